@@ -1,0 +1,166 @@
+"""What one package on a shelf holds and what a litre or gram of it costs.
+
+A *measure* is the unit in which a need is counted: "L" of a medium or ingredient, "g" of an
+addition or a dry feed, "mL" of a liquid feed. Prices are for one package, before tax.
+"""
+
+from dataclasses import dataclass
+
+from pennyflat.units import GRAMS, LITRES, grams, litres
+
+MEASURES = ("L", "g", "mL")
+"""The measures in which needs are counted."""
+
+
+@dataclass(frozen=True, slots=True)
+class Deal:
+    """An offer on several packages: `take` of them for `pay` together, as often as wanted."""
+
+    take: int
+    """Packages sold together, at least 2. [count]"""
+    pay: float
+    """Price of them together, before tax. [currency]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Package:
+    """One line of a shelf: what the label says, what it costs and where."""
+
+    store: str
+    size: float
+    """Number on the label. [unit]"""
+    unit: str
+    """A key of `units.LITRES` or `units.GRAMS`."""
+    price: float
+    """Price of one package before tax. [currency]"""
+    yields_l: float | None = None
+    """Volume of one whole package once loosened or soaked, if not the label's. [L]"""
+    deal: Deal | None = None
+    limit: int | None = None
+    """Most that can be had, deals included; None for no limit. [count]"""
+
+
+def measures_of(package):
+    """
+    Measures in which a package can meet a need.
+
+    Parameters
+    ----------
+    package : Package
+
+    Returns
+    -------
+    frozenset of str
+        Some of "L", "g", "mL".
+
+    Examples
+    --------
+    A coir block is sold by weight and used by volume:
+
+    >>> sorted(measures_of(Package("Depot", 5, "kg", 13.0, yields_l=65)))
+    ['L', 'g', 'mL']
+    """
+    found = set()
+    if package.unit in LITRES or package.yields_l is not None:
+        found |= {"L", "mL"}
+    if package.unit in GRAMS:
+        found.add("g")
+    return frozenset(found)
+
+
+def amount_in(package, measure):
+    """
+    Amount that one package holds.
+
+    `yields_l`, where given, is the volume; else the label's own volume is.
+
+    Parameters
+    ----------
+    package : Package
+    measure : {"L", "g", "mL"}
+
+    Returns
+    -------
+    float
+        Amount in one package. [measure]
+
+    Raises
+    ------
+    ValueError
+        If the package cannot be counted in that measure.
+
+    Examples
+    --------
+    >>> amount_in(Package("Depot", 1, "cu_ft", 9.0), "L")
+    28.316846592
+    >>> amount_in(Package("Depot", 5, "kg", 13.0, yields_l=65), "L")
+    65
+    """
+    if measure not in measures_of(package):
+        raise ValueError(
+            f"a package of {package.size:g} {package.unit} cannot be counted in {measure}."
+        )
+    if measure == "g":
+        return grams(package.size, package.unit)
+    volume = package.yields_l
+    if volume is None:
+        volume = litres(package.size, package.unit)
+    return volume if measure == "L" else volume * 1000
+
+
+def price_per(package, measure, *, tax=0.0):
+    """
+    Plain price of one litre, gram or millilitre, deals left aside.
+
+    `price x (1 + tax) / amount`.
+
+    Parameters
+    ----------
+    package : Package
+    measure : {"L", "g", "mL"}
+    tax : float, default 0.0
+        Tax on the price, at least 0. [1]
+
+    Returns
+    -------
+    float
+        Price with tax. [currency per measure]
+
+    Raises
+    ------
+    ValueError
+        If the package cannot be counted in that measure.
+
+    Examples
+    --------
+    Eight dry quarts at 5.00:
+
+    >>> price_per(Package("Mill Lane", 8, "qt_dry", 5.0), "L")
+    0.567552
+    """
+    return package.price * (1 + tax) / amount_in(package, measure)
+
+
+def lowest_price(packages, measure, *, tax=0.0):
+    """
+    Lowest plain price of one litre, gram or millilitre among several packages.
+
+    Parameters
+    ----------
+    packages : iterable of Package
+        At least one.
+    measure : {"L", "g", "mL"}
+    tax : float, default 0.0
+        Tax on the price, at least 0. [1]
+
+    Returns
+    -------
+    float
+        Price with tax. [currency per measure]
+
+    Examples
+    --------
+    >>> lowest_price([Package("A", 10, "L", 5.2), Package("A", 25, "L", 10.9)], "L")
+    0.436
+    """
+    return min(price_per(package, measure, tax=tax) for package in packages)
