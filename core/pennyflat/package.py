@@ -6,6 +6,7 @@ addition or a dry feed, "mL" of a liquid feed. Prices are for one package, befor
 
 from dataclasses import dataclass
 
+from pennyflat.checking import key, number, one_of, optional, record, text, whole
 from pennyflat.units import GRAMS, LITRES, grams, litres
 
 MEASURES = ("L", "g", "mL")
@@ -16,9 +17,9 @@ MEASURES = ("L", "g", "mL")
 class Deal:
     """An offer on several packages: `take` of them for `pay` together, as often as wanted."""
 
-    take: int
-    """Packages sold together, at least 2. [count]"""
-    pay: float
+    take: int = key(whole(at_least=1))
+    """Packages sold together. [count]"""
+    pay: float = key(number(at_least=0))
     """Price of them together, before tax. [currency]"""
 
 
@@ -26,17 +27,16 @@ class Deal:
 class Package:
     """One line of a shelf: what the label says, what it costs and where."""
 
-    store: str
-    size: float
+    store: str = key(text())
+    size: float = key(number(above=0))
     """Number on the label. [unit]"""
-    unit: str
-    """A key of `units.LITRES` or `units.GRAMS`."""
-    price: float
+    unit: str = key(one_of(*LITRES, *GRAMS))
+    price: float = key(number(at_least=0))
     """Price of one package before tax. [currency]"""
-    yields_l: float | None = None
+    yields_l: float | None = key(optional(number(above=0)), None)
     """Volume of one whole package once loosened or soaked, if not the label's. [L]"""
-    deal: Deal | None = None
-    limit: int | None = None
+    deal: Deal | None = key(optional(record(Deal)), None)
+    limit: int | None = key(optional(whole(at_least=0)), None)
     """Most that can be had, deals included; None for no limit. [count]"""
 
 

@@ -1,0 +1,291 @@
+"""Reads a JSON value into a frozen dataclass and names every fault at once.
+
+A dataclass states the rule of each of its fields beside the field, with `key(kind, default)`. A
+*kind* is a function `(value, path, faults) -> value` that either returns the value, in the type the
+model works with, or adds one `Fault` and returns `BAD`. Nothing stops at the first fault.
+"""
+
+import math
+import re
+from dataclasses import MISSING, dataclass, field, fields
+
+BAD = object()
+"""Stands for a value that could not be read; a fault has been added for it."""
+
+MOST = 1e9
+"""Largest number that any field takes. Ours: far above any shelf or nursery."""
+
+LONGEST_TEXT = 200
+"""Longest name or title. [characters] Ours."""
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """One thing that is wrong with a document."""
+
+    path: str
+    """Where, as a JSON path without the leading `$`, such as `media[0].fill_loss`."""
+    value: object
+    """The value found there; None where it is missing."""
+    message: str
+    """What is wrong and what would be right, beginning with the value."""
+
+    def __str__(self):
+        return f"{self.path}: {self.message}" if self.path else self.message
+
+
+def key(kind, default=MISSING, *, factory=MISSING):
+    """A dataclass field read from a document by `kind`; without a default it is required.
+
+    A field with a `factory` holds a dict, which has no hash: it counts in comparing only.
+    """
+    if factory is MISSING:
+        return field(default=default, metadata={"kind": kind})
+    return field(default_factory=factory, hash=False, metadata={"kind": kind})
+
+
+def default_of(declared):
+    """The default of a dataclass field, or `dataclasses.MISSING` where it is required."""
+    if declared.default_factory is not MISSING:
+        return declared.default_factory()
+    return declared.default
+
+
+def read_record(cls, value, path, faults):
+    """
+    Read a JSON object into a dataclass whose fields were declared with `key`.
+
+    Parameters
+    ----------
+    cls : type
+        The dataclass.
+    value : object
+        What stands in the document.
+    path : str
+        Where it stands.
+    faults : list of Fault
+        Faults found are added to it.
+
+    Returns
+    -------
+    cls or BAD
+
+    Examples
+    --------
+    >>> @dataclass
+    ... class Cell:
+    ...     cell_ml: float = key(number(above=0))
+    >>> faults = []
+    >>> read_record(Cell, {"cell_ml": 0, "colour": "red"}, "cell", faults) is BAD
+    True
+    >>> for fault in faults:
+    ...     print(fault)
+    cell.colour: unknown key; the keys known here are cell_ml
+    cell.cell_ml: 0 is too small; write a number more than 0
+    """
+    if not isinstance(value, dict):
+        return _wrong(value, path, faults, "is not an object; write {…} with its keys")
+    known = {f.name: f for f in fields(cls)}
+    for name in value:
+        if name not in known:
+            faults.append(
+                Fault(
+                    join(path, name),
+                    value[name],
+                    f"unknown key; the keys known here are {', '.join(known)}",
+                )
+            )
+    read = {}
+    for name, declared in known.items():
+        if name in value:
+            read[name] = declared.metadata["kind"](value[name], join(path, name), faults)
+        elif default_of(declared) is MISSING:
+            faults.append(Fault(join(path, name), None, "missing; it is required"))
+            read[name] = BAD
+    if any(item is BAD for item in read.values()):
+        return BAD
+    return cls(**read)
+
+
+def record(cls):
+    """Kind: an object read into the dataclass `cls`."""
+    return lambda value, path, faults: read_record(cls, value, path, faults)
+
+
+def optional(kind):
+    """Kind: null, or what `kind` takes."""
+    return lambda value, path, faults: None if value is None else kind(value, path, faults)
+
+
+def several(kind, *, at_least=0, at_most=200):
+    """Kind: a list of `at_least` to `at_most` values of one kind, read into a tuple."""
+
+    def read(value, path, faults):
+        if not isinstance(value, list):
+            return _wrong(value, path, faults, "is not a list; write […]")
+        if len(value) < at_least:
+            return _wrong(value, path, faults, f"is too short; write at least {at_least}")
+        if len(value) > at_most:
+            faults.append(
+                Fault(path, len(value), f"{len(value)} rows are too many; at most {at_most}")
+            )
+            return BAD
+        items = [kind(item, f"{path}[{place}]", faults) for place, item in enumerate(value)]
+        return BAD if any(item is BAD for item in items) else tuple(items)
+
+    return read
+
+
+def by_name(kind, *, at_most=200):
+    """Kind: an object from names to values of one kind, read into a dict."""
+
+    def read(value, path, faults):
+        if not isinstance(value, dict):
+            return _wrong(value, path, faults, "is not an object; write {…} with names as keys")
+        if len(value) > at_most:
+            faults.append(
+                Fault(path, len(value), f"{len(value)} names are too many; at most {at_most}")
+            )
+            return BAD
+        items = {name: kind(item, join(path, name), faults) for name, item in value.items()}
+        return BAD if any(item is BAD for item in items.values()) else items
+
+    return read
+
+
+def text(*, empty=False, pattern=None, like=""):
+    """Kind: text of at most `LONGEST_TEXT` characters, whole as `pattern` where one is given."""
+
+    def read(value, path, faults):
+        if not isinstance(value, str):
+            return _wrong(value, path, faults, 'is not text; write it in quotes, "…"')
+        if not empty and not value.strip():
+            return _wrong(value, path, faults, "is empty; write a name")
+        if len(value) > LONGEST_TEXT:
+            return _wrong(value, path, faults, f"is longer than {LONGEST_TEXT} characters")
+        if pattern is not None and not re.fullmatch(pattern, value):
+            return _wrong(value, path, faults, f"is not {like}")
+        return value
+
+    return read
+
+
+def one_of(*choices):
+    """Kind: one of a few words."""
+
+    def read(value, path, faults):
+        if not isinstance(value, str) or value not in choices:
+            return _wrong(value, path, faults, f"is not one of {', '.join(choices)}")
+        return value
+
+    return read
+
+
+def yes_or_no(value, path, faults):
+    """Kind: true or false."""
+    if not isinstance(value, bool):
+        return _wrong(value, path, faults, "is neither true nor false")
+    return value
+
+
+def number(*, above=None, at_least=None, at_most=MOST):
+    """Kind: a finite number within bounds, read as float."""
+    rule = _rule("number", above, at_least, at_most)
+
+    def read(value, path, faults):
+        if isinstance(value, bool) or not isinstance(value, int | float):
+            return _wrong(value, path, faults, f"is not a number; write {rule}")
+        return _within(value, path, faults, above, at_least, at_most, rule)
+
+    return read
+
+
+def whole(*, at_least, at_most=1_000_000):
+    """Kind: a whole number within bounds, read as int."""
+    rule = _rule("whole number", None, at_least, at_most)
+
+    def read(value, path, faults):
+        is_number = isinstance(value, int | float) and not isinstance(value, bool)
+        if not is_number or (math.isfinite(value) and value != int(value)):
+            return _wrong(value, path, faults, f"is not a whole number; write {rule}")
+        found = _within(value, path, faults, None, at_least, at_most, rule)
+        return BAD if found is BAD else int(found)
+
+    return read
+
+
+def share(*, zero=True, one=True):
+    """Kind: a fraction from 0 to 1; `zero` and `one` say whether the ends are allowed."""
+
+    def read(value, path, faults):
+        if isinstance(value, bool) or not isinstance(value, int | float):
+            return _wrong(value, path, faults, "is not a number; write a share such as 0.12")
+        low = value >= 0 if zero else value > 0
+        high = value <= 1 if one else value < 1
+        if low and high:
+            return float(value)
+        ends = f"between 0 and 1{'' if zero else ', above 0'}{'' if one else ', below 1'}"
+        hint = ""
+        if math.isfinite(value) and 1 < value <= 100:
+            hint = f"; for {value:g} % write {value / 100:g}"
+        return _wrong(value, path, faults, f"is not a share {ends}{hint}")
+
+    return read
+
+
+def join(path, name):
+    """
+    The JSON path of a key inside the object at `path`.
+
+    Examples
+    --------
+    >>> join("media[0]", "fill_loss"), join("", "tax"), join("media[0].emergence", "red kale")
+    ('media[0].fill_loss', 'tax', 'media[0].emergence["red kale"]')
+    """
+    if not re.fullmatch(r"[A-Za-z_]\w*", name):
+        shown = name if len(name) <= 60 else name[:59] + "…"
+        quoted = shown.replace("\\", "\\\\").replace('"', '\\"')
+        return f'{path}["{quoted}"]'
+    return f"{path}.{name}" if path else name
+
+
+def show(value):
+    """
+    A value as it stands in a fault: short, on one line.
+
+    Examples
+    --------
+    >>> show(12), show("a" * 100)
+    ('12', '"aaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaa…"')
+    """
+    if isinstance(value, str):
+        shown = value if len(value) <= 60 else value[:59] + "…"
+        return '"' + "".join(c if c.isprintable() else "�" for c in shown) + '"'
+    if isinstance(value, bool) or value is None:
+        return {True: "true", False: "false", None: "null"}[value]
+    if isinstance(value, int) and abs(value) > MOST:
+        return "a number of more than nine digits"
+    if isinstance(value, int | float):
+        return f"{value:.12g}"
+    return f"a list of {len(value)}" if isinstance(value, list) else "an object"
+
+
+def _wrong(value, path, faults, message):
+    faults.append(Fault(path, value, f"{show(value)} {message}"))
+    return BAD
+
+
+def _within(value, path, faults, above, at_least, at_most, rule):
+    if not (isinstance(value, int) or math.isfinite(value)):
+        return _wrong(value, path, faults, f"is not a finite number; write {rule}")
+    if (above is not None and value <= above) or (at_least is not None and value < at_least):
+        return _wrong(value, path, faults, f"is too small; write {rule}")
+    if value > at_most:
+        return _wrong(value, path, faults, f"is too large; write {rule}")
+    return float(value)
+
+
+def _rule(kind, above, at_least, at_most):
+    low = f"more than {above:g}" if above is not None else f"of at least {at_least:g}"
+    high = "" if at_most >= 1_000_000 else f" and at most {at_most:g}"
+    return f"a {kind} {low}{high}"

@@ -1,0 +1,191 @@
+"""Do the parts of a scenario document fit together?
+
+Names are unique and refer to something; a medium is bought or mixed; each package can be counted in
+the measure in which it is needed; a feed has one dose. What a single value may be is stated beside
+its field in scenario.py.
+"""
+
+from pennyflat.checking import BAD, Fault, join, read_record, show
+from pennyflat.package import Package, measures_of
+
+
+def inconsistencies(document):
+    """
+    Faults between the parts of a document.
+
+    Parameters
+    ----------
+    document : dict
+        A parsed JSON object. Parts that are unreadable in themselves are passed over.
+
+    Returns
+    -------
+    list of Fault
+
+    Examples
+    --------
+    >>> for fault in inconsistencies({"media": [{"name": "Fine mix"}]}):
+    ...     print(fault)
+    media[0].packages: missing; give the packages it is sold in, or the parts it is mixed from
+    """
+    faults = []
+    media = _rows(document, "media")
+    ingredients = _rows(document, "ingredients")
+    stores = _rows(document, "stores")
+    feed = document.get("feed")
+    names = {}
+    for table, rows, what in (
+        ("stores", stores, "shop"),
+        ("media", media, "medium"),
+        ("ingredients", ingredients, "ingredient"),
+    ):
+        names[table] = _names(table, rows, what, faults)
+    by_volume, by_weight = set(), set()
+    for path, medium in media:
+        _check_medium(path, medium, names["ingredients"], faults)
+        by_volume |= _used(medium, "parts")
+        by_weight |= _used(medium, "additions")
+        _check_packages(path, medium, "L", names["stores"], faults)
+    for path, ingredient in ingredients:
+        name = ingredient.get("name")
+        if _is_in(name, by_volume) and _is_in(name, by_weight):
+            faults.append(
+                Fault(
+                    join(path, "name"),
+                    name,
+                    f"{show(name)} is used by volume in a blend's parts and by weight in additions;"
+                    " list it twice under two names, once for each",
+                )
+            )
+        measure = "g" if _is_in(name, by_weight) else "L" if _is_in(name, by_volume) else None
+        _check_packages(path, ingredient, measure, names["stores"], faults)
+    if isinstance(feed, dict):
+        _check_dose(feed, faults)
+        measure = "mL" if feed.get("ml_per_litre") is not None else "g"
+        _check_packages("feed", feed, measure, names["stores"], faults)
+    for path, planting in _rows(document, "plantings"):
+        _check_planting(path, planting, names["media"], faults)
+    return faults
+
+
+def _rows(parent, name, path=""):
+    """(path, row) of each row that is an object, in the list under `name`."""
+    rows = parent.get(name)
+    place = join(path, name)
+    if not isinstance(rows, list) or len(rows) > 200:
+        return []
+    return [(f"{place}[{i}]", row) for i, row in enumerate(rows) if isinstance(row, dict)]
+
+
+def _names(table, rows, what, faults):
+    found = {}
+    for path, row in rows:
+        name = row.get("name")
+        if not isinstance(name, str):
+            continue
+        if name in found:
+            faults.append(
+                Fault(
+                    join(path, "name"),
+                    name,
+                    f"{show(name)} is already the name of {found[name]}; give each {what} its own",
+                )
+            )
+        else:
+            found[name] = path
+    return found
+
+
+def _used(medium, kind):
+    return {
+        row["ingredient"]
+        for _, row in _rows(medium, kind)
+        if isinstance(row.get("ingredient"), str)
+    }
+
+
+def _is_in(name, names):
+    return isinstance(name, str) and name in names
+
+
+def _check_known(path, name, names, what, faults):
+    if isinstance(name, str) and name not in names:
+        there = ", ".join(show(known) for known in list(names)[:12]) or "none yet"
+        faults.append(Fault(path, name, f"no {what} is called {show(name)}; there are {there}"))
+
+
+def _check_medium(path, medium, ingredients, faults):
+    has_packages, has_parts = "packages" in medium, "parts" in medium
+    if has_packages and has_parts:
+        faults.append(
+            Fault(
+                join(path, "parts"),
+                None,
+                "a medium is either bought, with packages, or mixed, with parts; leave one out",
+            )
+        )
+    if not has_packages and not has_parts:
+        faults.append(
+            Fault(
+                join(path, "packages"),
+                None,
+                "missing; give the packages it is sold in, or the parts it is mixed from",
+            )
+        )
+    if not has_parts:
+        for name in ("shrink", "additions"):
+            if medium.get(name):
+                faults.append(
+                    Fault(join(path, name), medium[name], "only for a blend, which has parts")
+                )
+    for kind in ("parts", "additions"):
+        for place, row in _rows(medium, kind, path):
+            where = join(place, "ingredient")
+            _check_known(where, row.get("ingredient"), ingredients, "ingredient", faults)
+
+
+def _check_packages(path, owner, measure, stores, faults):
+    """Shops exist, and each package can be counted in the measure in which it is needed."""
+    for place, row in _rows(owner, "packages", path):
+        _check_known(join(place, "store"), row.get("store"), stores, "shop", faults)
+        package = read_record(Package, row, place, [])
+        if package is BAD or measure is None or measure in measures_of(package):
+            continue
+        label = f"{package.size:g} {package.unit}"
+        if measure == "g":
+            message = f"{label} is a volume; it is used by weight: give g, kg, oz or lb"
+            faults.append(Fault(join(place, "unit"), package.unit, message))
+        else:
+            message = (
+                f"missing; a package of {label} is sold by weight,"
+                " so give the litres it yields once loosened"
+            )
+            faults.append(Fault(join(place, "yields_l"), None, message))
+
+
+def _check_dose(feed, faults):
+    given = [
+        name
+        for name in ("target_ppm_n", "g_per_litre", "ml_per_litre")
+        if feed.get(name) is not None
+    ]
+    if len(given) > 1:
+        for name in given[1:]:
+            faults.append(
+                Fault(join("feed", name), feed[name], f"only one dose; {given[0]} is given already")
+            )
+    elif not given:
+        message = "missing; give target_ppm_n with n_percent, or g_per_litre, or ml_per_litre"
+        faults.append(Fault("feed.target_ppm_n", None, message))
+    if given == ["target_ppm_n"] and feed.get("n_percent") is None:
+        faults.append(Fault("feed.n_percent", None, "missing; target_ppm_n needs it"))
+
+
+def _check_planting(path, planting, media, faults):
+    _check_known(join(path, "medium"), planting.get("medium"), media, "medium", faults)
+    pot_on = planting.get("pot_on")
+    if isinstance(pot_on, dict):
+        where = join(join(path, "pot_on"), "medium")
+        _check_known(where, pot_on.get("medium"), media, "medium", faults)
+    elif planting.get("remedy") == "pot_on":
+        faults.append(Fault(join(path, "pot_on"), None, "missing; the remedy pot_on needs it"))

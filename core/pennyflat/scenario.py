@@ -1,0 +1,406 @@
+"""The scenario: what a grower enters, as a document and as the model's own values.
+
+A scenario is a JSON object in the format "seedling-costs/1" (DEVELOPERS.md describes every key).
+Units inside the model: litres, grams, weeks, one currency, fractions from 0 to 1.
+`check` names everything that is wrong with a document, `read` turns a sound one into a `Scenario`,
+`write` turns a `Scenario` back into the shortest document that means the same.
+"""
+
+import json
+from collections import Counter
+from dataclasses import dataclass, fields
+
+from pennyflat.checking import (
+    BAD,
+    Fault,
+    by_name,
+    default_of,
+    key,
+    number,
+    one_of,
+    optional,
+    read_record,
+    record,
+    several,
+    share,
+    show,
+    text,
+    whole,
+    yes_or_no,
+)
+from pennyflat.consistency import inconsistencies
+from pennyflat.package import Package
+
+FORMAT = "seedling-costs/1"
+REMEDIES = ("feed", "pot_on", "none")
+
+_name = text()
+_packages = several(record(Package), at_least=1, at_most=100)
+
+
+@dataclass(frozen=True, slots=True)
+class Store:
+    """A place to buy, and what going there costs."""
+
+    name: str = key(_name)
+    trip_cost: float = key(number(at_least=0), 0.0)
+    """Paid once if anything is bought there, after tax. [currency]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One ingredient of a blend, by volume."""
+
+    ingredient: str = key(_name)
+    parts: float = key(number(above=0))
+    """Share of the sum of the parts. [any one unit of volume]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Addition:
+    """A dry amendment stirred into a blend."""
+
+    ingredient: str = key(_name)
+    g_per_l: float = key(number(above=0))
+    """Weight per volume of finished blend. [g/L]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Medium:
+    """A growing medium: bagged, with `packages`, or a blend made at home, with `parts`."""
+
+    name: str = key(_name)
+    feeds_for_weeks: float = key(number(at_least=0, at_most=520))
+    """How long its starter charge feeds seedlings. [weeks]"""
+    fill_loss: float = key(share(one=False), 0.15)
+    """Share of the loosened volume that never becomes filled cell. [1]"""
+    pace: float = key(number(above=0, at_most=10), 1.0)
+    """Time to transplant-ready in it, relative to the planting's `weeks`. [1]"""
+    packages: tuple[Package, ...] = key(_packages, ())
+    emergence: dict[str, float] = key(by_name(share()), factory=dict)
+    """Chance that one seed gives a normal seedling in it, by crop, where it is known. [1]"""
+    shrink: float = key(share(one=False), 0.0)
+    """Share of the parts' summed volume lost on mixing. [1]"""
+    parts: tuple[Part, ...] = key(several(record(Part), at_least=1), ())
+    additions: tuple[Addition, ...] = key(several(record(Addition)), ())
+    stock: float = key(number(at_least=0), 0.0)
+    """At home already, used first, free. [L]"""
+    keeps_seasons: int = key(whole(at_least=0, at_most=20), 1)
+    """Seasons after this one for which a leftover is still good. [count]"""
+    next_year_share: float = key(share(), 0.0)
+    """Share of this year's use expected next year. [1]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Ingredient:
+    """Something bought to be mixed into a blend: by volume in `parts`, by weight in `additions`."""
+
+    name: str = key(_name)
+    packages: tuple[Package, ...] = key(_packages)
+    stock: float = key(number(at_least=0), 0.0)
+    """At home already, used first, free. [L, or g where it is an addition]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Feed:
+    """A soluble or liquid feed and how it is given."""
+
+    name: str = key(_name)
+    per_week: float = key(number(above=0, at_most=70))
+    """Feedings a week. [1/week]"""
+    ml_per_cell: float = key(number(above=0))
+    """Solution given to a cell at one feeding. [mL]"""
+    packages: tuple[Package, ...] = key(_packages)
+    n_percent: float | None = key(optional(number(above=0, at_most=100)), None)
+    """Nitrogen by weight on the label. [%]"""
+    target_ppm_n: float | None = key(optional(number(above=0, at_most=10_000)), None)
+    """Strength aimed at. [mg N/L]"""
+    g_per_litre: float | None = key(optional(number(above=0)), None)
+    """Dose of a dry feed, in place of a strength. [g/L]"""
+    ml_per_litre: float | None = key(optional(number(above=0)), None)
+    """Dose of a liquid concentrate. [mL/L]"""
+    stock: float = key(number(at_least=0), 0.0)
+    """At home already, used first, free. [g, or mL for a liquid]"""
+
+    @property
+    def measure(self):
+        """Measure in which the concentrate is counted, "g" or "mL"."""
+        return "g" if self.ml_per_litre is None else "mL"
+
+
+@dataclass(frozen=True, slots=True)
+class Energy:
+    """Lights and a heat mat shared by the cells that fit under them."""
+
+    light_watts: float = key(number(at_least=0))
+    hours_per_day: float = key(number(at_least=0, at_most=24))
+    mat_watts: float = key(number(at_least=0))
+    mat_days: float = key(number(at_least=0, at_most=3650))
+    tariff: float = key(number(at_least=0))
+    """Price of electricity. [currency/kWh]"""
+    cells: float = key(number(above=0))
+    """Cells that fit under them. [count]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Labour:
+    """Time spent on a cell, where it is to be counted."""
+
+    minutes_per_cell: float = key(number(at_least=0))
+    wage: float = key(number(at_least=0))
+    """[currency/hour]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Tray:
+    """A container of cells, used for several seasons."""
+
+    price: float = key(number(at_least=0))
+    cells: float = key(number(above=0))
+    uses: float = key(number(above=0))
+
+
+@dataclass(frozen=True, slots=True)
+class PotOn:
+    """A move of the surviving plants into a bigger container of another medium."""
+
+    medium: str = key(_name)
+    cell_ml: float = key(number(above=0))
+    """Volume of the bigger container. [mL]"""
+    tray: Tray | None = key(optional(record(Tray)), None)
+    at_week: float | None = key(optional(number(at_least=0, at_most=520)), None)
+    """Week of the move; None for when the first charge runs out. [weeks from sowing]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Planting:
+    """One crop to raise."""
+
+    crop: str = key(_name)
+    wanted: int = key(whole(at_least=1))
+    """Transplant-ready seedlings wanted. [count]"""
+    cell_ml: float = key(number(above=0))
+    """Volume of one cell as filled. [mL]"""
+    weeks: float = key(number(above=0, at_most=520))
+    """Sowing to transplant-ready. [weeks]"""
+    germination: float = key(share(zero=False))
+    """Chance that one seed gives a normal seedling. [1]"""
+    seeds_per_cell: int = key(whole(at_least=1, at_most=100), 1)
+    survival: float = key(share(zero=False), 1.0)
+    """Share of thinned seedlings that reach transplanting. [1]"""
+    seed_price: float = key(number(at_least=0), 0.0)
+    """[currency/seed]"""
+    tray: Tray | None = key(optional(record(Tray)), None)
+    remedy: str = key(one_of(*REMEDIES), "feed")
+    presprout: bool = key(yes_or_no, False)
+    take: float = key(share(zero=False), 0.95)
+    """Share of pre-sprouted seeds that take in the cell. [1]"""
+    medium: str | None = key(optional(_name), None)
+    """The one chosen for the shopping list; None to have it chosen."""
+    pot_on: PotOn | None = key(optional(record(PotOn)), None)
+
+
+@dataclass(frozen=True, slots=True)
+class Scenario:
+    """All that a grower enters."""
+
+    format: str = key(one_of(FORMAT))
+    title: str = key(text(empty=True))
+    currency: str = key(text(pattern="[A-Z]{3}", like="a currency code; write one such as EUR"))
+    stores: tuple[Store, ...] = key(several(record(Store)))
+    media: tuple[Medium, ...] = key(several(record(Medium)))
+    ingredients: tuple[Ingredient, ...] = key(several(record(Ingredient)))
+    plantings: tuple[Planting, ...] = key(several(record(Planting)))
+    tax: float = key(share(), 0.0)
+    """Tax on every price of a package, tray prices aside. [1]"""
+    assurance: float | None = key(optional(share(zero=False, one=False)), 0.9)
+    """Chance wanted of having enough; None to sow for the expected number. [1]"""
+    budget: float | None = key(optional(number(at_least=0)), None)
+    """Most to spend on packages and trips. [currency]"""
+    feed: Feed | None = key(optional(record(Feed)), None)
+    energy: Energy | None = key(optional(record(Energy)), None)
+    labour: Labour | None = key(optional(record(Labour)), None)
+
+    def medium(self, name):
+        """The medium of that name; KeyError if there is none."""
+        return _named(self.media, name)
+
+    def ingredient(self, name):
+        """The ingredient of that name; KeyError if there is none."""
+        return _named(self.ingredients, name)
+
+
+class ScenarioError(ValueError):
+    """A document that is no scenario. `faults` holds every `Fault`; the text lists them."""
+
+    def __init__(self, faults):
+        self.faults = tuple(faults)
+        super().__init__("\n".join(str(fault) for fault in self.faults))
+
+
+def check(document):
+    """
+    Everything that is wrong with a document, at once.
+
+    Parameters
+    ----------
+    document : object
+        A parsed JSON value.
+
+    Returns
+    -------
+    list of Fault
+        Empty if the document is a sound scenario.
+
+    Examples
+    --------
+    >>> for fault in check({"format": "seedling-costs/1", "title": "", "currency": "EUR",
+    ...                     "stores": [], "media": [], "ingredients": [], "plantings": [],
+    ...                     "tax": 19}):
+    ...     print(fault)
+    tax: 19 is not a share between 0 and 1; for 19 % write 0.19
+    """
+    return _read(document)[1]
+
+
+def read(document):
+    """
+    The scenario in a parsed document.
+
+    Parameters
+    ----------
+    document : dict
+        A parsed JSON object.
+
+    Returns
+    -------
+    Scenario
+
+    Raises
+    ------
+    ScenarioError
+        If anything is wrong with it; `faults` lists everything.
+
+    Examples
+    --------
+    >>> from pennyflat.demo import DEMO
+    >>> read(DEMO).currency
+    'USD'
+    """
+    scenario, faults = _read(document)
+    if faults:
+        raise ScenarioError(faults)
+    return scenario
+
+
+def parse(source):
+    """
+    The scenario in a JSON text.
+
+    Parameters
+    ----------
+    source : str or bytes
+        JSON, UTF-8. A leading byte-order mark is passed over.
+
+    Returns
+    -------
+    Scenario
+
+    Raises
+    ------
+    ScenarioError
+        If it is not JSON, or not a scenario.
+
+    Examples
+    --------
+    >>> parse("[1, 2")
+    Traceback (most recent call last):
+        ...
+    pennyflat.scenario.ScenarioError: not JSON at line 1, column ...: Expecting ',' delimiter
+    """
+    faults = []
+
+    def pairs(items):
+        found = dict(items)
+        if len(found) < len(items):
+            for name, times in Counter(name for name, _ in items).items():
+                if times > 1:
+                    twice = f"the key {show(name)} stands {times} times in one object"
+                    faults.append(Fault("", name, twice))
+        return found
+
+    document = _decode(source, pairs)
+    scenario, more = _read(document)
+    if faults or more:
+        raise ScenarioError(faults + more)
+    return scenario
+
+
+def write(scenario):
+    """
+    The shortest document that means the same; values equal to their default are left out.
+
+    Parameters
+    ----------
+    scenario : Scenario
+
+    Returns
+    -------
+    dict
+        Plain JSON values; `read` gives the same scenario back.
+
+    Examples
+    --------
+    >>> from pennyflat.demo import DEMO
+    >>> read(write(read(DEMO))) == read(DEMO)
+    True
+    """
+    return _plain(scenario)
+
+
+def _decode(source, pairs):
+    try:
+        if isinstance(source, bytes):
+            source = source.decode("utf-8")
+        source = source.removeprefix("\ufeff")
+        if source.strip():
+            return json.loads(source, object_pairs_hook=pairs)
+        wrong = "the file is empty; `pennyflat example` prints a scenario to start from"
+    except UnicodeDecodeError as error:
+        wrong = f"not UTF-8 text: {error.reason}"
+    except RecursionError:
+        wrong = "nested too deeply to be a scenario"
+    except json.JSONDecodeError as error:
+        wrong = f"not JSON at line {error.lineno}, column {error.colno}: {error.msg}"
+    except ValueError:
+        wrong = "holds a number of too many digits to read"
+    raise ScenarioError([Fault("", None, wrong)])
+
+
+def _plain(value):
+    if isinstance(value, tuple):
+        return [_plain(item) for item in value]
+    if not hasattr(value, "__dataclass_fields__"):
+        return value
+    return {
+        f.name: _plain(getattr(value, f.name))
+        for f in fields(value)
+        if getattr(value, f.name) != default_of(f)
+    }
+
+
+def _named(rows, name):
+    for row in rows:
+        if row.name == name:
+            return row
+    raise KeyError(name)
+
+
+def _read(document):
+    faults = []
+    scenario = read_record(Scenario, document, "", faults)
+    if isinstance(document, dict):
+        faults += inconsistencies(document)
+    if scenario is not BAD and not faults:
+        return scenario, faults
+    return None, faults
