@@ -1,0 +1,365 @@
+"""What the whole packages that cover one need cost at least, proven.
+
+A need is an amount of one item in one measure. Packages are bought whole, singly at their price or
+several together by a `deal`; at most `limit` of each can be had. *Least* means least money, then
+fewest packages, then least left over.
+
+The three are decided exactly, in one whole number (see `grid`). Its least value is found by
+listing, package by package from the best price per amount on, every purchase that no other beats in
+cost and amount at once, and leaving out those that even the best price per amount among the
+packages still to come cannot bring below the best cover known: dynamic programming over undominated
+states with bounds, as for the knapsack problem. [Kellerer, Pferschy & Pisinger, *Knapsack
+Problems*, Springer 2004; from memory]
+"""
+
+from collections import deque
+from dataclasses import dataclass
+from functools import cmp_to_key
+from itertools import pairwise
+from math import ceil, gcd, inf
+
+from pennyflat.grid import TOLERANCE, Grid
+from pennyflat.package import Package
+
+
+@dataclass(frozen=True, slots=True)
+class Need:
+    """An amount of one item, and the packages in which it can be had."""
+
+    item: str
+    measure: str
+    """"L", "g" or "mL"."""
+    amount: float
+    """At least 0. [measure]"""
+    packages: tuple[Package, ...]
+    stock: float = 0.0
+    """Already at home, used first and free. [measure]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Cover:
+    """Whole packages for one need."""
+
+    counts: tuple[int, ...]
+    """Packages to buy, in the order of the need's packages. [count]"""
+    charges: tuple[float, ...]
+    """What each line costs with tax, deals applied. [currency]"""
+    paid: float
+    """Sum of the charges. [currency]"""
+    bought: float
+    """Amount in the packages. [measure]"""
+    left_over: float
+    """Stock and bought together, less the need; at least 0. [measure]"""
+    short_by: float
+    """What limits keep from being met; then all that can be had is bought. [measure]"""
+
+
+def cheapest_cover(need, *, tax=0.0):
+    """
+    Whole packages that cover one need at the least money, trips to the stores left aside.
+
+    Parameters
+    ----------
+    need : Need
+    tax : float, default 0.0
+        Tax on the prices, at least 0. [1]
+
+    Returns
+    -------
+    Cover
+        The proven least: ties go to fewer packages, then less left over.
+
+    Examples
+    --------
+    Here the packages with the lowest price per litre alone would cost 27.00:
+
+    >>> bags = [Package("A", 8, "L", 5.0), Package("A", 16, "L", 9.0), Package("A", 28, "L", 13.5)]
+    >>> cover = cheapest_cover(Need("Mix", "L", 40, tuple(bags)))
+    >>> cover.counts, cover.paid, cover.left_over
+    ((0, 1, 1), 22.5, 4.0)
+    """
+    shelf = Shelf(need, Grid([need], tax=tax))
+    return shelf.cover(shelf.least(shelf.target(need.amount)), need.amount)
+
+
+def cost_steps(up_to, packages, measure, tax=0.0):
+    """
+    Least money against the amount needed: the corners of a staircase.
+
+    Parameters
+    ----------
+    up_to : float
+        Largest amount of interest, at least 0. [measure]
+    packages : sequence of Package
+    measure : {"L", "g", "mL"}
+    tax : float, default 0.0
+        Tax on the prices, at least 0. [1]
+
+    Returns
+    -------
+    tuple of (float, float)
+        (amount, paid) [measure, currency], both rising, from (0.0, 0.0): any need above one
+        corner's amount and up to the next one's costs what the next one costs. The last corner
+        reaches `up_to`, or all that limits leave.
+
+    Examples
+    --------
+    >>> bags = [Package("A", 10, "L", 5.2), Package("A", 25, "L", 10.9)]
+    >>> cost_steps(40, bags, "L")
+    ((0.0, 0.0), (10.0, 5.2), (20.0, 10.4), (25.0, 10.9), (30.0, 15.6), (35.0, 16.1), (40.0, 20.8))
+    """
+    need = Need("", measure, up_to, tuple(packages))
+    shelf = Shelf(need, Grid([need], tax=tax, money_only=True))
+    labels = shelf.undominated(shelf.target(up_to))
+    return tuple(
+        (label[1] / shelf.steps, label[0] / shelf.grid.money_steps)
+        for label, dearer in pairwise([*labels, (inf,)])
+        if label[0] < dearer[0]
+    )
+
+
+class Shelf:
+    """
+    The packages of one need on a grid, at stores of which some may be closed.
+
+    Parameters
+    ----------
+    need : Need
+    grid : Grid
+        Made for this need, among others.
+    store_bits : dict of str to int, optional
+        A bit for each store that can be closed.
+    """
+
+    def __init__(self, need, grid, store_bits=None):
+        self.need = need
+        self.grid = grid
+        self.steps = grid.steps(need.measure)
+        bits = store_bits or {}
+        self._lines = [
+            _Line(index, package, need.measure, grid, bits.get(package.store, 0))
+            for index, package in enumerate(need.packages)
+        ]
+        self._ways = sorted(
+            (way for line in self._lines for way in line.ways), key=cmp_to_key(_dearer)
+        )
+        self._lattice = gcd(*(line.amount for line in self._lines)) or 1
+        self.supply = sum(line.most * line.amount for line in self._lines if line.most)
+        """All that can be had with every store open. [steps of amount; infinite without limits]"""
+
+    def target(self, amount):
+        """Steps to buy for a need of so much, after the stock, as far as limits let."""
+        wanted = ceil((amount - self.need.stock - amount * TOLERANCE) * self.steps)
+        return min(max(0, -(-wanted // self._lattice) * self._lattice), self.supply)
+
+    def undominated(self, target):
+        """Purchases that none beats in cost and amount at once, the last one reaching target."""
+        purchases = [_NOTHING]
+        for way in self._ways:
+            if way.line.limit_binds(target):
+                if way is way.line.ways[0]:
+                    purchases = _choose(way.line, purchases, target, inf)
+            else:
+                purchases = _repeat(way, purchases, target, inf)
+        return purchases
+
+    def least(self, target, open_stores=-1):
+        """
+        Least purchase that reaches a target; None where the open stores cannot.
+
+        Parameters
+        ----------
+        target : int
+            From `target`. [steps of amount]
+        open_stores : int, default -1
+            Bits of the stores open; all with -1.
+
+        Returns
+        -------
+        tuple or None
+            (cost, amount, earlier purchase, line, count): a chain down to the empty purchase.
+        """
+        ways = [way for way in self._ways if way.line.store & open_stores == way.line.store]
+        best = _greedy(ways, target)
+        if best is None:
+            return None
+        purchases = [_NOTHING]
+        for way, following in pairwise([*ways, None]):
+            if not way.line.limit_binds(target):
+                leapt = [_leap(way, p, following, target, best) for p in purchases]
+                purchases = _repeat(way, sorted(leapt, key=_cost), target, best[0])
+            elif way is way.line.ways[0]:
+                purchases = _choose(way.line, purchases, target, best[0])
+            if purchases and purchases[-1][1] >= target:
+                best = purchases.pop()
+            purchases = [p for p in purchases if _promises(p, following, target, best)]
+            if not purchases:
+                break
+        return best
+
+    def cover(self, purchase, amount):
+        """The `Cover` that a purchase is for a need of so much."""
+        counts = [0] * len(self._lines)
+        bought = purchase[1] / self.steps
+        while purchase is not _NOTHING:
+            _, _, purchase, line, count = purchase
+            counts[line.index] += count
+        charges = [line.charge(count) for line, count in zip(self._lines, counts, strict=True)]
+        missing = amount - self.need.stock - bought
+        return Cover(
+            counts=tuple(counts),
+            charges=tuple(charge / self.grid.money_steps for charge in charges),
+            paid=sum(charges) / self.grid.money_steps,
+            bought=bought,
+            left_over=max(0.0, -missing),
+            short_by=missing if missing > amount * TOLERANCE else 0.0,
+        )
+
+
+_NOTHING = (0, 0, None, None, 0)
+"""The empty purchase: cost, amount, earlier purchase, line, count."""
+
+
+class _Line:
+    """One package on the grid."""
+
+    def __init__(self, index, package, measure, grid, store):
+        self.index = index
+        self.store = store
+        self.amount = grid.amount(package, measure)
+        self.most = inf if package.limit is None else package.limit
+        self._grid = grid
+        self._price = grid.price(package.price)
+        self._take, self._pay = 1, self._price
+        if package.deal and package.deal.take <= self.most:
+            pay = grid.price(package.deal.pay)
+            if pay < self._price * package.deal.take:
+                self._take, self._pay = package.deal.take, pay
+        takes = () if self.most < 1 else (1,) if self._take == 1 else (self._take, 1)
+        self.ways = tuple(_Way(self, take) for take in takes)
+
+    def charge(self, count):
+        """Least money for exactly so many. [steps of money]"""
+        deals, singles = divmod(count, self._take)
+        return deals * self._pay + singles * self._price
+
+    def cost(self, count):
+        """Money of exactly so many, weighed with the tie rule."""
+        return self._grid.weighed(self.charge(count), count, count * self.amount)
+
+    def limit_binds(self, target):
+        """Whether a purchase could want more of it than can be had."""
+        return self.most < -(-target // self.amount) + self._take - 1
+
+
+class _Way:
+    """Packages of one line bought together: a single one, or a deal."""
+
+    def __init__(self, line, count):
+        self.line = line
+        self.count = count
+        self.amount = count * line.amount
+        self.cost = line.cost(count)
+
+
+def _greedy(ways, target):
+    """The least of the covers that take the best price per amount first; None if there is none."""
+    best, purchase, taken = None, _NOTHING, {}
+    for way in ways:
+        left = way.line.most - taken.get(way.line, 0)
+        missing = target - purchase[1]
+        if -(-missing // way.amount) * way.count <= left:
+            full = _bought(purchase, way, -(-missing // way.amount))
+            if best is None or full[0] < best[0]:
+                best = full
+        times = min(missing // way.amount, left // way.count)
+        taken[way.line] = taken.get(way.line, 0) + times * way.count
+        purchase = _bought(purchase, way, times)
+    return purchase if purchase[1] >= target else best
+
+
+def _bought(purchase, way, times):
+    """A purchase and so many times a way more."""
+    if times == 0:
+        return purchase
+    cost, amount, *_ = purchase
+    return (
+        cost + times * way.cost,
+        amount + times * way.amount,
+        purchase,
+        way.line,
+        times * way.count,
+    )
+
+
+def _promises(purchase, following, target, best):
+    """Whether the best price per amount to come may bring a purchase to the target below best."""
+    if following is None:
+        return False
+    return (best[0] - purchase[0]) * following.amount > (target - purchase[1]) * following.cost
+
+
+def _leap(way, purchase, following, target, best):
+    """The purchase with the fewest more of a way that promises anything or reaches the target."""
+    missing = target - purchase[1]
+    times = -(-missing // way.amount)
+    if following is not None:
+        lack = missing * following.cost - (best[0] - purchase[0]) * following.amount
+        gain = way.amount * following.cost - way.cost * following.amount
+        if lack < 0:
+            times = 0
+        elif gain > 0:
+            times = min(times, lack // gain + 1)
+    return _bought(purchase, way, times)
+
+
+def _repeat(way, purchases, target, worst):
+    """
+    Undominated purchases among some, by rising cost, and any multiple of a way on top of them.
+
+    They end with the first that reaches the target, and stay below the cost `worst`.
+    """
+    found, waiting, top, position = [], deque(), -1, 0
+    while position < len(purchases) or waiting:
+        if waiting and (position == len(purchases) or waiting[0][0] < purchases[position][0]):
+            purchase = waiting.popleft()
+        else:
+            purchase = purchases[position]
+            position += 1
+        if purchase[0] >= worst:
+            break
+        if purchase[1] > top:
+            top = purchase[1]
+            found.append(purchase)
+            if top >= target:
+                break
+            waiting.append(_bought(purchase, way, 1))
+    return found
+
+
+def _choose(line, purchases, target, worst):
+    """Like `_repeat`, with at most as many of a line as its limit lets, deals included."""
+    options = [(line.cost(n), n * line.amount, n) for n in range(1, line.most + 1)]
+    candidates = purchases + [
+        (purchase[0] + cost, purchase[1] + amount, purchase, line, count)
+        for purchase in purchases
+        for cost, amount, count in options
+    ]
+    found, top = [], -1
+    for purchase in sorted(candidates, key=_cost):
+        if purchase[0] >= worst or top >= target:
+            break
+        if purchase[1] > top:
+            top = purchase[1]
+            found.append(purchase)
+    return found
+
+
+def _cost(purchase):
+    return purchase[0]
+
+
+def _dearer(way, other):
+    """Sign of the difference of two ways' cost per amount, ties in the order of the shelf."""
+    difference = way.cost * other.amount - other.cost * way.amount
+    return difference or way.line.index - other.line.index
