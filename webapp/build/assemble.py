@@ -1,0 +1,176 @@
+"""Make site/: every file of the page, and SHA256SUMS over all of them."""
+
+import json
+import os
+import re
+import subprocess
+import sys
+import zipfile
+from pathlib import Path
+
+from webapp.build import bundle, fetch
+from webapp.build.environment import PYTHON, ROOT
+from webapp.build.fetch import LOCK, sha256
+from webapp.build.say import Stop, say, step
+
+SITE = ROOT / "site"
+SHELL = ROOT / "webapp" / "shell"
+SUMS = "SHA256SUMS"
+
+POLICY = {
+    "default-src": "'none'",  # whatever is not allowed below
+    "script-src": "'self' blob:",  # blob: Panel turns the source of a component into a module of its own
+    "worker-src": "'self'",  # Python runs in worker.js
+    "connect-src": "'self'",  # the worker fetches the runtime and the bundles from this folder
+    "style-src": "'self' 'unsafe-inline'",  # BokehJS writes style elements into its charts
+    "img-src": "'self' data:",  # BokehJS's tool icons are data: addresses
+    "base-uri": "'none'",
+    "form-action": "'none'",
+}
+
+BOKEH_SCRIPTS = ["bokeh", "bokeh-widgets", "bokeh-tables"]
+"""Panel's script does not start without the tables, though the page has none."""
+
+
+def make_site():
+    """Bring site/ up to date, and say what was done."""
+    bundle.say_which()
+    before = inputs()
+    stamp = SITE.with_name(".cache") / "site-stamp"
+    if stamp.exists() and stamp.read_text() == before and not damaged(SITE):
+        say(f"{SITE.name}/ is up to date.")
+        return
+    files = site_files()
+    with step("Writing site/"):
+        write(files)
+    stamp.parent.mkdir(exist_ok=True)
+    stamp.write_text(before)
+    size = sum(map(len, files.values()))
+    say(f"{SITE.name}/ holds {len(files)} files, {size / 1e6:.1f} MB. Any web server can hand it out.")
+
+
+def inputs():
+    """A sum over all that the site is made from."""
+    folders = ["core/pennyflat", "webapp", "data"]
+    paths = sorted(p for folder in folders for p in (ROOT / folder).rglob("*") if p.is_file())
+    own = [p for p in paths if "__pycache__" not in p.parts]
+    lines = [f"{p.relative_to(ROOT).as_posix()} {sha256(p.read_bytes())}" for p in own]
+    return sha256("\n".join([repr(bundle.BYTECODE), *lines]).encode())
+
+
+def site_files():
+    """All files of the site but the list of sums: {path: bytes}."""
+    packages = {bundle.SITE_PACKAGES + k: v for k, v in bundle.packages().items()}
+    with step("Preparing the calculator's own files"):
+        own = {bundle.HOME + k: v for k, v in bundle.our_own().items()}
+    files = {
+        "packages.bundle": bundle.pack(packages),
+        "pennyflat.bundle": bundle.pack(own),
+        "runtime/stdlib.zip": bundle.standard_library(),
+    }
+    for name, data in fetch.runtime_files().items():
+        if name.startswith("pyodide."):
+            files[f"runtime/{name}"] = data
+    files |= browser_parts()
+
+    for name in ("style.css", "surface.js", "favicon.svg"):
+        files[name] = (SHELL / name).read_bytes()
+    about = "const BUILD = " + json.dumps(what_to_load(files), indent=1) + ";\n"
+    for name in ("page.js", "worker.js"):
+        files[name] = (about + (SHELL / name).read_text("utf-8")).encode()
+    files["index.html"] = front_page().encode()
+    return files
+
+
+def browser_parts():
+    """BokehJS, Panel's script and its style sheets, from the very packages that Python uses."""
+    files = {}
+    for path in fetch.page_packages():
+        if path.name.startswith("bokeh-"):
+            with zipfile.ZipFile(path) as archive:
+                for name in BOKEH_SCRIPTS:
+                    files[f"bokeh/{name}.min.js"] = archive.read(f"bokeh/server/static/js/{name}.min.js")
+        elif path.name.startswith("panel-"):
+            with zipfile.ZipFile(path) as archive:
+                version = json.loads(archive.read("panel/package.json"))["version"]
+                for name in archive.namelist():
+                    if re.fullmatch(r"panel/dist/(css/\w+|bundled/theme/\w+)\.css|panel/dist/panel.min.js", name):
+                        files[f"panel/{version}/{name.removeprefix('panel/')}"] = archive.read(name)
+    return files
+
+
+def what_to_load(files):
+    """What page.js and worker.js are told about the build."""
+    loaded = ["packages.bundle", "pennyflat.bundle", *(f for f in files if f.startswith("runtime/"))]
+    return {
+        "bundles": ["packages.bundle", "pennyflat.bundle"],
+        "bytes": {name: len(files[name]) for name in loaded},
+        "runtime": {
+            "arch": "wasm32",
+            "platform": LOCK["platform"],
+            "version": LOCK["pyodide"],
+            "python": LOCK["python"],
+            "abi_version": LOCK["abi"],
+        },
+    }
+
+
+def front_page():
+    """index.html with the demo's answer already in it."""
+    parts = {
+        "policy": "; ".join(f"{name} {value}" for name, value in POLICY.items()),
+        "scripts": "\n".join(f'<script src="{name}" defer></script>' for name in scripts()),
+        "page": demo_page(),
+    }
+    html = (SHELL / "index.html").read_text("utf-8")
+    return re.sub(r"\{\{ (\w+) \}\}", lambda found: parts[found[1]], html)
+
+
+def scripts():
+    """The scripts that draw the document, in the order in which they must run."""
+    return [name for name in browser_parts() if name.endswith(".js")]
+
+
+def demo_page():
+    """The page's body for the demo, rendered by the same code that renders it in the browser."""
+    path = os.pathsep.join([str(ROOT / "webapp"), str(ROOT / "core")])
+    with step("Rendering the example"):
+        done = subprocess.run(
+            [PYTHON, "-c", "import sys, view; sys.stdout.write(view.render_page())"],
+            env=os.environ | {"PYTHONPATH": path, "PYTHONUTF8": "1"},
+            capture_output=True,
+            encoding="utf-8",
+        )
+        if done.returncode:
+            raise Stop(done.stderr)
+    return done.stdout
+
+
+def write(files):
+    """Make site/ hold these files and no others."""
+    listed = "".join(f"{sha256(files[name])}  {name}\n" for name in sorted(files))
+    wanted = files | {SUMS: listed.encode()}
+    for name, data in wanted.items():
+        path = SITE / name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        if not path.exists() or path.read_bytes() != data:
+            fetch.keep(path, data)
+    for path in sorted(SITE.rglob("*"), reverse=True):
+        if path.is_file() and path.relative_to(SITE).as_posix() not in wanted:
+            path.unlink()
+        elif path.is_dir() and not any(path.iterdir()):
+            path.rmdir()
+
+
+def damaged(folder):
+    """The files of a built folder that are missing, changed or too many, by the list in it; the list itself if it is gone."""
+    listing = Path(folder, SUMS)
+    if not listing.exists():
+        return [SUMS]
+    expected = {name: sum_ for sum_, _, name in (line.partition("  ") for line in listing.read_text().splitlines())}
+    found = {
+        path.relative_to(folder).as_posix(): sha256(path.read_bytes())
+        for path in Path(folder).rglob("*")
+        if path.is_file() and path != listing
+    }
+    return sorted(name for name in expected.keys() | found.keys() if expected.get(name) != found.get(name))

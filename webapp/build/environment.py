@@ -1,0 +1,102 @@
+"""Which Python runs the build, with which packages: a virtual environment of the project's own in .venv/.
+
+The packages are those of webapp/lock/tools.txt, each held to its SHA-256 sum.
+"""
+
+import hashlib
+import os
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+from webapp.build.say import Stop, say, step
+
+ROOT = Path(__file__).resolve().parents[2]
+VENV = ROOT / ".venv"
+PYTHON = VENV / ("Scripts/python.exe" if os.name == "nt" else "bin/python")
+TOOLS = ROOT / "webapp" / "lock" / "tools.txt"
+RUNTIME_PYTHON = (3, 12)
+"""The Python whose bytecode the browser's runtime reads; runtime.json names the exact one."""
+
+
+def enter():
+    """Make the environment if it is missing or out of date, and go on inside it."""
+    if sys.version_info < (3, 11):
+        raise SystemExit("Pennyflat needs Python 3.11 or newer; this is " + sys.version.split()[0])
+    if not inside():
+        python = runtime_python() or Path(sys.executable)
+        make(python)
+        sys.exit(run(*sys.argv))
+
+
+def inside():
+    """Whether this process already runs in the environment, and its packages are the lock's."""
+    return Path(sys.prefix).resolve() == VENV.resolve() and stamp_of(sys.version_info) == stamp()
+
+
+def runtime_python():
+    """The path of a Python 3.12 on PATH or under pyenv; None if there is none that runs."""
+    name = "python" + ".".join(map(str, RUNTIME_PYTHON))
+    pyenv = Path(os.environ.get("PYENV_ROOT", Path.home() / ".pyenv"))
+    candidates = [sys.executable, shutil.which(name), *sorted(pyenv.glob(f"versions/*/bin/{name}"))]
+    return next((Path(c) for c in candidates if c and version_of(c) == RUNTIME_PYTHON), None)
+
+
+def version_of(python):
+    """(major, minor) of a Python, None if it does not run."""
+    ask = "import sys; print(*sys.version_info[:2])"
+    try:
+        done = subprocess.run([python, "-c", ask], capture_output=True, text=True, check=True)
+    except (OSError, subprocess.CalledProcessError):  # a pyenv shim whose version is not selected
+        return None
+    return tuple(map(int, done.stdout.split()))
+
+
+def make(python):
+    """Make .venv/ with this Python and the locked packages, unless it is there already."""
+    version = version_of(python)
+    if PYTHON.exists() and stamp() == stamp_of(version):
+        return
+    with step(f"Setting up .venv with Python {version[0]}.{version[1]} (once, about a minute)"):
+        made = subprocess.run(
+            [python, "-m", "venv", "--clear", VENV], capture_output=True, text=True
+        )
+        if made.returncode:
+            raise Stop(
+                "Python could not make a virtual environment"
+                " (on Debian and Ubuntu: apt install python3-venv).\n" + made.stdout + made.stderr
+            )
+        pip("install", "--only-binary", ":all:", "--require-hashes", "-r", TOOLS)
+        (VENV / "pennyflat-stamp").write_text(stamp_of(version))
+
+
+def stamp():
+    """What .venv/ was made from, "" if it was not finished."""
+    path = VENV / "pennyflat-stamp"
+    return path.read_text() if path.exists() else ""
+
+
+def stamp_of(version):
+    """What .venv/ would be made from now."""
+    return f"{version[0]}.{version[1]} {hashlib.sha256(TOOLS.read_bytes()).hexdigest()}"
+
+
+def pip(*arguments):
+    """Run the environment's pip quietly; its own words are shown if it fails."""
+    done = subprocess.run(
+        [PYTHON, "-m", "pip", "--disable-pip-version-check", "-q", *arguments],
+        capture_output=True,
+        text=True,
+    )
+    if done.returncode:
+        raise Stop(f"pip {arguments[0]} did not succeed:\n{done.stdout}{done.stderr}")
+
+
+def run(*arguments):
+    """Run the environment's Python in the project's folder; its exit code."""
+    try:
+        return subprocess.run([PYTHON, *arguments], cwd=ROOT).returncode
+    except KeyboardInterrupt:
+        say("")
+        return 130

@@ -1,0 +1,55 @@
+"""Hand out site/ on this machine alone."""
+
+import webbrowser
+from functools import partial
+from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
+
+from webapp.build.say import say
+
+PORT = 8017
+
+
+class Handler(SimpleHTTPRequestHandler):
+    """Files with their right types; the browser asks each time whether one has changed."""
+
+    protocol_version = "HTTP/1.1"
+    extensions_map = SimpleHTTPRequestHandler.extensions_map | {
+        ".bundle": "application/octet-stream",
+        ".css": "text/css",
+        ".js": "text/javascript",
+        ".svg": "image/svg+xml",
+        ".wasm": "application/wasm",
+        ".zip": "application/zip",
+    }
+
+    def end_headers(self):
+        self.send_header("Cache-Control", "no-cache")
+        super().end_headers()
+
+    def log_message(self, *_):
+        """A line for each file would bury the address."""
+
+
+def server(folder, port=0):
+    """A server for a folder on 127.0.0.1, not yet running; port 0 takes a free one."""
+    return ThreadingHTTPServer(("127.0.0.1", port), partial(Handler, directory=folder))
+
+
+def serve(folder, *, port=0, open_browser=True):
+    """Serve until interrupted."""
+    try:
+        running = server(folder, port or PORT)
+    except OSError:
+        if port:
+            raise SystemExit(f"Port {port} is taken; leave --port out to take a free one.") from None
+        running = server(folder)
+    address = f"http://127.0.0.1:{running.server_port}/"
+    say(f"The page is at {address}  (stop with Ctrl-C)")
+    if open_browser:
+        webbrowser.open(address)
+    try:
+        running.serve_forever()
+    except KeyboardInterrupt:
+        say("")
+    finally:
+        running.server_close()

@@ -1,0 +1,62 @@
+"""The Python end of the line between the page and the calculator.
+
+worker.js imports this before anything of Panel's and calls it; nothing else does. The messages are those of
+Panel's own converter, whose functions do the work: see panel.io.pyodide and panel/_templates/pyodide_worker.js.
+"""
+
+import importlib
+import json
+import sys
+import types
+
+import pyodide.ffi
+
+if not hasattr(pyodide.ffi, "jsnull"):
+    # Panel asks whether a value is JavaScript's null; this runtime turns null into None before Panel sees it.
+    pyodide.ffi.jsnull = object()
+
+# The page fetches nothing, so Python's way to fetch needs no repair; without this stand-in Panel loads pandas for it.
+sys.modules["pyodide_http"] = types.SimpleNamespace(patch_all=lambda: None)
+
+
+def load_panel():
+    """Import what takes longest."""
+    importlib.import_module("panel.io.pyodide")
+
+
+def build_document():
+    """Run the app; a coroutine that gives the document, its render items and root ids, each as JSON."""
+    from panel.io.pyodide import init_doc, write_doc
+
+    init_doc()
+    importlib.import_module("app")
+    return write_doc()
+
+
+def link(send_patch):
+    """From now on send what changes in Python to the page: send_patch(patch, buffers, message id)."""
+    from panel.io.pyodide import _link_docs_worker
+    from panel.io.state import state
+
+    _link_docs_worker(state.curdoc, send_patch, setter="js")
+
+
+def apply(patch):
+    """Take over what changed on the page."""
+    from panel.io.pyodide import _convert_json_patch
+    from panel.io.state import state
+
+    state.curdoc.apply_json_patch(_convert_json_patch(patch), setter="js")
+
+
+def locate(location):
+    """Take over where the page is: its location as JSON, of which the app may read the hash."""
+    from panel.io.state import state
+    from panel.util import edit_readonly
+
+    if state.location:
+        told = json.loads(location)
+        with edit_readonly(state.location):
+            state.location.param.update(
+                {name: value for name, value in told.items() if name in state.location.param}
+            )

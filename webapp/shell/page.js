@@ -1,0 +1,103 @@
+/* Starts the worker at once, draws the document that it sends into the page, and carries changes both ways, in order.
+   The build puts `const BUILD = {…}` before this file. */
+
+const worker = new Worker("worker.js");
+const mark = (name, at) => performance.mark(`pennyflat: ${name}`, at && { startTime: Math.max(0, at - performance.timeOrigin) });
+mark("page script");
+
+/* Panel loads a component's module through es-module-shims, which is for browsers that lack import maps and needs eval.
+   The page has no import map to add, and every browser that can run it can import a module. */
+window.importShim = (address) => import(address);
+window.importShim.addImportMap = () => {};
+
+const parsed = new Promise((ready) => {
+  if (document.readyState === "loading") addEventListener("DOMContentLoaded", ready);
+  else ready();
+});
+
+let bokehDocument; // set once the document is drawn
+let applying = 0; // > 0 while a change from Python is taken over, which must not go back to it
+let edits = 0, answers = 0;
+
+/* One message after the other: drawing takes a while, and a change must not overtake it. */
+let turn = Promise.resolve();
+worker.onmessage = ({ data }) => {
+  if (data.type === "mark") mark(data.name, data.at);
+  else turn = turn.then(() => handlers[data.type](data)).catch((error) => trouble({ words: String(error), details: error?.stack }));
+};
+worker.onerror = (event) =>
+  trouble({ fatal: true, words: event.message || "The file worker.js could not be loaded.", details: event.filename });
+worker.onmessageerror = () => trouble({ words: "A message from the calculator could not be read." });
+
+const handlers = {
+  async progress({ step, got, of }) {
+    await parsed;
+    const bar = document.querySelector("#starting progress");
+    if (!bar) return;
+    bar.max = of;
+    bar.value = got;
+    const mega = (bytes) => (bytes / 1e6).toFixed(1);
+    document.querySelector("#starting output").textContent =
+      got < of ? `${step}: ${mega(got)} of ${mega(of)} MB` : `${step} …`;
+  },
+  async render({ docs, items, ids }) {
+    await parsed;
+    const [item] = JSON.parse(items);
+    const documents = JSON.parse(docs);
+    item.root_ids = JSON.parse(ids);
+    item.roots = Object.fromEntries(documents[item.docid].roots.map((root) => [root.id, placeFor(root).id]));
+    const [views] = await Bokeh.embed.embed_items(documents, [item]);
+    bokehDocument = [...views.roots.values()][0].model.document;
+    bokehDocument.on_change(changed, false);
+    worker.postMessage({ type: "rendered" });
+    worker.postMessage({ type: "location", location: JSON.stringify(window.location) });
+    document.getElementById("starting")?.remove();
+    mark("document drawn");
+    requestAnimationFrame(() => requestAnimationFrame(() => mark("document painted")));
+  },
+  patch({ patch, buffers }) {
+    applying++;
+    try {
+      bokehDocument.apply_json_patch(patch, buffers);
+    } finally {
+      applying--;
+    }
+    if (edits && !answers++) mark("first edit answered");
+  },
+  trouble,
+};
+
+/* A root is drawn into the element whose id is the root's name. */
+function placeFor({ id, attributes: { name } = {} }) {
+  const place = name && document.getElementById(name);
+  if (place) {
+    place.replaceChildren();
+    return place;
+  }
+  const made = document.createElement("div");
+  made.id = name || `root-${id}`;
+  made.hidden = true;
+  document.body.append(made);
+  return made;
+}
+
+function changed(event) {
+  if (event.setter_id === "py" || applying) return;
+  if (!edits++) mark("first edit sent");
+  worker.postMessage({ type: "patch", patch: bokehDocument.create_json_patch([event]) });
+}
+
+async function trouble({ fatal, words, details }) {
+  console.error(details || words);
+  await parsed;
+  const place = document.getElementById("trouble");
+  place.querySelector("p").textContent = fatal
+    ? `The calculator could not start, so the figures below are only the example. ${words}`
+    : `Something went wrong in the last step. ${words} What you entered is still here.`;
+  place.querySelector("pre").textContent = details ?? words;
+  place.hidden = false;
+  if (fatal) document.getElementById("starting")?.remove();
+}
+
+if (typeof WebAssembly === "undefined")
+  trouble({ fatal: true, words: "This browser cannot run WebAssembly, which it needs. A current Firefox, Chrome, Edge or Safari can." });

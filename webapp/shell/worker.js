@@ -1,0 +1,116 @@
+/* Runs Python off the page's own thread, so that the page never stands still.
+   The build puts `const BUILD = {…}` before this file: where the files are and how large.
+
+   To the page:   {type: "progress", step, got, of}   {type: "render", …}   {type: "patch", patch, buffers}
+                  {type: "trouble", fatal, words, details}   {type: "mark", name, at}
+   From the page: {type: "rendered"}   {type: "location", location}   {type: "patch", patch}
+   Messages are worked through one at a time in the order they came. */
+
+const here = new URL("./", self.location).href;
+const say = (type, fields, transfer) => self.postMessage({ type, ...fields }, transfer);
+const mark = (name) => say("mark", { name, at: performance.timeOrigin + performance.now() });
+
+let python, bridge;
+mark("worker started");
+
+/* Progress in bytes: the bundles as they come in, the files that the runtime fetches by itself when they are complete. */
+const total = Object.values(BUILD.bytes).reduce((sum, bytes) => sum + bytes, 0);
+let got = 0, step = "Fetching the calculator";
+const progress = (more = 0, next = step) => {
+  got += more;
+  step = next;
+  say("progress", { step, got: Math.min(got, total), of: total });
+};
+
+new PerformanceObserver((list) => {
+  for (const { name } of list.getEntries()) {
+    const file = name.slice(here.length);
+    if (name.startsWith(here) && file in BUILD.bytes && !BUILD.bundles.includes(file)) progress(BUILD.bytes[file]);
+  }
+}).observe({ type: "resource", buffered: true });
+
+async function fetchBundle(file) {
+  const answer = await fetch(here + file);
+  if (!answer.ok) throw new Error(`The file ${file} could not be fetched (${answer.status}).`);
+  const expected = BUILD.bytes[file], bytes = new Uint8Array(expected), reader = answer.body.getReader();
+  let length = 0;
+  for (;;) {
+    const { done, value } = await reader.read();
+    if (done) break;
+    if (length + value.length <= expected) bytes.set(value, length);
+    length += value.length;
+    progress(value.length);
+  }
+  if (length !== expected) throw new Error(`The file ${file} is damaged: ${length} bytes of ${expected} arrived.`);
+  mark(`${file} fetched`);
+  return bytes;
+}
+
+/* Lay a bundle into Python's file system: each file is a view onto the bundle, nothing is copied. */
+function install(FS, bundle) {
+  const size = new DataView(bundle.buffer).getUint32(0, true);
+  const index = JSON.parse(new TextDecoder().decode(bundle.subarray(4, 4 + size)));
+  for (const [folder, files] of index) {
+    FS.mkdirTree(folder);
+    const parent = FS.lookupPath(folder).node;
+    for (const [name, start, length] of files) {
+      const node = parent.node_ops.mknod(parent, name, 0o100644, 0);
+      node.contents = bundle.subarray(4 + size + start, 4 + size + start + length);
+      node.usedBytes = length;
+    }
+  }
+}
+
+async function start() {
+  const bundles = BUILD.bundles.map(fetchBundle);
+  bundles.forEach((bundle) => bundle.catch(() => {})); // awaited below; until then a failure is not "unhandled"
+  importScripts(`${here}runtime/pyodide.js`);
+  const lock = { info: BUILD.runtime, packages: {} };
+  python = await loadPyodide({
+    indexURL: `${here}runtime/`,
+    stdLibURL: `${here}runtime/stdlib.zip`,
+    lockFileURL: `data:application/json,${encodeURIComponent(JSON.stringify(lock))}`,
+    env: { HOME: "/pennyflat", PANEL_CDN_ROOT: "panel/", BOKEH_RESOURCES: "cdn", PYTHONDONTWRITEBYTECODE: "1" },
+  });
+  mark("python ready");
+  progress(0, "Starting Python");
+  for (const bundle of bundles) install(python.FS, await bundle);
+  mark("files in place");
+  progress(0, "Loading the page's parts");
+  python.runPython("import sys, importlib; sys.path[:0] = ['/pennyflat/webapp', '/pennyflat/core']");
+  python.runPython("importlib.invalidate_caches()");
+  bridge = python.pyimport("bridge");
+  bridge.load_panel();
+  mark("panel imported");
+  progress(0, "Working out the answer");
+  const built = await bridge.build_document();
+  mark("app built");
+  const [docs, items, ids] = built.toJs();
+  built.destroy();
+  say("render", { docs, items, ids });
+}
+
+const handlers = {
+  rendered() {
+    bridge.link((patch, buffers) => say("patch", { patch, buffers }));
+    mark("linked");
+  },
+  location: ({ location }) => bridge.locate(location),
+  patch: ({ patch }) => bridge.apply(patch),
+};
+
+function tell(error, fatal) {
+  const details = String(error?.message ?? error).trim(), last = details.split("\n").at(-1);
+  const words = /out of memory|allocation failed/i.test(details)
+    ? "There was not enough memory. Close other tabs or programs and load the page again."
+    : last;
+  say("trouble", { fatal, words, details });
+}
+
+let turn = start().catch((error) => {
+  tell(error, true);
+  return new Promise(() => {}); // nothing after this can work
+});
+self.onmessage = ({ data }) => {
+  turn = turn.then(() => handlers[data.type](data)).catch((error) => tell(error, false));
+};
