@@ -220,6 +220,15 @@ _NOTHING = (0, 0, None, None, 0)
 """The empty purchase: cost, amount, earlier purchase, line, count."""
 
 
+def stores_of(purchase):
+    """Bits of the stores that a purchase is made at."""
+    stores = 0
+    while purchase is not _NOTHING:
+        _, _, purchase, line, _ = purchase
+        stores |= line.store
+    return stores
+
+
 class _Line:
     """One package on the grid."""
 
