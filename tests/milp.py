@@ -6,9 +6,8 @@ bought there.
 """
 
 import numpy as np
-from scipy.optimize import Bounds, LinearConstraint, milp
-
 from pennyflat.package import amount_in
+from scipy.optimize import Bounds, LinearConstraint, milp
 
 SLACK = 1e-7
 """Relative slack on a need, above HiGHS's own tolerance of 1e-9 and below any difference in size."""
@@ -93,3 +92,15 @@ def least_money(needs, *, stores=(), tax=0.0):
     """Least money for packages and trips. [currency]"""
     programme = Programme(needs, stores, tax)
     return float(programme.least(programme.money))
+
+
+def least_in_order(needs, *, stores=(), tax=0.0):
+    """Least money, then fewest packages, then least bought [L and kg], one after the other."""
+    programme = Programme(needs, stores, tax)
+    weight = np.array([1 if needs[i].measure == "L" else 1e-3 for i, _ in programme.lines])
+    bought = programme.amount * np.concatenate([weight, weight, np.zeros(len(programme.visited))])
+    money = programme.least(programme.money)
+    programme.fix(programme.money, money, 1e-6)
+    count = round(programme.least(programme.packages))
+    programme.fix(programme.packages, count, 1e-6)
+    return money, count, programme.least(bought)
