@@ -1,0 +1,221 @@
+"""What the trade knows, one fact at a time, each with its source.
+
+A fact is a figure, a range or a sentence about one quantity of one subject ("weeks_to_transplant"
+of "tomato"). Where sources disagree there are several facts, and one of them is the default; the
+others are kept, and `widest` gives the range over all. Rows come from the tables in data/.
+"""
+
+from dataclasses import dataclass
+
+KINDS = ("published", "second-hand", "memory", "common practice", "computed", "trade page")
+"""How well a fact is known: read in the issuer's own text; in a copy or report of it; not
+confirmed; no source; worked out from figures in the row; a seller's page, weak."""
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """One fact and where it was read."""
+
+    subject: str
+    quantity: str
+    value: float | None
+    """The figure, where the source gives one. [unit]"""
+    unit: str
+    low: float | None
+    """Low end of the range, where the source gives one. [unit]"""
+    high: float | None
+    """High end, likewise. [unit]"""
+    text: str
+    """The fact in words, or what the source prints."""
+    default: bool
+    """Whether to start from this one where sources disagree."""
+    source_id: str
+    place: str
+    """Where in the source."""
+    kind: str
+    """One of `KINDS`."""
+    note: str
+
+    def __post_init__(self):
+        if self.kind not in KINDS:
+            raise ValueError(
+                f"Fact {self.subject!r}, {self.quantity}: kind must be one of"
+                f" {', '.join(KINDS)}, not {self.kind!r}."
+            )
+
+    @property
+    def usual(self):
+        """The figure to start from: the value, else the middle of the range, else None. [unit]"""
+        if self.value is not None:
+            return self.value
+        if self.low is None or self.high is None:
+            return None
+        return (self.low + self.high) / 2
+
+
+def read_fact(row):
+    """
+    One row of a table of facts.
+
+    Parameters
+    ----------
+    row : dict of str to str
+        Column to text; an empty number is one the source does not give.
+
+    Returns
+    -------
+    Fact
+
+    Raises
+    ------
+    ValueError
+        If a number cannot be read or the kind is not one of `KINDS`.
+
+    Examples
+    --------
+    >>> weeks = read_fact({
+    ...     "subject": "tomato", "quantity": "weeks_to_transplant", "value": "", "unit": "week",
+    ...     "low": "5", "high": "6", "text": "", "default": "yes", "source_id": "udel-transplants",
+    ...     "place": "table, Weeks to Grow", "kind": "published", "note": ""})
+    >>> weeks.low, weeks.high, weeks.usual
+    (5.0, 6.0, 5.5)
+    """
+    return Fact(
+        subject=row["subject"],
+        quantity=row["quantity"],
+        value=read_number(row["value"]),
+        unit=row["unit"],
+        low=read_number(row["low"]),
+        high=read_number(row["high"]),
+        text=row["text"],
+        default=row["default"] == "yes",
+        source_id=row["source_id"],
+        place=row["place"],
+        kind=row["kind"],
+        note=row["note"],
+    )
+
+
+def read_number(text):
+    """
+    A number of a table, None where the cell is empty.
+
+    Parameters
+    ----------
+    text : str
+
+    Returns
+    -------
+    float or None
+
+    Raises
+    ------
+    ValueError
+        If there is something in the cell that is not a finite number.
+
+    Examples
+    --------
+    >>> read_number("58.99"), read_number("")
+    (58.99, None)
+    """
+    if text == "":
+        return None
+    found = float(text)
+    if not abs(found) < float("inf"):
+        raise ValueError(f"a table's number must be finite, not {text!r}.")
+    return found
+
+
+def about(facts, subject, quantity):
+    """
+    All facts about one quantity of one subject, the default first.
+
+    Parameters
+    ----------
+    facts : iterable of Fact
+    subject, quantity : str
+
+    Returns
+    -------
+    tuple of Fact
+        Empty where nothing is known.
+
+    Examples
+    --------
+    >>> about([], "basil", "minimum_germination")
+    ()
+    """
+    found = (f for f in facts if f.subject == subject and f.quantity == quantity)
+    return tuple(sorted(found, key=lambda fact: not fact.default))
+
+
+def default(facts, subject, quantity):
+    """
+    The fact to start from.
+
+    Parameters
+    ----------
+    facts : iterable of Fact
+    subject, quantity : str
+
+    Returns
+    -------
+    Fact or None
+        None where nothing is known.
+
+    Examples
+    --------
+    >>> default([], "basil", "minimum_germination") is None
+    True
+    """
+    found = about(facts, subject, quantity)
+    return found[0] if found else None
+
+
+def widest(facts):
+    """
+    Range over all that sources say of one quantity.
+
+    Parameters
+    ----------
+    facts : iterable of Fact
+        Of one subject and quantity.
+
+    Returns
+    -------
+    tuple of float or None
+        Lowest and highest figure; None where no fact has one. [unit of the facts]
+
+    Examples
+    --------
+    Two sources on the weeks to a tomato transplant:
+
+    >>> row = {"subject": "tomato", "quantity": "weeks_to_transplant", "value": "", "unit": "week",
+    ...        "text": "", "default": "no", "source_id": "", "place": "", "kind": "published",
+    ...        "note": ""}
+    >>> widest([read_fact({**row, "low": "5", "high": "6"}),
+    ...         read_fact({**row, "low": "6", "high": "8"})])
+    (5.0, 8.0)
+    """
+    figures = [x for f in facts for x in (f.value, f.low, f.high) if x is not None]
+    return (min(figures), max(figures)) if figures else None
+
+
+def subjects(facts):
+    """
+    What there are facts about, in the order of the table.
+
+    Parameters
+    ----------
+    facts : iterable of Fact
+
+    Returns
+    -------
+    tuple of str
+
+    Examples
+    --------
+    >>> subjects([])
+    ()
+    """
+    return tuple(dict.fromkeys(fact.subject for fact in facts))
