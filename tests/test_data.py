@@ -1,0 +1,217 @@
+"""The tables in data/: every number can be traced, parsed and understood."""
+
+import csv
+import re
+from pathlib import Path
+
+import pytest
+import tables
+from pennyflat.facts import KINDS
+
+DATA = Path(__file__).parent.parent / "data"
+BIBLIOGRAPHY = ("sources", "columns")
+TABLES = sorted(p.stem for p in DATA.glob("*.csv") if p.stem not in BIBLIOGRAPHY)
+FACT_TABLES = (
+    "containers",
+    "crops",
+    "media",
+    "compressed",
+    "feeds",
+    "nutrient_levels",
+    "practice",
+)
+NUMBERS = {
+    "value",
+    "low",
+    "high",
+    "cells",
+    "temperature_c",
+    "temperature_f",
+    "n_percent",
+    "target_ppm_n",
+    "g_per_litre",
+    "oz_per_100_gal",
+    "oz_by_rule_of_75",
+}
+
+
+def rows(table):
+    with open(DATA / f"{table}.csv", encoding="utf-8", newline="") as file:
+        return list(csv.DictReader(file))
+
+
+@pytest.mark.parametrize("table", TABLES)
+def test_every_row_cites_a_known_source(table):
+    cited = {row["source_id"] for row in rows(table)}
+    known = {row["source_id"] for row in rows("sources")}
+
+    assert cited <= known, f"{table}.csv cites {cited - known}: add to sources.csv"
+
+
+def test_no_source_is_listed_twice_or_unused():
+    listed = [row["source_id"] for row in rows("sources")]
+    cited = {row["source_id"] for table in TABLES for row in rows(table)}
+
+    assert len(listed) == len(set(listed))
+    assert set(listed) <= cited
+
+
+def test_no_entry_of_the_bibliography_is_blank():
+    for row in rows("sources"):
+        assert all(row.values()), row["source_id"]
+
+
+@pytest.mark.parametrize("table", [*TABLES, *BIBLIOGRAPHY])
+def test_every_column_is_described(table):
+    described = [row["column"] for row in rows("columns") if row["table"] == table]
+    with open(DATA / f"{table}.csv", encoding="utf-8", newline="") as file:
+        header = next(csv.reader(file))
+
+    assert described == header
+    assert all(row["meaning"] for row in rows("columns"))
+
+
+def test_only_tables_that_exist_are_described():
+    assert {row["table"] for row in rows("columns")} == {*TABLES, *BIBLIOGRAPHY}
+
+
+@pytest.mark.parametrize("table", TABLES)
+def test_rows_are_whole_and_say_how_well_they_are_known(table):
+    for row in rows(table):
+        assert None not in row and None not in row.values(), row
+        assert row["kind"] in KINDS
+        assert row["place"]
+
+
+@pytest.mark.parametrize("table", TABLES)
+def test_numbers_parse_and_ranges_are_in_order(table):
+    for row in rows(table):
+        found = {name: row[name] for name in NUMBERS & set(row) if row[name] != ""}
+        assert all(re.fullmatch(r"-?\d+(\.\d+)?", text) for text in found.values()), row
+        ends = [float(found[name]) for name in ("low", "value", "high") if name in found]
+        assert ends == sorted(ends), row
+
+
+@pytest.mark.parametrize("table", FACT_TABLES)
+def test_a_fact_says_something_and_numbers_have_a_unit(table):
+    for row in rows(table):
+        assert row["value"] or row["low"] or row["high"] or row["text"], row
+        if row["value"] or row["low"] or row["high"]:
+            assert row["unit"], row
+
+
+@pytest.mark.parametrize("table", FACT_TABLES)
+def test_each_quantity_of_a_subject_has_one_default(table):
+    defaults = {}
+    for row in rows(table):
+        key = row["subject"], row["quantity"]
+        assert row["default"] in ("yes", "no")
+        defaults[key] = defaults.get(key, 0) + (row["default"] == "yes")
+
+    assert {key for key, count in defaults.items() if count != 1} == set()
+
+
+@pytest.mark.parametrize("table", FACT_TABLES)
+def test_shares_lie_between_0_and_1(table):
+    for row in rows(table):
+        if row["unit"] == "share":
+            numbers = [float(row[name]) for name in ("value", "low", "high") if row[name]]
+            assert all(0 <= number <= 1 for number in numbers), row
+
+
+def test_a_source_known_from_memory_is_never_called_published():
+    unread = {row["source_id"] for row in rows("sources") if row["accessed"] == "not opened"}
+
+    for table in TABLES:
+        for row in rows(table):
+            if row["source_id"] in unread:
+                assert row["kind"] == "memory", (table, row)
+
+
+def test_sellers_and_habits_are_called_what_they_are():
+    publisher = {row["source_id"]: row["publisher"] for row in rows("sources")}
+    for table in TABLES:
+        for row in rows(table):
+            if "seller not named" in publisher[row["source_id"]]:
+                assert row["kind"] == "trade page", (table, row)
+            if row["source_id"] == "common-practice":
+                assert row["kind"] == "common practice", (table, row)
+
+
+def test_only_seeds_that_emerged_have_days():
+    for row in rows("emergence_days"):
+        assert row["outcome"] in ("emerged", "no germination", "not tested")
+        assert (row["value"] != "") == (row["outcome"] == "emerged"), row
+
+
+def test_both_temperatures_of_a_row_are_the_same():
+    for row in rows("emergence_days"):
+        assert float(row["temperature_f"]) == float(row["temperature_c"]) * 9 / 5 + 32
+
+
+def test_there_are_at_least_thirty_crops_with_weeks_a_tray_and_seeds_a_cell():
+    needed = {"weeks_to_transplant", "tray_cells", "seeds_per_cell", "presprout"}
+    quantities = {}
+    for row in rows("crops"):
+        quantities.setdefault(row["subject"], set()).add(row["quantity"])
+
+    assert len(quantities) >= 30
+    assert {crop for crop, found in quantities.items() if not needed <= found} == set()
+
+
+def test_some_cell_counts_have_several_volumes():
+    volumes = {float(r["value"]) for r in rows("containers") if r["subject"] == "72-cell tray"}
+
+    assert len(volumes) == 3
+    assert min(volumes) < 46 and max(volumes) > 71
+
+
+PROPER_NAMES = {
+    "Legionella",
+    "Legionnaires'",
+    "Salmonella",
+    "Escherichia",
+    "EC",
+    "SME",
+    "PourThru",
+    "N-P-K",
+    "N",
+    "P2O5",
+    "K2O",
+    "NG",
+    "NIST",
+    "US",
+    "Below",
+    "Standard",
+    "Pennyflat",
+    "L",
+    "W",
+    "K",
+    "C",
+    "Evans",
+    "Table",
+    "SI",
+    "A",
+}
+
+
+@pytest.mark.parametrize("table", TABLES)
+def test_no_word_looks_like_a_brand(table):
+    """A capital inside a sentence belongs to a short list of names that are nobody's goods."""
+    for row in rows(table):
+        for column in set(row) - {"source_id", "place", "kind"}:
+            assert not re.search("[®™©]|www|https?:", row[column]), row
+            for sentence in re.split(r"[.:;!?]\s+|\s\(", row[column]):
+                words = re.findall(r"[^\s,;:()/]+", sentence)[1:]
+                odd = {w.strip(".") for w in words if w[0].isupper()} - PROPER_NAMES
+                assert not odd, f"{table}.csv, {column}: {odd} in {row[column]!r}"
+
+
+def test_the_reader_finds_the_tables_and_understands_every_row():
+    assert [dict(row) for row in tables.rows("doses")] == rows("doses")
+    for table in FACT_TABLES:
+        assert len(tables.facts(table)) == len(rows(table))
+    assert len(tables.emergence()) == len(rows("emergence_days"))
+    assert len(tables.ec_bands()) == len(rows("ec_bands"))
+    assert len(tables.causes()) == len(rows("symptoms"))
+    assert set(tables.sources()) == {row["source_id"] for row in rows("sources")}
