@@ -1,0 +1,326 @@
+"""The answer's side of the page: verdicts, table, what to buy, what to put right.
+
+Everything shown here comes out of the report on the last complete entries; see `state.Work`.
+"""
+
+from pennyflat.verdict import SAME
+
+from entry import FIELDS, place, steps
+from fields import id_of
+from money import amount, each, number, short
+from markup import render
+from words import field_name, text
+
+PARTS = {
+    "medium": "mix",
+    "feed": "feed",
+    "seed": "seed",
+    "container": "container",
+    "energy": "energy",
+    "labour": "labour",
+}
+"""What a ready seedling's cost is made of, in the order shown: the report's key to ours."""
+
+
+def comparisons(work, planting):
+    """The report's rows for one planting, one per medium."""
+    count = len(work.answered["media"])
+    return work.report["comparisons"][planting * count : (planting + 1) * count]
+
+
+def shown_planting(work):
+    """Row of the planting shown in detail, among those answered; None before any answer."""
+    if not work.report:
+        return None
+    return min(work.shown, len(work.report["verdicts"]) - 1)
+
+
+def headline(work):
+    """The shortest answer: the cheapest mix of the planting shown."""
+    place_ = shown_planting(work)
+    if place_ is None:
+        return None
+    verdict = work.report["verdicts"][place_]
+    if verdict["cheapest"] is None:
+        return {"crop": verdict["crop"], "price": text("answer.none"), "medium": ""}
+    return {
+        "crop": verdict["crop"],
+        "price": text("answer.each", price=each(verdict["each"], work.answer_currency)),
+        "medium": verdict["cheapest"],
+    }
+
+
+def row_of(path):
+    """
+    The row or top object that a fault belongs to, as the key of its card.
+
+    Examples
+    --------
+    >>> row_of("media[0].packages[1].price"), row_of("feed.packages"), row_of("tax")
+    (('media', 0), ('feed',), ('tax',))
+    """
+    try:
+        parts = steps(path)
+    except ValueError:
+        return ("",)
+    if parts[0] in ("plantings", "media", "ingredients") and len(parts) > 1:
+        return parts[:2]
+    return parts[:1]
+
+
+def fault_link(document, fault):
+    """Where a fault is, in words, and the id of its field or None."""
+    key = row_of(fault.path)
+    rows = document.get(key[0])
+    name = None
+    if len(key) > 1 and key[1] < len(rows):
+        name = rows[key[1]].get("crop") or rows[key[1]].get("name")
+    elif key == ("feed",):
+        name = rows and rows.get("name")
+    try:
+        spot = place(steps(fault.path))
+    except ValueError:
+        spot = ""
+    if spot not in FIELDS:
+        where = fault.message if not name else f"{name}: {fault.message}"
+        return {"id": None, "where": where}
+    label = field_name(spot)
+    return {"id": id_of(fault.path), "where": f"{name}: {label}" if name else label}
+
+
+def parts(work):
+    """The answer's fragments: id to (function, what it shows)."""
+    row = shown_planting(work)
+    if row is None:
+        return {name: (_blank,) for name in _FRAGMENTS}
+    currency, is_current = work.answer_currency, work.is_current
+    report = work.report
+    verdict, rows = report["verdicts"][row], comparisons(work, row)
+    crops = tuple(found["crop"] for found in report["verdicts"])
+    curves = work.curves()
+    return {
+        "verdicts": (_verdicts, report["verdicts"], report["comparisons"], is_current, currency),
+        "choice": (_choice, crops, row),
+        "cost-title": (_title, "answer.chart", verdict["crop"]),
+        "cost-said": (_cost_said, rows, currency),
+        "cost-key": (_key, used_parts(rows)),
+        "table": (_table, verdict, rows, currency),
+        "rescues": (_rescues, verdict, rows, report["rescues"], report["notices"], currency),
+        "buying": (_buying, verdict, rows, currency),
+        "steps-title": (_title, "answer.steps", verdict["crop"]),
+        "steps-said": (_steps_said, verdict, curves, currency),
+    }
+
+
+_FRAGMENTS = (
+    "verdicts",
+    "choice",
+    "cost-title",
+    "cost-said",
+    "cost-key",
+    "table",
+    "rescues",
+    "buying",
+    "steps-title",
+    "steps-said",
+)
+
+
+def used_parts(rows):
+    """The parts of the cost that any of the mixes has, in the order shown."""
+    found = [row["as_used"] for row in rows if row["as_used"]]
+    return tuple(key for key in PARTS if any(costs[key] for costs in found))
+
+
+def said(work):
+    """The answer in one breath, for those who listen."""
+    row = shown_planting(work)
+    if row is None:
+        return text("bar.wait")
+    verdict = work.report["verdicts"][row]
+    if not work.is_current:
+        return text("standing.stale")
+    if verdict["cheapest"] is None:
+        return text("answer.say_none", crop=verdict["crop"])
+    price = each(verdict["each"], work.answer_currency)
+    return text("answer.say", crop=verdict["crop"], medium=verdict["cheapest"], price=price)
+
+
+def _blank():
+    return ""
+
+
+def _title(key, crop):
+    return render("title.html", title=text(key, crop=crop))
+
+
+def _choice(crops, shown):
+    return render("choice.html", crops=crops, shown=shown)
+
+
+def _verdicts(verdicts, rows, is_current, currency):
+    count = len(rows) // len(verdicts)
+    shown = []
+    for i, verdict in enumerate(verdicts):
+        paid = {
+            row["medium"]: row["at_the_till"]["paid"]
+            for row in rows[i * count : (i + 1) * count]
+            if row["at_the_till"]
+        }
+        price = "" if verdict["each"] is None else each(verdict["each"], currency)
+        shown.append(
+            {
+                "crop": verdict["crop"],
+                "medium": verdict["cheapest"],
+                "each": text("answer.each", price=price),
+                "sentences": _sentences(verdict, paid, currency),
+            }
+        )
+    return render("verdicts.html", verdicts=shown, is_current=is_current)
+
+
+def _sentences(verdict, paid, currency):
+    """The verdict in plain sentences: why, what the till says, and when that flips."""
+    if verdict["cheapest"] is None:
+        return [text("verdict.none")]
+    gaps = {"second": verdict["runner_up"], "wanted": verdict["wanted"]}
+    if verdict["runner_up"] is None:
+        found = [text("verdict.only")]
+    elif verdict["saves"] < SAME:
+        found = [text("verdict.same", **gaps)]
+    else:
+        reason = text(f"decides.{verdict['decided_by']}")
+        found = [text("verdict.less", saves=each(verdict["saves"], currency), reason=reason, **gaps)]
+    winner = verdict["at_the_till"]
+    if winner is None or len(paid) < 2:
+        return found
+    gaps |= {"winner": winner, "paid": amount(paid[winner], currency)}
+    if winner == verdict["cheapest"]:
+        found.append(text("verdict.till_too", **gaps))
+    elif verdict["cheapest"] in paid:
+        against = amount(paid[verdict["cheapest"]], currency)
+        found.append(text("verdict.till_other", against=against, **gaps))
+    else:
+        found.append(text("verdict.till_limits", **gaps))
+    return found + _flips(verdict["till_ranges"], verdict["wanted"])
+
+
+def _flips(ranges, wanted):
+    """The nearest numbers of seedlings at which another mix costs less at the till."""
+    spot = next((i for i, r in enumerate(ranges) if r["from"] <= wanted <= r["to"]), None)
+    if spot is None:
+        return []
+    found = []
+    if spot > 0:
+        below = ranges[spot - 1]
+        found.append(text("verdict.below", count=below["to"] + 1, medium=below["medium"]))
+    if spot + 1 < len(ranges):
+        above = ranges[spot + 1]
+        found.append(text("verdict.above", count=above["from"], medium=above["medium"]))
+    return found
+
+
+def _key(shown_parts):
+    return render("key.html", parts=[(PARTS[key], text(f"column.{PARTS[key]}")) for key in shown_parts])
+
+
+def _cost_said(rows, currency):
+    bars = "; ".join(
+        text("answer.bar", medium=row["medium"], price=each(row["as_used"]["total"], currency))
+        if row["as_used"]
+        else text("answer.bar_not_ready", medium=row["medium"])
+        for row in rows
+    )
+    return render("line.html", text=text("answer.chart_said", bars=bars))
+
+
+def _table(verdict, rows, currency):
+    shown_parts = used_parts(rows)
+    columns = [*(PARTS[key] for key in shown_parts), "total", "till", "paid", "cells", "seeds", "litres"]
+    return render(
+        "table.html",
+        crop=verdict["crop"],
+        columns=columns,
+        strong=("total", "till"),
+        rows=[
+            {
+                "medium": row["medium"],
+                "best": row["medium"] == verdict["cheapest"],
+                "cells": _numbers(row, shown_parts, currency) if row["ready"] else None,
+                "why_not": row["why_not"],
+            }
+            for row in rows
+        ],
+    )
+
+
+def _numbers(row, shown_parts, currency):
+    used, till = row["as_used"], row["at_the_till"]
+    found = {PARTS[key]: each(used[key], currency) for key in shown_parts}
+    return found | {
+        "total": each(used["total"], currency),
+        "till": each(till["per_seedling"], currency) if till else text("answer.limits"),
+        "paid": amount(till["paid"], currency) if till else text("answer.limits"),
+        "cells": number(row["cells"], currency, 0),
+        "seeds": number(row["seeds"], currency, 0),
+        "litres": short(row["medium_litres"], currency),
+    }
+
+
+def _rescues(verdict, rows, rescues, notices, currency):
+    crop = verdict["crop"]
+    stalled = {row["medium"]: row for row in rows if not row["ready"]}
+    shown = []
+    for rescue in rescues:
+        row = stalled.get(rescue["medium"])
+        if rescue["crop"] != crop or row is None:
+            continue
+        price = "" if rescue["each"] is None else each(rescue["each"], currency)
+        by = text(f"rescue.{rescue['by'] or 'nothing'}", name=rescue["with"], price=price)
+        shown.append(
+            text("rescue.line", medium=row["medium"], week=short(row["stalls_in_week"], currency), by=by)
+        )
+    texts = [notice["text"] for notice in notices if notice["crop"] == crop]
+    return render("rescues.html", rescues=shown, notices=texts)
+
+
+def _buying(verdict, rows, currency):
+    wanted = number(verdict["wanted"], currency, 0)
+    return render(
+        "buying.html",
+        heading=text("answer.buy", wanted=wanted, crop=verdict["crop"]),
+        rows=[_bay(row, row["medium"] == verdict["at_the_till"], currency) for row in rows],
+    )
+
+
+def _bay(row, is_best, currency):
+    till = row["at_the_till"]
+    bay = {"medium": row["medium"], "best": is_best, "lines": None, "why_not": row["why_not"]}
+    if till is None:
+        return bay
+    left = till["left_over_litres"]
+    return bay | {
+        "lines": [
+            {
+                "what": text(
+                    "answer.buy_line",
+                    count=line["count"],
+                    item=line["item"],
+                    size=f"{short(line['size'], currency)} {text('short.' + line['unit'])}",
+                ),
+                "store": text("answer.at", store=line["store"]),
+                "paid": amount(line["paid"], currency),
+            }
+            for line in till["packages"]
+        ],
+        "paid": text("answer.paid", price=amount(till["paid"], currency)),
+        "left": text("answer.left", amount=short(left, currency)) if left > 0 else "",
+    }
+
+
+def _steps_said(verdict, curves, currency):
+    crossings = [
+        text("answer.crossing", count=number(c.first, currency, 0), medium=c.medium)
+        for c in curves["stretches"][1:]
+    ]
+    return render("line.html", text=" ".join(crossings) or text("answer.no_crossing"))

@@ -1,0 +1,56 @@
+"""The page's Python end: takes the page's messages and sends back what changed.
+
+Importing this module builds the document: one component that carries messages and draws nothing, and
+two figures. Each is drawn into the element whose id is its name.
+"""
+
+import traceback
+
+import panel as pn
+
+from answer import said
+from charts import Charts
+from fields import id_of
+from state import Work
+from view import Page
+from words import text
+
+
+class Surface(pn.custom.JSComponent):
+    """The line to surface.js: a message from it is answered with the fragments that changed."""
+
+    _esm = "export function render({ model }) { window.pennyflat.connect(model) }"
+
+    def __init__(self, **params):
+        super().__init__(**params)
+        self._work, self._page = Work(), Page()
+        self.charts = Charts(self._work)
+
+    def _handle_msg(self, message):
+        """
+        Take one message. "hello" asks for everything; "scheme" tells the colours; all else is the
+        work's, see state.py. Every message is answered, in order, with its own number.
+        """
+        answer = {"seq": message.get("seq")}
+        try:
+            if message.get("do") in ("hello", "scheme"):
+                self.charts.paint(dark=bool(message.get("dark")))
+            else:
+                self._work.handle(message)
+                self.charts.update(self._work)
+            news = self._page.changed(self._work)
+            whole = message.get("do") == "hello"
+            answer["fragments"] = self._page.all(self._work) if whole else news
+            answer["focus"] = id_of(self._work.focus) if self._work.focus else ""
+            answer["say"] = said(self._work)
+        except Exception:
+            # Whatever went wrong, the page must not wait for ever, and what was typed is still there.
+            traceback.print_exc()
+            answer["trouble"] = text("page.failed")
+        self._send_msg(answer)
+
+
+surface = Surface(name="surface")
+surface.servable()
+for chart in (surface.charts.costs, surface.charts.steps):
+    pn.state.curdoc.add_root(chart)

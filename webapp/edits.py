@@ -1,0 +1,278 @@
+"""Changes to a scenario document: pure functions that return a new document.
+
+Only what lies on the path of a change is copied, so parts that did not change stay the same objects
+and whoever shows them can tell at a glance. Where a name cannot be taken yet, because it is empty
+or another row has it, the row keeps the last good one and `TYPED` holds what was typed.
+"""
+
+import itertools
+
+from entry import FIELDS, place
+
+TYPED = "name as typed"
+"""Key in the working document's rows only; `as_scenario` leaves it out."""
+
+NAMES = {"stores": "name", "media": "name", "ingredients": "name", "plantings": "crop"}
+"""Lists whose rows others refer to by name, and the key of that name."""
+
+_PACKAGE = {"store": None, "size": None, "unit": "L", "price": None}
+_TRAY = {"price": None, "cells": None, "uses": None}
+
+NEW_FEED = {
+    "name": "Soluble feed",
+    "n_percent": None,
+    "target_ppm_n": 100,
+    "per_week": 2,
+    "ml_per_cell": 12,
+    "packages": [{**_PACKAGE, "unit": "g"}],
+}
+NEW_ENERGY = {
+    "light_watts": None,
+    "hours_per_day": 15,
+    "mat_watts": 0,
+    "mat_days": 0,
+    "tariff": None,
+    "cells": None,
+}
+NEW_LABOUR = {"minutes_per_cell": None, "wage": None}
+NEW_POT_ON = {"medium": None, "cell_ml": None}
+
+GROUPS = {"deal", "tray"}
+"""Objects that are left out of the scenario while all of their fields are blank."""
+
+
+def at(document, parts, otherwise=None):
+    """What stands at a path, or `otherwise` where nothing does."""
+    for part in parts:
+        try:
+            document = document[part]
+        except (KeyError, IndexError, TypeError):
+            return otherwise
+    return document
+
+
+def with_value(document, parts, value):
+    """
+    The document with a value put at a path; objects missing on the way are made.
+
+    Examples
+    --------
+    >>> with_value({"media": [{"stock": 1}]}, ("media", 0, "stock"), 2)
+    {'media': [{'stock': 2}]}
+    """
+    if not parts:
+        return value
+    first, *rest = parts
+    if isinstance(first, int):
+        copy = list(document)
+        copy[first] = with_value(copy[first], rest, value)
+    else:
+        copy = dict(document or {})
+        copy[first] = with_value(copy.get(first), rest, value)
+    return copy
+
+
+def without(document, parts):
+    """The document without what stands at a path."""
+    *owner, last = parts
+    copy = at(document, owner).copy()
+    del copy[last]
+    return with_value(document, owner, copy)
+
+
+def with_row(document, parts, row):
+    """The document with a row put in before the place of a path."""
+    *owner, number = parts
+    rows = list(at(document, owner) or [])
+    rows.insert(number, row)
+    return with_value(document, owner, rows)
+
+
+def names(document, table):
+    """The names of the rows of a table, in order."""
+    return [row[NAMES[table]] for row in document.get(table, ())]
+
+
+def free_name(document, table, wish):
+    """
+    A name that no row of the table has yet.
+
+    Examples
+    --------
+    >>> free_name({"media": [{"name": "Mix"}]}, "media", "Mix")
+    'Mix 2'
+    """
+    taken = set(names(document, table))
+    tries = itertools.chain([wish], (f"{wish} {n}" for n in itertools.count(2)))
+    return next(name for name in tries if name not in taken)
+
+
+def new_row(document, parts, words):
+    """A row to add to the list at a path; `words` gives the names of new rows by table."""
+    table = parts[-1]
+    store = next(iter(names(document, "stores")), None)
+    if table == "packages":
+        unit = at(document, (*parts, -1, "unit"), "g" if parts[0] == "feed" else "L")
+        return {**_PACKAGE, "store": store, "unit": unit}
+    if table in ("parts", "additions"):
+        taken = {row["ingredient"] for row in at(document, parts, ())}
+        free = [name for name in names(document, "ingredients") if name not in taken]
+        return {
+            "ingredient": next(iter(free), None),
+            "parts" if table == "parts" else "g_per_l": 1 if table == "parts" else None,
+        }
+    row = {NAMES[table]: free_name(document, table, words[table])}
+    if table == "stores":
+        return row
+    if table == "plantings":
+        return row | {"wanted": None, "cell_ml": None, "weeks": None, "germination": 0.8}
+    if table == "media":
+        row["feeds_for_weeks"] = 3
+    return row | {"packages": [{**_PACKAGE, "store": store}]}
+
+
+def new_blend(document, words):
+    """A medium mixed at home, from the ingredients there are."""
+    return {
+        "name": free_name(document, "media", words["blend"]),
+        "feeds_for_weeks": 3,
+        "parts": [new_row(document, ("parts",), words)],
+    }
+
+
+def copy_of(document, parts):
+    """A copy of the row at a path, under a name of its own where rows have one."""
+    row = at(document, parts)
+    table = parts[-2]
+    if table not in NAMES:
+        return row
+    name = row[NAMES[table]]
+    fresh = name if table == "plantings" else free_name(document, table, name)
+    return {k: v for k, v in row.items() if k != TYPED} | {NAMES[table]: fresh}
+
+
+def renamed(document, parts, text, *, done):
+    """
+    The document with a row's name typed anew and everything that refers to it following.
+
+    A name that is empty or taken waits under `TYPED`, and the row keeps its last good one. Two
+    plantings may share a crop, but only once the name is done, so that a name typed letter by
+    letter does not take over another crop's emergence on the way.
+
+    Examples
+    --------
+    >>> work = {"media": [{"name": "Mix"}, {"name": "Mx"}],
+    ...         "plantings": [{"crop": "leek", "medium": "Mx"}]}
+    >>> work = renamed(work, ("media", 1, "name"), "Mix", done=False)
+    >>> work["media"][1]
+    {'name': 'Mx', 'name as typed': 'Mix'}
+    >>> renamed(work, ("media", 1, "name"), "Mix 2", done=False)["plantings"][0]["medium"]
+    'Mix 2'
+    """
+    table, number, key = parts
+    row = document[table][number]
+    others = [other[key] for i, other in enumerate(document[table]) if i != number]
+    taken = text in others and not (table == "plantings" and done)
+    row = {k: v for k, v in row.items() if k != TYPED}
+    if not text.strip() or taken:
+        return with_value(document, parts[:2], row | {TYPED: text})
+    before = row[key]
+    document = with_value(document, parts[:2], row | {key: text})
+    if before == text or before in others:
+        return document
+    return _FOLLOW[table](document, before, text)
+
+
+def as_scenario(document):
+    """
+    The scenario that the working document stands for: blanks left out where there is a default.
+
+    Examples
+    --------
+    >>> as_scenario({"tax": None, "assurance": None, "media": [{"name": "Mix", "stock": None}]})
+    {'assurance': None, 'media': [{'name': 'Mix'}]}
+    """
+    return _cleaned(document, ())
+
+
+def _cleaned(value, parts):
+    if isinstance(value, list):
+        return [_cleaned(row, (*parts, 0)) for row in value]
+    if not isinstance(value, dict):
+        return value
+    found = {}
+    for key, item in value.items():
+        if key == TYPED or (key == "pot_on" and value.get("remedy") != "pot_on"):
+            continue
+        if key in GROUPS and isinstance(item, dict) and not any(
+            each is not None for each in item.values()
+        ):
+            continue
+        if item is None and key != "assurance":
+            field = FIELDS.get(place((*parts, key)))
+            if field is None or not field.needed:
+                continue
+        found[key] = _cleaned(item, (*parts, key))
+    return found
+
+
+def _store_follows(document, before, after):
+    def moved(owner):
+        if not isinstance(owner, dict) or not owner.get("packages"):
+            return owner
+        rows = owner["packages"]
+        if not any(row["store"] == before for row in rows):
+            return owner
+        moved_rows = [row | {"store": after} if row["store"] == before else row for row in rows]
+        return owner | {"packages": moved_rows}
+
+    return document | {
+        "media": [moved(row) for row in document["media"]],
+        "ingredients": [moved(row) for row in document["ingredients"]],
+        **({"feed": moved(document["feed"])} if document.get("feed") else {}),
+    }
+
+
+def _medium_follows(document, before, after):
+    def moved(planting):
+        if planting.get("medium") == before:
+            planting = planting | {"medium": after}
+        if at(planting, ("pot_on", "medium")) == before:
+            planting = planting | {"pot_on": planting["pot_on"] | {"medium": after}}
+        return planting
+
+    return document | {"plantings": [moved(row) for row in document["plantings"]]}
+
+
+def _ingredient_follows(document, before, after):
+    def moved(medium):
+        for table in ("parts", "additions"):
+            rows = medium.get(table, ())
+            if any(row["ingredient"] == before for row in rows):
+                renamed_rows = [
+                    row | {"ingredient": after} if row["ingredient"] == before else row
+                    for row in rows
+                ]
+                medium = medium | {table: renamed_rows}
+        return medium
+
+    return document | {"media": [moved(row) for row in document["media"]]}
+
+
+def _crop_follows(document, before, after):
+    def moved(medium):
+        emergence = medium.get("emergence") or {}
+        if before not in emergence:
+            return medium
+        kept = {crop: share for crop, share in emergence.items() if crop not in (before, after)}
+        return medium | {"emergence": kept | {after: emergence.get(after, emergence[before])}}
+
+    return document | {"media": [moved(row) for row in document["media"]]}
+
+
+_FOLLOW = {
+    "stores": _store_follows,
+    "media": _medium_follows,
+    "ingredients": _ingredient_follows,
+    "plantings": _crop_follows,
+}

@@ -1,0 +1,277 @@
+"""What each entry field takes, and how typed text becomes a value of the scenario and back.
+
+Text that cannot be understood stays in the document as it was typed; the scenario's own check then
+names it. A blank field is None. Percentages are typed as such and kept as shares.
+"""
+
+import math
+import re
+from dataclasses import dataclass
+
+from money import CURRENCIES
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """One kind of entry field."""
+
+    kind: str
+    """"name", "text", "number", "money", "percent", "sure", "yes" or "choice"."""
+    needed: bool = False
+    default: object = None
+    """What the model takes where the field is left blank; None where there is no such value."""
+
+
+def _number(default=None, needed=False):
+    return Field("number", needed, default)
+
+
+FIELDS = {
+    "title": Field("text", needed=True),
+    "currency": Field("choice", needed=True),
+    "tax": Field("percent", default=0.0),
+    "assurance": Field("sure", default=0.9),
+    "budget": Field("money"),
+    "stores[].name": Field("name", needed=True),
+    "stores[].trip_cost": Field("money", default=0.0),
+    "packages[].store": Field("choice", needed=True),
+    "packages[].size": _number(needed=True),
+    "packages[].unit": Field("choice", needed=True),
+    "packages[].price": Field("money", needed=True),
+    "packages[].yields_l": _number(),
+    "packages[].limit": _number(),
+    "packages[].deal.take": _number(needed=True),
+    "packages[].deal.pay": Field("money", needed=True),
+    "media[].name": Field("name", needed=True),
+    "media[].feeds_for_weeks": _number(needed=True),
+    "media[].fill_loss": Field("percent", default=0.15),
+    "media[].pace": _number(1),
+    "media[].shrink": Field("percent", default=0.0),
+    "media[].stock": _number(0),
+    "media[].keeps_seasons": _number(1),
+    "media[].next_year_share": Field("percent", default=0.0),
+    "media[].emergence{}": Field("percent"),
+    "parts[].ingredient": Field("choice", needed=True),
+    "parts[].parts": _number(needed=True),
+    "additions[].ingredient": Field("choice", needed=True),
+    "additions[].g_per_l": _number(needed=True),
+    "ingredients[].name": Field("name", needed=True),
+    "ingredients[].stock": _number(0),
+    "feed.name": Field("text", needed=True),
+    "feed.n_percent": _number(),
+    "feed.target_ppm_n": _number(),
+    "feed.g_per_litre": _number(),
+    "feed.ml_per_litre": _number(),
+    "feed.per_week": _number(needed=True),
+    "feed.ml_per_cell": _number(needed=True),
+    "feed.stock": _number(0),
+    "energy.light_watts": _number(needed=True),
+    "energy.hours_per_day": _number(needed=True),
+    "energy.mat_watts": _number(needed=True),
+    "energy.mat_days": _number(needed=True),
+    "energy.tariff": Field("money", needed=True),
+    "energy.cells": _number(needed=True),
+    "labour.minutes_per_cell": _number(needed=True),
+    "labour.wage": Field("money", needed=True),
+    "plantings[].crop": Field("name", needed=True),
+    "plantings[].wanted": _number(needed=True),
+    "plantings[].cell_ml": _number(needed=True),
+    "plantings[].weeks": _number(needed=True),
+    "plantings[].germination": Field("percent", needed=True),
+    "plantings[].seeds_per_cell": _number(1),
+    "plantings[].survival": Field("percent", default=1.0),
+    "plantings[].seed_price": Field("money", default=0.0),
+    "plantings[].remedy": Field("choice", default="feed"),
+    "plantings[].presprout": Field("yes", default=False),
+    "plantings[].take": Field("percent", default=0.95),
+    "plantings[].medium": Field("choice"),
+    "plantings[].pot_on.medium": Field("choice", needed=True),
+    "plantings[].pot_on.cell_ml": _number(needed=True),
+    "plantings[].pot_on.at_week": _number(),
+    "tray.price": Field("money", needed=True),
+    "tray.cells": _number(needed=True),
+    "tray.uses": _number(needed=True),
+}
+"""The field at each place of the document; `[]` stands for any row, `{}` for any key."""
+
+_SHARED = re.compile(r"^.*?(?=(?:packages\[\]|parts\[\]|additions\[\]|tray)\.)")
+_STEP = re.compile(r'\.?([A-Za-z_]\w*)|\[(\d+)\]|\["((?:[^"\\]|\\.)*)"\]')
+_MARKS = str.maketrans("", "", " \u00a0\u202f\u2009'’_")
+_SIGNS = re.compile("|".join(sorted(map(re.escape, {c.symbol for c in CURRENCIES.values()}))))
+
+
+def steps(path):
+    """
+    The keys and row numbers of a JSON path.
+
+    Raises
+    ------
+    ValueError
+        If it is no such path.
+
+    Examples
+    --------
+    >>> steps('media[0].emergence["red kale"]')
+    ('media', 0, 'emergence', 'red kale')
+    """
+    found, end = [], 0
+    for match in _STEP.finditer(path):
+        if match.start() != end:
+            break
+        end = match.end()
+        name, row, quoted = match.groups()
+        if row is not None:
+            found.append(int(row))
+        else:
+            found.append(name if quoted is None else re.sub(r"\\(.)", r"\1", quoted))
+    if end != len(path) or not found:
+        raise ValueError(f"{path!r} is not a path in a scenario.")
+    return tuple(found)
+
+
+def path_of(parts):
+    """
+    The JSON path of keys and row numbers; the inverse of `steps`.
+
+    Examples
+    --------
+    >>> path_of(("media", 0, "emergence", "red kale"))
+    'media[0].emergence["red kale"]'
+    """
+    text = ""
+    for part in parts:
+        if isinstance(part, int):
+            text += f"[{part}]"
+        elif re.fullmatch(r"[A-Za-z_]\w*", part):
+            text += f".{part}" if text else part
+        else:
+            quoted = part.replace("\\", "\\\\").replace('"', '\\"')
+            text += f'["{quoted}"]'
+    return text
+
+
+def place(parts):
+    """
+    The place in `FIELDS` of a path.
+
+    Examples
+    --------
+    >>> place(("media", 2, "packages", 0, "price")), place(("media", 2, "emergence", "leek"))
+    ('packages[].price', 'media[].emergence{}')
+    """
+    text = ""
+    for before, part in zip((None, *parts), parts, strict=False):
+        if isinstance(part, int):
+            text += "[]"
+        elif before == "emergence":
+            text += "{}"
+        else:
+            text += f".{part}" if text else part
+    return _SHARED.sub("", text)
+
+
+def field_at(parts):
+    """The `Field` at a path; KeyError if nothing can be typed there."""
+    return FIELDS[place(parts)]
+
+
+def read_text(text, field, currency):
+    """
+    The value that typed text stands for.
+
+    Parameters
+    ----------
+    text : str
+    field : Field
+    currency : money.Currency
+        Its marks decide what a lone mark before exactly three digits means.
+
+    Returns
+    -------
+    str, int, float, bool or None
+        None where it is blank; the text itself where it cannot be understood.
+
+    Examples
+    --------
+    >>> usd, eur = CURRENCIES["USD"], CURRENCIES["EUR"]
+    >>> read_text("5,20", FIELDS["packages[].price"], usd)
+    5.2
+    >>> read_text("1 250,5", FIELDS["packages[].size"], usd)
+    1250.5
+    >>> read_text("1,250", FIELDS["packages[].size"], usd)
+    1250
+    >>> read_text("1,250", FIELDS["packages[].size"], eur)
+    1.25
+    >>> read_text("12 %", FIELDS["tax"], usd)
+    0.12
+    >>> read_text("a lot", FIELDS["tax"], usd)
+    'a lot'
+    """
+    if field.kind in ("name", "text"):
+        return text
+    if field.kind == "yes":
+        return text == "yes"
+    if not text.strip():
+        return None
+    if field.kind == "choice":
+        return text
+    if field.kind == "sure":
+        return None if text == "expected" else _plain_number(text, text)
+    bare = text.replace("%", "") if field.kind == "percent" else text
+    if field.kind == "money":
+        bare = _SIGNS.sub("", bare.replace(currency.code, ""))
+    value = _number_in(bare.translate(_MARKS).replace("\u2212", "-"), currency)
+    if value is None:
+        return text
+    if field.kind == "percent":
+        return round(value / 100, 12)
+    return int(value) if value == int(value) else value
+
+
+def write_text(value, field, currency):
+    """
+    The text an entry field shows for a value: no group marks, so that it reads back as it is.
+
+    Examples
+    --------
+    >>> write_text(0.15, FIELDS["tax"], CURRENCIES["EUR"])
+    '15'
+    >>> write_text(5.2, FIELDS["packages[].price"], CURRENCIES["EUR"])
+    '5,20'
+    >>> write_text(0.015, FIELDS["plantings[].seed_price"], CURRENCIES["USD"])
+    '0.015'
+    """
+    if value is None:
+        return "expected" if field.kind == "sure" else ""
+    if isinstance(value, bool):
+        return "yes" if value else ""
+    if not isinstance(value, int | float):
+        return str(value)
+    if field.kind == "sure":
+        return f"{value:.12g}"
+    text = f"{value * 100 if field.kind == 'percent' else value:.12g}"
+    if field.kind == "money" and "e" not in text:
+        whole, _, fraction = text.partition(".")
+        fraction = fraction.ljust(currency.decimals, "0")
+        text = f"{whole}.{fraction}" if fraction else whole
+    return text.replace(".", currency.decimal_mark)
+
+
+def _number_in(text, currency):
+    """The number in text without spaces; None if there is none."""
+    for group in (",", "."):
+        other = "." if group == "," else ","
+        pattern = rf"[+-]?[1-9]\d{{0,2}}(?:\{group}\d{{3}})+"
+        grouped = re.fullmatch(rf"{pattern}(?:\{other}\d*)?", text)
+        sure = other in text or text.count(group) > 1 or group == currency.group_mark
+        if grouped and sure:
+            text = text.replace(group, "").replace(other, ".")
+            break
+    return _plain_number(text.replace(",", "."), None)
+
+
+def _plain_number(text, otherwise):
+    if not re.fullmatch(r"[+-]?(?:\d+\.?\d*|\.\d+)", text):
+        return otherwise
+    value = float(text)
+    return value if math.isfinite(value) else otherwise

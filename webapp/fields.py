@@ -1,0 +1,184 @@
+"""An entry field as it is shown: its label, its text, its choices, and what is wrong with it."""
+
+import re
+from dataclasses import dataclass
+
+from markupsafe import Markup
+from pennyflat.scenario import REMEDIES
+from pennyflat.units import GRAMS, LITRES
+
+import edits
+from entry import FIELDS, Field, path_of, place, steps, write_text
+from money import CURRENCIES
+from words import text, text_or_none
+
+SURE = (None, 0.8, 0.9, 0.95, 0.99)
+"""Chances of having enough that are offered; None sows for the expected number."""
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """Everything a field's template needs."""
+
+    id: str
+    path: str
+    kind: str
+    label: str
+    text: str
+    options: tuple = ()
+    """(group, ((value, shown), …)), …; empty for a field that is typed."""
+    placeholder: str = ""
+    hint: str = ""
+    fault: str = ""
+    needed: bool = False
+    """Blank, and without it there is no answer."""
+    is_required: bool = False
+
+    @property
+    def is_number(self):
+        return self.kind in ("number", "money", "percent")
+
+    @property
+    def described(self):
+        """The attribute that ties hint and fault to the field."""
+        ids = [f"{self.id}-hint"] if self.hint else []
+        ids += [f"{self.id}-fault"] if self.fault or self.needed else []
+        return Markup(' aria-describedby="{}"').format(" ".join(ids)) if ids else ""
+
+
+class Fields:
+    """The fields of one row of the working document."""
+
+    def __init__(self, prefix, row, faults, currency, **choices):
+        self._prefix, self._row, self._currency = prefix, row, currency
+        self._faults = {fault.path: fault for fault in faults}
+        self._choices = choices
+
+    def field(self, path):
+        """The field at a path of the whole document."""
+        parts = steps(path)
+        spot = place(parts)
+        field = FIELDS[spot]
+        value = self._value(parts, field)
+        gaps = {"symbol": self._currency.symbol}
+        if spot.endswith("{}"):
+            gaps["crop"] = parts[-1]
+        needed = field.needed and value is None
+        return Shown(
+            id=id_of(path),
+            path=path,
+            kind=field.kind,
+            label=text(f"label.{spot}", **gaps),
+            text=write_text(value, field, self._currency),
+            options=self._options(spot, value),
+            placeholder=self._default(spot, field),
+            hint=text_or_none(f"hint.{spot}") or "",
+            fault="" if needed else self._fault(path, field, value),
+            needed=needed and path in self._faults,
+            is_required=field.needed,
+        )
+
+    def emergence(self, crop):
+        """The path of a crop's emergence in this mix."""
+        return path_of((*self._prefix, "emergence", crop))
+
+    def name(self):
+        """The row's name as it was typed last."""
+        return self._row.get(edits.TYPED) or self._row.get("crop") or self._row.get("name") or "…"
+
+    def shown(self, key):
+        """The text of a field of the row itself, "…" where it is blank."""
+        field = FIELDS[place((*self._prefix, key))]
+        return write_text(self._row.get(key), field, self._currency) or "…"
+
+    def _value(self, parts, field: Field):
+        inside = parts[len(self._prefix) :]
+        if field.kind == "name" and edits.TYPED in edits.at(self._row, inside[:-1], {}):
+            return edits.at(self._row, inside[:-1])[edits.TYPED]
+        missing = field.default if field.kind in ("choice", "yes", "sure") else None
+        return edits.at(self._row, inside, missing)
+
+    def _default(self, spot, field):
+        if field.default is None or field.kind in ("choice", "yes", "sure"):
+            return text_or_none(f"placeholder.{spot}") or ""
+        return write_text(field.default, field, self._currency)
+
+    def _fault(self, path, field, value):
+        fault = self._faults.get(path)
+        if fault is None:
+            return ""
+        if field.kind == "name" and fault.value is value and "already" not in fault.message:
+            key = "fault.name_taken" if value.strip() else "fault.name_empty"
+            return text(key)
+        if isinstance(value, str) and field.kind in ("number", "money"):
+            return text("fault.number", text=value, like=text("fault.like"))
+        if field.kind == "percent":
+            shown = write_text(value, field, self._currency)
+            return text("fault.percent", text=shown)
+        message = fault.message
+        return message[:1].upper() + message[1:] + "."
+
+    def _options(self, spot, value):
+        if spot.endswith("].unit"):
+            return _UNITS
+        if spot == "plantings[].remedy":
+            return _plain((key, text(f"remedy.{key}")) for key in REMEDIES)
+        if spot == "currency":
+            known = [(code, f"{c.name} ({code})") for code, c in CURRENCIES.items()]
+            known.sort(key=lambda choice: choice[1])
+            return _with_current(known, value)
+        if spot == "assurance":
+            return _with_current([(_sure_text(share), _sure_words(share)) for share in SURE], value)
+        if spot == "plantings[].medium":
+            names = [("", text("choose.any")), *((n, n) for n in self._choices["media"])]
+            return _with_current(names, value)
+        listed = {".store": "stores", ".ingredient": "ingredients", "pot_on.medium": "media"}
+        for ending, names in listed.items():
+            if spot.endswith(ending):
+                named = [(name, name) for name in self._choices[names]]
+                blank = [] if value in self._choices[names] else [("", text("choose.none"))]
+                return _with_current(blank + named, value)
+        return ()
+
+
+def id_of(path):
+    """The id of the element of a field or row; paths that differ have ids that differ."""
+    return "f-" + re.sub(r"[^A-Za-z0-9]", lambda match: _ID_SIGNS.get(match[0], _code(match)), path)
+
+
+_ID_SIGNS = {".": "-", "[": "-", "]": "", "_": "_"}
+
+
+def _code(match):
+    return f"-x{ord(match[0]):x}-"
+
+
+def _plain(choices):
+    return (("", tuple(choices)),)
+
+
+def _with_current(choices, value):
+    """The choices, with one for a value that is none of them."""
+    if value is None or _sure_text(value) in [choice[0] for choice in choices]:
+        return _plain(choices)
+    if isinstance(value, float):
+        return _plain([*choices, (_sure_text(value), _sure_words(value))])
+    return _plain([*choices, (value, text("choose.gone", name=value))])
+
+
+def _sure_text(value):
+    if value is None:
+        return "expected"
+    return value if isinstance(value, str) else f"{value:.12g}"
+
+
+def _sure_words(share):
+    if share is None:
+        return text("sure.expected")
+    return text("sure.of", value=f"{share * 100:.6g}")
+
+
+_UNITS = tuple(
+    (text(f"units.{kind}"), tuple((unit, text(f"unit.{unit}")) for unit in table))
+    for kind, table in (("volume", LITRES), ("weight", GRAMS))
+)

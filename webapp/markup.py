@@ -1,0 +1,29 @@
+"""The page's templates, filled in with every value escaped."""
+
+import functools
+from pathlib import Path
+
+import jinja2
+from markupsafe import Markup
+
+from words import text
+
+FOLDER = Path(__file__).parent / "templates"
+
+
+@functools.cache
+def _environment():
+    found = jinja2.Environment(
+        loader=jinja2.FileSystemLoader(FOLDER),
+        autoescape=True,
+        auto_reload=False,
+        undefined=jinja2.StrictUndefined,
+        trim_blocks=True,
+    )
+    found.globals["t"] = text
+    return found
+
+
+def render(template, **values):
+    """A template of that file name filled in, as markup that is not escaped again."""
+    return Markup(_environment().get_template(template).render(values))

@@ -1,0 +1,91 @@
+"""What a label comes to: the litres or grams taken and what one of them costs, while it is typed."""
+
+from dataclasses import dataclass
+
+from pennyflat.package import Package, amount_in, price_per
+from pennyflat.units import litres
+
+OTHER_QUART = {"qt_dry": "qt_liq", "qt_liq": "qt_dry"}
+"""The quart that may have been meant instead."""
+
+
+@dataclass(frozen=True, slots=True)
+class Label:
+    """What one package holds, as far as its fields can be read."""
+
+    amount: float
+    """[measure]"""
+    measure: str
+    """"L", "g" or "mL"."""
+    price: float | None
+    """With tax; None until a price is entered. [currency per measure]"""
+    other_amount: float | None = None
+    """Litres if the other quart was meant. [L]"""
+
+
+def label_of(row, measure, tax):
+    """
+    What the row of a package comes to.
+
+    Parameters
+    ----------
+    row : dict
+        A package of the working document, whose fields may be blank or not understood.
+    measure : {"L", "g", "mL"}
+        Measure in which the package is used.
+    tax : float
+        [1]
+
+    Returns
+    -------
+    Label or None
+        None until size and unit tell the amount.
+
+    Examples
+    --------
+    >>> label_of({"store": "A", "size": 8, "unit": "qt_dry", "price": 5}, "L", 0).price
+    0.5675519162459975
+    >>> label_of({"store": "A", "size": "8 or so", "unit": "qt_dry", "price": 5}, "L", 0)
+    """
+    size, unit, price = (row.get(key) for key in ("size", "unit", "price"))
+    priced = isinstance(price, int | float) and price >= 0
+    package = Package("", size, unit, price if priced else 0, yields_l=row.get("yields_l"))
+    try:
+        amount = amount_in(package, measure)
+        if not amount > 0 or not size > 0:
+            return None
+        other = OTHER_QUART.get(unit) if measure == "L" and not row.get("yields_l") else None
+        return Label(
+            amount=amount,
+            measure=measure,
+            price=price_per(package, measure, tax=tax) if priced else None,
+            other_amount=litres(size, other) if other else None,
+        )
+    except (TypeError, ValueError):
+        return None
+
+
+def measure_of(document, owner, name):
+    """
+    Measure in which packages of a list are used.
+
+    Parameters
+    ----------
+    document : dict
+        The working document.
+    owner : {"media", "ingredients", "feed"}
+    name : str
+        Name of the row that has the packages.
+
+    Examples
+    --------
+    >>> measure_of({"media": [{"additions": [{"ingredient": "Meal"}]}]}, "ingredients", "Meal")
+    'g'
+    """
+    if owner == "feed":
+        return "mL" if document["feed"].get("ml_per_litre") is not None else "g"
+    if owner == "ingredients":
+        additions = (row for medium in document["media"] for row in medium.get("additions", ()))
+        if any(row["ingredient"] == name for row in additions):
+            return "g"
+    return "L"

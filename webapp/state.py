@@ -1,0 +1,269 @@
+"""The work in hand: the scenario being edited, what is wrong with it, and its last good answer.
+
+`Work` takes the page's messages and knows nothing of the page. A message is a dict with "do":
+
+    type    path, text, done   an entry field was typed in; done when it was left
+    add     path               a row for the list at path, or the object there; "blend" for a blend
+    copy    path               the row at path, once more, after it
+    remove  path               the row or object at path
+    undo                       put back what was removed last
+    reset, empty               start from the demo, or from blank fields
+    show    row                the planting that the answer shows in detail
+"""
+
+import param
+from pennyflat import scenario
+from pennyflat.cost import requirement
+from pennyflat.demo import DEMO
+from pennyflat.report import compare
+from pennyflat.till import look_ahead, stretches, till_steps
+
+import edits
+from entry import Field, field_at, path_of, read_text, steps
+from money import currency_of
+
+ADDED = {
+    "plantings": "New crop",
+    "media": "New mix",
+    "blend": "Home blend",
+    "ingredients": "New ingredient",
+    "stores": "New shop",
+}
+"""Names of new rows; they become part of the grower's own scenario."""
+
+OBJECTS = {
+    "feed": edits.NEW_FEED,
+    "energy": edits.NEW_ENERGY,
+    "labour": edits.NEW_LABOUR,
+}
+MOST_REMOVED = 50
+"""How many removals can be undone."""
+
+
+def empty_document(currency):
+    """A scenario to fill in: one crop and one mix, eight blank or half blank fields."""
+    blank = {"format": scenario.FORMAT, "title": "My seedlings", "currency": currency}
+    blank |= {"stores": [{"name": "My shop"}], "media": [], "ingredients": [], "plantings": []}
+    for table, name in (("media", "My mix"), ("plantings", "My crop")):
+        row = edits.new_row(blank, (table,), {table: name})
+        blank = edits.with_row(blank, (table, 0), row)
+    return blank
+
+
+class Work(param.Parameterized):
+    """The scenario being edited and its last good answer."""
+
+    document = param.Dict(DEMO, doc="The scenario as typed; see entry.py and edits.py.")
+    faults = param.List(doc="Every `Fault` of the document as it is now.")
+    answered = param.Dict(doc="The last document that had no fault.")
+    report = param.Dict(doc="The report on `answered`.")
+    shown = param.Integer(0, doc="Row of the planting whose answer is shown in detail.")
+    removed = param.List(doc="What can be put back, last removal last: (what, path, value).")
+    focus = param.String("", doc="Path of the field or row that the last message leads to.")
+
+    def __init__(self, **params):
+        super().__init__(**params)
+        self._count()
+
+    @property
+    def currency(self):
+        """How numbers and money are written now."""
+        return currency_of(self.document.get("currency"))
+
+    @property
+    def answer_currency(self):
+        """How numbers and money of the answer are written."""
+        return currency_of(self.answered["currency"])
+
+    @property
+    def is_current(self):
+        """Whether the answer is for the document as it is now."""
+        return not self.faults
+
+    def curves(self):
+        """
+        How the two contending mixes of the planting shown cost at the till, number by number.
+
+        Returns
+        -------
+        dict
+            `wanted`, `up_to` [count]; `lines`, the steps by medium, none to two of them;
+            `stretches`, which of them costs less from which number on.
+        """
+        row = min(self.shown, len(self.report["verdicts"]) - 1)
+        if row not in self._curves:
+            self._curves[row] = _curves(self._scenario, row, self.report["verdicts"][row])
+        return self._curves[row]
+
+    def handle(self, message):
+        """Take one message from the page. One that does not fit the document is passed over."""
+        work = {
+            "type": self._type,
+            "add": self._add,
+            "copy": self._copy,
+            "remove": self._remove,
+            "undo": self._undo,
+            "reset": self._reset,
+            "empty": self._empty,
+            "show": self._show,
+        }.get(message.get("do"))
+        if work is None:
+            return
+        self.focus = ""
+        try:
+            work(message)
+        except (KeyError, IndexError, TypeError, ValueError):
+            return
+        self.shown = max(0, min(self.shown, len(self.document["plantings"]) - 1))
+
+    def _change(self, document):
+        self.document = document
+        self._count()
+
+    def _count(self):
+        document = edits.as_scenario(self.document)
+        waiting = _waiting_names(self.document)
+        try:
+            read = scenario.read(document)
+        except scenario.ScenarioError as error:
+            self.faults = [*waiting, *error.faults]
+            return
+        self.faults = [*waiting, *_nothing_to_compare(document)]
+        if not self.faults:
+            self.report = compare(read)
+            self.answered = document
+            self._scenario = read
+            self._curves = {}
+
+    def _type(self, message):
+        parts = steps(message["path"])
+        field: Field = field_at(parts)
+        if field.kind == "name":
+            done = bool(message.get("done"))
+            document = edits.renamed(self.document, parts, message["text"], done=done)
+        else:
+            value = read_text(message["text"], field, self.currency)
+            document = edits.with_value(self.document, parts, value)
+            if parts[-1] == "remedy" and value == "pot_on":
+                document = _with_pot_on(document, parts[:-1])
+        if parts[0] == "plantings":
+            self.shown = parts[1]
+        self._change(document)
+
+    def _add(self, message):
+        if message["path"] == "blend":
+            parts = ("media", len(self.document["media"]))
+            document = self.document
+            if not document["ingredients"]:
+                row = edits.new_row(document, ("ingredients",), ADDED)
+                document = edits.with_row(document, ("ingredients", 0), row)
+            row = edits.new_blend(document, ADDED)
+        elif message["path"] in OBJECTS:
+            parts, document, row = (message["path"],), self.document, OBJECTS[message["path"]]
+            if "packages" in row:
+                store = next(iter(edits.names(document, "stores")), None)
+                row = row | {"packages": [row["packages"][0] | {"store": store}]}
+            self.focus = path_of(parts)
+            self._change(edits.with_value(document, parts, row))
+            return
+        else:
+            owner = steps(message["path"])
+            parts, document = (*owner, len(edits.at(self.document, owner, ()))), self.document
+            row = edits.new_row(document, owner, ADDED)
+        self.focus = path_of(parts)
+        self._change(edits.with_row(document, parts, row))
+
+    def _copy(self, message):
+        *owner, number = steps(message["path"])
+        row = edits.copy_of(self.document, (*owner, number))
+        parts = (*owner, number + 1)
+        self.focus = path_of(parts)
+        self._change(edits.with_row(self.document, parts, row))
+
+    def _remove(self, message):
+        parts = steps(message["path"])
+        value = edits.at(self.document, parts)
+        if value is None:
+            return
+        self.removed = [*self.removed, ("row", parts, value)][-MOST_REMOVED:]
+        self._change(edits.without(self.document, parts))
+
+    def _undo(self, message):
+        *before, (what, parts, value) = self.removed
+        self.removed = before
+        if what == "all":
+            self._change(value)
+            return
+        self.focus = path_of(parts)
+        if isinstance(parts[-1], int):
+            self._change(edits.with_row(self.document, parts, value))
+        else:
+            self._change(edits.with_value(self.document, parts, value))
+
+    def _reset(self, message):
+        self._start_over(DEMO)
+
+    def _empty(self, message):
+        document = empty_document(self.document["currency"])
+        self._start_over(document)
+        self.focus = "plantings[0]"
+
+    def _start_over(self, document):
+        self.removed = [*self.removed, ("all", (), self.document)][-MOST_REMOVED:]
+        self.shown = 0
+        self._change(document)
+
+    def _show(self, message):
+        self.shown = int(message["row"])
+
+
+def _curves(read, row, verdict):
+    planting = read.plantings[row]
+    up_to = look_ahead(planting.wanted)
+    lines = {
+        name: till_steps(read, requirement(read, planting, read.medium(name)), up_to)
+        for name in _contenders(verdict)
+    }
+    between = stretches(lines, up_to) if lines else ()
+    return {"wanted": planting.wanted, "up_to": up_to, "lines": lines, "stretches": between}
+
+
+def _contenders(verdict):
+    """The cheapest mix as used, and the one most likely to beat it at the till."""
+    others = [verdict["at_the_till"], *(r["medium"] for r in verdict["till_ranges"])]
+    names = [verdict["cheapest"], *others, verdict["runner_up"]]
+    return [name for name in dict.fromkeys(names) if name is not None][:2]
+
+
+def _with_pot_on(document, parts):
+    if edits.at(document, (*parts, "pot_on")):
+        return document
+    return edits.with_value(document, (*parts, "pot_on"), dict(edits.NEW_POT_ON))
+
+
+def _waiting_names(document):
+    """A fault for each name that was typed but cannot be taken."""
+    return [
+        scenario.Fault(f"{table}[{i}].{key}", row[edits.TYPED], _why_waiting(row[edits.TYPED]))
+        for table, key in edits.NAMES.items()
+        for i, row in enumerate(document[table])
+        if edits.TYPED in row
+    ]
+
+
+def _why_waiting(name):
+    if not name.strip():
+        return "a name is needed"
+    return "another row has this name; give each its own"
+
+
+def _nothing_to_compare(document):
+    """A fault for each list without which there is no answer."""
+    return [
+        scenario.Fault(table, [], message)
+        for table, message in (
+            ("plantings", "add what you are raising"),
+            ("media", "add a mix to compare"),
+        )
+        if not document[table]
+    ]

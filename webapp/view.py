@@ -1,0 +1,332 @@
+"""The state as HTML: one fragment for each part of the page that changes by itself.
+
+A fragment belongs to the element of its id. `Page.changed` gives only those whose contents differ
+from what the page has, and does not even render those whose ingredients are the same. Everything
+here is formatting; texts come from words.py.
+"""
+
+import functools
+
+from markupsafe import Markup
+
+import answer
+import edits
+import shelf
+from fields import Fields
+from money import amount, each, short
+from state import Work
+from markup import render
+from words import text
+
+MOST_FAULTS_LISTED = 5
+
+
+@functools.lru_cache(maxsize=4096)
+def _entry(field):
+    return render("field.html", f=field)
+
+
+class Page:
+    """What the page shows of a `Work`, fragment by fragment."""
+
+    def __init__(self):
+        self._made_from = {}
+        self._shown = {}
+
+    def all(self, work):
+        """Every fragment, by the id of its element."""
+        self.changed(work)
+        return dict(self._shown)
+
+    def changed(self, work):
+        """The fragments that differ from those given before; containers before their contents."""
+        news = {}
+        parts = self._parts(work)
+        for name, (make, *ingredients) in parts.items():
+            made_from = (make, ingredients)
+            if self._made_from.get(name) == made_from:
+                continue
+            self._made_from[name] = made_from
+            html = str(make(*ingredients))
+            if self._shown.get(name) != html:
+                news[name] = self._shown[name] = html
+        for gone in self._shown.keys() - parts.keys():
+            del self._shown[gone], self._made_from[gone]
+        return news
+
+    def _parts(self, work):
+        """Fragment id to (function, what it shows)."""
+        document, currency = work.document, work.currency
+        faults = _by_row(work.faults)
+        stores = tuple(edits.names(document, "stores"))
+        media = tuple(edits.names(document, "media"))
+        ingredients = tuple(edits.names(document, "ingredients"))
+        crops = tuple(dict.fromkeys(edits.names(document, "plantings")))
+        tax = document.get("tax")
+        tax = tax if isinstance(tax, int | float) else 0.0
+        parts = {
+            "bar": (_bar, answer.headline(work), work.is_current),
+            "planting-list": (_list, "planting", len(document["plantings"])),
+        }
+        for i, row in enumerate(document["plantings"]):
+            parts[f"planting-{i}"] = (
+                _planting, i, row, faults.get(("plantings", i), ()), media, currency
+            )
+        parts["mix-list"] = (_list, "mix", len(media))
+        for i, row in enumerate(document["media"]):
+            lists = (stores, ingredients, crops)
+            parts[f"mix-{i}"] = (
+                _mix, i, row, faults.get(("media", i), ()), lists, tax, currency
+            )
+        parts["ingredients"] = (_ingredients, bool(ingredients) or _has_blend(document))
+        parts["ingredient-list"] = (_list, "ingredient", len(ingredients))
+        for i, row in enumerate(document["ingredients"]):
+            measure = shelf.measure_of(document, "ingredients", row["name"])
+            parts[f"ingredient-{i}"] = (
+                _ingredient, i, row, faults.get(("ingredients", i), ()), measure, stores, tax,
+                currency,
+            )
+        feed = document.get("feed")
+        measure = shelf.measure_of(document, "feed", "") if feed else ""
+        parts["feed"] = (_feed, feed, faults.get(("feed",), ()), measure, stores, tax, currency)
+        rest = {
+            key: document.get(key)
+            for key in
+            ("stores", "currency", "tax", "budget", "assurance", "title", "energy", "labour")
+        }
+        if "assurance" not in document:
+            del rest["assurance"]
+        rest_faults = tuple(
+            fault for key, found in faults.items() if key[0] in rest for fault in found
+        )
+        parts["rest"] = (_rest, rest, rest_faults, currency)
+        parts["standing"] = (_standing, document, tuple(work.faults), work.answered is not None)
+        parts |= answer.parts(work)
+        last = work.removed[-1] if work.removed else None
+        parts["undo"] = (_undo, last and last[0], _called(last[2]) if last else "")
+        return parts
+
+
+def initial_fragments():
+    """The demo's fragments, by element id."""
+    return Page().all(Work())
+
+
+def render_page():
+    """The inner HTML of the page's <body> for the demo."""
+    return str(render("page.html", inner=_nested(initial_fragments())))
+
+
+def _nested(fragments):
+    """Fragments with the fragments they contain put in place."""
+    inner = {name: Markup(html) for name, html in fragments.items()}
+    for kind in ("planting", "mix", "ingredient"):
+        count = sum(name.startswith(f"{kind}-") and name[len(kind) + 1 :].isdigit() for name in inner)
+        inner[f"{kind}-list"] = render("list.html", kind=kind, count=count, inner=inner)
+    shell = render("ingredients.html", shown=True, inner=inner["ingredient-list"])
+    inner["ingredients"] = shell if inner["ingredients"] else inner["ingredients"]
+    return inner
+
+
+def _by_row(faults):
+    """Faults by the row, or the object or field of the scenario, that they belong to."""
+    found = {}
+    for fault in faults:
+        key = answer.row_of(fault.path)
+        found[key] = (*found.get(key, ()), fault)
+    return found
+
+
+def _has_blend(document):
+    return any("parts" in medium for medium in document["media"])
+
+
+def _called(row):
+    """What a row is called when it is spoken of."""
+    for key in ("crop", "name", "ingredient"):
+        if isinstance(row, dict) and row.get(key):
+            return row[key]
+    return text("undo.package") if isinstance(row, dict) and "size" in row else text("undo.it")
+
+
+def _list(kind, count):
+    return render("list.html", kind=kind, count=count, inner=_Nothing())
+
+
+class _Nothing:
+    """Leaves the place of a nested fragment empty; it has its own message."""
+
+    def __getitem__(self, name):
+        return ""
+
+
+def _ingredients(shown):
+    return render("ingredients.html", shown=shown, inner="")
+
+
+def _planting(i, row, faults, media, currency):
+    path = f"plantings[{i}]"
+    fields = Fields(("plantings", i), row, faults, currency, media=media)
+    gist = text(
+        "summary.planting",
+        wanted=fields.shown("wanted"),
+        cell=fields.shown("cell_ml"),
+        weeks=fields.shown("weeks"),
+    )
+    return render(
+        "planting.html",
+        at=path,
+        entry=lambda place: _entry(fields.field(place)),
+        name=fields.name(),
+        gist=gist,
+        todo=_todo(faults),
+        presprout=row.get("presprout") is True,
+        potting=row.get("remedy") == "pot_on",
+    )
+
+
+def _mix(i, row, faults, lists, tax, currency):
+    stores, ingredients, crops = lists
+    path = f"media[{i}]"
+    fields = Fields(
+        ("media", i), row, faults, currency, stores=stores, ingredients=ingredients, name=row["name"]
+    )
+    parts = row.get("parts")
+    packages = _packages(path, row.get("packages", ()), "L", tax, currency, row["name"])
+    if parts is not None:
+        mixed = ", ".join(str(part["ingredient"] or "…") for part in parts)
+        gist = text("summary.blend", parts=mixed)
+    else:
+        gist = _package_gist(row.get("packages", ()), currency)
+    return render(
+        "mix.html",
+        at=path,
+        entry=lambda place: _entry(fields.field(place)),
+        name=fields.name(),
+        gist=gist,
+        todo=_todo(faults),
+        packages=packages,
+        choose_store=len(stores) > 1,
+        parts=None if parts is None else _parts_of(path, "parts", parts, fields.name()),
+        additions=_parts_of(path, "additions", row.get("additions", ()), fields.name()),
+        crops=[fields.emergence(crop) for crop in crops],
+    )
+
+
+def _ingredient(i, row, faults, measure, stores, tax, currency):
+    path = f"ingredients[{i}]"
+    fields = Fields(("ingredients", i), row, faults, currency, stores=stores)
+    return render(
+        "ingredient.html",
+        at=path,
+        entry=lambda place: _entry(fields.field(place)),
+        name=fields.name(),
+        gist=_package_gist(row["packages"], currency),
+        todo=_todo(faults),
+        packages=_packages(path, row["packages"], measure, tax, currency, row["name"]),
+        choose_store=len(stores) > 1,
+    )
+
+
+def _feed(feed, faults, measure, stores, tax, currency):
+    if feed is None:
+        return render("feed.html", feed=None)
+    fields = Fields(("feed",), feed, faults, currency, stores=stores)
+    return render(
+        "feed.html",
+        feed=feed,
+        at="feed",
+        entry=lambda place: _entry(fields.field(place)),
+        name=feed["name"],
+        gist=_package_gist(feed["packages"], currency),
+        todo=_todo(faults),
+        packages=_packages("feed", feed["packages"], measure, tax, currency, feed["name"]),
+        choose_store=len(stores) > 1,
+    )
+
+
+def _rest(rest, faults, currency):
+    fields = Fields((), rest, faults, currency)
+    stores = rest["stores"]
+    return render(
+        "rest.html",
+        entry=lambda place: _entry(fields.field(place)),
+        stores=[{"at": f"stores[{i}]", "name": row["name"]} for i, row in enumerate(stores)],
+        stores_gist=", ".join(row["name"] for row in stores),
+        money_gist=text("summary.money", currency=currency.name, tax=fields.shown("tax") or "0"),
+        has_energy=rest["energy"] is not None,
+        has_labour=rest["labour"] is not None,
+        energy_gist=text("energy.none" if rest["energy"] is None else "summary.counted"),
+        labour_gist=text("labour.none" if rest["labour"] is None else "summary.counted"),
+    )
+
+
+def _packages(path, rows, measure, tax, currency, name):
+    found = []
+    for i, row in enumerate(rows):
+        label = shelf.label_of(row, measure, tax)
+        place = f"{path}.packages[{i}]"
+        called = text("package.of", number=i + 1, what=name)
+        package = {"at": place, "called": called, "price": "", "other": "", "other_unit": ""}
+        package["taken"] = text("taken.wait") if label is None else _taken(label, row, currency)
+        if label and label.price is not None:
+            package["price"] = _price_per(label.price, measure, currency)
+        if label and label.other_amount is not None:
+            package["other_unit"] = shelf.OTHER_QUART[row["unit"]]
+            key = "taken.use_liq" if row["unit"] == "qt_dry" else "taken.use_dry"
+            package["other"] = text(key, amount=short(label.other_amount, currency))
+        found.append(package)
+    return found
+
+
+def _taken(label, row, currency):
+    if label.other_amount is not None:
+        return text(f"taken.{row['unit']}", amount=short(label.amount, currency))
+    shown = short(label.amount, currency)
+    return text("taken.amount", amount=shown, measure=text(f"short.{label.measure}"))
+
+
+def _price_per(price, measure, currency):
+    """Money per litre, or per kilogram where goods are weighed."""
+    scale, name = {"L": (1, "L"), "g": (1000, "kg"), "mL": (1000, "L")}[measure]
+    return text("taken.price", price=each(price * scale, currency), measure=text(f"measure.{name}"))
+
+
+def _package_gist(rows, currency):
+    shown = []
+    for row in rows:
+        if all(isinstance(row.get(key), int | float) for key in ("size", "price")):
+            size = f"{short(row['size'], currency)} {text('short.' + row['unit'])}"
+            paid = amount(row["price"], currency)
+            shown.append(text("summary.package", size=size, price=paid))
+    return "; ".join(shown)
+
+
+def _parts_of(path, table, rows, name):
+    key = "blend.part" if table == "parts" else "blend.addition"
+    return [
+        {"at": f"{path}.{table}[{i}]", "called": text(key, number=i + 1, what=name)}
+        for i in range(len(rows))
+    ]
+
+
+def _todo(faults):
+    if not faults:
+        return ""
+    return render("todo.html", text=text("summary.check", count=len(faults)))
+
+
+def _standing(document, faults, answered):
+    listed = [answer.fault_link(document, fault) for fault in faults[:MOST_FAULTS_LISTED]]
+    return render("standing.html", todo=listed, count=len(faults), answered=answered)
+
+
+def _bar(headline, is_current):
+    values = dict(price="", medium="", crop="", message=text("bar.wait"), stale=not is_current)
+    return render("bar.html", **(values | (headline or {})))
+
+
+def _undo(what, called):
+    if what is None:
+        return ""
+    return render("undo.html", what=text(f"undo.{what}", what=called))

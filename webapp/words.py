@@ -1,0 +1,350 @@
+"""Every text of the page, by key, in one place.
+
+`text(key, …)` fills in the named gaps. Keys with a dot and a place of `entry.FIELDS` after it belong
+to that entry field. Sentences that come out of the model (verdicts, reasons) are the model's own.
+"""
+
+ENGLISH = {
+    # The page
+    "page.title": "Pennyflat: what does one seedling cost?",
+    "page.name": "Pennyflat",
+    "page.tagline": "What one seedling really costs, mix by mix.",
+    "page.lede": (
+        "Type in what the bags on the shelf say, and see what one seedling ready for transplanting"
+        " costs in each mix and what to buy. Seeds that fail, feed, trays and light are counted in."
+        " Everything is worked out on your own device; nothing is sent anywhere."
+    ),
+    "page.example": "You are looking at an invented example. Change any of it, or:",
+    "page.skip": "Skip to the answer",
+    "page.source": "How it is worked out, and the sources, are in the project's documents.",
+    "page.starting": "Starting the calculator. You can type already; nothing is lost.",
+    "page.failed": "That could not be worked out. Your entries are kept; undo the last change, or reload.",
+    "act.own_prices": "Start with my own prices",
+    "act.reset": "Back to the example",
+    "act.empty": "Start empty",
+    "act.undo": "Undo",
+    "act.remove": "Remove",
+    "act.remove_this": "Remove {what}",
+    "act.copy": "Copy",
+    "act.copy_this": "Copy {what}",
+    "act.add_planting": "Add a crop",
+    "act.add_mix": "Add a bought mix",
+    "act.add_blend": "Add a home blend",
+    "act.add_package": "Add another package of {what}",
+    "act.add_ingredient": "Add an ingredient to buy",
+    "act.add_part": "Add a part",
+    "act.add_addition": "Add a dry amendment",
+    "act.add_store": "Add a shop",
+    "act.add_feed": "Add a feed",
+    "act.add_energy": "Count light and heat",
+    "act.add_labour": "Count my time",
+    "act.stop": "Stop counting it",
+    "undo.row": "{what} is removed.",
+    "undo.package": "A package",
+    "undo.it": "It",
+    "undo.all": "The earlier entries are put aside.",
+    # Sections
+    "raising.title": "What you are raising",
+    "raising.more": "Seed, tray and feeding",
+    "shelf.title": "What is on the shelf",
+    "shelf.intro": "Copy size, unit and price from the label.",
+    "shelf.blends": "Ingredients for home blends",
+    "shelf.more": "Filling, feeding and emergence",
+    "package.title": "Package {number}",
+    "package.more": "Deal, limit and loosened volume",
+    "package.of": "Package {number} of {what}",
+    "blend.title": "Mixed from, by volume",
+    "blend.additions": "Dry amendments stirred in",
+    "blend.part": "Part {number} of {what}",
+    "blend.addition": "Amendment {number} of {what}",
+    "blend.none": "No dry amendments.",
+    "emergence.title": "Where seed comes up better or worse in this mix",
+    "emergence.intro": (
+        "Share of seeds that give a normal seedling in this mix. Blank: as the crop's germination."
+    ),
+    "emergence.short": "Emergence",
+    "feed.title": "The feed",
+    "feed.none": (
+        "No feed is entered. A mix whose own fertiliser runs out before transplanting then leaves"
+        " seedlings not ready."
+    ),
+    "feed.more": "Dose and rhythm",
+    "feed.dose": "How the dose is set",
+    "feed.dose_help": "Fill in one of three: a target strength with the N on the label, or g/L, or mL/L.",
+    "rest.title": "Shops, tax and what else costs",
+    "stores.title": "Shops",
+    "money.title": "Currency, tax and budget",
+    "energy.title": "Light and heat",
+    "energy.none": "Not counted.",
+    "labour.title": "Your time",
+    "labour.none": "Not counted.",
+    "potting.title": "The bigger pot",
+    "tray.title": "Tray or cells",
+    "summary.planting": "{wanted} wanted, {cell} mL cells, {weeks} weeks",
+    "summary.package": "{size} for {price}",
+    "summary.blend": "mixed from {parts}",
+    "summary.check": "{count} to look at",
+    "summary.money": "{currency}, {tax} % tax",
+    "summary.counted": "Counted.",
+    # Labels of entry fields
+    "label.title": "Name of this plan",
+    "label.currency": "Currency",
+    "label.tax": "Tax on package prices (%)",
+    "label.assurance": "How sure to be of having enough",
+    "label.budget": "Budget for packages and trips ({symbol})",
+    "label.stores[].name": "Shop",
+    "label.stores[].trip_cost": "Cost of the trip ({symbol})",
+    "label.packages[].store": "Shop",
+    "label.packages[].size": "Size on the label",
+    "label.packages[].unit": "Unit",
+    "label.packages[].price": "Price ({symbol})",
+    "label.packages[].yields_l": "Gives once loosened or soaked (L)",
+    "label.packages[].limit": "Most you can have (packages)",
+    "label.packages[].deal.take": "Deal: take (packages)",
+    "label.packages[].deal.pay": "Deal: pay for them together ({symbol})",
+    "label.media[].name": "Name of the mix",
+    "label.media[].feeds_for_weeks": "Its own fertiliser lasts (weeks)",
+    "label.media[].fill_loss": "Lost in filling and firming (%)",
+    "label.media[].pace": "Growing time in it (1 = as entered)",
+    "label.media[].shrink": "Shrinks when mixed (%)",
+    "label.media[].stock": "At home already (L)",
+    "label.media[].keeps_seasons": "Leftover keeps (seasons)",
+    "label.media[].next_year_share": "Needed again next year (% of this year)",
+    "label.media[].emergence{}": "{crop} (%)",
+    "label.parts[].ingredient": "Ingredient",
+    "label.parts[].parts": "Parts",
+    "label.additions[].ingredient": "Amendment",
+    "label.additions[].g_per_l": "Rate (g per L of blend)",
+    "label.ingredients[].name": "Name of the ingredient",
+    "label.ingredients[].stock": "At home already (L, or g if weighed)",
+    "label.feed.name": "Name of the feed",
+    "label.feed.n_percent": "N on the label (%)",
+    "label.feed.target_ppm_n": "Strength wanted (ppm N)",
+    "label.feed.g_per_litre": "or dose, dry feed (g/L)",
+    "label.feed.ml_per_litre": "or dose, liquid feed (mL/L)",
+    "label.feed.per_week": "Feedings a week",
+    "label.feed.ml_per_cell": "Solution per cell and feeding (mL)",
+    "label.feed.stock": "At home already (g, or mL if liquid)",
+    "label.energy.light_watts": "Lights (W)",
+    "label.energy.hours_per_day": "Lights on (hours a day)",
+    "label.energy.mat_watts": "Heat mat (W)",
+    "label.energy.mat_days": "Heat mat on (days)",
+    "label.energy.tariff": "Electricity ({symbol} per kWh)",
+    "label.energy.cells": "Cells that fit under them",
+    "label.labour.minutes_per_cell": "Work per cell (minutes)",
+    "label.labour.wage": "An hour is worth ({symbol})",
+    "label.plantings[].crop": "Crop",
+    "label.plantings[].wanted": "Seedlings wanted",
+    "label.plantings[].cell_ml": "Cell size (mL)",
+    "label.plantings[].weeks": "Sowing to transplanting (weeks)",
+    "label.plantings[].germination": "Germination on the packet (%)",
+    "label.plantings[].seeds_per_cell": "Seeds per cell",
+    "label.plantings[].survival": "Seedlings that survive (%)",
+    "label.plantings[].seed_price": "Price of one seed ({symbol})",
+    "label.plantings[].remedy": "When the mix's fertiliser runs out",
+    "label.plantings[].presprout": "Sprout on a damp towel first",
+    "label.plantings[].take": "Sprouted seeds that take (%)",
+    "label.plantings[].medium": "Mix to shop for",
+    "label.plantings[].pot_on.medium": "Filled with",
+    "label.plantings[].pot_on.cell_ml": "Pot size (mL)",
+    "label.plantings[].pot_on.at_week": "Potted on in week",
+    "label.tray.price": "Price ({symbol})",
+    "label.tray.cells": "Cells in it",
+    "label.tray.uses": "Seasons it lasts",
+    # Hints under entry fields
+    "hint.default": "Blank: {value}.",
+    "hint.packages[].yields_l": "For blocks and bales sold by weight or compressed.",
+    "hint.media[].feeds_for_weeks": "On the label. Starter mixes: about 3 by common practice, no source.",
+    "hint.plantings[].germination": "Use your packet's figure.",
+    "hint.plantings[].pot_on.at_week": "Blank: when the first mix runs out.",
+    "hint.plantings[].medium": "For the shopping list.",
+    "hint.media[].fill_loss": "10 to 20 % is common practice, no source.",
+    # Choices
+    "unit.L": "litres (L)",
+    "unit.mL": "millilitres (mL)",
+    "unit.m3": "cubic metres (m³)",
+    "unit.qt_dry": "quarts, dry goods",
+    "unit.qt_liq": "quarts, liquid",
+    "unit.gal_liq": "gallons, US liquid",
+    "unit.bu": "bushels, US",
+    "unit.cu_in": "cubic inches",
+    "unit.cu_ft": "cubic feet",
+    "unit.cu_yd": "cubic yards",
+    "unit.g": "grams (g)",
+    "unit.kg": "kilograms (kg)",
+    "unit.oz": "ounces (oz)",
+    "unit.lb": "pounds (lb)",
+    "short.L": "L",
+    "short.mL": "mL",
+    "short.m3": "m³",
+    "short.qt_dry": "qt (dry)",
+    "short.qt_liq": "qt (liquid)",
+    "short.gal_liq": "gal",
+    "short.bu": "bu",
+    "short.cu_in": "cu in",
+    "short.cu_ft": "cu ft",
+    "short.cu_yd": "cu yd",
+    "short.g": "g",
+    "short.kg": "kg",
+    "short.oz": "oz",
+    "short.lb": "lb",
+    "units.volume": "Volume",
+    "units.weight": "Weight",
+    "remedy.feed": "feed the seedlings",
+    "remedy.pot_on": "pot on into a bigger container",
+    "remedy.none": "do nothing",
+    "sure.expected": "sow for the expected number only",
+    "sure.of": "{value} in 100",
+    "choose.none": "choose…",
+    "choose.any": "whichever is cheapest",
+    "choose.gone": "{name} (no longer listed)",
+    # What a label comes to
+    "taken.amount": "{amount} {measure} a package",
+    "taken.price": "{price} a {measure}",
+    "taken.qt_dry": "Taken as dry quarts, the measure for dry goods: {amount} L.",
+    "taken.qt_liq": "Taken as liquid quarts: {amount} L.",
+    "taken.use_liq": "Use liquid quarts ({amount} L)",
+    "taken.use_dry": "Use dry quarts ({amount} L)",
+    "taken.wait": "Size and price give the price per litre.",
+    "measure.L": "litre",
+    "measure.g": "gram",
+    "measure.mL": "millilitre",
+    "measure.kg": "kilogram",
+    # Wrong entries
+    "fault.wanted": "Needed for an answer.",
+    "fault.number": "“{text}” is not a number. Write one such as {like}.",
+    "fault.percent": "{text} does not fit. Write a percentage from 0 to 100.",
+    "fault.name_empty": "A name is needed; the last one is kept until then.",
+    "fault.name_taken": "Another row has this name; the last one is kept until it differs.",
+    "fault.like": "5.20 or 5,20",
+    "standing.blank": "The answer appears here as soon as the fields marked “needed” are filled in.",
+    "standing.stale": "Answer for the last complete entries.",
+    "standing.todo_one": "One entry to put right or fill in:",
+    "standing.todo": "{count} entries to put right or fill in:",
+    "standing.more": "and {count} more",
+    # The answer
+    "answer.title": "The answer",
+    "answer.cheapest": "cheapest: {medium}",
+    "answer.cheapest_tag": "cheapest",
+    "answer.limits": "not to be had",
+    "answer.each": "{price} each",
+    "answer.none": "no mix gets it ready",
+    "answer.detail": "Look closely at",
+    "answer.chart": "Cost of one ready seedling of {crop}, as used",
+    "answer.chart_help": "The table below holds the same numbers.",
+    "answer.chart_said": "Bar chart. {bars}. The table below holds the same numbers.",
+    "answer.bar": "{medium} {price}",
+    "answer.bar_not_ready": "{medium} not ready",
+    "answer.table": "{crop}: the numbers",
+    "answer.table_note": (
+        "As used: every input for what the cells take, per seedling expected ready."
+        " At the till: whole packages for this crop alone, per seedling wanted;"
+        " seed, tray, light and time are not in it."
+    ),
+    "answer.not_ready": "Not ready",
+    "answer.stalls": "stalls in week {week}",
+    "answer.buy": "What to buy for {wanted} {crop} alone",
+    "answer.buy_in": "In {medium}",
+    "answer.buy_line": "{count} × {item}, {size}",
+    "answer.at": "at {store}",
+    "answer.left": "{amount} L of the mix left over.",
+    "answer.paid": "{price} at the till",
+    "answer.nothing": "nothing to buy: it is at home already",
+    "answer.steps": "What {crop} costs at the till as the number grows",
+    "answer.steps_said": "Line chart in steps, one line a mix. {lines}. {crossings}",
+    "answer.steps_line": "{medium}: {paid} for {count}",
+    "answer.crossing": "From {count} seedlings {medium} costs less.",
+    "answer.no_crossing": "The lines do not cross in this range.",
+    "answer.rescue": "What would make it ready",
+    "answer.notices": "Worth knowing",
+    "answer.say": "{crop}: {medium}, {price} each.",
+    "answer.say_none": "{crop}: no mix gets it ready.",
+    "bar.label": "Cheapest now",
+    "bar.wait": "Fill in the needed fields for an answer",
+    "bar.stale": "last complete entries",
+    "verdict.none": "None of these mixes brings a seedling to transplanting as things stand.",
+    "verdict.only": "The only mix here that brings it to transplanting.",
+    "verdict.same": "The same as {second}, as used.",
+    "verdict.less": "As used, {saves} less than {second}, mainly because {reason}.",
+    "verdict.till_too": "It also costs least at the till for {wanted}: {paid}.",
+    "verdict.till_other": (
+        "At the till {winner} costs less for {wanted}: {paid} against {against},"
+        " because packages are sold whole."
+    ),
+    "verdict.till_limits": "Of those that can be had, {winner} costs least for {wanted}: {paid}.",
+    "verdict.below": "Below {count} seedlings, {medium} costs less at the till.",
+    "verdict.above": "From {count} seedlings, {medium} costs less at the till.",
+    "decides.medium": "the mix itself costs less",
+    "decides.feed": "it needs less feed",
+    "decides.seed": "its seed costs less",
+    "decides.container": "its trays cost less",
+    "decides.energy": "it needs less light and heat",
+    "decides.labour": "it takes less time",
+    "decides.emergence": "more of its seeds come up",
+    "rescue.line": "{medium} runs out of fertiliser in week {week}. {by}",
+    "rescue.feed": "Feeding with {name} would see it through, at {price} each.",
+    "rescue.pot_on": "Potting on into {name} would see it through, at {price} each.",
+    "rescue.other_medium": "{name} from the start would do, at {price} each.",
+    "rescue.nothing": "A feed, or potting on into a mix that lasts, would see it through: enter one.",
+    # The table
+    "column.medium": "Mix",
+    "column.mix": "mix",
+    "column.feed": "feed",
+    "column.seed": "seed",
+    "column.container": "tray",
+    "column.energy": "energy",
+    "column.labour": "time",
+    "column.total": "As used, each",
+    "column.till": "At the till, each",
+    "column.paid": "Paid",
+    "column.cells": "Cells to sow",
+    "column.seeds": "Seeds",
+    "column.litres": "Mix (L)",
+    "axis.each": "{symbol} per ready seedling",
+    "axis.wanted": "seedlings wanted",
+    "axis.paid": "{symbol} at the till",
+    # Care
+    "chart.wanted": "{count} wanted",
+    "care.title": "With care",
+    "care.mix": (
+        "Bagged mixes and compost can carry Legionella longbeachae. Open the bag away from your"
+        " face in fresh air, damp the mix, wear gloves and a mask, wash your hands after."
+        " (New South Wales Health; Western Australia Department of Health)"
+    ),
+    "care.dust": (
+        "Perlite, vermiculite and dry peat give off dust that should not be breathed in: damp them"
+        " before pouring. (limits for perlite dust: NIOSH, OSHA)"
+    ),
+    "care.feed": (
+        "Keep fertiliser dry, labelled and away from children and pets, and never in a food"
+        " container. The label's dose comes first. (common practice)"
+    ),
+    "care.energy": (
+        "Lights and mats near water: use equipment made for damp places, a drip loop in each cord"
+        " and an outlet with a residual-current device (GFCI). Local codes come first."
+        " (common practice)"
+    ),
+    "care.compost": (
+        "On crops eaten raw use only compost or castings that were fully treated;"
+        " manure needs heat and time. (US 21 CFR 112, subpart F, for farms)"
+    ),
+}
+
+CATALOGUE = ENGLISH
+"""The texts in use."""
+
+
+def text(key, /, **gaps):
+    """The text of a key with its gaps filled; KeyError if there is no such text."""
+    found = CATALOGUE[key]
+    return found.format_map(gaps) if gaps else found
+
+
+def text_or_none(key, /, **gaps):
+    """Like `text`, but None where there is no such text."""
+    return text(key, **gaps) if key in CATALOGUE else None
+
+
+def field_name(place):
+    """The label of an entry field without its unit."""
+    return CATALOGUE[f"label.{place}"].partition(" (")[0].replace("{crop}", text("emergence.short"))
