@@ -19,8 +19,9 @@ SUMS = "SHA256SUMS"
 
 POLICY = {
     "default-src": "'none'",  # whatever is not allowed below
-    "script-src": "'self' blob:",  # blob: Panel turns the source of a component into a module of its own
-    "worker-src": "'self'",  # Python runs in worker.js
+    # blob: Panel turns the source of a component into a module; 'wasm-unsafe-eval': Python is WebAssembly
+    "script-src": "'self' blob: 'wasm-unsafe-eval'",
+    "worker-src": "blob:",  # a worker from a blob is held to this policy too
     "connect-src": "'self'",  # the worker fetches the runtime and the bundles from this folder
     "style-src": "'self' 'unsafe-inline'",  # BokehJS writes style elements into its charts
     "img-src": "'self' data:",  # BokehJS's tool icons are data: addresses
@@ -67,6 +68,7 @@ def site_files():
         "packages.bundle": bundle.pack(packages),
         "pennyflat.bundle": bundle.pack(own),
         "runtime/stdlib.zip": bundle.standard_library(),
+        "runtime/pyodide-lock.json": runtime_lock(),
     }
     for name, data in fetch.runtime_files().items():
         if name.startswith("pyodide."):
@@ -80,6 +82,18 @@ def site_files():
         files[name] = (about + (SHELL / name).read_text("utf-8")).encode()
     files["index.html"] = front_page().encode()
     return files
+
+
+def runtime_lock():
+    """The list of packages that the runtime asks for at its start: none, the bundles hold them."""
+    info = {
+        "arch": "wasm32",
+        "platform": LOCK["platform"],
+        "version": LOCK["pyodide"],
+        "python": LOCK["python"],
+        "abi_version": LOCK["abi"],
+    }
+    return json.dumps({"info": info, "packages": {}}).encode()
 
 
 def browser_parts():
@@ -105,13 +119,6 @@ def what_to_load(files):
     return {
         "bundles": ["packages.bundle", "pennyflat.bundle"],
         "bytes": {name: len(files[name]) for name in loaded},
-        "runtime": {
-            "arch": "wasm32",
-            "platform": LOCK["platform"],
-            "version": LOCK["pyodide"],
-            "python": LOCK["python"],
-            "abi_version": LOCK["abi"],
-        },
     }
 
 

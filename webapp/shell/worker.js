@@ -6,9 +6,12 @@
    From the page: {type: "rendered"}   {type: "location", location}   {type: "patch", patch}
    Messages are worked through one at a time in the order they came. */
 
-const here = new URL("./", self.location).href;
+const here = new URL("./", self.SCRIPT).href; // this file's folder: page.js says where it came from
 const say = (type, fields, transfer) => self.postMessage({ type, ...fields }, transfer);
 const mark = (name) => say("mark", { name, at: performance.timeOrigin + performance.now() });
+
+/* What Panel makes of a Python dict on its way to the page. Panel has it as text, which would need eval: see bridge.py. */
+self.toObject = (entries) => Object.fromEntries([...entries].map(([name, value]) => [name, value ?? null]));
 
 let python, bridge;
 mark("worker started");
@@ -65,11 +68,9 @@ async function start() {
   const bundles = BUILD.bundles.map(fetchBundle);
   bundles.forEach((bundle) => bundle.catch(() => {})); // awaited below; until then a failure is not "unhandled"
   importScripts(`${here}runtime/pyodide.js`);
-  const lock = { info: BUILD.runtime, packages: {} };
   python = await loadPyodide({
     indexURL: `${here}runtime/`,
     stdLibURL: `${here}runtime/stdlib.zip`,
-    lockFileURL: `data:application/json,${encodeURIComponent(JSON.stringify(lock))}`,
     env: { HOME: "/pennyflat", PANEL_CDN_ROOT: "panel/", BOKEH_RESOURCES: "cdn", PYTHONDONTWRITEBYTECODE: "1" },
   });
   mark("python ready");
