@@ -1,0 +1,25 @@
+"""What one transplant-ready seedling costs in each growing medium, and what to buy.
+
+A scenario document goes in, a report comes out:
+
+>>> from pennyflat import DEMO, compare, read
+>>> compare(read(DEMO))["verdicts"][0]["cheapest"]
+'Bulk potting mix'
+"""
+
+from pennyflat.demo import DEMO
+from pennyflat.report import compare
+from pennyflat.scenario import Scenario, ScenarioError, check, parse, read, write
+from pennyflat.table import compare_table
+
+__all__ = [
+    "DEMO",
+    "Scenario",
+    "ScenarioError",
+    "check",
+    "compare",
+    "compare_table",
+    "parse",
+    "read",
+    "write",
+]

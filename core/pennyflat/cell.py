@@ -1,7 +1,7 @@
 """How much a cell holds, and how much of a bag goes into it.
 
-Lengths are inside measures in centimetres, volumes in millilitres: 1 cm3 is 1 mL. A cell that is not
-filled to the brim has a `fill_height`, the filled share of its depth measured from the bottom.
+Lengths are inside measures in centimetres, volumes in millilitres: 1 cm3 is 1 mL. A cell that is
+not filled to the brim has a `fill_height`, the filled share of its depth measured from the bottom.
 """
 
 import math
@@ -147,8 +147,8 @@ def bag_litres_per_cell(cell_ml, fill_loss):
     """
     Loosened volume of the bag that one filled cell takes.
 
-    `cell volume / (1 - fill_loss)`, since part of the bag settles, is firmed in or is spilt. [Common
-    practice puts the loss at 0.10 to 0.20; no source found.]
+    `cell volume / (1 - fill_loss)`, since part of the bag settles, is firmed in or is spilt.
+    [Common practice puts the loss at 0.10 to 0.20; no source found.]
 
     Parameters
     ----------

@@ -7,6 +7,7 @@ model works with, or adds one `Fault` and returns `BAD`. Nothing stops at the fi
 
 import math
 import re
+import unicodedata
 from dataclasses import MISSING, dataclass, field, fields
 
 BAD = object()
@@ -163,6 +164,8 @@ def text(*, empty=False, pattern=None, like=""):
             return _wrong(value, path, faults, "is empty; write a name")
         if len(value) > LONGEST_TEXT:
             return _wrong(value, path, faults, f"is longer than {LONGEST_TEXT} characters")
+        if any(unicodedata.category(c) == "Cc" for c in value):
+            return _wrong(value, path, faults, "holds a control character, such as a line break")
         if pattern is not None and not re.fullmatch(pattern, value):
             return _wrong(value, path, faults, f"is not {like}")
         return value

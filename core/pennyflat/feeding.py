@@ -1,7 +1,7 @@
 """How long a medium feeds, and what feeding a hungry seedling takes.
 
-Times are weeks from sowing. The *charge* is the fertiliser a medium brings along; a week after it has
-run out and before transplanting is a *hungry week*.
+Times are weeks from sowing. The *charge* is the fertiliser a medium brings along; a week after it
+has run out and before transplanting is a *hungry week*.
 """
 
 import math

@@ -4,6 +4,8 @@ Blends are taken apart into their ingredients, after the blend that is at home a
 same thing are one need, since they share packages.
 """
 
+import math
+
 from pennyflat.cover import Need
 from pennyflat.medium import additions_per_litre, parts_per_litre
 
@@ -43,13 +45,39 @@ def needs_of(scenario, requirements):
     for needed in ready:
         for name, amount in needed.litres.items():
             litres[name] = litres.get(name, 0.0) + amount
+    return needs_for(scenario, litres, math.fsum(needed.feed_amount for needed in ready))
+
+
+def needs_for(scenario, litres, feed_amount):
+    """
+    Needs that litres of media and an amount of feed come down to.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    litres : dict of str to float
+        By medium, out of the bags. [L]
+    feed_amount : float
+        Concentrate, at least 0. [g, or mL for a liquid]
+
+    Returns
+    -------
+    tuple of Need
+        As from `needs_of`. [L, g or mL]
+
+    Examples
+    --------
+    >>> from pennyflat.demo import DEMO
+    >>> from pennyflat.scenario import read
+    >>> [(need.item, need.amount) for need in needs_for(read(DEMO), {"Bulk potting mix": 5.0}, 0.0)]
+    [('Bulk potting mix', 5.0)]
+    """
     needs = [
         Need(medium.name, "L", litres[medium.name], medium.packages, medium.stock)
         for medium in scenario.media
         if medium.name in litres and medium.packages
     ]
     needs += _ingredients(scenario, litres)
-    feed_amount = sum(needed.feed_amount for needed in ready)
     if feed_amount:
         feed = scenario.feed
         needs.append(Need(feed.name, feed.measure, feed_amount, feed.packages, feed.stock))

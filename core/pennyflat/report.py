@@ -1,0 +1,160 @@
+"""A scenario in, the report of its comparison out: every planting in every medium.
+
+The report is plain JSON values in the format "seedling-costs-report/1" (DEVELOPERS.md describes
+every key). Numbers are full precision, never rounded for show.
+"""
+
+import math
+
+from pennyflat.cost import requirement
+from pennyflat.cover import cheapest_cover
+from pennyflat.needs import needs_of
+from pennyflat.verdict import rescue, verdict
+
+FORMAT = "seedling-costs-report/1"
+
+
+def compare(scenario):
+    """
+    What one transplant-ready seedling costs, for every planting in every medium.
+
+    Parameters
+    ----------
+    scenario : Scenario
+
+    Returns
+    -------
+    dict
+        The report: `comparisons` in scenario order, plantings outermost; `verdicts`, one per
+        planting; `rescues`, one per comparison that is not ready and could be; `notices`.
+
+    Examples
+    --------
+    >>> from pennyflat.demo import DEMO
+    >>> from pennyflat.scenario import read
+    >>> report = compare(read(DEMO))
+    >>> for row in report["comparisons"][:3]:
+    ...     print(row["medium"], round(row["as_used"]["total"], 3), row["at_the_till"]["paid"])
+    Seed starter mix 0.205 12.3
+    Bulk potting mix 0.18 14.5
+    Home blend 0.2 44.9
+    """
+    comparisons, verdicts, rescues, notices = [], [], [], []
+    for planting in scenario.plantings:
+        row = [requirement(scenario, planting, medium) for medium in scenario.media]
+        tills = [at_the_till(scenario, needed) if needed.ready else None for needed in row]
+        comparisons += [
+            _comparison(needed, *(till or (None, None)))
+            for needed, till in zip(row, tills, strict=True)
+        ]
+        verdicts.append(verdict(scenario, planting, row, [till and till[0] for till in tills]))
+        for medium, needed in zip(scenario.media, row, strict=True):
+            found = rescue(scenario, planting, medium, needed, row)
+            rescues += [found] if found else []
+            notices += [
+                {"crop": needed.crop, "medium": needed.medium, "text": text}
+                for text in needed.notices
+            ]
+    return {
+        "format": FORMAT,
+        "currency": scenario.currency,
+        "comparisons": comparisons,
+        "verdicts": verdicts,
+        "rescues": rescues,
+        "notices": notices,
+    }
+
+
+def at_the_till(scenario, needed):
+    """
+    Whole packages bought for one planting alone, trips to the shops left aside.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    needed : Requirement
+        Of a planting that is ready.
+
+    Returns
+    -------
+    till : dict or None
+        `paid`, `per_seedling` wanted [currency], `left_over_litres` of the medium itself [L] and
+        the `packages`; None where limits make a need impossible.
+    why_not : str or None
+        A sentence then.
+
+    Examples
+    --------
+    >>> from pennyflat.demo import DEMO
+    >>> from pennyflat.scenario import read
+    >>> demo = read(DEMO)
+    >>> starter = requirement(demo, demo.plantings[0], demo.medium("Seed starter mix"))
+    >>> till, _ = at_the_till(demo, starter)
+    >>> [(line["item"], line["count"], line["paid"]) for line in till["packages"]]
+    [('Seed starter mix', 1, 5.9), ('Soluble feed 20-20-20', 1, 6.4)]
+    """
+    needs = needs_of(scenario, [needed])
+    covers = [cheapest_cover(need, tax=scenario.tax) for need in needs]
+    for need, cover in zip(needs, covers, strict=True):
+        if cover.short_by:
+            return None, (
+                f"The limits leave {need.item} short by {cover.short_by:.3g} {need.measure},"
+                f" so {needed.wanted} seedlings cannot be had this way."
+            )
+    paid = math.fsum(cover.paid for cover in covers)
+    # Needs of media come first; those of a blend are its ingredients, and no blend is left over.
+    is_blend = bool(scenario.medium(needed.medium).parts)
+    left_over = 0.0 if is_blend else covers[[n.item for n in needs].index(needed.medium)].left_over
+    return {
+        "paid": paid,
+        "per_seedling": paid / needed.wanted,
+        "left_over_litres": left_over,
+        "packages": [
+            {
+                "item": need.item,
+                "store": package.store,
+                "size": package.size,
+                "unit": package.unit,
+                "count": count,
+                "paid": charge,
+            }
+            for need, cover in zip(needs, covers, strict=True)
+            for package, count, charge in zip(
+                need.packages, cover.counts, cover.charges, strict=True
+            )
+            if count
+        ],
+    }, None
+
+
+def _comparison(needed, till, till_why_not):
+    each = needed.costs.each(needed.expected_ready) if needed.ready else None
+    return {
+        "crop": needed.crop,
+        "medium": needed.medium,
+        "ready": needed.ready,
+        "why_not": needed.why_not or till_why_not,
+        "stalls_in_week": needed.stalls_in_week,
+        "price_per_litre": needed.price_per_litre,
+        "litres_per_cell": needed.litres_per_cell,
+        "ready_share": needed.ready_share,
+        "cells": needed.cells,
+        "seeds": math.ceil(needed.seeds - 1e-9),
+        "medium_litres": needed.litres.get(needed.medium, 0.0),
+        "hungry_weeks": needed.hungry_weeks,
+        "feedings": needed.feedings,
+        "solution_litres": needed.solution_litres,
+        "feed_amount": needed.feed_amount,
+        "expected_ready": needed.expected_ready,
+        "as_used": each
+        and {
+            "medium": each.medium,
+            "feed": each.feed,
+            "seed": each.seed,
+            "container": each.container,
+            "energy": each.energy,
+            "labour": each.labour,
+            "total": each.total,
+        },
+        "at_the_till": till,
+    }
