@@ -1,12 +1,12 @@
-"""How the money at the till moves with the number of seedlings: the steps of whole packages.
+"""How the money at the till moves with the number of seedlings: steps of whole packages.
 
-Trips are left aside here, as in the comparison. Media are compared with each other number by number;
-from that follow the numbers from which another medium costs less.
+Trips are left aside, as in the comparison. Media are compared number by number; from that follow
+the numbers from which another medium costs less.
 """
 
 from bisect import bisect_right
-from dataclasses import dataclass
-from functools import lru_cache, partial
+from dataclasses import dataclass, replace
+from functools import lru_cache
 from itertools import pairwise
 from math import ceil, inf
 
@@ -79,21 +79,8 @@ def till_steps(scenario, needed, up_to):
     [(1, 12.3), (105, 16.2), (212, 22.1), (321, 26.0)]
     """
     cells = _cells_up_to(needed.ready_share, up_to, scenario.assurance)
-    litres = {name: amount / needed.cells for name, amount in needed.litres.items()}
-    feed = needed.feed_amount / needed.cells
-
-    def needs_at(count):
-        return needs_for(scenario, {name: a * count for name, a in litres.items()}, feed * count)
-
-    def amount_of(need, count):
-        return sum(
-            other.amount
-            for other in needs_at(count)
-            if (other.item, other.packages) == (need.item, need.packages)
-        )
-
     return _summed(
-        _rises(need, partial(amount_of, need), cells, scenario.tax) for need in needs_at(cells[-1])
+        _rises(need, terms, cells, scenario.tax) for need, terms in _terms(scenario, needed)
     )
 
 
@@ -155,8 +142,33 @@ def _cells_up_to(share, up_to, assurance):
     return fewest_trials_up_to(share, up_to, assurance)
 
 
-def _rises(need, amount_at, cells, tax):
+def _terms(scenario, needed):
+    """
+    Each need, and how its amount follows from the cells sown.
+
+    Yields (need, [(rate, offset), ...]) for the sum of rate x max(0, cells - offset): a blend that
+    is at home already serves the first `offset` cells. [measure per cell, count]
+    """
+    terms = {}
+    for name, litres in needed.litres.items():
+        per_cell = litres / needed.cells
+        medium = scenario.medium(name)
+        at_home = medium.stock if medium.parts else 0.0
+        for need in needs_for(scenario, {name: at_home + 1.0}, 0.0):
+            term = (need.amount * per_cell, at_home / per_cell)
+            terms.setdefault(replace(need, amount=0.0), []).append(term)
+    for need in needs_for(scenario, {}, needed.feed_amount):
+        term = (need.amount / needed.cells, 0.0)
+        terms.setdefault(replace(need, amount=0.0), []).append(term)
+    return terms.items()
+
+
+def _rises(need, terms, cells, tax):
     """(number wanted, money paid from there on) of one need."""
+
+    def amount_at(count):
+        return sum(rate * max(0.0, count - offset) for rate, offset in terms)
+
     most = amount_at(cells[-1]) - need.stock
     if most <= 0:
         return [(1, 0.0)]

@@ -104,9 +104,9 @@ def effects(first, second):
 
     A cost per ready seedling is a cost per cell divided by the share of cells that end ready. The
     difference of two such quotients is split into the part due to each cost per cell, at the mean
-    of both shares, and the part due to the shares, at the mean of both costs; the parts add up to the
-    whole. [The midpoint split of a difference of products: Kitagawa 1955, J. Am. Stat. Assoc. 50,
-    1168-1194, from memory.]
+    of both shares, and the part due to the shares, at the mean of both costs; the parts add up to
+    the whole. [The midpoint split of a difference of products: Kitagawa 1955, J. Am. Stat. Assoc.
+    50, 1168-1194, from memory.]
 
     Parameters
     ----------
