@@ -10,7 +10,7 @@ from pennyflat.package import amount_in
 from scipy.optimize import Bounds, LinearConstraint, milp
 
 SLACK = 1e-7
-"""Relative slack on a need, above HiGHS's own tolerance of 1e-9 and below any difference in size."""
+"""Part of a need that may be missing: above HiGHS's tolerance of 1e-9, below any package. [1]"""
 
 
 class Programme:

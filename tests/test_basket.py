@@ -1,4 +1,4 @@
-"""The cheapest basket against HiGHS, against trying everything, and by properties that must hold."""
+"""The cheapest basket against HiGHS, against trying everything, and by what must always hold."""
 
 import random
 from dataclasses import replace

@@ -195,17 +195,20 @@ class StoreSearch:
     stores : sequence of Store
     tax : float, default 0.0
         [1]
+    untaxed : iterable of float
+        Further money that the grid must be able to count. [currency]
     """
 
-    def __init__(self, needs, stores, *, tax=0.0):
+    def __init__(self, needs, stores, *, tax=0.0, untaxed=()):
         trip_costs = {store.name: store.trip_cost for store in stores if store.trip_cost}
-        self.grid = Grid(needs, tax=tax, trip_costs=trip_costs.values())
+        self.grid = Grid(needs, tax=tax, untaxed=[*trip_costs.values(), *untaxed])
         bits = {name: 1 << position for position, name in enumerate(trip_costs)}
         self.shelves = tuple(Shelf(need, self.grid, bits) for need in needs)
-        self._trips = {
+        self.trips = {
             bits[name]: self.grid.weighed(self.grid.money(cost), 0, 0)
             for name, cost in trip_costs.items()
         }
+        """Weighed cost of going to each store whose trips are paid, by its bit."""
         self._known = [{} for _ in needs]
 
     def least(self, targets):
@@ -224,7 +227,7 @@ class StoreSearch:
             purchase for each shelf.
         """
         best_cost, best = inf, None
-        everywhere = sum(self._trips)
+        everywhere = sum(self.trips)
         branches = [(0, 0, everywhere)]
         while branches:
             bound, visited, open_stores = heappop(branches)
@@ -237,18 +240,18 @@ class StoreSearch:
                 continue
             bound = sum(purchase[0] for purchase, _ in found) + self._trips_to(visited)
             used = reduce(or_, (stores for _, stores in found), 0)
-            undecided = [bit for bit in self._trips if bit & used & ~visited]
-            cost = bound + sum(self._trips[bit] for bit in undecided)
+            undecided = [bit for bit in self.trips if bit & used & ~visited]
+            cost = bound + sum(self.trips[bit] for bit in undecided)
             if cost < best_cost:
                 best_cost, best = cost, tuple(purchase for purchase, _ in found)
             if undecided and bound < best_cost:
-                bit = max(undecided, key=self._trips.get)
+                bit = max(undecided, key=self.trips.get)
                 heappush(branches, (bound, visited, open_stores & ~bit))
-                heappush(branches, (bound + self._trips[bit], visited | bit, open_stores))
+                heappush(branches, (bound + self.trips[bit], visited | bit, open_stores))
         return best_cost, best
 
     def _trips_to(self, stores):
-        return sum(cost for bit, cost in self._trips.items() if bit & stores)
+        return sum(cost for bit, cost in self.trips.items() if bit & stores)
 
     def _purchase(self, index, target, open_stores):
         """

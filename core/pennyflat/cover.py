@@ -144,18 +144,32 @@ class Shelf:
             (way for line in self._lines for way in line.ways), key=cmp_to_key(_dearer)
         )
         self._lattice = gcd(*(line.amount for line in self._lines)) or 1
-        self.supply = sum(line.most * line.amount for line in self._lines if line.most)
-        """All that can be had with every store open. [steps of amount; infinite without limits]"""
+
+    def supply(self, open_stores=-1):
+        """All that the open stores have. [steps of amount; infinite without limits]"""
+        return sum(
+            line.most * line.amount
+            for line in self._lines
+            if line.most and line.store & open_stores == line.store
+        )
+
+    def wanted(self, amount):
+        """Steps to buy for a need of so much, after the stock; negative if it is more."""
+        return ceil((amount - self.need.stock - amount * TOLERANCE) * self.steps)
 
     def target(self, amount):
-        """Steps to buy for a need of so much, after the stock, as far as limits let."""
-        wanted = ceil((amount - self.need.stock - amount * TOLERANCE) * self.steps)
-        return min(max(0, -(-wanted // self._lattice) * self._lattice), self.supply)
+        """Steps to buy for a need of so much, as far as limits let."""
+        wanted = -(-self.wanted(amount) // self._lattice) * self._lattice
+        return min(max(0, wanted), self.supply())
 
-    def undominated(self, target):
-        """Purchases that none beats in cost and amount at once, the last one reaching target."""
+    def undominated(self, target, open_stores=-1):
+        """
+        Purchases that none beats in cost and amount at once, the last one reaching the target.
+
+        It must be no more than the open stores' `supply`.
+        """
         purchases = [_NOTHING]
-        for way in self._ways:
+        for way in self._open_ways(open_stores):
             if way.line.limit_binds(target):
                 if way is way.line.ways[0]:
                     purchases = _choose(way.line, purchases, target, inf)
@@ -179,7 +193,7 @@ class Shelf:
         tuple or None
             (cost, amount, earlier purchase, line, count): a chain down to the empty purchase.
         """
-        ways = [way for way in self._ways if way.line.store & open_stores == way.line.store]
+        ways = self._open_ways(open_stores)
         best = _greedy(ways, target)
         if best is None:
             return None
@@ -197,6 +211,9 @@ class Shelf:
                 break
         return best
 
+    def _open_ways(self, open_stores):
+        return [way for way in self._ways if way.line.store & open_stores == way.line.store]
+
     def cover(self, purchase, amount):
         """The `Cover` that a purchase is for a need of so much."""
         counts = [0] * len(self._lines)
@@ -211,7 +228,7 @@ class Shelf:
             charges=tuple(charge / self.grid.money_steps for charge in charges),
             paid=sum(charges) / self.grid.money_steps,
             bought=bought,
-            left_over=max(0.0, -missing),
+            left_over=-missing if -missing > amount * TOLERANCE else 0.0,
             short_by=missing if missing > amount * TOLERANCE else 0.0,
         )
 

@@ -31,8 +31,8 @@ class Grid:
         Whose packages are to be weighed.
     tax : float, default 0.0
         Tax on package prices. [1]
-    trip_costs : iterable of float
-        Further money to be counted, untaxed. [currency]
+    untaxed : iterable of float
+        Further money to be counted, trips for one. [currency]
     money_only : bool, default False
         Leave packages and amount out of the order.
 
@@ -45,15 +45,15 @@ class Grid:
     (1.155, 10000)
     """
 
-    def __init__(self, needs, *, tax=0.0, trip_costs=(), money_only=False):
-        needs = list(needs)
+    def __init__(self, needs, *, tax=0.0, untaxed=(), money_only=False):
+        needs, untaxed = list(needs), list(untaxed)
         packages = [package for need in needs for package in need.packages]
         prices = [package.price for package in packages]
-        prices += [package.deal.pay for package in packages if package.deal]
+        prices += map(_pay, packages)
         taxed = 1 + _decimal(tax)
         self._price_places = max(map(_places, prices), default=0)
         price_places = self._price_places + _places(taxed)
-        self._money_places = max([price_places, *map(_places, trip_costs)])
+        self._money_places = max([price_places, *map(_places, untaxed)])
         self._tax_factor = int(taxed.scaleb(self._money_places - self._price_places))
         self.money_steps = 10**self._money_places
         """Steps in one unit of currency."""
@@ -63,10 +63,11 @@ class Grid:
         )
         self.money_weight, self._package_weight, self._amount_weight = 1, 0, 0
         if not money_only:
-            self._weigh(needs)
+            self._weigh(needs, untaxed)
 
-    def _weigh(self, needs):
+    def _weigh(self, needs, untaxed):
         packages_at_most = amount_at_most = 1
+        money_at_most = sum(map(self.money, untaxed))
         for need in needs:
             for package in need.packages:
                 amount = self.amount(package, need.measure)
@@ -74,9 +75,13 @@ class Grid:
                 count = ceil(need.amount * self.steps(need.measure)) // amount + 1 + spare
                 packages_at_most += count
                 amount_at_most += count * amount
+                dearest = max(self.price(package.price), self.price(_pay(package)))
+                money_at_most += count * dearest
         self._amount_weight = 1
         self._package_weight = amount_at_most
         self.money_weight = amount_at_most * packages_at_most
+        self.shortfall_weight = (money_at_most + 1) * self.money_weight
+        """Outweighs all money, for a step of amount that is missing."""
 
     def weighed(self, money, packages, amount):
         """One number that orders purchases by money, then packages, then amount, all in steps."""
@@ -102,6 +107,10 @@ class Grid:
         """What one package holds. [steps of amount]"""
         places = self._amount_places + (3 if measure == "L" else 0)
         return int(_decimal(amount_in(package, measure)).scaleb(places))
+
+
+def _pay(package):
+    return package.deal.pay if package.deal else 0.0
 
 
 def _decimal(value):

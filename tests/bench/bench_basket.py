@@ -1,15 +1,11 @@
 """How long the cheapest basket takes, against scipy.optimize.milp (HiGHS) on the same needs.
 
-Run: python tests/bench/bench_basket.py
+Run: PYTHONPATH=core:. python tests/bench/bench_basket.py
 """
 
 import random
-import sys
-from pathlib import Path
 from statistics import median
 from time import perf_counter
-
-sys.path[:0] = [str(Path(__file__).parents[2] / "core"), str(Path(__file__).parents[2])]
 
 from pennyflat.basket import cheapest_basket
 from pennyflat.cover import Need

@@ -43,8 +43,8 @@ def test_known_covers(amount, shelf, counts, paid):
 
 ROD_PRICES = [1, 5, 8, 9, 10, 17, 17, 20, 24, 30]
 ROD_REVENUES = [1, 5, 8, 10, 13, 17, 18, 22, 25, 30]
-# Cormen, Leiserson, Rivest & Stein, Introduction to Algorithms, rod cutting, lengths 1 to 10: prices
-# and best revenues from memory; the revenues also follow from the definition by brute force.
+# Cormen, Leiserson, Rivest & Stein, Introduction to Algorithms, rod cutting, lengths 1 to 10, from
+# memory; the revenues also follow from the prices by brute force.
 
 
 @pytest.mark.parametrize("length", range(1, 11))
