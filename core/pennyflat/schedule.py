@@ -1,0 +1,226 @@
+"""When to do what: from the day of transplanting back to sowing, and every feeding between.
+
+Weeks are the model's; each is turned into a whole day counted from the day of sowing. The day of
+transplanting or of the last frost is entered, never looked up.
+"""
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from math import ceil, floor
+
+from pennyflat.cost import requirement
+
+HARDEN_DAYS = 7
+"""Days of hardening off before planting out. [d] One to two weeks. [University of Maryland
+Extension, Hardening Vegetable Seedlings for the Home Garden, 2023]"""
+
+THIN_AFTER_DAYS = 7
+"""Days from emergence to thinning, about the first true leaf. [d] Common practice, no source."""
+
+
+STEPS = (
+    "sow",
+    "emerge",
+    "mat off",
+    "thin",
+    "pot on",
+    "feed",
+    "harden off",
+    "plant out",
+    "stall",
+)
+"""What there is to do, and what may befall."""
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One thing to do on one day."""
+
+    on: date
+    what: str
+    """One of `STEPS`."""
+    words: str
+    """What it is, for people."""
+
+
+@dataclass(frozen=True, slots=True)
+class Feeding:
+    """One feeding of a whole planting."""
+
+    on: date
+    solution_l: float
+    """[L]"""
+    concentrate: float
+    """In the feed's measure. [g, or mL for a liquid]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Calendar:
+    """What to do for one planting in one medium."""
+
+    crop: str
+    medium: str
+    steps: tuple[Step, ...]
+    """By day; of the feedings only the first."""
+    feedings: tuple[Feeding, ...]
+    why_not: str | None
+    """A sentence, where it is not ready."""
+
+
+def plant_out_on(last_frost, weeks_after):
+    """
+    Day of transplanting, from the day of the last frost.
+
+    Parameters
+    ----------
+    last_frost : datetime.date
+    weeks_after : float
+        Weeks from the last frost, negative for before it. [weeks]
+
+    Returns
+    -------
+    datetime.date
+
+    Examples
+    --------
+    >>> print(plant_out_on(date(2027, 5, 15), -2.5))
+    2027-04-27
+    """
+    return last_frost + timedelta(days=round(weeks_after * 7))
+
+
+def calendar(
+    scenario,
+    planting,
+    medium,
+    plant_out,
+    *,
+    emergence_days=None,
+    thin_after_days=THIN_AFTER_DAYS,
+    harden_days=HARDEN_DAYS,
+):
+    """
+    Days on which one planting in one medium needs something.
+
+    Sowing is the planting's weeks, times the medium's pace, before transplanting. The first feed is
+    due when the last charge has run out; where nothing follows, the planting stalls that day and
+    the steps end there. Pre-sprouted seed counts its weeks from the damp towel.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    planting : Planting
+    medium : Medium
+        One of the scenario's.
+    plant_out : datetime.date
+        Day of transplanting.
+    emergence_days : float, optional
+        Days from sowing to emergence, more than 0; without it emergence and thinning are left out.
+        [d]
+    thin_after_days : int, default `THIN_AFTER_DAYS`
+        Days from emergence to thinning; only for more than one seed a cell. [d]
+    harden_days : int, default `HARDEN_DAYS`
+        Days of hardening off; at most until sowing. [d]
+
+    Returns
+    -------
+    Calendar
+
+    Raises
+    ------
+    ValueError
+        If a number of days is negative.
+
+    Examples
+    --------
+    >>> from pennyflat.demo import DEMO
+    >>> from pennyflat.scenario import read
+    >>> demo = read(DEMO)
+    >>> plan = calendar(demo, demo.plantings[0], demo.medium("Seed starter mix"),
+    ...                 date(2027, 5, 20), emergence_days=6)
+    >>> for step in plan.steps:
+    ...     print(step.on, step.what)
+    2027-04-08 sow
+    2027-04-14 emerge
+    2027-04-15 mat off
+    2027-04-29 feed
+    2027-05-13 harden off
+    2027-05-20 plant out
+    >>> [f"{feeding.on:%d %b}" for feeding in plan.feedings]
+    ['29 Apr', '02 May', '06 May', '09 May', '13 May', '16 May']
+    """
+    _check_days(emergence_days, thin_after_days, harden_days)
+    needed = requirement(scenario, planting, medium)
+    if not needed.cells:
+        return Calendar(planting.crop, medium.name, (), (), needed.why_not)
+    sow = plant_out - timedelta(days=round(planting.weeks * medium.pace * 7))
+    steps = [_sowing(planting, needed, sow), *_mat(scenario.energy, sow)]
+    if emergence_days is not None:
+        steps += _emergence(planting, sow, emergence_days, thin_after_days)
+    hunger = medium.feeds_for_weeks
+    if needed.hungry_weeks and planting.remedy == "pot_on":
+        move = planting.pot_on
+        at_week = hunger if move.at_week is None else move.at_week
+        hunger = at_week + scenario.medium(move.medium).feeds_for_weeks
+        words = f"pot on into {move.medium}, {move.cell_ml:g} mL each"
+        steps.append(Step(_day(sow, at_week), "pot on", words))
+    feedings = _feedings(scenario.feed, needed, sow, hunger) if needed.feedings else ()
+    if feedings:
+        steps.append(Step(feedings[0].on, "feed", f"first of {len(feedings)} feedings"))
+    harden = max(sow, plant_out - timedelta(days=harden_days))
+    steps.append(Step(harden, "harden off", "start hardening off"))
+    steps.append(Step(plant_out, "plant out", f"plant out {planting.wanted} {planting.crop}"))
+    if not needed.ready:
+        stall = Step(_day(sow, needed.stalls_in_week), "stall", "it stalls: the charge has run out")
+        steps = [step for step in steps if step.on < stall.on] + [stall]
+    steps.sort(key=lambda step: step.on)
+    return Calendar(planting.crop, medium.name, tuple(steps), feedings, needed.why_not)
+
+
+def _check_days(emergence_days, thin_after_days, harden_days):
+    if emergence_days is not None and not emergence_days > 0:
+        raise ValueError(f"emergence_days must be more than 0, not {emergence_days!r}.")
+    for name, days in (("thin_after_days", thin_after_days), ("harden_days", harden_days)):
+        if days < 0:
+            raise ValueError(f"{name} must be at least 0, not {days!r}.")
+
+
+def _day(sow, week):
+    # Rounded first, so that a week of 2.9999999999 in floating point is the 21st day.
+    return sow + timedelta(days=floor(round(week * 7, 6)))
+
+
+def _sowing(planting, needed, sow):
+    seeds = ceil(round(needed.seeds, 6))
+    if planting.presprout:
+        words = f"lay {seeds} seeds on a damp towel; set {needed.cells} in cells as roots show"
+    else:
+        words = f"sow {seeds} seeds in {needed.cells} cells"
+    return Step(sow, "sow", words)
+
+
+def _mat(energy, sow):
+    if energy is None or not energy.mat_watts * energy.mat_days:
+        return []
+    off = sow + timedelta(days=floor(energy.mat_days))
+    return [Step(off, "mat off", "take off the heat mat")]
+
+
+def _emergence(planting, sow, emergence_days, thin_after_days):
+    up = sow + timedelta(days=ceil(emergence_days))
+    steps = [Step(up, "emerge", "expect seedlings; give light")]
+    if planting.seeds_per_cell > 1 and not planting.presprout:
+        thin = up + timedelta(days=thin_after_days)
+        steps.append(Step(thin, "thin", "thin to the strongest in each cell"))
+    return steps
+
+
+def _feedings(feed, needed, sow, hunger):
+    return tuple(
+        Feeding(
+            on=_day(sow, hunger + count / feed.per_week),
+            solution_l=needed.solution_litres / needed.feedings,
+            concentrate=needed.feed_amount / needed.feedings,
+        )
+        for count in range(needed.feedings)
+    )
