@@ -1,0 +1,60 @@
+from dataclasses import replace
+
+import pytest
+from pennyflat.demo import DEMO
+from pennyflat.gentle_start import gentle_starts
+from pennyflat.package import Package
+from pennyflat.scenario import Medium, Planting, Tray, read
+
+LEAN = Medium("Lean", 1, fill_loss=0, packages=(Package("Shop", 10, "L", 10.0),))
+RICH = Medium(
+    "Rich", 6, fill_loss=0, packages=(Package("Shop", 10, "L", 5.0),), emergence={"lettuce": 0.5}
+)
+LETTUCE = Planting("lettuce", 100, cell_ml=20, weeks=4, germination=0.8, seed_price=0.01, take=0.9)
+SCENARIO = replace(
+    read(DEMO), media=(LEAN, RICH), plantings=(LETTUCE,), feed=None, energy=None, assurance=None
+)
+
+
+def starts(**options):
+    found = gentle_starts(SCENARIO, LETTUCE, RICH, LEAN, **options)
+    return {start.way: start for start in found}
+
+
+def test_each_way_costs_what_it_takes_by_hand():
+    found = starts(pot_ml=100, tray=Tray(price=2.0, cells=20, uses=1))
+
+    # half of the cells come up: 200 cells of 20 mL at 0.50 a litre, 200 seeds
+    assert found["straight in"].needed.cells == 200
+    assert found["straight in"].each == pytest.approx((200 * 0.02 * 0.5 + 200 * 0.01) / 100)
+    # nine in ten sprouted seeds take: 112 cells, 112 / 0.8 seeds
+    assert found["pre-sprouted"].needed.cells == 112
+    assert found["pre-sprouted"].each == pytest.approx(
+        (112 * 0.02 * 0.5 + 112 / 0.8 * 0.01) / (112 * 0.9)
+    )
+    # eight in ten come up in the lean mix: 125 cells at 1.00 a litre, 100 plants into 100 mL at
+    # 0.50 a litre in containers at 0.10
+    assert found["lean mix first"].needed.cells == 125
+    assert found["lean mix first"].each == pytest.approx(
+        (125 * 0.02 * 1.0 + 100 * 0.1 * 0.5 + 125 * 0.01 + 100 * 0.1) / 100
+    )
+
+
+def test_a_way_that_is_not_ready_has_no_cost():
+    found = {
+        start.way: start
+        for start in gentle_starts(SCENARIO, replace(LETTUCE, weeks=9), RICH, LEAN, pot_ml=100)
+    }
+
+    assert found["straight in"].each is None
+    assert found["straight in"].needed.why_not
+
+
+def test_the_planting_itself_is_left_alone_and_its_own_container_is_used():
+    assert starts()["lean mix first"].needed.litres["Rich"] == pytest.approx(100 * 0.02)
+    assert LETTUCE.pot_on is None and not LETTUCE.presprout
+
+
+def test_one_medium_cannot_be_both():
+    with pytest.raises(ValueError, match="two media"):
+        gentle_starts(SCENARIO, LETTUCE, RICH, RICH)
