@@ -1,0 +1,163 @@
+"""Feed reckoning against extension publications, and against definitions worked out by hand."""
+
+import pytest
+import tables
+from pennyflat.feeding import g_per_litre
+from pennyflat.nutrients import (
+    K_PER_K2O,
+    OUNCE_PER_100_GALLONS,
+    P_PER_P2O5,
+    RULE_OF_75,
+    Grade,
+    addition_feeds_for,
+    dose_of_ounces,
+    elements,
+    g_per_gallon,
+    grade_of,
+    leaching_fraction,
+    ounces_per_100_gallons,
+    strength,
+    water_to_apply_l,
+)
+
+
+def test_an_ounce_in_a_hundred_gallons_by_definition():
+    # 28.349523125 g in 100 x 231 cubic inches of 16.387064 mL
+    assert pytest.approx(28349.523125 / (100 * 231 * 0.016387064)) == OUNCE_PER_100_GALLONS
+    assert pytest.approx(74.8915, abs=5e-5) == OUNCE_PER_100_GALLONS
+
+
+def test_oxides_hold_what_analysts_say():
+    # usual conversion factors of fertiliser analysts, P2O5 x 0.4364 and K2O x 0.8301
+    assert pytest.approx(0.43642, abs=1e-5) == P_PER_P2O5
+    assert pytest.approx(0.83015, abs=1e-5) == K_PER_K2O
+
+
+def test_a_grade_as_a_paper_prints_its_elements():
+    # Cavins et al., journals.ashs.org: 13-2-13 is given as 13N-0.88P-10.8K (0.87 is nearer)
+    found = elements(Grade(13, 2, 13))
+
+    assert found.n == 13
+    assert found.p == pytest.approx(0.88, abs=0.01)
+    assert found.k == pytest.approx(10.8, abs=0.05)
+
+
+@pytest.mark.parametrize("numbers", [(20, 20, 20), (20, 10, 20), (15, 0, 15), (0, 52, 34)])
+def test_grade_and_elements_go_back_and_forth(numbers):
+    found = elements(Grade(*numbers))
+    back = grade_of(found.n, found.p, found.k)
+
+    assert (back.n, back.p2o5, back.k2o) == pytest.approx(numbers)
+
+
+def test_150_ppm_from_20_percent_nitrogen():
+    # worked by hand: 150 mg / 0.20 = 0.75 g a litre, in 3.785411784 L 2.839 g
+    assert g_per_litre(150, 20) == pytest.approx(0.75)
+    assert g_per_gallon(0.75) == pytest.approx(2.839, abs=5e-4)
+
+
+@pytest.mark.parametrize(
+    ("n_percent", "ounces"),
+    [
+        # University of Massachusetts Extension, Fertilizer Calculations for Greenhouse Crops:
+        # 13 1/2 oz of 20-20-20 and 18 oz of 15-15-15 in 100 gallons, both printed as 200 ppm N
+        (20, 13.5),
+        (15, 18),
+    ],
+)
+def test_ounces_printed_for_200_ppm(n_percent, ounces):
+    label = Grade(n_percent)
+
+    assert strength(label, dose_of_ounces(ounces)).n == pytest.approx(202.207, abs=5e-4)
+    by_rule = strength(label, dose_of_ounces(ounces, one_ounce=RULE_OF_75)).n
+    assert by_rule == pytest.approx(202.5)
+    assert round(by_rule, -1) == 200
+
+
+def test_ounces_printed_for_250_ppm():
+    # Texas A&M University, hortipm.tamu.edu, fertilizer calculations: 15 % N gives 11.25 ppm an
+    # ounce, and 250 ppm takes 22 oz
+    an_ounce = strength(Grade(15), dose_of_ounces(1, one_ounce=RULE_OF_75)).n
+    ounces = ounces_per_100_gallons(g_per_litre(250, 15), one_ounce=RULE_OF_75)
+
+    assert an_ounce == pytest.approx(11.25)
+    assert round(ounces) == 22
+
+
+def test_a_slip_in_print_is_not_copied():
+    # the same page prints 0.33 x 75 = 29.75 for a feed with 33 % N
+    an_ounce = strength(Grade(33), dose_of_ounces(1, one_ounce=RULE_OF_75)).n
+
+    assert an_ounce == pytest.approx(24.75)
+
+
+def test_20_10_20_at_100_ppm_nitrogen():
+    # by hand: 0.5 g/L; P 10 % x 0.43642, K 20 % x 0.83015
+    found = strength(Grade(20, 10, 20), g_per_litre(100, 20))
+
+    assert (found.n, found.p, found.k) == pytest.approx((100, 21.82, 83.01), abs=0.01)
+
+
+def test_the_dose_table_is_what_the_formulas_give():
+    for row in tables.rows("doses"):
+        n, ppm = float(row["n_percent"]), float(row["target_ppm_n"])
+        by_rule = ounces_per_100_gallons(g_per_litre(ppm, n), one_ounce=RULE_OF_75)
+        if row["kind"] == "computed":
+            assert g_per_litre(ppm, n) == pytest.approx(float(row["g_per_litre"]), abs=5e-5)
+            exact = ounces_per_100_gallons(g_per_litre(ppm, n))
+            assert exact == pytest.approx(float(row["oz_per_100_gal"]), abs=5e-4)
+            assert by_rule == pytest.approx(float(row["oz_by_rule_of_75"]), abs=5e-4)
+        else:  # printed by a source, rounded to half an ounce
+            assert by_rule == pytest.approx(float(row["oz_by_rule_of_75"]), abs=0.25)
+
+
+def test_what_drains_and_what_must_be_given():
+    # by hand: 0.15 / 1.2; 0.9 / (1 - 0.125)
+    assert leaching_fraction(1.2, 0.15) == pytest.approx(0.125)
+    assert water_to_apply_l(0.9, 0.125) == pytest.approx(1.0286, abs=5e-5)
+    applied = water_to_apply_l(0.9, 0.125)
+    assert leaching_fraction(applied, applied - 0.9) == pytest.approx(0.125)
+
+
+def test_how_long_a_meal_feeds_by_hand():
+    # 3 g/L with 12 % N in 59 mL is 21.24 mg N. Hartz and Johnston 2006: 47 % released at least in
+    # two weeks, 66 % at most in eight. Twice a week 12 mL of 50 to 100 ppm N is 1.2 to 2.4 mg N.
+    found = addition_feeds_for(
+        3, 12, 59, released=(0.47, 0.66), ppm_n=(50, 100), per_week=2, ml_per_cell=12
+    )
+
+    assert found.low == pytest.approx(21.24 * 0.47 / 2.4)
+    assert found.high == pytest.approx(21.24 * 0.66 / 1.2)
+    assert "47% to 66%" in found.assumption
+    assert "none is washed out" in found.assumption
+
+
+MEAL = {"released": (0.4, 0.6), "ppm_n": (50, 100), "per_week": 2, "ml_per_cell": 12}
+
+
+@pytest.mark.parametrize(
+    ("wrong", "says"),
+    [
+        ({"released": (0.6, 0.4)}, "released must be"),
+        ({"released": (0.4, 1.4)}, "released must be"),
+        ({"ppm_n": (0, 100)}, "ppm_n must be"),
+        ({"per_week": 0}, "per_week must be"),
+        ({"ml_per_cell": -1}, "ml_per_cell must be"),
+    ],
+)
+def test_ranges_that_make_no_sense_are_refused(wrong, says):
+    with pytest.raises(ValueError, match=says):
+        addition_feeds_for(3, 12, 59, **(MEAL | wrong))
+
+
+@pytest.mark.parametrize("numbers", [(-1, 0, 0), (50, 40, 20)])
+def test_a_grade_that_cannot_be_is_refused(numbers):
+    with pytest.raises(ValueError, match="at most 100 %"):
+        Grade(*numbers)
+
+
+def test_more_cannot_drain_than_is_given():
+    with pytest.raises(ValueError, match="drained_l"):
+        leaching_fraction(1.0, 1.2)
+    with pytest.raises(ValueError, match="fraction"):
+        water_to_apply_l(1.0, 1.0)

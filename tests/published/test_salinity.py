@@ -1,0 +1,125 @@
+"""Salts against the salinity laboratory's table and the bands of an extension service."""
+
+from itertools import pairwise
+
+import pytest
+import tables
+from pennyflat.salinity import Band, bands_called, crop_yield, readings, relative_yield
+
+CROPS = tables.facts("crops")
+BANDS = tables.ec_bands()
+
+
+@pytest.mark.parametrize(
+    ("crop", "threshold", "slope"),
+    [
+        # Maas 1990, Relative Salt Tolerance of Herbaceous Crops, USDA-ARS Salinity Laboratory:
+        # threshold dS/m, slope % per dS/m
+        ("beet", 4.0, 9.0),
+        ("broccoli", 2.8, 9.2),
+        ("cabbage", 1.8, 9.7),
+        ("celery", 1.8, 6.2),
+        ("cucumber", 2.5, 13.0),
+        ("eggplant", 1.1, 6.9),
+        ("lettuce", 1.3, 13.0),
+        ("onion", 1.2, 16.0),
+        ("pepper", 1.5, 14.0),
+        ("spinach", 2.0, 7.6),
+        ("scallop squash", 3.2, 16.0),
+        ("zucchini", 4.7, 9.4),
+        ("tomato", 2.5, 9.9),
+        ("cherry tomato", 1.7, 9.1),
+    ],
+)
+def test_a_crop_loses_nothing_at_its_threshold_and_its_slope_one_above(crop, threshold, slope):
+    assert crop_yield(CROPS, crop, threshold).percent == 100
+    assert crop_yield(CROPS, crop, threshold + 1).percent == pytest.approx(100 - slope)
+
+
+@pytest.mark.parametrize(
+    ("crop", "ec_e", "percent"),
+    [
+        # worked by hand with equation 1 of FAO, Agricultural drainage water management, Annex 1,
+        # and the parameters of Maas 1990
+        ("lettuce", 3, 77.9),
+        ("pepper", 3, 79.0),
+        ("onion", 3, 71.2),
+        ("cabbage", 3, 88.36),
+        ("tomato", 3, 95.05),
+        ("tomato", 2, 100),
+        ("lettuce", 10, 0),
+    ],
+)
+def test_yield_in_salt(crop, ec_e, percent):
+    assert crop_yield(CROPS, crop, ec_e).percent == pytest.approx(percent)
+
+
+def test_yield_of_a_crop_that_is_not_transplanted():
+    # bean, Maas 1990: 1.0 dS/m, 19 % per dS/m
+    assert relative_yield(1.0, 1.0, 19) == 100
+
+
+@pytest.mark.parametrize("crop", ["kale", "cauliflower", "melon", "marigold", "basil"])
+def test_no_number_is_made_up_where_none_is_published(crop):
+    found = crop_yield(CROPS, crop, 3)
+
+    assert found.percent is None
+    assert found.why_not == f"There is no published threshold for {crop}."
+
+
+def test_negative_salts_are_refused():
+    with pytest.raises(ValueError, match="at least 0"):
+        relative_yield(-0.1, 1, 10)
+
+
+# University of Massachusetts Extension, Table 2 (second-hand), and the sentence of the same text:
+# "2.6 is extreme for 1:2, normal for SME, low for PourThru". In the table 2.6 by PourThru is the
+# border of low and normal, so both names are given.
+@pytest.mark.parametrize(
+    ("method", "names"),
+    [("1:2", ("extreme",)), ("SME", ("normal",)), ("PourThru", ("low", "normal"))],
+)
+def test_one_reading_means_three_things(method, names):
+    assert readings(BANDS, method, 2.6) == names
+
+
+@pytest.mark.parametrize(
+    ("method", "ec", "names"),
+    [
+        ("1:2", 0, ("very low",)),
+        ("1:2", 2.3, ("very high",)),
+        ("1:2", 2.31, ("extreme",)),
+        ("SME", 1.0, ("low",)),
+        ("SME", 9, ("extreme",)),
+        ("PourThru", 6.55, ("high", "very high")),
+    ],
+)
+def test_every_reading_has_a_name(method, ec, names):
+    assert readings(BANDS, method, ec) == names
+
+
+@pytest.mark.parametrize("method", ["1:2", "SME", "PourThru"])
+def test_bands_of_a_method_climb_without_overlap(method):
+    ladder = [band for band in BANDS if band.method == method]
+
+    assert len(ladder) == 6
+    assert ladder[0].low == 0 and ladder[-1].high is None
+    for lower, upper in pairwise(ladder):
+        assert lower.low < lower.high <= upper.low
+
+
+def test_normal_across_methods():
+    assert bands_called(BANDS, "normal") == {
+        "1:2": (0.8, 1.3),
+        "SME": (2.0, 3.5),
+        "PourThru": (2.6, 4.6),
+    }
+
+
+def test_a_method_that_is_not_one_is_refused():
+    with pytest.raises(ValueError, match="method must be one of 1:2, SME, PourThru"):
+        readings(BANDS, "1:5", 1.0)
+    with pytest.raises(ValueError, match="ec must be at least 0"):
+        readings(BANDS, "SME", -1)
+    with pytest.raises(ValueError, match="method must be one of"):
+        Band("1:5", "low", 0, 1)
