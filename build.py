@@ -29,9 +29,9 @@ def main():
     environment.enter()
     from webapp.build import assemble, serve  # these need what the environment holds
 
+    assemble.make_site()
     if options.command == "test":
         sys.exit(environment.run("-m", "pytest", *rest))
-    assemble.make_site()
     if options.command == "serve":
         serve.serve(assemble.SITE, port=options.port, open_browser=not options.no_open)
 

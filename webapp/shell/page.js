@@ -21,7 +21,6 @@ const parsed = new Promise((ready) => {
 
 let bokehDocument; // set once the document is drawn
 let applying = 0; // > 0 while a change from Python is taken over, which must not go back to it
-let edits = 0, answers = 0;
 
 /* One message after the other: drawing takes a while, and a change must not overtake it. */
 let turn = Promise.resolve();
@@ -66,7 +65,6 @@ const handlers = {
     } finally {
       applying--;
     }
-    if (edits && !answers++) mark("first edit answered");
   },
   trouble,
 };
@@ -87,7 +85,6 @@ function placeFor({ id, attributes: { name } = {} }) {
 
 function changed(event) {
   if (event.setter_id === "py" || applying) return;
-  if (!edits++) mark("first edit sent");
   worker.postMessage({ type: "patch", patch: bokehDocument.create_json_patch([event]) });
 }
 

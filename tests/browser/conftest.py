@@ -1,0 +1,76 @@
+"""The built site, served on a free port, in a browser that can look up no other host."""
+
+import os
+import shutil
+import subprocess
+import sys
+import threading
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import sync_playwright
+
+from webapp.build import serve
+
+ROOT = Path(__file__).resolve().parents[2]
+BROWSERS = ["chromium", "chromium-browser", "google-chrome", "google-chrome-stable", "microsoft-edge"]
+ON_A_MAC = [
+    "/Applications/Google Chrome.app/Contents/MacOS/Google Chrome",
+    "/Applications/Chromium.app/Contents/MacOS/Chromium",
+]
+ARGUMENTS = [
+    "--disable-quic",
+    "--disable-background-networking",
+    "--no-first-run",
+    "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1",
+]
+
+
+@pytest.fixture(scope="session")
+def site():
+    """The folder of the site, built from what is here now."""
+    subprocess.run([sys.executable, ROOT / "build.py"], check=True)
+    return ROOT / "site"
+
+
+@pytest.fixture(scope="session")
+def site_url(site):
+    """Where the site is served."""
+    with serve.server(site) as running:
+        thread = threading.Thread(target=running.serve_forever, daemon=True)
+        thread.start()
+        yield f"http://127.0.0.1:{running.server_port}/"
+        running.shutdown()
+        thread.join()
+
+
+@pytest.fixture(scope="session")
+def browser():
+    """An installed browser of the Chromium family, or else the one that Playwright fetches."""
+    found = next(filter(None, [*map(shutil.which, BROWSERS), *filter(os.path.exists, ON_A_MAC)]), None)
+    if not found:
+        subprocess.run([sys.executable, "-m", "playwright", "install", "chromium"], check=True)
+    root = ["--no-sandbox"] if hasattr(os, "geteuid") and os.geteuid() == 0 else []
+    with sync_playwright() as playwright:
+        running = playwright.chromium.launch(executable_path=found, args=ARGUMENTS + root)
+        yield running
+        running.close()
+
+
+@pytest.fixture
+def page(browser, site_url):
+    """A page that has seen nothing yet; fails if it logs an error, throws one, or asks for anything outside the site."""
+    context = browser.new_context(viewport={"width": 1280, "height": 900})
+    page = context.new_page()
+    wrong = []
+    page.on("console", lambda told: told.type == "error" and wrong.append(f"console: {told.text}"))
+    page.on("pageerror", lambda error: wrong.append(f"error: {error}"))
+    page.on("request", lambda request: inside(request.url, site_url) or wrong.append(f"asked: {request.url}"))
+    yield page
+    context.close()
+    assert wrong == []
+
+
+def inside(url, site_url):
+    """Whether an address is in the site's own folder; a blob: is made in the page, from no address."""
+    return url.startswith((site_url, f"blob:{site_url}", "data:"))

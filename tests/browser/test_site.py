@@ -1,0 +1,144 @@
+"""The built folder as a whole: it is complete, checked, alone, and starts."""
+
+import re
+import subprocess
+import sys
+import urllib.request
+
+import pytest
+from playwright.sync_api import expect
+
+from webapp.build import assemble
+
+START_UP_MS = 60_000
+
+
+def started(page, address):
+    """Open the page and wait until Python answers in it."""
+    page.goto(address)
+    expect(page.locator("#starting")).to_have_count(0, timeout=START_UP_MS)
+
+
+def policy_of(site):
+    html = (site / "index.html").read_text("utf-8")
+    return re.search(r'Content-Security-Policy" content="([^"]+)"', html)[1]
+
+
+def test_it_starts_and_asks_for_nothing_outside_its_folder(page, site_url):
+    asked = []
+    page.on("request", lambda request: asked.append(request.url))
+
+    started(page, site_url)
+
+    files = {address.removeprefix(site_url) for address in asked if address.startswith(site_url)}
+    assert {"packages.bundle", "runtime/pyodide.asm.wasm", "bokeh/bokeh.min.js"} <= files
+    # that nothing else was asked for is what the page fixture checks
+
+
+def test_it_starts_from_a_plain_static_server(page, site, site_url):
+    command = [sys.executable, "-u", "-m", "http.server", "0", "--bind", "127.0.0.1", "-d", str(site)]
+    with subprocess.Popen(
+        command, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True
+    ) as plain:
+        try:
+            port = re.search(r"port (\d+)", plain.stdout.readline())[1]
+            # in a page of its own: to the page fixture this address would be outside
+            other = page.context.browser.new_page()
+            started(other, f"http://127.0.0.1:{port}/")
+            expect(other.locator("h1")).to_be_visible()
+            other.close()
+        finally:
+            plain.terminate()
+
+
+def test_the_policy_allows_no_other_origin_and_no_eval(site):
+    policy = policy_of(site)
+
+    assert policy.startswith("default-src 'none'")
+    assert "http" not in policy and "*" not in policy
+    assert "'unsafe-eval'" not in policy
+    assert "'unsafe-inline'" not in policy.split("script-src")[1].split(";")[0]
+
+
+def test_the_page_has_no_inline_script_and_no_event_handler_attribute(site):
+    html = (site / "index.html").read_text("utf-8")
+
+    assert re.findall(r"<script(?![^>]*\bsrc=)[^>]*>", html) == []
+    assert re.findall(r"<[^>]*\son\w+\s*=", html) == []
+
+
+@pytest.mark.parametrize(
+    "attempt",
+    [
+        "fetch('http://127.0.0.1:9/')",
+        "import('http://127.0.0.1:9/x.js')",
+        "new Promise((_, no) => { const i = new Image(); i.onerror = no; i.src = 'http://127.0.0.1:9/x.png' })",
+        "Promise.resolve().then(() => setTimeout('window.reached = 1')).then(() => { throw Error('not run') })",
+    ],
+)
+def test_the_policy_stops_what_it_forbids(browser, site_url, attempt):
+    page = browser.new_page()
+    page.goto(site_url)
+    page.evaluate("window.stopped = []")
+    page.evaluate(
+        "addEventListener('securitypolicyviolation', (event) => stopped.push(event.violatedDirective))"
+    )
+
+    outcome = page.evaluate(f"{attempt}.then(() => 'allowed', () => 'stopped')")
+
+    assert outcome == "stopped"
+    assert page.evaluate("stopped.length") == 1
+    assert page.evaluate("window.reached") is None
+    page.close()
+
+
+def test_addresses_in_the_page_are_relative(site):
+    html = (site / "index.html").read_text("utf-8")
+
+    addresses = re.findall(r'\b(?:src|href)="([^"#]*)', html)
+
+    assert addresses
+    assert [a for a in addresses if a.startswith("/") or re.match(r"\w+:", a)] == []
+    assert all((site / a).is_file() for a in addresses if a)
+
+
+def test_every_file_is_listed_with_its_sum(site):
+    listed = [line.split("  ", 1)[1] for line in (site / "SHA256SUMS").read_text().splitlines()]
+
+    assert assemble.damaged(site) == []
+    assert {"index.html", "worker.js", "packages.bundle", "runtime/pyodide.asm.wasm"} <= set(listed)
+
+
+def test_files_are_served_with_their_types(site_url):
+    types = {
+        "runtime/pyodide.asm.wasm": "application/wasm",
+        "page.js": "text/javascript",
+        "style.css": "text/css",
+        "favicon.svg": "image/svg+xml",
+    }
+
+    for name, expected in types.items():
+        with urllib.request.urlopen(site_url + name) as answer:
+            assert answer.headers.get_content_type() == expected
+
+
+def test_a_damaged_bundle_is_told_in_plain_words(browser, site, site_url):
+    page = browser.new_page()
+    short = (site / "pennyflat.bundle").read_bytes()[:-1000]
+    page.route("**/pennyflat.bundle", lambda route: route.fulfill(body=short))
+
+    page.goto(site_url)
+
+    alert = page.get_by_role("alert")
+    expect(alert).to_contain_text("could not start", timeout=START_UP_MS)
+    expect(alert).to_contain_text("The file pennyflat.bundle is damaged")
+    page.close()
+
+
+def test_progress_is_shown_while_it_loads(page, site_url):
+    page.goto(site_url)
+
+    bar = page.get_by_role("progressbar", name="Getting ready to recalculate")
+    expect(bar).to_be_visible()
+    expect(page.locator("#starting")).to_contain_text("MB")
+    expect(bar).to_have_count(0, timeout=START_UP_MS)
