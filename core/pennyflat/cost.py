@@ -104,51 +104,34 @@ def requirement(scenario, planting, medium):
     >>> demo = read(DEMO)
     >>> needed = requirement(demo, demo.plantings[0], demo.medium("Seed starter mix"))
     >>> needed.cells, needed.feedings, needed.costs.each(needed.expected_ready).total
-    (77, 6, 0.2214)
+    (77, 6, 0.2047)
     """
     share = ready_share(planting, medium)
     if share == 0:
         return _nothing_comes_up(scenario, planting, medium)
     cells = cells_to_sow(planting.wanted, share, scenario.assurance)
-    seeds = seeds_used(planting, cells)
     weeks = planting.weeks * medium.pace
     per_cell = bag_litres_per_cell(planting.cell_ml, medium.fill_loss)
     litres = {medium.name: cells * per_cell}
-    container = cells * tray_price(planting.tray)
+    containers = cells * tray_price(planting.tray)
+    seeds = seeds_used(planting, cells)
     hungry = hungry_weeks(weeks, medium.feeds_for_weeks)
-    fed, fed_plants, stall, notices = hungry, cells, medium.feeds_for_weeks, ()
+    after = _Aftercare(hungry, cells, medium.feeds_for_weeks)
     if hungry and planting.remedy == "pot_on":
-        move = planting.pot_on
-        bigger = scenario.medium(move.medium)
-        fed_plants = cells * occupied_share(planting, medium)
-        per_pot = bag_litres_per_cell(move.cell_ml, bigger.fill_loss)
-        litres[bigger.name] = litres.get(bigger.name, 0.0) + fed_plants * per_pot
-        container += fed_plants * tray_price(move.tray)
-        at_week = medium.feeds_for_weeks if move.at_week is None else move.at_week
-        stall = at_week + bigger.feeds_for_weeks
-        fed = max(0.0, weeks - stall)
-        notices = _late_move(planting, medium, at_week)
-    may_feed = scenario.feed is not None and planting.remedy != "none"
-    ready = not fed or may_feed
-    times, solution, concentrate = _feed(scenario.feed, fed, fed_plants) if may_feed else (0, 0, 0)
-    costs = Costs(
-        medium=math.fsum(
-            amount * medium_price(scenario, scenario.medium(name))
-            for name, amount in litres.items()
-        ),
-        feed=concentrate * _feed_price(scenario) if concentrate else 0.0,
-        seed=seeds * planting.seed_price,
-        container=container,
-        energy=cells * energy_per_cell(scenario.energy, weeks),
-        labour=cells * labour_per_cell(scenario.labour),
-    )
+        after = _pot_on(scenario, planting, medium, cells, weeks)
+        bigger = planting.pot_on.medium
+        litres[bigger] = litres.get(bigger, 0.0) + after.litres
+        containers += after.containers
+    is_fed = scenario.feed is not None and planting.remedy != "none"
+    times, solution, concentrate = _fed(scenario.feed, after) if is_fed else (0, 0.0, 0.0)
+    ready = is_fed or not after.hungry
     return Requirement(
         crop=planting.crop,
         medium=medium.name,
         wanted=planting.wanted,
         ready=ready,
-        why_not=None if ready else _why_stalled(scenario, planting, stall, weeks),
-        stalls_in_week=None if ready else stall,
+        why_not=None if ready else _why_stalled(planting, after.stall, weeks),
+        stalls_in_week=None if ready else after.stall,
         price_per_litre=medium_price(scenario, medium),
         litres_per_cell=per_cell,
         ready_share=share,
@@ -159,8 +142,18 @@ def requirement(scenario, planting, medium):
         solution_litres=solution,
         feed_amount=concentrate,
         litres=litres,
-        costs=costs,
-        notices=notices,
+        costs=Costs(
+            medium=math.fsum(
+                amount * medium_price(scenario, scenario.medium(name))
+                for name, amount in litres.items()
+            ),
+            feed=concentrate * _feed_price(scenario) if concentrate else 0.0,
+            seed=seeds * planting.seed_price,
+            container=containers,
+            energy=cells * energy_per_cell(scenario.energy, weeks),
+            labour=cells * labour_per_cell(scenario.labour),
+        ),
+        notices=after.notices,
     )
 
 
@@ -245,9 +238,49 @@ def labour_per_cell(labour):
     return 0.0 if labour is None else labour.minutes_per_cell / 60 * labour.wage
 
 
-def _feed(feed, weeks, plants):
-    times = feedings(weeks, feed.per_week)
-    solution = solution_litres(plants, times, feed.ml_per_cell)
+@dataclass(frozen=True, slots=True)
+class _Aftercare:
+    """What follows when the first charge has run out."""
+
+    hungry: float
+    """Weeks that have to be fed. [weeks]"""
+    plants: float
+    """Cells or plants that have to be fed. [count]"""
+    stall: float
+    """Week in which they stall if they are not. [weeks from sowing]"""
+    litres: float = 0.0
+    """Medium for potting on. [L]"""
+    containers: float = 0.0
+    """Price of the containers for potting on. [currency]"""
+    notices: tuple[str, ...] = ()
+
+
+def _pot_on(scenario, planting, medium, cells, weeks):
+    move = planting.pot_on
+    bigger = scenario.medium(move.medium)
+    charge = medium.feeds_for_weeks
+    at_week = charge if move.at_week is None else move.at_week
+    plants = cells * occupied_share(planting, medium)
+    stall = at_week + bigger.feeds_for_weeks
+    notices = ()
+    if at_week > charge:
+        notices = (
+            f"{planting.crop} in {medium.name} is potted on in week {at_week:g}, but the mix feeds"
+            f" only until week {charge:g}; the hungry time between is not costed.",
+        )
+    return _Aftercare(
+        hungry=hungry_weeks(weeks, stall),
+        plants=plants,
+        stall=stall,
+        litres=plants * bag_litres_per_cell(move.cell_ml, bigger.fill_loss),
+        containers=plants * tray_price(move.tray),
+        notices=notices,
+    )
+
+
+def _fed(feed, after):
+    times = feedings(after.hungry, feed.per_week)
+    solution = solution_litres(after.plants, times, feed.ml_per_cell)
     return times, solution, solution * dose(feed)
 
 
@@ -255,26 +288,15 @@ def _feed_price(scenario):
     return lowest_price(scenario.feed.packages, scenario.feed.measure, tax=scenario.tax)
 
 
-def _why_stalled(scenario, planting, stall, weeks):
-    if planting.remedy == "none":
-        lack = "nothing is given after that"
-    elif planting.remedy == "pot_on":
-        lack = "the bigger container's charge has run out by then and there is no feed"
-    else:
-        lack = "there is no feed"
+def _why_stalled(planting, stall, weeks):
+    lack = {
+        "none": "nothing is given after that",
+        "pot_on": "the bigger container's charge has run out too and there is no feed",
+        "feed": "there is no feed",
+    }[planting.remedy]
     return (
         f"It stalls in week {stall:g} of {weeks:g}, when its fertiliser has run out:"
         f" {lack}, so no seedling is ready to transplant."
-    )
-
-
-def _late_move(planting, medium, at_week):
-    charge = medium.feeds_for_weeks
-    if at_week <= charge:
-        return ()
-    return (
-        f"{planting.crop} in {medium.name} is potted on in week {at_week:g}, but the mix feeds only"
-        f" until week {charge:g}; the hungry time between is not costed.",
     )
 
 
