@@ -142,7 +142,7 @@ def regularized_beta(a, b, x):
         return float(x)
     y = 1 - x
     magnitude = a * b / (a + b) * binomial_pmf(a + b, x, a)  # x^a y^b / B(a, b)
-    below_mean = a - (a + b) * x
+    below_mean = a - (a + b) * x if x <= 0.5 else (a + b) * y - b
     if below_mean >= 0:
         return magnitude / _beta_fraction(a, b, x, y, below_mean)
     return 1 - magnitude / _beta_fraction(b, a, y, x, -below_mean)
