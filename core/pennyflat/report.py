@@ -5,10 +5,13 @@ every key). Numbers are full precision, never rounded for show.
 """
 
 import math
+from dataclasses import dataclass, replace
+from functools import lru_cache
 
-from pennyflat.cost import requirement
+from pennyflat.cost import Requirement, requirement
 from pennyflat.cover import cheapest_cover
 from pennyflat.needs import needs_of
+from pennyflat.till import Step, look_ahead, till_steps
 from pennyflat.verdict import rescue, verdict
 
 FORMAT = "seedling-costs-report/1"
@@ -41,13 +44,21 @@ def compare(scenario):
     """
     comparisons, verdicts, rescues, notices = [], [], [], []
     for planting in scenario.plantings:
-        row = [requirement(scenario, planting, medium) for medium in scenario.media]
-        tills = [at_the_till(scenario, needed) if needed.ready else None for needed in row]
-        comparisons += [
-            _comparison(needed, *(till or (None, None)))
-            for needed, till in zip(row, tills, strict=True)
+        outcomes = [
+            _outcome(_shelf_of(scenario, planting, medium), planting, medium)
+            for medium in scenario.media
         ]
-        verdicts.append(verdict(scenario, planting, row, [till and till[0] for till in tills]))
+        row = [outcome.needed for outcome in outcomes]
+        comparisons += [_comparison(outcome) for outcome in outcomes]
+        verdicts.append(
+            verdict(
+                planting,
+                row,
+                paid={o.needed.medium: o.till["paid"] for o in outcomes if o.till},
+                steps={o.needed.medium: o.steps for o in outcomes if o.needed.ready},
+                currency=scenario.currency,
+            )
+        )
         for medium, needed in zip(scenario.media, row, strict=True):
             found = rescue(scenario, planting, medium, needed, row)
             rescues += [found] if found else []
@@ -127,13 +138,43 @@ def at_the_till(scenario, needed):
     }, None
 
 
-def _comparison(needed, till, till_why_not):
+@dataclass(frozen=True, slots=True)
+class _Outcome:
+    """One planting in one medium: what it takes, what it costs at the till, and its steps."""
+
+    needed: Requirement
+    till: dict | None = None
+    why_not: str | None = None
+    steps: tuple[Step, ...] = ()
+
+
+@lru_cache(maxsize=8192)
+def _outcome(shelf, planting, medium):
+    """Kept, since an edit leaves most plantings in most media as they were."""
+    needed = requirement(shelf, planting, medium)
+    if not needed.ready:
+        return _Outcome(needed)
+    steps = till_steps(shelf, needed, look_ahead(planting.wanted))
+    return _Outcome(needed, *at_the_till(shelf, needed), steps)
+
+
+def _shelf_of(scenario, planting, medium):
+    """The scenario, less what makes no difference to this planting in this medium."""
+    moved_to = planting.pot_on.medium if planting.remedy == "pot_on" else None
+    media = tuple(m for m in scenario.media if m is medium or m.name == moved_to)
+    return replace(scenario, title="", stores=(), media=media, plantings=(), budget=None)
+
+
+def _comparison(outcome):
+    needed, till = outcome.needed, outcome.till
+    if till is not None:
+        till = till | {"packages": [dict(line) for line in till["packages"]]}
     each = needed.costs.each(needed.expected_ready) if needed.ready else None
     return {
         "crop": needed.crop,
         "medium": needed.medium,
         "ready": needed.ready,
-        "why_not": needed.why_not or till_why_not,
+        "why_not": needed.why_not or outcome.why_not,
         "stalls_in_week": needed.stalls_in_week,
         "price_per_litre": needed.price_per_litre,
         "litres_per_cell": needed.litres_per_cell,

@@ -7,7 +7,7 @@ seedling, and *at the till*, whole packages of medium, additions and feed for th
 from dataclasses import dataclass, fields, replace
 
 from pennyflat.cost import Costs, requirement
-from pennyflat.till import look_ahead, stretches, till_steps
+from pennyflat.till import look_ahead, stretches
 
 DECIDERS = {
     "medium": "its growing medium costs less",
@@ -35,18 +35,22 @@ class Effect:
     """What it saves in the first medium; negative where it costs more. [currency]"""
 
 
-def verdict(scenario, planting, requirements, tills):
+def verdict(planting, requirements, *, paid, steps, currency):
     """
     The verdict on one planting.
 
     Parameters
     ----------
-    scenario : Scenario
     planting : Planting
     requirements : sequence of Requirement
         The planting in each of the scenario's media.
-    tills : sequence of dict or None
-        What is paid at the till for each, as in the report; None where there is nothing to pay.
+    paid : dict of str to float
+        Money at the till for the number wanted, by medium; those that limits rule out are left
+        out. [currency]
+    steps : dict of str to tuple of Step
+        Money at the till for every number, by medium, for those that are ready. [currency]
+    currency : str
+        Its code.
 
     Returns
     -------
@@ -71,14 +75,9 @@ def verdict(scenario, planting, requirements, tills):
     )
     best, second = [*ready, None, None][:2]
     effect = _main_effect(best, second) if second else None
-    paid = {
-        needed.medium: till["paid"]
-        for needed, till in zip(requirements, tills, strict=True)
-        if till
-    }
     preferred = [needed.medium for needed in ready if needed.medium in paid]
     up_to = look_ahead(planting.wanted)
-    ranges = stretches({n.medium: till_steps(scenario, n, up_to) for n in ready}, up_to)
+    ranges = stretches({needed.medium: steps[needed.medium] for needed in ready}, up_to)
     found = {
         "crop": planting.crop,
         "wanted": planting.wanted,
@@ -95,7 +94,7 @@ def verdict(scenario, planting, requirements, tills):
     }
     if found["at_the_till"] not in (None, found["cheapest"]):
         found["decided_by_at_the_till"] = "whole packages"
-    return found | {"sentence": sentence(found, paid, scenario.currency)}
+    return found | {"sentence": sentence(found, paid, currency)}
 
 
 def effects(first, second):
