@@ -91,6 +91,10 @@ class Grid:
             + amount * self._amount_weight
         )
 
+    def rank(self, cost):
+        """Money and packages of a weighed cost, the amount left out."""
+        return cost // self._package_weight
+
     def price(self, price):
         """Price of a package or deal, with tax. [steps of money]"""
         return int(_decimal(price).scaleb(self._price_places)) * self._tax_factor

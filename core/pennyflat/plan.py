@@ -1,0 +1,288 @@
+"""The shopping list: which mix for which planting, and what to buy for all of them together.
+
+Plantings with a `medium` keep it; the others are chosen for, jointly, among the media that leave
+them ready, so that packages, trips and the as-used cost of seed, containers, energy and labour are
+least over the whole scenario (see `mix_search`). The list is plain JSON values in the format
+"seedling-costs-shopping/1" (DEVELOPERS.md describes every key).
+"""
+
+from dataclasses import dataclass
+from math import fsum, inf
+
+from pennyflat.basket import Basket, cheapest_basket
+from pennyflat.cost import Requirement, requirement
+from pennyflat.mix_search import least_choice
+from pennyflat.needs import needs_of
+
+FORMAT = "seedling-costs-shopping/1"
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """A mix for every planting that one leaves ready, and what is bought for them together."""
+
+    picks: tuple[Requirement | None, ...]
+    """One for each planting, in scenario order; None where nothing leaves it ready."""
+    why_not: tuple[str | None, ...]
+    """A sentence for each planting without a pick."""
+    basket: Basket
+    rest: float
+    """As-used seed, containers, energy and labour. [currency]"""
+
+    @property
+    def with_the_rest(self):
+        """Packages, trips and the as-used rest. [currency]"""
+        return self.basket.total + self.rest
+
+
+@dataclass(frozen=True, slots=True)
+class BestPlan(Plan):
+    """The plan that costs least with the rest."""
+
+    proven: bool
+    """Whether no other choice of mixes can cost less."""
+    at_least: float
+    """What any choice of mixes costs with the rest, or more. [currency]"""
+
+
+def best_plan(scenario):
+    """
+    The joint choice of mixes that costs least, and its basket.
+
+    Parameters
+    ----------
+    scenario : Scenario
+
+    Returns
+    -------
+    BestPlan
+        `proven` is False only where the search had to stop early; `at_least` is then a true bound.
+
+    Examples
+    --------
+    >>> from pennyflat.demo import DEMO
+    >>> from pennyflat.scenario import read
+    >>> plan = best_plan(read(DEMO))
+    >>> {needed.crop: needed.medium for needed in plan.picks}
+    {'tomato': 'Seed starter mix', 'lettuce': 'Seed starter mix', 'basil': 'Seed starter mix'}
+    >>> plan.with_the_rest, plan.proven
+    (58.0, True)
+    """
+    options = _options(scenario)
+    open_rows = [row for row, _ in options if row]
+    choice = least_choice(scenario, open_rows)
+    picks = iter(choice.picks)
+    plan = _plan(scenario, options, [next(picks) if row else None for row, _ in options])
+    return BestPlan(
+        plan.picks, plan.why_not, plan.basket, plan.rest, choice.proven, choice.at_least
+    )
+
+
+def single_mix_plans(scenario):
+    """
+    One mix for every planting that leaves its mix open, for each medium that leaves all of them ready.
+
+    Parameters
+    ----------
+    scenario : Scenario
+
+    Returns
+    -------
+    list of (str, Plan)
+        Medium and plan, those that meet every need first, by cost with the rest.
+
+    Examples
+    --------
+    >>> from pennyflat.demo import DEMO
+    >>> from pennyflat.scenario import read
+    >>> for medium, plan in single_mix_plans(read(DEMO)):
+    ...     print(medium, round(plan.with_the_rest, 2))
+    Seed starter mix 58.0
+    """
+    options = _options(scenario)
+    found = []
+    for medium in scenario.media:
+        picks = [
+            next(
+                (needed for needed in row if planting.medium or needed.medium == medium.name), None
+            )
+            for planting, (row, _) in zip(scenario.plantings, options, strict=True)
+        ]
+        if all(pick or not row for pick, (row, _) in zip(picks, options, strict=True)):
+            found.append((medium.name, _plan(scenario, options, picks)))
+    return sorted(found, key=lambda pair: _order(pair[1]))
+
+
+def own_mix_plan(scenario):
+    """
+    Each planting insisting on the mix that is cheapest for it alone, all bought together.
+
+    Parameters
+    ----------
+    scenario : Scenario
+
+    Returns
+    -------
+    plan : Plan
+    apart : float
+        What the plan costs with the rest if each planting's packages and trips are bought apart.
+        [currency]
+
+    Examples
+    --------
+    >>> from pennyflat.demo import DEMO
+    >>> from pennyflat.scenario import read
+    >>> plan, apart = own_mix_plan(read(DEMO))
+    >>> round(plan.with_the_rest, 2), round(apart, 2)
+    (58.0, 70.0)
+    """
+    options = _options(scenario)
+    picks, apart = [], 0.0
+    for row, why_not in options:
+        alone = [_plan(scenario, [(row, why_not)], [needed]) for needed in row]
+        best = min(alone, key=_order, default=None)
+        picks.append(best.picks[0] if best else None)
+        apart += best.with_the_rest if best else 0.0
+    return _plan(scenario, options, picks), apart
+
+
+def shop(scenario):
+    """
+    The shopping list of a scenario.
+
+    Parameters
+    ----------
+    scenario : Scenario
+
+    Returns
+    -------
+    dict
+        The report: `plan`, `stores` with their `items`, `packages_paid`, `trips_paid`, `total`,
+        `with_the_rest`, `over_budget_by` [currency], `left_over`, `unmet`; beyond these `proven`
+        and `at_least` [currency], see `best_plan`, and `other_plans`: `one_mix`, a list by
+        `medium`, and `each_its_own` with what it costs bought `apart`.
+
+    Examples
+    --------
+    >>> from pennyflat.demo import DEMO
+    >>> from pennyflat.scenario import read
+    >>> bill = shop(read(DEMO))
+    >>> [(item["item"], item["count"]) for item in bill["stores"][0]["items"]]
+    [('Seed starter mix', 2), ('Soluble feed 20-20-20', 1)]
+    """
+    plan = best_plan(scenario)
+    basket = plan.basket
+    own, apart = own_mix_plan(scenario)
+    return {
+        "format": FORMAT,
+        "currency": scenario.currency,
+        "plan": _plan_rows(scenario, plan),
+        "stores": [
+            {
+                "store": bill.store,
+                "trip_cost": bill.trip_cost,
+                "subtotal": bill.subtotal,
+                "items": [
+                    {
+                        "item": line.item,
+                        "size": line.package.size,
+                        "unit": line.package.unit,
+                        "count": line.count,
+                        "paid": line.paid,
+                    }
+                    for line in bill.lines
+                ],
+            }
+            for bill in basket.stores
+        ],
+        "packages_paid": basket.packages_paid,
+        "trips_paid": basket.trips_paid,
+        "total": basket.total,
+        "with_the_rest": plan.with_the_rest,
+        "over_budget_by": basket.over_budget_by,
+        "left_over": [
+            {
+                "item": left.item,
+                "amount": left.amount,
+                "measure": left.measure,
+                "worth": left.worth,
+            }
+            for left in basket.left_over
+        ],
+        "unmet": _unmet(basket),
+        "proven": plan.proven,
+        "at_least": plan.at_least,
+        "other_plans": {
+            "one_mix": [
+                {"medium": medium, **_other(scenario, other)}
+                for medium, other in single_mix_plans(scenario)
+            ],
+            "each_its_own": {**_other(scenario, own), "apart": apart},
+        },
+    }
+
+
+def _options(scenario):
+    """For each planting the requirements that leave it ready, and why there are none if so."""
+    found = []
+    for planting in scenario.plantings:
+        allowed = [m for m in scenario.media if planting.medium in (None, m.name)]
+        row = [requirement(scenario, planting, medium) for medium in allowed]
+        ready = [needed for needed in row if needed.ready]
+        found.append((ready, None if ready else _why_not(planting, row)))
+    return found
+
+
+def _why_not(planting, row):
+    if not row:
+        return "There is no growing medium to choose from."
+    latest = max(row, key=lambda needed: needed.stalls_in_week or -inf)
+    if planting.medium:
+        return latest.why_not
+    return (
+        f"No medium brings {planting.crop} to transplanting. In {latest.medium}: {latest.why_not}"
+    )
+
+
+def _plan(scenario, options, picks):
+    chosen = [pick for pick in picks if pick]
+    basket = cheapest_basket(
+        needs_of(scenario, chosen),
+        stores=scenario.stores,
+        tax=scenario.tax,
+        budget=scenario.budget,
+    )
+    rest = fsum(pick.costs.besides_packages for pick in chosen)
+    return Plan(tuple(picks), tuple(why_not for _, why_not in options), basket, rest)
+
+
+def _order(plan):
+    """Plans that meet every need first, then the cheapest."""
+    return bool(plan.basket.unmet), plan.with_the_rest
+
+
+def _plan_rows(scenario, plan):
+    return [
+        {"crop": planting.crop, "medium": pick.medium}
+        if pick
+        else {"crop": planting.crop, "medium": None, "why_not": why_not}
+        for planting, pick, why_not in zip(
+            scenario.plantings, plan.picks, plan.why_not, strict=True
+        )
+    ]
+
+
+def _unmet(basket):
+    return [
+        {"item": lack.item, "short_by": lack.short_by, "measure": lack.measure}
+        for lack in basket.unmet
+    ]
+
+
+def _other(scenario, plan):
+    return {
+        "plan": _plan_rows(scenario, plan),
+        "total": plan.basket.total,
+        "with_the_rest": plan.with_the_rest,
+        "unmet": _unmet(plan.basket),
+    }
