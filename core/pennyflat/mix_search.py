@@ -1,4 +1,4 @@
-"""Which of several growing media for which planting, so that all of them together cost least, proven.
+"""Which growing medium for which planting, so that all of them together cost least, proven.
 
 Plantings that share a medium share its packages and its trips, so the choice is one for all. It is
 searched by branch and bound, first over the stores to visit, then planting by planting. The bound
@@ -17,7 +17,7 @@ decided is then counted as if it had that stock to itself, which is never too mu
 from bisect import bisect_left
 from dataclasses import dataclass
 from heapq import heappop, heappush
-from itertools import count
+from itertools import chain, count
 
 from pennyflat.basket import StoreSearch
 from pennyflat.cover import TOLERANCE
@@ -88,10 +88,12 @@ class _Search:
         needs = _largest_needs(scenario, self.rows)
         self.index = {_key(need): place for place, need in enumerate(needs)}
         rests = [[_rest(needed) for needed in row] for row in self.rows]
-        self.stores = StoreSearch(needs, scenario.stores, tax=scenario.tax, untaxed=sum(rests, []))
+        self.stores = StoreSearch(needs, scenario.stores, tax=scenario.tax, untaxed=chain(*rests))
         self.grid = self.stores.grid
         self.shelves = self.stores.shelves
-        self.largest = [shelf.wanted(need.amount) for shelf, need in zip(self.shelves, needs)]
+        self.largest = [
+            shelf.wanted(need.amount) for shelf, need in zip(self.shelves, needs, strict=True)
+        ]
         self.rests = [
             [self.grid.weighed(self.grid.money(rest), 0, 0) for rest in row] for row in rests
         ]

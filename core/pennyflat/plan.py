@@ -36,9 +36,10 @@ class Plan:
 
 
 @dataclass(frozen=True, slots=True)
-class BestPlan(Plan):
+class BestPlan:
     """The plan that costs least with the rest."""
 
+    plan: Plan
     proven: bool
     """Whether no other choice of mixes can cost less."""
     at_least: float
@@ -62,25 +63,23 @@ def best_plan(scenario):
     --------
     >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario import read
-    >>> plan = best_plan(read(DEMO))
-    >>> {needed.crop: needed.medium for needed in plan.picks}
-    {'tomato': 'Seed starter mix', 'lettuce': 'Seed starter mix', 'basil': 'Seed starter mix'}
-    >>> plan.with_the_rest, plan.proven
-    (58.0, True)
+    >>> best = best_plan(read(DEMO))
+    >>> {needed.crop: needed.medium for needed in best.plan.picks}
+    {'tomato': 'Seed starter mix', 'lettuce': 'Seed starter mix', 'marigold': 'Seed starter mix'}
+    >>> best.plan.with_the_rest, best.proven
+    (39.97, True)
     """
     options = _options(scenario)
     open_rows = [row for row, _ in options if row]
     choice = least_choice(scenario, open_rows)
     picks = iter(choice.picks)
     plan = _plan(scenario, options, [next(picks) if row else None for row, _ in options])
-    return BestPlan(
-        plan.picks, plan.why_not, plan.basket, plan.rest, choice.proven, choice.at_least
-    )
+    return BestPlan(plan, choice.proven, choice.at_least)
 
 
 def single_mix_plans(scenario):
     """
-    One mix for every planting that leaves its mix open, for each medium that leaves all of them ready.
+    One mix for all plantings that leave theirs open, for each medium that leaves all of them ready.
 
     Parameters
     ----------
@@ -97,7 +96,9 @@ def single_mix_plans(scenario):
     >>> from pennyflat.scenario import read
     >>> for medium, plan in single_mix_plans(read(DEMO)):
     ...     print(medium, round(plan.with_the_rest, 2))
-    Seed starter mix 58.0
+    Seed starter mix 39.97
+    Bulk potting mix 51.62
+    Home blend 73.08
     """
     options = _options(scenario)
     found = []
@@ -134,7 +135,7 @@ def own_mix_plan(scenario):
     >>> from pennyflat.scenario import read
     >>> plan, apart = own_mix_plan(read(DEMO))
     >>> round(plan.with_the_rest, 2), round(apart, 2)
-    (58.0, 70.0)
+    (39.97, 60.67)
     """
     options = _options(scenario)
     picks, apart = [], 0.0
@@ -168,10 +169,10 @@ def shop(scenario):
     >>> from pennyflat.scenario import read
     >>> bill = shop(read(DEMO))
     >>> [(item["item"], item["count"]) for item in bill["stores"][0]["items"]]
-    [('Seed starter mix', 2), ('Soluble feed 20-20-20', 1)]
+    [('Seed starter mix', 1), ('Soluble feed 20-20-20', 1)]
     """
-    plan = best_plan(scenario)
-    basket = plan.basket
+    best = best_plan(scenario)
+    plan, basket = best.plan, best.plan.basket
     own, apart = own_mix_plan(scenario)
     return {
         "format": FORMAT,
@@ -210,8 +211,8 @@ def shop(scenario):
             for left in basket.left_over
         ],
         "unmet": _unmet(basket),
-        "proven": plan.proven,
-        "at_least": plan.at_least,
+        "proven": best.proven,
+        "at_least": best.at_least,
         "other_plans": {
             "one_mix": [
                 {"medium": medium, **_other(scenario, other)}
