@@ -8,6 +8,7 @@ A scenario document goes in, a report comes out:
 """
 
 from pennyflat.demo import DEMO
+from pennyflat.plan import shop
 from pennyflat.report import compare
 from pennyflat.scenario import Scenario, ScenarioError, check, parse, read, write
 from pennyflat.table import compare_table
@@ -21,5 +22,6 @@ __all__ = [
     "compare_table",
     "parse",
     "read",
+    "shop",
     "write",
 ]

@@ -1,0 +1,203 @@
+"""The command line: reads a scenario file, prints a table for people or the report as JSON."""
+
+import argparse
+import json
+import sys
+from pathlib import Path
+
+from pennyflat.demo import DEMO
+from pennyflat.plan import shop
+from pennyflat.report import compare
+from pennyflat.scenario import ScenarioError, parse
+
+BAD_SCENARIO = 2
+"""Exit status for a scenario that cannot be used."""
+
+DESCRIPTION = """\
+What one transplant-ready seedling costs in each growing medium, and what to buy.
+
+Start with an example, put your own shelf and crops into it, and compare:
+
+  pennyflat example > spring.json
+  pennyflat compare spring.json
+  pennyflat shop spring.json
+
+A scenario is a JSON file: what you are raising (plantings), what is on the shelf (media and their
+packages, as on the label), the feed, and what else it takes. Units on packages: L, mL, m3, qt_dry
+(the "quart" of bagged mix), qt_liq, gal_liq, bu, cu_in, cu_ft, cu_yd; g, kg, oz, lb. Shares are
+fractions: 0.12 for 12 %."""
+
+COMPARE = """\
+Cost per transplant-ready seedling, for every planting in every medium, on two bases:
+as used (every litre, gram and seed at its price, whatever the size of the bag) and at the till
+(whole packages for the number wanted)."""
+
+SHOP = """\
+The shopping list: whole packages of everything the plantings need together, at the least money,
+shop by shop."""
+
+
+PARTS = {
+    "medium": "mix",
+    "feed": "feed",
+    "seed": "seed",
+    "container": "tray",
+    "energy": "power",
+    "labour": "work",
+}
+"""Heads of the columns for the parts of a cost."""
+
+
+def main(arguments=None):
+    """
+    Run the command line.
+
+    Parameters
+    ----------
+    arguments : list of str, optional
+        Without the program's name; those of the process if not given.
+
+    Returns
+    -------
+    int
+        Exit status: 0, or 2 for a scenario that cannot be used.
+    """
+    chosen = _parser().parse_args(arguments)
+    if chosen.command == "example":
+        print(json.dumps(DEMO, indent=2, ensure_ascii=False))
+        return 0
+    try:
+        scenario = parse(_source(chosen.file))
+    except ScenarioError as error:
+        print(error, file=sys.stderr)
+        return BAD_SCENARIO
+    except OSError as error:
+        print(f"{chosen.file}: {error.strerror}", file=sys.stderr)
+        return BAD_SCENARIO
+    make, lines = {"compare": (compare, comparison_lines), "shop": (shop, shopping_lines)}[
+        chosen.command
+    ]
+    report = make(scenario)
+    if chosen.json:
+        print(json.dumps(report, indent=2, ensure_ascii=False, allow_nan=False))
+    else:
+        print("\n".join(lines(scenario, report)))
+    return 0
+
+
+def comparison_lines(scenario, report):
+    """The comparison as lines of text."""
+    currency = report["currency"]
+    lines = [scenario.title] if scenario.title else []
+    media = len(scenario.media)
+    for place, planting in enumerate(scenario.plantings):
+        rows = report["comparisons"][place * media : (place + 1) * media]
+        lines += [
+            "",
+            f"{planting.crop}: {planting.wanted} wanted",
+            *_table(
+                ["medium", "cells", "seeds", "L of mix", *PARTS.values(), f"{currency} each",
+                 f"{currency} at the till", "L left"],
+                [_comparison_cells(row) for row in rows],
+            ),
+            report["verdicts"][place]["sentence"],
+        ]  # fmt: skip
+        lines += [f"{row['medium']}: {row['why_not']}" for row in rows if row["why_not"]]
+    lines += [f"{rescue['medium']}: {rescue['sentence']}" for rescue in report["rescues"]]
+    lines += [f"Note: {notice['text']}" for notice in report["notices"]]
+    lines += [
+        "",
+        "mix to work: each ready seedling's share as used; at the till: whole packages of mix,"
+        " additions and feed.",
+    ]
+    return lines
+
+
+def shopping_lines(scenario, report):
+    """The shopping list as lines of text."""
+    currency = report["currency"]
+    lines = [scenario.title, ""] if scenario.title else []
+    lines += [
+        f"{row['crop']}: {row['medium'] or 'nothing bought. ' + row['why_not']}"
+        for row in report["plan"]
+    ]
+    for store in report["stores"]:
+        trip = f", trip {store['trip_cost']:.2f}" if store["trip_cost"] else ""
+        lines += ["", f"{store['store']}: {store['subtotal']:.2f} {currency}{trip}"]
+        lines += _table(
+            ["", "item", "package", currency],
+            [
+                [f"{item['count']} x", item["item"], f"{item['size']:g} {item['unit']}",
+                 f"{item['paid']:.2f}"]
+                for item in store["items"]
+            ],
+        )  # fmt: skip
+    lines += ["", f"Packages {report['packages_paid']:.2f}, trips {report['trips_paid']:.2f}"]
+    lines += [f"To pay {report['total']:.2f} {currency}"]
+    lines += [
+        f"With seed, containers, energy and labour as used {report['with_the_rest']:.2f} {currency}"
+    ]
+    if report["over_budget_by"]:
+        lines.append(f"Over the budget by {report['over_budget_by']:.2f} {currency}")
+    lines += [
+        f"Left over: {row['amount']:.3g} {row['measure']} of {row['item']}, worth"
+        f" {row['worth']:.2f} {currency}"
+        for row in report["left_over"]
+    ]
+    lines += [
+        f"Cannot be had: {row['item']}, short by {row['short_by']:.3g} {row['measure']}"
+        for row in report["unmet"]
+    ]
+    return lines
+
+
+def _comparison_cells(row):
+    used, till = row["as_used"], row["at_the_till"]
+    return [
+        row["medium"],
+        str(row["cells"]),
+        str(row["seeds"]),
+        f"{row['medium_litres']:.1f}",
+        *(f"{used[part]:.3f}" if used else "-" for part in PARTS),
+        f"{used['total']:.3f}" if used else "not ready",
+        f"{till['paid']:.2f}" if till else "-",
+        f"{till['left_over_litres']:.1f}" if till else "-",
+    ]
+
+
+def _table(heads, rows):
+    """Columns side by side: the first text left, figures right."""
+    widths = [max(len(row[i]) for row in [heads, *rows]) for i in range(len(heads))]
+    figures = [all(not c[:1].isalpha() or c == "not ready" for c in col[1:]) for col in
+               zip(heads, *rows, strict=True)]  # fmt: skip
+    return [
+        "  ".join(
+            cell.rjust(width) if figure else cell.ljust(width)
+            for cell, width, figure in zip(row, widths, figures, strict=True)
+        ).rstrip()
+        for row in [heads, *rows]
+    ]
+
+
+def _source(name):
+    return sys.stdin.buffer.read() if name == "-" else Path(name).read_bytes()
+
+
+def _parser():
+    parser = argparse.ArgumentParser(
+        prog="pennyflat",
+        description=DESCRIPTION,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
+    for name, text in (("compare", COMPARE), ("shop", SHOP)):
+        command = commands.add_parser(
+            name,
+            help=text.split(":")[0].split(",")[0].lower().replace("\n", " "),
+            description=text,
+            formatter_class=argparse.RawDescriptionHelpFormatter,
+        )
+        command.add_argument("file", metavar="FILE", help="scenario file; - for standard input")
+        command.add_argument("--json", action="store_true", help="print the report as JSON")
+    commands.add_parser("example", help="print a scenario to start from")
+    return parser

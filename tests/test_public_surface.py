@@ -1,0 +1,86 @@
+"""What the package offers, and that its documentation says what a caller needs to know."""
+
+import ast
+import importlib
+import inspect
+import pkgutil
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+import pennyflat
+
+MODULES = [
+    importlib.import_module(f"pennyflat.{found.name}")
+    for found in pkgutil.iter_modules(pennyflat.__path__)
+]
+
+FUNCTIONS = [
+    pytest.param(function, id=f"{module.__name__.removeprefix('pennyflat.')}.{name}")
+    for module in MODULES
+    for name, function in inspect.getmembers(module, inspect.isfunction)
+    if function.__module__ == module.__name__ and not name.startswith("_")
+]
+
+ALLOWED = {"argparse", "json", "pandas", "sys", "pathlib"}
+"""Beside computing: the command line reads files, `compare_table` loads pandas when called."""
+
+COMPUTING = {
+    "bisect", "collections", "dataclasses", "datetime", "decimal", "enum", "fractions",
+    "functools", "heapq", "itertools", "math", "operator", "re", "statistics", "types", "typing",
+    "unicodedata",
+}  # fmt: skip
+
+
+def section(text, heading):
+    match = re.search(rf"^{heading}\n-+\n(.*?)(?=^\w[\w ]*\n-+\n|\Z)", text, re.M | re.S)
+    return match.group(1) if match else ""
+
+
+def test_public_names_are_the_list():
+    visible = {
+        name
+        for name, value in vars(pennyflat).items()
+        if not name.startswith("_") and not inspect.ismodule(value)
+    }
+
+    assert visible == set(pennyflat.__all__)
+    assert pennyflat.__all__ == sorted(pennyflat.__all__)
+
+
+@pytest.mark.parametrize("function", FUNCTIONS)
+def test_docstring_matches_the_signature(function):
+    text = inspect.getdoc(function) or ""
+    parameters = list(inspect.signature(function).parameters)
+    documented = re.findall(r"^([\w, *]+?) :", section(text, "Parameters"), re.M)
+    names = [name.strip(" *") for line in documented for name in line.split(",")]
+
+    assert text, "no docstring"
+    if names:
+        assert names == parameters
+    assert ">>>" in text or function.__module__ == "pennyflat.cli" or not names
+
+
+@pytest.mark.parametrize("module", MODULES, ids=lambda module: module.__name__)
+def test_core_knows_nothing_of_pages_or_files(module):
+    tree = ast.parse(Path(module.__file__).read_text(encoding="utf-8"))
+    imported = set()
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Import):
+            imported |= {alias.name.split(".")[0] for alias in node.names}
+        elif isinstance(node, ast.ImportFrom):
+            imported.add(node.module.split(".")[0])
+
+    extra = imported - COMPUTING - {"pennyflat"}
+    if module.__name__.endswith((".cli", ".table", ".scenario")):
+        extra -= ALLOWED
+    assert not extra
+
+
+def test_importing_the_package_does_not_import_pandas():
+    code = "import sys, pennyflat; sys.exit(any(m in sys.modules for m in ('pandas', 'numpy')))"
+
+    assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
