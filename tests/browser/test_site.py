@@ -35,6 +35,23 @@ def test_it_starts_and_asks_for_nothing_outside_its_folder(page, site_url):
     # that nothing else was asked for is what the page fixture checks
 
 
+def test_what_is_said_while_an_answer_comes_in_is_not_lost(page, site_url):
+    started(page, site_url)
+    bar = page.locator("#bar")
+    before = bar.inner_text()
+
+    # at this moment the first answer is under way, so this waits and is sent from within its arrival
+    page.evaluate(
+        """() => {
+          const price = document.querySelector('[data-path="plantings[0].tray.price"]');
+          price.value = "93.75";
+          price.dispatchEvent(new Event("input", { bubbles: true }));
+        }"""
+    )
+
+    expect(bar).not_to_have_text(before)
+
+
 def test_it_starts_from_a_plain_static_server(page, site, site_url):
     command = [sys.executable, "-u", "-m", "http.server", "0", "--bind", "127.0.0.1", "-d", str(site)]
     with subprocess.Popen(

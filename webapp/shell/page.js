@@ -20,7 +20,7 @@ const parsed = new Promise((ready) => {
 });
 
 let bokehDocument; // set once the document is drawn
-let applying = 0; // > 0 while a change from Python is taken over, which must not go back to it
+const outbox = []; // changes of this moment, sent together
 
 /* One message after the other: drawing takes a while, and a change must not overtake it. */
 let turn = Promise.resolve();
@@ -59,12 +59,7 @@ const handlers = {
     requestAnimationFrame(() => requestAnimationFrame(() => mark("document painted")));
   },
   patch({ patch, buffers }) {
-    applying++;
-    try {
-      bokehDocument.apply_json_patch(patch, buffers);
-    } finally {
-      applying--;
-    }
+    bokehDocument.apply_json_patch(patch, buffers);
   },
   trouble,
 };
@@ -83,9 +78,11 @@ function placeFor({ id, attributes: { name } = {} }) {
   return made;
 }
 
+/* What came from Python is marked as not to be sent back. Anything else goes, also what is said in answer to it. */
 function changed(event) {
-  if (event.setter_id === "py" || applying) return;
-  worker.postMessage({ type: "patch", patch: bokehDocument.create_json_patch([event]) });
+  if (!event.sync) return;
+  if (outbox.push(event) > 1) return;
+  queueMicrotask(() => worker.postMessage({ type: "patch", patch: bokehDocument.create_json_patch(outbox.splice(0)) }));
 }
 
 async function trouble({ fatal, words, details }) {
