@@ -3,12 +3,11 @@
 Everything shown here comes out of the report on the last complete entries; see `state.Work`.
 """
 
-from pennyflat.verdict import SAME
-
 from entry import FIELDS, place, steps
 from fields import id_of
-from money import amount, each, number, short
 from markup import render
+from money import amount, each, number, short
+from pennyflat.verdict import SAME
 from words import field_name, text
 
 PARTS = {
@@ -92,7 +91,7 @@ def parts(work):
     """The answer's fragments: id to (function, what it shows)."""
     row = shown_planting(work)
     if row is None:
-        return {name: (_blank,) for name in _FRAGMENTS}
+        return dict.fromkeys(_FRAGMENTS, (_blank,))
     currency, is_current = work.answer_currency, work.is_current
     report = work.report
     verdict, rows = report["verdicts"][row], comparisons(work, row)
@@ -108,6 +107,7 @@ def parts(work):
         "rescues": (_rescues, verdict, rows, report["rescues"], report["notices"], currency),
         "buying": (_buying, verdict, rows, currency),
         "steps-title": (_title, "answer.steps", verdict["crop"]),
+        "steps-key": (_steps_key, tuple(curves["lines"])),
         "steps-said": (_steps_said, verdict, curves, currency),
     }
 
@@ -122,6 +122,7 @@ _FRAGMENTS = (
     "rescues",
     "buying",
     "steps-title",
+    "steps-key",
     "steps-said",
 )
 
@@ -139,7 +140,7 @@ def said(work):
         return text("bar.wait")
     verdict = work.report["verdicts"][row]
     if not work.is_current:
-        return text("standing.stale")
+        return text("answer.say_stale")
     if verdict["cheapest"] is None:
         return text("answer.say_none", crop=verdict["crop"])
     price = each(verdict["each"], work.answer_currency)
@@ -173,24 +174,24 @@ def _verdicts(verdicts, rows, is_current, currency):
                 "crop": verdict["crop"],
                 "medium": verdict["cheapest"],
                 "each": text("answer.each", price=price),
-                "sentences": _sentences(verdict, paid, currency),
+                "sentences": _sentences(verdict, count, paid, currency),
             }
         )
     return render("verdicts.html", verdicts=shown, is_current=is_current)
 
 
-def _sentences(verdict, paid, currency):
+def _sentences(verdict, count, paid, currency):
     """The verdict in plain sentences: why, what the till says, and when that flips."""
     if verdict["cheapest"] is None:
         return [text("verdict.none")]
     gaps = {"second": verdict["runner_up"], "wanted": verdict["wanted"]}
     if verdict["runner_up"] is None:
-        found = [text("verdict.only")]
+        found = [text("verdict.only" if count > 1 else "verdict.alone")]
     elif verdict["saves"] < SAME:
         found = [text("verdict.same", **gaps)]
     else:
-        reason = text(f"decides.{verdict['decided_by']}")
-        found = [text("verdict.less", saves=each(verdict["saves"], currency), reason=reason, **gaps)]
+        gaps["saves"] = each(verdict["saves"], currency)
+        found = [text("verdict.less", reason=text(f"decides.{verdict['decided_by']}"), **gaps)]
     winner = verdict["at_the_till"]
     if winner is None or len(paid) < 2:
         return found
@@ -221,7 +222,8 @@ def _flips(ranges, wanted):
 
 
 def _key(shown_parts):
-    return render("key.html", parts=[(PARTS[key], text(f"column.{PARTS[key]}")) for key in shown_parts])
+    names = (PARTS[key] for key in shown_parts)
+    return render("key.html", parts=[(name, text(f"column.{name}")) for name in names])
 
 
 def _cost_said(rows, currency):
@@ -236,11 +238,12 @@ def _cost_said(rows, currency):
 
 def _table(verdict, rows, currency):
     shown_parts = used_parts(rows)
-    columns = [*(PARTS[key] for key in shown_parts), "total", "till", "paid", "cells", "seeds", "litres"]
+    money = [*(PARTS[key] for key in shown_parts), "total", "till", "paid"]
+    amounts = ["cells", "seeds", "share", "litres", "feedings", "solution"]
     return render(
         "table.html",
         crop=verdict["crop"],
-        columns=columns,
+        tables=(("money", money), ("amounts", amounts)),
         strong=("total", "till"),
         rows=[
             {
@@ -263,7 +266,10 @@ def _numbers(row, shown_parts, currency):
         "paid": amount(till["paid"], currency) if till else text("answer.limits"),
         "cells": number(row["cells"], currency, 0),
         "seeds": number(row["seeds"], currency, 0),
+        "share": text("answer.percent", value=short(row["ready_share"] * 100, currency)),
         "litres": short(row["medium_litres"], currency),
+        "feedings": number(row["feedings"], currency, 0),
+        "solution": short(row["solution_litres"], currency),
     }
 
 
@@ -277,9 +283,8 @@ def _rescues(verdict, rows, rescues, notices, currency):
             continue
         price = "" if rescue["each"] is None else each(rescue["each"], currency)
         by = text(f"rescue.{rescue['by'] or 'nothing'}", name=rescue["with"], price=price)
-        shown.append(
-            text("rescue.line", medium=row["medium"], week=short(row["stalls_in_week"], currency), by=by)
-        )
+        week = short(row["stalls_in_week"], currency)
+        shown.append(text("rescue.line", medium=row["medium"], week=week, by=by))
     texts = [notice["text"] for notice in notices if notice["crop"] == crop]
     return render("rescues.html", rescues=shown, notices=texts)
 
@@ -316,6 +321,10 @@ def _bay(row, is_best, currency):
         "paid": text("answer.paid", price=amount(till["paid"], currency)),
         "left": text("answer.left", amount=short(left, currency)) if left > 0 else "",
     }
+
+
+def _steps_key(media):
+    return render("steps-key.html", media=media)
 
 
 def _steps_said(verdict, curves, currency):

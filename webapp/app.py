@@ -1,7 +1,7 @@
 """The page's Python end: takes the page's messages and sends back what changed.
 
-Importing this module builds the document: one component that carries messages and draws nothing, and
-two figures. Each is drawn into the element whose id is its name.
+Importing this module builds the document: one component that carries messages and draws nothing,
+and two figures. A figure is drawn into the element whose id is its name.
 """
 
 import traceback
@@ -44,7 +44,7 @@ class Surface(pn.custom.JSComponent):
             answer["focus"] = id_of(self._work.focus) if self._work.focus else ""
             answer["say"] = said(self._work)
         except Exception:
-            # Whatever went wrong, the page must not wait for ever, and what was typed is still there.
+            # Whatever went wrong, the page must not wait for ever; what was typed is still there.
             traceback.print_exc()
             answer["trouble"] = text("page.failed")
         self._send_msg(answer)

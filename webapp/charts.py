@@ -1,12 +1,14 @@
 """The two charts: what a ready seedling costs, and what is paid at the till as the number grows.
 
 Figures are made once; afterwards only the data of their sources, the ends of their axes and their
-colours change. Axes keep their ends while the numbers stay within reach, so that nothing jumps while
-a price is typed. Every part has a hatch pattern of its own: colour is never the only difference.
+colours change. Axes keep their ends while the numbers stay within reach, so that nothing jumps
+while a price is typed. Every part has a hatch pattern of its own: colour is never the only
+difference.
 """
 
 from math import floor, inf, isfinite, log10, nan
 
+from bokeh.core.properties import value
 from bokeh.models import ColumnDataSource, FixedTicker, Range1d
 from bokeh.plotting import figure
 
@@ -73,7 +75,7 @@ class Charts:
         """Show the answer of the planting that is shown in detail."""
         row = shown_planting(work)
         if row is None:
-            return
+            return  # the page hides both until there is an answer
         currency = work.answer_currency
         self._update_costs(comparisons(work, row), currency)
         self._update_steps(work.curves(), currency)
@@ -100,6 +102,7 @@ class Charts:
             border_fill_color=None,
             outline_line_color=None,
             min_border=4,
+            min_border_right=30,
         )
         made.grid.grid_line_color = None
         for axis in made.axis:
@@ -137,7 +140,9 @@ class Charts:
                 line_width=1,
             )
             self._colour(bar.glyph, fill_color=part, line_color="ink", hatch_color="ink")
-        common = dict(source=self._bars, text_font=FONT, text_baseline="middle")
+        common = {
+            "source": self._bars, "text_font": value(FONT), "text_baseline": "middle"
+        }
         name = made.text(x=0, y="name y", text="name", text_font_size="14px", **common)
         total = made.text(
             x="end", y="y", text="total", x_offset=7, text_font_size="14px",
@@ -162,7 +167,7 @@ class Charts:
     def _make_steps(self):
         made = self._figure("chart-steps", 300, Range1d(0, 1), Range1d(0, 1))
         made.xgrid.visible = False
-        self._lines, self._names = [], ColumnDataSource({"x": [], "y": [], "name": []})
+        self._lines = []
         for place, dash in (("first", "solid"), ("second", [7, 4])):
             source = ColumnDataSource({"x": [], "y": []})
             line = made.step(
@@ -175,7 +180,7 @@ class Charts:
             x0="x", x1="x", y0=0, y1="top", source=self._wanted, line_width=1.5, line_dash="dotted"
         )
         note = made.text(
-            x="x", y="top", text="note", source=self._wanted, text_font=FONT, x_offset=5,
+            x="x", y="top", text="note", source=self._wanted, text_font=value(FONT), x_offset=5,
             text_font_size="13px", text_baseline="top", text_align="left",
         )
         self._crossings = ColumnDataSource({"x": [], "y": [], "note": []})
@@ -183,19 +188,14 @@ class Charts:
             x="x", y="y", source=self._crossings, marker="diamond", size=15, line_width=2
         )
         count = made.text(
-            x="x", y="y", text="note", source=self._crossings, text_font=FONT,
+            x="x", y="y", text="note", source=self._crossings, text_font=value(FONT),
             text_font_size="13px", text_font_style="bold", text_align="center",
             text_baseline="top", y_offset=10,
-        )
-        names = made.text(
-            x="x", y="y", text="name", source=self._names, text_font=FONT, text_align="right",
-            text_font_size="14px", text_baseline="bottom", y_offset=-4,
         )
         self._colour(wanted.glyph, line_color="soft")
         self._colour(note.glyph, text_color="soft")
         self._colour(mark.glyph, fill_color="second", line_color="ink")
-        for glyph in (count.glyph, names.glyph):
-            self._colour(glyph, text_color="ink")
+        self._colour(count.glyph, text_color="ink")
         return made
 
     def _update_steps(self, curves, currency):
@@ -205,7 +205,6 @@ class Charts:
         y_end = steady(chart.y_range.end, max(paid, default=1) * 1.2)
         for source, (_, found) in zip(self._lines, [*lines, *([("", ())] * 2)], strict=False):
             source.data = _staircase(found, curves["up_to"])
-        self._names.data = _line_names(lines, curves["up_to"])
         self._wanted.data = {
             "x": [curves["wanted"]],
             "top": [y_end],
@@ -218,7 +217,8 @@ class Charts:
             "note": [number(crossing.first, currency, 0) for crossing in crossings],
         }
         _set_axis(chart.xaxis[0], chart.x_range, x_end, lambda v: short(v, currency, 4))
-        _set_axis(chart.yaxis[0], chart.y_range, y_end, lambda v: amount(v, currency, 0 if y_end > 8 else 2))
+        places = 0 if y_end > 8 else currency.decimals
+        _set_axis(chart.yaxis[0], chart.y_range, y_end, lambda v: amount(v, currency, places))
         _label(chart.xaxis[0], text("axis.wanted"))
 
 
@@ -248,9 +248,9 @@ def _bars(rows, currency):
         data["name y"].append(-i - 0.26)
         data["name"].append(_clipped(row["medium"]))
         for part in PARTS:
-            data[f"{part} from"].append(end)
-            end += used[part] if used else 0.0
-            data[f"{part} to"].append(end)
+            start, end = end, end + (used[part] if used else 0.0)
+            data[f"{part} from"].append(start if used else nan)
+            data[f"{part} to"].append(end if used else nan)
         data["end"].append(end)
         data["total"].append(each(used["total"], currency) if used else _not_ready(row, currency))
     return data
@@ -275,15 +275,6 @@ def _staircase(found, up_to):
     return {"x": [*xs, *([up_to] if xs else [])], "y": [*ys, *ys[-1:]]}
 
 
-def _line_names(lines, up_to):
-    ends = [(name, found[-1].paid) for name, found in lines if found and found[-1].paid < inf]
-    return {
-        "x": [up_to] * len(ends),
-        "y": [paid for _, paid in ends],
-        "name": [_clipped(name) for name, _ in ends],
-    }
-
-
 def _paid_at(found, wanted):
     return [step.paid for step in found if step.wanted <= wanted][-1]
 
@@ -291,9 +282,9 @@ def _paid_at(found, wanted):
 def _set_axis(axis, ends, end, written):
     """Ticks at round numbers from 0 to the end, written in the currency's way."""
     size = 10 ** floor(log10(end / 2)) if end else 1
-    tick = next(m * size for m in (1, 2, 5, 10) if end / (m * size) <= 5)
-    ticks = [float(f"{i * tick:.10g}") for i in range(int(end / tick + 1e-9) + 1)]
-    labels = {value: written(value) if value else "0" for value in ticks}
+    gap = next(m * size for m in (1, 2, 5, 10) if end / (m * size) <= 5)
+    ticks = [float(f"{i * gap:.10g}") for i in range(int(end / gap + 1e-9) + 1)]
+    labels = {tick: written(tick) if tick else "0" for tick in ticks}
     if axis.ticker.ticks != ticks:
         axis.ticker.update(ticks=ticks)
     if axis.major_label_overrides != labels:

@@ -4,12 +4,12 @@ import re
 from dataclasses import dataclass
 
 from markupsafe import Markup
-from pennyflat.scenario import REMEDIES
-from pennyflat.units import GRAMS, LITRES
 
 import edits
 from entry import FIELDS, Field, path_of, place, steps, write_text
 from money import CURRENCIES
+from pennyflat.scenario import REMEDIES
+from pennyflat.units import GRAMS, LITRES
 from words import text, text_or_none
 
 SURE = (None, 0.8, 0.9, 0.95, 0.99)

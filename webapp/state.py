@@ -7,20 +7,21 @@
     copy    path               the row at path, once more, after it
     remove  path               the row or object at path
     undo                       put back what was removed last
+    forget                     stop offering to
     reset, empty               start from the demo, or from blank fields
     show    row                the planting that the answer shows in detail
 """
 
 import param
+
+import edits
+from entry import Field, field_at, path_of, read_text, steps
+from money import currency_of
 from pennyflat import scenario
 from pennyflat.cost import requirement
 from pennyflat.demo import DEMO
 from pennyflat.report import compare
 from pennyflat.till import look_ahead, stretches, till_steps
-
-import edits
-from entry import Field, field_at, path_of, read_text, steps
-from money import currency_of
 
 ADDED = {
     "plantings": "New crop",
@@ -55,8 +56,8 @@ class Work(param.Parameterized):
 
     document = param.Dict(DEMO, doc="The scenario as typed; see entry.py and edits.py.")
     faults = param.List(doc="Every `Fault` of the document as it is now.")
-    answered = param.Dict(doc="The last document that had no fault.")
-    report = param.Dict(doc="The report on `answered`.")
+    answered = param.Dict(None, allow_None=True, doc="The last document that had no fault.")
+    report = param.Dict(None, allow_None=True, doc="The report on `answered`.")
     shown = param.Integer(0, doc="Row of the planting whose answer is shown in detail.")
     removed = param.List(doc="What can be put back, last removal last: (what, path, value).")
     focus = param.String("", doc="Path of the field or row that the last message leads to.")
@@ -103,6 +104,7 @@ class Work(param.Parameterized):
             "copy": self._copy,
             "remove": self._remove,
             "undo": self._undo,
+            "forget": self._forget,
             "reset": self._reset,
             "empty": self._empty,
             "show": self._show,
@@ -200,11 +202,15 @@ class Work(param.Parameterized):
         else:
             self._change(edits.with_value(self.document, parts, value))
 
+    def _forget(self, message):
+        self.removed = []
+
     def _reset(self, message):
         self._start_over(DEMO)
 
     def _empty(self, message):
         document = empty_document(self.document["currency"])
+        self.report = self.answered = None
         self._start_over(document)
         self.focus = "plantings[0]"
 

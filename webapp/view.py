@@ -6,6 +6,7 @@ here is formatting; texts come from words.py.
 """
 
 import functools
+import re
 
 from markupsafe import Markup
 
@@ -13,9 +14,9 @@ import answer
 import edits
 import shelf
 from fields import Fields
+from markup import render
 from money import amount, each, short
 from state import Work
-from markup import render
 from words import text
 
 MOST_FAULTS_LISTED = 5
@@ -121,7 +122,7 @@ def _nested(fragments):
     """Fragments with the fragments they contain put in place."""
     inner = {name: Markup(html) for name, html in fragments.items()}
     for kind in ("planting", "mix", "ingredient"):
-        count = sum(name.startswith(f"{kind}-") and name[len(kind) + 1 :].isdigit() for name in inner)
+        count = sum(re.fullmatch(rf"{kind}-\d+", name) is not None for name in inner)
         inner[f"{kind}-list"] = render("list.html", kind=kind, count=count, inner=inner)
     shell = render("ingredients.html", shown=True, inner=inner["ingredient-list"])
     inner["ingredients"] = shell if inner["ingredients"] else inner["ingredients"]
@@ -189,7 +190,7 @@ def _mix(i, row, faults, lists, tax, currency):
     stores, ingredients, crops = lists
     path = f"media[{i}]"
     fields = Fields(
-        ("media", i), row, faults, currency, stores=stores, ingredients=ingredients, name=row["name"]
+        ("media", i), row, faults, currency, stores=stores, ingredients=ingredients
     )
     parts = row.get("parts")
     packages = _packages(path, row.get("packages", ()), "L", tax, currency, row["name"])
@@ -322,8 +323,8 @@ def _standing(document, faults, answered):
 
 
 def _bar(headline, is_current):
-    values = dict(price="", medium="", crop="", message=text("bar.wait"), stale=not is_current)
-    return render("bar.html", **(values | (headline or {})))
+    shown = headline or {"price": "", "medium": "", "crop": ""}
+    return render("bar.html", message=text("bar.wait"), stale=not is_current, **shown)
 
 
 def _undo(what, called):

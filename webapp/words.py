@@ -1,7 +1,8 @@
 """Every text of the page, by key, in one place.
 
-`text(key, …)` fills in the named gaps. Keys with a dot and a place of `entry.FIELDS` after it belong
-to that entry field. Sentences that come out of the model (verdicts, reasons) are the model's own.
+`text(key, …)` fills in the named gaps. A key that ends in a place of `entry.FIELDS` belongs to that
+entry field. Why a planting is not ready, and what is worth knowing, the model says in words of its
+own.
 """
 
 ENGLISH = {
@@ -18,11 +19,12 @@ ENGLISH = {
     "page.skip": "Skip to the answer",
     "page.source": "How it is worked out, and the sources, are in the project's documents.",
     "page.starting": "Starting the calculator. You can type already; nothing is lost.",
-    "page.failed": "That could not be worked out. Your entries are kept; undo the last change, or reload.",
+    "page.failed": "That could not be worked out. Your entries are kept: change the last one.",
     "act.own_prices": "Start with my own prices",
     "act.reset": "Back to the example",
     "act.empty": "Start empty",
     "act.undo": "Undo",
+    "act.forget": "Close",
     "act.remove": "Remove",
     "act.remove_this": "Remove {what}",
     "act.copy": "Copy",
@@ -30,7 +32,9 @@ ENGLISH = {
     "act.add_planting": "Add a crop",
     "act.add_mix": "Add a bought mix",
     "act.add_blend": "Add a home blend",
-    "act.add_package": "Add another package of {what}",
+    "act.add_package": "Add another package",
+    "act.add_package_of": "Add another package of {what}",
+    "act.remove_package": "Remove this package",
     "act.add_ingredient": "Add an ingredient to buy",
     "act.add_part": "Add a part",
     "act.add_addition": "Add a dry amendment",
@@ -70,7 +74,9 @@ ENGLISH = {
     ),
     "feed.more": "Dose and rhythm",
     "feed.dose": "How the dose is set",
-    "feed.dose_help": "Fill in one of three: a target strength with the N on the label, or g/L, or mL/L.",
+    "feed.dose_help": (
+        "Fill in one of three: a target strength with the N on the label, or g/L, or mL/L."
+    ),
     "rest.title": "Shops, tax and what else costs",
     "stores.title": "Shops",
     "money.title": "Currency, tax and budget",
@@ -154,7 +160,9 @@ ENGLISH = {
     # Hints under entry fields
     "hint.default": "Blank: {value}.",
     "hint.packages[].yields_l": "For blocks and bales sold by weight or compressed.",
-    "hint.media[].feeds_for_weeks": "On the label. Starter mixes: about 3 by common practice, no source.",
+    "hint.media[].feeds_for_weeks": (
+        "On the label. Starter mixes: about 3 by common practice, no source."
+    ),
     "hint.plantings[].germination": "Use your packet's figure.",
     "hint.plantings[].pot_on.at_week": "Blank: when the first mix runs out.",
     "hint.plantings[].medium": "For the shopping list.",
@@ -217,15 +225,14 @@ ENGLISH = {
     "fault.name_empty": "A name is needed; the last one is kept until then.",
     "fault.name_taken": "Another row has this name; the last one is kept until it differs.",
     "fault.like": "5.20 or 5,20",
-    "standing.blank": "The answer appears here as soon as the fields marked “needed” are filled in.",
-    "standing.stale": "Answer for the last complete entries.",
-    "standing.todo_one": "One entry to put right or fill in:",
-    "standing.todo": "{count} entries to put right or fill in:",
+    "standing.blank": "The answer appears here as soon as these are filled in:",
+    "standing.stale": "For the last complete entries. Look at:",
     "standing.more": "and {count} more",
     # The answer
     "answer.title": "The answer",
     "answer.cheapest": "cheapest: {medium}",
     "answer.cheapest_tag": "cheapest",
+    "answer.percent": "{value} %",
     "answer.limits": "not to be had",
     "answer.each": "{price} each",
     "answer.none": "no mix gets it ready",
@@ -243,7 +250,7 @@ ENGLISH = {
     ),
     "answer.not_ready": "Not ready",
     "answer.stalls": "stalls in week {week}",
-    "answer.buy": "What to buy for {wanted} {crop} alone",
+    "answer.buy": "What to buy for {wanted} {crop} seedlings alone",
     "answer.buy_in": "In {medium}",
     "answer.buy_line": "{count} × {item}, {size}",
     "answer.at": "at {store}",
@@ -258,11 +265,13 @@ ENGLISH = {
     "answer.rescue": "What would make it ready",
     "answer.notices": "Worth knowing",
     "answer.say": "{crop}: {medium}, {price} each.",
+    "answer.say_stale": "The answer is for the last complete entries.",
     "answer.say_none": "{crop}: no mix gets it ready.",
     "bar.label": "Cheapest now",
     "bar.wait": "Fill in the needed fields for an answer",
     "bar.stale": "last complete entries",
     "verdict.none": "None of these mixes brings a seedling to transplanting as things stand.",
+    "verdict.alone": "The only mix on the shelf; add another to compare.",
     "verdict.only": "The only mix here that brings it to transplanting.",
     "verdict.same": "The same as {second}, as used.",
     "verdict.less": "As used, {saves} less than {second}, mainly because {reason}.",
@@ -285,7 +294,9 @@ ENGLISH = {
     "rescue.feed": "Feeding with {name} would see it through, at {price} each.",
     "rescue.pot_on": "Potting on into {name} would see it through, at {price} each.",
     "rescue.other_medium": "{name} from the start would do, at {price} each.",
-    "rescue.nothing": "A feed, or potting on into a mix that lasts, would see it through: enter one.",
+    "rescue.nothing": (
+        "A feed, or potting on into a mix that lasts, would see it through: enter one."
+    ),
     # The table
     "column.medium": "Mix",
     "column.mix": "mix",
@@ -299,7 +310,12 @@ ENGLISH = {
     "column.paid": "Paid",
     "column.cells": "Cells to sow",
     "column.seeds": "Seeds",
+    "column.share": "Cells ready",
     "column.litres": "Mix (L)",
+    "column.feedings": "Feedings",
+    "column.solution": "Feed solution (L)",
+    "table.money": "What a {crop} seedling costs",
+    "table.amounts": "What to sow and use for the whole planting",
     "axis.each": "{symbol} per ready seedling",
     "axis.wanted": "seedlings wanted",
     "axis.paid": "{symbol} at the till",

@@ -1,0 +1,193 @@
+/* The page's own script: listens to the whole page, tells Python what was typed and pressed, and puts
+   what comes back in place without disturbing whoever is typing.
+
+   A message to Python is {do, seq, …}, see webapp/state.py. One is under way at a time; what is typed
+   meanwhile waits, and a field typed in twice is sent once. Before Python is up everything waits, so
+   that nothing is lost. An answer is {seq, fragments, focus, say, trouble}: `fragments` holds the inner
+   HTML of elements by id, containers before what they contain. */
+
+"use strict";
+
+(() => {
+  const waiting = []; // messages not sent yet
+  const typed = new Map(); // path of a field to the number of its last message
+  let send = null; // set once Python is up
+  let underWay = false;
+  let numbered = 0;
+  let answered = 0;
+  let toSay = "";
+  let sayAfter = 0;
+  const PAUSE_MS = 1200; // of typing, before the answer is read out
+
+  const byId = (id) => document.getElementById(id);
+  const dark = matchMedia("(prefers-color-scheme: dark)");
+
+  /* ---- To Python ---- */
+
+  function post(message) {
+    message.seq = ++numbered;
+    const last = waiting.at(-1);
+    if (last && message.do === "type" && last.do === "type" && last.path === message.path) waiting.pop();
+    waiting.push(message);
+    if (message.do === "type") typed.set(message.path, message.seq);
+    // Rows are named by their number: until Python has moved them, nothing may be typed into the old ones.
+    if (!send && changesRows(message)) byId("entry").inert = true;
+    next();
+  }
+
+  const changesRows = ({ do: act }) => ["add", "copy", "remove", "undo", "reset", "empty"].includes(act);
+
+  function next() {
+    if (!send || underWay || !waiting.length) return;
+    underWay = true;
+    send(waiting.shift());
+  }
+
+  window.pennyflat = {
+    /* Called by the component that carries messages, once it is on the page. */
+    connect(model) {
+      send = (message) => model.send_msg(message);
+      model.on("msg:custom", (event) => take(event.data ?? event));
+      waiting.unshift({ do: "hello", dark: dark.matches, seq: 0 });
+      next();
+    },
+  };
+
+  dark.addEventListener("change", () => post({ do: "scheme", dark: dark.matches }));
+
+  /* ---- From Python ---- */
+
+  function take({ seq, fragments = {}, focus, say, trouble }) {
+    underWay = false;
+    answered = Math.max(answered, seq);
+    const hadFocus = document.activeElement !== document.body;
+    for (const [id, html] of Object.entries(fragments)) {
+      const place = byId(id);
+      if (!place) continue;
+      const fresh = document.createElement("template");
+      fresh.innerHTML = html;
+      morph(place, fresh.content);
+    }
+    if (!waiting.some(changesRows)) byId("entry").inert = false;
+    if (focus) go(focus);
+    else if (hadFocus && document.activeElement === document.body) byId("undo").querySelector("button")?.focus();
+    sayLater(trouble || say);
+    next();
+  }
+
+  function sayLater(words) {
+    toSay = words;
+    clearTimeout(sayAfter);
+    sayAfter = setTimeout(() => {
+      const status = byId("status");
+      if (toSay && status.textContent !== toSay) status.textContent = toSay;
+    }, PAUSE_MS);
+  }
+
+  /* Brings an element into view and focuses it: a field itself, or the first field of a row. */
+  function go(id) {
+    const found = byId(id) ?? document.querySelector(`[id^="${CSS.escape(`${id}-`)}"]`);
+    if (!found) return;
+    for (let up = found; up; up = up.parentElement) if (up.localName === "details") up.open = true;
+    found.focus();
+    if (found.localName === "input" && found.type === "text") found.select();
+    found.scrollIntoView({ block: "nearest" });
+  }
+
+  /* ---- Morphing: make what is on the page like what is wanted, touching only what differs ---- */
+
+  function morph(place, wanted) {
+    let now = place.firstChild;
+    for (const fresh of [...wanted.childNodes]) {
+      const match = counterpart(place, now, fresh);
+      if (!match) {
+        place.insertBefore(fresh, now);
+      } else {
+        if (match === now) now = now.nextSibling;
+        else place.insertBefore(match, now);
+        refresh(match, fresh);
+      }
+    }
+    while (now) {
+      const gone = now;
+      now = now.nextSibling;
+      gone.remove();
+    }
+  }
+
+  function counterpart(place, now, fresh) {
+    if (fresh.nodeType === Node.ELEMENT_NODE && fresh.id) {
+      const same = byId(fresh.id);
+      return same && same.parentNode === place && same.localName === fresh.localName ? same : null;
+    }
+    return now && now.nodeName === fresh.nodeName && !now.id ? now : null;
+  }
+
+  function refresh(node, fresh) {
+    if (node.nodeType !== Node.ELEMENT_NODE) {
+      if (node.data !== fresh.data) node.data = fresh.data;
+      return;
+    }
+    if (fresh.hasAttribute("data-fragment")) return; // its contents have a message of their own
+    for (const { name, value } of [...fresh.attributes])
+      if (node.getAttribute(name) !== value) node.setAttribute(name, value);
+    for (const { name } of [...node.attributes])
+      if (!fresh.hasAttribute(name) && !(name === "open" && node.localName === "details")) node.removeAttribute(name);
+    morph(node, fresh);
+    if (node.dataset.path || node.type === "radio") fill(node);
+  }
+
+  /* Shows a field's value from Python, unless the field is being typed in or Python has not seen its last text yet. */
+  function fill(field) {
+    const path = field.dataset.path;
+    if (path && (typed.get(path) ?? 0) > answered) return;
+    if (field.type === "checkbox" || field.type === "radio") {
+      field.checked = field.hasAttribute("checked");
+    } else if (field.localName === "select") {
+      const chosen = field.querySelector("option[selected]");
+      if (chosen) field.value = chosen.value;
+    } else if (field !== document.activeElement && field.value !== field.getAttribute("value")) {
+      field.value = field.getAttribute("value");
+    }
+  }
+
+  /* ---- Events, all of them caught at the top of the page ---- */
+
+  document.addEventListener("input", ({ target }) => {
+    if (target.dataset.path && target.type === "text") post({ do: "type", path: target.dataset.path, text: target.value });
+  });
+
+  document.addEventListener("change", ({ target }) => {
+    const { path, kind } = target.dataset;
+    if (target.dataset.do === "show") post({ do: "show", row: Number(target.dataset.row) });
+    else if (!path) return;
+    else if (target.type === "checkbox") post({ do: "type", path, text: target.checked ? "yes" : "" });
+    else if (target.localName === "select") post({ do: "type", path, text: target.value });
+    else if (kind === "name") post({ do: "type", path, text: target.value, done: true });
+  });
+
+  document.addEventListener("focusout", ({ target }) => {
+    // Only now may the field show how its text was understood.
+    if (target.dataset?.path && target.type === "text") setTimeout(() => fill(target));
+  });
+
+  document.addEventListener("click", (event) => {
+    const link = event.target.closest("a[data-go]");
+    if (link) {
+      event.preventDefault();
+      go(link.dataset.go);
+      return;
+    }
+    const button = event.target.closest("button[data-do]");
+    if (!button) return;
+    const { do: act, path = "", text = "" } = button.dataset;
+    post({ do: act, path, text });
+  });
+
+  document.addEventListener("submit", (event) => event.preventDefault());
+
+  document.addEventListener("keydown", (event) => {
+    // Return in a field would press the form's first button.
+    if (event.key === "Enter" && event.target.dataset?.path && event.target.type === "text") event.preventDefault();
+  });
+})();
