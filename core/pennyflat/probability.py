@@ -252,7 +252,7 @@ def fewest_trials(p, successes, assurance):
     Notes
     -----
     The trials needed follow a negative binomial; its mean, spread and skew give a start (first
-    Cornish-Fisher term), from which strides of growing length bracket the answer.
+    Cornish-Fisher term).
 
     Examples
     --------
@@ -262,24 +262,53 @@ def fewest_trials(p, successes, assurance):
     _check_goal(p, assurance)
     if p == 1 or successes <= 0:
         return max(0, successes)
-
-    def enough(n):
-        return _reaches(binomial_tail(n, p, successes), assurance)
-
     z = NormalDist().inv_cdf(assurance)
     spread = math.sqrt(successes * (1 - p)) / p
     skewed = (2 - p) / p * (z * z - 1) / 6
-    high = max(successes, math.ceil(successes / p + z * spread + skewed))
-    low, stride = high, 1
-    while not enough(high):
-        low, high, stride = high + 1, high + stride, 2 * stride
-    if low == high:  # the start was enough: find one that is not
-        while low > successes and enough(low - 1):
-            high, low, stride = low - 1, max(successes, low - 1 - stride), 2 * stride
-    while low < high:
-        middle = (low + high) // 2
-        low, high = (low, middle) if enough(middle) else (middle + 1, high)
-    return high
+    return least_whole(
+        lambda n: _reaches(binomial_tail(n, p, successes), assurance),
+        start=math.ceil(successes / p + z * spread + skewed),
+        at_least=successes,
+    )
+
+
+def least_whole(enough, *, start, at_least):
+    """
+    Smallest whole number that is enough, where all larger ones are enough too.
+
+    Parameters
+    ----------
+    enough : callable
+        From a whole number to true or false.
+    start : int
+        A guess; the closer, the fewer calls.
+    at_least : int
+        Smallest number to consider.
+
+    Returns
+    -------
+    int
+
+    Notes
+    -----
+    Strides that double bracket the answer, halving finds it.
+
+    Examples
+    --------
+    >>> least_whole(lambda n: n * n >= 200, start=3, at_least=0)
+    15
+    """
+    bad, good, stride = at_least - 1, max(start, at_least), 1
+    while not enough(good):
+        bad, good, stride = good, good + stride, 2 * stride
+    stride = 1
+    while good - stride > bad and enough(good - stride):
+        good, stride = good - stride, 2 * stride
+    bad = max(bad, good - stride)
+    while good - bad > 1:
+        middle = (bad + good) // 2
+        bad, good = (bad, middle) if enough(middle) else (middle, good)
+    return good
 
 
 def fewest_trials_up_to(p, most, assurance):
