@@ -7,7 +7,7 @@ or another row has it, the row keeps the last good one and `TYPED` holds what wa
 
 import itertools
 
-from entry import FIELDS, place
+from entry import FIELDS, path_of, place
 
 TYPED = "name as typed"
 """Key in the working document's rows only; `as_scenario` leaves it out."""
@@ -37,6 +37,9 @@ NEW_ENERGY = {
 NEW_LABOUR = {"minutes_per_cell": None, "wage": None}
 NEW_POT_ON = {"medium": None, "cell_ml": None}
 
+MADE_BY_TYPING = {"deal", "tray", "emergence"}
+"""Objects that come into being when the first of their fields is typed in."""
+
 GROUPS = {"deal", "tray"}
 """Objects that are left out of the scenario while all of their fields are blank."""
 
@@ -49,6 +52,24 @@ def at(document, parts, otherwise=None):
         except (KeyError, IndexError, TypeError):
             return otherwise
     return document
+
+
+def owner_of(document, parts):
+    """
+    The row or object in which a field stands; where it may still be missing, the one around it.
+
+    Raises
+    ------
+    KeyError
+        If there is none, so that nothing can be typed there.
+    """
+    owner = parts[:-1]
+    if owner and owner[-1] in MADE_BY_TYPING:
+        owner = owner[:-1]
+    found = at(document, owner)
+    if not isinstance(found, dict):
+        raise KeyError(path_of(parts))
+    return found
 
 
 def with_value(document, parts, value):
@@ -142,8 +163,9 @@ def new_blend(document, words):
 
 def copy_of(document, parts):
     """A copy of the row at a path, under a name of its own where rows have one."""
-    row = at(document, parts)
-    table = parts[-2]
+    row, table = at(document, parts), parts[-2]
+    if row is None:
+        raise KeyError(path_of(parts))
     if table not in NAMES:
         return row
     name = row[NAMES[table]]

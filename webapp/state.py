@@ -140,6 +140,7 @@ class Work(param.Parameterized):
     def _type(self, message):
         parts = steps(message["path"])
         field: Field = field_at(parts)
+        edits.owner_of(self.document, parts)
         if field.kind == "name":
             done = bool(message.get("done"))
             document = edits.renamed(self.document, parts, message["text"], done=done)
@@ -169,8 +170,9 @@ class Work(param.Parameterized):
             self._change(edits.with_value(document, parts, row))
             return
         else:
-            owner = steps(message["path"])
-            parts, document = (*owner, len(edits.at(self.document, owner, ()))), self.document
+            owner, document = steps(message["path"]), self.document
+            rows = edits.at(document, owner, [] if owner[-1] == "additions" else None)
+            parts = (*owner, len(rows))
             row = edits.new_row(document, owner, ADDED)
         self.focus = path_of(parts)
         self._change(edits.with_row(document, parts, row))

@@ -17,7 +17,7 @@ from fields import Fields
 from markup import render
 from money import amount, each, short
 from state import Work
-from words import text
+from words import text, text_or_none
 
 MOST_FAULTS_LISTED = 5
 
@@ -296,8 +296,9 @@ def _price_per(price, measure, currency):
 def _package_gist(rows, currency):
     shown = []
     for row in rows:
-        if all(isinstance(row.get(key), int | float) for key in ("size", "price")):
-            size = f"{short(row['size'], currency)} {text('short.' + row['unit'])}"
+        unit = text_or_none(f"short.{row.get('unit')}")
+        if unit and all(isinstance(row.get(key), int | float) for key in ("size", "price")):
+            size = f"{short(row['size'], currency)} {unit}"
             paid = amount(row["price"], currency)
             shown.append(text("summary.package", size=size, price=paid))
     return "; ".join(shown)

@@ -1,0 +1,309 @@
+"""The work in hand: what typing, adding, renaming, removing and undoing do to the scenario."""
+
+import copy
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from pennyflat.demo import DEMO
+
+from entry import FIELDS, path_of, place, steps
+from money import CURRENCIES
+from state import Work
+from view import Page
+
+PRICE = "media[0].packages[0].price"
+
+
+@pytest.fixture
+def work():
+    return Work()
+
+
+def typed(work, path, text, done=False):
+    work.handle({"do": "type", "path": path, "text": text, "done": done})
+
+
+def did(work, act, path=""):
+    work.handle({"do": act, "path": path})
+
+
+def test_a_price_that_is_typed_changes_the_answer(work):
+    typed(work, PRICE, "6,90")
+
+    assert work.document["media"][0]["packages"][0]["price"] == 6.9
+    assert work.report["comparisons"][0]["at_the_till"]["paid"] == pytest.approx(6.9 + 6.4)
+
+
+def test_nonsense_is_kept_as_typed_and_so_is_the_last_good_answer(work):
+    before = work.report
+
+    typed(work, PRICE, "a lot")
+
+    assert [fault.path for fault in work.faults] == [PRICE]
+    assert work.document["media"][0]["packages"][0]["price"] == "a lot"
+    assert work.report is before and not work.is_current
+
+
+def test_a_percentage_is_kept_as_a_share(work):
+    typed(work, "plantings[0].germination", "72,5 %")
+
+    assert work.answered["plantings"][0]["germination"] == 0.725
+
+
+def test_a_blank_field_with_a_default_is_left_out_of_the_scenario(work):
+    typed(work, "media[0].fill_loss", "")
+
+    assert work.is_current and "fill_loss" not in work.answered["media"][0]
+
+
+def test_a_tray_whose_fields_are_all_blank_is_no_tray(work):
+    for key in ("price", "cells", "uses"):
+        typed(work, f"plantings[0].tray.{key}", "")
+
+    assert work.is_current and "tray" not in work.answered["plantings"][0]
+
+
+def test_a_new_mix_waits_for_size_and_price_and_leaves_the_answer_alone(work):
+    before = work.report
+
+    did(work, "add", "media")
+
+    assert [fault.path for fault in work.faults] == [
+        "media[3].packages[0].size",
+        "media[3].packages[0].price",
+    ]
+    assert work.report is before
+    typed(work, "media[3].packages[0].size", "40")
+    typed(work, "media[3].packages[0].price", "9")
+    assert work.is_current and len(work.report["comparisons"]) == 12
+
+
+def test_a_renamed_mix_takes_along_everything_that_names_it(work):
+    typed(work, "plantings[0].medium", "Bulk potting mix")
+    typed(work, "plantings[1].remedy", "pot_on")
+    typed(work, "plantings[1].pot_on.medium", "Bulk potting mix")
+    typed(work, "plantings[1].pot_on.cell_ml", "300")
+
+    typed(work, "media[1].name", "Big bag", done=True)
+
+    plantings = work.answered["plantings"]
+    assert plantings[0]["medium"] == plantings[1]["pot_on"]["medium"] == "Big bag"
+
+
+def test_a_renamed_shop_ingredient_and_crop_take_along_everything_that_names_them(work):
+    typed(work, "stores[0].name", "Hill Street")
+    typed(work, "ingredients[1].name", "White grit")
+    typed(work, "ingredients[3].name", "Meal")
+    typed(work, "plantings[1].crop", "cos lettuce")
+
+    assert work.is_current
+    document = work.answered
+    assert document["feed"]["packages"][0]["store"] == "Hill Street"
+    assert document["media"][0]["packages"][1]["store"] == "Hill Street"
+    assert document["media"][2]["parts"][1]["ingredient"] == "White grit"
+    assert document["media"][2]["additions"][0]["ingredient"] == "Meal"
+    assert document["media"][1]["emergence"] == {"cos lettuce": 0.58}
+
+
+@pytest.mark.parametrize(
+    ("path", "other"), [("media[0].name", "Bulk potting mix"), ("media[0].name", " ")]
+)
+def test_a_name_that_cannot_be_taken_waits_and_the_last_one_is_kept(work, path, other):
+    before = work.report
+
+    typed(work, path, other, done=True)
+
+    assert [fault.path for fault in work.faults] == [path]
+    assert work.document["media"][0]["name"] == "Seed starter mix" and work.report is before
+    typed(work, path, "Fine mix", done=True)
+    assert work.is_current and work.answered["media"][0]["name"] == "Fine mix"
+
+
+def test_a_crop_typed_letter_by_letter_does_not_take_over_another_crops_emergence(work):
+    did(work, "add", "plantings")
+    for length in range(1, len("lettuces") + 1):
+        typed(work, "plantings[3].crop", "lettuces"[:length])
+
+    assert work.document["media"][1]["emergence"] == {"lettuce": 0.58}
+
+
+def test_two_plantings_may_share_a_crop_once_its_name_is_done(work):
+    typed(work, "plantings[0].crop", "lettuce")
+    assert not work.is_current
+
+    typed(work, "plantings[0].crop", "lettuce", done=True)
+
+    assert work.is_current and work.answered["plantings"][0]["crop"] == "lettuce"
+
+
+@pytest.mark.parametrize(
+    "path",
+    [
+        "media[1]",
+        "media[0].packages[1]",
+        "media[2].parts[0]",
+        "media[2].additions[0]",
+        "ingredients[2]",
+        "plantings[0]",
+        "stores[1]",
+        "feed",
+        "energy",
+    ],
+)
+def test_what_was_removed_comes_back_where_it_was(work, path):
+    did(work, "remove", path)
+    assert work.document != DEMO
+
+    did(work, "undo")
+
+    assert work.document == DEMO and work.is_current
+
+
+def test_undo_keeps_what_was_typed_since(work):
+    did(work, "remove", "media[1]")
+    typed(work, "plantings[0].wanted", "75")
+
+    did(work, "undo")
+
+    assert work.document["plantings"][0]["wanted"] == 75
+    assert [medium["name"] for medium in work.document["media"]] == [
+        medium["name"] for medium in DEMO["media"]
+    ]
+
+
+def test_removals_are_undone_last_first(work):
+    did(work, "remove", "plantings[2]")
+    did(work, "remove", "plantings[0]")
+
+    did(work, "undo")
+    assert [row["crop"] for row in work.document["plantings"]] == ["tomato", "lettuce"]
+    did(work, "undo")
+    assert work.document == DEMO
+
+
+def test_a_copy_stands_after_its_original_under_a_name_of_its_own(work):
+    did(work, "copy", "media[0]")
+
+    names = [medium["name"] for medium in work.answered["media"]]
+    assert names[:3] == ["Seed starter mix", "Seed starter mix 2", "Bulk potting mix"]
+    assert work.answered["media"][1]["packages"] == work.answered["media"][0]["packages"]
+
+
+def test_starting_empty_asks_for_few_things_shows_no_old_answer_and_can_be_undone(work):
+    did(work, "empty")
+    assert work.report is None
+    assert len(work.faults) == 5
+
+    did(work, "undo")
+
+    assert work.document == DEMO and work.report["verdicts"]
+
+
+def test_an_empty_scenario_filled_in_is_answered(work):
+    did(work, "empty")
+    for path, text in {
+        "plantings[0].wanted": "40",
+        "plantings[0].cell_ml": "50",
+        "plantings[0].weeks": "3",
+        "media[0].packages[0].size": "10",
+        "media[0].packages[0].price": "6",
+    }.items():
+        typed(work, path, text)
+
+    assert work.is_current and work.report["verdicts"][0]["cheapest"] == "My mix"
+
+
+def test_a_home_blend_can_be_made_from_nothing(work):
+    did(work, "empty")
+    did(work, "add", "blend")
+
+    assert work.document["media"][1]["parts"] == [{"ingredient": "New ingredient", "parts": 1}]
+    assert work.document["ingredients"][0]["packages"][0]["store"] == "My shop"
+
+
+def test_potting_on_asks_for_the_pot(work):
+    typed(work, "plantings[0].remedy", "pot_on")
+
+    assert [fault.path for fault in work.faults] == [
+        "plantings[0].pot_on.medium",
+        "plantings[0].pot_on.cell_ml",
+    ]
+    typed(work, "plantings[0].remedy", "feed")
+    assert work.is_current
+
+
+def test_without_rows_there_is_something_to_do_and_no_answer_to_anything_else(work):
+    before = work.report
+    for _ in range(3):
+        did(work, "remove", "media[0]")
+
+    assert [fault.path for fault in work.faults] == ["media"]
+    assert work.report["format"] == before["format"]
+
+
+def test_the_curves_are_those_of_the_planting_shown(work):
+    work.handle({"do": "show", "row": 1})
+
+    curves = work.curves()
+
+    assert curves["wanted"] == 120 and len(curves["lines"]) == 2
+    assert list(curves["lines"])[0] == work.report["verdicts"][1]["cheapest"]
+
+
+def test_paths_and_places_agree():
+    path = 'media[0].emergence["red \\"kale\\""]'
+    assert path_of(steps(path)) == path
+    assert place(steps(path)) in FIELDS
+    for broken in ("", "media[", "media..name", "media[0]name!"):
+        with pytest.raises(ValueError, match="path"):
+            steps(broken)
+
+
+TEXTS = st.sampled_from(
+    ["", " ", "7", "2,5", "-1", "1e9", "a lot", "<b>x</b>", "tomato", "Home blend", "kg", "pot_on",
+     "مزيج", "🌱", "expected", "yes", "EUR", "9" * 400]
+)  # fmt: skip
+PLACES = [
+    spot.replace("[]", f"[{row}]").replace("{}", ".lettuce")
+    for spot in FIELDS
+    for row in (0, 1)
+    if not spot.startswith(("packages", "parts", "additions", "tray"))
+] + [PRICE, "media[2].parts[0].parts", "feed.packages[0].unit", "plantings[0].tray.cells"]
+LISTS = ["media", "media[0].packages", "media[2].parts", "media[2].additions", "ingredients",
+         "plantings", "stores", "feed", "energy", "labour", "blend", "feed.packages"]  # fmt: skip
+MESSAGES = st.one_of(
+    st.builds(lambda path, text, done: {"do": "type", "path": path, "text": text, "done": done},
+              st.sampled_from(PLACES), TEXTS, st.booleans()),
+    st.builds(lambda path: {"do": "add", "path": path}, st.sampled_from(LISTS)),
+    st.builds(lambda act, path, row: {"do": act, "path": f"{path}[{row}]"},
+              st.sampled_from(["remove", "copy"]), st.sampled_from(LISTS), st.integers(0, 3)),
+    st.sampled_from([{"do": "remove", "path": "feed"}, {"do": "undo"}, {"do": "empty"},
+                     {"do": "reset"}, {"do": "show", "row": 2}, {"do": "show", "row": "x"},
+                     {"do": "type"}, {"do": "dance"}, {}]),
+)  # fmt: skip
+
+
+@given(st.lists(MESSAGES, max_size=12))
+@settings(max_examples=60, deadline=None)
+def test_no_message_breaks_the_work_and_the_page_keeps_up_with_it(messages):
+    demo = copy.deepcopy(DEMO)
+    work, page = Work(), Page()
+    seen = page.all(work)
+    for message in messages:
+        work.handle(message)
+        seen |= page.changed(work)
+
+        fresh = Page().all(work)
+        assert {name: seen[name] for name in fresh} == fresh
+    assert demo == DEMO
+
+
+@given(st.floats(-1e8, 1e8).map(lambda value: round(value, 4)))
+def test_what_a_field_shows_reads_back_as_the_same_number(value):
+    from entry import read_text, write_text
+
+    for currency in CURRENCIES.values():
+        for kind in ("packages[].price", "packages[].size", "media[].fill_loss"):
+            shown = write_text(value, FIELDS[kind], currency)
+            assert read_text(shown, FIELDS[kind], currency) == pytest.approx(value, rel=1e-11)
