@@ -9,6 +9,7 @@ import math
 import re
 import unicodedata
 from dataclasses import MISSING, dataclass, field, fields
+from datetime import date
 
 BAD = object()
 """Stands for a value that could not be read; a fault has been added for it."""
@@ -18,6 +19,9 @@ MOST = 1e9
 
 LONGEST_TEXT = 200
 """Longest name or title. [characters] Ours."""
+
+FIRST_YEAR, LAST_YEAR = 1900, 2200
+"""Years that a date may lie in. Ours: so that counting weeks from it cannot leave the calendar."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -182,6 +186,20 @@ def one_of(*choices):
         return value
 
     return read
+
+
+def day(value, path, faults):
+    """Kind: a day of the calendar, written as in ISO 8601, read into a `datetime.date`."""
+    if isinstance(value, str) and re.fullmatch(r"\d{4}-\d\d-\d\d", value, re.ASCII):
+        try:
+            found = date.fromisoformat(value)
+        except ValueError:
+            return _wrong(value, path, faults, "is not a day of the calendar")
+        if FIRST_YEAR <= found.year <= LAST_YEAR:
+            return found
+        years = f"from {FIRST_YEAR} to {LAST_YEAR}"
+        return _wrong(value, path, faults, f"is too far away; write a day {years}")
+    return _wrong(value, path, faults, "is not a date; write year, month and day as in 2027-05-20")
 
 
 def yes_or_no(value, path, faults):

@@ -9,11 +9,14 @@ Units inside the model: litres, grams, weeks, one currency, fractions from 0 to 
 import json
 from collections import Counter
 from dataclasses import dataclass, fields
+from datetime import date
 
+from pennyflat import cell
 from pennyflat.checking import (
     BAD,
     Fault,
     by_name,
+    day,
     default_of,
     key,
     number,
@@ -33,6 +36,8 @@ from pennyflat.package import Package
 
 FORMAT = "seedling-costs/1"
 REMEDIES = ("feed", "pot_on", "none")
+FORMS = ("cylinder", "cone frustum", "square frustum", "cube")
+"""Shapes of a cell that can be measured."""
 
 _name = text()
 _packages = several(record(Package), at_least=1, at_most=100)
@@ -89,6 +94,8 @@ class Medium:
     """Seasons after this one for which a leftover is still good. [count]"""
     next_year_share: float = key(share(), 0.0)
     """Share of this year's use expected next year. [1]"""
+    kind: str | None = key(optional(_name), None)
+    """What sort of mix it is, as the trade's tables call it; a note, not used in computing."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,6 +180,32 @@ class PotOn:
 
 
 @dataclass(frozen=True, slots=True)
+class Shape:
+    """A cell as it was measured, inside. A note of where `cell_ml` came from."""
+
+    form: str = key(one_of(*FORMS))
+    top_cm: float = key(number(above=0))
+    """Diameter or side at the brim; the edge of a cube. [cm]"""
+    bottom_cm: float | None = key(optional(number(at_least=0)), None)
+    """Diameter or side at the bottom, of a frustum; None for as wide as the brim. [cm]"""
+    depth_cm: float | None = key(optional(number(above=0)), None)
+    """None for as deep as the brim is wide, as in a cube. [cm]"""
+    fill_height: float = key(share(zero=False), 1.0)
+    """Filled share of the depth. [1]"""
+
+    @property
+    def volume_ml(self):
+        """Volume of the cell as filled, by the formulas of `pennyflat.cell`. [mL]"""
+        is_cube = self.form == "cube"
+        bottom = self.top_cm if is_cube or self.bottom_cm is None else self.bottom_cm
+        depth = self.top_cm if is_cube or self.depth_cm is None else self.depth_cm
+        if self.form == "cylinder":
+            return cell.cylinder_ml(self.top_cm, depth, fill_height=self.fill_height)
+        frustum = cell.cone_frustum_ml if self.form == "cone frustum" else cell.square_frustum_ml
+        return frustum(self.top_cm, bottom, depth, fill_height=self.fill_height)
+
+
+@dataclass(frozen=True, slots=True)
 class Planting:
     """One crop to raise."""
 
@@ -198,6 +231,14 @@ class Planting:
     medium: str | None = key(optional(_name), None)
     """The one chosen for the shopping list; None to have it chosen."""
     pot_on: PotOn | None = key(optional(record(PotOn)), None)
+    container: str | None = key(optional(_name), None)
+    """Tray or pot as the trade's tables call it; a note of where `cell_ml` came from."""
+    shape: Shape | None = key(optional(record(Shape)), None)
+    """The cell as measured; `cell_ml` is what counts."""
+    plant_out: date | None = key(optional(day), None)
+    """Day of transplanting, for the calendar."""
+    germinate_at_c: float | None = key(optional(number(at_least=-20, at_most=60)), None)
+    """Temperature of the medium until emergence, for the calendar. [degC]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -220,6 +261,8 @@ class Scenario:
     feed: Feed | None = key(optional(record(Feed)), None)
     energy: Energy | None = key(optional(record(Energy)), None)
     labour: Labour | None = key(optional(record(Labour)), None)
+    last_frost: date | None = key(optional(day), None)
+    """Day of the last frost where it is to be planted, entered by the grower, for the calendar."""
 
     def medium(self, name):
         """The medium of that name; KeyError if there is none."""
@@ -380,6 +423,8 @@ def _decode(source, pairs):
 def _plain(value):
     if isinstance(value, tuple):
         return [_plain(item) for item in value]
+    if isinstance(value, date):
+        return value.isoformat()
     if not hasattr(value, "__dataclass_fields__"):
         return value
     return {
