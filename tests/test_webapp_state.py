@@ -5,10 +5,10 @@ import copy
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from pennyflat.demo import DEMO
 
 from entry import FIELDS, path_of, place, steps
 from money import CURRENCIES
+from pennyflat.demo import DEMO
 from state import Work
 from view import Page
 
@@ -248,7 +248,7 @@ def test_the_curves_are_those_of_the_planting_shown(work):
     curves = work.curves()
 
     assert curves["wanted"] == 120 and len(curves["lines"]) == 2
-    assert list(curves["lines"])[0] == work.report["verdicts"][1]["cheapest"]
+    assert next(iter(curves["lines"])) == work.report["verdicts"][1]["cheapest"]
 
 
 def test_paths_and_places_agree():

@@ -24,7 +24,7 @@ MOST_NAME = 42
 
 LIGHT = {
     "ink": "#2b2118",
-    "soft": "#6a5b4a",
+    "soft": "#65573f",
     "line": "#d8cbb4",
     "medium": "#9a6a3f",
     "feed": "#8fc27a",

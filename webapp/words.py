@@ -7,7 +7,6 @@ own.
 
 ENGLISH = {
     # The page
-    "page.title": "Pennyflat: what does one seedling cost?",
     "page.name": "Pennyflat",
     "page.tagline": "What one seedling really costs, mix by mix.",
     "page.lede": (
@@ -18,7 +17,6 @@ ENGLISH = {
     "page.example": "You are looking at an invented example. Change any of it, or:",
     "page.skip": "Skip to the answer",
     "page.source": "How it is worked out, and the sources, are in the project's documents.",
-    "page.starting": "Starting the calculator. You can type already; nothing is lost.",
     "page.failed": "That could not be worked out. Your entries are kept: change the last one.",
     "act.own_prices": "Start with my own prices",
     "act.reset": "Back to the example",
@@ -72,7 +70,6 @@ ENGLISH = {
         "No feed is entered. A mix whose own fertiliser runs out before transplanting then leaves"
         " seedlings not ready."
     ),
-    "feed.more": "Dose and rhythm",
     "feed.dose": "How the dose is set",
     "feed.dose_help": (
         "Fill in one of three: a target strength with the N on the label, or g/L, or mL/L."
@@ -158,7 +155,6 @@ ENGLISH = {
     "label.tray.cells": "Cells in it",
     "label.tray.uses": "Seasons it lasts",
     # Hints under entry fields
-    "hint.default": "Blank: {value}.",
     "hint.packages[].yields_l": "For blocks and bales sold by weight or compressed.",
     "hint.media[].feeds_for_weeks": (
         "On the label. Starter mixes: about 3 by common practice, no source."
@@ -230,7 +226,6 @@ ENGLISH = {
     "standing.more": "and {count} more",
     # The answer
     "answer.title": "The answer",
-    "answer.cheapest": "cheapest: {medium}",
     "answer.cheapest_tag": "cheapest",
     "answer.percent": "{value} %",
     "answer.limits": "not to be had",
@@ -238,7 +233,6 @@ ENGLISH = {
     "answer.none": "no mix gets it ready",
     "answer.detail": "Look closely at",
     "answer.chart": "Cost of one ready seedling of {crop}, as used",
-    "answer.chart_help": "The table below holds the same numbers.",
     "answer.chart_said": "Bar chart. {bars}. The table below holds the same numbers.",
     "answer.bar": "{medium} {price}",
     "answer.bar_not_ready": "{medium} not ready",
@@ -251,15 +245,12 @@ ENGLISH = {
     "answer.not_ready": "Not ready",
     "answer.stalls": "stalls in week {week}",
     "answer.buy": "What to buy for {wanted} {crop} seedlings alone",
-    "answer.buy_in": "In {medium}",
     "answer.buy_line": "{count} × {item}, {size}",
     "answer.at": "at {store}",
     "answer.left": "{amount} L of the mix left over.",
     "answer.paid": "{price} at the till",
     "answer.nothing": "nothing to buy: it is at home already",
     "answer.steps": "What {crop} costs at the till as the number grows",
-    "answer.steps_said": "Line chart in steps, one line a mix. {lines}. {crossings}",
-    "answer.steps_line": "{medium}: {paid} for {count}",
     "answer.crossing": "From {count} seedlings {medium} costs less.",
     "answer.no_crossing": "The lines do not cross in this range.",
     "answer.rescue": "What would make it ready",
@@ -267,7 +258,6 @@ ENGLISH = {
     "answer.say": "{crop}: {medium}, {price} each.",
     "answer.say_stale": "The answer is for the last complete entries.",
     "answer.say_none": "{crop}: no mix gets it ready.",
-    "bar.label": "Cheapest now",
     "bar.wait": "Fill in the needed fields for an answer",
     "bar.stale": "last complete entries",
     "verdict.none": "None of these mixes brings a seedling to transplanting as things stand.",
@@ -318,7 +308,6 @@ ENGLISH = {
     "table.amounts": "What to sow and use for the whole planting",
     "axis.each": "{symbol} per ready seedling",
     "axis.wanted": "seedlings wanted",
-    "axis.paid": "{symbol} at the till",
     # Care
     "chart.wanted": "{count} wanted",
     "care.title": "With care",

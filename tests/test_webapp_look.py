@@ -1,0 +1,83 @@
+"""The style sheet's colours: contrast by WCAG 2.2, and the same palette in the charts."""
+
+import re
+from pathlib import Path
+
+import pytest
+
+import charts
+
+CSS = (Path(charts.__file__).parent / "shell" / "style.css").read_text("utf-8")
+
+TEXT_ON = [
+    ("ink", "paper"), ("ink", "card"), ("ink", "field"), ("ink", "leaf-wash"), ("soft", "paper"),
+    ("soft", "card"), ("soft", "field"), ("on-soil", "soil"), ("on-soil-soft", "soil"),
+    ("on-leaf", "leaf"), ("leaf", "card"), ("leaf", "paper"), ("alarm", "paper"), ("alarm", "card"),
+    ("alarm", "leaf-wash"), ("needed", "card"), ("needed", "needed-wash"), ("ink", "needed-wash"),
+    ("ink", "alarm-wash"), ("card", "alarm"), ("soft", "needed-wash"),
+]  # fmt: skip
+SIGN_ON = [
+    ("edge", "card"), ("edge", "field"), ("edge", "paper"), ("focus", "card"), ("focus", "paper"),
+    ("line-first", "paper"), ("line-second", "paper"), ("alarm", "field"), ("needed", "field"),
+]  # fmt: skip
+
+
+def colours(scheme):
+    """Custom properties of a scheme; the dark one changes some of the light one's."""
+    blocks = re.findall(r":root \{([^}]*)\}", CSS)
+    found = dict(re.findall(r"--([\w-]+):\s*(#[0-9a-f]{6})", blocks[0]))
+    if scheme == "dark":
+        found |= dict(re.findall(r"--([\w-]+):\s*(#[0-9a-f]{6})", blocks[1]))
+    return found
+
+
+def contrast(one, other):
+    """Contrast ratio. [WCAG 2.2, definition of "contrast ratio"]"""
+    bright, dim = sorted((luminance(one), luminance(other)), reverse=True)
+    return (bright + 0.05) / (dim + 0.05)
+
+
+def luminance(colour):
+    """Relative luminance. [WCAG 2.2, definition of "relative luminance"]"""
+    shares = [int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5)]
+    red, green, blue = (s / 12.92 if s <= 0.04045 else ((s + 0.055) / 1.055) ** 2.4 for s in shares)
+    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
+
+
+def test_contrast_is_measured_right():
+    # WCAG 2.2: black on white is 21:1, equal colours 1:1
+    assert contrast("#000000", "#ffffff") == pytest.approx(21)
+    assert contrast("#777777", "#777777") == 1
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize(("text", "ground"), TEXT_ON)
+def test_text_has_a_contrast_of_four_and_a_half(scheme, text, ground):
+    found = colours(scheme)
+
+    assert contrast(found[text], found[ground]) >= 4.5
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize(("sign", "ground"), SIGN_ON)
+def test_edges_and_lines_have_a_contrast_of_three(scheme, sign, ground):
+    found = colours(scheme)
+
+    assert contrast(found[sign], found[ground]) >= 3
+
+
+@pytest.mark.parametrize(("scheme", "chart"), [("light", charts.LIGHT), ("dark", charts.DARK)])
+def test_the_charts_have_the_colours_of_the_style_sheet(scheme, chart):
+    found = colours(scheme)
+    names = {"ink": "ink", "soft": "soft", "line": "line", "medium": "part-mix",
+             "first": "line-first", "second": "line-second"}  # fmt: skip
+    names |= {part: f"part-{part}" for part in charts.HATCHES if part != "medium"}
+
+    assert {name: found[css] for name, css in names.items()} == {n: chart[n] for n in names}
+
+
+def test_the_page_moves_nothing_for_those_who_ask_for_no_motion():
+    asked_first = r"@media \(prefers-reduced-motion: no-preference\) \{.*?\n\}"
+    moving = re.sub(asked_first, "", CSS, flags=re.S)
+
+    assert "transition" not in moving and "animation" not in moving

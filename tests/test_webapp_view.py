@@ -1,0 +1,281 @@
+"""The page as HTML: every field labelled, every id once, every text escaped, nothing inline."""
+
+import re
+from html.parser import HTMLParser
+from pathlib import Path
+
+import pytest
+
+import words
+from answer import PARTS
+from charts import DARK, HATCHES, LIGHT, Charts, steady
+from entry import FIELDS, field_at, place, steps
+from state import Work
+from view import Page, initial_fragments, render_page
+
+WEBAPP = Path(words.__file__).parent
+
+
+class Elements(HTMLParser):
+    """Every start tag with its attributes, and the text of each label and button."""
+
+    def __init__(self, html):
+        super().__init__()
+        self.found, self.text, self._open = [], {}, []
+        self.feed(html)
+
+    def handle_starttag(self, tag, attrs):
+        self.found.append((tag, dict(attrs)))
+        if tag in ("label", "button", "summary", "legend"):
+            self._open.append((tag, len(self.found) - 1))
+
+    def handle_endtag(self, tag):
+        if self._open and self._open[-1][0] == tag:
+            self._open.pop()
+
+    def handle_data(self, data):
+        for _, number in self._open:
+            self.text[number] = self.text.get(number, "") + data
+
+    def all(self, *tags):
+        """(attributes, text) of each element of these kinds."""
+        numbered = enumerate(self.found)
+        return [(attrs, self.text.get(i, "")) for i, (tag, attrs) in numbered if tag in tags]
+
+
+@pytest.fixture(scope="module")
+def demo():
+    return Elements(render_page())
+
+
+def test_every_fragment_has_its_place_and_every_place_its_fragment(demo):
+    places = [attrs["id"] for _, attrs in demo.found if "data-fragment" in attrs]
+
+    assert sorted(places) == sorted(initial_fragments())
+
+
+def test_the_page_holds_the_very_html_of_its_fragments():
+    page = render_page()
+
+    for name, html in initial_fragments().items():
+        if name not in ("planting-list", "mix-list", "ingredient-list", "ingredients"):
+            assert html in page, name
+
+
+def test_every_id_stands_once(demo):
+    ids = [attrs["id"] for _, attrs in demo.found if "id" in attrs]
+
+    assert len(ids) == len(set(ids))
+
+
+def test_every_field_has_a_label_with_words_in_it(demo):
+    labels = {attrs["for"]: text for attrs, text in demo.all("label")}
+    for attrs, _ in demo.all("input", "select", "textarea"):
+        assert labels[attrs["id"]].strip(), attrs
+
+
+def test_every_button_and_fold_says_what_it_does(demo):
+    for attrs, text in demo.all("button", "summary"):
+        assert (attrs.get("aria-label") or text).strip(), attrs
+    for attrs, _ in demo.all("button"):
+        assert attrs["type"] == "button" and "data-do" in attrs
+
+
+def test_what_describes_a_field_exists(demo):
+    ids = {attrs.get("id") for _, attrs in demo.found}
+    for _, attrs in demo.found:
+        for key in ("aria-describedby", "aria-labelledby"):
+            assert set(attrs.get(key, "").split()) <= ids, attrs
+
+
+def test_every_field_of_the_page_can_be_typed_in(demo):
+    paths = [attrs["data-path"] for attrs, _ in demo.all("input", "select") if "data-path" in attrs]
+
+    assert len(paths) > 100
+    for path in paths:
+        assert field_at(steps(path)) in FIELDS.values()
+
+
+def test_every_field_of_the_scenario_is_on_the_page():
+    work = Work()
+    for path, text in {
+        "plantings[0].remedy": "pot_on",
+        "plantings[0].presprout": "yes",
+    }.items():
+        work.handle({"do": "type", "path": path, "text": text})
+    work.handle({"do": "add", "path": "labour"})
+    html = "".join(Page().all(work).values())
+    paths = {attrs["data-path"] for attrs, _ in Elements(html).all("input", "select")
+             if "data-path" in attrs}  # fmt: skip
+
+    assert {place(steps(path)) for path in paths} == set(FIELDS)
+
+
+def test_nothing_is_inline(demo):
+    for tag, attrs in demo.found:
+        assert tag not in ("script", "style", "iframe")
+        assert not [key for key in attrs if key.startswith("on") or key == "style"]
+
+
+def test_html_in_names_is_shown_as_text():
+    work = Work()
+    nasty = '<img src=x onerror="alert(1)">&amp;'
+    for path in ("media[0].name", "plantings[0].crop", "stores[0].name", "ingredients[0].name",
+                 "feed.name", "media[0].packages[0].price"):  # fmt: skip
+        work.handle({"do": "type", "path": path, "text": nasty, "done": True})
+        fragments = Page().all(work)
+        assert "<img" not in "".join(fragments.values())
+    assert "&lt;img" in fragments["mix-0"]
+
+
+def test_a_wrong_entry_is_marked_and_described_at_its_field():
+    work = Work()
+    work.handle({"do": "type", "path": "media[0].packages[0].price", "text": "a lot"})
+
+    card = Elements(Page().all(work)["mix-0"])
+    field = next(a for a, _ in card.all("input") if a["data-path"] == "media[0].packages[0].price")
+    assert field["value"] == "a lot" and field["aria-invalid"] == "true"
+    assert field["aria-describedby"] == f"{field['id']}-fault"
+    assert "standing" in Page().all(work) and field["id"] in Page().all(work)["standing"]
+
+
+@pytest.mark.parametrize(
+    ("path", "text", "said"),
+    [
+        ("media[0].packages[0].price", "a lot", "“a lot” is not a number. Write one such as"),
+        ("plantings[0].germination", "140", "140 does not fit. Write a percentage"),
+        ("plantings[0].wanted", "2,5", "2.5 is not a whole number"),
+        ("media[0].name", "Home blend", "Another row has this name"),
+        ("media[0].packages[0].size", "0", "0 is too small; write a number more than 0"),
+    ],
+)
+def test_what_is_wrong_is_said_in_the_terms_of_the_field(path, text, said):
+    work = Work()
+    work.handle({"do": "type", "path": path, "text": text})
+
+    assert said in "".join(Page().all(work).values())
+
+
+def test_quarts_are_taken_as_dry_said_so_and_the_other_offered():
+    card = Page().all(Work())["mix-0"]
+
+    assert "Taken as dry quarts, the measure for dry goods: 8.81 L." in card
+    assert "Use liquid quarts (7.57 L)" in card
+    assert "$0.670 a litre" in card
+
+
+def test_amounts_follow_the_currency():
+    work = Work()
+    work.handle({"do": "type", "path": "currency", "text": "EUR"})
+    fragments = Page().all(work)
+
+    assert "0,670\u00a0€ a litre" in fragments["mix-0"]
+    assert 'value="5,90"' in fragments["mix-0"]
+    work.handle({"do": "type", "path": "currency", "text": "JPY"})
+    assert "¥15<" in Page().all(work)["buying"]
+
+
+def test_a_mix_that_stalls_is_not_ready_with_week_reason_and_rescue():
+    work = Work()
+    work.handle({"do": "type", "path": "plantings[0].remedy", "text": "none"})
+    fragments = Page().all(work)
+
+    assert "Not ready" in fragments["table"] and "stalls in week 3" in fragments["table"]
+    assert "Seed starter mix runs out of fertiliser in week 3." in fragments["rescues"]
+    assert "Bulk potting mix from the start would do, at $0." in fragments["rescues"]
+    assert "Seed starter mix not ready" in fragments["cost-said"]
+
+
+def test_an_edit_sends_only_what_it_changed():
+    work, page = Work(), Page()
+    page.all(work)
+    work.handle({"do": "type", "path": "media[0].packages[0].price", "text": "6"})
+
+    news = page.changed(work)
+
+    assert "mix-0" in news and "table" in news
+    assert not {"mix-1", "planting-0", "feed", "rest", "cost-key", "choice"} & set(news)
+    assert page.changed(work) == {}
+
+
+def test_the_empty_start_shows_at_most_eight_fields():
+    work = Work()
+    work.handle({"do": "empty"})
+    fragments = Page().all(work)
+    open_at_first = ("planting-0", "mix-0")
+
+    fields = [
+        part
+        for name in open_at_first
+        for part in Elements(_unfolded(fragments[name])).all("input", "select")
+    ]
+    assert len(fields) == 8
+
+
+def _unfolded(html):
+    """What is visible while every fold inside is shut."""
+    return re.sub(r"<details.*?</details>", "", html, flags=re.S)
+
+
+def test_no_text_is_missing_and_none_is_unused():
+    sources = [*WEBAPP.glob("*.py"), *(WEBAPP / "templates").glob("*.html")]
+    source = "".join(path.read_text("utf-8") for path in sources if path.name != "words.py")
+    asked = set(re.findall(r'\bt(?:ext)?\(\s*"([\w.\[\]{}]+)"', source))
+    built = {"label.", "hint.", "placeholder.", "unit.", "short.", "remedy.", "measure.", "column.",
+             "decides.", "rescue.", "taken.", "table.", "undo.", "units."}  # fmt: skip
+
+    whole = {key for key in asked if not key.endswith(".")}
+    assert whole <= set(words.ENGLISH), whole - set(words.ENGLISH)
+    quoted = set(re.findall(r'"([a-z_]+\.[\w.\[\]{}]+)"', source))
+    quoted |= {"emergence.short"}  # asked for in words.py itself
+    unused = [k for k in words.ENGLISH if k not in quoted and not k.startswith(tuple(built))]
+    assert unused == []
+
+
+def test_every_field_has_a_label_in_words():
+    assert {key.removeprefix("label.") for key in words.ENGLISH if key.startswith("label.")} == set(
+        FIELDS
+    )
+
+
+def test_the_bars_add_up_to_the_total_and_stand_on_each_other():
+    work = Work()
+    charts = Charts(work)
+    bars = charts.costs.renderers[0].data_source.data
+
+    assert bars["name"] == ["Seed starter mix", "Bulk potting mix", "Home blend"]
+    for i, row in enumerate(work.report["comparisons"][:3]):
+        assert bars["medium from"][i] == 0
+        assert bars["feed from"][i] == bars["medium to"][i] == row["as_used"]["medium"]
+        assert bars["end"][i] == pytest.approx(row["as_used"]["total"])
+
+
+def test_charts_keep_their_models_and_axes_while_a_price_is_typed():
+    work = Work()
+    charts = Charts(work)
+    models = set(charts.costs.references()) | set(charts.steps.references())
+    ends = charts.costs.x_range.end, charts.steps.y_range.end
+
+    work.handle({"do": "type", "path": "media[0].packages[0].price", "text": "6.2"})
+    charts.update(work)
+
+    assert set(charts.costs.references()) | set(charts.steps.references()) == models
+    assert (charts.costs.x_range.end, charts.steps.y_range.end) == ends
+
+
+def test_the_crossing_is_marked_where_the_verdict_says():
+    work = Work()
+    curves = work.curves()
+    ranges = work.report["verdicts"][0]["till_ranges"]
+
+    assert [s.first for s in curves["stretches"]] == [r["from"] for r in ranges]
+
+
+def test_an_axis_grows_and_shrinks_in_round_steps():
+    assert steady(1, 3.1) == 4 and steady(4, 3.1) == 4 and steady(4, 0.9) == 1
+    assert steady(4, 0) == 4
+
+
+def test_both_charts_tell_parts_apart_without_colour():
+    assert set(HATCHES) == set(PARTS) and len(set(HATCHES.values())) == len(PARTS)
+    assert set(LIGHT) == set(DARK)
