@@ -8,6 +8,7 @@ import json
 import math
 
 import pytest
+
 from pennyflat.plan import shop
 from pennyflat.report import compare
 from pennyflat.scenario import read, write

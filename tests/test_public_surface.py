@@ -83,4 +83,7 @@ def test_core_knows_nothing_of_pages_or_files(module):
 def test_importing_the_package_does_not_import_pandas():
     code = "import sys, pennyflat; sys.exit(any(m in sys.modules for m in ('pandas', 'numpy')))"
 
-    assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
+    core = str(Path(pennyflat.__file__).parents[1])
+    ran = subprocess.run([sys.executable, "-c", code], env={"PYTHONPATH": core}, check=False)
+
+    assert ran.returncode == 0
