@@ -1,4 +1,4 @@
-"""The worked example of the scenario format, end to end: figures worked out by hand from the formulas.
+"""The worked example of the scenario format, end to end, by figures worked out by hand.
 
 The example's numbers are invented; what is checked is that each figure follows from them.
 """
