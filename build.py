@@ -4,9 +4,9 @@
     python3 build.py serve    make it if anything changed, and open it in the browser
     python3 build.py test     run every test, those in a real browser too
 
-Needs Python 3.11 or newer and, the first time, the network. What it installs stays in .venv/ and .cache/.
-A Python 3.12 is used where there is one: the page then carries its code already translated to the bytecode that
-the browser's Python 3.12 reads, and starts in about half the time.
+Needs Python 3.11 or newer and, the first time, the network. What it installs stays in .venv/ and
+.cache/. A Python 3.12 is used where there is one: the page then carries its code translated to the
+bytecode that the browser's Python 3.12 reads, and starts sooner.
 """
 
 import argparse
@@ -20,20 +20,20 @@ def main():
         description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
     )
     parser.add_argument("command", nargs="?", default="site", choices=["site", "serve", "test"])
-    parser.add_argument("--port", type=int, default=0, help="serve: the port (default: a free one)")
+    parser.add_argument("--port", type=int, default=0, help="serve: the port to use")
     parser.add_argument("--no-open", action="store_true", help="serve: do not open a browser")
     options, rest = parser.parse_known_args()
     if rest and options.command != "test":
         parser.error(f"unknown: {' '.join(rest)} (only test passes more on, to pytest)")
 
     environment.enter()
-    from webapp.build import assemble, serve  # these need what the environment holds
+    from webapp.build import assemble, serve  # from here on with the environment's packages
 
     assemble.make_site()
-    if options.command == "test":
-        sys.exit(environment.run("-m", "pytest", *rest))
     if options.command == "serve":
         serve.serve(assemble.SITE, port=options.port, open_browser=not options.no_open)
+    if options.command == "test":
+        sys.exit(environment.run("-m", "pytest", *rest))
 
 
 if __name__ == "__main__":

@@ -1,4 +1,4 @@
-"""The build takes no byte that the lock does not name, and makes the same bytes from the same files."""
+"""The build takes no byte that the lock does not name, and repeats itself bit for bit."""
 
 import io
 import urllib.error
@@ -65,8 +65,17 @@ def test_a_wrong_byte_stops_the_build_and_names_the_file(runtime, monkeypatch, s
     if source == "cache":
         put([SMALL])
 
-    with pytest.raises(Stop, match=r"pyodide\.js is not the file the lock names"):
+    with pytest.raises(Stop, match=r"pyodide\.js is not the file that the lock names"):
         fetch.runtime_files()
+
+
+def test_a_wrong_package_stops_the_build_and_is_named(tmp_path, monkeypatch):
+    (tmp_path / "linkify_it_py-2.2.0-py3-none-any.whl").write_bytes(b"another")
+    (tmp_path / "complete").write_text(fetch.sha256(fetch.PAGE_LOCK.read_bytes()))
+    monkeypatch.setattr(fetch, "PACKAGES", tmp_path)
+
+    with pytest.raises(Stop, match=r"linkify_it_py-2.2.0-py3-none-any.whl is not the file"):
+        fetch.page_packages()
 
 
 def test_every_package_of_the_page_has_sums_and_the_version_of_the_tools():
@@ -84,7 +93,7 @@ def test_every_package_of_the_page_has_sums_and_the_version_of_the_tools():
 
 def test_two_builds_are_the_same_bit_for_bit(tmp_path, monkeypatch):
     assemble.make_site()
-    monkeypatch.setattr(bundle, "CACHE", tmp_path)  # nothing translated is taken over from the first
+    monkeypatch.setattr(bundle, "CACHE", tmp_path)  # translate everything again
 
     again = assemble.site_files()
 

@@ -13,8 +13,8 @@ from playwright.sync_api import sync_playwright
 from webapp.build import serve
 
 ROOT = Path(__file__).resolve().parents[2]
-BROWSERS = ["chromium", "chromium-browser", "google-chrome", "google-chrome-stable", "microsoft-edge"]
-ON_A_MAC = [
+BROWSERS = [
+    *map(shutil.which, ["chromium", "chromium-browser", "google-chrome", "microsoft-edge"]),
     "/Applications/Google Chrome.app/Contents/MacOS/Google Chrome",
     "/Applications/Chromium.app/Contents/MacOS/Chromium",
 ]
@@ -47,7 +47,7 @@ def site_url(site):
 @pytest.fixture(scope="session")
 def browser():
     """An installed browser of the Chromium family, or else the one that Playwright fetches."""
-    found = next(filter(None, [*map(shutil.which, BROWSERS), *filter(os.path.exists, ON_A_MAC)]), None)
+    found = next((path for path in BROWSERS if path and os.path.exists(path)), None)
     if not found:
         subprocess.run([sys.executable, "-m", "playwright", "install", "chromium"], check=True)
     root = ["--no-sandbox"] if hasattr(os, "geteuid") and os.geteuid() == 0 else []
@@ -59,18 +59,23 @@ def browser():
 
 @pytest.fixture
 def page(browser, site_url):
-    """A page that has seen nothing yet; fails if it logs an error, throws one, or asks for anything outside the site."""
+    """An empty page; fails if it logs or throws an error, or asks for anything outside."""
     context = browser.new_context(viewport={"width": 1280, "height": 900})
     page = context.new_page()
     wrong = []
-    page.on("console", lambda told: told.type == "error" and wrong.append(f"console: {told.text}"))
-    page.on("pageerror", lambda error: wrong.append(f"error: {error}"))
-    page.on("request", lambda request: inside(request.url, site_url) or wrong.append(f"asked: {request.url}"))
+
+    def requested(request):
+        if not inside(request.url, site_url):
+            wrong.append(f"asked for {request.url}")
+
+    page.on("console", lambda told: told.type == "error" and wrong.append(f"logged {told.text}"))
+    page.on("pageerror", lambda error: wrong.append(f"threw {error}"))
+    page.on("request", requested)
     yield page
     context.close()
     assert wrong == []
 
 
 def inside(url, site_url):
-    """Whether an address is in the site's own folder; a blob: is made in the page, from no address."""
+    """Whether an address is in the site's own folder, or made in the page itself."""
     return url.startswith((site_url, f"blob:{site_url}", "data:"))

@@ -4,8 +4,6 @@ import json
 import os
 import re
 import subprocess
-import sys
-import zipfile
 from pathlib import Path
 
 from webapp.build import bundle, fetch
@@ -19,7 +17,7 @@ SUMS = "SHA256SUMS"
 
 POLICY = {
     "default-src": "'none'",  # whatever is not allowed below
-    # blob: Panel turns the source of a component into a module; 'wasm-unsafe-eval': Python is WebAssembly
+    # blob: Panel makes a module of a component's source; 'wasm-unsafe-eval': Python is WebAssembly
     "script-src": "'self' blob: 'wasm-unsafe-eval'",
     "worker-src": "blob:",  # a worker from a blob is held to this policy too
     "connect-src": "'self'",  # the worker fetches the runtime and the bundles from this folder
@@ -37,9 +35,9 @@ def make_site():
     """Bring site/ up to date, and say what was done."""
     bundle.say_which()
     before = inputs()
-    stamp = SITE.with_name(".cache") / "site-stamp"
+    stamp = fetch.CACHE / "site-stamp"
     if stamp.exists() and stamp.read_text() == before and not damaged(SITE):
-        say(f"{SITE.name}/ is up to date.")
+        say("site/ is up to date.")
         return
     files = site_files()
     with step("Writing site/"):
@@ -47,7 +45,7 @@ def make_site():
     stamp.parent.mkdir(exist_ok=True)
     stamp.write_text(before)
     size = sum(map(len, files.values()))
-    say(f"{SITE.name}/ holds {len(files)} files, {size / 1e6:.1f} MB. Any web server can hand it out.")
+    say(f"site/ holds {len(files)} files, {size / 1e6:.1f} MB. Any web server can hand it out.")
 
 
 def inputs():
@@ -98,26 +96,24 @@ def runtime_lock():
 
 def browser_parts():
     """BokehJS, Panel's script and its style sheets, from the very packages that Python uses."""
-    files = {}
-    for path in fetch.page_packages():
-        if path.name.startswith("bokeh-"):
-            with zipfile.ZipFile(path) as archive:
-                for name in BOKEH_SCRIPTS:
-                    files[f"bokeh/{name}.min.js"] = archive.read(f"bokeh/server/static/js/{name}.min.js")
-        elif path.name.startswith("panel-"):
-            with zipfile.ZipFile(path) as archive:
-                version = json.loads(archive.read("panel/package.json"))["version"]
-                for name in archive.namelist():
-                    if re.fullmatch(r"panel/dist/(css/\w+|bundled/theme/\w+)\.css|panel/dist/panel.min.js", name):
-                        files[f"panel/{version}/{name.removeprefix('panel/')}"] = archive.read(name)
-    return files
+    archives = {path.name.partition("-")[0]: path for path in fetch.page_packages()}
+    bokeh, panel = bundle.wheel(archives["bokeh"]), bundle.wheel(archives["panel"])
+    files = {
+        f"bokeh/{name}.min.js": bokeh[f"bokeh/server/static/js/{name}.min.js"]
+        for name in BOKEH_SCRIPTS
+    }
+    # Panel looks for its files in a folder of its version
+    version = json.loads(panel["panel/package.json"])["version"]
+    wanted = re.compile(r"panel/(dist/(panel\.min\.js|css/\w+\.css|bundled/theme/\w+\.css))")
+    found = filter(None, map(wanted.fullmatch, panel))
+    return files | {f"panel/{version}/{match[1]}": panel[match[0]] for match in found}
 
 
 def what_to_load(files):
     """What page.js and worker.js are told about the build."""
-    loaded = ["packages.bundle", "pennyflat.bundle", *(f for f in files if f.startswith("runtime/"))]
+    loaded = [name for name in files if name.endswith(".bundle") or name.startswith("runtime/")]
     return {
-        "bundles": ["packages.bundle", "pennyflat.bundle"],
+        "bundles": [name for name in loaded if name.endswith(".bundle")],
         "bytes": {name: len(files[name]) for name in loaded},
     }
 
@@ -126,16 +122,15 @@ def front_page():
     """index.html with the demo's answer already in it."""
     parts = {
         "policy": "; ".join(f"{name} {value}" for name, value in POLICY.items()),
-        "scripts": "\n".join(f'<script src="{name}" defer></script>' for name in scripts()),
+        "scripts": "\n".join(
+            f'<script src="{name}" defer></script>'
+            for name in browser_parts()
+            if name.endswith(".js")
+        ),
         "page": demo_page(),
     }
     html = (SHELL / "index.html").read_text("utf-8")
     return re.sub(r"\{\{ (\w+) \}\}", lambda found: parts[found[1]], html)
-
-
-def scripts():
-    """The scripts that draw the document, in the order in which they must run."""
-    return [name for name in browser_parts() if name.endswith(".js")]
 
 
 def demo_page():
@@ -170,14 +165,16 @@ def write(files):
 
 
 def damaged(folder):
-    """The files of a built folder that are missing, changed or too many, by the list in it; the list itself if it is gone."""
+    """What is missing, changed or too much in a built folder, by the list of sums in it: [path]."""
     listing = Path(folder, SUMS)
     if not listing.exists():
         return [SUMS]
-    expected = {name: sum_ for sum_, _, name in (line.partition("  ") for line in listing.read_text().splitlines())}
+    lines = [line.partition("  ") for line in listing.read_text().splitlines()]
+    expected = {name: sum_ for sum_, _, name in lines}
     found = {
         path.relative_to(folder).as_posix(): sha256(path.read_bytes())
         for path in Path(folder).rglob("*")
         if path.is_file() and path != listing
     }
-    return sorted(name for name in expected.keys() | found.keys() if expected.get(name) != found.get(name))
+    names = expected.keys() | found.keys()
+    return sorted(name for name in names if expected.get(name) != found.get(name))

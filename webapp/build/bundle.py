@@ -1,11 +1,12 @@
-"""Python's files for the browser: two bundles and the standard library, as bytecode where that can be made.
+"""Python's files for the browser: two bundles and the standard library.
 
 A bundle is one file: the length of an index (4 bytes, little-endian), the index as JSON
-([[folder, [[name, start, length], …]], …]), and the files' bytes one after the other. The page lays it into Python's
-file system as it is, without unpacking.
+([[folder, [[name, start, length], …]], …]), and the files' bytes one after the other. The page lays
+it into Python's file system as it is, without unpacking.
 
-Bytecode is made by pyodide-build (`pyodide py-compile`), which needs the runtime's own Python 3.12. Without one
-the bundles carry sources and the browser translates them at every start.
+The files are bytecode where that can be made. pyodide-build makes it (`pyodide py-compile`), which
+needs the runtime's own Python 3.12. Without one the bundles carry sources, and the browser
+translates them at every start.
 """
 
 import io
@@ -39,13 +40,14 @@ NOT_IN_THE_BROWSER = (
 )  # fmt: skip
 NOT_IN_A_PACKAGE = ("/tests/", ".data/")
 NO_USE_AT_RUN_TIME = (
-    ".pyi", ".c", ".h", ".pxd", ".pyx", ".pxi", ".a", ".f", ".f90", ".build", ".template", ".orig", ".ts", ".tsx",
-    ".less", ".typed", ".rst", ".md", ".mp3", ".mp4", ".ini", ".pc", ".sh", "package-lock.json",
+    ".pyi", ".c", ".h", ".pxd", ".pyx", ".pxi", ".a", ".f", ".f90", ".build", ".template", ".orig",
+    ".ts", ".tsx", ".less", ".typed", ".rst", ".md", ".mp3", ".mp4", ".ini", ".pc", ".sh",
+    "package-lock.json",
 )  # fmt: skip
 
 
 def packages():
-    """The installed packages' files as the browser needs them: {path: bytes}, stripped, sources or bytecode."""
+    """The installed packages' files as the browser needs them: {path: bytes}."""
     archives = fetch.page_packages()
     runtime = fetch.runtime_files()
     lock = (fetch.PAGE_LOCK.read_text() + json.dumps(fetch.LOCK)).encode()
@@ -97,7 +99,7 @@ def source_archive(path):
     """
     The Python files of a package whose compiled part is only there for speed: {path: bytes}.
 
-    Takes what lies under src/ or lib/ and leaves the rest (the package falls back to pure Python by itself).
+    Takes what lies under src/ or lib/; without the rest such a package falls back to pure Python.
     """
     files = {}
     with tarfile.open(path) as archive:
@@ -123,18 +125,17 @@ def needed(name):
 
 
 def translated(files):
-    """The same files with each .py as .pyc in its place, if this Python can write the runtime's bytecode."""
+    """The same files with a .pyc in place of each .py, if this Python writes such bytecode."""
     if not BYTECODE:
         return files
     with TemporaryDirectory() as folder:
         archive = Path(folder, "files.zip")
         archive.write_bytes(zipped(files))
-        command = [PYTHON.with_name("pyodide"), "py-compile", "--silent", "--compression-level", "0"]
-        # with a date given, bytecode is tied to the source's hash, not to the time: the same files, the same bytes
+        pyodide = PYTHON.with_name("pyodide")
+        command = [pyodide, "py-compile", "--silent", "--compression-level", "0", archive]
+        # with a date given, bytecode names the source's hash instead of the time, so it repeats
         fixed = {"SOURCE_DATE_EPOCH": "315532800", "PYTHONHASHSEED": "0"}
-        done = subprocess.run(
-            [*command, archive], env=os.environ | fixed, capture_output=True, text=True
-        )
+        done = subprocess.run(command, env=os.environ | fixed, capture_output=True, text=True)
         if done.returncode:
             raise Stop(f"pyodide py-compile did not succeed:\n{done.stdout}{done.stderr}")
         return unzipped(archive.read_bytes())
@@ -145,10 +146,11 @@ def say_which():
     if BYTECODE:
         say("Bytecode: yes (this is Python 3.12, as in the browser).")
     else:
+        version = f"{sys.version_info[0]}.{sys.version_info[1]}"
         say(
-            f"Bytecode: no, sources. This is Python {sys.version_info[0]}.{sys.version_info[1]}; the browser's"
-            " Python 3.12 has to translate\nthe code at every start, which takes about twice as long."
-            " With a Python 3.12 on PATH or under pyenv it need not."
+            f"Bytecode: no, sources, for this is Python {version}. The browser's Python 3.12 has to"
+            " translate them at every start,\nwhich then takes about 1.6 times as long."
+            " A Python 3.12 on PATH or under pyenv is used if there is one."
         )
 
 

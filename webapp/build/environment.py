@@ -1,4 +1,4 @@
-"""Which Python runs the build, with which packages: a virtual environment of the project's own in .venv/.
+"""Which Python runs the build, with which packages: a virtual environment in .venv/.
 
 The packages are those of webapp/lock/tools.txt, each held to its SHA-256 sum.
 """
@@ -22,7 +22,7 @@ RUNTIME_PYTHON = (3, 12)
 
 def enter():
     """Make the environment if it is missing or out of date, and go on inside it."""
-    if sys.version_info < (3, 11):
+    if sys.version_info < (3, 11):  # noqa: UP036, somebody may well try
         raise SystemExit("Pennyflat needs Python 3.11 or newer; this is " + sys.version.split()[0])
     if not inside():
         python = runtime_python() or Path(sys.executable)
@@ -68,6 +68,8 @@ def make(python):
                 " (on Debian and Ubuntu: apt install python3-venv).\n" + made.stdout + made.stderr
             )
         pip("install", "--only-binary", ":all:", "--require-hashes", "-r", TOOLS)
+        # pennyflat itself, from core/, so that its command is there too
+        pip("install", "--no-deps", "--no-build-isolation", "--editable", ROOT)
         (VENV / "pennyflat-stamp").write_text(stamp_of(version))
 
 

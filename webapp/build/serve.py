@@ -4,7 +4,7 @@ import webbrowser
 from functools import partial
 from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
 
-from webapp.build.say import say
+from webapp.build.say import Stop, say
 
 PORT = 8017
 
@@ -41,7 +41,7 @@ def serve(folder, *, port=0, open_browser=True):
         running = server(folder, port or PORT)
     except OSError:
         if port:
-            raise SystemExit(f"Port {port} is taken; leave --port out to take a free one.") from None
+            raise Stop(f"Port {port} is taken; leave --port out to take a free one.") from None
         running = server(folder)
     address = f"http://127.0.0.1:{running.server_port}/"
     say(f"The page is at {address}  (stop with Ctrl-C)")

@@ -1,7 +1,8 @@
 """The Python end of the line between the page and the calculator.
 
-worker.js imports this before anything of Panel's and calls it; nothing else does. The messages are those of
-Panel's own converter, whose functions do the work: see panel.io.pyodide and panel/_templates/pyodide_worker.js.
+worker.js imports this before anything of Panel's and calls it; nothing else does. The messages are
+those of Panel's own converter, whose functions do the work: see panel/io/pyodide.py and
+panel/_templates/pyodide_worker.js.
 """
 
 import importlib
@@ -13,15 +14,15 @@ import js
 import pyodide.code
 import pyodide.ffi
 
-# Panel turns the text of one JavaScript function into that function. The page forbids that (it is eval); worker.js has
-# the function ready.
+# Panel turns the text of one JavaScript function into that function. The page forbids that (it is
+# eval); worker.js has the function ready.
 pyodide.code.run_js = lambda source: js.toObject
 
 if not hasattr(pyodide.ffi, "jsnull"):
-    # Panel asks whether a value is JavaScript's null; this runtime turns null into None before Panel sees it.
+    # Panel asks whether a value is JavaScript's null, which this runtime has turned into None.
     pyodide.ffi.jsnull = object()
 
-# The page fetches nothing, so Python's way to fetch needs no repair; without this stand-in Panel loads pandas for it.
+# Nothing is fetched from Python. Without this stand-in Panel loads pandas, to repair its fetching.
 sys.modules["pyodide_http"] = types.SimpleNamespace(patch_all=lambda: None)
 
 
@@ -31,7 +32,7 @@ def load_panel():
 
 
 def build_document():
-    """Run the app; a coroutine that gives the document, its render items and root ids, each as JSON."""
+    """Run the app; a coroutine that gives document, render items and root ids, each as JSON."""
     from panel.io.pyodide import init_doc, write_doc
 
     init_doc()
@@ -40,7 +41,7 @@ def build_document():
 
 
 def link(send_patch):
-    """From now on send what changes in Python to the page: send_patch(patch, buffers, message id)."""
+    """From now on send what changes in Python: send_patch(patch, buffers, message id)."""
     from panel.io.pyodide import _link_docs_worker
     from panel.io.state import state
 
