@@ -7,17 +7,16 @@ from itertools import product
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy import special, stats
+
+from pennyflat.beta import beta_density, beta_quantile, binomial_pmf, regularized_beta
 from pennyflat.probability import (
     TIE,
-    beta_density,
-    beta_quantile,
-    binomial_pmf,
     binomial_tail,
     fewest_trials,
     fewest_trials_up_to,
-    regularized_beta,
+    least_whole,
 )
-from scipy import special, stats
 
 CHANCES = (1e-9, 1e-4, 0.01, 0.1, 0.3, 0.5, 0.55, 0.8, 0.95, 0.999, 1 - 1e-9)
 SHAPES = (0.5, 1, 1.5, 2, 7.5, 30, 200.5, 5000, 1e5, 1e6)
@@ -134,6 +133,13 @@ def test_fewest_trials_of_large_counts(p, successes):
 
     assert stats.binom.sf(successes - 1, n, p) >= 0.9 - 2 * TIE
     assert stats.binom.sf(successes - 1, n - 1, p) < 0.9
+
+
+@given(st.integers(-50, 5000), st.integers(-50, 5000), st.integers(-50, 5000))
+def test_least_whole_finds_the_step_from_any_start(step, start, at_least):
+    found = least_whole(lambda n: n >= step, start=start, at_least=at_least)
+
+    assert found == max(step, at_least)
 
 
 def test_a_tie_counts_as_reached():

@@ -12,15 +12,17 @@ import math
 from dataclasses import dataclass
 from functools import cache
 from itertools import pairwise
+from statistics import NormalDist
 
-from pennyflat.probability import beta_density, beta_quantile, least_whole, regularized_beta
+from pennyflat.beta import beta_density, beta_quantile, regularized_beta
+from pennyflat.probability import least_whole
 from pennyflat.proportion import JEFFREYS, jeffreys_interval
 
 QUADRATURE_ERROR = 1e-8
 """Largest error of a chance computed here, held by tests up to 10,000 seeds a mix. [1]"""
 
-_NODES = 12
-_CUTS = (-9, -6, -4, -2.5, -1.2, 0, 1.2, 2.5, 4, 6, 9)
+_NODES = 10
+_CUTS = (-9, -5, -2.5, 0, 2.5, 5, 9)
 """Panel ends around a mix's middle, in standard deviations of t."""
 
 
@@ -162,21 +164,24 @@ def seeds_to_be_sure(known, *, assurance=0.9, most=100_000):
 
     def sure(seeds):
         later = [mix.after(seeds * mix.mean, seeds) for mix in known]
-        return chances_best(later)[place] >= assurance
+        return seeds > most or chances_best(later)[place] >= assurance
 
     if sure(0):
         return 0
     gap = leader.mean - runner_up.mean
-    scatter = sum(mix.mean * (1 - mix.mean) for mix in (leader, runner_up))
-    guess = 1.64 * scatter / gap**2 if gap else math.inf  # 1.64: square of 1.28, of normal values
-    if guess > most or not sure(most):
+    if gap == 0:
         return None
-    return least_whole(sure, start=math.ceil(guess), at_least=1)
+    scatter = sum(mix.mean * (1 - mix.mean) for mix in (leader, runner_up))
+    by_normal_values = NormalDist().inv_cdf(assurance) ** 2 * scatter / gap**2
+    needed = least_whole(sure, start=math.ceil(min(by_normal_values, most + 1)), at_least=1)
+    return None if needed > most else needed
 
 
 def what_it_shows(trials):
     """
     What a side-by-side trial shows, in plain sentences, with how little that is where it is.
+
+    The ranges are 95 % Jeffreys intervals; the chances are those of `chances_best`.
 
     Parameters
     ----------
@@ -192,15 +197,16 @@ def what_it_shows(trials):
     >>> import textwrap
     >>> shown = what_it_shows({"Fine mix": (5, 5), "Bulk mix": (4, 5)})
     >>> print(textwrap.fill(shown, 96))
-    Fine mix: 5 of 5 came up, so 62 to 100 % would. Bulk mix: 4 of 5 came up, so 37 to 98 % would.
-    That is next to nothing known: so few seeds fit almost any share. Fine mix is the better one
-    with chance 0.83. About 7 more seeds in each would make that 0.90, if they come up as these did.
+    Fine mix: 5 of 5 came up, so most likely 62 to 100 % of its seeds would. Bulk mix: 4 of 5 came
+    up, so most likely 37 to 98 % of its seeds would. That is next to nothing known: so few seeds
+    fit almost any share. Fine mix is the better one with chance 0.83. About 7 more seeds in each
+    would settle it with chance 0.90, if they come up as these did.
     """
     intervals = {name: jeffreys_interval(*count) for name, count in trials.items()}
     widest = max(high - low for low, high in intervals.values())
     sentences = [
-        f"{name}: {trials[name][0]} of {trials[name][1]} came up, so {100 * low:.0f} to"
-        f" {100 * high:.0f} % would."
+        f"{name}: {trials[name][0]} of {trials[name][1]} came up, so most likely"
+        f" {100 * low:.0f} to {100 * high:.0f} % of its seeds would."
         for name, (low, high) in intervals.items()
     ]
     sentences.append(next(words for width, words in _KNOWN if widest >= width))
@@ -223,7 +229,8 @@ def _who_leads(known):
     chances = dict(zip(known, chances_best(mixes), strict=True))
     leader = max(chances, key=chances.get)
     better = "the better one" if len(known) == 2 else f"the best of the {len(known)}"
-    yield f"{leader} is {better} with chance {chances[leader]:.2f}."
+    chance = f"{chances[leader]:.2f}" if chances[leader] < 0.995 else "more than 0.99"
+    yield f"{leader} is {better} with chance {chance}."
     if chances[leader] >= 0.9:
         return
     seeds = seeds_to_be_sure(mixes)
@@ -231,7 +238,7 @@ def _who_leads(known):
         yield "At these shares, more seeds would not part them: choose by price."
     else:
         more = "1 more seed" if seeds == 1 else f"{seeds:,} more seeds"
-        yield f"About {more} in each would make that 0.90, if they come up as these did."
+        yield f"About {more} in each would settle it with chance 0.90, if they come up as these did."
 
 
 def weighted_shares(known, *, cut_for=()):

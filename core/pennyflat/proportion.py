@@ -8,7 +8,7 @@ import math
 from dataclasses import dataclass
 from statistics import NormalDist
 
-from pennyflat.probability import beta_quantile, binomial_pmf
+from pennyflat.beta import beta_quantile, binomial_pmf
 
 JEFFREYS = 0.5
 """Added to the seeds that came up and to those that did not: the Jeffreys prior Beta(1/2, 1/2)."""
@@ -23,7 +23,7 @@ TOLERANCE_4X100 = {
 """International Seed Testing Association, International Rules for Seed Testing, table 5B (2.5 %
 level), FROM MEMORY: open the table before a decision hangs on it. Below 51 % it is mirrored. [%]"""
 
-RANGE_FACTOR = {2: 3.1698, 3: 3.6819, 4: 3.9840, 5: 4.1975, 6: 4.3611, 7: 4.4932, 8: 4.6037}
+RANGE_FACTOR = {2: 3.1698, 3: 3.6823, 4: 3.9840, 5: 4.1970, 6: 4.3609, 7: 4.4936, 8: 4.6049}
 """Upper 2.5 % point of the range of so many standard normal values. [1]
 SciPy 1.18.1: stats.studentized_range.ppf(0.975, replicates, inf)."""
 

@@ -1,0 +1,233 @@
+"""What not knowing a mix's emergence means in money, and what one more test would be worth.
+
+Nothing here is random: uncertain inputs are spread evenly over their distributions, so the same
+trial always gives the same band. A cost is a function of the uncertain inputs, in any one unit of
+money (per ready seedling, or for the planting); `math.inf` where a mix is not ready. Mixes are
+taken to be independent of each other.
+"""
+
+import math
+from bisect import bisect_left, bisect_right
+
+from pennyflat.beta import binomial_pmf
+from pennyflat.contest import weighted_shares
+
+DRAWS = 128
+"""Equally likely cases taken of a mix. [count]"""
+
+_PRIMES = (2, 3, 5, 7, 11)
+
+
+def between(low, high):
+    """
+    Quantiles of an input that may lie anywhere in a range: a charge that ran out between two looks.
+
+    Parameters
+    ----------
+    low, high : float
+        Ends. [the input's unit]
+
+    Returns
+    -------
+    callable
+        From a chance to a value.
+
+    Examples
+    --------
+    >>> between(3, 5)(0.25)
+    3.5
+    """
+    return lambda chance: low + (high - low) * chance
+
+
+def cases(*quantiles, count=DRAWS):
+    """
+    Equally likely cases of several independent uncertain inputs.
+
+    Each input takes the middle of each of `count` equal slices of chance once: the first in order,
+    the others in the order of the fractions of multiples of the square root of a prime, a sequence
+    that fills space evenly. [Richtmyer 1951, Los Alamos report LA-1342, from memory]
+
+    Parameters
+    ----------
+    *quantiles : callable
+        From a chance to the value of one input, such as `Posterior.quantile` or `between(...)`;
+        at most six.
+    count : int, default 128
+        Cases. [count]
+
+    Returns
+    -------
+    list of tuple of float
+        One tuple of inputs for each case.
+
+    Examples
+    --------
+    >>> cases(between(0, 1), between(10, 20), count=4)
+    [(0.125, 11.25), (0.375, 16.25), (0.625, 18.75), (0.875, 13.75)]
+    """
+    orders = [range(count)]
+    for prime in _PRIMES[: len(quantiles) - 1]:
+        stride = math.sqrt(prime)
+        along = sorted(range(count), key=lambda case, stride=stride: case * stride % 1)
+        orders.append(sorted(range(count), key=along.__getitem__))
+    columns = [
+        [quantile((place + 0.5) / count) for place in order]
+        for quantile, order in zip(quantiles, orders, strict=True)
+    ]
+    return list(zip(*columns, strict=True))
+
+
+def cost_band(costs, *, level=0.8):
+    """
+    Low end, median and high end of equally likely costs.
+
+    Parameters
+    ----------
+    costs : sequence of float
+        Cost in each case; `math.inf` where it is not ready. [currency]
+    level : float, default 0.8
+        Share of the cases inside; equally many lie below and above. [1]
+
+    Returns
+    -------
+    (float, float, float)
+        [currency]
+
+    Notes
+    -----
+    Each cost stands for the middle of its slice of chance; between them it is interpolated. For one
+    uncertain input the ends are off by the cost's change over one slice, 1 / count, at most.
+
+    Examples
+    --------
+    >>> cost_band([0.30, 0.22, 0.26, 0.24, 0.28], level=0.6)
+    (0.23, 0.26, 0.29)
+    """
+    ordered = sorted(costs)
+    return tuple(_at(ordered, chance) for chance in ((1 - level) / 2, 0.5, (1 + level) / 2))
+
+
+def chances_cheapest(costs):
+    """
+    For each mix, the chance that it is the cheapest of all.
+
+    Parameters
+    ----------
+    costs : sequence of sequence of float
+        For each mix, its cost in equally likely cases; `math.inf` where it is not ready. [currency]
+
+    Returns
+    -------
+    tuple of float
+        Chances; they add up to 1 unless all mixes may fail to be ready together. Equal costs share
+        the chance. Off by mixes / (2 x cases) at most where a mix has one uncertain input and its
+        cost falls steadily with it; otherwise more cases tell. [1]
+
+    Examples
+    --------
+    >>> chances_cheapest([[0.20, 0.25], [0.22, 0.22], [math.inf, 0.10]])
+    (0.25, 0.25, 0.5)
+    """
+    ordered = [sorted(mix) for mix in costs]
+    chances = []
+    for mine, mix in enumerate(ordered):
+        others = [other for place, other in enumerate(ordered) if place != mine]
+        wins = (_chance_below(cost, others) for cost in mix if cost < math.inf)
+        chances.append(math.fsum(wins) / len(mix))
+    return tuple(chances)
+
+
+def worth_of_tests(mixes, seeds):
+    """
+    For each mix, what sowing more seeds of it alone as a test is worth before deciding.
+
+    Expected value of sample information: without the test the mix with the least expected cost is
+    chosen; with it, the least for each count that may come up, weighted by its chance. Only
+    emergence is uncertain; what the test itself costs is not taken off. The most valuable test is
+    the one to make; where all are worth less than they cost, decide now. [Raiffa and Schlaifer
+    1961, Applied Statistical Decision Theory, from memory]
+
+    Parameters
+    ----------
+    mixes : sequence of (Posterior, callable)
+        What is known of each mix, and its cost for a given emergence. The cost may rise no faster
+        than 1 / emergence towards 0; mixes that stall are left out. [1 -> currency]
+    seeds : int
+        Seeds of the test. [count]
+
+    Returns
+    -------
+    tuple of float
+        Expected saving, at least 0. [currency, as the costs]
+
+    Raises
+    ------
+    ValueError
+        If nothing has come up in a mix: the expected cost of a ready seedling is then not finite.
+
+    Examples
+    --------
+    Two mixes; the dearer one might come up better. 100 seedlings wanted:
+
+    >>> from pennyflat.contest import posterior
+    >>> cheap = posterior(14, 20), lambda share: 100 * 0.10 / share
+    >>> dear = posterior(5, 5), lambda share: 100 * 0.12 / share
+    >>> worth_of_tests((cheap, dear), seeds=10)
+    (0.028, 0.27)
+    """
+    for known, _ in mixes:
+        if known.a <= 1:
+            raise ValueError(
+                "mixes must each have a seedling that came up: without one, the expected cost of a"
+                " ready seedling is not finite."
+            )
+    grids = [
+        [(x, weight, weight * cost(x)) for x, weight in weighted_shares(known)]
+        for known, cost in mixes
+    ]
+    expected = [math.fsum(money for _, _, money in grid) for grid in grids]
+    worths = []
+    for mine, grid in enumerate(grids):
+        rival = min((e for place, e in enumerate(expected) if place != mine), default=math.inf)
+        tested = math.fsum(
+            _least_after(grid, seeds, came_up, rival) for came_up in range(seeds + 1)
+        )
+        worths.append(max(0.0, min(rival, expected[mine]) - tested))
+    return tuple(worths)
+
+
+def _least_after(grid, seeds, came_up, rival):
+    """Chance of a test's result times the least expected cost once it is known."""
+    likely = [binomial_pmf(seeds, x, came_up) for x, _, _ in grid]
+    chance = math.fsum(like * weight for like, (_, weight, _) in zip(likely, grid, strict=True))
+    money = math.fsum(like * cost for like, (_, _, cost) in zip(likely, grid, strict=True))
+    return min(rival * chance, money)
+
+
+def _chance_below(cost, others):
+    """Chance that a cost is below those of all other mixes, ties shared."""
+    more, equal = [], []
+    for other in others:
+        first, last = bisect_left(other, cost), bisect_right(other, cost)
+        more.append(1 - last / len(other))
+        equal.append((last - first) / len(other))
+    if not any(equal):
+        return math.prod(more)
+    # Each tied mix wins the tie alike: integral over 0..1 of the product of (more + equal t),
+    # with the product expanded to its powers of t.
+    powers = [1.0]
+    for m, e in zip(more, equal, strict=True):
+        powers = [
+            m * same + e * lower for same, lower in zip([*powers, 0.0], [0.0, *powers], strict=True)
+        ]
+    return math.fsum(power / (degree + 1) for degree, power in enumerate(powers))
+
+
+def _at(ordered, chance):
+    place = min(max(chance * len(ordered) - 0.5, 0.0), len(ordered) - 1.0)
+    below = math.floor(place)
+    if place == below:
+        return ordered[below]
+    share = place - below
+    return (1 - share) * ordered[below] + share * ordered[below + 1]

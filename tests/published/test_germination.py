@@ -1,0 +1,108 @@
+"""Germination statistics against published worked series, tables and intervals."""
+
+import math
+
+import pytest
+from scipy import stats
+
+from pennyflat.beta import beta_quantile
+from pennyflat.germination import half_emergence, mean_emergence, running_total
+from pennyflat.probability import binomial_tail, fewest_trials
+from pennyflat.proportion import RANGE_FACTOR, TOLERANCE_4X100, jeffreys_interval, wilson_interval
+
+# Worked series of the open R package germinationmetrics (ICAR-NBPGR): tests/testthat/test-t50.R and
+# test-MeanGermTime.R. Seedlings counted anew on days 1 to 14, and the values its tests hold.
+SERIES = (0, 0, 0, 0, 4, 17, 10, 7, 1, 0, 1, 0, 0, 0)
+CURVE = running_total(enumerate(SERIES, start=1))
+
+INTERVALS = [
+    # (emerged, sown, Wilson, Clopper-Pearson), 95 %. 81/263 and 1/29: Newcombe 1998, Stat. Med.
+    # 17:857-872, tables from memory; the others: SciPy, binomtest(emerged, sown).proportion_ci().
+    (81, 263, (0.2553, 0.3662), (0.2527, 0.3676)),
+    (1, 29, (0.0061, 0.1718), (0.0009, 0.1776)),
+    (10, 10, (0.7225, 1.0), (0.6915, 1.0)),
+    (9, 10, (0.5958, 0.9821), (0.5550, 0.9975)),
+    (17, 20, (0.6396, 0.9476), (0.6211, 0.9679)),
+    (43, 50, (0.7381, 0.9305), (0.7326, 0.9418)),
+]
+
+
+@pytest.mark.parametrize(
+    ("formula", "expected"), [("Coolbear", 5.97058823529412), ("Farooq", 5.94117647058824)]
+)
+def test_days_to_half_emergence(formula, expected):
+    assert half_emergence(CURVE, formula=formula) == pytest.approx(expected, rel=1e-14)
+
+
+def test_mean_emergence_time():
+    found = mean_emergence(CURVE)
+
+    assert found.days == pytest.approx(6.7, rel=1e-14)
+    assert found.variance == pytest.approx(1.44615384615385, rel=1e-13)
+    assert found.standard_error == pytest.approx(0.190141647604743, rel=1e-13)
+    assert found.variation == pytest.approx(0.179486771488981, rel=1e-13)
+
+
+def test_days_without_a_new_seedling_may_be_left_out():
+    seen = running_total((day, n) for day, n in enumerate(SERIES, start=1) if n)
+    looks = ((4, 0), *seen)  # without the look on day 4, the first four could be older
+
+    assert half_emergence(looks) == half_emergence(CURVE)
+    assert mean_emergence(seen) == mean_emergence(CURVE)
+
+
+@pytest.mark.parametrize(("emerged", "sown", "wilson", "clopper_pearson"), INTERVALS)
+def test_intervals(emerged, sown, wilson, clopper_pearson):
+    """Clopper and Pearson's limits are quantiles of beta distributions; Jeffreys' lie inside."""
+    exact = (
+        beta_quantile(emerged, sown - emerged + 1, 0.025) if emerged else 0,
+        beta_quantile(emerged + 1, sown - emerged, 0.975) if emerged < sown else 1,
+    )
+    low, high = jeffreys_interval(emerged, sown)
+
+    assert wilson_interval(emerged, sown) == pytest.approx(wilson, abs=6e-5)
+    assert exact == pytest.approx(clopper_pearson, abs=6e-5)
+    assert exact[0] < low < high < exact[1]
+
+
+def test_posterior_of_17_of_20_from_a_flat_prior():
+    """Beta(18, 4): SciPy, stats.beta(18, 4)."""
+    quantiles = [beta_quantile(18, 4, q) for q in (0.025, 0.5, 0.975)]
+
+    assert quantiles == pytest.approx([0.636576, 0.827910, 0.945536], abs=5e-7)
+
+
+@pytest.mark.parametrize(("share", "seeds"), [(0.5, 5), (0.6, 4), (0.75, 3), (0.8, 2), (0.95, 1)])
+def test_seeds_a_cell_to_fill_95_in_100(share, seeds):
+    """1 - (1 - p)^k >= 0.95, by hand."""
+    assert fewest_trials(share, 1, 0.95) == seeds
+
+
+def test_two_seeds_a_cell_leave_0_64_to_thin():
+    """Expected seedlings beyond the first: k p - (1 - (1 - p)^k) = 1.6 - 0.96, by hand."""
+    assert 2 * 0.8 - binomial_tail(2, 0.8, 1) == pytest.approx(0.64, rel=1e-14)
+
+
+@pytest.mark.parametrize(
+    ("cells", "share", "chance"),
+    [(63, 0.8, 0.623), (67, 0.8, 0.89227), (68, 0.8, 0.92731), (69, 0.8, 0.95239),
+     (55, 0.96, 0.97776)],
+)  # fmt: skip
+def test_chance_of_fifty_usable(cells, share, chance):
+    """SciPy: stats.binom.sf(49, cells, share)."""
+    assert binomial_tail(cells, share, 50) == pytest.approx(
+        chance, abs=5e-4 if cells == 63 else 5e-6
+    )
+
+
+def test_range_factors_are_those_of_the_studentized_range():
+    for replicates, factor in RANGE_FACTOR.items():
+        expected = stats.studentized_range.ppf(0.975, replicates, math.inf)
+        assert factor == pytest.approx(expected, abs=6e-5), replicates
+
+
+def test_tolerances_from_memory_lie_within_one_of_the_rule_behind_them():
+    """3.984 sqrt(p (100 - p) / 100), in per cent: the table of the ISTA rules rounds it."""
+    for percent, tolerance in TOLERANCE_4X100.items():
+        rule = RANGE_FACTOR[4] * math.sqrt(percent * (100 - percent) / 100)
+        assert tolerance == pytest.approx(rule, abs=0.8), percent
