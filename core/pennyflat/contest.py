@@ -238,7 +238,9 @@ def _who_leads(known):
         yield "At these shares, more seeds would not part them: choose by price."
     else:
         more = "1 more seed" if seeds == 1 else f"{seeds:,} more seeds"
-        yield f"About {more} in each would settle it with chance 0.90, if they come up as these did."
+        yield (
+            f"About {more} in each would settle it with chance 0.90, if they come up as these did."
+        )
 
 
 def weighted_shares(known, *, cut_for=()):
