@@ -6,6 +6,7 @@ import pytest
 from playwright.sync_api import expect
 
 START_UP_MS = 60_000
+FOCUSED = "document.activeElement.dataset.path ?? document.activeElement.localName"
 PRICE = "Price ($)"
 
 
@@ -138,8 +139,9 @@ def test_the_answer_is_spoken_once_after_a_pause(started):
 
 
 def test_charts_hold_what_they_show_and_have_words_for_it(started):
-    drawn = """id => { const shown = document.querySelector(`#${id} canvas, #${id} *`);
-        const seek = root => [...root.querySelectorAll("*")].flatMap(e => [e, ...(e.shadowRoot ? seek(e.shadowRoot) : [])]);
+    drawn = """id => {
+        const seek = root => [...root.querySelectorAll("*")]
+            .flatMap(e => [e, ...(e.shadowRoot ? seek(e.shadowRoot) : [])]);
         const canvas = seek(document.getElementById(id)).find(e => e.localName === "canvas");
         const pixels = canvas.getContext("2d").getImageData(0, 0, canvas.width, canvas.height).data;
         return new Set(new Uint32Array(pixels.buffer)).size; }"""
@@ -175,7 +177,7 @@ def test_fields_can_be_reached_and_left_by_keyboard_alone(started):
     started.get_by_label("Crop", exact=True).first.focus()
     seen = []
     for _ in range(6):
-        seen.append(started.evaluate("document.activeElement.dataset.path ?? document.activeElement.localName"))
+        seen.append(started.evaluate(FOCUSED))
         started.keyboard.press("Tab")
 
     assert seen[:4] == [f"plantings[0].{key}" for key in ("crop", "wanted", "cell_ml", "weeks")]
