@@ -238,7 +238,7 @@ class StoreSearch:
             ]
             if None in found:
                 continue
-            bound = sum(purchase[0] for purchase, _ in found) + self._trips_to(visited)
+            bound = sum(purchase[0] for purchase, _ in found) + self.trips_to(visited)
             used = reduce(or_, (stores for _, stores in found), 0)
             undecided = [bit for bit in self.trips if bit & used & ~visited]
             cost = bound + sum(self.trips[bit] for bit in undecided)
@@ -250,7 +250,7 @@ class StoreSearch:
                 heappush(branches, (bound + self.trips[bit], visited | bit, open_stores))
         return best_cost, best
 
-    def _trips_to(self, stores):
+    def trips_to(self, stores):
         return sum(cost for bit, cost in self.trips.items() if bit & stores)
 
     def _purchase(self, index, target, open_stores):

@@ -1,36 +1,32 @@
 """Which growing medium for which planting, so that all of them together cost least, proven.
 
 Plantings that share a medium share its packages and its trips, so the choice is one for all. It is
-searched by branch and bound, first over the stores to visit, then planting by planting. The bound
-of a branch prices what the plantings not yet decided take at so much per amount of each item, and
-lets each of them take what is then cheapest. Any prices will do: what an item costs for its whole
-demand is at least that price times the demand, less the most by which price times demand exceeds
-the cost of any demand that may yet arise. (A Lagrangian bound: Geoffrion 1974, "Lagrangean
-relaxation for integer programming", Mathematical Programming Study 2; from memory.) Two sets of
-prices are tried: the highest that never exceed what the next packages cost, and those improved by
-subgradient steps. All bounds are computed in whole numbers, so nothing is lost to rounding.
+searched by branch and bound: a branch decides which stores are visited, then of which items
+anything is bought, then what single plantings take; `mix_bound` says what the undecided rest costs
+at least. Branches with the lowest bound are followed first, until none is below the best choice
+known. Bounds and costs are whole numbers on the grid of the packages (see `grid`).
 
-A blend at home already makes its ingredients cost less than in proportion; a planting not yet
-decided is then counted as if it had that stock to itself, which is never too much.
+What a blend needs is not in proportion where some of it is at home already. An undecided planting
+is then counted as if that stock were all its own, which is never too much.
 """
 
-from bisect import bisect_left
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from heapq import heappop, heappush
-from itertools import chain, count
+from itertools import chain
 
 from pennyflat.basket import StoreSearch
 from pennyflat.cover import TOLERANCE
+from pennyflat.mix_bound import Dual, Stairs
 from pennyflat.needs import needs_for, needs_of
 
-MOST_BRANCHES = 30_000
+MOST_BRANCHES = 4_000
 """Branches bounded before the search stops without a proof. [count] Ours."""
 
 REST_PLACES = 9
 """Decimal places to which the as-used rest is counted. [1] Ours: it is no sum of written prices."""
 
 ROOT_STEPS, BRANCH_STEPS = 60, 6
-"""Subgradient steps for a set of stores, and for a branch below it. [count] Ours."""
+"""Steps by which a bound is improved for the first branch and for others. [count] Ours."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +50,7 @@ def least_choice(scenario, options, *, most_branches=MOST_BRANCHES):
     scenario : Scenario
     options : sequence of sequence of Requirement
         For each planting, the media to choose among; at least one each, all ready.
-    most_branches : int, default 30 000
+    most_branches : int, default 4000
         When to give up proving it. [count]
 
     Returns
@@ -77,16 +73,30 @@ def least_choice(scenario, options, *, most_branches=MOST_BRANCHES):
     return _Search(scenario, options).run(most_branches)
 
 
+@dataclass(frozen=True, slots=True)
+class _Branch:
+    """Choices that agree in some decisions."""
+
+    visited: int
+    """Bits of the stores whose trips are paid."""
+    undecided: int
+    """Bits of the stores that may or may not be visited."""
+    opened: frozenset
+    """Items of which something is bought."""
+    closed: frozenset
+    """Items of which nothing is taken."""
+    picks: tuple
+    """What each planting takes; None where undecided."""
+    point: object = None
+    """The best bound of what the undecided ones take."""
+
+
 class _Search:
     def __init__(self, scenario, options):
         self.scenario = scenario
-        self.order = sorted(
-            range(len(options)),
-            key=lambda place: -max(sum(needed.litres.values()) for needed in options[place]),
-        )
-        self.rows = [options[place] for place in self.order]
+        self.rows = [_worth_a_look(scenario, row) for row in options]
         needs = _largest_needs(scenario, self.rows)
-        self.index = {_key(need): place for place, need in enumerate(needs)}
+        self.index = {_key(need): item for item, need in enumerate(needs)}
         rests = [[_rest(needed) for needed in row] for row in self.rows]
         self.stores = StoreSearch(needs, scenario.stores, tax=scenario.tax, untaxed=chain(*rests))
         self.grid = self.stores.grid
@@ -98,93 +108,77 @@ class _Search:
             [self.grid.weighed(self.grid.money(rest), 0, 0) for rest in row] for row in rests
         ]
         self.takes = [[self._steps(needed) for needed in row] for row in self.rows]
+        self.shared = [
+            any(sum(item in dict(take) for take in row) > 1 for row in self.takes)
+            for item in range(len(self.shelves))
+        ]
+        self.litres = [max(sum(needed.litres.values()) for needed in row) for row in self.rows]
         self.known, self.stairs_at = {}, {}
         self.best = None
+        self.bounded = 0
 
     def run(self, most_branches):
         if not self.rows:
             return Choice((), True, 0.0)
         self._start()
-        serial = count()
-        everywhere = sum(self.stores.trips)
-        branches, bounded, proven = [], 0, True
-        self._push(branches, serial, 0, everywhere, (), None)
-        while branches and self._promises(branches[0][0]):
-            if bounded >= most_branches:
-                proven = False
-                break
-            _, _, visited, undecided, picks, prices = heappop(branches)
-            for child in self._children(visited, undecided, picks):
-                bounded += 1
-                self._push(branches, serial, *child, prices)
-        bound = min(branches[0][0], self.best[0]) if not proven else self.best[0]
-        picks = dict(zip(self.order, self.best[1], strict=True))
+        branches = []
+        undecided = (None,) * len(self.rows)
+        self._push(
+            branches,
+            _Branch(0, sum(self.stores.trips), frozenset(), frozenset(), undecided),
+        )
+        while branches and self._promises(branches[0][0]) and self.bounded < most_branches:
+            _, _, branch = heappop(branches)
+            for child in self._children(branch):
+                self._push(branches, child)
+        proven = not branches or not self._promises(branches[0][0])
+        bound = self.best[0] if proven else branches[0][0]
+        money = bound % self.grid.shortfall_weight // self.grid.money_weight
         return Choice(
-            picks=tuple(
-                self.rows[self.order.index(place)][picks[place]] for place in range(len(picks))
-            ),
+            picks=tuple(row[pick] for row, pick in zip(self.rows, self.best[1], strict=True)),
             proven=proven,
-            at_least=bound
-            % self.grid.shortfall_weight
-            // self.grid.money_weight
-            / self.grid.money_steps,
+            at_least=money / self.grid.money_steps,
         )
 
     def _start(self):
         """Good choices to begin with: one medium for as many as can, then the best changes."""
-        media = {needed.medium for row in self.rows for needed in row}
         own = tuple(
-            min(range(len(row)), key=lambda pick: self._alone(place, pick))
-            for place, row in enumerate(self.rows)
+            min(range(len(row)), key=lambda pick: self._cost([row[pick]], [rests[pick]]))
+            for row, rests in zip(self.rows, self.rests, strict=True)
         )
         self._offer(own)
-        for medium in sorted(media):
-            names = [[needed.medium for needed in row] for row in self.rows]
+        names = [[needed.medium for needed in row] for row in self.rows]
+        for medium in sorted(set(chain(*names))):
             self._offer(
                 tuple(
                     row.index(medium) if medium in row else pick
                     for row, pick in zip(names, own, strict=True)
                 )
             )
-        improved = True
-        while improved:
+        before = None
+        while before is not self.best:
             before = self.best
             for place, row in enumerate(self.rows):
                 for pick in range(len(row)):
                     self._offer((*self.best[1][:place], pick, *self.best[1][place + 1 :]))
-            improved = self.best is not before
-
-    def _alone(self, place, pick):
-        """What one planting costs with nothing shared."""
-        targets = [0] * len(self.shelves)
-        for item, amount in self._wanted([self.rows[place][pick]]):
-            targets[item] = amount
-        return self._total(targets) + self.rests[place][pick]
 
     def _offer(self, picks):
         """Make a choice the best known if it is."""
         if picks in self.known:
             return
         chosen = [row[pick] for row, pick in zip(self.rows, picks, strict=True)]
-        targets = [0] * len(self.shelves)
-        for item, amount in self._wanted(chosen):
-            targets[item] = amount
-        cost = self._total(targets) + sum(
-            row[pick] for row, pick in zip(self.rests, picks, strict=True)
-        )
-        self.known[picks] = cost
+        rests = [row[pick] for row, pick in zip(self.rests, picks, strict=True)]
+        self.known[picks] = cost = self._cost(chosen, rests)
         if self.best is None or cost < self.best[0]:
             self.best = (cost, picks)
 
-    def _total(self, wanted):
-        """Cost of the cheapest basket, and of what limits keep from being had."""
-        short = 0
-        targets = []
-        for shelf, amount in zip(self.shelves, wanted, strict=True):
-            target = min(max(0, amount), shelf.supply())
-            short += max(0, amount - target)
-            targets.append(target)
-        return self.stores.least(targets)[0] + short * self.grid.shortfall_weight
+    def _cost(self, chosen, rests):
+        """Cheapest basket, what limits keep from being had, and the rest."""
+        targets, short = [0] * len(self.shelves), 0
+        for item, wanted in self._wanted(chosen):
+            targets[item] = min(max(0, wanted), self.shelves[item].supply())
+            short += max(0, wanted - targets[item])
+        return self.stores.least(targets)[0] + short * self.grid.shortfall_weight + sum(rests)
 
     def _wanted(self, chosen):
         """(item, steps to buy) for some requirements together."""
@@ -206,162 +200,152 @@ class _Search:
         """Whether a branch may hold a choice of less money, or as much in fewer packages."""
         return self.grid.rank(bound) < self.grid.rank(self.best[0])
 
-    def _children(self, visited, undecided, picks):
-        if undecided:
-            bit = max(
-                (bit for bit in self.stores.trips if bit & undecided), key=self.stores.trips.get
-            )
-            yield visited, undecided & ~bit, picks
-            yield visited | bit, undecided & ~bit, picks
-        else:
-            for pick in range(len(self.rows[len(picks)])):
-                yield visited, undecided, (*picks, pick)
+    def _children(self, branch):
+        """The ways to go on from a branch: a store, else an item, else a planting is decided."""
+        trips = {bit: cost for bit, cost in self.stores.trips.items() if bit & branch.undecided}
+        if trips:
+            bit = max(trips, key=trips.get)
+            left = branch.undecided & ~bit
+            return [
+                replace(branch, undecided=left),
+                replace(branch, undecided=left, visited=branch.visited | bit),
+            ]
+        item = self._item_to_decide(branch)
+        if item is not None:
+            return [
+                replace(branch, closed=branch.closed | {item}),
+                replace(branch, opened=branch.opened | {item}),
+            ]
+        place = max(branch.point.choice, key=self.litres.__getitem__)
+        return [
+            replace(branch, picks=(*branch.picks[:place], pick, *branch.picks[place + 1 :]))
+            for pick, take in enumerate(self.takes[place])
+            if not any(item in branch.closed for item, _ in take)
+        ]
 
-    def _push(self, branches, serial, visited, undecided, picks, prices):
+    def _item_to_decide(self, branch):
+        """Of the items that are taken but neither opened nor closed, the dearest to begin on."""
+        taken = {
+            item
+            for place, pick in branch.point.choice.items()
+            for item, _ in self.takes[place][pick]
+        }
+        for take, pick in zip(self.takes, branch.picks, strict=True):
+            if pick is not None:
+                taken -= {item for item, _ in take[pick]}
+        stairs = self._stairs(branch.visited | branch.undecided)
+        return max(
+            (
+                item
+                for item in taken - branch.opened - branch.closed
+                if not self.shelves[item].need.stock
+            ),
+            key=lambda item: stairs[item].first,
+            default=None,
+        )
+
+    def _push(self, branches, branch):
         """Bound a branch and keep it if it promises anything; a full choice is offered instead."""
-        if len(picks) == len(self.rows):
-            self._offer(picks)
+        if None not in branch.picks:
+            self._offer(branch.picks)
             return
-        bound, prices, choice = self._bound(visited, undecided, picks, prices)
-        if self._promises(bound):
-            self._offer((*picks, *choice))
-            heappush(branches, (bound, next(serial), visited, undecided, picks, prices))
+        self.bounded += 1
+        bound, point = self._bound(branch)
+        if point is not None and self._promises(bound):
+            self._offer(
+                tuple(
+                    point.choice[place] if pick is None else pick
+                    for place, pick in enumerate(branch.picks)
+                )
+            )
+            heappush(branches, (bound, self.bounded, replace(branch, point=point)))
 
-    def _bound(self, visited, undecided, picks, prices):
-        """
-        Bound of a branch, the prices that give it, and what the undecided plantings then take.
-        """
-        stairs = self._stairs(visited | undecided)
-        done = len(picks)
+    def _bound(self, branch):
+        """What any choice of a branch costs at least, and the point that says so."""
         had = [shelf.wanted(0.0) for shelf in self.shelves]
-        for item, amount in self._wanted([self.rows[i][pick] for i, pick in enumerate(picks)]):
-            had[item] = amount
-        fixed = sum(self.rests[i][pick] for i, pick in enumerate(picks))
-        fixed += sum(cost for bit, cost in self.stores.trips.items() if bit & visited)
-        more = [0] * len(self.shelves)
-        for row in self.takes[done:]:
-            most = {}
-            for take in row:
-                for item, steps in take:
-                    most[item] = max(most.get(item, 0), steps)
-            for item, steps in most.items():
-                more[item] += steps
-        places = list(zip(stairs, had, more, strict=True))
-        dual = _Dual(places, self.rests[done:], self.takes[done:])
-        best = dual.at([stair.safe_price(t, x) for stair, t, x in places])
-        steps = ROOT_STEPS if prices is None else BRANCH_STEPS
-        if prices is not None:
-            best = max(best, dual.at(prices), key=lambda point: point.value)
-        goal = self.best[0] - fixed
-        point, stride = best, 1.0
-        for _ in range(steps):
-            if not self._promises(best.value + fixed):
-                break
-            point = dual.step(point, goal, stride)
-            if point is None:
-                break
-            if point.value > best.value:
-                best = point
-            else:
-                stride *= 0.8
-        return best.value + fixed, best.prices, best.choice
+        chosen, fixed, rows = [], self.stores.trips_to(branch.visited), {}
+        for place, pick in enumerate(branch.picks):
+            if pick is None:
+                continue
+            chosen.append(self.rows[place][pick])
+            fixed += self.rests[place][pick]
+        for item, wanted in self._wanted(chosen):
+            had[item] = wanted
+        for place, pick in enumerate(branch.picks):
+            if pick is None:
+                rows[place] = self._open_choices(place, branch.closed, had)
+                if not rows[place]:
+                    return None, None
+        stairs = self._stairs(branch.visited | branch.undecided)
+        dual = Dual(stairs, had, branch.opened, self.shared, rows)
+        point, steps = dual.at(dual.safe_prices()), ROOT_STEPS
+        if branch.point is not None:
+            inherited = dual.at(branch.point.prices)
+            point = max(point, inherited, key=lambda point: point.value)
+            steps = BRANCH_STEPS
+        point = dual.climb(point, self.best[0] - fixed, steps)
+        return point.value + fixed, point
+
+    def _open_choices(self, place, closed, had):
+        """
+        (pick, rest, [(item, steps)]) of a planting's choices without the closed items.
+
+        What it takes in any of them is added to `had` instead.
+        """
+        choices = [
+            (pick, rest, dict(take))
+            for pick, (rest, take) in enumerate(
+                zip(self.rests[place], self.takes[place], strict=True)
+            )
+            if not any(item in closed for item, _ in take)
+        ]
+        inevitable = {}
+        if choices:
+            for item in choices[0][2]:
+                least = min(take.get(item, 0) for _, _, take in choices)
+                inevitable[item] = least
+                had[item] += least
+        return [
+            (
+                pick,
+                rest,
+                [
+                    (item, steps - inevitable.get(item, 0))
+                    for item, steps in take.items()
+                    if steps > inevitable.get(item, 0)
+                ],
+            )
+            for pick, rest, take in choices
+        ]
 
     def _stairs(self, open_stores):
         if open_stores not in self.stairs_at:
             self.stairs_at[open_stores] = [
-                _Stairs(shelf, largest, open_stores, self.grid.shortfall_weight)
+                Stairs(shelf, largest, open_stores)
                 for shelf, largest in zip(self.shelves, self.largest, strict=True)
             ]
         return self.stairs_at[open_stores]
 
 
-class _Stairs:
-    """What any amount of one item costs where some stores are open, trips left aside."""
+def _worth_a_look(scenario, row):
+    """A planting's choices without those that take no less of anything than another."""
+    amounts = [{_key(need): need.amount for need in needs_of(scenario, [n])} for n in row]
 
-    def __init__(self, shelf, largest, open_stores, shortfall_weight):
-        self.supply = shelf.supply(open_stores)
-        corners = shelf.undominated(min(max(0, largest), self.supply), open_stores)
-        self.amounts = [corner[1] for corner in corners]
-        self.costs = [corner[0] for corner in corners]
-        self.shortfall_weight = shortfall_weight
-
-    def cost(self, amount):
-        """Of buying so much, or all there is and missing the rest."""
-        missing = max(0, amount - self.supply)
-        place = bisect_left(self.amounts, amount - missing)
-        return self.costs[min(place, len(self.costs) - 1)] + missing * self.shortfall_weight
-
-    def rises(self, had, most):
-        """(more, cost of had and more) at the ends of the steps up to `most` more."""
-        place = max(0, bisect_left(self.amounts, had))
-        for amount, cost in zip(self.amounts[place:], self.costs[place:], strict=True):
-            if amount - had >= most:
-                break
-            yield amount - had, cost
-        yield most, self.cost(had + most)
-
-    def safe_price(self, had, most):
-        """Highest price per amount that no more of up to `most` undercuts."""
-        if not most:
-            return 0
-        base = self.cost(had)
-        return min((cost - base) // more for more, cost in self.rises(had, most) if more)
-
-
-@dataclass(frozen=True, slots=True)
-class _Point:
-    value: int
-    prices: list
-    choice: tuple
-    slope: list
-    """Taken less supplied, by item: the way in which prices should move."""
-
-
-class _Dual:
-    """The bound as a function of the prices."""
-
-    def __init__(self, places, rests, takes):
-        self.places = places
-        self.rows = [
-            list(zip(rest, take, strict=True)) for rest, take in zip(rests, takes, strict=True)
-        ]
-
-    def at(self, prices):
-        value, slope = 0, []
-        for (stair, had, most), price in zip(self.places, prices, strict=True):
-            if most:
-                cost, more = min(
-                    (cost - price * more, more) for more, cost in stair.rises(had, most)
-                )
-                start = stair.cost(had)
-                if start < cost:
-                    cost, more = start, 0
-            else:
-                cost, more = stair.cost(had), 0
-            value += cost
-            slope.append(-more)
-        choice = []
-        for row in self.rows:
-            costs = [rest + sum(prices[item] * steps for item, steps in take) for rest, take in row]
-            pick = min(range(len(costs)), key=costs.__getitem__)
-            choice.append(pick)
-            value += costs[pick]
-            for item, steps in row[pick][1]:
-                slope[item] += steps
-        return _Point(value, prices, tuple(choice), slope)
-
-    def step(self, point, goal, stride):
-        """The point a stride further up towards a goal; None at the top."""
-        steepness = sum(slope * slope for slope in point.slope)
-        if not steepness:
-            return None
-        length = stride * (goal - point.value) / steepness
-        return self.at(
-            [
-                max(0, price + int(length * slope))
-                for price, slope in zip(point.prices, point.slope, strict=True)
-            ]
+    def is_beaten_by(place, other):
+        if scenario.medium(row[other].medium).stock and scenario.medium(row[other].medium).parts:
+            return False
+        as_good = _rest(row[other]) <= _rest(row[place]) and all(
+            amounts[place].get(key, 0.0) >= amount for key, amount in amounts[other].items()
         )
+        equal = _rest(row[other]) == _rest(row[place]) and amounts[other] == amounts[place]
+        return as_good and (not equal or other < place)
+
+    places = range(len(row))
+    return [
+        row[place]
+        for place in places
+        if not any(is_beaten_by(place, other) for other in places if other != place)
+    ]
 
 
 def _largest_needs(scenario, rows):
