@@ -1,0 +1,331 @@
+"""Several members' scenarios as one order: one cheapest shopping list and a fair split of the bill.
+
+Each member's scenario is planned as it would be alone (see `plan`): a planting's own `medium`, or
+the best choice for that member. What must then be bought is added up, after each member's own
+stock, and the cheapest basket from the joint shelf (see `joint_shelf`) is found for all of it. What
+an order shares are bags; how a mix behaves is each member's own reckoning. Currency and tax must
+agree. A `limit` holds for the whole order.
+
+The bill is split in proportion to the as-used cost of what each member needs bought, nobody paying
+more than their own list alone would cost (see `split`). What is left over goes to those who use the
+item, in proportion to what they need of it.
+
+Why nobody need be worse off: all members' own lists put together are one way to meet the joint
+needs; deals can be used as before and no trip is made twice, so it costs at most the lists' sum,
+and the joint list is the cheapest way. Only a limit can forbid that way, where the own lists
+together hold more of a package than can be had. The report then says so. If money must be rounded,
+own bills are rounded up where rounding to the nearest would leave a part of the bill unpaid.
+"""
+
+import json
+from collections import Counter
+from dataclasses import dataclass
+from decimal import ROUND_CEILING, ROUND_HALF_UP, Decimal
+from math import fsum
+
+from pennyflat.basket import Basket, cheapest_basket
+from pennyflat.cover import TOLERANCE, Need
+from pennyflat.joint_shelf import alike, joint_shelf, trips
+from pennyflat.needs import needs_of
+from pennyflat.package import lowest_price
+from pennyflat.plan import BestPlan, best_plan
+from pennyflat.scenario import Scenario, write
+from pennyflat.split import split_bill
+
+FORMAT = "seedling-costs-pool/1"
+
+_NOISE_PLACES = 9
+"""Decimals of money beyond which digits come from adding floats, not from prices. [count]"""
+
+
+class PoolError(ValueError):
+    """Scenarios that make no one order. `differences` holds every reason; the text lists them."""
+
+    def __init__(self, differences):
+        self.differences = tuple(differences)
+        super().__init__("\n".join(self.differences))
+
+
+def pool(scenarios, *, names=None, decimals=2):
+    """
+    One order for several members, and who pays and takes how much of it.
+
+    Parameters
+    ----------
+    scenarios : sequence of Scenario
+        One for each member, at least one. Their order changes nothing but that of `members`.
+    names : sequence of str, optional
+        Of the members; the scenarios' titles if not given.
+    decimals : int, default 2
+        Of the currency's minor unit. [count]
+
+    Returns
+    -------
+    dict
+        The report, plain JSON values. `members`: each with `plan`, `items` (`needed`, `taken`,
+        `left_over`, `short_by` [measure]), `as_used`, `alone` (null where limits forbid it),
+        `pays`, `saves`, `over_budget_by` [currency]. The list as in a shopping report, with who
+        `goes` to each store. `bill`: the total to the minor unit, which the payments come to;
+        `alone_total`, `saved`; `none_worse_off` and, where not, `why_not`; `notices`.
+
+    Raises
+    ------
+    PoolError
+        If the scenarios contradict each other.
+
+    Examples
+    --------
+    >>> from dataclasses import replace
+    >>> from pennyflat.demo import DEMO
+    >>> from pennyflat.scenario import read
+    >>> demo = read(DEMO)
+    >>> report = pool([replace(demo, title=p.crop, plantings=(p,)) for p in demo.plantings[:2]])
+    >>> [(member["name"], member["alone"], member["pays"]) for member in report["members"]]
+    [('tomato', 12.3, 8.74), ('lettuce', 12.3, 7.46)]
+    >>> report["bill"], report["none_worse_off"]
+    (16.2, True)
+    """
+    titles = [scenario.title for scenario in scenarios] if names is None else list(names)
+    order = sorted(range(len(scenarios)), key=lambda i: (titles[i], _canonical(scenarios[i])))
+    labels = _labels([titles[i] for i in order])
+    members = [_member(label, scenarios[i]) for label, i in zip(labels, order, strict=True)]
+    by_name = {member.name: member.scenario for member in members}
+    shelves = {key: joint_shelf(by_name, *key) for m in members for key in m.needs}
+    _check(scenarios, shelves)
+    needs = {
+        key: Need(*key, fsum(m.needs.get(key, 0.0) for m in members), shelf.packages)
+        for key, shelf in shelves.items()
+    }
+    tax = scenarios[0].tax
+    visits = trips(by_name)
+    basket = cheapest_basket(needs.values(), stores=[visit.store for visit in visits], tax=tax)
+    rows, money = _shares(members, needs, basket, tax, decimals)
+    return {
+        "format": FORMAT,
+        "currency": scenarios[0].currency,
+        "members": [rows[order.index(i)] for i in range(len(scenarios))],
+        **_list_rows(basket, {visit.store.name: visit.goers for visit in visits}),
+        **money,
+        "notices": _notices(members, needs),
+    }
+
+
+@dataclass(frozen=True, slots=True)
+class _Member:
+    name: str
+    scenario: Scenario
+    best: BestPlan
+    needs: dict[tuple[str, str], float]
+    """What must be bought, after the own stock, by item and measure. [measure]"""
+
+
+def _canonical(scenario):
+    return json.dumps(write(scenario), sort_keys=True)
+
+
+def _labels(titles):
+    """Names that tell the members apart."""
+    titles = [title.strip() or "No name" for title in titles]
+    times, found = Counter(titles), Counter()
+    for title in titles:
+        found[title] += 1
+        yield f"{title} ({found[title]})" if times[title] > 1 else title
+
+
+def _member(name, scenario):
+    best = best_plan(scenario)
+    needs = {}
+    for need in needs_of(scenario, [pick for pick in best.plan.picks if pick]):
+        missing = need.amount - need.stock
+        if missing > need.amount * TOLERANCE:
+            key = need.item, need.measure
+            needs[key] = needs.get(key, 0.0) + missing
+    return _Member(name, scenario, best, needs)
+
+
+def _check(scenarios, shelves):
+    differences = [] if scenarios else ["An order needs at least one member."]
+    for what in ("currency", "tax"):
+        values = sorted({getattr(scenario, what) for scenario in scenarios})
+        if len(values) > 1:
+            listed = ", ".join(f"{value}" for value in values)
+            differences.append(f"The members differ in {what}: {listed}; an order needs one.")
+    differences += [text for shelf in shelves.values() for text in shelf.differences]
+    if differences:
+        raise PoolError(differences)
+
+
+def _shares(members, needs, basket, tax, decimals):
+    """A row for each member, and the money of the order."""
+    covers = dict(zip(needs, basket.covers, strict=True))
+    prices = {
+        key: lowest_price(need.packages, need.measure, tax=tax) for key, need in needs.items()
+    }
+    items = [_items(member, needs, covers) for member in members]
+    as_used = [
+        fsum(
+            (row["needed"] - row["short_by"]) * prices[row["item"], row["measure"]] for row in rows
+        )
+        for rows in items
+    ]
+    alone = [None if m.best.plan.basket.unmet else m.best.plan.basket.total for m in members]
+    bill = _minor(basket.total, decimals, ROUND_HALF_UP)
+    own = [_minor(cost, decimals, ROUND_HALF_UP) for cost in alone]
+    if None not in own and sum(own) < bill:
+        own = [_minor(cost, decimals, ROUND_CEILING) for cost in alone]
+    split = split_bill(bill, own_bills=own, weights=as_used)
+
+    def money(units):
+        return None if units is None else units / 10**decimals
+
+    rows = [
+        {
+            "name": member.name,
+            "plan": _plan_rows(member),
+            "items": taken,
+            "as_used": used,
+            "alone": money(own_bill),
+            "pays": money(pays),
+            "saves": None if own_bill is None else money(own_bill - pays),
+            "over_budget_by": max(0.0, money(pays) - (member.scenario.budget or 0.0))
+            if member.scenario.budget is not None
+            else 0.0,
+        }
+        for member, taken, used, own_bill, pays in zip(
+            members, items, as_used, own, split.pays, strict=True
+        )
+    ]
+    own_total = None if None in own else sum(own)
+    why_not = _why_not(members, basket, money(bill), money(own_total), split.none_worse_off)
+    return rows, {
+        "bill": money(bill),
+        "alone_total": money(own_total),
+        "saved": None if own_total is None else money(own_total - bill),
+        "none_worse_off": why_not is None,
+        "why_not": why_not,
+    }
+
+
+def _items(member, needs, covers):
+    """What a member takes of each item: of all that is bought, the share of the joint need."""
+    found = []
+    for (item, measure), amount in member.needs.items():
+        need, cover = needs[item, measure], covers[item, measure]
+        found.append(
+            {
+                "item": item,
+                "measure": measure,
+                "needed": amount,
+                "taken": cover.bought * amount / need.amount,
+                "left_over": cover.left_over * amount / need.amount,
+                "short_by": cover.short_by * amount / need.amount,
+            }
+        )
+    return found
+
+
+def _minor(cost, decimals, rounding):
+    """Money in whole minor units of the currency."""
+    if cost is None:
+        return None
+    exact = Decimal(repr(round(cost, _NOISE_PLACES)))
+    return int(exact.scaleb(decimals).to_integral_value(rounding))
+
+
+def _why_not(members, basket, bill, own_total, is_split):
+    """A sentence where somebody is worse off in the order than alone."""
+    if not is_split:
+        bought = Counter()
+        for member in members:
+            for store in member.best.plan.basket.stores:
+                for line in store.lines:
+                    bought[line.item, line.package] += line.count
+        strained = ", ".join(
+            f"{item}, {package.size:g} {package.unit} at {package.store} (at most {package.limit},"
+            f" wanted {count})"
+            for (item, package), count in bought.items()
+            if package.limit is not None and count > package.limit
+        )
+        return (
+            f"The order costs {bill:g}, more than the {own_total:g} that the members would pay one"
+            f" by one, because there is not enough of what they would buy alone: {strained}. Each"
+            " pays the own bill, and what is over it by as-used cost."
+        )
+    short = [lack.item for lack in basket.unmet]
+    if short and any(
+        item in short for member in members if not member.best.plan.basket.unmet
+        for item, _ in member.needs
+    ):  # fmt: skip
+        return (
+            f"Limits leave the order short of {', '.join(short)}, which is shared by need; a member"
+            " who could have had it all alone is worse off for that."
+        )
+    return None
+
+
+def _plan_rows(member):
+    plan = member.best.plan
+    return [
+        {"crop": planting.crop, "medium": pick.medium}
+        if pick
+        else {"crop": planting.crop, "medium": None, "why_not": why_not}
+        for planting, pick, why_not in zip(
+            member.scenario.plantings, plan.picks, plan.why_not, strict=True
+        )
+    ]
+
+
+def _list_rows(basket: Basket, goers):
+    """The joint list, as in a shopping report."""
+    return {
+        "stores": [
+            {
+                "store": bill.store,
+                "goes": list(goers[bill.store]),
+                "trip_cost": bill.trip_cost,
+                "subtotal": bill.subtotal,
+                "items": [
+                    {
+                        "item": line.item,
+                        "size": line.package.size,
+                        "unit": line.package.unit,
+                        "count": line.count,
+                        "paid": line.paid,
+                    }
+                    for line in bill.lines
+                ],
+            }
+            for bill in basket.stores
+        ],
+        "packages_paid": basket.packages_paid,
+        "trips_paid": basket.trips_paid,
+        "total": basket.total,
+        "left_over": [
+            {"item": left.item, "amount": left.amount, "measure": left.measure, "worth": left.worth}
+            for left in basket.left_over
+        ],
+        "unmet": [
+            {"item": lack.item, "short_by": lack.short_by, "measure": lack.measure}
+            for lack in basket.unmet
+        ],
+    }
+
+
+def _notices(members, needs):
+    found = [
+        f"{' and '.join(names)} are counted as different {what}; if they are one, give them one"
+        " name, so that they can share."
+        for what, named in (
+            ("items", [item for item, _ in needs]),
+            ("shops", [store.name for m in members for store in m.scenario.stores]),
+        )
+        for names in alike(named)
+    ]
+    found += [
+        f"{member.name}: the search for the cheapest mixes stopped before it had a proof; alone it"
+        f" may cost less than stated, by"
+        f" {member.best.plan.with_the_rest - member.best.at_least:.2f} at most."
+        for member in members
+        if not member.best.proven
+    ]
+    return found
