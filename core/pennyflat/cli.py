@@ -2,13 +2,16 @@
 
 import argparse
 import json
+import re
 import sys
 from pathlib import Path
 
 from pennyflat.demo import DEMO
+from pennyflat.link import LinkError, decode, encode
 from pennyflat.plan import shop
+from pennyflat.pool import PoolError, pool
 from pennyflat.report import compare
-from pennyflat.scenario import ScenarioError, parse
+from pennyflat.scenario import ScenarioError, parse, write
 
 BAD_SCENARIO = 2
 """Exit status for a scenario that cannot be used."""
@@ -37,6 +40,18 @@ The shopping list: whole packages of everything the plantings need together, at 
 shop by shop."""
 
 
+LINK = """\
+The whole scenario as a link that the page opens: it stands after the # of the page's address, which
+no browser sends to a server."""
+
+OPEN = """\
+The scenario in a link, as JSON: the whole address, or what stands after its #."""
+
+POOL = """\
+One order for several members: everything their plantings need together at the least money, and who
+pays and takes how much of it. Each pays by what they use, and nobody more than alone."""
+
+
 PARTS = {
     "medium": "mix",
     "feed": "feed",
@@ -63,25 +78,14 @@ def main(arguments=None):
         Exit status: 0, or 2 for a scenario that cannot be used.
     """
     chosen = _parser().parse_args(arguments)
-    if chosen.command == "example":
-        print(json.dumps(DEMO, indent=2, ensure_ascii=False))
-        return 0
     try:
-        scenario = parse(_source(chosen.file))
-    except ScenarioError as error:
+        print(_answer(chosen))
+    except (ScenarioError, LinkError, PoolError) as error:
         print(error, file=sys.stderr)
         return BAD_SCENARIO
     except OSError as error:
-        print(f"{chosen.file}: {error.strerror}", file=sys.stderr)
+        print(f"{error.filename}: {error.strerror}", file=sys.stderr)
         return BAD_SCENARIO
-    make, lines = {"compare": (compare, comparison_lines), "shop": (shop, shopping_lines)}[
-        chosen.command
-    ]
-    report = make(scenario)
-    if chosen.json:
-        print(json.dumps(report, indent=2, ensure_ascii=False, allow_nan=False))
-    else:
-        print("\n".join(lines(scenario, report)))
     return 0
 
 
@@ -121,17 +125,7 @@ def shopping_lines(scenario, report):
         f"{row['crop']}: {row['medium'] or 'nothing bought. ' + row['why_not']}"
         for row in report["plan"]
     ]
-    for store in report["stores"]:
-        trip = f", trip {store['trip_cost']:.2f}" if store["trip_cost"] else ""
-        lines += ["", f"{store['store']}: {store['subtotal']:.2f} {currency}{trip}"]
-        lines += _table(
-            ["", "item", "package", currency],
-            [
-                [f"{item['count']} x", item["item"], f"{item['size']:g} {item['unit']}",
-                 f"{item['paid']:.2f}"]
-                for item in store["items"]
-            ],
-        )  # fmt: skip
+    lines += _store_lines(report)
     lines += ["", f"Packages {report['packages_paid']:.2f}, trips {report['trips_paid']:.2f}"]
     lines += [f"To pay {report['total']:.2f} {currency}"]
     lines += [
@@ -148,6 +142,93 @@ def shopping_lines(scenario, report):
         f"Cannot be had: {row['item']}, short by {row['short_by']:.3g} {row['measure']}"
         for row in report["unmet"]
     ]
+    return lines
+
+
+def pool_lines(report):
+    """The joint order as lines of text."""
+    currency = report["currency"]
+    lines = [
+        f"{member['name']}, {row['crop']}: {row['medium'] or 'nothing bought. ' + row['why_not']}"
+        for member in report["members"]
+        for row in member["plan"]
+    ]
+    lines += [*_store_lines(report), "", f"To pay {report['bill']:.2f} {currency}", ""]
+    lines += _table(
+        ["member", "pays", "alone", "saves"],
+        [[member["name"], *(_money(member[key]) for key in ("pays", "alone", "saves"))]
+         for member in report["members"]],
+    )  # fmt: skip
+    lines += ["", report["why_not"] or "Nobody pays more than alone.", ""]
+    lines += _table(
+        ["item", "member", "takes", "uses", "left over"],
+        [[item["item"], member["name"],
+          *(f"{amount:.1f} {item['measure']}" for amount in
+            (item["taken"], item["needed"] - item["short_by"], item["left_over"]))]
+         for member in report["members"] for item in member["items"]],
+    )  # fmt: skip
+    return lines + [f"Note: {notice}" for notice in report["notices"]]
+
+
+def _answer(chosen):
+    """What the command prints."""
+    if chosen.command == "example":
+        return _json(DEMO)
+    if chosen.command == "link":
+        return chosen.page + "#" + encode(write(parse(_source(chosen.file))))
+    if chosen.command == "open":
+        link = _source("-").decode("utf-8", "replace") if chosen.link == "-" else chosen.link
+        return _json(write(decode(link)))
+    if chosen.command == "pool":
+        scenarios = _members(chosen.files)
+        titles = [scenario.title for scenario in scenarios]
+        names = [title or Path(name).stem for title, name in zip(titles, chosen.files, strict=True)]
+        report = pool(scenarios, names=names)
+        return _json(report) if chosen.json else "\n".join(pool_lines(report))
+    scenario = parse(_source(chosen.file))
+    make, lines = {"compare": (compare, comparison_lines), "shop": (shop, shopping_lines)}[
+        chosen.command
+    ]
+    report = make(scenario)
+    return _json(report) if chosen.json else "\n".join(lines(scenario, report))
+
+
+def _members(names):
+    """The scenarios in files or links, or every fault in any of them."""
+    scenarios, faults = [], []
+    for name in names:
+        try:
+            is_link = re.search(r"(^|#)pf\d+\.", name)
+            scenarios.append(decode(name) if is_link else parse(_source(name)))
+        except (ScenarioError, LinkError) as error:
+            faults += [f"{name[:60]}: {line}" for line in str(error).splitlines()]
+    if faults:
+        raise PoolError(faults)
+    return scenarios
+
+
+def _json(value):
+    return json.dumps(value, indent=2, ensure_ascii=False, allow_nan=False)
+
+
+def _money(amount):
+    return "-" if amount is None else f"{amount:.2f}"
+
+
+def _store_lines(report):
+    """The bags to buy, store by store."""
+    lines = []
+    for store in report["stores"]:
+        trip = f", trip {store['trip_cost']:.2f}" if store["trip_cost"] else ""
+        lines += ["", f"{store['store']}: {store['subtotal']:.2f} {report['currency']}{trip}"]
+        lines += _table(
+            ["", "item", "package", report["currency"]],
+            [
+                [f"{item['count']} x", item["item"], f"{item['size']:g} {item['unit']}",
+                 f"{item['paid']:.2f}"]
+                for item in store["items"]
+            ],
+        )  # fmt: skip
     return lines
 
 
@@ -200,4 +281,12 @@ def _parser():
         command.add_argument("file", metavar="FILE", help="scenario file; - for standard input")
         command.add_argument("--json", action="store_true", help="print the report as JSON")
     commands.add_parser("example", help="print a scenario to start from")
+    link = commands.add_parser("link", help="the scenario as a link", description=LINK)
+    link.add_argument("file", metavar="FILE", help="scenario file; - for standard input")
+    link.add_argument("--page", default="", metavar="ADDRESS", help="address to put before the #")
+    opened = commands.add_parser("open", help="the scenario in a link", description=OPEN)
+    opened.add_argument("link", metavar="LINK", help="link; - for standard input")
+    joint = commands.add_parser("pool", help="one order for several members", description=POOL)
+    joint.add_argument("files", metavar="FILE", nargs="+", help="a member's scenario file or link")
+    joint.add_argument("--json", action="store_true", help="print the report as JSON")
     return parser
