@@ -259,7 +259,7 @@ def _table(verdict, rows, currency):
 
 def _numbers(row, shown_parts, currency):
     used, till = row["as_used"], row["at_the_till"]
-    found = {PARTS[key]: each(used[key], currency) for key in shown_parts}
+    found = {PARTS[key]: each(used[key], currency) if used[key] else "0" for key in shown_parts}
     return found | {
         "total": each(used["total"], currency),
         "till": each(till["per_seedling"], currency) if till else text("answer.limits"),
