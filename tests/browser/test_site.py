@@ -52,8 +52,18 @@ def test_what_is_said_while_an_answer_comes_in_is_not_lost(page, site_url):
     expect(bar).not_to_have_text(before)
 
 
-def test_it_starts_from_a_plain_static_server(page, site, site_url):
-    command = [sys.executable, "-u", "-m", "http.server", "0", "--bind", "127.0.0.1", "-d", site]
+def test_it_starts_from_a_folder_of_a_plain_static_server(page, site):
+    command = [
+        sys.executable,
+        "-u",
+        "-m",
+        "http.server",
+        "0",
+        "--bind",
+        "127.0.0.1",
+        "-d",
+        site.parent,
+    ]
     with subprocess.Popen(
         command, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True
     ) as plain:
@@ -61,7 +71,7 @@ def test_it_starts_from_a_plain_static_server(page, site, site_url):
             port = re.search(r"port (\d+)", plain.stdout.readline())[1]
             # in a page of its own: to the page fixture this address would be outside
             other = page.context.browser.new_page()
-            started(other, f"http://127.0.0.1:{port}/")
+            started(other, f"http://127.0.0.1:{port}/{site.name}/")
             expect(other.locator("h1")).to_be_visible()
             other.close()
         finally:

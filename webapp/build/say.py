@@ -1,6 +1,7 @@
 """What the build tells the person who runs it."""
 
 import sys
+import threading
 import time
 from contextlib import contextmanager
 
@@ -16,13 +17,25 @@ def say(text):
 
 @contextmanager
 def step(text):
-    """Say what starts, then how long it took; on a terminal on one line."""
-    sys.stdout.write(text + " … ")
-    sys.stdout.flush()
+    """Say what starts and how long it took, on a terminal also how long it has been taking."""
     begin = time.monotonic()
+    over = threading.Event()
+
+    def tick():
+        while not over.wait(1):
+            print(f"\r{text} … {time.monotonic() - begin:.0f} s", end="", flush=True)
+
+    print(f"{text} … ", end="", flush=True)
+    ticking = threading.Thread(target=tick, daemon=True)
+    if sys.stdout.isatty():
+        ticking.start()
+    outcome = "stopped"
     try:
         yield
-    except BaseException:
-        say("stopped")
-        raise
-    say(f"{time.monotonic() - begin:.1f} s")
+        outcome = f"{time.monotonic() - begin:.1f} s"
+    finally:
+        over.set()
+        if ticking.ident:
+            ticking.join()
+            print(f"\r{text} … ", end="")
+        say(outcome)

@@ -5,6 +5,7 @@ those of Panel's own converter, whose functions do the work: see panel/io/pyodid
 panel/_templates/pyodide_worker.js.
 """
 
+import gc
 import importlib
 import json
 import sys
@@ -13,6 +14,9 @@ import types
 import js
 import pyodide.code
 import pyodide.ffi
+
+# Hundreds of thousands of objects are made at the start and none of them goes away again.
+gc.disable()
 
 # Panel turns the text of one JavaScript function into that function. The page forbids that (it is
 # eval); worker.js has the function ready.
@@ -31,13 +35,16 @@ def load_panel():
     importlib.import_module("panel.io.pyodide")
 
 
-def build_document():
-    """Run the app; a coroutine that gives document, render items and root ids, each as JSON."""
+async def build_document():
+    """Run the app; the document, its render items and the ids of its roots, each as JSON."""
     from panel.io.pyodide import init_doc, write_doc
 
     init_doc()
     importlib.import_module("app")
-    return write_doc()
+    made = await write_doc()
+    gc.freeze()
+    gc.enable()
+    return made
 
 
 def link(send_patch):
