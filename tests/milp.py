@@ -5,6 +5,8 @@ of single packages and of deals for each package, and for each store one yes or 
 bought there.
 """
 
+from itertools import pairwise
+
 import numpy as np
 from pennyflat.package import amount_in
 from scipy.optimize import Bounds, LinearConstraint, milp
@@ -104,3 +106,102 @@ def least_in_order(needs, *, stores=(), tax=0.0):
     count = round(programme.least(programme.packages))
     programme.fix(programme.packages, count, 1e-6)
     return money, count, programme.least(bought)
+
+
+def least_plan(scenario, options):
+    """
+    Least packages, trips and as-used rest over all choices of mixes, as one programme. [currency]
+
+    Columns: singles and deals of every package, visits, litres mixed of every blend, and for each
+    planting one yes or no for each of its media. Needs must be possible within the limits.
+    """
+    shelves = _shelves(scenario)
+    lines = [(key, package) for key, (packages, _) in shelves.items() for package in packages]
+    visited = [store.name for store in scenario.stores if store.trip_cost]
+    blends = [medium for medium in scenario.media if medium.parts]
+    picks = [(row, needed) for row, options_ in enumerate(options) for needed in options_]
+    starts = np.cumsum([0, len(lines), len(lines), len(visited), len(blends), len(picks)])
+    single, deal, visit, mixed, pick = (range(a, b) for a, b in pairwise(starts))
+    width, rows, low, high = starts[-1], [], [], []
+
+    def row_of(pairs, least, most):
+        row = np.zeros(width)
+        for column, value in pairs:
+            row[column] += value
+        rows.append(row)
+        low.append(least)
+        high.append(most)
+
+    for number in range(len(options)):
+        row_of([(pick[j], 1) for j, (row, _) in enumerate(picks) if row == number], 1, 1)
+    for b, blend in enumerate(blends):
+        used = [(pick[j], -n.litres.get(blend.name, 0.0)) for j, (_, n) in enumerate(picks)]
+        row_of([(mixed[b], 1), *used], -blend.stock, np.inf)
+    for key, (packages, stock) in shelves.items():
+        got = []
+        for j, (owner, package) in enumerate(lines):
+            if owner == key:
+                hold = amount_in(package, key[1])
+                take = package.deal.take if package.deal else 1
+                got += [(single[j], hold), (deal[j], take * hold)]
+        taken = [(pick[j], -_directly(scenario, n, key)) for j, (_, n) in enumerate(picks)]
+        taken += [(mixed[b], -_in_blend(blend, key)) for b, blend in enumerate(blends)]
+        if packages:
+            row_of([*got, *taken], -stock - SLACK, np.inf)
+    for j, (_, package) in enumerate(lines):
+        take = package.deal.take if package.deal else 1
+        most = 200 if package.limit is None else package.limit
+        bought = [(single[j], 1), (deal[j], take)]
+        if package.store in visited:
+            row_of([*bought, (visit[visited.index(package.store)], -most)], -np.inf, 0)
+        else:
+            row_of(bought, -np.inf, most)
+    money = np.zeros(width)
+    for j, (_, package) in enumerate(lines):
+        money[single[j]] = package.price * (1 + scenario.tax)
+        money[deal[j]] = (package.deal.pay if package.deal else package.price) * (1 + scenario.tax)
+    money[visit.start : visit.stop] = [s.trip_cost for s in scenario.stores if s.trip_cost]
+    money[pick.start : pick.stop] = [n.costs.besides_packages for _, n in picks]
+    whole, upper = np.ones(width), np.full(width, np.inf)
+    whole[mixed.start : mixed.stop] = 0
+    upper[visit.start : visit.stop] = upper[pick.start : pick.stop] = 1
+    found = milp(
+        money,
+        constraints=LinearConstraint(np.array(rows), low, high),
+        integrality=whole,
+        bounds=Bounds(0, upper),
+        options={"mip_rel_gap": 0},
+    )
+    if found.status != 0:
+        raise ArithmeticError(f"HiGHS: {found.message}")
+    return found.fun
+
+
+def _shelves(scenario):
+    """(packages, stock) of everything that can be bought, by kind, measure and name."""
+    found = {("medium", "L", m.name): (m.packages, m.stock) for m in scenario.media if m.packages}
+    for row in scenario.ingredients:
+        by_volume = any(part.ingredient == row.name for m in scenario.media for part in m.parts)
+        by_weight = any(a.ingredient == row.name for m in scenario.media for a in m.additions)
+        if by_volume or by_weight:
+            found["ingredient", "L" if by_volume else "g", row.name] = (row.packages, row.stock)
+    if scenario.feed:
+        feed = scenario.feed
+        found["feed", feed.measure, feed.name] = (feed.packages, feed.stock)
+    return found
+
+
+def _directly(scenario, needed, key):
+    if key[0] == "medium":
+        return needed.litres.get(key[2], 0.0)
+    return needed.feed_amount if key[0] == "feed" else 0.0
+
+
+def _in_blend(blend, key):
+    """What a litre mixed takes of an ingredient, from its recipe. [L/L or g/L]"""
+    if key[0] != "ingredient":
+        return 0.0
+    whole = sum(part.parts for part in blend.parts) * (1 - blend.shrink)
+    if key[1] == "L":
+        return sum(part.parts / whole for part in blend.parts if part.ingredient == key[2])
+    return sum(a.g_per_l for a in blend.additions if a.ingredient == key[2])

@@ -83,13 +83,15 @@ class Dual:
         What decided plantings take, less the stock. [steps of amount]
     opened : set of int
         Items of which something is bought in any case.
+    closed : set of int
+        Items of which nothing is bought.
     shared : sequence of bool
         Whether an item has one price for all.
     rows : dict of int to list of (int, int, list)
         For each undecided planting its choices: (number, as-used rest, [(item, steps)]).
     """
 
-    def __init__(self, stairs, had, opened, shared, rows):
+    def __init__(self, stairs, had, opened, closed, shared, rows):
         self._shared = shared
         self._rows = rows
         self._members = [{} for _ in stairs]
@@ -102,6 +104,8 @@ class Dual:
             most = sum(self._members[item].values())
             least = stair.first if item in opened else 0
             self._base.append(max(least, stair.cost(start)))
+            if item in closed:
+                most = min(most, -start)
             rises = stair.rises(start, most) if most else ()
             self._rises.append([(more, max(least, cost)) for more, cost in rises])
         self._units = [sum(m.values()) // len(m) if m else 1 for m in self._members]

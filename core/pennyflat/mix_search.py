@@ -84,7 +84,7 @@ class _Branch:
     opened: frozenset
     """Items of which something is bought."""
     closed: frozenset
-    """Items of which nothing is taken."""
+    """Items of which nothing is bought, so that no more is taken than is at home."""
     picks: tuple
     """What each planting takes; None where undecided."""
     point: object = None
@@ -219,30 +219,24 @@ class _Search:
         place = max(branch.point.choice, key=self.litres.__getitem__)
         return [
             replace(branch, picks=(*branch.picks[:place], pick, *branch.picks[place + 1 :]))
-            for pick, take in enumerate(self.takes[place])
-            if not any(item in branch.closed for item, _ in take)
+            for pick in range(len(self.rows[place]))
         ]
 
     def _item_to_decide(self, branch):
-        """Of the items that are taken but neither opened nor closed, the dearest to begin on."""
-        taken = {
-            item
-            for place, pick in branch.point.choice.items()
-            for item, _ in self.takes[place][pick]
-        }
-        for take, pick in zip(self.takes, branch.picks, strict=True):
-            if pick is not None:
-                taken -= {item for item, _ in take[pick]}
+        """Of the items that would be bought but need not yet be, the dearest to begin on."""
+        decided = {i for i, wanted in self._wanted(self._chosen(branch.picks)) if wanted > 0}
+        whole = self._chosen(_filled(branch.picks, branch.point.choice))
+        bought = {i for i, wanted in self._wanted(whole) if wanted > 0}
         stairs = self._stairs(branch.visited | branch.undecided)
         return max(
-            (
-                item
-                for item in taken - branch.opened - branch.closed
-                if not self.shelves[item].need.stock
-            ),
+            bought - decided - branch.opened - branch.closed,
             key=lambda item: stairs[item].first,
             default=None,
         )
+
+    def _chosen(self, picks):
+        """Requirements of the plantings that are decided."""
+        return [row[p] for row, p in zip(self.rows, picks, strict=True) if p is not None]
 
     def _push(self, branches, branch):
         """Bound a branch and keep it if it promises anything; a full choice is offered instead."""
@@ -252,32 +246,24 @@ class _Search:
         self.bounded += 1
         bound, point = self._bound(branch)
         if point is not None and self._promises(bound):
-            self._offer(
-                tuple(
-                    point.choice[place] if pick is None else pick
-                    for place, pick in enumerate(branch.picks)
-                )
-            )
+            self._offer(_filled(branch.picks, point.choice))
             heappush(branches, (bound, self.bounded, replace(branch, point=point)))
 
     def _bound(self, branch):
         """What any choice of a branch costs at least, and the point that says so."""
         had = [shelf.wanted(0.0) for shelf in self.shelves]
-        chosen, fixed, rows = [], self.stores.trips_to(branch.visited), {}
-        for place, pick in enumerate(branch.picks):
-            if pick is None:
-                continue
-            chosen.append(self.rows[place][pick])
-            fixed += self.rests[place][pick]
-        for item, wanted in self._wanted(chosen):
+        for item, wanted in self._wanted(self._chosen(branch.picks)):
             had[item] = wanted
+        fixed, rows = self.stores.trips_to(branch.visited), {}
         for place, pick in enumerate(branch.picks):
             if pick is None:
                 rows[place] = self._open_choices(place, branch.closed, had)
-                if not rows[place]:
-                    return None, None
+            else:
+                fixed += self.rests[place][pick]
+        if not all(rows.values()) or any(had[item] > 0 for item in branch.closed):
+            return None, None
         stairs = self._stairs(branch.visited | branch.undecided)
-        dual = Dual(stairs, had, branch.opened, self.shared, rows)
+        dual = Dual(stairs, had, branch.opened, branch.closed, self.shared, rows)
         point, steps = dual.at(dual.safe_prices()), ROOT_STEPS
         if branch.point is not None:
             inherited = dual.at(branch.point.prices)
@@ -288,7 +274,7 @@ class _Search:
 
     def _open_choices(self, place, closed, had):
         """
-        (pick, rest, [(item, steps)]) of a planting's choices without the closed items.
+        (pick, rest, [(item, steps)]) of a planting's choices that closed items leave.
 
         What it takes in any of them is added to `had` instead.
         """
@@ -297,7 +283,7 @@ class _Search:
             for pick, (rest, take) in enumerate(
                 zip(self.rests[place], self.takes[place], strict=True)
             )
-            if not any(item in closed for item, _ in take)
+            if not any(item in closed and had[item] + steps > 0 for item, steps in take)
         ]
         inevitable = {}
         if choices:
@@ -325,6 +311,11 @@ class _Search:
                 for shelf, largest in zip(self.shelves, self.largest, strict=True)
             ]
         return self.stairs_at[open_stores]
+
+
+def _filled(picks, choice):
+    """Picks, and for plantings without one the choice."""
+    return tuple(choice[place] if pick is None else pick for place, pick in enumerate(picks))
 
 
 def _worth_a_look(scenario, row):

@@ -127,27 +127,22 @@ def own_mix_plan(scenario):
 
     Returns
     -------
-    plan : Plan
-    apart : float
-        What the plan costs with the rest if each planting's packages and trips are bought apart.
-        [currency]
+    Plan
 
     Examples
     --------
     >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario import read
-    >>> plan, apart = own_mix_plan(read(DEMO))
-    >>> round(plan.with_the_rest, 2), round(apart, 2)
-    (39.97, 60.67)
+    >>> round(own_mix_plan(read(DEMO)).with_the_rest, 2)
+    39.97
     """
     options = _options(scenario)
-    picks, apart = [], 0.0
+    picks = []
     for row, why_not in options:
         alone = [_plan(scenario, [(row, why_not)], [needed]) for needed in row]
         best = min(alone, key=_order, default=None)
         picks.append(best.picks[0] if best else None)
-        apart += best.with_the_rest if best else 0.0
-    return _plan(scenario, options, picks), apart
+    return _plan(scenario, options, picks)
 
 
 def shop(scenario, *, most_branches=MOST_BRANCHES):
@@ -166,7 +161,7 @@ def shop(scenario, *, most_branches=MOST_BRANCHES):
         The report: `plan`, `stores` with their `items`, `packages_paid`, `trips_paid`, `total`,
         `with_the_rest`, `over_budget_by` [currency], `left_over`, `unmet`; beyond these `proven`
         and `at_least` [currency], see `best_plan`, and `other_plans`: `one_mix`, a list by
-        `medium`, and `each_its_own` with what it costs bought `apart`.
+        `medium`, and `each_its_own`.
 
     Examples
     --------
@@ -178,7 +173,6 @@ def shop(scenario, *, most_branches=MOST_BRANCHES):
     """
     best = best_plan(scenario, most_branches=most_branches)
     plan, basket = best.plan, best.plan.basket
-    own, apart = own_mix_plan(scenario)
     return {
         "format": FORMAT,
         "currency": scenario.currency,
@@ -223,7 +217,7 @@ def shop(scenario, *, most_branches=MOST_BRANCHES):
                 {"medium": medium, **_other(scenario, other)}
                 for medium, other in single_mix_plans(scenario)
             ],
-            "each_its_own": {**_other(scenario, own), "apart": apart},
+            "each_its_own": _other(scenario, own_mix_plan(scenario)),
         },
     }
 
