@@ -134,7 +134,7 @@
     for (const { name } of [...node.attributes])
       if (!fresh.hasAttribute(name) && !(name === "open" && node.localName === "details")) node.removeAttribute(name);
     morph(node, fresh);
-    if (node.dataset.path || node.type === "radio") fill(node);
+    if (node.matches("input, select, textarea")) fill(node);
   }
 
   /* Shows a field's value from Python, unless the field is being typed in or Python has not seen its last text yet. */
