@@ -8,8 +8,9 @@ bought there.
 from itertools import pairwise
 
 import numpy as np
-from pennyflat.package import amount_in
 from scipy.optimize import Bounds, LinearConstraint, milp
+
+from pennyflat.package import amount_in
 
 SLACK = 1e-7
 """Part of a need that may be missing: above HiGHS's tolerance of 1e-9, below any package. [1]"""

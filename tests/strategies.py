@@ -1,9 +1,22 @@
 """Hypothesis strategies for domain objects, and seeded random ones where thousands are needed."""
 
 from hypothesis import strategies as st
+
 from pennyflat.cover import Need
 from pennyflat.package import Deal, Package
-from pennyflat.scenario import Store
+from pennyflat.scenario import (
+    Addition,
+    Energy,
+    Feed,
+    Ingredient,
+    Medium,
+    Part,
+    Planting,
+    PotOn,
+    Scenario,
+    Store,
+    Tray,
+)
 
 STORES = (Store("Lane", 0.0), Store("Depot", 3.0), Store("Yard", 4.5))
 
@@ -98,4 +111,92 @@ def _in_measure(need):
             for p in need.packages
         ),
         need.stock,
+    )
+
+
+CROPS = ("tomato", "lettuce", "kale", "leek", "basil", "pepper", "onion", "celery", "chard")
+
+
+def random_scenario(rng, *, media=4, plantings=4, stores=3, limits=True, wanted=120):
+    """
+    A scenario from a `random.Random` in which mixes are left open.
+
+    Some media are blends, some at home already; some plantings are potted on or get no remedy.
+    """
+    places = tuple(Store(f"Store {i}", rng.choice([0.0, 2.0, 3.5, 6.0])) for i in range(stores))
+    ingredients = tuple(
+        Ingredient(
+            name,
+            tuple(_scenario_package(rng, places, unit, limits) for _ in range(rng.randint(1, 3))),
+            rng.choice([0.0, 0.0, 3.0]),
+        )
+        for name, unit in (("Coir", "L"), ("Grit", "L"), ("Meal", "kg"))
+    )
+    mixes = tuple(_random_medium(rng, f"Mix {i}", places, limits) for i in range(media))
+    feed = Feed(
+        "Feed", rng.choice([1, 2]), 15.0, (_scenario_package(rng, places, "kg", limits),),
+        n_percent=20.0, target_ppm_n=100.0,
+    )  # fmt: skip
+    return Scenario(
+        format="seedling-costs/1",
+        title="Random",
+        currency="EUR",
+        stores=places,
+        media=mixes,
+        ingredients=ingredients,
+        plantings=tuple(_random_planting(rng, mixes, wanted) for _ in range(plantings)),
+        tax=rng.choice([0.0, 0.07]),
+        feed=feed if rng.random() < 0.8 else None,
+        energy=Energy(40, 16, 20, 7, 0.3, 144) if rng.random() < 0.5 else None,
+    )
+
+
+def _scenario_package(rng, stores, unit, limits):
+    size = {"L": rng.choice([5, 8, 10, 20, 25, 40, 50, 70]), "kg": rng.choice([0.5, 1, 2])}[unit]
+    price = round({"L": 1 + 0.4 * size**0.85, "kg": 3 + 4 * size}[unit] * rng.uniform(0.7, 1.3), 2)
+    return Package(
+        store=rng.choice(stores).name,
+        size=size,
+        unit=unit,
+        price=price,
+        deal=Deal(3, round(price * rng.uniform(2.0, 2.9), 2)) if rng.random() < 0.2 else None,
+        limit=rng.randint(1, 3) if limits and rng.random() < 0.2 else None,
+    )
+
+
+def _random_medium(rng, name, stores, limits):
+    shared = {
+        "name": name,
+        "feeds_for_weeks": rng.choice([2, 3, 5, 6, 8]),
+        "fill_loss": rng.choice([0.1, 0.12, 0.15]),
+        "pace": rng.choice([1.0, 1.0, 1.1]),
+        "emergence": {crop: rng.uniform(0.4, 0.95) for crop in CROPS if rng.random() < 0.3},
+        "stock": rng.choice([0.0, 0.0, 4.0]),
+    }
+    if rng.random() < 0.25:
+        return Medium(
+            **shared,
+            shrink=0.08,
+            parts=(Part("Coir", rng.choice([1, 2])), Part("Grit", 1)),
+            additions=(Addition("Meal", 3.0),) if rng.random() < 0.5 else (),
+        )
+    packages = tuple(_scenario_package(rng, stores, "L", limits) for _ in range(rng.randint(1, 3)))
+    return Medium(**shared, packages=packages)
+
+
+def _random_planting(rng, mixes, wanted):
+    remedy = rng.choice(["feed", "feed", "feed", "none", "pot_on"])
+    return Planting(
+        crop=rng.choice(CROPS),
+        wanted=rng.randint(5, wanted),
+        cell_ml=rng.choice([15, 25, 60, 100]),
+        weeks=rng.choice([3, 4, 6, 8]),
+        germination=rng.uniform(0.6, 0.95),
+        seeds_per_cell=rng.choice([1, 2]),
+        survival=0.95,
+        seed_price=rng.choice([0.01, 0.05, 0.1]),
+        tray=Tray(3.6, 72, 4),
+        remedy=remedy,
+        medium=rng.choice(mixes).name if rng.random() < 0.1 else None,
+        pot_on=PotOn(rng.choice(mixes).name, 300.0) if remedy == "pot_on" else None,
     )

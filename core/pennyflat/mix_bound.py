@@ -1,18 +1,18 @@
 """A bound from below on what undecided plantings add to the cost of whole packages.
 
-Each item is given prices at which the plantings may have it, and each planting takes the medium
-that is then cheapest for it. What they pay, less the most that the prices can earn above what the
-packages cost, is never more than the true least cost, whatever the prices. (A Lagrangian bound:
-Geoffrion 1974, "Lagrangean relaxation for integer programming", Mathematical Programming Study 2;
-from memory.) An item of which a planting takes something in one medium only, as a rule that medium
-itself, has a price for each planting, as in the strong formulation of facility location; an item
-shared by several of its choices, such as the feed, has one price per step of amount.
+Each planting is given a price for what it would take of each item in each medium, and takes the
+medium that is then cheapest for it. What all of them pay, less the most that selling to them at
+these prices can earn above what the packages cost, is never more than the true least cost, whatever
+the prices. (A Lagrangian bound: Geoffrion 1974, "Lagrangean relaxation for integer programming",
+Mathematical Programming Study 2; from memory.) The prices are first the highest per amount that no
+purchase undercuts, then improved by subgradient steps.
 
 Everything is a whole number on the grid of the packages, so no bound is lost to rounding.
 """
 
 from bisect import bisect_left
 from dataclasses import dataclass
+from itertools import pairwise
 
 PATIENCE = 4
 """Steps without a better bound before they are halved. [count] Ours."""
@@ -64,11 +64,11 @@ class Point:
 
     value: int
     prices: list
-    """By item: a number per step if it is shared, else a number for each planting."""
+    """For each item, what each choice of each planting pays for it: {(planting, pick): price}."""
     choice: dict
     """What each undecided planting takes."""
     slope: list
-    """Taken less supplied: the way in which prices should move."""
+    """Taken less supplied, for each price: the way in which it should move."""
 
 
 class Dual:
@@ -85,126 +85,140 @@ class Dual:
         Items of which something is bought in any case.
     closed : set of int
         Items of which nothing is bought.
-    shared : sequence of bool
-        Whether an item has one price for all.
     rows : dict of int to list of (int, int, list)
-        For each undecided planting its choices: (number, as-used rest, [(item, steps)]).
+        For each undecided planting its choices: (pick, as-used rest, [(item, steps)]).
     """
 
-    def __init__(self, stairs, had, opened, closed, shared, rows):
-        self._shared = shared
+    def __init__(self, stairs, had, opened, closed, rows):
         self._rows = rows
-        self._members = [{} for _ in stairs]
+        self._steps = [{} for _ in stairs]
+        largest = [{} for _ in stairs]
         for row, options in rows.items():
-            for _, _, take in options:
+            for pick, _, take in options:
                 for item, steps in take:
-                    self._members[item][row] = max(self._members[item].get(row, 0), steps)
+                    self._steps[item][row, pick] = steps
+                    largest[item][row] = max(largest[item].get(row, 0), steps)
         self._base, self._rises = [], []
         for item, (stair, start) in enumerate(zip(stairs, had, strict=True)):
-            most = sum(self._members[item].values())
+            most = sum(largest[item].values())
             least = stair.first if item in opened else 0
             self._base.append(max(least, stair.cost(start)))
             if item in closed:
                 most = min(most, -start)
             rises = stair.rises(start, most) if most else ()
             self._rises.append([(more, max(least, cost)) for more, cost in rises])
-        self._units = [sum(m.values()) // len(m) if m else 1 for m in self._members]
         self._dearest = stairs[0].shortfall_weight if stairs else 0
 
     def safe_prices(self):
         """The highest price per step that no further purchase undercuts, for every planting."""
         found = []
-        for base, rises, members, shared in zip(
-            self._base, self._rises, self._members, self._shared, strict=True
-        ):
+        for base, rises, steps in zip(self._base, self._rises, self._steps, strict=True):
             price = min(((cost - base) // more for more, cost in rises if more), default=0)
-            found.append(price if shared else {row: price * n for row, n in members.items()})
+            found.append({place: price * n for place, n in steps.items()})
         return found
 
     def at(self, prices):
         """The bound at some prices, lowered to what a shortfall costs where they are above it."""
         prices = [
-            min(price, self._dearest)
-            if self._shared[item]
-            else {
-                row: min(price.get(row, 0), self._dearest * steps)
-                for row, steps in self._members[item].items()
-            }
-            for item, price in enumerate(prices)
+            {place: min(price.get(place, 0), self._dearest * n) for place, n in steps.items()}
+            for price, steps in zip(prices, self._steps, strict=True)
         ]
-        value, slope = 0, []
+        value, choice, slope = 0, {}, []
         for item, price in enumerate(prices):
-            supply = self._supply_all if self._shared[item] else self._supply_each
-            least, part = supply(item, price)
+            least, part = self._supply(item, price)
             value += least
             slope.append(part)
-        choice = {}
         for row, options in self._rows.items():
             best = None
-            for pick, rest, take in options:
-                cost = rest
-                for item, steps in take:
-                    price = prices[item]
-                    cost += price * steps if self._shared[item] else price[row]
+            for pick, cost, take in options:
+                for item, _ in take:
+                    cost += prices[item][row, pick]
                 if best is None or cost < best[0]:
                     best = (cost, pick, take)
-            cost, choice[row], take = best
+            cost, pick, take = best
+            choice[row] = pick
             value += cost
-            for item, steps in take:
-                if self._shared[item]:
-                    slope[item] += steps
-                else:
-                    slope[item][row] += 1
+            for item, _ in take:
+                slope[item][row, pick] += 1
         return Point(value, prices, choice, slope)
 
-    def _supply_all(self, item, price):
-        """Least cost less earnings of supplying any amount at one price, and minus that amount."""
-        best, supplied = self._base[item], 0
-        for more, cost in self._rises[item]:
-            if cost - price * more < best:
-                best, supplied = cost - price * more, more
-        return best, -supplied
+    def _supply(self, item, prices):
+        """
+        Least cost less earnings of supplying any plantings, parts allowed, and what is supplied.
 
-    def _supply_each(self, item, prices):
-        """The same where each planting has its price, parts of plantings allowed."""
-        members = self._members[item]
-        order = sorted(members, key=lambda row: -(prices[row] << 64) // members[row])
+        A planting pays for one of its choices: by growing amount, those that pay more for it, on
+        their upper hull. Filling by price per amount is then the best for any amount. (The
+        multiple-choice knapsack relaxed: Sinha & Zoltners 1979, Operations Research 27; from
+        memory.) Between the ends of steps the cost stays while earnings grow; where limits leave
+        things missing, no price is above what a missing step costs.
+        """
+        ladder = self._ladder(item, prices)
         best, supplied = self._base[item], 0
         room, earned, place = 0, 0, 0
         for more, cost in self._rises[item]:
-            while place < len(order) and room + members[order[place]] <= more:
-                room += members[order[place]]
-                earned += prices[order[place]]
+            while place < len(ladder) and room + ladder[place][1] <= more:
+                room += ladder[place][1]
+                earned += ladder[place][2]
                 place += 1
             part = 0
-            if place < len(order):
-                row = order[place]
-                part = -(-prices[row] * (more - room) // members[row])
+            if place < len(ladder):
+                _, steps, price, _, _ = ladder[place]
+                part = -(-price * (more - room) // steps)
             if cost - earned - part < best:
                 best, supplied = cost - earned - part, more
-        slope = {}
-        for row in order:
-            slope[row] = -min(1.0, max(0, supplied) / members[row])
-            supplied -= members[row]
+        slope = dict.fromkeys(prices, 0.0)
+        for _, steps, _, before, after in ladder:
+            if supplied <= 0:
+                break
+            share = min(1.0, supplied / steps)
+            slope[after] -= share
+            if before is not None:
+                slope[before] += share
+            supplied -= steps
         return best, slope
 
+    def _ladder(self, item, prices):
+        """
+        (minus price per step, steps, price, from which choice, to which) by falling price.
+
+        The price per step is rounded to 2**-64, which is less than rounding a part up adds.
+        """
+        by_row = {}
+        for place, steps in self._steps[item].items():
+            by_row.setdefault(place[0], []).append((steps, prices[place], place))
+        ladder = []
+        for choices in by_row.values():
+            hull = [(0, 0, None)]
+            for steps, price, place in sorted(choices):
+                if price <= hull[-1][1]:
+                    continue
+                while len(hull) > 1 and _is_below(hull[-2], hull[-1], (steps, price)):
+                    hull.pop()
+                if steps == hull[-1][0]:
+                    hull.pop()
+                hull.append((steps, price, place))
+            for (less, earlier, before), (steps, price, after) in pairwise(hull):
+                rate = -((price - earlier) << 64) // (steps - less)
+                ladder.append((rate, steps - less, price - earlier, before, after))
+        ladder.sort(key=lambda rung: rung[0])
+        return ladder
+
     def climb(self, point, goal, steps):
-        """
-        The best of some subgradient steps from a point towards a goal, reached or not.
-        """
+        """The best of some subgradient steps from a point towards a goal, reached or not."""
         best, stride, vain = point, 0.5, 0
         for _ in range(steps):
             if best.value >= goal:
                 break
-            steepness = 0.0
-            for item, slope in enumerate(point.slope):
-                if self._shared[item]:
-                    steepness += (slope / self._units[item]) ** 2
-                else:
-                    steepness += sum(part * part for part in slope.values())
+            steepness = sum(part * part for slope in point.slope for part in slope.values())
             if not steepness:
                 break
-            point = self.at(self._moved(point, stride * (goal - point.value) / steepness))
+            length = stride * (goal - point.value) / steepness
+            point = self.at(
+                [
+                    {place: max(0, price[place] + int(length * slope[place])) for place in price}
+                    for price, slope in zip(point.prices, point.slope, strict=True)
+                ]
+            )
             if point.value > best.value:
                 best, vain = point, 0
             else:
@@ -213,11 +227,9 @@ class Dual:
                     point, stride, vain = best, stride / 2, 0
         return best
 
-    def _moved(self, point, length):
-        prices = []
-        for item, (price, slope) in enumerate(zip(point.prices, point.slope, strict=True)):
-            if self._shared[item]:
-                prices.append(max(0, price + int(length * slope / self._units[item] ** 2)))
-            else:
-                prices.append({row: max(0, price[row] + int(length * slope[row])) for row in slope})
-        return prices
+
+def _is_below(first, middle, last):
+    """Whether the middle one of three (steps, price) lies on or below the line of the others."""
+    return (middle[1] - first[1]) * (last[0] - first[0]) <= (last[1] - first[1]) * (
+        middle[0] - first[0]
+    )

@@ -108,10 +108,6 @@ class _Search:
             [self.grid.weighed(self.grid.money(rest), 0, 0) for rest in row] for row in rests
         ]
         self.takes = [[self._steps(needed) for needed in row] for row in self.rows]
-        self.shared = [
-            any(sum(item in dict(take) for take in row) > 1 for row in self.takes)
-            for item in range(len(self.shelves))
-        ]
         self.litres = [max(sum(needed.litres.values()) for needed in row) for row in self.rows]
         self.known, self.stairs_at = {}, {}
         self.best = None
@@ -263,7 +259,7 @@ class _Search:
         if not all(rows.values()) or any(had[item] > 0 for item in branch.closed):
             return None, None
         stairs = self._stairs(branch.visited | branch.undecided)
-        dual = Dual(stairs, had, branch.opened, branch.closed, self.shared, rows)
+        dual = Dual(stairs, had, branch.opened, branch.closed, rows)
         point, steps = dual.at(dual.safe_prices()), ROOT_STEPS
         if branch.point is not None:
             inherited = dual.at(branch.point.prices)
