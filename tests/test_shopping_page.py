@@ -1,0 +1,234 @@
+"""The shopping list on the page: what `pennyflat.shop` says, ticks that stay, prices typed in."""
+
+import re
+
+import pytest
+
+import errand
+from money import CURRENCIES, amount
+from pennyflat.plan import shop
+from pennyflat.scenario import read
+from state import Work
+from view import Page
+
+USD = CURRENCIES["USD"]
+
+
+@pytest.fixture
+def work():
+    work = Work()
+    work.handle({"do": "more"})
+    return work
+
+
+def typed(work, path, text):
+    work.handle({"do": "type", "path": path, "text": text})
+    work.handle({"do": "more"})
+
+
+def tick(work, line, count=None):
+    message = {"do": "tick", "line": line.key, "count": count or line.count, "text": "yes"}
+    work.handle(message)
+
+
+def plain(html):
+    """The text of some HTML, blanks run together."""
+    return re.sub(r"\s+", " ", re.sub(r"<[^>]*>", " ", html)).strip()
+
+
+def shown(work):
+    """Fragment id to text."""
+    return {name: plain(html) for name, html in Page().all(work).items()}
+
+
+def test_the_list_is_that_of_the_model_shop_by_shop(work):
+    bill = shop(read(work.answered))
+    page = Page().all(work)
+
+    for store in bill["stores"]:
+        assert store["store"] in page["errand-list"]
+        assert amount(store["subtotal"], USD) in page["errand-list"]
+        for item in store["items"]:
+            line = f"{item['count']} × {item['item']}"
+            assert line in plain(page["errand-list"])
+            assert amount(item["paid"], USD) in page["errand-list"]
+    assert page["errand-list"].count('class="line"') == sum(len(s["items"]) for s in bill["stores"])
+    assert f"To pay {amount(bill['total'], USD)}" in plain(page["errand-sums"])
+    assert amount(bill["with_the_rest"], USD) in page["errand-sums"]
+    for left in bill["left_over"]:
+        assert f"worth {amount(left['worth'], USD)}" in page["errand-sums"]
+    for row in bill["plan"]:
+        assert f"{row['crop']} {row['medium']}" in plain(page["errand-plan"])
+
+
+def test_trips_are_listed_where_they_are_paid(work):
+    for i in range(3):
+        typed(work, f"plantings[{i}].medium", "Bulk potting mix")
+
+    page = shown(work)
+    assert "the trip $3.50" in page["errand-list"]
+    assert "Trips $3.50" in page["errand-sums"]
+    assert page["errand-plan"].count("Your own choice.") == 3
+
+
+def test_a_price_typed_at_its_line_is_that_of_the_package_and_changes_the_total(work):
+    field = re.search(
+        r'Seed starter mix, 16 qt.*?data-path="([^"]+)"', Page().all(work)["errand-list"], re.S
+    )
+    before = work.errand.bill["total"]
+
+    typed(work, field[1], "9,30")
+
+    assert field[1] == "media[0].packages[1].price"
+    assert work.document["media"][0]["packages"][1]["price"] == 9.3
+    assert work.errand.bill["total"] == pytest.approx(before - 0.5)
+    assert f"To pay {amount(before - 0.5, USD)}" in shown(work)["errand-sums"]
+
+
+def test_a_wrong_price_is_marked_at_its_line_and_the_list_stays(work):
+    bill = work.errand.bill
+
+    typed(work, "media[0].packages[1].price", "lots")
+
+    html = Page().all(work)["errand-list"]
+    assert 'value="lots"' in html and 'aria-invalid="true"' in html
+    assert "“lots” is not a number" in html
+    assert work.errand.bill is bill
+    assert "last complete entries" in shown(work)["errand-standing"]
+
+
+def test_ticks_stay_after_an_edit_and_go_when_the_count_changes(work):
+    first, second = errand.lines(work.errand.bill)
+    tick(work, first)
+    tick(work, second)
+    assert "2 of 2 in the cart" in shown(work)["errand-list"]
+
+    typed(work, "media[0].packages[1].price", "9.7")
+    typed(work, "plantings[0].wanted", "61")
+    assert Page().all(work)["errand-list"].count(" checked") == 2
+
+    typed(work, "plantings[1].wanted", "900")
+    counts = {line.key: line.count for line in errand.lines(work.errand.bill)}
+    assert counts.get(first.key) != first.count
+    assert work.errand.ticks == {second.key: 1}
+
+
+def test_a_tick_can_be_taken_back(work):
+    line = errand.lines(work.errand.bill)[0]
+    tick(work, line)
+    work.handle({"do": "tick", "line": line.key, "count": 1, "text": ""})
+
+    assert work.errand.ticks == {}
+
+
+def test_ticks_made_before_the_first_list_count_once_it_is_there(work):
+    line = errand.lines(work.errand.bill)[0]
+    early = Work()
+    tick(early, line)
+    early.handle({"do": "tick", "line": "something else", "count": 3, "text": "yes"})
+    early.handle({"do": "more"})
+
+    assert early.errand.ticks == {line.key: line.count}
+
+
+def test_by_how_much_the_budget_is_missed_is_said(work):
+    assert "Within the budget of $60.00." in shown(work)["errand-sums"]
+
+    typed(work, "budget", "12")
+
+    over = work.errand.bill["over_budget_by"]
+    assert over == pytest.approx(4.2)
+    assert f"Over the budget of $12.00 by {amount(over, USD)}." in shown(work)["errand-sums"]
+    typed(work, "budget", "")
+    assert "budget" not in shown(work)["errand-sums"]
+
+
+def test_what_limits_leave_short_is_said(work):
+    for i in range(3):
+        typed(work, f"plantings[{i}].medium", "Bulk potting mix")
+    typed(work, "plantings[0].wanted", "2000")
+    typed(work, "media[1].packages[0].limit", "1")
+
+    (lack,) = work.errand.bill["unmet"]
+    assert lack["item"] == "Bulk potting mix"
+    said = shown(work)["errand-sums"]
+    assert f"Bulk potting mix: {lack['short_by']:.0f} L cannot be had" in said
+
+
+def test_a_crop_that_nothing_gets_ready_is_not_planned_and_says_why(work):
+    typed(work, "plantings[0].remedy", "none")
+    typed(work, "plantings[0].weeks", "12")
+
+    row = work.errand.bill["plan"][0]
+    assert row["medium"] is None
+    assert f"tomato Not ready {row['why_not']}" in shown(work)["errand-plan"]
+
+
+def test_why_a_mix_is_chosen_has_its_number(work):
+    assert "Bulk potting mix in its place would add $21.45 in all." in shown(work)["errand-plan"]
+
+
+def test_an_unproven_plan_says_so(work):
+    assert "no plan can cost less" not in shown(work)["errand-sums"]
+    work.errand.bill = work.errand.bill | {"proven": False, "at_least": 38.5}
+
+    assert (
+        "this plan costs $39.97; no plan can cost less than $38.50." in shown(work)["errand-sums"]
+    )
+
+
+def test_plans_stand_side_by_side_with_what_the_joint_one_saves(work):
+    for i, wanted in enumerate(("300", "600", "300")):
+        typed(work, f"plantings[{i}].wanted", wanted)
+
+    bill, page = work.errand.bill, shown(work)["errand-plans"]
+    one = bill["other_plans"]["one_mix"][0]
+    assert one["with_the_rest"] > bill["with_the_rest"]
+    saved = amount(one["with_the_rest"] - bill["with_the_rest"], USD)
+    assert re.search(
+        rf"One mix for all {one['medium']} for tomato, lettuce, marigold .*{re.escape(saved)}", page
+    )
+
+
+def test_the_list_is_worked_out_only_when_asked_and_only_when_something_changed():
+    work, page = Work(), Page()
+    assert work.errand.bill is None and work.has_more
+    assert "errand-list" not in page.all(work)
+
+    work.handle({"do": "more"})
+    assert not work.has_more and "errand-list" in page.changed(work)
+    work.handle({"do": "type", "path": "title", "text": "Another name"})
+    assert not work.has_more
+    work.handle({"do": "type", "path": "media[0].packages[1].price", "text": "9.9"})
+    assert work.has_more
+    assert "Working out" in plain(page.changed(work)["errand-standing"])
+
+
+def test_an_empty_start_has_no_list_and_forgets_the_ticks(work):
+    tick(work, errand.lines(work.errand.bill)[0])
+    work.handle({"do": "empty"})
+
+    assert not work.has_more and work.errand.ticks == {}
+    assert not [name for name, said in shown(work).items() if name.startswith("errand") and said]
+
+
+def test_two_packages_with_the_same_label_keep_their_own_price_fields(work):
+    work.handle({"do": "add", "path": "media[0].packages"})
+    row = work.document["media"][0]["packages"][0]
+    for key in ("size", "unit", "price", "store"):
+        typed(work, f"media[0].packages[2].{key}", str(row[key]))
+    for i in (0, 2):
+        typed(work, f"media[0].packages[{i}].price", "3")
+        typed(work, f"media[0].packages[{i}].limit", "1")
+
+    keys = [line.key for line in errand.lines(work.errand.bill)]
+    paths = re.findall(r'data-path="([^"]+)"', Page().all(work)["errand-list"])
+    assert len(set(keys)) == len(keys) and len(set(paths)) == len(paths) == len(keys)
+
+
+def test_html_in_names_is_shown_as_text_in_the_list(work):
+    typed(work, "media[0].name", '<img src=x onerror="alert(1)">')
+    typed(work, "stores[0].name", "<script>")
+
+    html = "".join(Page().all(work).values())
+    assert "<img" not in html and "<script" not in html

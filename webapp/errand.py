@@ -1,0 +1,90 @@
+"""The errand: what is bought for all plantings together, and what of it is in the cart already.
+
+The choice of mixes for all plantings takes longer than the comparison, so it is worked out after
+it: the page asks with "more" (see state.py) once it shows the comparison and nobody is typing.
+"""
+
+from collections import Counter
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from json import dumps
+
+import param
+
+from pennyflat.alternatives import switches
+from pennyflat.plan import shop
+from pennyflat.scenario import Scenario
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line of the shopping list, as in the report."""
+
+    key: str
+    """What the line is: shop, item and package; the same as long as these are."""
+    store: str
+    item: str
+    size: float
+    unit: str
+    count: int
+    paid: float
+    """[currency]"""
+
+
+class Errand(param.Parameterized):
+    """The shopping list and its ticks."""
+
+    bill = param.Dict(None, allow_None=True, doc="Report of `pennyflat.shop`.")
+    switches = param.List(doc="As from `pennyflat.alternatives.switches`, for the bill.")
+    document = param.Dict(None, allow_None=True, doc="The scenario document the bill is for.")
+    ticks = param.Dict({}, doc="What is in the cart: key of a line to the count it was ticked at.")
+
+    def is_behind(self, scenario):
+        """Whether the bill is for other entries than these."""
+        return self.bill is None or self._bill_for != _priced(scenario)
+
+    def catch_up(self, scenario, document):
+        """Work out the bill for these entries."""
+        self._bill_for = _priced(scenario)
+        self.document = document
+        self.bill, self.switches = _bill(self._bill_for)
+        counts = {line.key: line.count for line in lines(self.bill)}
+        self.ticks = {key: n for key, n in self.ticks.items() if counts.get(key) == n}
+
+    def tick(self, message):
+        """Put a line into the cart, or take it out: {line, count, text}, text blank for out."""
+        key, count = str(message["line"]), int(message["count"])
+        kept = {line: n for line, n in self.ticks.items() if line != key}
+        self.ticks = kept | ({key: count} if message["text"] else {})
+
+
+def lines(bill):
+    """
+    The lines of a shopping list, shop by shop.
+
+    Examples
+    --------
+    >>> item = {"item": "Mix", "size": 10, "unit": "L", "count": 2, "paid": 8.0}
+    >>> lines({"stores": [{"store": "Lane", "items": [item]}]})[0].key
+    '["Lane", "Mix", 10, "L", 1]'
+    """
+    seen, found = Counter(), []
+    for store in bill["stores"]:
+        for row in store["items"]:
+            what = (store["store"], row["item"], row["size"], row["unit"])
+            seen[what] += 1  # two packages with the same label are told apart by their order
+            key = dumps([*what, seen[what]], ensure_ascii=False)
+            found.append(Line(key, *what, row["count"], row["paid"]))
+    return found
+
+
+def _priced(scenario: Scenario):
+    """The scenario without what makes no difference to the bill."""
+    return replace(scenario, title="")
+
+
+@lru_cache(maxsize=32)
+def _bill(scenario):
+    """Kept, since a price is often put back."""
+    bill = shop(scenario)
+    return bill, switches(scenario, bill)

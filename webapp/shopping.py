@@ -1,0 +1,266 @@
+"""The shopping list on the page: what to buy where, what it comes to, and which mix for what.
+
+The figures come out of the shopping report, see `errand.Errand`; the price fields beside them
+belong to the scenario being edited, so that a price seen in the shop can be typed in at its line.
+"""
+
+from dataclasses import dataclass
+
+import edits
+import errand
+from entry import path_of
+from fields import Fields, Shown, id_of
+from markup import render
+from money import amount, currency_of, short
+from pennyflat.alternatives import plans_compared
+from pennyflat.verdict import SAME
+from words import text
+
+FRAGMENTS = (
+    "errand-standing",
+    "errand-list",
+    "errand-sums",
+    "errand-plan",
+    "errand-plans",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class _Row:
+    """A line of the list as it is shown."""
+
+    line: errand.Line
+    is_ticked: bool
+    price: Shown | None
+    """The field of the package's price; None where the package is no longer entered."""
+    deal: tuple | None
+    """Packages taken together and the money for them, where the line has enough of them."""
+
+    @property
+    def id(self):
+        return self.price.id if self.price else id_of(self.line.key)
+
+
+def parts(work):
+    """The fragments of the shopping list: id to (function, what it shows)."""
+    if work.report is None:
+        return dict.fromkeys(FRAGMENTS, (_blank,))
+    standing = {"errand-standing": (_standing, work.has_more, work.is_current)}
+    bill, document = work.errand.bill, work.errand.document
+    if bill is None:
+        return standing
+    currency = currency_of(document["currency"])
+    plan, why = tuple(bill["plan"]), tuple(work.errand.switches)
+    own = tuple(row.get("medium") for row in document["plantings"])
+    return standing | {
+        "errand-list": (_list, tuple(bill["stores"]), _rows(work), currency),
+        "errand-sums": (_sums, bill, document.get("budget"), currency),
+        "errand-plan": (_plan, plan, why, own, currency),
+        "errand-plans": (_plans, bill, currency),
+    }
+
+
+def _rows(work):
+    """The lines of the list, each with its tick and the field of its price."""
+    found, taken = [], set()
+    for line in errand.lines(work.errand.bill):
+        place = _package_of(work.document, line, taken)
+        ticked = work.errand.ticks.get(line.key) == line.count
+        if place is None:
+            found.append(_Row(line, ticked, None, None))
+            continue
+        taken.add(place)
+        path = path_of((*place, "price"))
+        owner = place[: place.index("packages")]
+        faults = [fault for fault in work.faults if fault.path == path]
+        fields = Fields(owner, edits.at(work.document, owner), faults, work.currency)
+        deal = edits.at(work.document, (*place, "deal"))
+        found.append(_Row(line, ticked, fields.field(path), _deal(deal, line.count)))
+    return tuple(found)
+
+
+def _package_of(document, line, taken):
+    """The path of the package that a line is about, in the document as it is now, or None."""
+    owners = [
+        (table, number)
+        for table in ("media", "ingredients")
+        for number in range(len(document[table]))
+    ]
+    for owner in [*owners, ("feed",)]:
+        row = edits.at(document, owner)
+        if not row or row.get("name") != line.item:
+            continue
+        for number, package in enumerate(row.get("packages", ())):
+            place = (*owner, "packages", number)
+            said = tuple(package.get(key) for key in ("store", "size", "unit"))
+            if place not in taken and said == (line.store, line.size, line.unit):
+                return place
+    return None
+
+
+def _deal(deal, count):
+    take, pay = edits.at(deal, ("take",)), edits.at(deal, ("pay",))
+    if not isinstance(take, int) or not isinstance(pay, int | float) or take > count:
+        return None
+    return take, pay
+
+
+def _blank():
+    return ""
+
+
+def _standing(is_behind, is_current):
+    return render("errand-standing.html", is_behind=is_behind, is_current=is_current)
+
+
+def _list(stores, rows, currency):
+    shops = []
+    for store in stores:
+        own = [row for row in rows if row.line.store == store["store"]]
+        shops.append(
+            {
+                "id": id_of(store["store"]),
+                "name": store["store"],
+                "in_cart": text(
+                    "errand.in_cart", done=sum(row.is_ticked for row in own), of=len(own)
+                ),
+                "subtotal": amount(store["subtotal"], currency),
+                "trip": amount(store["trip_cost"], currency) if store["trip_cost"] else "",
+                "rows": [_line(row, currency) for row in own],
+            }
+        )
+    return render("errand-list.html", shops=shops)
+
+
+def _line(row, currency):
+    line, deal = row.line, ""
+    if row.deal:
+        deal = text("errand.deal", take=row.deal[0], pay=amount(row.deal[1], currency))
+    return {
+        "id": row.id,
+        "key": line.key,
+        "count": line.count,
+        "item": line.item,
+        "size": _size(line.size, line.unit, currency),
+        "paid": amount(line.paid, currency),
+        "deal": deal,
+        "is_ticked": row.is_ticked,
+        "price": row.price,
+        "label": text("errand.new_price", symbol=currency.symbol),
+    }
+
+
+def _size(size, unit, currency):
+    return f"{short(size, currency)} {text(f'short.{unit}')}"
+
+
+def _measured(value, measure, currency):
+    return f"{short(value, currency)} {text(f'short.{measure}')}"
+
+
+def _sums(bill, budget, currency):
+    over = bill["over_budget_by"]
+    if budget is None:
+        said = ""
+    elif over:
+        gaps = {"budget": amount(budget, currency), "over": amount(over, currency)}
+        said = text("errand.over", **gaps)
+    else:
+        said = text("errand.within", budget=amount(budget, currency))
+    return render(
+        "errand-sums.html",
+        total=amount(bill["total"], currency),
+        packages=amount(bill["packages_paid"], currency),
+        trips=amount(bill["trips_paid"], currency) if bill["trips_paid"] else "",
+        with_the_rest=amount(bill["with_the_rest"], currency),
+        budget=said,
+        is_over=bool(over),
+        unproven=""
+        if bill["proven"]
+        else text(
+            "errand.unproven",
+            at_least=amount(bill["at_least"], currency),
+            found=amount(bill["with_the_rest"], currency),
+        ),
+        unmet=[
+            text(
+                "errand.unmet",
+                item=lack["item"],
+                short=_measured(lack["short_by"], lack["measure"], currency),
+            )
+            for lack in bill["unmet"]
+        ],
+        left_over=[
+            {
+                "item": left["item"],
+                "amount": _measured(left["amount"], left["measure"], currency),
+                "worth": text("errand.worth", worth=amount(left["worth"], currency)),
+            }
+            for left in bill["left_over"]
+        ],
+    )
+
+
+def _plan(plan, switches, own, currency):
+    """Which mix for which crop, and why."""
+    return render(
+        "errand-plan.html",
+        rows=[
+            {
+                "crop": row["crop"],
+                "medium": row["medium"],
+                "why": _why(row, switch, chosen, currency),
+            }
+            for row, switch, chosen in zip(plan, switches, own, strict=True)
+        ],
+    )
+
+
+def _why(row, switch, chosen, currency):
+    if row["medium"] is None:
+        return row["why_not"]
+    if chosen:
+        return text("errand.why_chosen")
+    if switch is None:
+        return text("errand.why_only")
+    if switch["more"] < SAME:
+        return text("errand.why_same", instead=switch["instead"])
+    more = amount(switch["more"], currency)
+    return text("errand.why_more", instead=switch["instead"], more=more)
+
+
+def _plans(bill, currency):
+    """The joint plan beside the others, with what it saves."""
+    rows = []
+    for plan in plans_compared(bill):
+        unmet = ", ".join(lack["item"] for lack in plan["unmet"])
+        rows.append(
+            {
+                "name": text(f"plans.{plan['kind']}"),
+                "mixes": _mixes(plan["plan"]),
+                "total": amount(plan["total"], currency),
+                "with_the_rest": amount(plan["with_the_rest"], currency),
+                "more": _more(plan["kind"], plan["more"], currency),
+                "unmet": text("plans.unmet", items=unmet) if unmet else "",
+                "best": plan["kind"] == "joint",
+            }
+        )
+    return render("errand-plans.html", rows=rows)
+
+
+def _more(kind, more, currency):
+    if kind == "joint" or abs(more) < SAME:
+        return text("plans.joint_more" if kind == "joint" else "plans.same")
+    return amount(more, currency)
+
+
+def _mixes(plan):
+    """Mix by mix, the crops it is for."""
+    crops = {}
+    for row in plan:
+        if row["medium"]:
+            crops.setdefault(row["medium"], []).append(row["crop"])
+    return [
+        text("plans.mix", medium=medium, crops=text("plans.and").join(names))
+        for medium, names in crops.items()
+    ]
