@@ -1,7 +1,7 @@
 """The page's Python end: takes the page's messages and sends back what changed.
 
 Importing this module builds the document: one component that carries messages and draws nothing,
-and two figures. A figure is drawn into the element whose id is its name.
+and three figures. A figure is drawn into the element whose id is its name.
 """
 
 import traceback
@@ -10,6 +10,7 @@ import panel as pn
 
 from answer import said
 from charts import Charts
+from dates import save_calendar
 from fields import id_of
 from state import Work
 from view import Page
@@ -43,14 +44,20 @@ class Surface(pn.custom.JSComponent):
             answer["fragments"] = self._page.all(self._work) if whole else news
             answer["focus"] = id_of(self._work.focus) if self._work.focus else ""
             answer["say"] = said(self._work)
+            if message.get("do") == "save":
+                answer["file"] = self._file(message["text"])
         except Exception:
             # Whatever went wrong, the page must not wait for ever; what was typed is still there.
             traceback.print_exc()
             answer["trouble"] = text("page.failed")
         self._send_msg(answer)
 
+    def _file(self, what):
+        """A file for the visitor to keep, by its kind: name, media type and text."""
+        return {"calendar": save_calendar}[what](self._work)
+
 
 surface = Surface(name="surface")
 surface.servable()
-for chart in (surface.charts.costs, surface.charts.steps):
+for chart in (surface.charts.costs, surface.charts.steps, surface.charts.calendar.figure):
     pn.state.curdoc.add_root(chart)

@@ -1,4 +1,4 @@
-"""The two charts: what a ready seedling costs, and what is paid at the till as the number grows.
+"""The charts: what a ready seedling costs, and what is paid at the till as the number grows.
 
 Figures are made once; afterwards only the data of their sources, the ends of their axes and their
 colours change. Axes keep their ends while the numbers stay within reach, so that nothing jumps
@@ -13,7 +13,9 @@ from bokeh.models import ColumnDataSource, FixedTicker, Range1d
 from bokeh.plotting import figure
 
 from answer import PARTS, comparisons, shown_planting
+from dates import plans_of
 from money import amount, each, number, short
+from timeline import Timeline
 from words import text
 
 FONT = "system-ui, sans-serif"
@@ -62,12 +64,13 @@ HATCHES = {
 
 
 class Charts:
-    """Both figures, kept in step with a `Work`."""
+    """All figures, kept in step with a `Work`."""
 
     def __init__(self, work):
         self._painted = []
         self.costs = self._make_costs()
         self.steps = self._make_steps()
+        self.calendar = Timeline(self._blank, self._colour)
         self.update(work)
         self.paint(dark=False)
 
@@ -76,6 +79,7 @@ class Charts:
         row = shown_planting(work)
         if row is None:
             return  # the page hides both until there is an answer
+        self.calendar.update(plans_of(work))
         currency = work.answer_currency
         self._update_costs(comparisons(work, row), currency)
         self._update_steps(work.curves(), currency)
@@ -89,7 +93,7 @@ class Charts:
     def _colour(self, model, **names):
         self._painted.append((model, names))
 
-    def _figure(self, name, height, x_range, y_range):
+    def _blank(self, name, height, x_range, y_range):
         made = figure(
             name=name,
             height=height,
@@ -123,7 +127,7 @@ class Charts:
         return made
 
     def _make_costs(self):
-        made = self._figure("chart-cost", 240, Range1d(0, 1), Range1d(-1, 0))
+        made = self._blank("chart-cost", 240, Range1d(0, 1), Range1d(-1, 0))
         made.yaxis.visible = False
         made.ygrid.visible = False
         self._bars = ColumnDataSource(_no_bars())
@@ -165,7 +169,7 @@ class Charts:
         _label(chart.xaxis[0], text("axis.each", symbol=currency.symbol))
 
     def _make_steps(self):
-        made = self._figure("chart-steps", 300, Range1d(0, 1), Range1d(0, 1))
+        made = self._blank("chart-steps", 300, Range1d(0, 1), Range1d(0, 1))
         made.xgrid.visible = False
         self._lines = []
         for place, dash in (("first", "solid"), ("second", [7, 4])):

@@ -12,11 +12,17 @@ from entry import FIELDS, path_of, place
 TYPED = "name as typed"
 """Key in the working document's rows only; `as_scenario` leaves it out."""
 
+HAND, BEFORE = "typed by hand", "crop before"
+"""Likewise: fields of the row that were typed, and the crop it had; see picking.py."""
+
+PRIVATE = {TYPED, HAND, BEFORE}
+
 NAMES = {"stores": "name", "media": "name", "ingredients": "name", "plantings": "crop"}
 """Lists whose rows others refer to by name, and the key of that name."""
 
 _PACKAGE = {"store": None, "size": None, "unit": "L", "price": None}
-_TRAY = {"price": None, "cells": None, "uses": None}
+NEW_TRAY = {"price": None, "cells": None, "uses": None}
+NEW_SHAPE = {"form": "square frustum", "top_cm": None, "bottom_cm": None, "depth_cm": None}
 
 NEW_FEED = {
     "name": "Soluble feed",
@@ -40,8 +46,9 @@ NEW_POT_ON = {"medium": None, "cell_ml": None}
 MADE_BY_TYPING = {"deal", "tray", "emergence"}
 """Objects that come into being when the first of their fields is typed in."""
 
-GROUPS = {"deal", "tray"}
-"""Objects that are left out of the scenario while all of their fields are blank."""
+GROUPS = {"deal": set(), "tray": {"cells"}, "shape": {"form"}}
+"""Objects that are left out of the scenario while all of their fields are blank but these, which a
+pick fills in."""
 
 
 def at(document, parts, otherwise=None):
@@ -224,10 +231,10 @@ def _cleaned(value, parts):
         return value
     found = {}
     for key, item in value.items():
-        if key == TYPED or (key == "pot_on" and value.get("remedy") != "pot_on"):
+        if key in PRIVATE or (key == "pot_on" and value.get("remedy") != "pot_on"):
             continue
         if key in GROUPS and isinstance(item, dict) and not any(
-            each is not None for each in item.values()
+            each is not None for name, each in item.items() if name not in GROUPS[key]
         ):
             continue
         if item is None and key != "assurance":

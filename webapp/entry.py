@@ -16,7 +16,7 @@ class Field:
     """One kind of entry field."""
 
     kind: str
-    """"name", "text", "number", "money", "percent", "sure", "yes" or "choice"."""
+    """"name", "text", "number", "money", "percent", "sure", "yes", "choice" or "day"."""
     needed: bool = False
     default: object = None
     """What the model takes where the field is left blank; None where there is no such value."""
@@ -88,6 +88,29 @@ FIELDS = {
     "plantings[].pot_on.medium": Field("choice", needed=True),
     "plantings[].pot_on.cell_ml": _number(needed=True),
     "plantings[].pot_on.at_week": _number(),
+    "plantings[].container": Field("choice"),
+    "plantings[].shape.form": Field("choice"),
+    "plantings[].shape.top_cm": _number(),
+    "plantings[].shape.bottom_cm": _number(),
+    "plantings[].shape.depth_cm": _number(),
+    "plantings[].shape.fill_height": Field("percent", default=1.0),
+    "plantings[].plant_out": Field("day"),
+    "plantings[].germinate_at_c": _number(),
+    "last_frost": Field("day"),
+    "media[].kind": Field("choice"),
+    "almanac.sight": Field("choice"),
+    "almanac.method": Field("choice"),
+    "almanac.ec": _number(),
+    "almanac.rich": Field("choice"),
+    "almanac.lean": Field("choice"),
+    "almanac.feed": Field("choice"),
+    "almanac.n": _number(),
+    "almanac.p2o5": _number(),
+    "almanac.k2o": _number(),
+    "almanac.dose": _number(),
+    "almanac.ppm_n": _number(),
+    "almanac.addition_g": _number(),
+    "almanac.addition_n": _number(),
     "tray.price": Field("money", needed=True),
     "tray.cells": _number(needed=True),
     "tray.uses": _number(needed=True),
@@ -213,7 +236,7 @@ def read_text(text, field, currency):
         return text == "yes"
     if not text.strip():
         return None
-    if field.kind == "choice":
+    if field.kind in ("choice", "day"):
         return text
     if field.kind == "sure":
         return None if text == "expected" else _plain_number(text, text)

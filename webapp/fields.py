@@ -6,9 +6,11 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 import edits
+import picking
 from entry import FIELDS, Field, path_of, place, steps, write_text
-from money import CURRENCIES
-from pennyflat.scenario import REMEDIES
+from money import CURRENCIES, short
+from origin import Origin, origin
+from pennyflat.scenario import FORMS, REMEDIES
 from pennyflat.units import GRAMS, LITRES
 from words import text, text_or_none
 
@@ -33,6 +35,10 @@ class Shown:
     needed: bool = False
     """Blank, and without it there is no answer."""
     is_required: bool = False
+    list: str = ""
+    """Id of the list of names that are offered while typing."""
+    origin: Origin | None = None
+    """Where its figure comes from, if from a table."""
 
     @property
     def is_number(self):
@@ -69,13 +75,15 @@ class Fields:
             path=path,
             kind=field.kind,
             label=text(f"label.{spot}", **gaps),
-            text=write_text(value, field, self._currency),
+            text=self._text(spot, value, field),
             options=self._options(spot, value),
             placeholder=self._default(spot, field),
             hint=text_or_none(f"hint.{spot}") or "",
             fault="" if needed else self._fault(path, field, value),
             needed=needed and path in self._faults,
             is_required=field.needed,
+            list="known-crops" if spot == "plantings[].crop" else "",
+            origin=self._origin(spot, parts, value, field),
         )
 
     def emergence(self, crop):
@@ -90,6 +98,17 @@ class Fields:
         """The text of a field of the row itself, "…" where it is blank."""
         field = FIELDS[place((*self._prefix, key))]
         return write_text(self._row.get(key), field, self._currency) or "…"
+
+    def _text(self, spot, value, field):
+        if spot == "plantings[].container":
+            return picking.chosen_container(self._row)
+        return write_text(value, field, self._currency)
+
+    def _origin(self, spot, parts, value, field):
+        row = self._row if self._prefix else edits.at(self._row, parts[:1])
+        if parts[-3:-1] == ("pot_on", "tray"):
+            row = {}
+        return origin(spot, row, value, field, self._currency)
 
     def _value(self, parts, field: Field):
         inside = parts[len(self._prefix) :]
@@ -132,6 +151,13 @@ class Fields:
         if spot == "plantings[].medium":
             names = [("", text("choose.any")), *((n, n) for n in self._choices["media"])]
             return _with_current(names, value)
+        if spot == "plantings[].container":
+            return _containers(picking.chosen_container(self._row), self._currency)
+        if spot == "plantings[].shape.form":
+            return _plain((form, text(f"form.{form}")) for form in FORMS)
+        if spot == "media[].kind":
+            kinds = [(kind, text_or_none(f"kind.{kind}") or kind) for kind in picking.kinds()]
+            return _with_current([("", text("choose.kind")), *kinds], value)
         listed = {".store": "stores", ".ingredient": "ingredients", "pot_on.medium": "media"}
         for ending, names in listed.items():
             if spot.endswith(ending):
@@ -155,6 +181,25 @@ def _code(match):
 
 def _plain(choices):
     return (("", tuple(choices)),)
+
+
+def _containers(chosen, currency):
+    """The choices among containers, with one for a volume that is no published one."""
+    first = [("", text("choose.none")), (picking.OWN_SHAPE, text("choose.own_shape"))]
+    groups = [
+        (
+            text(f"holder.{holder}"),
+            tuple(
+                (choice, text("choose.container", name=c.name, ml=short(c.cell_ml, currency)))
+                for choice, c in rows
+            ),
+        )
+        for holder, rows in picking.container_choices()
+    ]
+    known = {choice for _, rows in groups for choice, _ in rows} | {choice for choice, _ in first}
+    if chosen not in known:
+        first.append((chosen, chosen))
+    return (("", tuple(first)), *groups)
 
 
 def _with_current(choices, value):

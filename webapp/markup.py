@@ -6,6 +6,7 @@ from pathlib import Path
 import jinja2
 from markupsafe import Markup
 
+import origin
 from words import text
 
 FOLDER = Path(__file__).parent / "templates"
@@ -21,6 +22,8 @@ def _environment():
         trim_blocks=True,
     )
     found.globals["t"] = text
+    found.globals["cautions"] = origin.cautions
+    found.globals["bag_checks"] = origin.bag_checks
     return found
 
 

@@ -15,6 +15,7 @@
 import param
 
 import edits
+import picking
 from entry import Field, field_at, path_of, read_text, steps
 from money import currency_of
 from pennyflat import scenario
@@ -61,6 +62,7 @@ class Work(param.Parameterized):
     shown = param.Integer(0, doc="Row of the planting whose answer is shown in detail.")
     removed = param.List(doc="What can be put back, last removal last: (what, path, value).")
     focus = param.String("", doc="Path of the field or row that the last message leads to.")
+    asked = param.Dict({}, doc="What was looked up in the tables, by field; see almanac.py.")
 
     def __init__(self, **params):
         super().__init__(**params)
@@ -80,6 +82,11 @@ class Work(param.Parameterized):
     def is_current(self):
         """Whether the answer is for the document as it is now."""
         return not self.faults
+
+    @property
+    def scenario(self):
+        """The scenario that `answered` stands for."""
+        return self._scenario
 
     def curves(self):
         """
@@ -140,6 +147,10 @@ class Work(param.Parameterized):
     def _type(self, message):
         parts = steps(message["path"])
         field: Field = field_at(parts)
+        if parts[0] == "almanac":
+            asked = read_text(message["text"], field, self.currency)
+            self.asked = {**self.asked, parts[1]: asked}
+            return
         edits.owner_of(self.document, parts)
         if field.kind == "name":
             done = bool(message.get("done"))
@@ -151,7 +162,8 @@ class Work(param.Parameterized):
                 document = _with_pot_on(document, parts[:-1])
         if parts[0] == "plantings":
             self.shown = parts[1]
-        self._change(document)
+        done = bool(message.get("done"))
+        self._change(picking.followed(self.document, document, parts, done=done))
 
     def _add(self, message):
         if message["path"] == "blend":

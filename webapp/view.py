@@ -10,8 +10,10 @@ import re
 
 from markupsafe import Markup
 
+import almanac
 import answer
 import edits
+import picking
 import shelf
 from fields import Fields
 from markup import render
@@ -103,6 +105,7 @@ class Page:
         parts["rest"] = (_rest, rest, rest_faults, currency)
         parts["standing"] = (_standing, document, tuple(work.faults), work.answered is not None)
         parts |= answer.parts(work)
+        parts |= almanac.parts(work)
         last = work.removed[-1] if work.removed else None
         parts["undo"] = (_undo, last and last[0], _called(last[2]) if last else "")
         return parts
@@ -115,7 +118,7 @@ def initial_fragments():
 
 def render_page():
     """The inner HTML of the page's <body> for the demo."""
-    return str(render("page.html", inner=_nested(initial_fragments())))
+    return str(render("page.html", inner=_nested(initial_fragments()), known_crops=picking.crops()))
 
 
 def _nested(fragments):
@@ -182,8 +185,16 @@ def _planting(i, row, faults, media, currency):
         gist=gist,
         todo=_todo(faults),
         presprout=row.get("presprout") is True,
+        container=_container(row),
+        measures=picking.MEASURES.get((row.get("shape") or {}).get("form"), ()),
         potting=row.get("remedy") == "pot_on",
     )
+
+
+def _container(row):
+    if row.get("shape") is not None:
+        return text("choose.own_shape")
+    return row.get("container") or ""
 
 
 def _mix(i, row, faults, lists, tax, currency):

@@ -5,6 +5,8 @@ entry field. Why a planting is not ready, and what is worth knowing, the model s
 own.
 """
 
+import almanac_words
+
 ENGLISH = {
     # The page
     "page.name": "Pennyflat",
@@ -52,7 +54,7 @@ ENGLISH = {
     "shelf.title": "What is on the shelf",
     "shelf.intro": "Copy size, unit and price from the label.",
     "shelf.blends": "Ingredients for home blends",
-    "shelf.more": "Filling, feeding and emergence",
+    "shelf.more": "Kind of mix, filling, feeding and emergence",
     "package.title": "Package {number}",
     "package.more": "Deal, limit and loosened volume",
     "package.of": "Package {number} of {what}",
@@ -309,34 +311,10 @@ ENGLISH = {
     "table.amounts": "What to sow and use for the whole planting",
     "axis.each": "{symbol} per ready seedling",
     "axis.wanted": "seedlings wanted",
-    # Care
     "chart.wanted": "{count} wanted",
-    "care.title": "With care",
-    "care.mix": (
-        "Bagged mixes and compost can carry Legionella longbeachae. Open the bag away from your"
-        " face in fresh air, damp the mix, wear gloves and a mask, wash your hands after."
-        " (New South Wales Health; Western Australia Department of Health)"
-    ),
-    "care.dust": (
-        "Perlite, vermiculite and dry peat give off dust that should not be breathed in: damp them"
-        " before pouring. (limits for perlite dust: NIOSH, OSHA)"
-    ),
-    "care.feed": (
-        "Keep fertiliser dry, labelled and away from children and pets, and never in a food"
-        " container. The label's dose comes first. (common practice)"
-    ),
-    "care.energy": (
-        "Lights and mats near water: use equipment made for damp places, a drip loop in each cord"
-        " and an outlet with a residual-current device (GFCI). Local codes come first."
-        " (common practice)"
-    ),
-    "care.compost": (
-        "On crops eaten raw use only compost or castings that were fully treated;"
-        " manure needs heat and time. (US 21 CFR 112, subpart F, for farms)"
-    ),
 }
 
-CATALOGUE = ENGLISH
+CATALOGUE = ENGLISH | almanac_words.ENGLISH
 """The texts in use."""
 
 

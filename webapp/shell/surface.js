@@ -3,8 +3,8 @@
 
    A message to Python is {do, seq, …}, see webapp/state.py. One is under way at a time; what is typed
    meanwhile waits, and a field typed in twice is sent once. Before Python is up everything waits, so
-   that nothing is lost. An answer is {seq, fragments, focus, say, trouble}: `fragments` holds the inner
-   HTML of elements by id, containers before what they contain. */
+   that nothing is lost. An answer is {seq, fragments, focus, say, trouble, file}: `file` is one to keep, `fragments` holds
+   the inner HTML of elements by id, containers before what they contain. */
 
 "use strict";
 
@@ -57,7 +57,7 @@
 
   /* ---- From Python ---- */
 
-  function take({ seq, fragments = {}, focus, say, trouble }) {
+  function take({ seq, fragments = {}, focus, say, trouble, file }) {
     underWay = false;
     answered = Math.max(answered, seq);
     const hadFocus = document.activeElement !== document.body;
@@ -72,7 +72,17 @@
     if (focus) go(focus);
     else if (hadFocus && document.activeElement === document.body) byId("undo").querySelector("button")?.focus();
     sayLater(trouble || say);
+    if (file) save(file);
     next();
+  }
+
+  /* Hands a file to the visitor to keep; it never leaves the device. */
+  function save({ name, type, text }) {
+    const link = document.createElement("a");
+    link.href = URL.createObjectURL(new Blob([text], { type }));
+    link.download = name;
+    link.click();
+    setTimeout(() => URL.revokeObjectURL(link.href), 60_000);
   }
 
   function sayLater(words) {
@@ -162,7 +172,7 @@
     if (target.dataset.do === "show") post({ do: "show", row: Number(target.dataset.row) });
     else if (!path) return;
     else if (target.type === "checkbox") post({ do: "type", path, text: target.checked ? "yes" : "" });
-    else if (target.localName === "select") post({ do: "type", path, text: target.value });
+    else if (target.localName === "select" || target.type === "date") post({ do: "type", path, text: target.value });
     else if (kind === "name") post({ do: "type", path, text: target.value, done: true });
   });
 
@@ -180,7 +190,7 @@
     }
     const button = event.target.closest("button[data-do]");
     if (!button) return;
-    const { do: act, path = "", text = "" } = button.dataset;
+    const { do: act, to = "", path = to, text = "" } = button.dataset;
     post({ do: act, path, text });
   });
 

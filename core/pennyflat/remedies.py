@@ -1,0 +1,136 @@
+"""What a remedy costs in one's own scenario: feeding once, sowing again, potting on, a warm week.
+
+The table of symptoms says from what each remedy is paid (`symptoms.COSTS`); here that is priced for
+one planting in one medium, as used, for the whole planting.
+"""
+
+from dataclasses import dataclass, replace
+
+from pennyflat.cell import bag_litres_per_cell
+from pennyflat.cost import energy_per_cell, requirement, tray_price
+from pennyflat.feeding import dose
+from pennyflat.medium import medium_price
+from pennyflat.package import lowest_price
+from pennyflat.sowing import occupied_share
+from pennyflat.symptoms import COSTS
+
+DAYS_MORE = 7
+"""Days of light and heat that a remedy is priced for. [d] Ours: a week."""
+
+
+@dataclass(frozen=True, slots=True)
+class Price:
+    """What a remedy takes and costs, or why that cannot be told."""
+
+    cost: float | None
+    """For the whole planting, as used; None where the scenario cannot tell. [currency]"""
+    words: str
+    """What is paid for, or what is missing."""
+
+
+def price_of(scenario, planting, medium, cost_from, *, pot_ml):
+    """
+    What one remedy costs for one planting.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    planting : Planting
+    medium : Medium
+        The one it grows in, of the scenario's.
+    cost_from : str
+        One of `symptoms.COSTS`.
+    pot_ml : float
+        Volume of the bigger pot where the planting names none, more than 0. [mL]
+
+    Returns
+    -------
+    Price
+
+    Raises
+    ------
+    ValueError
+        If `cost_from` is unknown.
+
+    Examples
+    --------
+    >>> from pennyflat.demo import DEMO
+    >>> from pennyflat.scenario import read
+    >>> demo = read(DEMO)
+    >>> tomato, starter = demo.plantings[0], demo.medium("Seed starter mix")
+    >>> found = price_of(demo, tomato, starter, "feed", pot_ml=381)
+    >>> print(f"{found.cost:.4f}: {found.words}")
+    0.0130: one feeding of 77 cells with Soluble feed 20-20-20: 0.924 L of solution
+    """
+    if cost_from not in COSTS:
+        raise ValueError(f"cost_from must be one of {', '.join(COSTS)}, not {cost_from!r}.")
+    needed = requirement(scenario, planting, medium)
+    if cost_from == "nothing":
+        return Price(0.0, "nothing has to be bought")
+    if not needed.cells:
+        return Price(None, needed.why_not)
+    if cost_from == "feed":
+        return _feed_once(scenario, needed)
+    if cost_from == "resow":
+        return _resow(planting, needed)
+    if cost_from == "pot on":
+        return _pot_on(scenario, planting, medium, needed, pot_ml)
+    if cost_from == "energy":
+        return _another_week(scenario, needed)
+    return _another_medium(scenario, planting, medium, needed)
+
+
+def _feed_once(scenario, needed):
+    feed = scenario.feed
+    if feed is None:
+        return Price(None, "no feed is entered")
+    solution = needed.cells * feed.ml_per_cell / 1000
+    price = lowest_price(feed.packages, feed.measure, tax=scenario.tax)
+    words = f"one feeding of {needed.cells} cells with {feed.name}: {solution:.3g} L of solution"
+    return Price(solution * dose(feed) * price, words)
+
+
+def _resow(planting, needed):
+    mix = needed.cells * needed.litres_per_cell * needed.price_per_litre
+    seed = needed.seeds * planting.seed_price
+    words = f"seed and {needed.medium} once more for all {needed.cells} cells, in the same trays"
+    return Price(mix + seed, words)
+
+
+def _pot_on(scenario, planting, medium, needed, pot_ml):
+    move = planting.pot_on
+    bigger = medium if move is None else scenario.medium(move.medium)
+    size = pot_ml if move is None else move.cell_ml
+    plants = needed.cells * occupied_share(planting, medium)
+    each = bag_litres_per_cell(size, bigger.fill_loss) * medium_price(scenario, bigger)
+    pots = 0.0 if move is None else tray_price(move.tray)
+    words = f"{bigger.name} for {plants:.0f} plants in pots of {size:.0f} mL"
+    if move is None or move.tray is None:
+        words += ", the pots not counted"
+    return Price(plants * (each + pots), words)
+
+
+def _another_week(scenario, needed):
+    energy = scenario.energy
+    if energy is None:
+        return Price(None, "light and heat are not counted in these entries")
+    week = replace(energy, mat_days=DAYS_MORE)
+    cost = needed.cells * energy_per_cell(week, DAYS_MORE / 7)
+    return Price(cost, f"a week more of lights and mat for {needed.cells} cells")
+
+
+def _another_medium(scenario, planting, medium, needed):
+    fills = [
+        (
+            needed.cells
+            * bag_litres_per_cell(planting.cell_ml, other.fill_loss)
+            * medium_price(scenario, other),
+            other.name,
+        )
+        for other in scenario.media
+        if other.name != medium.name
+    ]
+    if not fills:
+        return Price(None, "there is no other mix on the shelf")
+    cost, name = min(fills)
+    return Price(cost, f"all {needed.cells} cells filled with {name}, the cheapest other mix")

@@ -1,0 +1,151 @@
+"""Where a field's figure comes from: the table's rows behind it, and whether it is still theirs.
+
+Formatting only; what a table suggests is `picking.suggestion`'s to say.
+"""
+
+from dataclasses import dataclass
+
+import picking
+import tables
+from entry import Field, write_text
+from money import short
+from pennyflat.facts import widest
+from words import text
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One thing that a source says."""
+
+    figure: str
+    who: str
+    place: str
+    known: str
+    note: str
+    used: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Origin:
+    """What is shown under a field that a table speaks of."""
+
+    state: str
+    """"table", "yours", or "blank" where nothing is entered."""
+    gist: str
+    """The figure, or the range over all that the sources say."""
+    put: str
+    """The suggested value as it would be typed."""
+    rows: tuple[Row, ...]
+
+
+def origin(spot, row, value, field: Field, currency):
+    """
+    The origin of one field, or None where no table speaks of it.
+
+    Parameters
+    ----------
+    spot : str
+        The field's place in `entry.FIELDS`.
+    row : dict
+        The row of the working document that it belongs to.
+    value : object
+        What the field holds.
+    """
+    found = picking.suggestion(spot, row)
+    return found and of_suggestion(found, value, field, currency)
+
+
+def of_suggestion(found, value, field: Field, currency):
+    """The same for a suggestion at hand."""
+    return Origin(
+        state=_state(found, value),
+        gist=_gist(found, field, currency),
+        put=write_text(found.value, field, currency),
+        rows=tuple(_rows(found, currency)),
+    )
+
+
+def row_of(fact, currency, *, used=False):
+    """One fact as it is listed."""
+    known = text(f"known.{fact.kind}")
+    return Row(figure(fact, currency), *cited(fact), known, sentence(fact.note), used)
+
+
+def cited(found):
+    """Who says something and where, of anything with a `source_id` and a `place`."""
+    return who_says(found.source_id, found.place)
+
+
+def who_says(source_id, place=""):
+    """A source in words, and where in it and where it was read."""
+    source = tables.sources()[source_id]
+    year = source["year"] if source["year"] not in ("", "undated") else ""
+    who = ", ".join(part for part in (source["title"], source["publisher"], year) if part)
+    return who, "; ".join(part for part in (place, source["where"]) if part)
+
+
+def cautions(*actions):
+    """What to take care of in some kinds of work: (action, rows of the table with their source)."""
+    rows = tables.rows("cautions")
+    return [
+        (action, [_with_source(row) for row in rows if row["action"] == action])
+        for action in actions
+    ]
+
+
+def bag_checks():
+    """What to look for on a bag before paying, row by row, with the source."""
+    return [_with_source(row) for row in tables.rows("bag_checks")]
+
+
+def _with_source(row):
+    who, place = who_says(row["source_id"], row["place"])
+    return row | {"who": who, "read": place, "known": text(f"known.{row['kind']}")}
+
+
+def figure(fact, currency):
+    """A fact's figure or range with its unit, or its words."""
+    shown = _range(fact.value, fact.low, fact.high, fact.unit, currency)
+    return " – ".join(part for part in (shown, fact.text) if part)
+
+
+def sentence(words):
+    """Words with a capital and a full stop."""
+    return f"{words[:1].upper()}{words[1:]}." if words else ""
+
+
+def _state(found, value):
+    if value is None:
+        return "blank"
+    if isinstance(value, int | float) and isinstance(found.value, int | float):
+        return "table" if abs(value - found.value) < 1e-9 else "yours"
+    return "table" if value == found.value else "yours"
+
+
+def _gist(found, field, currency):
+    if not found.facts:
+        return ""
+    if isinstance(found.value, str):
+        return found.value
+    ends = widest(found.facts)
+    return _range(None, *ends, found.facts[0].unit, currency) if ends else ""
+
+
+def _rows(found, currency):
+    for i, fact in enumerate(found.facts):
+        yield row_of(fact, currency, used=i == 0 and len(found.facts) > 1)
+
+
+def _range(value, low, high, unit, currency):
+    """A figure or a range with the unit in words; percentages for shares."""
+    scale = 100 if unit == "share" else 1
+    if value is not None or low == high:
+        value = low if value is None else value
+        return "" if value is None else f"{short(value * scale, currency, 6)} {_unit(unit)}"
+    low, high = (None if end is None else short(end * scale, currency, 6) for end in (low, high))
+    key = "origin.at_least" if high is None else "origin.at_most" if low is None else "origin.range"
+    return f"{text(key, low=low, high=high)} {_unit(unit)}"
+
+
+def _unit(unit):
+    return text(f"of.{unit}")

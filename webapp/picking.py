@@ -1,0 +1,272 @@
+"""Picking from the tables: what a field starts from, and what follows when a crop, a container or a
+kind of mix is picked.
+
+A row of the working document remembers under `edits.HAND` which of its fields were typed, so that a
+pick leaves those alone; and under `edits.BEFORE` the crop it had before a name was typed letter by
+letter. Neither is part of the scenario.
+"""
+
+from functools import cache
+
+import edits
+import tables
+from entry import place
+from pennyflat import checking, scenario, suggest
+from pennyflat.facts import about, subjects
+from pennyflat.package import Package
+from pennyflat.suggest import Suggestion
+
+OWN_SHAPE = "own shape"
+"""The choice among the containers that asks for measures instead."""
+
+MEASURES = {
+    "cylinder": ("top_cm", "depth_cm"),
+    "cone frustum": ("top_cm", "bottom_cm", "depth_cm"),
+    "square frustum": ("top_cm", "bottom_cm", "depth_cm"),
+    "cube": ("top_cm",),
+}
+"""Measures that a shape needs."""
+
+FILLED = {
+    "plantings": ("weeks", "germination", "seeds_per_cell", "container", "cell_ml"),
+    "media": ("feeds_for_weeks", "fill_loss"),
+}
+"""Fields that a pick fills, by the list of their row."""
+
+PRACTICE = {
+    "plantings[].take": ("practice", "pre-sprouted seed", "take"),
+    "tray.uses": ("practice", "trays", "uses_thin_wall"),
+    "media[].fill_loss": ("practice", "filling", "fill_loss"),
+    "media[].shrink": ("practice", "mixing", "shrink"),
+    "feed.target_ppm_n": ("feeds", "feeding programme", "target_ppm_n"),
+    "feed.per_week": ("feeds", "feeding programme", "feedings_per_week"),
+    "feed.ml_per_cell": ("feeds", "feeding programme", "ml_per_cell"),
+    "energy.hours_per_day": ("practice", "light", "hours_per_day"),
+    "energy.mat_watts": ("practice", "mat", "watts"),
+    "energy.mat_days": ("practice", "mat", "hours"),
+}
+"""Where a field's figure stands that does not depend on a pick: table, subject, quantity."""
+
+
+@cache
+def containers():
+    """The table of containers, as `pennyflat.suggest.Container` values."""
+    return tuple(suggest.read_container(row) for row in tables.rows("containers"))
+
+
+@cache
+def crops():
+    """The crops of the table, in its order."""
+    return subjects(tables.facts("crops"))
+
+
+@cache
+def kinds():
+    """The kinds of medium of the table, in its order."""
+    return subjects(tables.facts("media"))
+
+
+@cache
+def known_crop(name):
+    """The crop of the table that a name means, or None."""
+    return suggest.known_subject(tables.facts("crops"), name)
+
+
+@cache
+def _for_crop(crop):
+    return suggest.for_crop(tables.facts("crops"), containers(), crop)
+
+
+@cache
+def _for_kind(kind):
+    return suggest.for_kind(tables.facts("media"), kind)
+
+
+@cache
+def _practice(spot):
+    fact, *others = about(tables.facts(PRACTICE[spot][0]), *PRACTICE[spot][1:])
+    in_days = spot == "energy.mat_days"
+    return Suggestion(suggest.as_days(fact) if in_days else fact.usual, (fact, *others))
+
+
+def suggestion(spot, row):
+    """
+    What the tables suggest for one field, or None.
+
+    Parameters
+    ----------
+    spot : str
+        The field's place in `entry.FIELDS`.
+    row : dict
+        The row of the working document that it belongs to.
+
+    Examples
+    --------
+    >>> suggestion("plantings[].weeks", {"crop": "Tomato"}).value
+    5.5
+    """
+    table, _, key = spot.partition("[].")
+    if table == "plantings":
+        if key == "cell_ml":
+            return _cell_suggestion(row)
+        crop = known_crop(row.get("crop") or "")
+        if crop and key in FILLED["plantings"]:
+            return _for_crop(crop).get(key)
+    if table == "media" and row.get("kind"):
+        found = _for_kind(row["kind"]).get(key)
+        if found:
+            return found
+    if spot == "tray.cells":
+        return _tray_suggestion(row)
+    return _practice(spot) if spot in PRACTICE else None
+
+
+def _cell_suggestion(row):
+    shape = _complete_shape(row.get("shape"))
+    if shape is not None:
+        return Suggestion(_rounded(shape.volume_ml), ())
+    same = [c for c in containers() if c.name == row.get("container")]
+    if not same:
+        return None
+    same.sort(key=lambda c: (c.cell_ml != row.get("cell_ml"), not c.fact.default))
+    return Suggestion(same[0].cell_ml, tuple(c.fact for c in same))
+
+
+def _tray_suggestion(row):
+    found = next((c for c in containers() if c.name == row.get("container")), None)
+    return found and Suggestion(found.cells, (found.fact,))
+
+
+def chosen_container(row):
+    """The choice among the containers that a planting stands for."""
+    if row.get("shape") is not None:
+        return OWN_SHAPE
+    if row.get("container") is None:
+        return ""
+    return _choice(row["container"], row.get("cell_ml"))
+
+
+def container_choices():
+    """(holder, ((choice, container), …)), … in the table's order."""
+    found = {}
+    for c in containers():
+        found.setdefault(c.holder, []).append((_choice(c.name, c.cell_ml), c))
+    return tuple((holder, tuple(rows)) for holder, rows in found.items())
+
+
+def _choice(name, cell_ml):
+    return f"{name}, {cell_ml} mL"
+
+
+def yields(row):
+    """What a package sold compressed may give, by source; () for other units."""
+    size, unit = row.get("size"), row.get("unit")
+    if not isinstance(size, int | float) or size <= 0 or not isinstance(unit, str):
+        return ()
+    return suggest.loosened(tables.facts("compressed"), Package("", size, unit, 0))
+
+
+def followed(before, document, parts, *, done=False):
+    """
+    The document after something was typed at a path: with what follows from a pick.
+
+    Parameters
+    ----------
+    before, document : dict
+        The working document without the typed value and with it.
+    parts : tuple
+        The path.
+    done : bool
+        Whether a name is complete.
+    """
+    spot = place(parts)
+    if spot == "plantings[].crop":
+        return _with_crop(before, document, parts[:2], done)
+    if spot == "plantings[].container":
+        return _with_container(document, parts[:2])
+    if spot.startswith("plantings[].shape."):
+        return _with_shape(document, parts[:2])
+    if spot == "media[].kind":
+        row = edits.at(document, parts[:2])
+        return edits.with_value(document, parts[:2], _filled(row, _for_kind(row["kind"] or "")))
+    if len(parts) == 3 and parts[2] in FILLED.get(parts[0], ()):
+        return _with_hand(document, parts, spot)
+    return document
+
+
+def _with_hand(document, parts, spot):
+    """Remember that a field was typed, unless what was typed is what the tables say."""
+    row = edits.at(document, parts[:2])
+    found = suggestion(spot, row)
+    by_table = row[parts[2]] is None or (found is not None and found.value == row[parts[2]])
+    hand = set(row.get(edits.HAND, ())) - {parts[2]} | (set() if by_table else {parts[2]})
+    return edits.with_value(document, parts[:2], row | {edits.HAND: sorted(hand)})
+
+
+def _with_crop(before, document, parts, done):
+    row = dict(edits.at(document, parts))
+    crop = row.pop(edits.BEFORE, edits.at(before, parts)["crop"])
+    if not done:
+        return edits.with_value(document, parts, row | {edits.BEFORE: crop})
+    now = known_crop(row["crop"])
+    if now is None or now == known_crop(crop):
+        return edits.with_value(document, parts, row)
+    found = dict(_for_crop(now))
+    container = found.pop("container", None)
+    row = _filled(row, found)
+    hand = row.get(edits.HAND, ())
+    if container and row.get("shape") is None and not {"container", "cell_ml"} & set(hand):
+        row = _held(row, container.value, None)
+    return edits.with_value(document, parts, row)
+
+
+def _filled(row, found):
+    """The row with the suggested values in the fields that were not typed by hand."""
+    hand = row.get(edits.HAND, ())
+    return row | {key: s.value for key, s in found.items() if key not in hand}
+
+
+def _held(row, name, cell_ml):
+    """The row in a container: its name, the volume of a cell, the cells a tray."""
+    volume = suggest.for_container(containers(), name)
+    cells = next(c.cells for c in containers() if c.name == name)
+    hand = [key for key in row.get(edits.HAND, ()) if key != "cell_ml"]
+    tray = (row.get("tray") or edits.NEW_TRAY) | {"cells": cells}
+    cell_ml = volume.value if cell_ml is None else cell_ml
+    return row | {"container": name, "cell_ml": cell_ml, "tray": tray, edits.HAND: hand}
+
+
+def _with_container(document, parts):
+    row = dict(edits.at(document, parts))
+    chosen = row.pop("container")
+    row.pop("shape", None)
+    if chosen == OWN_SHAPE:
+        row["shape"] = dict(edits.NEW_SHAPE)
+    elif chosen:
+        called = ((c, _choice(c.name, c.cell_ml)) for c in containers())
+        found = next((c for c, choice in called if chosen in (choice, c.name)), None)
+        if found is not None:
+            row = _held(row, found.name, found.cell_ml if chosen != found.name else None)
+            row[edits.HAND] = sorted({*row[edits.HAND], "container"})
+    return edits.with_value(document, parts, row)
+
+
+def _with_shape(document, parts):
+    row = edits.at(document, parts)
+    shape = _complete_shape(row.get("shape"))
+    if shape is None:
+        return document
+    return edits.with_value(document, (*parts, "cell_ml"), _rounded(shape.volume_ml))
+
+
+def _complete_shape(typed):
+    """The shape as the model reads it; None while a measure it needs is blank or not understood."""
+    if typed is None or any(typed.get(key) is None for key in MEASURES.get(typed.get("form"), ())):
+        return None
+    given = {key: value for key, value in typed.items() if value is not None}
+    shape = checking.read_record(scenario.Shape, given, "shape", [])
+    return None if shape is checking.BAD else shape
+
+
+def _rounded(volume_ml):
+    return round(volume_ml, 2)
