@@ -93,7 +93,8 @@ def test_report_has_the_keys_of_the_format(document):
 
 
 def test_tomato_in_the_fine_mix(document):
-    found = row(compare(read(document)), "tomato", "Fine sowing mix")
+    report = compare(read(document))
+    found = row(report, "tomato", "Fine sowing mix")
 
     # By hand: u = (1 - 0.15^2) x 0.95; 6 weeks less a charge of 3; 0.5 g/L of feed.
     assert found["price_per_litre"] == pytest.approx(10.9 / 25)
@@ -121,6 +122,7 @@ def test_tomato_in_the_fine_mix(document):
     assert till["paid"] == pytest.approx(13.60)
     assert till["per_seedling"] == pytest.approx(13.60 / 90)
     assert till["left_over_litres"] == pytest.approx(3.114, abs=5e-4)
+    assert report["left_overs"][0]["worth"] == pytest.approx(3.114 * 0.436, abs=5e-4)
     assert till["packages"] == [
         {"item": "Fine sowing mix", "store": "Mill Lane", "size": 10, "unit": "L", "count": 1,
          "paid": pytest.approx(5.2)},

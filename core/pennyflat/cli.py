@@ -96,13 +96,17 @@ def comparison_lines(scenario, report):
     media = len(scenario.media)
     for place, planting in enumerate(scenario.plantings):
         rows = report["comparisons"][place * media : (place + 1) * media]
+        left_overs = report["left_overs"][place * media : (place + 1) * media]
         lines += [
             "",
             f"{planting.crop}: {planting.wanted} wanted",
             *_table(
                 ["medium", "cells", "seeds", "L of mix", *PARTS.values(), f"{currency} each",
-                 f"{currency} at the till", "L left"],
-                [_comparison_cells(row) for row in rows],
+                 f"{currency} at the till", "L left", "worth"],
+                [
+                    _comparison_cells(row, left_over["worth"])
+                    for row, left_over in zip(rows, left_overs, strict=True)
+                ],
             ),
             report["verdicts"][place]["sentence"],
         ]  # fmt: skip
@@ -232,7 +236,7 @@ def _store_lines(report):
     return lines
 
 
-def _comparison_cells(row):
+def _comparison_cells(row, worth):
     used, till = row["as_used"], row["at_the_till"]
     return [
         row["medium"],
@@ -243,6 +247,7 @@ def _comparison_cells(row):
         f"{used['total']:.3f}" if used else "not ready",
         f"{till['paid']:.2f}" if till else "-",
         f"{till['left_over_litres']:.1f}" if till else "-",
+        f"{worth:.2f}" if till else "-",
     ]
 
 

@@ -28,8 +28,9 @@ def compare(scenario):
     Returns
     -------
     dict
-        The report: `comparisons` in scenario order, plantings outermost; `verdicts`, one per
-        planting; `rescues`, one per comparison that is not ready and could be; `notices`.
+        The report: `comparisons` in scenario order, plantings outermost; `left_overs`, what the
+        medium left at the till is worth as used, one per comparison in the same order; `verdicts`,
+        one per planting; `rescues`, one per comparison that is not ready and could be; `notices`.
 
     Examples
     --------
@@ -70,6 +71,7 @@ def compare(scenario):
         "format": FORMAT,
         "currency": scenario.currency,
         "comparisons": comparisons,
+        "left_overs": [_left_over(row) for row in comparisons],
         "verdicts": verdicts,
         "rescues": rescues,
         "notices": notices,
@@ -163,6 +165,13 @@ def _shelf_of(scenario, planting, medium):
     moved_to = planting.pot_on.medium if planting.remedy == "pot_on" else None
     media = tuple(m for m in scenario.media if m is medium or m.name == moved_to)
     return replace(scenario, title="", stores=(), media=media, plantings=(), budget=None)
+
+
+def _left_over(row):
+    """What the medium left over at the till is worth at its price per litre. [currency]"""
+    till = row["at_the_till"]
+    worth = till and till["left_over_litres"] * row["price_per_litre"]
+    return {"crop": row["crop"], "medium": row["medium"], "worth": worth}
 
 
 def _comparison(outcome):
