@@ -1,0 +1,152 @@
+"""The shopping list in a real browser: as in the aisle of a shop, mostly on a phone."""
+
+import re
+
+import pytest
+from playwright.sync_api import expect
+
+from pennyflat.demo import DEMO
+from pennyflat.plan import shop
+from pennyflat.scenario import read
+
+START_UP_MS = 60_000
+
+
+@pytest.fixture
+def started(page, site_url):
+    """The page once Python answers in it and the list is its own."""
+    page.goto(site_url)
+    expect(page.locator("#starting")).to_have_count(0, timeout=START_UP_MS)
+    expect(page.locator("#chart-cost canvas").first).to_be_attached(timeout=START_UP_MS)
+    return page
+
+
+@pytest.fixture
+def phone(started):
+    """The same on a narrow screen."""
+    started.set_viewport_size({"width": 390, "height": 844})
+    return started
+
+
+def total(page):
+    return page.locator("#errand-sums .sum-total dd")
+
+
+def line(page, text):
+    return page.locator("#errand-list .line").filter(has_text=text)
+
+
+def test_the_list_matches_the_model(started):
+    bill = shop(read(DEMO))
+
+    expect(started.locator("#errand-list .stop")).to_have_count(len(bill["stores"]))
+    for store in bill["stores"]:
+        for item in store["items"]:
+            said = line(started, item["item"])
+            expect(said).to_contain_text(f"{item['count']} × {item['item']}")
+            expect(said).to_contain_text(f"${item['paid']:.2f}")
+    expect(total(started)).to_have_text(f"${bill['total']:.2f}")
+
+
+def test_the_list_is_on_the_page_before_python_is(page, site_url):
+    page.route("**/worker.js", lambda route: route.fulfill(body="", content_type="text/javascript"))
+    page.goto(site_url)
+
+    expect(total(page)).to_have_text(f"${shop(read(DEMO))['total']:.2f}")
+
+
+def test_a_new_price_in_the_aisle_changes_the_total_at_once(phone):
+    price = line(phone, "Soluble feed").get_by_label("New price ($)")
+    price.fill("7,10")
+
+    expect(total(phone)).to_have_text("$16.90")
+    expect(line(phone, "Soluble feed")).to_contain_text("$7.10")
+    expect(price).to_be_focused()
+    expect(price).to_have_value("7,10")
+    price.press("Tab")
+    expect(price).to_have_value("7.10")
+    expect(phone.locator("#feed").get_by_label("Price ($)")).to_have_value("7.10")
+
+
+def test_a_price_that_takes_its_line_away_leaves_the_focus_in_the_list(phone):
+    price = line(phone, "Seed starter mix").get_by_label("New price ($)")
+    price.fill("60")
+    price.press("Enter")
+
+    expect(line(phone, "16 qt (dry)")).to_have_count(0)
+    expect(phone.locator("#shopping")).to_be_focused()
+
+
+def test_ticks_stay_after_an_edit(phone):
+    mix = line(phone, "Seed starter mix")
+    mix.get_by_role("checkbox").check()
+    expect(phone.locator("#errand-list")).to_contain_text("1 of 2 in the cart")
+
+    line(phone, "Soluble feed").get_by_label("New price ($)").fill("5")
+
+    expect(total(phone)).to_have_text("$14.80")
+    expect(mix.get_by_role("checkbox")).to_be_checked()
+    expect(line(phone, "Soluble feed").get_by_role("checkbox")).not_to_be_checked()
+
+
+def test_a_tick_made_before_python_is_up_counts_all_the_same(page, site_url):
+    page.goto(site_url)
+    line(page, "Soluble feed").get_by_role("checkbox").check()
+
+    expect(page.locator("#errand-list")).to_contain_text("1 of 2 in the cart", timeout=START_UP_MS)
+    expect(line(page, "Soluble feed").get_by_role("checkbox")).to_be_checked()
+
+
+def test_a_tick_goes_when_its_count_changes(started):
+    line(started, "Seed starter mix").get_by_role("checkbox").check()
+    expect(started.locator("#errand-list input:checked")).to_have_count(1)
+
+    started.get_by_label("Seedlings wanted").first.fill("900")
+
+    expect(started.locator("#errand-list input:checked")).to_have_count(0)
+
+
+def test_by_how_much_the_budget_is_missed_is_shown(started):
+    started.locator("#money-card > summary").click()
+    started.get_by_label("Budget for packages and trips").fill("12")
+
+    expect(started.locator("#errand-sums")).to_contain_text("Over the budget of $12.00 by $4.20.")
+
+
+def test_nothing_is_wider_than_a_phone_and_all_is_large_enough_for_a_thumb(phone):
+    phone.locator("#shopping").scroll_into_view_if_needed()
+
+    assert phone.evaluate("document.documentElement.scrollWidth") <= 390
+    for target in phone.locator("#errand-list :is(input[type=text], label.what)").all():
+        box = target.bounding_box()
+        assert box["height"] >= 44 and box["x"] >= 0 and box["x"] + box["width"] <= 390
+    for tick in phone.locator("#errand-list input[type=checkbox]").all():
+        # with its margin, which belongs to the cell of the grid that the label continues
+        assert tick.bounding_box()["width"] >= 24
+
+
+def test_the_list_can_be_reached_from_the_answer(phone):
+    phone.get_by_role("link", name="To the shopping list").click()
+
+    expect(phone.get_by_role("heading", name="The shopping list")).to_be_in_viewport()
+
+
+def test_nothing_is_worked_out_while_a_price_is_half_typed(phone):
+    phone.evaluate(
+        """() => { window.totals = []; new MutationObserver(() =>
+            window.totals.push(document.querySelector("#errand-sums .sum-total dd").textContent))
+            .observe(document.getElementById("errand-sums"),
+                { childList: true, subtree: true, characterData: true }); }"""
+    )
+    price = line(phone, "Soluble feed").get_by_label("New price ($)")
+    price.fill("")
+    price.press_sequentially("12.45", delay=80)
+
+    expect(total(phone)).to_have_text("$22.25")
+    assert set(phone.evaluate("window.totals")) == {"$22.25"}
+
+
+def test_the_choice_of_mixes_says_why(started):
+    expect(started.locator("#errand-plan")).to_contain_text(
+        re.compile(r"tomato\s*Seed starter mix\s*Bulk potting mix in its place would add \$18\.00")
+    )
