@@ -48,6 +48,17 @@ def test_incomplete_beta_matches_scipy(a):
             assert regularized_beta(a, b, x) == pytest.approx(expected, rel=1e-10, abs=1e-250)
 
 
+@pytest.mark.parametrize("b", [1, 7.5, 5000, 1e6])
+@pytest.mark.parametrize("times_mean", [0.1, 0.5, 1, 1.35, 3])
+def test_incomplete_beta_of_two_is_its_closed_form(b, times_mean):
+    """I_x(2, b) = 1 - (1 - x)^b (1 + b x), by hand, and its mirror; SciPy 1.18.1 is 1e-11 off."""
+    y = 1 - (1 - times_mean * 0.3 / b)  # so that 1 - y is exact
+    expected = -math.expm1(b * math.log1p(-y) + math.log1p(b * y))
+
+    assert regularized_beta(2, b, y) == pytest.approx(expected, rel=2e-13, abs=0)
+    assert 1 - regularized_beta(b, 2, 1 - y) == pytest.approx(expected, rel=2e-13, abs=1e-15)
+
+
 @pytest.mark.parametrize("a", SHAPES)
 def test_beta_quantile_matches_scipy(a):
     for b, q in product(SHAPES, (1e-6, 0.005, 0.025, 0.1, 0.5, 0.9, 0.975, 0.995)):
@@ -72,7 +83,16 @@ def test_arcsine_law_holds_where_x_is_next_to_one():
 def test_tail_matches_exact_fractions(n, sixty_fourths, k):
     p = Fraction(sixty_fourths, 64)
     exact = sum(math.comb(n, i) * p**i * (1 - p) ** (n - i) for i in range(max(k, 0), n + 1))
-    assert binomial_tail(n, float(p), k) == pytest.approx(float(exact), rel=1e-13)
+    assert binomial_tail(n, float(p), k) == pytest.approx(float(exact), rel=1e-13, abs=0)
+
+
+@pytest.mark.parametrize("sixty_fourths", [1, 13, 32, 51, 63])
+def test_pmf_matches_exact_fractions(sixty_fourths):
+    p = Fraction(sixty_fourths, 64)
+    for n in range(1, 61):
+        for k in range(n + 1):
+            exact = math.comb(n, k) * p**k * (1 - p) ** (n - k)
+            assert binomial_pmf(n, float(p), k) == pytest.approx(float(exact), rel=1e-13, abs=0)
 
 
 @pytest.mark.parametrize(
@@ -166,3 +186,10 @@ def test_the_walk_stays_right_over_a_long_way():
     walked = fewest_trials_up_to(0.8, 20_000, 0.9)
 
     assert all(walked[k - 1] == fewest_trials(0.8, k, 0.9) for k in range(500, 20_001, 500))
+
+
+def test_the_walk_meets_every_one_of_100_000_ties():
+    """With even chances, 2k - 1 trials bring k or more exactly half the time, by symmetry."""
+    walked = fewest_trials_up_to(0.5, 100_000, 0.5)
+
+    assert walked == tuple(range(1, 200_000, 2))

@@ -158,8 +158,8 @@ def fewest_trials_up_to(p, most, assurance):
     Notes
     -----
     One more trial adds `p P[n trials give k - 1]` to the chance of k or more; one more success
-    wanted takes `P[n trials give k]` from it. Each step updates that chance and the tail by a
-    product; a tail close to the assurance is computed afresh before it decides.
+    wanted takes `P[n trials give k]` from it. Each step updates that chance by a product;
+    rounding adds up to less than `TIE` over 100,000 wanted.
 
     Examples
     --------
@@ -176,19 +176,12 @@ def fewest_trials_up_to(p, most, assurance):
     for wanted in range(2, most + 1):
         missed *= (n - wanted + 2) / (wanted - 1) * p / (1 - p)
         tail -= missed
-        while not _tail_reaches(tail, n, p, wanted, assurance):
+        while not _reaches(tail, assurance):
             tail += p * missed
             n += 1
             missed *= n * (1 - p) / (n + 1 - wanted)
         found.append(n)
     return tuple(found)
-
-
-def _tail_reaches(tail, n, p, wanted, assurance):
-    """Whether a tail carried along by products decides; near the goal it is computed afresh."""
-    if abs(tail - assurance) < 1e-9:
-        tail = binomial_tail(n, p, wanted)
-    return _reaches(tail, assurance)
 
 
 def _reaches(chance, assurance):
