@@ -8,7 +8,6 @@ from dataclasses import dataclass, fields, replace
 from pennyflat.cost import Costs, requirement
 from pennyflat.verdict import money
 
-
 WORTH_NAMING = 0.05
 """Part of a sum from which a sentence names it. [1] Ours."""
 
