@@ -350,7 +350,9 @@ def test_a_scenario_with_hostile_values_well_packed(rng):
         if what == "drop":
             del holder[key]
         else:
-            holder[key] = rng.choice(HOSTILE) if what == "value" else [holder[key]] * 2
+            holder[key] = (
+                copy.deepcopy(rng.choice(HOSTILE)) if what == "value" else [holder[key]] * 2
+            )
     source = json.dumps(document)
     found = open_or_refuse(link_of(source.encode()))
     if found is not None:
