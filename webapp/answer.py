@@ -62,7 +62,7 @@ def row_of(path):
         parts = steps(path)
     except ValueError:
         return ("",)
-    if parts[0] in ("plantings", "media", "ingredients") and len(parts) > 1:
+    if parts[0] in ("plantings", "media", "ingredients", "trials") and len(parts) > 1:
         return parts[:2]
     return parts[:1]
 

@@ -11,6 +11,7 @@
     reset, empty               start from the demo, or from blank fields
     show    row                the planting that the answer shows in detail
     tick    line, count, text  a line of the shopping list was put into the cart or taken out
+    bench   path, text         a button of the trial bench, see bench.py
     more                       nobody is typing: time to work out the shopping list
 """
 
@@ -18,6 +19,7 @@ import param
 
 import edits
 import picking
+from bench import Bench, counted
 from entry import Field, field_at, path_of, read_text, steps
 from errand import Errand
 from money import currency_of
@@ -70,6 +72,7 @@ class Work(param.Parameterized):
     def __init__(self, **params):
         super().__init__(**params)
         self.errand = Errand()
+        self.bench = Bench()
         self._count()
 
     @property
@@ -126,6 +129,7 @@ class Work(param.Parameterized):
             "show": self._show,
             "tick": self.errand.tick,
             "more": self._more,
+            "bench": self._bench,
         }.get(message.get("do"))
         if work is None:
             return
@@ -162,6 +166,9 @@ class Work(param.Parameterized):
             asked = read_text(message["text"], field, self.currency)
             self.asked = {**self.asked, parts[1]: asked}
             return
+        if parts[0] == "bench":
+            self._type_at_bench(parts, read_text(message["text"], field, self.currency))
+            return
         edits.owner_of(self.document, parts)
         if field.kind == "name":
             done = bool(message.get("done"))
@@ -194,7 +201,7 @@ class Work(param.Parameterized):
             return
         else:
             owner, document = steps(message["path"]), self.document
-            rows = edits.at(document, owner, [] if owner[-1] == "additions" else None)
+            rows = edits.at(document, owner, [] if owner[-1] in edits.MAY_BE_MISSING else None)
             parts = (*owner, len(rows))
             row = edits.new_row(document, owner, ADDED)
         self.focus = path_of(parts)
@@ -220,6 +227,10 @@ class Work(param.Parameterized):
         self.removed = before
         if what == "all":
             self._change(value)
+            return
+        if what == "lesson":
+            row = edits.at(self.document, parts)
+            self._change(edits.with_value(self.document, parts, row | value))
             return
         self.focus = path_of(parts)
         if isinstance(parts[-1], int):
@@ -247,6 +258,21 @@ class Work(param.Parameterized):
 
     def _show(self, message):
         self.shown = int(message["row"])
+
+    def _bench(self, message):
+        changed = self.bench.act(message, self.document, self.scenario)
+        if changed:
+            document, before = changed
+            self.removed = [*self.removed, before][-MOST_REMOVED:]
+            self._change(document)
+
+    def _type_at_bench(self, parts, value):
+        if parts[1] != "count":
+            self.bench.asked = {**self.bench.asked, parts[1]: value}
+            return
+        day = self.bench.day_of(edits.at(self.document, ("trials", parts[2])))
+        if day is not None:
+            self._change(counted(self.document, parts[2], day, value))
 
     def _more(self, message):
         if self.has_more:

@@ -12,6 +12,7 @@ from markupsafe import Markup
 
 import almanac
 import answer
+import bench_view
 import edits
 import picking
 import shelf
@@ -108,6 +109,7 @@ class Page:
         parts |= answer.parts(work)
         parts |= shopping.parts(work)
         parts |= almanac.parts(work)
+        parts |= bench_view.parts(work)
         last = work.removed[-1] if work.removed else None
         parts["undo"] = (_undo, last and last[0], _called(last[2]) if last else "")
         return parts
@@ -128,7 +130,7 @@ def render_page():
 def _nested(fragments):
     """Fragments with the fragments they contain put in place."""
     inner = {name: Markup(html) for name, html in fragments.items()}
-    for kind in ("planting", "mix", "ingredient"):
+    for kind in ("planting", "mix", "ingredient", "pot"):
         count = sum(re.fullmatch(rf"{kind}-\d+", name) is not None for name in inner)
         inner[f"{kind}-list"] = render("list.html", kind=kind, count=count, inner=inner)
     shell = render("ingredients.html", shown=True, inner=inner["ingredient-list"])
