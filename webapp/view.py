@@ -19,6 +19,7 @@ import shopping
 from fields import Fields
 from markup import render
 from money import amount, each, short
+from origin import yields_of
 from state import Work
 from words import text, text_or_none
 
@@ -284,6 +285,7 @@ def _packages(path, rows, measure, tax, currency, name):
         place = f"{path}.packages[{i}]"
         called = text("package.of", number=i + 1, what=name)
         package = {"at": place, "called": called, "price": "", "other": "", "other_unit": ""}
+        package["yields"] = yields_of(row, name, currency) if measure == "L" else ()
         package["taken"] = text("taken.wait") if label is None else _taken(label, row, currency)
         if label and label.price is not None:
             package["price"] = _price_per(label.price, measure, currency)
