@@ -14,6 +14,7 @@ import almanac
 import answer
 import edits
 import picking
+import questions
 import shelf
 import shopping
 from fields import Fields
@@ -107,7 +108,7 @@ class Page:
         parts["rest"] = (_rest, rest, rest_faults, currency)
         parts["standing"] = (_standing, document, tuple(work.faults), work.answered is not None)
         parts |= answer.parts(work)
-        parts |= shopping.parts(work)
+        parts |= shopping.parts(work) | questions.parts(work)
         parts |= almanac.parts(work)
         last = work.removed[-1] if work.removed else None
         parts["undo"] = (_undo, last and last[0], _called(last[2]) if last else "")
