@@ -141,9 +141,9 @@ def test_what_unpacks_to_more_than_the_cap_is_refused_at_once(filler):
     bomb = link_of(filler * (50_000_000 // len(filler)))
     assert len(bomb) < LONGEST_LINK
 
-    begun = time.perf_counter()
+    begun = time.process_time()
     said = refusal(bomb)
-    assert time.perf_counter() - begun < 1
+    assert time.process_time() - begun < 1
     assert said == f"This link unpacks to more than {MOST_BYTES:,} bytes, so it was not opened."
 
 
@@ -151,9 +151,9 @@ def test_what_unpacks_to_more_than_the_cap_is_refused_at_once(filler):
 def test_what_unpacks_to_just_the_cap_takes_no_long_time(filler):
     link = link_of(filler * (MOST_BYTES // len(filler)))
 
-    begun = time.perf_counter()
+    begun = time.process_time()
     refusal(link)
-    assert time.perf_counter() - begun < 3
+    assert time.process_time() - begun < 3
 
 
 def test_too_long_a_text_is_not_even_looked_at():
