@@ -61,7 +61,7 @@ def test_a_figure_of_one_s_own_is_marked_and_can_be_put_back(open_page):
     weeks = page.locator("#f-plantings-0-weeks")
     expect(weeks).to_have_value("6")  # the example's own
 
-    page.get_by_role("button", name="Put back 5.5: Sowing to transplanting").first.click()
+    page.get_by_role("button", name="put back 5.5").first.click()
 
     expect(weeks).to_have_value("5.5")
     field = page.locator(".field", has=weeks)

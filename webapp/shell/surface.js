@@ -244,6 +244,14 @@
     post({ do: act, path, text });
   });
 
+  document.addEventListener(
+    "toggle",
+    ({ target }) => {
+      if (target.dataset?.card && target.open) post({ do: "open", text: target.dataset.card });
+    },
+    true, // it does not bubble
+  );
+
   document.addEventListener("submit", (event) => event.preventDefault());
 
   document.addEventListener("keydown", (event) => {
