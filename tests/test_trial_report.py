@@ -144,7 +144,8 @@ def test_pots_looked_at_on_different_days_are_pooled_as_last_seen():
 
 
 def test_a_pot_nobody_counted_shows_its_water_and_weeks_all_the_same():
-    (mix,) = crop_of({key: value for key, value in FULL.items() if key not in ("counts", "abnormal")})["mixes"]
+    uncounted = {key: FULL[key] for key in FULL.keys() - {"counts", "abnormal"}}
+    (mix,) = crop_of(uncounted)["mixes"]
 
     assert mix["normal"] is None and mix["lesson"] is None
     assert mix["charge"] == {"after": 2, "by": 4, "sign": "yellowing"}

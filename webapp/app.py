@@ -1,7 +1,7 @@
 """The page's Python end: takes the page's messages and sends back what changed.
 
 Importing this module builds the document: one component that carries messages and draws nothing,
-and its figures. A figure is drawn into the element whose id is its name.
+and the figures. A figure is drawn into the element whose id is its name.
 """
 
 import traceback
@@ -11,7 +11,6 @@ import panel as pn
 from answer import said
 from bench_export import save_trials
 from charts import Charts
-from dates import save_calendar
 from fields import id_of
 from state import Work
 from view import Page
@@ -56,12 +55,12 @@ class Surface(pn.custom.JSComponent):
 
     def _file(self, what):
         """A file for the visitor to keep, by its kind: name, media type and text."""
+        from dates import save_calendar  # with a library that the start does without
+
         return {"calendar": save_calendar, "trials": save_trials}[what](self._work)
 
 
 surface = Surface(name="surface")
 surface.servable()
-charts = surface.charts
-trial_charts = (charts.bench.curves, charts.bench.costs)
-for chart in (charts.costs, charts.steps, charts.calendar.figure, *trial_charts):
+for chart in surface.charts.figures:
     pn.state.curdoc.add_root(chart)

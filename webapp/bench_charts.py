@@ -61,9 +61,7 @@ class BenchCharts:
             source = ColumnDataSource({name: [] for name in COLUMNS})
             # Corners and no step glyphs: Bokeh 3.9's area of steps never ends drawing no points.
             band = self.curves.varea(x="day", y1="low", y2="high", source=source, fill_alpha=0.13)
-            line = self.curves.line(
-                x="day", y="share", source=source, line_width=3, line_dash=dash
-            )
+            line = self.curves.line(x="day", y="share", source=source, line_width=3, line_dash=dash)
             self._colour(band.glyph, fill_color=name)
             self._colour(line.glyph, line_color=name)
             self._lines.append(source)

@@ -112,7 +112,7 @@ def _choices(field, names):
     own = [field.text] if field.text and field.text not in names else []
     blank = [] if field.text else [("", text("choose.none"))]
     named = [(name, name) for name in [*names, *own]]
-    return replace(field, options=(("", tuple([*blank, *named])),))
+    return replace(field, options=(("", (*blank, *named)),))
 
 
 def _name(row):
@@ -252,7 +252,9 @@ def _interval(ends):
 
 
 def _curves_title(crop):
-    return text("bench.curves", crop=crop["crop"]) if curves_of(crop) else ""
+    if not curves_of(crop):
+        return ""
+    return render("line.html", text=text("bench.curves", crop=crop["crop"]))
 
 
 def _key(crop):
@@ -294,7 +296,9 @@ def _curve_cell(found):
 
 def _money_title(crop):
     money = money_of(crop)
-    return text("bench.money_title", crop=crop["crop"]) if money and money["mixes"] else ""
+    if not money or not money["mixes"]:
+        return ""
+    return render("line.html", text=text("bench.money_title", crop=crop["crop"]))
 
 
 def _money(crop, media, currency):
@@ -339,9 +343,7 @@ def _verdict(crop, money, currency):
         found = [text("bench.cheapest", medium=best["medium"], chance=chance)]
         found.append(_next_test(money, currency))
     if money["untested"]:
-        found.append(
-            text("bench.untested", crop=crop["crop"], names=", ".join(money["untested"]))
-        )
+        found.append(text("bench.untested", crop=crop["crop"], names=", ".join(money["untested"])))
     return found
 
 

@@ -14,8 +14,8 @@ from bokeh.plotting import figure
 
 from answer import PARTS, comparisons, shown_planting
 from bench_charts import BenchCharts
-from dates import plans_of
 from money import amount, each, number, short
+from swings import Swings
 from timeline import Timeline
 from words import text
 
@@ -74,8 +74,15 @@ class Charts:
         self.calendar = Timeline(self._blank, self._colour)
         self.bench = BenchCharts(self._blank, self._colour, _set_axis)
         self._dark = False
+        self.swings = Swings(self._blank, self._colour)
         self.update(work)
         self.paint(dark=False)
+
+    @property
+    def figures(self):
+        """All of them; each is drawn into the element whose id is its name."""
+        others = (self.calendar.figure, self.swings.figure, self.bench.curves, self.bench.costs)
+        return self.costs, self.steps, *others
 
     def update(self, work):
         """Show the answer of the planting that is shown in detail."""
@@ -84,7 +91,12 @@ class Charts:
         row = shown_planting(work)
         if row is None:
             return  # the page hides both until there is an answer
-        self.calendar.update(plans_of(work))
+        if "calendar" in work.opened:
+            from dates import plans_of  # not at the start, where there are no days yet
+
+            self.calendar.update(plans_of(work))
+        if "matters" in work.errand.answers:
+            self.swings.update(work.errand.answers["matters"][1], work.errand.currency)
         currency = work.answer_currency
         self._update_costs(comparisons(work, row), currency)
         self._update_steps(work.curves(), currency)

@@ -10,8 +10,10 @@
     forget                     stop offering to
     reset, empty               start from the demo, or from blank fields
     show    row                the planting that the answer shows in detail
+    open    text               a card of the almanac was opened, and is kept up to date from now on
     tick    line, count, text  a line of the shopping list was put into the cart or taken out
     bench   path, text         a button of the trial bench, see bench.py
+    ask     path, text         a question was opened; text blank when it was shut
     more                       nobody is typing: time to work out the shopping list
 """
 
@@ -68,6 +70,7 @@ class Work(param.Parameterized):
     removed = param.List(doc="What can be put back, last removal last: (what, path, value).")
     focus = param.String("", doc="Path of the field or row that the last message leads to.")
     asked = param.Dict({}, doc="What was looked up in the tables, by field; see almanac.py.")
+    opened = param.Parameter(frozenset(), doc="Cards of the almanac that were opened, by name.")
 
     def __init__(self, **params):
         super().__init__(**params)
@@ -97,8 +100,10 @@ class Work(param.Parameterized):
 
     @property
     def has_more(self):
-        """Whether the shopping list is behind what was entered."""
-        return self.report is not None and self.errand.is_behind(self.scenario)
+        """Whether the shopping list, or a question that stands open, is behind what was entered."""
+        if self.report is None:
+            return False
+        return self.errand.is_behind(self.scenario) or bool(self.errand.questions_behind(self))
 
     def curves(self):
         """
@@ -127,9 +132,11 @@ class Work(param.Parameterized):
             "reset": self._reset,
             "empty": self._empty,
             "show": self._show,
+            "open": self._open,
             "tick": self.errand.tick,
             "more": self._more,
             "bench": self._bench,
+            "ask": self._ask,
         }.get(message.get("do"))
         if work is None:
             return
@@ -256,6 +263,9 @@ class Work(param.Parameterized):
         self.shown = 0
         self._change(document)
 
+    def _open(self, message):
+        self.opened = self.opened | {message["text"]}
+
     def _show(self, message):
         self.shown = int(message["row"])
 
@@ -275,8 +285,16 @@ class Work(param.Parameterized):
             self._change(counted(self.document, parts[2], day, value))
 
     def _more(self, message):
-        if self.has_more:
+        if self.report is None:
+            return
+        if self.errand.is_behind(self.scenario):
             self.errand.catch_up(self.scenario, self.answered)
+        self.errand.answer(self)
+
+    def _ask(self, message):
+        self.errand.ask(message)
+        if self.report is not None and self.errand.is_for(self.scenario):
+            self.errand.answer(self)
 
 
 def _curves(read, row, verdict):

@@ -10,16 +10,17 @@ import re
 
 from markupsafe import Markup
 
-import almanac
 import answer
 import bench_view
 import edits
 import picking
+import questions
 import shelf
 import shopping
 from fields import Fields
 from markup import render
 from money import amount, each, short
+from origin import yields_of
 from state import Work
 from words import text, text_or_none
 
@@ -107,9 +108,11 @@ class Page:
         parts["rest"] = (_rest, rest, rest_faults, currency)
         parts["standing"] = (_standing, document, tuple(work.faults), work.answered is not None)
         parts |= answer.parts(work)
-        parts |= shopping.parts(work)
-        parts |= almanac.parts(work)
-        parts |= bench_view.parts(work)
+        parts |= shopping.parts(work) | questions.parts(work) | bench_view.parts(work)
+        if work.opened:
+            import almanac  # not at the start: few visitors open it at once
+
+            parts |= almanac.parts(work)
         last = work.removed[-1] if work.removed else None
         parts["undo"] = (_undo, last and last[0], _called(last[2]) if last else "")
         return parts
@@ -119,6 +122,8 @@ def initial_fragments():
     """The demo's fragments, by element id."""
     work = Work()
     work.handle({"do": "more"})
+    for card in ("calendar", "sights", "salts", "reckoner"):
+        work.handle({"do": "open", "text": card})
     return Page().all(work)
 
 
@@ -286,6 +291,7 @@ def _packages(path, rows, measure, tax, currency, name):
         place = f"{path}.packages[{i}]"
         called = text("package.of", number=i + 1, what=name)
         package = {"at": place, "called": called, "price": "", "other": "", "other_unit": ""}
+        package["yields"] = yields_of(row, name, currency) if measure == "L" else ()
         package["taken"] = text("taken.wait") if label is None else _taken(label, row, currency)
         if label and label.price is not None:
             package["price"] = _price_per(label.price, measure, currency)

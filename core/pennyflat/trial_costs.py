@@ -161,8 +161,7 @@ def _worths(scenario, planting, media, known):
         (
             emergence,
             lambda share, mix=mix, charge=charge: (
-                planting.wanted
-                * _cost_each(scenario, planting, mix, share, charge, mix.fill_loss)
+                planting.wanted * _cost_each(scenario, planting, mix, share, charge, mix.fill_loss)
             ),
         )
         for mix, emergence, charge in usual

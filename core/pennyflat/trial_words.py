@@ -175,7 +175,5 @@ def _money(money, currency):
             f" {test['test_worth']:.2f} {currency} for {money['wanted']} seedlings."
         )
     elif len(money["mixes"]) > 1:
-        lines.append(
-            f"{money['test_seeds']} more seeds of any mix would save nothing: choose now."
-        )
+        lines.append(f"{money['test_seeds']} more seeds of any mix would save nothing: choose now.")
     return lines
