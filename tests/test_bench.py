@@ -212,6 +212,15 @@ def test_a_charge_known_to_last_longer_is_not_cut_short(work):
     assert work.scenario.medium(SEED_MIX).feeds_for_weeks == 8
 
 
+def test_before_there_is_any_answer_it_says_what_is_missing(work):
+    work.handle({"do": "empty"})
+    press(work, "show")
+
+    assert work.bench.report is None
+    assert "Fill in what is marked above first" in shown(work, "bench-shows")
+    assert "emerged" not in save_trials(work)["text"]
+
+
 def test_charts_show_the_curves_and_ranges_of_the_report(work):
     charts = Charts(work)
     press(work, "show")

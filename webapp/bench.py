@@ -26,6 +26,7 @@ class Bench(param.Parameterized):
 
     asked = param.Dict({}, doc="What was typed at the head of the bench, by field.")
     report = param.Dict(None, allow_None=True, doc="Report of `pennyflat.trial_report`.")
+    is_waiting = param.Boolean(False, doc="Whether results were asked for before any answer.")
     told = param.List(doc="What became of the last pasted table, in sentences.")
 
     def is_behind(self, scenario):
@@ -76,7 +77,9 @@ class Bench(param.Parameterized):
     def _show(self, _, document, scenario):
         from pennyflat.trial_report import trial_report  # slow to load, and seldom needed
 
-        self.report, self._report_on = trial_report(scenario), scenario
+        self.is_waiting = scenario is None
+        if scenario is not None:
+            self.report, self._report_on = trial_report(scenario), scenario
 
     def _paste(self, _, document, scenario):
         from pennyflat.trial_table import read_table

@@ -57,6 +57,7 @@ def parts(work):
     crop = bench_.shown()
     if crop is None:
         said = text("bench.nothing") if bench_.report else ""
+        said = text("bench.incomplete") if bench_.is_waiting else said
         return found | {"bench-shows": (_nothing, said)} | dict.fromkeys(RESULTS[1:], (_blank,))
     names = tuple(shown["crop"] for shown in bench_.report["crops"])
     stale = bench_.is_behind(work.scenario) or not work.is_current

@@ -30,6 +30,7 @@ ENGLISH = {
     "bench.shows": "What it shows",
     "bench.stale": "For what was entered before; ask again to bring it up to date.",
     "bench.nothing": "Nothing is written down yet: add a pot first.",
+    "bench.incomplete": "Fill in what is marked above first; then the trials can be shown.",
     "bench.no_counts": "Nothing has been counted yet.",
     "bench.table": "What came up in {crop}, with 95 % intervals",
     "bench.interval": "{low} to {high} %",
@@ -49,8 +50,7 @@ ENGLISH = {
         "In doubt below 2.5 % of the time, the level of the seed testing rules' tolerances (from"
         " memory); the chance itself is exact."
     ),
-    "bench.money": "What it does to the money",
-    "bench.money_title": "{crop}: cost of a ready seedling, as used, by what is known now",
+    "bench.money_title": "What it does to the money: cost of a ready {crop} seedling, as used",
     "bench.money_said": "A bar from the low to the high end for each mix; the table has them.",
     "bench.money_table": "Cost of a ready {crop} seedling in the mixes tried, 80 % of what may be",
     "bench.money_note": (

@@ -254,7 +254,7 @@ class Work(param.Parameterized):
     def _empty(self, message):
         document = empty_document(self.document["currency"])
         self.report = self.answered = None
-        self.errand = Errand()
+        self.errand, self.bench = Errand(), Bench()
         self._start_over(document)
         self.focus = "plantings[0]"
 
@@ -270,7 +270,8 @@ class Work(param.Parameterized):
         self.shown = int(message["row"])
 
     def _bench(self, message):
-        changed = self.bench.act(message, self.document, self.scenario)
+        complete = None if self.report is None else self.scenario
+        changed = self.bench.act(message, self.document, complete)
         if changed:
             document, before = changed
             self.removed = [*self.removed, before][-MOST_REMOVED:]

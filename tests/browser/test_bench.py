@@ -28,7 +28,7 @@ def show(bench):
 
 
 def test_a_count_is_typed_in_one_field(bench):
-    field = bench.get_by_label("Seed starter mix, tomato")
+    field = bench.get_by_role("textbox", name="Seed starter mix, tomato")
     field.fill("10")
 
     expect(bench.locator("#pot-0 .gist")).to_have_text("10 of 10 up on day 14")
@@ -38,7 +38,7 @@ def test_a_count_is_typed_in_one_field(bench):
 
 def test_a_count_by_the_number_of_its_day(bench):
     bench.get_by_label("or day after sowing").fill("8")
-    field = bench.get_by_label("Bulk potting mix, tomato")
+    field = bench.get_by_role("textbox", name="Bulk potting mix, tomato")
     expect(bench.locator(".tally")).to_contain_text("day 8, of 10 sown; 3 on day 7 before")
     field.fill("5")
 
@@ -89,7 +89,7 @@ def test_one_press_takes_the_trial_over_and_undo_puts_it_back(bench):
 
 def test_a_table_is_pasted_and_its_bad_row_named(bench):
     bench.locator("#bench-paste > summary").click()
-    table = bench.get_by_label("Table")
+    table = bench.get_by_role("textbox", name="Table")
     table.fill("mix\tsown\tday 6\nSeed starter mix\t5\t4\n\t5\t1")
     bench.get_by_role("button", name="Add these pots").click()
 
