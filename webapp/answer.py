@@ -3,6 +3,8 @@
 Everything shown here comes out of the report on the last complete entries; see `state.Work`.
 """
 
+from itertools import pairwise
+
 from entry import FIELDS, place, steps
 from fields import id_of
 from markup import render
@@ -19,6 +21,9 @@ PARTS = {
     "labour": "labour",
 }
 """What a ready seedling's cost is made of, in the order shown: the report's key to ours."""
+
+MOST_COLUMNS = 4
+"""Mixes side by side in one table of numbers."""
 
 
 def comparisons(work, planting):
@@ -240,21 +245,29 @@ def _table(verdict, rows, currency):
     shown_parts = used_parts(rows)
     money = [*(PARTS[key] for key in shown_parts), "total", "till", "paid"]
     amounts = ["cells", "seeds", "share", "litres", "feedings", "solution"]
+    columns = [
+        {
+            "medium": row["medium"],
+            "best": row["medium"] == verdict["cheapest"],
+            "cells": _numbers(row, shown_parts, currency) if row["ready"] else None,
+            "why_not": row["why_not"],
+        }
+        for row in rows
+    ]
     return render(
         "table.html",
         crop=verdict["crop"],
-        tables=(("money", money), ("amounts", amounts)),
+        groups=(("money", money), ("amounts", amounts)),
         strong=("total", "till"),
-        rows=[
-            {
-                "medium": row["medium"],
-                "best": row["medium"] == verdict["cheapest"],
-                "cells": _numbers(row, shown_parts, currency) if row["ready"] else None,
-                "why_not": row["why_not"],
-            }
-            for row in rows
-        ],
+        batches=_batches(columns),
     )
+
+
+def _batches(columns):
+    """Columns in tables of about equal width, each narrow enough for a phone."""
+    tables = -(-len(columns) // MOST_COLUMNS)
+    ends = [round(i * len(columns) / tables) for i in range(tables + 1)]
+    return [columns[start:end] for start, end in pairwise(ends)]
 
 
 def _numbers(row, shown_parts, currency):

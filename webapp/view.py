@@ -222,7 +222,6 @@ def _mix(i, row, faults, lists, tax, currency):
         gist=gist,
         todo=_todo(faults),
         packages=packages,
-        choose_store=len(stores) > 1,
         parts=None if parts is None else _parts_of(path, "parts", parts, fields.name()),
         additions=_parts_of(path, "additions", row.get("additions", ()), fields.name()),
         crops=[fields.emergence(crop) for crop in crops],
@@ -240,7 +239,6 @@ def _ingredient(i, row, faults, measure, stores, tax, currency):
         gist=_package_gist(row["packages"], currency),
         todo=_todo(faults),
         packages=_packages(path, row["packages"], measure, tax, currency, row["name"]),
-        choose_store=len(stores) > 1,
     )
 
 
@@ -257,7 +255,6 @@ def _feed(feed, faults, measure, stores, tax, currency):
         gist=_package_gist(feed["packages"], currency),
         todo=_todo(faults),
         packages=_packages("feed", feed["packages"], measure, tax, currency, feed["name"]),
-        choose_store=len(stores) > 1,
     )
 
 
@@ -283,7 +280,9 @@ def _packages(path, rows, measure, tax, currency, name):
         label = shelf.label_of(row, measure, tax)
         place = f"{path}.packages[{i}]"
         called = text("package.of", number=i + 1, what=name)
-        package = {"at": place, "called": called, "price": "", "other": "", "other_unit": ""}
+        gist = _package_gist([row], currency)
+        package = {"at": place, "called": called, "gist": gist}
+        package |= {"price": "", "other": "", "other_unit": ""}
         package["taken"] = text("taken.wait") if label is None else _taken(label, row, currency)
         if label and label.price is not None:
             package["price"] = _price_per(label.price, measure, currency)
