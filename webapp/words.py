@@ -250,7 +250,6 @@ ENGLISH = {
     "answer.buy": "What to buy for {wanted} {crop} seedlings alone",
     "answer.buy_line": "{count} × {item}, {size}",
     "answer.at": "at {store}",
-    "answer.left": "{amount} L of the mix left over.",
     "answer.paid": "{price} at the till",
     "answer.nothing": "nothing to buy: it is at home already",
     "answer.steps": "What {crop} costs at the till as the number grows",
@@ -290,6 +289,25 @@ ENGLISH = {
     "rescue.nothing": (
         "A feed, or potting on into a mix that lasts, would see it through: enter one."
     ),
+    # The pictures
+    "drawn.tray": "What becomes of the cells: {crop} in {medium}",
+    "drawn.tray_said": "Of {cells} cells sown: {ready}, {lost}, {empty}.",
+    "drawn.ready": "{count} expected ready",
+    "drawn.lost": "{count} lost on the way",
+    "drawn.empty": "{count} stay empty",
+    "drawn.scale": "To scale: each cell as wide as a cube of {ml} mL.",
+    "drawn.each": "Each cell drawn stands for {count}.",
+    "drawn.thinned": "{count} seedlings are thinned out.",
+    "drawn.bags_said": (
+        "Of {litres} L bought, {in_cells} L end up in cells, {lost} L are lost on the way,"
+        " {left_over} L are left over."
+    ),
+    "drawn.more_bags": "and {count} more",
+    "steps.title": "These lines as numbers",
+    "steps.caption": "Money at the till, from which number of seedlings on",
+    "steps.medium": "Mix",
+    "steps.from": "From seedlings",
+    "steps.paid": "Paid",
     # The table
     "column.mix": "mix",
     "column.feed": "feed",
