@@ -165,7 +165,6 @@ ENGLISH = {
     "hint.plantings[].germination": "Use your packet's figure.",
     "hint.plantings[].pot_on.at_week": "Blank: when the first mix runs out.",
     "hint.plantings[].medium": "For the shopping list.",
-    "hint.media[].fill_loss": "10 to 20 % is common practice, no source.",
     # Choices
     "unit.L": "litres",
     "unit.mL": "millilitres",
