@@ -1,4 +1,4 @@
-"""The page as used without a mouse, without sight, in large print, in the dark or on a small screen.
+"""The page without a mouse, without sight, in large print, in the dark and on a small screen.
 
 The rules are those of axe-core, at the version and sum in access/package-lock.json.
 """
@@ -15,6 +15,8 @@ from playwright.sync_api import expect
 HERE = Path(__file__).parent / "access"
 CACHE = Path(__file__).resolve().parents[2] / ".cache" / "access"
 START_UP_MS = 60_000
+SLOW_MS = 20_000
+"""Patience with a machine that does other things besides."""
 TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 BY_SIZE = ["color-contrast", "target-size", "scrollable-region-focusable"]
 """Rules whose outcome depends on the size of the window."""
@@ -48,7 +50,9 @@ def visit(browser, site_url, rules):
     expect(page.locator("#starting")).to_have_count(0, timeout=START_UP_MS)
     expect(page.locator("#chart-cost canvas").first).to_be_attached(timeout=START_UP_MS)
     page.evaluate(rules)
+    expect.set_options(timeout=SLOW_MS)
     yield page
+    expect.set_options(timeout=5_000)
     context.close()
 
 
@@ -61,9 +65,12 @@ def demo(visit):
     close.click()
     expect(close).to_have_count(0)
     visit.evaluate("""() => {
+        document.getElementById("undo").removeAttribute("style");
         for (const fold of document.querySelectorAll("details"))
             fold.open = ["planting-0", "mix-0"].includes(fold.id);
-        document.activeElement.blur();
+        document.body.tabIndex = -1;
+        document.body.focus(); // from here Tab starts at the top
+        document.body.removeAttribute("tabindex");
         scrollTo(0, 0); }""")
     return visit
 
@@ -71,7 +78,7 @@ def demo(visit):
 def broken_rules(page, only=None):
     """What breaks a rule: [(rule, element, why)]."""
     options = {"runOnly": {"type": "rule", "values": only} if only else TAGS}
-    options["resultTypes"] = ["violations"]
+    options |= {"resultTypes": ["violations"], "preload": False}
     found = page.evaluate(f"axe.run(document, {json.dumps(options)})")["violations"]
     return [(v["id"], n["target"], n["failureSummary"]) for v in found for n in v["nodes"]]
 
@@ -95,6 +102,8 @@ def troubled(page):
     expect(page.get_by_role("button", name="Undo")).to_be_visible()
     page.get_by_label("Price ($)").first.fill("a lot")
     expect(page.locator("#standing")).to_contain_text("For the last complete entries")
+    # the strip lies over the page; at its end it takes no room from what it happens to lie on
+    page.evaluate("document.getElementById('undo').style.position = 'static'")
 
 
 def all_open(page):
@@ -163,7 +172,7 @@ def test_everything_fits_and_can_be_hit(demo, size):
         return {
             isWide: document.documentElement.scrollWidth > innerWidth,
             cut: all(words).filter((e) => isCut(e) && !e.matches(".stamp")).map(name),
-            small: all("a, button, input, select, summary")
+            small: all("a:not(.skip), button, input, select, summary")
                 .filter((e) => size(e) < (inText(e) ? 20 : 24)).map(name),
             smallForMain: all(main).filter((e) => size(e) < 44).map(name),
         }; }""")

@@ -1,0 +1,93 @@
+"""Pictures of the page's main states at three widths, kept so that a change of look shows in review.
+
+They are PNG files of few colours, small enough to live beside the code.
+"""
+
+import threading
+from io import BytesIO
+
+from PIL import Image
+
+from webapp.build import serve
+from webapp.build.browser import launched
+from webapp.build.environment import ROOT
+from webapp.build.fetch import keep
+from webapp.build.say import say, step
+
+FOLDER = ROOT / "webapp" / "screenshots"
+WIDTHS = {"phone": (390, 844), "tablet": (820, 1180), "wide": (1440, 900)}
+COLOURS = 64
+START_UP_MS = 60_000
+DRAWN_MS = 600
+"""Time for the charts to follow; they say nothing when they have."""
+
+
+def _to(place):
+    def go(page):
+        page.evaluate(f"document.getElementById('{place}').scrollIntoView()")
+
+    return go
+
+
+def _empty(page):
+    page.evaluate("scrollTo(0, 0)")
+    page.get_by_role("button", name="Start empty").click()
+    page.get_by_text("The answer appears here").wait_for()
+
+
+def _wrong(page):
+    page.get_by_label("Price ($)").first.fill("a lot")
+    page.get_by_text("For the last complete entries").wait_for()
+    _to("shelf")(page)
+
+
+def _as_it_comes(page):
+    """The example."""
+
+
+STATES = {
+    "": _as_it_comes,
+    "-numbers": _to("table"),
+    "-pictures": _to("tray"),
+    "-shopping": _to("shopping"),
+    "-wrong": _wrong,
+    "-empty": _empty,
+}
+"""What is done before the picture, by the end of its name."""
+
+
+def take(site):
+    """Take them all, in the light scheme, and the example once in the dark one."""
+    with serve.server(site) as running, launched() as browser:
+        threading.Thread(target=running.serve_forever, daemon=True).start()
+        address = f"http://127.0.0.1:{running.server_port}/"
+        FOLDER.mkdir(exist_ok=True)
+        for state, prepare in STATES.items():
+            with step(f"Taking {', '.join(width + state for width in WIDTHS)}"):
+                _take(browser, address, state, prepare, "light")
+        with step("Taking the dark ones"):
+            _take(browser, address, "-dark", _as_it_comes, "dark")
+        running.shutdown()
+    say(f"{FOLDER.relative_to(ROOT)} holds {len(list(FOLDER.glob('*.png')))} pictures.")
+
+
+def _take(browser, address, state, prepare, scheme):
+    context = browser.new_context(color_scheme=scheme, reduced_motion="reduce")
+    page = context.new_page()
+    page.goto(address)
+    page.locator("#starting").wait_for(state="detached", timeout=START_UP_MS)
+    page.locator("#chart-cost canvas").first.wait_for(state="attached")
+    for name, (width, height) in WIDTHS.items():
+        page.set_viewport_size({"width": width, "height": height})
+        prepare(page)
+        page.wait_for_timeout(DRAWN_MS)
+        keep(FOLDER / f"{name}{state}.png", _of_few_colours(page.screenshot()))
+    context.close()
+
+
+def _of_few_colours(png):
+    image = Image.open(BytesIO(png)).convert("RGB")
+    image = image.quantize(COLOURS, dither=Image.Dither.NONE)
+    small = BytesIO()
+    image.save(small, "PNG", optimize=True)
+    return small.getvalue()
