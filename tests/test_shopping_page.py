@@ -211,6 +211,26 @@ def test_the_list_is_worked_out_only_when_asked_and_only_when_something_changed(
     assert "Working out" in plain(page.changed(work)["errand-standing"])
 
 
+def test_a_hard_choice_gets_a_plan_soon_and_a_longer_search_later(work, monkeypatch):
+    monkeypatch.setattr(errand, "EFFORTS", (0, 1, 4000))
+    for i, wanted in enumerate(("310", "620", "330")):
+        work.handle({"do": "type", "path": f"plantings[{i}].wanted", "text": wanted})
+    work.handle({"do": "more"})
+    assert not work.errand.bill["proven"] and work.has_more
+    assert "still cheaper" in shown(work)["errand-standing"]
+    first = work.errand.bill
+
+    work.handle({"do": "ask", "path": "week", "text": "yes"})
+    assert "week" in work.errand.answers
+    for _ in errand.EFFORTS[1:]:
+        work.handle({"do": "more"})
+
+    assert not work.has_more
+    assert work.errand.bill["with_the_rest"] <= first["with_the_rest"]
+    assert work.errand.bill["at_least"] >= first["at_least"]
+    assert shown(work)["errand-standing"] == ""
+
+
 def test_an_empty_start_has_no_list_and_forgets_the_ticks(work):
     tick(work, errand.lines(work.errand.bill)[0])
     work.handle({"do": "empty"})

@@ -45,14 +45,19 @@ def parts(work):
     """The fragments of the shopping list: id to (function, what it shows)."""
     if work.report is None:
         return dict.fromkeys(FRAGMENTS, (_blank,))
-    standing = {"errand-standing": (_standing, work.has_more, work.is_current)}
     bill, document = work.errand.bill, work.errand.document
     if bill is None:
-        return standing
+        return {"errand-standing": (_standing, "working")}
+    state = "" if work.is_current else "stale"
+    if not work.errand.is_for(work.scenario):
+        state = "working"
+    elif work.errand.may_improve:
+        state = "searching"
     currency = work.errand.currency
     plan, why = tuple(bill["plan"]), tuple(work.errand.switches)
     own = tuple(row.get("medium") for row in document["plantings"])
-    return standing | {
+    return {
+        "errand-standing": (_standing, state),
         "errand-list": (_list, tuple(bill["stores"]), _rows(work), currency),
         "errand-sums": (_sums, bill, document.get("budget"), currency),
         "errand-plan": (_plan, plan, why, own, currency),
@@ -109,8 +114,8 @@ def _blank():
     return ""
 
 
-def _standing(is_behind, is_current):
-    return render("errand-standing.html", is_behind=is_behind, is_current=is_current)
+def _standing(state):
+    return render("errand-standing.html", state=state)
 
 
 def _list(stores, rows, currency):

@@ -9,6 +9,7 @@ ENGLISH = {
     ),
     "errand.go": "To the shopping list",
     "errand.working": "Working out the list for what was entered last …",
+    "errand.searching": "Looking for a still cheaper plan …",
     "errand.stale": "For the last complete entries.",
     "errand.nothing": "Nothing to buy: everything is at home already.",
     "errand.in_cart": "{done} of {of} in the cart",

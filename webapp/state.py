@@ -261,7 +261,7 @@ class Work(param.Parameterized):
 
     def _ask(self, message):
         self.errand.ask(message)
-        if self.report is not None and not self.errand.is_behind(self.scenario):
+        if self.report is not None and self.errand.is_for(self.scenario):
             self.errand.answer(self)
 
 

@@ -22,66 +22,57 @@ DRAWN_MS = 600
 """Time for the charts to follow; they say nothing when they have."""
 
 
-def _to(place):
-    def go(page):
-        page.evaluate(f"document.getElementById('{place}').scrollIntoView()")
-
-    return go
-
-
-def _empty(page):
-    page.evaluate("scrollTo(0, 0)")
-    page.get_by_role("button", name="Start empty").click()
-    page.get_by_text("The answer appears here").wait_for()
-
-
-def _wrong(page):
-    page.get_by_label("Price ($)").first.fill("a lot")
-    page.get_by_text("For the last complete entries").wait_for()
-    _to("shelf")(page)
-
-
 def _as_it_comes(page):
     """The example."""
 
 
+def _wrong(page):
+    page.get_by_label("Price ($)").first.fill("a lot")
+    page.locator("#standing .stamp").wait_for()
+
+
+def _empty(page):
+    page.get_by_role("button", name="Start empty").click()
+    page.locator("#standing ul").wait_for()
+
+
 STATES = {
-    "": _as_it_comes,
-    "-numbers": _to("table"),
-    "-pictures": _to("tray"),
-    "-shopping": _to("shopping"),
-    "-wrong": _wrong,
-    "-empty": _empty,
+    "": (_as_it_comes, ".masthead"),
+    "-numbers": (_as_it_comes, "#table"),
+    "-pictures": (_as_it_comes, "#tray"),
+    "-shopping": (_as_it_comes, "#shopping"),
+    "-wrong": (_wrong, "#shelf"),
+    "-empty": (_empty, ".masthead"),
 }
-"""What is done before the picture, by the end of its name."""
+"""By the end of a picture's name: what is done before, and what is at its top. One after another."""
 
 
 def take(site):
-    """Take them all, in the light scheme, and the example once in the dark one."""
+    """Take them all, in the light scheme, and the example in the dark one."""
+    FOLDER.mkdir(exist_ok=True)
     with serve.server(site) as running, launched() as browser:
         threading.Thread(target=running.serve_forever, daemon=True).start()
         address = f"http://127.0.0.1:{running.server_port}/"
-        FOLDER.mkdir(exist_ok=True)
-        for state, prepare in STATES.items():
-            with step(f"Taking {', '.join(width + state for width in WIDTHS)}"):
-                _take(browser, address, state, prepare, "light")
-        with step("Taking the dark ones"):
-            _take(browser, address, "-dark", _as_it_comes, "dark")
+        _take(browser, address, "light", STATES)
+        _take(browser, address, "dark", {"-dark": STATES[""]})
         running.shutdown()
     say(f"{FOLDER.relative_to(ROOT)} holds {len(list(FOLDER.glob('*.png')))} pictures.")
 
 
-def _take(browser, address, state, prepare, scheme):
+def _take(browser, address, scheme, states):
     context = browser.new_context(color_scheme=scheme, reduced_motion="reduce")
     page = context.new_page()
     page.goto(address)
     page.locator("#starting").wait_for(state="detached", timeout=START_UP_MS)
     page.locator("#chart-cost canvas").first.wait_for(state="attached")
-    for name, (width, height) in WIDTHS.items():
-        page.set_viewport_size({"width": width, "height": height})
-        prepare(page)
-        page.wait_for_timeout(DRAWN_MS)
-        keep(FOLDER / f"{name}{state}.png", _of_few_colours(page.screenshot()))
+    for state, (act, top) in states.items():
+        with step(f"Taking {', '.join(width + state for width in WIDTHS)}"):
+            act(page)
+            for name, (width, height) in WIDTHS.items():
+                page.set_viewport_size({"width": width, "height": height})
+                page.wait_for_timeout(DRAWN_MS)
+                page.evaluate(f"document.querySelector('{top}').scrollIntoView()")
+                keep(FOLDER / f"{name}{state}.png", _of_few_colours(page.screenshot()))
     context.close()
 
 
