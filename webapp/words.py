@@ -304,10 +304,10 @@ ENGLISH = {
     "drawn.more_bags": "and {count} more",
     "steps.title": "These lines as numbers",
     "steps.caption": "Money at the till, from which number of seedlings on",
-    "steps.medium": "Mix",
     "steps.from": "From seedlings",
     "steps.paid": "Paid",
     # The table
+    "column.medium": "Mix",
     "column.mix": "mix",
     "column.feed": "feed",
     "column.seed": "seed",

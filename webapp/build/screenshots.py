@@ -1,4 +1,4 @@
-"""Pictures of the page's main states at three widths, kept so that a change of look shows in review.
+"""Pictures of the page's main states at three widths: a change of look shows in review.
 
 They are PNG files of few colours, small enough to live beside the code.
 """
@@ -44,7 +44,7 @@ STATES = {
     "-wrong": (_wrong, "#shelf"),
     "-empty": (_empty, ".masthead"),
 }
-"""By the end of a picture's name: what is done before, and what is at its top. One after another."""
+"""By the end of a picture's name, in this order: what is done before, what is at its top."""
 
 
 def take(site):
