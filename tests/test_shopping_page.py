@@ -92,6 +92,14 @@ def test_a_price_typed_at_its_line_is_that_of_the_package_and_changes_the_total(
     assert f"To pay {amount(before - 0.5, USD)}" in shown(work)["errand-sums"]
 
 
+def test_where_there_is_tax_the_price_to_type_is_said_to_be_without(work):
+    typed(work, "tax", "19")
+
+    said = shown(work)["errand-list"]
+    assert f"{amount(work.errand.bill['stores'][0]['items'][0]['paid'], USD)} New price" in said
+    assert "New price without tax ($)" in said and 'value="9.80"' in Page().all(work)["errand-list"]
+
+
 def test_a_wrong_price_is_marked_at_its_line_and_the_list_stays(work):
     bill = work.errand.bill
 

@@ -10,7 +10,6 @@ import panel as pn
 
 from answer import said
 from charts import Charts
-from dates import save_calendar
 from fields import id_of
 from state import Work
 from view import Page
@@ -55,6 +54,8 @@ class Surface(pn.custom.JSComponent):
 
     def _file(self, what):
         """A file for the visitor to keep, by its kind: name, media type and text."""
+        from dates import save_calendar  # with a library that the start does without
+
         return {"calendar": save_calendar}[what](self._work)
 
 

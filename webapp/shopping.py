@@ -58,7 +58,13 @@ def parts(work):
     own = tuple(row.get("medium") for row in document["plantings"])
     return {
         "errand-standing": (_standing, state),
-        "errand-list": (_list, tuple(bill["stores"]), _rows(work), currency),
+        "errand-list": (
+            _list,
+            tuple(bill["stores"]),
+            _rows(work),
+            bool(document.get("tax")),
+            currency,
+        ),
         "errand-sums": (_sums, bill, document.get("budget"), currency),
         "errand-plan": (_plan, plan, why, own, currency),
         "errand-plans": (_plans, bill, currency),
@@ -118,7 +124,10 @@ def _standing(state):
     return render("errand-standing.html", state=state)
 
 
-def _list(stores, rows, currency):
+def _list(stores, rows, is_taxed, currency):
+    label = text(
+        "errand.new_price_untaxed" if is_taxed else "errand.new_price", symbol=currency.symbol
+    )
     shops = []
     for store in stores:
         own = [row for row in rows if row.line.store == store["store"]]
@@ -131,13 +140,13 @@ def _list(stores, rows, currency):
                 ),
                 "subtotal": amount(store["subtotal"], currency),
                 "trip": amount(store["trip_cost"], currency) if store["trip_cost"] else "",
-                "rows": [_line(row, currency) for row in own],
+                "rows": [_line(row, label, currency) for row in own],
             }
         )
     return render("errand-list.html", shops=shops)
 
 
-def _line(row, currency):
+def _line(row, label, currency):
     line, deal = row.line, ""
     if row.deal:
         deal = text("errand.deal", take=row.deal[0], pay=amount(row.deal[1], currency))
@@ -151,7 +160,7 @@ def _line(row, currency):
         "deal": deal,
         "is_ticked": row.is_ticked,
         "price": row.price,
-        "label": text("errand.new_price", symbol=currency.symbol),
+        "label": label,
     }
 
 
