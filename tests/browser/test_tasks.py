@@ -39,20 +39,34 @@ class Phone:
         return fields.and_(self.page.locator(":is(input, select):visible")).first
 
 
-@pytest.fixture
-def phone(browser, site_url):
+@pytest.fixture(scope="module")
+def opened(browser, site_url):
+    """The page, once for all tasks."""
     context = browser.new_context(viewport={"width": 390, "height": 844}, has_touch=True)
     page = context.new_page()
     page.goto(site_url)
     expect(page.locator("#starting")).to_have_count(0, timeout=START_UP_MS)
-    page.set_default_timeout(START_UP_MS)
-    yield Phone(page)
+    yield page
     context.close()
+
+
+@pytest.fixture
+def phone(opened):
+    """The page as it is when it has just been opened."""
+    opened.get_by_role("button", name="Back to the example").click()
+    opened.get_by_role("button", name="Close", exact=True).click()
+    expect(opened.locator("#undo")).to_be_empty(timeout=START_UP_MS)
+    opened.evaluate("""() => {
+        for (const fold of document.querySelectorAll("details"))
+            fold.open = ["planting-0", "mix-0"].includes(fold.id);
+        scrollTo(0, 0); }""")
+    return Phone(opened)
 
 
 def stated(task):
     """The number of taps that design.md states."""
-    [found] = re.findall(rf"^\| {task} \|.*\| (\d+) \|$", DESIGN.read_text("utf-8"), re.M)
+    row = rf"^\| {re.escape(task)} \|.*\| (\d+) \|$"
+    [found] = re.findall(row, DESIGN.read_text("utf-8"), re.M)
     return int(found)
 
 
