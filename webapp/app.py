@@ -44,6 +44,7 @@ class Surface(pn.custom.JSComponent):
             answer["fragments"] = self._page.all(self._work) if whole else news
             answer["focus"] = id_of(self._work.focus) if self._work.focus else ""
             answer["say"] = said(self._work)
+            answer["more"] = self._work.has_more
             if message.get("do") == "save":
                 answer["file"] = self._file(message["text"])
         except Exception:

@@ -236,7 +236,7 @@ def _plans(bill, currency):
         unmet = ", ".join(lack["item"] for lack in plan["unmet"])
         rows.append(
             {
-                "name": text(f"plans.{plan['kind']}"),
+                "name": text(f"plan.{plan['kind']}"),
                 "mixes": _mixes(plan["plan"]),
                 "total": amount(plan["total"], currency),
                 "with_the_rest": amount(plan["with_the_rest"], currency),

@@ -10,6 +10,8 @@
     forget                     stop offering to
     reset, empty               start from the demo, or from blank fields
     show    row                the planting that the answer shows in detail
+    tick    line, count, text  a line of the shopping list was put into the cart or taken out
+    more                       nobody is typing: time to work out the shopping list
 """
 
 import param
@@ -17,6 +19,7 @@ import param
 import edits
 import picking
 from entry import Field, field_at, path_of, read_text, steps
+from errand import Errand
 from money import currency_of
 from pennyflat import scenario
 from pennyflat.cost import requirement
@@ -66,6 +69,7 @@ class Work(param.Parameterized):
 
     def __init__(self, **params):
         super().__init__(**params)
+        self.errand = Errand()
         self._count()
 
     @property
@@ -87,6 +91,11 @@ class Work(param.Parameterized):
     def scenario(self):
         """The scenario that `answered` stands for."""
         return self._scenario
+
+    @property
+    def has_more(self):
+        """Whether the shopping list is behind what was entered."""
+        return self.report is not None and self.errand.is_behind(self.scenario)
 
     def curves(self):
         """
@@ -115,6 +124,8 @@ class Work(param.Parameterized):
             "reset": self._reset,
             "empty": self._empty,
             "show": self._show,
+            "tick": self.errand.tick,
+            "more": self._more,
         }.get(message.get("do"))
         if work is None:
             return
@@ -225,6 +236,7 @@ class Work(param.Parameterized):
     def _empty(self, message):
         document = empty_document(self.document["currency"])
         self.report = self.answered = None
+        self.errand = Errand()
         self._start_over(document)
         self.focus = "plantings[0]"
 
@@ -235,6 +247,10 @@ class Work(param.Parameterized):
 
     def _show(self, message):
         self.shown = int(message["row"])
+
+    def _more(self, message):
+        if self.has_more:
+            self.errand.catch_up(self.scenario, self.answered)
 
 
 def _curves(read, row, verdict):

@@ -15,6 +15,7 @@ import answer
 import edits
 import picking
 import shelf
+import shopping
 from fields import Fields
 from markup import render
 from money import amount, each, short
@@ -105,6 +106,7 @@ class Page:
         parts["rest"] = (_rest, rest, rest_faults, currency)
         parts["standing"] = (_standing, document, tuple(work.faults), work.answered is not None)
         parts |= answer.parts(work)
+        parts |= shopping.parts(work)
         parts |= almanac.parts(work)
         last = work.removed[-1] if work.removed else None
         parts["undo"] = (_undo, last and last[0], _called(last[2]) if last else "")
@@ -113,7 +115,9 @@ class Page:
 
 def initial_fragments():
     """The demo's fragments, by element id."""
-    return Page().all(Work())
+    work = Work()
+    work.handle({"do": "more"})
+    return Page().all(work)
 
 
 def render_page():

@@ -6,6 +6,7 @@ own.
 """
 
 import almanac_words
+import shopping_words
 
 ENGLISH = {
     # The page
@@ -314,7 +315,7 @@ ENGLISH = {
     "chart.wanted": "{count} wanted",
 }
 
-CATALOGUE = ENGLISH | almanac_words.ENGLISH
+CATALOGUE = ENGLISH | almanac_words.ENGLISH | shopping_words.ENGLISH
 """The texts in use."""
 
 

@@ -4,7 +4,8 @@
    A message to Python is {do, seq, …}, see webapp/state.py. One is under way at a time; what is typed
    meanwhile waits, and a field typed in twice is sent once. Before Python is up everything waits, so
    that nothing is lost. An answer is {seq, fragments, focus, say, trouble, file}: `file` is one to keep, `fragments` holds
-   the inner HTML of elements by id, containers before what they contain. */
+   the inner HTML of elements by id, containers before what they contain. `more` says that Python has not worked out
+   everything yet; {do: "more"} asks for it, once nothing has happened for a while. */
 
 "use strict";
 
@@ -18,6 +19,14 @@
   let toSay = "";
   let sayAfter = 0;
   const PAUSE_MS = 1200; // of typing, before the answer is read out
+  const ASK_MS = 350; // of quiet, before Python is asked for what takes longer: the shopping list
+  const SLOW_MS = 1000; // where that takes so long, it waits until its part of the page is near
+  let moreToCome = false; // whether Python has something of the kind to work out
+  let askAfter = 0;
+  let asked = 0;
+  let took = 0; // the last time
+  let near = false;
+  let pricing = false; // whether a price is being typed into the list: half typed, it may take its line away
 
   const byId = (id) => document.getElementById(id);
   const dark = matchMedia("(prefers-color-scheme: dark)");
@@ -30,9 +39,14 @@
     if (last && message.do === "type" && last.do === "type" && last.path === message.path) waiting.pop();
     waiting.push(message);
     if (message.do === "type") typed.set(message.path, message.seq);
+    if (message.do === "tick") typed.set(message.line, message.seq);
     // Rows are named by their number: until Python has moved them, nothing may be typed into the old ones.
-    if (!send && changesRows(message)) byId("entry").inert = true;
+    if (!send && changesRows(message)) hold(true);
     next();
+  }
+
+  function hold(whether) {
+    for (const id of ["entry", "errand-list"]) byId(id).inert = whether;
   }
 
   const changesRows = ({ do: act }) => ["add", "copy", "remove", "undo", "reset", "empty"].includes(act);
@@ -57,10 +71,12 @@
 
   /* ---- From Python ---- */
 
-  function take({ seq, fragments = {}, focus, say, trouble, file }) {
+  function take({ seq, fragments = {}, focus, say, trouble, more, file }) {
     underWay = false;
+    if (asked) [took, asked] = [performance.now() - asked, 0];
     answered = Math.max(answered, seq);
     const hadFocus = document.activeElement !== document.body;
+    const wasIn = document.activeElement?.closest("#shopping");
     for (const [id, html] of Object.entries(fragments)) {
       const place = byId(id);
       if (!place) continue;
@@ -68,11 +84,13 @@
       fresh.innerHTML = html;
       morph(place, fresh.content);
     }
-    if (!waiting.some(changesRows)) byId("entry").inert = false;
+    if (!waiting.some(changesRows)) hold(false);
     if (focus) go(focus);
-    else if (hadFocus && document.activeElement === document.body) byId("undo").querySelector("button")?.focus();
+    else if (hadFocus && document.activeElement === document.body) (wasIn ?? byId("undo").querySelector("button"))?.focus();
     sayLater(trouble || say);
     if (file) save(file);
+    moreToCome = Boolean(more);
+    askLater();
     next();
   }
 
@@ -84,6 +102,26 @@
     link.click();
     setTimeout(() => URL.revokeObjectURL(link.href), 60_000);
   }
+
+  /* Asks Python to go on with what takes longer, after a while without anything else to do. */
+  function askLater() {
+    clearTimeout(askAfter);
+    askAfter = setTimeout(ask, Math.max(pricing ? PAUSE_MS : ASK_MS, Math.min(took, 2 * PAUSE_MS)));
+  }
+
+  function ask() {
+    if (!moreToCome || underWay || waiting.length || !(near || took < SLOW_MS)) return;
+    asked = performance.now();
+    post({ do: "more" });
+  }
+
+  new IntersectionObserver(
+    ([seen]) => {
+      near = seen.isIntersecting;
+      askLater();
+    },
+    { rootMargin: "50% 0px" },
+  ).observe(byId("shopping"));
 
   function sayLater(words) {
     toSay = words;
@@ -149,7 +187,7 @@
 
   /* Shows a field's value from Python, unless the field is being typed in or Python has not seen its last text yet. */
   function fill(field) {
-    const path = field.dataset.path;
+    const path = field.dataset.path ?? field.dataset.line;
     if (path && (typed.get(path) ?? 0) > answered) return;
     if (field.type === "checkbox" || field.type === "radio") {
       field.checked = field.hasAttribute("checked");
@@ -164,12 +202,16 @@
   /* ---- Events, all of them caught at the top of the page ---- */
 
   document.addEventListener("input", ({ target }) => {
-    if (target.dataset.path && target.type === "text") post({ do: "type", path: target.dataset.path, text: target.value });
+    if (!target.dataset.path || target.type !== "text") return;
+    pricing = Boolean(target.closest("#errand-list"));
+    post({ do: "type", path: target.dataset.path, text: target.value });
   });
 
   document.addEventListener("change", ({ target }) => {
     const { path, kind } = target.dataset;
     if (target.dataset.do === "show") post({ do: "show", row: Number(target.dataset.row) });
+    else if (target.dataset.do === "tick")
+      post({ do: "tick", line: target.dataset.line, count: Number(target.dataset.count), text: target.checked ? "yes" : "" });
     else if (!path) return;
     else if (target.type === "checkbox") post({ do: "type", path, text: target.checked ? "yes" : "" });
     else if (target.localName === "select" || target.type === "date") post({ do: "type", path, text: target.value });
@@ -178,7 +220,10 @@
 
   document.addEventListener("focusout", ({ target }) => {
     // Only now may the field show how its text was understood.
-    if (target.dataset?.path && target.type === "text") setTimeout(() => fill(target));
+    if (!target.dataset?.path || target.type !== "text") return;
+    setTimeout(() => fill(target));
+    pricing = false;
+    askLater();
   });
 
   document.addEventListener("click", (event) => {
@@ -198,6 +243,9 @@
 
   document.addEventListener("keydown", (event) => {
     // Return in a field would press the form's first button.
-    if (event.key === "Enter" && event.target.dataset?.path && event.target.type === "text") event.preventDefault();
+    if (event.key !== "Enter" || !event.target.dataset?.path || event.target.type !== "text") return;
+    event.preventDefault();
+    pricing = false;
+    askLater();
   });
 })();
