@@ -12,6 +12,7 @@ from markupsafe import Markup
 
 import almanac
 import answer
+import desk_view
 import edits
 import picking
 import shelf
@@ -108,6 +109,7 @@ class Page:
         parts |= answer.parts(work)
         parts |= shopping.parts(work)
         parts |= almanac.parts(work)
+        parts |= desk_view.parts(work)
         last = work.removed[-1] if work.removed else None
         parts["undo"] = (_undo, last and last[0], _called(last[2]) if last else "")
         return parts
