@@ -82,6 +82,20 @@ def test_an_order_for_people(capsys, club):
         assert row.split()[1:] == [f"{member[key]:.2f}" for key in ("pays", "alone", "saves")]
 
 
+def test_who_goes_to_a_shop_is_said_where_the_trip_costs(capsys, tmp_path):
+    paths = []
+    for name, cost in (("Ann", 5), ("Ben", 3.5)):
+        path = tmp_path / f"{name}.json"
+        stores = [DEMO["stores"][0], DEMO["stores"][1] | {"trip_cost": cost}]
+        plantings = [DEMO["plantings"][0] | {"medium": "Bulk potting mix"}]
+        document = DEMO | {"title": name, "stores": stores, "plantings": plantings}
+        path.write_text(json.dumps(document), encoding="utf-8")
+        paths.append(str(path))
+
+    assert main(["pool", *paths]) == 0
+    assert "Farm counter: 14.50 USD, trip 3.50 (Ben)" in capsys.readouterr().out
+
+
 def test_an_order_as_json_from_files_and_links(capsys, club):
     assert main(["link", club[1]]) == 0
     link = capsys.readouterr().out.strip()

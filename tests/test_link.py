@@ -123,13 +123,13 @@ def test_every_cut_is_called_one():
     }
 
 
-def test_every_other_character_is_noticed():
-    for place in range(4, len(LINK)):
-        for other in "Aa0-_!":
-            if other != LINK[place]:
-                changed = LINK[:place] + other + LINK[place + 1 :]
-                assert re.match("This link is (damaged|cut off|longer|unpacks)|This link unpacks",
-                                refusal(changed)), changed  # fmt: skip
+@pytest.mark.parametrize("golden", GOLDEN, ids=lambda golden: golden["name"])
+def test_every_other_character_is_noticed(golden):
+    link = golden["link"]
+    for place in range(4, len(link)):
+        for other in {"A", "a", "0", "-", "_", "!", chr(ord(link[place]) + 1)} - {link[place]}:
+            said = refusal(link[:place] + other + link[place + 1 :])
+            assert re.match("This link (is damaged|is cut off|is longer|unpacks)", said)
 
 
 def test_more_after_the_end_is_noticed():
@@ -141,9 +141,9 @@ def test_what_unpacks_to_more_than_the_cap_is_refused_at_once(filler):
     bomb = link_of(filler * (50_000_000 // len(filler)))
     assert len(bomb) < LONGEST_LINK
 
-    begun = time.perf_counter()
+    begun = time.process_time()
     said = refusal(bomb)
-    assert time.perf_counter() - begun < 1
+    assert time.process_time() - begun < 1
     assert said == f"This link unpacks to more than {MOST_BYTES:,} bytes, so it was not opened."
 
 
@@ -151,9 +151,9 @@ def test_what_unpacks_to_more_than_the_cap_is_refused_at_once(filler):
 def test_what_unpacks_to_just_the_cap_takes_no_long_time(filler):
     link = link_of(filler * (MOST_BYTES // len(filler)))
 
-    begun = time.perf_counter()
+    begun = time.process_time()
     refusal(link)
-    assert time.perf_counter() - begun < 3
+    assert time.process_time() - begun < 3
 
 
 def test_too_long_a_text_is_not_even_looked_at():
@@ -212,17 +212,21 @@ def test_an_unsound_document_is_not_linked():
         encode(DEMO | {"tax": 19})
 
 
-def test_a_huge_scenario_is_sent_as_a_file():
-    sizes = [{"store": "A", "size": 1 + n * 7919 % 1000003 / 7, "unit": "L", "price": n / 3}
-             for n in range(100)]  # fmt: skip
-    media = [
-        {"name": f"{n}", "feeds_for_weeks": 3, "packages": sizes[n % 50 :]} for n in range(200)
-    ]
-    for n, medium in enumerate(media):
-        medium["packages"] = [row | {"price": row["price"] * (n + 2) / 7} for row in sizes]
-    huge = {"format": "seedling-costs/1", "title": "", "currency": "EUR", "stores": [{"name": "A"}],
-            "media": media, "ingredients": [], "plantings": []}  # fmt: skip
+@pytest.mark.parametrize("spread", [0, 7919])
+def test_a_huge_scenario_is_sent_as_a_file(spread):
+    """Too long as a link where every size is another; where all are the same, once unpacked."""
 
+    def bags(first):
+        return [
+            {"store": "A" * 20, "size": 1 + n * spread % 1000003 / 7, "unit": "L", "price": 1}
+            for n in range(first, first + 100)
+        ]
+
+    huge = DEMO | {
+        "stores": [*DEMO["stores"], {"name": "A" * 20}],
+        "media": DEMO["media"]
+        + [{"name": f"{n}", "feeds_for_weeks": 3, "packages": bags(100 * n)} for n in range(190)],
+    }
     with pytest.raises(LinkError, match="too long for a link of 100,000 characters"):
         encode(huge)
 
@@ -350,7 +354,9 @@ def test_a_scenario_with_hostile_values_well_packed(rng):
         if what == "drop":
             del holder[key]
         else:
-            holder[key] = rng.choice(HOSTILE) if what == "value" else [holder[key]] * 2
+            holder[key] = (
+                copy.deepcopy(rng.choice(HOSTILE)) if what == "value" else [holder[key]] * 2
+            )
     source = json.dumps(document)
     found = open_or_refuse(link_of(source.encode()))
     if found is not None:

@@ -200,7 +200,7 @@ def test_every_row_that_is_not_empty_is_read_or_kept_aside(table, separator, sto
     "cell", ["1 " * 4000, "1." * 4000, "a1" * 4000, "1/" * 4000, "'" * 8000, "€" * 8000, " " * 8000]
 )
 def test_hostile_cells_take_no_long_time(cell):
-    begun = time.perf_counter()
+    begun = time.process_time()
     with contextlib.suppress(ValueError):
         read_price_list("\n".join([f"{cell};{cell};5"] * 60), store="Lane")
-    assert time.perf_counter() - begun < 3
+    assert time.process_time() - begun < 3

@@ -5,11 +5,18 @@ import re
 import pytest
 
 import errand
-from money import CURRENCIES, amount
+from asking import QUESTIONS
+from charts import Charts
+from money import CURRENCIES, amount, each
+from pennyflat.assumptions import what_matters
+from pennyflat.bag_sizes import big_bag, next_year
+from pennyflat.lean_mixes import extra_week, remedies_compared
 from pennyflat.plan import shop
+from pennyflat.price_to_beat import price_to_beat
 from pennyflat.scenario import read
 from state import Work
 from view import Page
+from words import text
 
 USD = CURRENCIES["USD"]
 
@@ -232,3 +239,134 @@ def test_html_in_names_is_shown_as_text_in_the_list(work):
 
     html = "".join(Page().all(work).values())
     assert "<img" not in html and "<script" not in html
+
+
+def asked(work, *names):
+    for name in names:
+        work.handle({"do": "ask", "path": name, "text": "yes"})
+
+
+def test_a_question_is_answered_when_opened_and_forgotten_when_shut(work):
+    assert "Being worked out" in shown(work)["ask-ladder"]
+
+    asked(work, "ladder")
+    assert not work.has_more
+    assert "3 × 16 qt (dry) at Corner shop $0.492" in shown(work)["ask-ladder"]
+    work.handle({"do": "ask", "path": "ladder", "text": ""})
+    assert work.errand.answers == {}
+    work.handle({"do": "ask", "path": "no such question", "text": "yes"})
+    assert work.errand.opened == []
+
+
+def test_open_questions_follow_edits_and_the_crop_looked_at(work):
+    asked(work, "week")
+    assert "tomato" in shown(work)["ask-week"]
+
+    work.handle({"do": "show", "row": 1})
+    assert work.has_more
+    work.handle({"do": "more"})
+    assert "lettuce" in shown(work)["ask-week"] and "tomato" not in shown(work)["ask-week"]
+    assert "Worked out for lettuce." in shown(work)["ask-crop"]
+
+    before = shown(work)["ask-week"]
+    typed(work, "energy.tariff", "0.5")
+    assert shown(work)["ask-week"] != before and not work.has_more
+
+
+def test_a_question_opened_before_there_is_a_list_waits_for_it():
+    work = Work()
+    asked(work, "week", "matters")
+    assert work.has_more and work.errand.answers == {}
+
+    work.handle({"do": "more"})
+    assert set(work.errand.answers) == {"week", "matters"}
+
+
+def test_the_break_even_and_the_leftover_are_those_of_the_model(work):
+    asked(work, "big_bag")
+    said = shown(work)["ask-big_bag"]
+    demo = work.scenario
+    found = big_bag(demo, demo.plantings[0], demo.medium("Seed starter mix"))
+
+    assert f"comes to less at the till from {found.wins[0][0]} seedlings on." in said
+    assert "$26.00 now instead of $5.90" in said and "it does not pay." in said
+    typed(work, "media[0].next_year_share", "100")
+    typed(work, "media[0].keeps_seasons", "6")
+    year = next_year(work.scenario, work.scenario.media[0], litres_of(work, "Seed starter mix"))
+    verb = "it pays" if year.pays else "it does not pay"
+    totals = "{1} in all, against {0}".format(*(amount(m, USD) for m in year.over_the_years))
+    assert f"Over 7 seasons {verb}: {totals}" in shown(work)["ask-big_bag"]
+
+
+def litres_of(work, medium):
+    rows = work.report["comparisons"]
+    return next(row["medium_litres"] for row in rows if row["medium"] == medium)
+
+
+def test_the_price_to_beat_is_that_of_the_model(work):
+    asked(work, "beat")
+    demo = work.scenario
+    tie = price_to_beat(demo, demo.plantings[0], demo.media[0], demo.media[1])
+
+    assert (
+        f"as used, at {each(tie.per_litre, USD)} a litre: {amount(tie.price, USD)}"
+        in (shown(work)["ask-beat"])
+    )
+
+
+def test_what_matters_is_told_in_a_table_and_drawn_as_it_is(work):
+    charts = Charts(work)
+    asked(work, "matters")
+    charts.update(work)
+    demo = work.scenario
+    planned = demo.medium(work.errand.bill["plan"][0]["medium"])
+    found = what_matters(demo, demo.plantings[0], planned)
+
+    said = shown(work)["ask-matters"]
+    places = [said.index(text(f"matters.{s.range.name}") + ":") for s in found.swings]
+    assert places == sorted(places)
+    low, high = (g.data_source.data for g in charts.swings.figure.renderers[:2])
+    assert low["to"][0] == pytest.approx(found.swings[0].each_low)
+    assert high["from"][0] == pytest.approx(found.swings[0].each_high)
+    for swing in found.swings:
+        assert each(swing.each_low, USD) in said and each(swing.each_high, USD) in said
+        assert swing.range.basis in said
+
+
+def test_an_assumption_that_would_stall_the_seedlings_is_drawn_as_words(work):
+    typed(work, "plantings[0].remedy", "none")
+    typed(work, "plantings[0].weeks", "6")
+    asked(work, "matters")
+    charts = Charts(work)
+
+    notes = charts.swings.figure.renderers[-1].data_source.data["note"]
+    assert "not ready at 7 weeks" in notes
+    assert "at 7 weeks no seedling is ready." in shown(work)["ask-matters"]
+
+
+def test_remedies_and_an_extra_week_are_those_of_the_model(work):
+    asked(work, "remedies", "week")
+    demo = work.scenario
+    compared = remedies_compared(demo, demo.plantings[0], demo.media[0])
+    week = extra_week(demo, demo.plantings[0], demo.media[0])
+
+    page = shown(work)
+    for remedy in compared.remedies:
+        assert (remedy.why_not or each(remedy.each, USD)) in page["ask-remedies"]
+    assert f"Seed starter mix: {amount(week.adds.total, USD, 4)} more" in page["ask-week"]
+
+
+@pytest.mark.parametrize("path, typed_text", [
+    ("plantings[0].germination", "1"), ("plantings[0].weeks", "40"),
+    ("feed.packages[0].limit", "1"),
+    ("media[0].packages[0].price", "0"), ("plantings[0].wanted", "1"), ("tax", "19"),
+    ("media[1].packages[0].limit", "0"), ("assurance", "expected"), ("currency", "JPY"),
+])  # fmt: skip
+def test_every_question_has_an_answer_for_odd_entries(work, path, typed_text):
+    asked(work, *QUESTIONS)
+    typed(work, "plantings[0].remedy", "none" if path.endswith("weeks") else "feed")
+    typed(work, path, typed_text)
+
+    assert work.is_current and not work.has_more
+    for name in QUESTIONS:
+        assert len(shown(work)[f"ask-{name}"]) > 20, name

@@ -263,6 +263,7 @@ def _strengths(label, fields, currency):
                     found.n,
                     found.p,
                     found.k,
+                    *nutrients.strength_in_oxides(label, dose)[1:],
                 )
             ],
         }

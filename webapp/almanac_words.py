@@ -38,6 +38,11 @@ ENGLISH = {
         "No published figure. This is the tool's own starting point, or your own measures worked"
         " out: use what you have counted or measured."
     ),
+    "origin.advised": "advised for {crop}",
+    "origin.seldom": "seldom worth it for {crop}",
+    "origin.yields": "What such goods give, by the tables",
+    "origin.yield": "{low} to {high} L from this package",
+    "origin.yield_one": "about {low} L from this package",
     "origin.range": "{low} to {high}",
     "origin.at_least": "from {low}",
     "origin.at_most": "up to {high}",
@@ -229,4 +234,6 @@ ENGLISH = {
     "column.ppm_n": "ppm N",
     "column.ppm_p": "ppm P",
     "column.ppm_k": "ppm K",
+    "column.ppm_p2o5": "ppm P₂O₅",
+    "column.ppm_k2o": "ppm K₂O",
 }

@@ -1,7 +1,7 @@
 """The page's Python end: takes the page's messages and sends back what changed.
 
 Importing this module builds the document: one component that carries messages and draws nothing,
-and three figures. A figure is drawn into the element whose id is its name.
+and the figures. A figure is drawn into the element whose id is its name.
 """
 
 import traceback
@@ -66,5 +66,5 @@ class Surface(pn.custom.JSComponent):
 
 surface = Surface(name="surface")
 surface.servable()
-for chart in (surface.charts.costs, surface.charts.steps, surface.charts.calendar.figure):
+for chart in surface.charts.figures:
     pn.state.curdoc.add_root(chart)

@@ -15,6 +15,7 @@ from bokeh.plotting import figure
 from answer import PARTS, comparisons, shown_planting
 from dates import plans_of
 from money import amount, each, number, short
+from swings import Swings
 from timeline import Timeline
 from words import text
 
@@ -71,8 +72,14 @@ class Charts:
         self.costs = self._make_costs()
         self.steps = self._make_steps()
         self.calendar = Timeline(self._blank, self._colour)
+        self.swings = Swings(self._blank, self._colour)
         self.update(work)
         self.paint(dark=False)
+
+    @property
+    def figures(self):
+        """All of them; each is drawn into the element whose id is its name."""
+        return self.costs, self.steps, self.calendar.figure, self.swings.figure
 
     def update(self, work):
         """Show the answer of the planting that is shown in detail."""
@@ -80,6 +87,8 @@ class Charts:
         if row is None:
             return  # the page hides both until there is an answer
         self.calendar.update(plans_of(work))
+        if "matters" in work.errand.answers:
+            self.swings.update(work.errand.answers["matters"][1], work.errand.currency)
         currency = work.answer_currency
         self._update_costs(comparisons(work, row), currency)
         self._update_steps(work.curves(), currency)

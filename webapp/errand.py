@@ -11,6 +11,8 @@ from json import dumps
 
 import param
 
+import asking
+from money import currency_of
 from pennyflat.alternatives import switches
 from pennyflat.plan import shop
 from pennyflat.scenario import Scenario
@@ -32,11 +34,13 @@ class Line:
 
 
 class Errand(param.Parameterized):
-    """The shopping list and its ticks."""
+    """The shopping list, its ticks, and the questions asked before paying."""
 
     bill = param.Dict(None, allow_None=True, doc="Report of `pennyflat.shop`.")
     switches = param.List(doc="As from `pennyflat.alternatives.switches`, for the bill.")
     document = param.Dict(None, allow_None=True, doc="The scenario document the bill is for.")
+    opened = param.List(doc="Questions that stand open on the page; names as in asking.py.")
+    answers = param.Dict({}, doc="Answers by question: (what was asked, the answer).")
     ticks = param.Dict({}, doc="What is in the cart: key of a line to the count it was ticked at.")
 
     def is_behind(self, scenario):
@@ -50,6 +54,28 @@ class Errand(param.Parameterized):
         self.bill, self.switches = _bill(self._bill_for)
         counts = {line.key: line.count for line in lines(self.bill)}
         self.ticks = {key: n for key, n in self.ticks.items() if counts.get(key) == n}
+
+    @property
+    def currency(self):
+        """How money of the bill and of the answers is written."""
+        return currency_of(self.document["currency"])
+
+    def questions_behind(self, work):
+        """Questions that stand open and have no answer to what would be asked now."""
+        asked = asking.asked_of(work)
+        return [name for name in self.opened if self.answers.get(name, (None,))[0] != asked]
+
+    def answer(self, work):
+        """Answer the questions that stand open; the bill must be up to date."""
+        asked = asking.asked_of(work)
+        self.answers = {name: (asked, asking.answer(name, asked)) for name in self.opened}
+
+    def ask(self, message):
+        """A question was opened, or shut: {path, text}, text blank for shut."""
+        name = message["path"]
+        others = [other for other in self.opened if other != name]
+        self.opened = [*others, name] if message["text"] and name in asking.QUESTIONS else others
+        self.answers = {name: found for name, found in self.answers.items() if name in self.opened}
 
     def tick(self, message):
         """Put a line into the cart, or take it out: {line, count, text}, text blank for out."""

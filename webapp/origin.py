@@ -3,11 +3,11 @@
 Formatting only; what a table suggests is `picking.suggestion`'s to say.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import picking
 import tables
-from entry import Field, write_text
+from entry import FIELDS, Field, write_text
 from money import short
 from pennyflat.facts import widest
 from words import text
@@ -51,8 +51,19 @@ def origin(spot, row, value, field: Field, currency):
     value : object
         What the field holds.
     """
+    if field.kind == "yes":
+        return _advice(row, currency) if spot == "plantings[].presprout" else None
     found = picking.suggestion(spot, row)
     return found and of_suggestion(found, value, field, currency)
+
+
+def _advice(row, currency):
+    """What the table says of sprouting a crop's seed first: advice, not a value to start from."""
+    facts = picking.presprout(row.get("crop") or "")
+    if not facts:
+        return None
+    key = "origin.advised" if facts[0].value else "origin.seldom"
+    return Origin("table", text(key, crop=row["crop"]), "", tuple(_said(facts, currency)))
 
 
 def of_suggestion(found, value, field: Field, currency):
@@ -63,6 +74,29 @@ def of_suggestion(found, value, field: Field, currency):
         put=write_text(found.value, field, currency),
         rows=tuple(_rows(found, currency)),
     )
+
+
+def yields_of(row, name, currency):
+    """
+    What a package sold compressed or by weight may give: (row to show, litres to take) by source.
+
+    Parameters
+    ----------
+    row : dict
+        A package of the working document.
+    name : str
+        What is in it; goods it names come alone.
+    """
+    found = picking.yields(row, name)
+    shown = []
+    for one in found:
+        key = "origin.yield_one" if one.low == one.high else "origin.yield"
+        low, high = (short(end, currency) for end in (one.low, one.high))
+        said = row_of(one.fact, currency)
+        figure = f"{one.fact.subject}: {text(key, low=low, high=high)}"
+        take = write_text(float(f"{one.middle:.3g}"), FIELDS["packages[].yields_l"], currency)
+        shown.append((replace(said, figure=figure), take))
+    return shown
 
 
 def row_of(fact, currency, *, used=False):
@@ -134,6 +168,12 @@ def _gist(found, field, currency):
 def _rows(found, currency):
     for i, fact in enumerate(found.facts):
         yield row_of(fact, currency, used=i == 0 and len(found.facts) > 1)
+
+
+def _said(facts, currency):
+    """Facts whose words count and not their figures."""
+    for fact in facts:
+        yield replace(row_of(fact, currency), figure=sentence(fact.text).removesuffix("."))
 
 
 def _range(value, low, high, unit, currency):

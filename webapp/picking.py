@@ -6,6 +6,7 @@ pick leaves those alone; and under `edits.BEFORE` the crop it had before a name 
 letter. Neither is part of the scenario.
 """
 
+import re
 from functools import cache
 
 import edits
@@ -15,6 +16,7 @@ from pennyflat import checking, scenario, suggest
 from pennyflat.facts import about, subjects
 from pennyflat.package import Package
 from pennyflat.suggest import Suggestion
+from pennyflat.units import GRAMS
 
 OWN_SHAPE = "own shape"
 """The choice among the containers that asks for measures instead."""
@@ -26,6 +28,9 @@ MEASURES = {
     "cube": ("top_cm",),
 }
 """Measures that a shape needs."""
+
+NOT_GOODS = {"loose", "block", "blocks", "brick", "bricks", "bale", "compressed"}
+"""Words of the names of compressed goods that do not tell what is in them."""
 
 FILLED = {
     "plantings": ("weeks", "germination", "seeds_per_cell", "container", "cell_ml"),
@@ -158,12 +163,26 @@ def _choice(name, cell_ml):
     return f"{name}, {cell_ml} mL"
 
 
-def yields(row):
-    """What a package sold compressed may give, by source; () for other units."""
+def yields(row, name=""):
+    """
+    What a package sold compressed may give, by source; those of goods that the name has come alone.
+
+    A package sold by volume is taken for compressed only if the name says so.
+    """
     size, unit = row.get("size"), row.get("unit")
     if not isinstance(size, int | float) or size <= 0 or not isinstance(unit, str):
         return ()
-    return suggest.loosened(tables.facts("compressed"), Package("", size, unit, 0))
+    found = suggest.loosened(tables.facts("compressed"), Package("", size, unit, 0))
+    words = set(re.findall(r"[a-z]{4,}", name.lower())) - NOT_GOODS
+    named = tuple(one for one in found if words & set(re.findall(r"[a-z]+", one.fact.subject)))
+    return named or (found if unit in GRAMS else ())
+
+
+@cache
+def presprout(name):
+    """What the table says of sprouting the seed of a crop first."""
+    crop = known_crop(name)
+    return about(tables.facts("crops"), crop, "presprout") if crop else ()
 
 
 def followed(before, document, parts, *, done=False):

@@ -11,7 +11,7 @@ import errand
 from entry import path_of
 from fields import Fields, Shown, id_of
 from markup import render
-from money import amount, currency_of, short
+from money import amount, short
 from pennyflat.alternatives import plans_compared
 from pennyflat.verdict import SAME
 from words import text
@@ -49,7 +49,7 @@ def parts(work):
     bill, document = work.errand.bill, work.errand.document
     if bill is None:
         return standing
-    currency = currency_of(document["currency"])
+    currency = work.errand.currency
     plan, why = tuple(bill["plan"]), tuple(work.errand.switches)
     own = tuple(row.get("medium") for row in document["plantings"])
     return standing | {

@@ -53,4 +53,103 @@ ENGLISH = {
         " counted; all is then bought together. The rest: seed, trays, light, heat and time, as"
         " used."
     ),
+    # Questions at the shelf
+    "ask.title": "Before you pay",
+    "ask.crop": "Worked out for {crop}.",
+    "ask.choose": "Choose another crop",
+    "ask.wait": "Being worked out …",
+    "ask.big_bag": "Is the big bag worth it?",
+    "ask.beat": "At what price would another mix win?",
+    "ask.ladder": "Which package costs least per litre?",
+    "ask.matters": "Which guess matters most?",
+    "ask.remedies": "Feed, pot on, or a richer mix?",
+    "ask.week": "What does one more week in the tray cost?",
+    "big_bag.never": (
+        "{package} of {medium} does not come to less at the till than smaller packages, up to"
+        " {up_to} seedlings."
+    ),
+    "big_bag.always": "{package} of {medium} comes to less at the till for any number.",
+    "big_bag.wins": "{package} of {medium} comes to less at the till {ranges}.",
+    "big_bag.between": "from {first} to {last} seedlings",
+    "big_bag.on": "from {first} seedlings on",
+    "big_bag.and": " and ",
+    "big_bag.none": "No mix comes in packages of more than one size.",
+    "big_bag.note": (
+        "For this crop alone, trips left aside. How long a leftover keeps, and how much is needed"
+        " again, is entered with the mix."
+    ),
+    "next_year.now": (
+        "{medium} bought at its lowest price per litre: {bulk} now instead of {least}, and {left} L"
+        " left over."
+    ),
+    "next_year.no_use": "With no use for that in another season it does not pay.",
+    "next_year.pays": (
+        "Over {years} seasons it pays: {bulk} in all, against {least} when the least is paid each"
+        " year."
+    ),
+    "next_year.does_not_pay": (
+        "Over {years} seasons it does not pay: {bulk} in all, against {least} when the least is"
+        " paid each year."
+    ),
+    "beat.never": "{loser} would cost more than {winner} per ready seedling even as a gift.",
+    "beat.package": (
+        "{loser} ties with {winner}, as used, at {per_litre} a litre: {price} for {package},"
+        " now {now}."
+    ),
+    "beat.blend": "{loser} ties with {winner}, as used, at {per_litre} a litre.",
+    "beat.till_never": "At the till, for {wanted}, no price of {package} would do.",
+    "beat.till_always": "At the till, for {wanted}, it costs no more whatever {package} costs.",
+    "beat.till": "At the till, for {wanted}, it costs no more up to {till} for {package}.",
+    "beat.none": "There is no second mix that gets this crop ready.",
+    "ladder.least": "{medium}: least per litre as {package} from {store}, {price}.",
+    "ladder.package": "Package",
+    "ladder.per_litre": "A litre",
+    "ladder.more": "More than the least",
+    "ladder.percent": "{value} %",
+    "ladder.free": "it is not free",
+    "ladder.none": "No mix is sold in packages.",
+    "matters.first": (
+        "For {crop} in {medium}, {what} matters most: {each_low} each at {low}, {each_high} at"
+        " {high}."
+    ),
+    "matters.stalls": (
+        "For {crop} in {medium}, {what} matters most: at {stalls} no seedling is ready."
+    ),
+    "matters.none": "As entered, no seedling of this crop is ready.",
+    "matters.table": "{crop} in {medium}: {each} each as entered",
+    "matters.what": "Guess",
+    "matters.low": "Low",
+    "matters.each": "Then each",
+    "matters.high": "High",
+    "matters.weeks": "{value} weeks",
+    "matters.germination": "germination",
+    "matters.fill loss": "loss in filling",
+    "matters.weeks in the tray": "time in the tray",
+    "matters.weeks the mix feeds": "the mix feeds for",
+    "matters.feed strength": "strength of the feed",
+    "matters.price of the mix": "price of the mix",
+    "matters.basis": "{what}: {basis}.",
+    "matters.from_to": "{what}: {low} or {high}",
+    "matters.not_ready_at": "not ready at {value}",
+    "matters.key_low": "at the low value",
+    "matters.key_high": "at the high value",
+    "matters.chart_said": (
+        "Bars of the cost of a ready seedling at a low and a high value of each guess, the widest"
+        " first. The table below holds the same numbers."
+    ),
+    "by.feed": "Feeding with {name}",
+    "by.pot_on": "Potting on into {name}",
+    "by.richer_mix": "{name} from the start",
+    "by.hungry": "{medium}, hungry weeks: {weeks}",
+    "by.remedy": "Remedy",
+    "by.each": "A ready seedling",
+    "by.best": "{medium}: cheapest is “{how}”, at {price} each.",
+    "by.nothing": "{medium}: nothing that is entered would help.",
+    "by.none": "Every mix here feeds this crop until transplanting.",
+    "week.adds": "{medium}: {more} more for each ready seedling.",
+    "week.stalls": "{medium}: a week more is too much, its seedlings would stall.",
+    "week.now": "Now, each",
+    "week.later": "A week later, each",
+    "week.part": "More {part}",
+    "week.table": "{crop}: one week more from sowing to transplanting",
 }

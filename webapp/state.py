@@ -11,6 +11,7 @@
     reset, empty               start from the demo, or from blank fields
     show    row                the planting that the answer shows in detail
     tick    line, count, text  a line of the shopping list was put into the cart or taken out
+    ask     path, text         a question was opened; text blank when it was shut
     more                       nobody is typing: time to work out the shopping list
 
 Whatever else is done goes to the desk, see desk.py.
@@ -98,8 +99,10 @@ class Work(param.Parameterized):
 
     @property
     def has_more(self):
-        """Whether the shopping list is behind what was entered."""
-        return self.report is not None and self.errand.is_behind(self.scenario)
+        """Whether the shopping list, or a question that stands open, is behind what was entered."""
+        if self.report is None:
+            return False
+        return self.errand.is_behind(self.scenario) or bool(self.errand.questions_behind(self))
 
     def curves(self):
         """
@@ -130,6 +133,7 @@ class Work(param.Parameterized):
             "show": self._show,
             "tick": self.errand.tick,
             "more": self._more,
+            "ask": self._ask,
         }.get(message.get("do"))
         self.focus, before = "", self.document
         try:
@@ -158,7 +162,7 @@ class Work(param.Parameterized):
 
     def catch_up(self):
         """Bring the shopping list up to the entries."""
-        if self.has_more:
+        if self.errand.is_behind(self.scenario):
             self.errand.catch_up(self.scenario, self.answered)
 
     def _count(self):
@@ -270,7 +274,15 @@ class Work(param.Parameterized):
         self.shown = int(message["row"])
 
     def _more(self, message):
+        if self.report is None:
+            return
         self.catch_up()
+        self.errand.answer(self)
+
+    def _ask(self, message):
+        self.errand.ask(message)
+        if self.report is not None and not self.errand.is_behind(self.scenario):
+            self.errand.answer(self)
 
 
 def _curves(read, row, verdict):

@@ -15,11 +15,13 @@ import answer
 import desk_view
 import edits
 import picking
+import questions
 import shelf
 import shopping
 from fields import Fields
 from markup import render
 from money import amount, each, short
+from origin import yields_of
 from state import Work
 from words import text, text_or_none
 
@@ -107,7 +109,7 @@ class Page:
         parts["rest"] = (_rest, rest, rest_faults, currency)
         parts["standing"] = (_standing, document, tuple(work.faults), work.answered is not None)
         parts |= answer.parts(work)
-        parts |= shopping.parts(work)
+        parts |= shopping.parts(work) | questions.parts(work)
         parts |= almanac.parts(work)
         parts |= desk_view.parts(work)
         last = work.removed[-1] if work.removed else None
@@ -286,6 +288,7 @@ def _packages(path, rows, measure, tax, currency, name):
         place = f"{path}.packages[{i}]"
         called = text("package.of", number=i + 1, what=name)
         package = {"at": place, "called": called, "price": "", "other": "", "other_unit": ""}
+        package["yields"] = yields_of(row, name, currency) if measure == "L" else ()
         package["taken"] = text("taken.wait") if label is None else _taken(label, row, currency)
         if label and label.price is not None:
             package["price"] = _price_per(label.price, measure, currency)

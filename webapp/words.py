@@ -167,7 +167,6 @@ ENGLISH = {
     "hint.plantings[].germination": "Use your packet's figure.",
     "hint.plantings[].pot_on.at_week": "Blank: when the first mix runs out.",
     "hint.plantings[].medium": "For the shopping list.",
-    "hint.media[].fill_loss": "10 to 20 % is common practice, no source.",
     # Choices
     "unit.L": "litres (L)",
     "unit.mL": "millilitres (mL)",

@@ -223,7 +223,8 @@ def _store_lines(report):
     """The bags to buy, store by store."""
     lines = []
     for store in report["stores"]:
-        trip = f", trip {store['trip_cost']:.2f}" if store["trip_cost"] else ""
+        goers = f" ({' or '.join(store['goes'])})" if "goes" in store else ""
+        trip = f", trip {store['trip_cost']:.2f}{goers}" if store["trip_cost"] else ""
         lines += ["", f"{store['store']}: {store['subtotal']:.2f} {report['currency']}{trip}"]
         lines += _table(
             ["", "item", "package", report["currency"]],

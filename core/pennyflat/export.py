@@ -45,7 +45,7 @@ def csv_text(rows, *, decimal_mark="."):
     return out.getvalue()
 
 
-def comparison_csv(report, **options):
+def comparison_csv(report, *, decimal_mark="."):
     """
     A comparison, one line per planting and medium.
 
@@ -53,8 +53,8 @@ def comparison_csv(report, **options):
     ----------
     report : dict
         As from `compare`.
-    **options
-        Of `csv_text`.
+    decimal_mark : {".", ","}, default "."
+        As for `csv_text`.
 
     Returns
     -------
@@ -91,10 +91,10 @@ def comparison_csv(report, **options):
                 row["why_not"],
             ]
         )
-    return csv_text(rows, **options)
+    return csv_text(rows, decimal_mark=decimal_mark)
 
 
-def shopping_csv(report, **options):
+def shopping_csv(report, *, decimal_mark="."):
     """
     A shopping list, one line per package to buy, then trips and the sum.
 
@@ -102,8 +102,8 @@ def shopping_csv(report, **options):
     ----------
     report : dict
         As from `shop` or `pool`.
-    **options
-        Of `csv_text`.
+    decimal_mark : {".", ","}, default "."
+        As for `csv_text`.
 
     Returns
     -------
@@ -130,10 +130,10 @@ def shopping_csv(report, **options):
         if store["trip_cost"]:
             rows.append([store["store"], "Trip", None, None, None, store["trip_cost"]])
     rows.append([None, "To pay", None, None, None, report["total"]])
-    return csv_text(rows, **options)
+    return csv_text(rows, decimal_mark=decimal_mark)
 
 
-def payments_csv(report, **options):
+def payments_csv(report, *, decimal_mark="."):
     """
     Who pays how much of a club's order.
 
@@ -141,8 +141,8 @@ def payments_csv(report, **options):
     ----------
     report : dict
         As from `pool`.
-    **options
-        Of `csv_text`.
+    decimal_mark : {".", ","}, default "."
+        As for `csv_text`.
 
     Returns
     -------
@@ -162,10 +162,10 @@ def payments_csv(report, **options):
     rows = [["member", *(f"{key.replace('_', ' ')} [{report['currency']}]" for key in keys)]]
     rows += [[member["name"], *(member[key] for key in keys)] for member in report["members"]]
     rows.append(["Together", report["bill"], None, None, None])
-    return csv_text(rows, **options)
+    return csv_text(rows, decimal_mark=decimal_mark)
 
 
-def pick_up_csv(report, **options):
+def pick_up_csv(report, *, decimal_mark="."):
     """
     The pick-up sheet of a club's order: what each member takes home of what was bought.
 
@@ -173,8 +173,8 @@ def pick_up_csv(report, **options):
     ----------
     report : dict
         As from `pool`.
-    **options
-        Of `csv_text`.
+    decimal_mark : {".", ","}, default "."
+        As for `csv_text`.
 
     Returns
     -------
@@ -203,7 +203,7 @@ def pick_up_csv(report, **options):
         for member in report["members"]
         for row in member["items"]
     ]
-    return csv_text(rows, **options)
+    return csv_text(rows, decimal_mark=decimal_mark)
 
 
 def _cell(cell, decimal_mark):

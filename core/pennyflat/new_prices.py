@@ -5,7 +5,7 @@ price, deal, limit and yield; another size or shop becomes one more package. Eve
 document stays, and every change is reported so that it can be looked at before it is kept.
 """
 
-import copy
+import json
 from dataclasses import dataclass
 
 from pennyflat.package import Package, measures_of
@@ -100,7 +100,7 @@ def with_offers(document, offers, *, stores=()):
     >>> [offer.item for offer in update.not_on_shelf]
     ['Grit']
     """
-    new = copy.deepcopy(document)
+    new = json.loads(json.dumps(document))
     shelf = _shelf(new)
     trip_costs = {store.name: store.trip_cost for store in stores}
     changes, same, not_on_shelf, unfit = [], [], [], []

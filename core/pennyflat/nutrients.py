@@ -146,6 +146,29 @@ def strength(label, dose):
     return Elements(*(10 * share * dose for share in (found.n, found.p, found.k)))
 
 
+def strength_in_oxides(label, dose):
+    """
+    Strength of a solution in the terms of the label: N, P2O5 and K2O.
+
+    Parameters
+    ----------
+    label : Grade
+    dose : float
+        Feed dissolved in a litre of solution, at least 0. [g/L]
+
+    Returns
+    -------
+    tuple of float
+        N, P2O5, K2O. [mg/L]
+
+    Examples
+    --------
+    >>> strength_in_oxides(Grade(20, 10, 20), 0.5)
+    (100.0, 50.0, 100.0)
+    """
+    return tuple(10 * share * dose for share in (label.n, label.p2o5, label.k2o))
+
+
 def g_per_gallon(dose):
     """
     Weight to dissolve in one US gallon.

@@ -11,7 +11,6 @@ from pennyflat.basket import cheapest_basket
 from pennyflat.cover import Need
 from pennyflat.package import Deal, Package
 from pennyflat.scenario import Store
-
 from tests.milp import least_money
 
 SIZES = [5, 8, 10, 12, 15, 20, 25, 28.3, 30, 40, 45, 50, 56.6, 60, 70, 75, 80]

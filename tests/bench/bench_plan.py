@@ -15,9 +15,7 @@ CASES = [(3, 4, 2), (5, 6, 3), (8, 8, 3), (12, 12, 3)]
 
 def main(instances=12):
     """Print one row a size: all media are of like price, which is the hardest case."""
-    print(
-        f"{'media':>5} {'plantings':>9} {'stores':>6} {'proven':>9} {'median, s':>10} {'longest, s':>11}"
-    )
+    print("media plantings stores    proven  median, s  longest, s")
     for media, plantings, stores in CASES:
         times, proven, gaps = [], 0, [0.0]
         for seed in range(instances):

@@ -1,6 +1,7 @@
 """Buying whole packages, against problems whose answers are known elsewhere."""
 
 import pytest
+
 from pennyflat.cover import Need, cheapest_cover, cost_steps
 from pennyflat.package import Package
 

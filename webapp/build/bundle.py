@@ -62,6 +62,8 @@ def packages():
             files |= wheel(path) if path.suffix == ".whl" else source_archive(path)
         files = {name: data for name, data in files.items() if needed(name)}
         with step(f"Preparing {len(files)} files of the page's Python packages"):
+            for old in CACHE.glob("packages-*.zip"):
+                old.unlink()
             keep(made, zipped(translated(files)))
     return unzipped(made.read_bytes())
 

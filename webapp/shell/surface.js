@@ -218,6 +218,10 @@
     else if (kind === "name") post({ do: "type", path, text: target.value, done: true });
   });
 
+  document.addEventListener("toggle", ({ target }) => {
+    if (target.dataset?.ask) post({ do: "ask", path: target.dataset.ask, text: target.open ? "yes" : "" });
+  }, true); // it does not bubble
+
   document.addEventListener("focusout", ({ target }) => {
     // Only now may the field show how its text was understood.
     if (!target.dataset?.path || target.type !== "text") return;

@@ -1,0 +1,213 @@
+"""What matters: how the cost of a ready seedling moves when one assumption at a time is wrong.
+
+Each assumption is set to a low and a high plausible value, all others as entered (a one-at-a-time
+sensitivity, drawn as a tornado chart). Costs are as used, per transplant-ready seedling.
+"""
+
+from dataclasses import dataclass, replace
+from math import inf
+
+from pennyflat.cost import requirement
+from pennyflat.verdict import money
+
+
+@dataclass(frozen=True, slots=True)
+class Range:
+    """How far an assumption may plausibly be off."""
+
+    name: str
+    unit: str
+    """Of the value; "1" for a share."""
+    basis: str
+    """Whose range it is."""
+
+
+GERMINATION = Range("germination", "1", "ours, no source: 0.1 to either side")
+FILL_LOSS = Range("fill loss", "1", "common practice, no primary source: 0.10 to 0.20")
+WEEKS = Range(
+    "weeks in the tray",
+    "weeks",
+    "a week to either side: printed ranges are one or two weeks wide (University of Delaware"
+    " Cooperative Extension, transplant production, adapting Mid-Atlantic Commercial Vegetable"
+    " Production Recommendations, Table A-4)",
+)
+CHARGE = Range(
+    "weeks the mix feeds",
+    "weeks",
+    "1.5 weeks to either side: what is said of starter mixes runs from 3 to 6 weeks (common"
+    " practice, sources disagree)",
+)
+STRENGTH = Range(
+    "feed strength",
+    "of the dose",
+    "half the dose to one and a half: 50 to 150 mg N/L are in use for seedlings (from memory)",
+)
+PRICE = Range("price of the mix", "of the price", "ours, no source: a fifth to either side")
+
+GERMINATION_OFF, WEEKS_OFF, CHARGE_OFF, STRENGTH_OFF, PRICE_OFF = 0.1, 1.0, 1.5, 0.5, 0.2
+"""Distances from the value entered, units as in the ranges above."""
+
+FILL_LOSSES = (0.10, 0.20)
+"""[1] [Common practice, no primary source.]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Swing:
+    """What a wrong value of one assumption does to the cost of a ready seedling."""
+
+    range: Range
+    entered: float
+    low: float
+    high: float
+    """Values of the assumption. [unit of the range]"""
+    each_low: float | None
+    each_high: float | None
+    """Cost at these; None where no seedling is ready. [currency per ready seedling]"""
+
+    @property
+    def width(self):
+        """Difference the assumption can make; infinite if seedlings may stall. [currency]"""
+        if self.each_low is None or self.each_high is None:
+            return inf
+        return abs(self.each_high - self.each_low)
+
+
+@dataclass(frozen=True, slots=True)
+class WhatMatters:
+    """The assumptions about one planting in one medium, the one that matters most first."""
+
+    crop: str
+    medium: str
+    each: float
+    """Cost as entered. [currency per ready seedling]"""
+    swings: tuple[Swing, ...]
+    sentence: str
+
+
+def what_matters(scenario, planting, medium):
+    """
+    How the cost of a ready seedling moves with each assumption, the widest first.
+
+    Germination is the medium's `emergence` of the crop where it has one. The feed's strength is
+    left out where there is no feed.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    planting : Planting
+    medium : Medium
+        One of the scenario's.
+
+    Returns
+    -------
+    WhatMatters or None
+        None where the planting is not ready as entered.
+
+    Examples
+    --------
+    >>> from pennyflat.demo import DEMO
+    >>> from pennyflat.scenario import read
+    >>> demo = read(DEMO)
+    >>> found = what_matters(demo, demo.plantings[0], demo.medium("Seed starter mix"))
+    >>> for swing in found.swings[:2]:
+    ...     print(swing.range.name, round(swing.each_low, 3), round(swing.each_high, 3))
+    germination 0.231 0.184
+    price of the mix 0.196 0.214
+    """
+    now = _each(scenario, planting, medium)
+    if now is None:
+        return None
+    swings = sorted(_swings(scenario, planting, medium), key=lambda swing: -swing.width)
+    first = swings[0]
+    text = f"For {planting.crop} in {medium.name}, {first.range.name} matters most"
+    if first.width == inf:
+        stalls = first.low if first.each_low is None else first.high
+        text += f": at {stalls:g} no seedling is ready"
+    else:
+        text += (
+            f": {money(first.each_low, scenario.currency)} per ready seedling at {first.low:g},"
+            f" {money(first.each_high, scenario.currency)} at {first.high:g}"
+        )
+    return WhatMatters(planting.crop, medium.name, now, tuple(swings), text + ".")
+
+
+def _swings(scenario, planting, medium):
+    known = planting.crop in medium.emergence
+    germination = medium.emergence[planting.crop] if known else planting.germination
+
+    def swing(limits, entered, low, high, at):
+        costs = [_each(*at(value)) for value in (low, high)]
+        return Swing(limits, entered, low, high, *costs)
+
+    def with_germination(share):
+        if not known:
+            return scenario, replace(planting, germination=share), medium
+        emergence = {**medium.emergence, planting.crop: share}
+        return _with_medium(scenario, planting, replace(medium, emergence=emergence))
+
+    def with_dose(factor):
+        fields = ("target_ppm_n", "g_per_litre", "ml_per_litre")
+        doses = {name: getattr(scenario.feed, name) for name in fields}
+        dosed = {name: dose * factor for name, dose in doses.items() if dose is not None}
+        return replace(scenario, feed=replace(scenario.feed, **dosed)), planting, medium
+
+    low, high = max(0.01, germination - GERMINATION_OFF), min(1.0, germination + GERMINATION_OFF)
+    yield swing(GERMINATION, germination, low, high, with_germination)
+    low, high = min(medium.fill_loss, FILL_LOSSES[0]), max(medium.fill_loss, FILL_LOSSES[1])
+    yield swing(
+        FILL_LOSS,
+        medium.fill_loss,
+        low,
+        high,
+        lambda loss: _with_medium(scenario, planting, replace(medium, fill_loss=loss)),
+    )
+    weeks = planting.weeks
+    yield swing(
+        WEEKS,
+        weeks,
+        max(weeks / 2, weeks - WEEKS_OFF),
+        weeks + WEEKS_OFF,
+        lambda value: (scenario, replace(planting, weeks=value), medium),
+    )
+    charge = medium.feeds_for_weeks
+    yield swing(
+        CHARGE,
+        charge,
+        max(0.0, charge - CHARGE_OFF),
+        charge + CHARGE_OFF,
+        lambda value: _with_medium(scenario, planting, replace(medium, feeds_for_weeks=value)),
+    )
+    if scenario.feed is not None:
+        yield swing(STRENGTH, 1.0, 1 - STRENGTH_OFF, 1 + STRENGTH_OFF, with_dose)
+    yield swing(
+        PRICE,
+        1.0,
+        1 - PRICE_OFF,
+        1 + PRICE_OFF,
+        lambda factor: _with_price(scenario, planting, medium, factor),
+    )
+
+
+def _each(scenario, planting, medium):
+    needed = requirement(scenario, planting, medium)
+    return needed.costs.total / needed.expected_ready if needed.ready else None
+
+
+def _with_medium(scenario, planting, changed):
+    media = tuple(changed if row.name == changed.name else row for row in scenario.media)
+    return replace(scenario, media=media), planting, changed
+
+
+def _with_price(scenario, planting, medium, factor):
+    """With all packages of a medium, or of its ingredients, at a multiple of their price."""
+
+    def priced(row):
+        packages = tuple(replace(p, price=p.price * factor, deal=None) for p in row.packages)
+        return replace(row, packages=packages)
+
+    if medium.packages:
+        return _with_medium(scenario, planting, priced(medium))
+    used = {part.ingredient for part in medium.parts}
+    used |= {addition.ingredient for addition in medium.additions}
+    ingredients = tuple(priced(row) if row.name in used else row for row in scenario.ingredients)
+    return replace(scenario, ingredients=ingredients), planting, medium

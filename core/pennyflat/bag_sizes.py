@@ -1,0 +1,298 @@
+"""Which size of bag to buy: price per litre, break-even at the till, and what is left over.
+
+Money *at the till* is whole packages with tax, trips to the stores left aside.
+"""
+
+from dataclasses import dataclass, replace
+from math import inf
+
+from pennyflat.cost import requirement
+from pennyflat.cover import Need, cheapest_cover
+from pennyflat.package import Package, amount_in
+from pennyflat.till import look_ahead, stretches, till_steps
+from pennyflat.verdict import SAME, money
+
+
+@dataclass(frozen=True, slots=True)
+class Rung:
+    """One way to buy a package: singly or by its deal."""
+
+    package: Package
+    take: int
+    """Packages bought together. [count]"""
+    per_litre: float
+    """With tax. [currency/L]"""
+    more: float
+    """Above the cheapest way, as a share of it; infinite where that is free. [1]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Ladder:
+    """The packages of one medium by price per litre."""
+
+    medium: str
+    rungs: tuple[Rung, ...]
+    """The cheapest first."""
+    sentence: str
+
+
+def unit_price_ladder(scenario, medium):
+    """
+    The packages of one medium by price per litre, deals included.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    medium : Medium
+        One that is bought, not mixed.
+
+    Returns
+    -------
+    Ladder
+
+    Raises
+    ------
+    ValueError
+        If the medium is a blend.
+
+    Examples
+    --------
+    >>> from pennyflat.demo import DEMO
+    >>> from pennyflat.scenario import read
+    >>> demo = read(DEMO)
+    >>> ladder = unit_price_ladder(demo, demo.medium("Seed starter mix"))
+    >>> [(int(rung.package.size), rung.take, round(rung.per_litre, 3)) for rung in ladder.rungs]
+    [(16, 3, 0.492), (16, 1, 0.556), (8, 1, 0.67)]
+    >>> print(ladder.sentence)
+    Seed starter mix costs least per litre as 3 x 16 qt_dry at Corner shop, 0.492 USD; ...
+    """
+    if not medium.packages:
+        raise ValueError(f"{medium.name} is mixed, not bought in packages.")
+    ways = []
+    for package in medium.packages:
+        ways.append((package, 1, package.price))
+        if package.deal:
+            ways.append((package, package.deal.take, package.deal.pay))
+    priced = [
+        (pay * (1 + scenario.tax) / (take * amount_in(package, "L")), place)
+        for place, (package, take, pay) in enumerate(ways)
+    ]
+    priced.sort()
+    least = priced[0][0]
+    rungs = tuple(
+        Rung(ways[place][0], ways[place][1], price, _more(price, least)) for price, place in priced
+    )
+    best, dearest = rungs[0], rungs[-1]
+    text = (
+        f"{medium.name} costs least per litre as {_way(best)} at {best.package.store},"
+        f" {money(best.per_litre, scenario.currency)}"
+    )
+    if dearest.per_litre > best.per_litre:
+        text += (
+            f"; the dearest way, {_way(dearest)} at {dearest.package.store},"
+            f" costs {money(dearest.per_litre, scenario.currency)}"
+        )
+    return Ladder(medium.name, rungs, text + ".")
+
+
+@dataclass(frozen=True, slots=True)
+class BigBag:
+    """When the biggest package of a medium costs less at the till than the others."""
+
+    crop: str
+    medium: str
+    package: Package
+    """The biggest."""
+    wins: tuple[tuple[int, int], ...]
+    """Numbers of seedlings, first and last, for which it alone costs less than the others alone."""
+    up_to: int
+    """Largest number looked at. [count]"""
+    always_from: int | None
+    """From here on it costs less for every number up to `up_to`; None if nowhere. [count]"""
+    sentence: str
+
+
+def big_bag(scenario, planting, medium, *, up_to=None):
+    """
+    From how many seedlings on the biggest package costs less at the till than smaller ones.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    planting : Planting
+    medium : Medium
+        One of the scenario's that is bought in packages of different volume.
+    up_to : int, optional
+        Largest number of seedlings looked at; `till.look_ahead` of the number wanted if not given.
+        [count]
+
+    Returns
+    -------
+    BigBag or None
+        None where there is nothing to compare: one volume only, a blend, or not ready in it.
+
+    Examples
+    --------
+    >>> from pennyflat.demo import DEMO
+    >>> from pennyflat.scenario import read
+    >>> demo = read(DEMO)
+    >>> found = big_bag(demo, demo.plantings[0], demo.medium("Seed starter mix"), up_to=400)
+    >>> found.wins, found.always_from
+    (((105, 211), (321, 400)), 321)
+    >>> print(found.sentence)
+    For tomato, 16 qt_dry of Seed starter mix costs less at the till from 105 to 211 and 321 on.
+    """
+    sizes = [amount_in(package, "L") for package in medium.packages]
+    needed = requirement(scenario, planting, medium)
+    if not needed.ready or not sizes or max(sizes) == min(sizes):
+        return None
+    up_to = up_to or look_ahead(planting.wanted)
+    biggest = [package for package in medium.packages if amount_in(package, "L") == max(sizes)]
+    others = tuple(package for package in medium.packages if package not in biggest)
+    steps = {
+        "others": till_steps(_sold_as(scenario, medium, others), needed, up_to),
+        "biggest": till_steps(_sold_as(scenario, medium, tuple(biggest)), needed, up_to),
+    }
+    ranges = stretches(steps, up_to)
+    wins = tuple((found.first, found.last) for found in ranges if found.medium == "biggest")
+    always = wins[-1][0] if wins and wins[-1][1] == up_to else None
+    best = min(biggest, key=lambda package: package.price)
+    return BigBag(
+        planting.crop, medium.name, best, wins, up_to, always,
+        _big_bag_sentence(planting, medium, best, wins, always, up_to),
+    )  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class NextYear:
+    """Whether to buy for this year only or what is cheapest per litre, over several years."""
+
+    medium: str
+    years: int
+    """This year and those for which a leftover keeps. [count]"""
+    least_now: float
+    """Paid this year where this year's money is least. [currency]"""
+    least_per_litre: float
+    """Paid this year in the package that is cheapest per litre. [currency]"""
+    over_the_years: tuple[float, float]
+    """What both ways cost in all these years. [currency]"""
+    left_over: float
+    """After this year in the second way. [L]"""
+    pays: bool
+    """Whether the second way costs less over the years."""
+    sentence: str
+
+
+def next_year(scenario, medium, litres):
+    """
+    Whether a bigger purchase pays by what it leaves for the years in which it still keeps.
+
+    Next year's use is `next_year_share` of this year's, likewise every year for which a leftover
+    keeps, `keeps_seasons`; prices stay. One way buys what costs least each year, the other buys the
+    package with the lowest price per litre this year and what costs least later.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    medium : Medium
+        One that is bought in packages.
+    litres : float
+        This year's use, more than 0. [L]
+
+    Returns
+    -------
+    NextYear or None
+        None where both ways are the same, or limits make one of them impossible.
+
+    Examples
+    --------
+    >>> from dataclasses import replace
+    >>> from pennyflat.demo import DEMO
+    >>> from pennyflat.scenario import read
+    >>> demo = read(DEMO)
+    >>> keeps = replace(demo.medium("Seed starter mix"), next_year_share=1.0)
+    >>> print(next_year(demo, keeps, 8.5).sentence)
+    3 x 16 qt_dry of Seed starter mix would cost 20.10 USD more now and leave 44.4 L; ...
+    """
+    if not medium.packages:
+        return None
+    cheapest = unit_price_ladder(scenario, medium).rungs[0].package
+    this_year = Need(medium.name, "L", litres, medium.packages, medium.stock)
+    least = cheapest_cover(this_year, tax=scenario.tax)
+    bulk = cheapest_cover(_by_the_deal(this_year, cheapest), tax=scenario.tax)
+    if least.short_by or bulk.short_by or bulk.paid <= least.paid + SAME:
+        return None
+    later = litres * medium.next_year_share
+    totals, years = [], medium.keeps_seasons
+    for cover in (least, bulk):
+        total, left = cover.paid, cover.left_over
+        for _ in range(years):
+            again = cheapest_cover(replace(this_year, amount=later, stock=left), tax=scenario.tax)
+            total, left = total + again.paid, again.left_over
+        totals.append(total)
+    pays = totals[1] < totals[0] - SAME
+    return NextYear(
+        medium.name, years + 1, least.paid, bulk.paid, tuple(totals), bulk.left_over, pays,
+        _next_year_sentence(scenario, medium, cheapest, least, bulk, totals, later),
+    )  # fmt: skip
+
+
+def _sold_as(scenario, medium, packages):
+    """The scenario with one medium sold in these packages only."""
+    changed = replace(medium, packages=packages)
+    return replace(
+        scenario, media=tuple(changed if m.name == medium.name else m for m in scenario.media)
+    )
+
+
+def _by_the_deal(need, package):
+    """The need with one package only, and that only by its deal where it has one."""
+    deal = package.deal
+    if deal and deal.pay < deal.take * package.price:
+        whole = replace(package, price=deal.pay, size=package.size * deal.take, deal=None)
+        if package.yields_l is not None:
+            whole = replace(whole, yields_l=package.yields_l * deal.take)
+        if package.limit is not None:
+            whole = replace(whole, limit=package.limit // deal.take)
+        package = whole
+    return replace(need, packages=(package,))
+
+
+def _more(price, least):
+    if least:
+        return price / least - 1
+    return inf if price else 0.0
+
+
+def _way(rung):
+    label = f"{rung.package.size:g} {rung.package.unit}"
+    return label if rung.take == 1 else f"{rung.take} x {label}"
+
+
+def _big_bag_sentence(planting, medium, package, wins, always, up_to):
+    label = f"{package.size:g} {package.unit} of {medium.name}"
+    start = f"For {planting.crop}, {label}"
+    if not wins:
+        return f"{start} does not cost less at the till than smaller packages up to {up_to}."
+    if always == 1:
+        return f"{start} costs less at the till for any number of seedlings."
+    ranges = [f"{first} on" if first == always else f"{first} to {last}" for first, last in wins]
+    return f"{start} costs less at the till from {' and '.join(', '.join(ranges).rsplit(', ', 1))}."
+
+
+def _next_year_sentence(scenario, medium, package, least, bulk, totals, later):
+    currency = scenario.currency
+    label = _way(Rung(package, package.deal.take if package.deal else 1, 0, 0))
+    start = (
+        f"{label} of {medium.name} would cost {money(bulk.paid - least.paid, currency)} more now"
+        f" and leave {bulk.left_over:.3g} L"
+    )
+    if not later or not medium.keeps_seasons:
+        return f"{start}; with no use for it in another season, that does not pay."
+    difference = totals[0] - totals[1]
+    verb = "saves" if difference > SAME else "costs"
+    span = "next year" if medium.keeps_seasons == 1 else f"{medium.keeps_seasons} more years"
+    return (
+        f"{start}; with {span} counted, at {later:.3g} L a year, it {verb}"
+        f" {money(abs(difference), currency)} in all."
+    )

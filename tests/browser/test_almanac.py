@@ -1,0 +1,154 @@
+"""Picking from the tables, sources, the calendar and its file, as a visitor does it."""
+
+import re
+
+import pytest
+from icalendar import Calendar
+from playwright.sync_api import expect
+
+START_UP_MS = 60_000
+
+
+@pytest.fixture
+def open_page(page, site_url):
+    """The page, with Python answering in it."""
+    page.goto(site_url)
+    expect(page.locator("#starting")).to_have_count(0, timeout=START_UP_MS)
+    return page
+
+
+def unfold(page, within, words):
+    page.locator(f"{within} summary", has_text=words).first.click()
+
+
+def test_a_newcomer_picks_and_gets_an_answer_whose_figures_have_sources(open_page):
+    page = open_page
+    page.get_by_role("button", name="Start empty").click()
+    crop = page.get_by_label("Crop", exact=True)
+    crop.fill("Tomato")
+    crop.press("Tab")
+    weeks = page.get_by_label("Sowing to transplanting (weeks)")
+    expect(weeks).to_have_value("5.5")
+    unfold(page, "#planting-0", "Tray, pot or own measure")
+    page.get_by_label("Tray or pot").select_option(label="72-cell tray, 59 mL a cell")
+    expect(page.get_by_label("Cell size (mL)")).to_have_value("58.99")
+    page.get_by_label("Seedlings wanted").fill("60")
+    page.get_by_label("Size on the label").fill("50")
+    page.get_by_label("Price ($)").first.fill("12")
+    unfold(page, "#mix-0", "Kind of mix")
+    page.get_by_label("Kind of mix").select_option("peat-based potting mix")
+
+    expect(page.get_by_label("Its own fertiliser lasts (weeks)")).to_have_value("4.5")
+    expect(page.locator("#answer")).to_contain_text("stalls in week 4.5")
+    page.locator("#f-plantings-0-weeks-source summary").click()
+    source = page.locator("#f-plantings-0-weeks-source")
+    expect(source).to_contain_text("University of Delaware Cooperative Extension")
+    expect(source).to_contain_text("published: read in the issuer's own text")
+    expect(source.locator("li")).to_have_count(3)
+
+
+def test_the_crops_of_the_table_are_offered(open_page):
+    crop = open_page.locator("#f-plantings-0-crop")
+
+    offered = open_page.locator(f"#{crop.get_attribute('list')} option")
+
+    assert "scallop squash" in [option.get_attribute("value") for option in offered.all()]
+
+
+def test_a_figure_of_one_s_own_is_marked_and_can_be_put_back(open_page):
+    page = open_page
+    weeks = page.locator("#f-plantings-0-weeks")
+    expect(weeks).to_have_value("6")  # the example's own
+
+    page.get_by_role("button", name="Put back 5.5: Sowing to transplanting").first.click()
+
+    expect(weeks).to_have_value("5.5")
+    field = page.locator(".field", has=weeks)
+    expect(field.locator(".yours")).to_have_count(0)
+    weeks.fill("7")
+    expect(field.locator(".yours")).to_have_text("yours")
+
+
+def test_a_cell_of_one_s_own_is_measured(open_page):
+    page = open_page
+    unfold(page, "#planting-0", "Tray, pot or own measure")
+    page.get_by_label("Tray or pot").first.select_option("own shape")
+    page.get_by_label("Shape of a cell").select_option("cone frustum")
+    for label, text in (
+        ("Across at the brim", "9"),
+        ("Across at the bottom", "6.5"),
+        ("Depth", "8"),
+    ):
+        page.get_by_label(label).fill(text)
+
+    expect(page.locator("#f-plantings-0-cell_ml")).to_have_value("380.66")
+
+
+@pytest.fixture
+def calendar(open_page):
+    open_page.locator("#calendar-card > summary").click()
+    open_page.get_by_label("Last frost").fill("2027-05-15")
+    expect(open_page.locator("#calendar table").first).to_be_visible()
+    return open_page
+
+
+def test_a_last_frost_gives_a_calendar_in_a_table_and_a_timeline(calendar):
+    table = calendar.get_by_role("region", name="Calendar of tomato")
+
+    expect(table).to_contain_text("Sat 10 Apr 2027")
+    expect(calendar.get_by_role("img", name="Timeline")).to_be_visible()
+    # BokehJS draws into shadow roots, which Playwright's locators see through
+    expect(calendar.locator("#chart-calendar canvas").first).to_be_visible()
+    box = calendar.locator("#chart-calendar").bounding_box()
+    assert box["width"] > 300 and box["height"] > 100
+
+
+def test_the_calendar_is_saved_as_a_file_that_can_be_read_back(calendar):
+    with calendar.expect_download() as download:
+        calendar.get_by_role("button", name="Save for my calendar").click()
+
+    assert download.value.suggested_filename == "seedlings.ics"
+    with open(download.value.path(), "rb") as file:
+        events = Calendar.from_ical(file.read()).walk("VEVENT")
+    on_page = calendar.locator("#calendar time").evaluate_all("all => all.map(t => t.dateTime)")
+    assert {event.decoded("dtstart").isoformat() for event in events} == set(on_page)
+
+
+def test_a_sight_leads_to_causes_with_what_help_costs_here(open_page):
+    open_page.locator("#sights-card > summary").click()
+    open_page.get_by_label("What you see").select_option(label="nothing comes up")
+
+    causes = open_page.locator("#sights .causes > li")
+    expect(causes).to_have_count(5)
+    expect(causes.nth(1)).to_contain_text(re.compile(r"\$\d+\.\d\d here, as used: seed and"))
+
+
+def test_salts_and_strength_answer_while_typing(open_page):
+    page = open_page
+    page.locator("#salts-card > summary").click()
+    page.get_by_label("How it was measured").select_option("SME")
+    page.get_by_label("Reading (mS/cm)").fill("2.6")
+    expect(page.locator("#salts")).to_contain_text("this reading is called normal.")
+
+    page.locator("#reckoner-card > summary").click()
+    page.get_by_label("A usual feed").select_option("water-soluble 20-10-20")
+    page.get_by_label("or strength wanted (ppm N)").fill("100")
+    expect(page.get_by_role("region", name="Dose and strength")).to_contain_text("6.68")
+
+
+def test_cautions_and_the_check_of_the_bag_open_on_the_shelf(open_page):
+    unfold(open_page, "#shelf", "check the bag")
+    unfold(open_page, "#shelf", "With care")
+
+    expect(open_page.get_by_text("Which quart: dry (1.101 L)")).to_be_visible()
+    expect(open_page.get_by_text("Put on a mask and gloves first")).to_be_visible()
+
+
+@pytest.mark.parametrize("width", [390, 820, 1440])
+def test_the_almanac_fits_the_page(calendar, width):
+    calendar.set_viewport_size({"width": width, "height": 900})
+    for card in ("sights", "salts", "reckoner"):
+        calendar.locator(f"#{card}-card > summary").click()
+    calendar.locator("#f-plantings-0-weeks-source summary").click()
+
+    assert calendar.evaluate("document.documentElement.scrollWidth") <= width

@@ -1,0 +1,95 @@
+"""What a remedy costs in the scenario: each against a sum worked out by hand from the demo."""
+
+from dataclasses import replace
+
+import pytest
+
+from pennyflat.demo import DEMO
+from pennyflat.remedies import price_of
+from pennyflat.scenario import read
+from pennyflat.symptoms import COSTS
+
+POT_ML = 380.7
+
+
+@pytest.fixture
+def demo():
+    return read(DEMO)
+
+
+def price(demo, cost_from, medium="Seed starter mix", **changes):
+    planting = replace(demo.plantings[0], **changes)
+    return price_of(demo, planting, demo.medium(medium), cost_from, pot_ml=POT_ML)
+
+
+def test_one_feeding(demo):
+    # 77 cells x 12 mL at 100 ppm N from 20 % N: 0.5 g/L; 8 oz of 28.349523125 g for 6.40
+    expected = 77 * 0.012 * 0.5 * 6.4 / (8 * 28.349523125)
+
+    assert price(demo, "feed").cost == pytest.approx(expected)
+
+
+def test_sowing_again(demo):
+    # 77 cells of 59 mL with 12 % lost; the larger bag is the cheaper by the litre; 0.09 a seed
+    mix = 77 * 0.059 / 0.88 * 9.8 / (16 * 1.101220942715)
+
+    assert price(demo, "resow").cost == pytest.approx(mix + 77 * 0.09)
+
+
+def test_potting_on_where_no_pot_is_entered(demo):
+    # 77 cells x 0.88 come up; 380.7 mL each, 15 % lost, of the bulk mix at 14.50 for 2 cu ft
+    litre = 14.5 / (2 * 28.316846592)
+    found = price(demo, "pot on", "Bulk potting mix")
+
+    assert found.cost == pytest.approx(77 * 0.88 * 0.3807 / 0.85 * litre)
+    assert found.words.endswith("the pots not counted")
+
+
+def test_a_week_more_of_light_and_mat(demo):
+    # 40 W for 15 h and 20 W for 24 h, seven days, at 0.16, shared by 144 cells
+    kwh = (40 * 15 * 7 + 20 * 24 * 7) / 1000
+
+    assert price(demo, "energy").cost == pytest.approx(77 * kwh * 0.16 / 144)
+
+
+def test_another_mix_is_the_cheapest_of_the_others(demo):
+    found = price(demo, "medium", "Bulk potting mix")
+
+    assert "Seed starter mix" in found.words or "Home blend" in found.words
+    assert found.cost > 0
+
+
+def test_nothing_costs_nothing(demo):
+    assert price(demo, "nothing").cost == 0
+
+
+@pytest.mark.parametrize(
+    ("cost_from", "without", "said"),
+    [
+        ("feed", "feed", "no feed is entered"),
+        ("energy", "energy", "light and heat are not counted in these entries"),
+    ],
+)
+def test_what_the_scenario_does_not_have_is_said_and_not_guessed(demo, cost_from, without, said):
+    found = price(replace(demo, **{without: None}), cost_from)
+
+    assert (found.cost, found.words) == (None, said)
+
+
+def test_one_mix_alone_has_no_other(demo):
+    alone = replace(demo, media=demo.media[:1])
+
+    assert price(alone, "medium").words == "there is no other mix on the shelf"
+
+
+def test_a_mix_in_which_nothing_comes_up_has_no_price(demo):
+    barren = replace(demo.media[0], emergence={"tomato": 0.0})
+    scenario = replace(demo, media=(barren, *demo.media[1:]))
+
+    for cost_from in set(COSTS) - {"nothing"}:
+        assert price(scenario, cost_from).cost is None
+
+
+def test_an_unknown_cost_is_refused(demo):
+    with pytest.raises(ValueError, match="cost_from must be one of feed, pot on"):
+        price(demo, "prayer")

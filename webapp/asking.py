@@ -1,0 +1,109 @@
+"""The questions asked at the shelf about one crop: which of the model's answers each one takes."""
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+from pennyflat.assumptions import what_matters
+from pennyflat.bag_sizes import big_bag, next_year, unit_price_ladder
+from pennyflat.lean_mixes import extra_week, remedies_compared
+from pennyflat.price_to_beat import price_to_beat
+from pennyflat.scenario import Scenario
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What the questions are about."""
+
+    scenario: Scenario
+    row: int
+    """Of the planting that is looked at closely."""
+    cheapest: str | None
+    """Its cheapest medium as used."""
+    planned: str | None
+    """The medium that the shopping list has for it."""
+    litres: tuple[tuple[str, float], ...]
+    """This year's use, by medium that leaves it ready. [L]"""
+
+    @property
+    def planting(self):
+        return self.scenario.plantings[self.row]
+
+
+def asked_of(work):
+    """What the questions are about now; needs an answer and a shopping list."""
+    count = len(work.report["verdicts"])
+    row = min(work.shown, count - 1)
+    media = len(work.report["comparisons"]) // count
+    rows = work.report["comparisons"][row * media : (row + 1) * media]
+    return Asked(
+        work.scenario,
+        row,
+        work.report["verdicts"][row]["cheapest"],
+        work.errand.bill["plan"][row]["medium"],
+        tuple((found["medium"], found["medium_litres"]) for found in rows if found["ready"]),
+    )
+
+
+@lru_cache(maxsize=128)
+def answer(name, asked):
+    """
+    The answer to one of `QUESTIONS`: values of the model's own classes.
+
+    Examples
+    --------
+    >>> from pennyflat.demo import DEMO
+    >>> from pennyflat.scenario import read
+    >>> asked = Asked(read(DEMO), 0, "Bulk potting mix", "Seed starter mix", ())
+    >>> [week.medium for week in answer("week", asked)]
+    ['Seed starter mix', 'Bulk potting mix', 'Home blend']
+    """
+    return QUESTIONS[name](asked)
+
+
+def _ladder(asked):
+    media = [medium for medium in asked.scenario.media if medium.packages]
+    return tuple(unit_price_ladder(asked.scenario, medium) for medium in media)
+
+
+def _big_bag(asked):
+    scenario = asked.scenario
+    bags = [big_bag(scenario, asked.planting, medium) for medium in scenario.media]
+    years = [next_year(scenario, scenario.medium(name), litres) for name, litres in asked.litres]
+    return tuple(found for found in bags if found), tuple(found for found in years if found)
+
+
+def _beat(asked):
+    if asked.cheapest is None:
+        return ()
+    scenario, winner = asked.scenario, asked.scenario.medium(asked.cheapest)
+    losers = [scenario.medium(name) for name, _ in asked.litres if name != winner.name]
+    return tuple(price_to_beat(scenario, asked.planting, loser, winner) for loser in losers)
+
+
+def _matters(asked):
+    name = asked.planned or asked.cheapest
+    if name is None:
+        return None
+    return what_matters(asked.scenario, asked.planting, asked.scenario.medium(name))
+
+
+def _remedies(asked):
+    media = asked.scenario.media
+    found = [remedies_compared(asked.scenario, asked.planting, medium) for medium in media]
+    return tuple(compared for compared in found if compared)
+
+
+def _week(asked):
+    found = [extra_week(asked.scenario, asked.planting, m) for m in asked.scenario.media]
+    return tuple(week for week in found if week)
+
+
+QUESTIONS = {
+    "big_bag": _big_bag,
+    "beat": _beat,
+    "ladder": _ladder,
+    "matters": _matters,
+    "remedies": _remedies,
+    "week": _week,
+}
+"""What answers each question, in the order shown."""
