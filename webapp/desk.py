@@ -97,12 +97,15 @@ class Desk:
             self.handle(work, {"do": "link", "text": message["link"]})
 
     def _open(self, work, plan, kept):
+        self._show(work, plan)
+        self.keeping.open(plan, kept)
+        self.looking = None
+
+    def _show(self, work, plan):
         document, answered = plan.kept["document"], plan.kept.get("answered")
         if not _can_be_shown(work, document, answered):
             raise Refused(text("keep.cannot_show", title=plan.title))
         work.open(document, answered, ticks=plan.kept.get("ticks"))
-        self.keeping.open(plan, kept)
-        self.looking = None
 
     # Kept plans
 
@@ -153,13 +156,9 @@ class Desk:
         ) or self.notice
 
     def _do_theirs(self, work, message):
-        plan = self.keeping.theirs
-        self.keeping.theirs = None
-        before, document = work.document, plan.kept["document"]
-        if not _can_be_shown(work, document, plan.kept.get("answered")):
-            raise Refused(text("keep.cannot_show", title=plan.title))
-        work.open(document, plan.kept.get("answered"), ticks=plan.kept.get("ticks"))
-        self.after(work, before, message)
+        plan, before = self.keeping.theirs, work.document
+        self._show(work, plan)
+        self.keeping.take_theirs(before)
 
     def _do_both(self, work, message):
         self.keeping.keep_both(work)

@@ -236,6 +236,8 @@ def _csv(what, of, write):
 
 
 def _bill(work):
+    if work.report is None:
+        return None
     work.catch_up()
     return work.errand.bill
 

@@ -114,6 +114,11 @@ class Keeping:
         self.past, self.theirs, self._step = (), None, None
         self.keep(work)
 
+    def take_theirs(self, before):
+        """The grower has taken over what another tab has kept; `before` is what was here."""
+        self.theirs, self._step = None, None
+        self._remember(before, text("past.theirs"))
+
     def keep_both(self, work):
         """Keep the work beside what another tab made of its plan, under a name that says so."""
         past = self.past

@@ -64,7 +64,7 @@
   function keep(news) {
     for (const [key, text] of Object.entries(news)) {
       if (key === "current") tryTo(() => own.setItem(PREFIX + key, text));
-      toWrite.set(key, text);
+      toWrite.set(key, text ?? null); // Python's None may come as undefined
     }
     clearTimeout(later);
     later = setTimeout(flush, LATER_MS);
