@@ -10,7 +10,6 @@ import panel as pn
 
 from answer import said
 from charts import Charts
-from dates import save_calendar
 from desk_view import FILES
 from fields import id_of
 from sharing import Refused
@@ -57,6 +56,8 @@ class Surface(pn.custom.JSComponent):
 
     def _file(self, what):
         """A file for the visitor to keep, by its kind: name, media type and text; or None."""
+        from dates import save_calendar  # with a library that the start does without
+
         try:
             return ({"calendar": save_calendar} | FILES)[what](self._work)
         except Refused as refused:

@@ -1,15 +1,16 @@
 """The desk on the page: kept plans, links, files, price lists, and a club's order.
 
-Formatting only; see desk.py for what they do, and handout.py for what goes to the printer.
+Formatting only; see desk.py for what they do, and handout.py for what goes to the printer. What few
+visitors use is imported when it is asked for, so that the page starts without it.
 """
 
 import time
 
-import handout
+from markupsafe import Markup
+
 import sharing
 from markup import render
 from money import amount, currency_of
-from pennyflat import export
 from shopping import measured, size_said
 from words import field_name, text
 
@@ -108,7 +109,7 @@ def _share(link, answered, is_current):
         "share.html",
         address=address,
         length=text("share.length", count=len(address)),
-        code=handout.svg(code),
+        code=Markup(code),
         alt=text("share.qr", title=document["title"]),
         is_local=address.startswith("file:"),
         is_stale=document is not answered or not is_current,
@@ -155,6 +156,8 @@ def _order(members, report, reasons):
 
 def order(report):
     """A club's order with its amounts in words."""
+    from handout import lines
+
     currency = currency_of(report["currency"])
 
     def money(value):
@@ -185,7 +188,7 @@ def order(report):
                 )
                 if store["trip_cost"]
                 else "",
-                "lines": handout.lines(store, currency),
+                "lines": lines(store, currency),
             }
             for store in report["stores"]
         ],
@@ -213,23 +216,27 @@ def _takes(item, currency):
 def _sheet(work, kind, _answered):
     """What goes to the printer; nothing until somebody prints."""
     if kind == "handout":
-        return handout.handout(work)
+        from handout import handout
+
+        return handout(work)
     report, _ = work.desk.order.report()
     if kind == "order" and report:
         return render("order-sheet.html", order=order(report))
     return ""
 
 
-def _csv(what, of, write):
+def _csv(what, of, writer):
     """Makes the CSV file of a report. The sign before its text says that it is UTF-8."""
 
     def made(work):
+        from pennyflat import export
+
         report = of(work)
         if report is None:
             raise sharing.Refused(text("share.nothing"))
         mark = currency_of(report["currency"]).decimal_mark
         name = sharing.file_name({"title": work.document.get("title")}, "csv", what)
-        source = "\ufeff" + write(report, decimal_mark=mark)
+        source = "\ufeff" + getattr(export, writer)(report, decimal_mark=mark)
         return {"name": name, "type": "text/csv;charset=utf-8", "text": source}
 
     return made
@@ -248,10 +255,10 @@ def _pooled(work):
 
 FILES = {
     "plan": sharing.as_file,
-    "results": _csv("comparison", lambda work: work.report, export.comparison_csv),
-    "shopping": _csv("shopping", _bill, export.shopping_csv),
-    "order": _csv("order", _pooled, export.shopping_csv),
-    "payments": _csv("payments", _pooled, export.payments_csv),
-    "pick-up": _csv("pick-up", _pooled, export.pick_up_csv),
+    "results": _csv("comparison", lambda work: work.report, "comparison_csv"),
+    "shopping": _csv("shopping", _bill, "shopping_csv"),
+    "order": _csv("order", _pooled, "shopping_csv"),
+    "payments": _csv("payments", _pooled, "payments_csv"),
+    "pick-up": _csv("pick-up", _pooled, "pick_up_csv"),
 }
 """What can be saved as a file: a function of the work by what it is."""

@@ -61,13 +61,8 @@ def handout(work):
         else "",
         assumed=_assumed(work.scenario, currency),
         address=address,
-        code=svg(code),
+        code=Markup(code),
     )
-
-
-def svg(code):
-    """Markup of a drawing made here, which is not escaped."""
-    return Markup(code)
 
 
 def lines(store, currency):

@@ -1,7 +1,6 @@
 """A club's order: several members' scenarios, what they pay together and who takes what."""
 
 from money import currency_of
-from pennyflat.pool import PoolError, pool
 from pennyflat.scenario import read
 
 MOST_MEMBERS = 60
@@ -39,6 +38,8 @@ class Pooling:
         return self._report
 
     def _work_out(self, members):
+        from pennyflat.pool import PoolError, pool  # not at the start: few visitors have an order
+
         self.members, self._report = members, (None, ())
         if len(members) < 2:
             return

@@ -1,7 +1,6 @@
 """A price list from a file or a spreadsheet, looked at before its prices are taken."""
 
 import edits
-from pennyflat.price_list import read_price_list
 from sharing import Merged, Refused, merged, with_stores
 from words import text
 
@@ -15,6 +14,8 @@ class Prices:
 
     def read(self, source, document):
         """Read a list; rows that name no shop are from the document's first. None is too long."""
+        from pennyflat.price_list import read_price_list  # not at the start: few have a list
+
         store = next(iter(edits.names(document, "stores")), "")
         try:
             if source is None:
