@@ -174,6 +174,12 @@ def _choice(crops, shown):
 
 
 def _verdicts(verdicts, rows, is_current, currency):
+    shown = verdicts_said(verdicts, rows, currency)
+    return render("verdicts.html", verdicts=shown, is_current=is_current)
+
+
+def verdicts_said(verdicts, rows, currency):
+    """Each planting's verdict in words, from the report's verdicts and comparisons."""
     count = len(rows) // len(verdicts)
     shown = []
     for i, verdict in enumerate(verdicts):
@@ -191,7 +197,7 @@ def _verdicts(verdicts, rows, is_current, currency):
                 "sentences": _sentences(verdict, count, paid, currency),
             }
         )
-    return render("verdicts.html", verdicts=shown, is_current=is_current)
+    return shown
 
 
 def _sentences(verdict, count, paid, currency):

@@ -11,6 +11,7 @@ import re
 from markupsafe import Markup
 
 import answer
+import desk_view
 import edits
 import picking
 import questions
@@ -108,6 +109,7 @@ class Page:
         parts["standing"] = (_standing, document, tuple(work.faults), work.answered is not None)
         parts |= answer.parts(work)
         parts |= shopping.parts(work) | questions.parts(work)
+        parts |= desk_view.parts(work)
         if work.opened:
             import almanac  # not at the start: few visitors open it at once
 

@@ -6,6 +6,7 @@ own.
 """
 
 import almanac_words
+import desk_words
 import shopping_words
 
 ENGLISH = {
@@ -330,7 +331,7 @@ ENGLISH = {
     "chart.wanted": "{count} wanted",
 }
 
-CATALOGUE = ENGLISH | almanac_words.ENGLISH | shopping_words.ENGLISH
+CATALOGUE = ENGLISH | almanac_words.ENGLISH | desk_words.ENGLISH | shopping_words.ENGLISH
 """The texts in use."""
 
 
