@@ -11,7 +11,9 @@ import panel as pn
 from answer import said
 from bench_export import save_trials
 from charts import Charts
+from desk_view import FILES
 from fields import id_of
+from sharing import Refused
 from state import Work
 from view import Page
 from words import text
@@ -36,17 +38,17 @@ class Surface(pn.custom.JSComponent):
         try:
             if message.get("do") in ("hello", "scheme"):
                 self.charts.paint(dark=bool(message.get("dark")))
-            else:
-                self._work.handle(message)
-                self.charts.update(self._work)
+            self._work.handle(message)
+            self.charts.update(self._work)
+            if message.get("do") == "save":
+                answer["file"] = self._file(message["text"])
             news = self._page.changed(self._work)
             whole = message.get("do") == "hello"
             answer["fragments"] = self._page.all(self._work) if whole else news
             answer["focus"] = id_of(self._work.focus) if self._work.focus else ""
             answer["say"] = said(self._work)
             answer["more"] = self._work.has_more
-            if message.get("do") == "save":
-                answer["file"] = self._file(message["text"])
+            answer |= self._work.desk.told()
         except Exception:
             # Whatever went wrong, the page must not wait for ever; what was typed is still there.
             traceback.print_exc()
@@ -54,10 +56,15 @@ class Surface(pn.custom.JSComponent):
         self._send_msg(answer)
 
     def _file(self, what):
-        """A file for the visitor to keep, by its kind: name, media type and text."""
+        """A file for the visitor to keep, by its kind: name, media type and text; or None."""
         from dates import save_calendar  # with a library that the start does without
 
-        return {"calendar": save_calendar, "trials": save_trials}[what](self._work)
+        makers = {"calendar": save_calendar, "trials": save_trials} | FILES
+        try:
+            return makers[what](self._work)
+        except Refused as refused:
+            self._work.desk.notice = str(refused)
+            return None
 
 
 surface = Surface(name="surface")

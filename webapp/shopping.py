@@ -155,7 +155,7 @@ def _line(row, label, currency):
         "key": line.key,
         "count": line.count,
         "item": line.item,
-        "size": _size(line.size, line.unit, currency),
+        "size": size_said(line.size, line.unit, currency),
         "paid": amount(line.paid, currency),
         "deal": deal,
         "is_ticked": row.is_ticked,
@@ -164,11 +164,13 @@ def _line(row, label, currency):
     }
 
 
-def _size(size, unit, currency):
+def size_said(size, unit, currency):
+    """What a label says of a package's size."""
     return f"{short(size, currency)} {text(f'short.{unit}')}"
 
 
-def _measured(value, measure, currency):
+def measured(value, measure, currency):
+    """An amount with its measure."""
     return f"{short(value, currency)} {text(f'short.{measure}')}"
 
 
@@ -200,14 +202,14 @@ def _sums(bill, budget, currency):
             text(
                 "errand.unmet",
                 item=lack["item"],
-                short=_measured(lack["short_by"], lack["measure"], currency),
+                short=measured(lack["short_by"], lack["measure"], currency),
             )
             for lack in bill["unmet"]
         ],
         left_over=[
             {
                 "item": left["item"],
-                "amount": _measured(left["amount"], left["measure"], currency),
+                "amount": measured(left["amount"], left["measure"], currency),
                 "worth": text("errand.worth", worth=amount(left["worth"], currency)),
             }
             for left in bill["left_over"]

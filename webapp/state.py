@@ -15,6 +15,8 @@
     bench   path, text         a button of the trial bench, see bench.py
     ask     path, text         a question was opened; text blank when it was shut
     more                       nobody is typing: time to work out the shopping list
+
+Whatever else is done goes to the desk, see desk.py.
 """
 
 import param
@@ -22,6 +24,7 @@ import param
 import edits
 import picking
 from bench import Bench, counted
+from desk import Desk
 from entry import Field, field_at, path_of, read_text, steps
 from errand import Errand
 from money import currency_of
@@ -76,6 +79,7 @@ class Work(param.Parameterized):
         super().__init__(**params)
         self.errand = Errand()
         self.bench = Bench()
+        self.desk = Desk()
         self._count()
 
     @property
@@ -138,18 +142,35 @@ class Work(param.Parameterized):
             "bench": self._bench,
             "ask": self._ask,
         }.get(message.get("do"))
-        if work is None:
-            return
-        self.focus = ""
+        self.focus, before = "", self.document
         try:
+            if self.desk.handle(self, message) or work is None:
+                return
             work(message)
+            self.desk.after(self, before, message)
         except (KeyError, IndexError, TypeError, ValueError):
             return
         self.shown = max(0, min(self.shown, len(self.document["plantings"]) - 1))
 
+    def open(self, document, answered=None, *, ticks=None):
+        """Take another document in hand; `answered`, complete entries, for an answer until then."""
+        self.report = self.answered = None
+        self.removed, self.shown = [], 0
+        self.errand = Errand()
+        if isinstance(ticks, dict):
+            self.errand.ticks = ticks
+        if answered is not None:
+            self._change(answered)
+        self._change(document)
+
     def _change(self, document):
         self.document = document
         self._count()
+
+    def catch_up(self):
+        """Bring the shopping list up to the entries."""
+        if self.errand.is_behind(self.scenario):
+            self.errand.catch_up(self.scenario, self.answered)
 
     def _count(self):
         document = edits.as_scenario(self.document)
@@ -288,8 +309,7 @@ class Work(param.Parameterized):
     def _more(self, message):
         if self.report is None:
             return
-        if self.errand.is_behind(self.scenario):
-            self.errand.catch_up(self.scenario, self.answered)
+        self.catch_up()
         self.errand.answer(self)
 
     def _ask(self, message):

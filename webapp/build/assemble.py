@@ -73,7 +73,7 @@ def site_files():
             files[f"runtime/{name}"] = data
     files |= browser_parts()
 
-    for name in ("style.css", "surface.js", "favicon.svg"):
+    for name in ("style.css", "surface.js", "keep.js", "favicon.svg"):
         files[name] = (SHELL / name).read_bytes()
     about = "const BUILD = " + json.dumps(what_to_load(files), indent=1) + ";\n"
     for name in ("page.js", "worker.js"):

@@ -13,7 +13,7 @@
   const waiting = []; // messages not sent yet
   const typed = new Map(); // path of a field to the number of its last message
   let send = null; // set once Python is up
-  let underWay = false;
+  let underWay = null; // the message that Python is working on
   let numbered = 0;
   let answered = 0;
   let toSay = "";
@@ -53,16 +53,23 @@
 
   function next() {
     if (!send || underWay || !waiting.length) return;
-    underWay = true;
-    send(waiting.shift());
+    underWay = waiting.shift();
+    send(underWay);
   }
 
   window.pennyflat = {
+    post,
+    /* Messages that Python has not answered yet; keep.js keeps them when the page is closed. */
+    unanswered: () => (underWay ? [underWay, ...waiting] : [...waiting]),
+    hold,
+    /* What keep.js adds to the first message, and to one about a button; null if it sees to it alone. */
+    greeting: () => ({}),
+    prepare: (message) => message,
     /* Called by the component that carries messages, once it is on the page. */
     connect(model) {
       send = (message) => model.send_msg(message);
       model.on("msg:custom", (event) => take(event.data ?? event));
-      waiting.unshift({ do: "hello", dark: dark.matches, seq: 0 });
+      waiting.unshift({ ...window.pennyflat.greeting(), do: "hello", dark: dark.matches, seq: 0 });
       next();
     },
   };
@@ -71,8 +78,9 @@
 
   /* ---- From Python ---- */
 
-  function take({ seq, fragments = {}, focus, say, trouble, more, file }) {
-    underWay = false;
+  function take(answer) {
+    const { seq, fragments = {}, focus, say, trouble, more, file } = answer;
+    underWay = null;
     took = asked && performance.now() - asked;
     asked = 0;
     answered = Math.max(answered, seq);
@@ -89,19 +97,11 @@
     if (focus) go(focus);
     else if (hadFocus && document.activeElement === document.body) (wasIn ?? byId("undo").querySelector("button"))?.focus();
     sayLater(trouble || say);
-    if (file) save(file);
+    if (file) window.pennyflat.save(file);
+    document.dispatchEvent(new CustomEvent("pennyflat:answer", { detail: answer }));
     moreToCome = Boolean(more);
     askLater();
     next();
-  }
-
-  /* Hands a file to the visitor to keep; it never leaves the device. */
-  function save({ name, type, text }) {
-    const link = document.createElement("a");
-    link.href = URL.createObjectURL(new Blob([text], { type }));
-    link.download = name;
-    link.click();
-    setTimeout(() => URL.revokeObjectURL(link.href), 60_000);
   }
 
   /* Asks Python to go on with what takes longer, after a while without anything else to do. */
@@ -243,7 +243,8 @@
     const button = event.target.closest("button[data-do]");
     if (!button) return;
     const { do: act, to = "", path = to, text = "" } = button.dataset;
-    post({ do: act, path, text });
+    const message = window.pennyflat.prepare({ do: act, path, text }, button);
+    if (message) post(message);
   });
 
   document.addEventListener(

@@ -1,0 +1,279 @@
+"""The desk: what is kept, what another tab may do, and what may come from outside."""
+
+import json
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from keeping import MOST_PAST
+from pennyflat.demo import DEMO
+from pennyflat.link import encode
+from pennyflat.report import compare
+from pennyflat.scenario import read
+from sharing import Refused, from_file, from_link, merged, qr_code
+from state import Work
+from view import Page
+
+PRICE = "media[0].packages[0].price"
+
+
+class Device:
+    """The storage of a device as the page keeps it, without a browser."""
+
+    def __init__(self):
+        self.texts = {}
+
+    def tab(self, **hello):
+        """A page just opened."""
+        work = Work()
+        work.handle({"do": "hello", "kept": dict(self.texts), "pending": [], **hello})
+        self.keep(work)
+        return work
+
+    def keep(self, work):
+        told = work.desk.told()
+        if told.get("forget"):
+            self.texts.clear()
+        for key, found in told.get("keep", {}).items():
+            self.texts.pop(key, None) if found is None else self.texts.update({key: found})
+        return told
+
+    def do(self, work, act, **fields):
+        work.handle({"do": act, **fields})
+        return self.keep(work)
+
+    def type(self, work, text, path=PRICE):
+        self.do(work, "type", path=path, text=text)
+
+
+@pytest.fixture
+def device():
+    return Device()
+
+
+def price(work):
+    return work.document["media"][0]["packages"][0]["price"]
+
+
+def test_looking_at_the_example_keeps_nothing(device):
+    work = device.tab()
+    device.do(work, "show", row=1)
+
+    assert device.texts == {}
+
+
+def test_what_was_typed_is_there_again_and_so_is_the_last_answer(device):
+    work = device.tab()
+    device.type(work, "6,5")
+    device.type(work, "a lot")
+    again = device.tab()
+
+    assert price(again) == "a lot" and not again.is_current
+    assert again.report == work.report and again.answered == work.answered
+
+
+def test_what_had_no_answer_when_the_page_closed_is_made_up_for(device):
+    device.type(device.tab(), "6,5")
+    missed = [{"do": "type", "path": PRICE, "text": "7,5"}, {"do": "copy", "path": "plantings[0]"}]
+    again = device.tab(pending=missed)
+
+    assert price(again) == 7.5 and len(again.document["plantings"]) == 4
+    assert price(device.tab()) == 7.5
+
+
+def test_one_state_for_each_field_and_at_most_twenty(device):
+    work = device.tab()
+    for text in ("6", "6.", "6.5"):
+        device.type(work, text)
+    assert len(work.desk.keeping.past) == 1
+    for number in range(30):
+        device.do(work, "copy", path="plantings[0]")
+        device.type(work, str(number), "budget")
+    past = device.tab().desk.keeping.past
+
+    assert len(past) == MOST_PAST == 20
+    assert [state.number for state in past] == sorted(state.number for state in past)
+    assert past[-1].what == "before changing Budget for packages and trips"
+
+
+def test_going_back_can_be_gone_back_from(device):
+    work = device.tab()
+    device.type(work, "6")
+    device.do(work, "back", text=str(work.desk.keeping.past[0].number))
+    assert price(work) == 5.9
+    device.do(work, "back", text=str(work.desk.keeping.past[-1].number))
+
+    assert price(work) == 6
+
+
+def test_ticks_of_the_shopping_list_are_kept(device):
+    work = device.tab()
+    device.do(work, "more")
+    device.do(work, "tick", line="a", count=2, text="yes")
+
+    assert device.tab().errand.ticks == {"a": 2}
+
+
+def test_another_tab_is_noticed_and_nothing_is_overwritten(device):
+    one = device.tab()
+    device.type(one, "6")
+    two = device.tab()
+    key = f"plan:{one.desk.keeping.id}"
+    device.type(two, "7")
+    theirs = device.texts[key]
+    one.handle({"do": "elsewhere", "key": key, "text": theirs, "lost": False})
+
+    assert "Another tab has changed" in Page().all(one)["notice"] and price(one) == 6
+    device.type(one, "8")
+    assert device.texts[key] == theirs
+    titles = {plan.title for plan in one.desk.keeping.listed()}
+    assert titles == {DEMO["title"], f"{DEMO['title']} (from this tab)"}
+
+
+def test_taking_what_the_other_tab_has_writes_no_plan(device):
+    one = device.tab()
+    device.type(one, "6")
+    key = f"plan:{one.desk.keeping.id}"
+    device.type(device.tab(), "7")
+    one.handle({"do": "elsewhere", "key": key, "text": device.texts[key], "lost": False})
+    told = device.do(one, "theirs")
+
+    assert price(one) == 7 and key not in told["keep"]
+    device.do(one, "back", text=str(one.desk.keeping.past[-1].number))
+    assert price(one) == 6
+
+
+def test_a_change_that_came_too_late_is_kept_beside_the_others(device):
+    one = device.tab()
+    device.type(one, "6")
+    key = f"plan:{one.desk.keeping.id}"
+    device.type(device.tab(), "7")
+    device.do(one, "elsewhere", key=key, text=device.texts[key], lost=True)
+
+    kept = [json.loads(t)["document"] for k, t in device.texts.items() if k.startswith("plan:")]
+    assert {d["media"][0]["packages"][0]["price"] for d in kept} == {6, 7}
+    assert "both are kept" in one.desk.notice
+
+
+def test_forgetting_leaves_nothing(device):
+    work = device.tab()
+    device.type(work, "6")
+    assert device.do(work, "forget-all")["forget"] is True
+
+    assert device.texts == {} and price(work) == 5.9
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    st.dictionaries(
+        st.sampled_from(["current", "plan:a", "plan:b", "past:a:0", "past:a:1", "plan:"]),
+        st.sampled_from(["", "{", "null", "a", "[]", "1e999", "NaN", '"a"', "{}", "[" * 3000])
+        | st.builds(
+            lambda title, at, document: json.dumps(
+                {"title": title, "at": at, "document": document, "number": at, "what": title}
+            ),
+            st.none() | st.text(max_size=3) | st.integers(),
+            st.none() | st.integers() | st.floats() | st.text(max_size=2),
+            st.none()
+            | st.just(DEMO)
+            | st.fixed_dictionaries({k: st.just(1) for k in ("title", "media")})
+            | st.sampled_from(list(DEMO)).map(lambda key: DEMO | {key: {"x": []}})
+            | st.sampled_from(list(DEMO)).map(lambda key: DEMO | {key: [{}]})
+            | st.sampled_from(list(DEMO)).map(lambda key: {k: DEMO[k] for k in DEMO if k != key}),
+        ),
+    )
+)
+def test_whatever_is_in_the_storage_the_page_shows(kept):
+    work = Work()
+    work.handle({"do": "hello", "kept": kept, "pending": [], "storage": ""})
+
+    fragments = Page().all(work)
+    work.handle({"do": "type", "path": "title", "text": "Mine"})
+    assert fragments["mix-list"] and work.document["title"] == "Mine"
+    assert all(work.desk.keeping.plans[key[5:]] for key in kept if key.startswith("plan:"))
+
+
+def test_a_link_waits_for_a_choice_and_looking_keeps_nothing(device):
+    work = device.tab(link="#" + encode(DEMO | {"title": "Theirs"}))
+    device.type(work, "6")
+    before = dict(device.texts)
+    assert "Theirs" in Page().all(work)["notice"] and price(work) == 6
+    device.do(work, "take", text="look")
+    device.type(work, "9")
+    assert work.document["title"] == "Theirs" and device.texts == before
+    device.do(work, "own")
+
+    assert price(work) == 6 and work.document["title"] == DEMO["title"]
+
+
+@pytest.mark.parametrize("act", ["copy", "merge", "leave"])
+def test_a_refused_link_leaves_nothing_to_choose(device, act):
+    work = device.tab(link="#pf1.AAAA")
+    device.do(work, "take", text=act)
+
+    assert work.desk.notice.startswith("This link") and work.document == DEMO
+
+
+def test_prices_of_the_same_package_are_taken_and_the_rest_is_left():
+    dearer = json.loads(json.dumps(DEMO))
+    dearer["media"][0]["packages"][0]["price"] = 6.6
+    dearer["media"][1]["name"] = "Never heard of"
+    del dearer["media"][0]["packages"][1]["deal"]
+    dearer["feed"]["packages"] = [{"store": "Elsewhere", "size": 1, "unit": "kg", "price": 9}]
+    found = merged(DEMO, dearer)
+
+    assert (found.changed, found.added, found.unknown) == (2, 1, ("Never heard of",))
+    assert found.document["media"][0]["packages"][0]["price"] == 6.6
+    assert "deal" not in found.document["media"][0]["packages"][1]
+    assert found.document["stores"][-1] == {"name": "Elsewhere"}
+    compare(read(found.document))
+    assert DEMO["media"][0]["packages"][0]["price"] == 5.9
+
+
+def test_prices_in_another_currency_are_refused():
+    with pytest.raises(Refused, match="EUR"):
+        merged(DEMO, DEMO | {"currency": "EUR"})
+
+
+def test_a_price_list_fills_the_shelf(device):
+    work = device.tab()
+    rows = ["Item;Size;Price;Shop", "Bulk potting mix;2 cu ft;12,50;Farm counter"]
+    rows += ["New;40 L;6;Lane", "?;?;?;?"]
+    device.do(work, "prices", text="\n".join(rows))
+    assert work.document == DEMO and len(work.desk.prices.list.aside) == 1
+    device.do(work, "prices-take")
+
+    assert work.document["media"][1]["packages"][0]["price"] == 12.5
+    assert work.document["media"][-1]["name"] == "New" and work.is_current
+    assert "Prices changed: 1. Packages added: 1." in work.desk.notice
+
+
+@pytest.mark.parametrize("source", ["", "{", "[]", "NaN", '{"format": 1}', "[" * 9999, None])
+def test_a_file_that_is_no_plan_is_one_sentence(source):
+    with pytest.raises(Refused, match=r"^odd\.json .*\.$"):
+        from_file("odd.json", source)
+
+
+def test_a_link_that_is_none_is_one_sentence():
+    with pytest.raises(Refused, match=r"^This is no link .*\.$"):
+        from_link("#nothing-of-ours")
+
+
+def test_a_qr_code_is_a_drawing_and_stops_where_codes_stop():
+    assert qr_code("https://example.org/#" + encode(DEMO)).startswith("<svg")
+    assert qr_code("x" * 3000) == ""
+
+
+def test_an_order_splits_the_bill_and_refuses_two_currencies(device):
+    work = device.tab()
+    for row in (0, 1):
+        sent = DEMO | {"title": f"Member {row}", "plantings": DEMO["plantings"][row : row + 1]}
+        device.do(work, "order-link", text=encode(sent))
+    report, reasons = work.desk.order.report()
+    assert reasons == () and round(sum(m["pays"] for m in report["members"]), 2) == report["bill"]
+    assert "Member 0" in Page().all(work)["order"]
+    device.do(work, "order-link", text=encode(DEMO | {"currency": "EUR"}))
+    assert "differ in currency" in Page().all(work)["order"]
+    device.do(work, "order-remove", text="2")
+    assert work.desk.order.report()[0] == report

@@ -1,0 +1,264 @@
+"""The desk on the page: kept plans, links, files, price lists, and a club's order.
+
+Formatting only; see desk.py for what they do, and handout.py for what goes to the printer. What few
+visitors use is imported when it is asked for, so that the page starts without it.
+"""
+
+import time
+
+from markupsafe import Markup
+
+import sharing
+from markup import render
+from money import amount, currency_of
+from shopping import measured, size_said
+from words import field_name, text
+
+MOST_ROWS = 50
+"""Rows of a price list that are shown before it is taken. [count]"""
+
+MOST_KEPT_ASIDE = 20
+
+
+def parts(work):
+    """The desk's fragments: id to (function, what it shows)."""
+    desk, keeping = work.desk, work.desk.keeping
+    title = work.document.get("title")
+    looked_at = title if desk.looking else None
+    unreadable = sum(plan.kept is None for plan in keeping.plans.values())
+    return {
+        "notice": (
+            _notice, desk.notice, desk.offer, looked_at, keeping.theirs, keeping.trouble, unreadable
+        ),
+        "plans-gist": (_gist, keeping.plans.get(keeping.id)),
+        "plans": (_plans, keeping.listed(), keeping.id, keeping.past),
+        "share": (_share, desk.link, work.answered, work.is_current),
+        "prices": (_prices, desk.prices.list, work.document, work.currency),
+        "order": (_order, desk.order.members, *desk.order.report()),
+        "sheet": (_sheet, work, desk.sheet, desk.sheet and work.answered),
+    }
+
+
+def _notice(said, offer, looked_at, theirs, trouble, unreadable):
+    return render(
+        "notice.html",
+        said=said,
+        offer=offer and _offer(offer),
+        looked_at=looked_at,
+        theirs=theirs and theirs.title,
+        trouble=text(f"trouble.{trouble}") if trouble else "",
+        unreadable=unreadable and text("keep.unreadable_some", count=unreadable),
+    )
+
+
+def _offer(offer):
+    document = offer.document
+    gist = text(
+        "offer.gist",
+        crops=_count("offer.crops", len(document["plantings"])),
+        mixes=_count("offer.mixes", len(document["media"])),
+    )
+    return text(f"offer_from.{offer.source}", title=document["title"], gist=gist)
+
+
+def _count(key, count):
+    one, _, more = text(key).partition("|")
+    return one if count == 1 else more.format(count=count)
+
+
+def _at(seconds):
+    """When, in the words of this device's clock."""
+    try:
+        return time.strftime("%d %b, %H:%M", time.localtime(seconds))
+    except (ValueError, OverflowError, OSError):
+        return "?"
+
+
+def _gist(plan):
+    if plan is None:
+        return render("line.html", text=text("keep.gist_none"))
+    return render("line.html", text=text("keep.gist", title=plan.title, at=_at(plan.at)))
+
+
+def _plans(plans, in_hand, past):
+    return render(
+        "plans.html",
+        plans=[
+            {
+                "id": plan.id,
+                "title": plan.title,
+                "at": _at(plan.at) if plan.kept else "",
+                "can_open": plan.kept is not None and plan.id != in_hand,
+                "in_hand": plan.id == in_hand,
+            }
+            for plan in plans
+        ],
+        past=[
+            {"number": state.number, "at": _at(state.at), "what": state.what}
+            for state in reversed(past)
+        ],
+        name_field=field_name("title"),
+    )
+
+
+def _share(link, answered, is_current):
+    if link is None:
+        return render("share.html", address="")
+    document, address, code = link
+    return render(
+        "share.html",
+        address=address,
+        length=text("share.length", count=len(address)),
+        code=Markup(code),
+        alt=text("share.qr", title=document["title"]),
+        is_local=address.startswith("file:"),
+        is_stale=document is not answered or not is_current,
+        is_complete=is_current,
+    )
+
+
+def _prices(found, document, currency):
+    if found is None:
+        return ""
+    known = {
+        row["name"].casefold()
+        for row in (*document["media"], *document["ingredients"], document.get("feed") or {})
+        if "name" in row
+    }
+    return render(
+        "prices.html",
+        count=len(found.rows),
+        rows=[
+            {
+                "item": row.item,
+                "size": size_said(row.package.size, row.package.unit, currency),
+                "price": amount(row.package.price, currency),
+                "store": row.package.store,
+                "becomes": text(f"becomes.{'known' if row.item.casefold() in known else 'new'}"),
+                "notices": row.notices,
+            }
+            for row in found.rows[:MOST_ROWS]
+        ],
+        more=max(0, len(found.rows) - MOST_ROWS),
+        aside_count=len(found.aside),
+        aside=found.aside[:MOST_KEPT_ASIDE],
+    )
+
+
+def _order(members, report, reasons):
+    return render(
+        "order.html",
+        members=[document["title"] for document in members],
+        reasons=reasons,
+        order=report and order(report),
+    )
+
+
+def order(report):
+    """A club's order with its amounts in words."""
+    from handout import lines
+
+    currency = currency_of(report["currency"])
+
+    def money(value):
+        return text("order.impossible") if value is None else amount(value, currency)
+
+    return {
+        "members": [
+            {
+                "name": member["name"],
+                "pays": money(member["pays"]),
+                "alone": money(member["alone"]),
+                "saves": "–" if member["saves"] is None else money(member["saves"]),
+                "takes": [_takes(item, currency) for item in member["items"]],
+            }
+            for member in report["members"]
+        ],
+        "bill": money(report["bill"]),
+        "alone": money(report["alone_total"]),
+        "saved": "–" if report["saved"] is None else money(report["saved"]),
+        "why_not": report["why_not"],
+        "stores": [
+            {
+                "name": store["store"],
+                "goes": text(
+                    "order.goes",
+                    trip=money(store["trip_cost"]),
+                    names=text("order.or").join(store["goes"]),
+                )
+                if store["trip_cost"]
+                else "",
+                "lines": lines(store, currency),
+            }
+            for store in report["stores"]
+        ],
+        "unmet": [
+            text(
+                "order.unmet",
+                amount=measured(lack["short_by"], lack["measure"], currency),
+                item=lack["item"],
+            )
+            for lack in report["unmet"]
+        ],
+        "notices": report["notices"],
+    }
+
+
+def _takes(item, currency):
+    left = item["left_over"]
+    return {
+        "item": item["item"],
+        "amount": measured(item["taken"], item["measure"], currency),
+        "left": measured(left, item["measure"], currency) if left > 0 else "",
+    }
+
+
+def _sheet(work, kind, _answered):
+    """What goes to the printer; nothing until somebody prints."""
+    if kind == "handout":
+        from handout import handout
+
+        return handout(work)
+    report, _ = work.desk.order.report()
+    if kind == "order" and report:
+        return render("order-sheet.html", order=order(report))
+    return ""
+
+
+def _csv(what, of, writer):
+    """Makes the CSV file of a report. The sign before its text says that it is UTF-8."""
+
+    def made(work):
+        from pennyflat import export
+
+        report = of(work)
+        if report is None:
+            raise sharing.Refused(text("share.nothing"))
+        mark = currency_of(report["currency"]).decimal_mark
+        name = sharing.file_name({"title": work.document.get("title")}, "csv", what)
+        source = "\ufeff" + getattr(export, writer)(report, decimal_mark=mark)
+        return {"name": name, "type": "text/csv;charset=utf-8", "text": source}
+
+    return made
+
+
+def _bill(work):
+    if work.report is None:
+        return None
+    work.catch_up()
+    return work.errand.bill
+
+
+def _pooled(work):
+    return work.desk.order.report()[0]
+
+
+FILES = {
+    "plan": sharing.as_file,
+    "results": _csv("comparison", lambda work: work.report, "comparison_csv"),
+    "shopping": _csv("shopping", _bill, "shopping_csv"),
+    "order": _csv("order", _pooled, "shopping_csv"),
+    "payments": _csv("payments", _pooled, "payments_csv"),
+    "pick-up": _csv("pick-up", _pooled, "pick_up_csv"),
+}
+"""What can be saved as a file: a function of the work by what it is."""

@@ -1,0 +1,220 @@
+"""Texts of the desk: kept plans, links, files, the printed sheet and a club's order."""
+
+ENGLISH = {
+    "notice.label": "Your plans",
+    "notice.dismiss": "Close this message",
+    "desk.title": "Keep, share, print",
+    "desk.intro": "Everything stays on this device unless you send it yourself.",
+    # Kept plans
+    "keep.title": "Plans on this device",
+    "keep.none": "Nothing is kept yet. Your first change starts a plan that is kept here.",
+    "keep.gist": "{title}, kept {at}",
+    "keep.gist_none": "nothing kept yet",
+    "keep.intro": "Each change is kept in this browser at once. The name is set under “{field}”.",
+    "keep.in_hand": "in hand",
+    "keep.open": "Open",
+    "keep.open_this": "Open {title}",
+    "keep.forget": "Remove",
+    "keep.forget_this": "Remove {title} from this device",
+    "keep.forget_sure": "Remove “{title}” and its earlier states from this device?",
+    "keep.copy": "Keep a copy as a new plan",
+    "keep.copy_title": "{title} (copy)",
+    "keep.own_title": "{title} (from this tab)",
+    "keep.copied": "“{title}” is kept on this device and is the plan in hand.",
+    "keep.forgotten": "“{title}” is removed from this device.",
+    "keep.still_open": "It stays on the page; the next change keeps it again.",
+    "keep.forget_all": "Forget everything on this device",
+    "keep.forget_all_sure": (
+        "Remove every plan and every earlier state that this page keeps on this device? This cannot"
+        " be undone."
+    ),
+    "keep.all_forgotten": "Nothing of yours is kept on this device any more.",
+    "keep.unreadable": "A plan that cannot be read",
+    "keep.cannot_read": "That plan cannot be read; it is left as it is on this device.",
+    "keep.cannot_show": "“{title}” is damaged and cannot be shown; it is left as it is.",
+    "keep.unreadable_some": (
+        "{count} kept on this device cannot be read. It is left as it is; it can be removed below."
+    ),
+    "keep.state": "That state",
+    "keep.gone_elsewhere": (
+        "Another tab has removed this plan from the device. It stays on this page; the next change"
+        " keeps it again."
+    ),
+    "keep.theirs": "Another tab has changed “{title}”.",
+    "keep.theirs_note": "Nothing is overwritten: if you go on here, both are kept.",
+    "keep.take_theirs": "Show what the other tab has",
+    "keep.keep_both": "Keep both",
+    "keep.both_kept": (
+        "Another tab changed the same plan, so both are kept: this one is now “{title}”."
+    ),
+    "trouble.full": (
+        "This browser has no room left to keep your plan. You can go on; save it as a file before"
+        " you close the page."
+    ),
+    "trouble.blocked": (
+        "This browser does not let the page keep anything. You can go on; save your plan as a file"
+        " before you close the page."
+    ),
+    "keep.fetching": "Fetching your own plan. Until then you see the example.",
+    "past.title": "Earlier states",
+    "past.none": "No earlier state yet.",
+    "past.back": "Go back",
+    "past.back_to": "Go back to before: {what}",
+    "past.type": "before changing {what}",
+    "past.add": "before adding something",
+    "past.copy": "before copying {what}",
+    "past.remove": "before removing {what}",
+    "past.undo": "before undoing",
+    "past.reset": "before going back to the example",
+    "past.empty": "before starting empty",
+    "past.restored": "before going back",
+    "past.merge": "before taking over prices",
+    "past.prices": "before taking a price list",
+    "past.theirs": "before taking what another tab had",
+    "past.other": "before a change",
+    # From outside
+    "offer_from.link": "This link holds the plan “{title}”: {gist}.",
+    "offer_from.file": "This file holds the plan “{title}”: {gist}.",
+    "offer.gist": "{crops} to raise, {mixes} on the shelf",
+    "offer.crops": "1 crop|{count} crops",
+    "offer.mixes": "1 mix|{count} mixes",
+    "offer.own": "Your own plan is untouched. What would you like to do with it?",
+    "offer_act.look": "Look at it",
+    "offer_act.copy": "Keep a copy",
+    "offer_act.merge": "Take its prices into mine",
+    "offer_act.leave": "Leave it",
+    "looking.said": "You are looking at “{title}”. Changes to it are not kept.",
+    "looking.own": "Back to my own plan",
+    "looking.copy": "Keep a copy",
+    "merge.done": "Prices changed: {changed}. Packages added: {added}.",
+    "merge.unknown": "Not on your shelf, so left out: {names}.",
+    "merge.currency": (
+        "Its prices are in {theirs} and yours in {mine}, so nothing was taken over."
+    ),
+    # To others
+    "share.title": "Link and QR code",
+    "share.gist": "send the whole plan in one address",
+    "share.intro": (
+        "The whole plan stands after the # of the address, which browsers do not send to a server."
+    ),
+    "share.make": "Make a link",
+    "share.made": "Link to this plan",
+    "share.length": "{count} characters.",
+    "share.complete": "It holds the last complete entries.",
+    "share.stale": "The plan has changed since; make the link again to send it as it is now.",
+    "share.local": (
+        "This page is a file on your own device, so the whole address opens only here. Whoever has"
+        " the page can paste it under “Open a link”."
+    ),
+    "share.copy": "Copy the link",
+    "share.copied": "Copied",
+    "share.press": "Press Ctrl+C or ⌘C",
+    "share.qr": "QR code of the link to “{title}”",
+    "share.no_qr": "It is too long for a QR code.",
+    "share.nothing": "There is no answer yet: fill in what is needed first.",
+    "share.open": "Open a link that you were sent",
+    "share.open_label": "Link to a plan",
+    "share.open_do": "Open the link",
+    # Files
+    "file.title": "Files",
+    "file.gist": "save, open, spreadsheets, charts",
+    "file.save": "Save the plan as a file",
+    "file.open": "Open a plan from a file",
+    "file.csv": "For a spreadsheet (CSV)",
+    "file.results": "The comparison",
+    "file.shopping": "The shopping list",
+    "file.charts": "The charts of the crop shown",
+    "file.chart": "{chart} as {kind}",
+    "chart_file.chart-cost": "Cost of one seedling",
+    "chart_file.chart-steps": "Cost at the till",
+    "file.too_long": "{name} is longer than {most} characters, so it was not opened.",
+    "file.unusable": "{name} holds no plan that can be used: {faults}.",
+    "file.more_faults": "; and {count} more",
+    "file.number": "a number is too large",
+    # Price list
+    "prices.title": "Prices from a list",
+    "prices.gist": "paste from a spreadsheet, or open a CSV file",
+    "prices.intro": (
+        "Any order of columns: shop, item, size with unit, price. You see what was understood"
+        " before anything is taken."
+    ),
+    "prices.label": "Price list",
+    "prices.file": "Or a CSV file",
+    "prices.read": "Read the list",
+    "prices.caption": "Understood: {count}",
+    "prices.aside": "Kept aside: {count}",
+    "prices.line": "Line {line}",
+    "prices_head.item": "Item",
+    "prices_head.size": "Package",
+    "prices_head.price": "Price",
+    "prices_head.store": "Shop",
+    "prices_head.becomes": "Becomes",
+    "becomes.known": "on your shelf",
+    "becomes.new": "a new mix",
+    "prices.take": "Take these prices",
+    "prices.leave": "Leave them",
+    "prices.refused": "The list could not be read: {why}",
+    "prices.too_long": "the file is too long",
+    # Print
+    "print.title": "One-page handout",
+    "print.gist": "for the club, on paper",
+    "print.intro": (
+        "Answer, chart, table, shopping list, QR code, assumptions and cautions on one page. It can"
+        " be read without colour."
+    ),
+    "print.do": "Print the handout",
+    "sheet.label": "Page for the printer",
+    "sheet.made": "Worked out with Pennyflat. Prices and shares are the club's own entries.",
+    "sheet.numbers": "Cost of one ready seedling, as used",
+    "sheet.crop": "Crop",
+    "sheet.shape": "What it is made of",
+    "sheet.more": "and {count} more",
+    "sheet.shopping": "Shopping list",
+    "sheet.use": "{crop}: {medium}",
+    "sheet.pay": "To pay: {total}",
+    "sheet.trips": "trips of {trips} included",
+    "sheet.assumed": "Taken for granted",
+    "sheet.sure": "Sown so that in {share} of 100 cases there are enough.",
+    "sheet.expected": "Sown for the expected number only.",
+    "sheet.crop_said": (
+        "{crop}: {wanted} wanted, {cell} mL cells, {weeks} weeks, germination {germination} %,"
+        " survival {survival} %."
+    ),
+    "sheet.mix_said": "{mix}: feeds for {weeks} weeks, {loss} % lost in filling.",
+    "sheet.tax": "Tax on packages: {tax} %.",
+    "sheet.cautions": "With care",
+    "sheet.scan": "Scan to open the plan",
+    # A club's order
+    "order.title": "A club's order",
+    "order.gist": "several plans, one order, a fair split",
+    "order.intro": (
+        "Needs are added up and bought together at the least money. Each pays by what they use, and"
+        " nobody more than they would alone."
+    ),
+    "order.own": "Add the plan in hand",
+    "order.link": "A member's link",
+    "order.add_link": "Add the link",
+    "order.file": "Members' files",
+    "order.members": "Members",
+    "order.remove": "Take out",
+    "order.remove_this": "Take {title} out of the order",
+    "order.few": "Add two members or more.",
+    "order.split": "Who pays what",
+    "order_head.member": "Member",
+    "order_head.pays": "Pays",
+    "order_head.alone": "Alone",
+    "order_head.saves": "Saves",
+    "order.impossible": "not to be had alone",
+    "order.together": "Together",
+    "order.list": "What to buy together",
+    "order.goes": "trip {trip}: {names}",
+    "order.or": " or ",
+    "order.pick_up": "Who takes what",
+    "order.left": "of it left over",
+    "order.unmet": "Cannot be had: {amount} of {item}.",
+    "order_csv.order": "Order as CSV",
+    "order_csv.payments": "Payments as CSV",
+    "order_csv.pick_up": "Pick-up sheet as CSV",
+    "order.print": "Print order and pick-up sheet",
+    "order.sheet": "Order and pick-up sheet",
+}

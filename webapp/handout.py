@@ -1,0 +1,137 @@
+"""The one-page handout: what goes to the printer, in black on white.
+
+Where a scenario has more crops and mixes than a page holds, each crop shows its cheapest ones.
+"""
+
+from markupsafe import Markup
+
+import answer
+from markup import render
+from money import amount, each, number, short
+from shopping import size_said
+from words import text
+
+MOST_ROWS = 24
+"""Rows of the table of costs. [count] Ours: what fits beside the rest on one page."""
+
+MOST_LINES = 8
+"""Assumptions about crops, and about mixes. [count] Ours."""
+
+BAR = 200
+"""Length of the longest bar. [units of the drawing]"""
+
+
+def handout(work):
+    """The handout of a work that has an answer and a shopping list."""
+    currency, report = work.answer_currency, work.report
+    _, address, code = work.desk.link
+    verdicts = report["verdicts"]
+    most = max(2, MOST_ROWS // len(verdicts))
+    longest = max(
+        (row["as_used"]["total"] for row in report["comparisons"] if row["as_used"]), default=0
+    )
+    crops = []
+    for place, verdict in enumerate(verdicts):
+        rows = sorted(answer.comparisons(work, place), key=_cost)
+        crops.append(
+            {
+                "crop": verdict["crop"],
+                "rows": [_row(row, longest, currency) for row in rows[:most]],
+                "more": max(0, len(rows) - most),
+            }
+        )
+    bill = work.errand.bill
+    return render(
+        "handout.html",
+        title=work.answered["title"],
+        verdicts=answer.verdicts_said(verdicts, report["comparisons"], currency),
+        parts=[
+            (key, text(f"column.{name}"))
+            for key, name in answer.PARTS.items()
+            if key in answer.used_parts(report["comparisons"])
+        ],
+        crops=crops,
+        plan=[row for row in bill["plan"] if row["medium"]],
+        stores=[
+            {"name": store["store"], "lines": lines(store, currency)} for store in bill["stores"]
+        ],
+        total=text("sheet.pay", total=amount(bill["total"], currency)),
+        trips=text("sheet.trips", trips=amount(bill["trips_paid"], currency))
+        if bill["trips_paid"]
+        else "",
+        assumed=_assumed(work.scenario, currency),
+        address=address,
+        code=Markup(code),
+    )
+
+
+def lines(store, currency):
+    """What to buy in one shop, line by line."""
+    return [
+        {
+            "what": text(
+                "answer.buy_line",
+                count=item["count"],
+                item=item["item"],
+                size=size_said(item["size"], item["unit"], currency),
+            ),
+            "paid": amount(item["paid"], currency),
+        }
+        for item in store["items"]
+    ]
+
+
+def _cost(row):
+    return (row["as_used"] is None, row["as_used"] and row["as_used"]["total"])
+
+
+def _row(row, longest, currency):
+    used, till = row["as_used"], row["at_the_till"]
+    if used is None:
+        return {"medium": row["medium"], "why_not": row["why_not"]}
+    end, bars = 0.0, []
+    for part in answer.PARTS:
+        width = used[part] / longest * BAR if longest else 0.0
+        if width:
+            bars.append((part, f"{end:.1f}", f"{width:.1f}"))
+        end += width
+    return {
+        "medium": row["medium"],
+        "why_not": "",
+        "each": each(used["total"], currency),
+        "till": each(till["per_seedling"], currency) if till else text("answer.limits"),
+        "bars": bars,
+    }
+
+
+def _assumed(scenario, currency):
+    sure = scenario.assurance
+    found = [
+        text("sheet.expected")
+        if sure is None
+        else text("sheet.sure", share=short(sure * 100, currency))
+    ]
+    found += [
+        text(
+            "sheet.crop_said",
+            crop=planting.crop,
+            wanted=number(planting.wanted, currency, 0),
+            cell=short(planting.cell_ml, currency),
+            weeks=short(planting.weeks, currency),
+            germination=short(planting.germination * 100, currency),
+            survival=short(planting.survival * 100, currency),
+        )
+        for planting in scenario.plantings[:MOST_LINES]
+    ]
+    found += [
+        text(
+            "sheet.mix_said",
+            mix=medium.name,
+            weeks=short(medium.feeds_for_weeks, currency),
+            loss=short(medium.fill_loss * 100, currency),
+        )
+        for medium in scenario.media[:MOST_LINES]
+    ]
+    if scenario.tax:
+        found.append(text("sheet.tax", tax=short(scenario.tax * 100, currency)))
+    return found

@@ -1,0 +1,50 @@
+"""A club's order: several members' scenarios, what they pay together and who takes what."""
+
+from money import currency_of
+from pennyflat.scenario import read
+
+MOST_MEMBERS = 60
+"""Members of an order. [count] Ours: so that the page stays quick."""
+
+
+class Pooling:
+    """The members so far, and the order they make."""
+
+    def __init__(self):
+        self.members = ()
+        """Scenario documents, sound ones."""
+        self._report = None, ()
+
+    def add(self, document):
+        """Take a member in."""
+        self._work_out((*self.members, document)[:MOST_MEMBERS])
+
+    def remove(self, place):
+        """Let the member at that place go."""
+        self._work_out((*self.members[:place], *self.members[place + 1 :]))
+
+    def report(self):
+        """
+        The order.
+
+        Returns
+        -------
+        report : dict or None
+            As from `pennyflat.pool.pool`; None while there are fewer than two members, or where
+            they make no one order.
+        reasons : tuple of str
+            Why they do not, as sentences.
+        """
+        return self._report
+
+    def _work_out(self, members):
+        from pennyflat.pool import PoolError, pool  # not at the start: few visitors have an order
+
+        self.members, self._report = members, (None, ())
+        if len(members) < 2:
+            return
+        decimals = currency_of(members[0]["currency"]).decimals
+        try:
+            self._report = pool([read(document) for document in members], decimals=decimals), ()
+        except PoolError as error:
+            self._report = None, error.differences
