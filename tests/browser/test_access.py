@@ -63,7 +63,7 @@ def visit(browser, site_url, rules):
 def demo(visit):
     """The page as it is at the start, at the size of a desktop."""
     visit.set_viewport_size({"width": 1440, "height": 900})
-    visit.get_by_role("button", name="Back to the example").click()
+    visit.get_by_role("button", name="Back to the example", exact=True).click()
     close = visit.get_by_role("button", name="Close", exact=True)
     close.click()
     expect(close).to_have_count(0)

@@ -53,7 +53,7 @@ def opened(browser, site_url):
 @pytest.fixture
 def phone(opened):
     """The page as it is when it has just been opened."""
-    opened.get_by_role("button", name="Back to the example").click()
+    opened.get_by_role("button", name="Back to the example", exact=True).click()
     opened.get_by_role("button", name="Close", exact=True).click()
     expect(opened.locator("#undo")).to_be_empty(timeout=START_UP_MS)
     opened.evaluate("""() => {

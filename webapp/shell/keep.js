@@ -3,7 +3,7 @@
 
    Kept text lies in localStorage under "pennyflat:" and a key; see webapp/keeping.py for what is in it. A plan is only
    written over if it still is what this tab last saw: if another tab has changed it, Python is told. What Python has not
-   answered when the page goes away is kept as well and sent with the next hello. */
+   answered is kept as well and, if the page goes away, sent with the next hello. */
 
 "use strict";
 
@@ -96,15 +96,17 @@
     failing = false;
   }
 
+  /* What Python has not answered yet is kept at once: a page may go away without a word. */
   function keepPending() {
-    flush();
     const messages = page.unanswered().filter((message) => message.do !== "hello");
     if (messages.length && storage) tryTo(() => storage.setItem(`${PREFIX}pending`, JSON.stringify({ plan: current(), messages })));
+    else if (pending) storage.removeItem(`${PREFIX}pending`);
     pending = messages.length > 0;
   }
 
-  addEventListener("pagehide", keepPending);
-  document.addEventListener("visibilitychange", () => document.visibilityState === "hidden" && keepPending());
+  for (const kind of ["input", "change", "click"]) document.addEventListener(kind, keepPending);
+  addEventListener("pagehide", flush);
+  document.addEventListener("visibilitychange", () => document.visibilityState === "hidden" && flush());
 
   addEventListener("storage", ({ storageArea, key: name, newValue }) => {
     if (storageArea !== storage || !name?.startsWith(`${PREFIX}plan:`)) return;
@@ -120,9 +122,9 @@
     if (answer.keep) keep(answer.keep);
     if (answer.unlink && linkIn(location.hash)) history.replaceState(null, "", here());
     if (answer.print) setTimeout(() => print());
-    if (pending && !page.unanswered().length) {
-      pending = false;
-      storage.removeItem(`${PREFIX}pending`);
+    if (pending) {
+      flush(); // an answered message is either kept as pending or in what is written
+      keepPending();
     }
   });
 
