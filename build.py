@@ -3,6 +3,7 @@
     python3 build.py          make site/, a folder any web server can hand out
     python3 build.py serve    make it if anything changed, and open it in the browser
     python3 build.py test     run every test, those in a real browser too
+    python3 build.py screenshots    take the pictures in webapp/screenshots/ anew
 
 Needs Python 3.11 or newer and, the first time, the network. What it installs stays in .venv/ and
 .cache/. A Python 3.12 is used where there is one: the page then carries its code translated to the
@@ -15,11 +16,14 @@ import sys
 from webapp.build import environment
 
 
+COMMANDS = ["site", "serve", "test", "screenshots"]
+
+
 def main():
     parser = argparse.ArgumentParser(
         description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
     )
-    parser.add_argument("command", nargs="?", default="site", choices=["site", "serve", "test"])
+    parser.add_argument("command", nargs="?", default="site", choices=COMMANDS)
     parser.add_argument("--port", type=int, default=0, help="serve: the port to use")
     parser.add_argument("--no-open", action="store_true", help="serve: do not open a browser")
     options, rest = parser.parse_known_args()
@@ -32,6 +36,10 @@ def main():
     assemble.make_site()
     if options.command == "serve":
         serve.serve(assemble.SITE, port=options.port, open_browser=not options.no_open)
+    if options.command == "screenshots":
+        from webapp.build import screenshots
+
+        screenshots.take(assemble.SITE)
     if options.command == "test":
         sys.exit(environment.run("-m", "pytest", *rest))
 

@@ -19,6 +19,7 @@ TEXT_ON = [
 SIGN_ON = [
     ("edge", "card"), ("edge", "field"), ("edge", "paper"), ("focus", "card"), ("focus", "paper"),
     ("line-first", "paper"), ("line-second", "paper"), ("alarm", "field"), ("needed", "field"),
+    ("sprout", "cell"), ("part-mix", "field"),
 ]  # fmt: skip
 
 
@@ -81,3 +82,14 @@ def test_the_page_moves_nothing_for_those_who_ask_for_no_motion():
     moving = re.sub(asked_first, "", CSS, flags=re.S)
 
     assert "transition" not in moving and "animation" not in moving
+
+
+def test_the_written_design_states_the_contrast_as_measured():
+    written = (Path(charts.__file__).parent / "design.md").read_text("utf-8")
+    rows = re.findall(r"^\| ([\w-]+) \| ([\w-]+) \| ([\d.]+) \| ([\d.]+) \|", written, re.M)
+
+    assert len(rows) >= 12
+    for text, ground, light, dark in rows:
+        for scheme, stated in (("light", light), ("dark", dark)):
+            found = colours(scheme)
+            assert f"{contrast(found[text], found[ground]):.2f}" == stated, (text, ground, scheme)

@@ -3,6 +3,10 @@
 Everything shown here comes out of the report on the last complete entries; see `state.Work`.
 """
 
+from itertools import pairwise
+from math import isfinite
+
+import pictures
 from entry import FIELDS, place, steps
 from fields import id_of
 from markup import render
@@ -19,6 +23,9 @@ PARTS = {
     "labour": "labour",
 }
 """What a ready seedling's cost is made of, in the order shown: the report's key to ours."""
+
+MOST_COLUMNS = 4
+"""Mixes side by side in one table of numbers."""
 
 
 def comparisons(work, planting):
@@ -62,7 +69,7 @@ def row_of(path):
         parts = steps(path)
     except ValueError:
         return ("",)
-    if parts[0] in ("plantings", "media", "ingredients") and len(parts) > 1:
+    if parts[0] in ("plantings", "media", "ingredients", "trials") and len(parts) > 1:
         return parts[:2]
     return parts[:1]
 
@@ -97,6 +104,9 @@ def parts(work):
     verdict, rows = report["verdicts"][row], comparisons(work, row)
     crops = tuple(found["crop"] for found in report["verdicts"])
     curves = work.curves()
+    planting, drawn = work.scenario.plantings[row], pictures.of_planting(work.scenario, row)
+    sown = verdict["cheapest"] or rows[0]["medium"]
+    shelves = {medium: found for medium, (_, found) in drawn.items()}
     return {
         "verdicts": (_verdicts, report["verdicts"], report["comparisons"], is_current, currency),
         "choice": (_choice, crops, row),
@@ -104,11 +114,13 @@ def parts(work):
         "cost-said": (_cost_said, rows, currency),
         "cost-key": (_key, used_parts(rows)),
         "table": (_table, verdict, rows, currency),
+        "tray": (pictures.tray, planting, sown, drawn[sown][0], currency),
         "rescues": (_rescues, verdict, rows, report["rescues"], report["notices"], currency),
-        "buying": (_buying, verdict, rows, currency),
+        "buying": (_buying, verdict, rows, shelves, currency),
         "steps-title": (_title, "answer.steps", verdict["crop"]),
         "steps-key": (_steps_key, tuple(curves["lines"])),
         "steps-said": (_steps_said, verdict, curves, currency),
+        "steps-table": (_steps_table, curves, currency),
     }
 
 
@@ -119,11 +131,13 @@ _FRAGMENTS = (
     "cost-said",
     "cost-key",
     "table",
+    "tray",
     "rescues",
     "buying",
     "steps-title",
     "steps-key",
     "steps-said",
+    "steps-table",
 )
 
 
@@ -246,21 +260,29 @@ def _table(verdict, rows, currency):
     shown_parts = used_parts(rows)
     money = [*(PARTS[key] for key in shown_parts), "total", "till", "paid"]
     amounts = ["cells", "seeds", "share", "litres", "feedings", "solution"]
+    columns = [
+        {
+            "medium": row["medium"],
+            "best": row["medium"] == verdict["cheapest"],
+            "cells": _numbers(row, shown_parts, currency) if row["ready"] else None,
+            "why_not": row["why_not"],
+        }
+        for row in rows
+    ]
     return render(
         "table.html",
         crop=verdict["crop"],
-        tables=(("money", money), ("amounts", amounts)),
+        groups=(("money", money), ("amounts", amounts)),
         strong=("total", "till"),
-        rows=[
-            {
-                "medium": row["medium"],
-                "best": row["medium"] == verdict["cheapest"],
-                "cells": _numbers(row, shown_parts, currency) if row["ready"] else None,
-                "why_not": row["why_not"],
-            }
-            for row in rows
-        ],
+        batches=_batches(columns),
     )
+
+
+def _batches(columns):
+    """Columns in tables of about equal width, each narrow enough for a phone."""
+    tables = -(-len(columns) // MOST_COLUMNS)
+    ends = [round(i * len(columns) / tables) for i in range(tables + 1)]
+    return [columns[start:end] for start, end in pairwise(ends)]
 
 
 def _numbers(row, shown_parts, currency):
@@ -295,12 +317,17 @@ def _rescues(verdict, rows, rescues, notices, currency):
     return render("rescues.html", rescues=shown, notices=texts)
 
 
-def _buying(verdict, rows, currency):
+def _buying(verdict, rows, shelves, currency):
     wanted = number(verdict["wanted"], currency, 0)
+    drawn = pictures.bag_pictures(shelves, currency)
     return render(
         "buying.html",
         heading=text("answer.buy", wanted=wanted, crop=verdict["crop"]),
-        rows=[_bay(row, row["medium"] == verdict["at_the_till"], currency) for row in rows],
+        rows=[
+            _bay(row, row["medium"] == verdict["at_the_till"], currency)
+            | {"bags": drawn[row["medium"]]}
+            for row in rows
+        ],
     )
 
 
@@ -309,7 +336,6 @@ def _bay(row, is_best, currency):
     bay = {"medium": row["medium"], "best": is_best, "lines": None, "why_not": row["why_not"]}
     if till is None:
         return bay
-    left = till["left_over_litres"]
     return bay | {
         "lines": [
             {
@@ -325,7 +351,6 @@ def _bay(row, is_best, currency):
             for line in till["packages"]
         ],
         "paid": text("answer.paid", price=amount(till["paid"], currency)),
-        "left": text("answer.left", amount=short(left, currency)) if left > 0 else "",
     }
 
 
@@ -339,3 +364,15 @@ def _steps_said(verdict, curves, currency):
         for c in curves["stretches"][1:]
     ]
     return render("line.html", text=" ".join(crossings) or text("answer.no_crossing"))
+
+
+def _steps_table(curves, currency):
+    lines = [
+        (medium, [(number(s.wanted, currency, 0), _paid(s.paid, currency)) for s in found])
+        for medium, found in curves["lines"].items()
+    ]
+    return render("steps-table.html", lines=lines)
+
+
+def _paid(paid, currency):
+    return amount(paid, currency) if isfinite(paid) else text("answer.limits")

@@ -9,6 +9,7 @@ import traceback
 import panel as pn
 
 from answer import said
+from bench_export import save_trials
 from charts import Charts
 from desk_view import FILES
 from fields import id_of
@@ -58,8 +59,9 @@ class Surface(pn.custom.JSComponent):
         """A file for the visitor to keep, by its kind: name, media type and text; or None."""
         from dates import save_calendar  # with a library that the start does without
 
+        makers = {"calendar": save_calendar, "trials": save_trials} | FILES
         try:
-            return ({"calendar": save_calendar} | FILES)[what](self._work)
+            return makers[what](self._work)
         except Refused as refused:
             self._work.desk.notice = str(refused)
             return None

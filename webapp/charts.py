@@ -13,6 +13,7 @@ from bokeh.models import ColumnDataSource, FixedTicker, Range1d
 from bokeh.plotting import figure
 
 from answer import PARTS, comparisons, shown_planting
+from bench_charts import BenchCharts
 from money import amount, each, number, short
 from swings import Swings
 from timeline import Timeline
@@ -71,6 +72,8 @@ class Charts:
         self.costs = self._make_costs()
         self.steps = self._make_steps()
         self.calendar = Timeline(self._blank, self._colour)
+        self.bench = BenchCharts(self._blank, self._colour, _set_axis)
+        self._dark = False
         self.swings = Swings(self._blank, self._colour)
         self.update(work)
         self.paint(dark=False)
@@ -78,10 +81,13 @@ class Charts:
     @property
     def figures(self):
         """All of them; each is drawn into the element whose id is its name."""
-        return self.costs, self.steps, self.calendar.figure, self.swings.figure
+        others = (self.calendar.figure, self.swings.figure, self.bench.curves, self.bench.costs)
+        return self.costs, self.steps, *others
 
     def update(self, work):
         """Show the answer of the planting that is shown in detail."""
+        if self.bench.update(work):
+            self.paint(dark=self._dark)
         row = shown_planting(work)
         if row is None:
             return  # the page hides both until there is an answer
@@ -97,6 +103,7 @@ class Charts:
 
     def paint(self, *, dark):
         """Take the colours of one of the two schemes."""
+        self._dark = dark
         colours = DARK if dark else LIGHT
         for model, names in self._painted:
             model.update(**{attribute: colours[name] for attribute, name in names.items()})

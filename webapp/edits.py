@@ -46,6 +46,13 @@ NEW_POT_ON = {"medium": None, "cell_ml": None}
 MADE_BY_TYPING = {"deal", "tray", "emergence"}
 """Objects that come into being when the first of their fields is typed in."""
 
+MAY_BE_MISSING = {"additions", "trials", "counts", "water", "looks"}
+"""Lists that come into being with their first row."""
+
+WAITING = {"counts": ("day", "emerged"), "water": ("minute", "ml"), "looks": ("week",)}
+"""Rows of a trial that are left out of the scenario until these are filled in, so that half a row
+holds up no answer."""
+
 GROUPS = {"deal": set(), "tray": {"cells"}, "shape": {"form"}}
 """Objects that are left out of the scenario while all of their fields are blank but these, which a
 pick fills in."""
@@ -149,6 +156,10 @@ def new_row(document, parts, words):
             "ingredient": next(iter(free), None),
             "parts" if table == "parts" else "g_per_l": 1 if table == "parts" else None,
         }
+    if table == "trials":
+        return _new_pot(document)
+    if table in WAITING:
+        return dict.fromkeys(WAITING[table])
     row = {NAMES[table]: free_name(document, table, words[table])}
     if table == "stores":
         return row
@@ -157,6 +168,19 @@ def new_row(document, parts, words):
     if table == "media":
         row["feeds_for_weeks"] = 3
     return row | {"packages": [{**_PACKAGE, "store": store}]}
+
+
+def _new_pot(document):
+    """A pot like the last one, in the next mix of the shelf."""
+    last = at(document, ("trials", -1), {})
+    media, crops = names(document, "media"), names(document, "plantings")
+    place = media.index(last["medium"]) + 1 if last.get("medium") in media else 0
+    return {
+        "medium": media[place % len(media)] if media else None,
+        "crop": last.get("crop") or next(iter(crops), None),
+        "sown": last.get("sown") or 10,
+        "sown_on": last.get("sown_on"),
+    }
 
 
 def new_blend(document, words):
@@ -226,7 +250,9 @@ def as_scenario(document):
 
 def _cleaned(value, parts):
     if isinstance(value, list):
-        return [_cleaned(row, (*parts, 0)) for row in value]
+        needed = WAITING.get(parts[-1], ()) if parts and parts[0] == "trials" else ()
+        rows = [row for row in value if not any(row[key] is None for key in needed)]
+        return [_cleaned(row, (*parts, 0)) for row in rows]
     if not isinstance(value, dict):
         return value
     found = {}
@@ -270,7 +296,16 @@ def _medium_follows(document, before, after):
             planting = planting | {"pot_on": planting["pot_on"] | {"medium": after}}
         return planting
 
-    return document | {"plantings": [moved(row) for row in document["plantings"]]}
+    document = document | {"plantings": [moved(row) for row in document["plantings"]]}
+    return _trials_follow(document, "medium", before, after)
+
+
+def _trials_follow(document, key, before, after):
+    rows = document.get("trials")
+    if not rows:
+        return document
+    moved = [row | {key: after} if row.get(key) == before else row for row in rows]
+    return document | {"trials": moved}
 
 
 def _ingredient_follows(document, before, after):
@@ -296,7 +331,8 @@ def _crop_follows(document, before, after):
         kept = {crop: share for crop, share in emergence.items() if crop not in (before, after)}
         return medium | {"emergence": kept | {after: emergence.get(after, emergence[before])}}
 
-    return document | {"media": [moved(row) for row in document["media"]]}
+    document = document | {"media": [moved(row) for row in document["media"]]}
+    return _trials_follow(document, "crop", before, after)
 
 
 _FOLLOW = {

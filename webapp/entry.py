@@ -16,7 +16,8 @@ class Field:
     """One kind of entry field."""
 
     kind: str
-    """"name", "text", "number", "money", "percent", "sure", "yes", "choice" or "day"."""
+    """"name", "text", "number", "money", "percent", "sure", "yes", "choice", "day", or, for
+    several at once, "weeks" or "names"."""
     needed: bool = False
     default: object = None
     """What the model takes where the field is left blank; None where there is no such value."""
@@ -98,6 +99,27 @@ FIELDS = {
     "plantings[].germinate_at_c": _number(),
     "last_frost": Field("day"),
     "media[].kind": Field("choice"),
+    "trials[].medium": Field("choice", needed=True),
+    "trials[].crop": Field("choice", needed=True),
+    "trials[].sown": _number(needed=True),
+    "trials[].sown_on": Field("day"),
+    "trials[].label": Field("text", default=""),
+    "trials[].abnormal": _number(0),
+    "trials[].counts[].day": _number(needed=True),
+    "trials[].counts[].emerged": _number(needed=True),
+    "trials[].water[].minute": _number(needed=True),
+    "trials[].water[].ml": _number(needed=True),
+    "trials[].looks[].week": _number(needed=True),
+    "trials[].looks[].height_mm": _number(),
+    "trials[].looks[].leaves": Field("choice"),
+    "trials[].fed_in_weeks": Field("weeks"),
+    "trials[].photos": Field("names"),
+    "trials[].notes": Field("text", default=""),
+    "bench.on": Field("day"),
+    "bench.day": _number(),
+    "bench.crop": Field("choice"),
+    "bench.pasted": Field("text"),
+    "bench.count[]": _number(),
     "almanac.sight": Field("choice"),
     "almanac.method": Field("choice"),
     "almanac.ec": _number(),
@@ -238,6 +260,8 @@ def read_text(text, field, currency):
         return None
     if field.kind in ("choice", "day"):
         return text
+    if field.kind in ("weeks", "names"):
+        return _several(text, field, currency)
     if field.kind == "sure":
         return None if text == "expected" else _plain_number(text, text)
     bare = text.replace("%", "") if field.kind == "percent" else text
@@ -268,6 +292,8 @@ def write_text(value, field, currency):
         return "expected" if field.kind == "sure" else ""
     if isinstance(value, bool):
         return "yes" if value else ""
+    if isinstance(value, list):
+        return "; ".join(write_text(each, FIELDS["bench.day"], currency) for each in value)
     if not isinstance(value, int | float):
         return str(value)
     if field.kind == "sure":
@@ -278,6 +304,15 @@ def write_text(value, field, currency):
         fraction = fraction.ljust(currency.decimals, "0")
         text = f"{whole}.{fraction}" if fraction else whole
     return text.replace(".", currency.decimal_mark)
+
+
+def _several(text, field, currency):
+    """Names, or weeks as numbers, set apart by semicolons; the text itself where one is none."""
+    items = [item.strip() for item in text.split(";") if item.strip()]
+    if field.kind == "names":
+        return items
+    numbers = [read_text(item, FIELDS["bench.day"], currency) for item in items]
+    return text if any(isinstance(number, str) for number in numbers) else numbers
 
 
 def _number_in(text, currency):

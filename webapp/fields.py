@@ -131,6 +131,8 @@ class Fields:
             return text(key)
         if isinstance(value, str) and field.kind in ("number", "money"):
             return text("fault.number", text=value, like=text("fault.like"))
+        if field.kind == "weeks":
+            return text("fault.weeks", text=value)
         if field.kind == "percent":
             shown = write_text(value, field, self._currency)
             return text("fault.percent", text=shown)

@@ -12,6 +12,7 @@
     show    row                the planting that the answer shows in detail
     open    text               a card of the almanac was opened, and is kept up to date from now on
     tick    line, count, text  a line of the shopping list was put into the cart or taken out
+    bench   path, text         a button of the trial bench, see bench.py
     ask     path, text         a question was opened; text blank when it was shut
     more                       nobody is typing: time to work out the shopping list
 
@@ -22,6 +23,7 @@ import param
 
 import edits
 import picking
+from bench import Bench, counted
 from desk import Desk
 from entry import Field, field_at, path_of, read_text, steps
 from errand import Errand
@@ -76,6 +78,7 @@ class Work(param.Parameterized):
     def __init__(self, **params):
         super().__init__(**params)
         self.errand = Errand()
+        self.bench = Bench()
         self.desk = Desk()
         self._count()
 
@@ -136,6 +139,7 @@ class Work(param.Parameterized):
             "open": self._open,
             "tick": self.errand.tick,
             "more": self._more,
+            "bench": self._bench,
             "ask": self._ask,
         }.get(message.get("do"))
         self.focus, before = "", self.document
@@ -190,6 +194,9 @@ class Work(param.Parameterized):
             asked = read_text(message["text"], field, self.currency)
             self.asked = {**self.asked, parts[1]: asked}
             return
+        if parts[0] == "bench":
+            self._type_at_bench(parts, read_text(message["text"], field, self.currency))
+            return
         edits.owner_of(self.document, parts)
         if field.kind == "name":
             done = bool(message.get("done"))
@@ -222,7 +229,7 @@ class Work(param.Parameterized):
             return
         else:
             owner, document = steps(message["path"]), self.document
-            rows = edits.at(document, owner, [] if owner[-1] == "additions" else None)
+            rows = edits.at(document, owner, [] if owner[-1] in edits.MAY_BE_MISSING else None)
             parts = (*owner, len(rows))
             row = edits.new_row(document, owner, ADDED)
         self.focus = path_of(parts)
@@ -249,6 +256,10 @@ class Work(param.Parameterized):
         if what == "all":
             self._change(value)
             return
+        if what == "lesson":
+            row = edits.at(self.document, parts)
+            self._change(edits.with_value(self.document, parts, row | value))
+            return
         self.focus = path_of(parts)
         if isinstance(parts[-1], int):
             self._change(edits.with_row(self.document, parts, value))
@@ -264,7 +275,7 @@ class Work(param.Parameterized):
     def _empty(self, message):
         document = empty_document(self.document["currency"])
         self.report = self.answered = None
-        self.errand = Errand()
+        self.errand, self.bench = Errand(), Bench()
         self._start_over(document)
         self.focus = "plantings[0]"
 
@@ -278,6 +289,22 @@ class Work(param.Parameterized):
 
     def _show(self, message):
         self.shown = int(message["row"])
+
+    def _bench(self, message):
+        complete = None if self.report is None else self.scenario
+        changed = self.bench.act(message, self.document, complete)
+        if changed:
+            document, before = changed
+            self.removed = [*self.removed, before][-MOST_REMOVED:]
+            self._change(document)
+
+    def _type_at_bench(self, parts, value):
+        if parts[1] != "count":
+            self.bench.asked = {**self.bench.asked, parts[1]: value}
+            return
+        day = self.bench.day_of(edits.at(self.document, ("trials", parts[2])))
+        if day is not None:
+            self._change(counted(self.document, parts[2], day, value))
 
     def _more(self, message):
         if self.report is None:

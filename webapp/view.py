@@ -11,6 +11,7 @@ import re
 from markupsafe import Markup
 
 import answer
+import bench_view
 import desk_view
 import edits
 import picking
@@ -109,7 +110,7 @@ class Page:
         parts["standing"] = (_standing, document, tuple(work.faults), work.answered is not None)
         parts |= answer.parts(work)
         parts |= shopping.parts(work) | questions.parts(work)
-        parts |= desk_view.parts(work)
+        parts |= bench_view.parts(work) | desk_view.parts(work)
         if work.opened:
             import almanac  # not at the start: few visitors open it at once
 
@@ -136,7 +137,7 @@ def render_page():
 def _nested(fragments):
     """Fragments with the fragments they contain put in place."""
     inner = {name: Markup(html) for name, html in fragments.items()}
-    for kind in ("planting", "mix", "ingredient"):
+    for kind in ("planting", "mix", "ingredient", "pot"):
         count = sum(re.fullmatch(rf"{kind}-\d+", name) is not None for name in inner)
         inner[f"{kind}-list"] = render("list.html", kind=kind, count=count, inner=inner)
     shell = render("ingredients.html", shown=True, inner=inner["ingredient-list"])
@@ -230,7 +231,6 @@ def _mix(i, row, faults, lists, tax, currency):
         gist=gist,
         todo=_todo(faults),
         packages=packages,
-        choose_store=len(stores) > 1,
         parts=None if parts is None else _parts_of(path, "parts", parts, fields.name()),
         additions=_parts_of(path, "additions", row.get("additions", ()), fields.name()),
         crops=[fields.emergence(crop) for crop in crops],
@@ -248,7 +248,6 @@ def _ingredient(i, row, faults, measure, stores, tax, currency):
         gist=_package_gist(row["packages"], currency),
         todo=_todo(faults),
         packages=_packages(path, row["packages"], measure, tax, currency, row["name"]),
-        choose_store=len(stores) > 1,
     )
 
 
@@ -265,7 +264,6 @@ def _feed(feed, faults, measure, stores, tax, currency):
         gist=_package_gist(feed["packages"], currency),
         todo=_todo(faults),
         packages=_packages("feed", feed["packages"], measure, tax, currency, feed["name"]),
-        choose_store=len(stores) > 1,
     )
 
 
@@ -291,7 +289,9 @@ def _packages(path, rows, measure, tax, currency, name):
         label = shelf.label_of(row, measure, tax)
         place = f"{path}.packages[{i}]"
         called = text("package.of", number=i + 1, what=name)
-        package = {"at": place, "called": called, "price": "", "other": "", "other_unit": ""}
+        gist = _package_gist([row], currency)
+        package = {"at": place, "called": called, "gist": gist}
+        package |= {"price": "", "other": "", "other_unit": ""}
         package["yields"] = yields_of(row, name, currency) if measure == "L" else ()
         package["taken"] = text("taken.wait") if label is None else _taken(label, row, currency)
         if label and label.price is not None:

@@ -6,6 +6,7 @@ own.
 """
 
 import almanac_words
+import bench_words
 import desk_words
 import shopping_words
 
@@ -57,8 +58,7 @@ ENGLISH = {
     "shelf.intro": "Copy size, unit and price from the label.",
     "shelf.blends": "Ingredients for home blends",
     "shelf.more": "Kind of mix, filling, feeding and emergence",
-    "package.title": "Package {number}",
-    "package.more": "Deal, limit and loosened volume",
+    "package.more": "Shop, deal, limit and loosened volume",
     "package.of": "Package {number} of {what}",
     "blend.title": "Mixed from, by volume",
     "blend.additions": "Dry amendments stirred in",
@@ -168,20 +168,20 @@ ENGLISH = {
     "hint.plantings[].pot_on.at_week": "Blank: when the first mix runs out.",
     "hint.plantings[].medium": "For the shopping list.",
     # Choices
-    "unit.L": "litres (L)",
-    "unit.mL": "millilitres (mL)",
-    "unit.m3": "cubic metres (m³)",
-    "unit.qt_dry": "quarts, dry goods",
-    "unit.qt_liq": "quarts, liquid",
-    "unit.gal_liq": "gallons, US liquid",
-    "unit.bu": "bushels, US",
+    "unit.L": "litres",
+    "unit.mL": "millilitres",
+    "unit.m3": "cubic metres",
+    "unit.qt_dry": "dry quarts",
+    "unit.qt_liq": "liquid quarts",
+    "unit.gal_liq": "US gallons",
+    "unit.bu": "US bushels",
     "unit.cu_in": "cubic inches",
     "unit.cu_ft": "cubic feet",
     "unit.cu_yd": "cubic yards",
-    "unit.g": "grams (g)",
-    "unit.kg": "kilograms (kg)",
-    "unit.oz": "ounces (oz)",
-    "unit.lb": "pounds (lb)",
+    "unit.g": "grams",
+    "unit.kg": "kilograms",
+    "unit.oz": "ounces",
+    "unit.lb": "pounds",
     "short.L": "L",
     "short.mL": "mL",
     "short.m3": "m³",
@@ -251,7 +251,6 @@ ENGLISH = {
     "answer.buy": "What to buy for {wanted} {crop} seedlings alone",
     "answer.buy_line": "{count} × {item}, {size}",
     "answer.at": "at {store}",
-    "answer.left": "{amount} L of the mix left over.",
     "answer.paid": "{price} at the till",
     "answer.nothing": "nothing to buy: it is at home already",
     "answer.steps": "What {crop} costs at the till as the number grows",
@@ -291,6 +290,24 @@ ENGLISH = {
     "rescue.nothing": (
         "A feed, or potting on into a mix that lasts, would see it through: enter one."
     ),
+    # The pictures
+    "drawn.tray": "What becomes of the cells: {crop} in {medium}",
+    "drawn.tray_said": "Of {cells} cells sown: {ready}, {lost}, {empty}.",
+    "drawn.ready": "{count} expected ready",
+    "drawn.lost": "{count} lost on the way",
+    "drawn.empty": "{count} stay empty",
+    "drawn.scale": "To scale: each cell as wide as a cube of {ml} mL.",
+    "drawn.each": "Each cell drawn stands for {count}.",
+    "drawn.thinned": "{count} seedlings are thinned out.",
+    "drawn.bags_said": (
+        "Of {litres} L bought, {in_cells} L end up in cells, {lost} L are lost on the way,"
+        " {left_over} L are left over."
+    ),
+    "drawn.more_bags": "and {count} more",
+    "steps.title": "These lines as numbers",
+    "steps.caption": "Money at the till, from which number of seedlings on",
+    "steps.from": "From seedlings",
+    "steps.paid": "Paid",
     # The table
     "column.medium": "Mix",
     "column.mix": "mix",
@@ -315,7 +332,13 @@ ENGLISH = {
     "chart.wanted": "{count} wanted",
 }
 
-CATALOGUE = ENGLISH | almanac_words.ENGLISH | desk_words.ENGLISH | shopping_words.ENGLISH
+CATALOGUE = (
+    ENGLISH
+    | almanac_words.ENGLISH
+    | bench_words.ENGLISH
+    | desk_words.ENGLISH
+    | shopping_words.ENGLISH
+)
 """The texts in use."""
 
 

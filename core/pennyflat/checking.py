@@ -265,6 +265,7 @@ def join(path, name):
     """
     if not re.fullmatch(r"[A-Za-z_]\w*", name):
         shown = name if len(name) <= 60 else name[:59] + "…"
+        shown = "".join(c if c.isprintable() else "�" for c in shown)
         quoted = shown.replace("\\", "\\\\").replace('"', '\\"')
         return f'{path}["{quoted}"]'
     return f"{path}.{name}" if path else name

@@ -7,11 +7,15 @@ import sys
 from pathlib import Path
 
 from pennyflat.demo import DEMO
+from pennyflat.export import csv_text
 from pennyflat.link import LinkError, decode, encode
 from pennyflat.plan import shop
 from pennyflat.pool import PoolError, pool
 from pennyflat.report import compare
 from pennyflat.scenario import ScenarioError, parse, write
+from pennyflat.trial import long_rows
+from pennyflat.trial_report import trial_report
+from pennyflat.trial_words import trial_lines
 
 BAD_SCENARIO = 2
 """Exit status for a scenario that cannot be used."""
@@ -50,6 +54,11 @@ The scenario in a link, as JSON: the whole address, or what stands after its #."
 POOL = """\
 One order for several members: everything their plantings need together at the least money, and who
 pays and takes how much of it. Each pays by what they use, and nobody more than alone."""
+
+
+TRIALS = """\
+What the trials in a scenario show: emergence with its range, speed, when a mix ran out, whether
+differences are real, and what that does to the cost of a ready seedling."""
 
 
 PARTS = {
@@ -190,6 +199,11 @@ def _answer(chosen):
         report = pool(scenarios, names=names)
         return _json(report) if chosen.json else "\n".join(pool_lines(report))
     scenario = parse(_source(chosen.file))
+    if chosen.command == "trials":
+        if chosen.csv:
+            return csv_text(long_rows(scenario.trials)).rstrip()
+        report = trial_report(scenario)
+        return _json(report) if chosen.json else "\n".join(trial_lines(report))
     make, lines = {"compare": (compare, comparison_lines), "shop": (shop, shopping_lines)}[
         chosen.command
     ]
@@ -295,4 +309,8 @@ def _parser():
     joint = commands.add_parser("pool", help="one order for several members", description=POOL)
     joint.add_argument("files", metavar="FILE", nargs="+", help="a member's scenario file or link")
     joint.add_argument("--json", action="store_true", help="print the report as JSON")
+    trials = commands.add_parser("trials", help="what side-by-side trials show", description=TRIALS)
+    trials.add_argument("file", metavar="FILE", help="scenario file; - for standard input")
+    trials.add_argument("--json", action="store_true", help="print the report as JSON")
+    trials.add_argument("--csv", action="store_true", help="print what was written down as CSV")
     return parser

@@ -7,6 +7,7 @@ its field in scenario.py.
 
 from pennyflat.checking import BAD, Fault, join, read_record, show
 from pennyflat.package import Package, measures_of
+from pennyflat.trial import Trial, inconsistencies_of
 
 
 def inconsistencies(document):
@@ -65,6 +66,10 @@ def inconsistencies(document):
         _check_packages("feed", feed, measure, names["stores"], faults)
     for path, planting in _rows(document, "plantings"):
         _check_planting(path, planting, names["media"], faults)
+    for path, row in _rows(document, "trials"):
+        trial = read_record(Trial, row, path, [])
+        if trial is not BAD:
+            faults += inconsistencies_of(trial, path)
     return faults
 
 

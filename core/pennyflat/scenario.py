@@ -33,6 +33,7 @@ from pennyflat.checking import (
 )
 from pennyflat.consistency import inconsistencies
 from pennyflat.package import Package
+from pennyflat.trial import Trial
 
 FORMAT = "seedling-costs/1"
 REMEDIES = ("feed", "pot_on", "none")
@@ -263,6 +264,8 @@ class Scenario:
     labour: Labour | None = key(optional(record(Labour)), None)
     last_frost: date | None = key(optional(day), None)
     """Day of the last frost where it is to be planted, entered by the grower, for the calendar."""
+    trials: tuple[Trial, ...] = key(several(record(Trial)), ())
+    """Side-by-side trials as written down; their mixes and crops need not be in the scenario."""
 
     def medium(self, name):
         """The medium of that name; KeyError if there is none."""

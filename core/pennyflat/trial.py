@@ -6,10 +6,21 @@ Days and weeks count from sowing.
 """
 
 from dataclasses import dataclass
+from datetime import date
 from itertools import pairwise
 
-from pennyflat.checking import Fault, key, number, one_of, optional, record, several, text, whole
-from pennyflat.contest import posterior
+from pennyflat.checking import (
+    Fault,
+    day,
+    key,
+    number,
+    one_of,
+    optional,
+    record,
+    several,
+    text,
+    whole,
+)
 
 LEAVES = ("green", "yellowing")
 """Colour of the oldest leaves, where a lack of nitrogen shows first."""
@@ -74,6 +85,8 @@ class Trial:
     notes: str = key(text(empty=True), "")
     photos: tuple[str, ...] = key(several(text()), ())
     """File names."""
+    sown_on: date | None = key(optional(day), None)
+    """Day of sowing, so that a day of the calendar can be counted from it; a note otherwise."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +99,11 @@ class ChargeSeen:
     """First look at which they went hungry; None where that was not seen. [weeks]"""
     sign: str | None
     """"yellowing" or "stall"."""
+
+    @property
+    def weeks(self):
+        """One figure for it: the middle between the two looks, or the last look. [weeks]"""
+        return self.after if self.by is None else (self.after + self.by) / 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -299,6 +317,8 @@ def lesson(trials, crop, medium):
     >>> lesson([Trial("Fine mix", "leek", 5, (Count(9, 5),))], "leek", "Fine mix").emergence
     0.9167
     """
+    from pennyflat.contest import posterior  # only here, so that reading a scenario stays quick
+
     pots = [trial for trial in trials if (trial.crop, trial.medium) == (crop, medium)]
     counted = normal_seedlings(pots)
     if not counted:
@@ -338,6 +358,7 @@ def long_rows(trials):
     for pot, trial in enumerate(trials, start=1):
         observed = [
             ("sown [seeds]", "", trial.sown),
+            ("sown on", "", trial.sown_on and trial.sown_on.isoformat()),
             *(("emerged by day [seedlings]", c.day, c.emerged) for c in trial.counts),
             ("abnormal [seedlings]", "", trial.abnormal),
             *(("water by minute [mL]", u.minute, u.ml) for u in trial.water),

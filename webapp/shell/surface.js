@@ -46,10 +46,10 @@
   }
 
   function hold(whether) {
-    for (const id of ["entry", "errand-list"]) byId(id).inert = whether;
+    for (const id of ["entry", "errand-list", "trial-bench"]) byId(id).inert = whether;
   }
 
-  const changesRows = ({ do: act }) => ["add", "copy", "remove", "undo", "reset", "empty"].includes(act);
+  const changesRows = ({ do: act }) => ["add", "copy", "remove", "undo", "reset", "empty", "bench"].includes(act);
 
   function next() {
     if (!send || underWay || !waiting.length) return;
@@ -195,6 +195,8 @@
     } else if (field.localName === "select") {
       const chosen = field.querySelector("option[selected]");
       if (chosen) field.value = chosen.value;
+    } else if (field.localName === "textarea") {
+      if (field !== document.activeElement) field.value = field.defaultValue;
     } else if (field !== document.activeElement && field.value !== field.getAttribute("value")) {
       field.value = field.getAttribute("value");
     }
@@ -215,7 +217,7 @@
       post({ do: "tick", line: target.dataset.line, count: Number(target.dataset.count), text: target.checked ? "yes" : "" });
     else if (!path) return;
     else if (target.type === "checkbox") post({ do: "type", path, text: target.checked ? "yes" : "" });
-    else if (target.localName === "select" || target.type === "date") post({ do: "type", path, text: target.value });
+    else if (["select", "textarea"].includes(target.localName) || target.type === "date") post({ do: "type", path, text: target.value });
     else if (kind === "name") post({ do: "type", path, text: target.value, done: true });
   });
 

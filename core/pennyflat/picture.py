@@ -1,0 +1,141 @@
+"""What there is to draw: what becomes of a tray's cells, and where each bag's litres end up."""
+
+from dataclasses import dataclass
+
+from pennyflat.cover import cheapest_cover
+from pennyflat.needs import needs_of
+from pennyflat.package import amount_in
+from pennyflat.sowing import occupied_share, ready_share, seed_chance, seeds_used
+
+
+@dataclass(frozen=True, slots=True)
+class TrayCells:
+    """What is to be expected of the cells sown, in whole cells that add up to `cells`."""
+
+    cells: int
+    ready: int
+    """A transplant-ready seedling stands in them. [count]"""
+    lost: int
+    """A seedling came up and did not live, or stalled for want of fertiliser. [count]"""
+    empty: int
+    """Nothing came up. [count]"""
+    thinned: float
+    """Seedlings pulled out, to leave the strongest in each cell. [count]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Bag:
+    """Where the litres of one package end up; the last three add up to `litres`."""
+
+    item: str
+    """The medium, or the ingredient of a blend."""
+    litres: float
+    """[L]"""
+    in_cells: float
+    """[L]"""
+    lost: float
+    """Shrunk in mixing, heaped up, spilled, pressed together: never fills a cell. [L]"""
+    left_over: float
+    """[L]"""
+
+
+def tray_cells(planting, medium, needed):
+    """
+    What becomes of the cells of one planting in one medium.
+
+    Empty cells are `(1 - e) n` and ready ones `e s n` of n cells, see `sowing`; parts of a cell go
+    to the largest remainders.
+
+    Parameters
+    ----------
+    planting : Planting
+    medium : Medium
+    needed : Requirement
+        Of that planting in that medium.
+
+    Returns
+    -------
+    TrayCells
+
+    Examples
+    --------
+    >>> from pennyflat.cost import requirement
+    >>> from pennyflat.demo import DEMO
+    >>> from pennyflat.scenario import read
+    >>> demo = read(DEMO)
+    >>> tomato, bulk = demo.plantings[0], demo.medium("Bulk potting mix")
+    >>> tray_cells(tomato, bulk, requirement(demo, tomato, bulk))
+    TrayCells(cells=77, ready=64, lost=4, empty=9, thinned=0.0)
+    """
+    cells = needed.cells
+    occupied = occupied_share(planting, medium)
+    ready = ready_share(planting, medium) if needed.ready else 0.0
+    shares = (ready, occupied - ready, 1 - occupied)
+    up = 0.0 if planting.presprout else seeds_used(planting, cells) * seed_chance(planting, medium)
+    thinned = max(0.0, up - cells * occupied)
+    return TrayCells(cells, *_whole(cells, shares), thinned)
+
+
+def bags(scenario, needed):
+    """
+    The packages by volume that one planting alone is cheapest bought in, emptied one by one.
+
+    Of the litres taken out, `(1 - shrink)(1 - fill_loss)` end up in cells. What is at home is used
+    up before, and the largest package first.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    needed : Requirement
+        Of a planting of the scenario.
+
+    Returns
+    -------
+    tuple of Bag
+        Media and ingredients in the scenario's order; what is weighed is not among them. Empty
+        where the planting is not ready.
+
+    Examples
+    --------
+    >>> from pennyflat.cost import requirement
+    >>> from pennyflat.demo import DEMO
+    >>> from pennyflat.scenario import read
+    >>> demo = read(DEMO)
+    >>> [bag] = bags(demo, requirement(demo, demo.plantings[0], demo.medium("Bulk potting mix")))
+    >>> round(bag.litres, 1), round(bag.in_cells, 2), round(bag.lost, 2), round(bag.left_over, 1)
+    (56.6, 4.54, 0.80, 51.3)
+    """
+    media = {medium.name: medium for medium in scenario.media}
+    kept = {name: (1 - medium.shrink) * (1 - medium.fill_loss) for name, medium in media.items()}
+    [*_, blend] = [None, *(name for name in needed.litres if media[name].parts)]
+    return tuple(
+        bag
+        for need in needs_of(scenario, [needed])
+        if need.measure == "L"
+        for bag in _emptied(need, kept[need.item if need.item in media else blend], scenario.tax)
+    )
+
+
+def _emptied(need, kept, tax):
+    """The packages bought for one need, of which a share `kept` of what is taken is of use."""
+    cover = cheapest_cover(need, tax=tax)
+    sizes = [
+        amount_in(package, "L")
+        for package, count in zip(need.packages, cover.counts, strict=True)
+        for _ in range(count)
+    ]
+    to_take = max(0.0, need.amount - need.stock)
+    for litres in sorted(sizes, reverse=True):
+        taken = min(litres, to_take)
+        to_take -= taken
+        yield Bag(need.item, litres, taken * kept, taken * (1 - kept), litres - taken)
+
+
+def _whole(count, shares):
+    """Whole numbers in these shares that add up to the count."""
+    exact = [count * share for share in shares]
+    whole = [int(number + 1e-9) for number in exact]
+    by_remainder = sorted(range(len(exact)), key=lambda i: whole[i] - exact[i])
+    for i in by_remainder[: count - sum(whole)]:
+        whole[i] += 1
+    return whole

@@ -1,0 +1,158 @@
+"""Trials pasted from a spreadsheet: one row for each pot, or one for each count.
+
+The heading is guessed from its words. Counts stand either in a column for each day, headed by its
+number ("5", "day 5"), or in two columns, one for the day and one for the seedlings so far, where
+rows of the same pot belong together. A row that cannot be used is named and left out.
+"""
+
+import csv
+import io
+import re
+from dataclasses import dataclass
+
+from pennyflat.checking import BAD, read_record
+from pennyflat.trial import Trial, inconsistencies_of
+
+HEADS = {
+    "medium": ("mix", "medium", "media", "substrate", "soil", "compost"),
+    "crop": ("crop", "plant", "species", "seed kind", "vegetable"),
+    "sown": ("sown", "seeds", "seeds sown", "sowed", "number sown"),
+    "label": ("pot", "label", "rep", "replicate", "tray", "cell"),
+    "abnormal": ("abnormal", "abnormals", "bad"),
+    "notes": ("notes", "note", "remarks", "remark", "comment"),
+    "day": ("day", "days", "day from sowing", "days from sowing"),
+    "emerged": ("emerged", "up", "count", "came up", "germinated", "seedlings", "total emerged"),
+}
+"""Words that head a column, by what it holds. Ours."""
+
+NUMBERS = {"sown", "abnormal", "day", "emerged"}
+MOST_TEXT = 200_000
+"""Longest text read. [characters] Ours."""
+
+
+@dataclass(frozen=True, slots=True)
+class Pasted:
+    """What was found in a pasted table."""
+
+    trials: tuple[dict, ...]
+    """Sound trials, as they stand in a scenario document."""
+    problems: tuple[str, ...]
+    """A sentence for each row that was left out, naming it."""
+
+
+def read_table(text, *, crop=None):
+    """
+    The trials in a pasted table.
+
+    Parameters
+    ----------
+    text : str
+        Rows; cells set apart by tabs, semicolons or commas.
+    crop : str, optional
+        The crop of rows that name none.
+
+    Returns
+    -------
+    Pasted
+
+    Examples
+    --------
+    >>> found = read_table("Mix,Crop,Sown,day 5,day 9\\nFine mix,leek,5,2,4\\n,leek,5,1,2")
+    >>> found.trials[0]["counts"]
+    [{'day': 5, 'emerged': 2}, {'day': 9, 'emerged': 4}]
+    >>> found.problems
+    ('Row 3 is left out: the mix is missing.',)
+    """
+    rows = _rows(text[:MOST_TEXT])
+    if not rows:
+        return Pasted((), ("There is nothing in it.",))
+    columns = _columns(rows[0][1])
+    if "medium" not in columns or "sown" not in columns:
+        heads = "mix, crop, seeds sown, and day 5, day 9 … or day and emerged"
+        return Pasted((), (f"The first row does not head the columns; write {heads} above them.",))
+    pots, problems = {}, []
+    for number, cells in rows[1:]:
+        try:
+            _add(pots, number, dict(zip(columns, cells, strict=False)), crop)
+        except ValueError as error:
+            problems.append(f"Row {number} is left out: {error}.")
+    trials = []
+    for number, pot in pots.values():
+        wrong = _wrong_with(pot)
+        if wrong:
+            problems.append(f"The pot of row {number} is left out: {wrong}.")
+        else:
+            trials.append(pot)
+    return Pasted(tuple(trials), tuple(problems))
+
+
+def _rows(text):
+    """(number, cells) of each row that is not blank."""
+    first = text.lstrip("\ufeff\r\n").partition("\n")[0]
+    mark = next((mark for mark in "\t;" if mark in first), ",")
+    table = csv.reader(io.StringIO(text.lstrip("\ufeff").replace("\0", "")), delimiter=mark)
+    try:
+        rows = [(number, [cell.strip() for cell in row]) for number, row in enumerate(table, 1)]
+    except csv.Error:
+        return []
+    return [(number, cells) for number, cells in rows if any(cells)]
+
+
+def _columns(heads):
+    """What each column holds: a key of `HEADS`, a day, or None with its place."""
+    found = []
+    for place, head in enumerate(heads):
+        plain = re.sub(r"[\W_]+", " ", re.sub(r"[\[(].*?[\])]", "", head)).strip().lower()
+        day = re.fullmatch(r"(?:day|d)?\s*(\d+(?:[.,]\d+)?)", head.strip().lower())
+        key = next((key for key, words in HEADS.items() if plain in words), None)
+        if day:
+            found.append(_number(day[1], "day"))
+        else:
+            found.append(key if key and key not in found else ("unknown", place))
+    return found
+
+
+def _add(pots, number, row, crop):
+    """Add a row to the pot it belongs to; ValueError says what is wrong with it."""
+    given = {
+        key: _number(cell, key) if key in NUMBERS or not isinstance(key, str | tuple) else cell
+        for key, cell in row.items()
+        if cell and not isinstance(key, tuple)
+    }
+    kind = given.get("crop") or crop
+    if not given.get("medium"):
+        raise ValueError("the mix is missing")
+    if not kind:
+        raise ValueError("the crop is missing")
+    counts = [(day, given[day]) for day in given if not isinstance(day, str)]
+    is_long = "day" in given or "emerged" in given
+    if is_long:
+        if "day" not in given or "emerged" not in given:
+            raise ValueError("day and seedlings belong together and one is missing")
+        counts.append((given["day"], given["emerged"]))
+    name = (given["medium"], kind, given.get("label", ""))
+    name = name if is_long else (*name, number)
+    if name not in pots and "sown" not in given:
+        raise ValueError("the number of seeds sown is missing")
+    pot = {"medium": given["medium"], "crop": kind, "sown": given.get("sown"), "counts": []}
+    pot = pots.setdefault(name, (number, pot))[1]
+    pot |= {key: given[key] for key in ("abnormal", "label", "notes") if key in given}
+    pot["counts"] += [{"day": day, "emerged": up} for day, up in counts]
+    pot["counts"].sort(key=lambda count: count["day"])
+
+
+def _number(cell, key):
+    plain = cell.replace("\u00a0", "").replace(" ", "").replace(",", ".")
+    if not re.fullmatch(r"\d{1,9}(?:\.\d{1,9})?", plain):
+        what = key if isinstance(key, str) else f"day {key:g}"
+        raise ValueError(f'"{cell[:40]}" under {what} is not a number')
+    value = float(plain)
+    return int(value) if value.is_integer() else value
+
+
+def _wrong_with(pot):
+    faults = []
+    trial = read_record(Trial, pot, "", faults)
+    if trial is not BAD:
+        faults = inconsistencies_of(trial, "")
+    return "; ".join(str(fault).removeprefix(".") for fault in faults)

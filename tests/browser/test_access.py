@@ -1,0 +1,327 @@
+"""The page without a mouse, without sight, in large print, in the dark and on a small screen.
+
+The rules are those of axe-core, at the version and sum in access/package-lock.json.
+"""
+
+import json
+import os
+import re
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import expect
+
+ROOT = Path(__file__).resolve().parents[2]
+HERE = Path(__file__).parent / "access"
+CACHE = ROOT / ".cache" / "access"
+START_UP_MS = 60_000
+SLOW_MS = 20_000
+"""Patience with a machine that does other things besides."""
+TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+BY_SIZE = ["color-contrast", "target-size", "scrollable-region-focusable"]
+"""Rules whose outcome depends on the size of the window."""
+SIZES = [(390, 844), (820, 1180), (1440, 900)]
+
+
+@pytest.fixture(scope="session")
+def rules():
+    """axe-core's script, fetched once."""
+    lock = (HERE / "package-lock.json").read_bytes()
+    stamp = CACHE / "stamp"
+    if not stamp.exists() or stamp.read_bytes() != lock:
+        CACHE.mkdir(parents=True, exist_ok=True)
+        for name in ("package.json", "package-lock.json"):
+            shutil.copy(HERE / name, CACHE / name)
+        npm = shutil.which("npm")
+        assert npm, "these tests need npm, to fetch axe-core"
+        subprocess.run(
+            [npm, "ci", "--ignore-scripts", "--no-audit", "--no-fund"], cwd=CACHE, check=True
+        )
+        stamp.write_bytes(lock)
+    return (CACHE / "node_modules" / "axe-core" / "axe.min.js").read_text("utf-8")
+
+
+@pytest.fixture(scope="module")
+def visit(browser, site_url, rules):
+    """One page for the whole file, since starting takes the longest; each test starts it over."""
+    context = browser.new_context(reduced_motion="reduce")
+    page = context.new_page()
+    page.goto(site_url)
+    expect(page.locator("#starting")).to_have_count(0, timeout=START_UP_MS)
+    expect(page.locator("#chart-cost canvas").first).to_be_attached(timeout=START_UP_MS)
+    page.evaluate(rules)
+    expect.set_options(timeout=SLOW_MS)
+    yield page
+    expect.set_options(timeout=5_000)
+    context.close()
+
+
+@pytest.fixture
+def demo(visit):
+    """The page as it is at the start, at the size of a desktop."""
+    visit.set_viewport_size({"width": 1440, "height": 900})
+    visit.get_by_role("button", name="Back to the example").click()
+    close = visit.get_by_role("button", name="Close", exact=True)
+    close.click()
+    expect(close).to_have_count(0)
+    visit.evaluate("""() => {
+        document.getElementById("undo").removeAttribute("style");
+        for (const fold of document.querySelectorAll("details"))
+            fold.open = ["planting-0", "mix-0"].includes(fold.id);
+        document.body.tabIndex = -1;
+        document.body.focus(); // from here Tab starts at the top
+        document.body.removeAttribute("tabindex");
+        scrollTo(0, 0); }""")
+    return visit
+
+
+def broken_rules(page, only=None):
+    """What breaks a rule: [(rule, element, why)]."""
+    options = {"runOnly": {"type": "rule", "values": only} if only else TAGS}
+    page.evaluate("scrollTo(0, 0)")  # further down the bar would lie over what is under it
+    options |= {"resultTypes": ["violations"], "preload": False}
+    found = page.evaluate(f"axe.run(document, {json.dumps(options)})")["violations"]
+    return [(v["id"], n["target"], n["failureSummary"]) for v in found for n in v["nodes"]]
+
+
+def as_it_comes(page):
+    pass
+
+
+def empty(page):
+    page.get_by_role("button", name="Start empty").click()
+    expect(page.locator("#standing")).to_contain_text("The answer appears here")
+
+
+def troubled(page):
+    """A mix not ready, a crop removed, a wrong entry."""
+    fold(page, "Seed, tray and feeding").click()
+    page.get_by_label("When the mix's fertiliser runs out").first.select_option("do nothing")
+    expect(page.locator("#table")).to_contain_text("Not ready")
+    page.locator("#planting-2 > summary").click()
+    page.get_by_role("button", name="Remove marigold").click()
+    expect(page.get_by_role("button", name="Undo")).to_be_visible()
+    page.get_by_label("Price ($)").first.fill("a lot")
+    expect(page.locator("#standing")).to_contain_text("For the last complete entries")
+    # the strip lies over the page; at its end it takes no room from what it happens to lie on
+    page.evaluate("document.getElementById('undo').style.position = 'static'")
+
+
+def all_open(page):
+    """Every fold open, everything counted, and some of what is asked only then."""
+    open_all(page)
+    for button in ("Count my time", "Add a home blend", "Add another package of Perlite"):
+        page.get_by_role("button", name=button).click()
+    page.locator("[data-path='plantings[0].presprout']").check()
+    page.locator("[data-path='plantings[1].remedy']").select_option("pot_on")
+    page.locator("[data-path='plantings[2].container']").select_option(index=1)
+    expect(page.locator("[data-path='plantings[1].pot_on.medium']")).to_be_attached()
+    open_all(page)
+
+
+def open_all(page):
+    page.evaluate("document.querySelectorAll('details').forEach((fold) => { fold.open = true })")
+
+
+def fold(page, words):
+    return page.locator("summary").filter(has_text=words).first
+
+
+@pytest.mark.parametrize("state", [as_it_comes, empty, troubled, all_open])
+def test_no_rule_is_broken(demo, state):
+    state(demo)
+    found = []
+    for width, height in SIZES:
+        demo.set_viewport_size({"width": width, "height": height})
+        found += broken_rules(demo, None if width == SIZES[0][0] else BY_SIZE)
+    demo.emulate_media(color_scheme="dark")
+    found += broken_rules(demo, ["color-contrast"])
+    demo.emulate_media(color_scheme="light")
+
+    assert found == []
+
+
+def test_no_rule_is_broken_while_it_starts(page, site_url, rules):
+    page.route("**/worker.js", lambda route: route.fulfill(body="", content_type="text/javascript"))
+    page.goto(site_url)
+    expect(page.get_by_role("progressbar")).to_be_visible()
+    page.evaluate(rules)
+
+    assert broken_rules(page) == []
+
+
+@pytest.mark.parametrize("size", [(320, 640), (390, 844), (640, 450), (1440, 900)])
+def test_everything_fits_and_can_be_hit(demo, size):
+    """640 px wide is a window of 1280 at 200 %, 320 px one at 400 %."""
+    demo.set_viewport_size(dict(zip(("width", "height"), size, strict=True)))
+    open_all(demo)
+    assert demo.evaluate(MISFITS) == NO_MISFITS
+
+
+MISFITS = """async () => {
+    const isWide = () => document.documentElement.scrollWidth > innerWidth;
+    for (let tries = 0; isWide() && tries < 20; tries++) // charts follow the window a little later
+        await new Promise((go) => setTimeout(go, 100));
+    const shown = (e) =>
+    e.checkVisibility({ visibilityProperty: true }) && !e.closest(".unseen");
+    const name = (e) => e.outerHTML.slice(0, 120);
+    const all = (query) => [...document.querySelectorAll(query)].filter(shown);
+    const size = (e) => {
+    const own = e.getBoundingClientRect();
+    const label = e.type === "checkbox" && e.labels[0]?.getBoundingClientRect();
+    return Math.min(own.width, label ? Math.max(own.height, label.height) : own.height);
+    };
+    const inText = (e) =>
+    e.closest("p, li, td") && getComputedStyle(e).display.startsWith("inline");
+    const words = "button, .button, label, legend, summary, th, td, h1, h2, h3, h4, p, li";
+    const main = "button.main, .button.main, .field :is(input:not([type=checkbox]), select)";
+    const isCut = (e) => e.clientWidth && e.scrollWidth > e.clientWidth + 1;
+    return {
+        isWide: isWide(),
+        cut: all(words).filter((e) => isCut(e) && !e.matches(".stamp")).map(name),
+        small: all("a:not(.skip), button, input, select, summary")
+            .filter((e) => size(e) < (inText(e) ? 20 : 24)).map(name),
+        smallForMain: all(main).filter((e) => size(e) < 44).map(name),
+    }; }"""
+NO_MISFITS = {"isWide": False, "cut": [], "small": [], "smallForMain": []}
+LONGER = """
+import math, re, sys
+import words
+longer = lambda word: word[0] + "ü" * math.ceil(0.4 * len(word[0]))
+words.CATALOGUE = {
+    key: re.sub(r"(?<![{\\w.])[^\\W\\d_]+(?![\\w}])", longer, text)
+    for key, text in words.CATALOGUE.items()
+}
+import view
+sys.stdout.write(view.render_page())
+"""
+
+
+@pytest.fixture(scope="module")
+def longer():
+    """The example with every word of the catalogue 40 % longer, as in another language."""
+    path = os.pathsep.join(str(ROOT / folder) for folder in ("webapp", "core"))
+    environment = os.environ | {"PYTHONPATH": path, "PYTHONUTF8": "1"}
+    command = [sys.executable, "-c", LONGER]
+    done = subprocess.run(
+        command, env=environment, capture_output=True, encoding="utf-8", check=True
+    )
+    return done.stdout
+
+
+@pytest.mark.parametrize("width", [320, 390, 820, 1440])
+def test_nothing_breaks_with_words_forty_percent_longer(page, site_url, longer, width):
+    head = "<!doctype html><meta charset=utf-8><title>.</title><link rel=stylesheet href=style.css>"
+    page.route(site_url, lambda route: route.fulfill(body=head + longer, content_type="text/html"))
+    page.set_viewport_size({"width": width, "height": 900})
+    page.goto(site_url)
+    open_all(page)
+    expect(page.locator("#raising-title")).to_have_text("Whatüü youüü areüü raisingüüü")
+
+    assert page.evaluate(MISFITS) == NO_MISFITS
+
+
+def test_the_main_things_can_be_done_by_keyboard_alone_and_focus_is_seen(demo):
+    keys = demo.keyboard
+    keys.press("Tab")
+    expect(demo.get_by_role("link", name="Skip to the answer")).to_be_focused()
+    assert focus_is_seen(demo)
+    keys.press("Tab")
+    expect(demo.get_by_role("link", name="Start with my own prices")).to_be_focused()
+    assert focus_is_seen(demo)
+    keys.press("Enter")
+    tab_to(demo, "media[0].packages[0].price")
+    keys.press("Control+A")
+    keys.type("7.45")
+    expect(demo.locator("#buying")).to_contain_text("$7.45")
+
+    tab_to_button(demo, "Add a bought mix")
+    keys.press("Enter")
+    expect(demo.get_by_label("Name of the mix").last).to_be_focused()
+    keys.type("Fine mix")
+    tab_to_button(demo, "Remove Fine mix")
+    keys.press("Space")
+    expect(demo.get_by_role("button", name="Undo")).to_be_focused()
+    keys.press("Enter")
+    expect(demo.locator("#mix-3")).to_contain_text("Fine mix")
+
+
+def test_focus_goes_down_the_page_as_it_is_read(demo):
+    order = []
+    for _ in range(60):
+        demo.keyboard.press("Tab")
+        assert focus_is_seen(demo)
+        order.append(demo.evaluate(SECTION))
+        if order[-1] == "answer":
+            break
+
+    sections = ["top", "raising", "shelf", "feeding", "rest-part", "answer"]
+    assert list(dict.fromkeys(order)) == sections
+
+
+SECTION = """(document.activeElement.closest("main section[id]")?.id ?? "top")"""
+FOCUS = """() => {
+    const focused = document.activeElement;
+    const marked = focused.closest(".pick") ?? focused;
+    const style = getComputedStyle(marked);
+    const box = marked.getBoundingClientRect();
+    return style.outlineStyle !== "none" && parseFloat(style.outlineWidth) >= 2
+        && box.bottom > 0 && box.top < innerHeight; }"""
+
+
+def focus_is_seen(page):
+    return page.evaluate(FOCUS)
+
+
+def tab_to(page, path):
+    for _ in range(80):
+        if page.evaluate("document.activeElement.dataset.path") == path:
+            return
+        page.keyboard.press("Tab")
+    raise AssertionError(f"{path} cannot be reached")
+
+
+def tab_to_button(page, name):
+    for _ in range(80):
+        focused = page.locator(":focus")
+        if focused.count() and name in (
+            focused.get_attribute("aria-label") or focused.inner_text() or ""
+        ):
+            return
+        page.keyboard.press("Tab")
+    raise AssertionError(f"{name} cannot be reached")
+
+
+def test_nothing_moves_for_those_who_ask_for_that(demo):
+    moving = demo.evaluate("""() => [...document.querySelectorAll("*")].filter((e) => {
+        const style = getComputedStyle(e);
+        return style.animationName !== "none" || parseFloat(style.transitionDuration) > 0;
+    }).length""")
+
+    assert moving == 0
+
+
+def test_every_picture_and_chart_has_its_numbers_in_words(demo):
+    expect(demo.locator("#chart-cost")).to_have_accessible_name(re.compile("mix \\$0.180; Home"))
+    expect(demo.locator("#tray svg[role=img]")).to_have_accessible_name(
+        "Of 77 cells sown: 64 expected ready, 4 lost on the way, 9 stay empty."
+    )
+    expect(demo.locator("#buying svg[role=img]").first).to_have_accessible_name(
+        "Of 8.81 L bought, 4.54 L end up in cells, 0.62 L are lost on the way,"
+        " 3.65 L are left over."
+    )
+    fold(demo, "These lines as numbers").click()
+    expect(demo.locator("#steps-table")).to_contain_text("$14.50")
+
+
+def test_the_example_asks_for_eight_fields_at_most_and_shows_its_answer_above(demo):
+    demo.set_viewport_size({"width": 390, "height": 844})
+
+    fields = demo.locator("#entry :is(input, select):visible")
+    assert fields.count() <= 8
+    expect(demo.locator("#bar")).to_be_in_viewport()
+    fields.last.focus()
+    expect(demo.locator("#bar")).to_be_in_viewport()

@@ -1,0 +1,113 @@
+"""The trial bench in a real browser: at the bench with a phone, and at a desk with its results."""
+
+import re
+
+import pytest
+from playwright.sync_api import expect
+
+START_UP_MS = 60_000
+WORKED_OUT_MS = 30_000
+
+
+@pytest.fixture
+def bench(page, site_url):
+    """The bench on a narrow screen once Python answers, with invented counts."""
+    page.set_viewport_size({"width": 390, "height": 844})
+    page.goto(site_url)
+    expect(page.locator("#starting")).to_have_count(0, timeout=START_UP_MS)
+    expect(page.locator("#chart-cost canvas").first).to_be_attached(timeout=START_UP_MS)
+    found = page.locator("#trial-bench")
+    found.get_by_role("button", name="Try it with invented counts").click()
+    expect(found.locator("#pot-2")).to_be_attached(timeout=WORKED_OUT_MS)
+    return found
+
+
+def show(bench):
+    bench.get_by_role("button", name="Show what it shows").click()
+    expect(bench.locator("#bench-money table")).to_be_visible(timeout=WORKED_OUT_MS)
+
+
+def test_a_count_is_typed_in_one_field(bench):
+    field = bench.get_by_role("textbox", name="Seed starter mix, tomato")
+    field.fill("10")
+
+    expect(bench.locator("#pot-0 .gist")).to_have_text("10 of 10 up on day 14")
+    expect(field).to_be_focused()
+    expect(field).to_have_value("10")
+
+
+def test_a_count_by_the_number_of_its_day(bench):
+    bench.get_by_label("or day after sowing").fill("8")
+    field = bench.get_by_role("textbox", name="Bulk potting mix, tomato")
+    expect(bench.locator(".tally")).to_contain_text("day 8, of 10 sown; 3 on day 7 before")
+    field.fill("5")
+
+    bench.locator("#pot-1 > summary").click()
+    bench.locator("#pot-1 summary", has_text="Counts").click()
+    expect(bench.locator("#pot-1").get_by_label("Day after sowing").nth(2)).to_have_value("8")
+    expect(bench.locator("#pot-1").get_by_label("Up so far").nth(2)).to_have_value("5")
+
+
+def test_results_curves_and_money_come_on_demand(bench):
+    expect(bench.locator("#bench-shows")).to_be_empty()
+    show(bench)
+
+    expect(bench.locator("#bench-shows")).to_contain_text("That is next to nothing known")
+    expect(bench.locator("#bench-shows th", has_text="Jeffreys")).to_be_attached()
+    expect(bench.locator("#chart-emergence canvas").first).to_be_visible()
+    expect(bench.locator("#chart-stakes canvas").first).to_be_visible()
+    expect(bench.locator("#bench-money")).to_contain_text(
+        re.compile(r"is the cheapest of those tried with chance 0\.\d\d\.")
+    )
+    bench.locator("#bench-pairs > summary").click()
+    expect(bench.locator("#bench-pairs")).to_contain_text("Fisher's exact test: p =")
+
+
+def test_the_charts_are_drawn_from_the_data(bench):
+    show(bench)
+    drawn = """(id) => {
+        const root = Bokeh.documents[0].roots().find((root) => root.name === id);
+        const [x, y] = [root.x_range, root.y_range];
+        return root.renderers.map((r) => r.data_source.length).concat([x.start, x.end]);
+    }"""
+    curves = bench.page.evaluate(drawn, "chart-emergence")
+
+    assert curves[:2] == [8, 8] and curves[-2:] == pytest.approx([0, 13.2])
+
+
+def test_one_press_takes_the_trial_over_and_undo_puts_it_back(bench):
+    show(bench)
+    page = bench.page
+    price = page.locator("#bar strong")
+    before = price.inner_text()
+    bench.get_by_role("button", name="Use what the trial of Bulk potting mix shows").click()
+    expect(price).not_to_have_text(before, timeout=WORKED_OUT_MS)
+    page.get_by_role("button", name="Undo").click()
+
+    expect(price).to_have_text(before)
+
+
+def test_a_table_is_pasted_and_its_bad_row_named(bench):
+    bench.locator("#bench-paste > summary").click()
+    table = bench.get_by_role("textbox", name="Table")
+    table.fill("mix\tsown\tday 6\nSeed starter mix\t5\t4\n\t5\t1")
+    bench.get_by_role("button", name="Add these pots").click()
+
+    expect(bench.locator("#pot-3")).to_be_attached()
+    expect(bench.locator("#bench-pasted")).to_contain_text("Row 3 is left out: the mix is missing.")
+    expect(table).to_have_value("")
+
+
+def test_the_trials_are_saved_as_csv(bench):
+    with bench.page.expect_download() as saving:
+        bench.get_by_role("button", name="Save as CSV").click()
+
+    assert saving.value.suggested_filename == "trials.csv"
+
+
+def test_nothing_is_wider_than_a_phone_and_counts_are_large_enough(bench):
+    show(bench)
+
+    assert bench.page.evaluate("document.documentElement.scrollWidth") <= 390
+    for field in bench.locator(".tally input").all():
+        assert field.bounding_box()["height"] >= 44

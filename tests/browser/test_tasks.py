@@ -1,0 +1,112 @@
+"""What people come for, done on a phone by touch, with the number of taps that design.md states.
+
+A tap opens, presses, chooses or goes into a field; typing and scrolling are not counted.
+"""
+
+import re
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import expect
+
+DESIGN = Path(__file__).resolve().parents[2] / "webapp" / "design.md"
+START_UP_MS = 60_000
+
+
+class Phone:
+    """A page used by touch, with a count of the taps."""
+
+    def __init__(self, page):
+        self.page, self.taps = page, 0
+
+    def tap(self, place):
+        place.tap()
+        self.taps += 1
+
+    def type(self, label, text, within="#entry"):
+        field = self._field(within, label)
+        self.tap(field)
+        field.press("Control+A")
+        self.page.keyboard.type(text)
+
+    def choose(self, label, value, within="#entry"):
+        """Opening the list and choosing from it."""
+        self._field(within, label).select_option(value)
+        self.taps += 2
+
+    def _field(self, within, label):
+        fields = self.page.locator(within).get_by_label(label)
+        return fields.and_(self.page.locator(":is(input, select):visible")).first
+
+
+@pytest.fixture(scope="module")
+def opened(browser, site_url):
+    """The page, once for all tasks."""
+    context = browser.new_context(viewport={"width": 390, "height": 844}, has_touch=True)
+    page = context.new_page()
+    page.goto(site_url)
+    expect(page.locator("#starting")).to_have_count(0, timeout=START_UP_MS)
+    yield page
+    context.close()
+
+
+@pytest.fixture
+def phone(opened):
+    """The page as it is when it has just been opened."""
+    opened.get_by_role("button", name="Back to the example").click()
+    opened.get_by_role("button", name="Close", exact=True).click()
+    expect(opened.locator("#undo")).to_be_empty(timeout=START_UP_MS)
+    opened.evaluate("""() => {
+        for (const fold of document.querySelectorAll("details"))
+            fold.open = ["planting-0", "mix-0"].includes(fold.id);
+        scrollTo(0, 0); }""")
+    return Phone(opened)
+
+
+def stated(task):
+    """The number of taps that design.md states."""
+    row = rf"^\| {re.escape(task)} \|.*\| (\d+) \|$"
+    [found] = re.findall(row, DESIGN.read_text("utf-8"), re.M)
+    return int(found)
+
+
+def test_price_a_new_bag_in_the_aisle(phone):
+    page = phone.page
+    phone.tap(page.get_by_role("link", name="Start with my own prices"))
+    phone.type("Size on the label", "25")
+    phone.choose("Unit", "L")
+    phone.type("Price ($)", "9,50")
+
+    expect(page.locator("#mix-0 .taken").first).to_contain_text("$0.380 a litre")
+    expect(page.locator("#bar")).to_be_in_viewport()
+    expect(page.locator("#bar")).to_contain_text("each")
+    assert phone.taps == stated("Price a new bag in the aisle")
+
+
+def test_find_out_whether_the_starter_bag_is_worth_it_for_40_lettuces(phone):
+    page = phone.page
+    phone.tap(page.locator("#planting-1 > summary"))
+    phone.type("Seedlings wanted", "40", within="#planting-1")
+    expect(page.locator("#bar")).to_contain_text("lettuce")
+    phone.tap(page.locator("#bar a"))
+
+    verdict = page.locator(".verdict").filter(has_text="lettuce")
+    expect(verdict).to_be_in_viewport()
+    expect(verdict).to_contain_text("Seed starter mix")
+    expect(verdict).to_contain_text("for 40")
+    assert phone.taps == stated("Is the starter bag worth it for 40 lettuces?")
+
+
+def test_find_why_a_mix_is_shown_as_not_ready(phone):
+    page = phone.page
+    page.locator("#feed-card > summary").tap()
+    page.get_by_role("button", name="Remove Soluble").tap()
+    page.evaluate("scrollTo(0, 0)")
+    expect(page.locator("#table")).to_contain_text("Not ready")
+
+    phone.tap(page.locator("#bar a"))
+
+    expect(page.locator("#answer")).to_be_in_viewport()
+    expect(page.locator("#table .not-ready").first).to_contain_text("week 3")
+    expect(page.locator("#rescues")).to_contain_text("What would make it ready")
+    assert phone.taps == stated("Why is this mix not ready?")

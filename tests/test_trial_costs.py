@@ -1,0 +1,135 @@
+"""A trial in money, against the cost model called directly, closed forms and simulation."""
+
+import math
+import random
+from dataclasses import replace
+
+import pytest
+from scipy import stats
+
+from pennyflat.contest import posterior
+from pennyflat.cost import requirement
+from pennyflat.demo import DEMO
+from pennyflat.scenario import read
+from pennyflat.trial_costs import FILL_SPREAD, TEST_SEEDS, costs_at_stake, worth_testing
+
+SEED_MIX, BULK = "Seed starter mix", "Bulk potting mix"
+
+
+def pot(medium, emerged, sown, **fields):
+    counts = [{"day": 8, "emerged": emerged}]
+    return {"medium": medium, "crop": "lettuce", "sown": sown, "counts": counts, **fields}
+
+
+def tried(*pots, **fields):
+    scenario = read(DEMO | {"trials": list(pots)} | fields)
+    return scenario, next(p for p in scenario.plantings if p.crop == "lettuce")
+
+
+def cost_each(scenario, planting, name, emergence, charge=None, fill_loss=None):
+    """As the comparison has it, with the scenario's own assurance."""
+    medium = scenario.medium(name)
+    medium = replace(
+        medium,
+        emergence={planting.crop: emergence},
+        feeds_for_weeks=medium.feeds_for_weeks if charge is None else charge,
+        fill_loss=medium.fill_loss if fill_loss is None else fill_loss,
+    )
+    needed = requirement(scenario, planting, medium)
+    return needed.costs.each(needed.expected_ready).total
+
+
+LOOKS = [{"week": 2, "leaves": "green"}, {"week": 4, "leaves": "yellowing"}]
+
+
+def simulated(scenario, planting, counts, charges, *, times=4000):
+    """Costs with inputs drawn at random, mix by mix."""
+    rng = random.Random(5)
+    found = {}
+    for name, (emerged, sown) in counts.items():
+        loss = scenario.medium(name).fill_loss
+        found[name] = [
+            cost_each(
+                scenario,
+                planting,
+                name,
+                rng.betavariate(emerged + 0.5, sown - emerged + 0.5),
+                rng.uniform(*charges[name]) if name in charges else None,
+                rng.uniform(loss - FILL_SPREAD, loss + FILL_SPREAD),
+            )
+            for _ in range(times)
+        ]
+    return found
+
+
+def test_ranges_and_chances_are_those_of_a_simulation():
+    counts = {SEED_MIX: (18, 20), BULK: (14, 20)}
+    scenario, planting = tried(pot(SEED_MIX, 18, 20, looks=LOOKS), pot(BULK, 14, 20))
+    drawn = simulated(scenario, planting, counts, {SEED_MIX: (2, 4)})
+
+    for mix in costs_at_stake(scenario, planting):
+        ordered = sorted(drawn[mix.medium])
+        for end, chance in ((mix.low, 0.1), (mix.middle, 0.5), (mix.high, 0.9)):
+            assert end == pytest.approx(ordered[int(chance * len(ordered))], rel=0.02)
+        others = [drawn[name] for name in drawn if name != mix.medium]
+        wins = sum(cost < other for cost, other in zip(drawn[mix.medium], *others, strict=True))
+        # four standard errors of the simulation, and the method's own
+        assert mix.cheapest_chance == pytest.approx(wins / len(ordered), abs=0.035)
+
+
+def test_mixes_without_a_counted_trial_of_the_crop_are_left_out():
+    scenario, planting = tried(pot(BULK, 3, 5), pot(SEED_MIX, 3, 5) | {"crop": "tomato"})
+
+    assert [mix.medium for mix in costs_at_stake(scenario, planting)] == [BULK]
+
+
+def test_a_mix_that_runs_out_too_early_unfed_is_not_ready_in_such_cases():
+    lean = pot(SEED_MIX, 9, 10, looks=LOOKS)
+    scenario, planting = tried(lean, pot(BULK, 9, 10), feed=None)
+    weeks = planting.weeks * scenario.medium(SEED_MIX).pace
+    stalls = min(max((weeks - 2) / 2, 0), 1)  # share of 2 to 4 weeks that is too short
+    found = {mix.medium: mix for mix in costs_at_stake(scenario, planting)}
+
+    assert found[SEED_MIX].not_ready == pytest.approx(stalls, abs=0.01)
+    assert found[SEED_MIX].high == math.inf
+    assert found[SEED_MIX].test_worth is None
+
+
+def test_a_charge_that_did_not_run_out_is_at_least_as_long_as_was_seen():
+    green = [{"week": 9, "leaves": "green"}]
+    scenario, planting = tried(pot(SEED_MIX, 9, 10, looks=green))
+    (found,) = costs_at_stake(scenario, planting)
+
+    assert found.low < cost_each(scenario, planting, SEED_MIX, 0.88, charge=9) < found.high
+    assert found.middle < cost_each(scenario, planting, SEED_MIX, 0.88)
+
+
+@pytest.mark.parametrize("counts", [((14, 20), (5, 5)), ((9, 10), (7, 10))])
+def test_worth_of_a_test_is_the_closed_form(counts):
+    """One seed a cell: a cost is c / emergence, and E[1/x] of Beta(a, b) (a + b - 1) / (a - 1)."""
+    scenario, planting = tried(pot(SEED_MIX, *counts[0]), pot(BULK, *counts[1]))
+    planting = replace(planting, seeds_per_cell=1)
+    known = {SEED_MIX: posterior(*counts[0]), BULK: posterior(*counts[1])}
+
+    def expected(name, mix):
+        at_one = cost_each(scenario, planting, name, 1.0) * planting.wanted
+        return at_one * (mix.a + mix.b - 1) / (mix.a - 1)
+
+    for found in costs_at_stake(scenario, planting):
+        mine = known[found.medium]
+        rival = next(expected(name, mix) for name, mix in known.items() if name != found.medium)
+        chances = stats.betabinom(TEST_SEEDS, mine.a, mine.b).pmf(range(TEST_SEEDS + 1))
+        informed = math.fsum(
+            chance * min(rival, expected(found.medium, mine.after(k, TEST_SEEDS)))
+            for k, chance in enumerate(chances)
+        )
+        worth = min(rival, expected(found.medium, mine)) - informed
+        assert found.test_worth == pytest.approx(worth, abs=1e-6)
+
+
+def test_the_test_to_make_is_the_one_worth_most():
+    scenario, planting = tried(pot(SEED_MIX, 9, 10), pot(BULK, 3, 5))
+    found = costs_at_stake(scenario, planting)
+
+    assert worth_testing(found).test_worth == max(mix.test_worth for mix in found)
+    assert worth_testing(found[:1] and [replace(found[0], test_worth=0.0)]) is None

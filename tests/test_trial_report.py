@@ -1,0 +1,241 @@
+"""Trials in a scenario: kept, checked, linked, reported, printed and read from tables."""
+
+import csv
+import io
+import json
+
+import pytest
+from scipy import stats
+
+from pennyflat.cli import main
+from pennyflat.demo import DEMO
+from pennyflat.link import decode, encode
+from pennyflat.report import compare
+from pennyflat.scenario import check, read, write
+from pennyflat.trial_report import pooled_curve, trial_report
+from pennyflat.trial_table import read_table
+from pennyflat.trial_words import trial_lines
+
+SEED_MIX, BULK, BLEND = "Seed starter mix", "Bulk potting mix", "Home blend"
+
+
+def pot(medium=SEED_MIX, counts=((5, 2), (9, 4)), sown=5, crop="tomato", **fields):
+    counts = [{"day": day, "emerged": emerged} for day, emerged in counts]
+    return {"medium": medium, "crop": crop, "sown": sown, "counts": counts, **fields}
+
+
+FULL = pot(
+    abnormal=1,
+    water=[{"minute": 2, "ml": 20}, {"minute": 10, "ml": 50}],
+    looks=[{"week": 2, "height_mm": 30, "leaves": "green"}, {"week": 4, "leaves": "yellowing"}],
+    fed_in_weeks=[5],
+    label="left",
+    notes="south window",
+    photos=["bench-1.jpg"],
+    sown_on="2027-03-01",
+)
+BENCH = [
+    FULL,
+    pot(BULK, ((5, 1), (10, 9)), 10),
+    pot(BULK, ((6, 0), (10, 2)), 10, label="right"),
+    pot(BLEND, ((7, 8),), 10),
+]
+
+
+def with_trials(*pots):
+    return DEMO | {"trials": list(pots)}
+
+
+def crop_of(*pots, crop="tomato"):
+    report = trial_report(read(with_trials(*pots)))
+    return next(found for found in report["crops"] if found["crop"] == crop)
+
+
+def test_trials_survive_being_written_and_read():
+    scenario = read(with_trials(*BENCH))
+
+    assert write(scenario)["trials"][0] == FULL
+    assert read(write(scenario)) == scenario
+    assert "trials" not in write(read(DEMO))
+
+
+def test_trials_travel_in_links():
+    scenario = read(with_trials(*BENCH))
+
+    assert decode(encode(write(scenario))) == scenario
+
+
+def test_trials_change_no_cost_until_they_are_taken_over():
+    assert compare(read(with_trials(*BENCH))) == compare(read(DEMO))
+
+
+def test_a_trial_may_be_of_a_mix_and_crop_that_are_not_in_the_scenario():
+    assert check(with_trials(pot("Last year's mix", crop="leek"))) == []
+
+
+@pytest.mark.parametrize(
+    ("field", "value", "said"),
+    [
+        ("sown", 0, "trials[1].sown: 0 is too small"),
+        ("sown", 3, "trials[1].counts[1].emerged: 4 is more than the 3 sown"),
+        ("abnormal", 5, "trials[1].abnormal: 5 is more than the 4 that emerged"),
+        ("sown_on", "1 March", "trials[1].sown_on:"),
+        ("colour", "red", "trials[1].colour: unknown key"),
+        ("looks", [{"week": 3}, {"week": 2}], "trials[1].looks[1].week: 2 does not come after 3"),
+    ],
+)
+def test_what_does_not_fit_is_named_with_its_place(field, value, said):
+    (fault,) = check(with_trials(FULL, pot() | {field: value}))
+
+    assert str(fault).startswith(said)
+
+
+def test_intervals_are_scipys():
+    for mix in crop_of(*BENCH)["mixes"]:
+        normal, sown = mix["normal"], mix["sown"]
+        wilson = stats.binomtest(normal, sown).proportion_ci(0.95, method="wilson")
+        jeffreys = stats.beta(normal + 0.5, sown - normal + 0.5).ppf([0.025, 0.975])
+        assert mix["wilson_95"] == pytest.approx([wilson.low, wilson.high], abs=1e-9)
+        assert mix["jeffreys_95"] == pytest.approx(list(jeffreys), abs=1e-9)
+
+
+def test_abnormal_seedlings_count_for_emergence_but_not_as_normal():
+    (mix,) = crop_of(FULL)["mixes"]
+
+    assert (mix["normal"], mix["sown"]) == (3, 5)
+    assert mix["curve"][-1][2] == 4 / 5
+
+
+def test_pairs_have_fishers_test_and_all_pairs_together_are_not_oversold():
+    pairs = crop_of(*BENCH)["pairs"]
+
+    assert len(pairs) == 3
+    for pair in pairs:
+        counts = {SEED_MIX: (3, 5), BULK: (11, 20), BLEND: (8, 10)}
+        one, other = counts[pair["medium"]], counts[pair["other"]]
+        table = [[one[0], one[1] - one[0]], [other[0], other[1] - other[0]]]
+        assert pair["fisher"] == pytest.approx(stats.fisher_exact(table).pvalue, abs=1e-10)
+        assert pair["fisher_all_pairs"] == pytest.approx(min(1, 3 * pair["fisher"]))
+
+
+def test_chances_of_being_the_best_are_joint():
+    mixes = crop_of(*BENCH)["mixes"]
+
+    assert sum(mix["best_chance"] for mix in mixes) == pytest.approx(1, abs=1e-7)
+
+
+def test_five_seeds_a_pot_are_said_to_be_next_to_nothing():
+    assert "That is next to nothing known" in crop_of(pot(), pot(BULK))["says"]
+
+
+def test_replicates_that_differ_more_than_chance_are_in_doubt():
+    apart = crop_of(pot(BULK, ((9, 10),), 10), pot(BULK, ((9, 1),), 10))
+    alike = crop_of(pot(BULK, ((9, 8),), 10), pot(BULK, ((9, 6),), 10))
+
+    assert apart["replicates"][0]["in_doubt"] and not alike["replicates"][0]["in_doubt"]
+    said = trial_lines({"currency": "EUR", "crops": [apart]})
+    assert any("10, 1 of 10 in its pots is more than chance" in line for line in said)
+
+
+def test_pots_looked_at_on_different_days_are_pooled_as_last_seen():
+    scenario = read(with_trials(*BENCH))
+
+    assert pooled_curve(scenario.trials[1:3]) == ((5, 1), (6, 1), (10, 11))
+
+
+def test_a_pot_nobody_counted_shows_its_water_and_weeks_all_the_same():
+    uncounted = {key: FULL[key] for key in FULL.keys() - {"counts", "abnormal"}}
+    (mix,) = crop_of(uncounted)["mixes"]
+
+    assert mix["normal"] is None and mix["lesson"] is None
+    assert mix["charge"] == {"after": 2, "by": 4, "sign": "yellowing"}
+    assert mix["water_ml_per_minute"][0] > 0
+
+
+@pytest.fixture
+def file(tmp_path):
+    path = tmp_path / "bench.json"
+    path.write_text(json.dumps(with_trials(*BENCH)), encoding="utf-8")
+    return str(path)
+
+
+def test_the_command_line_says_it_in_sentences(capsys, file):
+    assert main(["trials", file]) == 0
+    shown = capsys.readouterr().out
+
+    for said in (
+        "is the best of the 3 with chance",
+        "(Coolbear 1984)",
+        "(Farooq 2005)",
+        "ran out between week 2 and week 4: the oldest leaves yellowed.",
+        "Fisher's exact test: p =",
+        "(80 %); cheapest of those tried with chance",
+    ):
+        assert said in shown
+
+
+def test_the_command_line_gives_the_report_as_json(capsys, file):
+    assert main(["trials", file, "--json"]) == 0
+
+    assert json.loads(capsys.readouterr().out) == trial_report(read(with_trials(*BENCH)))
+
+
+def test_the_csv_holds_all_that_was_written_down_and_no_formula(capsys, tmp_path):
+    path = tmp_path / "bench.json"
+    path.write_text(json.dumps(with_trials(FULL | {"notes": "=1+1"})), encoding="utf-8")
+    assert main(["trials", str(path), "--csv"]) == 0
+    rows = list(csv.reader(io.StringIO(capsys.readouterr().out)))
+
+    assert ["1", "tomato", SEED_MIX, "emerged by day [seedlings]", "9", "4"] in rows
+    assert ["1", "tomato", SEED_MIX, "sown on", "", "2027-03-01"] in rows
+    assert rows[-1][-1] == "'=1+1"
+
+
+def test_a_scenario_without_trials_says_so(capsys, tmp_path):
+    path = tmp_path / "none.json"
+    path.write_text(json.dumps(DEMO), encoding="utf-8")
+
+    assert main(["trials", str(path)]) == 0
+    assert "No trials are written down" in capsys.readouterr().out
+
+
+WIDE = """Substrate\tPlant\tSeeds sown\tRep\tDay 5\tDay 9\tRemarks
+Fine mix\tleek\t10\tA\t3\t8\twarm
+Fine mix\tleek\t10\tB\t\t7\t
+"""
+LONG = """mix;crop;seeds;pot;day;emerged
+Fine mix;leek;10;A;9;8
+Fine mix;leek;10;A;5;3
+Fine mix;leek;10;B;9;7
+"""
+
+
+@pytest.mark.parametrize("table", [WIDE, LONG, LONG.replace(";", ","), "\ufeff" + WIDE])
+def test_a_table_is_read_with_a_column_or_a_row_for_each_count(table):
+    found = read_table(table)
+    one, other = found.trials
+
+    assert found.problems == ()
+    assert one["counts"] == [{"day": 5, "emerged": 3}, {"day": 9, "emerged": 8}]
+    assert other["counts"] == [{"day": 9, "emerged": 7}]
+    assert (one["medium"], one["crop"], one["sown"], one["label"]) == ("Fine mix", "leek", 10, "A")
+    assert check(with_trials(*found.trials)) == []
+
+
+def test_bad_rows_are_named_and_the_good_ones_kept():
+    found = read_table("mix,sown,day 5\nA,10,4\nB,ten,3\nC,5,9\n,5,1\nD,,2\n", crop="leek")
+
+    assert [trial["medium"] for trial in found.trials] == ["A"]
+    assert found.problems == (
+        'Row 3 is left out: "ten" under sown is not a number.',
+        "Row 5 is left out: the mix is missing.",
+        "Row 6 is left out: the number of seeds sown is missing.",
+        "The pot of row 4 is left out: counts[0].emerged: 9 is more than the 5 sown.",
+    )
+
+
+@pytest.mark.parametrize("text", ["", "\n\n", "hello", "1,2,3\n4,5,6", '"', "\0\0", "mix\nA"])
+def test_what_is_no_table_is_said_and_nothing_raised(text):
+    found = read_table(text)
+
+    assert found.trials == () and len(found.problems) == 1

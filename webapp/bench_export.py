@@ -1,0 +1,11 @@
+"""The trials as a CSV file for the visitor to keep."""
+
+from pennyflat.export import csv_text
+from pennyflat.trial import long_rows
+
+
+def save_trials(work):
+    """What was written down in the last complete entries: name, media type and text."""
+    rows = long_rows(work.scenario.trials if work.answered else ())
+    text = csv_text(rows, decimal_mark=work.currency.decimal_mark)
+    return {"name": "trials.csv", "type": "text/csv", "text": text}

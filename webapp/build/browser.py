@@ -1,0 +1,34 @@
+"""A browser of the Chromium family that can look up no other host, for tests and screenshots."""
+
+import os
+import shutil
+import subprocess
+import sys
+from contextlib import contextmanager
+
+from playwright.sync_api import sync_playwright
+
+BROWSERS = [
+    *map(shutil.which, ["chromium", "chromium-browser", "google-chrome", "microsoft-edge"]),
+    "/Applications/Google Chrome.app/Contents/MacOS/Google Chrome",
+    "/Applications/Chromium.app/Contents/MacOS/Chromium",
+]
+ARGUMENTS = [
+    "--disable-quic",
+    "--disable-background-networking",
+    "--no-first-run",
+    "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1",
+]
+
+
+@contextmanager
+def launched():
+    """An installed browser, or else the one that Playwright fetches."""
+    found = next((path for path in BROWSERS if path and os.path.exists(path)), None)
+    if not found:
+        subprocess.run([sys.executable, "-m", "playwright", "install", "chromium"], check=True)
+    root = ["--no-sandbox"] if hasattr(os, "geteuid") and os.geteuid() == 0 else []
+    with sync_playwright() as playwright:
+        running = playwright.chromium.launch(executable_path=found, args=ARGUMENTS + root)
+        yield running
+        running.close()

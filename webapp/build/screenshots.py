@@ -1,0 +1,84 @@
+"""Pictures of the page's main states at three widths: a change of look shows in review.
+
+They are PNG files of few colours, small enough to live beside the code.
+"""
+
+import threading
+from io import BytesIO
+
+from PIL import Image
+
+from webapp.build import serve
+from webapp.build.browser import launched
+from webapp.build.environment import ROOT
+from webapp.build.fetch import keep
+from webapp.build.say import say, step
+
+FOLDER = ROOT / "webapp" / "screenshots"
+WIDTHS = {"phone": (390, 844), "tablet": (820, 1180), "wide": (1440, 900)}
+COLOURS = 64
+START_UP_MS = 60_000
+DRAWN_MS = 600
+"""Time for the charts to follow; they say nothing when they have."""
+
+
+def _as_it_comes(page):
+    """The example."""
+
+
+def _wrong(page):
+    page.get_by_label("Price ($)").first.fill("a lot")
+    page.locator("#standing .stamp").wait_for()
+
+
+def _empty(page):
+    page.get_by_role("button", name="Start empty").click()
+    page.locator("#standing ul").wait_for()
+
+
+STATES = {
+    "": (_as_it_comes, ".masthead"),
+    "-numbers": (_as_it_comes, "#table"),
+    "-pictures": (_as_it_comes, "#tray"),
+    "-shopping": (_as_it_comes, "#shopping"),
+    "-wrong": (_wrong, "#shelf"),
+    "-empty": (_empty, ".masthead"),
+}
+"""By the end of a picture's name, in this order: what is done before, what is at its top."""
+
+
+def take(site):
+    """Take them all, in the light scheme, and the example in the dark one."""
+    FOLDER.mkdir(exist_ok=True)
+    with serve.server(site) as running, launched() as browser:
+        threading.Thread(target=running.serve_forever, daemon=True).start()
+        address = f"http://127.0.0.1:{running.server_port}/"
+        _take(browser, address, "light", STATES)
+        _take(browser, address, "dark", {"-dark": STATES[""]})
+        running.shutdown()
+    say(f"{FOLDER.relative_to(ROOT)} holds {len(list(FOLDER.glob('*.png')))} pictures.")
+
+
+def _take(browser, address, scheme, states):
+    context = browser.new_context(color_scheme=scheme, reduced_motion="reduce")
+    page = context.new_page()
+    page.goto(address)
+    page.locator("#starting").wait_for(state="detached", timeout=START_UP_MS)
+    page.locator("#chart-cost canvas").first.wait_for(state="attached")
+    for state, (act, top) in states.items():
+        with step(f"Taking {', '.join(width + state for width in WIDTHS)}"):
+            act(page)
+            for name, (width, height) in WIDTHS.items():
+                page.set_viewport_size({"width": width, "height": height})
+                page.wait_for_timeout(DRAWN_MS)
+                page.evaluate(f"document.querySelector('{top}').scrollIntoView()")
+                keep(FOLDER / f"{name}{state}.png", _of_few_colours(page.screenshot()))
+    context.close()
+
+
+def _of_few_colours(png):
+    image = Image.open(BytesIO(png)).convert("RGB")
+    image = image.quantize(COLOURS, dither=Image.Dither.NONE)
+    small = BytesIO()
+    image.save(small, "PNG", optimize=True)
+    return small.getvalue()

@@ -1,0 +1,102 @@
+"""The pictures of the answer, with their words: the tray of the crop looked at, each mix's bags."""
+
+from functools import lru_cache
+
+import drawing
+from markup import render
+from money import number, short
+from pennyflat.cost import requirement
+from pennyflat.picture import bags, tray_cells
+from words import text
+
+SPROUT = "M12 20v-8m0 1c-2-6-7-7-10-6 1 5 5 7 10 6c2-6 7-7 10-6-1 5-5 7-10 6"
+"""The sign of a ready cell in the key."""
+
+
+@lru_cache(maxsize=64)
+def of_planting(scenario, row):
+    """
+    What there is to draw for one planting.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    row : int
+        Of the planting.
+
+    Returns
+    -------
+    dict of str to (TrayCells, tuple of Bag)
+        By medium.
+    """
+    planting = scenario.plantings[row]
+    found = {}
+    for medium in scenario.media:
+        needed = requirement(scenario, planting, medium)
+        found[medium.name] = tray_cells(planting, medium, needed), bags(scenario, needed)
+    return found
+
+
+def tray(planting, medium, found, currency):
+    """The tray of a planting in the medium that is cheapest, with its key."""
+    if not found.cells:
+        return ""
+    in_tray = planting.tray and max(1, round(planting.tray.cells))
+    drawn = drawing.tray(found, planting.cell_ml, in_tray)
+    counts = {
+        name: text(f"drawn.{name}", count=number(getattr(found, name), currency, 0))
+        for name in ("ready", "lost", "empty")
+    }
+    cells = number(found.cells, currency, 0)
+    notes = [text("drawn.scale", ml=short(planting.cell_ml, currency))]
+    if drawn.each > 1:
+        notes.append(text("drawn.each", count=drawn.each))
+    if found.thinned >= 0.5:
+        notes.append(text("drawn.thinned", count=number(found.thinned, currency, 0)))
+    return render(
+        "tray.html",
+        heading=text("drawn.tray", crop=planting.crop, medium=medium),
+        said=text("drawn.tray_said", cells=cells, **counts),
+        tray=drawn,
+        sprout=SPROUT,
+        note=" ".join(notes),
+        **counts,
+    )
+
+
+def bag_pictures(shelves, currency):
+    """
+    The bags of every mix, all at one scale.
+
+    Parameters
+    ----------
+    shelves : dict of str to tuple of Bag
+        By medium.
+    currency : money.Currency
+
+    Returns
+    -------
+    dict of str to str
+        HTML, by medium.
+    """
+    scale = drawing.bag_scale(list(shelves.values()))
+    return {medium: _bags(found, scale, currency) for medium, found in shelves.items()}
+
+
+def _bags(found, scale, currency):
+    if not found:
+        return ""
+    drawn = drawing.bags(found, scale)
+    sums = {
+        part: short(sum(getattr(bag, part) for bag in found), currency)
+        for part in ("litres", "in_cells", "lost", "left_over")
+    }
+    more = len(found) - len(drawn)
+    return render(
+        "bags.html",
+        drawn=drawn,
+        width=drawn[-1].x + drawn[-1].width,
+        height=max(bag.height for bag in drawn),
+        said=text("drawn.bags_said", **sums),
+        more=text("drawn.more_bags", count=more) if more else "",
+    )
