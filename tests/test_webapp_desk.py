@@ -277,3 +277,18 @@ def test_an_order_splits_the_bill_and_refuses_two_currencies(device):
     assert "differ in currency" in Page().all(work)["order"]
     device.do(work, "order-remove", text="2")
     assert work.desk.order.report()[0] == report
+
+
+def test_another_plan_does_not_show_the_trials_of_the_one_before(device):
+    work = device.tab()
+    device.do(work, "bench", path="example")
+    device.do(work, "bench", path="show")
+    assert work.document["trials"] and work.bench.report is not None
+    device.do(work, "link", text=encode(DEMO))
+    device.do(work, "take", text="copy")
+
+    assert work.bench.report is None and not work.document.get("trials")
+    plans = work.desk.keeping.plans.values()
+    first = next(plan for plan in plans if plan.kept["document"].get("trials"))
+    device.do(work, "plan", text=first.id, kept=device.texts)
+    assert work.document["trials"]

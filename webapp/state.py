@@ -156,7 +156,7 @@ class Work(param.Parameterized):
         """Take another document in hand; `answered`, complete entries, for an answer until then."""
         self.report = self.answered = None
         self.removed, self.shown = [], 0
-        self.errand = Errand()
+        self.errand, self.bench = Errand(), Bench()
         if isinstance(ticks, dict):
             self.errand.ticks = ticks
         if answered is not None:
