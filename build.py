@@ -3,6 +3,7 @@
     python3 build.py          make site/, a folder any web server can hand out
     python3 build.py serve    make it if anything changed, and open it in the browser
     python3 build.py test     run every test, those in a real browser too
+    python3 build.py trace    write down anew which files the page's start reads
 
 Needs Python 3.11 or newer and, the first time, the network. What it installs stays in .venv/ and
 .cache/. A Python 3.12 is used where there is one: the page then carries its code translated to the
@@ -14,12 +15,14 @@ import sys
 
 from webapp.build import environment
 
+COMMANDS = ["site", "serve", "test", "trace"]
+
 
 def main():
     parser = argparse.ArgumentParser(
         description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
     )
-    parser.add_argument("command", nargs="?", default="site", choices=["site", "serve", "test"])
+    parser.add_argument("command", nargs="?", default="site", choices=COMMANDS)
     parser.add_argument("--port", type=int, default=0, help="serve: the port to use")
     parser.add_argument("--no-open", action="store_true", help="serve: do not open a browser")
     options, rest = parser.parse_known_args()
@@ -34,6 +37,10 @@ def main():
         serve.serve(assemble.SITE, port=options.port, open_browser=not options.no_open)
     if options.command == "test":
         sys.exit(environment.run("-m", "pytest", *rest))
+    if options.command == "trace":
+        from webapp.build import trace
+
+        trace.write_list()
 
 
 if __name__ == "__main__":

@@ -10,12 +10,17 @@ import origin
 from words import text
 
 FOLDER = Path(__file__).parent / "templates"
+COMPILED = FOLDER.with_name("compiled")
+"""Where the build puts the templates as Python modules, which the browser need not translate."""
 
 
 @functools.cache
-def _environment():
+def environment():
+    """The templates' settings."""
     found = jinja2.Environment(
-        loader=jinja2.FileSystemLoader(FOLDER),
+        loader=jinja2.ModuleLoader(COMPILED)
+        if COMPILED.exists()
+        else jinja2.FileSystemLoader(FOLDER),
         autoescape=True,
         auto_reload=False,
         undefined=jinja2.StrictUndefined,
@@ -29,4 +34,4 @@ def _environment():
 
 def render(template, **values):
     """A template of that file name filled in, as markup that is not escaped again."""
-    return Markup(_environment().get_template(template).render(values))
+    return Markup(environment().get_template(template).render(values))

@@ -1,7 +1,5 @@
 """The built site, served on a free port, in a browser that can look up no other host."""
 
-import os
-import shutil
 import subprocess
 import sys
 import threading
@@ -10,20 +8,9 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import sync_playwright
 
-from webapp.build import serve
+from webapp.build import browsers, serve
 
 ROOT = Path(__file__).resolve().parents[2]
-BROWSERS = [
-    *map(shutil.which, ["chromium", "chromium-browser", "google-chrome", "microsoft-edge"]),
-    "/Applications/Google Chrome.app/Contents/MacOS/Google Chrome",
-    "/Applications/Chromium.app/Contents/MacOS/Chromium",
-]
-ARGUMENTS = [
-    "--disable-quic",
-    "--disable-background-networking",
-    "--no-first-run",
-    "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1",
-]
 
 
 @pytest.fixture(scope="session")
@@ -47,12 +34,8 @@ def site_url(site):
 @pytest.fixture(scope="session")
 def browser():
     """An installed browser of the Chromium family, or else the one that Playwright fetches."""
-    found = next((path for path in BROWSERS if path and os.path.exists(path)), None)
-    if not found:
-        subprocess.run([sys.executable, "-m", "playwright", "install", "chromium"], check=True)
-    root = ["--no-sandbox"] if hasattr(os, "geteuid") and os.geteuid() == 0 else []
     with sync_playwright() as playwright:
-        running = playwright.chromium.launch(executable_path=found, args=ARGUMENTS + root)
+        running = browsers.launch(playwright)
         yield running
         running.close()
 
