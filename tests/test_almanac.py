@@ -11,6 +11,7 @@ import pytest
 import dates
 import tables
 import view
+from almanac import CARDS
 from charts import Charts
 from state import Work
 from view import Page
@@ -34,12 +35,18 @@ def words(html):
 
 
 def shown(work, name):
-    return words(Page().all(work)[name])
+    return words(opened(work)[name])
+
+
+def opened(work):
+    """Every fragment, with all cards of the almanac open."""
+    work.opened = CARDS
+    return Page().all(work)
 
 
 @pytest.fixture
 def dated():
-    work = Work()
+    work = Work(opened=CARDS)
     typed(work, last_frost="2027-05-15")
     return work
 
@@ -304,7 +311,7 @@ def test_every_id_is_unique_with_all_that_can_be_open():
     work = looked_up(sight="no-emergence", rich="Bulk potting mix", ec="2", ppm_n="100", dose="1")
     typed(work, last_frost="2027-05-15")
     work.handle({"do": "type", "path": "plantings[0].container", "text": "own shape"})
-    ids = re.findall(r'\bid="([^"]+)"', "".join(Page().all(work).values()))
+    ids = re.findall(r'\bid="([^"]+)"', "".join(opened(work).values()))
 
     assert len(ids) == len(set(ids))
 
@@ -314,3 +321,17 @@ def test_looking_things_up_changes_no_answer():
 
     assert work.report == Work().report
     assert "almanac" not in work.answered
+
+
+def test_a_card_is_worked_out_from_its_first_opening_on():
+    work = Work()
+    assert not {"sights", "salts", "reckoner", "calendar", "dates"} & set(Page().all(work))
+
+    work.handle({"do": "open", "text": "salts"})
+
+    fragments = Page().all(work)
+    assert "salts" in fragments and "sights" not in fragments
+
+
+def test_the_page_is_made_with_every_card_filled():
+    assert set(view.initial_fragments()) >= CARDS | {"dates", "calendar-key"}

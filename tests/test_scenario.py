@@ -69,6 +69,14 @@ def test_size_of_a_package(document, value, said):
     assert only_line(document) == f"media[0].packages[0].size: {said}"
 
 
+@pytest.mark.parametrize("value", [10**400, -(10**400), float("nan"), float("inf")])
+@pytest.mark.parametrize(("place", "key"), [("", "tax"), ("plantings", "wanted")])
+def test_numbers_beyond_reason(document, place, key, value):
+    (document[place][0] if place else document)[key] = value
+
+    assert f"{key}: " in only_line(document)
+
+
 def test_price_missing(document):
     del document["media"][0]["packages"][0]["price"]
 
@@ -184,7 +192,7 @@ def test_any_name_will_do(document, name):
     assert (found["crop"], found["ready_share"]) == (name, pytest.approx(0.5 * 0.95))
 
 
-@pytest.mark.parametrize("name", ["", "   ", "a\nb", "\x1b[31m", "x" * 201])
+@pytest.mark.parametrize("name", ["", "   ", "a\nb", "\x1b[31m", "x" * 201, "half \ud800"])
 def test_names_that_will_not_do(document, name):
     document["plantings"][0]["crop"] = name
 

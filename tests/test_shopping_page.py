@@ -92,6 +92,14 @@ def test_a_price_typed_at_its_line_is_that_of_the_package_and_changes_the_total(
     assert f"To pay {amount(before - 0.5, USD)}" in shown(work)["errand-sums"]
 
 
+def test_where_there_is_tax_the_price_to_type_is_said_to_be_without(work):
+    typed(work, "tax", "19")
+
+    said = shown(work)["errand-list"]
+    assert f"{amount(work.errand.bill['stores'][0]['items'][0]['paid'], USD)} New price" in said
+    assert "New price without tax ($)" in said and 'value="9.80"' in Page().all(work)["errand-list"]
+
+
 def test_a_wrong_price_is_marked_at_its_line_and_the_list_stays(work):
     bill = work.errand.bill
 
@@ -209,6 +217,26 @@ def test_the_list_is_worked_out_only_when_asked_and_only_when_something_changed(
     work.handle({"do": "type", "path": "media[0].packages[1].price", "text": "9.9"})
     assert work.has_more
     assert "Working out" in plain(page.changed(work)["errand-standing"])
+
+
+def test_a_hard_choice_gets_a_plan_soon_and_a_longer_search_later(work, monkeypatch):
+    monkeypatch.setattr(errand, "EFFORTS", (0, 1, 4000))
+    for i, wanted in enumerate(("310", "620", "330")):
+        work.handle({"do": "type", "path": f"plantings[{i}].wanted", "text": wanted})
+    work.handle({"do": "more"})
+    assert not work.errand.bill["proven"] and work.has_more
+    assert "still cheaper" in shown(work)["errand-standing"]
+    first = work.errand.bill
+
+    work.handle({"do": "ask", "path": "week", "text": "yes"})
+    assert "week" in work.errand.answers
+    for _ in errand.EFFORTS[1:]:
+        work.handle({"do": "more"})
+
+    assert not work.has_more
+    assert work.errand.bill["with_the_rest"] <= first["with_the_rest"]
+    assert work.errand.bill["at_least"] >= first["at_least"]
+    assert shown(work)["errand-standing"] == ""
 
 
 def test_an_empty_start_has_no_list_and_forgets_the_ticks(work):

@@ -39,17 +39,23 @@ KINDS = {
 """What each number that is looked up may be."""
 
 
+CARDS = frozenset({"calendar", "sights", "salts", "reckoner"})
+"""Cards of the almanac: each is worked out from its first opening on."""
+
+
 def parts(work):
-    """The almanac's fragments: id to (function, what it shows)."""
+    """The fragments of the cards that were opened: id to (function, what it shows)."""
     row = shown_planting(work)
     here = (None, None, None) if row is None else (work.scenario, row, _medium_of(work, row))
     currency = work.answer_currency if work.report else work.currency
     asked = work.asked
-    return dates.parts(work) | {
+    found = {
         "sights": (_sights, _some(asked, "sight"), here, currency),
         "salts": (_salts, _some(asked, "method", "ec", "rich", "lean"), here, currency),
         "reckoner": (_reckoner, asked, here, currency),
     }
+    found = {name: part for name, part in found.items() if name in work.opened}
+    return found | (dates.parts(work) if "calendar" in work.opened else {})
 
 
 def _some(asked, *keys):

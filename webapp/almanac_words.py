@@ -30,9 +30,7 @@ ENGLISH = {
     "origin.source": "Source",
     "origin.yours": "yours",
     "origin.put": "put back {value}",
-    "origin.put_this": "Put back {value}: {what}",
     "origin.take": "take {value}",
-    "origin.take_this": "Take {value}: {what}",
     "origin.used": "used",
     "origin.own": (
         "No published figure. This is the tool's own starting point, or your own measures worked"

@@ -11,7 +11,6 @@ from panel.io.state import state
 
 from answer import said
 from charts import Charts
-from dates import save_calendar
 from fields import id_of
 from state import Work
 from view import Page
@@ -56,6 +55,8 @@ class Surface(JSComponent):
 
     def _file(self, what):
         """A file for the visitor to keep, by its kind: name, media type and text."""
+        from dates import save_calendar  # with a library that the start does without
+
         return {"calendar": save_calendar}[what](self._work)
 
 

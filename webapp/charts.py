@@ -13,7 +13,6 @@ from bokeh.models import ColumnDataSource, FixedTicker, Range1d
 from bokeh.plotting import figure
 
 from answer import PARTS, comparisons, shown_planting
-from dates import plans_of
 from money import amount, each, number, short
 from swings import Swings
 from timeline import Timeline
@@ -86,7 +85,10 @@ class Charts:
         row = shown_planting(work)
         if row is None:
             return  # the page hides both until there is an answer
-        self.calendar.update(plans_of(work))
+        if "calendar" in work.opened:
+            from dates import plans_of  # not at the start, where there are no days yet
+
+            self.calendar.update(plans_of(work))
         if "matters" in work.errand.answers:
             self.swings.update(work.errand.answers["matters"][1], work.errand.currency)
         currency = work.answer_currency

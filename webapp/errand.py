@@ -14,8 +14,15 @@ import param
 import asking
 from money import currency_of
 from pennyflat.alternatives import switches
+from pennyflat.mix_search import MOST_BRANCHES
 from pennyflat.plan import shop
 from pennyflat.scenario import Scenario
+
+EFFORTS = (60, 500, MOST_BRANCHES)
+"""
+Branches after which a search for the best plan stops, the first time and later. [count] Ours: a
+plan is there soon, what is typed meanwhile does not wait long, and most plans are proven at once.
+"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,15 +50,25 @@ class Errand(param.Parameterized):
     answers = param.Dict({}, doc="Answers by question: (what was asked, the answer).")
     ticks = param.Dict({}, doc="What is in the cart: key of a line to the count it was ticked at.")
 
+    def is_for(self, scenario):
+        """Whether the bill is for these entries."""
+        return self.bill is not None and self._bill_for == _priced(scenario)
+
+    @property
+    def may_improve(self):
+        """Whether a longer search could still find a cheaper plan, or prove that there is none."""
+        return not self.bill["proven"] and self._effort + 1 < len(EFFORTS)
+
     def is_behind(self, scenario):
-        """Whether the bill is for other entries than these."""
-        return self.bill is None or self._bill_for != _priced(scenario)
+        """Whether there is something to work out for these entries."""
+        return not self.is_for(scenario) or self.may_improve
 
     def catch_up(self, scenario, document):
-        """Work out the bill for these entries."""
+        """Work out the bill for these entries; where there is one, with a longer search."""
+        self._effort = self._effort + 1 if self.is_for(scenario) else 0
         self._bill_for = _priced(scenario)
         self.document = document
-        self.bill, self.switches = _bill(self._bill_for)
+        self.bill, self.switches = _bill(self._bill_for, EFFORTS[self._effort])
         counts = {line.key: line.count for line in lines(self.bill)}
         self.ticks = {key: n for key, n in self.ticks.items() if counts.get(key) == n}
 
@@ -110,7 +127,7 @@ def _priced(scenario: Scenario):
 
 
 @lru_cache(maxsize=32)
-def _bill(scenario):
+def _bill(scenario, most_branches):
     """Kept, since a price is often put back."""
-    bill = shop(scenario)
+    bill = shop(scenario, most_branches=most_branches)
     return bill, switches(scenario, bill)

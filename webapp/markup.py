@@ -10,17 +10,25 @@ import origin
 from words import text
 
 FOLDER = Path(__file__).parent / "templates"
-COMPILED = FOLDER.with_name("compiled")
-"""Where the build puts the templates as Python modules, which the browser need not translate."""
+COMPILED = FOLDER / "compiled"
+"""In the page the templates are Python modules: the build calls `compile_into`."""
+
+
+def _loader():
+    if COMPILED.is_dir():
+        return jinja2.ModuleLoader(COMPILED)
+    return jinja2.FileSystemLoader(FOLDER)
+
+
+def compile_into(folder):
+    """Write each template as a Python module into a folder, so that none is compiled at a start."""
+    _environment().compile_templates(folder, zip=None, ignore_errors=False)
 
 
 @functools.cache
-def environment():
-    """The templates' settings."""
+def _environment():
     found = jinja2.Environment(
-        loader=jinja2.ModuleLoader(COMPILED)
-        if COMPILED.exists()
-        else jinja2.FileSystemLoader(FOLDER),
+        loader=_loader(),
         autoescape=True,
         auto_reload=False,
         undefined=jinja2.StrictUndefined,
@@ -34,4 +42,4 @@ def environment():
 
 def render(template, **values):
     """A template of that file name filled in, as markup that is not escaped again."""
-    return Markup(environment().get_template(template).render(values))
+    return Markup(_environment().get_template(template).render(values))

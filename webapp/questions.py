@@ -197,11 +197,17 @@ def _matters(found, asked, currency):
         return _asked(notes=(text("matters.none"),))
     rows = []
     for swing in found.swings:
-        low, high = (assumed(v, swing.range.unit, currency) for v in (swing.low, swing.high))
-        costs = [_ready_cost(cost, currency) for cost in (swing.each_low, swing.each_high)]
-        cells = (low, costs[0], high, costs[1])
+        ends = ((swing.low, swing.each_low), (swing.high, swing.each_high))
+        cells = [
+            text(
+                "matters.at",
+                each=_ready_cost(cost, currency),
+                value=assumed(value, swing.range.unit, currency),
+            )
+            for value, cost in ends
+        ]
         rows.append((text(f"matters.{swing.range.name}"), "", cells))
-    columns = [text(f"matters.{column}") for column in ("what", "low", "each", "high", "each")]
+    columns = [text(f"matters.{column}") for column in ("what", "low", "high")]
     caption = text(
         "matters.table",
         crop=found.crop,
@@ -245,7 +251,7 @@ def _remedies(found, asked, currency):
     for compared in found:
         rows = [
             (
-                text(f"by.{remedy.by}", name=remedy.with_what or "…"),
+                _remedy_name(remedy),
                 "",
                 (remedy.why_not if remedy.each is None else each(remedy.each, currency),),
             )
@@ -264,9 +270,14 @@ def _remedy_sentence(compared, currency):
     best = compared.remedies[0]
     if best.each is None:
         return text("by.nothing", medium=compared.medium)
-    how = text(f"by.{best.by}", name=best.with_what)
     price = each(best.each, currency)
-    return text("by.best", medium=compared.medium, how=how, price=price)
+    return text("by.best", medium=compared.medium, how=_remedy_name(best), price=price)
+
+
+def _remedy_name(remedy):
+    if remedy.with_what is None:
+        return text(f"by.any.{remedy.by}")
+    return text(f"by.{remedy.by}", name=remedy.with_what)
 
 
 def _week(found, asked, currency):

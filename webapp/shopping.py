@@ -45,15 +45,26 @@ def parts(work):
     """The fragments of the shopping list: id to (function, what it shows)."""
     if work.report is None:
         return dict.fromkeys(FRAGMENTS, (_blank,))
-    standing = {"errand-standing": (_standing, work.has_more, work.is_current)}
     bill, document = work.errand.bill, work.errand.document
     if bill is None:
-        return standing
+        return {"errand-standing": (_standing, "working")}
+    state = "" if work.is_current else "stale"
+    if not work.errand.is_for(work.scenario):
+        state = "working"
+    elif work.errand.may_improve:
+        state = "searching"
     currency = work.errand.currency
     plan, why = tuple(bill["plan"]), tuple(work.errand.switches)
     own = tuple(row.get("medium") for row in document["plantings"])
-    return standing | {
-        "errand-list": (_list, tuple(bill["stores"]), _rows(work), currency),
+    return {
+        "errand-standing": (_standing, state),
+        "errand-list": (
+            _list,
+            tuple(bill["stores"]),
+            _rows(work),
+            bool(document.get("tax")),
+            currency,
+        ),
         "errand-sums": (_sums, bill, document.get("budget"), currency),
         "errand-plan": (_plan, plan, why, own, currency),
         "errand-plans": (_plans, bill, currency),
@@ -109,11 +120,14 @@ def _blank():
     return ""
 
 
-def _standing(is_behind, is_current):
-    return render("errand-standing.html", is_behind=is_behind, is_current=is_current)
+def _standing(state):
+    return render("errand-standing.html", state=state)
 
 
-def _list(stores, rows, currency):
+def _list(stores, rows, is_taxed, currency):
+    label = text(
+        "errand.new_price_untaxed" if is_taxed else "errand.new_price", symbol=currency.symbol
+    )
     shops = []
     for store in stores:
         own = [row for row in rows if row.line.store == store["store"]]
@@ -126,13 +140,13 @@ def _list(stores, rows, currency):
                 ),
                 "subtotal": amount(store["subtotal"], currency),
                 "trip": amount(store["trip_cost"], currency) if store["trip_cost"] else "",
-                "rows": [_line(row, currency) for row in own],
+                "rows": [_line(row, label, currency) for row in own],
             }
         )
     return render("errand-list.html", shops=shops)
 
 
-def _line(row, currency):
+def _line(row, label, currency):
     line, deal = row.line, ""
     if row.deal:
         deal = text("errand.deal", take=row.deal[0], pay=amount(row.deal[1], currency))
@@ -146,7 +160,7 @@ def _line(row, currency):
         "deal": deal,
         "is_ticked": row.is_ticked,
         "price": row.price,
-        "label": text("errand.new_price", symbol=currency.symbol),
+        "label": label,
     }
 
 

@@ -10,6 +10,7 @@
     forget                     stop offering to
     reset, empty               start from the demo, or from blank fields
     show    row                the planting that the answer shows in detail
+    open    text               a card of the almanac was opened, and is kept up to date from now on
     tick    line, count, text  a line of the shopping list was put into the cart or taken out
     ask     path, text         a question was opened; text blank when it was shut
     more                       nobody is typing: time to work out the shopping list
@@ -67,6 +68,7 @@ class Work(param.Parameterized):
     removed = param.List(doc="What can be put back, last removal last: (what, path, value).")
     focus = param.String("", doc="Path of the field or row that the last message leads to.")
     asked = param.Dict({}, doc="What was looked up in the tables, by field; see almanac.py.")
+    opened = param.Parameter(frozenset(), doc="Cards of the almanac that were opened, by name.")
 
     def __init__(self, **params):
         super().__init__(**params)
@@ -127,6 +129,7 @@ class Work(param.Parameterized):
             "reset": self._reset,
             "empty": self._empty,
             "show": self._show,
+            "open": self._open,
             "tick": self.errand.tick,
             "more": self._more,
             "ask": self._ask,
@@ -249,6 +252,9 @@ class Work(param.Parameterized):
         self.shown = 0
         self._change(document)
 
+    def _open(self, message):
+        self.opened = self.opened | {message["text"]}
+
     def _show(self, message):
         self.shown = int(message["row"])
 
@@ -261,7 +267,7 @@ class Work(param.Parameterized):
 
     def _ask(self, message):
         self.errand.ask(message)
-        if self.report is not None and not self.errand.is_behind(self.scenario):
+        if self.report is not None and self.errand.is_for(self.scenario):
             self.errand.answer(self)
 
 

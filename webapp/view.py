@@ -10,7 +10,6 @@ import re
 
 from markupsafe import Markup
 
-import almanac
 import answer
 import edits
 import picking
@@ -109,7 +108,10 @@ class Page:
         parts["standing"] = (_standing, document, tuple(work.faults), work.answered is not None)
         parts |= answer.parts(work)
         parts |= shopping.parts(work) | questions.parts(work)
-        parts |= almanac.parts(work)
+        if work.opened:
+            import almanac  # not at the start: few visitors open it at once
+
+            parts |= almanac.parts(work)
         last = work.removed[-1] if work.removed else None
         parts["undo"] = (_undo, last and last[0], _called(last[2]) if last else "")
         return parts
@@ -119,6 +121,8 @@ def initial_fragments():
     """The demo's fragments, by element id."""
     work = Work()
     work.handle({"do": "more"})
+    for card in ("calendar", "sights", "salts", "reckoner"):
+        work.handle({"do": "open", "text": card})
     return Page().all(work)
 
 

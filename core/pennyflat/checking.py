@@ -168,8 +168,8 @@ def text(*, empty=False, pattern=None, like=""):
             return _wrong(value, path, faults, "is empty; write a name")
         if len(value) > LONGEST_TEXT:
             return _wrong(value, path, faults, f"is longer than {LONGEST_TEXT} characters")
-        if any(unicodedata.category(c) == "Cc" for c in value):
-            return _wrong(value, path, faults, "holds a control character, such as a line break")
+        if any(unicodedata.category(c) in ("Cc", "Cs") for c in value):
+            return _wrong(value, path, faults, "holds a line break, or what is no character at all")
         if pattern is not None and not re.fullmatch(pattern, value):
             return _wrong(value, path, faults, f"is not {like}")
         return value
@@ -227,7 +227,7 @@ def whole(*, at_least, at_most=1_000_000):
 
     def read(value, path, faults):
         is_number = isinstance(value, int | float) and not isinstance(value, bool)
-        if not is_number or (math.isfinite(value) and value != int(value)):
+        if not is_number or (isinstance(value, float) and value % 1 > 0):
             return _wrong(value, path, faults, f"is not a whole number; write {rule}")
         found = _within(value, path, faults, None, at_least, at_most, rule)
         return BAD if found is BAD else int(found)
@@ -247,7 +247,7 @@ def share(*, zero=True, one=True):
             return float(value)
         ends = f"between 0 and 1{'' if zero else ', above 0'}{'' if one else ', below 1'}"
         hint = ""
-        if math.isfinite(value) and 1 < value <= 100:
+        if 1 < value <= 100:
             hint = f"; for {value:g} % write {value / 100:g}"
         return _wrong(value, path, faults, f"is not a share {ends}{hint}")
 
@@ -265,6 +265,7 @@ def join(path, name):
     """
     if not re.fullmatch(r"[A-Za-z_]\w*", name):
         shown = name if len(name) <= 60 else name[:59] + "…"
+        shown = "".join(c if c.isprintable() else "�" for c in shown)
         quoted = shown.replace("\\", "\\\\").replace('"', '\\"')
         return f'{path}["{quoted}"]'
     return f"{path}.{name}" if path else name

@@ -167,10 +167,6 @@ def decode(text):
         return parse(source)
     except ScenarioError as error:
         raise LinkError(_unusable(error.faults), error.faults) from None
-    except OverflowError:
-        raise LinkError(
-            "This link holds no scenario that can be used: a number is too large."
-        ) from None
 
 
 def _body(text):

@@ -25,6 +25,7 @@ def test_a_newcomer_picks_and_gets_an_answer_whose_figures_have_sources(open_pag
     page = open_page
     page.get_by_role("button", name="Start empty").click()
     crop = page.get_by_label("Crop", exact=True)
+    expect(crop).to_have_count(1)
     crop.fill("Tomato")
     crop.press("Tab")
     weeks = page.get_by_label("Sowing to transplanting (weeks)")
@@ -60,7 +61,7 @@ def test_a_figure_of_one_s_own_is_marked_and_can_be_put_back(open_page):
     weeks = page.locator("#f-plantings-0-weeks")
     expect(weeks).to_have_value("6")  # the example's own
 
-    page.get_by_role("button", name="Put back 5.5: Sowing to transplanting").first.click()
+    page.get_by_role("button", name="put back 5.5").first.click()
 
     expect(weeks).to_have_value("5.5")
     field = page.locator(".field", has=weeks)
@@ -77,7 +78,7 @@ def test_a_cell_of_one_s_own_is_measured(open_page):
     for label, text in (
         ("Across at the brim", "9"),
         ("Across at the bottom", "6.5"),
-        ("Depth", "8"),
+        ("Depth (cm)", "8"),
     ):
         page.get_by_label(label).fill(text)
 

@@ -120,9 +120,9 @@ def test_nothing_is_wider_than_a_phone_and_all_is_large_enough_for_a_thumb(phone
     for target in phone.locator("#errand-list :is(input[type=text], label.what)").all():
         box = target.bounding_box()
         assert box["height"] >= 44 and box["x"] >= 0 and box["x"] + box["width"] <= 390
-    for tick in phone.locator("#errand-list input[type=checkbox]").all():
-        # with its margin, which belongs to the cell of the grid that the label continues
-        assert tick.bounding_box()["width"] >= 24
+    for row in phone.locator("#errand-list .line").all():
+        row.locator("label.what").click(position={"x": 2, "y": 2})  # beside the box itself
+        expect(row.get_by_role("checkbox")).to_be_checked()
 
 
 def test_the_list_can_be_reached_from_the_answer(phone):
@@ -150,3 +150,61 @@ def test_the_choice_of_mixes_says_why(started):
     expect(started.locator("#errand-plan")).to_contain_text(
         re.compile(r"tomato\s*Seed starter mix\s*Bulk potting mix in its place would add \$18\.00")
     )
+
+
+def opened(page, question):
+    card = page.locator("details.card").filter(has=page.get_by_role("heading", name=question))
+    card.locator("summary").click()
+    return card
+
+
+def test_a_question_is_answered_when_it_is_opened(phone):
+    card = opened(phone, "Which package costs least per litre?")
+
+    expect(card).to_contain_text("Seed starter mix: least per litre as 3 × 16 qt (dry)")
+    expect(card.get_by_role("table")).to_have_count(2)
+    assert phone.evaluate("document.documentElement.scrollWidth") <= 390
+
+
+def test_an_open_question_follows_the_crop_looked_at(started):
+    card = opened(started, "What does one more week in the tray cost?")
+    expect(card).to_contain_text("tomato: one week more")
+
+    started.get_by_role("radio", name="lettuce").check()
+
+    expect(card).to_contain_text("lettuce: one week more")
+
+
+def test_what_matters_is_drawn_with_words_beside_it(phone):
+    card = opened(phone, "Which guess matters most?")
+    expect(card).to_contain_text("germination matters most: $0.231 each at 78 %")
+
+    expect(phone.locator("#chart-swings canvas").first).to_be_visible()
+    expect(phone.locator("#chart-swings")).to_have_role("img")
+    expect(phone.locator("#chart-swings")).to_have_accessible_name(re.compile("low and a high"))
+    expect(card.get_by_role("row")).to_have_count(7)
+    phone.wait_for_function(COLOURS_DRAWN)
+
+
+COLOURS_DRAWN = """() => {
+    const seek = root => [...root.querySelectorAll("*")]
+        .flatMap(e => [e, ...(e.shadowRoot ? seek(e.shadowRoot) : [])]);
+    const chart = document.getElementById("chart-swings");
+    const canvas = seek(chart).find(e => e.localName === "canvas");
+    if (!canvas?.width) return false;
+    const pixels = canvas.getContext("2d").getImageData(0, 0, canvas.width, canvas.height).data;
+    const found = new Set();
+    for (let i = 0; i < pixels.length; i += 4)
+        if (pixels[i + 3] === 255) found.add(`${pixels[i]},${pixels[i + 1]},${pixels[i + 2]}`);
+    return found.has("243,207,99") && found.has("169,188,203"); }"""
+"""Whether both sides of the bars, in the colours of charts.LIGHT, are among the pixels."""
+
+
+@pytest.mark.parametrize("width", [320, 390, 820, 1440])
+def test_no_answer_is_wider_than_the_window(started, width):
+    started.set_viewport_size({"width": width, "height": 900})
+    started.evaluate("document.querySelectorAll('[data-ask]').forEach(d => { d.open = true })")
+    expect(started.locator(".asking .wait")).to_have_count(0)
+
+    expect(started.locator("#chart-swings canvas").first).to_be_visible()
+    assert started.evaluate("document.documentElement.scrollWidth") <= width

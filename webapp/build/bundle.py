@@ -101,7 +101,21 @@ def our_own():
     files = {path.relative_to(ROOT).as_posix(): path.read_bytes() for path in sorted(paths)}
     files |= templates()
     files["webapp/bridge.py"] = (ROOT / "webapp/shell/bridge.py").read_bytes()
-    return translated(files)
+    return translated(files | templates())
+
+
+def templates():
+    """The page's templates as Python modules: {path: bytes}."""
+    path = os.pathsep.join([str(ROOT / "webapp"), str(ROOT / "core")])
+    with TemporaryDirectory() as folder:
+        command = [PYTHON, "-c", "import sys, markup; markup.compile_into(sys.argv[1])", folder]
+        done = subprocess.run(
+            command, env=os.environ | {"PYTHONPATH": path}, capture_output=True, text=True
+        )
+        if done.returncode:
+            raise Stop(f"The templates could not be compiled:\n{done.stderr}")
+        modules = sorted(Path(folder).glob("*.py"))
+        return {f"webapp/templates/compiled/{m.name}": m.read_bytes() for m in modules}
 
 
 def templates():

@@ -24,7 +24,7 @@
   let moreToCome = false; // whether Python has something of the kind to work out
   let askAfter = 0;
   let asked = 0;
-  let took = 0; // the last time
+  let took = 0; // if the last answer was to that; then what is to come is a longer search still
   let near = false;
   let pricing = false; // whether a price is being typed into the list: half typed, it may take its line away
 
@@ -73,7 +73,8 @@
 
   function take({ seq, fragments = {}, focus, say, trouble, more, file }) {
     underWay = false;
-    if (asked) [took, asked] = [performance.now() - asked, 0];
+    took = asked && performance.now() - asked;
+    asked = 0;
     answered = Math.max(answered, seq);
     const hadFocus = document.activeElement !== document.body;
     const wasIn = document.activeElement?.closest("#shopping");
@@ -242,6 +243,14 @@
     const { do: act, to = "", path = to, text = "" } = button.dataset;
     post({ do: act, path, text });
   });
+
+  document.addEventListener(
+    "toggle",
+    ({ target }) => {
+      if (target.dataset?.card && target.open) post({ do: "open", text: target.dataset.card });
+    },
+    true, // it does not bubble
+  );
 
   document.addEventListener("submit", (event) => event.preventDefault());
 
