@@ -4,6 +4,7 @@
     python3 build.py serve    make it if anything changed, and open it in the browser
     python3 build.py test     run every test, those in a real browser too
     python3 build.py screenshots    take the pictures in webapp/screenshots/ anew
+    python3 build.py trace    write down anew which files the page's start reads
 
 Needs Python 3.11 or newer and, the first time, the network. What it installs stays in .venv/ and
 .cache/. A Python 3.12 is used where there is one: the page then carries its code translated to the
@@ -15,8 +16,7 @@ import sys
 
 from webapp.build import environment
 
-
-COMMANDS = ["site", "serve", "test", "screenshots"]
+COMMANDS = ["site", "serve", "test", "screenshots", "trace"]
 
 
 def main():
@@ -42,6 +42,10 @@ def main():
         screenshots.take(assemble.SITE)
     if options.command == "test":
         sys.exit(environment.run("-m", "pytest", *rest))
+    if options.command == "trace":
+        from webapp.build import trace
+
+        trace.write_list()
 
 
 if __name__ == "__main__":

@@ -6,7 +6,8 @@ and the figures. A figure is drawn into the element whose id is its name.
 
 import traceback
 
-import panel as pn
+from panel.custom import JSComponent
+from panel.io.state import state
 
 from answer import said
 from bench_export import save_trials
@@ -19,7 +20,7 @@ from view import Page
 from words import text
 
 
-class Surface(pn.custom.JSComponent):
+class Surface(JSComponent):
     """The line to surface.js: a message from it is answered with the fragments that changed."""
 
     _esm = "export function render({ model }) { window.pennyflat.connect(model) }"
@@ -70,4 +71,4 @@ class Surface(pn.custom.JSComponent):
 surface = Surface(name="surface")
 surface.servable()
 for chart in surface.charts.figures:
-    pn.state.curdoc.add_root(chart)
+    state.curdoc.add_root(chart)

@@ -35,6 +35,31 @@ def test_it_starts_and_asks_for_nothing_outside_its_folder(page, site_url):
     # that nothing else was asked for is what the page fixture checks
 
 
+def test_the_start_reads_nothing_that_was_put_off(page, site_url):
+    started(page, site_url)
+    page.locator("#mix-0").get_by_label("Price ($)").first.fill("7,30")
+    expect(page.locator("#buying")).to_contain_text("$7.30")
+
+    [worker] = page.workers
+    read = worker.evaluate("late")
+
+    assert read == [], "python3 build.py trace brings webapp/lock/start.txt up to date"
+
+
+def test_what_was_put_off_is_there_when_it_is_read(page, site_url):
+    started(page, site_url)
+
+    [worker] = page.workers
+    said = worker.evaluate(
+        """() => python.runPython(`
+            import numpy.random, panel as pn
+            repr(pn.widgets.IntInput(value=len(numpy.random.rand(3))).value)`)"""
+    )
+
+    assert said == "3"
+    assert any("numpy/random" in path for path in worker.evaluate("late"))
+
+
 def test_what_is_said_while_an_answer_comes_in_is_not_lost(page, site_url):
     started(page, site_url)
     bar = page.locator("#bar")

@@ -1,19 +1,19 @@
 """Make site/: every file of the page, and SHA256SUMS over all of them."""
 
 import json
-import os
 import re
-import subprocess
 from pathlib import Path
 
-from webapp.build import bundle, fetch
-from webapp.build.environment import PYTHON, ROOT
+from webapp.build import bundle, environment, fetch, single
+from webapp.build.environment import ROOT
 from webapp.build.fetch import LOCK, sha256
-from webapp.build.say import Stop, say, step
+from webapp.build.say import say, step
 
 SITE = ROOT / "site"
 SHELL = ROOT / "webapp" / "shell"
 SUMS = "SHA256SUMS"
+REST = "rest.bundle"
+"""What no start needs; fetched when something in it is."""
 
 POLICY = {
     "default-src": "'none'",  # whatever is not allowed below
@@ -57,15 +57,25 @@ def inputs():
     return sha256("\n".join([repr(bundle.BYTECODE), *lines]).encode())
 
 
-def site_files():
-    """All files of the site but the list of sums: {path: bytes}."""
+def site_files(at_start=None):
+    """
+    All files of the site but the list of sums: {path: bytes}.
+
+    at_start: the files that Python reads at its start, unless they are those of the list.
+    """
+    library = {bundle.LIBRARY + k: v for k, v in bundle.standard_library().items()}
     packages = {bundle.SITE_PACKAGES + k: v for k, v in bundle.packages().items()}
     with step("Preparing the calculator's own files"):
         own = {bundle.HOME + k: v for k, v in bundle.our_own().items()}
+    wanted = bundle.at_start() if at_start is None else at_start
+    late = {path: data for path, data in (library | packages).items() if path not in wanted}
     files = {
-        "packages.bundle": bundle.pack(packages),
+        # in the order in which they are laid into Python's file system, the first before it starts
+        "library.bundle": bundle.pack(library, only=wanted),
+        "packages.bundle": bundle.pack(packages, only=wanted),
         "pennyflat.bundle": bundle.pack(own),
-        "runtime/stdlib.zip": bundle.standard_library(),
+        REST: bundle.pack(late),
+        "runtime/stdlib.zip": bundle.zipped({}),
         "runtime/pyodide-lock.json": runtime_lock(),
     }
     for name, data in fetch.runtime_files().items():
@@ -78,7 +88,11 @@ def site_files():
     about = "const BUILD = " + json.dumps(what_to_load(files), indent=1) + ";\n"
     for name in ("page.js", "worker.js"):
         files[name] = (about + (SHELL / name).read_text("utf-8")).encode()
-    files["index.html"] = front_page().encode()
+    html = front_page()
+    with step("Writing everything into one file"):
+        held = {"held.js": (SHELL / "held.js").read_bytes()}
+        files[single.NAME] = single.one_file(files | held, html, about, POLICY)
+    files["index.html"] = html.replace("{{ policy }}", written(POLICY)).encode()
     return files
 
 
@@ -111,17 +125,24 @@ def browser_parts():
 
 def what_to_load(files):
     """What page.js and worker.js are told about the build."""
-    loaded = [name for name in files if name.endswith(".bundle") or name.startswith("runtime/")]
+    bundles = [name for name in files if name.endswith(".bundle") and name != REST]
+    loaded = bundles + [name for name in files if name.startswith("runtime/")]
     return {
-        "bundles": [name for name in loaded if name.endswith(".bundle")],
+        "bundles": bundles,
+        "rest": REST,
         "bytes": {name: len(files[name]) for name in loaded},
     }
 
 
+def written(policy):
+    """A policy as the browser reads it."""
+    return "; ".join(f"{name} {value}" for name, value in policy.items())
+
+
 def front_page():
-    """index.html with the demo's answer already in it."""
+    """index.html with the demo's answer already in it, and the place for its policy."""
     parts = {
-        "policy": "; ".join(f"{name} {value}" for name, value in POLICY.items()),
+        "policy": "{{ policy }}",
         "scripts": "\n".join(
             f'<script src="{name}" defer></script>'
             for name in browser_parts()
@@ -135,17 +156,8 @@ def front_page():
 
 def demo_page():
     """The page's body for the demo, rendered by the same code that renders it in the browser."""
-    path = os.pathsep.join([str(ROOT / "webapp"), str(ROOT / "core")])
     with step("Rendering the example"):
-        done = subprocess.run(
-            [PYTHON, "-c", "import sys, view; sys.stdout.write(view.render_page())"],
-            env=os.environ | {"PYTHONPATH": path, "PYTHONUTF8": "1"},
-            capture_output=True,
-            encoding="utf-8",
-        )
-        if done.returncode:
-            raise Stop(done.stderr)
-    return done.stdout
+        return environment.page_code("import sys, view; sys.stdout.write(view.render_page())")
 
 
 def write(files):

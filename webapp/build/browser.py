@@ -13,6 +13,10 @@ BROWSERS = [
     "/Applications/Google Chrome.app/Contents/MacOS/Google Chrome",
     "/Applications/Chromium.app/Contents/MacOS/Chromium",
 ]
+FIREFOX = [
+    *map(shutil.which, ["firefox-esr", "firefox"]),
+    "/Applications/Firefox.app/Contents/MacOS/firefox",
+]
 ARGUMENTS = [
     "--disable-quic",
     "--disable-background-networking",

@@ -1,8 +1,10 @@
-"""Python's files for the browser: two bundles and the standard library.
+"""Python's files for the browser: the standard library, the packages, our own, and the rest.
 
 A bundle is one file: the length of an index (4 bytes, little-endian), the index as JSON
 ([[folder, [[name, start, length], …]], …]), and the files' bytes one after the other. The page lays
-it into Python's file system as it is, without unpacking.
+it into Python's file system as it is, without unpacking. Of a file that lies in the rest, a bundle has
+only name and length, with null for its start: Python sees it, and it is fetched once it is read.
+Which files the start reads stands in webapp/lock/start.txt; `build.py trace` writes it.
 
 The files are bytecode where that can be made. pyodide-build makes it (`pyodide py-compile`), which
 needs the runtime's own Python 3.12. Without one the bundles carry sources, and the browser
@@ -12,6 +14,7 @@ translates them at every start.
 import io
 import json
 import os
+import re
 import subprocess
 import sys
 import tarfile
@@ -19,14 +22,17 @@ import zipfile
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from webapp.build import fetch
+from webapp.build import environment, fetch
 from webapp.build.environment import PYTHON, ROOT, RUNTIME_PYTHON
 from webapp.build.fetch import CACHE, keep, sha256
 from webapp.build.say import Stop, say, step
 
-SITE_PACKAGES = "/lib/python3.12/site-packages/"
+LIBRARY = "/lib/python3.12/"
+SITE_PACKAGES = LIBRARY + "site-packages/"
 HOME = "/pennyflat/"
 """Where the project lies in the browser, with the same folders as here."""
+
+AT_START = ROOT / "webapp" / "lock" / "start.txt"
 
 BYTECODE = sys.version_info[:2] == RUNTIME_PYTHON
 
@@ -69,13 +75,20 @@ def packages():
 
 
 def standard_library():
-    """The standard library: a zip without compression, which the browser's Python reads fastest."""
+    """The standard library's files: {path: bytes}."""
     source = fetch.runtime_files()["python_stdlib.zip"]
     made = CACHE / f"stdlib-{sha256(source + repr(BYTECODE).encode())[:16]}.zip"
     if not made.exists():
         with step("Preparing the standard library"):
             keep(made, zipped(translated(unzipped(source))))
-    return made.read_bytes()
+    return unzipped(made.read_bytes())
+
+
+def at_start():
+    """The paths of the files that Python reads until the page answers, as it has them: set."""
+    lines = AT_START.read_text().splitlines()
+    paths = {line for line in lines if not line.startswith("#")}
+    return paths if BYTECODE else {re.sub(r"\.pyc$", ".py", path) for path in paths}
 
 
 def our_own():
@@ -86,6 +99,7 @@ def our_own():
         *ROOT.glob("data/*.*"),
     ]
     files = {path.relative_to(ROOT).as_posix(): path.read_bytes() for path in sorted(paths)}
+    files |= templates()
     files["webapp/bridge.py"] = (ROOT / "webapp/shell/bridge.py").read_bytes()
     return translated(files | templates())
 
@@ -102,6 +116,14 @@ def templates():
             raise Stop(f"The templates could not be compiled:\n{done.stderr}")
         modules = sorted(Path(folder).glob("*.py"))
         return {f"webapp/templates/compiled/{m.name}": m.read_bytes() for m in modules}
+
+
+def templates():
+    """The page's templates as Python modules: {path: bytes}."""
+    code = "import sys, markup; markup.environment().compile_templates(sys.argv[1], zip=None)"
+    with TemporaryDirectory() as folder:
+        environment.page_code(code, folder)
+        return {f"webapp/compiled/{p.name}": p.read_bytes() for p in sorted(Path(folder).iterdir())}
 
 
 def wheel(path):
@@ -169,12 +191,16 @@ def say_which():
         )
 
 
-def pack(files):
-    """One bundle of files: {absolute path: bytes} to bytes."""
+def pack(files, *, only=None):
+    """One bundle of files: {absolute path: bytes} to bytes; of those not in `only` just the name."""
     folders, blobs, start = {}, [], 0
     for path in sorted(files):
         folder, _, name = path.rpartition("/")
-        folders.setdefault(folder, []).append([name, start, len(files[path])])
+        entries = folders.setdefault(folder, [])
+        if only is not None and path not in only:
+            entries.append([name, None, len(files[path])])
+            continue
+        entries.append([name, start, len(files[path])])
         blobs.append(files[path])
         start += len(files[path])
     index = json.dumps(list(folders.items()), separators=(",", ":")).encode()

@@ -102,3 +102,17 @@ def run(*arguments):
     except KeyboardInterrupt:
         say("")
         return 130
+
+
+def page_code(code, *arguments):
+    """Run Python code that imports the page's modules, in a process of its own; what it writes."""
+    path = os.pathsep.join([str(ROOT / "webapp"), str(ROOT / "core")])
+    done = subprocess.run(
+        [PYTHON, "-c", code, *arguments],
+        env=os.environ | {"PYTHONPATH": path, "PYTHONUTF8": "1", "PYTHONHASHSEED": "0"},
+        capture_output=True,
+        encoding="utf-8",
+    )
+    if done.returncode:
+        raise Stop(done.stderr)
+    return done.stdout

@@ -7,6 +7,7 @@ panel/_templates/pyodide_worker.js.
 
 import gc
 import importlib
+import importlib.machinery
 import json
 import sys
 import types
@@ -30,8 +31,62 @@ if not hasattr(pyodide.ffi, "jsnull"):
 sys.modules["pyodide_http"] = types.SimpleNamespace(patch_all=lambda: None)
 
 
+# Panel's packages import all of their parts. The page uses one component, so of these packages only
+# the parts that are asked for are imported, and what is in their part named base, until somebody
+# asks for anything else: then all of it is.
+ON_DEMAND = {
+    "panel",
+    "panel.layout",
+    "panel.pane",
+    "panel.template",
+    "panel.theme",
+    "panel.widgets",
+}
+
+
+def part(package, name):
+    """The module of that name in a package; None if it has none."""
+    whole = f"{package.__name__}.{name}"
+    try:
+        return importlib.import_module(whole)
+    except ModuleNotFoundError as error:
+        if error.name != whole:
+            raise
+
+
+class OnDemand:
+    """Finds and loads those packages: runs what is in them only once it is needed."""
+
+    def find_spec(self, name, path, target=None):
+        if name not in ON_DEMAND:
+            return None
+        spec = importlib.machinery.PathFinder.find_spec(name, path)
+        spec.loader_state, spec.loader = spec.loader, self
+        return spec
+
+    def create_module(self, spec):
+        """The usual kind of module."""
+
+    def exec_module(self, package):
+        def missing(name):
+            if name.startswith("__"):
+                raise AttributeError(name)
+            if part(package, name):
+                return package.__dict__[name]
+            base = part(package, "base")
+            if base and name in base.__dict__:
+                return base.__dict__[name]
+            if package.__dict__.pop("__getattr__", None):
+                package.__spec__.loader_state.exec_module(package)
+            return getattr(package, name)
+
+        package.__getattr__ = missing
+
+
 def load_panel():
     """Import what takes longest."""
+    sys.meta_path.insert(0, OnDemand())
+    importlib.import_module("panel.reactive")  # first: it and panel.io.datamodel use each other
     importlib.import_module("panel.io.pyodide")
 
 

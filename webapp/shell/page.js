@@ -3,9 +3,22 @@
 
 /* A worker made from a blob obeys this page's security policy; one made from a file obeys none. */
 const script = new URL("worker.js", document.baseURI).href;
+const blob = (text, type) => URL.createObjectURL(new Blob([text], { type }));
+const held = takeHeld();
 const worker = new Worker(
-  URL.createObjectURL(new Blob([`self.SCRIPT = "${script}"; importScripts(self.SCRIPT);`], { type: "text/javascript" })),
+  blob(held.get("worker.js") ?? `self.SCRIPT = "${script}"; importScripts(self.SCRIPT);`, "text/javascript"),
 );
+if (held.size) worker.postMessage({ type: "files", files: held });
+
+/* In the edition that is a single file, the page holds all others: {name: text}. Elsewhere it holds none. */
+function takeHeld() {
+  const elements = [...document.querySelectorAll("script[data-file]")];
+  for (const element of elements) element.remove();
+  return new Map(elements.map((element) => [element.dataset.file, element.textContent]));
+}
+
+/* The address of a file that the document links to. */
+const address = (file) => (held.has(file) ? blob(held.get(file), "text/css") : file);
 const mark = (name, at) => performance.mark(`pennyflat: ${name}`, at && { startTime: Math.max(0, at - performance.timeOrigin) });
 mark("page script");
 
@@ -46,7 +59,7 @@ const handlers = {
   async render({ docs, items, ids }) {
     await parsed;
     const [item] = JSON.parse(items);
-    const documents = JSON.parse(docs);
+    const documents = JSON.parse(docs.replaceAll(/panel\/[\w./]+\.css/g, address));
     item.root_ids = JSON.parse(ids);
     item.roots = Object.fromEntries(documents[item.docid].roots.map((root) => [root.id, placeFor(root).id]));
     const [views] = await Bokeh.embed.embed_items(documents, [item]);

@@ -25,10 +25,14 @@ const progress = (more = 0, next = step) => {
   say("progress", { step, got: Math.min(got, total), of: total });
 };
 
+function arrived(file) {
+  if (file in BUILD.bytes && !BUILD.bundles.includes(file)) progress(BUILD.bytes[file]);
+}
+
 new PerformanceObserver((list) => {
   for (const { name } of list.getEntries()) {
     const file = name.slice(here.length);
-    if (name.startsWith(here) && file in BUILD.bytes && !BUILD.bundles.includes(file)) progress(BUILD.bytes[file]);
+    if (name.startsWith(here)) arrived(file);
   }
 }).observe({ type: "resource", buffered: true });
 
@@ -51,26 +55,66 @@ async function fetchBundle(file) {
 
 /* Lay a bundle into Python's file system: each file is a view onto the bundle, nothing is copied. */
 function install(FS, bundle) {
-  const size = new DataView(bundle.buffer).getUint32(0, true);
-  const index = JSON.parse(new TextDecoder().decode(bundle.subarray(4, 4 + size)));
+  const { index, body } = unpack(bundle);
   for (const [folder, files] of index) {
     FS.mkdirTree(folder);
     const parent = FS.lookupPath(folder).node;
     for (const [name, start, length] of files) {
       const node = parent.node_ops.mknod(parent, name, 0o100644, 0);
-      node.contents = bundle.subarray(4 + size + start, 4 + size + start + length);
       node.usedBytes = length;
+      if (start === null) putOff(node, `${folder}/${name}`);
+      else node.contents = body.subarray(start, start + length);
     }
   }
 }
 
+function unpack(bundle) {
+  const size = new DataView(bundle.buffer).getUint32(0, true);
+  return { index: JSON.parse(new TextDecoder().decode(bundle.subarray(4, 4 + size))), body: bundle.subarray(4 + size) };
+}
+
+/* Files that the start does not need lie in the last bundle, which is fetched when the first of them is read. Python reads
+   without waiting, so the worker stands still until it has arrived. */
+let rest; // path of a file to its bytes
+const late = []; // the paths read from it
+
+function putOff(node, path) {
+  Object.defineProperty(node, "contents", {
+    configurable: true,
+    enumerable: true,
+    get() {
+      late.push(path);
+      rest ??= fetchRest();
+      return (this.contents = rest.get(path));
+    },
+    set(value) {
+      Object.defineProperty(node, "contents", { value, writable: true, configurable: true, enumerable: true });
+    },
+  });
+}
+
+function fetchRest() {
+  const request = new XMLHttpRequest();
+  request.open("GET", here + BUILD.rest, false);
+  request.responseType = "arraybuffer";
+  request.send();
+  if (request.status !== 200) throw new Error(`The file ${BUILD.rest} could not be fetched (${request.status}).`);
+  const { index, body } = unpack(new Uint8Array(request.response));
+  return new Map(
+    index.flatMap(([folder, files]) =>
+      files.map(([name, start, length]) => [`${folder}/${name}`, body.subarray(start, start + length)]),
+    ),
+  );
+}
+
 async function start() {
-  const bundles = BUILD.bundles.map(fetchBundle);
-  bundles.forEach((bundle) => bundle.catch(() => {})); // awaited below; until then a failure is not "unhandled"
+  const [library, ...bundles] = BUILD.bundles.map(fetchBundle);
+  for (const bundle of [library, ...bundles]) bundle.catch(() => {}); // awaited below; until then not "unhandled"
   importScripts(`${here}runtime/pyodide.js`);
   python = await loadPyodide({
     indexURL: `${here}runtime/`,
-    stdLibURL: `${here}runtime/stdlib.zip`,
+    stdLibURL: `${here}runtime/stdlib.zip`, // an empty one
+    fsInit: async (FS) => install(FS, await library),
     env: { HOME: "/pennyflat", PANEL_CDN_ROOT: "panel/", BOKEH_RESOURCES: "cdn", PYTHONDONTWRITEBYTECODE: "1" },
   });
   mark("python ready");
