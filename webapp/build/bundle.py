@@ -22,7 +22,7 @@ import zipfile
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from webapp.build import environment, fetch
+from webapp.build import fetch
 from webapp.build.environment import PYTHON, ROOT, RUNTIME_PYTHON
 from webapp.build.fetch import CACHE, keep, sha256
 from webapp.build.say import Stop, say, step
@@ -99,7 +99,6 @@ def our_own():
         *ROOT.glob("data/*.*"),
     ]
     files = {path.relative_to(ROOT).as_posix(): path.read_bytes() for path in sorted(paths)}
-    files |= templates()
     files["webapp/bridge.py"] = (ROOT / "webapp/shell/bridge.py").read_bytes()
     return translated(files | templates())
 
@@ -116,14 +115,6 @@ def templates():
             raise Stop(f"The templates could not be compiled:\n{done.stderr}")
         modules = sorted(Path(folder).glob("*.py"))
         return {f"webapp/templates/compiled/{m.name}": m.read_bytes() for m in modules}
-
-
-def templates():
-    """The page's templates as Python modules: {path: bytes}."""
-    code = "import sys, markup; markup.environment().compile_templates(sys.argv[1], zip=None)"
-    with TemporaryDirectory() as folder:
-        environment.page_code(code, folder)
-        return {f"webapp/compiled/{p.name}": p.read_bytes() for p in sorted(Path(folder).iterdir())}
 
 
 def wheel(path):
@@ -192,7 +183,7 @@ def say_which():
 
 
 def pack(files, *, only=None):
-    """One bundle of files: {absolute path: bytes} to bytes; of those not in `only` just the name."""
+    """One bundle of files, {absolute path: bytes}; of those not in `only` just the name."""
     folders, blobs, start = {}, [], 0
     for path in sorted(files):
         folder, _, name = path.rpartition("/")
