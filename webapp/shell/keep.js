@@ -100,7 +100,7 @@
   function keepPending() {
     const messages = page.unanswered().filter((message) => message.do !== "hello");
     if (messages.length && storage) tryTo(() => storage.setItem(`${PREFIX}pending`, JSON.stringify({ plan: current(), messages })));
-    else if (pending) storage.removeItem(`${PREFIX}pending`);
+    else if (pending) storage?.removeItem(`${PREFIX}pending`);
     pending = messages.length > 0;
   }
 
