@@ -5,6 +5,7 @@ import re
 from pathlib import Path
 
 import pytest
+
 import tables
 from pennyflat.facts import KINDS
 

@@ -1,4 +1,5 @@
 import pytest
+
 import tables
 from pennyflat.facts import about, default, read_fact, read_number, subjects, widest
 

@@ -1,6 +1,7 @@
 from dataclasses import replace
 
 import pytest
+
 from pennyflat.demo import DEMO
 from pennyflat.gentle_start import gentle_starts
 from pennyflat.package import Package

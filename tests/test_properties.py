@@ -6,6 +6,7 @@ from dataclasses import replace
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+
 from pennyflat.cost import requirement
 from pennyflat.cover import cheapest_cover
 from pennyflat.demo import DEMO

@@ -6,6 +6,7 @@ import json
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+
 from pennyflat.demo import DEMO
 from pennyflat.report import compare
 from pennyflat.scenario import ScenarioError, check, parse, read

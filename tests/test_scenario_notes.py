@@ -5,6 +5,7 @@ import math
 from datetime import date
 
 import pytest
+
 from pennyflat.demo import DEMO
 from pennyflat.report import compare
 from pennyflat.scenario import Shape, check, read, write

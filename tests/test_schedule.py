@@ -2,6 +2,7 @@ from dataclasses import replace
 from datetime import date
 
 import pytest
+
 from pennyflat.cost import requirement
 from pennyflat.demo import DEMO
 from pennyflat.scenario import PotOn, read

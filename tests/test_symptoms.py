@@ -1,4 +1,5 @@
 import pytest
+
 import tables
 from pennyflat.symptoms import causes_of, observations
 

@@ -237,7 +237,8 @@ def test_no_text_is_missing_and_none_is_unused():
              "decides.", "rescue.", "taken.", "table.", "undo.", "units.", "known.", "of.", "form.",
              "kind.", "holder.", "step.", "weekday.", "month.", "fact.", "way.", "method.", "plan.",
              "ask.", "matters.", "by.", "drawn.", "errand.", "past.", "trouble.", "becomes.",
-             "chart_file.", "bench.counts", "bench.water", "bench.looks", "leaves.", "offer_act.", "offer_from.", "prices_head.", "order_head.", "order_csv."}  # fmt: skip
+             "chart_file.", "bench.counts", "bench.water", "bench.looks", "leaves.",
+             "offer_act.", "offer_from.", "prices_head.", "order_head.", "order_csv."}  # fmt: skip
 
     whole = {key for key in asked if not key.endswith(".")}
     assert whole <= set(words.CATALOGUE), whole - set(words.CATALOGUE)

@@ -1,6 +1,7 @@
 """Costs against published enterprise budgets and the US Department of Energy's method."""
 
 import pytest
+
 from pennyflat.cost import energy_per_cell, requirement
 from pennyflat.scenario import FORMAT, Energy, Labour, Medium, Package, Planting, Scenario, Tray
 

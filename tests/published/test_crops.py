@@ -1,9 +1,10 @@
 """Emergence and germination standards against their tables, and the rule that NG is no number."""
 
 import pytest
-import tables
 from hypothesis import given
 from hypothesis import strategies as st
+
+import tables
 from pennyflat.crops import EmergenceRow, days_to_emergence, minimum_germination, read_emergence
 from pennyflat.facts import about, default, widest
 

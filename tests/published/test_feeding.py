@@ -1,6 +1,7 @@
 """Feed strength against the tables of extension services."""
 
 import pytest
+
 from pennyflat.feeding import g_per_litre
 from pennyflat.units import grams, litres
 

@@ -1,6 +1,7 @@
 """Feed reckoning against extension publications, and against definitions worked out by hand."""
 
 import pytest
+
 import tables
 from pennyflat.feeding import g_per_litre
 from pennyflat.nutrients import (

@@ -3,6 +3,7 @@
 from itertools import pairwise
 
 import pytest
+
 import tables
 from pennyflat.salinity import Band, bands_called, crop_yield, readings, relative_yield
 

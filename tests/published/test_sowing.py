@@ -3,9 +3,10 @@
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy import stats
+
 from pennyflat.scenario import Medium, Planting
 from pennyflat.sowing import cells_to_sow, occupied_share
-from scipy import stats
 
 FIFTY_USABLE = [
     # (share, assurance, cells, chance with them, chance with one fewer); scipy 1.17:

@@ -2,6 +2,7 @@
 
 import pint
 import pytest
+
 from pennyflat.package import Package, price_per
 from pennyflat.units import GRAMS, LITRES, grams, litres
 
