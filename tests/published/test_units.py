@@ -7,9 +7,9 @@ from pennyflat.package import Package, price_per
 from pennyflat.units import GRAMS, LITRES, grams, litres
 
 EXACT_LITRES = [
-    # NIST Handbook 44, Specifications, Tolerances, and Other Technical Requirements for Weighing and
-    # Measuring Devices, Appendix C, "General Tables of Units of Measurement": the cubic inches of
-    # each unit; litres by 1 in = 25.4 mm exactly.
+    # NIST Handbook 44, Specifications, Tolerances, and Other Technical Requirements for Weighing
+    # and Measuring Devices, Appendix C, "General Tables of Units of Measurement": the cubic inches
+    # of each unit; litres by 1 in = 25.4 mm exactly.
     ("cu_in", 0.016387064),
     ("cu_ft", 28.316846592),
     ("cu_yd", 764.554857984),
@@ -20,7 +20,7 @@ EXACT_LITRES = [
 ]
 
 SP_811 = [
-    # NIST Special Publication 811 (Thompson & Taylor 2008), Appendix B.8, cubic metres; from memory.
+    # NIST Special Publication 811 (Thompson & Taylor 2008), App. B.8, cubic metres; from memory.
     ("qt_dry", 1.101221e-3),
     ("qt_liq", 9.463529e-4),
     ("bu", 3.523907e-2),

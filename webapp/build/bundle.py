@@ -3,7 +3,7 @@
 A bundle is one file: the length of an index (4 bytes, little-endian), the index as JSON
 ([[folder, [[name, start, length], …]], …]), and the files' bytes one after the other. The page lays
 it into Python's file system as it is, without unpacking. Of a file that lies in the rest, a bundle
-has only name and length, with null for its start: Python sees it, and it is fetched once it is read.
+has only name and length, with null for its start: Python sees it, and it is fetched when read.
 Which files the start reads stands in webapp/lock/start.txt; `build.py trace` writes it.
 
 The files are bytecode where that can be made. pyodide-build makes it (`pyodide py-compile`), which
