@@ -36,7 +36,8 @@ def rules():
         for name in ("package.json", "package-lock.json"):
             shutil.copy(HERE / name, CACHE / name)
         npm = shutil.which("npm")
-        assert npm, "these tests need npm, to fetch axe-core"
+        if not npm:
+            pytest.skip("axe-core comes from npm, and there is no npm here")
         subprocess.run(
             [npm, "ci", "--ignore-scripts", "--no-audit", "--no-fund"], cwd=CACHE, check=True
         )
