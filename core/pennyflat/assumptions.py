@@ -190,7 +190,7 @@ def _swings(scenario, planting, medium):
 
 def _each(scenario, planting, medium):
     needed = requirement(scenario, planting, medium)
-    return needed.costs.total / needed.expected_ready if needed.ready else None
+    return needed.each.total if needed.ready else None
 
 
 def _with_medium(scenario, planting, changed):

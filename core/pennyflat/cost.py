@@ -81,6 +81,11 @@ class Requirement:
         """cells x u; 0 where it is not ready. [count]"""
         return self.cells * self.ready_share if self.ready else 0.0
 
+    @property
+    def each(self):
+        """Costs per transplant-ready seedling; None where it is not ready. [currency]"""
+        return self.costs.each(self.expected_ready) if self.ready else None
+
 
 def requirement(scenario, planting, medium):
     """
@@ -103,7 +108,7 @@ def requirement(scenario, planting, medium):
     >>> from pennyflat.scenario import read
     >>> demo = read(DEMO)
     >>> needed = requirement(demo, demo.plantings[0], demo.medium("Seed starter mix"))
-    >>> needed.cells, needed.feedings, needed.costs.each(needed.expected_ready).total
+    >>> needed.cells, needed.feedings, needed.each.total
     (77, 6, 0.2047)
     """
     share = ready_share(planting, medium)

@@ -79,11 +79,7 @@ def gentle_starts(scenario, planting, rich, lean, *, pot_ml=None, tray=None, at_
         ("lean mix first", replace(planting, presprout=False, remedy="pot_on", pot_on=move), lean),
     )
     return tuple(
-        Start(way, needed, _each(needed))
+        Start(way, needed, needed.each.total if needed.ready else None)
         for way, changed, medium in ways
         for needed in [requirement(scenario, changed, medium)]
     )
-
-
-def _each(needed):
-    return needed.costs.each(needed.expected_ready).total if needed.ready else None

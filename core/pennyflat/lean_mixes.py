@@ -131,12 +131,12 @@ def extra_week(scenario, planting, medium):
     if not now.ready:
         return None
     later = requirement(scenario, replace(planting, weeks=planting.weeks + 1), medium)
-    before = now.costs.each(now.expected_ready)
+    before = now.each
     start = f"For {planting.crop} in {medium.name}, a week more in the tray"
     if not later.ready:
         text = f"{start} is too much. {later.why_not}"
         return ExtraWeek(planting.crop, medium.name, before.total, None, None, text)
-    after = later.costs.each(later.expected_ready)
+    after = later.each
     adds = Costs(
         **{f.name: getattr(after, f.name) - getattr(before, f.name) for f in fields(Costs)}
     )
@@ -169,14 +169,14 @@ def _richer_mix(scenario, planting):
     richer = [needed for needed in row if needed.ready and not needed.hungry_weeks]
     if not richer:
         return Remedy("richer_mix", None, None, "No mix feeds until transplanting.")
-    best = min(richer, key=lambda needed: needed.costs.total / needed.expected_ready)
+    best = min(richer, key=lambda needed: needed.each.total)
     return _remedy("richer_mix", best.medium, best)
 
 
 def _remedy(by, with_what, needed):
     if not needed.ready:
         return Remedy(by, with_what, None, needed.why_not)
-    return Remedy(by, with_what, needed.costs.total / needed.expected_ready, None)
+    return Remedy(by, with_what, needed.each.total, None)
 
 
 def _words(remedy):

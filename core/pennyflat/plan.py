@@ -174,10 +174,86 @@ def shop(scenario, *, most_branches=MOST_BRANCHES):
     """
     best = best_plan(scenario, most_branches=most_branches)
     plan, basket = best.plan, best.plan.basket
+    rows = list_rows(basket)
     return {
         "format": FORMAT,
         "currency": scenario.currency,
-        "plan": _plan_rows(scenario, plan),
+        "plan": plan_rows(scenario, plan),
+        "stores": rows["stores"],
+        "packages_paid": rows["packages_paid"],
+        "trips_paid": rows["trips_paid"],
+        "total": rows["total"],
+        "with_the_rest": plan.with_the_rest,
+        "over_budget_by": basket.over_budget_by,
+        "left_over": rows["left_over"],
+        "unmet": rows["unmet"],
+        "proven": best.proven,
+        "at_least": best.at_least,
+        "other_plans": {
+            "one_mix": [
+                {"medium": medium, **_other(scenario, other)}
+                for medium, other in single_mix_plans(scenario)
+            ],
+            "each_its_own": _other(scenario, own_mix_plan(scenario)),
+        },
+    }
+
+
+def plan_rows(scenario, plan):
+    """
+    Which mix each planting got, as in a shopping report.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    plan : Plan
+        A plan of it.
+
+    Returns
+    -------
+    list of dict
+        `crop` and `medium`; where none leaves it ready, `medium` is None and `why_not` says so.
+
+    Examples
+    --------
+    >>> from pennyflat.demo import DEMO
+    >>> from pennyflat.scenario import read
+    >>> demo = read(DEMO)
+    >>> plan_rows(demo, own_mix_plan(demo))[0]["crop"]
+    'tomato'
+    """
+    return [
+        {"crop": planting.crop, "medium": pick.medium}
+        if pick
+        else {"crop": planting.crop, "medium": None, "why_not": why_not}
+        for planting, pick, why_not in zip(
+            scenario.plantings, plan.picks, plan.why_not, strict=True
+        )
+    ]
+
+
+def list_rows(basket):
+    """
+    A basket as in a shopping report.
+
+    Parameters
+    ----------
+    basket : Basket
+
+    Returns
+    -------
+    dict
+        `stores` with their `items`, `packages_paid`, `trips_paid`, `total` [currency], `left_over`
+        and `unmet` [their measure].
+
+    Examples
+    --------
+    >>> from pennyflat.demo import DEMO
+    >>> from pennyflat.scenario import read
+    >>> [row["store"] for row in list_rows(own_mix_plan(read(DEMO)).basket)["stores"]]
+    ['Corner shop']
+    """
+    return {
         "stores": [
             {
                 "store": bill.store,
@@ -199,27 +275,14 @@ def shop(scenario, *, most_branches=MOST_BRANCHES):
         "packages_paid": basket.packages_paid,
         "trips_paid": basket.trips_paid,
         "total": basket.total,
-        "with_the_rest": plan.with_the_rest,
-        "over_budget_by": basket.over_budget_by,
         "left_over": [
-            {
-                "item": left.item,
-                "amount": left.amount,
-                "measure": left.measure,
-                "worth": left.worth,
-            }
+            {"item": left.item, "amount": left.amount, "measure": left.measure, "worth": left.worth}
             for left in basket.left_over
         ],
-        "unmet": _unmet(basket),
-        "proven": best.proven,
-        "at_least": best.at_least,
-        "other_plans": {
-            "one_mix": [
-                {"medium": medium, **_other(scenario, other)}
-                for medium, other in single_mix_plans(scenario)
-            ],
-            "each_its_own": _other(scenario, own_mix_plan(scenario)),
-        },
+        "unmet": [
+            {"item": lack.item, "short_by": lack.short_by, "measure": lack.measure}
+            for lack in basket.unmet
+        ],
     }
 
 
@@ -262,28 +325,10 @@ def _order(plan):
     return bool(plan.basket.unmet), plan.with_the_rest
 
 
-def _plan_rows(scenario, plan):
-    return [
-        {"crop": planting.crop, "medium": pick.medium}
-        if pick
-        else {"crop": planting.crop, "medium": None, "why_not": why_not}
-        for planting, pick, why_not in zip(
-            scenario.plantings, plan.picks, plan.why_not, strict=True
-        )
-    ]
-
-
-def _unmet(basket):
-    return [
-        {"item": lack.item, "short_by": lack.short_by, "measure": lack.measure}
-        for lack in basket.unmet
-    ]
-
-
 def _other(scenario, plan):
     return {
-        "plan": _plan_rows(scenario, plan),
+        "plan": plan_rows(scenario, plan),
         "total": plan.basket.total,
         "with_the_rest": plan.with_the_rest,
-        "unmet": _unmet(plan.basket),
+        "unmet": list_rows(plan.basket)["unmet"],
     }

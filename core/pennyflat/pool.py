@@ -23,12 +23,12 @@ from dataclasses import dataclass
 from decimal import ROUND_CEILING, ROUND_HALF_UP, Decimal
 from math import fsum
 
-from pennyflat.basket import Basket, cheapest_basket
+from pennyflat.basket import cheapest_basket
 from pennyflat.cover import TOLERANCE, Need
 from pennyflat.joint_shelf import alike, joint_shelf, trips
 from pennyflat.needs import needs_of
 from pennyflat.package import lowest_price
-from pennyflat.plan import BestPlan, best_plan
+from pennyflat.plan import BestPlan, best_plan, list_rows, plan_rows
 from pennyflat.scenario import Scenario, write
 from pennyflat.split import split_bill
 
@@ -181,7 +181,7 @@ def _shares(members, needs, basket, tax, decimals):
     rows = [
         {
             "name": member.name,
-            "plan": _plan_rows(member),
+            "plan": plan_rows(member.scenario, member.best.plan),
             "items": taken,
             "as_used": used,
             "alone": money(own_bill),
@@ -263,52 +263,13 @@ def _why_not(members, basket, bill, own_total, is_split):
     return None
 
 
-def _plan_rows(member):
-    plan = member.best.plan
-    return [
-        {"crop": planting.crop, "medium": pick.medium}
-        if pick
-        else {"crop": planting.crop, "medium": None, "why_not": why_not}
-        for planting, pick, why_not in zip(
-            member.scenario.plantings, plan.picks, plan.why_not, strict=True
-        )
+def _list_rows(basket, goers):
+    """The joint list, as in a shopping report, and who goes to each store."""
+    rows = list_rows(basket)
+    stores = [
+        {"store": row["store"], "goes": list(goers[row["store"]]), **row} for row in rows["stores"]
     ]
-
-
-def _list_rows(basket: Basket, goers):
-    """The joint list, as in a shopping report."""
-    return {
-        "stores": [
-            {
-                "store": bill.store,
-                "goes": list(goers[bill.store]),
-                "trip_cost": bill.trip_cost,
-                "subtotal": bill.subtotal,
-                "items": [
-                    {
-                        "item": line.item,
-                        "size": line.package.size,
-                        "unit": line.package.unit,
-                        "count": line.count,
-                        "paid": line.paid,
-                    }
-                    for line in bill.lines
-                ],
-            }
-            for bill in basket.stores
-        ],
-        "packages_paid": basket.packages_paid,
-        "trips_paid": basket.trips_paid,
-        "total": basket.total,
-        "left_over": [
-            {"item": left.item, "amount": left.amount, "measure": left.measure, "worth": left.worth}
-            for left in basket.left_over
-        ],
-        "unmet": [
-            {"item": lack.item, "short_by": lack.short_by, "measure": lack.measure}
-            for lack in basket.unmet
-        ],
-    }
+    return rows | {"stores": stores}
 
 
 def _notices(members, needs):

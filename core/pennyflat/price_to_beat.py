@@ -70,7 +70,7 @@ def price_to_beat(scenario, planting, loser, winner):
     if not (needed.ready and rival.ready):
         return None
     litres = needed.litres[loser.name]
-    aim = rival.costs.total / rival.expected_ready * needed.expected_ready
+    aim = rival.each.total * needed.expected_ready
     now = medium_price(scenario, loser)
     per_litre = now + (aim - needed.costs.total) / litres
     per_litre = per_litre if per_litre >= 0 else None

@@ -178,7 +178,7 @@ def _comparison(outcome):
     needed, till = outcome.needed, outcome.till
     if till is not None:
         till = till | {"packages": [dict(line) for line in till["packages"]]}
-    each = needed.costs.each(needed.expected_ready) if needed.ready else None
+    each = needed.each
     return {
         "crop": needed.crop,
         "medium": needed.medium,

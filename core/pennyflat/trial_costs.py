@@ -144,7 +144,7 @@ def _cost_each(scenario, planting, medium, emergence, charge, fill_loss):
         fill_loss=fill_loss,
     )
     needed = requirement(scenario, planting, mix)
-    return needed.costs.each(needed.expected_ready).total if needed.ready else math.inf
+    return needed.each.total if needed.ready else math.inf
 
 
 def _worths(scenario, planting, media, known):

@@ -71,7 +71,7 @@ def verdict(planting, requirements, *, paid, steps, currency):
     """
     ready = sorted(
         (needed for needed in requirements if needed.ready),
-        key=lambda needed: _each(needed).total,
+        key=lambda needed: needed.each.total,
     )
     best, second = [*ready, None, None][:2]
     effect = _main_effect(best, second) if second else None
@@ -82,9 +82,9 @@ def verdict(planting, requirements, *, paid, steps, currency):
         "crop": planting.crop,
         "wanted": planting.wanted,
         "cheapest": best.medium if best else None,
-        "each": _each(best).total if best else None,
+        "each": best.each.total if best else None,
         "runner_up": second.medium if second else None,
-        "saves": _each(second).total - _each(best).total if second else None,
+        "saves": second.each.total - best.each.total if second else None,
         "decided_by": effect.of if effect else None,
         "at_the_till": min(preferred, key=paid.get) if preferred else None,
         "till_ranges": [
@@ -226,7 +226,7 @@ def rescue(scenario, planting, medium, needed, others):
     tried = [(by, name, requirement(scenario, changed, medium)) for by, name, changed in options]
     tried += [("other_medium", other.medium, other) for other in others]
     found = {"crop": needed.crop, "medium": needed.medium}
-    helpful = [(_each(changed).total, by, name) for by, name, changed in tried if changed.ready]
+    helpful = [(changed.each.total, by, name) for by, name, changed in tried if changed.ready]
     if not helpful:
         weeks = planting.weeks * medium.pace
         text = f"Enter a feed, or pot on into a mix that feeds until week {weeks:g}."
@@ -251,10 +251,6 @@ def money(value, currency):
     ('0.196 USD', '14.50 EUR')
     """
     return f"{value:.{3 if abs(value) < 1 else 2}f} {currency}"
-
-
-def _each(needed):
-    return needed.costs.each(needed.expected_ready)
 
 
 def _main_effect(best, second):
