@@ -48,6 +48,15 @@ def counts(work, pot):
     return [(row["day"], row["emerged"]) for row in work.document["trials"][pot]["counts"]]
 
 
+def test_a_count_for_a_pot_that_is_gone_is_passed_over():
+    work = Work()
+    before = work.document
+
+    work.handle({"do": "type", "path": "bench.count[0]", "text": "3"})
+
+    assert work.document == before
+
+
 def test_the_bench_starts_empty_and_costs_nothing():
     work = Work()
     page = Page().all(work)

@@ -302,7 +302,8 @@ class Work(param.Parameterized):
         if parts[1] != "count":
             self.bench.asked = {**self.bench.asked, parts[1]: value}
             return
-        day = self.bench.day_of(edits.at(self.document, ("trials", parts[2])))
+        pot = edits.at(self.document, ("trials", parts[2]))
+        day = None if pot is None else self.bench.day_of(pot)
         if day is not None:
             self._change(counted(self.document, parts[2], day, value))
 
