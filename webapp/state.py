@@ -29,10 +29,9 @@ from entry import Field, field_at, path_of, read_text, steps
 from errand import Errand
 from money import currency_of
 from pennyflat import scenario
-from pennyflat.cost import requirement
 from pennyflat.demo import DEMO
-from pennyflat.report import compare
-from pennyflat.till import look_ahead, stretches, till_steps
+from pennyflat.report import compare, steps_at_the_till
+from pennyflat.till import look_ahead, stretches
 
 ADDED = {
     "plantings": "New crop",
@@ -323,8 +322,7 @@ def _curves(read, row, verdict):
     planting = read.plantings[row]
     up_to = look_ahead(planting.wanted)
     lines = {
-        name: till_steps(read, requirement(read, planting, read.medium(name)), up_to)
-        for name in _contenders(verdict)
+        name: steps_at_the_till(read, planting, read.medium(name)) for name in _contenders(verdict)
     }
     between = stretches(lines, up_to) if lines else ()
     return {"wanted": planting.wanted, "up_to": up_to, "lines": lines, "stretches": between}

@@ -140,6 +140,36 @@ def at_the_till(scenario, needed):
     }, None
 
 
+def steps_at_the_till(scenario, planting, medium):
+    """
+    Money at the till for one planting in one medium, number by number; `compare` works it out too.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    planting : Planting
+        One of the scenario's.
+    medium : Medium
+        One of the scenario's.
+
+    Returns
+    -------
+    tuple of Step
+        As from `pennyflat.till.till_steps`, up to `look_ahead` of the number wanted; empty where
+        the planting is not ready.
+
+    Examples
+    --------
+    >>> from pennyflat.demo import DEMO
+    >>> from pennyflat.scenario import read
+    >>> demo = read(DEMO)
+    >>> found = steps_at_the_till(demo, demo.plantings[0], demo.medium("Seed starter mix"))
+    >>> [(step.wanted, round(step.paid, 2)) for step in found]
+    [(1, 12.3), (105, 16.2)]
+    """
+    return _outcome(_shelf_of(scenario, planting, medium), planting, medium).steps
+
+
 @dataclass(frozen=True, slots=True)
 class _Outcome:
     """One planting in one medium: what it takes, what it costs at the till, and its steps."""
