@@ -11,10 +11,10 @@ from bokeh.core.properties import value
 from bokeh.models import ColumnDataSource, FixedTicker, Range1d
 
 from bench_view import MOST_LINES, curves_of, money_of, range_of
+from chart_parts import FONT, columns
 from money import each
 from words import text
 
-FONT = "system-ui, sans-serif"
 ROW_HEIGHT = 58
 """Height of a bar and its label. [px]"""
 STYLES = (
@@ -58,7 +58,7 @@ class BenchCharts:
 
     def _make_curves(self):
         for name, dash in STYLES[:MOST_LINES]:
-            source = ColumnDataSource({name: [] for name in COLUMNS})
+            source = ColumnDataSource(columns(*COLUMNS))
             # Corners and no step glyphs: Bokeh 3.9's area of steps never ends drawing no points.
             band = self.curves.varea(x="day", y1="low", y2="high", source=source, fill_alpha=0.13)
             line = self.curves.line(x="day", y="share", source=source, line_width=3, line_dash=dash)
@@ -67,8 +67,7 @@ class BenchCharts:
             self._lines.append(source)
 
     def _make_costs(self):
-        columns = ("y", "name y", "name", "low", "high", "middle")
-        self._bars = ColumnDataSource({name: [] for name in columns})
+        self._bars = ColumnDataSource(columns("y", "name y", "name", "low", "high", "middle"))
         common = {"source": self._bars, "text_font": value(FONT), "text_baseline": "middle"}
         bar = self.costs.hbar(
             y="y", left="low", right="high", height=0.34, source=self._bars, line_width=1,
@@ -102,7 +101,7 @@ class BenchCharts:
         ends = [mix["high"] or 0 for mix in known]
         middles = [mix["middle"] or mix["low"] for mix in known]
         end = min(max(ends, default=1), ROOM * max(middles, default=1)) or 1
-        rows = {name: [] for name in self._bars.data}
+        rows = columns(*self._bars.data)
         for i, mix in enumerate(mixes):
             is_known = mix["low"] is not None
             rows["y"].append(-i - 0.68)
@@ -126,5 +125,5 @@ def _corners(curve, end):
     corners = []
     for look, (day, *_) in zip_longest(curve, curve[1:], fillvalue=(end,)):
         corners += [look, [day, *look[1:]]]
-    columns = zip(*corners, strict=True) if corners else ((),) * len(COLUMNS)
-    return dict(zip(COLUMNS, map(list, columns), strict=True))
+    found = zip(*corners, strict=True) if corners else ((),) * len(COLUMNS)
+    return dict(zip(COLUMNS, map(list, found), strict=True))

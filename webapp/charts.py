@@ -14,12 +14,12 @@ from bokeh.plotting import figure
 
 from answer import PARTS, comparisons, shown_planting
 from bench_charts import BenchCharts
+from chart_parts import FONT, columns
 from money import amount, each, number, short
 from swings import Swings
 from timeline import Timeline
 from words import text
 
-FONT = "system-ui, sans-serif"
 ROW_HEIGHT = 54
 """Height of a bar and its label. [px]"""
 MOST_NAME = 42
@@ -191,13 +191,13 @@ class Charts:
         made.xgrid.visible = False
         self._lines = []
         for place, dash in (("first", "solid"), ("second", [7, 4])):
-            source = ColumnDataSource({"x": [], "y": []})
+            source = ColumnDataSource(columns("x", "y"))
             line = made.step(
                 x="x", y="y", source=source, mode="after", line_width=3, line_dash=dash
             )
             self._colour(line.glyph, line_color=place)
             self._lines.append(source)
-        self._wanted = ColumnDataSource({"x": [], "top": [], "note": []})
+        self._wanted = ColumnDataSource(columns("x", "top", "note"))
         wanted = made.segment(
             x0="x", x1="x", y0=0, y1="top", source=self._wanted, line_width=1.5, line_dash="dotted"
         )
@@ -205,7 +205,7 @@ class Charts:
             x="x", y="top", text="note", source=self._wanted, text_font=value(FONT), x_offset=5,
             text_font_size="13px", text_baseline="top", text_align="left",
         )
-        self._crossings = ColumnDataSource({"x": [], "y": [], "note": []})
+        self._crossings = ColumnDataSource(columns("x", "y", "note"))
         mark = made.scatter(
             x="x", y="y", source=self._crossings, marker="diamond", size=15, line_width=2
         )
@@ -280,7 +280,7 @@ def _bars(rows, currency):
 
 def _no_bars():
     edges = [f"{part} {side}" for part in PARTS for side in ("from", "to")]
-    return {key: [] for key in ("y", "name y", "name", "end", "total", *edges)}
+    return columns("y", "name y", "name", "end", "total", *edges)
 
 
 def _not_ready(row, currency):

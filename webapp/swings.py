@@ -8,13 +8,13 @@ axes change.
 from bokeh.core.properties import value
 from bokeh.models import ColumnDataSource, FixedTicker, Range1d
 
+from chart_parts import FONT, add, columns
 from money import each
 from questions import assumed
 from words import text
 
 ROW_HEIGHT = 54
 """Height of a bar and its label. [px]"""
-FONT = "system-ui, sans-serif"
 ROUND = (1, 2, 5, 10)
 """Distances of ticks, times a power of ten."""
 
@@ -26,10 +26,10 @@ class Swings:
         self.figure = made = blank_figure("chart-swings", 240, Range1d(0, 1), Range1d(-1, 0))
         made.yaxis.visible = False
         made.ygrid.visible = False
-        self._sides = {side: ColumnDataSource(_columns("y", "from", "to")) for side in _SIDES}
-        self._names = ColumnDataSource(_columns("x", "y", "name"))
-        self._stalls = ColumnDataSource(_columns("x", "y", "note"))
-        self._entered = ColumnDataSource(_columns("x", "from", "to"))
+        self._sides = {side: ColumnDataSource(columns("y", "from", "to")) for side in _SIDES}
+        self._names = ColumnDataSource(columns("x", "y", "name"))
+        self._stalls = ColumnDataSource(columns("x", "y", "note"))
+        self._entered = ColumnDataSource(columns("x", "from", "to"))
         for side, (colour_name, hatch) in _SIDES.items():
             bar = made.hbar(
                 y="y",
@@ -80,40 +80,31 @@ class Swings:
         axis.axis_label = text("axis.each", symbol=currency.symbol)
 
     def _draw(self, found, start, currency):
-        sides = {side: _columns("y", "from", "to") for side in _SIDES}
-        names, stalls = _columns("x", "y", "name"), _columns("x", "y", "note")
-        entered = _columns("x", "from", "to")
+        sides = {side: columns("y", "from", "to") for side in _SIDES}
+        names, stalls = columns("x", "y", "name"), columns("x", "y", "note")
+        entered = columns("x", "from", "to")
         for place, swing in enumerate(found.swings):
             y, unit = -place - 0.68, swing.range.unit
             said = [assumed(end, unit, currency) for end in (swing.low, swing.high)]
             what = text(f"matters.{swing.range.name}")
             gaps = {"what": what, "low": said[0], "high": said[1]}
-            _add(names, start, -place - 0.26, text("matters.from_to", **gaps))
-            _add(entered, found.each, y - 0.28, y + 0.28)
+            add(names, start, -place - 0.26, text("matters.from_to", **gaps))
+            add(entered, found.each, y - 0.28, y + 0.28)
             ends = zip(_SIDES, (swing.each_low, swing.each_high), said, strict=True)
             for side, cost, value_said in ends:
                 if cost is None:
                     note = text("matters.not_ready_at", value=value_said)
-                    _add(stalls, found.each, y, note)
+                    add(stalls, found.each, y, note)
                 elif cost != found.each:
-                    _add(sides[side], y, min(cost, found.each), max(cost, found.each))
-        for side, columns in sides.items():
-            self._sides[side].data = columns
+                    add(sides[side], y, min(cost, found.each), max(cost, found.each))
+        for side, data in sides.items():
+            self._sides[side].data = data
         self._names.data, self._stalls.data = names, stalls
         self._entered.data = entered
 
 
 _SIDES = {"low": ("seed", "right_diagonal_line"), "high": ("container", " ")}
 """Colour and hatch of each side, by the names of charts.py."""
-
-
-def _columns(*names):
-    return {name: [] for name in names}
-
-
-def _add(columns, *row):
-    for column, item in zip(columns.values(), row, strict=True):
-        column.append(item)
 
 
 def _ticks(least, most):

@@ -9,11 +9,11 @@ from datetime import date
 from bokeh.core.properties import value
 from bokeh.models import ColumnDataSource, FixedTicker, Range1d
 
+from chart_parts import FONT, add, columns
 from words import text
 
 ROW_HEIGHT = 58
 """Height of a bar and its label. [px]"""
-FONT = "system-ui, sans-serif"
 
 MARKS = {
     "emerge": "circle",
@@ -24,6 +24,8 @@ MARKS = {
     "stall": "x",
 }
 """Bokeh's marker for each step that is drawn."""
+BAR, NAME, MARK = ("y", "from", "to"), ("x", "y", "name"), ("x", "y", "marker")
+"""Columns of what is drawn."""
 
 
 class Timeline:
@@ -33,10 +35,10 @@ class Timeline:
         self.figure = made = blank_figure("chart-calendar", 120, Range1d(0, 1), Range1d(-1, 0))
         made.yaxis.visible = False
         made.ygrid.visible = False
-        self._bars = ColumnDataSource({"y": [], "from": [], "to": []})
-        self._harden = ColumnDataSource({"y": [], "from": [], "to": []})
-        self._names = ColumnDataSource({"x": [], "y": [], "name": []})
-        self._marks = ColumnDataSource({"x": [], "y": [], "marker": []})
+        self._bars = ColumnDataSource(columns(*BAR))
+        self._harden = ColumnDataSource(columns(*BAR))
+        self._names = ColumnDataSource(columns(*NAME))
+        self._marks = ColumnDataSource(columns(*MARK))
         edges = {"y": "y", "left": "from", "right": "to", "height": 0.34, "line_width": 1}
         bar = made.hbar(source=self._bars, **edges)
         harden = made.hbar(
@@ -71,26 +73,21 @@ class Timeline:
         figure.xaxis[0].major_label_overrides = {tick: _tick_words(tick) for tick in ticks}
 
     def _draw(self, shown):
-        bars, harden = {"y": [], "from": [], "to": []}, {"y": [], "from": [], "to": []}
-        names, marks = {"x": [], "y": [], "name": []}, {"x": [], "y": [], "marker": []}
+        bars, harden = columns(*BAR), columns(*BAR)
+        names, marks = columns(*NAME), columns(*MARK)
         for i, plan in enumerate(shown):
             steps = {step.what: step.on.toordinal() for step in plan.plan.steps}
             y, start, end = -i - 0.68, steps["sow"], max(steps.values())
-            _add(bars, y, start, end)
+            add(bars, y, start, end)
             if "harden off" in steps and "plant out" in steps:
-                _add(harden, y, steps["harden off"], steps["plant out"])
-            _add(names, start, -i - 0.26, plan.crop)
+                add(harden, y, steps["harden off"], steps["plant out"])
+            add(names, start, -i - 0.26, plan.crop)
             points = [(steps[what], what) for what in MARKS if what in steps and what != "feed"]
             points += [(feeding.on.toordinal(), "feed") for feeding in plan.plan.feedings]
             for day, what in points:
-                _add(marks, day, y, MARKS[what])
+                add(marks, day, y, MARKS[what])
         self._bars.data, self._harden.data = bars, harden
         self._names.data, self._marks.data = names, marks
-
-
-def _add(columns, *row):
-    for column, item in zip(columns.values(), row, strict=True):
-        column.append(item)
 
 
 def _ticks(first, last):
