@@ -4,15 +4,18 @@ Figures are made once; afterwards only the data of their sources, the ends of th
 colours change. Axes keep their ends while the numbers stay within reach, so that nothing jumps
 while a price is typed. Every part has a hatch pattern of its own: colour is never the only
 difference.
+
+A chart that is saved as a picture is on white in the light scheme and has its title and key, which
+on the page stand around it. Each model's tag says what it has then: shell/keep.js reads it.
 """
 
 from math import floor, inf, isfinite, log10, nan
 
 from bokeh.core.properties import value
-from bokeh.models import ColumnDataSource, FixedTicker, Range1d
+from bokeh.models import ColumnDataSource, FixedTicker, Legend, LegendItem, Range1d
 from bokeh.plotting import figure
 
-from answer import PARTS, comparisons, shown_planting
+from answer import PARTS, comparisons, shown_planting, used_parts
 from bench_charts import BenchCharts
 from chart_parts import FONT, columns
 from money import amount, each, number, short
@@ -24,6 +27,7 @@ ROW_HEIGHT = 54
 """Height of a bar and its label. [px]"""
 MOST_NAME = 42
 """Longest name written in a chart. [characters]"""
+WHITE = "#ffffff"
 
 LIGHT = {
     "ink": "#2b2118",
@@ -98,8 +102,9 @@ class Charts:
         if "matters" in work.errand.answers:
             self.swings.update(work.errand.answers["matters"][1], work.errand.currency)
         currency = work.answer_currency
-        self._update_costs(comparisons(work, row), currency)
-        self._update_steps(work.curves(), currency)
+        crop = work.report["verdicts"][row]["crop"]
+        self._update_costs(comparisons(work, row), crop, currency)
+        self._update_steps(work.curves(), crop, currency)
 
     def paint(self, *, dark):
         """Take the colours of one of the two schemes."""
@@ -109,7 +114,43 @@ class Charts:
             model.update(**{attribute: colours[name] for attribute, name in names.items()})
 
     def _colour(self, model, **names):
+        model.tags = [{attribute: LIGHT[name] for attribute, name in names.items()}]
         self._painted.append((model, names))
+
+    def _title_and_key(self, made, marks):
+        """What a saved chart has besides; returns a function that sets their words."""
+        key = Legend(
+            items=[],
+            orientation="horizontal",
+            location="left",
+            spacing=14,
+            margin=0,
+            padding=0,
+            label_text_font=FONT,
+            label_text_font_size="13px",
+            border_line_color=None,
+            background_fill_color=None,
+        )
+        made.add_layout(key, "below")
+        made.title.update(text_font=FONT, text_font_size="15px")
+        self._colour(key, label_text_color="ink")
+        self._colour(made.title, text_color="ink")
+        for model in (key, made.title):
+            model.update(visible=False, tags=[model.tags[0] | {"visible": True}])
+
+        def write(title, names):
+            """names: that of each mark by its place, "" for one that is not shown."""
+            shown = [item.label.value for item in key.items]
+            if made.title.text == title and shown == [name for name in names if name]:
+                return
+            made.title.text = title
+            key.items = [
+                LegendItem(label=value(name), renderers=[mark])
+                for mark, name in zip(marks, names, strict=True)
+                if name
+            ]
+
+        return write
 
     def _blank(self, name, height, x_range, y_range):
         made = figure(
@@ -125,6 +166,7 @@ class Charts:
             outline_line_color=None,
             min_border=4,
             min_border_right=30,
+            tags=[{"background_fill_color": WHITE, "border_fill_color": WHITE, "min_border": 14}],
         )
         made.grid.grid_line_color = None
         for axis in made.axis:
@@ -148,7 +190,7 @@ class Charts:
         made = self._blank("chart-cost", 240, Range1d(0, 1), Range1d(-1, 0))
         made.yaxis.visible = False
         made.ygrid.visible = False
-        self._bars = ColumnDataSource(_no_bars())
+        self._bars, bars = ColumnDataSource(_no_bars()), []
         for part in PARTS:
             bar = made.hbar(
                 y="y",
@@ -162,6 +204,8 @@ class Charts:
                 line_width=1,
             )
             self._colour(bar.glyph, fill_color=part, line_color="ink", hatch_color="ink")
+            bars.append(bar)
+        self._write_costs = self._title_and_key(made, bars)
         common = {
             "source": self._bars, "text_font": value(FONT), "text_baseline": "middle"
         }
@@ -174,8 +218,11 @@ class Charts:
         self._colour(total.glyph, text_color="ink")
         return made
 
-    def _update_costs(self, rows, currency):
+    def _update_costs(self, rows, crop, currency):
         self._bars.data = _bars(rows, currency)
+        used = used_parts(rows)
+        names = [text(f"column.{name}") if key in used else "" for key, name in PARTS.items()]
+        self._write_costs(text("answer.chart", crop=crop), names)
         chart = self.costs
         height = ROW_HEIGHT * len(rows) + 56
         if chart.height != height:
@@ -189,7 +236,7 @@ class Charts:
     def _make_steps(self):
         made = self._blank("chart-steps", 300, Range1d(0, 1), Range1d(0, 1))
         made.xgrid.visible = False
-        self._lines = []
+        self._lines, lines = [], []
         for place, dash in (("first", "solid"), ("second", [7, 4])):
             source = ColumnDataSource(columns("x", "y"))
             line = made.step(
@@ -197,6 +244,8 @@ class Charts:
             )
             self._colour(line.glyph, line_color=place)
             self._lines.append(source)
+            lines.append(line)
+        self._write_steps = self._title_and_key(made, lines)
         self._wanted = ColumnDataSource(columns("x", "top", "note"))
         wanted = made.segment(
             x0="x", x1="x", y0=0, y1="top", source=self._wanted, line_width=1.5, line_dash="dotted"
@@ -220,8 +269,10 @@ class Charts:
         self._colour(count.glyph, text_color="ink")
         return made
 
-    def _update_steps(self, curves, currency):
+    def _update_steps(self, curves, crop, currency):
         chart, lines = self.steps, list(curves["lines"].items())
+        names = [_clipped(name) for name in curves["lines"]]
+        self._write_steps(text("answer.steps", crop=crop), [*names, "", ""][: len(self._lines)])
         x_end = steady(chart.x_range.end, curves["up_to"])
         paid = [s.paid for _, found in lines for s in found if isfinite(s.paid)]
         y_end = steady(chart.y_range.end, max(paid, default=1) * 1.2)

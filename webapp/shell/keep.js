@@ -11,6 +11,8 @@
   const PREFIX = "pennyflat:"; // pages opened from files share one storage
   const LATER_MS = 300; // of quiet, before what changed is written
   const LONGEST_FILE = 2_000_000;
+  const PICTURE_WIDTH = 720; // of a chart that is saved, in px
+  const TITLE_AND_KEY = 60; // their height
   const LONGEST_LINK = 100_001; // one more than Python takes: it says so then
   const page = window.pennyflat;
   const byId = (id) => document.getElementById(id);
@@ -150,11 +152,14 @@
     if (link) page.post({ do: "link", text: link });
   });
 
-  async function copy(button) {
-    const field = byId(button.dataset.from);
+  /* Where the browser lets no page copy, the text is selected and the page says how to go on. */
+  async function copy({ dataset: { from, toSay, done, press } }) {
+    const field = byId(from);
+    field.focus();
     field.select();
-    const done = await navigator.clipboard?.writeText(field.value).then(() => true, () => false);
-    button.textContent = done ? button.dataset.done : button.dataset.press;
+    const isCopied =
+      (await navigator.clipboard?.writeText(field.value).then(() => true, () => false)) || document.execCommand("copy");
+    byId(toSay).textContent = isCopied ? done : press;
   }
 
   /* ---- Files ---- */
@@ -176,10 +181,23 @@
     target.value = "";
   });
 
-  /* A chart drawn once more by Bokeh itself, as a picture or as lines. */
+  /* A chart drawn once more, out of sight, as it is to look on paper: each of its parts has a tag that says how. */
   async function saveChart({ chart, kind }) {
-    const view = Bokeh.index.roots.find(({ model }) => model.name === chart);
-    const blob = await view.export(kind, true).to_blob();
+    const shown = Bokeh.index.roots.find(({ model }) => model.name === chart).model;
+    const { Document } = Bokeh.require("document");
+    const { Serializer } = Bokeh.require("core/serialization");
+    const paper = Document.from_json({ version: Bokeh.version, title: "", roots: [new Serializer().encode(shown)] });
+    const [copy] = paper.roots();
+    for (const part of copy.references()) if (part.tags[0]) part.setv(part.tags[0]);
+    copy.setv({ name: null, sizing_mode: "fixed", width: PICTURE_WIDTH, height: copy.height + TITLE_AND_KEY });
+    const desk = document.createElement("div");
+    desk.className = "unseen";
+    desk.ariaHidden = "true";
+    document.body.append(desk);
+    const views = await Bokeh.embed.add_document_standalone(paper, desk);
+    const blob = await views.get(copy).export(kind, true).to_blob();
+    views.clear();
+    desk.remove();
     page.save({ name: `${chart}.${kind}`, type: blob.type, text: blob });
   }
 
