@@ -1,6 +1,7 @@
 """The desk: what is kept, what another tab may do, and what may come from outside."""
 
 import json
+from hashlib import sha256
 
 import pytest
 from hypothesis import given, settings
@@ -261,8 +262,29 @@ def test_a_link_that_is_none_is_one_sentence():
 
 
 def test_a_qr_code_is_a_drawing_and_stops_where_codes_stop():
-    assert qr_code("https://example.org/#" + encode(DEMO)).startswith("<svg")
-    assert qr_code("x" * 3000) == ""
+    code = qr_code("https://example.org/#" + encode(DEMO))
+    assert code.svg.startswith("<svg")
+    assert f'viewBox="0 0 {code.modules} {code.modules}"' in code.svg
+    assert qr_code("x" * 2953).modules == 177 + 8
+    assert qr_code("x" * 2954) is None
+
+
+def test_a_plan_too_long_for_a_code_is_sent_without_one_and_says_so(device):
+    work = device.tab()
+    rows = [DEMO["plantings"][0] | {"crop": f"{i}: {hash_of(i)}"} for i in range(60)]
+    device.do(work, "link", text=encode(DEMO | {"plantings": rows}))
+    device.do(work, "take", text="look")
+    device.do(work, "share", page="https://example.org/")
+    device.do(work, "print", text="handout", page="https://example.org/")
+
+    shown = Page().all(work)
+    assert "holds 2,953 characters" in shown["share"] and "<svg" not in shown["share"]
+    assert "too long for a QR code" in shown["sheet"]
+
+
+def hash_of(number):
+    """Text that cannot be compressed."""
+    return sha256(bytes([number])).hexdigest()
 
 
 def test_an_order_splits_the_bill_and_refuses_two_currencies(device):

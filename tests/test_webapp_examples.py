@@ -4,14 +4,18 @@ import doctest
 
 import pytest
 
+import chart_parts
 import charts
 import edits
 import entry
 import money
+import sharing
 import shelf
 
+MODULES = [chart_parts, charts, edits, entry, money, sharing, shelf]
 
-@pytest.mark.parametrize("module", [charts, edits, entry, money, shelf], ids=lambda m: m.__name__)
+
+@pytest.mark.parametrize("module", MODULES, ids=lambda module: module.__name__)
 def test_the_examples_hold(module):
     found = doctest.testmod(module, optionflags=doctest.ELLIPSIS)
 

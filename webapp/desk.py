@@ -49,7 +49,7 @@ class Desk:
         self.looking = None
         """The plan in hand, put aside while another is looked at: (document, answered)."""
         self.link = None
-        """The link made last: (document, address, QR code)."""
+        """The link made last: (document, address, QR code or None)."""
         self.sheet = ""
         """What is laid out for the printer."""
         self._told = {}
@@ -217,7 +217,7 @@ class Desk:
             raise Refused(text("share.nothing"))
         page = str(message["page"])[:2000]
         found = sharing.address(work.answered, page)
-        self.link = work.answered, found, sharing.qr_code(found)
+        self.link = work.answered, found, sharing.qr_code(sharing.scanned(found))
 
     def _do_print(self, work, message):
         self.sheet = message["text"]

@@ -10,7 +10,7 @@ from markupsafe import Markup
 
 import sharing
 from markup import render
-from money import amount, currency_of
+from money import amount, currency_of, number
 from shopping import measured, size_said
 from words import field_name, text
 
@@ -32,7 +32,7 @@ def parts(work):
         ),
         "plans-gist": (_gist, keeping.plans.get(keeping.id)),
         "plans": (_plans, keeping.listed(), keeping.id, keeping.past),
-        "share": (_share, desk.link, work.answered, work.is_current),
+        "share": (_share, desk.link, work.answered, work.is_current, work.currency),
         "prices": (_prices, desk.prices.list, work.document, work.currency),
         "order": (_order, desk.order.members, *desk.order.report()),
         "sheet": (_sheet, work, desk.sheet, desk.sheet and work.answered),
@@ -101,7 +101,7 @@ def _plans(plans, in_hand, past):
     )
 
 
-def _share(link, answered, is_current):
+def _share(link, answered, is_current, currency):
     if link is None:
         return render("share.html", address="")
     document, address, code = link
@@ -109,9 +109,11 @@ def _share(link, answered, is_current):
         "share.html",
         address=address,
         length=text("share.length", count=len(address)),
-        code=Markup(code),
+        code=code and Markup(code.svg),
+        modules=code and code.modules,
         alt=text("share.qr", title=document["title"]),
-        is_local=address.startswith("file:"),
+        no_code=text("share.no_qr", most=number(sharing.LONGEST_QR, currency, 0)),
+        is_local=sharing.is_on_one_device(address),
         is_stale=document is not answered or not is_current,
         is_complete=is_current,
     )

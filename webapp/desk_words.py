@@ -103,14 +103,21 @@ ENGLISH = {
     "share.complete": "It holds the last complete entries.",
     "share.stale": "The plan has changed since; make the link again to send it as it is now.",
     "share.local": (
-        "This page is a file on your own device, so the whole address opens only here. Whoever has"
-        " the page can paste it under “Open a link”."
+        "This page is a file on your own device, so its address opens only here. Whoever has the"
+        " page too can paste the link, or what the QR code says, under “Open a link that you were"
+        " sent”."
     ),
     "share.copy": "Copy the link",
-    "share.copied": "Copied",
-    "share.press": "Press Ctrl+C or ⌘C",
+    "share.copied": "The link is copied. Paste it into a message or a page.",
+    "share.press": (
+        "This browser does not let the page copy. The link is selected: copy it with Ctrl+C or ⌘C,"
+        " or hold a finger on it and choose Copy."
+    ),
     "share.qr": "QR code of the link to “{title}”",
-    "share.no_qr": "It is too long for a QR code.",
+    "share.no_qr": (
+        "This link is too long for a QR code, which holds {most} characters. Send it as text, or"
+        " send the plan as a file."
+    ),
     "share.nothing": "There is no answer yet: fill in what is needed first.",
     "share.open": "Open a link that you were sent",
     "share.open_label": "Link to a plan",
@@ -184,6 +191,10 @@ ENGLISH = {
     "sheet.tax": "Tax on packages: {tax} %.",
     "sheet.cautions": "With care",
     "sheet.scan": "Scan to open the plan",
+    "sheet.scan_local": "Scan, then paste it under “Open a link” on the page",
+    "sheet.no_code": (
+        "The plan is too long for a QR code. Ask whoever printed this for its link or its file."
+    ),
     # A club's order
     "order.title": "A club's order",
     "order.gist": "several plans, one order, a fair split",

@@ -8,6 +8,7 @@ from markupsafe import Markup
 import answer
 from markup import render
 from money import amount, each, number, short
+from sharing import is_on_one_device
 from shopping import size_said
 from words import text
 
@@ -60,8 +61,9 @@ def handout(work):
         if bill["trips_paid"]
         else "",
         assumed=_assumed(work.scenario, currency),
-        address=address,
-        code=Markup(code),
+        code=code and Markup(code.svg),
+        modules=code and code.modules,
+        scan=text("sheet.scan_local" if is_on_one_device(address) else "sheet.scan"),
     )
 
 

@@ -18,6 +18,9 @@ LONGEST_FILE = 2_000_000
 LONGEST_QR = 2953
 """Most that a QR code holds. [bytes; ISO/IEC 18004, version 40, level L, byte mode]"""
 
+QUIET_ZONE = 4
+"""White around a QR code. [modules; ISO/IEC 18004]"""
+
 FAULTS_NAMED = 3
 """Faults of an unusable file that are named. [count] Ours."""
 
@@ -71,14 +74,53 @@ def address(document, page):
         raise Refused(str(error)) from None
 
 
+@dataclass(frozen=True, slots=True)
+class Code:
+    """A QR code."""
+
+    svg: str
+    """Its drawing."""
+    modules: int
+    """Its width with the quiet zone around it. [modules]"""
+
+
 def qr_code(content):
-    """A QR code as an SVG element, or "" if there is too much for one."""
+    """
+    A QR code as a drawing, or None if there is too much for one.
+
+    Parameters
+    ----------
+    content : str
+        At most `LONGEST_QR` bytes in UTF-8.
+
+    Returns
+    -------
+    Code or None
+    """
     if len(content.encode()) > LONGEST_QR:
-        return ""
+        return None
     import segno  # only whoever asks for a code waits for its maker
 
-    code = segno.make(content, error="l", micro=False)
-    return code.svg_inline(omitsize=True, border=4, light="#fff", dark="#000")
+    made = segno.make(content, error="l", micro=False)
+    svg = made.svg_inline(omitsize=True, border=QUIET_ZONE, light="#fff", dark="#000")
+    return Code(svg, made.symbol_size(border=QUIET_ZONE)[0])
+
+
+def is_on_one_device(address):
+    """Whether an address is that of a file, which opens on the device it lies on and no other."""
+    return address.startswith("file:")
+
+
+def scanned(address):
+    """
+    What a QR code of a link holds: the link, or, where no phone could open it, only the plan in it.
+
+    Examples
+    --------
+    >>> scanned("https://example.org/#pf1.abc"), scanned("file:///home/ann/page.html#pf1.abc")
+    ('https://example.org/#pf1.abc', 'pf1.abc')
+    """
+    return address.partition("#")[2] if is_on_one_device(address) else address
 
 
 def from_link(source):
