@@ -1,13 +1,16 @@
 """The built site, served on a free port, in a browser that can look up no other host."""
 
+import os
 import subprocess
 import sys
 import threading
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
 
-from webapp.build import serve
+from tests.browser.desk import WATCH
+from webapp.build import serve, single
 from webapp.build.browser import launched
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -60,3 +63,41 @@ def page(browser, site_url):
 def inside(url, site_url):
     """Whether an address is in the site's own folder, or made in the page itself."""
     return url.startswith((site_url, f"blob:{site_url}", "data:"))
+
+
+@pytest.fixture
+def address(request, site, site_url):
+    """Where the page is: "served", which is the usual case, or "one file"."""
+    if getattr(request, "param", "served") == "one file":
+        return (site / single.NAME).as_uri()
+    return os.environ.get("PENNYFLAT_PAGE") or site_url
+
+
+@pytest.fixture
+def context(browser, address):
+    """Somebody's browser, without network for a file; fails if a page in it throws an error."""
+    with visiting(browser, address) as made:
+        yield made
+
+
+@pytest.fixture
+def other_context(browser, address):
+    """Somebody else's."""
+    with visiting(browser, address) as made:
+        yield made
+
+
+@contextmanager
+def visiting(browser, address):
+    """A fresh browser that notes when Python answers, held to `address`."""
+    wrong = []
+    made = browser.new_context(
+        viewport={"width": 1280, "height": 900},
+        accept_downloads=True,
+        offline=address.startswith("file:"),
+    )
+    made.add_init_script(WATCH)
+    made.on("weberror", lambda error: wrong.append(str(error.error)))
+    yield made
+    made.close()
+    assert wrong == []

@@ -1,92 +1,35 @@
-"""Plans kept, sent, opened, printed and pooled in a real browser.
+"""Plans kept on the device and opened from links, in a real browser.
 
-PENNYFLAT_PAGE may hold the address of another copy of the page, such as one in a single file.
+What matters most is also tried where the page is one file, without network. PENNYFLAT_PAGE may hold
+the address of another copy of the page, for all the rest.
 """
 
 import json
-import os
 import re
-import shutil
-import subprocess
 
 import pytest
 from playwright.sync_api import expect
 
 from pennyflat.demo import DEMO
 from pennyflat.link import decode, encode
+from tests.browser.desk import (
+    LATER_MS,
+    answer,
+    kept,
+    made_link,
+    opened,
+    price,
+    ready,
+    unfold,
+    wanted,
+    with_title,
+)  # fmt: skip
 
-START_UP_MS = 60_000
-LATER_MS = 900  # the page writes 300 ms after the last change
-PRICE = "Price ($)"
-WATCH = 'document.addEventListener("pennyflat:answer", () => { window.answered = true })'
-PLANS = """() => Object.keys(localStorage).filter(k => k.startsWith("pennyflat:plan:"))
-    .map(k => JSON.parse(localStorage.getItem(k)))"""
-
-
-@pytest.fixture(scope="module")
-def address(site_url):
-    return os.environ.get("PENNYFLAT_PAGE") or site_url
-
-
-@pytest.fixture
-def context(browser):
-    """A fresh browser; the test fails if a page in it throws an error."""
-    made = browser.new_context(viewport={"width": 1280, "height": 900}, accept_downloads=True)
-    wrong = []
-    made.add_init_script(WATCH)
-    made.on("weberror", lambda error: wrong.append(str(error.error)))
-    yield made
-    made.close()
-    assert wrong == []
+EVERYWHERE = pytest.mark.parametrize("address", ["served", "one file"], indirect=True)
 
 
-def opened(context, address):
-    """A page in which Python answers."""
-    page = context.new_page()
-    page.goto(address)
-    ready(page)
-    return page
-
-
-def ready(page):
-    expect(page.locator("#starting")).to_have_count(0, timeout=START_UP_MS)
-    while not page.evaluate("window.answered && !pennyflat.unanswered().length"):
-        page.wait_for_timeout(50)
-
-
-def price(page):
-    return page.locator("#mix-0").get_by_label(PRICE).first
-
-
-def wanted(page):
-    return page.get_by_label("Seedlings wanted").first
-
-
-def unfold(page, card):
-    page.locator(f"#{card}").evaluate("card => { card.open = true }")
-
-
-def kept(page):
-    page.wait_for_timeout(LATER_MS)
-    return page.evaluate(PLANS)
-
-
-def answer(page):
-    return page.locator("#verdicts").inner_text(), page.locator("#table").text_content()
-
-
-def made_link(page):
-    unfold(page, "share-card")
-    page.get_by_role("button", name="Make a link").click()
-    expect(page.get_by_label("Link to this plan")).not_to_have_value("")
-    return page.get_by_label("Link to this plan").input_value()
-
-
-def with_title(title, **changes):
-    return DEMO | {"title": title} | changes
-
-
-def test_a_link_opens_to_the_same_answer_in_a_fresh_browser(browser, context, address):
+@EVERYWHERE
+def test_a_link_opens_to_the_same_answer_in_a_fresh_browser(context, other_context, address):
     page = opened(context, address)
     price(page).fill("7,31")
     expect(page.locator("#buying")).to_contain_text("$7.31")
@@ -96,16 +39,13 @@ def test_a_link_opens_to_the_same_answer_in_a_fresh_browser(browser, context, ad
     assert decode(link).media[0].packages[0].price == 7.31
     expect(page.locator("#share")).to_contain_text(f"{len(link)} characters")
     expect(page.get_by_role("img", name="QR code of the link")).to_be_visible()
-    other = browser.new_context()
-    other.add_init_script(WATCH)
-    fresh = opened(other, link)
+    fresh = opened(other_context, link)
     expect(fresh.locator("#notice")).to_contain_text("Seedling table at the Long Acre garden club")
     fresh.get_by_role("button", name="Look at it").click()
     expect(fresh.locator("#notice")).to_contain_text("You are looking at")
     expect(price(fresh)).to_have_value("7.31")
     assert answer(fresh) == answer(page)
     assert "#" not in fresh.url
-    other.close()
 
 
 def test_looking_leaves_the_own_plan_and_a_copy_stands_beside_it(context, address):
@@ -205,6 +145,7 @@ def test_html_in_a_link_is_shown_as_text(context, address):
     assert page.evaluate("window.reached") is None
 
 
+@EVERYWHERE
 def test_closed_mid_typing_nothing_is_lost(context, address):
     page = opened(context, address)
     price(page).fill("6,5 or so")
@@ -249,6 +190,7 @@ def test_earlier_states_can_be_gone_back_to(context, address):
     expect(page.locator("#planting-list > details")).to_have_count(3)
 
 
+@EVERYWHERE
 def test_two_tabs_never_overwrite_each_other_silently(context, address):
     one = opened(context, address)
     price(one).fill("7")
@@ -272,6 +214,7 @@ def test_two_tabs_never_overwrite_each_other_silently(context, address):
     assert prices == {DEMO["title"]: 9, f"{DEMO['title']} (from this tab)": 10}
 
 
+@EVERYWHERE
 def test_without_storage_it_works_says_so_and_offers_the_file(context, address):
     context.add_init_script(
         """for (const kind of ["localStorage", "sessionStorage"])
@@ -340,114 +283,3 @@ def test_one_button_forgets_everything(context, address):
     expect(price(page)).to_have_value("5.90")
     page.wait_for_timeout(LATER_MS)
     assert page.evaluate("[Object.keys(localStorage), Object.keys(sessionStorage)]") == [[], []]
-
-
-def test_files_are_saved_opened_and_refused(context, address, tmp_path):
-    page = opened(context, address)
-    price(page).fill("7,31")
-    expect(page.locator("#buying")).to_contain_text("$7.31")
-    unfold(page, "files-card")
-    with page.expect_download() as download:
-        page.locator("#files-card").get_by_role("button", name="Save the plan").click()
-    path = tmp_path / download.value.suggested_filename
-    download.value.save_as(path)
-    assert path.suffix == ".json"
-
-    (tmp_path / "bad.json").write_text('{"format": "seedling-costs/1", "tax": 19}')
-    page.get_by_label("Open a plan from a file").set_input_files(tmp_path / "bad.json")
-    expect(page.locator("#notice")).to_contain_text("bad.json holds no plan that can be used")
-    price(page).fill("1")
-    page.get_by_label("Open a plan from a file").set_input_files(path)
-    page.get_by_role("button", name="Keep a copy", exact=True).click()
-    expect(price(page)).to_have_value("7.31")
-
-
-def test_tables_and_charts_are_saved(context, address):
-    page = opened(context, address)
-    page.get_by_label("Name of the mix").first.fill("=1+1")
-    expect(page.locator("#table")).to_contain_text("=1+1")
-    unfold(page, "files-card")
-
-    def saved(button):
-        with page.expect_download() as download:
-            page.locator("#files-card").get_by_role("button", name=button).click()
-        return download.value.path().read_bytes()
-
-    assert b'"\'=1+1"' in saved("The comparison") and b'"\'=1+1"' in saved("The shopping list")
-    assert saved("Cost of one seedling as PNG").startswith(b"\x89PNG")
-    drawn = saved("Cost at the till as SVG").decode()
-    assert drawn.startswith("<svg") and "60 wanted" in drawn
-
-
-def test_a_price_list_is_looked_at_before_it_is_taken(context, address):
-    page = opened(context, address)
-    unfold(page, "prices-card")
-    page.get_by_label("Price list", exact=True).fill(
-        "Price\tItem\tSize\n"
-        "12,75\tBulk potting mix\t2 cu ft\n6,40\tNew mix\t40 L\nmuch\tOther mix\t5 L\n"
-    )
-    page.get_by_role("button", name="Read the list").click()
-
-    expect(page.locator("#prices")).to_contain_text("Kept aside: 1")
-    expect(page.locator("#prices")).to_contain_text("Line 4")
-    expect(page.locator("#mix-list > details")).to_have_count(3)
-    page.get_by_role("button", name="Take these prices").click()
-    expect(page.locator("#mix-list > details")).to_have_count(4)
-    expect(page.locator("#table")).to_contain_text("New mix")
-
-
-def test_members_make_one_order_and_nobody_pays_more(context, address, tmp_path):
-    page = opened(context, address)
-    unfold(page, "order-card")
-    page.get_by_role("button", name="Add the plan in hand").click()
-    expect(page.locator("#order")).to_contain_text("Add two members or more")
-    ann = with_title("Ann", plantings=DEMO["plantings"][:1])
-    page.get_by_label("A member's link").fill(encode(ann))
-    page.get_by_role("button", name="Add the link").click()
-    (tmp_path / "bea.json").write_text(
-        json.dumps(with_title("Bea", plantings=DEMO["plantings"][1:2]))
-    )
-    page.get_by_label("Members' files").set_input_files(tmp_path / "bea.json")
-
-    rows = page.locator("#order tbody tr")
-    expect(rows).to_have_count(3)
-    money = [
-        [float(cell.strip("$")) for cell in row.locator("td").all_inner_texts()]
-        for row in rows.all()
-    ]
-    assert all(pays <= alone for pays, alone, _ in money)
-    bill = float(page.locator("#order tfoot td").first.inner_text().strip("$"))
-    assert round(sum(pays for pays, _, _ in money), 2) == bill
-    expect(page.locator("#order")).to_contain_text("Who takes what")
-    with page.expect_download() as download:
-        page.get_by_role("button", name="Pick-up sheet as CSV").click()
-    assert '"Ann"' in download.value.path().read_text("utf-8")
-    page.get_by_role("button", name="Print order and pick-up sheet").click()
-    assert "Bea" in printed(page, tmp_path)
-
-
-def printed(page, folder):
-    """The text of the page as printed, which must be one page long."""
-    expect(page.locator("#sheet")).not_to_be_empty()
-    path = folder / "sheet.pdf"
-    page.pdf(path=path, format="A4")
-    if not shutil.which("pdftotext"):
-        pytest.skip("needs pdftotext (Debian: poppler-utils)")
-    found = subprocess.run(["pdftotext", "-layout", path, "-"], capture_output=True, text=True)
-    assert found.stdout.count("\f") == 1
-    return found.stdout
-
-
-def test_the_handout_is_one_page_with_all_that_belongs_on_it(context, address, tmp_path):
-    page = opened(context, address)
-    unfold(page, "print-card")
-    page.get_by_role("button", name="Print the handout").click()
-
-    text = " ".join(printed(page, tmp_path).split())
-    for part in ("Bulk potting mix, $0.180 each", "Shopping list", "To pay: $16.20",
-                 "Taken for granted", "With care", "Scan to open", "germination 88 %"):  # fmt: skip
-        assert part in text
-    assert page.locator("#sheet .qr path").count() >= 1
-    assert page.locator("#sheet .bit.feed").count() > 1
-    price(page).fill("7")
-    expect(page.locator("#sheet")).to_be_empty()

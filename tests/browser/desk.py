@@ -1,0 +1,68 @@
+"""What the tests of keeping, sending and printing do on the page again and again."""
+
+from playwright.sync_api import expect
+
+from pennyflat.demo import DEMO
+
+START_UP_MS = 60_000
+LATER_MS = 900
+"""The page writes 300 ms after the last change."""
+PRICE = "Price ($)"
+WATCH = 'document.addEventListener("pennyflat:answer", () => { window.answered = true })'
+PLANS = """() => Object.keys(localStorage).filter(k => k.startsWith("pennyflat:plan:"))
+    .map(k => JSON.parse(localStorage.getItem(k)))"""
+
+
+def opened(context, address):
+    """A page in which Python answers."""
+    page = context.new_page()
+    page.goto(address)
+    ready(page)
+    return page
+
+
+def ready(page):
+    """Wait until Python answers."""
+    expect(page.locator("#starting")).to_have_count(0, timeout=START_UP_MS)
+    # Playwright's own way of waiting for this needs eval, which the page's policy forbids.
+    while not page.evaluate("window.answered && !pennyflat.unanswered().length"):
+        page.wait_for_timeout(50)
+
+
+def price(page):
+    """The field of the first package's price."""
+    return page.locator("#mix-0").get_by_label(PRICE).first
+
+
+def wanted(page):
+    """The field of the number of seedlings of the first crop."""
+    return page.get_by_label("Seedlings wanted").first
+
+
+def unfold(page, card):
+    """Open a card of the desk."""
+    page.locator(f"#{card}").evaluate("card => { card.open = true }")
+
+
+def kept(page):
+    """The plans on the device, once the page has written."""
+    page.wait_for_timeout(LATER_MS)
+    return page.evaluate(PLANS)
+
+
+def answer(page):
+    """The answer as it stands."""
+    return page.locator("#verdicts").inner_text(), page.locator("#table").text_content()
+
+
+def made_link(page):
+    """The link to the plan in hand."""
+    unfold(page, "share-card")
+    page.get_by_role("button", name="Make a link").click()
+    expect(page.get_by_label("Link to this plan")).not_to_have_value("")
+    return page.get_by_label("Link to this plan").input_value()
+
+
+def with_title(title, **changes):
+    """The example by another name."""
+    return DEMO | {"title": title} | changes

@@ -1,0 +1,251 @@
+"""Plans sent, saved, printed and pooled, and prices taken from a list, in a real browser."""
+
+import json
+import re
+import shutil
+import subprocess
+from io import BytesIO
+from xml.etree import ElementTree
+
+import pytest
+import zxingcpp
+from PIL import Image
+from playwright.sync_api import expect
+
+from charts import DARK, LIGHT, WHITE
+from pennyflat.demo import DEMO
+from pennyflat.link import encode
+from tests.browser.desk import made_link, opened, price, ready, unfold, with_title
+
+SVG = "{http://www.w3.org/2000/svg}"
+
+
+def test_the_link_is_copied_or_else_the_page_says_how(context, address):
+    page = opened(context, address)
+    link = made_link(page)
+    copy = page.get_by_role("button", name="Copy the link")
+    said = page.locator("#link-copied")
+
+    context.grant_permissions(["clipboard-read", "clipboard-write"])
+    copy.click()
+    expect(said).to_have_text(re.compile("^The link is copied"))
+    assert page.evaluate("navigator.clipboard.readText()") == link
+
+    # Where the browser refuses, or does not know that way, the old way still works.
+    refusing = "{ writeText: () => Promise.reject(new DOMException('', 'NotAllowedError')) }"
+    for clipboard in (refusing, "undefined"):
+        put = "Object.defineProperty(navigator, 'clipboard', { configurable: true, value: %s })"
+        page.evaluate(put % clipboard)
+        copied_by_hand(page, "something else")
+        copy.click()
+        expect(said).to_have_text(re.compile("^The link is copied"))
+        assert pasted(page) == link
+
+    # Where a browser lets no page copy, the link is selected, so that the keys copy it.
+    copied_by_hand(page, "something else")
+    page.evaluate("document.execCommand = () => false")
+    copy.click()
+    expect(said).to_contain_text("copy it with Ctrl+C")
+    assert pasted(page) == "something else"
+    copy.click()
+    page.keyboard.press("Control+C")
+    assert pasted(page) == link
+
+
+def copied_by_hand(page, text):
+    """Put a text into the clipboard by the keys."""
+    field = page.get_by_label("Link to a plan")
+    field.fill(text)
+    field.press("Control+A")
+    field.press("Control+C")
+
+
+def pasted(page):
+    """What is in the clipboard."""
+    field = page.get_by_label("Link to a plan")
+    field.fill("")
+    field.press("Control+V")
+    return field.input_value()
+
+
+@pytest.mark.parametrize("address", ["served", "one file"], indirect=True)
+def test_the_qr_code_holds_the_very_link_on_the_page_and_on_paper(context, address, tmp_path):
+    page = opened(context, address)
+    price(page).fill("7,31")
+    expect(page.locator("#buying")).to_contain_text("$7.31")
+    link = made_link(page)
+    wanted = link if address.startswith("http") else link.partition("#")[2]
+
+    drawn = Image.open(BytesIO(page.locator("#share .qr").screenshot()))
+    assert [found.text for found in zxingcpp.read_barcodes(drawn)] == [wanted]
+    unfold(page, "print-card")
+    page.get_by_role("button", name="Print the handout").click()
+    expect(page.locator("#sheet .qr figcaption")).to_have_text(
+        re.compile("open the plan" if wanted == link else "paste it")
+    )
+    page.pdf(path=tmp_path / "sheet.pdf", format="A4")
+    needs("pdftoppm")
+    subprocess.run(
+        ["pdftoppm", "-r", "200", "-gray", tmp_path / "sheet.pdf", tmp_path / "sheet"], check=True
+    )
+    [image] = tmp_path.glob("sheet*.pgm")
+    with Image.open(image) as paper:
+        assert [found.text for found in zxingcpp.read_barcodes(paper)] == [wanted]
+
+
+def needs(program):
+    """Skip where poppler's program is not there."""
+    if not shutil.which(program):
+        pytest.skip(f"needs {program} (Debian: poppler-utils)")
+
+
+def test_files_are_saved_opened_and_refused(context, address, tmp_path):
+    page = opened(context, address)
+    price(page).fill("7,31")
+    expect(page.locator("#buying")).to_contain_text("$7.31")
+    unfold(page, "files-card")
+    with page.expect_download() as download:
+        page.locator("#files-card").get_by_role("button", name="Save the plan").click()
+    path = tmp_path / download.value.suggested_filename
+    download.value.save_as(path)
+    assert path.suffix == ".json"
+
+    (tmp_path / "bad.json").write_text('{"format": "seedling-costs/1", "tax": 19}')
+    page.get_by_label("Open a plan from a file").set_input_files(tmp_path / "bad.json")
+    expect(page.locator("#notice")).to_contain_text("bad.json holds no plan that can be used")
+    price(page).fill("1")
+    page.get_by_label("Open a plan from a file").set_input_files(path)
+    page.get_by_role("button", name="Keep a copy", exact=True).click()
+    expect(price(page)).to_have_value("7.31")
+
+
+def test_tables_are_saved_safe_from_formulas(context, address):
+    page = opened(context, address)
+    page.get_by_label("Name of the mix").first.fill("=1+1")
+    expect(page.locator("#table")).to_contain_text("=1+1")
+    unfold(page, "files-card")
+
+    for table in ("The comparison", "The shopping list"):
+        assert b'"\'=1+1"' in saved(page, table)
+
+
+def saved(page, button):
+    """What a button among the files saves: bytes."""
+    with page.expect_download() as download:
+        page.locator("#files-card").get_by_role("button", name=button).click()
+    return download.value.path().read_bytes()
+
+
+def test_charts_are_saved_with_dark_ink_on_white_and_with_title_and_key(context, address):
+    page = context.new_page()
+    page.emulate_media(color_scheme="dark")
+    page.goto(address)
+    ready(page)
+    unfold(page, "files-card")
+
+    for chart, title, key in (
+        ("Cost of one seedling", "Cost of one ready seedling of tomato, as used", "energy"),
+        ("Cost at the till", "What tomato costs at the till as the number grows", "Seed starter"),
+    ):
+        drawn = ElementTree.fromstring(saved(page, f"{chart} as SVG"))
+        words = " ".join(text for text in drawn.itertext() if text.strip())
+        assert title in words and key in words and "$" in words
+        assert colours_in(drawn) <= {_rgb(colour) for colour in (*LIGHT.values(), WHITE)}
+        size = f"L {drawn.get('width')}.5 {drawn.get('height')}.5 "
+        ground = {e.get("fill") for e in drawn.iter(f"{SVG}path") if size in e.get("d", "")}
+        assert ground == {"none", WHITE}  # one cuts off what lies outside, the other is filled
+        picture = Image.open(BytesIO(saved(page, f"{chart} as PNG"))).convert("RGBA")
+        assert picture.getpixel((5, 5)) == picture.getpixel((715, 200)) == (255, 255, 255, 255)
+        inked = {colour for _, colour in picture.getcolors(100_000)}
+        assert (*_rgb(LIGHT["ink"]), 255) in inked and (*_rgb(DARK["ink"]), 255) not in inked
+    assert page.locator("#chart-cost canvas").count() > 0
+
+
+def colours_in(drawn):
+    """What an SVG is drawn in, by lines and areas that can be seen."""
+    found = set()
+    for element in drawn.iter():
+        for kind in ("fill", "stroke"):
+            colour = element.get(kind, "none")
+            if not colour.startswith(("none", "url")) and element.get(f"{kind}-opacity") != "0":
+                found.add(_rgb(colour))
+    return found
+
+
+def _rgb(colour):
+    if colour.startswith("#"):
+        return tuple(bytes.fromhex(colour[1:]))
+    return tuple(map(int, re.findall(r"\d+", colour)[:3]))
+
+
+def test_a_price_list_is_looked_at_before_it_is_taken(context, address):
+    page = opened(context, address)
+    unfold(page, "prices-card")
+    page.get_by_label("Price list", exact=True).fill(
+        "Price\tItem\tSize\n"
+        "12,75\tBulk potting mix\t2 cu ft\n6,40\tNew mix\t40 L\nmuch\tOther mix\t5 L\n"
+    )
+    page.get_by_role("button", name="Read the list").click()
+
+    expect(page.locator("#prices")).to_contain_text("Kept aside: 1")
+    expect(page.locator("#prices")).to_contain_text("Line 4")
+    expect(page.locator("#mix-list > details")).to_have_count(3)
+    page.get_by_role("button", name="Take these prices").click()
+    expect(page.locator("#mix-list > details")).to_have_count(4)
+    expect(page.locator("#table")).to_contain_text("New mix")
+
+
+def test_members_make_one_order_and_nobody_pays_more(context, address, tmp_path):
+    page = opened(context, address)
+    unfold(page, "order-card")
+    page.get_by_role("button", name="Add the plan in hand").click()
+    expect(page.locator("#order")).to_contain_text("Add two members or more")
+    ann = with_title("Ann", plantings=DEMO["plantings"][:1])
+    page.get_by_label("A member's link").fill(encode(ann))
+    page.get_by_role("button", name="Add the link").click()
+    (tmp_path / "bea.json").write_text(
+        json.dumps(with_title("Bea", plantings=DEMO["plantings"][1:2]))
+    )
+    page.get_by_label("Members' files").set_input_files(tmp_path / "bea.json")
+
+    rows = page.locator("#order tbody tr")
+    expect(rows).to_have_count(3)
+    money = [
+        [float(cell.strip("$")) for cell in row.locator("td").all_inner_texts()]
+        for row in rows.all()
+    ]
+    assert all(pays <= alone for pays, alone, _ in money)
+    bill = float(page.locator("#order tfoot td").first.inner_text().strip("$"))
+    assert round(sum(pays for pays, _, _ in money), 2) == bill
+    expect(page.locator("#order")).to_contain_text("Who takes what")
+    with page.expect_download() as download:
+        page.get_by_role("button", name="Pick-up sheet as CSV").click()
+    assert '"Ann"' in download.value.path().read_text("utf-8")
+    page.get_by_role("button", name="Print order and pick-up sheet").click()
+    assert "Bea" in printed(page, tmp_path)
+
+
+def printed(page, folder):
+    """The text of the page as printed, which must be one page long."""
+    expect(page.locator("#sheet")).not_to_be_empty()
+    path = folder / "sheet.pdf"
+    page.pdf(path=path, format="A4")
+    needs("pdftotext")
+    found = subprocess.run(["pdftotext", "-layout", path, "-"], capture_output=True, text=True)
+    assert found.stdout.count("\f") == 1
+    return found.stdout
+
+
+def test_the_handout_is_one_page_with_all_that_belongs_on_it(context, address, tmp_path):
+    page = opened(context, address)
+    unfold(page, "print-card")
+    page.get_by_role("button", name="Print the handout").click()
+
+    text = " ".join(printed(page, tmp_path).split())
+    for part in ("Bulk potting mix, $0.180 each", "Shopping list", "To pay: $16.20",
+                 "Taken for granted", "With care", "Scan to open", "germination 88 %"):  # fmt: skip
+        assert part in text
+    assert page.locator("#sheet .qr path").count() >= 1
+    assert page.locator("#sheet .bit.feed").count() > 1
+    price(page).fill("7")
+    expect(page.locator("#sheet")).to_be_empty()
