@@ -11,7 +11,7 @@
 
 (() => {
   const waiting = []; // messages not sent yet
-  const typed = new Map(); // path of a field to the number of its last message
+  const typed = new Map(); // path of a field, or what it does, to the number of its last message
   let send = null; // set once Python is up
   let underWay = null; // the message that Python is working on
   let numbered = 0;
@@ -40,6 +40,7 @@
     waiting.push(message);
     if (message.do === "type") typed.set(message.path, message.seq);
     if (message.do === "tick") typed.set(message.line, message.seq);
+    if (message.do === "show") typed.set("show", message.seq);
     // Rows are named by their number: until Python has moved them, nothing may be typed into the old ones.
     if (!send && changesRows(message)) hold(true);
     next();
@@ -188,8 +189,8 @@
 
   /* Shows a field's value from Python, unless the field is being typed in or Python has not seen its last text yet. */
   function fill(field) {
-    const path = field.dataset.path ?? field.dataset.line;
-    if (path && (typed.get(path) ?? 0) > answered) return;
+    const name = field.dataset.path ?? field.dataset.line ?? field.dataset.do;
+    if (name && (typed.get(name) ?? 0) > answered) return;
     if (field.type === "checkbox" || field.type === "radio") {
       field.checked = field.hasAttribute("checked");
     } else if (field.localName === "select") {
