@@ -64,7 +64,7 @@ class Surface(JSComponent):
         try:
             return makers[what](self._work)
         except Refused as refused:
-            self._work.desk.notice = str(refused)
+            self._work.desk.refuse(refused)
             return None
 
 

@@ -20,7 +20,8 @@
     print       text           make a sheet ready for the printer: "handout" or "order"
     dismiss                    the notice was read
 
-`told` is what the page is to do besides showing fragments.
+`told` is what the page is to do besides showing fragments. What an act leads to is said at the top
+of the page, while the buttons are at its end: the page brings it into view.
 """
 
 import sharing
@@ -30,6 +31,9 @@ from pooling import Pooling
 from prices import Prices
 from sharing import Refused
 from words import text
+
+UNASKED = ("hello", "elsewhere", "storage", "dismiss")
+"""Messages that nobody waits for an answer to: what they say may wait until it is seen."""
 
 REPLAYED = ("type", "add", "copy", "remove", "undo", "reset", "empty")
 """Messages that are made up for when the page was closed before they were answered."""
@@ -62,11 +66,20 @@ class Desk:
             return False
         if act not in ("print", "elsewhere", "storage"):
             self.sheet = ""
+        before = self.notice, self.offer
         try:
             take(work, message)
         except Refused as refused:
             self.notice = str(refused)
+        said = self.notice, self.offer
+        if act not in UNASKED and any(said) and said != before:
+            self._told["look"] = True
         return True
+
+    def refuse(self, refused):
+        """Say why something cannot be had, where it is seen at once."""
+        self.notice = str(refused)
+        self._told["look"] = True
 
     def after(self, work, before, message):
         """Note what a message about the entries has changed."""
@@ -76,7 +89,7 @@ class Desk:
             self.keeping.note(work, before, message)
 
     def told(self):
-        """What the page is to do: `keep` text by key, `forget`, `unlink`, `print`."""
+        """What to do: `keep` text by key, `forget`, `unlink`, `print`, `look` at what is said."""
         found, self._told = self._told, {}
         if self.keeping.writes:
             found["keep"], self.keeping.writes = self.keeping.writes, {}
@@ -237,12 +250,10 @@ class Desk:
         self.order.add(work.answered)
 
     def _do_order_link(self, work, message):
-        self.order.add(sharing.from_link(str(message["text"])).document)
-        self.notice = ""
+        self.order.take(lambda: sharing.from_link(str(message["text"])))
 
     def _do_order_file(self, work, message):
-        self.order.add(sharing.from_file(str(message["name"]), message["text"]).document)
-        self.notice = ""
+        self.order.take(lambda: sharing.from_file(str(message["name"]), message["text"]))
 
     def _do_order_remove(self, work, message):
         self.order.remove(int(message["text"]))

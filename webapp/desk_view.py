@@ -34,7 +34,7 @@ def parts(work):
         "plans": (_plans, keeping.listed(), keeping.id, keeping.past),
         "share": (_share, desk.link, work.answered, work.is_current, work.currency),
         "prices": (_prices, desk.prices.list, work.document, work.currency),
-        "order": (_order, desk.order.members, *desk.order.report()),
+        "order": (_order, desk.order.members, desk.order.refused, *desk.order.report()),
         "sheet": (_sheet, work, desk.sheet, desk.sheet and work.answered),
     }
 
@@ -147,10 +147,11 @@ def _prices(found, document, currency):
     )
 
 
-def _order(members, report, reasons):
+def _order(members, refused, report, reasons):
     return render(
         "order.html",
         members=[document["title"] for document in members],
+        refused=refused,
         reasons=reasons,
         order=report and order(report),
     )

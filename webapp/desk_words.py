@@ -164,7 +164,6 @@ ENGLISH = {
     "prices.too_long": "the file is too long",
     # Print
     "print.title": "One-page handout",
-    "print.gist": "for the club, on paper",
     "print.intro": (
         "Answer, chart, table, shopping list, QR code, assumptions and cautions on one page. It can"
         " be read without colour."
@@ -208,7 +207,7 @@ ENGLISH = {
     "order.file": "Members' files",
     "order.members": "Members",
     "order.remove": "Take out",
-    "order.remove_this": "Take {title} out of the order",
+    "order.remove_this": "Take out {title}",
     "order.few": "Add two members or more.",
     "order.split": "Who pays what",
     "order_head.member": "Member",

@@ -2,6 +2,7 @@
 
 from money import currency_of
 from pennyflat.scenario import read
+from sharing import Refused
 
 MOST_MEMBERS = 60
 """Members of an order. [count] Ours: so that the page stays quick."""
@@ -13,14 +14,25 @@ class Pooling:
     def __init__(self):
         self.members = ()
         """Scenario documents, sound ones."""
+        self.refused = ""
+        """Why what was to be added last was not, as a sentence."""
         self._report = None, ()
 
     def add(self, document):
         """Take a member in."""
         self._work_out((*self.members, document)[:MOST_MEMBERS])
 
+    def take(self, opened):
+        """Take a member in whose link or file `opened` reads, or note why not."""
+        self.refused = ""
+        try:
+            self.add(opened().document)
+        except Refused as refused:
+            self.refused = str(refused)
+
     def remove(self, place):
         """Let the member at that place go."""
+        self.refused = ""
         self._work_out((*self.members[:place], *self.members[place + 1 :]))
 
     def report(self):

@@ -78,7 +78,6 @@ def test_the_qr_code_holds_the_very_link_on_the_page_and_on_paper(context, addre
 
     drawn = Image.open(BytesIO(page.locator("#share .qr").screenshot()))
     assert [found.text for found in zxingcpp.read_barcodes(drawn)] == [wanted]
-    unfold(page, "print-card")
     page.get_by_role("button", name="Print the handout").click()
     expect(page.locator("#sheet .qr figcaption")).to_have_text(
         re.compile("open the plan" if wanted == link else "paste it")
@@ -238,7 +237,6 @@ def printed(page, folder):
 
 def test_the_handout_is_one_page_with_all_that_belongs_on_it(context, address, tmp_path):
     page = opened(context, address)
-    unfold(page, "print-card")
     page.get_by_role("button", name="Print the handout").click()
 
     text = " ".join(printed(page, tmp_path).split())

@@ -124,11 +124,30 @@
     if (answer.keep) keep(answer.keep);
     if (answer.unlink && linkIn(location.hash)) history.replaceState(null, "", here());
     if (answer.print) setTimeout(() => print());
+    if (answer.look) lookUp();
+    else if (leaving && !byId("notice").hasChildNodes()) goBack();
+    leaving = false;
     if (pending) {
       flush(); // an answered message is either kept as pending or in what is written
       keepPending();
     }
   });
+
+  /* What a button at the end of the page leads to is said at its top; once that is read, it goes on where it was. */
+  let lookedFrom = null;
+  let leaving = false; // whether a button in the notice was pressed
+
+  function lookUp() {
+    const notice = byId("notice");
+    if (!notice.contains(document.activeElement)) lookedFrom = document.activeElement;
+    notice.querySelector("button")?.focus();
+    notice.scrollIntoView({ block: "nearest" });
+  }
+
+  function goBack() {
+    lookedFrom?.focus();
+    lookedFrom = null;
+  }
 
   function forget() {
     toWrite.clear();
@@ -205,6 +224,7 @@
 
   page.prepare = (message, button) => {
     const { from, sure, page: wantsPage } = button.dataset;
+    leaving = Boolean(button.closest("#notice"));
     if (sure && !confirm(sure)) return null;
     if (message.do === "copy-text") return void copy(button);
     if (message.do === "chart") return void saveChart(button.dataset);
@@ -216,6 +236,22 @@
     if (wantsPage !== undefined) message.page = here();
     return message;
   };
+
+  /* A link that is pasted is taken at once, and so is one that is typed, with Return; the next one replaces it. */
+  const takerOf = ({ id, type }) => type === "text" && id && document.querySelector(`button[data-from="${id}"]:not([data-do="copy-text"])`);
+
+  document.addEventListener("paste", ({ target }) => {
+    const taker = takerOf(target);
+    if (!taker) return;
+    setTimeout(() => {
+      taker.click();
+      target.select();
+    });
+  });
+
+  document.addEventListener("keydown", ({ key, target }) => {
+    if (key === "Enter") takerOf(target)?.click();
+  });
 
   /* The example is on the page until Python answers; if there is a plan of one's own, it is not to be typed into. */
   if (storage && current() !== null && storage.getItem(`${PREFIX}plan:${current()}`) !== null) {
