@@ -70,7 +70,7 @@ ENGLISH = {
     "bench.bar": "{medium}: {range}",
     "bench.range": "{low} to {high}",
     "bench.use": "Use in the scenario",
-    "bench.use_this": "Use what the trial of {medium} shows in the scenario",
+    "bench.use_this": "Use in the scenario what the trial of {medium} shows",
     "bench.uses": "{emergence} % emergence",
     "bench.uses_weeks": "{emergence} % emergence, feeds for {weeks} weeks",
     "bench.uses_at_least": "{emergence} % emergence, feeds for at least {weeks} weeks",
