@@ -1,0 +1,159 @@
+"""The states that the page can be in, each made from the example; see test_access.py."""
+
+from playwright.sync_api import expect
+
+from pennyflat.link import encode
+from tests.browser.desk import made_link, unfold, with_title
+
+WORKED_OUT_MS = 60_000
+
+
+def as_it_comes(page):
+    """The example."""
+
+
+def empty(page):
+    page.get_by_role("button", name="Start empty").click()
+    expect(page.locator("#standing")).to_contain_text("The answer appears here")
+
+
+def troubled(page):
+    """A mix not ready, a crop removed, a wrong entry."""
+    fold(page, "Seed, tray and feeding").click()
+    page.get_by_label("When the mix's fertiliser runs out").first.select_option("do nothing")
+    expect(page.locator("#table")).to_contain_text("Not ready")
+    page.locator("#planting-2 > summary").click()
+    page.get_by_role("button", name="Remove marigold").click()
+    expect(page.get_by_role("button", name="Undo")).to_be_visible()
+    page.get_by_label("Price ($)").first.fill("a lot")
+    expect(page.locator("#standing")).to_contain_text("For the last complete entries")
+    # the strip lies over the page; at its end it takes no room from what it happens to lie on
+    page.evaluate("document.getElementById('undo').style.position = 'static'")
+
+
+def all_open(page):
+    """Every fold open, everything counted, and some of what is asked only then."""
+    open_all(page)
+    for button in ("Count my time", "Add a home blend", "Add another package of Perlite"):
+        page.get_by_role("button", name=button).click()
+    page.locator("[data-path='plantings[0].presprout']").check()
+    page.locator("[data-path='plantings[1].remedy']").select_option("pot_on")
+    page.locator("[data-path='plantings[2].container']").select_option(index=1)
+    expect(page.locator("[data-path='plantings[1].pot_on.medium']")).to_be_attached()
+    open_all(page)
+
+
+def almanac_opened(page):
+    """Every card of the almanac with something looked up, and a calendar with its days."""
+    page.evaluate("document.querySelectorAll('#almanac details').forEach((f) => { f.open = true })")
+    page.get_by_label("Last frost").fill("2027-05-15")
+    expect(page.locator("#calendar table").first).to_be_visible()
+    open_all(page)
+
+
+def bench_recording(page):
+    """Pots with counts, one of them wrong, and a table with a row that will not do."""
+    bench = page.locator("#trial-bench")
+    bench.get_by_role("button", name="Try it with invented counts").click()
+    bench.get_by_role("textbox", name="Seed starter mix, tomato").fill("99")
+    bench.locator("#bench-paste > summary").click()
+    bench.get_by_role("textbox", name="Table").fill("mix\tsown\tday 6\n\t5\t1")
+    bench.get_by_role("button", name="Add these pots").click()
+    expect(bench.locator("#bench-pasted")).to_contain_text("is left out")
+    open_all(page)
+
+
+def bench_with_results(page):
+    """What the invented counts show, in emergence and in money."""
+    bench = page.locator("#trial-bench")
+    bench.get_by_role("button", name="Try it with invented counts").click()
+    bench.get_by_role("button", name="Show what it shows").click()
+    expect(bench.locator("#bench-money table")).to_be_visible(timeout=WORKED_OUT_MS)
+    open_all(page)
+
+
+def order_shown(page):
+    """Two members, their order, the split and the pick-up sheet."""
+    unfold(page, "order-card")
+    page.get_by_role("button", name="Add the plan in hand").click()
+    page.get_by_label("A member's link").fill(encode(with_title("Ann")))
+    page.get_by_role("button", name="Add the link").click()
+    expect(page.locator("#order tbody tr")).to_have_count(2)
+
+
+def prices_seen(page):
+    """A price list with a good row and bad ones, before it is taken."""
+    unfold(page, "prices-card")
+    page.get_by_label("Price list", exact=True).fill(
+        "Price\tItem\tSize\n6,40\tNew mix\t40 L\nmuch\tOther mix\t5 L\n3\tBark\tlarge\n"
+    )
+    page.get_by_role("button", name="Read the list").click()
+    expect(page.locator("#prices")).to_contain_text("Kept aside: 2")
+
+
+def link_made(page):
+    """A link with its code, a copy said to be made, and plans kept with their earlier states."""
+    made_link(page)
+    page.get_by_role("button", name="Copy the link").click()
+    expect(page.locator("#link-copied")).not_to_be_empty()
+    unfold(page, "plans-card")
+    page.get_by_role("button", name="Keep a copy as a new plan").click()
+    expect(page.locator("#notice")).to_contain_text("is kept on this device")
+    open_all(page)
+
+
+def link_offered(page):
+    """A link was opened and waits for a choice."""
+    page.evaluate("link => { location.hash = link }", encode(with_title("From a friend")))
+    expect(page.get_by_role("button", name="Look at it")).to_be_visible()
+
+
+def link_looked_at_and_no_room(page):
+    """Somebody else's plan is looked at, and the device has no room to keep anything."""
+    link_offered(page)
+    page.get_by_role("button", name="Look at it").click()
+    expect(page.locator("#notice")).to_contain_text("You are looking at")
+    page.evaluate("pennyflat.post({ do: 'storage', text: 'full' })")
+    expect(page.locator("#notice")).to_contain_text("no room left")
+
+
+def link_merged(page):
+    """Somebody else's prices were taken over."""
+    link_offered(page)
+    page.get_by_role("button", name="Take its prices into mine").click()
+    expect(page.locator("#notice")).to_contain_text("Prices changed")
+
+
+def on_paper(page):
+    """The handout, as the printer gets it."""
+    page.evaluate("pennyflat.post({ do: 'print', text: 'handout', page: location.href })")
+    expect(page.locator("#sheet h1")).to_have_count(1)
+    page.emulate_media(media="print")
+    expect(page.locator("#sheet h1")).to_be_visible()
+
+
+STATES = [
+    as_it_comes,
+    empty,
+    troubled,
+    all_open,
+    almanac_opened,
+    bench_recording,
+    bench_with_results,
+    order_shown,
+    prices_seen,
+    link_made,
+    link_offered,
+    link_looked_at_and_no_room,
+    link_merged,
+    on_paper,
+]
+"""In the order in which they are tried."""
+
+
+def open_all(page):
+    page.evaluate("document.querySelectorAll('details').forEach((fold) => { fold.open = true })")
+
+
+def fold(page, words):
+    return page.locator("summary").filter(has_text=words).first
