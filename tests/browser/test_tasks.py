@@ -9,6 +9,9 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import expect
 
+from pennyflat.demo import DEMO
+from pennyflat.link import encode
+
 DESIGN = Path(__file__).resolve().parents[2] / "webapp" / "design.md"
 START_UP_MS = 60_000
 
@@ -34,6 +37,11 @@ class Phone:
         self._field(within, label).select_option(value)
         self.taps += 2
 
+    def paste(self, text):
+        """From the message that somebody has sent, into the field that has the focus."""
+        self.page.evaluate("text => navigator.clipboard.writeText(text)", text)
+        self.page.keyboard.press("Control+V")
+
     def _field(self, within, label):
         fields = self.page.locator(within).get_by_label(label)
         return fields.and_(self.page.locator(":is(input, select):visible")).first
@@ -43,7 +51,9 @@ class Phone:
 def opened(browser, site_url):
     """The page, once for all tasks."""
     context = browser.new_context(viewport={"width": 390, "height": 844}, has_touch=True)
+    context.grant_permissions(["clipboard-read", "clipboard-write"])
     page = context.new_page()
+    page.add_init_script("window.print = () => { window.printed = (window.printed ?? 0) + 1 }")
     page.goto(site_url)
     expect(page.locator("#starting")).to_have_count(0, timeout=START_UP_MS)
     yield page
@@ -110,3 +120,35 @@ def test_find_why_a_mix_is_shown_as_not_ready(phone):
     expect(page.locator("#table .not-ready").first).to_contain_text("week 3")
     expect(page.locator("#rescues")).to_contain_text("What would make it ready")
     assert phone.taps == stated("Why is this mix not ready?")
+
+
+def test_plan_a_club_order_for_three_members(phone):
+    page = phone.page
+    ann, bea = (
+        encode(DEMO | {"title": title, "plantings": [DEMO["plantings"][row]]})
+        for title, row in (("Ann", 1), ("Bea", 2))
+    )
+    phone.tap(page.locator("#order-card > summary"))
+    phone.tap(page.get_by_role("button", name="Add the plan in hand"))
+    phone.tap(page.get_by_label("A member's link"))
+    phone.paste(ann)
+    expect(page.locator("#order tbody tr")).to_have_count(2)
+    phone.paste(bea)
+
+    rows = page.locator("#order tbody tr")
+    expect(rows).to_have_count(3)
+    assert [row.locator("th").inner_text() for row in rows.all()] == [DEMO["title"], "Ann", "Bea"]
+    expect(page.locator("#order")).to_contain_text("What to buy together")
+    expect(page.locator("#order")).to_contain_text("Who takes what")
+    assert page.evaluate("document.documentElement.scrollWidth") <= 390
+    assert phone.taps == stated("Plan a club order for three members")
+
+
+def test_print_the_handout(phone):
+    page = phone.page
+    phone.tap(page.get_by_role("button", name="Print the handout"))
+
+    expect(page.locator("#sheet h1")).to_have_count(1)
+    page.wait_for_timeout(100)  # the page prints once it shows the sheet
+    assert page.evaluate("window.printed") == 1
+    assert phone.taps == stated("Print the handout")
