@@ -22,6 +22,8 @@ from dataclasses import dataclass
 GLUE = {
     "and": (", ", " and "),
     "or": (", ", " or "),
+    "and and": (" and ", " and "),
+    "or or": (" or ", " or "),
     ",": (", ", ", "),
     ";": ("; ", "; "),
     " ": (" ", " "),
