@@ -23,7 +23,7 @@ class Prices:
             self.list = read_price_list(source, store=store)
         except ValueError as error:
             self.list = None
-            raise Refused(text("prices.refused", why=str(error))) from None
+            raise Refused(text("prices.refused", why=error)) from None
 
     def taken(self, document):
         """
