@@ -4,6 +4,7 @@
     python3 build.py serve    make it if anything changed, and open it in the browser
     python3 build.py test     run every test, those in a real browser too
     python3 build.py screenshots    take the pictures in webapp/screenshots/ anew
+    python3 build.py catalogues     bring the translations in webapp/catalogues/ up to date with the texts
     python3 build.py trace    write down anew which files the page's start reads
 
 Needs Python 3.11 or newer and, the first time, the network. What it installs stays in .venv/ and
@@ -16,7 +17,7 @@ import sys
 
 from webapp.build import environment
 
-COMMANDS = ["site", "serve", "test", "screenshots", "trace"]
+COMMANDS = ["site", "serve", "test", "screenshots", "catalogues", "trace"]
 
 
 def main():
@@ -33,6 +34,11 @@ def main():
     environment.enter()
     from webapp.build import assemble, serve  # from here on with the environment's packages
 
+    if options.command == "catalogues":
+        from webapp.build import catalogues
+
+        catalogues.update()
+        return
     assemble.make_site()
     if options.command == "serve":
         serve.serve(assemble.SITE, port=options.port, open_browser=not options.no_open)

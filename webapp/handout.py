@@ -9,7 +9,7 @@ import answer
 from markup import render
 from money import amount, each, number, short
 from shopping import size_said
-from words import text
+from words import counted, text
 
 MOST_ROWS = 24
 """Rows of the table of costs. [count] Ours: what fits beside the rest on one page."""
@@ -112,8 +112,9 @@ def _assumed(scenario, currency):
         else text("sheet.sure", share=short(sure * 100, currency))
     ]
     found += [
-        text(
+        counted(
             "sheet.crop_said",
+            planting.weeks,
             crop=planting.crop,
             wanted=number(planting.wanted, currency, 0),
             cell=short(planting.cell_ml, currency),
@@ -124,8 +125,9 @@ def _assumed(scenario, currency):
         for planting in scenario.plantings[:MOST_LINES]
     ]
     found += [
-        text(
+        counted(
             "sheet.mix_said",
+            medium.feeds_for_weeks,
             mix=medium.name,
             weeks=short(medium.feeds_for_weeks, currency),
             loss=short(medium.fill_loss * 100, currency),

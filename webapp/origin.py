@@ -10,7 +10,7 @@ import tables
 from entry import FIELDS, Field, write_text
 from money import short
 from pennyflat.facts import widest
-from words import text
+from words import counted, data, is_pair, text
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +93,9 @@ def yields_of(row, name, currency):
         key = "origin.yield_one" if one.low == one.high else "origin.yield"
         low, high = (short(end, currency) for end in (one.low, one.high))
         said = row_of(one.fact, currency)
-        figure = f"{one.fact.subject}: {text(key, low=low, high=high)}"
+        figure = text(
+            "origin.of", what=data(one.fact.subject), figure=text(key, low=low, high=high)
+        )
         take = write_text(float(f"{one.middle:.3g}"), FIELDS["packages[].yields_l"], currency)
         shown.append((replace(said, figure=figure), take))
     return shown
@@ -102,7 +104,7 @@ def yields_of(row, name, currency):
 def row_of(fact, currency, *, used=False):
     """One fact as it is listed."""
     known = text(f"known.{fact.kind}")
-    return Row(figure(fact, currency), *cited(fact), known, sentence(fact.note), used)
+    return Row(figure(fact, currency), *cited(fact), known, sentence(data(fact.note)), used)
 
 
 def cited(found):
@@ -122,7 +124,7 @@ def cautions(*actions):
     """What to take care of in some kinds of work: (action, rows of the table with their source)."""
     rows = tables.rows("cautions")
     return [
-        (action, [_with_source(row) for row in rows if row["action"] == action])
+        (data(action), [_with_source(row) for row in rows if row["action"] == action])
         for action in actions
     ]
 
@@ -134,13 +136,14 @@ def bag_checks():
 
 def _with_source(row):
     who, place = who_says(row["source_id"], row["place"])
-    return row | {"who": who, "read": place, "known": text(f"known.{row['kind']}")}
+    own = {column: data(words) for column, words in row.items()}
+    return own | {"who": who, "read": place, "known": text(f"known.{row['kind']}")}
 
 
 def figure(fact, currency):
     """A fact's figure or range with its unit, or its words."""
     shown = _range(fact.value, fact.low, fact.high, fact.unit, currency)
-    return " – ".join(part for part in (shown, fact.text) if part)
+    return " – ".join(part for part in (shown, data(fact.text)) if part)
 
 
 def sentence(words):
@@ -160,7 +163,7 @@ def _gist(found, field, currency):
     if not found.facts:
         return ""
     if isinstance(found.value, str):
-        return found.value
+        return data(found.value)
     ends = widest(found.facts)
     return _range(None, *ends, found.facts[0].unit, currency) if ends else ""
 
@@ -173,7 +176,7 @@ def _rows(found, currency):
 def _said(facts, currency):
     """Facts whose words count and not their figures."""
     for fact in facts:
-        yield replace(row_of(fact, currency), figure=sentence(fact.text).removesuffix("."))
+        yield replace(row_of(fact, currency), figure=sentence(data(fact.text)).removesuffix("."))
 
 
 def _range(value, low, high, unit, currency):
@@ -181,11 +184,15 @@ def _range(value, low, high, unit, currency):
     scale = 100 if unit == "share" else 1
     if value is not None or low == high:
         value = low if value is None else value
-        return "" if value is None else f"{short(value * scale, currency, 6)} {_unit(unit)}"
+        shown = "" if value is None else short(value * scale, currency, 6)
+        return shown and text("origin.of_unit", figure=shown, unit=_unit(unit, value * scale))
+    most = low if high is None else high
     low, high = (None if end is None else short(end * scale, currency, 6) for end in (low, high))
     key = "origin.at_least" if high is None else "origin.at_most" if low is None else "origin.range"
-    return f"{text(key, low=low, high=high)} {_unit(unit)}"
+    shown = text(key, low=low, high=high)
+    return text("origin.of_unit", figure=shown, unit=_unit(unit, most * scale))
 
 
-def _unit(unit):
-    return text(f"of.{unit}")
+def _unit(unit, count):
+    key = f"of.{unit}"
+    return counted(key, count) if is_pair(key) else text(key)

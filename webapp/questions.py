@@ -9,7 +9,7 @@ from answer import PARTS
 from asking import QUESTIONS
 from markup import render
 from money import amount, each, number, short
-from words import text
+from words import counted, text
 
 FRAGMENTS = ("ask-crop", *(f"ask-{name}" for name in QUESTIONS))
 
@@ -188,7 +188,7 @@ def assumed(value, unit, currency):
     ('78 %', '150 %')
     """
     if unit == "weeks":
-        return text("matters.weeks", value=short(value, currency))
+        return counted("matters.weeks", value, value=short(value, currency))
     return text("answer.percent", value=short(value * 100, currency))
 
 
