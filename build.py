@@ -4,7 +4,7 @@
     python3 build.py serve    make it if anything changed, and open it in the browser
     python3 build.py test     run every test, those in a real browser too
     python3 build.py screenshots    take the pictures in webapp/screenshots/ anew
-    python3 build.py catalogues     bring the translations in webapp/catalogues/ up to date with the texts
+    python3 build.py catalogues     bring webapp/catalogues/ up to date with the texts in the code
     python3 build.py trace    write down anew which files the page's start reads
 
 Needs Python 3.11 or newer and, the first time, the network. What it installs stays in .venv/ and

@@ -88,9 +88,9 @@ def texts_shown():
     for table, columns in SHOWN.items():
         for row in rows(table):
             for column, quantities in columns.items():
-                if quantities is EVERY or row["quantity"] in quantities:
-                    if any(map(str.isalpha, row[column])):
-                        found.setdefault(row[column], f"{table}.{column}")
+                is_seen = quantities is EVERY or row["quantity"] in quantities
+                if is_seen and any(map(str.isalpha, row[column])):
+                    found.setdefault(row[column], f"{table}.{column}")
     return found
 
 

@@ -184,7 +184,7 @@ def say_which():
 
 
 def pack(files, *, elsewhere=None):
-    """One bundle of files, {absolute path: bytes}; `elsewhere` has the bundles of those in others."""
+    """One bundle of files, {absolute path: bytes}; `elsewhere` has those that lie in others."""
     folders, blobs, start = {}, [], 0
     for path in sorted(files):
         folder, _, name = path.rpartition("/")

@@ -24,9 +24,9 @@ LANGUAGES = {"es": "Spanish", "fr": "French", "de": "German"}
 """The languages that have a catalogue, by code. [BCP 47]"""
 
 HEADER = """\
-# Texts of the page in {name}. `python3 build.py catalogues` keeps this file up to date with the code;
-# README.md beside it says how to translate. Set X-Reviewed to yes once a grower who speaks the
-# language has read all of it on the page."""
+# Texts of the page in {name}. `python3 build.py catalogues` keeps this file up to date with the
+# code; README.md beside it says how to translate. Set X-Reviewed to yes once a grower who speaks
+# the language has read all of it on the page."""
 
 ALIKE = 0.6
 """How alike two texts in English are, from 0 to 1, for the one's translation to serve as a draft
@@ -34,7 +34,7 @@ for the other. Ours."""
 
 
 class Sheet(Catalog):
-    """A catalogue whose header holds what is needed and no dates, so that it depends on its texts."""
+    """A catalogue whose header holds what is needed, no dates: it depends on its texts alone."""
 
     reviewed = "no"
 
@@ -74,7 +74,10 @@ def entries():
     """
     texts, data = json.loads(environment.page_code(_COLLECT))
     found = [(key, _message(words), "") for key, words in texts.items()]
-    found += [("model", template, "") for template in phrases.templates_in(ROOT / "core/pennyflat")]
+    said = {}
+    for template, file, _ in phrases.templates_in(ROOT / "core" / "pennyflat"):
+        said.setdefault(template, file)
+    found += [("model", template, file) for template, file in said.items()]
     return found + [("data", words, where) for words, where in data.items()]
 
 
@@ -91,7 +94,8 @@ def _message(words):
 def updated(language):
     """A language's catalogue with the translations there are and the entries there should be."""
     old, reviewed = read(language)
-    sheet = Sheet(language, header_comment=HEADER.format(name=LANGUAGES[language]))
+    header = HEADER.format(name=LANGUAGES[language])
+    sheet = Sheet(language, header_comment=header, fuzzy=False)
     sheet.reviewed = reviewed
     wanted = [entry for entry in entries() if any(entry[1])]
     known = {(message.context, message.id): message for message in old}
@@ -122,9 +126,12 @@ def _gone(known, wanted):
 
 
 def _draft(gone, context, message):
-    """The entry that a new one has most likely come from, with as many forms; None if there is none."""
-    forms = {text: one for text, one in gone.get(context, {}).items()
-             if isinstance(one.id, str) == isinstance(message, str)}
+    """The entry that a new one has most likely come from, or None; with a plural if it has one."""
+    forms = {
+        text: one
+        for text, one in gone.get(context, {}).items()
+        if isinstance(one.id, str) == isinstance(message, str)
+    }
     if context not in ("model", "data"):
         return next(iter(forms.values()), None)
     close = get_close_matches("\n".join(_listed(message)), forms, 1, ALIKE)
@@ -172,7 +179,7 @@ def compiled():
 
 def as_mo(language, messages, reviewed):
     """A catalogue in gettext's binary format: bytes."""
-    sheet = Sheet(language)
+    sheet = Sheet(language, fuzzy=False)
     sheet.reviewed = reviewed
     for message in messages:
         if is_done(message):
