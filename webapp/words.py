@@ -334,6 +334,7 @@ ENGLISH = {
     "drawn.lost": ("{count} lost on the way", "{count} lost on the way"),
     "drawn.empty": ("{count} stays empty", "{count} stay empty"),
     "drawn.scale": "To scale: each cell as wide as a cube of {ml} mL.",
+    "drawn.ruler": "10 cm",
     "drawn.each": "Each cell drawn stands for {count}.",
     "drawn.thinned": ("{count} seedling is thinned out.", "{count} seedlings are thinned out."),
     "drawn.bags_said": (
