@@ -4,14 +4,16 @@ Formatting only; see desk.py for what they do, and handout.py for what goes to t
 visitors use is imported when it is asked for, so that the page starts without it.
 """
 
-import time
+from datetime import datetime
 
 from markupsafe import Markup
 
+import places
 import sharing
 from markup import render
+from measures import goods
 from money import amount, currency_of
-from shopping import measured, size_said
+from shopping import size_said
 from words import field_name, text
 
 MOST_ROWS = 50
@@ -69,7 +71,7 @@ def _count(key, count):
 def _at(seconds):
     """When, in the words of this device's clock."""
     try:
-        return time.strftime("%d %b, %H:%M", time.localtime(seconds))
+        return places.moment(datetime.fromtimestamp(seconds))
     except (ValueError, OverflowError, OSError):
         return "?"
 
@@ -108,7 +110,7 @@ def _share(link, answered, is_current):
     return render(
         "share.html",
         address=address,
-        length=text("share.length", count=len(address)),
+        length=text("share.length", count=places.write(len(address), ",")),
         code=Markup(code),
         alt=text("share.qr", title=document["title"]),
         is_local=address.startswith("file:"),
@@ -195,7 +197,7 @@ def order(report):
         "unmet": [
             text(
                 "order.unmet",
-                amount=measured(lack["short_by"], lack["measure"], currency),
+                amount=goods(lack["short_by"], lack["measure"], currency),
                 item=lack["item"],
             )
             for lack in report["unmet"]
@@ -208,8 +210,8 @@ def _takes(item, currency):
     left = item["left_over"]
     return {
         "item": item["item"],
-        "amount": measured(item["taken"], item["measure"], currency),
-        "left": measured(left, item["measure"], currency) if left > 0 else "",
+        "amount": goods(item["taken"], item["measure"], currency),
+        "left": goods(left, item["measure"], currency) if left > 0 else "",
     }
 
 
