@@ -4,6 +4,7 @@
     python3 build.py serve    make it if anything changed, and open it in the browser
     python3 build.py test     run every test, those in a real browser too
     python3 build.py screenshots    take the pictures in webapp/screenshots/ anew
+    python3 build.py catalogues     bring webapp/catalogues/ up to date with the texts in the code
     python3 build.py trace    write down anew which files the page's start reads
     python3 build.py places   write data/places.csv anew: how numbers and days are written where
 
@@ -17,7 +18,7 @@ import sys
 
 from webapp.build import environment
 
-COMMANDS = ["site", "serve", "test", "screenshots", "trace", "places"]
+COMMANDS = ["site", "serve", "test", "screenshots", "catalogues", "trace", "places"]
 
 
 def main():
@@ -39,6 +40,11 @@ def main():
         return
     from webapp.build import assemble, serve  # from here on with the environment's packages
 
+    if options.command == "catalogues":
+        from webapp.build import catalogues
+
+        catalogues.update()
+        return
     assemble.make_site()
     if options.command == "serve":
         serve.serve(assemble.SITE, port=options.port, open_browser=not options.no_open)

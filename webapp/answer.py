@@ -13,7 +13,8 @@ from fields import id_of
 from markup import render
 from money import amount, each, number, percent, short
 from pennyflat.verdict import SAME
-from words import field_name, text
+from words import counted, field_name, text
+from words import said as in_words
 
 PARTS = {
     "medium": "mix",
@@ -89,10 +90,12 @@ def fault_link(document, fault):
     except ValueError:
         spot = ""
     if spot not in FIELDS:
-        where = fault.message if not name else f"{name}: {fault.message}"
-        return {"id": None, "where": where}
-    label = field_name(spot)
-    return {"id": id_of(fault.path), "where": f"{name}: {label}" if name else label}
+        return {"id": None, "where": _at(name, in_words(fault.message))}
+    return {"id": id_of(fault.path), "where": _at(name, field_name(spot))}
+
+
+def _at(name, what):
+    return text("fault.at", name=name, what=what) if name else what
 
 
 def parts(work):
@@ -325,11 +328,13 @@ def _rescues(verdict, rows, rescues, notices, currency):
 
 
 def _buying(verdict, rows, shelves, currency):
-    wanted = number(verdict["wanted"], currency, 0)
+    wanted = verdict["wanted"]
     drawn = pictures.bag_pictures(shelves, currency)
     return render(
         "buying.html",
-        heading=text("answer.buy", wanted=wanted, crop=verdict["crop"]),
+        heading=counted(
+            "answer.buy", wanted, count=number(wanted, currency, 0), crop=verdict["crop"]
+        ),
         rows=[
             _bay(row, row["medium"] == verdict["at_the_till"], currency)
             | {"bags": drawn[row["medium"]]}

@@ -11,6 +11,7 @@ from bokeh.core.properties import value
 from bokeh.models import ColumnDataSource, FixedTicker, Range1d
 
 from bench_view import MOST_LINES, curves_of, money_of, range_of
+from languages import spoken
 from money import each, percent, short
 from words import text
 
@@ -44,13 +45,14 @@ class BenchCharts:
     def update(self, work):
         """Show the results of the crop chosen; True where new marks wait for their colours."""
         crop = work.bench.shown()
-        if crop is None or crop is self._shown:
+        now = crop, spoken()
+        if crop is None or (self._shown and self._shown[0] is crop and self._shown == now):
             return False
         is_new = not self._lines
         if is_new:
             self._make_curves()
             self._make_costs()
-        self._shown = crop
+        self._shown = now
         self._update_curves(curves_of(crop), work.currency)
         money = money_of(crop)
         self._update_costs(money["mixes"] if money else [], work.currency)

@@ -6,13 +6,15 @@ from itertools import chain
 
 import bench
 import edits
+import words
 from answer import row_of
 from entry import FIELDS, write_text
 from fields import Fields
 from markup import render
 from money import amount, each, number, percent, short, with_percent_sign
+from origin import sentence
 from pennyflat.trial import LEAVES
-from words import text
+from words import counted, text
 
 RESULTS = (
     "bench-shows",
@@ -144,7 +146,7 @@ def _tally(i, row, day, faults, currency):
     field = Fields(("bench", "count"), {i: value}, (), currency).field(path)
     fault = next((f for f in faults if f.path == f"trials[{i}].counts[{place}].emerged"), None)
     if fault:
-        field = replace(field, fault=fault.message[:1].upper() + fault.message[1:] + ".")
+        field = replace(field, fault=sentence(words.said(fault.message)))
     if day is None:
         said = text("bench.no_day")
     else:
@@ -175,7 +177,9 @@ def _pot(i, row, faults, media, crops, currency):
         last = {key: _plain(counts[-1][key], currency) for key in ("day", "emerged")}
         gist = text("bench.gist", sown=sown, **last)
     else:
-        gist = text("bench.gist_none", sown=sown)
+        gist = counted(
+            "bench.gist_none", row.get("sown") if row.get("sown") == 1 else None, count=sown
+        )
     return render(
         "bench-pot.html",
         at=at,
@@ -368,4 +372,5 @@ def _use(lesson, currency):
     if lesson["feeds_for_weeks"] is None:
         return text("bench.uses", **gaps)
     key = "bench.uses_at_least" if lesson["is_at_least"] else "bench.uses_weeks"
-    return text(key, weeks=short(lesson["feeds_for_weeks"], currency), **gaps)
+    weeks = lesson["feeds_for_weeks"]
+    return counted(key, weeks, weeks=short(weeks, currency), **gaps)

@@ -7,7 +7,7 @@ from datetime import timedelta
 from uuid import NAMESPACE_OID, uuid5
 
 from measures import MEASURED
-from words import text
+from words import said, text
 
 PRODUCT = "-//Pennyflat//Seedling calendar//EN"
 
@@ -61,7 +61,7 @@ def _days(made, measure, written):
     """(day, what tells it from the planting's others, words) of each thing to do."""
     for step in made.steps:
         if step.what != "feed":
-            yield step.on, step.what, step.words
+            yield step.on, step.what, said(step.words)
     count = len(made.feedings)
     for number, feeding in enumerate(made.feedings, 1):
         words = text(

@@ -2,7 +2,9 @@
 
 `Desk` takes the messages that are not about the entries themselves:
 
-    hello       kept, pending, link, storage   the page starts: what it keeps, and its address
+    hello       kept, pending, link, storage   the page starts: what it keeps, and its address;
+                language, languages            the language chosen here, and those of the browser
+    speak       text           another language, by its code
     plan        text, kept     open the kept plan of that ID
     plan-copy, plan-forget     keep a copy of the plan in hand; let the one with ID `text` go
     forget-all                 let everything go and start from the example
@@ -23,13 +25,14 @@
 `told` is what the page is to do besides showing fragments.
 """
 
+import languages
 import sharing
 from keeping import Keeping
 from pennyflat.demo import DEMO
 from pooling import Pooling
 from prices import Prices
 from sharing import Refused
-from words import text
+from words import later, text
 
 REPLAYED = ("type", "add", "copy", "remove", "undo", "reset", "empty")
 """Messages that are made up for when the page was closed before they were answered."""
@@ -60,12 +63,12 @@ class Desk:
         take = getattr(self, f"_do_{act}", None)
         if take is None:
             return False
-        if act not in ("print", "elsewhere", "storage"):
+        if act not in ("print", "elsewhere", "storage", "speak"):
             self.sheet = ""
         try:
             take(work, message)
         except Refused as refused:
-            self.notice = str(refused)
+            self.notice = refused.args[0]
         return True
 
     def after(self, work, before, message):
@@ -85,6 +88,9 @@ class Desk:
     # The page starts
 
     def _do_hello(self, work, message):
+        chosen = message.get("language")
+        known = chosen in languages.LANGUAGES
+        languages.speak(chosen if known else languages.best_of(message.get("languages") or ()))
         kept = message.get("kept") or {}
         self.keeping.trouble = message.get("storage") or ""
         plan = self.keeping.take_in(kept)
@@ -96,6 +102,10 @@ class Desk:
         if message.get("link"):
             self.handle(work, {"do": "link", "text": message["link"]})
 
+    def _do_speak(self, work, message):
+        languages.speak(message["text"])
+        self.keeping.writes["language"] = languages.spoken()
+
     def _open(self, work, plan, kept):
         self._show(work, plan)
         self.keeping.open(plan, kept)
@@ -104,7 +114,7 @@ class Desk:
     def _show(self, work, plan):
         document, answered = plan.kept["document"], plan.kept.get("answered")
         if not _can_be_shown(work, document, answered):
-            raise Refused(text("keep.cannot_show", title=plan.title))
+            raise Refused(later("keep.cannot_show", title=plan.title))
         work.open(document, answered, ticks=plan.kept.get("ticks"))
 
     # Kept plans
@@ -114,7 +124,7 @@ class Desk:
         self.keeping.take_in(kept)
         plan = self.keeping.plans.get(message["text"])
         if plan is None or plan.kept is None:
-            raise Refused(text("keep.cannot_read"))
+            raise Refused(later("keep.cannot_read"))
         self._open(work, plan, kept)
         self.notice = ""
 
@@ -123,15 +133,15 @@ class Desk:
         title = text("keep.copy_title", title=work.document["title"])
         work.document = work.document | {"title": title}
         self.keeping.start(work)
-        self.notice = text("keep.copied", title=title)
+        self.notice = later("keep.copied", title=title)
 
     def _do_plan_forget(self, work, message):
         plan = self.keeping.plans[message["text"]]
         self.keeping.forget(plan.id)
-        self.notice = text("keep.forgotten", title=plan.title)
+        self.notice = later("keep.forgotten", title=plan.title)
         if plan.id == self.keeping.id:
             self.keeping.id = None
-            self.notice += " " + text("keep.still_open")
+            self.notice = later("notice.two", one=self.notice, other=later("keep.still_open"))
 
     def _do_forget_all(self, work, message):
         trouble = self.keeping.trouble
@@ -139,21 +149,24 @@ class Desk:
         self.keeping.trouble = trouble
         self._told["forget"] = True
         work.open(DEMO)
-        self.notice = text("keep.all_forgotten")
+        self.notice = later("keep.all_forgotten")
 
     def _do_back(self, work, message):
         number = int(message["text"])
         state = {past.number: past for past in self.keeping.past}[number]
         if not _can_be_shown(work, state.document, None):
-            raise Refused(text("keep.cannot_show", title=text("keep.state")))
+            raise Refused(later("keep.cannot_show", title=later("keep.state")))
         before = work.document
         work.open(state.document)
         self.after(work, before, {"do": "restored"})
 
     def _do_elsewhere(self, work, message):
-        self.notice = self.keeping.elsewhere(
-            work, message["key"], message["text"], lost=bool(message.get("lost"))
-        ) or self.notice
+        self.notice = (
+            self.keeping.elsewhere(
+                work, message["key"], message["text"], lost=bool(message.get("lost"))
+            )
+            or self.notice
+        )
 
     def _do_theirs(self, work, message):
         plan, before = self.keeping.theirs, work.document
@@ -162,7 +175,7 @@ class Desk:
 
     def _do_both(self, work, message):
         self.keeping.keep_both(work)
-        self.notice = text("keep.both_kept", title=work.document["title"])
+        self.notice = later("keep.both_kept", title=work.document["title"])
 
     def _do_storage(self, work, message):
         self.keeping.trouble = message["text"]
@@ -195,7 +208,7 @@ class Desk:
                 self.looking = None
                 work.open(offer.document)
                 self.keeping.start(work)
-                self.notice = text("keep.copied", title=offer.document["title"])
+                self.notice = later("keep.copied", title=offer.document["title"])
             case "merge":
                 self._merge(work, before, offer.document, message)
 
@@ -214,7 +227,7 @@ class Desk:
 
     def _do_share(self, work, message):
         if work.answered is None:
-            raise Refused(text("share.nothing"))
+            raise Refused(later("share.nothing"))
         page = str(message["page"])[:2000]
         found = sharing.address(work.answered, page)
         self.link = work.answered, found, sharing.qr_code(found)
@@ -223,7 +236,7 @@ class Desk:
         self.sheet = message["text"]
         if self.sheet == "handout":
             if work.answered is None:
-                raise Refused(text("share.nothing"))
+                raise Refused(later("share.nothing"))
             work.catch_up()
             if self.link is None or self.link[0] is not work.answered:
                 self._do_share(work, message)
@@ -233,7 +246,7 @@ class Desk:
 
     def _do_order_own(self, work, message):
         if work.answered is None:
-            raise Refused(text("share.nothing"))
+            raise Refused(later("share.nothing"))
         self.order.add(work.answered)
 
     def _do_order_link(self, work, message):

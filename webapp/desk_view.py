@@ -14,7 +14,7 @@ from markup import render
 from measures import goods
 from money import amount, currency_of
 from shopping import size_said
-from words import field_name, text
+from words import counted, field_name, later, text
 
 MOST_ROWS = 50
 """Rows of a price list that are shown before it is taken. [count]"""
@@ -30,7 +30,13 @@ def parts(work):
     unreadable = sum(plan.kept is None for plan in keeping.plans.values())
     return {
         "notice": (
-            _notice, desk.notice, desk.offer, looked_at, keeping.theirs, keeping.trouble, unreadable
+            _notice,
+            desk.notice,
+            desk.offer,
+            looked_at,
+            keeping.theirs,
+            keeping.trouble,
+            unreadable,
         ),
         "plans-gist": (_gist, keeping.plans.get(keeping.id)),
         "plans": (_plans, keeping.listed(), keeping.id, keeping.past),
@@ -49,7 +55,7 @@ def _notice(said, offer, looked_at, theirs, trouble, unreadable):
         looked_at=looked_at,
         theirs=theirs and theirs.title,
         trouble=text(f"trouble.{trouble}") if trouble else "",
-        unreadable=unreadable and text("keep.unreadable_some", count=unreadable),
+        unreadable=unreadable and counted("keep.unreadable_some", unreadable),
     )
 
 
@@ -57,15 +63,10 @@ def _offer(offer):
     document = offer.document
     gist = text(
         "offer.gist",
-        crops=_count("offer.crops", len(document["plantings"])),
-        mixes=_count("offer.mixes", len(document["media"])),
+        crops=counted("offer.crops", len(document["plantings"])),
+        mixes=counted("offer.mixes", len(document["media"])),
     )
     return text(f"offer_from.{offer.source}", title=document["title"], gist=gist)
-
-
-def _count(key, count):
-    one, _, more = text(key).partition("|")
-    return one if count == 1 else more.format(count=count)
 
 
 def _at(seconds):
@@ -207,12 +208,11 @@ def order(report):
 
 
 def _takes(item, currency):
-    left = item["left_over"]
-    return {
-        "item": item["item"],
-        "amount": goods(item["taken"], item["measure"], currency),
-        "left": goods(left, item["measure"], currency) if left > 0 else "",
-    }
+    left, taken = item["left_over"], goods(item["taken"], item["measure"], currency)
+    if not left > 0:
+        return text("order.takes", item=item["item"], amount=taken)
+    left = goods(left, item["measure"], currency)
+    return text("order.takes_left", item=item["item"], amount=taken, left=left)
 
 
 def _sheet(work, kind, _answered):
@@ -235,7 +235,7 @@ def _csv(what, of, writer):
 
         report = of(work)
         if report is None:
-            raise sharing.Refused(text("share.nothing"))
+            raise sharing.Refused(later("share.nothing"))
         mark = currency_of(report["currency"]).decimal_mark
         name = sharing.file_name({"title": work.document.get("title")}, "csv", what)
         source = "\ufeff" + getattr(export, writer)(report, decimal_mark=mark)

@@ -10,7 +10,7 @@ import measures
 from markup import render
 from money import amount, each, number, percent, short
 from shopping import size_said
-from words import text
+from words import counted, text
 
 MOST_ROWS = 24
 """Rows of the table of costs. [count] Ours: what fits beside the rest on one page."""
@@ -113,8 +113,9 @@ def _assumed(scenario, currency):
         else text("sheet.sure", share=short(sure * 100, currency))
     ]
     found += [
-        text(
+        counted(
             "sheet.crop_said",
+            planting.weeks,
             crop=planting.crop,
             wanted=number(planting.wanted, currency, 0),
             cell=measures.measured(planting.cell_ml, "cell", currency),
@@ -125,8 +126,9 @@ def _assumed(scenario, currency):
         for planting in scenario.plantings[:MOST_LINES]
     ]
     found += [
-        text(
+        counted(
             "sheet.mix_said",
+            medium.feeds_for_weeks,
             mix=medium.name,
             weeks=short(medium.feeds_for_weeks, currency),
             loss=percent(medium.fill_loss, currency),

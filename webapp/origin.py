@@ -12,7 +12,7 @@ from entry import FIELDS, Field, exact_text, write_text
 from money import short, with_percent_sign
 from pennyflat.facts import widest
 from places import US
-from words import text
+from words import counted, data, is_pair, text
 
 QUANTITIES = {"mL": "cell", "L": "mix", "cm": "length", "degC": "temperature", "K": "warming"}
 """The quantities of the tables' units that a reader may want in others."""
@@ -103,7 +103,8 @@ def yields_of(row, name, currency):
         low, high = (measures.plain(end, "mix", currency) for end in (one.low, one.high))
         unit, field = measures.unit("mix", currency), FIELDS["packages[].yields_l"]
         said = row_of(one.fact, currency)
-        figure = f"{one.fact.subject}: {text(key, low=low, high=high, unit=unit)}"
+        said_range = text(key, low=low, high=high, unit=unit)
+        figure = text("origin.of", what=data(one.fact.subject), figure=said_range)
         middle = float(f"{one.middle:.3g}")
         take = (write(middle, field, currency) for write in (write_text, exact_text))
         shown.append((replace(said, figure=figure), *take))
@@ -113,7 +114,7 @@ def yields_of(row, name, currency):
 def row_of(fact, currency, *, used=False):
     """One fact as it is listed."""
     known = text(f"known.{fact.kind}")
-    return Row(figure(fact, currency), *cited(fact), known, sentence(fact.note), used)
+    return Row(figure(fact, currency), *cited(fact), known, sentence(data(fact.note)), used)
 
 
 def cited(found):
@@ -133,7 +134,7 @@ def cautions(*actions):
     """What to take care of in some kinds of work: (action, rows of the table with their source)."""
     rows = tables.rows("cautions")
     return [
-        (action, [_with_source(row) for row in rows if row["action"] == action])
+        (data(action), [_with_source(row) for row in rows if row["action"] == action])
         for action in actions
     ]
 
@@ -145,13 +146,14 @@ def bag_checks():
 
 def _with_source(row):
     who, place = who_says(row["source_id"], row["place"])
-    return row | {"who": who, "read": place, "known": text(f"known.{row['kind']}")}
+    own = {column: data(words) for column, words in row.items()}
+    return own | {"who": who, "read": place, "known": text(f"known.{row['kind']}")}
 
 
 def figure(fact, currency):
     """A fact's figure or range with its unit, or its words."""
     shown = _range(fact.value, fact.low, fact.high, fact.unit, currency)
-    return " – ".join(part for part in (shown, fact.text) if part)
+    return " – ".join(part for part in (shown, data(fact.text)) if part)
 
 
 def sentence(words):
@@ -171,7 +173,7 @@ def _gist(found, field, currency):
     if not found.facts:
         return ""
     if isinstance(found.value, str):
-        return found.value
+        return data(found.value)
     ends = widest(found.facts)
     return _range(None, *ends, found.facts[0].unit, currency) if ends else ""
 
@@ -184,17 +186,20 @@ def _rows(found, currency):
 def _said(facts, currency):
     """Facts whose words count and not their figures."""
     for fact in facts:
-        yield replace(row_of(fact, currency), figure=sentence(fact.text).removesuffix("."))
+        yield replace(row_of(fact, currency), figure=sentence(data(fact.text)).removesuffix("."))
 
 
 def _range(value, low, high, unit, currency):
     """A figure or a range with the unit in words; percentages for shares."""
     if value is not None or low == high:
         value = low if value is None else value
-        return "" if value is None else _with_unit(_figure(value, unit, currency), unit, currency)
+        if value is None:
+            return ""
+        return _with_unit(_figure(value, unit, currency), value, unit, currency)
+    most = low if high is None else high
     low, high = (None if end is None else _figure(end, unit, currency) for end in (low, high))
     key = "origin.at_least" if high is None else "origin.at_most" if low is None else "origin.range"
-    return _with_unit(text(key, low=low, high=high), unit, currency)
+    return _with_unit(text(key, low=low, high=high), most, unit, currency)
 
 
 def _figure(value, unit, currency):
@@ -203,9 +208,14 @@ def _figure(value, unit, currency):
     return short(value * 100 if unit == "share" else value, currency, 6)
 
 
-def _with_unit(figures, unit, currency):
+def _with_unit(figures, count, unit, currency):
     if unit in ("share", "percent"):
         return with_percent_sign(figures, currency)
+    return text("origin.of_unit", figure=figures, unit=_unit(unit, count, currency))
+
+
+def _unit(unit, count, currency):
     if unit in QUANTITIES:
-        return f"{figures} {measures.unit(QUANTITIES[unit], currency)}"
-    return f"{figures} {text(f'of.{unit}')}"
+        return measures.unit(QUANTITIES[unit], currency)
+    key = f"of.{unit}"
+    return counted(key, count) if is_pair(key) else text(key)

@@ -10,7 +10,7 @@ from answer import PARTS
 from asking import QUESTIONS
 from markup import render
 from money import amount, each, number, percent, short, with_percent_sign
-from words import text
+from words import counted, text
 
 FRAGMENTS = ("ask-crop", *(f"ask-{name}" for name in QUESTIONS))
 
@@ -189,7 +189,7 @@ def assumed(value, unit, currency):
     ('78%', '150%')
     """
     if unit == "weeks":
-        return text("matters.weeks", value=short(value, currency))
+        return counted("matters.weeks", value, value=short(value, currency))
     return percent(value, currency)
 
 

@@ -7,6 +7,7 @@ ENGLISH = {
         "The least money for all crops together. Tick what is in the cart, type in a price that has"
         " changed."
     ),
+    "errand.price_of": "{label}: {item}, {size}",
     "errand.go": "To the shopping list",
     "errand.working": "Working out the list …",
     "errand.searching": "Looking for a still cheaper plan …",
@@ -128,7 +129,7 @@ ENGLISH = {
     "matters.low": "Each, if low",
     "matters.high": "Each, if high",
     "matters.at": "{each} at {value}",
-    "matters.weeks": "{value} weeks",
+    "matters.weeks": ("{value} week", "{value} weeks"),
     "matters.germination": "germination",
     "matters.fill loss": "loss in filling",
     "matters.weeks in the tray": "time in the tray",

@@ -14,6 +14,7 @@ import answer
 import bench_view
 import desk_view
 import edits
+import languages
 import measures
 import picking
 import questions
@@ -24,13 +25,17 @@ from markup import render
 from money import amount, short, with_percent_sign
 from origin import yields_of
 from state import Work
-from words import text, text_or_none
+from words import counted, data, text, text_or_none
 
 MOST_FAULTS_LISTED = 5
 
 
-@functools.lru_cache(maxsize=4096)
 def _entry(field):
+    return _entry_in(languages.spoken(), field)
+
+
+@functools.lru_cache(maxsize=4096)
+def _entry_in(language, field):
     return render("field.html", f=field)
 
 
@@ -51,7 +56,7 @@ class Page:
         news = {}
         parts = self._parts(work)
         for name, (make, *ingredients) in parts.items():
-            made_from = (make, ingredients)
+            made_from = (languages.spoken(), make, ingredients)
             if self._made_from.get(name) == made_from:
                 continue
             self._made_from[name] = made_from
@@ -132,7 +137,25 @@ def initial_fragments():
 
 def render_page():
     """The inner HTML of the page's <body> for the demo."""
-    return str(render("page.html", inner=_nested(initial_fragments()), known_crops=picking.crops()))
+    return _page(_nested(initial_fragments()))
+
+
+def render_frame():
+    """The same without its fragments: what changes with the language alone."""
+    return _page(_Nothing())
+
+
+def _page(inner):
+    return str(
+        render(
+            "page.html",
+            inner=inner,
+            known_crops=picking.crop_names(languages.spoken()),
+            languages=languages.LANGUAGES,
+            spoken=languages.spoken(),
+            is_reviewed=languages.is_reviewed(),
+        )
+    )
 
 
 def _nested(fragments):
@@ -185,8 +208,10 @@ def _ingredients(shown):
 def _planting(i, row, faults, media, currency):
     path = f"plantings[{i}]"
     fields = Fields(("plantings", i), row, faults, currency, media=media)
-    gist = text(
+    weeks = row.get("weeks")
+    gist = counted(
         "summary.planting",
+        weeks if isinstance(weeks, int | float) else None,
         wanted=fields.shown("wanted"),
         cell=fields.measured("cell_ml"),
         weeks=fields.shown("weeks"),
@@ -208,7 +233,7 @@ def _planting(i, row, faults, media, currency):
 def _container(row):
     if row.get("shape") is not None:
         return text("choose.own_shape")
-    return row.get("container") or ""
+    return data(row.get("container") or "")
 
 
 def _mix(i, row, faults, lists, tax, currency):

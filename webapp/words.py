@@ -1,14 +1,21 @@
 """Every text of the page, by key, in one place.
 
-`text(key, …)` fills in the named gaps. A key that ends in a place of `entry.FIELDS` belongs to that
-entry field. Why a planting is not ready, and what is worth knowing, the model says in words of its
-own.
+`text(key, …)` fills in the named gaps, in the language that is spoken; see languages.py. A key that
+ends in a place of `entry.FIELDS` belongs to that entry field. Why a planting is not ready, and what
+is worth knowing, the model says in sentences of its own, which `said` translates.
 """
+
+from string import Formatter
 
 import almanac_words
 import bench_words
 import desk_words
+import script_words
 import shopping_words
+from languages import translated, translated_for
+from money import amount, currency_of
+from pennyflat.saying import GLUE, Listed, Money, Said
+from places import write
 
 ENGLISH = {
     # The page
@@ -22,7 +29,27 @@ ENGLISH = {
     "page.example": "You are looking at an invented example. Change any of it, or:",
     "page.skip": "Skip to the answer",
     "page.source": "How it is worked out, and the sources, are in the project's documents.",
+    "list.and": "{before} and {last}",
+    "list.or": "{before} or {last}",
+    "language.label": "Language",
+    "language.unreviewed": "This translation has not been checked by a grower who speaks it.",
     "page.failed": "That could not be worked out. Your entries are kept: change the last one.",
+    # Names of what is new, which become the grower's own
+    "new.plan": "My seedlings",
+    "new.own_store": "My shop",
+    "new.own_mix": "My mix",
+    "new.own_crop": "My crop",
+    "new.plantings": "New crop",
+    "new.media": "New mix",
+    "new.blend": "Home blend",
+    "new.ingredients": "New ingredient",
+    "new.stores": "New shop",
+    "new.feed": "Soluble feed",
+    # What is still missing, said of the whole
+    "missing.name": "a name is needed",
+    "missing.other_name": "another row has this name; give each its own",
+    "missing.plantings": "add what you are raising",
+    "missing.media": "add a mix to compare",
     "act.own_prices": "Start with my own prices",
     "act.reset": "Back to the example",
     "act.empty": "Start empty",
@@ -88,7 +115,10 @@ ENGLISH = {
     "labour.none": "Not counted.",
     "potting.title": "The bigger pot",
     "tray.title": "Tray or cells",
-    "summary.planting": "{wanted} wanted, {cell} cells, {weeks} weeks",
+    "summary.planting": (
+        "{wanted} wanted, {cell} cells, {weeks} week",
+        "{wanted} wanted, {cell} cells, {weeks} weeks",
+    ),
     "summary.package": "{size} for {price}",
     "summary.blend": "mixed from {parts}",
     "summary.check": "{count} to look at",
@@ -240,9 +270,10 @@ ENGLISH = {
     "fault.name_empty": "A name is needed; the last one is kept until then.",
     "fault.name_taken": "Another row has this name; the last one is kept until it differs.",
     "fault.like": "5.20 or 5,20",
+    "fault.at": "{name}: {what}",
     "standing.blank": "The answer appears here as soon as these are filled in:",
     "standing.stale": "For the last complete entries. Look at:",
-    "standing.more": "and {count} more",
+    "standing.more": ("and {count} more", "and {count} more"),
     # The answer
     "answer.title": "The answer",
     "answer.cheapest_tag": "cheapest",
@@ -261,8 +292,12 @@ ENGLISH = {
         " seed, tray, light and time are not in it."
     ),
     "answer.not_ready": "Not ready",
+    "answer.not_ready_why": "Not ready: {why}",
     "answer.stalls": "stalls in week {week}",
-    "answer.buy": "What to buy for {wanted} {crop} seedlings alone",
+    "answer.buy": (
+        "What to buy for {count} {crop} seedling alone",
+        "What to buy for {count} {crop} seedlings alone",
+    ),
     "answer.buy_line": "{count} × {item}, {size}",
     "answer.at": "at {store}",
     "answer.paid": "{price} at the till",
@@ -306,18 +341,21 @@ ENGLISH = {
     ),
     # The pictures
     "drawn.tray": "What becomes of the cells: {crop} in {medium}",
-    "drawn.tray_said": "Of {cells} cells sown: {ready}, {lost}, {empty}.",
-    "drawn.ready": "{count} expected ready",
-    "drawn.lost": "{count} lost on the way",
-    "drawn.empty": "{count} stay empty",
+    "drawn.tray_said": (
+        "Of {count} cell sown: {ready}, {lost}, {empty}.",
+        "Of {count} cells sown: {ready}, {lost}, {empty}.",
+    ),
+    "drawn.ready": ("{count} expected ready", "{count} expected ready"),
+    "drawn.lost": ("{count} lost on the way", "{count} lost on the way"),
+    "drawn.empty": ("{count} stays empty", "{count} stay empty"),
     "drawn.scale": "To scale: each cell as wide as a cube of {volume}.",
     "drawn.each": "Each cell drawn stands for {count}.",
-    "drawn.thinned": "{count} seedlings are thinned out.",
+    "drawn.thinned": ("{count} seedling is thinned out.", "{count} seedlings are thinned out."),
     "drawn.bags_said": (
         "Of {litres} bought, {in_cells} end up in cells, {lost} are lost on the way,"
         " {left_over} are left over."
     ),
-    "drawn.more_bags": "and {count} more",
+    "drawn.more_bags": ("and {count} more", "and {count} more"),
     "steps.title": "These lines as numbers",
     "steps.caption": "Money at the till, from which number of seedlings on",
     "steps.from": "From seedlings",
@@ -343,7 +381,7 @@ ENGLISH = {
     "table.amounts": "What to sow and use for the whole planting",
     "axis.each": "{symbol} per ready seedling",
     "axis.wanted": "seedlings wanted",
-    "chart.wanted": "{count} wanted",
+    "chart.wanted": ("{count} wanted", "{count} wanted"),
 }
 
 CATALOGUE = (
@@ -351,15 +389,56 @@ CATALOGUE = (
     | almanac_words.ENGLISH
     | bench_words.ENGLISH
     | desk_words.ENGLISH
+    | script_words.ENGLISH
     | shopping_words.ENGLISH
 )
-"""The texts in use."""
+"""The texts in English; a pair is for one thing and for any other number of them."""
+
+
+class Later(str):
+    """A text that is said anew when it is shown, in the language spoken then; see `later`."""
+
+    def __new__(cls, key, gaps):
+        made = super().__new__(cls, text(key, **gaps))
+        made.key, made.gaps = key, gaps
+        return made
+
+    def __getnewargs__(self):
+        return self.key, self.gaps
 
 
 def text(key, /, **gaps):
     """The text of a key with its gaps filled; KeyError if there is no such text."""
-    found = CATALOGUE[key]
-    return found.format_map(gaps) if gaps else found
+    found = translated(key, CATALOGUE[key])
+    return _filled(found, gaps) if gaps else found
+
+
+def counted(key, count, /, **gaps):
+    """
+    The text of a key for a number of things, with its gaps filled.
+
+    Parameters
+    ----------
+    key : str
+        Of a pair of texts.
+    count : float or None
+        How many; None, where that is not known, counts as several.
+    gaps
+        How each gap is written; {count} is the count as it stands unless it is given here too.
+    """
+    one, several = CATALOGUE[key]
+    found = translated_for(2 if count is None else count, key, one, several)
+    return _filled(found, {"count": count, **gaps})
+
+
+def is_pair(key):
+    """Whether there are two texts of a key, for one thing and for any other number."""
+    return isinstance(CATALOGUE[key], tuple)
+
+
+def later(key, /, **gaps):
+    """The text of a key that is kept until it is shown, in whichever language that is then."""
+    return Later(key, gaps)
 
 
 def text_or_none(key, /, **gaps):
@@ -367,6 +446,62 @@ def text_or_none(key, /, **gaps):
     return text(key, **gaps) if key in CATALOGUE else None
 
 
+def data(found):
+    """A text of the trade's tables in the language in use."""
+    return translated("data", found)
+
+
+def said(sentence):
+    """
+    A sentence in the language in use.
+
+    Parameters
+    ----------
+    sentence : str
+        One of the model's, which has its gaps with it, or one of `later`. What has not, such as a
+        name or a number in words, is given back as it is.
+    """
+    if isinstance(sentence, Later):
+        return text(sentence.key, **sentence.gaps)
+    if isinstance(sentence, Said):
+        return _SPEAKER.vformat(translated("model", sentence.template), (), sentence.gaps)
+    return sentence
+
+
+def of_scripts():
+    """The texts that the page's scripts show, by key."""
+    return {key: text(key) for key in script_words.ENGLISH}
+
+
 def field_name(place):
     """The label of an entry field without its unit."""
-    return CATALOGUE[f"label.{place}"].partition(" (")[0].replace("{crop}", text("emergence.short"))
+    label = text(f"label.{place}", crop=text("emergence.short"), symbol="", unit="")
+    return label.partition(" (")[0]
+
+
+class _Speaker(Formatter):
+    """Fills the gaps of a sentence of the model's, each in the language in use."""
+
+    def format_field(self, value, spec):
+        if isinstance(value, str):
+            return said(value)
+        if isinstance(value, Money):
+            return amount(value.amount, currency_of(value.currency), value.decimals)
+        if isinstance(value, Listed):
+            return _listed(value)
+        return write(value, spec)
+
+
+_SPEAKER = _Speaker()
+
+
+def _listed(row):
+    items = [_SPEAKER.format_field(item, "") for item in row.items]
+    between, _ = GLUE[row.glue]
+    if row.glue not in ("and", "or") or len(items) < 2:
+        return between.join(items)
+    return text(f"list.{row.glue}", before=between.join(items[:-1]), last=items[-1])
+
+
+def _filled(found, gaps):
+    return found.format_map({name: said(gap) for name, gap in gaps.items()})

@@ -73,10 +73,10 @@ The US customary unit for each quantity that has one, by the quantity's name.
 In the model they are in L (mix, solution), mL (cell, liquid), g (weight), cm (length), mm (height),
 degC (temperature; warming for a difference), g/L (amendment, dry dose), mL/L (liquid dose), and
 money per L, L and kg. Factors follow from those above; degF = 1.8 degC + 32 [NIST SP 811, B.8].
-Which unit is used for what: potting mixes are sold by the dry quart and cubic foot; amendments are given in pounds per
-cubic yard [University of Arkansas, Greenhouse Management Online, Unit 7, Table 2], soluble feeds in
-ounces per 100 gallons [tables of doses, see `nutrients`], liquid ones in fluid ounces per gallon
-[common practice, no source].
+Which unit is used for what: potting mixes are sold by the dry quart and cubic foot; amendments are
+given in pounds per cubic yard [University of Arkansas, Greenhouse Management Online, Unit 7, Table
+2], soluble feeds in ounces per 100 gallons [tables of doses, see `nutrients`], liquid ones in fluid
+ounces per gallon [common practice, no source].
 """
 
 DIGITS = 12

@@ -52,6 +52,8 @@
     const left = storage && tryTo(() => JSON.parse(storage.getItem(`${PREFIX}pending`)));
     storage?.removeItem(`${PREFIX}pending`);
     return {
+      language: storage?.getItem(`${PREFIX}language`) ?? "",
+      languages: [...navigator.languages],
       kept: id === null ? kept : { ...kept, current: id },
       pending: left && left.plan === id ? left.messages : [],
       link: linkIn(location.hash),

@@ -1,0 +1,173 @@
+"""Sentences that remember how they were made, so that somebody else can say them in his language.
+
+The core speaks English. A sentence it says is a `Said`: an English text like any other, which also
+knows its template and what was put into the gaps. A page that speaks another language looks the
+template up in a catalogue, says each gap in that language, and fills the template's translation:
+
+>>> sentence = say("{crop} stalls in week {week:g}.", crop="Kale", week=3.0)
+>>> sentence
+'Kale stalls in week 3.'
+>>> spoken = {"{crop} stalls in week {week:g}.": "En la semana {week:g} se detiene {crop}."}
+>>> spoken[sentence.template].format(**sentence.gaps)
+'En la semana 3 se detiene Kale.'
+
+A template is a whole sentence, or a clause that is complete by itself, and a literal at the call of
+`say`, `say_count` or `phrase`, for there a search of the source finds it for the catalogue. What is
+put into a gap is a name as the grower wrote it, a number, an amount of `Money`, a `Listed` row of
+things, or a `Said`. Adding, joining or formatting a `Said` by hand gives a plain text and forgets.
+"""
+
+from dataclasses import dataclass
+
+GLUE = {
+    "and": (", ", " and "),
+    "or": (", ", " or "),
+    ",": (", ", ", "),
+    ";": ("; ", "; "),
+    " ": (" ", " "),
+    "\n": ("\n", "\n"),
+}
+"""Ways to write things in a row, by what stands before the last: between the others, before it."""
+
+
+class Said(str):
+    """A text in English, its `template`, and the `gaps` filled in, by name."""
+
+    __slots__ = ("gaps", "template")
+
+    def __new__(cls, template, gaps):
+        said = super().__new__(cls, template.format_map(gaps))
+        said.template = template
+        said.gaps = gaps
+        return said
+
+    def __reduce__(self):
+        return Said, (self.template, self.gaps)
+
+    def __str__(self):
+        return self
+
+
+@dataclass(frozen=True, slots=True)
+class Money:
+    """
+    An amount of money in a sentence: the code stands behind it, thousandths are shown below 1.
+
+    Examples
+    --------
+    >>> print(Money(0.19624, "USD"), Money(14.5, "EUR"))
+    0.196 USD 14.50 EUR
+    """
+
+    amount: float
+    """[currency]"""
+    currency: str
+    """Code. [ISO 4217]"""
+
+    @property
+    def decimals(self):
+        """Decimals to show. [count]"""
+        return 3 if abs(self.amount) < 1 else 2
+
+    def __str__(self):
+        return f"{self.amount:.{self.decimals}f} {self.currency}"
+
+
+@dataclass(frozen=True, slots=True)
+class Listed:
+    """
+    Things in a row in a sentence; each may be said, too.
+
+    Examples
+    --------
+    >>> print(Listed(("leek", "kale", "chard"), "and"))
+    leek, kale and chard
+    >>> print(Listed(("leek", "kale"), "or"), Listed((say("{n} pots", n=4), "twine"), ";"), sep="/")
+    leek or kale/4 pots; twine
+    """
+
+    items: tuple
+    glue: str
+    """A key of `GLUE`."""
+
+    def __str__(self):
+        between, last = GLUE[self.glue]
+        *before, final = map(str, self.items)
+        return f"{between.join(before)}{last}{final}" if before else final
+
+
+def say(template, /, **gaps):
+    """
+    A sentence that can be said in another language, too.
+
+    Parameters
+    ----------
+    template : str
+        A literal in English with named gaps, `{week:g}`, as `str.format` has them.
+    **gaps : str, int, float, Said, Money or Listed
+        What is put into them.
+
+    Returns
+    -------
+    Said
+
+    Raises
+    ------
+    KeyError
+        If a gap of the template is not among `gaps`.
+
+    Examples
+    --------
+    >>> why = say("nothing follows in week {week:g}", week=3)
+    >>> said = say("{crop} costs {each}; {why}.", crop="Kale", each=Money(2, "EUR"), why=why)
+    >>> said
+    'Kale costs 2.00 EUR; nothing follows in week 3.'
+    >>> said.gaps["why"].template
+    'nothing follows in week {week:g}'
+    """
+    return Said(template, gaps)
+
+
+def say_count(count, one, many, /, **gaps):
+    """
+    The sentence for one thing, or for another number of them.
+
+    Parameters
+    ----------
+    count : float
+        How many. [count]
+    one, many : str
+        Literals as for `say`.
+    **gaps : str, int, float, Said, Money or Listed
+
+    Returns
+    -------
+    Said
+
+    Examples
+    --------
+    >>> say_count(1, "{n} pot is empty.", "{n} pots are empty.", n=1)
+    '1 pot is empty.'
+    """
+    return Said(one if count == 1 else many, gaps)
+
+
+def phrase(template, /):
+    """
+    A word or phrase without gaps: the name of a part, the head of a column.
+
+    Parameters
+    ----------
+    template : str
+        A literal in English. A brace would be a gap's.
+
+    Returns
+    -------
+    Said
+
+    Examples
+    --------
+    >>> phrase("fill loss").template
+    'fill loss'
+    """
+    return Said(template, {})

@@ -1,0 +1,72 @@
+"""Every template of a sentence that stands in the source, for the catalogues of other languages."""
+
+import ast
+from pathlib import Path
+from typing import NamedTuple
+
+WHERE = {"say": slice(0, 1), "say_count": slice(1, 3), "phrase": slice(0, 1)}
+"""Which arguments of the functions of `pennyflat.saying` are templates."""
+
+
+class Found(NamedTuple):
+    """A template and where it stands."""
+
+    template: str
+    file: str
+    """From the folder searched, with slashes."""
+    line: int
+
+
+def templates_in(folder):
+    """
+    All templates in the Python files of a folder, by file and line.
+
+    Parameters
+    ----------
+    folder : path
+
+    Returns
+    -------
+    list of Found
+        The same template as often as it stands there.
+
+    Raises
+    ------
+    ValueError
+        If a template is not a literal, so that no catalogue could have it.
+
+    Examples
+    --------
+    >>> from tempfile import TemporaryDirectory
+    >>> with TemporaryDirectory() as folder:
+    ...     _ = (Path(folder) / "pots.py").write_text(
+    ...         "from pennyflat.saying import say\\nsay('{n} pots', n=3)\\n")
+    ...     templates_in(folder)
+    [Found(template='{n} pots', file='pots.py', line=2)]
+    """
+    return [
+        found
+        for path in sorted(Path(folder).rglob("*.py"))
+        for found in _templates(path.read_text("utf-8"), path.relative_to(folder).as_posix())
+    ]
+
+
+def _templates(source, file):
+    tree = ast.parse(source)
+    known = {
+        alias.asname or alias.name: WHERE[alias.name]
+        for node in ast.walk(tree)
+        if isinstance(node, ast.ImportFrom) and node.module == "pennyflat.saying"
+        for alias in node.names
+        if alias.name in WHERE
+    }
+    calls = (
+        node
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id in known
+    )
+    for call in sorted(calls, key=lambda node: (node.lineno, node.col_offset)):
+        for template in call.args[known[call.func.id]]:
+            if not (isinstance(template, ast.Constant) and isinstance(template.value, str)):
+                raise ValueError(f"{file}:{call.lineno}: a template must be a literal.")
+            yield Found(template.value, file, call.lineno)
