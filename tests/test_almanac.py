@@ -66,8 +66,8 @@ def test_days_are_counted_back_from_the_last_frost(dated):
     table = shown(dated, "calendar")
 
     assert "Sat 10 Apr 2027 sow sow 77 seeds in 77 cells" in table
-    assert "Sat 22 May 2027 plant out plant out 60 tomato" in table
-    assert "Blank: Sat 22 May 2027, counted from the last frost." in shown(dated, "dates")
+    assert "Sat, May 22, 2027 plant out plant out 60 tomato" in table
+    assert "Blank: Sat, May 22, 2027, counted from the last frost." in shown(dated, "dates")
 
 
 def test_a_day_entered_goes_before_the_last_frost(dated):
@@ -105,8 +105,8 @@ def test_feedings_are_listed_in_days_litres_and_grams(dated):
     found = shown(dated, "calendar")
     plan = dates.plans_of(dated)[1].plan
 
-    assert f"The {len(plan.feedings)} feedings of lettuce, in litres and grams" in found
-    assert re.search(r"Sat 17 Apr 2027 1\.87 L 0\.936 g", found)
+    assert f"The {len(plan.feedings)} feedings of lettuce, with their amounts" in found
+    assert re.search(r"Sat, Apr 17, 2027 1\.87 L 0\.936 g", found)
 
 
 def test_a_date_that_is_none_is_named_at_its_field():

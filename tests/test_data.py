@@ -201,7 +201,7 @@ PROPER_NAMES = {
 }
 
 
-@pytest.mark.parametrize("table", TABLES)
+@pytest.mark.parametrize("table", sorted({*TABLES} - {"places"}))  # patterns and months, not words
 def test_no_word_looks_like_a_brand(table):
     """A capital inside a sentence belongs to a short list of names that are nobody's goods."""
     for row in rows(table):

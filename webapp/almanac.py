@@ -7,6 +7,7 @@ part of the scenario. Everything computed is `pennyflat`'s: here it is found and
 from dataclasses import replace
 
 import dates
+import measures
 import picking
 import tables
 from answer import shown_planting
@@ -316,7 +317,7 @@ def _addition(fields, here, currency):
         "reckon.weeks",
         low=short(found.low, currency, 2),
         high=short(found.high, currency, 2),
-        ml=short(cell_ml, currency),
+        volume=measures.measured(cell_ml, "cell", currency),
     )
     return {
         "weeks": weeks,

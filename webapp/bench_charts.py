@@ -12,7 +12,7 @@ from bokeh.models import ColumnDataSource, FixedTicker, Range1d
 
 from bench_view import MOST_LINES, curves_of, money_of, range_of
 from languages import spoken
-from money import each
+from money import each, percent, short
 from words import text
 
 FONT = "system-ui, sans-serif"
@@ -90,13 +90,11 @@ class BenchCharts:
         for place, source in enumerate(self._lines):
             curve = mixes[place]["curve"] if place < len(mixes) else []
             source.data = _corners(curve, end)
-        self._set_axis(self.curves.xaxis[0], self.curves.x_range, end, lambda v: f"{v:g}")
+        self._set_axis(self.curves.xaxis[0], self.curves.x_range, end, lambda v: short(v, currency))
         ticks = [0, 0.25, 0.5, 0.75, 1]
         axis = self.curves.yaxis[0]
         axis.ticker = FixedTicker(ticks=ticks)
-        axis.major_label_overrides = {
-            tick: text("bench.percent", value=f"{tick * 100:g}") for tick in ticks
-        }
+        axis.major_label_overrides = {tick: percent(tick, currency) for tick in ticks}
         self.curves.xaxis[0].axis_label = text("column.day")
 
     def _update_costs(self, mixes, currency):

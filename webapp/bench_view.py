@@ -11,7 +11,7 @@ from answer import row_of
 from entry import FIELDS, write_text
 from fields import Fields
 from markup import render
-from money import amount, each, number, short
+from money import amount, each, number, percent, short, with_percent_sign
 from origin import sentence
 from pennyflat.trial import LEAVES
 from words import counted, text
@@ -239,21 +239,22 @@ def _cells(mix, currency):
     days = [half["Coolbear"], half["Farooq"], mix["mean_days"]] if half else []
     return [
         text("bench.of", normal=mix["normal"], sown=mix["sown"]),
-        text("bench.percent", value=_percent(mix["share"])),
-        _interval(mix["wilson_95"]),
-        _interval(mix["jeffreys_95"]),
+        _percent(mix["share"], currency),
+        _interval(mix["wilson_95"], currency),
+        _interval(mix["jeffreys_95"], currency),
         number(mix["best_chance"], currency, 2),
         *(number(value, currency, 1) for value in days),
         *["–"] * (3 - len(days)),
     ]
 
 
-def _percent(share):
-    return f"{share * 100:.0f}"
+def _percent(share, currency):
+    return with_percent_sign(number(share * 100, currency, 0), currency)
 
 
-def _interval(ends):
-    return text("bench.interval", low=_percent(ends[0]), high=_percent(ends[1]))
+def _interval(ends, currency):
+    low, high = (_percent(end, currency) for end in ends)
+    return text("bench.interval", low=low, high=high)
 
 
 def _curves_title(crop):
@@ -288,14 +289,14 @@ def _curve_rows(curves, currency):
     return [
         {
             "day": _plain(day, currency),
-            "cells": [_curve_cell(own[day]) if day in own else "–" for own in seen],
+            "cells": [_curve_cell(own[day], currency) if day in own else "–" for own in seen],
         }
         for day in days
     ]
 
 
-def _curve_cell(found):
-    low, share, high = map(_percent, found)
+def _curve_cell(found, currency):
+    low, share, high = (_percent(part, currency) for part in found)
     return text("bench.curve_cell", low=low, share=share, high=high)
 
 
@@ -367,7 +368,7 @@ def _next_test(money, currency):
 
 
 def _use(lesson, currency):
-    gaps = {"emergence": short(lesson["emergence"] * 100, currency)}
+    gaps = {"emergence": percent(lesson["emergence"], currency)}
     if lesson["feeds_for_weeks"] is None:
         return text("bench.uses", **gaps)
     key = "bench.uses_at_least" if lesson["is_at_least"] else "bench.uses_weeks"

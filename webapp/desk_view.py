@@ -4,14 +4,16 @@ Formatting only; see desk.py for what they do, and handout.py for what goes to t
 visitors use is imported when it is asked for, so that the page starts without it.
 """
 
-import time
+from datetime import datetime
 
 from markupsafe import Markup
 
+import places
 import sharing
 from markup import render
+from measures import goods
 from money import amount, currency_of
-from shopping import measured, size_said
+from shopping import size_said
 from words import counted, field_name, later, text
 
 MOST_ROWS = 50
@@ -70,7 +72,7 @@ def _offer(offer):
 def _at(seconds):
     """When, in the words of this device's clock."""
     try:
-        return time.strftime("%d %b, %H:%M", time.localtime(seconds))
+        return places.moment(datetime.fromtimestamp(seconds))
     except (ValueError, OverflowError, OSError):
         return "?"
 
@@ -109,7 +111,7 @@ def _share(link, answered, is_current):
     return render(
         "share.html",
         address=address,
-        length=text("share.length", count=len(address)),
+        length=text("share.length", count=places.write(len(address), ",")),
         code=Markup(code),
         alt=text("share.qr", title=document["title"]),
         is_local=address.startswith("file:"),
@@ -196,7 +198,7 @@ def order(report):
         "unmet": [
             text(
                 "order.unmet",
-                amount=measured(lack["short_by"], lack["measure"], currency),
+                amount=goods(lack["short_by"], lack["measure"], currency),
                 item=lack["item"],
             )
             for lack in report["unmet"]
@@ -206,10 +208,10 @@ def order(report):
 
 
 def _takes(item, currency):
-    left, taken = item["left_over"], measured(item["taken"], item["measure"], currency)
+    left, taken = item["left_over"], goods(item["taken"], item["measure"], currency)
     if not left > 0:
         return text("order.takes", item=item["item"], amount=taken)
-    left = measured(left, item["measure"], currency)
+    left = goods(left, item["measure"], currency)
     return text("order.takes_left", item=item["item"], amount=taken, left=left)
 
 

@@ -183,16 +183,16 @@ ENGLISH = {
     "sheet.sure": "Sown so that in {share} of 100 cases there are enough.",
     "sheet.expected": "Sown for the expected number only.",
     "sheet.crop_said": (
-        "{crop}: {wanted} wanted, {cell} mL cells, {weeks} week, germination {germination} %,"
-        " survival {survival} %.",
-        "{crop}: {wanted} wanted, {cell} mL cells, {weeks} weeks, germination {germination} %,"
-        " survival {survival} %.",
+        "{crop}: {wanted} wanted, {cell} cells, {weeks} week, germination {germination},"
+        " survival {survival}.",
+        "{crop}: {wanted} wanted, {cell} cells, {weeks} weeks, germination {germination},"
+        " survival {survival}.",
     ),
     "sheet.mix_said": (
-        "{mix}: feeds for {weeks} week, {loss} % lost in filling.",
-        "{mix}: feeds for {weeks} weeks, {loss} % lost in filling.",
+        "{mix}: feeds for {weeks} week, {loss} lost in filling.",
+        "{mix}: feeds for {weeks} weeks, {loss} lost in filling.",
     ),
-    "sheet.tax": "Tax on packages: {tax} %.",
+    "sheet.tax": "Tax on packages: {tax}.",
     "sheet.cautions": "With care",
     "sheet.caution": "{action}: {advice}.",
     "sheet.scan": "Scan to open the plan",

@@ -6,8 +6,9 @@ Where a scenario has more crops and mixes than a page holds, each crop shows its
 from markupsafe import Markup
 
 import answer
+import measures
 from markup import render
-from money import amount, each, number, short
+from money import amount, each, number, percent, short
 from shopping import size_said
 from words import counted, text
 
@@ -117,10 +118,10 @@ def _assumed(scenario, currency):
             planting.weeks,
             crop=planting.crop,
             wanted=number(planting.wanted, currency, 0),
-            cell=short(planting.cell_ml, currency),
+            cell=measures.measured(planting.cell_ml, "cell", currency),
             weeks=short(planting.weeks, currency),
-            germination=short(planting.germination * 100, currency),
-            survival=short(planting.survival * 100, currency),
+            germination=percent(planting.germination, currency),
+            survival=percent(planting.survival, currency),
         )
         for planting in scenario.plantings[:MOST_LINES]
     ]
@@ -130,10 +131,10 @@ def _assumed(scenario, currency):
             medium.feeds_for_weeks,
             mix=medium.name,
             weeks=short(medium.feeds_for_weeks, currency),
-            loss=short(medium.fill_loss * 100, currency),
+            loss=percent(medium.fill_loss, currency),
         )
         for medium in scenario.media[:MOST_LINES]
     ]
     if scenario.tax:
-        found.append(text("sheet.tax", tax=short(scenario.tax * 100, currency)))
+        found.append(text("sheet.tax", tax=percent(scenario.tax, currency)))
     return found

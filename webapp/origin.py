@@ -5,12 +5,17 @@ Formatting only; what a table suggests is `picking.suggestion`'s to say.
 
 from dataclasses import dataclass, replace
 
+import measures
 import picking
 import tables
-from entry import FIELDS, Field, write_text
-from money import short
+from entry import FIELDS, Field, exact_text, write_text
+from money import short, with_percent_sign
 from pennyflat.facts import widest
+from places import US
 from words import counted, data, is_pair, text
+
+QUANTITIES = {"mL": "cell", "L": "mix", "cm": "length", "degC": "temperature", "K": "warming"}
+"""The quantities of the tables' units that a reader may want in others."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +39,9 @@ class Origin:
     gist: str
     """The figure, or the range over all that the sources say."""
     put: str
-    """The suggested value as it would be typed."""
+    """The suggested value as it is written."""
+    exact: str
+    """The suggested value as it would be typed to have it exactly."""
     rows: tuple[Row, ...]
 
 
@@ -63,7 +70,7 @@ def _advice(row, currency):
     if not facts:
         return None
     key = "origin.advised" if facts[0].value else "origin.seldom"
-    return Origin("table", text(key, crop=row["crop"]), "", tuple(_said(facts, currency)))
+    return Origin("table", text(key, crop=row["crop"]), "", "", tuple(_said(facts, currency)))
 
 
 def of_suggestion(found, value, field: Field, currency):
@@ -72,13 +79,15 @@ def of_suggestion(found, value, field: Field, currency):
         state=_state(found, value),
         gist=_gist(found, field, currency),
         put=write_text(found.value, field, currency),
+        exact=exact_text(found.value, field, currency),
         rows=tuple(_rows(found, currency)),
     )
 
 
 def yields_of(row, name, currency):
     """
-    What a package sold compressed or by weight may give: (row to show, litres to take) by source.
+    What a package sold compressed or by weight may give: (row to show, volume to take as it is
+    written, as it is typed) by source.
 
     Parameters
     ----------
@@ -91,13 +100,14 @@ def yields_of(row, name, currency):
     shown = []
     for one in found:
         key = "origin.yield_one" if one.low == one.high else "origin.yield"
-        low, high = (short(end, currency) for end in (one.low, one.high))
+        low, high = (measures.plain(end, "mix", currency) for end in (one.low, one.high))
+        unit, field = measures.unit("mix", currency), FIELDS["packages[].yields_l"]
         said = row_of(one.fact, currency)
-        figure = text(
-            "origin.of", what=data(one.fact.subject), figure=text(key, low=low, high=high)
-        )
-        take = write_text(float(f"{one.middle:.3g}"), FIELDS["packages[].yields_l"], currency)
-        shown.append((replace(said, figure=figure), take))
+        said_range = text(key, low=low, high=high, unit=unit)
+        figure = text("origin.of", what=data(one.fact.subject), figure=said_range)
+        middle = float(f"{one.middle:.3g}")
+        take = (write(middle, field, currency) for write in (write_text, exact_text))
+        shown.append((replace(said, figure=figure), *take))
     return shown
 
 
@@ -181,18 +191,31 @@ def _said(facts, currency):
 
 def _range(value, low, high, unit, currency):
     """A figure or a range with the unit in words; percentages for shares."""
-    scale = 100 if unit == "share" else 1
     if value is not None or low == high:
         value = low if value is None else value
-        shown = "" if value is None else short(value * scale, currency, 6)
-        return shown and text("origin.of_unit", figure=shown, unit=_unit(unit, value * scale))
+        if value is None:
+            return ""
+        return _with_unit(_figure(value, unit, currency), value, unit, currency)
     most = low if high is None else high
-    low, high = (None if end is None else short(end * scale, currency, 6) for end in (low, high))
+    low, high = (None if end is None else _figure(end, unit, currency) for end in (low, high))
     key = "origin.at_least" if high is None else "origin.at_most" if low is None else "origin.range"
-    shown = text(key, low=low, high=high)
-    return text("origin.of_unit", figure=shown, unit=_unit(unit, most * scale))
+    return _with_unit(text(key, low=low, high=high), most, unit, currency)
 
 
-def _unit(unit, count):
+def _figure(value, unit, currency):
+    if unit in QUANTITIES and currency.units == US:
+        return measures.plain(value, QUANTITIES[unit], currency, 4)
+    return short(value * 100 if unit == "share" else value, currency, 6)
+
+
+def _with_unit(figures, count, unit, currency):
+    if unit in ("share", "percent"):
+        return with_percent_sign(figures, currency)
+    return text("origin.of_unit", figure=figures, unit=_unit(unit, count, currency))
+
+
+def _unit(unit, count, currency):
+    if unit in QUANTITIES:
+        return measures.unit(QUANTITIES[unit], currency)
     key = f"of.{unit}"
     return counted(key, count) if is_pair(key) else text(key)

@@ -3,11 +3,17 @@
 from functools import lru_cache
 
 import drawing
+import measures
+import places
 from markup import render
-from money import number, short
+from money import number
 from pennyflat.cost import requirement
 from pennyflat.picture import bags, tray_cells
+from pennyflat.units import from_customary
 from words import counted, text
+
+RULERS = {places.METRIC: 10, places.US: from_customary(4, "length")}
+"""Length drawn beside a tray, by units. [cm]"""
 
 SPROUT = "M12 20v-8m0 1c-2-6-7-7-10-6 1 5 5 7 10 6c2-6 7-7 10-6-1 5-5 7-10 6"
 """The sign of a ready cell in the key."""
@@ -42,13 +48,14 @@ def tray(planting, medium, found, currency):
     if not found.cells:
         return ""
     in_tray = planting.tray and max(1, round(planting.tray.cells))
-    drawn = drawing.tray(found, planting.cell_ml, in_tray)
+    ruler_cm = RULERS[currency.units]
+    drawn = drawing.tray(found, planting.cell_ml, in_tray, ruler_cm)
     counts = {
         name: counted(f"drawn.{name}", count, count=number(count, currency, 0))
         for name, count in (("ready", found.ready), ("lost", found.lost), ("empty", found.empty))
     }
     cells = number(found.cells, currency, 0)
-    notes = [text("drawn.scale", ml=short(planting.cell_ml, currency))]
+    notes = [text("drawn.scale", volume=measures.measured(planting.cell_ml, "cell", currency))]
     if drawn.each > 1:
         notes.append(text("drawn.each", count=drawn.each))
     if found.thinned >= 0.5:
@@ -59,6 +66,7 @@ def tray(planting, medium, found, currency):
         heading=text("drawn.tray", crop=planting.crop, medium=medium),
         said=counted("drawn.tray_said", found.cells, count=cells, **counts),
         tray=drawn,
+        ruler=measures.measured(ruler_cm, "length", currency),
         sprout=SPROUT,
         note=" ".join(notes),
         **counts,
@@ -89,7 +97,7 @@ def _bags(found, scale, currency):
         return ""
     drawn = drawing.bags(found, scale)
     sums = {
-        part: short(sum(getattr(bag, part) for bag in found), currency)
+        part: measures.measured(sum(getattr(bag, part) for bag in found), "mix", currency)
         for part in ("litres", "in_cells", "lost", "left_over")
     }
     more = len(found) - len(drawn)

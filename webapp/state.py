@@ -25,7 +25,7 @@ import edits
 import picking
 from bench import Bench, counted
 from desk import Desk
-from entry import Field, field_at, path_of, read_text, steps
+from entry import Field, field_at, path_of, read_text, steps, stocked
 from errand import Errand
 from money import currency_of
 from pennyflat import scenario
@@ -33,6 +33,7 @@ from pennyflat.cost import requirement
 from pennyflat.demo import DEMO
 from pennyflat.report import compare
 from pennyflat.till import look_ahead, stretches, till_steps
+from shelf import measure_of
 from words import later, text
 
 ADDED = ("plantings", "media", "blend", "ingredients", "stores")
@@ -202,6 +203,10 @@ class Work(param.Parameterized):
             done = bool(message.get("done"))
             document = edits.renamed(self.document, parts, message["text"], done=done)
         else:
+            if field.quantity == "stock":
+                owner = edits.at(self.document, parts[:-1])
+                measure = measure_of(self.document, parts[0], owner.get("name"))
+                field = stocked(field, measure)
             value = read_text(message["text"], field, self.currency)
             document = edits.with_value(self.document, parts, value)
             if parts[-1] == "remedy" and value == "pot_on":

@@ -15,13 +15,14 @@ import bench_view
 import desk_view
 import edits
 import languages
+import measures
 import picking
 import questions
 import shelf
 import shopping
 from fields import Fields
 from markup import render
-from money import amount, each, short
+from money import amount, short, with_percent_sign
 from origin import yields_of
 from state import Work
 from words import counted, data, text, text_or_none
@@ -212,7 +213,7 @@ def _planting(i, row, faults, media, currency):
         "summary.planting",
         weeks if isinstance(weeks, int | float) else None,
         wanted=fields.shown("wanted"),
-        cell=fields.shown("cell_ml"),
+        cell=fields.measured("cell_ml"),
         weeks=fields.shown("weeks"),
     )
     return render(
@@ -264,7 +265,7 @@ def _mix(i, row, faults, lists, tax, currency):
 
 def _ingredient(i, row, faults, measure, stores, tax, currency):
     path = f"ingredients[{i}]"
-    fields = Fields(("ingredients", i), row, faults, currency, stores=stores)
+    fields = Fields(("ingredients", i), row, faults, currency, stores=stores, measure=measure)
     return render(
         "ingredient.html",
         at=path,
@@ -279,11 +280,15 @@ def _ingredient(i, row, faults, measure, stores, tax, currency):
 def _feed(feed, faults, measure, stores, tax, currency):
     if feed is None:
         return render("feed.html", feed=None)
-    fields = Fields(("feed",), feed, faults, currency, stores=stores)
+    fields = Fields(("feed",), feed, faults, currency, stores=stores, measure=measure)
     return render(
         "feed.html",
         feed=feed,
         at="feed",
+        doses={
+            "dry": measures.unit("dry dose", currency),
+            "liquid": measures.unit("liquid dose", currency),
+        },
         entry=lambda place: _entry(fields.field(place)),
         name=feed["name"],
         gist=_package_gist(feed["packages"], currency),
@@ -300,7 +305,11 @@ def _rest(rest, faults, currency):
         entry=lambda place: _entry(fields.field(place)),
         stores=[{"at": f"stores[{i}]", "name": row["name"]} for i, row in enumerate(stores)],
         stores_gist=", ".join(row["name"] for row in stores),
-        money_gist=text("summary.money", currency=currency.name, tax=fields.shown("tax") or "0"),
+        money_gist=text(
+            "summary.money",
+            currency=currency.name,
+            tax=with_percent_sign(fields.shown("tax"), currency),
+        ),
         has_energy=rest["energy"] is not None,
         has_labour=rest["labour"] is not None,
         energy_gist=text("energy.none" if rest["energy"] is None else "summary.counted"),
@@ -318,28 +327,25 @@ def _packages(path, rows, measure, tax, currency, name):
         package = {"at": place, "called": called, "gist": gist}
         package |= {"price": "", "other": "", "other_unit": ""}
         package["yields"] = yields_of(row, name, currency) if measure == "L" else ()
-        package["taken"] = text("taken.wait") if label is None else _taken(label, row, currency)
+        package["taken"] = _taken(label, row, currency)
         if label and label.price is not None:
-            package["price"] = _price_per(label.price, measure, currency)
+            package["price"] = measures.price_per(label.price, measure, currency)
         if label and label.other_amount is not None:
             package["other_unit"] = shelf.OTHER_QUART[row["unit"]]
             key = "taken.use_liq" if row["unit"] == "qt_dry" else "taken.use_dry"
-            package["other"] = text(key, amount=short(label.other_amount, currency))
+            held = measures.measured(label.other_amount, "mix", currency)
+            package["other"] = text(key, amount=held)
         found.append(package)
     return found
 
 
 def _taken(label, row, currency):
+    if label is None:
+        return text(measures.in_units("taken.wait", currency))
     if label.other_amount is not None:
-        return text(f"taken.{row['unit']}", amount=short(label.amount, currency))
-    shown = short(label.amount, currency)
-    return text("taken.amount", amount=shown, measure=text(f"short.{label.measure}"))
-
-
-def _price_per(price, measure, currency):
-    """Money per litre, or per kilogram where goods are weighed."""
-    scale, name = {"L": (1, "L"), "g": (1000, "kg"), "mL": (1000, "L")}[measure]
-    return text("taken.price", price=each(price * scale, currency), measure=text(f"measure.{name}"))
+        held = measures.measured(label.amount, "mix", currency)
+        return text(f"taken.{row['unit']}", amount=held)
+    return text("taken.amount", amount=measures.goods(label.amount, label.measure, currency))
 
 
 def _package_gist(rows, currency):

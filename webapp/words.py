@@ -15,6 +15,7 @@ import shopping_words
 from languages import translated, translated_for
 from money import amount, currency_of
 from pennyflat.saying import GLUE, Listed, Money, Said
+from places import write
 
 ENGLISH = {
     # The page
@@ -103,7 +104,7 @@ ENGLISH = {
     ),
     "feed.dose": "How the dose is set",
     "feed.dose_help": (
-        "Fill in one of three: a target strength with the N on the label, or g/L, or mL/L."
+        "Fill in one of three: a target strength with the N on the label, or {dry}, or {liquid}."
     ),
     "rest.title": "Shops, tax and what else costs",
     "stores.title": "Shops",
@@ -115,13 +116,13 @@ ENGLISH = {
     "potting.title": "The bigger pot",
     "tray.title": "Tray or cells",
     "summary.planting": (
-        "{wanted} wanted, {cell} mL cells, {weeks} week",
-        "{wanted} wanted, {cell} mL cells, {weeks} weeks",
+        "{wanted} wanted, {cell} cells, {weeks} week",
+        "{wanted} wanted, {cell} cells, {weeks} weeks",
     ),
     "summary.package": "{size} for {price}",
     "summary.blend": "mixed from {parts}",
     "summary.check": "{count} to look at",
-    "summary.money": "{currency}, {tax} % tax",
+    "summary.money": "{currency}, {tax} tax",
     "summary.counted": "Counted.",
     # Labels of entry fields
     "label.title": "Name of this plan",
@@ -135,7 +136,7 @@ ENGLISH = {
     "label.packages[].size": "Size on the label",
     "label.packages[].unit": "Unit",
     "label.packages[].price": "Price ({symbol})",
-    "label.packages[].yields_l": "Gives once loosened or soaked (L)",
+    "label.packages[].yields_l": "Gives once loosened or soaked ({unit})",
     "label.packages[].limit": "Most you can have (packages)",
     "label.packages[].deal.take": "Deal: take (packages)",
     "label.packages[].deal.pay": "Deal: pay for them together ({symbol})",
@@ -144,24 +145,24 @@ ENGLISH = {
     "label.media[].fill_loss": "Lost in filling and firming (%)",
     "label.media[].pace": "Growing time in it (1 = as entered)",
     "label.media[].shrink": "Shrinks when mixed (%)",
-    "label.media[].stock": "At home already (L)",
+    "label.media[].stock": "At home already ({unit})",
     "label.media[].keeps_seasons": "Leftover keeps (seasons)",
     "label.media[].next_year_share": "Needed again next year (% of this year)",
     "label.media[].emergence{}": "{crop} (%)",
     "label.parts[].ingredient": "Ingredient",
     "label.parts[].parts": "Parts",
     "label.additions[].ingredient": "Amendment",
-    "label.additions[].g_per_l": "Rate (g per L of blend)",
+    "label.additions[].g_per_l": "Rate ({unit} of blend)",
     "label.ingredients[].name": "Name of the ingredient",
-    "label.ingredients[].stock": "At home already (L, or g if weighed)",
+    "label.ingredients[].stock": "At home already ({unit})",
     "label.feed.name": "Name of the feed",
     "label.feed.n_percent": "N on the label (%)",
     "label.feed.target_ppm_n": "Strength wanted (ppm N)",
-    "label.feed.g_per_litre": "or dose, dry feed (g/L)",
-    "label.feed.ml_per_litre": "or dose, liquid feed (mL/L)",
+    "label.feed.g_per_litre": "or dose, dry feed ({unit})",
+    "label.feed.ml_per_litre": "or dose, liquid feed ({unit})",
     "label.feed.per_week": "Feedings a week",
-    "label.feed.ml_per_cell": "Solution per cell and feeding (mL)",
-    "label.feed.stock": "At home already (g, or mL if liquid)",
+    "label.feed.ml_per_cell": "Solution per cell and feeding ({unit})",
+    "label.feed.stock": "At home already ({unit})",
     "label.energy.light_watts": "Lights (W)",
     "label.energy.hours_per_day": "Lights on (hours a day)",
     "label.energy.mat_watts": "Heat mat (W)",
@@ -172,7 +173,7 @@ ENGLISH = {
     "label.labour.wage": "An hour is worth ({symbol})",
     "label.plantings[].crop": "Crop",
     "label.plantings[].wanted": "Seedlings wanted",
-    "label.plantings[].cell_ml": "Cell size (mL)",
+    "label.plantings[].cell_ml": "Cell size ({unit})",
     "label.plantings[].weeks": "Sowing to transplanting (weeks)",
     "label.plantings[].germination": "Germination on the packet (%)",
     "label.plantings[].seeds_per_cell": "Seeds per cell",
@@ -183,7 +184,7 @@ ENGLISH = {
     "label.plantings[].take": "Sprouted seeds that take (%)",
     "label.plantings[].medium": "Mix to shop for",
     "label.plantings[].pot_on.medium": "Filled with",
-    "label.plantings[].pot_on.cell_ml": "Pot size (mL)",
+    "label.plantings[].pot_on.cell_ml": "Pot size ({unit})",
     "label.plantings[].pot_on.at_week": "Potted on in week",
     "label.tray.price": "Cost of a tray ({symbol})",
     "label.tray.cells": "Cells in it",
@@ -221,6 +222,17 @@ ENGLISH = {
     "short.cu_in": "cu in",
     "short.cu_ft": "cu ft",
     "short.cu_yd": "cu yd",
+    "short.fl_oz": "fl oz",
+    "short.in": "in",
+    "short.cm": "cm",
+    "short.mm": "mm",
+    "short.degC": "°C",
+    "short.degF": "°F",
+    "short.g_per_l": "g/L",
+    "short.ml_per_l": "mL/L",
+    "short.lb_per_cu_yd": "lb/yd³",
+    "short.oz_per_100_gal": "oz/100 gal",
+    "short.fl_oz_per_gal": "fl oz/gal",
     "short.g": "g",
     "short.kg": "kg",
     "short.oz": "oz",
@@ -236,17 +248,21 @@ ENGLISH = {
     "choose.any": "whichever is cheapest",
     "choose.gone": "{name} (no longer listed)",
     # What a label comes to
-    "taken.amount": "{amount} {measure} a package",
+    "taken.amount": "{amount} a package",
     "taken.price": "{price} a {measure}",
-    "taken.qt_dry": "Taken as dry quarts, the measure for dry goods: {amount} L.",
-    "taken.qt_liq": "Taken as liquid quarts: {amount} L.",
-    "taken.use_liq": "Use liquid quarts ({amount} L)",
-    "taken.use_dry": "Use dry quarts ({amount} L)",
+    "taken.qt_dry": "Taken as dry quarts, the measure for dry goods: {amount}.",
+    "taken.qt_liq": "Taken as liquid quarts: {amount}.",
+    "taken.use_liq": "Use liquid quarts ({amount})",
+    "taken.use_dry": "Use dry quarts ({amount})",
     "taken.wait": "Size and price give the price per litre.",
+    "taken.wait.us": "Size and price give the price per dry quart.",
     "measure.L": "litre",
     "measure.g": "gram",
     "measure.mL": "millilitre",
     "measure.kg": "kilogram",
+    "measure.qt_dry": "dry quart",
+    "measure.gal_liq": "US gallon",
+    "measure.lb": "pound",
     # Wrong entries
     "fault.wanted": "Needed for an answer.",
     "fault.number": "“{text}” is not a number. Write one such as {like}.",
@@ -261,7 +277,6 @@ ENGLISH = {
     # The answer
     "answer.title": "The answer",
     "answer.cheapest_tag": "cheapest",
-    "answer.percent": "{value} %",
     "answer.limits": "not to be had",
     "answer.each": "{price} each",
     "answer.none": "no mix gets it ready",
@@ -333,13 +348,12 @@ ENGLISH = {
     "drawn.ready": ("{count} expected ready", "{count} expected ready"),
     "drawn.lost": ("{count} lost on the way", "{count} lost on the way"),
     "drawn.empty": ("{count} stays empty", "{count} stay empty"),
-    "drawn.scale": "To scale: each cell as wide as a cube of {ml} mL.",
-    "drawn.ruler": "10 cm",
+    "drawn.scale": "To scale: each cell as wide as a cube of {volume}.",
     "drawn.each": "Each cell drawn stands for {count}.",
     "drawn.thinned": ("{count} seedling is thinned out.", "{count} seedlings are thinned out."),
     "drawn.bags_said": (
-        "Of {litres} L bought, {in_cells} L end up in cells, {lost} L are lost on the way,"
-        " {left_over} L are left over."
+        "Of {litres} bought, {in_cells} end up in cells, {lost} are lost on the way,"
+        " {left_over} are left over."
     ),
     "drawn.more_bags": ("and {count} more", "and {count} more"),
     "steps.title": "These lines as numbers",
@@ -360,9 +374,9 @@ ENGLISH = {
     "column.cells": "Cells to sow",
     "column.seeds": "Seeds",
     "column.share": "Cells ready",
-    "column.litres": "Mix (L)",
+    "column.litres": "Mix ({unit})",
     "column.feedings": "Feedings",
-    "column.solution": "Feed solution (L)",
+    "column.solution": "Feed solution ({unit})",
     "table.money": "What a {crop} seedling costs",
     "table.amounts": "What to sow and use for the whole planting",
     "axis.each": "{symbol} per ready seedling",
@@ -461,7 +475,7 @@ def of_scripts():
 
 def field_name(place):
     """The label of an entry field without its unit."""
-    label = text(f"label.{place}", crop=text("emergence.short"), symbol="")
+    label = text(f"label.{place}", crop=text("emergence.short"), symbol="", unit="")
     return label.partition(" (")[0]
 
 
@@ -475,7 +489,7 @@ class _Speaker(Formatter):
             return amount(value.amount, currency_of(value.currency), value.decimals)
         if isinstance(value, Listed):
             return _listed(value)
-        return format(value, spec)
+        return write(value, spec)
 
 
 _SPEAKER = _Speaker()
