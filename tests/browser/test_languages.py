@@ -58,7 +58,7 @@ def test_a_chosen_language_is_kept_and_nothing_entered_changes(open_page):
     answer = page.get_by_role("heading", name=told("de", "answer.title"), exact=True)
     expect(answer).to_be_visible()
     expect(page.locator("html")).to_have_attribute("lang", "de")
-    expect(page).to_have_title(told("de", "page.title"))
+    expect(page).to_have_title(told("de", "start.title"))
     expect(page.get_by_text(told("de", "language.unreviewed"))).to_be_visible()
     expect(page.locator("#language")).to_be_focused()
     expect(page.locator("#mix-0 details.more").last).to_have_attribute("open", "")
