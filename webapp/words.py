@@ -116,8 +116,8 @@ ENGLISH = {
     "potting.title": "The bigger pot",
     "tray.title": "Tray or cells",
     "summary.planting": (
-        "{wanted} wanted, {cell} cells, {weeks} week",
-        "{wanted} wanted, {cell} cells, {weeks} weeks",
+        "{wanted} wanted, cells of {cell}, {weeks} week",
+        "{wanted} wanted, cells of {cell}, {weeks} weeks",
     ),
     "summary.package": "{size} for {price}",
     "summary.blend": "mixed from {parts}",
@@ -222,6 +222,7 @@ ENGLISH = {
     "short.cu_in": "cu in",
     "short.cu_ft": "cu ft",
     "short.cu_yd": "cu yd",
+    "short.dry_qt": "dry qt",
     "short.fl_oz": "fl oz",
     "short.in": "in",
     "short.cm": "cm",

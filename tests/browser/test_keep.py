@@ -31,7 +31,8 @@ def address(site_url):
 @pytest.fixture
 def context(browser):
     """A fresh browser; the test fails if a page in it throws an error."""
-    made = browser.new_context(locale="en", viewport={"width": 1280, "height": 900}, accept_downloads=True)
+    size = {"width": 1280, "height": 900}
+    made = browser.new_context(locale="en", viewport=size, accept_downloads=True)
     wrong = []
     made.add_init_script(WATCH)
     made.on("weberror", lambda error: wrong.append(str(error.error)))
