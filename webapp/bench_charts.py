@@ -45,7 +45,7 @@ class BenchCharts:
     def update(self, work):
         """Show the results of the crop chosen; True where new marks wait for their colours."""
         crop = work.bench.shown()
-        now = crop, spoken()
+        now = crop, spoken(), work.currency
         if crop is None or (self._shown and self._shown[0] is crop and self._shown == now):
             return False
         is_new = not self._lines

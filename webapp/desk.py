@@ -3,8 +3,9 @@
 `Desk` takes the messages that are not about the entries themselves:
 
     hello       kept, pending, link, storage   the page starts: what it keeps, and its address;
-                language, languages            the language chosen here, and those of the browser
+                language, languages, units     those chosen here, and the browser's locales
     speak       text           another language, by its code
+    units       text           "metric" or "US"
     plan        text, kept     open the kept plan of that ID
     plan-copy, plan-forget     keep a copy of the plan in hand; let the one with ID `text` go
     forget-all                 let everything go and start from the example
@@ -26,6 +27,7 @@
 """
 
 import languages
+import places
 import sharing
 from keeping import Keeping
 from pennyflat.demo import DEMO
@@ -56,6 +58,8 @@ class Desk:
         self.sheet = ""
         """What is laid out for the printer."""
         self._told = {}
+        self._browser = ()
+        """The locales of the browser, the dearest first."""
 
     def handle(self, work, message):
         """Take one message; whether it was for the desk."""
@@ -63,7 +67,7 @@ class Desk:
         take = getattr(self, f"_do_{act}", None)
         if take is None:
             return False
-        if act not in ("print", "elsewhere", "storage", "speak"):
+        if act not in ("print", "elsewhere", "storage", "speak", "units"):
             self.sheet = ""
         try:
             take(work, message)
@@ -90,7 +94,10 @@ class Desk:
     def _do_hello(self, work, message):
         chosen = message.get("language")
         known = chosen in languages.LANGUAGES
-        languages.speak(chosen if known else languages.best_of(message.get("languages") or ()))
+        self._browser = tuple(map(str, message.get("languages") or ()))
+        languages.speak(chosen if known else languages.best_of(self._browser))
+        places.settle(places.chosen(languages.spoken(), self._browser))
+        places.measure_in(message.get("units") or places.usual_units(self._browser))
         kept = message.get("kept") or {}
         self.keeping.trouble = message.get("storage") or ""
         plan = self.keeping.take_in(kept)
@@ -104,7 +111,12 @@ class Desk:
 
     def _do_speak(self, work, message):
         languages.speak(message["text"])
+        places.settle(places.chosen(languages.spoken(), self._browser))
         self.keeping.writes["language"] = languages.spoken()
+
+    def _do_units(self, work, message):
+        places.measure_in(message["text"])
+        self.keeping.writes["units"] = places.units()
 
     def _open(self, work, plan, kept):
         self._show(work, plan)
@@ -144,9 +156,9 @@ class Desk:
             self.notice = later("notice.two", one=self.notice, other=later("keep.still_open"))
 
     def _do_forget_all(self, work, message):
-        trouble = self.keeping.trouble
+        trouble, browser = self.keeping.trouble, self._browser
         self.__init__()
-        self.keeping.trouble = trouble
+        self.keeping.trouble, self._browser = trouble, browser
         self._told["forget"] = True
         work.open(DEMO)
         self.notice = later("keep.all_forgotten")

@@ -183,9 +183,9 @@ ENGLISH = {
     "sheet.sure": "Sown so that in {share} of 100 cases there are enough.",
     "sheet.expected": "Sown for the expected number only.",
     "sheet.crop_said": (
-        "{crop}: {wanted} wanted, {cell} cells, {weeks} week, germination {germination},"
+        "{crop}: {wanted} wanted, cells of {cell}, {weeks} week, germination {germination},"
         " survival {survival}.",
-        "{crop}: {wanted} wanted, {cell} cells, {weeks} weeks, germination {germination},"
+        "{crop}: {wanted} wanted, cells of {cell}, {weeks} weeks, germination {germination},"
         " survival {survival}.",
     ),
     "sheet.mix_said": (

@@ -7,12 +7,13 @@ names it. A blank field is None. Percentages are typed as such and kept as share
 import math
 import re
 from dataclasses import dataclass, replace
+from decimal import Decimal
 from functools import cache
 
 import places
 import tables
 from measures import MEASURED
-from pennyflat.units import from_customary, to_customary
+from pennyflat.units import CUSTOMARY, from_customary, to_customary
 from places import DECIMALS
 
 
@@ -348,7 +349,7 @@ def write_text(value, field, currency):
     if field.kind == "sure":
         return f"{value:.12g}"
     text = _digits(value * 100 if field.kind == "percent" else value, field, currency)
-    if field.kind == "money" and "e" not in text:
+    if field.kind == "money":
         whole, _, fraction = text.partition(".")
         fraction = fraction.ljust(currency.decimals, "0")
         text = f"{whole}.{fraction}" if fraction else whole
@@ -360,7 +361,7 @@ def exact_text(value, field, currency):
     """The text that, typed, gives exactly this value, which may be a longer one."""
     if not _is_converted(field, currency) or not isinstance(value, int | float):
         return write_text(value, field, currency)
-    text = f"{round(to_customary(value, field.quantity), 14):.15g}"
+    text = _without_exponent(f"{round(to_customary(value, field.quantity), 14):.15g}")
     return text.replace(".", currency.decimal_mark)
 
 
@@ -371,8 +372,10 @@ def _is_converted(field, currency):
 def _digits(value, field, currency):
     """A number for an entry field, in the units shown, with a decimal point."""
     if not field.quantity:
-        return f"{value:.12g}"
-    customary = round(to_customary(value, field.quantity), 10)
+        return _without_exponent(f"{value:.12g}")
+    customary = to_customary(value, field.quantity)
+    if CUSTOMARY[field.quantity].zero:
+        customary = round(customary, 8)  # near 0 degF a degree Celsius has no finer digits
     in_us = from_customary(float(f"{customary:.{TYPED}g}"), field.quantity) == value
     in_metric = float(f"{value:.{TYPED}g}") == value
     if currency.units == places.US:
@@ -381,7 +384,11 @@ def _digits(value, field, currency):
         own, exact, is_own, is_other = value, 12, in_metric, in_us
     if is_other and not is_own:
         own = float(f"{own:.{ROUNDED}g}")
-    return f"{own:.{exact}g}"
+    return _without_exponent(f"{own:.{exact}g}")
+
+
+def _without_exponent(text):
+    return f"{Decimal(text):f}" if "e" in text else text
 
 
 def _several(text, field, currency):

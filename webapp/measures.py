@@ -39,6 +39,12 @@ PRICED = {
 """What a price is said for, by measure of the goods, and how many of the measure that is."""
 
 
+def _unit_name(quantity, currency):
+    """The end of the unit's key: a dry quart is written without brackets beside other words."""
+    key = _unit_key(quantity, currency)
+    return "dry_qt" if key == "qt_dry" else key
+
+
 def _unit_key(quantity, currency):
     return CUSTOMARY[quantity].unit if currency.units == US else METRIC[quantity]
 
@@ -53,7 +59,7 @@ def unit(quantity, currency):
     >>> unit("cell", CURRENCIES["EUR"])
     'mL'
     """
-    return text(f"short.{_unit_key(quantity, currency)}")
+    return text(f"short.{_unit_name(quantity, currency)}")
 
 
 def plain(value, quantity, currency, digits=3):

@@ -14,8 +14,11 @@ from pennyflat.facts import widest
 from places import US
 from words import counted, data, is_pair, text
 
-QUANTITIES = {"mL": "cell", "L": "mix", "cm": "length", "degC": "temperature", "K": "warming"}
-"""The quantities of the tables' units that a reader may want in others."""
+QUANTITIES = {"mL": "cell", "cm": "length", "degC": "temperature", "K": "warming"}
+"""The quantities of the tables' units that a reader may want in others,"""
+
+LIQUIDS = {"ml_per_cell": "liquid", "litres_per_tray": "solution"}
+"""and those of facts of their own."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,7 +155,7 @@ def _with_source(row):
 
 def figure(fact, currency):
     """A fact's figure or range with its unit, or its words."""
-    shown = _range(fact.value, fact.low, fact.high, fact.unit, currency)
+    shown = _range(fact.value, fact.low, fact.high, fact, currency)
     return " – ".join(part for part in (shown, data(fact.text)) if part)
 
 
@@ -175,7 +178,7 @@ def _gist(found, field, currency):
     if isinstance(found.value, str):
         return data(found.value)
     ends = widest(found.facts)
-    return _range(None, *ends, found.facts[0].unit, currency) if ends else ""
+    return _range(None, *ends, found.facts[0], currency) if ends else ""
 
 
 def _rows(found, currency):
@@ -189,33 +192,39 @@ def _said(facts, currency):
         yield replace(row_of(fact, currency), figure=sentence(data(fact.text)).removesuffix("."))
 
 
-def _range(value, low, high, unit, currency):
+def _range(value, low, high, fact, currency):
     """A figure or a range with the unit in words; percentages for shares."""
     if value is not None or low == high:
         value = low if value is None else value
         if value is None:
             return ""
-        return _with_unit(_figure(value, unit, currency), value, unit, currency)
+        return _with_unit(_figure(value, fact, currency), value, fact, currency)
     most = low if high is None else high
-    low, high = (None if end is None else _figure(end, unit, currency) for end in (low, high))
+    low, high = (None if end is None else _figure(end, fact, currency) for end in (low, high))
     key = "origin.at_least" if high is None else "origin.at_most" if low is None else "origin.range"
-    return _with_unit(text(key, low=low, high=high), most, unit, currency)
+    return _with_unit(text(key, low=low, high=high), most, fact, currency)
 
 
-def _figure(value, unit, currency):
-    if unit in QUANTITIES and currency.units == US:
-        return measures.plain(value, QUANTITIES[unit], currency, 4)
-    return short(value * 100 if unit == "share" else value, currency, 6)
+def _quantity(fact):
+    """What of a fact is measured in the reader's units; None where all have the same."""
+    return LIQUIDS.get(fact.quantity) or QUANTITIES.get(fact.unit)
 
 
-def _with_unit(figures, count, unit, currency):
-    if unit in ("share", "percent"):
+def _figure(value, fact, currency):
+    quantity = _quantity(fact)
+    if quantity and currency.units == US:
+        return measures.plain(value, quantity, currency, 2 if fact.unit == "degC" else 3)
+    return short(value * 100 if fact.unit == "share" else value, currency, 6)
+
+
+def _with_unit(figures, count, fact, currency):
+    if fact.unit in ("share", "percent"):
         return with_percent_sign(figures, currency)
-    return text("origin.of_unit", figure=figures, unit=_unit(unit, count, currency))
+    return text("origin.of_unit", figure=figures, unit=_unit(fact, count, currency))
 
 
-def _unit(unit, count, currency):
-    if unit in QUANTITIES:
-        return measures.unit(QUANTITIES[unit], currency)
-    key = f"of.{unit}"
+def _unit(fact, count, currency):
+    if quantity := _quantity(fact):
+        return measures.unit(quantity, currency)
+    key = f"of.{fact.unit}"
     return counted(key, count) if is_pair(key) else text(key)

@@ -84,35 +84,33 @@ def place_of(locale):
 
 def chosen(language, browser):
     """
-    The locale for a language that was chosen: the browser's, where that is of this language.
+    The locale for a language: the browser's dearest of that language, else the plain language.
 
     Parameters
     ----------
     language : str
-        "" where none was chosen.
-    browser : str
-        Locale of the browser.
+    browser : sequence of str
+        Locales of the browser, the dearest first.
 
     Examples
     --------
-    >>> chosen("de", "de-CH"), chosen("es", "de-CH"), chosen("", "de-CH")
-    ('de-CH', 'es', 'de-CH')
+    >>> chosen("de", ["de-CH", "de-DE"]), chosen("es", ["de-CH"]), chosen("fr", [])
+    ('de-CH', 'es', 'fr')
     """
-    if not language or browser.partition("-")[0] == language:
-        return browser
-    return language
+    own = (locale for locale in browser if locale.partition("-")[0] == language)
+    return next(own, language)
 
 
 def usual_units(browser):
     """
-    The units that are usual in the browser's region.
+    The units that are usual in the region of the browser's dearest locale.
 
     Examples
     --------
-    >>> usual_units("es-US"), usual_units("en-GB"), usual_units("en")
+    >>> usual_units(["es-US", "en-GB"]), usual_units(["en-GB"]), usual_units(["en"])
     ('US', 'metric', 'metric')
     """
-    return US if "US" in browser.split("-")[1:] else METRIC
+    return US if browser and "US" in browser[0].split("-")[1:] else METRIC
 
 
 class _Reader:

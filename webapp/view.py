@@ -17,6 +17,7 @@ import edits
 import languages
 import measures
 import picking
+import places
 import questions
 import shelf
 import shopping
@@ -56,7 +57,7 @@ class Page:
         news = {}
         parts = self._parts(work)
         for name, (make, *ingredients) in parts.items():
-            made_from = (languages.spoken(), make, ingredients)
+            made_from = (languages.spoken(), places.present(), places.units(), make, ingredients)
             if self._made_from.get(name) == made_from:
                 continue
             self._made_from[name] = made_from
@@ -78,6 +79,7 @@ class Page:
         tax = document.get("tax")
         tax = tax if isinstance(tax, int | float) else 0.0
         parts = {
+            "units": (_units,),
             "bar": (_bar, answer.headline(work), work.is_current),
             "planting-list": (_list, "planting", len(document["plantings"])),
         }
@@ -376,6 +378,11 @@ def _todo(faults):
 def _standing(document, faults, answered):
     listed = [answer.fault_link(document, fault) for fault in faults[:MOST_FAULTS_LISTED]]
     return render("standing.html", todo=listed, count=len(faults), answered=answered)
+
+
+def _units():
+    kinds = [(units, text(f"units.{units}")) for units in (places.METRIC, places.US)]
+    return render("units.html", kinds=kinds, shown=places.units())
 
 
 def _bar(headline, is_current):

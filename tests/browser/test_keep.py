@@ -31,7 +31,8 @@ def address(site_url):
 @pytest.fixture
 def context(browser):
     """A fresh browser; the test fails if a page in it throws an error."""
-    made = browser.new_context(viewport={"width": 1280, "height": 900}, accept_downloads=True)
+    size = {"width": 1280, "height": 900}
+    made = browser.new_context(locale="en", viewport=size, accept_downloads=True)
     wrong = []
     made.add_init_script(WATCH)
     made.on("weberror", lambda error: wrong.append(str(error.error)))
@@ -96,7 +97,7 @@ def test_a_link_opens_to_the_same_answer_in_a_fresh_browser(browser, context, ad
     assert decode(link).media[0].packages[0].price == 7.31
     expect(page.locator("#share")).to_contain_text(f"{len(link)} characters")
     expect(page.get_by_role("img", name="QR code of the link")).to_be_visible()
-    other = browser.new_context()
+    other = browser.new_context(locale="en")
     other.add_init_script(WATCH)
     fresh = opened(other, link)
     expect(fresh.locator("#notice")).to_contain_text("Seedling table at the Long Acre garden club")

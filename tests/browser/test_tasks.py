@@ -42,7 +42,8 @@ class Phone:
 @pytest.fixture(scope="module")
 def opened(browser, site_url):
     """The page, once for all tasks."""
-    context = browser.new_context(viewport={"width": 390, "height": 844}, has_touch=True)
+    size = {"width": 390, "height": 844}
+    context = browser.new_context(locale="en", viewport=size, has_touch=True)
     page = context.new_page()
     page.goto(site_url)
     expect(page.locator("#starting")).to_have_count(0, timeout=START_UP_MS)

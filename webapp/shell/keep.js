@@ -54,6 +54,7 @@
     return {
       language: storage?.getItem(`${PREFIX}language`) ?? "",
       languages: [...navigator.languages],
+      units: storage?.getItem(`${PREFIX}units`) ?? "",
       kept: id === null ? kept : { ...kept, current: id },
       pending: left && left.plan === id ? left.messages : [],
       link: linkIn(location.hash),

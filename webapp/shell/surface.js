@@ -227,7 +227,7 @@
 
   document.addEventListener("change", ({ target }) => {
     const { path, kind } = target.dataset;
-    if (target.dataset.do === "speak") post({ do: "speak", text: target.value });
+    if (["speak", "units"].includes(target.dataset.do)) post({ do: target.dataset.do, text: target.value });
     else if (target.dataset.do === "show") post({ do: "show", row: Number(target.dataset.row) });
     else if (target.dataset.do === "tick")
       post({ do: "tick", line: target.dataset.line, count: Number(target.dataset.count), text: target.checked ? "yes" : "" });
