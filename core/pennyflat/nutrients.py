@@ -391,6 +391,8 @@ def _range(name, ends, *, above, at_most):
     low, high = ends
     bottom = low >= 0 if above is None else low > above
     if not bottom or high < low or (at_most is not None and high > at_most):
-        bounds = "from 0 to 1" if at_most else "more than 0"
-        raise ValueError(f"{name} must be a low and a high end, {bounds}, not {ends!r}.")
+        raise ValueError(
+            f"{name} must be a low and a high end, {'from 0 to 1' if at_most else 'more than 0'},"
+            f" not {ends!r}."
+        )
     return low, high

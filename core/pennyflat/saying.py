@@ -102,7 +102,7 @@ class Listed:
 
     def __str__(self):
         between, last = GLUE[self.glue]
-        *before, final = map(str, self.items)
+        *before, final = map(str, self.items or ("",))
         return f"{between.join(before)}{last}{final}" if before else final
 
 
