@@ -3,6 +3,7 @@
 import io
 import json
 import re
+from dataclasses import fields
 from html.parser import HTMLParser
 from string import Formatter
 
@@ -14,6 +15,7 @@ import picking
 import places
 import tables
 from asking import QUESTIONS
+from pennyflat import scenario
 from pennyflat.demo import DEMO
 from pennyflat.link import encode
 from state import Work
@@ -113,6 +115,12 @@ def untranslated(fragments, own):
     return found
 
 
+KEYS = {field.name for kind in (scenario.Scenario, scenario.Feed) for field in fields(kind)}
+"""Keys of a scenario's file, by which a fault in one is found."""
+
+JSON_READER = ("Expecting ',' delimiter",)
+"""What Python's own reader says of a file that is no JSON."""
+
 NAMES = {"name", "title", "crop", "medium", "store", "ingredient", "label", "notes"}
 """Keys of a document whose texts are the grower's own."""
 
@@ -134,6 +142,7 @@ ODD = ("xyzzy", "-1", "1e9", "0", "200", "2027-13-01")
 
 def left_in(work, *documents):
     own = own_words([DEMO, work.document, work.answered, *documents]) | {*ODD}
+    own |= {"format", *KEYS, *JSON_READER}
     own |= {*places.present().names.values(), *places.DECIMALS, "AM", "PM"}
     return untranslated(Page().all(work) | {"frame": render_frame()}, own)
 
@@ -174,8 +183,8 @@ def test_every_field_with_what_it_cannot_take(spoken, odd):
         work.handle({"do": "add", "path": act})
     work.handle(typed("plantings[0].remedy", "pot_on"))
     work.handle(typed("plantings[1].container", "own shape"))
-    fields = "".join(Page().all(work).values())
-    for path in dict.fromkeys(re.findall(r'<input type="text"[^>]* data-path="([^"]+)"', fields)):
+    shown = "".join(Page().all(work).values())
+    for path in dict.fromkeys(re.findall(r'<input type="text"[^>]* data-path="([^"]+)"', shown)):
         work.handle(typed(path.replace("&#34;", '"'), odd))
 
     assert not left_in(work)
