@@ -398,7 +398,7 @@ def test_what_is_said_survives_being_copied(same):
 @pytest.mark.parametrize(
     ("count", "glue", "text"),
     [(0, "and", ""), (1, "and", "a"), (2, "or", "a or b"), (3, "and", "a, b and c"),
-     (3, "and and", "a and b and c"), (3, ";", "a; b; c"), (2, " ", "a b"), (2, "\n", "a\nb")],
+     (3, ";", "a; b; c"), (2, " ", "a b"), (2, "\n", "a\nb")],
 )  # fmt: skip
 def test_things_in_a_row(count, glue, text):
     assert str(Listed(tuple("abc"[:count]), glue)) == text

@@ -156,7 +156,7 @@ def _terms(package):
         terms.append(say("{take} for {pay:g}", take=package.deal.take, pay=package.deal.pay))
     if package.limit is not None:
         terms.append(say("at most {limit}", limit=package.limit))
-    return say("{terms}", terms=Listed(tuple(terms), "and and"))
+    return say("{terms}", terms=Listed(tuple(terms), "and"))
 
 
 def _difference(item, found):
@@ -165,7 +165,7 @@ def _difference(item, found):
     versions = tuple(
         say(
             "{terms} for {members}",
-            terms=Listed(tuple(map(_terms, packages)), "or or"),
+            terms=Listed(tuple(map(_terms, packages)), "or"),
             members=_names(names),
         )
         for packages, names in found.items()

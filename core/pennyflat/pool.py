@@ -301,7 +301,7 @@ def _notices(members, needs):
         say(
             "{names} are counted as different items; if they are one, give them one name, so that"
             " they can share.",
-            names=Listed(names, "and and"),
+            names=Listed(names, "and"),
         )
         for names in alike(item for item, _ in needs)
     ]
@@ -309,7 +309,7 @@ def _notices(members, needs):
         say(
             "{names} are counted as different shops; if they are one, give them one name, so that"
             " they can share.",
-            names=Listed(names, "and and"),
+            names=Listed(names, "and"),
         )
         for names in alike(store.name for m in members for store in m.scenario.stores)
     ]

@@ -30,8 +30,6 @@ from dataclasses import dataclass
 GLUE = {
     "and": (", ", " and "),
     "or": (", ", " or "),
-    "and and": (" and ", " and "),
-    "or or": (" or ", " or "),
     ",": (", ", ", "),
     ";": ("; ", "; "),
     " ": (" ", " "),
