@@ -32,6 +32,10 @@ def test_the_page_offers_english_and_every_language_with_a_catalogue():
     assert {path.stem for path in catalogues.FOLDER.glob("*.po")} == set(CODES)
 
 
+def test_no_key_stands_for_two_texts():
+    assert sum(map(len, words.PARTS)) == len(words.CATALOGUE)
+
+
 @pytest.mark.parametrize("language", CODES)
 def test_a_catalogue_is_what_the_code_makes_of_it(language):
     made = catalogues.as_po(catalogues.updated(language))

@@ -165,7 +165,7 @@ ENGLISH = {
     "salts.range": "{range} mS/cm",
     "salts.bands": "Bands by {method}",
     "column.reading": "Called",
-    "column.band": "From and to",
+    "column.from_to": "From and to",
     "salts.crop": "What is published of {crop}",
     "salts.none": "There is no published threshold for {crop}.",
     "fact.salt_threshold": "Threshold",

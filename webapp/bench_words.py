@@ -104,7 +104,6 @@ ENGLISH = {
     "column.half_coolbear": "Half up, Coolbear (days)",
     "column.half_farooq": "Half up, Farooq (days)",
     "column.mean_days": "Mean time (days)",
-    "column.day": "Day",
     "column.band": "80 % range",
     "column.middle": "Middle",
     "column.cheapest": "Cheapest with chance",

@@ -14,7 +14,7 @@ from markup import render
 from measures import goods
 from money import amount, currency_of
 from shopping import size_said
-from words import counted, field_name, later, text
+from words import counted, field_name, in_a_row, later, text
 
 MOST_ROWS = 50
 """Rows of a price list that are shown before it is taken. [count]"""
@@ -187,7 +187,7 @@ def order(report):
                 "goes": text(
                     "order.goes",
                     trip=money(store["trip_cost"]),
-                    names=text("order.or").join(store["goes"]),
+                    names=in_a_row(store["goes"], "or"),
                 )
                 if store["trip_cost"]
                 else "",

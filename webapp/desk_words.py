@@ -133,7 +133,10 @@ ENGLISH = {
     "chart_file.chart-steps": "Cost at the till",
     "file.too_long": "{name} is longer than {most} characters, so it was not opened.",
     "file.unusable": "{name} holds no plan that can be used: {faults}.",
-    "file.more_faults": ("; and {count} more", "; and {count} more"),
+    "file.unusable_more": (
+        "{name} holds no plan that can be used: {faults}; and {count} more.",
+        "{name} holds no plan that can be used: {faults}; and {count} more.",
+    ),
     "file.number": "a number is too large",
     # Price list
     "prices.title": "Prices from a list",
@@ -220,7 +223,6 @@ ENGLISH = {
     "order.together": "Together",
     "order.list": "What to buy together",
     "order.goes": "trip {trip}: {names}",
-    "order.or": " or ",
     "order.pick_up": "Who takes what",
     "order.takes": "{item}: {amount}",
     "order.takes_left": "{item}: {amount} ({left} of it left over)",

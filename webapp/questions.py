@@ -10,7 +10,7 @@ from answer import PARTS
 from asking import QUESTIONS
 from markup import render
 from money import amount, each, number, percent, short, with_percent_sign
-from words import counted, text
+from words import counted, in_a_row, text
 
 FRAGMENTS = ("ask-crop", *(f"ask-{name}" for name in QUESTIONS))
 
@@ -128,7 +128,7 @@ def _big_bag_sentence(bag, currency):
         )
         for first, last in bag.wins
     ]
-    return text("big_bag.wins", ranges=text("big_bag.and").join(ranges), **gaps)
+    return text("big_bag.wins", ranges=in_a_row(ranges, "and"), **gaps)
 
 
 def _next_year_sentence(year, scenario, currency):

@@ -99,8 +99,10 @@ def from_file(name, source):
     except scenario.ScenarioError as error:
         named = "; ".join(" ".join(_fault(fault).split()) for fault in error.faults[:FAULTS_NAMED])
         more = len(error.faults) - FAULTS_NAMED
-        rest = counted("file.more_faults", more) if more > 0 else ""
-        raise Refused(later("file.unusable", name=name, faults=named + rest)) from None
+        if more > 0:
+            why = counted("file.unusable_more", more, name=name, faults=named)
+            raise Refused(why) from None
+        raise Refused(later("file.unusable", name=name, faults=named)) from None
     except OverflowError:
         raise Refused(later("file.unusable", name=name, faults=later("file.number"))) from None
 

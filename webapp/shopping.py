@@ -273,6 +273,6 @@ def _mixes(plan):
         if row["medium"]:
             crops.setdefault(row["medium"], []).append(row["crop"])
     return [
-        text("plans.mix", medium=medium, crops=text("plans.and").join(names))
+        text("plans.mix", medium=medium, crops=", ".join(names))
         for medium, names in crops.items()
     ]

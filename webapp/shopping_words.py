@@ -7,7 +7,6 @@ ENGLISH = {
         "The least money for all crops together. Tick what is in the cart, type in a price that has"
         " changed."
     ),
-    "errand.price_of": "{label}: {item}, {size}",
     "errand.go": "To the shopping list",
     "errand.working": "Working out the list …",
     "errand.searching": "Looking for a still cheaper plan …",
@@ -47,7 +46,6 @@ ENGLISH = {
     "plan.one_mix": "One mix for all",
     "plan.each_its_own": "Each crop insists on its own cheapest",
     "plans.mix": "{medium} for {crops}",
-    "plans.and": ", ",
     "plans.same": "the same",
     "plans.joint_more": "–",
     "plans.unmet": "Not enough to be had: {items}.",
@@ -75,7 +73,6 @@ ENGLISH = {
     "big_bag.wins": "{package} of {medium} comes to less at the till {ranges}.",
     "big_bag.between": "from {first} to {last} seedlings",
     "big_bag.on": "from {first} seedlings on",
-    "big_bag.and": " and ",
     "big_bag.none": "No mix comes in packages of more than one size.",
     "big_bag.note": (
         "For this crop alone, trips left aside. How long a leftover keeps, and how much is needed"

@@ -388,14 +388,15 @@ ENGLISH = {
     "chart.wanted": ("{count} wanted", "{count} wanted"),
 }
 
-CATALOGUE = (
-    ENGLISH
-    | almanac_words.ENGLISH
-    | bench_words.ENGLISH
-    | desk_words.ENGLISH
-    | script_words.ENGLISH
-    | shopping_words.ENGLISH
+PARTS = (
+    ENGLISH,
+    almanac_words.ENGLISH,
+    bench_words.ENGLISH,
+    desk_words.ENGLISH,
+    script_words.ENGLISH,
+    shopping_words.ENGLISH,
 )
+CATALOGUE = {key: found for part in PARTS for key, found in part.items()}
 """The texts in English; a pair is for one thing and for any other number of them."""
 
 
@@ -472,6 +473,14 @@ def said(sentence):
     return sentence
 
 
+def in_a_row(items, glue):
+    """Texts in a row, with a word before the last where the glue is one; see `pennyflat.saying`."""
+    between, _ = GLUE[glue]
+    if glue not in ("and", "or") or len(items) < 2:
+        return between.join(items)
+    return text(f"list.{glue}", before=between.join(items[:-1]), last=items[-1])
+
+
 def of_scripts():
     """The texts that the page's scripts show, by key."""
     return {key: text(key) for key in script_words.ENGLISH}
@@ -492,19 +501,12 @@ class _Speaker(Formatter):
         if isinstance(value, Money):
             return amount(value.amount, currency_of(value.currency), value.decimals)
         if isinstance(value, Listed):
-            return _listed(value)
+            items = [self.format_field(item, "") for item in value.items]
+            return in_a_row(items, value.glue)
         return write(value, spec)
 
 
 _SPEAKER = _Speaker()
-
-
-def _listed(row):
-    items = [_SPEAKER.format_field(item, "") for item in row.items]
-    between, _ = GLUE[row.glue]
-    if row.glue not in ("and", "or") or len(items) < 2:
-        return between.join(items)
-    return text(f"list.{row.glue}", before=between.join(items[:-1]), last=items[-1])
 
 
 def _filled(found, gaps):
