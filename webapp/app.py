@@ -48,7 +48,7 @@ class Surface(JSComponent):
             news = self._page.changed(self._work)
             whole = message.get("do") == "hello"
             answer["fragments"] = self._page.all(self._work) if whole else news
-            if languages.spoken() != self._frame_in:
+            if message.get("do") == "speak" or languages.spoken() != self._frame_in:
                 self._frame_in = languages.spoken()
                 frame = {"frame": render_frame(), "texts": of_scripts()}
                 answer["language"] = {"code": languages.spoken()} | frame

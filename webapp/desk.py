@@ -93,10 +93,9 @@ class Desk:
 
     def _do_hello(self, work, message):
         chosen = message.get("language")
-        known = chosen in languages.LANGUAGES
         self._browser = tuple(map(str, message.get("languages") or ()))
-        languages.speak(chosen if known else languages.best_of(self._browser))
-        places.settle(places.chosen(languages.spoken(), self._browser))
+        known = chosen in languages.LANGUAGES
+        self._speak(chosen if known else languages.best_of(self._browser))
         places.measure_in(message.get("units") or places.usual_units(self._browser))
         kept = message.get("kept") or {}
         self.keeping.trouble = message.get("storage") or ""
@@ -110,9 +109,15 @@ class Desk:
             self.handle(work, {"do": "link", "text": message["link"]})
 
     def _do_speak(self, work, message):
-        languages.speak(message["text"])
-        places.settle(places.chosen(languages.spoken(), self._browser))
+        self._speak(message["text"])
         self.keeping.writes["language"] = languages.spoken()
+
+    def _speak(self, language):
+        try:
+            languages.speak(language)
+        except OSError:  # the page cannot fetch it
+            self.notice = later("language.missing")
+        places.settle(places.chosen(languages.spoken(), self._browser))
 
     def _do_units(self, work, message):
         places.measure_in(message["text"])

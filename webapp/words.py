@@ -32,6 +32,7 @@ ENGLISH = {
     "list.and": "{before} and {last}",
     "list.or": "{before} or {last}",
     "language.label": "Language",
+    "language.missing": "That language could not be fetched. Try it again once you are connected.",
     "language.unreviewed": "This translation has not been checked by a grower who speaks it.",
     "page.failed": "That could not be worked out. Your entries are kept: change the last one.",
     # Names of what is new, which become the grower's own

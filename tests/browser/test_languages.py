@@ -90,6 +90,18 @@ def test_english_asks_for_no_catalogue(page, site_url):
     assert not [url for url in asked if re.search(r"/(es|fr|de|rest)\.bundle", url)]
 
 
+def test_a_language_that_cannot_be_fetched_is_said_and_can_be_tried_again(open_page):
+    page = open_page()
+    page.route("**/es.bundle", lambda route: route.abort())
+    page.locator("#language").select_option("es")
+    expect(page.locator("#notice")).to_contain_text("could not be fetched")
+    expect(page.locator("#language")).to_have_value("en")
+
+    page.unroute("**/es.bundle")
+    page.locator("#language").select_option("es")
+    expect(page.locator("html")).to_have_attribute("lang", "es")
+
+
 @pytest.mark.parametrize("language", ["en", *catalogues.LANGUAGES])
 def test_every_language_fits_a_telephone(open_page, language):
     page = open_page(language, width=390)

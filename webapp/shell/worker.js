@@ -71,7 +71,7 @@ function install(FS, bundle) {
     for (const [name, start, length] of files) {
       const node = parent.node_ops.mknod(parent, name, 0o100644, 0);
       node.usedBytes = length;
-      if (typeof start === "string") putOff(node, `${folder}/${name}`, start);
+      if (typeof start === "string") putOff(FS, node, `${folder}/${name}`, start);
       else node.contents = body.subarray(start, start + length);
     }
   }
@@ -83,17 +83,18 @@ function unpack(bundle) {
 }
 
 /* Files that the start does not need lie in bundles of their own, each fetched when the first file of it is read. Python
-   reads without waiting, so the worker stands still until it has arrived. */
+   reads without waiting, so the worker stands still until it has arrived. If it does not, Python is told that the file cannot
+   be read, and tries again the next time. */
 const rest = new Map(); // name of a bundle to its files: path to bytes
 const late = []; // the paths read from them
 
-function putOff(node, path, bundle) {
+function putOff(FS, node, path, bundle) {
   Object.defineProperty(node, "contents", {
     configurable: true,
     enumerable: true,
     get() {
       late.push(path);
-      if (!rest.has(bundle)) rest.set(bundle, fetchLate(bundle));
+      if (!rest.has(bundle)) rest.set(bundle, fetchLate(FS, bundle));
       return (this.contents = rest.get(bundle).get(path));
     },
     set(value) {
@@ -102,12 +103,18 @@ function putOff(node, path, bundle) {
   });
 }
 
-function fetchLate(bundle) {
+const EIO = 29; // the number that Emscripten gives to an error in reading
+
+function fetchLate(FS, bundle) {
   const request = new XMLHttpRequest();
   request.open("GET", here + bundle, false);
   request.responseType = "arraybuffer";
-  request.send();
-  if (request.status !== 200) throw new Trouble("wrong.fetch", { file: bundle, status: request.status });
+  try {
+    request.send();
+  } catch (error) {
+    console.error(String(error)); // there is no connection
+  }
+  if (request.status !== 200) throw new FS.ErrnoError(EIO);
   const { index, body } = unpack(new Uint8Array(request.response));
   return new Map(
     index.flatMap(([folder, files]) =>
