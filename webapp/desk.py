@@ -110,7 +110,8 @@ class Desk:
 
     def _do_speak(self, work, message):
         self._speak(message["text"])
-        self.keeping.writes["language"] = languages.spoken()
+        if languages.spoken() == message["text"]:
+            self.keeping.writes["language"] = languages.spoken()
 
     def _speak(self, language):
         try:
