@@ -4,7 +4,9 @@
     python3 build.py serve    make it if anything changed, and open it in the browser
     python3 build.py test     run every test, those in a real browser too
     python3 build.py screenshots    take the pictures in webapp/screenshots/ anew
+    python3 build.py catalogues     bring webapp/catalogues/ up to date with the texts in the code
     python3 build.py trace    write down anew which files the page's start reads
+    python3 build.py places   write data/places.csv anew: how numbers and days are written where
 
 Needs Python 3.11 or newer and, the first time, the network. What it installs stays in .venv/ and
 .cache/. A Python 3.12 is used where there is one: the page then carries its code translated to the
@@ -16,7 +18,7 @@ import sys
 
 from webapp.build import environment
 
-COMMANDS = ["site", "serve", "test", "screenshots", "trace"]
+COMMANDS = ["site", "serve", "test", "screenshots", "catalogues", "trace", "places"]
 
 
 def main():
@@ -31,8 +33,18 @@ def main():
         parser.error(f"unknown: {' '.join(rest)} (only test passes more on, to pytest)")
 
     environment.enter()
+    if options.command == "places":
+        from webapp.build import cldr
+
+        cldr.write_table()
+        return
     from webapp.build import assemble, serve  # from here on with the environment's packages
 
+    if options.command == "catalogues":
+        from webapp.build import catalogues
+
+        catalogues.update()
+        return
     assemble.make_site()
     if options.command == "serve":
         serve.serve(assemble.SITE, port=options.port, open_browser=not options.no_open)

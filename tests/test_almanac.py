@@ -65,15 +65,15 @@ def test_days_are_counted_back_from_the_last_frost(dated):
     # tomato, 0 to 2 weeks after the last frost in the table: one; six weeks from sowing
     table = shown(dated, "calendar")
 
-    assert "Sat 10 Apr 2027 sow sow 77 seeds in 77 cells" in table
-    assert "Sat 22 May 2027 plant out plant out 60 tomato" in table
-    assert "Blank: Sat 22 May 2027, counted from the last frost." in shown(dated, "dates")
+    assert "Sat, Apr 10, 2027 sow sow 77 seeds in 77 cells" in table
+    assert "Sat, May 22, 2027 plant out plant out 60 tomato" in table
+    assert "Blank: Sat, May 22, 2027, counted from the last frost." in shown(dated, "dates")
 
 
 def test_a_day_entered_goes_before_the_last_frost(dated):
     dated.handle({"do": "type", "path": "plantings[0].plant_out", "text": "2027-06-01"})
 
-    assert "Tue 1 Jun 2027 plant out" in shown(dated, "calendar")
+    assert "Tue, Jun 1, 2027 plant out" in shown(dated, "calendar")
     assert dates.plans_of(dated)[0].plan.steps[-1].on == date(2027, 6, 1)
     assert "yours" in shown(dated, "dates")
 
@@ -105,8 +105,8 @@ def test_feedings_are_listed_in_days_litres_and_grams(dated):
     found = shown(dated, "calendar")
     plan = dates.plans_of(dated)[1].plan
 
-    assert f"The {len(plan.feedings)} feedings of lettuce, in litres and grams" in found
-    assert re.search(r"Sat 17 Apr 2027 1\.87 L 0\.936 g", found)
+    assert f"The {len(plan.feedings)} feedings of lettuce, with their amounts" in found
+    assert re.search(r"Sat, Apr 17, 2027 1\.87 L 0\.936 g", found)
 
 
 def test_a_date_that_is_none_is_named_at_its_field():

@@ -176,7 +176,7 @@ def test_results_come_on_demand_only_and_are_those_of_the_model(work):
     assert crop["says"] in shown(work, "bench-shows")
     for mix in crop["mixes"]:
         low, high = (f"{end * 100:.0f}" for end in mix["wilson_95"])
-        assert f"{low} to {high} %" in shown(work, "bench-shows")
+        assert f"{low}% to {high}%" in shown(work, "bench-shows")
         assert f"{mix['half_days']['Farooq']:.1f}" in shown(work, "bench-shows")
     for mix in crop["money"][0]["mixes"]:
         band = f"{each(mix['low'], USD)} to {each(mix['high'], USD)}"
@@ -259,7 +259,7 @@ def test_the_table_of_the_curves_is_their_text_alternative(work):
 
     for mix in work.bench.report["crops"][0]["mixes"]:
         _, low, share, high = mix["curve"][-1]
-        assert f"{share * 100:.0f} % ({low * 100:.0f} to {high * 100:.0f})" in said
+        assert f"{share * 100:.0f}% ({low * 100:.0f}% to {high * 100:.0f}%)" in said
 
 
 def test_the_crop_whose_trials_are_shown_can_be_chosen(work):

@@ -7,6 +7,7 @@ part of the scenario. Everything computed is `pennyflat`'s: here it is found and
 from dataclasses import replace
 
 import dates
+import measures
 import picking
 import tables
 from answer import shown_planting
@@ -21,7 +22,7 @@ from pennyflat.feeding import g_per_litre
 from pennyflat.gentle_start import gentle_starts
 from pennyflat.remedies import price_of
 from pennyflat.suggest import for_container
-from words import text
+from words import data, said, text
 
 POT = "round pot 9 cm"
 """The pot that potting on is priced with where a planting names none."""
@@ -92,7 +93,8 @@ class _Asked:
 def _sights(asked, here, currency):
     seen = symptoms.observations(tables.causes())
     fields = _Asked(asked, currency)
-    choices = [("", text("choose.sight")), *seen.items()]
+    sights = [(name, data(observed)) for name, observed in seen.items()]
+    choices = [("", text("choose.sight")), *sights]
     causes = symptoms.causes_of(tables.causes(), asked["sight"]) if asked["sight"] in seen else ()
     return render(
         "sights.html",
@@ -106,10 +108,10 @@ def _sights(asked, here, currency):
 def _cause(cause, here, currency):
     who, place = who_says(cause.source_id, cause.place)
     return {
-        "cause": sentence(cause.cause),
-        "apart": sentence(cause.tell_apart),
-        "remedy": sentence(cause.remedy),
-        "doubt": cause.doubt,
+        "cause": sentence(data(cause.cause)),
+        "apart": sentence(data(cause.tell_apart)),
+        "remedy": sentence(data(cause.remedy)),
+        "doubt": data(cause.doubt),
         "cost": _remedy_cost(cause.cost_from, here, currency),
         "who": who,
         "place": place,
@@ -144,24 +146,34 @@ def _salts(asked, here, currency):
         "ec": fields.field("ec"),
         "method_name": text(f"method.{method}"),
         "bands": [
-            {"name": band.reading, "range": _band(band, currency), "is_it": band.reading in called}
+            {
+                "name": data(band.reading),
+                "range": _band(band, currency),
+                "is_it": band.reading in called,
+            }
             for band in bands
         ],
-        "called": text("salts.between" if len(called) > 1 else "salts.called").format(
-            *called, method=text(f"method.{method}")
-        )
-        if called
-        else "",
+        "called": _called([data(name) for name in called], text(f"method.{method}")),
         "source": who_says("umass-ec")[0],
     }
     return render("salts.html", **found, **_of_crop(fields, here, currency))
 
 
+def _called(names, method):
+    """What a reading is called, or between which names it lies; "" where there is none."""
+    if not names:
+        return ""
+    if len(names) == 1:
+        return text("salts.called", reading=names[0], method=method)
+    return text("salts.between", low=names[0], high=names[1], method=method)
+
+
 def _band(band, currency):
     low = short(band.low, currency)
     if band.high is None:
-        return text("salts.above", low=low)
-    return text("origin.range", low=low, high=short(band.high, currency))
+        return text("salts.range", range=text("salts.above", low=low))
+    between = text("origin.range", low=low, high=short(band.high, currency))
+    return text("salts.range", range=between)
 
 
 def _of_crop(fields, here, currency):
@@ -216,7 +228,9 @@ def _reckoner(asked, here, currency):
     placeholders = dict(zip(shown, (label.n, label.p2o5, label.k2o), strict=True)) if label else {}
     return render(
         "reckoner.html",
-        feed=fields.field("feed", options=[("", text("choose.none")), *((f, f) for f in feeds)]),
+        feed=fields.field(
+            "feed", options=[("", text("choose.none")), *((f, data(f)) for f in feeds)]
+        ),
         grade=[
             fields.field(key, placeholder=short(placeholders[key], currency) if label else "")
             for key in shown
@@ -303,6 +317,10 @@ def _addition(fields, here, currency):
         "reckon.weeks",
         low=short(found.low, currency, 2),
         high=short(found.high, currency, 2),
-        ml=short(cell_ml, currency),
+        volume=measures.measured(cell_ml, "cell", currency),
     )
-    return {"weeks": weeks, "if": sentence(found.assumption), "row": row_of(released, currency)}
+    return {
+        "weeks": weeks,
+        "if": sentence(said(found.assumption)),
+        "row": row_of(released, currency),
+    }

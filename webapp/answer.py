@@ -6,13 +6,15 @@ Everything shown here comes out of the report on the last complete entries; see 
 from itertools import pairwise
 from math import isfinite
 
+import measures
 import pictures
 from entry import FIELDS, place, steps
 from fields import id_of
 from markup import render
-from money import amount, each, number, short
+from money import amount, each, number, percent, short
 from pennyflat.verdict import SAME
-from words import field_name, text
+from words import counted, field_name, text
+from words import said as in_words
 
 PARTS = {
     "medium": "mix",
@@ -88,10 +90,12 @@ def fault_link(document, fault):
     except ValueError:
         spot = ""
     if spot not in FIELDS:
-        where = fault.message if not name else f"{name}: {fault.message}"
-        return {"id": None, "where": where}
-    label = field_name(spot)
-    return {"id": id_of(fault.path), "where": f"{name}: {label}" if name else label}
+        return {"id": None, "where": _at(name, in_words(fault.message))}
+    return {"id": id_of(fault.path), "where": _at(name, field_name(spot))}
+
+
+def _at(name, what):
+    return text("fault.at", name=name, what=what) if name else what
 
 
 def parts(work):
@@ -204,7 +208,7 @@ def _sentences(verdict, count, paid, currency):
     """The verdict in plain sentences: why, what the till says, and when that flips."""
     if verdict["cheapest"] is None:
         return [text("verdict.none")]
-    gaps = {"second": verdict["runner_up"], "wanted": verdict["wanted"]}
+    gaps = {"second": verdict["runner_up"], "wanted": number(verdict["wanted"], currency, 0)}
     if verdict["runner_up"] is None:
         found = [text("verdict.only" if count > 1 else "verdict.alone")]
     elif verdict["saves"] < SAME:
@@ -223,10 +227,10 @@ def _sentences(verdict, count, paid, currency):
         found.append(text("verdict.till_other", against=against, **gaps))
     else:
         found.append(text("verdict.till_limits", **gaps))
-    return found + _flips(verdict["till_ranges"], verdict["wanted"])
+    return found + _flips(verdict["till_ranges"], verdict["wanted"], currency)
 
 
-def _flips(ranges, wanted):
+def _flips(ranges, wanted, currency):
     """The nearest numbers of seedlings at which another mix costs less at the till."""
     spot = next((i for i, r in enumerate(ranges) if r["from"] <= wanted <= r["to"]), None)
     if spot is None:
@@ -234,10 +238,12 @@ def _flips(ranges, wanted):
     found = []
     if spot > 0:
         below = ranges[spot - 1]
-        found.append(text("verdict.below", count=below["to"] + 1, medium=below["medium"]))
+        count = number(below["to"] + 1, currency, 0)
+        found.append(text("verdict.below", count=count, medium=below["medium"]))
     if spot + 1 < len(ranges):
         above = ranges[spot + 1]
-        found.append(text("verdict.above", count=above["from"], medium=above["medium"]))
+        count = number(above["from"], currency, 0)
+        found.append(text("verdict.above", count=count, medium=above["medium"]))
     return found
 
 
@@ -274,6 +280,10 @@ def _table(verdict, rows, currency):
         crop=verdict["crop"],
         groups=(("money", money), ("amounts", amounts)),
         strong=("total", "till"),
+        units={
+            "litres": measures.unit("mix", currency),
+            "solution": measures.unit("solution", currency),
+        },
         batches=_batches(columns),
     )
 
@@ -294,10 +304,10 @@ def _numbers(row, shown_parts, currency):
         "paid": amount(till["paid"], currency) if till else text("answer.limits"),
         "cells": number(row["cells"], currency, 0),
         "seeds": number(row["seeds"], currency, 0),
-        "share": text("answer.percent", value=short(row["ready_share"] * 100, currency)),
-        "litres": short(row["medium_litres"], currency),
+        "share": percent(row["ready_share"], currency),
+        "litres": measures.plain(row["medium_litres"], "mix", currency),
         "feedings": number(row["feedings"], currency, 0),
-        "solution": short(row["solution_litres"], currency),
+        "solution": measures.plain(row["solution_litres"], "solution", currency),
     }
 
 
@@ -318,11 +328,13 @@ def _rescues(verdict, rows, rescues, notices, currency):
 
 
 def _buying(verdict, rows, shelves, currency):
-    wanted = number(verdict["wanted"], currency, 0)
+    wanted = verdict["wanted"]
     drawn = pictures.bag_pictures(shelves, currency)
     return render(
         "buying.html",
-        heading=text("answer.buy", wanted=wanted, crop=verdict["crop"]),
+        heading=counted(
+            "answer.buy", wanted, count=number(wanted, currency, 0), crop=verdict["crop"]
+        ),
         rows=[
             _bay(row, row["medium"] == verdict["at_the_till"], currency)
             | {"bags": drawn[row["medium"]]}

@@ -9,6 +9,7 @@ import traceback
 from panel.custom import JSComponent
 from panel.io.state import state
 
+import languages
 from answer import said
 from bench_export import save_trials
 from charts import Charts
@@ -16,8 +17,8 @@ from desk_view import FILES
 from fields import id_of
 from sharing import Refused
 from state import Work
-from view import Page
-from words import text
+from view import Page, render_frame
+from words import of_scripts, text
 
 
 class Surface(JSComponent):
@@ -28,6 +29,7 @@ class Surface(JSComponent):
     def __init__(self, **params):
         super().__init__(**params)
         self._work, self._page = Work(), Page()
+        self._frame_in = languages.ENGLISH  # the build has rendered it
         self.charts = Charts(self._work)
 
     def _handle_msg(self, message):
@@ -46,6 +48,10 @@ class Surface(JSComponent):
             news = self._page.changed(self._work)
             whole = message.get("do") == "hello"
             answer["fragments"] = self._page.all(self._work) if whole else news
+            if message.get("do") == "speak" or languages.spoken() != self._frame_in:
+                self._frame_in = languages.spoken()
+                frame = {"frame": render_frame(), "texts": of_scripts()}
+                answer["language"] = {"code": languages.spoken()} | frame
             answer["focus"] = id_of(self._work.focus) if self._work.focus else ""
             answer["say"] = said(self._work)
             answer["more"] = self._work.has_more

@@ -11,7 +11,7 @@ from datetime import date, timedelta
 import param
 
 import edits
-from words import text
+from words import later, text
 
 EXAMPLE = (
     # Normal seedlings so far by day, of 10 sown; leaves by week. Invented.
@@ -86,7 +86,7 @@ class Bench(param.Parameterized):
 
         crop = next(iter(edits.names(document, "plantings")), None)
         found = read_table(self.asked.get("pasted") or "", crop=crop)
-        added = [text("bench.added", count=len(found.trials))] if found.trials else []
+        added = [later("bench.added", count=len(found.trials))] if found.trials else []
         self.told = [*added, *found.problems]
         if not found.trials:
             return None

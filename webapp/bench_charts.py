@@ -12,7 +12,8 @@ from bokeh.models import ColumnDataSource, FixedTicker, Range1d
 
 from bench_view import MOST_LINES, curves_of, money_of, range_of
 from chart_parts import FONT, columns
-from money import each
+from languages import spoken
+from money import each, percent, short
 from words import text
 
 ROW_HEIGHT = 58
@@ -44,13 +45,14 @@ class BenchCharts:
     def update(self, work):
         """Show the results of the crop chosen; True where new marks wait for their colours."""
         crop = work.bench.shown()
-        if crop is None or crop is self._shown:
+        now = crop, spoken(), work.currency
+        if crop is None or (self._shown and self._shown[0] is crop and self._shown == now):
             return False
         is_new = not self._lines
         if is_new:
             self._make_curves()
             self._make_costs()
-        self._shown = crop
+        self._shown = now
         self._update_curves(curves_of(crop), work.currency)
         money = money_of(crop)
         self._update_costs(money["mixes"] if money else [], work.currency)
@@ -87,13 +89,11 @@ class BenchCharts:
         for place, source in enumerate(self._lines):
             curve = mixes[place]["curve"] if place < len(mixes) else []
             source.data = _corners(curve, end)
-        self._set_axis(self.curves.xaxis[0], self.curves.x_range, end, lambda v: f"{v:g}")
+        self._set_axis(self.curves.xaxis[0], self.curves.x_range, end, lambda v: short(v, currency))
         ticks = [0, 0.25, 0.5, 0.75, 1]
         axis = self.curves.yaxis[0]
         axis.ticker = FixedTicker(ticks=ticks)
-        axis.major_label_overrides = {
-            tick: text("bench.percent", value=f"{tick * 100:g}") for tick in ticks
-        }
+        axis.major_label_overrides = {tick: percent(tick, currency) for tick in ticks}
         self.curves.xaxis[0].axis_label = text("column.day")
 
     def _update_costs(self, mixes, currency):

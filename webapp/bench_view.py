@@ -6,13 +6,15 @@ from itertools import chain
 
 import bench
 import edits
+import words
 from answer import row_of
 from entry import FIELDS, write_text
 from fields import Fields
 from markup import render
-from money import amount, each, number, short
+from money import amount, each, number, percent, short, with_percent_sign
+from origin import sentence
 from pennyflat.trial import LEAVES
-from words import text
+from words import counted, text
 
 RESULTS = (
     "bench-shows",
@@ -144,7 +146,7 @@ def _tally(i, row, day, faults, currency):
     field = Fields(("bench", "count"), {i: value}, (), currency).field(path)
     fault = next((f for f in faults if f.path == f"trials[{i}].counts[{place}].emerged"), None)
     if fault:
-        field = replace(field, fault=fault.message[:1].upper() + fault.message[1:] + ".")
+        field = replace(field, fault=sentence(words.said(fault.message)))
     if day is None:
         said = text("bench.no_day")
     else:
@@ -175,7 +177,9 @@ def _pot(i, row, faults, media, crops, currency):
         last = {key: _plain(counts[-1][key], currency) for key in ("day", "emerged")}
         gist = text("bench.gist", sown=sown, **last)
     else:
-        gist = text("bench.gist_none", sown=sown)
+        gist = counted(
+            "bench.gist_none", row.get("sown") if row.get("sown") == 1 else None, count=sown
+        )
     return render(
         "bench-pot.html",
         at=at,
@@ -235,21 +239,22 @@ def _cells(mix, currency):
     days = [half["Coolbear"], half["Farooq"], mix["mean_days"]] if half else []
     return [
         text("bench.of", normal=mix["normal"], sown=mix["sown"]),
-        text("bench.percent", value=_percent(mix["share"])),
-        _interval(mix["wilson_95"]),
-        _interval(mix["jeffreys_95"]),
+        _percent(mix["share"], currency),
+        _interval(mix["wilson_95"], currency),
+        _interval(mix["jeffreys_95"], currency),
         number(mix["best_chance"], currency, 2),
         *(number(value, currency, 1) for value in days),
         *["–"] * (3 - len(days)),
     ]
 
 
-def _percent(share):
-    return f"{share * 100:.0f}"
+def _percent(share, currency):
+    return with_percent_sign(number(share * 100, currency, 0), currency)
 
 
-def _interval(ends):
-    return text("bench.interval", low=_percent(ends[0]), high=_percent(ends[1]))
+def _interval(ends, currency):
+    low, high = (_percent(end, currency) for end in ends)
+    return text("bench.interval", low=low, high=high)
 
 
 def _curves_title(crop):
@@ -284,14 +289,14 @@ def _curve_rows(curves, currency):
     return [
         {
             "day": _plain(day, currency),
-            "cells": [_curve_cell(own[day]) if day in own else "–" for own in seen],
+            "cells": [_curve_cell(own[day], currency) if day in own else "–" for own in seen],
         }
         for day in days
     ]
 
 
-def _curve_cell(found):
-    low, share, high = map(_percent, found)
+def _curve_cell(found, currency):
+    low, share, high = (_percent(part, currency) for part in found)
     return text("bench.curve_cell", low=low, share=share, high=high)
 
 
@@ -363,8 +368,9 @@ def _next_test(money, currency):
 
 
 def _use(lesson, currency):
-    gaps = {"emergence": short(lesson["emergence"] * 100, currency)}
+    gaps = {"emergence": percent(lesson["emergence"], currency)}
     if lesson["feeds_for_weeks"] is None:
         return text("bench.uses", **gaps)
     key = "bench.uses_at_least" if lesson["is_at_least"] else "bench.uses_weeks"
-    return text(key, weeks=short(lesson["feeds_for_weeks"], currency), **gaps)
+    weeks = lesson["feeds_for_weeks"]
+    return counted(key, weeks, weeks=short(weeks, currency), **gaps)

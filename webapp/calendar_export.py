@@ -6,7 +6,8 @@
 from datetime import timedelta
 from uuid import NAMESPACE_OID, uuid5
 
-from words import text
+from measures import MEASURED
+from words import said, text
 
 PRODUCT = "-//Pennyflat//Seedling calendar//EN"
 
@@ -26,7 +27,7 @@ def as_icalendar(plans, *, title, stamp, measure, written):
     measure : str
         Measure of the feed's concentrate, "g" or "mL".
     written : callable
-        Writes a number, such as ``"{:.3g}".format``.
+        Writes an amount of a quantity with its unit, as `measures.measured` does.
 
     Returns
     -------
@@ -60,15 +61,14 @@ def _days(made, measure, written):
     """(day, what tells it from the planting's others, words) of each thing to do."""
     for step in made.steps:
         if step.what != "feed":
-            yield step.on, step.what, step.words
+            yield step.on, step.what, said(step.words)
     count = len(made.feedings)
     for number, feeding in enumerate(made.feedings, 1):
-        amount = f"{written(feeding.concentrate)} {text(f'short.{measure}')}"
         words = text(
             "calendar.feeding",
             number=number,
             count=count,
-            litres=written(feeding.solution_l),
-            amount=amount,
+            solution=written(feeding.solution_l, "solution"),
+            amount=written(feeding.concentrate, MEASURED[measure]),
         )
         yield feeding.on, f"feed {number}", words

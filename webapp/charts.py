@@ -21,7 +21,7 @@ from chart_parts import FONT, columns
 from money import amount, each, number, short
 from swings import Swings
 from timeline import Timeline
-from words import text
+from words import counted, text
 
 ROW_HEIGHT = 54
 """Height of a bar and its label. [px]"""
@@ -278,10 +278,11 @@ class Charts:
         y_end = steady(chart.y_range.end, max(paid, default=1) * 1.2)
         for source, (_, found) in zip(self._lines, [*lines, *([("", ())] * 2)], strict=False):
             source.data = _staircase(found, curves["up_to"])
+        wanted = curves["wanted"]
         self._wanted.data = {
-            "x": [curves["wanted"]],
+            "x": [wanted],
             "top": [y_end],
-            "note": [text("chart.wanted", count=number(curves["wanted"], currency, 0))],
+            "note": [counted("chart.wanted", wanted, count=number(wanted, currency, 0))],
         }
         crossings = curves["stretches"][1:]
         self._crossings.data = {
@@ -338,7 +339,7 @@ def _not_ready(row, currency):
     if row["stalls_in_week"] is None:
         return text("answer.not_ready")
     week = text("answer.stalls", week=short(row["stalls_in_week"], currency))
-    return f"{text('answer.not_ready')}: {week}"
+    return text("answer.not_ready_why", why=week)
 
 
 def _staircase(found, up_to):

@@ -7,9 +7,11 @@ from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime
 from functools import cache, lru_cache
 
+import measures
 import picking
+import places
 import tables
-from entry import FIELDS, path_of
+from entry import FIELDS, path_of, write_text
 from fields import Fields
 from markup import render
 from money import short
@@ -141,16 +143,17 @@ def _row_fields(i, row, frost, faults, currency):
         after = _after_frost(frost, name)
         found = Suggestion(after.isoformat() if after else "", weeks)
         shown = of_suggestion(found, plant_out, FIELDS["plantings[].plant_out"], currency)
-        hint = text("hint.from_frost", day=day_words(after)) if after and not plant_out else ""
+        hint = text("hint.from_frost", day=places.day(after)) if after and not plant_out else ""
         shown = replace(shown, gist="", state=shown.state if after and plant_out else "table")
         day = replace(day, origin=shown, hint=hint)
     warmth = fields.field(path_of(("plantings", i, "germinate_at_c")))
     found = _temperatures(crop)
     if found:
         suggested = Suggestion(found[0].usual, found)
-        shown = of_suggestion(suggested, at_c, FIELDS["plantings[].germinate_at_c"], currency)
+        warmth_at = "plantings[].germinate_at_c"
+        shown = of_suggestion(suggested, at_c, FIELDS[warmth_at], currency)
         shown = replace(shown, state="yours" if shown.state == "yours" else "table")
-        placeholder = short(found[0].usual, currency)
+        placeholder = write_text(suggested.value, FIELDS[warmth_at], currency)
         warmth = replace(warmth, origin=shown, placeholder=placeholder)
     return day, warmth
 
@@ -165,7 +168,7 @@ def save_calendar(work):
         title=work.scenario.title,
         stamp=datetime.now(UTC),
         measure=feed.measure if feed else "g",
-        written=lambda number: short(number, currency),
+        written=lambda amount, quantity: measures.measured(amount, quantity, currency),
     )
     return {"name": text("calendar.file"), "type": "text/calendar", "text": made.decode()}
 
@@ -185,6 +188,7 @@ def _calendar(found, measure, currency):
     return render(
         "calendar.html",
         plans=[_shown(plan, measure, currency) for plan in found if plan.plan],
+        solution=measures.unit("solution", currency),
         missing=[plan.crop for plan in found if not plan.plan],
         any=bool(found),
     )
@@ -202,8 +206,8 @@ def _shown(plan, measure, currency):
         "feedings": [
             _dated(f.on)
             | {
-                "litres": short(f.solution_l, currency),
-                "concentrate": f"{short(f.concentrate, currency)} {text(f'short.{measure}')}",
+                "solution": measures.measured(f.solution_l, "solution", currency),
+                "concentrate": measures.goods(f.concentrate, measure, currency),
             }
             for f in made.feedings
         ],
@@ -213,21 +217,18 @@ def _shown(plan, measure, currency):
 
 
 def _dated(day):
-    return {"iso": day.isoformat(), "day": day_words(day)}
+    return {"iso": day.isoformat(), "day": places.day(day)}
 
 
 def _emergence_words(plan, currency):
     if plan.emergence is None:
         return text("emergence.unknown", crop=plan.crop)
-    at = short(plan.temperature_c, currency)
+    at = measures.measured(plan.temperature_c, "temperature", currency)
     if plan.emergence.days is None:
         return plan.emergence.why_not
     key = "emergence.tested" if plan.emergence.rule == "table" else "emergence.between"
-    ends = [f"{short(cell.temperature_c, currency)} °C" for cell in plan.emergence.between]
+    ends = [
+        measures.measured(cell.temperature_c, "temperature", currency)
+        for cell in plan.emergence.between
+    ]
     return text(key, days=short(plan.emergence.days, currency), at=at, low=ends[0], high=ends[-1])
-
-
-def day_words(day):
-    """A day as it is spoken of."""
-    weekday, month = text(f"weekday.{day.weekday()}"), text(f"month.{day.month}")
-    return text("day.long", weekday=weekday, day=day.day, month=month, year=day.year)

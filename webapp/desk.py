@@ -2,7 +2,10 @@
 
 `Desk` takes the messages that are not about the entries themselves:
 
-    hello       kept, pending, link, storage   the page starts: what it keeps, and its address
+    hello       kept, pending, link, storage   the page starts: what it keeps, and its address;
+                language, languages, units     those chosen here, and the browser's locales
+    speak       text           another language, by its code
+    units       text           "metric" or "US"
     plan        text, kept     open the kept plan of that ID
     plan-copy, plan-forget     keep a copy of the plan in hand; let the one with ID `text` go
     forget-all                 let everything go and start from the example
@@ -24,13 +27,15 @@
 of the page, while the buttons are at its end: the page brings it into view.
 """
 
+import languages
+import places
 import sharing
 from keeping import Keeping
 from pennyflat.demo import DEMO
 from pooling import Pooling
 from prices import Prices
 from sharing import Refused
-from words import text
+from words import later, text
 
 UNASKED = ("hello", "elsewhere", "storage", "dismiss")
 """Messages that nobody waits for an answer to: what they say may wait until it is seen."""
@@ -57,6 +62,8 @@ class Desk:
         self.sheet = ""
         """What is laid out for the printer."""
         self._told = {}
+        self._browser = ()
+        """The locales of the browser, the dearest first."""
 
     def handle(self, work, message):
         """Take one message; whether it was for the desk."""
@@ -64,13 +71,13 @@ class Desk:
         take = getattr(self, f"_do_{act}", None)
         if take is None:
             return False
-        if act not in ("print", "elsewhere", "storage"):
+        if act not in ("print", "elsewhere", "storage", "speak", "units"):
             self.sheet = ""
         before = self.notice, self.offer
         try:
             take(work, message)
         except Refused as refused:
-            self.notice = str(refused)
+            self.notice = refused.args[0]
         said = self.notice, self.offer
         if act not in UNASKED and any(said) and said != before:
             self._told["look"] = True
@@ -78,7 +85,7 @@ class Desk:
 
     def refuse(self, refused):
         """Say why something cannot be had, where it is seen at once."""
-        self.notice = str(refused)
+        self.notice = refused.args[0]
         self._told["look"] = True
 
     def after(self, work, before, message):
@@ -98,6 +105,11 @@ class Desk:
     # The page starts
 
     def _do_hello(self, work, message):
+        chosen = message.get("language")
+        self._browser = tuple(map(str, message.get("languages") or ()))
+        known = chosen in languages.LANGUAGES
+        self._speak(chosen if known else languages.best_of(self._browser))
+        places.measure_in(message.get("units") or places.usual_units(self._browser))
         kept = message.get("kept") or {}
         self.keeping.trouble = message.get("storage") or ""
         plan = self.keeping.take_in(kept)
@@ -109,6 +121,22 @@ class Desk:
         if message.get("link"):
             self.handle(work, {"do": "link", "text": message["link"]})
 
+    def _do_speak(self, work, message):
+        self._speak(message["text"])
+        if languages.spoken() == message["text"]:
+            self.keeping.writes["language"] = languages.spoken()
+
+    def _speak(self, language):
+        try:
+            languages.speak(language)
+        except OSError:  # the page cannot fetch it
+            self.notice = later("language.missing")
+        places.settle(places.chosen(languages.spoken(), self._browser))
+
+    def _do_units(self, work, message):
+        places.measure_in(message["text"])
+        self.keeping.writes["units"] = places.units()
+
     def _open(self, work, plan, kept):
         self._show(work, plan)
         self.keeping.open(plan, kept)
@@ -117,7 +145,7 @@ class Desk:
     def _show(self, work, plan):
         document, answered = plan.kept["document"], plan.kept.get("answered")
         if not _can_be_shown(work, document, answered):
-            raise Refused(text("keep.cannot_show", title=plan.title))
+            raise Refused(later("keep.cannot_show", title=plan.title))
         work.open(document, answered, ticks=plan.kept.get("ticks"))
 
     # Kept plans
@@ -127,7 +155,7 @@ class Desk:
         self.keeping.take_in(kept)
         plan = self.keeping.plans.get(message["text"])
         if plan is None or plan.kept is None:
-            raise Refused(text("keep.cannot_read"))
+            raise Refused(later("keep.cannot_read"))
         self._open(work, plan, kept)
         self.notice = ""
 
@@ -136,37 +164,40 @@ class Desk:
         title = text("keep.copy_title", title=work.document["title"])
         work.document = work.document | {"title": title}
         self.keeping.start(work)
-        self.notice = text("keep.copied", title=title)
+        self.notice = later("keep.copied", title=title)
 
     def _do_plan_forget(self, work, message):
         plan = self.keeping.plans[message["text"]]
         self.keeping.forget(plan.id)
-        self.notice = text("keep.forgotten", title=plan.title)
+        self.notice = later("keep.forgotten", title=plan.title)
         if plan.id == self.keeping.id:
             self.keeping.id = None
-            self.notice += " " + text("keep.still_open")
+            self.notice = later("notice.two", one=self.notice, other=later("keep.still_open"))
 
     def _do_forget_all(self, work, message):
-        trouble = self.keeping.trouble
+        trouble, browser = self.keeping.trouble, self._browser
         self.__init__()
-        self.keeping.trouble = trouble
+        self.keeping.trouble, self._browser = trouble, browser
         self._told["forget"] = True
         work.open(DEMO)
-        self.notice = text("keep.all_forgotten")
+        self.notice = later("keep.all_forgotten")
 
     def _do_back(self, work, message):
         number = int(message["text"])
         state = {past.number: past for past in self.keeping.past}[number]
         if not _can_be_shown(work, state.document, None):
-            raise Refused(text("keep.cannot_show", title=text("keep.state")))
+            raise Refused(later("keep.cannot_show", title=later("keep.state")))
         before = work.document
         work.open(state.document)
         self.after(work, before, {"do": "restored"})
 
     def _do_elsewhere(self, work, message):
-        self.notice = self.keeping.elsewhere(
-            work, message["key"], message["text"], lost=bool(message.get("lost"))
-        ) or self.notice
+        self.notice = (
+            self.keeping.elsewhere(
+                work, message["key"], message["text"], lost=bool(message.get("lost"))
+            )
+            or self.notice
+        )
 
     def _do_theirs(self, work, message):
         plan, before = self.keeping.theirs, work.document
@@ -175,7 +206,7 @@ class Desk:
 
     def _do_both(self, work, message):
         self.keeping.keep_both(work)
-        self.notice = text("keep.both_kept", title=work.document["title"])
+        self.notice = later("keep.both_kept", title=work.document["title"])
 
     def _do_storage(self, work, message):
         self.keeping.trouble = message["text"]
@@ -208,7 +239,7 @@ class Desk:
                 self.looking = None
                 work.open(offer.document)
                 self.keeping.start(work)
-                self.notice = text("keep.copied", title=offer.document["title"])
+                self.notice = later("keep.copied", title=offer.document["title"])
             case "merge":
                 self._merge(work, before, offer.document, message)
 
@@ -227,7 +258,7 @@ class Desk:
 
     def _do_share(self, work, message):
         if work.answered is None:
-            raise Refused(text("share.nothing"))
+            raise Refused(later("share.nothing"))
         page = str(message["page"])[:2000]
         found = sharing.address(work.answered, page)
         self.link = work.answered, found, sharing.qr_code(sharing.scanned(found))
@@ -236,7 +267,7 @@ class Desk:
         self.sheet = message["text"]
         if self.sheet == "handout":
             if work.answered is None:
-                raise Refused(text("share.nothing"))
+                raise Refused(later("share.nothing"))
             work.catch_up()
             if self.link is None or self.link[0] is not work.answered:
                 self._do_share(work, message)
@@ -246,7 +277,7 @@ class Desk:
 
     def _do_order_own(self, work, message):
         if work.answered is None:
-            raise Refused(text("share.nothing"))
+            raise Refused(later("share.nothing"))
         self.order.add(work.answered)
 
     def _do_order_link(self, work, message):

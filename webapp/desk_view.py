@@ -4,15 +4,17 @@ Formatting only; see desk.py for what they do, and handout.py for what goes to t
 visitors use is imported when it is asked for, so that the page starts without it.
 """
 
-import time
+from datetime import datetime
 
 from markupsafe import Markup
 
+import places
 import sharing
 from markup import render
+from measures import goods
 from money import amount, currency_of, number
-from shopping import measured, size_said
-from words import field_name, text
+from shopping import size_said
+from words import counted, field_name, in_a_row, later, text
 
 MOST_ROWS = 50
 """Rows of a price list that are shown before it is taken. [count]"""
@@ -28,7 +30,13 @@ def parts(work):
     unreadable = sum(plan.kept is None for plan in keeping.plans.values())
     return {
         "notice": (
-            _notice, desk.notice, desk.offer, looked_at, keeping.theirs, keeping.trouble, unreadable
+            _notice,
+            desk.notice,
+            desk.offer,
+            looked_at,
+            keeping.theirs,
+            keeping.trouble,
+            unreadable,
         ),
         "plans-gist": (_gist, keeping.plans.get(keeping.id)),
         "plans": (_plans, keeping.listed(), keeping.id, keeping.past),
@@ -47,7 +55,7 @@ def _notice(said, offer, looked_at, theirs, trouble, unreadable):
         looked_at=looked_at,
         theirs=theirs and theirs.title,
         trouble=text(f"trouble.{trouble}") if trouble else "",
-        unreadable=unreadable and text("keep.unreadable_some", count=unreadable),
+        unreadable=unreadable and counted("keep.unreadable_some", unreadable),
     )
 
 
@@ -55,21 +63,16 @@ def _offer(offer):
     document = offer.document
     gist = text(
         "offer.gist",
-        crops=_count("offer.crops", len(document["plantings"])),
-        mixes=_count("offer.mixes", len(document["media"])),
+        crops=counted("offer.crops", len(document["plantings"])),
+        mixes=counted("offer.mixes", len(document["media"])),
     )
     return text(f"offer_from.{offer.source}", title=document["title"], gist=gist)
-
-
-def _count(key, count):
-    one, _, more = text(key).partition("|")
-    return one if count == 1 else more.format(count=count)
 
 
 def _at(seconds):
     """When, in the words of this device's clock."""
     try:
-        return time.strftime("%d %b, %H:%M", time.localtime(seconds))
+        return places.moment(datetime.fromtimestamp(seconds))
     except (ValueError, OverflowError, OSError):
         return "?"
 
@@ -108,7 +111,7 @@ def _share(link, answered, is_current, currency):
     return render(
         "share.html",
         address=address,
-        length=text("share.length", count=len(address)),
+        length=text("share.length", count=places.write(len(address), ",")),
         code=code and Markup(code.svg),
         modules=code and code.modules,
         alt=text("share.qr", title=document["title"]),
@@ -187,7 +190,7 @@ def order(report):
                 "goes": text(
                     "order.goes",
                     trip=money(store["trip_cost"]),
-                    names=text("order.or").join(store["goes"]),
+                    names=in_a_row(store["goes"], "or"),
                 )
                 if store["trip_cost"]
                 else "",
@@ -198,7 +201,7 @@ def order(report):
         "unmet": [
             text(
                 "order.unmet",
-                amount=measured(lack["short_by"], lack["measure"], currency),
+                amount=goods(lack["short_by"], lack["measure"], currency),
                 item=lack["item"],
             )
             for lack in report["unmet"]
@@ -208,12 +211,11 @@ def order(report):
 
 
 def _takes(item, currency):
-    left = item["left_over"]
-    return {
-        "item": item["item"],
-        "amount": measured(item["taken"], item["measure"], currency),
-        "left": measured(left, item["measure"], currency) if left > 0 else "",
-    }
+    left, taken = item["left_over"], goods(item["taken"], item["measure"], currency)
+    if not left > 0:
+        return text("order.takes", item=item["item"], amount=taken)
+    left = goods(left, item["measure"], currency)
+    return text("order.takes_left", item=item["item"], amount=taken, left=left)
 
 
 def _sheet(work, kind, _answered):
@@ -236,7 +238,7 @@ def _csv(what, of, writer):
 
         report = of(work)
         if report is None:
-            raise sharing.Refused(text("share.nothing"))
+            raise sharing.Refused(later("share.nothing"))
         mark = currency_of(report["currency"]).decimal_mark
         name = sharing.file_name({"title": work.document.get("title")}, "csv", what)
         source = "\ufeff" + getattr(export, writer)(report, decimal_mark=mark)

@@ -2,6 +2,7 @@
 
 ENGLISH = {
     "notice.label": "Your plans",
+    "notice.two": "{one} {other}",
     "notice.dismiss": "Close this message",
     "desk.title": "Keep, share, print",
     "desk.intro": "Everything stays on this device unless you send it yourself.",
@@ -33,7 +34,10 @@ ENGLISH = {
     "keep.cannot_read": "That plan cannot be read; it is left as it is on this device.",
     "keep.cannot_show": "“{title}” is damaged and cannot be shown; it is left as it is.",
     "keep.unreadable_some": (
-        "{count} kept on this device cannot be read. It is left as it is; it can be removed below."
+        "{count} plan kept on this device cannot be read. It is left as it is; it can be removed"
+        " below.",
+        "{count} plans kept on this device cannot be read. They are left as they are; they can be"
+        " removed below.",
     ),
     "keep.state": "That state",
     "keep.gone_elsewhere": (
@@ -76,8 +80,8 @@ ENGLISH = {
     "offer_from.link": "This link holds the plan “{title}”: {gist}.",
     "offer_from.file": "This file holds the plan “{title}”: {gist}.",
     "offer.gist": "{crops} to raise, {mixes} on the shelf",
-    "offer.crops": "1 crop|{count} crops",
-    "offer.mixes": "1 mix|{count} mixes",
+    "offer.crops": ("{count} crop", "{count} crops"),
+    "offer.mixes": ("{count} mix", "{count} mixes"),
     "offer.own": "Your own plan is untouched. What would you like to do with it?",
     "offer_act.look": "Look at it",
     "offer_act.copy": "Keep a copy",
@@ -136,7 +140,10 @@ ENGLISH = {
     "chart_file.chart-steps": "Cost at the till",
     "file.too_long": "{name} is longer than {most} characters, so it was not opened.",
     "file.unusable": "{name} holds no plan that can be used: {faults}.",
-    "file.more_faults": "; and {count} more",
+    "file.unusable_more": (
+        "{name} holds no plan that can be used: {faults}; and {count} more.",
+        "{name} holds no plan that can be used: {faults}; and {count} more.",
+    ),
     "file.number": "a number is too large",
     # Price list
     "prices.title": "Prices from a list",
@@ -172,9 +179,11 @@ ENGLISH = {
     "sheet.label": "Page for the printer",
     "sheet.made": "Worked out with Pennyflat. Prices and shares are the club's own entries.",
     "sheet.numbers": "Cost of one ready seedling, as used",
+    "sheet.verdict": "{crop}: {medium}, {each}.",
+    "sheet.none": "{crop}: no mix gets it ready.",
     "sheet.crop": "Crop",
     "sheet.shape": "What it is made of",
-    "sheet.more": "and {count} more",
+    "sheet.more": ("and {count} more", "and {count} more"),
     "sheet.shopping": "Shopping list",
     "sheet.use": "{crop}: {medium}",
     "sheet.pay": "To pay: {total}",
@@ -183,12 +192,18 @@ ENGLISH = {
     "sheet.sure": "Sown so that in {share} of 100 cases there are enough.",
     "sheet.expected": "Sown for the expected number only.",
     "sheet.crop_said": (
-        "{crop}: {wanted} wanted, {cell} mL cells, {weeks} weeks, germination {germination} %,"
-        " survival {survival} %."
+        "{crop}: {wanted} wanted, cells of {cell}, {weeks} week, germination {germination},"
+        " survival {survival}.",
+        "{crop}: {wanted} wanted, cells of {cell}, {weeks} weeks, germination {germination},"
+        " survival {survival}.",
     ),
-    "sheet.mix_said": "{mix}: feeds for {weeks} weeks, {loss} % lost in filling.",
-    "sheet.tax": "Tax on packages: {tax} %.",
+    "sheet.mix_said": (
+        "{mix}: feeds for {weeks} week, {loss} lost in filling.",
+        "{mix}: feeds for {weeks} weeks, {loss} lost in filling.",
+    ),
+    "sheet.tax": "Tax on packages: {tax}.",
     "sheet.cautions": "With care",
+    "sheet.caution": "{action}: {advice}.",
     "sheet.scan": "Scan to open the plan",
     "sheet.scan_local": "Scan, then paste it under “Open a link” on the page",
     "sheet.no_code": (
@@ -218,9 +233,9 @@ ENGLISH = {
     "order.together": "Together",
     "order.list": "What to buy together",
     "order.goes": "trip {trip}: {names}",
-    "order.or": " or ",
     "order.pick_up": "Who takes what",
-    "order.left": "of it left over",
+    "order.takes": "{item}: {amount}",
+    "order.takes_left": "{item}: {amount} ({left} of it left over)",
     "order.unmet": "Cannot be had: {amount} of {item}.",
     "order_csv.order": "Order as CSV",
     "order_csv.payments": "Payments as CSV",

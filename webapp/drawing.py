@@ -44,7 +44,7 @@ class Tray:
     each: int
     """Cells that one drawn cell stands for. [count]"""
     ruler: int
-    """Width of 10 cm."""
+    """Width of the length drawn beside it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +61,7 @@ class DrawnBag:
     """Height of what is lost, above that."""
 
 
-def tray(found, cell_ml, in_tray):
+def tray(found, cell_ml, in_tray, ruler_cm=10):
     """
     The cells sown, in trays of so many, each as wide as a cube of its volume.
 
@@ -72,6 +72,8 @@ def tray(found, cell_ml, in_tray):
         [mL]
     in_tray : int or None
         Cells of one tray; None where no tray is counted. [count]
+    ruler_cm : float
+        Length drawn beside it. [cm]
 
     Examples
     --------
@@ -102,7 +104,8 @@ def tray(found, cell_ml, in_tray):
     width, height = (max(spot[axis] for spot in spots) + pitch for axis in (0, 1))
     tops = [y for _, y in spots[::per_tray]]
     rims = tuple((top, tops[0] + ceil(per_tray / columns) * pitch) for top in tops)
-    return Tray(ceil(width), ceil(height), rims, unsown, cells, signs, each, 10 * PX_PER_CM)
+    ruler = round(ruler_cm * PX_PER_CM)
+    return Tray(ceil(width), ceil(height), rims, unsown, cells, signs, each, ruler)
 
 
 def _spots(per_tray, columns, pitch):

@@ -6,9 +6,15 @@ names it. A blank field is None. Percentages are typed as such and kept as share
 
 import math
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from decimal import Decimal
+from functools import cache
 
-from money import CURRENCIES
+import places
+import tables
+from measures import MEASURED
+from pennyflat.units import CUSTOMARY, from_customary, to_customary
+from places import DECIMALS
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,10 +27,13 @@ class Field:
     needed: bool = False
     default: object = None
     """What the model takes where the field is left blank; None where there is no such value."""
+    quantity: str = ""
+    """What is measured, where that is typed in the reader's units: a key of `units.CUSTOMARY`; or
+    "stock", which is mix, weight or liquid by what it is of."""
 
 
-def _number(default=None, needed=False):
-    return Field("number", needed, default)
+def _number(default=None, needed=False, of=""):
+    return Field("number", needed, default, of)
 
 
 FIELDS = {
@@ -39,7 +48,7 @@ FIELDS = {
     "packages[].size": _number(needed=True),
     "packages[].unit": Field("choice", needed=True),
     "packages[].price": Field("money", needed=True),
-    "packages[].yields_l": _number(),
+    "packages[].yields_l": _number(of="mix"),
     "packages[].limit": _number(),
     "packages[].deal.take": _number(needed=True),
     "packages[].deal.pay": Field("money", needed=True),
@@ -48,24 +57,24 @@ FIELDS = {
     "media[].fill_loss": Field("percent", default=0.15),
     "media[].pace": _number(1),
     "media[].shrink": Field("percent", default=0.0),
-    "media[].stock": _number(0),
+    "media[].stock": _number(0, of="mix"),
     "media[].keeps_seasons": _number(1),
     "media[].next_year_share": Field("percent", default=0.0),
     "media[].emergence{}": Field("percent"),
     "parts[].ingredient": Field("choice", needed=True),
     "parts[].parts": _number(needed=True),
     "additions[].ingredient": Field("choice", needed=True),
-    "additions[].g_per_l": _number(needed=True),
+    "additions[].g_per_l": _number(needed=True, of="amendment"),
     "ingredients[].name": Field("name", needed=True),
-    "ingredients[].stock": _number(0),
+    "ingredients[].stock": _number(0, of="stock"),
     "feed.name": Field("text", needed=True),
     "feed.n_percent": _number(),
     "feed.target_ppm_n": _number(),
-    "feed.g_per_litre": _number(),
-    "feed.ml_per_litre": _number(),
+    "feed.g_per_litre": _number(of="dry dose"),
+    "feed.ml_per_litre": _number(of="liquid dose"),
     "feed.per_week": _number(needed=True),
-    "feed.ml_per_cell": _number(needed=True),
-    "feed.stock": _number(0),
+    "feed.ml_per_cell": _number(needed=True, of="liquid"),
+    "feed.stock": _number(0, of="stock"),
     "energy.light_watts": _number(needed=True),
     "energy.hours_per_day": _number(needed=True),
     "energy.mat_watts": _number(needed=True),
@@ -76,7 +85,7 @@ FIELDS = {
     "labour.wage": Field("money", needed=True),
     "plantings[].crop": Field("name", needed=True),
     "plantings[].wanted": _number(needed=True),
-    "plantings[].cell_ml": _number(needed=True),
+    "plantings[].cell_ml": _number(needed=True, of="cell"),
     "plantings[].weeks": _number(needed=True),
     "plantings[].germination": Field("percent", needed=True),
     "plantings[].seeds_per_cell": _number(1),
@@ -87,16 +96,16 @@ FIELDS = {
     "plantings[].take": Field("percent", default=0.95),
     "plantings[].medium": Field("choice"),
     "plantings[].pot_on.medium": Field("choice", needed=True),
-    "plantings[].pot_on.cell_ml": _number(needed=True),
+    "plantings[].pot_on.cell_ml": _number(needed=True, of="cell"),
     "plantings[].pot_on.at_week": _number(),
     "plantings[].container": Field("choice"),
     "plantings[].shape.form": Field("choice"),
-    "plantings[].shape.top_cm": _number(),
-    "plantings[].shape.bottom_cm": _number(),
-    "plantings[].shape.depth_cm": _number(),
+    "plantings[].shape.top_cm": _number(of="length"),
+    "plantings[].shape.bottom_cm": _number(of="length"),
+    "plantings[].shape.depth_cm": _number(of="length"),
     "plantings[].shape.fill_height": Field("percent", default=1.0),
     "plantings[].plant_out": Field("day"),
-    "plantings[].germinate_at_c": _number(),
+    "plantings[].germinate_at_c": _number(of="temperature"),
     "last_frost": Field("day"),
     "media[].kind": Field("choice"),
     "trials[].medium": Field("choice", needed=True),
@@ -108,9 +117,9 @@ FIELDS = {
     "trials[].counts[].day": _number(needed=True),
     "trials[].counts[].emerged": _number(needed=True),
     "trials[].water[].minute": _number(needed=True),
-    "trials[].water[].ml": _number(needed=True),
+    "trials[].water[].ml": _number(needed=True, of="liquid"),
     "trials[].looks[].week": _number(needed=True),
-    "trials[].looks[].height_mm": _number(),
+    "trials[].looks[].height_mm": _number(of="height"),
     "trials[].looks[].leaves": Field("choice"),
     "trials[].fed_in_weeks": Field("weeks"),
     "trials[].photos": Field("names"),
@@ -129,9 +138,9 @@ FIELDS = {
     "almanac.n": _number(),
     "almanac.p2o5": _number(),
     "almanac.k2o": _number(),
-    "almanac.dose": _number(),
+    "almanac.dose": _number(of="dry dose"),
     "almanac.ppm_n": _number(),
-    "almanac.addition_g": _number(),
+    "almanac.addition_g": _number(of="amendment"),
     "almanac.addition_n": _number(),
     "tray.price": Field("money", needed=True),
     "tray.cells": _number(needed=True),
@@ -139,10 +148,29 @@ FIELDS = {
 }
 """The field at each place of the document; `[]` stands for any row, `{}` for any key."""
 
+TYPED = 7
+"""Digits of an amount that tell in which units it was typed."""
+
+ROUNDED = 4
+"""Digits shown of an amount that was typed in the other units."""
+
 _SHARED = re.compile(r"^.*?(?=(?:packages\[\]|parts\[\]|additions\[\]|tray)\.)")
 _STEP = re.compile(r'\.?([A-Za-z_]\w*)|\[(\d+)\]|\["((?:[^"\\]|\\.)*)"\]')
 _MARKS = str.maketrans("", "", " \u00a0\u202f\u2009'’_")
-_SIGNS = re.compile("|".join(sorted(map(re.escape, {c.symbol for c in CURRENCIES.values()}))))
+
+ALSO_TYPED = (
+    "A$", "C$", "CLP$", "NZ$", "MX$", "R$", "Kč", "kr.", "kr", "Ft", "KSh", "₦", "₱", "zł", "lei",
+    "₺", "₴", "R", "¥", "CN¥", "£", "₹", "$", "€",
+)  # fmt: skip
+"""Signs of currencies that the table of places lacks in some locale, from memory."""
+
+
+@cache
+def _signs():
+    """Matches the signs and codes of currencies; the longest first."""
+    rows = (row for row in tables.rows("places") if row["thing"] == "symbol")
+    found = {*DECIMALS, *ALSO_TYPED, *(row["text"].translate(_MARKS) for row in rows)}
+    return re.compile("|".join(map(re.escape, sorted(found, key=len, reverse=True))))
 
 
 def steps(path):
@@ -220,6 +248,11 @@ def field_at(parts):
     return FIELDS[place(parts)]
 
 
+def stocked(field, measure):
+    """A field of a stock, of goods that are used in this measure; any other as it is."""
+    return replace(field, quantity=MEASURED[measure]) if field.quantity == "stock" else field
+
+
 def read_text(text, field, currency):
     """
     The value that typed text stands for.
@@ -229,7 +262,8 @@ def read_text(text, field, currency):
     text : str
     field : Field
     currency : money.Currency
-        Its marks decide what a lone mark before exactly three digits means.
+        Its place decides what a lone mark before exactly three digits means, and its units in
+        what an amount is typed.
 
     Returns
     -------
@@ -238,15 +272,22 @@ def read_text(text, field, currency):
 
     Examples
     --------
-    >>> usd, eur = CURRENCIES["USD"], CURRENCIES["EUR"]
+    >>> from money import currency_of
+    >>> usd = currency_of("USD")
     >>> read_text("5,20", FIELDS["packages[].price"], usd)
     5.2
     >>> read_text("1 250,5", FIELDS["packages[].size"], usd)
     1250.5
     >>> read_text("1,250", FIELDS["packages[].size"], usd)
     1250
-    >>> read_text("1,250", FIELDS["packages[].size"], eur)
+    >>> places.settle("de")
+    >>> read_text("1,250", FIELDS["packages[].size"], currency_of("EUR"))
     1.25
+    >>> places.measure_in(places.US)
+    >>> read_text("18,7", FIELDS["plantings[].cell_ml"], currency_of("EUR"))
+    306.4380968
+    >>> places.settle(places.PLAIN), places.measure_in(places.METRIC)
+    (None, None)
     >>> read_text("12 %", FIELDS["tax"], usd)
     0.12
     >>> read_text("a lot", FIELDS["tax"], usd)
@@ -265,13 +306,16 @@ def read_text(text, field, currency):
     if field.kind == "sure":
         return None if text == "expected" else _plain_number(text, text)
     bare = text.replace("%", "") if field.kind == "percent" else text
+    bare = bare.translate(_MARKS).replace("\u2212", "-")
     if field.kind == "money":
-        bare = _SIGNS.sub("", bare.replace(currency.code, ""))
-    value = _number_in(bare.translate(_MARKS).replace("\u2212", "-"), currency)
+        bare = _signs().sub("", bare.replace(currency.code, ""))
+    value = _number_in(bare, currency)
     if value is None:
         return text
     if field.kind == "percent":
         return round(value / 100, 12)
+    if _is_converted(field, currency):
+        value = from_customary(value, field.quantity)
     return int(value) if value == int(value) else value
 
 
@@ -279,12 +323,18 @@ def write_text(value, field, currency):
     """
     The text an entry field shows for a value: no group marks, so that it reads back as it is.
 
+    An amount that was typed in the units shown comes back as it was typed; one that was typed in
+    the other units is rounded.
+
     Examples
     --------
+    >>> from money import CURRENCIES
     >>> write_text(0.15, FIELDS["tax"], CURRENCIES["EUR"])
     '15'
     >>> write_text(5.2, FIELDS["packages[].price"], CURRENCIES["EUR"])
-    '5,20'
+    '5.20'
+    >>> write_text(306.4380968, FIELDS["plantings[].cell_ml"], CURRENCIES["EUR"])
+    '306.4'
     >>> write_text(0.015, FIELDS["plantings[].seed_price"], CURRENCIES["USD"])
     '0.015'
     """
@@ -298,12 +348,47 @@ def write_text(value, field, currency):
         return str(value)
     if field.kind == "sure":
         return f"{value:.12g}"
-    text = f"{value * 100 if field.kind == 'percent' else value:.12g}"
-    if field.kind == "money" and "e" not in text:
+    text = _digits(value * 100 if field.kind == "percent" else value, field, currency)
+    if field.kind == "money":
         whole, _, fraction = text.partition(".")
         fraction = fraction.ljust(currency.decimals, "0")
         text = f"{whole}.{fraction}" if fraction else whole
+    is_money = field.kind == "money"
+    return text.replace(".", currency.place.money_decimal if is_money else currency.decimal_mark)
+
+
+def exact_text(value, field, currency):
+    """The text that, typed, gives exactly this value, which may be a longer one."""
+    if not _is_converted(field, currency) or not isinstance(value, int | float):
+        return write_text(value, field, currency)
+    text = _without_exponent(f"{round(to_customary(value, field.quantity), 14):.15g}")
     return text.replace(".", currency.decimal_mark)
+
+
+def _is_converted(field, currency):
+    return bool(field.quantity) and currency.units == places.US
+
+
+def _digits(value, field, currency):
+    """A number for an entry field, in the units shown, with a decimal point."""
+    if not field.quantity:
+        return _without_exponent(f"{value:.12g}")
+    customary = to_customary(value, field.quantity)
+    if CUSTOMARY[field.quantity].zero:
+        customary = round(customary, 8)  # near 0 degF a degree Celsius has no finer digits
+    in_us = from_customary(float(f"{customary:.{TYPED}g}"), field.quantity) == value
+    in_metric = float(f"{value:.{TYPED}g}") == value
+    if currency.units == places.US:
+        own, exact, is_own, is_other = customary, 10, in_us, in_metric
+    else:
+        own, exact, is_own, is_other = value, 12, in_metric, in_us
+    if is_other and not is_own:
+        own = float(f"{own:.{ROUNDED}g}")
+    return _without_exponent(f"{own:.{exact}g}")
+
+
+def _without_exponent(text):
+    return f"{Decimal(text):f}" if "e" in text else text
 
 
 def _several(text, field, currency):
@@ -317,11 +402,12 @@ def _several(text, field, currency):
 
 def _number_in(text, currency):
     """The number in text without spaces; None if there is none."""
+    groups = {currency.place.group, currency.place.money_group}
     for group in (",", "."):
         other = "." if group == "," else ","
         pattern = rf"[+-]?[1-9]\d{{0,2}}(?:\{group}\d{{3}})+"
         grouped = re.fullmatch(rf"{pattern}(?:\{other}\d*)?", text)
-        sure = other in text or text.count(group) > 1 or group == currency.group_mark
+        sure = other in text or text.count(group) > 1 or group in groups
         if grouped and sure:
             text = text.replace(group, "").replace(other, ".")
             break

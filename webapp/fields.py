@@ -6,13 +6,16 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 import edits
+import measures
 import picking
-from entry import FIELDS, Field, path_of, place, steps, write_text
-from money import CURRENCIES, short
-from origin import Origin, origin
+import places
+from entry import FIELDS, Field, path_of, place, steps, stocked, write_text
+from money import currency_of
+from origin import Origin, origin, sentence
 from pennyflat.scenario import FORMS, REMEDIES
 from pennyflat.units import GRAMS, LITRES
-from words import text, text_or_none
+from places import DECIMALS
+from words import data, said, text, text_or_none
 
 SURE = (None, 0.8, 0.9, 0.95, 0.99)
 """Chances of having enough that are offered; None sows for the expected number."""
@@ -64,9 +67,11 @@ class Fields:
         """The field at a path of the whole document."""
         parts = steps(path)
         spot = place(parts)
-        field = FIELDS[spot]
+        field = stocked(FIELDS[spot], self._choices.get("measure", "L"))
         value = self._value(parts, field)
         gaps = {"symbol": self._currency.symbol}
+        if field.quantity:
+            gaps["unit"] = measures.unit(field.quantity, self._currency)
         if spot.endswith("{}"):
             gaps["crop"] = parts[-1]
         needed = field.needed and value is None
@@ -98,6 +103,11 @@ class Fields:
         """The text of a field of the row itself, "…" where it is blank."""
         field = FIELDS[place((*self._prefix, key))]
         return write_text(self._row.get(key), field, self._currency) or "…"
+
+    def measured(self, key):
+        """The text of such a field with its unit."""
+        field = FIELDS[place((*self._prefix, key))]
+        return f"{self.shown(key)} {measures.unit(field.quantity, self._currency)}"
 
     def _text(self, spot, value, field):
         if spot == "plantings[].container":
@@ -136,16 +146,15 @@ class Fields:
         if field.kind == "percent":
             shown = write_text(value, field, self._currency)
             return text("fault.percent", text=shown)
-        message = fault.message
-        return message[:1].upper() + message[1:] + "."
+        return sentence(said(fault.message))
 
     def _options(self, spot, value):
         if spot.endswith("].unit"):
-            return _UNITS
+            return _units()
         if spot == "plantings[].remedy":
             return _plain((key, text(f"remedy.{key}")) for key in REMEDIES)
         if spot == "currency":
-            known = [(code, f"{c.name} ({code})") for code, c in CURRENCIES.items()]
+            known = [(code, f"{currency_of(code).name} ({code})") for code in DECIMALS]
             known.sort(key=lambda choice: choice[1])
             return _with_current(known, value)
         if spot == "assurance":
@@ -154,11 +163,11 @@ class Fields:
             names = [("", text("choose.any")), *((n, n) for n in self._choices["media"])]
             return _with_current(names, value)
         if spot == "plantings[].container":
-            return _containers(picking.chosen_container(self._row), self._currency)
+            return _containers(picking.chosen_container(self._row), self._row, self._currency)
         if spot == "plantings[].shape.form":
             return _plain((form, text(f"form.{form}")) for form in FORMS)
         if spot == "media[].kind":
-            kinds = [(kind, text_or_none(f"kind.{kind}") or kind) for kind in picking.kinds()]
+            kinds = [(kind, text_or_none(f"kind.{kind}") or data(kind)) for kind in picking.kinds()]
             return _with_current([("", text("choose.kind")), *kinds], value)
         listed = {".store": "stores", ".ingredient": "ingredients", "pot_on.medium": "media"}
         for ending, names in listed.items():
@@ -185,23 +194,27 @@ def _plain(choices):
     return (("", tuple(choices)),)
 
 
-def _containers(chosen, currency):
+def _containers(chosen, row, currency):
     """The choices among containers, with one for a volume that is no published one."""
     first = [("", text("choose.none")), (picking.OWN_SHAPE, text("choose.own_shape"))]
     groups = [
         (
             text(f"holder.{holder}"),
-            tuple(
-                (choice, text("choose.container", name=c.name, ml=short(c.cell_ml, currency)))
-                for choice, c in rows
-            ),
+            tuple((choice, _container(c.name, c.cell_ml, currency)) for choice, c in rows),
         )
         for holder, rows in picking.container_choices()
     ]
     known = {choice for _, rows in groups for choice, _ in rows} | {choice for choice, _ in first}
     if chosen not in known:
-        first.append((chosen, chosen))
+        first.append((chosen, _container(row["container"], row.get("cell_ml"), currency)))
     return (("", tuple(first)), *groups)
+
+
+def _container(name, cell_ml, currency):
+    if not isinstance(cell_ml, int | float):
+        return data(name)
+    volume = measures.measured(cell_ml, "cell", currency)
+    return text("choose.container", name=data(name), volume=volume)
 
 
 def _with_current(choices, value):
@@ -222,10 +235,11 @@ def _sure_text(value):
 def _sure_words(share):
     if share is None:
         return text("sure.expected")
-    return text("sure.of", value=f"{share * 100:.6g}")
+    return text("sure.of", value=places.write(share * 100, ".6g"))
 
 
-_UNITS = tuple(
-    (text(f"units.{kind}"), tuple((unit, text(f"unit.{unit}")) for unit in table))
-    for kind, table in (("volume", LITRES), ("weight", GRAMS))
-)
+def _units():
+    return tuple(
+        (text(f"units.{kind}"), tuple((unit, text(f"unit.{unit}")) for unit in table))
+        for kind, table in (("volume", LITRES), ("weight", GRAMS))
+    )

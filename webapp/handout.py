@@ -6,11 +6,12 @@ Where a scenario has more crops and mixes than a page holds, each crop shows its
 from markupsafe import Markup
 
 import answer
+import measures
 from markup import render
-from money import amount, each, number, short
+from money import amount, each, number, percent, short
 from sharing import is_on_one_device
 from shopping import size_said
-from words import text
+from words import counted, text
 
 MOST_ROWS = 24
 """Rows of the table of costs. [count] Ours: what fits beside the rest on one page."""
@@ -114,26 +115,28 @@ def _assumed(scenario, currency):
         else text("sheet.sure", share=short(sure * 100, currency))
     ]
     found += [
-        text(
+        counted(
             "sheet.crop_said",
+            planting.weeks,
             crop=planting.crop,
             wanted=number(planting.wanted, currency, 0),
-            cell=short(planting.cell_ml, currency),
+            cell=measures.measured(planting.cell_ml, "cell", currency),
             weeks=short(planting.weeks, currency),
-            germination=short(planting.germination * 100, currency),
-            survival=short(planting.survival * 100, currency),
+            germination=percent(planting.germination, currency),
+            survival=percent(planting.survival, currency),
         )
         for planting in scenario.plantings[:MOST_LINES]
     ]
     found += [
-        text(
+        counted(
             "sheet.mix_said",
+            medium.feeds_for_weeks,
             mix=medium.name,
             weeks=short(medium.feeds_for_weeks, currency),
-            loss=short(medium.fill_loss * 100, currency),
+            loss=percent(medium.fill_loss, currency),
         )
         for medium in scenario.media[:MOST_LINES]
     ]
     if scenario.tax:
-        found.append(text("sheet.tax", tax=short(scenario.tax * 100, currency)))
+        found.append(text("sheet.tax", tax=percent(scenario.tax, currency)))
     return found

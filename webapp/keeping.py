@@ -19,7 +19,7 @@ from dataclasses import dataclass
 from answer import fault_link
 from entry import steps
 from pennyflat.checking import Fault
-from words import text, text_or_none
+from words import later, text, text_or_none
 
 MOST_PAST = 20
 """Earlier states kept of each plan. [count]"""
@@ -151,13 +151,13 @@ class Keeping:
         plan_id = key.removeprefix("plan:")
         if found is None:
             self.plans.pop(plan_id, None)
-            return text("keep.gone_elsewhere") if plan_id == self.id else ""
+            return later("keep.gone_elsewhere") if plan_id == self.id else ""
         self._list(plan_id, found)
         if plan_id != self.id:
             return ""
         if lost:
             self.keep_both(work)
-            return text("keep.both_kept", title=work.document["title"])
+            return later("keep.both_kept", title=work.document["title"])
         plan = self.plans[plan_id]
         self.theirs = plan if plan.kept else None
         return ""
@@ -177,7 +177,7 @@ class Keeping:
         try:
             self.plans[plan_id] = _plan(plan_id, found)
         except (ValueError, KeyError, TypeError, RecursionError):
-            self.plans[plan_id] = Plan(plan_id, text("keep.unreadable"), 0.0, None)
+            self.plans[plan_id] = Plan(plan_id, later("keep.unreadable"), 0.0, None)
 
     def _remember(self, document, what):
         number = self.past[-1].number + 1 if self.past else 0

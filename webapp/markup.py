@@ -7,7 +7,7 @@ import jinja2
 from markupsafe import Markup
 
 import origin
-from words import text
+from words import counted, data, said, text
 
 FOLDER = Path(__file__).parent / "templates"
 COMPILED = FOLDER / "compiled"
@@ -33,8 +33,9 @@ def _environment():
         auto_reload=False,
         undefined=jinja2.StrictUndefined,
         trim_blocks=True,
+        finalize=said,  # whatever a sentence of the model's is put into
     )
-    found.globals["t"] = text
+    found.globals |= {"t": text, "tn": counted, "d": data}
     found.globals["cautions"] = origin.cautions
     found.globals["bag_checks"] = origin.bag_checks
     return found

@@ -1,72 +1,59 @@
-"""How an amount of money and a plain number are written for a currency.
+"""How money and plain numbers are written for the present reader.
 
-Codes, names and decimals follow ISO 4217; the symbols and the marks are those most used where the
-currency is, written from memory, since the worker that runs this code cannot ask the browser.
+Codes and decimals follow ISO 4217. Marks, symbols and their places are those of the reader's
+locale, see places.py; a currency is written the same way whatever country it is of.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from functools import cache
 
-NARROW_SPACE = "\u202f"
-MINUS = "\u2212"
+import places
+from places import DECIMALS, Place
+
+NO_BREAK_SPACE = "\u00a0"
 
 
 @dataclass(frozen=True, slots=True)
 class Currency:
-    """One currency and the way numbers are written beside it."""
+    """One currency, and how it, numbers and amounts are written for a reader."""
 
     code: str
     """Alphabetic code. [ISO 4217]"""
     name: str
     symbol: str
-    decimals: int = 2
+    decimals: int
     """Decimals of the minor unit. [ISO 4217]"""
-    decimal_mark: str = "."
-    group_mark: str = ","
-    symbol_first: bool = True
+    place: Place = field(repr=False)
+    units: str
+    """The units that amounts are shown in, `places.METRIC` or `places.US`."""
 
-
-def _comma(code, name, symbol, group=NARROW_SPACE, decimals=2, first=False):
-    return Currency(code, name, symbol, decimals, ",", group, first)
-
-
-CURRENCIES = {
-    currency.code: currency
-    for currency in (
-        Currency("AUD", "Australian dollar", "A$"),
-        _comma("BRL", "Brazilian real", "R$", ".", first=True),
-        Currency("CAD", "Canadian dollar", "C$"),
-        Currency("CHF", "Swiss franc", "CHF", group_mark="’"),
-        _comma("CLP", "Chilean peso", "CLP$", ".", 0, first=True),
-        Currency("CNY", "Chinese yuan", "CN¥"),
-        _comma("CZK", "Czech koruna", "Kč"),
-        _comma("DKK", "Danish krone", "kr.", "."),
-        _comma("EUR", "Euro", "€"),
-        Currency("GBP", "Pound sterling", "£"),
-        _comma("HUF", "Hungarian forint", "Ft"),
-        Currency("INR", "Indian rupee", "₹"),
-        Currency("JPY", "Japanese yen", "¥", 0),
-        Currency("KES", "Kenyan shilling", "KSh"),
-        Currency("MXN", "Mexican peso", "MX$"),
-        Currency("NGN", "Nigerian naira", "₦"),
-        _comma("NOK", "Norwegian krone", "kr"),
-        Currency("NZD", "New Zealand dollar", "NZ$"),
-        Currency("PHP", "Philippine peso", "₱"),
-        _comma("PLN", "Polish zloty", "zł"),
-        _comma("RON", "Romanian leu", "lei", "."),
-        _comma("SEK", "Swedish krona", "kr"),
-        _comma("TRY", "Turkish lira", "₺", ".", first=True),
-        _comma("UAH", "Ukrainian hryvnia", "₴"),
-        Currency("USD", "US dollar", "$"),
-        Currency("ZAR", "South African rand", "R"),
-    )
-}
-"""The currencies offered on the page, by code. Any other code is written before the amount."""
+    @property
+    def decimal_mark(self):
+        """Of plain numbers."""
+        return self.place.decimal
 
 
 def currency_of(code):
-    """The currency of a code; an unknown one is shown by its code, with a decimal point."""
-    known = CURRENCIES.get(code) if isinstance(code, str) else None
-    return known or Currency(str(code or ""), str(code or ""), str(code or ""))
+    """
+    A currency as the present reader is shown it; an unknown one has its code for a symbol.
+
+    Examples
+    --------
+    >>> currency_of("CAD").symbol, currency_of("doubloons").symbol
+    ('CA$', 'doubloons')
+    """
+    code = code if isinstance(code, str) else str(code or "")
+    return _currency(code, places.present(), places.units())
+
+
+@cache
+def _currency(code, place, units):
+    name, symbol = (place.names.get((what, code), code) for what in ("currency", "symbol"))
+    return Currency(code, name, symbol, DECIMALS.get(code, 2), place, units)
+
+
+CURRENCIES = {code: currency_of(code) for code in DECIMALS}
+"""The currencies offered, as they are written in plain English."""
 
 
 def amount(value, currency, decimals=None):
@@ -75,16 +62,24 @@ def amount(value, currency, decimals=None):
 
     Examples
     --------
-    >>> amount(1250.5, CURRENCIES["USD"]), amount(0.2234, CURRENCIES["EUR"], 3)
-    ('$1,250.50', '0,223\\xa0€')
+    >>> amount(1250.5, CURRENCIES["USD"]), amount(-0.2234, CURRENCIES["CHF"], 3)
+    ('$1,250.50', '-CHF\\xa00.223')
     """
-    places = currency.decimals if decimals is None else decimals
-    text = number(abs(value), currency, places)
-    sign = MINUS if value < 0 and text.strip("0.,") else ""
-    if not currency.symbol_first:
-        return f"{sign}{text}\u00a0{currency.symbol}"
-    gap = "\u00a0" if currency.symbol[-1:].isalpha() else ""
-    return f"{sign}{currency.symbol}{gap}{text}"
+    place = currency.place
+    digits = f"{abs(value):,.{currency.decimals if decimals is None else decimals}f}"
+    text = places.marked(digits, place.money_decimal, place.money_group, place)
+    positive, _, negative = place.money.partition(";")
+    is_negative = value < 0 and digits.strip("0.,")
+    pattern = (negative or f"-{positive}") if is_negative else positive
+    before, after = pattern.split("#,##0.00")
+    before = before.replace("¤", _spaced(currency.symbol)) if before[-1:] == "¤" else before
+    before, after = (part.replace("¤", currency.symbol) for part in (before, after))
+    return (before + text + after).replace("-", place.minus)
+
+
+def _spaced(symbol):
+    """A symbol that comes right before a number: letters stand apart. [UTS #35, currencySpacing]"""
+    return symbol + NO_BREAK_SPACE if symbol[-1:].isalpha() else symbol
 
 
 def each(value, currency):
@@ -94,18 +89,16 @@ def each(value, currency):
 
 def number(value, currency, decimals):
     """
-    A number as text, with the currency's marks.
+    A number as text.
 
     Examples
     --------
     >>> number(12345.678, CURRENCIES["EUR"], 1)
-    '12\\u202f345,7'
+    '12,345.7'
     """
-    text = f"{abs(value):,.{decimals}f}"
-    whole, _, fraction = text.partition(".")
-    whole = whole.replace(",", currency.group_mark)
-    minus = MINUS if value < 0 and text.strip("0.,") else ""
-    return minus + whole + (currency.decimal_mark + fraction if fraction else "")
+    place, text = currency.place, f"{value:,.{decimals}f}"
+    text = text if text.strip("-0.,") else text.lstrip("-")
+    return places.marked(text, place.decimal, place.group, place)
 
 
 def short(value, currency, digits=3):
@@ -129,3 +122,20 @@ def short(value, currency, digits=3):
     if currency.decimal_mark in text:
         text = text.rstrip("0").removesuffix(currency.decimal_mark)
     return text
+
+
+def percent(share, currency, digits=3):
+    """
+    A share as a percentage with so many significant digits, with its sign.
+
+    Examples
+    --------
+    >>> percent(0.125, CURRENCIES["EUR"])
+    '12.5%'
+    """
+    return with_percent_sign(short(share * 100, currency, digits), currency)
+
+
+def with_percent_sign(text, currency):
+    """A percentage that is written already, with its sign."""
+    return currency.place.percent.replace("#,##0", text)

@@ -5,12 +5,20 @@ Formatting only; what a table suggests is `picking.suggestion`'s to say.
 
 from dataclasses import dataclass, replace
 
+import measures
 import picking
 import tables
-from entry import FIELDS, Field, write_text
-from money import short
+from entry import FIELDS, Field, exact_text, write_text
+from money import short, with_percent_sign
 from pennyflat.facts import widest
-from words import text
+from places import US
+from words import counted, data, is_pair, text
+
+QUANTITIES = {"mL": "cell", "cm": "length", "degC": "temperature", "K": "warming"}
+"""The quantities of the tables' units that a reader may want in others,"""
+
+LIQUIDS = {"ml_per_cell": "liquid", "litres_per_tray": "solution"}
+"""and those of facts of their own."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +42,9 @@ class Origin:
     gist: str
     """The figure, or the range over all that the sources say."""
     put: str
-    """The suggested value as it would be typed."""
+    """The suggested value as it is written."""
+    exact: str
+    """The suggested value as it would be typed to have it exactly."""
     rows: tuple[Row, ...]
 
 
@@ -63,7 +73,7 @@ def _advice(row, currency):
     if not facts:
         return None
     key = "origin.advised" if facts[0].value else "origin.seldom"
-    return Origin("table", text(key, crop=row["crop"]), "", tuple(_said(facts, currency)))
+    return Origin("table", text(key, crop=row["crop"]), "", "", tuple(_said(facts, currency)))
 
 
 def of_suggestion(found, value, field: Field, currency):
@@ -72,13 +82,15 @@ def of_suggestion(found, value, field: Field, currency):
         state=_state(found, value),
         gist=_gist(found, field, currency),
         put=write_text(found.value, field, currency),
+        exact=exact_text(found.value, field, currency),
         rows=tuple(_rows(found, currency)),
     )
 
 
 def yields_of(row, name, currency):
     """
-    What a package sold compressed or by weight may give: (row to show, litres to take) by source.
+    What a package sold compressed or by weight may give: (row to show, volume to take as it is
+    written, as it is typed) by source.
 
     Parameters
     ----------
@@ -91,18 +103,21 @@ def yields_of(row, name, currency):
     shown = []
     for one in found:
         key = "origin.yield_one" if one.low == one.high else "origin.yield"
-        low, high = (short(end, currency) for end in (one.low, one.high))
+        low, high = (measures.plain(end, "mix", currency) for end in (one.low, one.high))
+        unit, field = measures.unit("mix", currency), FIELDS["packages[].yields_l"]
         said = row_of(one.fact, currency)
-        figure = f"{one.fact.subject}: {text(key, low=low, high=high)}"
-        take = write_text(float(f"{one.middle:.3g}"), FIELDS["packages[].yields_l"], currency)
-        shown.append((replace(said, figure=figure), take))
+        said_range = text(key, low=low, high=high, unit=unit)
+        figure = text("origin.of", what=data(one.fact.subject), figure=said_range)
+        middle = float(f"{one.middle:.3g}")
+        take = (write(middle, field, currency) for write in (write_text, exact_text))
+        shown.append((replace(said, figure=figure), *take))
     return shown
 
 
 def row_of(fact, currency, *, used=False):
     """One fact as it is listed."""
     known = text(f"known.{fact.kind}")
-    return Row(figure(fact, currency), *cited(fact), known, sentence(fact.note), used)
+    return Row(figure(fact, currency), *cited(fact), known, sentence(data(fact.note)), used)
 
 
 def cited(found):
@@ -122,7 +137,7 @@ def cautions(*actions):
     """What to take care of in some kinds of work: (action, rows of the table with their source)."""
     rows = tables.rows("cautions")
     return [
-        (action, [_with_source(row) for row in rows if row["action"] == action])
+        (data(action), [_with_source(row) for row in rows if row["action"] == action])
         for action in actions
     ]
 
@@ -134,13 +149,14 @@ def bag_checks():
 
 def _with_source(row):
     who, place = who_says(row["source_id"], row["place"])
-    return row | {"who": who, "read": place, "known": text(f"known.{row['kind']}")}
+    own = {column: data(words) for column, words in row.items()}
+    return own | {"who": who, "read": place, "known": text(f"known.{row['kind']}")}
 
 
 def figure(fact, currency):
     """A fact's figure or range with its unit, or its words."""
-    shown = _range(fact.value, fact.low, fact.high, fact.unit, currency)
-    return " – ".join(part for part in (shown, fact.text) if part)
+    shown = _range(fact.value, fact.low, fact.high, fact, currency)
+    return " – ".join(part for part in (shown, data(fact.text)) if part)
 
 
 def sentence(words):
@@ -160,9 +176,9 @@ def _gist(found, field, currency):
     if not found.facts:
         return ""
     if isinstance(found.value, str):
-        return found.value
+        return data(found.value)
     ends = widest(found.facts)
-    return _range(None, *ends, found.facts[0].unit, currency) if ends else ""
+    return _range(None, *ends, found.facts[0], currency) if ends else ""
 
 
 def _rows(found, currency):
@@ -173,19 +189,42 @@ def _rows(found, currency):
 def _said(facts, currency):
     """Facts whose words count and not their figures."""
     for fact in facts:
-        yield replace(row_of(fact, currency), figure=sentence(fact.text).removesuffix("."))
+        yield replace(row_of(fact, currency), figure=sentence(data(fact.text)).removesuffix("."))
 
 
-def _range(value, low, high, unit, currency):
+def _range(value, low, high, fact, currency):
     """A figure or a range with the unit in words; percentages for shares."""
-    scale = 100 if unit == "share" else 1
     if value is not None or low == high:
         value = low if value is None else value
-        return "" if value is None else f"{short(value * scale, currency, 6)} {_unit(unit)}"
-    low, high = (None if end is None else short(end * scale, currency, 6) for end in (low, high))
+        if value is None:
+            return ""
+        return _with_unit(_figure(value, fact, currency), value, fact, currency)
+    most = low if high is None else high
+    low, high = (None if end is None else _figure(end, fact, currency) for end in (low, high))
     key = "origin.at_least" if high is None else "origin.at_most" if low is None else "origin.range"
-    return f"{text(key, low=low, high=high)} {_unit(unit)}"
+    return _with_unit(text(key, low=low, high=high), most, fact, currency)
 
 
-def _unit(unit):
-    return text(f"of.{unit}")
+def _quantity(fact):
+    """What of a fact is measured in the reader's units; None where all have the same."""
+    return LIQUIDS.get(fact.quantity) or QUANTITIES.get(fact.unit)
+
+
+def _figure(value, fact, currency):
+    quantity = _quantity(fact)
+    if quantity and currency.units == US:
+        return measures.plain(value, quantity, currency, 2 if fact.unit == "degC" else 3)
+    return short(value * 100 if fact.unit == "share" else value, currency, 6)
+
+
+def _with_unit(figures, count, fact, currency):
+    if fact.unit in ("share", "percent"):
+        return with_percent_sign(figures, currency)
+    return text("origin.of_unit", figure=figures, unit=_unit(fact, count, currency))
+
+
+def _unit(fact, count, currency):
+    if quantity := _quantity(fact):
+        return measures.unit(quantity, currency)
+    key = f"of.{fact.unit}"
+    return counted(key, count) if is_pair(key) else text(key)

@@ -60,9 +60,13 @@ def containers():
 
 
 @cache
-def crops():
-    """The crops of the table, in its order."""
-    return subjects(tables.facts("crops"))
+def crop_names(language):
+    """The crops of the table in its order, each by its first name in a language. [BCP 47]"""
+    found = {}
+    for row in tables.rows("crop_names"):
+        if row["language"] == language:
+            found.setdefault(row["crop"], row["name"])
+    return tuple(found.values())
 
 
 @cache
@@ -72,9 +76,21 @@ def kinds():
 
 
 @cache
+def _crops_by_name():
+    """The crops of the table by each of their names, in small letters."""
+    return {row["name"].casefold(): row["crop"] for row in tables.rows("crop_names")}
+
+
 def known_crop(name):
-    """The crop of the table that a name means, or None."""
-    return suggest.known_subject(tables.facts("crops"), name)
+    """
+    The crop of the table that a name means in any of the page's languages, or None.
+
+    Examples
+    --------
+    >>> known_crop("Tomate"), known_crop(" Sweet  pepper "), known_crop("Tom")
+    ('tomato', 'pepper', None)
+    """
+    return _crops_by_name().get(" ".join(name.split()).casefold())
 
 
 @cache

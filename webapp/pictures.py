@@ -3,11 +3,17 @@
 from functools import lru_cache
 
 import drawing
+import measures
+import places
 from markup import render
-from money import number, short
+from money import number
 from pennyflat.cost import requirement
 from pennyflat.picture import bags, tray_cells
-from words import text
+from pennyflat.units import from_customary
+from words import counted, text
+
+RULERS = {places.METRIC: 10, places.US: from_customary(4, "length")}
+"""Length drawn beside a tray, by units. [cm]"""
 
 SPROUT = "M12 20v-8m0 1c-2-6-7-7-10-6 1 5 5 7 10 6c2-6 7-7 10-6-1 5-5 7-10 6"
 """The sign of a ready cell in the key."""
@@ -42,22 +48,25 @@ def tray(planting, medium, found, currency):
     if not found.cells:
         return ""
     in_tray = planting.tray and max(1, round(planting.tray.cells))
-    drawn = drawing.tray(found, planting.cell_ml, in_tray)
+    ruler_cm = RULERS[currency.units]
+    drawn = drawing.tray(found, planting.cell_ml, in_tray, ruler_cm)
     counts = {
-        name: text(f"drawn.{name}", count=number(getattr(found, name), currency, 0))
-        for name in ("ready", "lost", "empty")
+        name: counted(f"drawn.{name}", count, count=number(count, currency, 0))
+        for name, count in (("ready", found.ready), ("lost", found.lost), ("empty", found.empty))
     }
     cells = number(found.cells, currency, 0)
-    notes = [text("drawn.scale", ml=short(planting.cell_ml, currency))]
+    notes = [text("drawn.scale", volume=measures.measured(planting.cell_ml, "cell", currency))]
     if drawn.each > 1:
         notes.append(text("drawn.each", count=drawn.each))
     if found.thinned >= 0.5:
-        notes.append(text("drawn.thinned", count=number(found.thinned, currency, 0)))
+        thinned = number(found.thinned, currency, 0)
+        notes.append(counted("drawn.thinned", round(found.thinned), count=thinned))
     return render(
         "tray.html",
         heading=text("drawn.tray", crop=planting.crop, medium=medium),
-        said=text("drawn.tray_said", cells=cells, **counts),
+        said=counted("drawn.tray_said", found.cells, count=cells, **counts),
         tray=drawn,
+        ruler=measures.measured(ruler_cm, "length", currency),
         sprout=SPROUT,
         note=" ".join(notes),
         **counts,
@@ -88,7 +97,7 @@ def _bags(found, scale, currency):
         return ""
     drawn = drawing.bags(found, scale)
     sums = {
-        part: short(sum(getattr(bag, part) for bag in found), currency)
+        part: measures.measured(sum(getattr(bag, part) for bag in found), "mix", currency)
         for part in ("litres", "in_cells", "lost", "left_over")
     }
     more = len(found) - len(drawn)
@@ -98,5 +107,5 @@ def _bags(found, scale, currency):
         width=drawn[-1].x + drawn[-1].width,
         height=max(bag.height for bag in drawn),
         said=text("drawn.bags_said", **sums),
-        more=text("drawn.more_bags", count=more) if more else "",
+        more=counted("drawn.more_bags", more) if more else "",
     )

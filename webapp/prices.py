@@ -2,7 +2,7 @@
 
 import edits
 from sharing import Merged, Refused, merged, with_stores
-from words import text
+from words import later
 
 
 class Prices:
@@ -19,11 +19,11 @@ class Prices:
         store = next(iter(edits.names(document, "stores")), "")
         try:
             if source is None:
-                raise ValueError(text("prices.too_long"))
+                raise ValueError(later("prices.too_long"))
             self.list = read_price_list(source, store=store)
         except ValueError as error:
             self.list = None
-            raise Refused(text("prices.refused", why=error)) from None
+            raise Refused(later("prices.refused", why=error.args[0])) from None
 
     def taken(self, document):
         """

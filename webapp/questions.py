@@ -5,11 +5,12 @@ Answers are the model's own values, see asking.py; everything here is formatting
 
 from math import inf
 
+import measures
 from answer import PARTS
 from asking import QUESTIONS
 from markup import render
-from money import amount, each, number, short
-from words import text
+from money import amount, each, number, percent, short, with_percent_sign
+from words import counted, in_a_row, text
 
 FRAGMENTS = ("ask-crop", *(f"ask-{name}" for name in QUESTIONS))
 
@@ -71,22 +72,22 @@ def _ladder(ladders, asked, currency):
         first = ladder.rungs[0]
         sentences.append(
             text(
-                "ladder.least",
+                measures.in_units("ladder.least", currency),
                 medium=ladder.medium,
                 package=package_name(first.package, currency, first.take),
                 store=first.package.store,
-                price=each(first.per_litre, currency),
+                price=measures.priced(first.per_litre, "L", currency),
             )
         )
         rows = [
             (
                 package_name(rung.package, currency, rung.take),
                 text("answer.at", store=rung.package.store),
-                (each(rung.per_litre, currency), _dearer(rung.more, currency)),
+                (measures.priced(rung.per_litre, "L", currency), _dearer(rung.more, currency)),
             )
             for rung in ladder.rungs
         ]
-        columns = (text("ladder.per_litre"), text("ladder.more"))
+        columns = (text(measures.in_units("ladder.per_litre", currency)), text("ladder.more"))
         tables.append(_table(ladder.medium, (text("ladder.package"), *columns), rows, best=0))
     return _asked(sentences, tables, () if ladders else (text("ladder.none"),))
 
@@ -96,7 +97,7 @@ def _dearer(share, currency):
         return "–"
     if share == inf:
         return text("ladder.free")
-    return text("ladder.percent", value=number(share * 100, currency, 0))
+    return with_percent_sign(number(share * 100, currency, 0), currency)
 
 
 def _big_bag(found, asked, currency):
@@ -127,17 +128,17 @@ def _big_bag_sentence(bag, currency):
         )
         for first, last in bag.wins
     ]
-    return text("big_bag.wins", ranges=text("big_bag.and").join(ranges), **gaps)
+    return text("big_bag.wins", ranges=in_a_row(ranges, "and"), **gaps)
 
 
 def _next_year_sentence(year, scenario, currency):
     medium = scenario.medium(year.medium)
     now = text(
-        "next_year.now",
+        measures.in_units("next_year.now", currency),
         medium=year.medium,
         bulk=amount(year.least_per_litre, currency),
         least=amount(year.least_now, currency),
-        left=short(year.left_over, currency),
+        left=measures.measured(year.left_over, "mix", currency),
     )
     if not medium.next_year_share or not medium.keeps_seasons:
         later = text("next_year.no_use")
@@ -162,7 +163,7 @@ def _beat_sentence(tie, asked, currency):
     if tie.per_litre is None:
         found = [text("beat.never", **gaps)]
     else:
-        gaps["per_litre"] = each(tie.per_litre, currency)
+        gaps["per_litre"] = measures.price_per(tie.per_litre, "L", currency)
         if tie.package:
             gaps["price"] = amount(tie.price, currency)
         found = [text("beat.package" if tie.package else "beat.blend", **gaps)]
@@ -185,11 +186,11 @@ def assumed(value, unit, currency):
     --------
     >>> from money import CURRENCIES
     >>> assumed(0.78, "1", CURRENCIES["USD"]), assumed(1.5, "of the dose", CURRENCIES["USD"])
-    ('78 %', '150 %')
+    ('78%', '150%')
     """
     if unit == "weeks":
-        return text("matters.weeks", value=short(value, currency))
-    return text("answer.percent", value=short(value * 100, currency))
+        return counted("matters.weeks", value, value=short(value, currency))
+    return percent(value, currency)
 
 
 def _matters(found, asked, currency):

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 
 import edits
 from pennyflat import link, scenario
-from words import text
+from words import counted, later, said
 
 LONGEST_FILE = 2_000_000
 """Longest file or pasted list that is read. [characters] Ours."""
@@ -53,10 +53,11 @@ class Merged:
     @property
     def said(self):
         """What was done, in words."""
-        found = [text("merge.done", changed=self.changed, added=self.added)]
-        if self.unknown:
-            found.append(text("merge.unknown", names=", ".join(self.unknown)))
-        return " ".join(found)
+        found = later("merge.done", changed=self.changed, added=self.added)
+        if not self.unknown:
+            return found
+        unknown = later("merge.unknown", names=", ".join(self.unknown))
+        return later("notice.two", one=found, other=unknown)
 
 
 def address(document, page):
@@ -71,7 +72,7 @@ def address(document, page):
     try:
         return f"{page}#{link.encode(document)}"
     except link.LinkError as error:
-        raise Refused(str(error)) from None
+        raise Refused(error.args[0]) from None
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,28 +129,35 @@ def from_link(source):
     try:
         return Offer(scenario.write(link.decode(source)), "link")
     except link.LinkError as error:
-        raise Refused(str(error)) from None
+        raise Refused(error.args[0]) from None
 
 
 def from_file(name, source):
     """The scenario in a file's text as an `Offer`; `Refused` if there is none."""
     if source is None or len(source) > LONGEST_FILE:
-        raise Refused(text("file.too_long", name=name, most=f"{LONGEST_FILE:,}"))
+        raise Refused(later("file.too_long", name=name, most=f"{LONGEST_FILE:,}"))
     try:
         return Offer(scenario.write(scenario.parse(source)), "file")
     except scenario.ScenarioError as error:
-        named = "; ".join(" ".join(str(fault).split()) for fault in error.faults[:FAULTS_NAMED])
+        named = "; ".join(" ".join(_fault(fault).split()) for fault in error.faults[:FAULTS_NAMED])
         more = len(error.faults) - FAULTS_NAMED
-        rest = text("file.more_faults", count=more) if more > 0 else ""
-        raise Refused(text("file.unusable", name=name, faults=named + rest)) from None
+        if more > 0:
+            why = counted("file.unusable_more", more, name=name, faults=named)
+            raise Refused(why) from None
+        raise Refused(later("file.unusable", name=name, faults=named)) from None
     except OverflowError:
-        raise Refused(text("file.unusable", name=name, faults=text("file.number"))) from None
+        raise Refused(later("file.unusable", name=name, faults=later("file.number"))) from None
+
+
+def _fault(fault):
+    message = said(fault.message)
+    return f"{fault.path}: {message}" if fault.path else message
 
 
 def as_file(work):
     """The last complete entries as a file: name, type and text."""
     if work.answered is None:
-        raise Refused(text("share.nothing"))
+        raise Refused(later("share.nothing"))
     document = scenario.write(scenario.read(work.answered))
     source = json.dumps(document, ensure_ascii=False, indent=1) + "\n"
     return {"name": file_name(document, "json"), "type": "application/json", "text": source}
@@ -196,7 +204,7 @@ def merged(mine, theirs):
     """
     if theirs.get("currency", mine["currency"]) != mine["currency"]:
         gaps = {"mine": mine["currency"], "theirs": theirs["currency"]}
-        raise Refused(text("merge.currency", **gaps))
+        raise Refused(later("merge.currency", **gaps))
     found = Merged(mine)
     for table in ("media", "ingredients"):
         places = {row["name"].casefold(): (table, i) for i, row in enumerate(mine[table])}

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 import edits
 import errand
+import measures
 from entry import path_of
 from fields import Fields, Shown, id_of
 from markup import render
@@ -169,11 +170,6 @@ def size_said(size, unit, currency):
     return f"{short(size, currency)} {text(f'short.{unit}')}"
 
 
-def measured(value, measure, currency):
-    """An amount with its measure."""
-    return f"{short(value, currency)} {text(f'short.{measure}')}"
-
-
 def _sums(bill, budget, currency):
     over = bill["over_budget_by"]
     if budget is None:
@@ -202,14 +198,14 @@ def _sums(bill, budget, currency):
             text(
                 "errand.unmet",
                 item=lack["item"],
-                short=measured(lack["short_by"], lack["measure"], currency),
+                short=measures.goods(lack["short_by"], lack["measure"], currency),
             )
             for lack in bill["unmet"]
         ],
         left_over=[
             {
                 "item": left["item"],
-                "amount": measured(left["amount"], left["measure"], currency),
+                "amount": measures.goods(left["amount"], left["measure"], currency),
                 "worth": text("errand.worth", worth=amount(left["worth"], currency)),
             }
             for left in bill["left_over"]
@@ -277,6 +273,6 @@ def _mixes(plan):
         if row["medium"]:
             crops.setdefault(row["medium"], []).append(row["crop"])
     return [
-        text("plans.mix", medium=medium, crops=text("plans.and").join(names))
+        text("plans.mix", medium=medium, crops=", ".join(names))
         for medium, names in crops.items()
     ]

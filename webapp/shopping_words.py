@@ -46,7 +46,6 @@ ENGLISH = {
     "plan.one_mix": "One mix for all",
     "plan.each_its_own": "Each crop insists on its own cheapest",
     "plans.mix": "{medium} for {crops}",
-    "plans.and": ", ",
     "plans.same": "the same",
     "plans.joint_more": "–",
     "plans.unmet": "Not enough to be had: {items}.",
@@ -62,7 +61,7 @@ ENGLISH = {
     "ask.wait": "Being worked out …",
     "ask.big_bag": "Is the big bag worth it?",
     "ask.beat": "At what price would another mix win?",
-    "ask.ladder": "Which package costs least per litre?",
+    "ask.ladder": "Which package costs least for what it holds?",
     "ask.matters": "Which guess matters most?",
     "ask.remedies": "Feed, pot on, or a richer mix?",
     "ask.week": "What does one more week in the tray cost?",
@@ -74,14 +73,17 @@ ENGLISH = {
     "big_bag.wins": "{package} of {medium} comes to less at the till {ranges}.",
     "big_bag.between": "from {first} to {last} seedlings",
     "big_bag.on": "from {first} seedlings on",
-    "big_bag.and": " and ",
     "big_bag.none": "No mix comes in packages of more than one size.",
     "big_bag.note": (
         "For this crop alone, trips left aside. How long a leftover keeps, and how much is needed"
         " again, is entered with the mix."
     ),
     "next_year.now": (
-        "{medium} bought at its lowest price per litre: {bulk} now instead of {least}, and {left} L"
+        "{medium} bought at its lowest price per litre: {bulk} now instead of {least}, and {left}"
+        " left over."
+    ),
+    "next_year.now.us": (
+        "{medium} bought at its lowest price per quart: {bulk} now instead of {least}, and {left}"
         " left over."
     ),
     "next_year.no_use": "With no use for that in another season it does not pay.",
@@ -95,19 +97,20 @@ ENGLISH = {
     ),
     "beat.never": "{loser} would cost more than {winner} per ready seedling even as a gift.",
     "beat.package": (
-        "{loser} ties with {winner}, as used, at {per_litre} a litre: {price} for {package},"
+        "{loser} ties with {winner}, as used, at {per_litre}: {price} for {package},"
         " now {now}."
     ),
-    "beat.blend": "{loser} ties with {winner}, as used, at {per_litre} a litre.",
+    "beat.blend": "{loser} ties with {winner}, as used, at {per_litre}.",
     "beat.till_never": "At the till, for {wanted}, no price of {package} would do.",
     "beat.till_always": "At the till, for {wanted}, it costs no more whatever {package} costs.",
     "beat.till": "At the till, for {wanted}, it costs no more up to {till} for {package}.",
     "beat.none": "There is no second mix that gets this crop ready.",
     "ladder.least": "{medium}: least per litre as {package} from {store}, {price}.",
+    "ladder.least.us": "{medium}: least per dry quart as {package} from {store}, {price}.",
     "ladder.package": "Package",
     "ladder.per_litre": "A litre",
+    "ladder.per_litre.us": "A dry quart",
     "ladder.more": "More than the least",
-    "ladder.percent": "{value} %",
     "ladder.free": "it is not free",
     "ladder.none": "No mix is sold in packages.",
     "matters.first": (
@@ -123,7 +126,7 @@ ENGLISH = {
     "matters.low": "Each, if low",
     "matters.high": "Each, if high",
     "matters.at": "{each} at {value}",
-    "matters.weeks": "{value} weeks",
+    "matters.weeks": ("{value} week", "{value} weeks"),
     "matters.germination": "germination",
     "matters.fill loss": "loss in filling",
     "matters.weeks in the tray": "time in the tray",

@@ -25,22 +25,18 @@ import edits
 import picking
 from bench import Bench, counted
 from desk import Desk
-from entry import Field, field_at, path_of, read_text, steps
+from entry import Field, field_at, path_of, read_text, steps, stocked
 from errand import Errand
 from money import currency_of
 from pennyflat import scenario
 from pennyflat.demo import DEMO
 from pennyflat.report import compare, steps_at_the_till
 from pennyflat.till import look_ahead, stretches
+from shelf import measure_of
+from words import later, text
 
-ADDED = {
-    "plantings": "New crop",
-    "media": "New mix",
-    "blend": "Home blend",
-    "ingredients": "New ingredient",
-    "stores": "New shop",
-}
-"""Names of new rows; they become part of the grower's own scenario."""
+ADDED = ("plantings", "media", "blend", "ingredients", "stores")
+"""What is given a name when it is new; it becomes part of the grower's own scenario."""
 
 OBJECTS = {
     "feed": edits.NEW_FEED,
@@ -53,10 +49,15 @@ MOST_REMOVED = 50
 
 def empty_document(currency):
     """A scenario to fill in: one crop and one mix, eight blank or half blank fields."""
-    blank = {"format": scenario.FORMAT, "title": "My seedlings", "currency": currency}
-    blank |= {"stores": [{"name": "My shop"}], "media": [], "ingredients": [], "plantings": []}
-    for table, name in (("media", "My mix"), ("plantings", "My crop")):
-        row = edits.new_row(blank, (table,), {table: name})
+    blank = {"format": scenario.FORMAT, "title": text("new.plan"), "currency": currency}
+    blank |= {
+        "stores": [{"name": text("new.own_store")}],
+        "media": [],
+        "ingredients": [],
+        "plantings": [],
+    }
+    for table, key in (("media", "new.own_mix"), ("plantings", "new.own_crop")):
+        row = edits.new_row(blank, (table,), {table: text(key)})
         blank = edits.with_row(blank, (table, 0), row)
     return blank
 
@@ -201,6 +202,10 @@ class Work(param.Parameterized):
             done = bool(message.get("done"))
             document = edits.renamed(self.document, parts, message["text"], done=done)
         else:
+            if field.quantity == "stock":
+                owner = edits.at(self.document, parts[:-1])
+                measure = measure_of(self.document, parts[0], owner.get("name"))
+                field = stocked(field, measure)
             value = read_text(message["text"], field, self.currency)
             document = edits.with_value(self.document, parts, value)
             if parts[-1] == "remedy" and value == "pot_on":
@@ -215,14 +220,15 @@ class Work(param.Parameterized):
             parts = ("media", len(self.document["media"]))
             document = self.document
             if not document["ingredients"]:
-                row = edits.new_row(document, ("ingredients",), ADDED)
+                row = edits.new_row(document, ("ingredients",), _names())
                 document = edits.with_row(document, ("ingredients", 0), row)
-            row = edits.new_blend(document, ADDED)
+            row = edits.new_blend(document, _names())
         elif message["path"] in OBJECTS:
             parts, document, row = (message["path"],), self.document, OBJECTS[message["path"]]
             if "packages" in row:
                 store = next(iter(edits.names(document, "stores")), None)
                 row = row | {"packages": [row["packages"][0] | {"store": store}]}
+                row["name"] = text("new.feed")
             self.focus = path_of(parts)
             self._change(edits.with_value(document, parts, row))
             return
@@ -230,7 +236,7 @@ class Work(param.Parameterized):
             owner, document = steps(message["path"]), self.document
             rows = edits.at(document, owner, [] if owner[-1] in edits.MAY_BE_MISSING else None)
             parts = (*owner, len(rows))
-            row = edits.new_row(document, owner, ADDED)
+            row = edits.new_row(document, owner, _names())
         self.focus = path_of(parts)
         self._change(edits.with_row(document, parts, row))
 
@@ -335,6 +341,10 @@ def _contenders(verdict):
     return [name for name in dict.fromkeys(names) if name is not None][:2]
 
 
+def _names():
+    return {what: text(f"new.{what}") for what in ADDED}
+
+
 def _with_pot_on(document, parts):
     if edits.at(document, (*parts, "pot_on")):
         return document
@@ -353,17 +363,14 @@ def _waiting_names(document):
 
 def _why_waiting(name):
     if not name.strip():
-        return "a name is needed"
-    return "another row has this name; give each its own"
+        return later("missing.name")
+    return later("missing.other_name")
 
 
 def _nothing_to_compare(document):
     """A fault for each list without which there is no answer."""
     return [
-        scenario.Fault(table, [], message)
-        for table, message in (
-            ("plantings", "add what you are raising"),
-            ("media", "add a mix to compare"),
-        )
+        scenario.Fault(table, [], later(f"missing.{table}"))
+        for table in ("plantings", "media")
         if not document[table]
     ]

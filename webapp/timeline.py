@@ -9,8 +9,8 @@ from datetime import date
 from bokeh.core.properties import value
 from bokeh.models import ColumnDataSource, FixedTicker, Range1d
 
+import places
 from chart_parts import FONT, add, columns
-from words import text
 
 ROW_HEIGHT = 58
 """Height of a bar and its label. [px]"""
@@ -98,5 +98,4 @@ def _ticks(first, last):
 
 
 def _tick_words(ordinal):
-    day = date.fromordinal(ordinal)
-    return text("day.short", day=day.day, month=text(f"month.{day.month}"))
+    return places.short_day(date.fromordinal(ordinal))

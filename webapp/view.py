@@ -14,22 +14,29 @@ import answer
 import bench_view
 import desk_view
 import edits
+import languages
+import measures
 import picking
+import places
 import questions
 import shelf
 import shopping
 from fields import Fields
 from markup import render
-from money import amount, each, short
+from money import amount, short, with_percent_sign
 from origin import yields_of
 from state import Work
-from words import text, text_or_none
+from words import counted, data, text, text_or_none
 
 MOST_FAULTS_LISTED = 5
 
 
-@functools.lru_cache(maxsize=4096)
 def _entry(field):
+    return _entry_in(languages.spoken(), field)
+
+
+@functools.lru_cache(maxsize=4096)
+def _entry_in(language, field):
     return render("field.html", f=field)
 
 
@@ -50,7 +57,7 @@ class Page:
         news = {}
         parts = self._parts(work)
         for name, (make, *ingredients) in parts.items():
-            made_from = (make, ingredients)
+            made_from = (languages.spoken(), places.present(), places.units(), make, ingredients)
             if self._made_from.get(name) == made_from:
                 continue
             self._made_from[name] = made_from
@@ -72,6 +79,7 @@ class Page:
         tax = document.get("tax")
         tax = tax if isinstance(tax, int | float) else 0.0
         parts = {
+            "units": (_units,),
             "bar": (_bar, answer.headline(work), work.is_current),
             "planting-list": (_list, "planting", len(document["plantings"])),
         }
@@ -131,7 +139,25 @@ def initial_fragments():
 
 def render_page():
     """The inner HTML of the page's <body> for the demo."""
-    return str(render("page.html", inner=_nested(initial_fragments()), known_crops=picking.crops()))
+    return _page(_nested(initial_fragments()))
+
+
+def render_frame():
+    """The same without its fragments: what changes with the language alone."""
+    return _page(_Nothing())
+
+
+def _page(inner):
+    return str(
+        render(
+            "page.html",
+            inner=inner,
+            known_crops=picking.crop_names(languages.spoken()),
+            languages=languages.LANGUAGES,
+            spoken=languages.spoken(),
+            is_reviewed=languages.is_reviewed(),
+        )
+    )
 
 
 def _nested(fragments):
@@ -184,10 +210,12 @@ def _ingredients(shown):
 def _planting(i, row, faults, media, currency):
     path = f"plantings[{i}]"
     fields = Fields(("plantings", i), row, faults, currency, media=media)
-    gist = text(
+    weeks = row.get("weeks")
+    gist = counted(
         "summary.planting",
+        weeks if isinstance(weeks, int | float) else None,
         wanted=fields.shown("wanted"),
-        cell=fields.shown("cell_ml"),
+        cell=fields.measured("cell_ml"),
         weeks=fields.shown("weeks"),
     )
     return render(
@@ -207,7 +235,7 @@ def _planting(i, row, faults, media, currency):
 def _container(row):
     if row.get("shape") is not None:
         return text("choose.own_shape")
-    return row.get("container") or ""
+    return data(row.get("container") or "")
 
 
 def _mix(i, row, faults, lists, tax, currency):
@@ -239,7 +267,7 @@ def _mix(i, row, faults, lists, tax, currency):
 
 def _ingredient(i, row, faults, measure, stores, tax, currency):
     path = f"ingredients[{i}]"
-    fields = Fields(("ingredients", i), row, faults, currency, stores=stores)
+    fields = Fields(("ingredients", i), row, faults, currency, stores=stores, measure=measure)
     return render(
         "ingredient.html",
         at=path,
@@ -254,11 +282,15 @@ def _ingredient(i, row, faults, measure, stores, tax, currency):
 def _feed(feed, faults, measure, stores, tax, currency):
     if feed is None:
         return render("feed.html", feed=None)
-    fields = Fields(("feed",), feed, faults, currency, stores=stores)
+    fields = Fields(("feed",), feed, faults, currency, stores=stores, measure=measure)
     return render(
         "feed.html",
         feed=feed,
         at="feed",
+        doses={
+            "dry": measures.unit("dry dose", currency),
+            "liquid": measures.unit("liquid dose", currency),
+        },
         entry=lambda place: _entry(fields.field(place)),
         name=feed["name"],
         gist=_package_gist(feed["packages"], currency),
@@ -275,7 +307,11 @@ def _rest(rest, faults, currency):
         entry=lambda place: _entry(fields.field(place)),
         stores=[{"at": f"stores[{i}]", "name": row["name"]} for i, row in enumerate(stores)],
         stores_gist=", ".join(row["name"] for row in stores),
-        money_gist=text("summary.money", currency=currency.name, tax=fields.shown("tax") or "0"),
+        money_gist=text(
+            "summary.money",
+            currency=currency.name,
+            tax=with_percent_sign(fields.shown("tax"), currency),
+        ),
         has_energy=rest["energy"] is not None,
         has_labour=rest["labour"] is not None,
         energy_gist=text("energy.none" if rest["energy"] is None else "summary.counted"),
@@ -293,28 +329,25 @@ def _packages(path, rows, measure, tax, currency, name):
         package = {"at": place, "called": called, "gist": gist}
         package |= {"price": "", "other": "", "other_unit": ""}
         package["yields"] = yields_of(row, name, currency) if measure == "L" else ()
-        package["taken"] = text("taken.wait") if label is None else _taken(label, row, currency)
+        package["taken"] = _taken(label, row, currency)
         if label and label.price is not None:
-            package["price"] = _price_per(label.price, measure, currency)
+            package["price"] = measures.price_per(label.price, measure, currency)
         if label and label.other_amount is not None:
             package["other_unit"] = shelf.OTHER_QUART[row["unit"]]
             key = "taken.use_liq" if row["unit"] == "qt_dry" else "taken.use_dry"
-            package["other"] = text(key, amount=short(label.other_amount, currency))
+            held = measures.measured(label.other_amount, "mix", currency)
+            package["other"] = text(key, amount=held)
         found.append(package)
     return found
 
 
 def _taken(label, row, currency):
+    if label is None:
+        return text(measures.in_units("taken.wait", currency))
     if label.other_amount is not None:
-        return text(f"taken.{row['unit']}", amount=short(label.amount, currency))
-    shown = short(label.amount, currency)
-    return text("taken.amount", amount=shown, measure=text(f"short.{label.measure}"))
-
-
-def _price_per(price, measure, currency):
-    """Money per litre, or per kilogram where goods are weighed."""
-    scale, name = {"L": (1, "L"), "g": (1000, "kg"), "mL": (1000, "L")}[measure]
-    return text("taken.price", price=each(price * scale, currency), measure=text(f"measure.{name}"))
+        held = measures.measured(label.amount, "mix", currency)
+        return text(f"taken.{row['unit']}", amount=held)
+    return text("taken.amount", amount=measures.goods(label.amount, label.measure, currency))
 
 
 def _package_gist(rows, currency):
@@ -345,6 +378,11 @@ def _todo(faults):
 def _standing(document, faults, answered):
     listed = [answer.fault_link(document, fault) for fault in faults[:MOST_FAULTS_LISTED]]
     return render("standing.html", todo=listed, count=len(faults), answered=answered)
+
+
+def _units():
+    kinds = [(units, text(f"units.{units}")) for units in (places.METRIC, places.US)]
+    return render("units.html", kinds=kinds, shown=places.units())
 
 
 def _bar(headline, is_current):

@@ -1,14 +1,21 @@
 """Every text of the page, by key, in one place.
 
-`text(key, …)` fills in the named gaps. A key that ends in a place of `entry.FIELDS` belongs to that
-entry field. Why a planting is not ready, and what is worth knowing, the model says in words of its
-own.
+`text(key, …)` fills in the named gaps, in the language that is spoken; see languages.py. A key that
+ends in a place of `entry.FIELDS` belongs to that entry field. Why a planting is not ready, and what
+is worth knowing, the model says in sentences of its own, which `said` translates.
 """
+
+from string import Formatter
 
 import almanac_words
 import bench_words
 import desk_words
+import script_words
 import shopping_words
+from languages import translated, translated_for
+from money import amount, currency_of
+from pennyflat.saying import GLUE, Listed, Money, Said
+from places import write
 
 ENGLISH = {
     # The page
@@ -22,7 +29,28 @@ ENGLISH = {
     "page.example": "You are looking at an invented example. Change any of it, or:",
     "page.skip": "Skip to the answer",
     "page.source": "How it is worked out, and the sources, are in the project's documents.",
+    "list.and": "{before} and {last}",
+    "list.or": "{before} or {last}",
+    "language.label": "Language",
+    "language.missing": "That language could not be fetched. Try it again once you are connected.",
+    "language.unreviewed": "This translation has not been checked by a grower who speaks it.",
     "page.failed": "That could not be worked out. Your entries are kept: change the last one.",
+    # Names of what is new, which become the grower's own
+    "new.plan": "My seedlings",
+    "new.own_store": "My shop",
+    "new.own_mix": "My mix",
+    "new.own_crop": "My crop",
+    "new.plantings": "New crop",
+    "new.media": "New mix",
+    "new.blend": "Home blend",
+    "new.ingredients": "New ingredient",
+    "new.stores": "New shop",
+    "new.feed": "Soluble feed",
+    # What is still missing, said of the whole
+    "missing.name": "a name is needed",
+    "missing.other_name": "another row has this name; give each its own",
+    "missing.plantings": "add what you are raising",
+    "missing.media": "add a mix to compare",
     "act.own_prices": "Start with my own prices",
     "act.reset": "Back to the example",
     "act.empty": "Start empty",
@@ -77,7 +105,7 @@ ENGLISH = {
     ),
     "feed.dose": "How the dose is set",
     "feed.dose_help": (
-        "Fill in one of three: a target strength with the N on the label, or g/L, or mL/L."
+        "Fill in one of three: a target strength with the N on the label, or {dry}, or {liquid}."
     ),
     "rest.title": "Shops, tax and what else costs",
     "stores.title": "Shops",
@@ -88,11 +116,14 @@ ENGLISH = {
     "labour.none": "Not counted.",
     "potting.title": "The bigger pot",
     "tray.title": "Tray or cells",
-    "summary.planting": "{wanted} wanted, {cell} mL cells, {weeks} weeks",
+    "summary.planting": (
+        "{wanted} wanted, cells of {cell}, {weeks} week",
+        "{wanted} wanted, cells of {cell}, {weeks} weeks",
+    ),
     "summary.package": "{size} for {price}",
     "summary.blend": "mixed from {parts}",
     "summary.check": "{count} to look at",
-    "summary.money": "{currency}, {tax} % tax",
+    "summary.money": "{currency}, {tax} tax",
     "summary.counted": "Counted.",
     # Labels of entry fields
     "label.title": "Name of this plan",
@@ -106,7 +137,7 @@ ENGLISH = {
     "label.packages[].size": "Size on the label",
     "label.packages[].unit": "Unit",
     "label.packages[].price": "Price ({symbol})",
-    "label.packages[].yields_l": "Gives once loosened or soaked (L)",
+    "label.packages[].yields_l": "Gives once loosened or soaked ({unit})",
     "label.packages[].limit": "Most you can have (packages)",
     "label.packages[].deal.take": "Deal: take (packages)",
     "label.packages[].deal.pay": "Deal: pay for them together ({symbol})",
@@ -115,24 +146,24 @@ ENGLISH = {
     "label.media[].fill_loss": "Lost in filling and firming (%)",
     "label.media[].pace": "Growing time in it (1 = as entered)",
     "label.media[].shrink": "Shrinks when mixed (%)",
-    "label.media[].stock": "At home already (L)",
+    "label.media[].stock": "At home already ({unit})",
     "label.media[].keeps_seasons": "Leftover keeps (seasons)",
     "label.media[].next_year_share": "Needed again next year (% of this year)",
     "label.media[].emergence{}": "{crop} (%)",
     "label.parts[].ingredient": "Ingredient",
     "label.parts[].parts": "Parts",
     "label.additions[].ingredient": "Amendment",
-    "label.additions[].g_per_l": "Rate (g per L of blend)",
+    "label.additions[].g_per_l": "Rate ({unit} of blend)",
     "label.ingredients[].name": "Name of the ingredient",
-    "label.ingredients[].stock": "At home already (L, or g if weighed)",
+    "label.ingredients[].stock": "At home already ({unit})",
     "label.feed.name": "Name of the feed",
     "label.feed.n_percent": "N on the label (%)",
     "label.feed.target_ppm_n": "Strength wanted (ppm N)",
-    "label.feed.g_per_litre": "or dose, dry feed (g/L)",
-    "label.feed.ml_per_litre": "or dose, liquid feed (mL/L)",
+    "label.feed.g_per_litre": "or dose, dry feed ({unit})",
+    "label.feed.ml_per_litre": "or dose, liquid feed ({unit})",
     "label.feed.per_week": "Feedings a week",
-    "label.feed.ml_per_cell": "Solution per cell and feeding (mL)",
-    "label.feed.stock": "At home already (g, or mL if liquid)",
+    "label.feed.ml_per_cell": "Solution per cell and feeding ({unit})",
+    "label.feed.stock": "At home already ({unit})",
     "label.energy.light_watts": "Lights (W)",
     "label.energy.hours_per_day": "Lights on (hours a day)",
     "label.energy.mat_watts": "Heat mat (W)",
@@ -143,7 +174,7 @@ ENGLISH = {
     "label.labour.wage": "An hour is worth ({symbol})",
     "label.plantings[].crop": "Crop",
     "label.plantings[].wanted": "Seedlings wanted",
-    "label.plantings[].cell_ml": "Cell size (mL)",
+    "label.plantings[].cell_ml": "Cell size ({unit})",
     "label.plantings[].weeks": "Sowing to transplanting (weeks)",
     "label.plantings[].germination": "Germination on the packet (%)",
     "label.plantings[].seeds_per_cell": "Seeds per cell",
@@ -154,7 +185,7 @@ ENGLISH = {
     "label.plantings[].take": "Sprouted seeds that take (%)",
     "label.plantings[].medium": "Mix to shop for",
     "label.plantings[].pot_on.medium": "Filled with",
-    "label.plantings[].pot_on.cell_ml": "Pot size (mL)",
+    "label.plantings[].pot_on.cell_ml": "Pot size ({unit})",
     "label.plantings[].pot_on.at_week": "Potted on in week",
     "label.tray.price": "Cost of a tray ({symbol})",
     "label.tray.cells": "Cells in it",
@@ -192,10 +223,25 @@ ENGLISH = {
     "short.cu_in": "cu in",
     "short.cu_ft": "cu ft",
     "short.cu_yd": "cu yd",
+    "short.dry_qt": "dry qt",
+    "short.fl_oz": "fl oz",
+    "short.in": "in",
+    "short.cm": "cm",
+    "short.mm": "mm",
+    "short.degC": "°C",
+    "short.degF": "°F",
+    "short.g_per_l": "g/L",
+    "short.ml_per_l": "mL/L",
+    "short.lb_per_cu_yd": "lb/yd³",
+    "short.oz_per_100_gal": "oz/100 gal",
+    "short.fl_oz_per_gal": "fl oz/gal",
     "short.g": "g",
     "short.kg": "kg",
     "short.oz": "oz",
     "short.lb": "lb",
+    "units.label": "Units",
+    "units.metric": "metric",
+    "units.US": "US",
     "units.volume": "Volume",
     "units.weight": "Weight",
     "remedy.feed": "feed the seedlings",
@@ -207,17 +253,21 @@ ENGLISH = {
     "choose.any": "whichever is cheapest",
     "choose.gone": "{name} (no longer listed)",
     # What a label comes to
-    "taken.amount": "{amount} {measure} a package",
+    "taken.amount": "{amount} a package",
     "taken.price": "{price} a {measure}",
-    "taken.qt_dry": "Taken as dry quarts, the measure for dry goods: {amount} L.",
-    "taken.qt_liq": "Taken as liquid quarts: {amount} L.",
-    "taken.use_liq": "Use liquid quarts ({amount} L)",
-    "taken.use_dry": "Use dry quarts ({amount} L)",
+    "taken.qt_dry": "Taken as dry quarts, the measure for dry goods: {amount}.",
+    "taken.qt_liq": "Taken as liquid quarts: {amount}.",
+    "taken.use_liq": "Use liquid quarts ({amount})",
+    "taken.use_dry": "Use dry quarts ({amount})",
     "taken.wait": "Size and price give the price per litre.",
+    "taken.wait.us": "Size and price give the price per dry quart.",
     "measure.L": "litre",
     "measure.g": "gram",
     "measure.mL": "millilitre",
     "measure.kg": "kilogram",
+    "measure.qt_dry": "dry quart",
+    "measure.gal_liq": "US gallon",
+    "measure.lb": "pound",
     # Wrong entries
     "fault.wanted": "Needed for an answer.",
     "fault.number": "“{text}” is not a number. Write one such as {like}.",
@@ -225,13 +275,13 @@ ENGLISH = {
     "fault.name_empty": "A name is needed; the last one is kept until then.",
     "fault.name_taken": "Another row has this name; the last one is kept until it differs.",
     "fault.like": "5.20 or 5,20",
+    "fault.at": "{name}: {what}",
     "standing.blank": "The answer appears here as soon as these are filled in:",
     "standing.stale": "For the last complete entries. Look at:",
-    "standing.more": "and {count} more",
+    "standing.more": ("and {count} more", "and {count} more"),
     # The answer
     "answer.title": "The answer",
     "answer.cheapest_tag": "cheapest",
-    "answer.percent": "{value} %",
     "answer.limits": "not to be had",
     "answer.each": "{price} each",
     "answer.none": "no mix gets it ready",
@@ -247,8 +297,12 @@ ENGLISH = {
         " seed, tray, light and time are not in it."
     ),
     "answer.not_ready": "Not ready",
+    "answer.not_ready_why": "Not ready: {why}",
     "answer.stalls": "stalls in week {week}",
-    "answer.buy": "What to buy for {wanted} {crop} seedlings alone",
+    "answer.buy": (
+        "What to buy for {count} {crop} seedling alone",
+        "What to buy for {count} {crop} seedlings alone",
+    ),
     "answer.buy_line": "{count} × {item}, {size}",
     "answer.at": "at {store}",
     "answer.paid": "{price} at the till",
@@ -292,18 +346,21 @@ ENGLISH = {
     ),
     # The pictures
     "drawn.tray": "What becomes of the cells: {crop} in {medium}",
-    "drawn.tray_said": "Of {cells} cells sown: {ready}, {lost}, {empty}.",
-    "drawn.ready": "{count} expected ready",
-    "drawn.lost": "{count} lost on the way",
-    "drawn.empty": "{count} stay empty",
-    "drawn.scale": "To scale: each cell as wide as a cube of {ml} mL.",
-    "drawn.each": "Each cell drawn stands for {count}.",
-    "drawn.thinned": "{count} seedlings are thinned out.",
-    "drawn.bags_said": (
-        "Of {litres} L bought, {in_cells} L end up in cells, {lost} L are lost on the way,"
-        " {left_over} L are left over."
+    "drawn.tray_said": (
+        "Of {count} cell sown: {ready}, {lost}, {empty}.",
+        "Of {count} cells sown: {ready}, {lost}, {empty}.",
     ),
-    "drawn.more_bags": "and {count} more",
+    "drawn.ready": ("{count} expected ready", "{count} expected ready"),
+    "drawn.lost": ("{count} lost on the way", "{count} lost on the way"),
+    "drawn.empty": ("{count} stays empty", "{count} stay empty"),
+    "drawn.scale": "To scale: each cell as wide as a cube of {volume}.",
+    "drawn.each": "Each cell drawn stands for {count}.",
+    "drawn.thinned": ("{count} seedling is thinned out.", "{count} seedlings are thinned out."),
+    "drawn.bags_said": (
+        "Of {litres} bought, {in_cells} end up in cells, {lost} are lost on the way,"
+        " {left_over} are left over."
+    ),
+    "drawn.more_bags": ("and {count} more", "and {count} more"),
     "steps.title": "These lines as numbers",
     "steps.caption": "Money at the till, from which number of seedlings on",
     "steps.from": "From seedlings",
@@ -322,30 +379,72 @@ ENGLISH = {
     "column.cells": "Cells to sow",
     "column.seeds": "Seeds",
     "column.share": "Cells ready",
-    "column.litres": "Mix (L)",
+    "column.litres": "Mix ({unit})",
     "column.feedings": "Feedings",
-    "column.solution": "Feed solution (L)",
+    "column.solution": "Feed solution ({unit})",
     "table.money": "What a {crop} seedling costs",
     "table.amounts": "What to sow and use for the whole planting",
     "axis.each": "{symbol} per ready seedling",
     "axis.wanted": "seedlings wanted",
-    "chart.wanted": "{count} wanted",
+    "chart.wanted": ("{count} wanted", "{count} wanted"),
 }
 
-CATALOGUE = (
-    ENGLISH
-    | almanac_words.ENGLISH
-    | bench_words.ENGLISH
-    | desk_words.ENGLISH
-    | shopping_words.ENGLISH
+PARTS = (
+    ENGLISH,
+    almanac_words.ENGLISH,
+    bench_words.ENGLISH,
+    desk_words.ENGLISH,
+    script_words.ENGLISH,
+    shopping_words.ENGLISH,
 )
-"""The texts in use."""
+CATALOGUE = {key: found for part in PARTS for key, found in part.items()}
+"""The texts in English; a pair is for one thing and for any other number of them."""
+
+
+class Later(str):
+    """A text that is said anew when it is shown, in the language spoken then; see `later`."""
+
+    def __new__(cls, key, gaps):
+        made = super().__new__(cls, text(key, **gaps))
+        made.key, made.gaps = key, gaps
+        return made
+
+    def __getnewargs__(self):
+        return self.key, self.gaps
 
 
 def text(key, /, **gaps):
     """The text of a key with its gaps filled; KeyError if there is no such text."""
-    found = CATALOGUE[key]
-    return found.format_map(gaps) if gaps else found
+    found = translated(key, CATALOGUE[key])
+    return _filled(found, gaps) if gaps else found
+
+
+def counted(key, count, /, **gaps):
+    """
+    The text of a key for a number of things, with its gaps filled.
+
+    Parameters
+    ----------
+    key : str
+        Of a pair of texts.
+    count : float or None
+        How many; None, where that is not known, counts as several.
+    gaps
+        How each gap is written; {count} is the count as it stands unless it is given here too.
+    """
+    one, several = CATALOGUE[key]
+    found = translated_for(2 if count is None else count, key, one, several)
+    return _filled(found, {"count": count, **gaps})
+
+
+def is_pair(key):
+    """Whether there are two texts of a key, for one thing and for any other number."""
+    return isinstance(CATALOGUE[key], tuple)
+
+
+def later(key, /, **gaps):
+    """The text of a key that is kept until it is shown, in whichever language that is then."""
+    return Later(key, gaps)
 
 
 def text_or_none(key, /, **gaps):
@@ -353,6 +452,63 @@ def text_or_none(key, /, **gaps):
     return text(key, **gaps) if key in CATALOGUE else None
 
 
+def data(found):
+    """A text of the trade's tables in the language in use."""
+    return translated("data", found)
+
+
+def said(sentence):
+    """
+    A sentence in the language in use.
+
+    Parameters
+    ----------
+    sentence : str
+        One of the model's, which has its gaps with it, or one of `later`. What has not, such as a
+        name or a number in words, is given back as it is.
+    """
+    if isinstance(sentence, Later):
+        return text(sentence.key, **sentence.gaps)
+    if isinstance(sentence, Said):
+        return _SPEAKER.vformat(translated("model", sentence.template), (), sentence.gaps)
+    return sentence
+
+
+def in_a_row(items, glue):
+    """Texts in a row, with a word before the last where the glue is one; see `pennyflat.saying`."""
+    between, _ = GLUE[glue]
+    if glue not in ("and", "or") or len(items) < 2:
+        return between.join(items)
+    return text(f"list.{glue}", before=between.join(items[:-1]), last=items[-1])
+
+
+def of_scripts():
+    """The texts that the page's scripts show, by key."""
+    return {key: text(key) for key in script_words.ENGLISH}
+
+
 def field_name(place):
     """The label of an entry field without its unit."""
-    return CATALOGUE[f"label.{place}"].partition(" (")[0].replace("{crop}", text("emergence.short"))
+    label = text(f"label.{place}", crop=text("emergence.short"), symbol="", unit="")
+    return label.partition(" (")[0]
+
+
+class _Speaker(Formatter):
+    """Fills the gaps of a sentence of the model's, each in the language in use."""
+
+    def format_field(self, value, spec):
+        if isinstance(value, str):
+            return said(value)
+        if isinstance(value, Money):
+            return amount(value.amount, currency_of(value.currency), value.decimals)
+        if isinstance(value, Listed):
+            items = [self.format_field(item, "") for item in value.items]
+            return in_a_row(items, value.glue)
+        return write(value, spec)
+
+
+_SPEAKER = _Speaker()
+
+
+def _filled(found, gaps):
+    return found.format_map({name: said(gap) for name, gap in gaps.items()})

@@ -6,7 +6,7 @@ every fact behind it, the one used first. Facts come from the tables in data/; n
 
 from dataclasses import dataclass
 
-from pennyflat.facts import Fact, about, read_fact, subjects
+from pennyflat.facts import Fact, about, read_fact
 from pennyflat.package import amount_in
 from pennyflat.units import GRAMS, LITRES
 
@@ -86,32 +86,6 @@ def read_container(row):
     """
     fact = read_fact(row)
     return Container(row["subject"], row["holder"], int(row["cells"]), fact.usual, fact)
-
-
-def known_subject(facts, name):
-    """
-    The subject of a table that a grower's own name means: the same words, in any case.
-
-    Parameters
-    ----------
-    facts : iterable of Fact
-    name : str
-
-    Returns
-    -------
-    str or None
-        None where the table has no such subject.
-
-    Examples
-    --------
-    >>> row = {"subject": "tomato", "quantity": "tray_cells", "value": "72", "unit": "cell",
-    ...        "low": "", "high": "", "text": "", "default": "yes", "source_id": "",
-    ...        "place": "", "kind": "published", "note": ""}
-    >>> known_subject([read_fact(row)], " Tomato "), known_subject([read_fact(row)], "tom")
-    ('tomato', None)
-    """
-    wanted = " ".join(name.split()).casefold()
-    return next((s for s in subjects(facts) if s.casefold() == wanted), None)
 
 
 def for_crop(facts, containers, crop):

@@ -1,10 +1,12 @@
-"""What a label's unit is in litres or grams.
+"""What a label's unit is in litres or grams, and amounts in US customary units and back.
 
 The US customary units follow from the inch of exactly 25.4 mm; the bushel is 2150.42 cubic inches
 and the liquid gallon 231 cubic inches. [NIST Handbook 44, Appendix C, "General Tables of Units of
 Measurement"; NIST Special Publication 811, Appendix B.8.] The avoirdupois pound is exactly
 453.59237 g. [same]
 """
+
+from dataclasses import dataclass
 
 CUBIC_INCH_L = 2.54**3 / 1000
 """One cubic inch. [L] From 1 in = 25.4 mm exactly. [NIST SP 811, B.8]"""
@@ -31,6 +33,116 @@ LITRES = {
 
 GRAMS = {"g": 1.0, "kg": 1000.0, "oz": 28.349523125, "lb": 453.59237}
 """Grams in one of each unit of weight a label may use. [g] [NIST Handbook 44, Appendix C]"""
+
+
+FLUID_OUNCE_ML = LIQUID_GALLON_CUBIC_INCHES * CUBIC_INCH_L * 1000 / 128
+"""One US fluid ounce, 1/128 gallon. [mL] [NIST Handbook 44, Appendix C]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Customary:
+    """A US customary unit: how much of the model's unit it is, and where its zero lies."""
+
+    unit: str
+    factor: float
+    """[model's unit per customary unit]"""
+    zero: float = 0.0
+    """What the customary unit shows at 0 of the model's unit. [customary unit]"""
+
+
+CUSTOMARY = {
+    "mix": Customary("qt_dry", LITRES["qt_dry"]),
+    "cell": Customary("cu_in", LITRES["cu_in"] * 1000),
+    "solution": Customary("gal_liq", LITRES["gal_liq"]),
+    "liquid": Customary("fl_oz", FLUID_OUNCE_ML),
+    "weight": Customary("oz", GRAMS["oz"]),
+    "length": Customary("in", 2.54),
+    "height": Customary("in", 25.4),
+    "temperature": Customary("degF", 5 / 9, 32.0),
+    "warming": Customary("degF", 5 / 9),
+    "amendment": Customary("lb_per_cu_yd", GRAMS["lb"] / LITRES["cu_yd"]),
+    "dry dose": Customary("oz_per_100_gal", GRAMS["oz"] / (100 * LITRES["gal_liq"])),
+    "liquid dose": Customary("fl_oz_per_gal", FLUID_OUNCE_ML / LITRES["gal_liq"]),
+    "price of mix": Customary("qt_dry", 1 / LITRES["qt_dry"]),
+    "price of solution": Customary("gal_liq", 1 / LITRES["gal_liq"]),
+    "price of weight": Customary("lb", 1000 / GRAMS["lb"]),
+}
+"""
+The US customary unit for each quantity that has one, by the quantity's name.
+
+In the model they are in L (mix, solution), mL (cell, liquid), g (weight), cm (length), mm (height),
+degC (temperature; warming for a difference), g/L (amendment, dry dose), mL/L (liquid dose), and
+money per L, L and kg. Factors follow from those above; degF = 1.8 degC + 32 [NIST SP 811, B.8].
+Which unit is used for what: potting mixes are sold by the dry quart and cubic foot; amendments are
+given in pounds per cubic yard [University of Arkansas, Greenhouse Management Online, Unit 7, Table
+2], soluble feeds in ounces per 100 gallons [tables of doses, see `nutrients`], liquid ones in fluid
+ounces per gallon [common practice, no source].
+"""
+
+DIGITS = 12
+"""Significant digits of an amount converted to the model's unit: 18.7 in3 are 306.4380968 mL."""
+
+
+def to_customary(amount, quantity):
+    """
+    An amount of the model in the US customary unit of its quantity.
+
+    Parameters
+    ----------
+    amount : float
+        [model's unit]
+    quantity : str
+        A key of `CUSTOMARY`.
+
+    Returns
+    -------
+    float
+        [customary unit]
+
+    Raises
+    ------
+    KeyError
+        If the quantity has no such unit.
+
+    Examples
+    --------
+    NIST SP 811, B.8: 1 in3 is 16.387 064 mL.
+
+    >>> to_customary(306.4380968, "cell"), to_customary(21.0, "temperature")
+    (18.7, 69.8)
+    """
+    scale = CUSTOMARY[quantity]
+    return amount / scale.factor + scale.zero
+
+
+def from_customary(amount, quantity):
+    """
+    The inverse of `to_customary`, to `DIGITS` significant digits.
+
+    Parameters
+    ----------
+    amount : float
+        [customary unit]
+    quantity : str
+        A key of `CUSTOMARY`.
+
+    Returns
+    -------
+    float
+        [model's unit]
+
+    Raises
+    ------
+    KeyError
+        If the quantity has no such unit.
+
+    Examples
+    --------
+    >>> from_customary(18.7, "cell"), from_customary(10, "amendment")
+    (306.4380968, 5.932764)
+    """
+    scale = CUSTOMARY[quantity]
+    return float(f"{(amount - scale.zero) * scale.factor:.{DIGITS}g}")
 
 
 def litres(size, unit):

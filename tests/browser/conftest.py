@@ -44,7 +44,7 @@ def browser():
 @pytest.fixture
 def page(browser, site_url):
     """An empty page; fails if it logs or throws an error, or asks for anything outside."""
-    context = browser.new_context(viewport={"width": 1280, "height": 900})
+    context = browser.new_context(locale="en", viewport={"width": 1280, "height": 900})
     page = context.new_page()
     wrong = []
 

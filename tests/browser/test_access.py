@@ -51,7 +51,7 @@ def rules():
 @pytest.fixture(scope="module")
 def visit(browser, site_url, rules):
     """One page for the whole file, since starting takes the longest; each test starts it over."""
-    context = browser.new_context(reduced_motion="reduce")
+    context = browser.new_context(locale="en", reduced_motion="reduce")
     page = context.new_page()
     page.goto(site_url)
     expect(page.locator("#starting")).to_have_count(0, timeout=START_UP_MS)

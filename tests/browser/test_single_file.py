@@ -25,7 +25,7 @@ def alone(site, tmp_path_factory):
 @pytest.fixture(scope="module")
 def opened(browser, alone):
     """The file opened and answering, without network; fails on any error or request."""
-    context = browser.new_context(offline=True)
+    context = browser.new_context(locale="en", offline=True)
     page = context.new_page()
     wrong = []
     page.on("console", lambda told: told.type == "error" and wrong.append(told.text))

@@ -95,7 +95,7 @@ def test_it_starts_from_a_folder_of_a_plain_static_server(page, site):
         try:
             port = re.search(r"port (\d+)", plain.stdout.readline())[1]
             # in a page of its own: to the page fixture this address would be outside
-            other = page.context.browser.new_page()
+            other = page.context.browser.new_page(locale="en")
             started(other, f"http://127.0.0.1:{port}/{site.name}/")
             expect(other.locator("h1")).to_be_visible()
             other.close()
@@ -131,7 +131,7 @@ def test_the_page_has_no_inline_script_and_no_event_handler_attribute(site):
     ],
 )
 def test_the_policy_stops_what_it_forbids(browser, site_url, attempt, directive):
-    page = browser.new_page()
+    page = browser.new_page(locale="en")
     page.goto(site_url)
 
     stopped = page.evaluate(
@@ -177,7 +177,7 @@ def test_files_are_served_with_their_types(site_url):
 
 
 def test_a_damaged_bundle_is_told_in_plain_words(browser, site, site_url):
-    page = browser.new_page()
+    page = browser.new_page(locale="en")
     short = (site / "pennyflat.bundle").read_bytes()[:-1000]
     page.route("**/pennyflat.bundle", lambda route: route.fulfill(body=short))
 

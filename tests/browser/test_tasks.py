@@ -50,7 +50,8 @@ class Phone:
 @pytest.fixture(scope="module")
 def opened(browser, site_url):
     """The page, once for all tasks."""
-    context = browser.new_context(viewport={"width": 390, "height": 844}, has_touch=True)
+    size = {"width": 390, "height": 844}
+    context = browser.new_context(locale="en", viewport=size, has_touch=True)
     context.grant_permissions(["clipboard-read", "clipboard-write"])
     page = context.new_page()
     page.add_init_script("window.print = () => { window.printed = (window.printed ?? 0) + 1 }")

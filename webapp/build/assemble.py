@@ -1,10 +1,11 @@
 """Make site/: every file of the page, and SHA256SUMS over all of them."""
 
+import html
 import json
 import re
 from pathlib import Path
 
-from webapp.build import bundle, environment, fetch, single
+from webapp.build import bundle, catalogues, environment, fetch, single
 from webapp.build.environment import ROOT
 from webapp.build.fetch import LOCK, sha256
 from webapp.build.say import say, step
@@ -69,12 +70,20 @@ def site_files(at_start=None):
         own = {bundle.HOME + k: v for k, v in bundle.our_own().items()}
     wanted = bundle.at_start() if at_start is None else at_start
     late = {path: data for path, data in (library | packages).items() if path not in wanted}
+    spoken = {
+        f"{language}.bundle": {f"{bundle.HOME}webapp/catalogues/{language}.mo": data}
+        for language, data in catalogues.compiled().items()
+    }
+    elsewhere = dict.fromkeys(late, REST)
+    elsewhere |= {path: name for name, held in spoken.items() for path in held}
+    own |= {path: data for held in spoken.values() for path, data in held.items()}
     files = {
         # in the order in which they are laid into Python's file system, the first before it starts
-        "library.bundle": bundle.pack(library, only=wanted),
-        "packages.bundle": bundle.pack(packages, only=wanted),
-        "pennyflat.bundle": bundle.pack(own),
+        "library.bundle": bundle.pack(library, elsewhere=elsewhere),
+        "packages.bundle": bundle.pack(packages, elsewhere=elsewhere),
+        "pennyflat.bundle": bundle.pack(own, elsewhere=elsewhere),
         REST: bundle.pack(late),
+        **{name: bundle.pack(held) for name, held in spoken.items()},
         "runtime/stdlib.zip": bundle.zipped({}),
         "runtime/pyodide-lock.json": runtime_lock(),
     }
@@ -85,14 +94,14 @@ def site_files(at_start=None):
 
     for name in ("style.css", "surface.js", "keep.js", "favicon.svg"):
         files[name] = (SHELL / name).read_bytes()
-    about = "const BUILD = " + json.dumps(what_to_load(files), indent=1) + ";\n"
+    about = "const BUILD = " + json.dumps(what_to_load(files, [REST, *spoken]), indent=1) + ";\n"
     for name in ("page.js", "worker.js"):
         files[name] = (about + (SHELL / name).read_text("utf-8")).encode()
-    html = front_page()
+    front = front_page()
     with step("Writing everything into one file"):
         held = {"held.js": (SHELL / "held.js").read_bytes()}
-        files[single.NAME] = single.one_file(files | held, html, about, POLICY)
-    files["index.html"] = html.replace("{{ policy }}", written(POLICY)).encode()
+        files[single.NAME] = single.one_file(files | held, front, about, POLICY)
+    files["index.html"] = front.replace("{{ policy }}", written(POLICY)).encode()
     return files
 
 
@@ -123,13 +132,13 @@ def browser_parts():
     return files | {f"panel/{version}/{match[1]}": panel[match[0]] for match in found}
 
 
-def what_to_load(files):
-    """What page.js and worker.js are told about the build."""
-    bundles = [name for name in files if name.endswith(".bundle") and name != REST]
+def what_to_load(files, late):
+    """What page.js and worker.js are told about the build; `late` bundles are for later."""
+    bundles = [name for name in files if name.endswith(".bundle") and name not in late]
     loaded = bundles + [name for name in files if name.startswith("runtime/")]
     return {
         "bundles": bundles,
-        "rest": REST,
+        "late": late,
         "bytes": {name: len(files[name]) for name in loaded},
     }
 
@@ -141,6 +150,9 @@ def written(policy):
 
 def front_page():
     """index.html with the demo's answer already in it, and the place for its policy."""
+    texts = json.loads(
+        environment.page_code("import json, sys, words; json.dump(words.of_scripts(), sys.stdout)")
+    )
     parts = {
         "policy": "{{ policy }}",
         "scripts": "\n".join(
@@ -149,9 +161,11 @@ def front_page():
             if name.endswith(".js")
         ),
         "page": demo_page(),
+        "texts": single.inert(json.dumps(texts, ensure_ascii=False)),
     }
-    html = (SHELL / "index.html").read_text("utf-8")
-    return re.sub(r"\{\{ (\w+) \}\}", lambda found: parts[found[1]], html)
+    parts |= {key: html.escape(found) for key, found in texts.items()}
+    page = (SHELL / "index.html").read_text("utf-8")
+    return re.sub(r"\{\{ ([\w.]+) \}\}", lambda found: parts[found[1]], page)
 
 
 def demo_page():

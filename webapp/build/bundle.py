@@ -3,8 +3,9 @@
 A bundle is one file: the length of an index (4 bytes, little-endian), the index as JSON
 ([[folder, [[name, start, length], …]], …]), and the files' bytes one after the other. The page lays
 it into Python's file system as it is, without unpacking. Of a file that lies in the rest, a bundle
-has only name and length, with null for its start: Python sees it, and it is fetched when read.
-Which files the start reads stands in webapp/lock/start.txt; `build.py trace` writes it.
+has only name and length, and for its start the name of the bundle in which it lies: Python sees it,
+and that bundle is fetched when it is read. Each language's catalogue is a bundle of its own. Which
+files the start reads stands in webapp/lock/start.txt; `build.py trace` writes it.
 
 The files are bytecode where that can be made. pyodide-build makes it (`pyodide py-compile`), which
 needs the runtime's own Python 3.12. Without one the bundles carry sources, and the browser
@@ -182,14 +183,14 @@ def say_which():
         )
 
 
-def pack(files, *, only=None):
-    """One bundle of files, {absolute path: bytes}; of those not in `only` just the name."""
+def pack(files, *, elsewhere=None):
+    """One bundle of files, {absolute path: bytes}; `elsewhere` has those that lie in others."""
     folders, blobs, start = {}, [], 0
     for path in sorted(files):
         folder, _, name = path.rpartition("/")
         entries = folders.setdefault(folder, [])
-        if only is not None and path not in only:
-            entries.append([name, None, len(files[path])])
+        if elsewhere and path in elsewhere:
+            entries.append([name, elsewhere[path], len(files[path])])
             continue
         entries.append([name, start, len(files[path])])
         blobs.append(files[path])

@@ -39,7 +39,7 @@ def write_list():
 def files_read(address):
     """The paths that were read while the page was used, sorted."""
     with launched() as browser:
-        page = browser.new_page()
+        page = browser.new_page(locale="en")
         page.goto(address)
         page.locator("#starting").wait_for(state="detached", timeout=120_000)
         use(page)

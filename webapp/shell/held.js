@@ -14,29 +14,31 @@ const handedOver = new Promise((take) => {
 });
 const open = async (file) => {
   const text = (await handedOver).get(file);
-  if (text === undefined) throw new TypeError(`${file} is not in this page.`);
+  if (text === undefined) throw new Trouble("wrong.missing", { file });
   const letters = atob(text), packed = new Uint8Array(letters.length);
   for (let i = 0; i < letters.length; i++) packed[i] = letters.charCodeAt(i);
   return new Blob([packed]).stream().pipeThrough(new DecompressionStream("gzip"));
 };
-const restOpened = open(BUILD.rest).then((stream) => new Response(stream).arrayBuffer());
+const lateBytes = new Map(); // name of a bundle that worker.js fetches without waiting, to its bytes
+const lateOpened = Promise.all(
+  BUILD.late.map(async (file) => lateBytes.set(file, await new Response(await open(file)).arrayBuffer())),
+);
 
 self.fetch = async (request) => {
   const file = String(request.url ?? request).slice(PLACE.length);
-  if (file === BUILD.bundles.at(-1)) await restOpened; // from then on it may be asked for
+  if (file === BUILD.bundles.at(-1)) await lateOpened; // from then on they may be asked for
   const type = file.endsWith(".wasm") ? "application/wasm" : "application/octet-stream";
   const answer = new Response(await open(file), { headers: { "Content-Type": type } });
   arrived(file);
   return answer;
 };
 
-/* What worker.js fetches without waiting: the rest. */
-let restBytes;
-restOpened.then((bytes) => (restBytes = bytes));
 self.XMLHttpRequest = class {
-  open() {}
+  open(_, address) {
+    this.file = address.slice(PLACE.length);
+  }
   send() {
     this.status = 200;
-    this.response = restBytes;
+    this.response = lateBytes.get(this.file);
   }
 };

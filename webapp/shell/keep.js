@@ -54,6 +54,9 @@
     const left = storage && tryTo(() => JSON.parse(storage.getItem(`${PREFIX}pending`)));
     storage?.removeItem(`${PREFIX}pending`);
     return {
+      language: storage?.getItem(`${PREFIX}language`) ?? "",
+      languages: [...navigator.languages],
+      units: storage?.getItem(`${PREFIX}units`) ?? "",
       kept: id === null ? kept : { ...kept, current: id },
       pending: left && left.plan === id ? left.messages : [],
       link: linkIn(location.hash),

@@ -39,11 +39,17 @@ const outbox = []; // changes of this moment, sent together
 let turn = Promise.resolve();
 worker.onmessage = ({ data }) => {
   if (data.type === "mark") mark(data.name, data.at);
-  else turn = turn.then(() => handlers[data.type](data)).catch((error) => trouble({ words: String(error), details: error?.stack }));
+  else turn = turn.then(() => handlers[data.type](data)).catch((error) => trouble({ why: String(error), details: error?.stack }));
 };
 worker.onerror = (event) =>
-  trouble({ fatal: true, words: event.message || "The file worker.js could not be loaded.", details: event.filename });
-worker.onmessageerror = () => trouble({ words: "A message from the calculator could not be read." });
+  trouble({ fatal: true, why: event.message || ["wrong.script", { file: "worker.js" }], details: event.filename });
+worker.onmessageerror = () => trouble({ why: ["wrong.message"] });
+
+/* A text in the page's language; needs the page to be parsed. */
+function wording(key, gaps = {}) {
+  const texts = JSON.parse(document.getElementById("texts").textContent);
+  return texts[key].replaceAll(/\{(\w+)\}/g, (_, name) => gaps[name]);
+}
 
 const handlers = {
   async progress({ step, got, of }) {
@@ -54,7 +60,7 @@ const handlers = {
     bar.value = got;
     const mega = (bytes) => (bytes / 1e6).toFixed(1);
     document.querySelector("#starting output").textContent =
-      got < of ? `${step}: ${mega(got)} of ${mega(of)} MB` : `${step} …`;
+      got < of ? wording("start.fetched", { got: mega(got), of: mega(of) }) : wording(step);
   },
   async render({ docs, items, ids }) {
     await parsed;
@@ -98,17 +104,17 @@ function changed(event) {
   queueMicrotask(() => worker.postMessage({ type: "patch", patch: bokehDocument.create_json_patch(outbox.splice(0)) }));
 }
 
-async function trouble({ fatal, words, details }) {
-  console.error(details || words);
+/* `why` is what a program said, or the key of a text with its gaps. */
+async function trouble({ fatal, why, details }) {
+  console.error(details || why);
   await parsed;
-  const place = document.getElementById("trouble");
-  place.querySelector("p").textContent = fatal
-    ? `The calculator could not start, so the figures below are only the example. ${words}`
-    : `Something went wrong in the last step. ${words} What you entered is still here.`;
-  place.querySelector("pre").textContent = details ?? words;
+  const place = document.getElementById("trouble"), said = Array.isArray(why) ? wording(...why) : why;
+  place.querySelector("p").textContent = wording(fatal ? "wrong.at_start" : "wrong.in_step", { why: said });
+  place.querySelector("summary").textContent = wording("wrong.details");
+  place.querySelector("pre").textContent = details ?? said;
   place.hidden = false;
   if (fatal) document.getElementById("starting")?.remove();
 }
 
 if (typeof WebAssembly === "undefined")
-  trouble({ fatal: true, words: "This browser cannot run WebAssembly, which it needs. A current Firefox, Chrome, Edge or Safari can." });
+  trouble({ fatal: true, why: ["wrong.browser"] });

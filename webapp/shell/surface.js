@@ -3,8 +3,8 @@
 
    A message to Python is {do, seq, …}, see webapp/state.py. One is under way at a time; what is typed
    meanwhile waits, and a field typed in twice is sent once. Before Python is up everything waits, so
-   that nothing is lost. An answer is {seq, fragments, focus, say, trouble, file}: `file` is one to keep, `fragments` holds
-   the inner HTML of elements by id, containers before what they contain. `more` says that Python has not worked out
+   that nothing is lost. An answer is {seq, fragments, focus, say, trouble, file, language}: `file` is one to keep, `fragments`
+   holds the inner HTML of elements by id, containers before what they contain, `language` what changes with it. `more` says that Python has not worked out
    everything yet; {do: "more"} asks for it, once nothing has happened for a while. */
 
 "use strict";
@@ -80,19 +80,17 @@
   /* ---- From Python ---- */
 
   function take(answer) {
-    const { seq, fragments = {}, focus, say, trouble, more, file } = answer;
+    const { seq, fragments = {}, focus, say, trouble, more, file, language } = answer;
     underWay = null;
     took = asked && performance.now() - asked;
     asked = 0;
     answered = Math.max(answered, seq);
     const hadFocus = document.activeElement !== document.body;
     const wasIn = document.activeElement?.closest("#shopping");
+    if (language) speak(language);
     for (const [id, html] of Object.entries(fragments)) {
       const place = byId(id);
-      if (!place) continue;
-      const fresh = document.createElement("template");
-      fresh.innerHTML = html;
-      morph(place, fresh.content);
+      if (place) morph(place, parsed(html));
     }
     if (!waiting.some(changesRows)) hold(false);
     if (focus) go(focus);
@@ -103,6 +101,20 @@
     moreToCome = Boolean(more);
     askLater();
     next();
+  }
+
+  function parsed(html) {
+    const fresh = document.createElement("template");
+    fresh.innerHTML = html;
+    return fresh.content;
+  }
+
+  /* Another language: the page's frame, without its fragments, and the texts of the scripts. */
+  function speak({ code, frame, texts }) {
+    byId("texts").textContent = JSON.stringify(texts);
+    document.documentElement.lang = code;
+    document.title = texts["start.title"];
+    for (const fresh of parsed(frame).children) refresh(byId(fresh.id), fresh);
   }
 
   /* Asks Python to go on with what takes longer, after a while without anything else to do. */
@@ -178,18 +190,21 @@
       if (node.data !== fresh.data) node.data = fresh.data;
       return;
     }
-    if (fresh.hasAttribute("data-fragment")) return; // its contents have a message of their own
     for (const { name, value } of [...fresh.attributes])
-      if (node.getAttribute(name) !== value) node.setAttribute(name, value);
+      if (node.getAttribute(name) !== value && !isOpen(node, name)) node.setAttribute(name, value);
     for (const { name } of [...node.attributes])
-      if (!fresh.hasAttribute(name) && !(name === "open" && node.localName === "details")) node.removeAttribute(name);
+      if (!fresh.hasAttribute(name) && name !== "inert" && !isOpen(node, name)) node.removeAttribute(name);
+    if (fresh.matches("[data-fragment], [data-drawn]")) return; // its contents have messages of their own, or are Bokeh's
     morph(node, fresh);
     if (node.matches("input, select, textarea")) fill(node);
   }
 
+  const isOpen = (node, name) => name === "open" && node.localName === "details"; // whoever reads opens and shuts
+
   /* Shows a field's value from Python, unless the field is being typed in or Python has not seen its last text yet. */
   function fill(field) {
     const name = field.dataset.path ?? field.dataset.line ?? field.dataset.do;
+    if (!name && ["text", "textarea", "file"].includes(field.type)) return; // Python does not know what is in it
     if (name && (typed.get(name) ?? 0) > answered) return;
     if (field.type === "checkbox" || field.type === "radio") {
       field.checked = field.hasAttribute("checked");
@@ -213,7 +228,8 @@
 
   document.addEventListener("change", ({ target }) => {
     const { path, kind } = target.dataset;
-    if (target.dataset.do === "show") post({ do: "show", row: Number(target.dataset.row) });
+    if (["speak", "units"].includes(target.dataset.do)) post({ do: target.dataset.do, text: target.value });
+    else if (target.dataset.do === "show") post({ do: "show", row: Number(target.dataset.row) });
     else if (target.dataset.do === "tick")
       post({ do: "tick", line: target.dataset.line, count: Number(target.dataset.count), text: target.checked ? "yes" : "" });
     else if (!path) return;

@@ -2,7 +2,8 @@
    The build puts `const BUILD = {…}` before this file: where the files are and how large.
 
    To the page:   {type: "progress", step, got, of}   {type: "render", …}   {type: "patch", patch, buffers}
-                  {type: "trouble", fatal, words, details}   {type: "mark", name, at}
+                  {type: "trouble", fatal, why, details}   {type: "mark", name, at}
+   A step is the key of a text; `why` is what a program said, or a key with what goes into its gaps.
    From the page: {type: "rendered"}   {type: "location", location}   {type: "patch", patch}
    Messages are worked through one at a time in the order they came. */
 
@@ -18,7 +19,7 @@ mark("worker started");
 
 /* Progress in bytes: the bundles as they come in, the files that the runtime fetches by itself when they are complete. */
 const total = Object.values(BUILD.bytes).reduce((sum, bytes) => sum + bytes, 0);
-let got = 0, step = "Fetching the calculator";
+let got = 0, step = "start.fetch";
 const progress = (more = 0, next = step) => {
   got += more;
   step = next;
@@ -36,9 +37,17 @@ new PerformanceObserver((list) => {
   }
 }).observe({ type: "resource", buffered: true });
 
+/* Something that the page has words for. */
+class Trouble extends Error {
+  constructor(key, gaps) {
+    super(`${key} ${JSON.stringify(gaps)}`);
+    this.why = [key, gaps];
+  }
+}
+
 async function fetchBundle(file) {
   const answer = await fetch(here + file);
-  if (!answer.ok) throw new Error(`The file ${file} could not be fetched (${answer.status}).`);
+  if (!answer.ok) throw new Trouble("wrong.fetch", { file, status: answer.status });
   const expected = BUILD.bytes[file], bytes = new Uint8Array(expected), reader = answer.body.getReader();
   let length = 0;
   for (;;) {
@@ -48,7 +57,7 @@ async function fetchBundle(file) {
     length += value.length;
     progress(value.length);
   }
-  if (length !== expected) throw new Error(`The file ${file} is damaged: ${length} bytes of ${expected} arrived.`);
+  if (length !== expected) throw new Trouble("wrong.damaged", { file, got: length, of: expected });
   mark(`${file} fetched`);
   return bytes;
 }
@@ -62,7 +71,7 @@ function install(FS, bundle) {
     for (const [name, start, length] of files) {
       const node = parent.node_ops.mknod(parent, name, 0o100644, 0);
       node.usedBytes = length;
-      if (start === null) putOff(node, `${folder}/${name}`);
+      if (typeof start === "string") putOff(FS, node, `${folder}/${name}`, start);
       else node.contents = body.subarray(start, start + length);
     }
   }
@@ -73,19 +82,20 @@ function unpack(bundle) {
   return { index: JSON.parse(new TextDecoder().decode(bundle.subarray(4, 4 + size))), body: bundle.subarray(4 + size) };
 }
 
-/* Files that the start does not need lie in the last bundle, which is fetched when the first of them is read. Python reads
-   without waiting, so the worker stands still until it has arrived. */
-let rest; // path of a file to its bytes
-const late = []; // the paths read from it
+/* Files that the start does not need lie in bundles of their own, each fetched when the first file of it is read. Python
+   reads without waiting, so the worker stands still until it has arrived. If it does not, Python is told that the file cannot
+   be read, and tries again the next time. */
+const rest = new Map(); // name of a bundle to its files: path to bytes
+const late = []; // the paths read from them
 
-function putOff(node, path) {
+function putOff(FS, node, path, bundle) {
   Object.defineProperty(node, "contents", {
     configurable: true,
     enumerable: true,
     get() {
       late.push(path);
-      rest ??= fetchRest();
-      return (this.contents = rest.get(path));
+      if (!rest.has(bundle)) rest.set(bundle, fetchLate(FS, bundle));
+      return (this.contents = rest.get(bundle).get(path));
     },
     set(value) {
       Object.defineProperty(node, "contents", { value, writable: true, configurable: true, enumerable: true });
@@ -93,12 +103,18 @@ function putOff(node, path) {
   });
 }
 
-function fetchRest() {
+const EIO = 29; // the number that Emscripten gives to an error in reading
+
+function fetchLate(FS, bundle) {
   const request = new XMLHttpRequest();
-  request.open("GET", here + BUILD.rest, false);
+  request.open("GET", here + bundle, false);
   request.responseType = "arraybuffer";
-  request.send();
-  if (request.status !== 200) throw new Error(`The file ${BUILD.rest} could not be fetched (${request.status}).`);
+  try {
+    request.send();
+  } catch (error) {
+    console.error(String(error)); // there is no connection
+  }
+  if (request.status !== 200) throw new FS.ErrnoError(EIO);
   const { index, body } = unpack(new Uint8Array(request.response));
   return new Map(
     index.flatMap(([folder, files]) =>
@@ -118,16 +134,16 @@ async function start() {
     env: { HOME: "/pennyflat", PANEL_CDN_ROOT: "panel/", BOKEH_RESOURCES: "cdn", PYTHONDONTWRITEBYTECODE: "1" },
   });
   mark("python ready");
-  progress(0, "Starting Python");
+  progress(0, "start.python");
   for (const bundle of bundles) install(python.FS, await bundle);
   mark("files in place");
-  progress(0, "Loading the page's parts");
+  progress(0, "start.parts");
   python.runPython("import sys, importlib; sys.path[:0] = ['/pennyflat/webapp', '/pennyflat/core']");
   python.runPython("importlib.invalidate_caches()");
   bridge = python.pyimport("bridge");
   bridge.load_panel();
   mark("panel imported");
-  progress(0, "Working out the answer");
+  progress(0, "start.answer");
   const built = await bridge.build_document();
   mark("app built");
   const [docs, items, ids] = built.toJs();
@@ -146,10 +162,8 @@ const handlers = {
 
 function tell(error, fatal) {
   const details = String(error?.message ?? error).trim(), last = details.split("\n").at(-1);
-  const words = /out of memory|allocation failed/i.test(details)
-    ? "There was not enough memory. Close other tabs or programs and load the page again."
-    : last;
-  say("trouble", { fatal, words, details });
+  const why = /out of memory|allocation failed/i.test(details) ? ["wrong.memory"] : error?.why ?? last;
+  say("trouble", { fatal, why, details });
 }
 
 let turn = start().catch((error) => {

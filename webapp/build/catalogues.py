@@ -1,0 +1,205 @@
+"""The catalogues of the page's languages: webapp/catalogues/XX.po, in gettext's format.
+
+`build.py catalogues` brings them up to date with the code: it puts in what is new, drops what is
+gone, and marks what was translated from another English as fuzzy, which is as good as untranslated
+until somebody has looked at it. The build compiles what is translated. An entry's context tells
+what it is: the key of a text of words.py, "model" for a sentence of the model's, and "data" for a
+text of the trade's tables.
+"""
+
+import io
+import json
+from difflib import get_close_matches
+from string import Formatter
+
+from babel.messages.catalog import Catalog
+from babel.messages.mofile import write_mo
+from babel.messages.pofile import read_po, write_po
+
+from webapp.build import environment, phrases
+from webapp.build.environment import ROOT
+from webapp.build.say import say
+
+FOLDER = ROOT / "webapp" / "catalogues"
+LANGUAGES = {"es": "Spanish", "fr": "French", "de": "German"}
+"""The languages that have a catalogue, by code. [BCP 47]"""
+
+HEADER = """\
+# Texts of the page in {name}. `python3 build.py catalogues` keeps this file up to date with the
+# code; README.md beside it says how to translate. Set X-Reviewed to yes once a grower who speaks
+# the language has read all of it on the page."""
+
+ALIKE = 0.6
+"""How alike two texts in English are, from 0 to 1, for the one's translation to serve as a draft
+for the other. Ours."""
+
+
+NOT_SHOWN = {"bag_sizes.py", "price_to_beat.py", "verdict.py"}
+"""Modules of the model whose sentences the command line shows; the page has its own for these."""
+
+SAME_EVERYWHERE = set(" \u00a0.,;()/×–-…")
+"""Signs that are used alike in all languages."""
+
+
+class Sheet(Catalog):
+    """A catalogue whose header holds what is needed, no dates: it depends on its texts alone."""
+
+    reviewed = "no"
+
+    @property
+    def mime_headers(self):
+        return [
+            ("Language", str(self.locale)),
+            ("Plural-Forms", self.plural_forms),
+            ("Content-Type", "text/plain; charset=utf-8"),
+            ("Content-Transfer-Encoding", "8bit"),
+            ("X-Reviewed", self.reviewed),
+        ]
+
+
+def update():
+    """Bring every catalogue up to date."""
+    for language in LANGUAGES:
+        sheet = updated(language)
+        FOLDER.mkdir(exist_ok=True)
+        path(language).write_bytes(as_po(sheet))
+        say(f"{path(language).relative_to(ROOT).as_posix()}: {counted(sheet)}")
+
+
+def path(language):
+    """The file of a language's catalogue."""
+    return FOLDER / f"{language}.po"
+
+
+def entries():
+    """
+    What there is to translate, in order.
+
+    Returns
+    -------
+    list of (context, message, where)
+        A message is a str, or a pair for one thing and for any other number; `where` is a hint.
+    """
+    texts, data = json.loads(environment.page_code(_COLLECT))
+    found = [(key, _message(words), "") for key, words in texts.items()]
+    said = {}
+    for template, file, _ in phrases.templates_in(ROOT / "core" / "pennyflat"):
+        if file not in NOT_SHOWN:
+            said.setdefault(template, file)
+    found += [("model", template, file) for template, file in said.items()]
+    found += [("data", words, where) for words, where in data.items()]
+    return [entry for entry in found if any(map(_has_words, _listed(entry[1])))]
+
+
+def _has_words(template):
+    """Whether there is anything in a text that another language may say otherwise."""
+    literals = (literal for literal, *_ in Formatter().parse(template))
+    return any(set(literal) - SAME_EVERYWHERE for literal in literals)
+
+
+_COLLECT = """
+import json, sys, tables, words
+json.dump([words.CATALOGUE, tables.texts_shown()], sys.stdout)
+"""
+
+
+def _message(words):
+    return words if isinstance(words, str) else tuple(words)
+
+
+def updated(language):
+    """A language's catalogue with the translations there are and the entries there should be."""
+    old, reviewed = read(language)
+    header = HEADER.format(name=LANGUAGES[language])
+    sheet = Sheet(language, header_comment=header, fuzzy=False)
+    sheet.reviewed = reviewed
+    wanted = entries()
+    known = {(message.context, message.id): message for message in old}
+    gone = _gone(known, {(context, message) for context, message, _ in wanted})
+    for context, message, where in wanted:
+        found = known.get((context, message))
+        draft = found or _draft(gone, context, message)
+        added = sheet.add(
+            message,
+            draft.string if draft else "" if isinstance(message, str) else ("", ""),
+            context=context,
+            auto_comments=[where] if where else (),
+            user_comments=draft.user_comments if draft else (),
+        )
+        if draft and any(draft.string) and (found is None or found.fuzzy):
+            added.flags.add("fuzzy")
+            added.previous_id = draft.previous_id if found else _listed(draft.id)
+    return sheet
+
+
+def _gone(known, wanted):
+    """Entries that are no longer wanted, by context."""
+    found = {}
+    for (context, message), entry in known.items():
+        if (context, message) not in wanted and any(entry.string):
+            found.setdefault(context, {})["\n".join(_listed(message))] = entry
+    return found
+
+
+def _draft(gone, context, message):
+    """The entry that a new one has most likely come from, or None; with a plural if it has one."""
+    forms = {
+        text: one
+        for text, one in gone.get(context, {}).items()
+        if isinstance(one.id, str) == isinstance(message, str)
+    }
+    if context not in ("model", "data"):
+        return next(iter(forms.values()), None)
+    close = get_close_matches("\n".join(_listed(message)), forms, 1, ALIKE)
+    return forms[close[0]] if close else None
+
+
+def _listed(message):
+    return [message] if isinstance(message, str) else list(message)
+
+
+def read(language):
+    """A language's catalogue as it stands in its file: its entries, and whether it is reviewed."""
+    if not path(language).exists():
+        return [], Sheet.reviewed
+    source = path(language).read_text("utf-8")
+    found = read_po(io.StringIO(source), locale=language)
+    reviewed = "yes" if '"X-Reviewed: yes\\n"' in source else "no"
+    return [message for message in found if message.id], reviewed
+
+
+def as_po(sheet):
+    """A catalogue as the bytes of its file."""
+    out = io.BytesIO()
+    write_po(out, sheet, width=100)
+    return out.getvalue()
+
+
+def is_done(message):
+    """Whether a message is translated, in every form it has."""
+    return all(_listed(message.string)) and not message.fuzzy
+
+
+def counted(sheet):
+    """How far the translation is, in words."""
+    every = [message for message in sheet if message.id]
+    fuzzy = sum(message.fuzzy for message in every)
+    done = sum(map(is_done, every))
+    return f"{len(every)} entries, {done} translated, {fuzzy} fuzzy"
+
+
+def compiled():
+    """The catalogues for the page, with what is translated: {language: bytes}."""
+    return {language: as_mo(language, *read(language)) for language in LANGUAGES}
+
+
+def as_mo(language, messages, reviewed):
+    """A catalogue in gettext's binary format: bytes."""
+    sheet = Sheet(language, fuzzy=False)
+    sheet.reviewed = reviewed
+    for message in messages:
+        if is_done(message):
+            sheet.add(message.id, message.string, context=message.context)
+    out = io.BytesIO()
+    write_mo(out, sheet)
+    return out.getvalue()

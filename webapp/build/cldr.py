@@ -1,0 +1,101 @@
+"""Writes data/places.csv: how numbers, money and days are written, from the Unicode CLDR by Babel.
+
+The page reads that table and does without Babel. A language has all rows; one of its regions has
+those in which it differs.
+"""
+
+import csv
+
+from webapp.build.environment import ROOT, page_code
+from webapp.build.say import say
+
+TABLE = ROOT / "data" / "places.csv"
+
+PLACES = {
+    "en": ("en_US", "en_GB", "en_IE", "en_CA", "en_AU"),
+    "es": ("es_ES", "es_MX", "es_US"),
+    "fr": ("fr_FR", "fr_CA", "fr_CH"),
+    "de": ("de_DE", "de_AT", "de_CH"),
+}
+"""The regions of each language, in Babel's spelling."""
+
+NOT_IN_BABEL = {
+    ("es", "grouped from"): "10000",
+    ("es_MX", "grouped from"): "1000",
+    ("es_US", "grouped from"): "1000",
+    ("de_AT", "group"): "\u00a0",
+}
+"""What Babel leaves out of the CLDR or has otherwise, as Node's `Intl.NumberFormat` has it."""
+
+COLUMNS = ("locale", "thing", "of", "text", "source_id", "place", "kind")
+
+
+def write_table():
+    """Bring data/places.csv up to date."""
+    from babel.core import get_cldr_version
+
+    codes = page_code("import places; print(*places.DECIMALS)").split()
+    found = [row for places in PLACES.items() for row in _rows_of(*places, codes)]
+    babel = ("cldr", f"version {get_cldr_version()}, as Babel has it", "second-hand")
+    node = ("cldr", "version 48, as Intl.NumberFormat of Node 20 has it", "second-hand")
+    with open(TABLE, "w", encoding="utf-8", newline="") as file:
+        writer = csv.writer(file, lineterminator="\n")
+        writer.writerow(COLUMNS)
+        for locale, thing, of, text in found:
+            known = node if (locale, thing) in NOT_IN_BABEL else babel
+            writer.writerow((locale.replace("_", "-"), thing, of, text, *known))
+    say(f"{TABLE.relative_to(ROOT)} has {len(found)} rows.")
+
+
+def _rows_of(language, regions, codes):
+    """(locale, thing, of what, text): all of a language, then its regions where they differ."""
+    common = _things(language, codes)
+    yield from ((language, *key, text) for key, text in common.items())
+    for region in regions:
+        own = _things(region, codes).items()
+        yield from ((region, *key, text) for key, text in own if common.get(key) != text)
+
+
+def _things(name, codes):
+    """What the page needs to know of a locale: {(thing, of what): text}."""
+    from babel import Locale
+    from babel.numbers import get_currency_name, get_currency_symbol
+
+    locale = Locale.parse(name)
+    symbols, skeletons = locale.number_symbols["latn"], locale.datetime_skeletons
+    moment = locale.datetime_formats["medium"].replace("{1}", skeletons["MMMd"].pattern)
+    plain = {
+        "decimal": symbols["decimal"],
+        "group": symbols["group"],
+        "grouped from": "1000",
+        "minus": symbols["minusSign"],
+        "money decimal": symbols.get("currencyDecimal", symbols["decimal"]),
+        "money group": symbols.get("currencyGroup", symbols["group"]),
+        "money": locale.currency_formats["standard"].pattern,
+        "percent": locale.percent_formats[None].pattern,
+        "day": skeletons["yMMMEd"].pattern,
+        "short day": skeletons["MMMd"].pattern,
+        "moment": moment.replace("{0}", locale.time_formats["short"].pattern),
+    }
+    own = {
+        thing: text
+        for place in (locale.language, name)
+        for (other, thing), text in NOT_IN_BABEL.items()
+        if other == place
+    }
+    found = {(thing, ""): text for thing, text in (plain | own).items()}
+    for half, text in _halves(locale).items():
+        found["half day", half] = text
+    for number, text in locale.months["format"]["abbreviated"].items():
+        found["month", str(number)] = text
+    for number, text in locale.days["format"]["abbreviated"].items():
+        found["weekday", str(number)] = text
+    for code in codes:
+        found["symbol", code] = get_currency_symbol(code, name)
+        found["currency", code] = get_currency_name(code, locale=name)
+    return found
+
+
+def _halves(locale):
+    periods = locale.day_periods["format"]["abbreviated"]
+    return {half: periods[half] for half in ("am", "pm")}

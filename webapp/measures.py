@@ -1,0 +1,108 @@
+"""Amounts in the units the reader wants: metric ones, which are the model's, or US customary ones.
+
+A *quantity* says what is measured and by it in which unit, as in `pennyflat.units.CUSTOMARY`. All
+conversion is that module's.
+"""
+
+from money import each, short
+from pennyflat.units import CUSTOMARY, to_customary
+from places import US
+from words import text
+
+METRIC = {
+    "mix": "L",
+    "cell": "mL",
+    "solution": "L",
+    "liquid": "mL",
+    "weight": "g",
+    "length": "cm",
+    "height": "mm",
+    "temperature": "degC",
+    "warming": "degC",
+    "amendment": "g_per_l",
+    "dry dose": "g_per_l",
+    "liquid dose": "ml_per_l",
+    "price of mix": "L",
+    "price of solution": "L",
+    "price of weight": "kg",
+}
+"""The metric unit of each quantity, by its name in "short." of the words."""
+
+MEASURED = {"L": "mix", "g": "weight", "mL": "liquid"}
+"""The quantity of goods by the measure the model counts them in."""
+
+PRICED = {
+    "L": ("price of mix", 1),
+    "g": ("price of weight", 1000),
+    "mL": ("price of solution", 1000),
+}
+"""What a price is said for, by measure of the goods, and how many of the measure that is."""
+
+
+def _unit_name(quantity, currency):
+    """The end of the unit's key: a dry quart is written without brackets beside other words."""
+    key = _unit_key(quantity, currency)
+    return "dry_qt" if key == "qt_dry" else key
+
+
+def _unit_key(quantity, currency):
+    return CUSTOMARY[quantity].unit if currency.units == US else METRIC[quantity]
+
+
+def unit(quantity, currency):
+    """
+    The unit that a quantity is shown in.
+
+    Examples
+    --------
+    >>> from money import CURRENCIES
+    >>> unit("cell", CURRENCIES["EUR"])
+    'mL'
+    """
+    return text(f"short.{_unit_name(quantity, currency)}")
+
+
+def plain(value, quantity, currency, digits=3):
+    """An amount without its unit."""
+    shown = to_customary(value, quantity) if currency.units == US else value
+    return short(shown, currency, digits)
+
+
+def measured(value, quantity, currency, digits=3):
+    """
+    An amount with its unit.
+
+    Examples
+    --------
+    >>> from money import CURRENCIES
+    >>> measured(0.6, "mix", CURRENCIES["EUR"])
+    '0.6 L'
+    """
+    return f"{plain(value, quantity, currency, digits)} {unit(quantity, currency)}"
+
+
+def goods(value, measure, currency):
+    """An amount of goods that the model counts in litres, grams or millilitres."""
+    return measured(value, MEASURED[measure], currency)
+
+
+def price_per(price, measure, currency):
+    """The price of goods by their measure: a litre, a kilogram, or what is used instead of it."""
+    quantity, _ = PRICED[measure]
+    return text(
+        "taken.price",
+        price=priced(price, measure, currency),
+        measure=text(f"measure.{_unit_key(quantity, currency)}"),
+    )
+
+
+def priced(price, measure, currency):
+    """The money alone of `price_per`."""
+    quantity, many = PRICED[measure]
+    price = price * many
+    return each(to_customary(price, quantity) if currency.units == US else price, currency)
+
+
+def in_units(key, currency):
+    """The key of a text that is worded otherwise for US units."""
+    return f"{key}.us" if currency.units == US else key
