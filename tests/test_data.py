@@ -193,6 +193,11 @@ PROPER_NAMES = {
     "Table",
     "SI",
     "A",
+    "Bete",
+    "Bruselas",
+    "Bruxelles",
+    "Choi",
+    "Inde",
 }
 
 
@@ -206,6 +211,18 @@ def test_no_word_looks_like_a_brand(table):
                 words = re.findall(r"[^\s,;:()/]+", sentence)[1:]
                 odd = {w.strip(".") for w in words if w[0].isupper()} - PROPER_NAMES
                 assert not odd, f"{table}.csv, {column}: {odd} in {row[column]!r}"
+
+
+def test_a_name_means_one_crop_and_each_crop_has_one_in_every_language():
+    crops = {row["subject"] for row in rows("crops")}
+    means, named = {}, set()
+    for row in rows("crop_names"):
+        assert row["crop"] in crops
+        assert means.setdefault(row["name"].casefold(), row["crop"]) == row["crop"]
+        named.add((row["crop"], row["language"]))
+
+    assert named == {(crop, language) for crop in crops for language in ("en", "es", "fr", "de")}
+    assert all(means[crop] == crop for crop in crops)
 
 
 def test_the_reader_finds_the_tables_and_understands_every_row():

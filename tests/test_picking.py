@@ -237,7 +237,7 @@ def test_every_kind_of_mix_in_the_table_can_be_picked():
 
 
 def test_every_crop_of_the_table_can_be_picked():
-    for crop in picking.crops():
+    for crop in picking.crop_names("en"):
         work = Work()
         work.handle({"do": "add", "path": "plantings"})
         typed(work, "plantings[3].wanted", "9")

@@ -11,11 +11,11 @@ import picking
 import places
 from entry import FIELDS, Field, path_of, place, steps, stocked, write_text
 from money import currency_of
-from origin import Origin, origin
+from origin import Origin, origin, sentence
 from pennyflat.scenario import FORMS, REMEDIES
 from pennyflat.units import GRAMS, LITRES
 from places import DECIMALS
-from words import text, text_or_none
+from words import data, said, text, text_or_none
 
 SURE = (None, 0.8, 0.9, 0.95, 0.99)
 """Chances of having enough that are offered; None sows for the expected number."""
@@ -146,12 +146,11 @@ class Fields:
         if field.kind == "percent":
             shown = write_text(value, field, self._currency)
             return text("fault.percent", text=shown)
-        message = fault.message
-        return message[:1].upper() + message[1:] + "."
+        return sentence(said(fault.message))
 
     def _options(self, spot, value):
         if spot.endswith("].unit"):
-            return _UNITS
+            return _units()
         if spot == "plantings[].remedy":
             return _plain((key, text(f"remedy.{key}")) for key in REMEDIES)
         if spot == "currency":
@@ -168,7 +167,7 @@ class Fields:
         if spot == "plantings[].shape.form":
             return _plain((form, text(f"form.{form}")) for form in FORMS)
         if spot == "media[].kind":
-            kinds = [(kind, text_or_none(f"kind.{kind}") or kind) for kind in picking.kinds()]
+            kinds = [(kind, text_or_none(f"kind.{kind}") or data(kind)) for kind in picking.kinds()]
             return _with_current([("", text("choose.kind")), *kinds], value)
         listed = {".store": "stores", ".ingredient": "ingredients", "pot_on.medium": "media"}
         for ending, names in listed.items():
@@ -213,8 +212,9 @@ def _containers(chosen, row, currency):
 
 def _container(name, cell_ml, currency):
     if not isinstance(cell_ml, int | float):
-        return name
-    return text("choose.container", name=name, volume=measures.measured(cell_ml, "cell", currency))
+        return data(name)
+    volume = measures.measured(cell_ml, "cell", currency)
+    return text("choose.container", name=data(name), volume=volume)
 
 
 def _with_current(choices, value):
@@ -238,7 +238,8 @@ def _sure_words(share):
     return text("sure.of", value=places.write(share * 100, ".6g"))
 
 
-_UNITS = tuple(
-    (text(f"units.{kind}"), tuple((unit, text(f"unit.{unit}")) for unit in table))
-    for kind, table in (("volume", LITRES), ("weight", GRAMS))
-)
+def _units():
+    return tuple(
+        (text(f"units.{kind}"), tuple((unit, text(f"unit.{unit}")) for unit in table))
+        for kind, table in (("volume", LITRES), ("weight", GRAMS))
+    )

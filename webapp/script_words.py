@@ -4,7 +4,7 @@ The build writes them into index.html in English; Python sends them anew when th
 """
 
 ENGLISH = {
-    "page.title": "Pennyflat: what one seedling costs",
+    "start.title": "Pennyflat: what one seedling costs",
     "start.label": "Getting ready",
     "start.bar": "Getting ready to recalculate",
     "start.fetch": "Fetching the calculator",

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from math import inf
 
 from pennyflat.cost import requirement
-from pennyflat.verdict import money
+from pennyflat.saying import Money, phrase, say
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,27 +22,37 @@ class Range:
     """Whose range it is."""
 
 
-GERMINATION = Range("germination", "1", "ours, no source: 0.1 to either side")
-FILL_LOSS = Range("fill loss", "1", "common practice, no primary source: 0.10 to 0.20")
+GERMINATION = Range(phrase("germination"), "1", phrase("ours, no source: 0.1 to either side"))
+FILL_LOSS = Range(
+    phrase("fill loss"), "1", phrase("common practice, no primary source: 0.10 to 0.20")
+)
 WEEKS = Range(
-    "weeks in the tray",
+    phrase("weeks in the tray"),
     "weeks",
-    "a week to either side: printed ranges are one or two weeks wide (University of Delaware"
-    " Cooperative Extension, transplant production, adapting Mid-Atlantic Commercial Vegetable"
-    " Production Recommendations, Table A-4)",
+    phrase(
+        "a week to either side: printed ranges are one or two weeks wide (University of Delaware"
+        " Cooperative Extension, transplant production, adapting Mid-Atlantic Commercial Vegetable"
+        " Production Recommendations, Table A-4)"
+    ),
 )
 CHARGE = Range(
-    "weeks the mix feeds",
+    phrase("weeks the mix feeds"),
     "weeks",
-    "1.5 weeks to either side: what is said of starter mixes runs from 3 to 6 weeks (common"
-    " practice, sources disagree)",
+    phrase(
+        "1.5 weeks to either side: what is said of starter mixes runs from 3 to 6 weeks (common"
+        " practice, sources disagree)"
+    ),
 )
 STRENGTH = Range(
-    "feed strength",
+    phrase("feed strength"),
     "of the dose",
-    "half the dose to one and a half: 50 to 150 mg N/L are in use for seedlings (from memory)",
+    phrase(
+        "half the dose to one and a half: 50 to 150 mg N/L are in use for seedlings (from memory)"
+    ),
 )
-PRICE = Range("price of the mix", "of the price", "ours, no source: a fifth to either side")
+PRICE = Range(
+    phrase("price of the mix"), "of the price", phrase("ours, no source: a fifth to either side")
+)
 
 GERMINATION_OFF, WEEKS_OFF, CHARGE_OFF, STRENGTH_OFF, PRICE_OFF = 0.1, 1.0, 1.5, 0.5, 0.2
 """Distances from the value entered, units as in the ranges above."""
@@ -118,17 +128,27 @@ def what_matters(scenario, planting, medium):
     if now is None:
         return None
     swings = sorted(_swings(scenario, planting, medium), key=lambda swing: -swing.width)
-    first = swings[0]
-    text = f"For {planting.crop} in {medium.name}, {first.range.name} matters most"
+    text = _sentence(planting, medium, swings[0], scenario.currency)
+    return WhatMatters(planting.crop, medium.name, now, tuple(swings), text)
+
+
+def _sentence(planting, medium, first, currency):
+    gaps = {"crop": planting.crop, "medium": medium.name, "assumption": first.range.name}
     if first.width == inf:
-        stalls = first.low if first.each_low is None else first.high
-        text += f": at {stalls:g} no seedling is ready"
-    else:
-        text += (
-            f": {money(first.each_low, scenario.currency)} per ready seedling at {first.low:g},"
-            f" {money(first.each_high, scenario.currency)} at {first.high:g}"
+        return say(
+            "For {crop} in {medium}, {assumption} matters most: at {value:g} no seedling is ready.",
+            **gaps,
+            value=first.low if first.each_low is None else first.high,
         )
-    return WhatMatters(planting.crop, medium.name, now, tuple(swings), text + ".")
+    return say(
+        "For {crop} in {medium}, {assumption} matters most: {each_low} per ready seedling at"
+        " {low:g}, {each_high} at {high:g}.",
+        **gaps,
+        each_low=Money(first.each_low, currency),
+        low=first.low,
+        each_high=Money(first.each_high, currency),
+        high=first.high,
+    )
 
 
 def _swings(scenario, planting, medium):

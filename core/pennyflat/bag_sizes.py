@@ -8,9 +8,10 @@ from math import inf
 
 from pennyflat.cost import requirement
 from pennyflat.cover import Need, cheapest_cover
-from pennyflat.package import Package, amount_in
+from pennyflat.package import Package, amount_in, label_of
+from pennyflat.saying import Listed, Money, phrase, say
 from pennyflat.till import look_ahead, stretches, till_steps
-from pennyflat.verdict import SAME, money
+from pennyflat.verdict import SAME
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,17 +83,7 @@ def unit_price_ladder(scenario, medium):
     rungs = tuple(
         Rung(ways[place][0], ways[place][1], price, _more(price, least)) for price, place in priced
     )
-    best, dearest = rungs[0], rungs[-1]
-    text = (
-        f"{medium.name} costs least per litre as {_way(best)} at {best.package.store},"
-        f" {money(best.per_litre, scenario.currency)}"
-    )
-    if dearest.per_litre > best.per_litre:
-        text += (
-            f"; the dearest way, {_way(dearest)} at {dearest.package.store},"
-            f" costs {money(dearest.per_litre, scenario.currency)}"
-        )
-    return Ladder(medium.name, rungs, text + ".")
+    return Ladder(medium.name, rungs, _ladder_sentence(medium, rungs, scenario.currency))
 
 
 @dataclass(frozen=True, slots=True)
@@ -265,34 +256,83 @@ def _more(price, least):
 
 
 def _way(rung):
-    label = f"{rung.package.size:g} {rung.package.unit}"
-    return label if rung.take == 1 else f"{rung.take} x {label}"
+    label = label_of(rung.package)
+    return label if rung.take == 1 else say("{take} x {label}", take=rung.take, label=label)
+
+
+def _ladder_sentence(medium, rungs, currency):
+    best, dearest = rungs[0], rungs[-1]
+    gaps = {
+        "medium": medium.name,
+        "way": _way(best),
+        "store": best.package.store,
+        "price": Money(best.per_litre, currency),
+    }
+    if dearest.per_litre == best.per_litre:
+        return say("{medium} costs least per litre as {way} at {store}, {price}.", **gaps)
+    return say(
+        "{medium} costs least per litre as {way} at {store}, {price}; the dearest way,"
+        " {dearest_way} at {dearest_store}, costs {dearest_price}.",
+        **gaps,
+        dearest_way=_way(dearest),
+        dearest_store=dearest.package.store,
+        dearest_price=Money(dearest.per_litre, currency),
+    )
 
 
 def _big_bag_sentence(planting, medium, package, wins, always, up_to):
-    label = f"{package.size:g} {package.unit} of {medium.name}"
-    start = f"For {planting.crop}, {label}"
+    gaps = {"crop": planting.crop, "label": label_of(package), "medium": medium.name}
     if not wins:
-        return f"{start} does not cost less at the till than smaller packages up to {up_to}."
+        return say(
+            "For {crop}, {label} of {medium} does not cost less at the till than smaller packages"
+            " up to {up_to}.",
+            **gaps,
+            up_to=up_to,
+        )
     if always == 1:
-        return f"{start} costs less at the till for any number of seedlings."
-    ranges = [f"{first} on" if first == always else f"{first} to {last}" for first, last in wins]
-    return f"{start} costs less at the till from {' and '.join(', '.join(ranges).rsplit(', ', 1))}."
+        return say(
+            "For {crop}, {label} of {medium} costs less at the till for any number of seedlings.",
+            **gaps,
+        )
+    ranges = tuple(
+        say("{first} on", first=first)
+        if first == always
+        else say("{first} to {last}", first=first, last=last)
+        for first, last in wins
+    )
+    return say(
+        "For {crop}, {label} of {medium} costs less at the till from {ranges}.",
+        **gaps,
+        ranges=Listed(ranges, "and"),
+    )
 
 
 def _next_year_sentence(scenario, medium, package, least, bulk, totals, later):
-    currency = scenario.currency
-    label = _way(Rung(package, package.deal.take if package.deal else 1, 0, 0))
-    start = (
-        f"{label} of {medium.name} would cost {money(bulk.paid - least.paid, currency)} more now"
-        f" and leave {bulk.left_over:.3g} L"
-    )
+    gaps = {
+        "label": _way(Rung(package, package.deal.take if package.deal else 1, 0, 0)),
+        "medium": medium.name,
+        "more": Money(bulk.paid - least.paid, scenario.currency),
+        "left": bulk.left_over,
+    }
     if not later or not medium.keeps_seasons:
-        return f"{start}; with no use for it in another season, that does not pay."
+        return say(
+            "{label} of {medium} would cost {more} more now and leave {left:.3g} L; with no use for"
+            " it in another season, that does not pay.",
+            **gaps,
+        )
     difference = totals[0] - totals[1]
-    verb = "saves" if difference > SAME else "costs"
-    span = "next year" if medium.keeps_seasons == 1 else f"{medium.keeps_seasons} more years"
-    return (
-        f"{start}; with {span} counted, at {later:.3g} L a year, it {verb}"
-        f" {money(abs(difference), currency)} in all."
+    years = medium.keeps_seasons
+    gaps["span"] = phrase("next year") if years == 1 else say("{years} more years", years=years)
+    gaps["use"] = later
+    gaps["difference"] = Money(abs(difference), scenario.currency)
+    if difference > SAME:
+        return say(
+            "{label} of {medium} would cost {more} more now and leave {left:.3g} L; with {span}"
+            " counted, at {use:.3g} L a year, it saves {difference} in all.",
+            **gaps,
+        )
+    return say(
+        "{label} of {medium} would cost {more} more now and leave {left:.3g} L; with {span}"
+        " counted, at {use:.3g} L a year, it costs {difference} in all.",
+        **gaps,
     )

@@ -11,11 +11,16 @@ import unicodedata
 from dataclasses import MISSING, dataclass, field, fields
 from datetime import date
 
+from pennyflat.saying import Listed, phrase, say
+
 BAD = object()
 """Stands for a value that could not be read; a fault has been added for it."""
 
 MOST = 1e9
 """Largest number that any field takes. Ours: far above any shelf or nursery."""
+
+_UNSAID = 1e6
+"""Bound from which on a fault does not name it. Ours."""
 
 LONGEST_TEXT = 200
 """Longest name or title. [characters] Ours."""
@@ -33,10 +38,12 @@ class Fault:
     value: object
     """The value found there; None where it is missing."""
     message: str
-    """What is wrong and what would be right, beginning with the value."""
+    """What is wrong and what would be right, beginning with the value; a `Said`."""
 
     def __str__(self):
-        return f"{self.path}: {self.message}" if self.path else self.message
+        if not self.path:
+            return self.message
+        return say("{path}: {message}", path=self.path, message=self.message)
 
 
 def key(kind, default=MISSING, *, factory=MISSING):
@@ -89,7 +96,12 @@ def read_record(cls, value, path, faults):
     cell.cell_ml: 0 is too small; write a number more than 0
     """
     if not isinstance(value, dict):
-        return _wrong(value, path, faults, "is not an object; write {…} with its keys")
+        return _wrong(
+            value,
+            path,
+            faults,
+            say("{value} is not an object; write {{…}} with its keys", value=show(value)),
+        )
     known = {f.name: f for f in fields(cls)}
     for name in value:
         if name not in known:
@@ -97,7 +109,10 @@ def read_record(cls, value, path, faults):
                 Fault(
                     join(path, name),
                     value[name],
-                    f"unknown key; the keys known here are {', '.join(known)}",
+                    say(
+                        "unknown key; the keys known here are {keys}",
+                        keys=Listed(tuple(known), ","),
+                    ),
                 )
             )
     read = {}
@@ -105,7 +120,7 @@ def read_record(cls, value, path, faults):
         if name in value:
             read[name] = declared.metadata["kind"](value[name], join(path, name), faults)
         elif default_of(declared) is MISSING:
-            faults.append(Fault(join(path, name), None, "missing; it is required"))
+            faults.append(Fault(join(path, name), None, phrase("missing; it is required")))
             read[name] = BAD
     if any(item is BAD for item in read.values()):
         return BAD
@@ -127,12 +142,27 @@ def several(kind, *, at_least=0, at_most=200):
 
     def read(value, path, faults):
         if not isinstance(value, list):
-            return _wrong(value, path, faults, "is not a list; write […]")
+            return _wrong(
+                value, path, faults, say("{value} is not a list; write […]", value=show(value))
+            )
         if len(value) < at_least:
-            return _wrong(value, path, faults, f"is too short; write at least {at_least}")
+            return _wrong(
+                value,
+                path,
+                faults,
+                say(
+                    "{value} is too short; write at least {least}",
+                    value=show(value),
+                    least=at_least,
+                ),
+            )
         if len(value) > at_most:
             faults.append(
-                Fault(path, len(value), f"{len(value)} rows are too many; at most {at_most}")
+                Fault(
+                    path,
+                    len(value),
+                    say("{rows} rows are too many; at most {most}", rows=len(value), most=at_most),
+                )
             )
             return BAD
         items = [kind(item, f"{path}[{place}]", faults) for place, item in enumerate(value)]
@@ -146,10 +176,21 @@ def by_name(kind, *, at_most=200):
 
     def read(value, path, faults):
         if not isinstance(value, dict):
-            return _wrong(value, path, faults, "is not an object; write {…} with names as keys")
+            return _wrong(
+                value,
+                path,
+                faults,
+                say("{value} is not an object; write {{…}} with names as keys", value=show(value)),
+            )
         if len(value) > at_most:
             faults.append(
-                Fault(path, len(value), f"{len(value)} names are too many; at most {at_most}")
+                Fault(
+                    path,
+                    len(value),
+                    say(
+                        "{names} names are too many; at most {most}", names=len(value), most=at_most
+                    ),
+                )
             )
             return BAD
         items = {name: kind(item, join(path, name), faults) for name, item in value.items()}
@@ -158,20 +199,43 @@ def by_name(kind, *, at_most=200):
     return read
 
 
-def text(*, empty=False, pattern=None, like=""):
+def text(*, empty=False, pattern=None, like=None):
     """Kind: text of at most `LONGEST_TEXT` characters, whole as `pattern` where one is given."""
 
     def read(value, path, faults):
         if not isinstance(value, str):
-            return _wrong(value, path, faults, 'is not text; write it in quotes, "…"')
+            return _wrong(
+                value,
+                path,
+                faults,
+                say('{value} is not text; write it in quotes, "…"', value=show(value)),
+            )
         if not empty and not value.strip():
-            return _wrong(value, path, faults, "is empty; write a name")
+            return _wrong(
+                value, path, faults, say("{value} is empty; write a name", value=show(value))
+            )
         if len(value) > LONGEST_TEXT:
-            return _wrong(value, path, faults, f"is longer than {LONGEST_TEXT} characters")
+            return _wrong(
+                value,
+                path,
+                faults,
+                say(
+                    "{value} is longer than {most} characters", value=show(value), most=LONGEST_TEXT
+                ),
+            )
         if any(unicodedata.category(c) in ("Cc", "Cs") for c in value):
-            return _wrong(value, path, faults, "holds a line break, or what is no character at all")
+            return _wrong(
+                value,
+                path,
+                faults,
+                say(
+                    "{value} holds a line break, or what is no character at all", value=show(value)
+                ),
+            )
         if pattern is not None and not re.fullmatch(pattern, value):
-            return _wrong(value, path, faults, f"is not {like}")
+            return _wrong(
+                value, path, faults, say("{value} is not {like}", value=show(value), like=like)
+            )
         return value
 
     return read
@@ -182,7 +246,16 @@ def one_of(*choices):
 
     def read(value, path, faults):
         if not isinstance(value, str) or value not in choices:
-            return _wrong(value, path, faults, f"is not one of {', '.join(choices)}")
+            return _wrong(
+                value,
+                path,
+                faults,
+                say(
+                    "{value} is not one of {choices}",
+                    value=show(value),
+                    choices=Listed(choices, ","),
+                ),
+            )
         return value
 
     return read
@@ -194,28 +267,51 @@ def day(value, path, faults):
         try:
             found = date.fromisoformat(value)
         except ValueError:
-            return _wrong(value, path, faults, "is not a day of the calendar")
+            return _wrong(
+                value, path, faults, say("{value} is not a day of the calendar", value=show(value))
+            )
         if FIRST_YEAR <= found.year <= LAST_YEAR:
             return found
-        years = f"from {FIRST_YEAR} to {LAST_YEAR}"
-        return _wrong(value, path, faults, f"is too far away; write a day {years}")
-    return _wrong(value, path, faults, "is not a date; write year, month and day as in 2027-05-20")
+        return _wrong(
+            value,
+            path,
+            faults,
+            say(
+                "{value} is too far away; write a day from {first} to {last}",
+                value=show(value),
+                first=FIRST_YEAR,
+                last=LAST_YEAR,
+            ),
+        )
+    return _wrong(
+        value,
+        path,
+        faults,
+        say("{value} is not a date; write year, month and day as in 2027-05-20", value=show(value)),
+    )
 
 
 def yes_or_no(value, path, faults):
     """Kind: true or false."""
     if not isinstance(value, bool):
-        return _wrong(value, path, faults, "is neither true nor false")
+        return _wrong(
+            value, path, faults, say("{value} is neither true nor false", value=show(value))
+        )
     return value
 
 
 def number(*, above=None, at_least=None, at_most=MOST):
     """Kind: a finite number within bounds, read as float."""
-    rule = _rule("number", above, at_least, at_most)
+    rule = _number_rule(above, at_least, at_most)
 
     def read(value, path, faults):
         if isinstance(value, bool) or not isinstance(value, int | float):
-            return _wrong(value, path, faults, f"is not a number; write {rule}")
+            return _wrong(
+                value,
+                path,
+                faults,
+                say("{value} is not a number; write {rule}", value=show(value), rule=rule),
+            )
         return _within(value, path, faults, above, at_least, at_most, rule)
 
     return read
@@ -223,12 +319,17 @@ def number(*, above=None, at_least=None, at_most=MOST):
 
 def whole(*, at_least, at_most=1_000_000):
     """Kind: a whole number within bounds, read as int."""
-    rule = _rule("whole number", None, at_least, at_most)
+    rule = _whole_rule(at_least, at_most)
 
     def read(value, path, faults):
         is_number = isinstance(value, int | float) and not isinstance(value, bool)
         if not is_number or (isinstance(value, float) and value % 1 > 0):
-            return _wrong(value, path, faults, f"is not a whole number; write {rule}")
+            return _wrong(
+                value,
+                path,
+                faults,
+                say("{value} is not a whole number; write {rule}", value=show(value), rule=rule),
+            )
         found = _within(value, path, faults, None, at_least, at_most, rule)
         return BAD if found is BAD else int(found)
 
@@ -240,18 +341,37 @@ def share(*, zero=True, one=True):
 
     def read(value, path, faults):
         if isinstance(value, bool) or not isinstance(value, int | float):
-            return _wrong(value, path, faults, "is not a number; write a share such as 0.12")
+            return _wrong(
+                value,
+                path,
+                faults,
+                say("{value} is not a number; write a share such as 0.12", value=show(value)),
+            )
         low = value >= 0 if zero else value > 0
         high = value <= 1 if one else value < 1
         if low and high:
             return float(value)
-        ends = f"between 0 and 1{'' if zero else ', above 0'}{'' if one else ', below 1'}"
-        hint = ""
-        if 1 < value <= 100:
-            hint = f"; for {value:g} % write {value / 100:g}"
-        return _wrong(value, path, faults, f"is not a share {ends}{hint}")
+        gaps = {"value": show(value), "ends": _ENDS[zero, one]}
+        if not 1 < value <= 100:
+            return _wrong(value, path, faults, say("{value} is not a share {ends}", **gaps))
+        message = say(
+            "{value} is not a share {ends}; for {percent:g} % write {share:g}",
+            **gaps,
+            percent=value,
+            share=value / 100,
+        )
+        return _wrong(value, path, faults, message)
 
     return read
+
+
+_ENDS = {
+    (True, True): phrase("between 0 and 1"),
+    (True, False): phrase("between 0 and 1, below 1"),
+    (False, True): phrase("between 0 and 1, above 0"),
+    (False, False): phrase("between 0 and 1, above 0, below 1"),
+}
+"""Where a share may lie, by whether 0 and 1 are allowed."""
 
 
 def join(path, name):
@@ -286,28 +406,62 @@ def show(value):
     if isinstance(value, bool) or value is None:
         return {True: "true", False: "false", None: "null"}[value]
     if isinstance(value, int) and abs(value) > MOST:
-        return "a number of more than nine digits"
+        return phrase("a number of more than nine digits")
     if isinstance(value, int | float):
         return f"{value:.12g}"
-    return f"a list of {len(value)}" if isinstance(value, list) else "an object"
+    if isinstance(value, list):
+        return say("a list of {count}", count=len(value))
+    return phrase("an object")
 
 
 def _wrong(value, path, faults, message):
-    faults.append(Fault(path, value, f"{show(value)} {message}"))
+    faults.append(Fault(path, value, message))
     return BAD
 
 
 def _within(value, path, faults, above, at_least, at_most, rule):
     if not (isinstance(value, int) or math.isfinite(value)):
-        return _wrong(value, path, faults, f"is not a finite number; write {rule}")
+        return _wrong(
+            value,
+            path,
+            faults,
+            say("{value} is not a finite number; write {rule}", value=show(value), rule=rule),
+        )
     if (above is not None and value <= above) or (at_least is not None and value < at_least):
-        return _wrong(value, path, faults, f"is too small; write {rule}")
+        return _wrong(
+            value,
+            path,
+            faults,
+            say("{value} is too small; write {rule}", value=show(value), rule=rule),
+        )
     if value > at_most:
-        return _wrong(value, path, faults, f"is too large; write {rule}")
+        return _wrong(
+            value,
+            path,
+            faults,
+            say("{value} is too large; write {rule}", value=show(value), rule=rule),
+        )
     return float(value)
 
 
-def _rule(kind, above, at_least, at_most):
-    low = f"more than {above:g}" if above is not None else f"of at least {at_least:g}"
-    high = "" if at_most >= 1_000_000 else f" and at most {at_most:g}"
-    return f"a {kind} {low}{high}"
+def _number_rule(above, at_least, at_most):
+    """What number to write, as a phrase."""
+    is_open = at_most >= _UNSAID
+    if above is None:
+        if is_open:
+            return say("a number of at least {least:g}", least=at_least)
+        return say(
+            "a number of at least {least:g} and at most {most:g}", least=at_least, most=at_most
+        )
+    if is_open:
+        return say("a number more than {above:g}", above=above)
+    return say("a number more than {above:g} and at most {most:g}", above=above, most=at_most)
+
+
+def _whole_rule(at_least, at_most):
+    """What whole number to write, as a phrase."""
+    if at_most >= _UNSAID:
+        return say("a whole number of at least {least:g}", least=at_least)
+    return say(
+        "a whole number of at least {least:g} and at most {most:g}", least=at_least, most=at_most
+    )

@@ -6,8 +6,12 @@ its field in scenario.py.
 """
 
 from pennyflat.checking import BAD, Fault, join, read_record, show
-from pennyflat.package import Package, measures_of
+from pennyflat.package import Package, label_of, measures_of
+from pennyflat.saying import Listed, phrase, say
 from pennyflat.trial import Trial, inconsistencies_of
+
+NAMES_SHOWN = 12
+"""Names that a fault offers in place of an unknown one. [count] Ours."""
 
 
 def inconsistencies(document):
@@ -54,8 +58,11 @@ def inconsistencies(document):
                 Fault(
                     join(path, "name"),
                     name,
-                    f"{show(name)} is used by volume in a blend's parts and by weight in additions;"
-                    " list it twice under two names, once for each",
+                    say(
+                        "{name} is used by volume in a blend's parts and by weight in additions;"
+                        " list it twice under two names, once for each",
+                        name=show(name),
+                    ),
                 )
             )
         measure = "g" if _is_in(name, by_weight) else "L" if _is_in(name, by_volume) else None
@@ -89,16 +96,19 @@ def _names(table, rows, what, faults):
         if not isinstance(name, str):
             continue
         if name in found:
-            faults.append(
-                Fault(
-                    join(path, "name"),
-                    name,
-                    f"{show(name)} is already the name of {found[name]}; give each {what} its own",
-                )
-            )
+            message = _name_taken(what, name=show(name), owner=found[name])
+            faults.append(Fault(join(path, "name"), name, message))
         else:
             found[name] = path
     return found
+
+
+def _name_taken(what, **gaps):
+    if what == "shop":
+        return say("{name} is already the name of {owner}; give each shop its own", **gaps)
+    if what == "medium":
+        return say("{name} is already the name of {owner}; give each medium its own", **gaps)
+    return say("{name} is already the name of {owner}; give each ingredient its own", **gaps)
 
 
 def _used(medium, kind):
@@ -115,8 +125,17 @@ def _is_in(name, names):
 
 def _check_known(path, name, names, what, faults):
     if isinstance(name, str) and name not in names:
-        there = ", ".join(show(known) for known in list(names)[:12]) or "none yet"
-        faults.append(Fault(path, name, f"no {what} is called {show(name)}; there are {there}"))
+        known = tuple(show(name) for name in list(names)[:NAMES_SHOWN])
+        there = Listed(known, ",") if known else phrase("none yet")
+        faults.append(Fault(path, name, _nothing_called(what, name=show(name), known=there)))
+
+
+def _nothing_called(what, **gaps):
+    if what == "shop":
+        return say("no shop is called {name}; there are {known}", **gaps)
+    if what == "medium":
+        return say("no medium is called {name}; there are {known}", **gaps)
+    return say("no ingredient is called {name}; there are {known}", **gaps)
 
 
 def _check_medium(path, medium, ingredients, faults):
@@ -126,7 +145,9 @@ def _check_medium(path, medium, ingredients, faults):
             Fault(
                 join(path, "parts"),
                 None,
-                "a medium is either bought, with packages, or mixed, with parts; leave one out",
+                phrase(
+                    "a medium is either bought, with packages, or mixed, with parts; leave one out"
+                ),
             )
         )
     if not has_packages and not has_parts:
@@ -134,15 +155,14 @@ def _check_medium(path, medium, ingredients, faults):
             Fault(
                 join(path, "packages"),
                 None,
-                "missing; give the packages it is sold in, or the parts it is mixed from",
+                phrase("missing; give the packages it is sold in, or the parts it is mixed from"),
             )
         )
     if not has_parts:
         for name in ("shrink", "additions"):
             if medium.get(name):
-                faults.append(
-                    Fault(join(path, name), medium[name], "only for a blend, which has parts")
-                )
+                message = phrase("only for a blend, which has parts")
+                faults.append(Fault(join(path, name), medium[name], message))
     for kind in ("parts", "additions"):
         for place, row in _rows(medium, kind, path):
             where = join(place, "ingredient")
@@ -156,14 +176,17 @@ def _check_packages(path, owner, measure, stores, faults):
         package = read_record(Package, row, place, [])
         if package is BAD or measure is None or measure in measures_of(package):
             continue
-        label = f"{package.size:g} {package.unit}"
+        label = label_of(package)
         if measure == "g":
-            message = f"{label} is a volume; it is used by weight: give g, kg, oz or lb"
+            message = say(
+                "{label} is a volume; it is used by weight: give g, kg, oz or lb", label=label
+            )
             faults.append(Fault(join(place, "unit"), package.unit, message))
         else:
-            message = (
-                f"missing; a package of {label} is sold by weight,"
-                " so give the litres it yields once loosened"
+            message = say(
+                "missing; a package of {label} is sold by weight, so give the litres it yields once"
+                " loosened",
+                label=label,
             )
             faults.append(Fault(join(place, "yields_l"), None, message))
 
@@ -176,14 +199,15 @@ def _check_dose(feed, faults):
     ]
     if len(given) > 1:
         for name in given[1:]:
-            faults.append(
-                Fault(join("feed", name), feed[name], f"only one dose; {given[0]} is given already")
-            )
+            message = say("only one dose; {given} is given already", given=given[0])
+            faults.append(Fault(join("feed", name), feed[name], message))
     elif not given:
-        message = "missing; give target_ppm_n with n_percent, or g_per_litre, or ml_per_litre"
+        message = phrase(
+            "missing; give target_ppm_n with n_percent, or g_per_litre, or ml_per_litre"
+        )
         faults.append(Fault("feed.target_ppm_n", None, message))
     if given == ["target_ppm_n"] and feed.get("n_percent") is None:
-        faults.append(Fault("feed.n_percent", None, "missing; target_ppm_n needs it"))
+        faults.append(Fault("feed.n_percent", None, phrase("missing; target_ppm_n needs it")))
 
 
 def _check_planting(path, planting, media, faults):
@@ -193,4 +217,5 @@ def _check_planting(path, planting, media, faults):
         where = join(join(path, "pot_on"), "medium")
         _check_known(where, pot_on.get("medium"), media, "medium", faults)
     elif planting.get("remedy") == "pot_on":
-        faults.append(Fault(join(path, "pot_on"), None, "missing; the remedy pot_on needs it"))
+        message = phrase("missing; the remedy pot_on needs it")
+        faults.append(Fault(join(path, "pot_on"), None, message))

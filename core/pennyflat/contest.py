@@ -17,6 +17,7 @@ from statistics import NormalDist
 from pennyflat.beta import beta_density, beta_quantile, regularized_beta
 from pennyflat.probability import least_whole
 from pennyflat.proportion import JEFFREYS, jeffreys_interval
+from pennyflat.saying import Listed, phrase, say, say_count
 
 QUADRATURE_ERROR = 1e-8
 """Largest error of a chance computed here, held by tests up to 10,000 seeds a mix. [1]"""
@@ -190,7 +191,7 @@ def what_it_shows(trials):
 
     Returns
     -------
-    str
+    Said
 
     Examples
     --------
@@ -205,21 +206,33 @@ def what_it_shows(trials):
     intervals = {name: jeffreys_interval(*count) for name, count in trials.items()}
     widest = max(high - low for low, high in intervals.values())
     sentences = [
-        f"{name}: {trials[name][0]} of {trials[name][1]} came up, so most likely"
-        f" {100 * low:.0f} to {100 * high:.0f} % of its seeds would."
+        say(
+            "{mix}: {emerged} of {sown} came up, so most likely {low:.0f} to {high:.0f} % of its"
+            " seeds would.",
+            mix=name,
+            emerged=trials[name][0],
+            sown=trials[name][1],
+            low=100 * low,
+            high=100 * high,
+        )
         for name, (low, high) in intervals.items()
     ]
     sentences.append(next(words for width, words in _KNOWN if widest >= width))
     if len(trials) > 1:
         sentences += _who_leads({name: posterior(*count) for name, count in trials.items()})
-    return " ".join(sentences)
+    return say("{sentences}", sentences=Listed(tuple(sentences), " "))
 
 
 _KNOWN = (
-    (0.4, "That is next to nothing known: so few seeds fit almost any share."),
-    (0.2, "That is little known: large differences may still be chance."),
-    (0.1, "That is a fair picture: differences of a few seedlings in a hundred remain chance."),
-    (0.0, "That is well known."),
+    (0.4, phrase("That is next to nothing known: so few seeds fit almost any share.")),
+    (0.2, phrase("That is little known: large differences may still be chance.")),
+    (
+        0.1,
+        phrase(
+            "That is a fair picture: differences of a few seedlings in a hundred remain chance."
+        ),
+    ),
+    (0.0, phrase("That is well known.")),
 )
 """Words by the width of the widest 95 % interval. Ours."""
 
@@ -228,18 +241,30 @@ def _who_leads(known):
     mixes = tuple(known.values())
     chances = dict(zip(known, chances_best(mixes), strict=True))
     leader = max(chances, key=chances.get)
-    better = "the better one" if len(known) == 2 else f"the best of the {len(known)}"
-    chance = f"{chances[leader]:.2f}" if chances[leader] < 0.995 else "more than 0.99"
-    yield f"{leader} is {better} with chance {chance}."
+    sure = chances[leader] >= 0.995
+    chance = phrase("more than 0.99") if sure else say("{chance:.2f}", chance=chances[leader])
+    if len(known) == 2:
+        yield say("{mix} is the better one with chance {chance}.", mix=leader, chance=chance)
+    else:
+        yield say(
+            "{mix} is the best of the {count} with chance {chance}.",
+            mix=leader,
+            count=len(known),
+            chance=chance,
+        )
     if chances[leader] >= 0.9:
         return
     seeds = seeds_to_be_sure(mixes)
     if seeds is None:
-        yield "At these shares, more seeds would not part them: choose by price."
+        yield phrase("At these shares, more seeds would not part them: choose by price.")
     else:
-        more = "1 more seed" if seeds == 1 else f"{seeds:,} more seeds"
-        yield (
-            f"About {more} in each would settle it with chance 0.90, if they come up as these did."
+        yield say_count(
+            seeds,
+            "About {seeds} more seed in each would settle it with chance 0.90, if they come up as"
+            " these did.",
+            "About {seeds:,} more seeds in each would settle it with chance 0.90, if they come up"
+            " as these did.",
+            seeds=seeds,
         )
 
 

@@ -12,6 +12,7 @@ from pennyflat.cell import bag_litres_per_cell
 from pennyflat.feeding import dose, feedings, hungry_weeks, solution_litres
 from pennyflat.medium import medium_price
 from pennyflat.package import lowest_price
+from pennyflat.saying import phrase, say
 from pennyflat.sowing import cells_to_sow, occupied_share, ready_share, seeds_used
 
 
@@ -270,8 +271,14 @@ def _pot_on(scenario, planting, medium, cells, weeks):
     notices = ()
     if at_week > charge:
         notices = (
-            f"{planting.crop} in {medium.name} is potted on in week {at_week:g}, but the mix feeds"
-            f" only until week {charge:g}; the hungry time between is not costed.",
+            say(
+                "{crop} in {medium} is potted on in week {at_week:g}, but the mix feeds only until"
+                " week {until_week:g}; the hungry time between is not costed.",
+                crop=planting.crop,
+                medium=medium.name,
+                at_week=at_week,
+                until_week=charge,
+            ),
         )
     return _Aftercare(
         hungry=hungry_weeks(weeks, stall),
@@ -293,15 +300,21 @@ def _feed_price(scenario):
     return lowest_price(scenario.feed.packages, scenario.feed.measure, tax=scenario.tax)
 
 
+_LACKS = {
+    "none": phrase("nothing is given after that"),
+    "pot_on": phrase("the bigger container's charge has run out too and there is no feed"),
+    "feed": phrase("there is no feed"),
+}
+"""Why a planting goes hungry, by its remedy."""
+
+
 def _why_stalled(planting, stall, weeks):
-    lack = {
-        "none": "nothing is given after that",
-        "pot_on": "the bigger container's charge has run out too and there is no feed",
-        "feed": "there is no feed",
-    }[planting.remedy]
-    return (
-        f"It stalls in week {stall:g} of {weeks:g}, when its fertiliser has run out:"
-        f" {lack}, so no seedling is ready to transplant."
+    return say(
+        "It stalls in week {week:g} of {weeks:g}, when its fertiliser has run out: {lack}, so no"
+        " seedling is ready to transplant.",
+        week=stall,
+        weeks=weeks,
+        lack=_LACKS[planting.remedy],
     )
 
 
@@ -311,7 +324,11 @@ def _nothing_comes_up(scenario, planting, medium):
         medium=medium.name,
         wanted=planting.wanted,
         ready=False,
-        why_not=f"No seed of {planting.crop} comes up in {medium.name}, by the emergence entered.",
+        why_not=say(
+            "No seed of {crop} comes up in {medium}, by the emergence entered.",
+            crop=planting.crop,
+            medium=medium.name,
+        ),
         stalls_in_week=None,
         price_per_litre=medium_price(scenario, medium),
         litres_per_cell=bag_litres_per_cell(planting.cell_ml, medium.fill_loss),

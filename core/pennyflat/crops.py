@@ -8,6 +8,7 @@ given, and beyond the tested range none either.
 from dataclasses import dataclass
 
 from pennyflat.facts import default, read_number
+from pennyflat.saying import say
 
 OUTCOMES = ("emerged", "no germination", "not tested")
 """What a test at one temperature found. [Harrington and Minges 1954, legend of the table]"""
@@ -181,15 +182,31 @@ def minimum_germination(facts, crop):
 
 def _why_no_days(crop, temperature_c, tested, below, above):
     if not tested:
-        return f"{crop} is not in the table of days to emergence."
+        return say("{crop} is not in the table of days to emergence.", crop=crop)
     if not below or not above:
-        low, high = tested[0].temperature_c, tested[-1].temperature_c
-        return f"{crop} was tested from {low:g} to {high:g} °C, not at {temperature_c:g} °C."
-    for cell in below + above:
-        if cell.outcome == "emerged":
-            continue
-        found = "did not germinate" if cell.outcome == "no germination" else "was not tested"
-        so = f", so nothing can be said of {temperature_c:g} °C"
-        here = cell.temperature_c == temperature_c
-        return f"{crop} {found} at {cell.temperature_c:g} °C{'' if here else so}."
-    return None
+        return say(
+            "{crop} was tested from {low:g} to {high:g} °C, not at {asked:g} °C.",
+            crop=crop,
+            low=tested[0].temperature_c,
+            high=tested[-1].temperature_c,
+            asked=temperature_c,
+        )
+    silent = [cell for cell in below + above if cell.outcome != "emerged"]
+    return _why_silent(silent[0], temperature_c) if silent else None
+
+
+def _why_silent(cell, asked):
+    """What a tested temperature without a number of days says of the one asked for."""
+    gaps = {"crop": cell.crop, "tested": cell.temperature_c, "asked": asked}
+    if cell.outcome == "no germination":
+        if cell.temperature_c == asked:
+            return say("{crop} did not germinate at {tested:g} °C.", **gaps)
+        return say(
+            "{crop} did not germinate at {tested:g} °C, so nothing can be said of {asked:g} °C.",
+            **gaps,
+        )
+    if cell.temperature_c == asked:
+        return say("{crop} was not tested at {tested:g} °C.", **gaps)
+    return say(
+        "{crop} was not tested at {tested:g} °C, so nothing can be said of {asked:g} °C.", **gaps
+    )

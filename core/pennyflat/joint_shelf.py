@@ -10,7 +10,8 @@ whom that costs least.
 from collections import defaultdict
 from dataclasses import dataclass
 
-from pennyflat.package import Package, measures_of
+from pennyflat.package import Package, label_of, measures_of
+from pennyflat.saying import Listed, say
 from pennyflat.scenario import Store
 
 MEMBERS_NAMED = 3
@@ -78,9 +79,9 @@ def joint_shelf(scenarios, item, measure):
     return JointShelf(
         packages=tuple(package for packages in fullest.values() for package in packages),
         differences=tuple(
-            f"{item}, {size:g} {unit} at {store}: {_listed(found)}; agree on one."
-            for (store, size, unit), found in versions.items()
-            if {p for packages in found for p in packages} - set(fullest[store, size, unit])
+            _difference(item, found)
+            for label, found in versions.items()
+            if {p for packages in found for p in packages} - set(fullest[label])
         ),
     )
 
@@ -148,24 +149,36 @@ def alike(names):
 
 def _terms(package):
     """What two packages of the same label can differ in, as text."""
-    terms = [f"price {package.price:g}"]
+    terms = [say("price {price:g}", price=package.price)]
     if package.yields_l is not None:
-        terms.append(f"yielding {package.yields_l:g} L")
+        terms.append(say("yielding {litres:g} L", litres=package.yields_l))
     if package.deal is not None:
-        terms.append(f"{package.deal.take} for {package.deal.pay:g}")
+        terms.append(say("{take} for {pay:g}", take=package.deal.take, pay=package.deal.pay))
     if package.limit is not None:
-        terms.append(f"at most {package.limit}")
-    return " and ".join(terms)
+        terms.append(say("at most {limit}", limit=package.limit))
+    return say("{terms}", terms=Listed(tuple(terms), "and and"))
 
 
-def _listed(found):
-    return ", ".join(
-        f"{' or '.join(map(_terms, packages))} for {_names(names)}"
+def _difference(item, found):
+    """How members differ on one label; `found` has the members' names by their packages."""
+    package = next(package for packages in found for package in packages)
+    versions = tuple(
+        say(
+            "{terms} for {members}",
+            terms=Listed(tuple(map(_terms, packages)), "or or"),
+            members=_names(names),
+        )
         for packages, names in found.items()
+    )
+    return say(
+        "{item}, {label} at {store}: {versions}; agree on one.",
+        item=item,
+        label=label_of(package),
+        store=package.store,
+        versions=Listed(versions, ","),
     )
 
 
 def _names(names):
-    more = len(names) - MEMBERS_NAMED
-    shown = ", ".join(names[:MEMBERS_NAMED])
-    return f"{shown} and {more} more" if more > 0 else shown
+    shown, more = Listed(tuple(names[:MEMBERS_NAMED]), ","), len(names) - MEMBERS_NAMED
+    return say("{names} and {more} more", names=shown, more=more) if more > 0 else shown

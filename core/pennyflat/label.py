@@ -9,6 +9,7 @@ import re
 from collections import Counter
 from dataclasses import dataclass
 
+from pennyflat.saying import phrase, say
 from pennyflat.units import LITRES
 
 SPELLINGS = {
@@ -30,8 +31,11 @@ SPELLINGS = {
 """Ways to write each unit, in small letters, without full stops."""
 
 ASSUMED = {
-    "qt_dry": ("qt, qts, quart, quarts", "Quarts taken as dry quarts, the measure for dry goods"),
-    "gal_liq": ("gal, gals, gallon, gallons", "Gallons taken as US liquid gallons"),
+    "qt_dry": (
+        "qt, qts, quart, quarts",
+        phrase("Quarts taken as dry quarts, the measure for dry goods"),
+    ),
+    "gal_liq": ("gal, gals, gallon, gallons", phrase("Gallons taken as US liquid gallons")),
 }
 """Ways to write a unit that leave open which is meant, by the one taken, and how that is said."""
 
@@ -193,7 +197,8 @@ def read_unit(text, number=1.0):
         return "", None
     if word in _UNSURE:
         unit = _UNSURE[word]
-        return unit, f"{ASSUMED[unit][1]}: {number * LITRES[unit]:.3g} L."
+        litres = number * LITRES[unit]
+        return unit, say("{assumed}: {litres:.3g} L.", assumed=ASSUMED[unit][1], litres=litres)
     return _UNITS.get(word), None
 
 

@@ -6,10 +6,20 @@ Costs are as used, per transplant-ready seedling.
 from dataclasses import dataclass, fields, replace
 
 from pennyflat.cost import Costs, requirement
-from pennyflat.verdict import money
+from pennyflat.saying import Listed, Money, phrase, say, say_count
 
 WORTH_NAMING = 0.05
 """Part of a sum from which a sentence names it. [1] Ours."""
+
+PARTS = {
+    "medium": phrase("medium"),
+    "feed": phrase("feed"),
+    "seed": phrase("seed"),
+    "container": phrase("container"),
+    "energy": phrase("energy"),
+    "labour": phrase("labour"),
+}
+"""What a sentence calls the parts of `Costs`."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,14 +87,20 @@ def remedies_compared(scenario, planting, medium):
     )
     ranked = sorted(remedies, key=lambda r: (r.each is None, r.each or 0.0))
     hungry = needed.hungry_weeks
-    weeks = f"{hungry:.3g} week{'' if hungry == 1 else 's'}"
-    text = f"For {planting.crop} in {medium.name}, hungry for {weeks}, "
-    helpful = [
-        f"{_words(remedy)} costs {money(remedy.each, scenario.currency)}"
-        for remedy in ranked
-        if remedy.each is not None
-    ]
-    text += ", ".join(helpful) + " per ready seedling." if helpful else "nothing entered helps."
+    gaps = {
+        "crop": planting.crop,
+        "medium": medium.name,
+        "weeks": say_count(hungry, "{n:.3g} week", "{n:.3g} weeks", n=hungry),
+    }
+    helpful = tuple(_clause(r, scenario.currency) for r in ranked if r.each is not None)
+    if helpful:
+        text = say(
+            "For {crop} in {medium}, hungry for {weeks}, {ways} per ready seedling.",
+            **gaps,
+            ways=Listed(helpful, ","),
+        )
+    else:
+        text = say("For {crop} in {medium}, hungry for {weeks}, nothing entered helps.", **gaps)
     return RemediesCompared(planting.crop, medium.name, hungry, tuple(ranked), text)
 
 
@@ -132,34 +148,51 @@ def extra_week(scenario, planting, medium):
         return None
     later = requirement(scenario, replace(planting, weeks=planting.weeks + 1), medium)
     before = now.each
-    start = f"For {planting.crop} in {medium.name}, a week more in the tray"
+    gaps = {"crop": planting.crop, "medium": medium.name}
     if not later.ready:
-        text = f"{start} is too much. {later.why_not}"
+        text = say(
+            "For {crop} in {medium}, a week more in the tray is too much. {why_not}",
+            **gaps,
+            why_not=later.why_not,
+        )
         return ExtraWeek(planting.crop, medium.name, before.total, None, None, text)
     after = later.each
     adds = Costs(
         **{f.name: getattr(after, f.name) - getattr(before, f.name) for f in fields(Costs)}
     )
-    parts = [
-        f"{f.name} {money(getattr(adds, f.name), scenario.currency)}"
-        for f in fields(Costs)
-        if abs(getattr(adds, f.name)) > WORTH_NAMING * abs(adds.total)
-    ]
-    text = f"{start} adds {money(after.total - before.total, scenario.currency)} per ready seedling"
-    text += f": {', '.join(parts)}." if parts else ": it needs nothing more."
+    parts = tuple(
+        say("{part} {more}", part=part, more=Money(getattr(adds, name), scenario.currency))
+        for name, part in PARTS.items()
+        if abs(getattr(adds, name)) > WORTH_NAMING * abs(adds.total)
+    )
+    gaps["more"] = Money(after.total - before.total, scenario.currency)
+    if parts:
+        text = say(
+            "For {crop} in {medium}, a week more in the tray adds {more} per ready seedling:"
+            " {parts}.",
+            **gaps,
+            parts=Listed(parts, ","),
+        )
+    else:
+        text = say(
+            "For {crop} in {medium}, a week more in the tray adds {more} per ready seedling: it"
+            " needs nothing more.",
+            **gaps,
+        )
     return ExtraWeek(planting.crop, medium.name, before.total, after.total, adds, text)
 
 
 def _feed(scenario, planting, medium):
     if scenario.feed is None:
-        return Remedy("feed", None, None, "No feed is entered.")
+        return Remedy("feed", None, None, phrase("No feed is entered."))
     fed = requirement(scenario, replace(planting, remedy="feed"), medium)
     return _remedy("feed", scenario.feed.name, fed)
 
 
 def _pot_on(scenario, planting, medium):
     if planting.pot_on is None:
-        return Remedy("pot_on", None, None, "No bigger container to pot on into is entered.")
+        why_not = phrase("No bigger container to pot on into is entered.")
+        return Remedy("pot_on", None, None, why_not)
     potted = requirement(scenario, replace(planting, remedy="pot_on"), medium)
     return _remedy("pot_on", planting.pot_on.medium, potted)
 
@@ -168,7 +201,7 @@ def _richer_mix(scenario, planting):
     row = [requirement(scenario, planting, medium) for medium in scenario.media]
     richer = [needed for needed in row if needed.ready and not needed.hungry_weeks]
     if not richer:
-        return Remedy("richer_mix", None, None, "No mix feeds until transplanting.")
+        return Remedy("richer_mix", None, None, phrase("No mix feeds until transplanting."))
     best = min(richer, key=lambda needed: needed.each.total)
     return _remedy("richer_mix", best.medium, best)
 
@@ -179,9 +212,10 @@ def _remedy(by, with_what, needed):
     return Remedy(by, with_what, needed.each.total, None)
 
 
-def _words(remedy):
-    return {
-        "feed": f"feeding with {remedy.with_what}",
-        "pot_on": f"potting on into {remedy.with_what}",
-        "richer_mix": f"{remedy.with_what} from the start",
-    }[remedy.by]
+def _clause(remedy, currency):
+    gaps = {"name": remedy.with_what, "each": Money(remedy.each, currency)}
+    if remedy.by == "feed":
+        return say("feeding with {name} costs {each}", **gaps)
+    if remedy.by == "pot_on":
+        return say("potting on into {name} costs {each}", **gaps)
+    return say("{name} from the start costs {each}", **gaps)

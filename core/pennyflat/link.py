@@ -18,6 +18,7 @@ import json
 import re
 import zlib
 
+from pennyflat.saying import Listed, phrase, say
 from pennyflat.scenario import ScenarioError, parse, read, write
 
 VERSION = 1
@@ -69,12 +70,12 @@ WORDS = (
 _CHECKSUM_BYTES = 4
 _RAW_DEFLATE = -15
 
-_CUT_OFF = "This link is cut off; copy the whole of it and try again."
-_DAMAGED = "This link is damaged, some of its characters have changed; copy it again."
+_CUT_OFF = phrase("This link is cut off; copy the whole of it and try again.")
+_DAMAGED = phrase("This link is damaged, some of its characters have changed; copy it again.")
 
 
 class LinkError(ValueError):
-    """A text that opens no scenario; it says why in one sentence."""
+    """A text that opens no scenario; `str` of it, a `Said`, tells why in one sentence."""
 
     def __init__(self, sentence, faults=()):
         self.faults = tuple(faults)
@@ -124,8 +125,11 @@ def encode(document):
     found = f"pf{VERSION}.{_base64url(_checksum(stream) + stream)}"
     if len(found) > LONGEST_LINK or len(source) > MOST_BYTES:
         raise LinkError(
-            f"This scenario is too long for a link of {LONGEST_LINK:,} characters;"
-            " save it as a file and send that."
+            say(
+                "This scenario is too long for a link of {most:,} characters; save it as a file and"
+                " send that.",
+                most=LONGEST_LINK,
+            )
         )
     return found
 
@@ -162,7 +166,7 @@ def decode(text):
     """
     source = _unpacked(_body(text))
     if _is_deeper(source, DEEPEST):
-        raise LinkError("This link holds no scenario: what is in it is nested too deeply.")
+        raise LinkError(phrase("This link holds no scenario: what is in it is nested too deeply."))
     try:
         return parse(source)
     except ScenarioError as error:
@@ -173,20 +177,32 @@ def _body(text):
     """What follows the tag in a link's text: checksum and stream as base64url."""
     if len(text) > LONGEST_LINK:
         raise LinkError(
-            f"This link is longer than {LONGEST_LINK:,} characters, so it was not opened;"
-            " ask for the scenario as a file."
+            say(
+                "This link is longer than {most:,} characters, so it was not opened; ask for the"
+                " scenario as a file.",
+                most=LONGEST_LINK,
+            )
         )
     fragment = "".join(text.split()).replace("%23", "#").rpartition("#")[2]
     found = re.fullmatch(r"pf(\d{1,9})\.([A-Za-z0-9_-]*)", fragment.strip("<>()[]\"'.,;"), re.A)
     if not found:
         if re.match(r"pf\d{1,9}\.", fragment, re.A):
             raise LinkError(_DAMAGED)
-        raise LinkError(f"This is no link to a scenario, which has #pf{VERSION}. and more in it.")
+        raise LinkError(
+            say(
+                "This is no link to a scenario, which has #pf{version}. and more in it.",
+                version=VERSION,
+            )
+        )
     version, body = int(found[1]), found[2]
     if version != VERSION:
         raise LinkError(
-            f"This link is of version {version} and only version {VERSION} can be opened here;"
-            " get the newest program, or ask for the scenario as a file."
+            say(
+                "This link is of version {version} and only version {known} can be opened here; get"
+                " the newest program, or ask for the scenario as a file.",
+                version=version,
+                known=VERSION,
+            )
         )
     return body
 
@@ -204,7 +220,10 @@ def _unpacked(body):
         raise LinkError(_DAMAGED) from None
     if len(source) > MOST_BYTES:
         raise LinkError(
-            f"This link unpacks to more than {MOST_BYTES:,} bytes, so it was not opened."
+            say(
+                "This link unpacks to more than {most:,} bytes, so it was not opened.",
+                most=MOST_BYTES,
+            )
         )
     if not unpack.eof:
         raise LinkError(_CUT_OFF)
@@ -229,9 +248,15 @@ def _is_deeper(source, deepest):
 
 
 def _unusable(faults):
-    named = "; ".join(" ".join(str(fault).split()) for fault in faults[:FAULTS_NAMED])
-    more = f"; and {len(faults) - FAULTS_NAMED} more" if len(faults) > FAULTS_NAMED else ""
-    return f"This link holds no scenario that can be used: {named}{more}."
+    named = Listed(tuple(map(str, faults[:FAULTS_NAMED])), ";")
+    more = len(faults) - FAULTS_NAMED
+    if more <= 0:
+        return say("This link holds no scenario that can be used: {faults}.", faults=named)
+    return say(
+        "This link holds no scenario that can be used: {faults}; and {more} more.",
+        faults=named,
+        more=more,
+    )
 
 
 def _checksum(stream):

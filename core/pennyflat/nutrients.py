@@ -8,6 +8,7 @@ nitrogen is `feeding.g_per_litre`.
 
 from dataclasses import dataclass
 
+from pennyflat.saying import say
 from pennyflat.units import GRAMS, LITRES
 
 _PHOSPHORUS, _POTASSIUM, _OXYGEN = 30.974, 39.098, 15.999
@@ -372,10 +373,16 @@ def addition_feeds_for(g_per_l, n_percent, cell_ml, *, released, ppm_n, per_week
     return FeedsFor(
         low=held_mg * least / (a_week_mg * strongest),
         high=held_mg * most / (a_week_mg * weakest),
-        assumption=(
-            f"if {least:.0%} to {most:.0%} of its nitrogen is released in that time, none is washed"
-            f" out, and the seedling needs what {per_week:g} feedings a week of {ml_per_cell:g} mL"
-            f" at {weakest:g} to {strongest:g} ppm N would bring"
+        assumption=say(
+            "if {least:.0%} to {most:.0%} of its nitrogen is released in that time, none is washed"
+            " out, and the seedling needs what {per_week:g} feedings a week of {ml_per_cell:g} mL"
+            " at {weakest:g} to {strongest:g} ppm N would bring",
+            least=least,
+            most=most,
+            per_week=per_week,
+            ml_per_cell=ml_per_cell,
+            weakest=weakest,
+            strongest=strongest,
         ),
     )
 
@@ -384,6 +391,8 @@ def _range(name, ends, *, above, at_most):
     low, high = ends
     bottom = low >= 0 if above is None else low > above
     if not bottom or high < low or (at_most is not None and high > at_most):
-        bounds = "from 0 to 1" if at_most else "more than 0"
-        raise ValueError(f"{name} must be a low and a high end, {bounds}, not {ends!r}.")
+        raise ValueError(
+            f"{name} must be a low and a high end, {'from 0 to 1' if at_most else 'more than 0'},"
+            f" not {ends!r}."
+        )
     return low, high

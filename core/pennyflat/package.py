@@ -7,6 +7,7 @@ addition or a dry feed, "mL" of a liquid feed. Prices are for one package, befor
 from dataclasses import dataclass
 
 from pennyflat.checking import key, number, one_of, optional, record, text, whole
+from pennyflat.saying import say
 from pennyflat.units import GRAMS, LITRES, grams, litres
 
 MEASURES = ("L", "g", "mL")
@@ -106,6 +107,26 @@ def amount_in(package, measure):
     if volume is None:
         volume = litres(package.size, package.unit)
     return volume if measure == "L" else volume * 1000
+
+
+def label_of(package):
+    """
+    The size on a package's label, as it stands in a sentence.
+
+    Parameters
+    ----------
+    package : Package
+
+    Returns
+    -------
+    Said
+
+    Examples
+    --------
+    >>> label_of(Package("Depot", 2.5, "cu_ft", 9.0))
+    '2.5 cu_ft'
+    """
+    return say("{size:g} {unit}", size=package.size, unit=package.unit)
 
 
 def price_per(package, measure, *, tax=0.0):

@@ -13,6 +13,7 @@ from pennyflat.basket import Basket, cheapest_basket
 from pennyflat.cost import Requirement, requirement
 from pennyflat.mix_search import MOST_BRANCHES, least_choice
 from pennyflat.needs import needs_of
+from pennyflat.saying import phrase, say
 
 FORMAT = "seedling-costs-shopping/1"
 
@@ -299,12 +300,15 @@ def _options(scenario):
 
 def _why_not(planting, row):
     if not row:
-        return "There is no growing medium to choose from."
+        return phrase("There is no growing medium to choose from.")
     latest = max(row, key=lambda needed: needed.stalls_in_week or -inf)
     if planting.medium:
         return latest.why_not
-    return (
-        f"No medium brings {planting.crop} to transplanting. In {latest.medium}: {latest.why_not}"
+    return say(
+        "No medium brings {crop} to transplanting. In {medium}: {why_not}",
+        crop=planting.crop,
+        medium=latest.medium,
+        why_not=latest.why_not,
     )
 
 

@@ -27,8 +27,9 @@ from pennyflat.basket import cheapest_basket
 from pennyflat.cover import TOLERANCE, Need
 from pennyflat.joint_shelf import alike, joint_shelf, trips
 from pennyflat.needs import needs_of
-from pennyflat.package import lowest_price
+from pennyflat.package import label_of, lowest_price
 from pennyflat.plan import BestPlan, best_plan, list_rows, plan_rows
+from pennyflat.saying import Listed, phrase, say
 from pennyflat.scenario import Scenario, write
 from pennyflat.split import split_bill
 
@@ -39,11 +40,12 @@ _NOISE_PLACES = 9
 
 
 class PoolError(ValueError):
-    """Scenarios that make no one order. `differences` holds every reason; the text lists them."""
+    """Scenarios that make no one order. `differences` holds every reason; `str` of it, a `Said`,
+    lists them."""
 
     def __init__(self, differences):
         self.differences = tuple(differences)
-        super().__init__("\n".join(self.differences))
+        super().__init__(say("{reasons}", reasons=Listed(self.differences, "\n")))
 
 
 def pool(scenarios, *, names=None, decimals=2):
@@ -125,11 +127,12 @@ def _canonical(scenario):
 
 def _labels(titles):
     """Names that tell the members apart."""
-    titles = [title.strip() or "No name" for title in titles]
+    titles = [title.strip() or phrase("No name") for title in titles]
     times, found = Counter(titles), Counter()
     for title in titles:
         found[title] += 1
-        yield f"{title} ({found[title]})" if times[title] > 1 else title
+        again = say("{name} ({number})", name=title, number=found[title])
+        yield again if times[title] > 1 else title
 
 
 def _member(name, scenario):
@@ -144,12 +147,23 @@ def _member(name, scenario):
 
 
 def _check(scenarios, shelves):
-    differences = [] if scenarios else ["An order needs at least one member."]
-    for what in ("currency", "tax"):
-        values = sorted({getattr(scenario, what) for scenario in scenarios})
-        if len(values) > 1:
-            listed = ", ".join(f"{value}" for value in values)
-            differences.append(f"The members differ in {what}: {listed}; an order needs one.")
+    differences = [] if scenarios else [phrase("An order needs at least one member.")]
+    currencies = tuple(sorted({scenario.currency for scenario in scenarios}))
+    if len(currencies) > 1:
+        differences.append(
+            say(
+                "The members differ in currency: {values}; an order needs one.",
+                values=Listed(currencies, ","),
+            )
+        )
+    taxes = tuple(sorted({scenario.tax for scenario in scenarios}))
+    if len(taxes) > 1:
+        differences.append(
+            say(
+                "The members differ in tax: {values}; an order needs one.",
+                values=Listed(taxes, ","),
+            )
+        )
     differences += [text for shelf in shelves.values() for text in shelf.differences]
     if differences:
         raise PoolError(differences)
@@ -240,25 +254,35 @@ def _why_not(members, basket, bill, own_total, is_split):
             for store in member.best.plan.basket.stores:
                 for line in store.lines:
                     bought[line.item, line.package] += line.count
-        strained = ", ".join(
-            f"{item}, {package.size:g} {package.unit} at {package.store} (at most {package.limit},"
-            f" wanted {count})"
+        strained = tuple(
+            say(
+                "{item}, {label} at {store} (at most {limit}, wanted {wanted})",
+                item=item,
+                label=label_of(package),
+                store=package.store,
+                limit=package.limit,
+                wanted=count,
+            )
             for (item, package), count in bought.items()
             if package.limit is not None and count > package.limit
         )
-        return (
-            f"The order costs {bill:g}, more than the {own_total:g} that the members would pay one"
-            f" by one, because there is not enough of what they would buy alone: {strained}. Each"
-            " pays the own bill, and what is over it by as-used cost."
+        return say(
+            "The order costs {bill:g}, more than the {alone:g} that the members would pay one by"
+            " one, because there is not enough of what they would buy alone: {strained}. Each pays"
+            " the own bill, and what is over it by as-used cost.",
+            bill=bill,
+            alone=own_total,
+            strained=Listed(strained, ","),
         )
     short = [lack.item for lack in basket.unmet]
     if short and any(
         item in short for member in members if not member.best.plan.basket.unmet
         for item, _ in member.needs
     ):  # fmt: skip
-        return (
-            f"Limits leave the order short of {', '.join(short)}, which is shared by need; a member"
-            " who could have had it all alone is worse off for that."
+        return say(
+            "Limits leave the order short of {items}, which is shared by need; a member who could"
+            " have had it all alone is worse off for that.",
+            items=Listed(tuple(short), ","),
         )
     return None
 
@@ -274,18 +298,28 @@ def _list_rows(basket, goers):
 
 def _notices(members, needs):
     found = [
-        f"{' and '.join(names)} are counted as different {what}; if they are one, give them one"
-        " name, so that they can share."
-        for what, named in (
-            ("items", [item for item, _ in needs]),
-            ("shops", [store.name for m in members for store in m.scenario.stores]),
+        say(
+            "{names} are counted as different items; if they are one, give them one name, so that"
+            " they can share.",
+            names=Listed(names, "and and"),
         )
-        for names in alike(named)
+        for names in alike(item for item, _ in needs)
     ]
     found += [
-        f"{member.name}: the search for the cheapest mixes stopped before it had a proof; alone it"
-        f" may cost less than stated, by"
-        f" {member.best.plan.with_the_rest - member.best.at_least:.2f} at most."
+        say(
+            "{names} are counted as different shops; if they are one, give them one name, so that"
+            " they can share.",
+            names=Listed(names, "and and"),
+        )
+        for names in alike(store.name for m in members for store in m.scenario.stores)
+    ]
+    found += [
+        say(
+            "{member}: the search for the cheapest mixes stopped before it had a proof; alone it"
+            " may cost less than stated, by {by:.2f} at most.",
+            member=member.name,
+            by=member.best.plan.with_the_rest - member.best.at_least,
+        )
         for member in members
         if not member.best.proven
     ]

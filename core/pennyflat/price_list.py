@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from pennyflat.checking import BAD, read_record, text
 from pennyflat.label import decimal_mark_in, leaves_mark_open, read_number, read_size, read_unit
 from pennyflat.package import Package
+from pennyflat.saying import phrase, say
 
 MOST_CHARACTERS = 1_000_000
 """Longest list that is read. [characters] Ours."""
@@ -103,7 +104,7 @@ def read_price_list(source, *, store=""):
     Raises
     ------
     ValueError
-        If the text is too long, or no columns can be made out.
+        If the text is too long, or no columns can be made out; `str` of it is a `Said`.
 
     Examples
     --------
@@ -126,15 +127,15 @@ def read_price_list(source, *, store=""):
         shown = " | ".join(cell for cell in row if cell)[:200]
         try:
             if place < (head_at or 0):
-                raise _Unclear("It stands above the heads of the columns.")
+                raise _Unclear(phrase("It stands above the heads of the columns."))
             found = reader.row(line, row)
             label = found.item, found.package.store, found.package.size, found.package.unit
             if label in seen:
-                raise _Unclear(f"Line {seen[label]} has the same package already.")
+                raise _Unclear(say("Line {line} has the same package already.", line=seen[label]))
             seen[label] = line
             rows.append(found)
         except _Unclear as unclear:
-            aside.append(KeptAside(line, shown, str(unclear)))
+            aside.append(KeptAside(line, shown, unclear.args[0]))
     return PriceList(
         tuple(rows),
         tuple(aside),
@@ -154,7 +155,10 @@ def _table(source):
     source = source.removeprefix("\ufeff")
     if len(source) > MOST_CHARACTERS:
         raise ValueError(
-            f"The list is longer than {MOST_CHARACTERS:,} characters; take a part of it."
+            say(
+                "The list is longer than {most:,} characters; take a part of it.",
+                most=MOST_CHARACTERS,
+            )
         )
     best, best_score, separator = None, 0, ""
     for candidate in SEPARATORS:
@@ -165,11 +169,15 @@ def _table(source):
             best, best_score, separator = table, score, candidate
     if best is None:
         raise ValueError(
-            "No columns can be made out; set them apart by tabs, semicolons or commas, one package"
-            " a line."
+            phrase(
+                "No columns can be made out; set them apart by tabs, semicolons or commas, one"
+                " package a line."
+            )
         )
     if len(best) > MOST_ROWS:
-        raise ValueError(f"The list has more than {MOST_ROWS:,} rows; take a part of it.")
+        raise ValueError(
+            say("The list has more than {most:,} rows; take a part of it.", most=MOST_ROWS)
+        )
     return best, separator
 
 
@@ -182,7 +190,9 @@ def _rows(source, separator):
             if any(cells):
                 found.append((reader.line_num, cells))
     except csv.Error as error:
-        raise ValueError(f"Line {reader.line_num} cannot be read: {error}.") from None
+        raise ValueError(
+            say("Line {line} cannot be read: {reason}.", line=reader.line_num, reason=str(error))
+        ) from None
     return found
 
 
@@ -201,8 +211,10 @@ def _columns(table, mark, separator):
     columns = _by_content([row for _, row in table], mark)
     if separator == "," and _is_torn([row for _, row in table], columns):
         raise ValueError(
-            "It cannot be told whether 5,20 is one number here or two; set the columns apart by"
-            " tabs or semicolons, or put the numbers in quotes."
+            phrase(
+                "It cannot be told whether 5,20 is one number here or two; set the columns apart by"
+                " tabs or semicolons, or put the numbers in quotes."
+            )
         )
     return None, columns, ""
 
@@ -292,10 +304,13 @@ class _Reader:
         """The package in a row; raises `_Unclear`."""
         if any(cells[self.width :]):
             raise _Unclear(
-                f"It has more than {self.width} cells; a number with a comma may need quotes."
+                say(
+                    "It has more than {most} cells; a number with a comma may need quotes.",
+                    most=self.width,
+                )
             )
         if any(len(cell) > LONGEST_CELL for cell in cells):
-            raise _Unclear(f"A cell is longer than {LONGEST_CELL} characters.")
+            raise _Unclear(say("A cell is longer than {most} characters.", most=LONGEST_CELL))
         named = {
             kind: cells[column] if column < len(cells) else ""
             for kind, column in self.columns.items()
@@ -303,21 +318,25 @@ class _Reader:
         item, size = self._item_and_size(named)
         price = self._number(named, "price")
         if price is None:
-            raise _Unclear("There is no price.")
+            raise _Unclear(phrase("There is no price."))
         store = named.get("store") or self.store
         if not store:
-            raise _Unclear("There is no shop; say which shop the list is from.")
+            raise _Unclear(phrase("There is no shop; say which shop the list is from."))
         document = {"store": store, "size": size.number, "unit": size.unit, "price": price}
         document |= self._more(named)
         faults = []
         package = read_record(Package, document, "", faults)
         name = text()(item, "item", faults)
         if package is BAD or name is BAD:
-            raise _Unclear(f"{faults[0]}.")
+            raise _Unclear(say("{fault}.", fault=str(faults[0])))
         notices = [size.notice] if size.notice else []
         if not self.is_sure:
             notices += [
-                f'"{cell}" read as {read_number(cell, decimal_mark=self.mark):g}.'
+                say(
+                    '"{cell}" read as {number:g}.',
+                    cell=cell,
+                    number=read_number(cell, decimal_mark=self.mark),
+                )
                 for kind in ("size", "price")
                 if leaves_mark_open(cell := named.get(kind, ""))
             ]
@@ -328,21 +347,26 @@ class _Reader:
         if "size" not in self.columns:
             match = re.fullmatch(r"(.*?\D)[\s,(]*(\d[\d.,/ ]*\s*\D[\w. ]*)\)?", item)
             if not match:
-                raise _Unclear("There is no size.")
+                raise _Unclear(phrase("There is no size."))
             item, label = match[1].strip(" ,;:-("), match[2]
         if not item:
-            raise _Unclear("There is no name.")
+            raise _Unclear(phrase("There is no name."))
         if not label:
-            raise _Unclear("There is no size.")
+            raise _Unclear(phrase("There is no size."))
         size = read_size(label, decimal_mark=self.mark)
         unit = named.get("unit") or self.unit
         if size is not None and not size.unit:
             if not unit:
-                raise _Unclear(f'The size "{label}" has no unit; write L, kg or another beside it.')
+                raise _Unclear(
+                    say(
+                        'The size "{size}" has no unit; write L, kg or another beside it.',
+                        size=label,
+                    )
+                )
             size = read_size(f"{label} {unit}", decimal_mark=self.mark)
         if size is None:
             shown = f"{label} {unit}".strip()
-            raise _Unclear(f'The size "{shown}" is no number with a unit.')
+            raise _Unclear(say('The size "{size}" is no number with a unit.', size=shown))
         return item, size
 
     def _number(self, named, kind):
@@ -351,7 +375,7 @@ class _Reader:
             return None
         number = read_number(cell, decimal_mark=self.mark)
         if number is None:
-            raise _Unclear(f'The {kind} "{cell}" is no number of at least 0.')
+            raise _Unclear(_no_number(kind, cell))
         return number
 
     def _more(self, named):
@@ -365,6 +389,16 @@ class _Reader:
             match = _DEAL.search(named["deal"])
             pay = match and read_number(match[2], decimal_mark=self.mark)
             if pay is None:
-                raise _Unclear(f'The deal "{named["deal"]}" is not like "3 for 26.00".')
+                raise _Unclear(
+                    say('The deal "{deal}" is not like "3 for 26.00".', deal=named["deal"])
+                )
             found["deal"] = {"take": int(match[1]), "pay": pay}
         return found
+
+
+def _no_number(kind, cell):
+    if kind == "price":
+        return say('The price "{cell}" is no number of at least 0.', cell=cell)
+    if kind == "limit":
+        return say('The limit "{cell}" is no number of at least 0.', cell=cell)
+    return say('The yield "{cell}" is no number of at least 0.', cell=cell)

@@ -11,8 +11,9 @@ from pennyflat.cost import requirement
 from pennyflat.cover import cheapest_cover
 from pennyflat.medium import medium_price
 from pennyflat.needs import needs_of
-from pennyflat.package import Package, amount_in
-from pennyflat.verdict import SAME, money
+from pennyflat.package import Package, amount_in, label_of
+from pennyflat.saying import Listed, Money, say
+from pennyflat.verdict import SAME
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,24 +130,41 @@ def _paid_for(needs, tax):
 
 
 def _tie_sentence(scenario, planting, loser, winner, package, per_litre, price, at_the_till):
-    currency = scenario.currency
-    start = f"For {planting.crop}, {loser.name}"
+    gaps = {"crop": planting.crop, "loser": loser.name, "winner": winner.name}
+    clauses = [_as_used_clause(gaps, package, per_litre, price, scenario.currency)]
+    if package is not None:
+        clauses.append(_till_clause(planting.wanted, package, at_the_till, scenario.currency))
+    return say("{clauses}.", clauses=Listed(tuple(clauses), ";"))
+
+
+def _as_used_clause(gaps, package, per_litre, price, currency):
     if per_litre is None:
-        text = f"{start} would cost more per ready seedling than {winner.name} even as a gift"
-    else:
-        text = f"{start} ties with {winner.name} as used at {money(per_litre, currency)} per litre"
-        if package:
-            label = f"{package.size:g} {package.unit}"
-            text += f", that is {money(price, currency)} for {label}"
-    if package is None:
-        return text + "."
-    label = f"{package.size:g} {package.unit}"
-    if at_the_till is None:
-        return f"{text}; at the till for {planting.wanted} no price of {label} would do."
-    if at_the_till == inf:
-        return (
-            f"{text}; at the till for {planting.wanted} it costs no more, whatever {label} costs."
+        return say(
+            "For {crop}, {loser} would cost more per ready seedling than {winner} even as a gift",
+            **gaps,
         )
-    return f"{text}; at the till for {planting.wanted} it costs no more up to" + (
-        f" {money(at_the_till, currency)} for {label}."
+    gaps = gaps | {"per_litre": Money(per_litre, currency)}
+    if package is None:
+        return say(
+            "For {crop}, {loser} ties with {winner} as used at {per_litre} per litre", **gaps
+        )
+    return say(
+        "For {crop}, {loser} ties with {winner} as used at {per_litre} per litre, that is {price}"
+        " for {label}",
+        **gaps,
+        price=Money(price, currency),
+        label=label_of(package),
+    )
+
+
+def _till_clause(wanted, package, price, currency):
+    gaps = {"wanted": wanted, "label": label_of(package)}
+    if price is None:
+        return say("at the till for {wanted} no price of {label} would do", **gaps)
+    if price == inf:
+        return say("at the till for {wanted} it costs no more, whatever {label} costs", **gaps)
+    return say(
+        "at the till for {wanted} it costs no more up to {price} for {label}",
+        **gaps,
+        price=Money(price, currency),
     )

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from statistics import NormalDist
 
 from pennyflat.beta import beta_quantile, binomial_pmf
+from pennyflat.saying import phrase
 
 JEFFREYS = 0.5
 """Added to the seeds that came up and to those that did not: the Jeffreys prior Beta(1/2, 1/2)."""
@@ -192,10 +193,11 @@ def compare_replicates(counts, seeds):
     spread = max(counts) - min(counts)
     percent = math.floor(100 * max(mean, 1 - mean) + 0.5)
     if (len(counts), seeds) == (4, 100) and percent in TOLERANCE_4X100:
-        tolerance, source = TOLERANCE_4X100[percent] / 100, "ISTA rules, table 5B, from memory"
+        tolerance = TOLERANCE_4X100[percent] / 100
+        source = phrase("ISTA rules, table 5B, from memory")
     else:
         tolerance = RANGE_FACTOR[len(counts)] * math.sqrt(mean * (1 - mean) / seeds)
-        source = "range of normal values at the 2.5 % level"
+        source = phrase("range of normal values at the 2.5 % level")
     chance = _chance_of_range(spread, len(counts), seeds, mean)
     return Replicates(mean, spread / seeds, tolerance, source, chance)
 

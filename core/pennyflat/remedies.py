@@ -11,6 +11,7 @@ from pennyflat.cost import energy_per_cell, requirement, tray_price
 from pennyflat.feeding import dose
 from pennyflat.medium import medium_price
 from pennyflat.package import lowest_price
+from pennyflat.saying import phrase, say
 from pennyflat.sowing import occupied_share
 from pennyflat.symptoms import COSTS
 
@@ -66,7 +67,7 @@ def price_of(scenario, planting, medium, cost_from, *, pot_ml):
         raise ValueError(f"cost_from must be one of {', '.join(COSTS)}, not {cost_from!r}.")
     needed = requirement(scenario, planting, medium)
     if cost_from == "nothing":
-        return Price(0.0, "nothing has to be bought")
+        return Price(0.0, phrase("nothing has to be bought"))
     if not needed.cells:
         return Price(None, needed.why_not)
     if cost_from == "feed":
@@ -83,17 +84,26 @@ def price_of(scenario, planting, medium, cost_from, *, pot_ml):
 def _feed_once(scenario, needed):
     feed = scenario.feed
     if feed is None:
-        return Price(None, "no feed is entered")
+        return Price(None, phrase("no feed is entered"))
     solution = needed.cells * feed.ml_per_cell / 1000
     price = lowest_price(feed.packages, feed.measure, tax=scenario.tax)
-    words = f"one feeding of {needed.cells} cells with {feed.name}: {solution:.3g} L of solution"
+    words = say(
+        "one feeding of {cells} cells with {feed}: {solution:.3g} L of solution",
+        cells=needed.cells,
+        feed=feed.name,
+        solution=solution,
+    )
     return Price(solution * dose(feed) * price, words)
 
 
 def _resow(planting, needed):
     mix = needed.cells * needed.litres_per_cell * needed.price_per_litre
     seed = needed.seeds * planting.seed_price
-    words = f"seed and {needed.medium} once more for all {needed.cells} cells, in the same trays"
+    words = say(
+        "seed and {medium} once more for all {cells} cells, in the same trays",
+        medium=needed.medium,
+        cells=needed.cells,
+    )
     return Price(mix + seed, words)
 
 
@@ -104,19 +114,25 @@ def _pot_on(scenario, planting, medium, needed, pot_ml):
     plants = needed.cells * occupied_share(planting, medium)
     each = bag_litres_per_cell(size, bigger.fill_loss) * medium_price(scenario, bigger)
     pots = 0.0 if move is None else tray_price(move.tray)
-    words = f"{bigger.name} for {plants:.0f} plants in pots of {size:.0f} mL"
+    gaps = {"medium": bigger.name, "plants": plants, "pot_ml": size}
     if move is None or move.tray is None:
-        words += ", the pots not counted"
+        words = say(
+            "{medium} for {plants:.0f} plants in pots of {pot_ml:.0f} mL, the pots not counted",
+            **gaps,
+        )
+    else:
+        words = say("{medium} for {plants:.0f} plants in pots of {pot_ml:.0f} mL", **gaps)
     return Price(plants * (each + pots), words)
 
 
 def _another_week(scenario, needed):
     energy = scenario.energy
     if energy is None:
-        return Price(None, "light and heat are not counted in these entries")
+        return Price(None, phrase("light and heat are not counted in these entries"))
     week = replace(energy, mat_days=DAYS_MORE)
     cost = needed.cells * energy_per_cell(week, DAYS_MORE / 7)
-    return Price(cost, f"a week more of lights and mat for {needed.cells} cells")
+    words = say("a week more of lights and mat for {cells} cells", cells=needed.cells)
+    return Price(cost, words)
 
 
 def _another_medium(scenario, planting, medium, needed):
@@ -131,6 +147,11 @@ def _another_medium(scenario, planting, medium, needed):
         if other.name != medium.name
     ]
     if not fills:
-        return Price(None, "there is no other mix on the shelf")
+        return Price(None, phrase("there is no other mix on the shelf"))
     cost, name = min(fills)
-    return Price(cost, f"all {needed.cells} cells filled with {name}, the cheapest other mix")
+    words = say(
+        "all {cells} cells filled with {medium}, the cheapest other mix",
+        cells=needed.cells,
+        medium=name,
+    )
+    return Price(cost, words)

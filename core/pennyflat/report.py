@@ -11,6 +11,7 @@ from functools import lru_cache
 from pennyflat.cost import Requirement, requirement
 from pennyflat.cover import cheapest_cover
 from pennyflat.needs import needs_of
+from pennyflat.saying import say
 from pennyflat.till import Step, look_ahead, till_steps
 from pennyflat.verdict import rescue, verdict
 
@@ -110,9 +111,13 @@ def at_the_till(scenario, needed):
     covers = [cheapest_cover(need, tax=scenario.tax) for need in needs]
     for need, cover in zip(needs, covers, strict=True):
         if cover.short_by:
-            return None, (
-                f"The limits leave {need.item} short by {cover.short_by:.3g} {need.measure},"
-                f" so {needed.wanted} seedlings cannot be had this way."
+            return None, say(
+                "The limits leave {item} short by {short_by:.3g} {measure}, so {wanted} seedlings"
+                " cannot be had this way.",
+                item=need.item,
+                short_by=cover.short_by,
+                measure=need.measure,
+                wanted=needed.wanted,
             )
     paid = math.fsum(cover.paid for cover in covers)
     # Needs of media come first; those of a blend are its ingredients, and no blend is left over.

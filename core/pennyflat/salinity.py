@@ -10,6 +10,7 @@ rank crops, and say nothing of emergence in a potting mix.
 from dataclasses import dataclass
 
 from pennyflat.facts import default, read_number
+from pennyflat.saying import say
 
 METHODS = ("1:2", "SME", "PourThru")
 """Ways to measure the EC of a growing medium."""
@@ -117,7 +118,7 @@ def crop_yield(facts, crop, ec_e):
     threshold = default(facts, crop, "salt_threshold")
     slope = default(facts, crop, "salt_slope")
     if threshold is None or slope is None:
-        return SaltYield(None, f"There is no published threshold for {crop}.")
+        return SaltYield(None, say("There is no published threshold for {crop}.", crop=crop))
     return SaltYield(relative_yield(ec_e, threshold.value, slope.value), None)
 
 

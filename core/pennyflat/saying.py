@@ -15,6 +15,14 @@ A template is a whole sentence, or a clause that is complete by itself, and a li
 `say`, `say_count` or `phrase`, for there a search of the source finds it for the catalogue. What is
 put into a gap is a name as the grower wrote it, a number, an amount of `Money`, a `Listed` row of
 things, or a `Said`. Adding, joining or formatting a `Said` by hand gives a plain text and forgets.
+
+An error that people meet carries a `Said`, too, and `str(error)` is that `Said`:
+
+>>> try:
+...     raise ValueError(say("line {line} is empty", line=3))
+... except ValueError as error:
+...     str(error).template
+'line {line} is empty'
 """
 
 from dataclasses import dataclass
@@ -22,6 +30,8 @@ from dataclasses import dataclass
 GLUE = {
     "and": (", ", " and "),
     "or": (", ", " or "),
+    "and and": (" and ", " and "),
+    "or or": (" or ", " or "),
     ",": (", ", ", "),
     ";": ("; ", "; "),
     " ": (" ", " "),
@@ -92,7 +102,7 @@ class Listed:
 
     def __str__(self):
         between, last = GLUE[self.glue]
-        *before, final = map(str, self.items)
+        *before, final = map(str, self.items or ("",))
         return f"{between.join(before)}{last}{final}" if before else final
 
 

@@ -33,6 +33,7 @@ from pennyflat.checking import (
 )
 from pennyflat.consistency import inconsistencies
 from pennyflat.package import Package
+from pennyflat.saying import Listed, phrase, say
 from pennyflat.trial import Trial
 
 FORMAT = "seedling-costs/1"
@@ -248,7 +249,9 @@ class Scenario:
 
     format: str = key(one_of(FORMAT))
     title: str = key(text(empty=True))
-    currency: str = key(text(pattern="[A-Z]{3}", like="a currency code; write one such as EUR"))
+    currency: str = key(
+        text(pattern="[A-Z]{3}", like=phrase("a currency code; write one such as EUR"))
+    )
     stores: tuple[Store, ...] = key(several(record(Store)))
     media: tuple[Medium, ...] = key(several(record(Medium)))
     ingredients: tuple[Ingredient, ...] = key(several(record(Ingredient)))
@@ -277,11 +280,12 @@ class Scenario:
 
 
 class ScenarioError(ValueError):
-    """A document that is no scenario. `faults` holds every `Fault`; the text lists them."""
+    """A document that is no scenario. `faults` holds every `Fault`; `str` of it, a `Said`, lists
+    them."""
 
     def __init__(self, faults):
         self.faults = tuple(faults)
-        super().__init__("\n".join(str(fault) for fault in self.faults))
+        super().__init__(say("{faults}", faults=Listed(tuple(map(str, self.faults)), "\n")))
 
 
 def check(document):
@@ -371,7 +375,11 @@ def parse(source):
         if len(found) < len(items):
             for name, times in Counter(name for name, _ in items).items():
                 if times > 1:
-                    twice = f"the key {show(name)} stands {times} times in one object"
+                    twice = say(
+                        "the key {key} stands {times} times in one object",
+                        key=show(name),
+                        times=times,
+                    )
                     faults.append(Fault("", name, twice))
         return found
 
@@ -411,15 +419,20 @@ def _decode(source, pairs):
         source = source.removeprefix("\ufeff")
         if source.strip():
             return json.loads(source, object_pairs_hook=pairs)
-        wrong = "the file is empty; `pennyflat example` prints a scenario to start from"
+        wrong = phrase("the file is empty; `pennyflat example` prints a scenario to start from")
     except UnicodeDecodeError as error:
-        wrong = f"not UTF-8 text: {error.reason}"
+        wrong = say("not UTF-8 text: {reason}", reason=error.reason)
     except RecursionError:
-        wrong = "nested too deeply to be a scenario"
+        wrong = phrase("nested too deeply to be a scenario")
     except json.JSONDecodeError as error:
-        wrong = f"not JSON at line {error.lineno}, column {error.colno}: {error.msg}"
+        wrong = say(
+            "not JSON at line {line}, column {column}: {reason}",
+            line=error.lineno,
+            column=error.colno,
+            reason=error.msg,
+        )
     except ValueError:
-        wrong = "holds a number of too many digits to read"
+        wrong = phrase("holds a number of too many digits to read")
     raise ScenarioError([Fault("", None, wrong)])
 
 

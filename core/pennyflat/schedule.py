@@ -9,6 +9,7 @@ from datetime import date, timedelta
 from math import ceil, floor
 
 from pennyflat.cost import requirement
+from pennyflat.saying import phrase, say
 
 HARDEN_DAYS = 7
 """Days of hardening off before planting out. [d] One to two weeks. [University of Maryland
@@ -162,16 +163,21 @@ def calendar(
         move = planting.pot_on
         at_week = hunger if move.at_week is None else move.at_week
         hunger = at_week + scenario.medium(move.medium).feeds_for_weeks
-        words = f"pot on into {move.medium}, {move.cell_ml:g} mL each"
+        words = say(
+            "pot on into {medium}, {pot_ml:g} mL each", medium=move.medium, pot_ml=move.cell_ml
+        )
         steps.append(Step(_day(sow, at_week), "pot on", words))
     feedings = _feedings(scenario.feed, needed, sow, hunger) if needed.feedings else ()
     if feedings:
-        steps.append(Step(feedings[0].on, "feed", f"first of {len(feedings)} feedings"))
+        words = say("first of {count} feedings", count=len(feedings))
+        steps.append(Step(feedings[0].on, "feed", words))
     harden = max(sow, plant_out - timedelta(days=harden_days))
-    steps.append(Step(harden, "harden off", "start hardening off"))
-    steps.append(Step(plant_out, "plant out", f"plant out {planting.wanted} {planting.crop}"))
+    steps.append(Step(harden, "harden off", phrase("start hardening off")))
+    words = say("plant out {wanted} {crop}", wanted=planting.wanted, crop=planting.crop)
+    steps.append(Step(plant_out, "plant out", words))
     if not needed.ready:
-        stall = Step(_day(sow, needed.stalls_in_week), "stall", "it stalls: the charge has run out")
+        words = phrase("it stalls: the charge has run out")
+        stall = Step(_day(sow, needed.stalls_in_week), "stall", words)
         steps = [step for step in steps if step.on < stall.on] + [stall]
     steps.sort(key=lambda step: step.on)
     return Calendar(planting.crop, medium.name, tuple(steps), feedings, needed.why_not)
@@ -193,9 +199,13 @@ def _day(sow, week):
 def _sowing(planting, needed, sow):
     seeds = ceil(round(needed.seeds, 6))
     if planting.presprout:
-        words = f"lay {seeds} seeds on a damp towel; set {needed.cells} in cells as roots show"
+        words = say(
+            "lay {seeds} seeds on a damp towel; set {cells} in cells as roots show",
+            seeds=seeds,
+            cells=needed.cells,
+        )
     else:
-        words = f"sow {seeds} seeds in {needed.cells} cells"
+        words = say("sow {seeds} seeds in {cells} cells", seeds=seeds, cells=needed.cells)
     return Step(sow, "sow", words)
 
 
@@ -203,15 +213,15 @@ def _mat(energy, sow):
     if energy is None or not energy.mat_watts * energy.mat_days:
         return []
     off = sow + timedelta(days=floor(energy.mat_days))
-    return [Step(off, "mat off", "take off the heat mat")]
+    return [Step(off, "mat off", phrase("take off the heat mat"))]
 
 
 def _emergence(planting, sow, emergence_days, thin_after_days):
     up = sow + timedelta(days=ceil(emergence_days))
-    steps = [Step(up, "emerge", "expect seedlings; give light")]
+    steps = [Step(up, "emerge", phrase("expect seedlings; give light"))]
     if planting.seeds_per_cell > 1 and not planting.presprout:
         thin = up + timedelta(days=thin_after_days)
-        steps.append(Step(thin, "thin", "thin to the strongest in each cell"))
+        steps.append(Step(thin, "thin", phrase("thin to the strongest in each cell")))
     return steps
 
 

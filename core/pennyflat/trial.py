@@ -21,6 +21,7 @@ from pennyflat.checking import (
     text,
     whole,
 )
+from pennyflat.saying import say
 
 LEAVES = ("green", "yellowing")
 """Colour of the oldest leaves, where a lack of nitrogen shows first."""
@@ -141,33 +142,53 @@ def inconsistencies_of(trial, path):
     faults = []
 
     def fault(where, value, message):
-        faults.append(Fault(f"{path}.{where}", value, f"{value:g} {message}"))
+        faults.append(Fault(f"{path}.{where}", value, message))
 
     for name, unit in (("counts", "day"), ("water", "minute"), ("looks", "week")):
         rows = getattr(trial, name)
         for place, (row, after) in enumerate(pairwise(rows), start=1):
             if getattr(after, unit) <= getattr(row, unit):
-                fault(
-                    f"{name}[{place}].{unit}",
-                    getattr(after, unit),
-                    f"does not come after {getattr(row, unit):g}; write the rows in order, each"
-                    f" {unit} once",
-                )
+                now, last = getattr(after, unit), getattr(row, unit)
+                fault(f"{name}[{place}].{unit}", now, _out_of_order(unit, now=now, before=last))
     before = 0
     for place, count in enumerate(trial.counts):
         where = f"counts[{place}].emerged"
         if count.emerged > trial.sown:
-            fault(where, count.emerged, f"is more than the {trial.sown} sown")
-        if count.emerged < before:
-            fault(
-                where,
-                count.emerged,
-                f"is fewer than the {before} before; count those since lost too",
+            message = say(
+                "{emerged:g} is more than the {sown} sown", emerged=count.emerged, sown=trial.sown
             )
+            fault(where, count.emerged, message)
+        if count.emerged < before:
+            message = say(
+                "{emerged:g} is fewer than the {before} before; count those since lost too",
+                emerged=count.emerged,
+                before=before,
+            )
+            fault(where, count.emerged, message)
         before = count.emerged
     if trial.abnormal > before:
-        fault("abnormal", trial.abnormal, f"is more than the {before} that emerged")
+        message = say(
+            "{abnormal:g} is more than the {emerged} that emerged",
+            abnormal=trial.abnormal,
+            emerged=before,
+        )
+        fault("abnormal", trial.abnormal, message)
     return faults
+
+
+def _out_of_order(unit, **gaps):
+    if unit == "day":
+        return say(
+            "{now:g} does not come after {before:g}; write the rows in order, each day once", **gaps
+        )
+    if unit == "minute":
+        return say(
+            "{now:g} does not come after {before:g}; write the rows in order, each minute once",
+            **gaps,
+        )
+    return say(
+        "{now:g} does not come after {before:g}; write the rows in order, each week once", **gaps
+    )
 
 
 def curve(trial):

@@ -8,9 +8,10 @@ rows of the same pot belong together. A row that cannot be used is named and lef
 import csv
 import io
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from pennyflat.checking import BAD, read_record
+from pennyflat.saying import Listed, phrase, say
 from pennyflat.trial import Trial, inconsistencies_of
 
 HEADS = {
@@ -25,7 +26,14 @@ HEADS = {
 }
 """Words that head a column, by what it holds. Ours."""
 
-NUMBERS = {"sown", "abnormal", "day", "emerged"}
+NUMBERS = {
+    "sown": phrase("sown"),
+    "abnormal": phrase("abnormal"),
+    "day": phrase("day"),
+    "emerged": phrase("emerged"),
+}
+"""Columns that hold numbers, by what they hold, and what a sentence calls them."""
+
 MOST_TEXT = 200_000
 """Longest text read. [characters] Ours."""
 
@@ -65,22 +73,29 @@ def read_table(text, *, crop=None):
     """
     rows = _rows(text[:MOST_TEXT])
     if not rows:
-        return Pasted((), ("There is nothing in it.",))
+        return Pasted((), (phrase("There is nothing in it."),))
     columns = _columns(rows[0][1])
     if "medium" not in columns or "sown" not in columns:
-        heads = "mix, crop, seeds sown, and day 5, day 9 … or day and emerged"
-        return Pasted((), (f"The first row does not head the columns; write {heads} above them.",))
+        problem = phrase(
+            "The first row does not head the columns; write mix, crop, seeds sown, and day 5, day 9"
+            " … or day and emerged above them."
+        )
+        return Pasted((), (problem,))
     pots, problems = {}, []
     for number, cells in rows[1:]:
         try:
             _add(pots, number, dict(zip(columns, cells, strict=False)), crop)
         except ValueError as error:
-            problems.append(f"Row {number} is left out: {error}.")
+            problems.append(
+                say("Row {row} is left out: {reason}.", row=number, reason=error.args[0])
+            )
     trials = []
     for number, pot in pots.values():
         wrong = _wrong_with(pot)
         if wrong:
-            problems.append(f"The pot of row {number} is left out: {wrong}.")
+            problems.append(
+                say("The pot of row {row} is left out: {faults}.", row=number, faults=wrong)
+            )
         else:
             trials.append(pot)
     return Pasted(tuple(trials), tuple(problems))
@@ -121,19 +136,19 @@ def _add(pots, number, row, crop):
     }
     kind = given.get("crop") or crop
     if not given.get("medium"):
-        raise ValueError("the mix is missing")
+        raise ValueError(phrase("the mix is missing"))
     if not kind:
-        raise ValueError("the crop is missing")
+        raise ValueError(phrase("the crop is missing"))
     counts = [(day, given[day]) for day in given if not isinstance(day, str)]
     is_long = "day" in given or "emerged" in given
     if is_long:
         if "day" not in given or "emerged" not in given:
-            raise ValueError("day and seedlings belong together and one is missing")
+            raise ValueError(phrase("day and seedlings belong together and one is missing"))
         counts.append((given["day"], given["emerged"]))
     name = (given["medium"], kind, given.get("label", ""))
     name = name if is_long else (*name, number)
     if name not in pots and "sown" not in given:
-        raise ValueError("the number of seeds sown is missing")
+        raise ValueError(phrase("the number of seeds sown is missing"))
     pot = {"medium": given["medium"], "crop": kind, "sown": given.get("sown"), "counts": []}
     pot = pots.setdefault(name, (number, pot))[1]
     pot |= {key: given[key] for key in ("abnormal", "label", "notes") if key in given}
@@ -144,8 +159,8 @@ def _add(pots, number, row, crop):
 def _number(cell, key):
     plain = cell.replace("\u00a0", "").replace(" ", "").replace(",", ".")
     if not re.fullmatch(r"\d{1,9}(?:\.\d{1,9})?", plain):
-        what = key if isinstance(key, str) else f"day {key:g}"
-        raise ValueError(f'"{cell[:40]}" under {what} is not a number')
+        head = NUMBERS[key] if isinstance(key, str) else say("day {day:g}", day=key)
+        raise ValueError(say('"{cell}" under {head} is not a number', cell=cell[:40], head=head))
     value = float(plain)
     return int(value) if value.is_integer() else value
 
@@ -155,4 +170,5 @@ def _wrong_with(pot):
     trial = read_record(Trial, pot, "", faults)
     if trial is not BAD:
         faults = inconsistencies_of(trial, "")
-    return "; ".join(str(fault).removeprefix(".") for fault in faults)
+    said = (str(replace(fault, path=fault.path.removeprefix("."))) for fault in faults)
+    return Listed(tuple(said), ";") if faults else None

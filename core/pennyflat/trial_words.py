@@ -1,5 +1,7 @@
 """What trials show, in plain sentences: the report of `trial_report` for people."""
 
+from pennyflat.saying import Listed, phrase, say
+
 
 def trial_lines(report):
     """
@@ -20,11 +22,11 @@ def trial_lines(report):
     ['No trials are written down in this scenario.']
     """
     if not report["crops"]:
-        return ["No trials are written down in this scenario."]
+        return [phrase("No trials are written down in this scenario.")]
     lines = []
     for crop in report["crops"]:
         lines += ["", crop["crop"]]
-        lines.append(crop["says"] or "Nothing has been counted yet.")
+        lines.append(crop["says"] or phrase("Nothing has been counted yet."))
         for mix in crop["mixes"]:
             lines += speed_of(mix) + charge_of(mix)
         lines += [replicates_of(found) for found in crop["replicates"] if found["in_doubt"]]
@@ -57,15 +59,32 @@ def speed_of(mix):
         half = mix["half_days"]
         after, by = mix["half_between"]
         found.append(
-            f"{mix['medium']}: half of those that came up were up after {half['Coolbear']:.1f} days"
-            f" (Coolbear 1984) or {half['Farooq']:.1f} (Farooq 2005), seen between day {after:g}"
-            f" and day {by:g}; mean emergence time {mix['mean_days']:.1f} days."
+            say(
+                "{mix}: half of those that came up were up after {coolbear:.1f} days (Coolbear"
+                " 1984) or {farooq:.1f} (Farooq 2005), seen between day {after:g} and day {by:g};"
+                " mean emergence time {mean:.1f} days.",
+                mix=mix["medium"],
+                coolbear=half["Coolbear"],
+                farooq=half["Farooq"],
+                after=after,
+                by=by,
+                mean=mix["mean_days"],
+            )
         )
     if mix["water_ml_per_minute"]:
-        low, high = mix["water_ml_per_minute"]
-        rate = f"{low:.1f}" if f"{low:.1f}" == f"{high:.1f}" else f"{low:.1f} to {high:.1f}"
-        found.append(f"{mix['medium']} takes up water at {rate} mL a minute at first.")
+        found.append(_uptake(mix["medium"], *mix["water_ml_per_minute"]))
     return found
+
+
+def _uptake(mix, low, high):
+    if f"{low:.1f}" == f"{high:.1f}":
+        return say("{mix} takes up water at {rate:.1f} mL a minute at first.", mix=mix, rate=low)
+    return say(
+        "{mix} takes up water at {low:.1f} to {high:.1f} mL a minute at first.",
+        mix=mix,
+        low=low,
+        high=high,
+    )
 
 
 def charge_of(mix):
@@ -90,10 +109,28 @@ def charge_of(mix):
     if charge is None:
         return []
     if charge["by"] is None:
-        return [f"{mix['medium']} still fed its plants in week {charge['after']:g}, the last look."]
-    sign = {"stall": "growth stalled", "yellowing": "the oldest leaves yellowed"}[charge["sign"]]
-    span = f"between week {charge['after']:g} and week {charge['by']:g}"
-    return [f"{mix['medium']} ran out {span}: {sign}."]
+        return [
+            say(
+                "{mix} still fed its plants in week {week:g}, the last look.",
+                mix=mix["medium"],
+                week=charge["after"],
+            )
+        ]
+    return [
+        say(
+            "{mix} ran out between week {after:g} and week {by:g}: {sign}.",
+            mix=mix["medium"],
+            after=charge["after"],
+            by=charge["by"],
+            sign=_SIGNS[charge["sign"]],
+        )
+    ]
+
+
+_SIGNS = {
+    "stall": phrase("growth stalled"),
+    "yellowing": phrase("the oldest leaves yellowed"),
+}
 
 
 def replicates_of(found):
@@ -115,15 +152,21 @@ def replicates_of(found):
     ...                "in_doubt": True})
     'Mix: 2, 9 of 10 in its pots is more than chance (0.2 % of the time): look for what differed.'
     """
-    counts = ", ".join(f"{count}" for count in found["normal"])
+    gaps = {
+        "mix": found["medium"],
+        "counts": Listed(tuple(found["normal"]), ","),
+        "sown": found["sown"],
+        "percent": 100 * found["chance"],
+    }
     if found["in_doubt"]:
-        return (
-            f"{found['medium']}: {counts} of {found['sown']} in its pots is more than chance"
-            f" ({100 * found['chance']:.1f} % of the time): look for what differed."
+        return say(
+            "{mix}: {counts} of {sown} in its pots is more than chance ({percent:.1f} % of the"
+            " time): look for what differed.",
+            **gaps,
         )
-    return (
-        f"{found['medium']}: {counts} of {found['sown']} in its pots may well be chance"
-        f" ({100 * found['chance']:.0f} % of the time)."
+    return say(
+        "{mix}: {counts} of {sown} in its pots may well be chance ({percent:.0f} % of the time).",
+        **gaps,
     )
 
 
@@ -146,34 +189,75 @@ def pairs_of(crop):
     ...                      "fisher_all_pairs": 1.0}]})
     ["A beats B with chance 0.83; Fisher's exact test: p = 1.000."]
     """
-    count = len(crop["pairs"])
-    found = []
-    for pair in crop["pairs"]:
-        every = f", {pair['fisher_all_pairs']:.3f} for all {count} pairs" if count > 1 else ""
-        found.append(
-            f"{pair['medium']} beats {pair['other']} with chance {pair['beats_chance']:.2f};"
-            f" Fisher's exact test: p = {pair['fisher']:.3f}{every}."
+    return [_pair(pair, len(crop["pairs"])) for pair in crop["pairs"]]
+
+
+def _pair(pair, count):
+    gaps = {
+        "mix": pair["medium"],
+        "other": pair["other"],
+        "chance": pair["beats_chance"],
+        "p": pair["fisher"],
+    }
+    if count == 1:
+        return say(
+            "{mix} beats {other} with chance {chance:.2f}; Fisher's exact test: p = {p:.3f}.",
+            **gaps,
         )
-    return found
+    return say(
+        "{mix} beats {other} with chance {chance:.2f}; Fisher's exact test: p = {p:.3f}, {all:.3f}"
+        " for all {count} pairs.",
+        **gaps,
+        all=pair["fisher_all_pairs"],
+        count=count,
+    )
 
 
 def _money(money, currency):
-    lines = []
-    for mix in money["mixes"]:
-        if mix["low"] is None:
-            lines.append(f"{mix['medium']}: its charge most likely runs out too early; not ready.")
-            continue
-        high = "no upper end" if mix["high"] is None else f"{mix['high']:.3f}"
-        lines.append(
-            f"{mix['medium']}: {mix['low']:.3f} to {high} {currency} a ready seedling (80 %);"
-            f" cheapest of those tried with chance {mix['cheapest_chance']:.2f}."
-        )
+    lines = [_cost(mix, currency) for mix in money["mixes"]]
     test = next((mix for mix in money["mixes"] if mix["medium"] == money["test_first"]), None)
     if test:
         lines.append(
-            f"The next test to make: {money['test_seeds']} more seeds in {test['medium']}, worth"
-            f" {test['test_worth']:.2f} {currency} for {money['wanted']} seedlings."
+            say(
+                "The next test to make: {seeds} more seeds in {mix}, worth {worth:.2f} {currency}"
+                " for {wanted} seedlings.",
+                seeds=money["test_seeds"],
+                mix=test["medium"],
+                worth=test["test_worth"],
+                currency=currency,
+                wanted=money["wanted"],
+            )
         )
     elif len(money["mixes"]) > 1:
-        lines.append(f"{money['test_seeds']} more seeds of any mix would save nothing: choose now.")
+        lines.append(
+            say(
+                "{seeds} more seeds of any mix would save nothing: choose now.",
+                seeds=money["test_seeds"],
+            )
+        )
     return lines
+
+
+def _cost(mix, currency):
+    if mix["low"] is None:
+        return say(
+            "{mix}: its charge most likely runs out too early; not ready.", mix=mix["medium"]
+        )
+    gaps = {
+        "mix": mix["medium"],
+        "low": mix["low"],
+        "currency": currency,
+        "chance": mix["cheapest_chance"],
+    }
+    if mix["high"] is None:
+        return say(
+            "{mix}: {low:.3f} to no upper end {currency} a ready seedling (80 %); cheapest of those"
+            " tried with chance {chance:.2f}.",
+            **gaps,
+        )
+    return say(
+        "{mix}: {low:.3f} to {high:.3f} {currency} a ready seedling (80 %); cheapest of those tried"
+        " with chance {chance:.2f}.",
+        **gaps,
+        high=mix["high"],
+    )

@@ -7,17 +7,18 @@ seedling, and *at the till*, whole packages of medium, additions and feed for th
 from dataclasses import dataclass, fields, replace
 
 from pennyflat.cost import Costs, requirement
+from pennyflat.saying import Listed, Money, phrase, say
 from pennyflat.till import look_ahead, stretches
 
 DECIDERS = {
-    "medium": "its growing medium costs less",
-    "feed": "it needs less feed",
-    "seed": "its seed costs less",
-    "container": "its containers cost less",
-    "energy": "it needs less light and heat",
-    "labour": "it needs less work",
-    "emergence": "more of its seeds come up",
-    "whole packages": "packages are sold whole",
+    "medium": phrase("its growing medium costs less"),
+    "feed": phrase("it needs less feed"),
+    "seed": phrase("its seed costs less"),
+    "container": phrase("its containers cost less"),
+    "energy": phrase("it needs less light and heat"),
+    "labour": phrase("it needs less work"),
+    "emergence": phrase("more of its seeds come up"),
+    "whole packages": phrase("packages are sold whole"),
 }
 """What can decide between two media, and how a sentence gives it as a reason."""
 
@@ -152,7 +153,7 @@ def sentence(found, paid, currency):
 
     Returns
     -------
-    str
+    Said
 
     Examples
     --------
@@ -162,23 +163,13 @@ def sentence(found, paid, currency):
     >>> print(compare(read(DEMO))["verdicts"][0]["sentence"])
     For tomato, Bulk potting mix costs least as used at 0.180 USD per ready seedling, ...
     """
-    crop, cheapest = found["crop"], found["cheapest"]
-    if cheapest is None:
-        return (
-            f"For {crop}, none of these mixes brings a seedling to transplanting as things stand."
+    if found["cheapest"] is None:
+        return say(
+            "For {crop}, none of these mixes brings a seedling to transplanting as things stand.",
+            crop=found["crop"],
         )
-    each = f"{money(found['each'], currency)} per ready seedling"
-    if found["runner_up"] is None:
-        start = f"For {crop}, only {cheapest} brings seedlings to transplanting, at {each}"
-    elif found["saves"] < SAME:
-        start = f"For {crop}, {cheapest} and {found['runner_up']} cost the same as used, {each}"
-    else:
-        start = (
-            f"For {crop}, {cheapest} costs least as used at {each},"
-            f" {money(found['saves'], currency)} less than {found['runner_up']},"
-            f" mainly because {DECIDERS[found['decided_by']]}"
-        )
-    return "; ".join([start, *_till_clauses(found, paid, currency)]) + "."
+    clauses = (_as_used_clause(found, currency), *_till_clauses(found, paid, currency))
+    return say("{clauses}.", clauses=Listed(clauses, ";"))
 
 
 def rescue(scenario, planting, medium, needed, others):
@@ -229,32 +220,51 @@ def rescue(scenario, planting, medium, needed, others):
     helpful = [(changed.each.total, by, name) for by, name, changed in tried if changed.ready]
     if not helpful:
         weeks = planting.weeks * medium.pace
-        text = f"Enter a feed, or pot on into a mix that feeds until week {weeks:g}."
+        text = say("Enter a feed, or pot on into a mix that feeds until week {week:g}.", week=weeks)
         return found | {"by": None, "with": None, "each": None, "sentence": text}
     each, by, name = min(helpful)
-    how = {
-        "feed": f"Feeding with {name}",
-        "pot_on": f"Potting on into {name}",
-        "other_medium": f"{name} from the start",
-    }[by]
-    text = f"{how} would do, at {money(each, scenario.currency)} per ready seedling."
+    text = _rescued(by, name=name, each=Money(each, scenario.currency))
     return found | {"by": by, "with": name, "each": each, "sentence": text}
 
 
-def money(value, currency):
-    """
-    An amount of money in plain text: the code stands behind it, thousandths are shown below 1.
-
-    Examples
-    --------
-    >>> money(0.19624, "USD"), money(14.5, "EUR")
-    ('0.196 USD', '14.50 EUR')
-    """
-    return f"{value:.{3 if abs(value) < 1 else 2}f} {currency}"
+def _rescued(by, **gaps):
+    if by == "feed":
+        return say("Feeding with {name} would do, at {each} per ready seedling.", **gaps)
+    if by == "pot_on":
+        return say("Potting on into {name} would do, at {each} per ready seedling.", **gaps)
+    return say("{name} from the start would do, at {each} per ready seedling.", **gaps)
 
 
 def _main_effect(best, second):
     return max(effects(best, second), key=lambda effect: effect.saves)
+
+
+def _as_used_clause(found, currency):
+    """Which medium costs least as used."""
+    gaps = {
+        "crop": found["crop"],
+        "cheapest": found["cheapest"],
+        "each": Money(found["each"], currency),
+    }
+    if found["runner_up"] is None:
+        return say(
+            "For {crop}, only {cheapest} brings seedlings to transplanting, at {each} per ready"
+            " seedling",
+            **gaps,
+        )
+    gaps["other"] = found["runner_up"]
+    if found["saves"] < SAME:
+        return say(
+            "For {crop}, {cheapest} and {other} cost the same as used, {each} per ready seedling",
+            **gaps,
+        )
+    return say(
+        "For {crop}, {cheapest} costs least as used at {each} per ready seedling, {saves} less than"
+        " {other}, mainly because {reason}",
+        **gaps,
+        saves=Money(found["saves"], currency),
+        reason=DECIDERS[found["decided_by"]],
+    )
 
 
 def _till_clauses(found, paid, currency):
@@ -263,16 +273,28 @@ def _till_clauses(found, paid, currency):
     if winner is None or len(paid) < 2:
         return []
     if winner == cheapest:
-        clauses = [f"it also costs least at the till for {wanted}, {money(paid[winner], currency)}"]
+        clause = say(
+            "it also costs least at the till for {wanted}, {pays}",
+            wanted=wanted,
+            pays=Money(paid[winner], currency),
+        )
     elif cheapest in paid:
-        clauses = [
-            f"at the till {winner} costs less for {wanted},"
-            f" {money(paid[winner], currency)} against {money(paid[cheapest], currency)},"
-            f" because {DECIDERS['whole packages']}"
-        ]
+        clause = say(
+            "at the till {winner} costs less for {wanted}, {pays} against {others}, because"
+            " {reason}",
+            winner=winner,
+            wanted=wanted,
+            pays=Money(paid[winner], currency),
+            others=Money(paid[cheapest], currency),
+            reason=DECIDERS["whole packages"],
+        )
     else:
-        clauses = [f"{winner} is the cheapest that the limits leave for {wanted}"]
-    return clauses + _flips(found["till_ranges"], wanted)
+        clause = say(
+            "{winner} is the cheapest that the limits leave for {wanted}",
+            winner=winner,
+            wanted=wanted,
+        )
+    return [clause, *_flips(found["till_ranges"], wanted)]
 
 
 def _flips(ranges, wanted):
@@ -282,11 +304,23 @@ def _flips(ranges, wanted):
         return []
     clauses = []
     if place > 0:
-        below = ranges[place - 1]
-        since = "" if below["from"] == 1 else f" (down to {below['from']})"
-        clauses.append(f"below {below['to'] + 1}{since} {below['medium']} costs less there")
+        clauses.append(_flip_below(ranges[place - 1]))
     if place + 1 < len(ranges):
-        above = ranges[place + 1]
-        until = "on" if place + 2 == len(ranges) else f"to {above['to']}"
-        clauses.append(f"from {above['from']} {until} {above['medium']} costs less there")
+        clauses.append(_flip_above(ranges[place + 1], is_last=place + 2 == len(ranges)))
     return clauses
+
+
+def _flip_below(below):
+    gaps = {"number": below["to"] + 1, "medium": below["medium"]}
+    if below["from"] == 1:
+        return say("below {number} {medium} costs less there", **gaps)
+    return say(
+        "below {number} (down to {first}) {medium} costs less there", first=below["from"], **gaps
+    )
+
+
+def _flip_above(above, *, is_last):
+    gaps = {"number": above["from"], "medium": above["medium"]}
+    if is_last:
+        return say("from {number} on {medium} costs less there", **gaps)
+    return say("from {number} to {last} {medium} costs less there", last=above["to"], **gaps)

@@ -10,6 +10,7 @@ text of the trade's tables.
 import io
 import json
 from difflib import get_close_matches
+from string import Formatter
 
 from babel.messages.catalog import Catalog
 from babel.messages.mofile import write_mo
@@ -31,6 +32,13 @@ HEADER = """\
 ALIKE = 0.6
 """How alike two texts in English are, from 0 to 1, for the one's translation to serve as a draft
 for the other. Ours."""
+
+
+NOT_SHOWN = {"bag_sizes.py", "price_to_beat.py", "verdict.py"}
+"""Modules of the model whose sentences the command line shows; the page has its own for these."""
+
+SAME_EVERYWHERE = set(" \u00a0.,;()/×–-…")
+"""Signs that are used alike in all languages."""
 
 
 class Sheet(Catalog):
@@ -76,9 +84,17 @@ def entries():
     found = [(key, _message(words), "") for key, words in texts.items()]
     said = {}
     for template, file, _ in phrases.templates_in(ROOT / "core" / "pennyflat"):
-        said.setdefault(template, file)
+        if file not in NOT_SHOWN:
+            said.setdefault(template, file)
     found += [("model", template, file) for template, file in said.items()]
-    return found + [("data", words, where) for words, where in data.items()]
+    found += [("data", words, where) for words, where in data.items()]
+    return [entry for entry in found if any(map(_has_words, _listed(entry[1])))]
+
+
+def _has_words(template):
+    """Whether there is anything in a text that another language may say otherwise."""
+    literals = (literal for literal, *_ in Formatter().parse(template))
+    return any(set(literal) - SAME_EVERYWHERE for literal in literals)
 
 
 _COLLECT = """
@@ -97,7 +113,7 @@ def updated(language):
     header = HEADER.format(name=LANGUAGES[language])
     sheet = Sheet(language, header_comment=header, fuzzy=False)
     sheet.reviewed = reviewed
-    wanted = [entry for entry in entries() if any(entry[1])]
+    wanted = entries()
     known = {(message.context, message.id): message for message in old}
     gone = _gone(known, {(context, message) for context, message, _ in wanted})
     for context, message, where in wanted:

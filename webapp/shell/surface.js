@@ -112,7 +112,7 @@
   function speak({ code, frame, texts }) {
     byId("texts").textContent = JSON.stringify(texts);
     document.documentElement.lang = code;
-    document.title = texts["page.title"];
+    document.title = texts["start.title"];
     for (const fresh of parsed(frame).children) refresh(byId(fresh.id), fresh);
   }
 
@@ -193,7 +193,7 @@
       if (node.getAttribute(name) !== value && !isOpen(node, name)) node.setAttribute(name, value);
     for (const { name } of [...node.attributes])
       if (!fresh.hasAttribute(name) && name !== "inert" && !isOpen(node, name)) node.removeAttribute(name);
-    if (fresh.hasAttribute("data-fragment")) return; // its contents have a message of their own
+    if (fresh.matches("[data-fragment], [data-drawn]")) return; // its contents have messages of their own, or are Bokeh's
     morph(node, fresh);
     if (node.matches("input, select, textarea")) fill(node);
   }

@@ -1,0 +1,108 @@
+"""The language of the page in a real browser: chosen, kept, and without disturbing anything."""
+
+import re
+
+import pytest
+from playwright.sync_api import expect
+
+from webapp.build import catalogues
+
+START_UP_MS = 60_000
+KEPT = "Object.entries(localStorage).filter(([key]) => key.startsWith('pennyflat:plan:'))"
+TOO_WIDE = "document.documentElement.scrollWidth > document.documentElement.clientWidth"
+
+
+def told(language, key):
+    """A text of the catalogue as it stands there."""
+    messages, _ = catalogues.read(language)
+    return next(message.string for message in messages if message.context == key)
+
+
+@pytest.fixture
+def open_page(browser, site_url):
+    """Opens the page in a browser whose reader prefers a language."""
+    contexts, wrong = [], []
+
+    def opened(language="en", width=1280):
+        context = browser.new_context(locale=language, viewport={"width": width, "height": 844})
+        contexts.append(context)
+        page = context.new_page()
+        page.on("pageerror", lambda error: wrong.append(str(error)))
+        page.goto(site_url)
+        ready(page)
+        return page
+
+    yield opened
+    for context in contexts:
+        context.close()
+    assert wrong == []
+
+
+def ready(page):
+    expect(page.locator("#starting")).to_have_count(0, timeout=START_UP_MS)
+    expect(page.locator("#chart-cost canvas").first).to_be_attached(timeout=START_UP_MS)
+
+
+def test_a_chosen_language_is_kept_and_nothing_entered_changes(open_page):
+    page = open_page()
+    page.locator("#mix-0").get_by_label("Price ($)").first.fill("7.30")
+    page.locator("#mix-0").get_by_text("Kind of mix, filling").click()
+    page.locator("#share-card > summary").click()
+    page.locator("#link-in").fill("half a link")
+    page.wait_for_function(f"{KEPT}.length === 1 && {KEPT}[0][1].includes('7.3')")
+    before = page.evaluate(KEPT)
+    choice = page.get_by_role("combobox", name="Language")
+    choice.focus()
+    choice.select_option("de")
+
+    answer = page.get_by_role("heading", name=told("de", "answer.title"), exact=True)
+    expect(answer).to_be_visible()
+    expect(page.locator("html")).to_have_attribute("lang", "de")
+    expect(page).to_have_title(told("de", "start.title"))
+    expect(page.get_by_text(told("de", "language.unreviewed"))).to_be_visible()
+    expect(page.locator("#language")).to_be_focused()
+    expect(page.locator("#mix-0 details.more").last).to_have_attribute("open", "")
+    expect(page.locator("#link-in")).to_have_value("half a link")
+    expect(page.locator("#chart-cost canvas").first).to_be_attached()
+    page.wait_for_function("localStorage.getItem('pennyflat:language') === 'de'")
+    assert page.evaluate(KEPT) == before
+
+    page.reload()
+    ready(page)
+    expect(answer).to_be_visible()
+    expect(page.locator("#language")).to_have_value("de")
+    assert page.evaluate(KEPT) == before
+
+
+def test_a_first_visit_is_in_the_language_of_the_browser(open_page):
+    page = open_page("fr-CA")
+
+    expect(page.get_by_role("heading", name=told("fr", "answer.title"), exact=True)).to_be_visible()
+    expect(page.locator("html")).to_have_attribute("lang", "fr")
+
+
+def test_english_asks_for_no_catalogue(page, site_url):
+    asked = []
+    page.on("request", lambda request: asked.append(request.url))
+    page.goto(site_url)
+    ready(page)
+
+    assert not [url for url in asked if re.search(r"/(es|fr|de|rest)\.bundle", url)]
+
+
+@pytest.mark.parametrize("language", ["en", *catalogues.LANGUAGES])
+def test_every_language_fits_a_telephone(open_page, language):
+    page = open_page(language, width=390)
+    expect(page.locator("html")).to_have_attribute("lang", language)
+    for summary in page.locator("summary:visible").all():
+        summary.click()
+
+    assert not page.evaluate(TOO_WIDE)
+
+
+def test_crops_are_offered_and_known_in_the_language(open_page):
+    page = open_page("de")
+    expect(page.locator("html")).to_have_attribute("lang", "de")
+    options = page.locator("#known-crops option")
+
+    assert "Tomate" in [option.get_attribute("value") for option in options.all()]
