@@ -95,7 +95,7 @@ def test_a_link_opens_to_the_same_answer_in_a_fresh_browser(browser, context, ad
 
     assert link.startswith(address + "#pf1.")
     assert decode(link).media[0].packages[0].price == 7.31
-    expect(page.locator("#share")).to_contain_text(f"{len(link)} characters")
+    expect(page.locator("#share")).to_contain_text(f"{len(link):,} characters")
     expect(page.get_by_role("img", name="QR code of the link")).to_be_visible()
     other = browser.new_context(locale="en")
     other.add_init_script(WATCH)
