@@ -12,6 +12,7 @@ import places
 from entry import FIELDS, Field, path_of, place, steps, stocked, write_text
 from money import currency_of
 from origin import Origin, origin, sentence
+from pennyflat.saying import Said
 from pennyflat.scenario import FORMS, REMEDIES
 from pennyflat.units import GRAMS, LITRES
 from places import DECIMALS
@@ -146,7 +147,7 @@ class Fields:
         if field.kind == "percent":
             shown = write_text(value, field, self._currency)
             return text("fault.percent", text=shown)
-        return sentence(said(fault.message))
+        return sentence(said(_as_typed(fault.message, value, field, self._currency)))
 
     def _options(self, spot, value):
         if spot.endswith("].unit"):
@@ -208,6 +209,20 @@ def _containers(chosen, row, currency):
     if chosen not in known:
         first.append((chosen, _container(row["container"], row.get("cell_ml"), currency)))
     return (("", tuple(first)), *groups)
+
+
+def _as_typed(message, value, field, currency):
+    """What is wrong with a number, said of the number as it was typed, in its units."""
+    if not isinstance(message, Said) or not isinstance(value, int | float):
+        return message
+    gaps = {}
+    for name, gap in message.gaps.items():
+        if name == "value":
+            gap = write_text(value, field, currency)
+        elif isinstance(gap, int | float) and field.quantity:
+            gap = measures.shown(gap, field.quantity, currency)
+        gaps[name] = _as_typed(gap, value, field, currency)
+    return Said(message.template, gaps)
 
 
 def _container(name, cell_ml, currency):

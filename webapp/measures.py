@@ -62,10 +62,14 @@ def unit(quantity, currency):
     return text(f"short.{_unit_name(quantity, currency)}")
 
 
+def shown(value, quantity, currency):
+    """An amount in the unit that it is shown in."""
+    return to_customary(value, quantity) if currency.units == US else value
+
+
 def plain(value, quantity, currency, digits=3):
     """An amount without its unit."""
-    shown = to_customary(value, quantity) if currency.units == US else value
-    return short(shown, currency, digits)
+    return short(shown(value, quantity, currency), currency, digits)
 
 
 def measured(value, quantity, currency, digits=3):
@@ -99,8 +103,7 @@ def price_per(price, measure, currency):
 def priced(price, measure, currency):
     """The money alone of `price_per`."""
     quantity, many = PRICED[measure]
-    price = price * many
-    return each(to_customary(price, quantity) if currency.units == US else price, currency)
+    return each(shown(price * many, quantity, currency), currency)
 
 
 def in_units(key, currency):

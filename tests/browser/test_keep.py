@@ -37,7 +37,7 @@ def test_a_link_opens_to_the_same_answer_in_a_fresh_browser(context, other_conte
 
     assert link.startswith(address + "#pf1.")
     assert decode(link).media[0].packages[0].price == 7.31
-    expect(page.locator("#share")).to_contain_text(f"{len(link)} characters")
+    expect(page.locator("#share")).to_contain_text(f"{len(link):,} characters")
     expect(page.get_by_role("img", name="QR code of the link")).to_be_visible()
     fresh = opened(other_context, link)
     expect(fresh.locator("#notice")).to_contain_text("Seedling table at the Long Acre garden club")
