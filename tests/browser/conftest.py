@@ -92,6 +92,7 @@ def visiting(browser, address):
     """A fresh browser that notes when Python answers, held to `address`."""
     wrong = []
     made = browser.new_context(
+        locale="en",
         viewport={"width": 1280, "height": 900},
         accept_downloads=True,
         offline=address.startswith("file:"),
