@@ -14,7 +14,7 @@ from pennyflat.report import compare
 from pennyflat.scenario import check, read, write
 from pennyflat.trial_report import pooled_curve, trial_report
 from pennyflat.trial_table import read_table
-from pennyflat.trial_words import trial_lines
+from pennyflat.trial_words import trial_lines, worth_lines
 
 SEED_MIX, BULK, BLEND = "Seed starter mix", "Bulk potting mix", "Home blend"
 
@@ -126,6 +126,41 @@ def test_chances_of_being_the_best_are_joint():
 
 def test_five_seeds_a_pot_are_said_to_be_next_to_nothing():
     assert "That is next to nothing known" in crop_of(pot(), pot(BULK))["says"]
+
+
+def test_the_money_says_what_to_measure_first():
+    watched = [{"week": 2, "leaves": "green"}, {"week": 4, "leaves": "yellowing"}]
+    (money,) = crop_of(*BENCH[1:], pot(counts=((9, 4),), looks=watched))["money"]
+    tests = {(test["medium"], test["measure"]): test["worth"] for test in money["tests"]}
+
+    assert len(tests) == 9
+    assert money["first"]["worth"] == max(worth or 0 for worth in tests.values())
+    assert money["everything_worth"] > money["first"]["worth"] > 0
+    seeds = {mix["medium"]: mix["test_worth"] for mix in money["mixes"]}
+    assert {name: tests[name, "emergence"] for name in seeds} == seeds
+    assert money["test_first"] == max(seeds, key=seeds.get)
+    assert [name for name, measure in tests if tests[name, measure] is None] == [BULK, BLEND]
+
+
+@pytest.mark.parametrize(
+    ("measure", "said"),
+    [
+        ("emergence", "The next test to make: 20 more seeds in Fine mix, worth 0.40 EUR for 60"),
+        ("charge", "The next thing to measure: how long the charge of Fine mix lasts;"),
+        ("fill", "The next thing to measure: the loss in filling with Fine mix;"),
+    ],
+)
+def test_each_measurement_has_its_sentence(measure, said):
+    first = {"medium": "Fine mix", "measure": measure, "worth": 0.4}
+    money = {"wanted": 60, "test_seeds": 20, "first": first, "everything_worth": 1.5}
+
+    next_one, everything = worth_lines(money, "EUR")
+    assert next_one.startswith(said)
+    assert everything == "Knowing everything for certain would be worth 1.50 EUR."
+    (choose,) = worth_lines(money | {"first": None}, "EUR")
+    assert choose == "No single measurement of any mix would save anything: choose now."
+    (untold,) = worth_lines(money | {"first": None, "everything_worth": None}, "EUR")
+    assert "cannot be told" in untold
 
 
 def test_replicates_that_differ_more_than_chance_are_in_doubt():

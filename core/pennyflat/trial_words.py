@@ -168,12 +168,59 @@ def _money(money, currency):
             f"{mix['medium']}: {mix['low']:.3f} to {high} {currency} a ready seedling (80 %);"
             f" cheapest of those tried with chance {mix['cheapest_chance']:.2f}."
         )
-    test = next((mix for mix in money["mixes"] if mix["medium"] == money["test_first"]), None)
-    if test:
-        lines.append(
-            f"The next test to make: {money['test_seeds']} more seeds in {test['medium']}, worth"
-            f" {test['test_worth']:.2f} {currency} for {money['wanted']} seedlings."
-        )
-    elif len(money["mixes"]) > 1:
-        lines.append(f"{money['test_seeds']} more seeds of any mix would save nothing: choose now.")
+    if len(money["mixes"]) > 1:
+        lines += worth_lines(money, currency)
     return lines
+
+
+def worth_lines(money, currency):
+    """
+    Which measurement to make before choosing a mix, and what it is worth, as sentences.
+
+    Parameters
+    ----------
+    money : dict
+        One of a crop's `money` in the report, of two mixes or more.
+    currency : str
+        ISO 4217 code.
+
+    Returns
+    -------
+    list of str
+
+    Examples
+    --------
+    >>> fill = {"medium": "Mix", "measure": "fill", "worth": 0.4}
+    >>> worth_lines({"wanted": 60, "tests": [fill], "first": fill, "everything_worth": 1.5}, "EUR")
+    ['The next thing to measure: the loss in filling with Mix;...', 'Knowing everything for...']
+    """
+    first = money["first"]
+    if money["everything_worth"] is None:
+        return [
+            "What a measurement is worth cannot be told: fewer than two mixes came up, or none is"
+            " sure to be ready in time."
+        ]
+    if first is None:
+        return ["No single measurement of any mix would save anything: choose now."]
+    return [
+        _next(first, money, currency),
+        f"Knowing everything for certain would be worth {money['everything_worth']:.2f} {currency}.",
+    ]
+
+
+def _next(first, money, currency):
+    medium, worth, wanted = first["medium"], f"{first['worth']:.2f} {currency}", money["wanted"]
+    if first["measure"] == "emergence":
+        return (
+            f"The next test to make: {money['test_seeds']} more seeds in {medium}, worth {worth}"
+            f" for {wanted} seedlings."
+        )
+    if first["measure"] == "charge":
+        return (
+            f"The next thing to measure: how long the charge of {medium} lasts; leave a pot unfed"
+            f" until its oldest leaves yellow. Worth at most {worth} for {wanted} seedlings."
+        )
+    return (
+        f"The next thing to measure: the loss in filling with {medium}; fill a tray and measure"
+        f" what it took. Worth at most {worth} for {wanted} seedlings."
+    )
