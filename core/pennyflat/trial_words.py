@@ -202,9 +202,10 @@ def worth_lines(money, currency):
         ]
     if first is None:
         return ["No single measurement of any mix would save anything: choose now."]
+    everything = f"{money['everything_worth']:.2f} {currency}"
     return [
         _next(first, money, currency),
-        f"Knowing everything for certain would be worth {money['everything_worth']:.2f} {currency}.",
+        f"Knowing everything for certain would be worth {everything}.",
     ]
 
 
