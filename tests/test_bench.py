@@ -301,6 +301,15 @@ def test_the_trials_can_be_kept_as_csv(work):
     assert '"emerged by day [seedlings]","10","9"' in file["text"]
 
 
+def test_the_csv_can_be_pasted_back(work):
+    before = work.scenario.trials
+    typed(work, "bench.pasted", save_trials(work)["text"])
+    press(work, "paste")
+
+    assert "Pots added: 3." in shown(work, "bench-pasted")
+    assert work.scenario.trials == before * 2
+
+
 def test_what_comes_from_a_table_is_escaped(work):
     typed(work, "bench.pasted", "mix,crop,sown,day 6\n<b>Mix</b>,<i>leek</i>,5,4\n")
     press(work, "paste")

@@ -24,7 +24,7 @@ ENGLISH = {
     "bench.paste": "Paste from a spreadsheet",
     "bench.paste_intro": (
         "With a row of headings: mix, crop, seeds sown, pot, and either a column for each day (day"
-        " 5, day 9, …) or the two columns day and emerged."
+        " 5, day 9, …) or the two columns day and emerged. A CSV file saved here is read too."
     ),
     "bench.empty": "No pots yet.",
     "bench.shows": "What it shows",

@@ -1,8 +1,9 @@
-"""Trials pasted from a spreadsheet: one row for each pot, or one for each count.
+"""Trials pasted from a spreadsheet: one row for each pot, for each count, or for each thing seen.
 
 The heading is guessed from its words. Counts stand either in a column for each day, headed by its
 number ("5", "day 5"), or in two columns, one for the day and one for the seedlings so far, where
-rows of the same pot belong together. A row that cannot be used is named and left out.
+rows of the same pot belong together. The long table that `trial_rows` writes is read back whole. A
+row that cannot be used is named and left out.
 """
 
 import csv
@@ -12,6 +13,8 @@ from dataclasses import dataclass
 
 from pennyflat.checking import BAD, read_record
 from pennyflat.trial import Trial, inconsistencies_of
+from pennyflat.trial_rows import HEADS as LONG_HEADS
+from pennyflat.trial_rows import SOWN, add_observed, unquoted
 
 HEADS = {
     "medium": ("mix", "medium", "media", "substrate", "soil", "compost"),
@@ -63,21 +66,37 @@ def read_table(text, *, crop=None):
     >>> found.problems
     ('Row 3 is left out: the mix is missing.',)
     """
-    rows = _rows(text[:MOST_TEXT])
+    if len(text) > MOST_TEXT:
+        return Pasted((), (f"It is longer than {MOST_TEXT} characters; paste it in parts.",))
+    rows = _rows(text)
     if not rows:
         return Pasted((), ("There is nothing in it.",))
+    heads = [_plain(cell) for cell in rows[0][1]]
+    if set(LONG_HEADS) <= set(heads):
+        pots, problems = _gathered(rows[1:], heads, crop, _add_seen)
+        return _pasted(pots, problems)
     columns = _columns(rows[0][1])
     if "medium" not in columns or "sown" not in columns:
         heads = "mix, crop, seeds sown, and day 5, day 9 … or day and emerged"
         return Pasted((), (f"The first row does not head the columns; write {heads} above them.",))
+    return _pasted(*_gathered(rows[1:], columns, crop, _add))
+
+
+def _gathered(rows, columns, crop, add):
+    """Pots by name, each with the number of its first row; and what was wrong with other rows."""
     pots, problems = {}, []
-    for number, cells in rows[1:]:
+    for number, cells in rows:
         try:
-            _add(pots, number, dict(zip(columns, cells, strict=False)), crop)
+            add(pots, number, dict(zip(columns, cells, strict=False)), crop)
         except ValueError as error:
             problems.append(f"Row {number} is left out: {error}.")
+    return pots, problems
+
+
+def _pasted(pots, problems):
+    """The sound pots; the others are named too."""
     trials = []
-    for number, pot in pots.values():
+    for number, pot in sorted(pots.values(), key=lambda found: found[0]):
         wrong = _wrong_with(pot)
         if wrong:
             problems.append(f"The pot of row {number} is left out: {wrong}.")
@@ -92,19 +111,23 @@ def _rows(text):
     mark = next((mark for mark in "\t;" if mark in first), ",")
     table = csv.reader(io.StringIO(text.lstrip("\ufeff").replace("\0", "")), delimiter=mark)
     try:
-        rows = [(number, [cell.strip() for cell in row]) for number, row in enumerate(table, 1)]
+        rows = list(enumerate(table, 1))
     except csv.Error:
         return []
-    return [(number, cells) for number, cells in rows if any(cells)]
+    return [(number, cells) for number, cells in rows if any(cell.strip() for cell in cells)]
+
+
+def _plain(head):
+    """A heading without units, marks and capitals."""
+    return re.sub(r"[\W_]+", " ", re.sub(r"[\[(].*?[\])]", "", head)).strip().lower()
 
 
 def _columns(heads):
     """What each column holds: a key of `HEADS`, a day, or None with its place."""
     found = []
     for place, head in enumerate(heads):
-        plain = re.sub(r"[\W_]+", " ", re.sub(r"[\[(].*?[\])]", "", head)).strip().lower()
         day = re.fullmatch(r"(?:day|d)?\s*(\d+(?:[.,]\d+)?)", head.strip().lower())
-        key = next((key for key, words in HEADS.items() if plain in words), None)
+        key = next((key for key, words in HEADS.items() if _plain(head) in words), None)
         if day:
             found.append(_number(day[1], "day"))
         else:
@@ -116,7 +139,7 @@ def _add(pots, number, row, crop):
     """Add a row to the pot it belongs to; ValueError says what is wrong with it."""
     given = {
         key: _number(cell, key) if key in NUMBERS or not isinstance(key, str | tuple) else cell
-        for key, cell in row.items()
+        for key, cell in ((key, cell.strip()) for key, cell in row.items())
         if cell and not isinstance(key, tuple)
     }
     kind = given.get("crop") or crop
@@ -141,9 +164,29 @@ def _add(pots, number, row, crop):
     pot["counts"].sort(key=lambda count: count["day"])
 
 
+def _add_seen(pots, number, row, crop):
+    """Add a row of a long table to its pot; seeds sown once more begin another of that name."""
+    medium, kind, name = (unquoted(row.get(key, "").strip()) for key in ("medium", "crop", "pot"))
+    kind = kind or crop
+    if not (medium and kind):
+        raise ValueError("the crop is missing" if medium else "the mix is missing")
+    observed = row.get("observed", "")
+    name = (medium, kind, name)
+    if observed.strip() == SOWN and name in pots and "sown" in pots[name][1]:
+        pots[*name, number] = pots.pop(name)
+    pot = {"medium": medium, "crop": kind}
+    add_observed(
+        pots.setdefault(name, (number, pot))[1],
+        observed,
+        row.get("when", ""),
+        row.get("value", ""),
+        _number,
+    )
+
+
 def _number(cell, key):
     plain = cell.replace("\u00a0", "").replace(" ", "").replace(",", ".")
-    if not re.fullmatch(r"\d{1,9}(?:\.\d{1,9})?", plain):
+    if not re.fullmatch(r"\d{1,15}(?:\.\d{1,20})?(?:e[+-]?\d\d?)?", plain):
         what = key if isinstance(key, str) else f"day {key:g}"
         raise ValueError(f'"{cell[:40]}" under {what} is not a number')
     value = float(plain)
