@@ -16,7 +16,7 @@
   let underWay = null; // the message that Python is working on
   let numbered = 0;
   let answered = 0;
-  let toSay = "";
+  let said = "";
   let sayAfter = 0;
   let busy = null; // the sign that shows while something long is worked out, and the message that asked for it
   const PAUSE_MS = 1200; // of typing, before the answer is read out
@@ -98,7 +98,8 @@
     if (focus) go(focus);
     else if (hadFocus && document.activeElement === document.body) (wasIn ?? byId("undo").querySelector("button"))?.focus();
     const done = rest(seq);
-    sayLater(trouble || done || say);
+    if (done && !trouble) sayNow(done);
+    else sayLater(trouble || say);
     if (file) window.pennyflat.save(file);
     document.dispatchEvent(new CustomEvent("pennyflat:answer", { detail: answer }));
     moreToCome = Boolean(more);
@@ -130,8 +131,7 @@
   function work(sign, seq) {
     busy = { sign, seq };
     sign.classList.add("is-on");
-    clearTimeout(sayAfter);
-    byId("status").textContent = sign.textContent;
+    sayNow(sign.textContent);
   }
 
   /* Takes the sign away once the message is answered; what is to be said then. */
@@ -143,13 +143,17 @@
     return sign.dataset.done;
   }
 
+  /* What is said of the answer is said once, also if something else was said since. */
   function sayLater(words) {
-    toSay = words;
     clearTimeout(sayAfter);
     sayAfter = setTimeout(() => {
-      const status = byId("status");
-      if (toSay && status.textContent !== toSay) status.textContent = toSay;
+      if (words && words !== said) sayNow((said = words));
     }, PAUSE_MS);
+  }
+
+  function sayNow(words) {
+    clearTimeout(sayAfter);
+    byId("status").textContent = words;
   }
 
   /* Brings an element into view and focuses it: a field itself, or the first field of a row. */
