@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from scipy import stats
 from scipy.integrate import quad
 
+from pennyflat import trial_worth
 from pennyflat.contest import posterior
 from pennyflat.demo import DEMO
 from pennyflat.scenario import read
@@ -133,7 +134,7 @@ def test_worth_of_watching_a_charge_that_may_be_too_short():
     )
     found = worth_of_measuring(scenario, planting)
 
-    assert found.of(BULK, "charge") == pytest.approx((rival - ready) / 2, rel=0.001)
+    assert found.of(BULK, "charge") == pytest.approx((rival - ready) / 2, rel=1e-5)
     assert found.of(BULK, "charge") > NOTHING
     assert found.first == found.each[1]
     assert found.of(BULK, "emergence") == found.of(BULK, "fill") == 0
@@ -188,6 +189,22 @@ def test_worth_of_settling_a_quantity_is_that_of_a_two_level_simulation():
 
     assert found.of(SEED_MIX, "charge") == pytest.approx(worth, abs=4 * error)
     assert 4 * error < worth / 2
+
+
+def test_finer_slices_change_nothing(monkeypatch):
+    dear = [package | {"price": package["price"] * 6} for package in DEMO["feed"]["packages"]]
+    feed = DEMO["feed"] | {"ml_per_cell": 200, "packages": dear}
+    pots = pot(SEED_MIX, 17, 20, looks=ran_out(1.3, 6.1)), pot(BULK, 16, 20, looks=ran_out(2, 5.7))
+    scenario, planting = tried(*pots, feed=feed)
+    coarse = worth_of_measuring(scenario, planting)
+    monkeypatch.setattr(trial_worth, "CHARGES", 256)
+    monkeypatch.setattr(trial_worth, "FILLS", 64)
+    fine = worth_of_measuring(scenario, planting)
+
+    assert coarse.everything == pytest.approx(fine.everything, abs=1e-4)
+    for one, other in zip(coarse.each, fine.each, strict=True):
+        assert one.worth == pytest.approx(other.worth, abs=1e-4)
+    assert coarse.of(SEED_MIX, "charge") > NOTHING
 
 
 counts = st.integers(2, 25).flatmap(lambda sown: st.tuples(st.integers(1, sown), st.just(sown)))

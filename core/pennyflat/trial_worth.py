@@ -9,11 +9,13 @@ its expected value of partial perfect information, so a real measurement is wort
 Formulas and their sources stand in `information`.
 
 Costs are averaged exactly over emergence (by quadrature) and over the loss in filling (they are
-linear in 1 / (1 - loss)), and over the charge in `CHARGES` equal slices of chance.
+linear in 1 / (1 - loss)). Over the charge they are a staircase, a step for each feeding, whose
+edges are looked for between `CHARGES` slices of chance.
 """
 
 import math
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from pennyflat.contest import weighted_shares
 from pennyflat.information import sample_results, worth_of_all, worth_of_result
@@ -28,8 +30,11 @@ NOTHING = 0.005
 """Money below which a measurement is worth nothing: half a hundredth. Ours. [currency]"""
 
 CHARGES = 32
-"""Slices of the weeks a charge may last. A step of the cost between two of them is misplaced by
-half a slice of chance at most. [count]"""
+"""Slices of chance of the weeks a charge may last; of two edges in one slice, one is seen. [count]
+"""
+
+EDGE = 1e-7
+"""How exactly the edge of a step is found. [chance]"""
 
 FILLS = 16
 """Slices of the loss in filling, for the worth of knowing it. [count]"""
@@ -214,11 +219,25 @@ def _most(measurements):
 
 def _charges(cost_at, weeks):
     """Chance and weeks of each charge that makes a difference: the cost is a staircase of them."""
-    steps = {}
-    for place in range(CHARGES):
-        charge = weeks((place + 0.5) / CHARGES)
-        steps.setdefault(cost_at(charge), []).append(charge)
-    return [(len(step) / CHARGES, step[0]) for step in steps.values()]
+    ends = [place / CHARGES for place in range(CHARGES + 1)]
+    costs = [cost_at(weeks(end)) for end in ends]
+    found, start = [], 0.0
+    for (end, cost), (after, higher) in pairwise(zip(ends, costs, strict=True)):
+        if higher == cost:
+            continue
+        edge = _edge(lambda chance, cost=cost: cost_at(weeks(chance)) == cost, end, after)
+        if edge - start > 2 * EDGE:
+            found.append((edge - start, weeks(end)))
+            start = edge
+    return [*found, (1 - start, weeks(1))]
+
+
+def _edge(holds, low, high):
+    """Where what holds at the low end ceases to, within `EDGE`; by halving."""
+    while high - low > EDGE:
+        middle = (low + high) / 2
+        low, high = (middle, high) if holds(middle) else (low, middle)
+    return high
 
 
 def _worth(outlooks, medium, measure):
