@@ -9,7 +9,7 @@ import pytest
 from bench_charts import BenchCharts, _corners
 from bench_export import save_trials
 from charts import Charts
-from money import CURRENCIES, each
+from money import CURRENCIES, amount, each
 from pennyflat.link import decode, encode
 from pennyflat.scenario import read, write
 from pennyflat.trial_report import trial_report
@@ -198,6 +198,25 @@ def test_who_is_cheapest_and_which_test_to_make_are_said(work):
     chance = f"{best['cheapest_chance']:.2f}"
     assert f"{best['medium']} is the cheapest of those tried with chance {chance}." in said
     assert f"20 more seeds in {money['test_first']}" in said
+    assert amount(money["everything_worth"], USD) in said
+    for test in money["tests"]:
+        assert (amount(test["worth"], USD) if test["worth"] is not None else "–") in said
+
+
+@pytest.mark.parametrize(
+    ("money", "said"),
+    [
+        ({"first": {"medium": "Fine mix", "measure": "charge", "worth": 1.5}}, "until its oldest"),
+        ({"first": {"medium": "Fine mix", "measure": "fill", "worth": 1.5}}, "Fill a tray"),
+        ({"first": None}, "No single measurement of any mix would save anything: choose now."),
+        ({"first": None, "everything_worth": None}, "cannot be told"),
+    ],
+)
+def test_each_answer_to_what_to_measure_next_has_its_sentence(work, money, said):
+    press(work, "show")
+    work.bench.shown()["money"][0] |= money
+
+    assert said in shown(work, "bench-money")
 
 
 def test_a_trial_goes_into_its_mix_with_one_press_and_comes_out_with_undo(work):
@@ -280,6 +299,15 @@ def test_the_trials_can_be_kept_as_csv(work):
     assert file["name"] == "trials.csv"
     assert '"\'=HYPERLINK(1)"' in file["text"]
     assert '"emerged by day [seedlings]","10","9"' in file["text"]
+
+
+def test_the_csv_can_be_pasted_back(work):
+    before = work.scenario.trials
+    typed(work, "bench.pasted", save_trials(work)["text"])
+    press(work, "paste")
+
+    assert "Pots added: 3." in shown(work, "bench-pasted")
+    assert work.scenario.trials == before * 2
 
 
 def test_what_comes_from_a_table_is_escaped(work):

@@ -180,13 +180,15 @@ def test_what_will_not_do_is_named_as_it_was_typed_and_with_bounds_in_its_units(
     work = Work()
     work.handle({"do": "open", "text": "calendar"})
     work.handle({"do": "type", "path": "plantings[0].germinate_at_c", "text": "200"})
-    assert "200 is too large; write a number of at least -20 and at most 60." in (
-        Page().all(work)["dates"]
+    assert (
+        "200 is too large; write a number of at least -20 and at most 60."
+        in (Page().all(work)["dates"])
     )
     work.handle({"do": "units", "text": "US"})
     work.handle({"do": "type", "path": "plantings[0].germinate_at_c", "text": "200"})
-    assert "200 is too large; write a number of at least -4 and at most 140." in (
-        Page().all(work)["dates"]
+    assert (
+        "200 is too large; write a number of at least -4 and at most 140."
+        in (Page().all(work)["dates"])
     )
     places.settle("de")
     work.handle({"do": "type", "path": "plantings[0].germinate_at_c", "text": "150,5"})

@@ -124,7 +124,10 @@ def test_beta_at_the_edges():
 @pytest.mark.parametrize(
     ("call", "message"),
     [
-        (lambda: regularized_beta(0, 1, 0.5), "a and b must be more than 0, not 0 and 1."),
+        (
+            lambda: regularized_beta(0, 1, 0.5),
+            "a and b must be more than 0 and at most 1e+15, not 0 and 1.",
+        ),
         (lambda: regularized_beta(1, 1, 1.5), "x must be between 0 and 1, not 1.5."),
         (lambda: beta_quantile(1, 1, -0.1), "q must be between 0 and 1, not -0.1."),
         (lambda: fewest_trials(0, 5, 0.9), "p must be more than 0 and at most 1, not 0."),

@@ -58,7 +58,7 @@ CODES = {
 }  # fmt: skip
 """Keys of several words, which a page looks up and shows nobody."""
 
-ENGLISH_ONLY = {"cli.py", "demo.py", "export.py"}
+ENGLISH_ONLY = {"cli.py", "demo.py", "export.py", "trial_rows.py"}
 """The command line, the example and spreadsheets stay English."""
 
 MET_BY_PEOPLE = {"link.py", "pool.py", "price_list.py", "scenario.py", "trial_table.py"}
@@ -318,8 +318,6 @@ def is_aside(node, path):
         return isinstance(node.value, ast.Constant)  # a docstring
     if isinstance(node, ast.Call):
         return ast.unparse(node.func) in {"say", "say_count", "phrase", "re.compile"}
-    if isinstance(node, ast.FunctionDef):
-        return node.name == "long_rows"  # of a spreadsheet
     return isinstance(node, ast.Raise) and path.name not in MET_BY_PEOPLE
 
 

@@ -1,4 +1,4 @@
-"""Bands, chances of being cheapest and the worth of a test, against closed forms and simulation."""
+"""Bands and chances of being cheapest, against closed forms and simulation."""
 
 import math
 import random
@@ -9,7 +9,6 @@ from itertools import product
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy import stats
 
 from pennyflat.contest import chance_beats, posterior
 from pennyflat.cost import requirement
@@ -21,7 +20,6 @@ from pennyflat.stakes import (
     cases,
     chances_cheapest,
     cost_band,
-    worth_of_tests,
 )
 
 SCENARIO = read(DEMO)
@@ -125,46 +123,3 @@ def test_cheapest_with_chance_is_that_of_trying_every_combination(costs):
             wins[place] += 1 / len(tied) / len(combinations)
 
     assert chances_cheapest(costs) == pytest.approx(wins, abs=1e-12)
-
-
-def worth_by_closed_form(mine, price, rival_cost, seeds):
-    """
-    For a cost of price / emergence: E[1/x] of Beta(a, b) is (a + b - 1) / (a - 1), and the count of
-    a test is beta-binomial.
-    """
-
-    def expected(known):
-        return price * (known.a + known.b - 1) / (known.a - 1)
-
-    chances = stats.betabinom(seeds, mine.a, mine.b).pmf(range(seeds + 1))
-    informed = math.fsum(
-        chance * min(rival_cost, expected(mine.after(k, seeds))) for k, chance in enumerate(chances)
-    )
-    return min(rival_cost, expected(mine)) - informed
-
-
-@pytest.mark.parametrize("count", [(2, 5), (5, 5), (14, 20), (150, 200)])
-@pytest.mark.parametrize("seeds", [1, 5, 50])
-def test_worth_of_a_test_is_the_closed_form(count, seeds):
-    known, rival_cost = posterior(*count), 15.0
-    sure = posterior(10**6, 2 * 10**6), lambda share: rival_cost
-    worth, _ = worth_of_tests(((known, lambda share: 12 / share), sure), seeds)
-
-    assert worth == pytest.approx(worth_by_closed_form(known, 12, rival_cost, seeds), abs=1e-6)
-
-
-def test_a_longer_test_is_worth_more_and_one_that_cannot_change_the_choice_nothing():
-    near = (posterior(14, 20), lambda x: 10 / x), (posterior(5, 5), lambda x: 12 / x)
-    far = (posterior(95, 100), lambda x: 10 / x), (posterior(90, 100), lambda x: 30 / x)
-    worths = [worth_of_tests(near, seeds)[1] for seeds in (0, 1, 5, 20, 100)]
-
-    assert worths == sorted(worths)
-    assert worths[0] == pytest.approx(0, abs=1e-6)
-    assert worths[1] < worths[-1]
-    assert worth_of_tests(far, 20) == pytest.approx((0, 0), abs=1e-6)
-    assert worth_of_tests(far[:1], 20) == pytest.approx((0,), abs=1e-6)
-
-
-def test_a_mix_of_which_nothing_came_up_has_no_finite_expected_cost():
-    with pytest.raises(ValueError, match="mixes must each have a seedling that came up"):
-        worth_of_tests([(posterior(0, 5), lambda share: 1 / share)], 5)

@@ -26,10 +26,10 @@ from pennyflat.trial import (
     curve,
     inconsistencies_of,
     lesson,
-    long_rows,
     normal_seedlings,
     water_uptake,
 )
+from pennyflat.trial_rows import long_rows
 
 POT = {
     "medium": "Fine sowing mix",

@@ -5,13 +5,11 @@ import random
 from dataclasses import replace
 
 import pytest
-from scipy import stats
 
-from pennyflat.contest import posterior
 from pennyflat.cost import requirement
 from pennyflat.demo import DEMO
 from pennyflat.scenario import read
-from pennyflat.trial_costs import FILL_SPREAD, TEST_SEEDS, costs_at_stake, worth_testing
+from pennyflat.trial_costs import FILL_SPREAD, costs_at_stake
 
 SEED_MIX, BULK = "Seed starter mix", "Bulk potting mix"
 
@@ -92,7 +90,6 @@ def test_a_mix_that_runs_out_too_early_unfed_is_not_ready_in_such_cases():
 
     assert found[SEED_MIX].not_ready == pytest.approx(stalls, abs=0.01)
     assert found[SEED_MIX].high == math.inf
-    assert found[SEED_MIX].test_worth is None
 
 
 def test_a_charge_that_did_not_run_out_is_at_least_as_long_as_was_seen():
@@ -102,34 +99,3 @@ def test_a_charge_that_did_not_run_out_is_at_least_as_long_as_was_seen():
 
     assert found.low < cost_each(scenario, planting, SEED_MIX, 0.88, charge=9) < found.high
     assert found.middle < cost_each(scenario, planting, SEED_MIX, 0.88)
-
-
-@pytest.mark.parametrize("counts", [((14, 20), (5, 5)), ((9, 10), (7, 10))])
-def test_worth_of_a_test_is_the_closed_form(counts):
-    """One seed a cell: a cost is c / emergence, and E[1/x] of Beta(a, b) (a + b - 1) / (a - 1)."""
-    scenario, planting = tried(pot(SEED_MIX, *counts[0]), pot(BULK, *counts[1]))
-    planting = replace(planting, seeds_per_cell=1)
-    known = {SEED_MIX: posterior(*counts[0]), BULK: posterior(*counts[1])}
-
-    def expected(name, mix):
-        at_one = cost_each(scenario, planting, name, 1.0) * planting.wanted
-        return at_one * (mix.a + mix.b - 1) / (mix.a - 1)
-
-    for found in costs_at_stake(scenario, planting):
-        mine = known[found.medium]
-        rival = next(expected(name, mix) for name, mix in known.items() if name != found.medium)
-        chances = stats.betabinom(TEST_SEEDS, mine.a, mine.b).pmf(range(TEST_SEEDS + 1))
-        informed = math.fsum(
-            chance * min(rival, expected(found.medium, mine.after(k, TEST_SEEDS)))
-            for k, chance in enumerate(chances)
-        )
-        worth = min(rival, expected(found.medium, mine)) - informed
-        assert found.test_worth == pytest.approx(worth, abs=1e-6)
-
-
-def test_the_test_to_make_is_the_one_worth_most():
-    scenario, planting = tried(pot(SEED_MIX, 9, 10), pot(BULK, 3, 5))
-    found = costs_at_stake(scenario, planting)
-
-    assert worth_testing(found).test_worth == max(mix.test_worth for mix in found)
-    assert worth_testing(found[:1] and [replace(found[0], test_worth=0.0)]) is None

@@ -3,18 +3,24 @@
 import csv
 import io
 import json
+from datetime import date
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from scipy import stats
 
 from pennyflat.cli import main
 from pennyflat.demo import DEMO
+from pennyflat.export import csv_text
 from pennyflat.link import decode, encode
 from pennyflat.report import compare
 from pennyflat.scenario import check, read, write
+from pennyflat.trial import LEAVES, Count, Look, Trial, Uptake
 from pennyflat.trial_report import pooled_curve, trial_report
+from pennyflat.trial_rows import long_rows
 from pennyflat.trial_table import read_table
-from pennyflat.trial_words import trial_lines
+from pennyflat.trial_words import trial_lines, worth_lines
 
 SEED_MIX, BULK, BLEND = "Seed starter mix", "Bulk potting mix", "Home blend"
 
@@ -128,6 +134,41 @@ def test_five_seeds_a_pot_are_said_to_be_next_to_nothing():
     assert "That is next to nothing known" in crop_of(pot(), pot(BULK))["says"]
 
 
+def test_the_money_says_what_to_measure_first():
+    watched = [{"week": 2, "leaves": "green"}, {"week": 4, "leaves": "yellowing"}]
+    (money,) = crop_of(*BENCH[1:], pot(counts=((9, 4),), looks=watched))["money"]
+    tests = {(test["medium"], test["measure"]): test["worth"] for test in money["tests"]}
+
+    assert len(tests) == 9
+    assert money["first"]["worth"] == max(worth or 0 for worth in tests.values())
+    assert money["everything_worth"] > money["first"]["worth"] > 0
+    seeds = {mix["medium"]: mix["test_worth"] for mix in money["mixes"]}
+    assert {name: tests[name, "emergence"] for name in seeds} == seeds
+    assert money["test_first"] == max(seeds, key=seeds.get)
+    assert [name for name, measure in tests if tests[name, measure] is None] == [BULK, BLEND]
+
+
+@pytest.mark.parametrize(
+    ("measure", "said"),
+    [
+        ("emergence", "The next test to make: 20 more seeds in Fine mix, worth 0.40 EUR for 60"),
+        ("charge", "The next thing to measure: how long the charge of Fine mix lasts;"),
+        ("fill", "The next thing to measure: the loss in filling with Fine mix;"),
+    ],
+)
+def test_each_measurement_has_its_sentence(measure, said):
+    first = {"medium": "Fine mix", "measure": measure, "worth": 0.4}
+    money = {"wanted": 60, "test_seeds": 20, "first": first, "everything_worth": 1.5}
+
+    next_one, everything = worth_lines(money, "EUR")
+    assert next_one.startswith(said)
+    assert everything == "Knowing everything for certain would be worth 1.50 EUR."
+    (choose,) = worth_lines(money | {"first": None}, "EUR")
+    assert choose == "No single measurement of any mix would save anything: choose now."
+    (untold,) = worth_lines(money | {"first": None, "everything_worth": None}, "EUR")
+    assert "cannot be told" in untold
+
+
 def test_replicates_that_differ_more_than_chance_are_in_doubt():
     apart = crop_of(pot(BULK, ((9, 10),), 10), pot(BULK, ((9, 1),), 10))
     alike = crop_of(pot(BULK, ((9, 8),), 10), pot(BULK, ((9, 6),), 10))
@@ -220,6 +261,90 @@ def test_a_table_is_read_with_a_column_or_a_row_for_each_count(table):
     assert other["counts"] == [{"day": 9, "emerged": 7}]
     assert (one["medium"], one["crop"], one["sown"], one["label"]) == ("Fine mix", "leek", 10, "A")
     assert check(with_trials(*found.trials)) == []
+
+
+words = st.text(
+    st.characters(codec="utf-8", exclude_categories=["Cs", "Cc"]), min_size=1, max_size=12
+).filter(lambda word: word == word.strip() and not word.startswith("'"))
+amounts = st.integers(1, 99999).map(lambda tenths: tenths / 10)
+
+
+@st.composite
+def pots(draw):
+    """A sound trial with anything that may be written down of one."""
+
+    def rows(*columns):
+        first = draw(st.lists(columns[0], max_size=4, unique=True))
+        return [(at, *(draw(column) for column in columns[1:])) for at in sorted(first)]
+
+    sown = draw(st.integers(1, 500))
+    emerged = sorted(draw(st.lists(st.integers(0, sown), max_size=4)))
+    days = range(1, 5)
+    return Trial(
+        medium=draw(words),
+        crop=draw(words),
+        sown=sown,
+        counts=tuple(Count(day, up) for day, up in zip(days, emerged, strict=False)),
+        abnormal=draw(st.integers(0, max(emerged, default=0))),
+        water=tuple(Uptake(*row) for row in rows(amounts, amounts)),
+        looks=tuple(
+            Look(*row)
+            for row in rows(
+                st.integers(0, 500).map(float),
+                st.none() | amounts,
+                st.none() | st.sampled_from(LEAVES),
+            )
+        ),
+        fed_in_weeks=tuple(draw(st.lists(st.integers(0, 500).map(float), max_size=3))),
+        label=draw(st.just("") | words),
+        notes=draw(st.just("") | words),
+        photos=tuple(draw(st.lists(words, max_size=3))),
+        sown_on=draw(st.none() | st.dates(date(2000, 1, 1), date(2099, 12, 31))),
+    )
+
+
+@pytest.mark.parametrize("decimal_mark", [".", ","])
+@settings(deadline=None)
+@given(st.lists(pots(), min_size=1, max_size=4))
+def test_the_csv_of_trials_is_read_back_whole(decimal_mark, trials):
+    found = read_table(csv_text(long_rows(trials), decimal_mark=decimal_mark))
+
+    assert found.problems == ()
+    assert read(with_trials(*found.trials)).trials == tuple(trials)
+
+
+def test_two_files_pasted_one_after_the_other_are_two_pots():
+    file = csv_text(long_rows(read(with_trials(FULL, pot(BULK))).trials))
+    found = read_table(file + file.partition("\r\n")[2])
+
+    assert [trial["medium"] for trial in found.trials] == [SEED_MIX, BULK] * 2
+    assert found.trials[2] | {"notes": ""} == found.trials[0] | {"notes": ""}
+
+
+def test_bad_rows_of_a_long_table_are_named_and_the_good_ones_kept():
+    rows = [
+        "pot,crop,medium,observed,when,value",
+        "1,leek,Fine mix,sown [seeds],,5",
+        "1,leek,Fine mix,emerged by day [seedlings],soon,4",
+        "1,leek,Fine mix,eaten by slugs,3,1",
+        "2,leek,,sown [seeds],,5",
+        "3,leek,Fine mix,emerged by day [seedlings],6,4",
+    ]
+    found = read_table("\n".join(rows))
+
+    assert found.trials == ({"medium": "Fine mix", "crop": "leek", "sown": 5},)
+    assert found.problems == (
+        'Row 3 is left out: "soon" under when is not a number.',
+        'Row 4 is left out: "eaten by slugs" under observed is not known.',
+        "Row 5 is left out: the mix is missing.",
+        "The pot of row 6 is left out: sown: missing; it is required.",
+    )
+
+
+def test_a_table_too_long_to_be_typed_is_not_read_in_half():
+    found = read_table("mix,crop,sown,day 5\n" + "A,leek,5,4\n" * 20_000)
+
+    assert found.trials == () and "paste it in parts" in found.problems[0]
 
 
 def test_bad_rows_are_named_and_the_good_ones_kept():

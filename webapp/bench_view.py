@@ -31,6 +31,7 @@ ROWS = {
     "water": ("minute", "ml"),
     "looks": ("week", "height_mm", "leaves"),
 }
+MEASURES = ("emergence", "charge", "fill")
 MOST_LINES = 6
 """Mixes drawn in the chart of curves."""
 
@@ -79,7 +80,7 @@ def curves_of(crop):
 
 
 def money_of(crop):
-    """The money of the first planting of a crop, or None."""
+    """The money of the planting of a crop, or None."""
     return next(iter(crop["money"]), None) if crop else None
 
 
@@ -315,17 +316,16 @@ def _money(crop, media, currency):
         shown=bool(mixes) or bool(crop["says"]),
         lines=_verdict(crop, money, currency) if mixes else (),
         caption=text("bench.money_table", crop=crop["crop"]),
-        seeds=money["test_seeds"] if money else "",
         rows=[
             {
                 "medium": mix["medium"],
                 "band": range_of(mix, currency),
                 "middle": "–" if mix["middle"] is None else each(mix["middle"], currency),
                 "chance": number(mix["cheapest_chance"], currency, 2),
-                "worth": "–" if mix["test_worth"] is None else amount(mix["test_worth"], currency),
             }
             for mix in mixes
         ],
+        tests=_tests(money, currency) if len(mixes) > 1 else None,
         uses=[
             {
                 "medium": mix["medium"],
@@ -354,17 +354,42 @@ def _verdict(crop, money, currency):
 
 
 def _next_test(money, currency):
-    name = money["test_first"]
-    if name is None:
-        return text("bench.no_next", seeds=money["test_seeds"])
-    worth = next(mix["test_worth"] for mix in money["mixes"] if mix["medium"] == name)
+    """Which measurement to make first, in a sentence."""
+    first = money["first"]
+    if money["everything_worth"] is None:
+        return text("bench.next_untold")
+    if first is None:
+        return text("bench.no_next")
     return text(
-        "bench.next",
+        f"bench.next_{first['measure']}",
         seeds=money["test_seeds"],
-        medium=name,
-        worth=amount(worth, currency),
+        medium=first["medium"],
+        worth=amount(first["worth"], currency),
         wanted=number(money["wanted"], currency, 0),
     )
+
+
+def _tests(money, currency):
+    """The table of what each measurement is worth; None where none can be told."""
+    if money["everything_worth"] is None:
+        return None
+    worths = {(test["medium"], test["measure"]): test["worth"] for test in money["tests"]}
+    return {
+        "caption": text("bench.tests", wanted=number(money["wanted"], currency, 0)),
+        "seeds": money["test_seeds"],
+        "everything": text("bench.everything", worth=amount(money["everything_worth"], currency)),
+        "rows": [
+            {
+                "medium": mix["medium"],
+                "cells": [_worth(worths[mix["medium"], measure], currency) for measure in MEASURES],
+            }
+            for mix in money["mixes"]
+        ],
+    }
+
+
+def _worth(worth, currency):
+    return "–" if worth is None else amount(worth, currency)
 
 
 def _use(lesson, currency):

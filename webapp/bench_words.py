@@ -24,7 +24,7 @@ ENGLISH = {
     "bench.paste": "Paste from a spreadsheet",
     "bench.paste_intro": (
         "With a row of headings: mix, crop, seeds sown, pot, and either a column for each day (day"
-        " 5, day 9, …) or the two columns day and emerged."
+        " 5, day 9, …) or the two columns day and emerged. A CSV file saved here is read too."
     ),
     "bench.empty": "No pots yet.",
     "bench.shows": "What it shows",
@@ -59,11 +59,35 @@ ENGLISH = {
     "bench.cheapest": "{medium} is the cheapest of those tried with chance {chance}.",
     "bench.cheapest_alone": "Only {medium} was tried, so there is nothing to compare it with.",
     "bench.untested": "Not tried with {crop}: {names}.",
-    "bench.next": (
+    "bench.next_emergence": (
         "The one test to make next: {seeds} more seeds in {medium}. Knowing their result before"
         " choosing is worth {worth} for {wanted} seedlings; what the test costs is not taken off."
     ),
-    "bench.no_next": "{seeds} more seeds of any one mix would save nothing: choose now.",
+    "bench.next_charge": (
+        "The one thing to measure next: how long the charge of {medium} lasts. Leave a pot unfed"
+        " until its oldest leaves yellow; knowing that before choosing is worth {worth} at most for"
+        " {wanted} seedlings."
+    ),
+    "bench.next_fill": (
+        "The one thing to measure next: the loss in filling with {medium}. Fill a tray and measure"
+        " what it took; knowing that before choosing is worth {worth} at most for {wanted}"
+        " seedlings."
+    ),
+    "bench.no_next": "No single measurement of any mix would save anything: choose now.",
+    "bench.next_untold": (
+        "What a measurement is worth cannot be told: fewer than two mixes came up, or none is sure"
+        " to be ready in time."
+    ),
+    "bench.tests": "What knowing more before choosing is worth, for {wanted} seedlings",
+    "bench.everything": "Knowing everything for certain would be worth {worth}.",
+    "bench.tests_note": (
+        "Expected savings. More seeds leave some doubt (expected value of sample information; Ades,"
+        " Lu and Claxton 2004); charge and filling are taken as settled (expected value of partial"
+        " perfect information; Howard 1966), so those are upper bounds. A dash: nobody saw this"
+        " mix's charge run out, so it is taken as entered, or nothing came up."
+    ),
+    "bench.busy": "Working it out …",
+    "bench.worked_out": "What the trials show is worked out.",
     "bench.not_ready": "may stall",
     "bench.no_end": "no end",
     "bench.bar": "{medium}: {range}",
@@ -107,7 +131,9 @@ ENGLISH = {
     "column.band": "80 % range",
     "column.middle": "Middle",
     "column.cheapest": "Cheapest with chance",
-    "column.worth": "Worth of {seeds} more seeds",
+    "column.worth_emergence": "{seeds} more seeds",
+    "column.worth_charge": "Its charge watched",
+    "column.worth_fill": "Its filling measured",
     "column.use": "Take over",
     "label.bench.on": "Counted on",
     "label.bench.day": "or day after sowing",

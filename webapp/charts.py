@@ -206,13 +206,16 @@ class Charts:
             self._colour(bar.glyph, fill_color=part, line_color="ink", hatch_color="ink")
             bars.append(bar)
         self._write_costs = self._title_and_key(made, bars)
-        common = {
-            "source": self._bars, "text_font": value(FONT), "text_baseline": "middle"
-        }
+        common = {"source": self._bars, "text_font": value(FONT), "text_baseline": "middle"}
         name = made.text(x=0, y="name y", text="name", text_font_size="14px", **common)
         total = made.text(
-            x="end", y="y", text="total", x_offset=7, text_font_size="14px",
-            text_font_style="bold", **common,
+            x="end",
+            y="y",
+            text="total",
+            x_offset=7,
+            text_font_size="14px",
+            text_font_style="bold",
+            **common,
         )
         self._colour(name.glyph, text_color="ink")
         self._colour(total.glyph, text_color="ink")
@@ -251,17 +254,31 @@ class Charts:
             x0="x", x1="x", y0=0, y1="top", source=self._wanted, line_width=1.5, line_dash="dotted"
         )
         note = made.text(
-            x="x", y="top", text="note", source=self._wanted, text_font=value(FONT), x_offset=5,
-            text_font_size="13px", text_baseline="top", text_align="left",
+            x="x",
+            y="top",
+            text="note",
+            source=self._wanted,
+            text_font=value(FONT),
+            x_offset=5,
+            text_font_size="13px",
+            text_baseline="top",
+            text_align="left",
         )
         self._crossings = ColumnDataSource(columns("x", "y", "note"))
         mark = made.scatter(
             x="x", y="y", source=self._crossings, marker="diamond", size=15, line_width=2
         )
         count = made.text(
-            x="x", y="y", text="note", source=self._crossings, text_font=value(FONT),
-            text_font_size="13px", text_font_style="bold", text_align="center",
-            text_baseline="top", y_offset=10,
+            x="x",
+            y="y",
+            text="note",
+            source=self._crossings,
+            text_font=value(FONT),
+            text_font_size="13px",
+            text_font_style="bold",
+            text_align="center",
+            text_baseline="top",
+            y_offset=10,
         )
         self._colour(wanted.glyph, line_color="soft")
         self._colour(note.glyph, text_color="soft")

@@ -259,8 +259,10 @@ def _cleaned(value, parts):
     for key, item in value.items():
         if key in PRIVATE or (key == "pot_on" and value.get("remedy") != "pot_on"):
             continue
-        if key in GROUPS and isinstance(item, dict) and not any(
-            each is not None for name, each in item.items() if name not in GROUPS[key]
+        if (
+            key in GROUPS
+            and isinstance(item, dict)
+            and not any(each is not None for name, each in item.items() if name not in GROUPS[key])
         ):
             continue
         if item is None and key != "assurance":

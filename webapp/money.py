@@ -115,8 +115,11 @@ def short(value, currency, digits=3):
     if not value:
         return "0"
     size = len(str(int(abs(value)))) if abs(value) >= 1 else 0
-    leading = 0 if abs(value) >= 1 else len(f"{abs(value):.12f}".split(".")[1]) - len(
-        f"{abs(value):.12f}".split(".")[1].lstrip("0")
+    leading = (
+        0
+        if abs(value) >= 1
+        else len(f"{abs(value):.12f}".split(".")[1])
+        - len(f"{abs(value):.12f}".split(".")[1].lstrip("0"))
     )
     text = number(value, currency, max(0, digits - size + leading))
     if currency.decimal_mark in text:

@@ -273,6 +273,5 @@ def _mixes(plan):
         if row["medium"]:
             crops.setdefault(row["medium"], []).append(row["crop"])
     return [
-        text("plans.mix", medium=medium, crops=", ".join(names))
-        for medium, names in crops.items()
+        text("plans.mix", medium=medium, crops=", ".join(names)) for medium, names in crops.items()
     ]

@@ -97,8 +97,7 @@ ENGLISH = {
     ),
     "beat.never": "{loser} would cost more than {winner} per ready seedling even as a gift.",
     "beat.package": (
-        "{loser} ties with {winner}, as used, at {per_litre}: {price} for {package},"
-        " now {now}."
+        "{loser} ties with {winner}, as used, at {per_litre}: {price} for {package}, now {now}."
     ),
     "beat.blend": "{loser} ties with {winner}, as used, at {per_litre}.",
     "beat.till_never": "At the till, for {wanted}, no price of {package} would do.",

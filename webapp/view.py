@@ -85,20 +85,29 @@ class Page:
         }
         for i, row in enumerate(document["plantings"]):
             parts[f"planting-{i}"] = (
-                _planting, i, row, faults.get(("plantings", i), ()), media, currency
+                _planting,
+                i,
+                row,
+                faults.get(("plantings", i), ()),
+                media,
+                currency,
             )
         parts["mix-list"] = (_list, "mix", len(media))
         for i, row in enumerate(document["media"]):
             lists = (stores, ingredients, crops)
-            parts[f"mix-{i}"] = (
-                _mix, i, row, faults.get(("media", i), ()), lists, tax, currency
-            )
+            parts[f"mix-{i}"] = (_mix, i, row, faults.get(("media", i), ()), lists, tax, currency)
         parts["ingredients"] = (_ingredients, bool(ingredients) or _has_blend(document))
         parts["ingredient-list"] = (_list, "ingredient", len(ingredients))
         for i, row in enumerate(document["ingredients"]):
             measure = shelf.measure_of(document, "ingredients", row["name"])
             parts[f"ingredient-{i}"] = (
-                _ingredient, i, row, faults.get(("ingredients", i), ()), measure, stores, tax,
+                _ingredient,
+                i,
+                row,
+                faults.get(("ingredients", i), ()),
+                measure,
+                stores,
+                tax,
                 currency,
             )
         feed = document.get("feed")
@@ -106,8 +115,16 @@ class Page:
         parts["feed"] = (_feed, feed, faults.get(("feed",), ()), measure, stores, tax, currency)
         rest = {
             key: document.get(key)
-            for key in
-            ("stores", "currency", "tax", "budget", "assurance", "title", "energy", "labour")
+            for key in (
+                "stores",
+                "currency",
+                "tax",
+                "budget",
+                "assurance",
+                "title",
+                "energy",
+                "labour",
+            )
         }
         if "assurance" not in document:
             del rest["assurance"]
@@ -241,9 +258,7 @@ def _container(row):
 def _mix(i, row, faults, lists, tax, currency):
     stores, ingredients, crops = lists
     path = f"media[{i}]"
-    fields = Fields(
-        ("media", i), row, faults, currency, stores=stores, ingredients=ingredients
-    )
+    fields = Fields(("media", i), row, faults, currency, stores=stores, ingredients=ingredients)
     parts = row.get("parts")
     packages = _packages(path, row.get("packages", ()), "L", tax, currency, row["name"])
     if parts is not None:

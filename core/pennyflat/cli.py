@@ -13,8 +13,8 @@ from pennyflat.plan import shop
 from pennyflat.pool import PoolError, pool
 from pennyflat.report import compare
 from pennyflat.scenario import ScenarioError, parse, write
-from pennyflat.trial import long_rows
 from pennyflat.trial_report import trial_report
+from pennyflat.trial_rows import long_rows
 from pennyflat.trial_words import trial_lines
 
 BAD_SCENARIO = 2

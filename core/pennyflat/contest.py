@@ -96,18 +96,7 @@ def chances_best(known):
     >>> chances_best([posterior(k, 5) for k in (5, 4, 4, 3, 3)])
     (0.724, 0.118, 0.118, 0.02, 0.02)
     """
-    return tuple(
-        math.fsum(
-            weight
-            * math.prod(
-                regularized_beta(other.a, other.b, x)
-                for place, other in enumerate(known)
-                if place != mine
-            )
-            for x, weight in weighted_shares(known[mine], cut_for=known)
-        )
-        for mine in range(len(known))
-    )
+    return tuple(_chance_best(known, mine) for mine in range(len(known)))
 
 
 def chance_beats(known, other):
@@ -160,22 +149,36 @@ def seeds_to_be_sure(known, *, assurance=0.9, most=100_000):
     >>> seeds_to_be_sure((posterior(4, 5), posterior(4, 5))) is None
     True
     """
-    leader, runner_up = sorted(known, key=lambda mix: mix.mean)[:-3:-1]
+    leader, *others = sorted(known, key=lambda mix: mix.mean, reverse=True)
     place = known.index(leader)
 
     def sure(seeds):
         later = [mix.after(seeds * mix.mean, seeds) for mix in known]
-        return seeds > most or chances_best(later)[place] >= assurance
+        return seeds > most or _chance_best(later, place) >= assurance
 
     if sure(0):
         return 0
-    gap = leader.mean - runner_up.mean
-    if gap == 0:
+    if leader.mean == others[0].mean:
         return None
-    scatter = sum(mix.mean * (1 - mix.mean) for mix in (leader, runner_up))
-    by_normal_values = NormalDist().inv_cdf(assurance) ** 2 * scatter / gap**2
-    needed = least_whole(sure, start=math.ceil(min(by_normal_values, most + 1)), at_least=1)
+    about = least_whole(
+        lambda seeds: seeds > most or _chance_beaten(leader, others, seeds) <= 1 - assurance,
+        start=1,
+        at_least=1,
+    )
+    needed = least_whole(sure, start=about, at_least=1)
     return None if needed > most else needed
+
+
+def _chance_beaten(leader, others, seeds):
+    """About the chance that another is better, once all have so many seeds more: normal values."""
+
+    def variance(mix):
+        return mix.mean * (1 - mix.mean) / (mix.a + mix.b + 1 + seeds)
+
+    return math.fsum(
+        NormalDist(leader.mean - other.mean, math.sqrt(variance(leader) + variance(other))).cdf(0)
+        for other in others
+    )
 
 
 def what_it_shows(trials):
@@ -266,6 +269,14 @@ def _who_leads(known):
             " as these did.",
             seeds=seeds,
         )
+
+
+def _chance_best(known, mine):
+    others = [other for place, other in enumerate(known) if place != mine]
+    return math.fsum(
+        weight * math.prod(regularized_beta(other.a, other.b, x) for other in others)
+        for x, weight in weighted_shares(known[mine], cut_for=known)
+    )
 
 
 def weighted_shares(known, *, cut_for=()):

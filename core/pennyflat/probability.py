@@ -10,6 +10,11 @@ TIE = 1e-12
 in 1 - 0.1 ** 2 against 0.99. [1]"""
 
 
+FAR_APART = 1e-3
+"""Below this chance of success the counts of trials lie so far apart that each is looked for by
+itself, and not by walking. [1]"""
+
+
 def binomial_tail(n, p, k):
     """
     Chance of at least k successes in n independent trials.
@@ -169,6 +174,8 @@ def fewest_trials_up_to(p, most, assurance):
     _check_goal(p, assurance)
     if p == 1 or most < 1:
         return tuple(range(1, most + 1))
+    if p < FAR_APART:
+        return tuple(fewest_trials(p, wanted, assurance) for wanted in range(1, most + 1))
     n = fewest_trials(p, 1, assurance)
     missed = binomial_pmf(n, p, 0)  # chance that n trials give wanted - 1
     tail = 1 - missed

@@ -28,6 +28,9 @@ RANGE_FACTOR = {2: 3.1698, 3: 3.6823, 4: 3.9840, 5: 4.1970, 6: 4.3609, 7: 4.4936
 """Upper 2.5 % point of the range of so many standard normal values. [1]
 SciPy 1.18.1: stats.studentized_range.ppf(0.975, replicates, inf)."""
 
+NEGLIGIBLE = 1e-17
+"""Chance, or share of one, that is left out of a sum. [1]"""
+
 SUSPICIOUS = 0.025
 """Replicates that would differ this much by chance less often than this are called in doubt: the
 level of the published tolerances. [1]"""
@@ -150,13 +153,15 @@ def fisher_exact(emerged, sown, other_emerged, other_sown):
     _check_count(other_emerged, other_sown)
     total, seeds = emerged + other_emerged, sown + other_sown
     share = total / seeds
+    together = binomial_pmf(seeds, share, total)
 
     def chance(k):
-        both = binomial_pmf(sown, share, k) * binomial_pmf(other_sown, share, total - k)
-        return both / binomial_pmf(seeds, share, total)
+        return binomial_pmf(sown, share, k) * binomial_pmf(other_sown, share, total - k) / together
 
     seen = chance(emerged)
-    every = (chance(k) for k in range(max(0, total - other_sown), min(total, sown) + 1))
+    ends = max(0, total - other_sown), min(total, sown)
+    likeliest = (sown + 1) * (total + 1) // (seeds + 2)
+    every = _from_likeliest(chance, likeliest, ends, NEGLIGIBLE * seen)
     return min(1.0, math.fsum(p for p in every if p <= seen * (1 + 1e-9)))
 
 
@@ -206,14 +211,39 @@ def _chance_of_range(spread, replicates, seeds, share):
     """P[greatest - least >= spread] of independent binomial counts."""
     if spread == 0:
         return 1.0
-    up_to = [0.0]  # up_to[k]: chance of fewer than k
-    for k in range(seeds + 1):
+    counts = _likely_counts(seeds, share)
+    up_to = [0.0]  # up_to[k]: chance of fewer than k more than the first of them
+    for k in counts:
         up_to.append(up_to[-1] + binomial_pmf(seeds, share, k))
     narrower = 0.0  # by the least count, all lie within spread - 1 of it
-    for least in range(seeds + 1):
-        top = up_to[min(least + spread, seeds + 1)]
+    for least in range(len(counts)):
+        top = up_to[min(least + spread, len(counts))]
         narrower += (top - up_to[least]) ** replicates - (top - up_to[least + 1]) ** replicates
     return max(0.0, 1 - narrower)
+
+
+def _likely_counts(seeds, share):
+    """
+    All counts of seedlings but some whose chance together is below `NEGLIGIBLE`.
+
+    So that a count of a million seeds takes thousands of steps and not a million. [Bernstein's
+    inequality, from memory: P[|X - np| >= t] <= 2 exp(-t² / (2 (np(1 - p) + t / 3))).]
+    """
+    bound = math.log(2 / NEGLIGIBLE)
+    far = bound / 3 + math.sqrt(bound * bound / 9 + 2 * bound * seeds * share * (1 - share))
+    middle = seeds * share
+    return range(max(0, math.floor(middle - far)), min(seeds, math.ceil(middle + far)) + 1)
+
+
+def _from_likeliest(chance, likeliest, ends, negligible):
+    """Chances of outcomes from the likeliest to both ends, until they have fallen to nothing."""
+    first, last = ends
+    for outcomes in (range(likeliest, last + 1), range(likeliest - 1, first - 1, -1)):
+        for outcome in outcomes:
+            found = chance(outcome)
+            if found <= negligible:
+                break
+            yield found
 
 
 def _check_count(emerged, sown):

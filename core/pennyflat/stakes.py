@@ -1,4 +1,4 @@
-"""What not knowing a mix's emergence means in money, and what one more test would be worth.
+"""What not knowing a mix's emergence means in money: costs as ranges, and who is cheapest.
 
 Nothing here is random: uncertain inputs are spread evenly over their distributions, so the same
 trial always gives the same band. A cost is a function of the uncertain inputs, in any one unit of
@@ -8,9 +8,6 @@ taken to be independent of each other.
 
 import math
 from bisect import bisect_left, bisect_right
-
-from pennyflat.beta import binomial_pmf
-from pennyflat.contest import weighted_shares
 
 DRAWS = 128
 """Equally likely cases taken of a mix. [count]"""
@@ -136,73 +133,6 @@ def chances_cheapest(costs):
         wins = (_chance_below(cost, others) for cost in mix if cost < math.inf)
         chances.append(math.fsum(wins) / len(mix))
     return tuple(chances)
-
-
-def worth_of_tests(mixes, seeds):
-    """
-    For each mix, what sowing more seeds of it alone as a test is worth before deciding.
-
-    Expected value of sample information: without the test the mix with the least expected cost is
-    chosen; with it, the least for each count that may come up, weighted by its chance. Only
-    emergence is uncertain; what the test itself costs is not taken off. The most valuable test is
-    the one to make; where all are worth less than they cost, decide now. [Raiffa and Schlaifer
-    1961, Applied Statistical Decision Theory, from memory]
-
-    Parameters
-    ----------
-    mixes : sequence of (Posterior, callable)
-        What is known of each mix, and its cost for a given emergence. The cost may rise no faster
-        than 1 / emergence towards 0; mixes that stall are left out. [1 -> currency]
-    seeds : int
-        Seeds of the test. [count]
-
-    Returns
-    -------
-    tuple of float
-        Expected saving, at least 0. [currency, as the costs]
-
-    Raises
-    ------
-    ValueError
-        If nothing has come up in a mix: the expected cost of a ready seedling is then not finite.
-
-    Examples
-    --------
-    Two mixes; the dearer one might come up better. 100 seedlings wanted:
-
-    >>> from pennyflat.contest import posterior
-    >>> cheap = posterior(14, 20), lambda share: 100 * 0.10 / share
-    >>> dear = posterior(5, 5), lambda share: 100 * 0.12 / share
-    >>> worth_of_tests((cheap, dear), seeds=10)
-    (0.028, 0.27)
-    """
-    for known, _ in mixes:
-        if known.a <= 1:
-            raise ValueError(
-                "mixes must each have a seedling that came up: without one, the expected cost of a"
-                " ready seedling is not finite."
-            )
-    grids = [
-        [(x, weight, weight * cost(x)) for x, weight in weighted_shares(known)]
-        for known, cost in mixes
-    ]
-    expected = [math.fsum(money for _, _, money in grid) for grid in grids]
-    worths = []
-    for mine, grid in enumerate(grids):
-        rival = min((e for place, e in enumerate(expected) if place != mine), default=math.inf)
-        tested = math.fsum(
-            _least_after(grid, seeds, came_up, rival) for came_up in range(seeds + 1)
-        )
-        worths.append(max(0.0, min(rival, expected[mine]) - tested))
-    return tuple(worths)
-
-
-def _least_after(grid, seeds, came_up, rival):
-    """Chance of a test's result times the least expected cost once it is known."""
-    likely = [binomial_pmf(seeds, x, came_up) for x, _, _ in grid]
-    chance = math.fsum(like * weight for like, (_, weight, _) in zip(likely, grid, strict=True))
-    money = math.fsum(like * cost for like, (_, _, cost) in zip(likely, grid, strict=True))
-    return min(rival * chance, money)
 
 
 def _chance_below(cost, others):

@@ -11,18 +11,12 @@ from dataclasses import dataclass, replace
 
 from pennyflat.contest import posterior
 from pennyflat.cost import requirement
-from pennyflat.stakes import DRAWS, between, cases, chances_cheapest, cost_band, worth_of_tests
+from pennyflat.stakes import DRAWS, between, cases, chances_cheapest, cost_band
 from pennyflat.trial import lesson, normal_seedlings
 
 FILL_SPREAD = 0.05
 """How far the loss in filling may lie from the one entered, either way: 10 to 20 % is the common
 practice around 15 %, no source. [1]"""
-
-TEST_SEEDS = 20
-"""Seeds of the further test whose worth is told. Ours. [count]"""
-
-NOTHING = 0.005
-"""Money below which a test is worth nothing: half a hundredth. Ours. [currency]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,9 +34,6 @@ class MixCost:
     """That it is the cheapest of those tested. [1]"""
     not_ready: float
     """Share of the cases in which its charge runs out too early. [1]"""
-    test_worth: float | None
-    """Expected saving by `TEST_SEEDS` more seeds of it before choosing; None where it cannot be
-    told, as nothing came up or it stalls. [currency for all wanted]"""
 
 
 def costs_at_stake(scenario, planting):
@@ -73,54 +64,81 @@ def costs_at_stake(scenario, planting):
     Seed starter mix 0.065 to 0.087 0.16
     Bulk potting mix 0.056 to 0.074 0.84
     """
-    counted = normal_seedlings(scenario.trials)
-    media = [mix for mix in scenario.media if (planting.crop, mix.name) in counted]
-    known = [posterior(*counted[planting.crop, mix.name]) for mix in media]
+    tried = mixes_tried(scenario, planting)
     expected = replace(scenario, assurance=None)  # the cost as used is the same; found faster
     costs = []
-    for mix, emergence in zip(media, known, strict=True):
-        charge, fill = _charge(scenario, planting, mix), _fill(mix)
+    for mix, emergence in tried:
+        charge, fill = charge_range(scenario, planting, mix), fill_range(mix)
         inputs = cases(emergence.quantile, charge, fill)
-        costs.append([_cost_each(expected, planting, mix, *case) for case in inputs])
-    chances = chances_cheapest(costs)
-    worths = _worths(expected, planting, media, known)
+        costs.append([cost_each(expected, planting, mix, *case) for case in inputs])
     return tuple(
-        MixCost(
-            mix.name,
-            *cost_band(found),
-            chance,
-            sum(cost == math.inf for cost in found) / DRAWS,
-            worths.get(mix.name),
-        )
-        for mix, found, chance in zip(media, costs, chances, strict=True)
+        MixCost(mix.name, *cost_band(found), chance, found.count(math.inf) / DRAWS)
+        for (mix, _), found, chance in zip(tried, costs, chances_cheapest(costs), strict=True)
     )
 
 
-def worth_testing(mixes):
+def mixes_tried(scenario, planting):
     """
-    The mix of which more seeds would best settle the choice.
+    The mixes that were tried and counted with a planting's crop, and what is known of each.
 
     Parameters
     ----------
-    mixes : sequence of MixCost
+    scenario : Scenario
+        With its trials.
+    planting : Planting
 
     Returns
     -------
-    MixCost or None
-        None where no test is worth more than `NOTHING`.
+    list of (Medium, Posterior)
+        In the order of the shelf.
 
     Examples
     --------
-    >>> sure = MixCost("Fine mix", 0.1, 0.1, 0.1, 1.0, 0.0, 0.0)
-    >>> worth_testing([sure, replace(sure, medium="Bulk mix", test_worth=0.4)]).medium
-    'Bulk mix'
+    >>> from pennyflat.demo import DEMO
+    >>> from pennyflat.scenario import read
+    >>> pot = {"crop": "lettuce", "medium": "Home blend", "sown": 10}
+    >>> demo = read(DEMO | {"trials": [pot | {"counts": [{"day": 8, "emerged": 9}]}]})
+    >>> [(mix.name, known.a, known.b) for mix, known in mixes_tried(demo, demo.plantings[1])]
+    [('Home blend', 9.5, 1.5)]
     """
-    worth = [mix for mix in mixes if (mix.test_worth or 0) > NOTHING]
-    return max(worth, key=lambda mix: mix.test_worth, default=None)
+    counted = normal_seedlings(scenario.trials)
+    return [
+        (mix, posterior(*counted[planting.crop, mix.name]))
+        for mix in scenario.media
+        if (planting.crop, mix.name) in counted
+    ]
 
 
-def _charge(scenario, planting, medium):
-    """Quantiles of the weeks its charge lasts."""
+def charge_range(scenario, planting, medium):
+    """
+    How long a mix's charge lasts, as far as the trials of a planting's crop tell.
+
+    Anywhere between the two looks between which it ran out, all weeks as likely; for certain as
+    entered, or as long as it was seen to last, where nobody saw it run out.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    planting : Planting
+    medium : Medium
+        One that was tried.
+
+    Returns
+    -------
+    callable
+        Quantiles: from a chance to weeks. [1 -> weeks]
+
+    Examples
+    --------
+    >>> from pennyflat.demo import DEMO
+    >>> from pennyflat.scenario import read
+    >>> looks = [{"week": 2, "leaves": "green"}, {"week": 4, "leaves": "yellowing"}]
+    >>> pot = {"crop": "tomato", "medium": "Home blend", "sown": 9, "looks": looks}
+    >>> demo = read(DEMO | {"trials": [pot | {"counts": [{"day": 8, "emerged": 9}]}]})
+    >>> weeks = charge_range(demo, demo.plantings[0], demo.medium("Home blend"))
+    >>> weeks(0), weeks(1)
+    (2.0, 4.0)
+    """
     seen = lesson(scenario.trials, planting.crop, medium.name).charge
     if seen is None:
         return between(medium.feeds_for_weeks, medium.feeds_for_weeks)
@@ -130,13 +148,59 @@ def _charge(scenario, planting, medium):
     return between(seen.after, seen.by)
 
 
-def _fill(medium):
+def fill_range(medium):
+    """
+    The share of the bag that may be lost in filling: `FILL_SPREAD` either way of that entered.
+
+    Parameters
+    ----------
+    medium : Medium
+
+    Returns
+    -------
+    callable
+        Quantiles: from a chance to a share. [1 -> 1]
+
+    Examples
+    --------
+    >>> from pennyflat.scenario import Medium
+    >>> loss = fill_range(Medium("Fine mix", feeds_for_weeks=3, fill_loss=0.15))
+    >>> loss(0), loss(1)
+    (0.1, 0.2)
+    """
     loss = medium.fill_loss
     return between(max(0.0, loss - FILL_SPREAD), min((1 + loss) / 2, loss + FILL_SPREAD))
 
 
-def _cost_each(scenario, planting, medium, emergence, charge, fill_loss):
-    """Cost per ready seedling as used; `math.inf` where it is not ready. [currency]"""
+def cost_each(scenario, planting, medium, emergence, charge, fill_loss):
+    """
+    Cost of a ready seedling as used, with some of a mix's properties taken otherwise than entered.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    planting : Planting
+    medium : Medium
+    emergence : float
+        [1]
+    charge : float
+        How long it feeds. [weeks]
+    fill_loss : float
+        [1]
+
+    Returns
+    -------
+    float
+        `math.inf` where it is not ready. [currency]
+
+    Examples
+    --------
+    >>> from pennyflat.demo import DEMO
+    >>> from pennyflat.scenario import read
+    >>> demo = read(DEMO)
+    >>> cost_each(demo, demo.plantings[0], demo.medium("Seed starter mix"), 0.9, 3, 0.15)
+    0.2
+    """
     mix = replace(
         medium,
         emergence=medium.emergence | {planting.crop: emergence},
@@ -145,26 +209,3 @@ def _cost_each(scenario, planting, medium, emergence, charge, fill_loss):
     )
     needed = requirement(scenario, planting, mix)
     return needed.each.total if needed.ready else math.inf
-
-
-def _worths(scenario, planting, media, known):
-    """Worth of a test of each mix that has a finite cost, by name."""
-    usual = []
-    for mix, emergence in zip(media, known, strict=True):
-        charge = _charge(scenario, planting, mix)(0.5)
-        stalls = _cost_each(scenario, planting, mix, 0.5, charge, mix.fill_loss) == math.inf
-        if emergence.a > 1 and not stalls:
-            usual.append((mix, emergence, charge))
-    if len(usual) < 2:
-        return {}
-    tests = [
-        (
-            emergence,
-            lambda share, mix=mix, charge=charge: (
-                planting.wanted * _cost_each(scenario, planting, mix, share, charge, mix.fill_loss)
-            ),
-        )
-        for mix, emergence, charge in usual
-    ]
-    worths = worth_of_tests(tests, TEST_SEEDS)
-    return {mix.name: worth for (mix, _, _), worth in zip(usual, worths, strict=True)}

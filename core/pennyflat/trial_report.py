@@ -24,7 +24,8 @@ from pennyflat.proportion import (
     wilson_interval,
 )
 from pennyflat.trial import charge_seen, curve, lesson, normal_seedlings, water_uptake
-from pennyflat.trial_costs import TEST_SEEDS, costs_at_stake, worth_testing
+from pennyflat.trial_costs import costs_at_stake
+from pennyflat.trial_worth import TEST_SEEDS, worth_of_measuring
 
 FORMAT = "seedling-costs-trials/1"
 BAND = 0.8
@@ -222,7 +223,8 @@ def _replicates(name, pots):
 
 def _money(scenario, planting):
     mixes = costs_at_stake(scenario, planting)
-    test = worth_testing(mixes)
+    worths = worth_of_measuring(scenario, planting)
+    first, seeds = worths.first, worths.first_of("emergence")
     tested = {mix.medium for mix in mixes}
     return {
         "wanted": planting.wanted,
@@ -234,14 +236,21 @@ def _money(scenario, planting):
                 "high": _finite(mix.high),
                 "cheapest_chance": mix.cheapest_chance,
                 "not_ready": mix.not_ready,
-                "test_worth": mix.test_worth,
+                "test_worth": worths.of(mix.medium, "emergence"),
             }
             for mix in mixes
         ],
         "test_seeds": TEST_SEEDS,
-        "test_first": test and test.medium,
+        "test_first": seeds and seeds.medium,
+        "tests": [_test(found) for found in worths.each],
+        "first": first and _test(first),
+        "everything_worth": worths.everything,
         "untested": [mix.name for mix in scenario.media if mix.name not in tested],
     }
+
+
+def _test(found):
+    return {"medium": found.medium, "measure": found.measure, "worth": found.worth}
 
 
 def _finite(cost):

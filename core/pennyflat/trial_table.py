@@ -1,8 +1,9 @@
-"""Trials pasted from a spreadsheet: one row for each pot, or one for each count.
+"""Trials pasted from a spreadsheet: one row for each pot, for each count, or for each thing seen.
 
 The heading is guessed from its words. Counts stand either in a column for each day, headed by its
 number ("5", "day 5"), or in two columns, one for the day and one for the seedlings so far, where
-rows of the same pot belong together. A row that cannot be used is named and left out.
+rows of the same pot belong together. The long table that `trial_rows` writes is read back whole. A
+row that cannot be used is named and left out.
 """
 
 import csv
@@ -13,6 +14,8 @@ from dataclasses import dataclass, replace
 from pennyflat.checking import BAD, read_record
 from pennyflat.saying import Listed, phrase, say
 from pennyflat.trial import Trial, inconsistencies_of
+from pennyflat.trial_rows import HEADS as LONG_HEADS
+from pennyflat.trial_rows import SOWN, add_observed, unquoted
 
 HEADS = {
     "medium": ("mix", "medium", "media", "substrate", "soil", "compost"),
@@ -31,6 +34,8 @@ NUMBERS = {
     "abnormal": phrase("abnormal"),
     "day": phrase("day"),
     "emerged": phrase("emerged"),
+    "when": phrase("when"),
+    "value": phrase("value"),
 }
 """Columns that hold numbers, by what they hold, and what a sentence calls them."""
 
@@ -71,9 +76,16 @@ def read_table(text, *, crop=None):
     >>> found.problems
     ('Row 3 is left out: the mix is missing.',)
     """
-    rows = _rows(text[:MOST_TEXT])
+    if len(text) > MOST_TEXT:
+        problem = say("It is longer than {most:,} characters; paste it in parts.", most=MOST_TEXT)
+        return Pasted((), (problem,))
+    rows = _rows(text)
     if not rows:
         return Pasted((), (phrase("There is nothing in it."),))
+    heads = [_plain(cell) for cell in rows[0][1]]
+    if set(LONG_HEADS) <= set(heads):
+        pots, problems = _gathered(rows[1:], heads, crop, _add_seen)
+        return _pasted(pots, problems)
     columns = _columns(rows[0][1])
     if "medium" not in columns or "sown" not in columns:
         problem = phrase(
@@ -81,16 +93,26 @@ def read_table(text, *, crop=None):
             " … or day and emerged above them."
         )
         return Pasted((), (problem,))
+    return _pasted(*_gathered(rows[1:], columns, crop, _add))
+
+
+def _gathered(rows, columns, crop, add):
+    """Pots by name, each with the number of its first row; and what was wrong with other rows."""
     pots, problems = {}, []
-    for number, cells in rows[1:]:
+    for number, cells in rows:
         try:
-            _add(pots, number, dict(zip(columns, cells, strict=False)), crop)
+            add(pots, number, dict(zip(columns, cells, strict=False)), crop)
         except ValueError as error:
             problems.append(
                 say("Row {row} is left out: {reason}.", row=number, reason=error.args[0])
             )
+    return pots, problems
+
+
+def _pasted(pots, problems):
+    """The sound pots; the others are named too."""
     trials = []
-    for number, pot in pots.values():
+    for number, pot in sorted(pots.values(), key=lambda found: found[0]):
         wrong = _wrong_with(pot)
         if wrong:
             problems.append(
@@ -107,19 +129,23 @@ def _rows(text):
     mark = next((mark for mark in "\t;" if mark in first), ",")
     table = csv.reader(io.StringIO(text.lstrip("\ufeff").replace("\0", "")), delimiter=mark)
     try:
-        rows = [(number, [cell.strip() for cell in row]) for number, row in enumerate(table, 1)]
+        rows = list(enumerate(table, 1))
     except csv.Error:
         return []
-    return [(number, cells) for number, cells in rows if any(cells)]
+    return [(number, cells) for number, cells in rows if any(cell.strip() for cell in cells)]
+
+
+def _plain(head):
+    """A heading without units, marks and capitals."""
+    return re.sub(r"[\W_]+", " ", re.sub(r"[\[(].*?[\])]", "", head)).strip().lower()
 
 
 def _columns(heads):
     """What each column holds: a key of `HEADS`, a day, or None with its place."""
     found = []
     for place, head in enumerate(heads):
-        plain = re.sub(r"[\W_]+", " ", re.sub(r"[\[(].*?[\])]", "", head)).strip().lower()
         day = re.fullmatch(r"(?:day|d)?\s*(\d+(?:[.,]\d+)?)", head.strip().lower())
-        key = next((key for key, words in HEADS.items() if plain in words), None)
+        key = next((key for key, words in HEADS.items() if _plain(head) in words), None)
         if day:
             found.append(_number(day[1], "day"))
         else:
@@ -131,7 +157,7 @@ def _add(pots, number, row, crop):
     """Add a row to the pot it belongs to; ValueError says what is wrong with it."""
     given = {
         key: _number(cell, key) if key in NUMBERS or not isinstance(key, str | tuple) else cell
-        for key, cell in row.items()
+        for key, cell in ((key, cell.strip()) for key, cell in row.items())
         if cell and not isinstance(key, tuple)
     }
     kind = given.get("crop") or crop
@@ -156,9 +182,30 @@ def _add(pots, number, row, crop):
     pot["counts"].sort(key=lambda count: count["day"])
 
 
+def _add_seen(pots, number, row, crop):
+    """Add a row of a long table to its pot; seeds sown once more begin another of that name."""
+    medium, kind, name = (unquoted(row.get(key, "").strip()) for key in ("medium", "crop", "pot"))
+    kind = kind or crop
+    if not (medium and kind):
+        missing = phrase("the crop is missing") if medium else phrase("the mix is missing")
+        raise ValueError(missing)
+    observed = row.get("observed", "")
+    name = (medium, kind, name)
+    if observed.strip() == SOWN and name in pots and "sown" in pots[name][1]:
+        pots[*name, number] = pots.pop(name)
+    pot = {"medium": medium, "crop": kind}
+    add_observed(
+        pots.setdefault(name, (number, pot))[1],
+        observed,
+        row.get("when", ""),
+        row.get("value", ""),
+        _number,
+    )
+
+
 def _number(cell, key):
     plain = cell.replace("\u00a0", "").replace(" ", "").replace(",", ".")
-    if not re.fullmatch(r"\d{1,9}(?:\.\d{1,9})?", plain):
+    if not re.fullmatch(r"\d{1,15}(?:\.\d{1,20})?(?:e[+-]?\d\d?)?", plain):
         head = NUMBERS[key] if isinstance(key, str) else say("day {day:g}", day=key)
         raise ValueError(say('"{cell}" under {head} is not a number', cell=cell[:40], head=head))
     value = float(plain)

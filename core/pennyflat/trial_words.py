@@ -215,26 +215,8 @@ def _pair(pair, count):
 
 def _money(money, currency):
     lines = [_cost(mix, currency) for mix in money["mixes"]]
-    test = next((mix for mix in money["mixes"] if mix["medium"] == money["test_first"]), None)
-    if test:
-        lines.append(
-            say(
-                "The next test to make: {seeds} more seeds in {mix}, worth {worth:.2f} {currency}"
-                " for {wanted} seedlings.",
-                seeds=money["test_seeds"],
-                mix=test["medium"],
-                worth=test["test_worth"],
-                currency=currency,
-                wanted=money["wanted"],
-            )
-        )
-    elif len(money["mixes"]) > 1:
-        lines.append(
-            say(
-                "{seeds} more seeds of any mix would save nothing: choose now.",
-                seeds=money["test_seeds"],
-            )
-        )
+    if len(money["mixes"]) > 1:
+        lines += worth_lines(money, currency)
     return lines
 
 
@@ -260,4 +242,73 @@ def _cost(mix, currency):
         " with chance {chance:.2f}.",
         **gaps,
         high=mix["high"],
+    )
+
+
+def worth_lines(money, currency):
+    """
+    Which measurement to make before choosing a mix, and what it is worth, as sentences.
+
+    Parameters
+    ----------
+    money : dict
+        One of a crop's `money` in the report, of two mixes or more.
+    currency : str
+        ISO 4217 code.
+
+    Returns
+    -------
+    list of Said
+
+    Examples
+    --------
+    >>> fill = {"medium": "Mix", "measure": "fill", "worth": 0.4}
+    >>> worth_lines({"wanted": 60, "tests": [fill], "first": fill, "everything_worth": 1.5}, "EUR")
+    ['The next thing to measure: the loss in filling with Mix;...', 'Knowing everything for...']
+    """
+    first = money["first"]
+    if money["everything_worth"] is None:
+        return [
+            phrase(
+                "What a measurement is worth cannot be told: fewer than two mixes came up, or none"
+                " is sure to be ready in time."
+            )
+        ]
+    if first is None:
+        return [phrase("No single measurement of any mix would save anything: choose now.")]
+    return [
+        _next(first, money, currency),
+        say(
+            "Knowing everything for certain would be worth {worth:.2f} {currency}.",
+            worth=money["everything_worth"],
+            currency=currency,
+        ),
+    ]
+
+
+def _next(first, money, currency):
+    gaps = {
+        "mix": first["medium"],
+        "worth": first["worth"],
+        "currency": currency,
+        "wanted": money["wanted"],
+    }
+    if first["measure"] == "emergence":
+        return say(
+            "The next test to make: {seeds} more seeds in {mix}, worth {worth:.2f} {currency}"
+            " for {wanted} seedlings.",
+            seeds=money["test_seeds"],
+            **gaps,
+        )
+    if first["measure"] == "charge":
+        return say(
+            "The next thing to measure: how long the charge of {mix} lasts; leave a pot unfed until"
+            " its oldest leaves yellow. Worth at most {worth:.2f} {currency} for {wanted}"
+            " seedlings.",
+            **gaps,
+        )
+    return say(
+        "The next thing to measure: the loss in filling with {mix}; fill a tray and measure what it"
+        " took. Worth at most {worth:.2f} {currency} for {wanted} seedlings.",
+        **gaps,
     )

@@ -24,7 +24,7 @@ def bench(page, site_url):
 
 def show(bench):
     bench.get_by_role("button", name="Show what it shows").click()
-    expect(bench.locator("#bench-money table")).to_be_visible(timeout=WORKED_OUT_MS)
+    expect(bench.locator("#bench-money table").first).to_be_visible(timeout=WORKED_OUT_MS)
 
 
 def test_a_count_is_typed_in_one_field(bench):
@@ -61,6 +61,29 @@ def test_results_curves_and_money_come_on_demand(bench):
     )
     bench.locator("#bench-pairs > summary").click()
     expect(bench.locator("#bench-pairs")).to_contain_text("Fisher's exact test: p =")
+
+
+def test_it_is_said_at_once_and_once_that_results_are_worked_out(bench):
+    page = bench.page
+    page.evaluate("""() => {
+        const [status, sign] = ["status", "bench-busy"].map((id) => document.getElementById(id));
+        window.seen = [];
+        new MutationObserver(() => seen.push(status.textContent)).observe(
+            status, {childList: true});
+        const top = () => document.getElementById("bench-shows").getBoundingClientRect().top;
+        const before = top() + scrollY;
+        addEventListener("click", () => {
+            window.shown = [getComputedStyle(sign).visibility, top() + scrollY - before];
+        });
+    }""")
+    sign = bench.locator("#bench-busy")
+    expect(sign).to_be_hidden()
+    show(bench)
+
+    expect(sign).to_be_hidden()
+    assert page.evaluate("shown") == ["visible", 0]
+    ours = [words for words in page.evaluate("seen") if "ork" in words]
+    assert ours == ["Working it out …", "What the trials show is worked out."]
 
 
 def test_the_charts_are_drawn_from_the_data(bench):

@@ -60,9 +60,7 @@ def take(site):
 
 
 def _take(browser, address, scheme, states):
-    context = browser.new_context(
-        locale="en", color_scheme=scheme, reduced_motion="reduce"
-    )
+    context = browser.new_context(locale="en", color_scheme=scheme, reduced_motion="reduce")
     page = context.new_page()
     page.goto(address)
     page.locator("#starting").wait_for(state="detached", timeout=START_UP_MS)

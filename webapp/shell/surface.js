@@ -16,8 +16,9 @@
   let underWay = null; // the message that Python is working on
   let numbered = 0;
   let answered = 0;
-  let toSay = "";
+  let said = "";
   let sayAfter = 0;
+  let busy = null; // the sign that shows while something long is worked out, and the message that asked for it
   const PAUSE_MS = 1200; // of typing, before the answer is read out
   const ASK_MS = 350; // of quiet, before Python is asked for what takes longer: the shopping list
   const SLOW_MS = 1000; // where that takes so long, it waits until its part of the page is near
@@ -95,7 +96,9 @@
     if (!waiting.some(changesRows)) hold(false);
     if (focus) go(focus);
     else if (hadFocus && document.activeElement === document.body) (wasIn ?? byId("undo").querySelector("button"))?.focus();
-    sayLater(trouble || say);
+    const done = rest(seq);
+    if (done && !trouble) sayNow(done);
+    else sayLater(trouble || say);
     if (file) window.pennyflat.save(file);
     document.dispatchEvent(new CustomEvent("pennyflat:answer", { detail: answer }));
     moreToCome = Boolean(more);
@@ -137,13 +140,33 @@
     { rootMargin: "50% 0px" },
   ).observe(byId("shopping"));
 
+  /* Shows a button's sign that its results are being worked out, and says so at once. */
+  function work(sign, seq) {
+    busy = { sign, seq };
+    sign.classList.add("is-on");
+    sayNow(sign.textContent);
+  }
+
+  /* Takes the sign away once the message is answered; what is to be said then. */
+  function rest(seq) {
+    if (!busy || seq < busy.seq) return "";
+    const { sign } = busy;
+    busy = null;
+    sign.classList.remove("is-on");
+    return sign.dataset.done;
+  }
+
+  /* What is said of the answer is said once, also if something else was said since. */
   function sayLater(words) {
-    toSay = words;
     clearTimeout(sayAfter);
     sayAfter = setTimeout(() => {
-      const status = byId("status");
-      if (toSay && status.textContent !== toSay) status.textContent = toSay;
+      if (words && words !== said) sayNow((said = words));
     }, PAUSE_MS);
+  }
+
+  function sayNow(words) {
+    clearTimeout(sayAfter);
+    byId("status").textContent = words;
   }
 
   /* Brings an element into view and focuses it: a field itself, or the first field of a row. */
@@ -261,7 +284,9 @@
     if (!button) return;
     const { do: act, to = "", path = to, text = "" } = button.dataset;
     const message = window.pennyflat.prepare({ do: act, path, text }, button);
-    if (message) post(message);
+    if (!message) return;
+    post(message);
+    if (button.dataset.busy) work(byId(button.dataset.busy), message.seq);
   });
 
   document.addEventListener(

@@ -1,0 +1,137 @@
+"""Odd inputs come to an end, and soon: no endless loop, no list as long as a number is large."""
+
+import math
+import tracemalloc
+
+import pytest
+
+from pennyflat import beta, proportion
+from pennyflat.beta import MOST, beta_density, beta_quantile, binomial_pmf, regularized_beta
+from pennyflat.contest import Posterior, chances_best, posterior, seeds_to_be_sure
+from pennyflat.demo import DEMO
+from pennyflat.germination import curve_band, half_emergence, mean_emergence
+from pennyflat.probability import FAR_APART, fewest_trials, fewest_trials_up_to
+from pennyflat.proportion import compare_replicates, fisher_exact
+from pennyflat.scenario import check, read
+from pennyflat.stakes import between, cases, chances_cheapest, cost_band
+from pennyflat.trial_report import trial_report
+
+NAN, INF = math.nan, math.inf
+MILLION = 1_000_000
+"""As many seeds as a pot may have in a scenario."""
+
+
+@pytest.mark.parametrize(
+    "ask",
+    [
+        lambda: binomial_pmf(10, NAN, 5),
+        lambda: binomial_pmf(NAN, 0.5, 5),
+        lambda: binomial_pmf(INF, 0.5, 5),
+        lambda: binomial_pmf(10, INF, 5),
+        lambda: regularized_beta(INF, 2, 0.5),
+        lambda: regularized_beta(2, NAN, 0.5),
+        lambda: regularized_beta(2, 2, NAN),
+        lambda: regularized_beta(10 * MOST, 2, 0.5),
+        lambda: beta_quantile(INF, 2, 0.5),
+        lambda: beta_quantile(2, 2, NAN),
+        lambda: beta_density(NAN, 2, 0.5),
+        lambda: posterior(NAN, 5),
+        lambda: posterior(5, NAN),
+        lambda: chances_best([Posterior(5, INF), Posterior(1, 2)]),
+        lambda: chances_best([Posterior(NAN, 2), Posterior(1, 2)]),
+        lambda: seeds_to_be_sure([Posterior(5, NAN), Posterior(1, 2)]),
+        lambda: fisher_exact(NAN, 5, 1, 5),
+        lambda: fisher_exact(0, 0, 0, 0),
+        lambda: compare_replicates((NAN, 2), 5),
+        lambda: compare_replicates((0, 0), 0),
+        lambda: curve_band(((3, NAN),), 5),
+        lambda: curve_band(((3, 1),), 0),
+        lambda: fewest_trials(NAN, 5, 0.9),
+        lambda: fewest_trials_up_to(NAN, 5, 0.9),
+    ],
+)
+def test_what_is_no_count_or_chance_is_refused_and_not_looked_for(ask):
+    with pytest.raises(ValueError):
+        ask()
+
+
+def test_days_that_are_no_numbers_give_none_back():
+    assert math.isnan(half_emergence(((NAN, 3), (9, 4))))
+    assert math.isnan(mean_emergence(((NAN, 3), (9, 4))).days)
+
+
+def test_costs_that_are_no_numbers_come_to_an_end():
+    assert len(cases(between(NAN, 1))) == 128
+    assert len(cost_band([NAN, 1.0])) == 3
+    assert len(chances_cheapest([[NAN, 1.0], [2.0, NAN]])) == 2
+
+
+def test_a_scenario_takes_neither_nan_nor_more_seeds_than_a_million():
+    for sown in (NAN, INF, -1, 0, MILLION + 1, 1e300):
+        pot = {"medium": "Mix", "crop": "leek", "sown": sown}
+        assert [fault.path for fault in check(DEMO | {"trials": [pot]})] == ["trials[0].sown"]
+
+
+@pytest.fixture
+def asked(monkeypatch):
+    """Each binomial chance that is asked for."""
+    found = []
+
+    def counted(*values):
+        found.append(values)
+        return beta.binomial_pmf(*values)
+
+    monkeypatch.setattr(proportion, "binomial_pmf", counted)
+    return found
+
+
+@pytest.mark.parametrize("emerged", [0, 3, 500_000, 999_990, MILLION])
+def test_a_million_seeds_take_thousands_of_steps(asked, emerged):
+    """Within 15 standard deviations either way lies all that counts; they are 500 at most."""
+    other = emerged + 900 if emerged < MILLION // 2 + 1 else emerged - 9
+    fisher_exact(emerged, MILLION, other, MILLION)
+    assert len(asked) < 2 * 2 * 15 * 500
+
+    asked.clear()
+    compare_replicates((emerged, other), MILLION)
+    assert len(asked) < 2 * 15 * 500
+
+
+def test_pots_that_differ_beyond_all_chance_take_no_longer(asked):
+    assert fisher_exact(0, MILLION, MILLION, MILLION) == 0
+    assert len(asked) < 2 * 2 * 40 * 500
+
+
+def test_memory_does_not_grow_with_the_seeds():
+    tracemalloc.start()
+    try:
+        compare_replicates((10**7, 10**7 + 5000), 2 * 10**7)
+        _, peak = tracemalloc.get_traced_memory()
+    finally:
+        tracemalloc.stop()
+
+    assert peak < 4_000_000  # a list of all counts would take 640 MB
+
+
+def test_seeds_that_hardly_ever_come_up_are_not_walked_one_by_one():
+    walked = fewest_trials_up_to(FAR_APART, 30, 0.9)
+    below = FAR_APART * (1 - 1e-12)
+
+    assert fewest_trials_up_to(below, 30, 0.9) == pytest.approx(walked, abs=1)
+    assert fewest_trials_up_to(1e-9, 3, 0.9)[0] == math.ceil(math.log(0.1) / math.log1p(-1e-9))
+
+
+def test_a_trial_of_a_million_seeds_in_every_mix_is_reported():
+    pots = [
+        {
+            "medium": medium["name"],
+            "crop": "tomato",
+            "sown": MILLION,
+            "counts": [{"day": 9, "emerged": emerged}],
+        }
+        for medium, emerged in zip(DEMO["media"] * 2, (0, 3, 7 * 10**5) * 2, strict=True)
+    ]
+    (crop,) = trial_report(read(DEMO | {"trials": pots}))["crops"]
+
+    assert [mix["sown"] for mix in crop["mixes"]] == [2 * MILLION] * 3
+    assert sum(mix["best_chance"] for mix in crop["mixes"]) == pytest.approx(1, abs=1e-6)

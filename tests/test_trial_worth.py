@@ -1,0 +1,249 @@
+"""What measuring is worth for a planting, against closed forms and simulation of the cost model."""
+
+import math
+import random
+from dataclasses import replace
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from scipy import stats
+from scipy.integrate import quad
+
+from pennyflat import trial_worth
+from pennyflat.contest import posterior
+from pennyflat.demo import DEMO
+from pennyflat.scenario import read
+from pennyflat.trial_costs import FILL_SPREAD, cost_each
+from pennyflat.trial_worth import MEASURES, NOTHING, TEST_SEEDS, worth_of_measuring
+
+SEED_MIX, BULK, BLEND = "Seed starter mix", "Bulk potting mix", "Home blend"
+
+
+def pot(medium, emerged, sown, **fields):
+    counts = [{"day": 8, "emerged": emerged}]
+    return {"medium": medium, "crop": "lettuce", "sown": sown, "counts": counts, **fields}
+
+
+def ran_out(after, by):
+    return [{"week": after, "leaves": "green"}, {"week": by, "leaves": "yellowing"}]
+
+
+def tried(*pots, **fields):
+    """A scenario with these pots, and its lettuce of one seed a cell."""
+    scenario = read(DEMO | {"trials": list(pots)} | fields)
+    lettuce = next(planting for planting in scenario.plantings if planting.crop == "lettuce")
+    return scenario, replace(lettuce, seeds_per_cell=1)
+
+
+def mean_inverse(known):
+    """E[1/x] of Beta(a, b)."""
+    return (known.a + known.b - 1) / (known.a - 1)
+
+
+def cost_at(scenario, planting, name, charge=None, fill_loss=None):
+    """
+    Expected cost of all wanted over emergence alone: with one seed a cell it goes by 1 / emergence.
+    """
+    medium = scenario.medium(name)
+    charge = medium.feeds_for_weeks if charge is None else charge
+    fill_loss = medium.fill_loss if fill_loss is None else fill_loss
+    (trial,) = (trial for trial in scenario.trials if trial.medium == name)
+    inverse = mean_inverse(posterior(trial.counts[-1].emerged, trial.sown))
+    at_one = cost_each(scenario, planting, medium, 1.0, charge, fill_loss)
+    return planting.wanted * at_one * inverse
+
+
+def cost_over_fillings(scenario, planting, name, charge=None):
+    """The same, over the loss in filling, by scipy's quadrature."""
+    loss = scenario.medium(name).fill_loss
+    ends = loss - FILL_SPREAD, loss + FILL_SPREAD
+    total, _ = quad(lambda f: cost_at(scenario, planting, name, charge, f), *ends)
+    return total / (ends[1] - ends[0])
+
+
+@pytest.mark.parametrize("counts", [((14, 20), (5, 5)), ((9, 10), (7, 10))])
+def test_worth_of_more_seeds_is_the_closed_form(counts):
+    scenario, planting = tried(pot(SEED_MIX, *counts[0]), pot(BULK, *counts[1]))
+    known = {SEED_MIX: posterior(*counts[0]), BULK: posterior(*counts[1])}
+    found = worth_of_measuring(scenario, planting)
+
+    for name, other in ((SEED_MIX, BULK), (BULK, SEED_MIX)):
+        mine, rival = known[name], cost_over_fillings(scenario, planting, other)
+        at_one = cost_over_fillings(scenario, planting, name) / mean_inverse(mine)
+        chances = stats.betabinom(TEST_SEEDS, mine.a, mine.b).pmf(range(TEST_SEEDS + 1))
+        informed = math.fsum(
+            chance * min(rival, at_one * mean_inverse(mine.after(k, TEST_SEEDS)))
+            for k, chance in enumerate(chances)
+        )
+        worth = min(rival, at_one * mean_inverse(mine)) - informed
+        # FILLS slices stand for the loss in filling
+        assert found.of(name, "emergence") == pytest.approx(worth, abs=2e-4)
+
+
+def with_price(name, factor, **fields):
+    """The demo with a mix's packages at another price."""
+    media = [
+        medium
+        | {"packages": [own | {"price": own["price"] * factor} for own in medium["packages"]]}
+        if medium["name"] == name
+        else medium
+        for medium in DEMO["media"]
+    ]
+    return {"media": media, **fields}
+
+
+def near_in_price():
+    """Two mixes of nearly the same expected cost, so that filling may turn the choice."""
+    pots = pot(SEED_MIX, 19, 20), pot(BULK, 17, 20)
+    scenario, planting = tried(*pots)
+    costs = [cost_over_fillings(scenario, planting, name) for name in (SEED_MIX, BULK)]
+    free, planting = tried(*pots, **with_price(BULK, 1e-9))
+    least = cost_over_fillings(free, planting, BULK)
+    return tried(*pots, **with_price(BULK, (costs[0] - least) / (costs[1] - least)))
+
+
+def test_worth_of_knowing_the_filling_is_that_of_integrating_over_it():
+    scenario, planting = near_in_price()
+    found = worth_of_measuring(scenario, planting)
+
+    for name, other in ((SEED_MIX, BULK), (BULK, SEED_MIX)):
+        rival = cost_over_fillings(scenario, planting, other)
+        loss = scenario.medium(name).fill_loss
+        ends = loss - FILL_SPREAD, loss + FILL_SPREAD
+        saved, _ = quad(
+            lambda f, name=name, rival=rival: max(
+                0.0, rival - cost_at(scenario, planting, name, fill_loss=f)
+            ),
+            *ends,
+            limit=200,
+        )
+        unmeasured = max(0.0, rival - cost_over_fillings(scenario, planting, name))
+        worth = saved / (ends[1] - ends[0]) - unmeasured
+        assert found.of(name, "fill") > NOTHING
+        assert found.of(name, "fill") == pytest.approx(worth, rel=0.01)
+
+
+def test_worth_of_watching_a_charge_that_may_be_too_short():
+    """Unfed, lettuce of 4 weeks is ready if the charge lasts as long: so likely, so much saved."""
+    pots = pot(BULK, 9, 10, looks=ran_out(2, 6)), pot(BLEND, 9, 10)
+    scenario, planting = tried(*pots, feed=None)
+    ready, rival = (
+        cost_over_fillings(scenario, planting, BULK, charge=6),
+        cost_over_fillings(scenario, planting, BLEND),
+    )
+    found = worth_of_measuring(scenario, planting)
+
+    assert found.of(BULK, "charge") == pytest.approx((rival - ready) / 2, rel=1e-5)
+    assert found.of(BULK, "charge") > NOTHING
+    assert found.first == found.each[1]
+    assert found.of(BULK, "emergence") == found.of(BULK, "fill") == 0
+
+
+def simulated(scenario, planting, name, other, settle, *, outer=2000, inner=20):
+    """
+    Two-level simulation of the worth of settling one quantity of a mix, and its standard error.
+
+    The same inner draws serve every value of the quantity, and the unmeasured choice.
+    """
+    rng = random.Random(11)
+    trials = {trial.medium: trial for trial in scenario.trials}
+
+    def drawn(mix):
+        trial, medium = trials[mix], scenario.medium(mix)
+        known = posterior(trial.counts[-1].emerged, trial.sown)
+        weeks = [look.week for look in trial.looks] or [medium.feeds_for_weeks] * 2
+        return [
+            rng.betavariate(known.a, known.b),
+            rng.uniform(*weeks),
+            rng.uniform(medium.fill_loss - FILL_SPREAD, medium.fill_loss + FILL_SPREAD),
+        ]
+
+    def cost(mix, inputs):
+        return planting.wanted * cost_each(scenario, planting, scenario.medium(mix), *inputs)
+
+    own = [drawn(name) for _ in range(inner)]
+    place = MEASURES.index(settle)
+    costs = []
+    for _ in range(outer):
+        value = drawn(name)[place]
+        cases = [[*inputs[:place], value, *inputs[place + 1 :]] for inputs in own]
+        costs.append(math.fsum(cost(name, inputs) for inputs in cases) / inner)
+    rival = math.fsum(cost(other, drawn(other)) for _ in range(50 * inner)) / (50 * inner)
+    expected = math.fsum(costs) / outer
+    savings = [min(rival, expected) - min(rival, found) for found in costs]
+    worth = math.fsum(savings) / outer
+    return worth, math.sqrt(math.fsum((saving - worth) ** 2 for saving in savings)) / outer
+
+
+def test_worth_of_settling_a_quantity_is_that_of_a_two_level_simulation():
+    """Feed so dear that the weeks of a charge count; three seeds a cell, so no closed form."""
+    dear = [package | {"price": package["price"] * 6} for package in DEMO["feed"]["packages"]]
+    feed = DEMO["feed"] | {"ml_per_cell": 200, "packages": dear}
+    pots = pot(SEED_MIX, 17, 20, looks=ran_out(1, 7)), pot(BULK, 13, 20)
+    scenario, planting = tried(*pots, feed=feed)
+    planting = replace(planting, seeds_per_cell=3, weeks=8)
+    found = worth_of_measuring(scenario, planting)
+
+    worth, error = simulated(scenario, planting, SEED_MIX, BULK, "charge")
+
+    assert found.of(SEED_MIX, "charge") == pytest.approx(worth, abs=4 * error)
+    assert 4 * error < worth / 2
+
+
+def test_finer_slices_change_nothing(monkeypatch):
+    dear = [package | {"price": package["price"] * 6} for package in DEMO["feed"]["packages"]]
+    feed = DEMO["feed"] | {"ml_per_cell": 200, "packages": dear}
+    pots = pot(SEED_MIX, 17, 20, looks=ran_out(1.3, 6.1)), pot(BULK, 16, 20, looks=ran_out(2, 5.7))
+    scenario, planting = tried(*pots, feed=feed)
+    coarse = worth_of_measuring(scenario, planting)
+    monkeypatch.setattr(trial_worth, "CHARGES", 256)
+    monkeypatch.setattr(trial_worth, "FILLS", 64)
+    fine = worth_of_measuring(scenario, planting)
+
+    assert coarse.everything == pytest.approx(fine.everything, abs=1e-4)
+    for one, other in zip(coarse.each, fine.each, strict=True):
+        assert one.worth == pytest.approx(other.worth, abs=1e-4)
+    assert coarse.of(SEED_MIX, "charge") > NOTHING
+
+
+counts = st.integers(2, 25).flatmap(lambda sown: st.tuples(st.integers(1, sown), st.just(sown)))
+
+
+@settings(max_examples=25, deadline=None)
+@given(st.tuples(counts, counts, counts), st.booleans(), st.floats(0.5, 2))
+def test_nothing_is_worth_less_than_nothing_or_more_than_everything(numbers, fed, factor):
+    looks = ran_out(2, 5), ran_out(3, 6), []
+    pots = [
+        pot(name, *count, looks=own)
+        for name, count, own in zip((SEED_MIX, BULK, BLEND), numbers, looks, strict=True)
+    ]
+    fields = {} if fed else {"feed": None}
+    found = worth_of_measuring(*tried(*pots, **with_price(BULK, factor, **fields)))
+
+    for one in found.each:
+        assert one.worth is None or 0 <= one.worth <= found.everything + 1e-6
+    assert found.of(BLEND, "charge") is None
+    assert found.first is None or found.first.worth == max(one.worth or 0 for one in found.each)
+
+
+def test_what_cannot_change_the_choice_is_worth_nothing():
+    pots = pot(SEED_MIX, 95, 100, looks=ran_out(2, 3)), pot(BULK, 95, 100)
+    found = worth_of_measuring(*tried(*pots, **with_price(SEED_MIX, 10)))
+
+    assert [one.worth for one in found.each if one.measure != "charge"] == pytest.approx([0] * 4)
+    assert [found.of(SEED_MIX, "charge"), found.everything] == pytest.approx([0, 0])
+    assert found.first is None
+
+
+def test_what_cannot_be_told_is_none():
+    one_mix = worth_of_measuring(*tried(pot(SEED_MIX, 9, 10)))
+    none_up = worth_of_measuring(*tried(pot(SEED_MIX, 9, 10), pot(BULK, 0, 10), pot(BLEND, 8, 10)))
+    may_stall = pot(SEED_MIX, 9, 10, looks=ran_out(2, 6)), pot(BULK, 9, 10, looks=ran_out(2, 6))
+    none_sure = worth_of_measuring(*tried(*may_stall, feed=None))
+
+    for found in (one_mix, none_sure):
+        assert {one.worth for one in found.each} == {None} and found.everything is None
+        assert found.first is None
+    assert {none_up.of(BULK, measure) for measure in MEASURES} == {None}
+    assert none_up.of(BLEND, "emergence") > 0
