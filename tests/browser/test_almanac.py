@@ -96,7 +96,7 @@ def calendar(open_page):
 def test_a_last_frost_gives_a_calendar_in_a_table_and_a_timeline(calendar):
     table = calendar.get_by_role("region", name="Calendar of tomato")
 
-    expect(table).to_contain_text("Sat 10 Apr 2027")
+    expect(table).to_contain_text("Sat, Apr 10, 2027")
     expect(calendar.get_by_role("img", name="Timeline")).to_be_visible()
     # BokehJS draws into shadow roots, which Playwright's locators see through
     expect(calendar.locator("#chart-calendar canvas").first).to_be_visible()

@@ -446,7 +446,7 @@ def test_the_handout_is_one_page_with_all_that_belongs_on_it(context, address, t
 
     text = " ".join(printed(page, tmp_path).split())
     for part in ("Bulk potting mix, $0.180 each", "Shopping list", "To pay: $16.20",
-                 "Taken for granted", "With care", "Scan to open", "germination 88 %"):  # fmt: skip
+                 "Taken for granted", "With care", "Scan to open", "germination 88%"):  # fmt: skip
         assert part in text
     assert page.locator("#sheet .qr path").count() >= 1
     assert page.locator("#sheet .bit.feed").count() > 1

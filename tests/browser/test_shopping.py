@@ -159,7 +159,7 @@ def opened(page, question):
 
 
 def test_a_question_is_answered_when_it_is_opened(phone):
-    card = opened(phone, "Which package costs least per litre?")
+    card = opened(phone, "Which package costs least for what it holds?")
 
     expect(card).to_contain_text("Seed starter mix: least per litre as 3 × 16 qt (dry)")
     expect(card.get_by_role("table")).to_have_count(2)
@@ -177,7 +177,7 @@ def test_an_open_question_follows_the_crop_looked_at(started):
 
 def test_what_matters_is_drawn_with_words_beside_it(phone):
     card = opened(phone, "Which guess matters most?")
-    expect(card).to_contain_text("germination matters most: $0.231 each at 78 %")
+    expect(card).to_contain_text("germination matters most: $0.231 each at 78%")
 
     expect(phone.locator("#chart-swings canvas").first).to_be_visible()
     expect(phone.locator("#chart-swings")).to_have_role("img")
