@@ -4,7 +4,7 @@ import json
 import re
 from pathlib import Path
 
-from webapp.build import bundle, environment, fetch, single
+from webapp.build import bundle, environment, fetch, installable, single
 from webapp.build.environment import ROOT
 from webapp.build.fetch import LOCK, sha256
 from webapp.build.say import say, step
@@ -19,7 +19,9 @@ POLICY = {
     "default-src": "'none'",  # whatever is not allowed below
     # blob: Panel makes a module of a component's source; 'wasm-unsafe-eval': Python is WebAssembly
     "script-src": "'self' blob: 'wasm-unsafe-eval'",
-    "worker-src": "blob:",  # a worker from a blob is held to this policy too
+    # a worker from a blob is held to this policy too; 'self' is for the one that keeps the page
+    "worker-src": "'self' blob:",
+    "manifest-src": "'self'",
     "connect-src": "'self'",  # the worker fetches the runtime and the bundles from this folder
     "style-src": "'self' 'unsafe-inline'",  # BokehJS writes style elements into its charts
     "img-src": "'self' data:",  # BokehJS's tool icons are data: addresses
@@ -85,15 +87,31 @@ def site_files(at_start=None):
 
     for name in ("style.css", "surface.js", "keep.js", "favicon.svg"):
         files[name] = (SHELL / name).read_bytes()
-    about = "const BUILD = " + json.dumps(what_to_load(files), indent=1) + ";\n"
-    for name in ("page.js", "worker.js"):
-        files[name] = (about + (SHELL / name).read_text("utf-8")).encode()
+    files |= installable.icons((SHELL / "favicon.svg").read_text("utf-8"))
+    files[installable.MANIFEST] = installable.manifest()
     html = front_page()
+    files["index.html"] = html.replace("{{ policy }}", written(POLICY)).encode()
+
+    code = {name: (SHELL / name).read_text("utf-8") for name in ("page.js", "worker.js")}
+    version = version_of(files | {name: text.encode() for name, text in code.items()})
+    about = f"const BUILD = {json.dumps(what_to_load(files, version), indent=1)};\n"
+    files |= {name: (about + text).encode() for name, text in code.items()}
+    keeper = (SHELL / installable.WORKER).read_text("utf-8")
+    kept = installable.service_worker(files, version, keeper)
     with step("Writing everything into one file"):
         held = {"held.js": (SHELL / "held.js").read_bytes()}
-        files[single.NAME] = single.one_file(files | held, html, about, POLICY)
-    files["index.html"] = html.replace("{{ policy }}", written(POLICY)).encode()
-    return files
+        alone = {single.NAME: single.one_file(files | held, html, about, POLICY)}
+    return files | alone | {installable.WORKER: kept}
+
+
+def version_of(files):
+    """A name for exactly these files."""
+    return sha256(listing(files).encode())[:16]
+
+
+def listing(files):
+    """The files with their sums, a line for each."""
+    return "".join(f"{sha256(files[name])}  {name}\n" for name in sorted(files))
 
 
 def runtime_lock():
@@ -123,11 +141,12 @@ def browser_parts():
     return files | {f"panel/{version}/{match[1]}": panel[match[0]] for match in found}
 
 
-def what_to_load(files):
+def what_to_load(files, version):
     """What page.js and worker.js are told about the build."""
     bundles = [name for name in files if name.endswith(".bundle") and name != REST]
     loaded = bundles + [name for name in files if name.startswith("runtime/")]
     return {
+        "version": version,
         "bundles": bundles,
         "rest": REST,
         "bytes": {name: len(files[name]) for name in loaded},
@@ -162,8 +181,7 @@ def demo_page():
 
 def write(files):
     """Make site/ hold these files and no others."""
-    listed = "".join(f"{sha256(files[name])}  {name}\n" for name in sorted(files))
-    wanted = files | {SUMS: listed.encode()}
+    wanted = files | {SUMS: listing(files).encode()}
     for name, data in wanted.items():
         path = SITE / name
         path.parent.mkdir(parents=True, exist_ok=True)

@@ -91,4 +91,5 @@ def allowing(policy, code):
         "connect-src": "'none'",
         "img-src": "data:",
         "worker-src": "blob:",
+        "manifest-src": "'none'",
     }

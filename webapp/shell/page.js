@@ -70,6 +70,7 @@ const handlers = {
     document.getElementById("starting")?.remove();
     mark("document drawn");
     requestAnimationFrame(() => requestAnimationFrame(() => mark("document painted")));
+    keep().catch((error) => console.warn(`This page is not kept for use without network: ${error.message}`));
   },
   patch({ patch, buffers }) {
     bokehDocument.apply_json_patch(patch, buffers);
@@ -108,6 +109,29 @@ async function trouble({ fatal, words, details }) {
   place.querySelector("pre").textContent = details ?? words;
   place.hidden = false;
   if (fatal) document.getElementById("starting")?.remove();
+}
+
+/* Where it can, the browser keeps the page, so that it opens without network; see service.js. */
+async function keep() {
+  if (held.size || !navigator.serviceWorker) return;
+  const registration = await navigator.serviceWorker.register("service.js");
+  const offer = () => registration.waiting && offerUpdate(registration.waiting);
+  const follow = () => registration.installing?.addEventListener("statechange", offer);
+  registration.addEventListener("updatefound", follow);
+  follow();
+  offer();
+}
+
+function offerUpdate(next) {
+  if (!navigator.serviceWorker.controller) return; // this page is from the network already
+  const button = document.createElement("button");
+  button.type = "button";
+  button.textContent = "Load it now";
+  button.addEventListener("click", () => {
+    navigator.serviceWorker.addEventListener("controllerchange", () => location.reload(), { once: true });
+    next.postMessage("take over");
+  });
+  document.getElementById("update").replaceChildren("A newer version of this page is ready. It comes with your next visit. ", button);
 }
 
 if (typeof WebAssembly === "undefined")

@@ -95,7 +95,7 @@ function putOff(node, path) {
 
 function fetchRest() {
   const request = new XMLHttpRequest();
-  request.open("GET", here + BUILD.rest, false);
+  request.open("GET", `${here}${BUILD.rest}?build=${BUILD.version}`, false);
   request.responseType = "arraybuffer";
   request.send();
   if (request.status !== 200) throw new Error(`The file ${BUILD.rest} could not be fetched (${request.status}).`);
