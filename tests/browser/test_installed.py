@@ -68,22 +68,29 @@ def install(visit, address):
     page.close()
 
 
-def release(folder, title):
-    """Turn a copy of the site into another version, with another title."""
-    files = {
-        path.relative_to(folder).as_posix(): path.read_bytes()
-        for path in folder.rglob("*")
-        if path.is_file() and path.name not in (assemble.SUMS, installable.WORKER)
-    }
-    del files["pennyflat.html"]
-    old = (folder / installable.WORKER).read_text("utf-8")
-    script = old.partition("};\n")[2]
-    html = files["index.html"].decode()
-    before, _, rest = html.partition("<title>")
-    files["index.html"] = f"{before}<title>{title}{rest[rest.index('</title>') :]}".encode()
-    (folder / "index.html").write_bytes(files["index.html"])
-    worker = installable.service_worker(files, assemble.version_of(files), script)
-    (folder / installable.WORKER).write_bytes(worker)
+@pytest.fixture(scope="module")
+def newer(site):
+    """The files of a version after this one: the calculator and the front page have changed."""
+    shell, own = assemble.shell, assemble.bundle.our_own
+
+    def titled():
+        text = shell()
+        before, _, rest = text["index.html"].partition("<title>")
+        return text | {"index.html": f"{before}<title>Second{rest[rest.index('</title>') :]}"}
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(assemble, "shell", titled)
+        patch.setattr(assemble.bundle, "our_own", lambda: own() | {"webapp/newer.txt": b"newer"})
+        return assemble.site_files()
+
+
+def release(folder, files):
+    """Bring another version into a folder; files of the one before do not stay."""
+    assemble.write(files, folder)
+
+
+def first_title(page):
+    expect(page).to_have_title("Pennyflat: what one seedling costs")
 
 
 def test_the_second_visit_works_without_network(visit, address):
@@ -98,10 +105,10 @@ def test_the_second_visit_works_without_network(visit, address):
     assert worker.evaluate("python.runPython('import numpy.random; 3')") == 3
 
 
-def test_a_newer_version_is_announced_and_comes_whole_when_asked_for(visit, copy, address):
+def test_a_newer_version_is_announced_and_comes_whole_when_asked_for(visit, copy, address, newer):
     install(visit, address)
     page = opened(visit, address)
-    release(copy, "Second")
+    release(copy, newer)
 
     page.reload()
     expect(page).to_have_title("Pennyflat: what one seedling costs")
@@ -115,13 +122,16 @@ def test_a_newer_version_is_announced_and_comes_whole_when_asked_for(visit, copy
 
 
 @pytest.mark.parametrize("harm", ["missing", "damaged"])
-def test_a_half_finished_download_leaves_the_installed_version_whole(visit, copy, address, harm):
+def test_a_half_finished_download_leaves_the_installed_version_whole(
+    visit, copy, address, newer, harm
+):
     install(visit, address)
-    release(copy, "Second")
+    release(copy, newer)
+    [last] = copy.rglob("rest.bundle")
     if harm == "missing":
-        (copy / "style.css").unlink()
+        last.unlink()
     else:
-        (copy / "style.css").write_text("/* of another version */")
+        last.write_bytes(last.read_bytes()[:-1] + b"?")
     page = opened(visit, address)
     page.evaluate(REFUSED)
     kept = page.evaluate("caches.keys()")
@@ -131,8 +141,61 @@ def test_a_half_finished_download_leaves_the_installed_version_whole(visit, copy
     again = opened(visit, address)
 
     assert len(kept) == 1
-    expect(again).to_have_title("Pennyflat: what one seedling costs")
+    first_title(again)
     expect(again.locator("#update")).to_be_empty()
+
+
+def test_a_page_whose_files_are_replaced_while_it_opens_does_not_start(visit, copy, address, newer):
+    page = visit.new_page()
+
+    def swapped(route):
+        release(copy, newer)
+        route.continue_()
+
+    page.route("**/pennyflat.bundle", swapped)
+    page.goto(address)
+
+    expect(page.get_by_role("alert")).to_contain_text("is being updated", timeout=START_UP_MS)
+    first_title(page)
+    expect(page.locator("#starting")).to_have_count(0)
+    assert not page.evaluate("performance.getEntriesByName('pennyflat: document drawn').length")
+    page.unroute_all(behavior="ignoreErrors")
+    page.get_by_role("button", name="Load the page again").click()
+    expect(page).to_have_title("Second", timeout=START_UP_MS)
+    expect(page.locator("#chart-cost canvas").first).to_be_attached(timeout=START_UP_MS)
+
+
+def test_what_draws_the_charts_is_not_taken_from_another_version(visit, copy, address):
+    [script] = copy.rglob("bokeh.min.js")
+    script.unlink()
+    page = visit.new_page()
+
+    page.goto(address)
+
+    expect(page.get_by_role("alert")).to_contain_text("is being updated", timeout=START_UP_MS)
+
+
+def test_a_kept_file_that_has_gone_bad_is_told_and_mended(visit, copy, address):
+    install(visit, address)
+    page = visit.new_page()
+    page.goto(f"{address}favicon.svg")
+    page.evaluate(
+        """async () => {
+          const cache = await caches.open((await caches.keys())[0]);
+          const [file] = (await cache.keys()).filter(({ url }) => url.endsWith("pennyflat.bundle"));
+          const bytes = new Uint8Array(await (await cache.match(file)).arrayBuffer());
+          bytes[bytes.length - 100] ^= 1;
+          await cache.put(file, new Response(bytes));
+        }"""
+    )
+    page.goto(address)
+    expect(page.get_by_role("alert")).to_contain_text("did not arrive", timeout=START_UP_MS)
+    page.wait_for_timeout(2000)
+    visit.set_offline(True)
+
+    page.get_by_role("button", name="Load the page again").click()
+
+    expect(page.locator("#chart-cost canvas").first).to_be_attached(timeout=START_UP_MS)
 
 
 def test_icons_are_pictures_of_the_sizes_that_the_manifest_says(site):

@@ -1,11 +1,11 @@
 """What lets a browser install the page: icons, a manifest, and the worker that keeps it offline."""
 
-import base64
-import hashlib
 import json
 import re
 
 import resvg_py
+
+from webapp.build.front import sum_of
 
 WORKER = "service.js"
 MANIFEST = "manifest.webmanifest"
@@ -58,9 +58,6 @@ def manifest():
 
 def service_worker(files, version, script):
     """The service worker that keeps these files of a version, each by its sum: bytes."""
-    sums = {
-        name: "sha256-" + base64.b64encode(hashlib.sha256(data).digest()).decode()
-        for name, data in sorted(files.items())
-    }
+    sums = {name: sum_of(data) for name, data in sorted(files.items())}
     kept = {"version": version, "files": sums}
     return (f"const KEPT = {json.dumps(kept, indent=1)};\n" + script).encode()

@@ -2,8 +2,8 @@
    hands its files over, compressed and written as text, in the first message. */
 
 const PLACE = "https://pennyflat.invalid/"; // stands for the folder of the files, and is never asked
-self.SCRIPT = `${PLACE}worker.js`;
-self.importScripts = () => {}; // what would be loaded stands below
+self.FOLDER = PLACE;
+self.HELD = true; // the runtime's scripts stand below
 
 const handedOver = new Promise((take) => {
   const first = (event) => {
