@@ -16,7 +16,8 @@ REST = "rest.bundle"
 """What no start needs; fetched when something in it is."""
 
 TEXTS = (
-    "index.html", "style.css", "page.js", "surface.js", "keep.js", "worker.js", "held.js",
+    "index.html", "style.css", "picture.js", "page.js", "surface.js", "keep.js", "worker.js",
+    "held.js",
 )  # fmt: skip
 """What of the shell stands in the page itself."""
 

@@ -127,7 +127,7 @@ def visit(context, address, asked):
     page.set_default_timeout(PATIENCE_MS)
     page.on("request", lambda request: asked.append(request.url))
     page.goto(address, wait_until="commit")
-    page.wait_for_function("window.pennyflat && document.readyState !== 'loading'")
+    page.wait_for_function("() => window.pennyflat && document.readyState !== 'loading'")
     found = page.evaluate(READ_MARKS)
     found["memory"] = most_memory()
     page.goto("about:blank")

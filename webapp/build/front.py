@@ -23,7 +23,7 @@ POLICY = {
     "form-action": "'none'",
 }
 
-FIRST = ("about.js", "page.js")
+FIRST = ("about.js", "picture.js", "page.js")
 """One script, which starts the worker; it stands before what is seen."""
 
 WORKER = ("about.js", "worker.js")
