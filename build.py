@@ -5,6 +5,7 @@
     python3 build.py test     run every test, those in a real browser too
     python3 build.py screenshots    take the pictures in webapp/screenshots/ anew
     python3 build.py catalogues     bring webapp/catalogues/ up to date with the texts in the code
+    python3 build.py bench    measure it against the stock route, and write that into README.md
     python3 build.py trace    write down anew which files the page's start reads
     python3 build.py places   write data/places.csv anew: how numbers and days are written where
 
@@ -18,7 +19,7 @@ import sys
 
 from webapp.build import environment
 
-COMMANDS = ["site", "serve", "test", "screenshots", "catalogues", "trace", "places"]
+COMMANDS = ["site", "serve", "test", "screenshots", "catalogues", "bench", "trace", "places"]
 
 
 def main():
@@ -28,6 +29,7 @@ def main():
     parser.add_argument("command", nargs="?", default="site", choices=COMMANDS)
     parser.add_argument("--port", type=int, default=0, help="serve: the port to use")
     parser.add_argument("--no-open", action="store_true", help="serve: do not open a browser")
+    parser.add_argument("--runs", type=int, default=5, help="bench: how often each side is opened")
     options, rest = parser.parse_known_args()
     if rest and options.command != "test":
         parser.error(f"unknown: {' '.join(rest)} (only test passes more on, to pytest)")
@@ -54,6 +56,10 @@ def main():
         screenshots.take(assemble.SITE)
     if options.command == "test":
         sys.exit(environment.run("-m", "pytest", *rest))
+    if options.command == "bench":
+        from webapp.build import bench
+
+        bench.run(options.runs)
     if options.command == "trace":
         from webapp.build import trace
 

@@ -122,6 +122,16 @@ def test_writing_a_site_takes_away_what_no_longer_belongs(tmp_path, monkeypatch)
     assert sorted(p.name for p in tmp_path.rglob("*")) == ["SHA256SUMS", "stays.txt"]
 
 
+def test_a_file_that_changes_gets_another_name_and_no_other_file_does():
+    files = {"a.bundle": b"a", "runtime/x.js": b"x", "runtime/y.wasm": b"y"}
+
+    before, after = assemble.placed(files), assemble.placed(files | {"runtime/x.js": b"X"})
+
+    assert {name for name in before if name.endswith("a.bundle")} <= after.keys()
+    assert len(before.keys() & after.keys()) == 1
+    assert {name.split("/", 2)[2] for name in after} == files.keys()
+
+
 def test_a_bundle_can_be_read_back():
     files = {"/a/x.py": b"one", "/a/b/y.so": b"", "/a/z": b"three"}
 

@@ -16,20 +16,31 @@ ENGLISH = {
         "The example can be read as it is; to change it, allow this page to run JavaScript."
     ),
     "wrong.at_start": (
-        "The calculator could not start, so the figures below are only the example. {why}"
+        "The calculator could not start, so the figures below do not follow what you type. {why}"
     ),
     "wrong.in_step": "Something went wrong in the last step. {why} What you entered is still here.",
     "wrong.details": "What the program said",
-    "wrong.script": "The file {file} could not be loaded.",
-    "wrong.fetch": "The file {file} could not be fetched ({status}).",
-    "wrong.damaged": "The file {file} is damaged: {got} bytes of {of} arrived.",
-    "wrong.missing": "The file {file} is not in this page.",
-    "wrong.message": "A message from the calculator could not be read.",
+    "wrong.again": "Load the page again",
+    "wrong.webassembly": (
+        "This browser cannot run WebAssembly, which it needs. Use a current Firefox, Chrome, Edge"
+        " or Safari; if WebAssembly is switched off here, allow it for this page."
+    ),
     "wrong.memory": (
         "There was not enough memory. Close other tabs or programs and load the page again."
     ),
-    "wrong.browser": (
-        "This browser cannot run WebAssembly, which it needs. A current Firefox, Chrome, Edge or"
-        " Safari can."
+    "wrong.missing": (
+        "This page is being updated, and some of its files are of another version. Load the page"
+        " again in a minute."
     ),
+    "wrong.damaged": (
+        "The file {file} did not arrive as it should have. Load the page again; if that does not"
+        " help, the copy on the server is damaged."
+    ),
+    "wrong.unreachable": (
+        "The file {file} could not be fetched. Check the connection and load the page again."
+    ),
+    "wrong.worker": "The program that calculates could not be loaded.",
+    "wrong.message": "A message from the calculator could not be read.",
+    "update.newer": "A newer version of this page is ready. It comes with your next visit.",
+    "update.take_over": "Load it now",
 }

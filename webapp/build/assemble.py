@@ -1,11 +1,10 @@
 """Make site/: every file of the page, and SHA256SUMS over all of them."""
 
-import html
 import json
 import re
 from pathlib import Path
 
-from webapp.build import bundle, catalogues, environment, fetch, single
+from webapp.build import bundle, catalogues, environment, fetch, front, installable, single
 from webapp.build.environment import ROOT
 from webapp.build.fetch import LOCK, sha256
 from webapp.build.say import say, step
@@ -16,17 +15,14 @@ SUMS = "SHA256SUMS"
 REST = "rest.bundle"
 """What no start needs; fetched when something in it is."""
 
-POLICY = {
-    "default-src": "'none'",  # whatever is not allowed below
-    # blob: Panel makes a module of a component's source; 'wasm-unsafe-eval': Python is WebAssembly
-    "script-src": "'self' blob: 'wasm-unsafe-eval'",
-    "worker-src": "blob:",  # a worker from a blob is held to this policy too
-    "connect-src": "'self'",  # the worker fetches the runtime and the bundles from this folder
-    "style-src": "'self' 'unsafe-inline'",  # BokehJS writes style elements into its charts
-    "img-src": "'self' data:",  # BokehJS's tool icons are data: addresses
-    "base-uri": "'none'",
-    "form-action": "'none'",
-}
+AT_START = ("library.bundle", "packages.bundle", "pennyflat.bundle")
+"""In the order in which they are laid into Python's file system, the first before it starts."""
+
+TEXTS = (
+    "index.html", "style.css", "picture.js", "page.js", "surface.js", "keep.js", "worker.js",
+    "held.js",
+)  # fmt: skip
+"""What of the shell stands in the page itself."""
 
 BOKEH_SCRIPTS = ["bokeh", "bokeh-widgets", "bokeh-tables"]
 """Panel's script does not start without the tables, though the page has none."""
@@ -64,6 +60,29 @@ def site_files(at_start=None):
 
     at_start: the files that Python reads at its start, unless they are those of the list.
     """
+    parts = placed(python_parts(at_start) | browser_parts())
+    icon = (SHELL / "favicon.svg").read_text("utf-8")
+    around = {"favicon.svg": icon.encode(), installable.MANIFEST: installable.manifest()}
+    around |= installable.icons(icon)
+    text = shell() | {front.WORDS: script_words()}
+    body, keeper = demo_page(), (SHELL / installable.WORKER).read_text("utf-8")
+
+    version = version_of(parts | around | {"page": repr((text, body, keeper)).encode()})
+    text["about.js"] = f"const BUILD = {json.dumps(what_to_load(parts, version), indent=1)};\n"
+    files = {"index.html": front.served(text, body).encode()} | parts | around
+    kept = {installable.WORKER: installable.service_worker(files, version, keeper)}
+    with step("Writing everything into one file"):
+        alone = {single.NAME: single.one_file(text, body, parts | around).encode()}
+    return files | kept | alone
+
+
+def shell():
+    """The texts that the page is put together from, by their file's name."""
+    return {name: (SHELL / name).read_text("utf-8") for name in TEXTS}
+
+
+def python_parts(at_start):
+    """The runtime and what is laid into Python's file system: {path: bytes}."""
     library = {bundle.LIBRARY + k: v for k, v in bundle.standard_library().items()}
     packages = {bundle.SITE_PACKAGES + k: v for k, v in bundle.packages().items()}
     with step("Preparing the calculator's own files"):
@@ -78,10 +97,10 @@ def site_files(at_start=None):
     elsewhere |= {path: name for name, held in spoken.items() for path in held}
     own |= {path: data for held in spoken.values() for path, data in held.items()}
     files = {
-        # in the order in which they are laid into Python's file system, the first before it starts
-        "library.bundle": bundle.pack(library, elsewhere=elsewhere),
-        "packages.bundle": bundle.pack(packages, elsewhere=elsewhere),
-        "pennyflat.bundle": bundle.pack(own, elsewhere=elsewhere),
+        **{
+            name: bundle.pack(held, elsewhere=elsewhere)
+            for name, held in zip(AT_START, (library, packages, own), strict=True)
+        },
         REST: bundle.pack(late),
         **{name: bundle.pack(held) for name, held in spoken.items()},
         "runtime/stdlib.zip": bundle.zipped({}),
@@ -90,19 +109,29 @@ def site_files(at_start=None):
     for name, data in fetch.runtime_files().items():
         if name.startswith("pyodide."):
             files[f"runtime/{name}"] = data
-    files |= browser_parts()
-
-    for name in ("style.css", "surface.js", "keep.js", "favicon.svg"):
-        files[name] = (SHELL / name).read_bytes()
-    about = "const BUILD = " + json.dumps(what_to_load(files, [REST, *spoken]), indent=1) + ";\n"
-    for name in ("page.js", "worker.js"):
-        files[name] = (about + (SHELL / name).read_text("utf-8")).encode()
-    front = front_page()
-    with step("Writing everything into one file"):
-        held = {"held.js": (SHELL / "held.js").read_bytes()}
-        files[single.NAME] = single.one_file(files | held, front, about, POLICY)
-    files["index.html"] = front.replace("{{ policy }}", written(POLICY)).encode()
     return files
+
+
+def placed(files):
+    """The same files, each file or folder at the top moved into a folder named by its sum."""
+    tops = {}
+    for name, data in files.items():
+        tops.setdefault(name.partition("/")[0], {})[name] = data
+    return {
+        f"parts/{version_of(group)}/{name}": data
+        for group in tops.values()
+        for name, data in group.items()
+    }
+
+
+def version_of(files):
+    """A name for exactly these files."""
+    return sha256(listing(files).encode())[:12]
+
+
+def listing(files):
+    """The files with their sums, a line for each."""
+    return "".join(f"{sha256(files[name])}  {name}\n" for name in sorted(files))
 
 
 def runtime_lock():
@@ -132,40 +161,32 @@ def browser_parts():
     return files | {f"panel/{version}/{match[1]}": panel[match[0]] for match in found}
 
 
-def what_to_load(files, late):
-    """What page.js and worker.js are told about the build; `late` bundles are for later."""
-    bundles = [name for name in files if name.endswith(".bundle") and name not in late]
-    loaded = bundles + [name for name in files if name.startswith("runtime/")]
+def what_to_load(parts, version):
+    """What page.js and worker.js are told about the build."""
+    of_name = {path.rpartition("/")[2]: path for path in parts if path.endswith(".bundle")}
+    bundles = [of_name.pop(name) for name in AT_START]
+    late = of_name
+    [runtime] = {f"{name.rpartition('/')[0]}/" for name in parts if "/runtime/" in name}
+    [panel] = {f"{name.partition('/panel/')[0]}/panel/" for name in parts if "/panel/" in name}
+    loaded = bundles + [name for name in parts if name.startswith(runtime)]
+    drawing = [name for name in parts if name.endswith(".js") and name not in loaded]
     return {
+        "version": version,
         "bundles": bundles,
         "late": late,
-        "bytes": {name: len(files[name]) for name in loaded},
+        "runtime": runtime,
+        "panel": panel,
+        "drawing": drawing,
+        "bytes": {name: len(parts[name]) for name in loaded},
+        "sums": {name: front.sum_of(parts[name]) for name in [*loaded, *late.values(), *drawing]},
     }
 
 
-def written(policy):
-    """A policy as the browser reads it."""
-    return "; ".join(f"{name} {value}" for name, value in policy.items())
-
-
-def front_page():
-    """index.html with the demo's answer already in it, and the place for its policy."""
-    texts = json.loads(
-        environment.page_code("import json, sys, words; json.dump(words.of_scripts(), sys.stdout)")
+def script_words():
+    """What the page's scripts say, in English, by key."""
+    return environment.page_code(
+        "import json, sys, words; json.dump(words.of_scripts(), sys.stdout)"
     )
-    parts = {
-        "policy": "{{ policy }}",
-        "scripts": "\n".join(
-            f'<script src="{name}" defer></script>'
-            for name in browser_parts()
-            if name.endswith(".js")
-        ),
-        "page": demo_page(),
-        "texts": single.inert(json.dumps(texts, ensure_ascii=False)),
-    }
-    parts |= {key: html.escape(found) for key, found in texts.items()}
-    page = (SHELL / "index.html").read_text("utf-8")
-    return re.sub(r"\{\{ ([\w.]+) \}\}", lambda found: parts[found[1]], page)
 
 
 def demo_page():
@@ -174,17 +195,17 @@ def demo_page():
         return environment.page_code("import sys, view; sys.stdout.write(view.render_page())")
 
 
-def write(files):
-    """Make site/ hold these files and no others."""
-    listed = "".join(f"{sha256(files[name])}  {name}\n" for name in sorted(files))
-    wanted = files | {SUMS: listed.encode()}
+def write(files, folder=None):
+    """Make a folder, site/ unless another is given, hold these files and no others."""
+    folder = folder or SITE
+    wanted = files | {SUMS: listing(files).encode()}
     for name, data in wanted.items():
-        path = SITE / name
+        path = folder / name
         path.parent.mkdir(parents=True, exist_ok=True)
         if not path.exists() or path.read_bytes() != data:
             fetch.keep(path, data)
-    for path in sorted(SITE.rglob("*"), reverse=True):
-        if path.is_file() and path.relative_to(SITE).as_posix() not in wanted:
+    for path in sorted(folder.rglob("*"), reverse=True):
+        if path.is_file() and path.relative_to(folder).as_posix() not in wanted:
             path.unlink()
         elif path.is_dir() and not any(path.iterdir()):
             path.rmdir()

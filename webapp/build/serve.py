@@ -19,6 +19,7 @@ class Handler(SimpleHTTPRequestHandler):
         ".js": "text/javascript",
         ".svg": "image/svg+xml",
         ".wasm": "application/wasm",
+        ".webmanifest": "application/manifest+json",
         ".zip": "application/zip",
     }
 

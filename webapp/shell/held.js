@@ -2,8 +2,8 @@
    hands its files over, compressed and written as text, in the first message. */
 
 const PLACE = "https://pennyflat.invalid/"; // stands for the folder of the files, and is never asked
-self.SCRIPT = `${PLACE}worker.js`;
-self.importScripts = () => {}; // what would be loaded stands below
+self.FOLDER = PLACE;
+self.HELD = true; // the runtime's scripts stand below
 
 const handedOver = new Promise((take) => {
   const first = (event) => {
@@ -14,14 +14,14 @@ const handedOver = new Promise((take) => {
 });
 const open = async (file) => {
   const text = (await handedOver).get(file);
-  if (text === undefined) throw new Trouble("wrong.missing", { file });
+  if (text === undefined) throw new FileTrouble("missing", file, "it is not in this page");
   const letters = atob(text), packed = new Uint8Array(letters.length);
   for (let i = 0; i < letters.length; i++) packed[i] = letters.charCodeAt(i);
   return new Blob([packed]).stream().pipeThrough(new DecompressionStream("gzip"));
 };
 const lateBytes = new Map(); // name of a bundle that worker.js fetches without waiting, to its bytes
 const lateOpened = Promise.all(
-  BUILD.late.map(async (file) => lateBytes.set(file, await new Response(await open(file)).arrayBuffer())),
+  Object.values(BUILD.late).map(async (file) => lateBytes.set(file, await new Response(await open(file)).arrayBuffer())),
 );
 
 self.fetch = async (request) => {

@@ -90,6 +90,7 @@
         if (text === null) storage.removeItem(PREFIX + key);
         else storage.setItem(PREFIX + key, text);
       } catch (error) {
+        if (picture.drop()) return flush(); // that made room
         if (!failing) page.post({ do: "storage", text: error.name === "QuotaExceededError" ? "full" : "blocked" });
         failing = true;
         return; // it stays in toWrite, for the next time
@@ -110,8 +111,13 @@
   }
 
   for (const kind of ["input", "change", "click"]) document.addEventListener(kind, keepPending);
-  addEventListener("pagehide", flush);
-  document.addEventListener("visibilitychange", () => document.visibilityState === "hidden" && flush());
+  addEventListener("pagehide", leave);
+  document.addEventListener("visibilitychange", () => document.visibilityState === "hidden" && leave());
+
+  function leave() {
+    flush();
+    if (picture.later) picture.take();
+  }
 
   addEventListener("storage", ({ storageArea, key: name, newValue }) => {
     if (storageArea !== storage || !name?.startsWith(`${PREFIX}plan:`)) return;
@@ -130,6 +136,7 @@
     if (answer.look) lookUp();
     else if (leaving && !byId("notice").hasChildNodes()) goBack();
     leaving = false;
+    picture.takeLater();
     if (pending) {
       flush(); // an answered message is either kept as pending or in what is written
       keepPending();
@@ -155,6 +162,7 @@
   function forget() {
     toWrite.clear();
     seen.clear();
+    clearTimeout(picture.later);
     for (const place of [storage, own])
       for (const name of place ? Object.keys(place) : []) if (name.startsWith(PREFIX)) place.removeItem(name);
   }
@@ -256,8 +264,9 @@
     if (key === "Enter") takerOf(target)?.click();
   });
 
-  /* The example is on the page until Python answers; if there is a plan of one's own, it is not to be typed into. */
-  if (storage && current() !== null && storage.getItem(`${PREFIX}plan:${current()}`) !== null) {
+  /* Without a picture of it, the example is on the page until Python answers; if there is a plan of one's own, it is not to be
+     typed into. */
+  if (!picture.isUp && storage && current() !== null && storage.getItem(`${PREFIX}plan:${current()}`) !== null) {
     page.hold(true);
     byId("fetching").hidden = false;
   }

@@ -2,15 +2,15 @@
    The build puts `const BUILD = {…}` before this file. */
 
 /* A worker made from a blob obeys this page's security policy; one made from a file obeys none. */
-const script = new URL("worker.js", document.baseURI).href;
-const blob = (text, type) => URL.createObjectURL(new Blob([text], { type }));
 const held = takeHeld();
-const worker = new Worker(
-  blob(held.get("worker.js") ?? `self.SCRIPT = "${script}"; importScripts(self.SCRIPT);`, "text/javascript"),
-);
-if (held.size) worker.postMessage({ type: "files", files: held });
+const alone = held.has(BUILD.late["rest.bundle"]); // this page is the single file: there is nothing to fetch
+const blob = (text, type) => URL.createObjectURL(new Blob([text], { type }));
+const folder = new URL("./", document.baseURI).href;
+const canRun = typeof WebAssembly !== "undefined";
+const worker = canRun && new Worker(blob(`self.FOLDER = "${folder}";\n${held.get("worker.js")}`, "text/javascript"));
+if (alone && canRun) worker.postMessage({ type: "files", files: held });
 
-/* In the edition that is a single file, the page holds all others: {name: text}. Elsewhere it holds none. */
+/* Files that the page holds, all of them in the edition that is a single file: {name: text}. */
 function takeHeld() {
   const elements = [...document.querySelectorAll("script[data-file]")];
   for (const element of elements) element.remove();
@@ -32,18 +32,42 @@ const parsed = new Promise((ready) => {
   else ready();
 });
 
+let over = false; // whether the calculator could not start
 let bokehDocument; // set once the document is drawn
 const outbox = []; // changes of this moment, sent together
 
+/* What draws the charts is large, and not needed before Python has answered: first the page is shown. */
+const drawing = alone ? parsed : parsed.then(shown).then(() => Promise.all(BUILD.drawing.map(loadScript)));
+drawing.catch(trouble);
+
+function shown() {
+  return new Promise((done) => {
+    setTimeout(done, 500); // a page that is not in front is not shown at all
+    requestAnimationFrame(() => setTimeout(done));
+  });
+}
+
+function loadScript(file) {
+  return new Promise((loaded, failed) => {
+    const script = document.createElement("script");
+    Object.assign(script, { src: file, integrity: BUILD.sums[file], async: false, onload: loaded });
+    script.onerror = async () => failed({ fatal: true, kind: await whatIsWrong(file), file: file.split("/").at(-1), details: file });
+    document.head.append(script);
+  });
+}
+
+const whatIsWrong = (file) => fetch(file, { method: "HEAD" }).then(({ ok }) => (ok ? "damaged" : "missing"), () => "unreachable");
+
 /* One message after the other: drawing takes a while, and a change must not overtake it. */
 let turn = Promise.resolve();
-worker.onmessage = ({ data }) => {
-  if (data.type === "mark") mark(data.name, data.at);
-  else turn = turn.then(() => handlers[data.type](data)).catch((error) => trouble({ why: String(error), details: error?.stack }));
-};
-worker.onerror = (event) =>
-  trouble({ fatal: true, why: event.message || ["wrong.script", { file: "worker.js" }], details: event.filename });
-worker.onmessageerror = () => trouble({ why: ["wrong.message"] });
+if (canRun) {
+  worker.onmessage = ({ data }) => {
+    if (data.type === "mark") mark(data.name, data.at);
+    else turn = turn.then(() => handlers[data.type](data)).catch((error) => trouble({ words: String(error), details: error?.stack }));
+  };
+  worker.onerror = (event) => trouble({ fatal: true, words: event.message, kind: event.message ? "program" : "worker", details: event.filename });
+  worker.onmessageerror = () => trouble({ kind: "message" });
+} else trouble({ fatal: true, kind: "webassembly" });
 
 /* A text in the page's language; needs the page to be parsed. */
 function wording(key, gaps = {}) {
@@ -63,7 +87,7 @@ const handlers = {
       got < of ? wording("start.fetched", { got: mega(got), of: mega(of) }) : wording(step);
   },
   async render({ docs, items, ids }) {
-    await parsed;
+    await drawing;
     const [item] = JSON.parse(items);
     const documents = JSON.parse(docs.replaceAll(/panel\/[\w./]+\.css/g, address));
     item.root_ids = JSON.parse(ids);
@@ -76,6 +100,7 @@ const handlers = {
     document.getElementById("starting")?.remove();
     mark("document drawn");
     requestAnimationFrame(() => requestAnimationFrame(() => mark("document painted")));
+    keep().catch((error) => console.warn(`This page is not kept for use without network: ${error.message}`));
   },
   patch({ patch, buffers }) {
     bokehDocument.apply_json_patch(patch, buffers);
@@ -104,17 +129,49 @@ function changed(event) {
   queueMicrotask(() => worker.postMessage({ type: "patch", patch: bokehDocument.create_json_patch(outbox.splice(0)) }));
 }
 
-/* `why` is what a program said, or the key of a text with its gaps. */
-async function trouble({ fatal, why, details }) {
-  console.error(details || why);
+/* Says what is wrong and what to do. The first thing that kept the calculator from starting is the one to know.
+   kind: "program", which said `words` itself, or the end of the key of a text. */
+async function trouble({ fatal, kind = "program", file, words = "", details }) {
+  console.error(details || words || kind);
+  if (over) return;
+  over = Boolean(fatal);
   await parsed;
-  const place = document.getElementById("trouble"), said = Array.isArray(why) ? wording(...why) : why;
-  place.querySelector("p").textContent = wording(fatal ? "wrong.at_start" : "wrong.in_step", { why: said });
+  const place = document.getElementById("trouble");
+  const why = kind === "program" ? words : wording(`wrong.${kind}`, { file });
+  place.querySelector("p").textContent = wording(fatal ? "wrong.at_start" : "wrong.in_step", { why });
   place.querySelector("summary").textContent = wording("wrong.details");
-  place.querySelector("pre").textContent = details ?? said;
+  place.querySelector("pre").textContent = details || words || kind;
   place.hidden = false;
-  if (fatal) document.getElementById("starting")?.remove();
+  if (kind === "damaged") navigator.serviceWorker?.controller?.postMessage("mend");
+  if (!fatal) return;
+  document.getElementById("starting")?.remove();
+  if (kind === "webassembly") return;
+  const again = document.createElement("button");
+  Object.assign(again, { type: "button", textContent: wording("wrong.again"), onclick: () => location.reload() });
+  place.querySelector("p").append(" ", again);
 }
 
-if (typeof WebAssembly === "undefined")
-  trouble({ fatal: true, why: ["wrong.browser"] });
+/* Where it can, the browser keeps the page, so that it opens without network; see service.js. */
+async function keep() {
+  if (alone || !navigator.serviceWorker) return;
+  const registration = await navigator.serviceWorker.register("service.js");
+  const offer = () => registration.waiting && offerUpdate(registration.waiting);
+  const follow = () => registration.installing?.addEventListener("statechange", offer);
+  registration.addEventListener("updatefound", follow);
+  follow();
+  offer();
+  // an installed page may stay open for weeks
+  document.addEventListener("visibilitychange", () => document.visibilityState === "visible" && registration.update().catch(() => {}));
+}
+
+function offerUpdate(next) {
+  if (!navigator.serviceWorker.controller) return; // this page is from the network already
+  const button = document.createElement("button");
+  button.type = "button";
+  button.textContent = wording("update.take_over");
+  button.addEventListener("click", () => {
+    navigator.serviceWorker.addEventListener("controllerchange", () => location.reload(), { once: true });
+    next.postMessage("take over");
+  });
+  document.getElementById("update").replaceChildren(wording("update.newer"), " ", button);
+}

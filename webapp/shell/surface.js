@@ -9,6 +9,8 @@
 
 "use strict";
 
+picture.place(); // before anything here looks for parts of the page
+
 (() => {
   const waiting = []; // messages not sent yet
   const typed = new Map(); // path of a field, or what it does, to the number of its last message

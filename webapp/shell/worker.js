@@ -1,13 +1,13 @@
 /* Runs Python off the page's own thread, so that the page never stands still.
-   The build puts `const BUILD = {…}` before this file: where the files are and how large.
+   The build puts `const BUILD = {…}` before this file: where the files are, how large, and their sums.
 
    To the page:   {type: "progress", step, got, of}   {type: "render", …}   {type: "patch", patch, buffers}
-                  {type: "trouble", fatal, why, details}   {type: "mark", name, at}
-   A step is the key of a text; `why` is what a program said, or a key with what goes into its gaps.
+                  {type: "trouble", fatal, kind, file, words, details}   {type: "mark", name, at}
+   A step is the key of a text; so is the kind of a trouble, after "wrong.", but for "program", which says it in words.
    From the page: {type: "rendered"}   {type: "location", location}   {type: "patch", patch}
    Messages are worked through one at a time in the order they came. */
 
-const here = new URL("./", self.SCRIPT).href; // this file's folder: page.js says where it came from
+const here = self.FOLDER; // of the page: page.js says where that is
 const say = (type, fields, transfer) => self.postMessage({ type, ...fields }, transfer);
 const mark = (name) => say("mark", { name, at: performance.timeOrigin + performance.now() });
 
@@ -16,6 +16,21 @@ self.toObject = (entries) => Object.fromEntries([...entries].map(([name, value])
 
 let python, bridge;
 mark("worker started");
+
+/* ---- Fetching: everything at once, each file held to its sum ---- */
+
+/* kind: "missing" (there is no such file any more), "damaged", or "unreachable"; see the texts "wrong.…". */
+class FileTrouble extends Error {
+  constructor(kind, file, words) {
+    super(`${file}: ${words}`);
+    Object.assign(this, { kind, file });
+  }
+}
+
+let failed; // of what goes wrong beside what is waited for
+const failure = new Promise((_, reject) => (failed = reject));
+failure.catch(() => {}); // start() looks at it
+const checks = [];
 
 /* Progress in bytes: the bundles as they come in, the files that the runtime fetches by itself when they are complete. */
 const total = Object.values(BUILD.bytes).reduce((sum, bytes) => sum + bytes, 0);
@@ -30,24 +45,48 @@ function arrived(file) {
   if (file in BUILD.bytes && !BUILD.bundles.includes(file)) progress(BUILD.bytes[file]);
 }
 
-new PerformanceObserver((list) => {
-  for (const { name } of list.getEntries()) {
-    const file = name.slice(here.length);
-    if (name.startsWith(here)) arrived(file);
-  }
-}).observe({ type: "resource", buffered: true });
+const ask = self.fetch;
+const asked = new Map();
+if (!self.HELD) for (const file of Object.keys(BUILD.bytes)) asked.set(file, answerFor(file));
 
-/* Something that the page has words for. */
-class Trouble extends Error {
-  constructor(key, gaps) {
-    super(`${key} ${JSON.stringify(gaps)}`);
-    this.why = [key, gaps];
-  }
+async function answerFor(file) {
+  const answer = await ask(here + file).catch((error) => {
+    throw new FileTrouble("unreachable", file, error.message);
+  });
+  if (!answer.ok) throw new FileTrouble("missing", file, `the server said ${answer.status}`);
+  return answer;
+}
+
+for (const answer of asked.values()) answer.catch(failed);
+
+/* What the runtime fetches by itself is under way already. */
+self.fetch = async (request, options) => {
+  const file = String(request.url ?? request).slice(here.length);
+  const early = asked.get(file);
+  if (!early) return ask(request, options);
+  asked.delete(file);
+  const answer = await early;
+  check(file, answer.clone().arrayBuffer().then((bytes) => (arrived(file), bytes)));
+  return answer;
+};
+
+/* Compares sums while the start goes on: it must not be waited for, but nothing is shown before it is done. */
+function check(file, bytes) {
+  const checked = Promise.resolve(bytes).then(async (data) => {
+    if (file in BUILD.bytes && data.byteLength !== BUILD.bytes[file])
+      throw new FileTrouble("damaged", file, `${data.byteLength} bytes of ${BUILD.bytes[file]} arrived`);
+    if (!self.crypto.subtle) return; // over plain HTTP from another machine there are no sums
+    const sum = new Uint8Array(await crypto.subtle.digest("SHA-256", data));
+    if (BUILD.sums[file] !== `sha256-${btoa(String.fromCharCode(...sum))}`)
+      throw new FileTrouble("damaged", file, "its SHA-256 sum is another");
+  });
+  checked.catch(failed);
+  checks.push(checked);
+  return checked;
 }
 
 async function fetchBundle(file) {
-  const answer = await fetch(here + file);
-  if (!answer.ok) throw new Trouble("wrong.fetch", { file, status: answer.status });
+  const answer = await (asked.get(file) ?? ask(here + file));
   const expected = BUILD.bytes[file], bytes = new Uint8Array(expected), reader = answer.body.getReader();
   let length = 0;
   for (;;) {
@@ -57,10 +96,32 @@ async function fetchBundle(file) {
     length += value.length;
     progress(value.length);
   }
-  if (length !== expected) throw new Trouble("wrong.damaged", { file, got: length, of: expected });
-  mark(`${file} fetched`);
+  if (length !== expected) throw new FileTrouble("damaged", file, `${length} bytes of ${expected} arrived`);
+  if (!self.HELD) check(file, bytes);
+  mark(`${file.split("/").at(-1)} fetched`);
   return bytes;
 }
+
+/* Scripts are only run when their sum is right. */
+async function runScript(file) {
+  const bytes = await (await asked.get(file)).arrayBuffer();
+  await check(file, bytes);
+  arrived(file);
+  const address = URL.createObjectURL(new Blob([bytes], { type: "text/javascript" }));
+  importScripts(address);
+  URL.revokeObjectURL(address);
+}
+
+/* The runtime only logs if WebAssembly cannot be set up, and then waits for ever. */
+const instantiate = WebAssembly.instantiateStreaming;
+WebAssembly.instantiateStreaming = (...given) =>
+  instantiate(...given).catch(async (error) => {
+    await Promise.all(checks).catch(() => {}); // a damaged file is the better reason
+    failed(error);
+    throw error;
+  });
+
+/* ---- Files ---- */
 
 /* Lay a bundle into Python's file system: each file is a view onto the bundle, nothing is copied. */
 function install(FS, bundle) {
@@ -107,7 +168,8 @@ const EIO = 29; // the number that Emscripten gives to an error in reading
 
 function fetchLate(FS, bundle) {
   const request = new XMLHttpRequest();
-  request.open("GET", here + bundle, false);
+  const file = BUILD.late[bundle];
+  request.open("GET", here + file, false);
   request.responseType = "arraybuffer";
   try {
     request.send();
@@ -115,6 +177,7 @@ function fetchLate(FS, bundle) {
     console.error(String(error)); // there is no connection
   }
   if (request.status !== 200) throw new FS.ErrnoError(EIO);
+  if (!self.HELD) check(file, request.response).catch((error) => tell(error, false));
   const { index, body } = unpack(new Uint8Array(request.response));
   return new Map(
     index.flatMap(([folder, files]) =>
@@ -123,15 +186,17 @@ function fetchLate(FS, bundle) {
   );
 }
 
+/* ---- Starting ---- */
+
 async function start() {
   const [library, ...bundles] = BUILD.bundles.map(fetchBundle);
-  for (const bundle of [library, ...bundles]) bundle.catch(() => {}); // awaited below; until then not "unhandled"
-  importScripts(`${here}runtime/pyodide.js`);
+  for (const bundle of [library, ...bundles]) bundle.catch(failed);
+  if (!self.HELD) await Promise.all(["pyodide.js", "pyodide.asm.js"].map((name) => runScript(BUILD.runtime + name)));
   python = await loadPyodide({
-    indexURL: `${here}runtime/`,
-    stdLibURL: `${here}runtime/stdlib.zip`, // an empty one
+    indexURL: here + BUILD.runtime,
+    stdLibURL: `${here}${BUILD.runtime}stdlib.zip`, // an empty one
     fsInit: async (FS) => install(FS, await library),
-    env: { HOME: "/pennyflat", PANEL_CDN_ROOT: "panel/", BOKEH_RESOURCES: "cdn", PYTHONDONTWRITEBYTECODE: "1" },
+    env: { HOME: "/pennyflat", PANEL_CDN_ROOT: BUILD.panel, BOKEH_RESOURCES: "cdn", PYTHONDONTWRITEBYTECODE: "1" },
   });
   mark("python ready");
   progress(0, "start.python");
@@ -148,6 +213,7 @@ async function start() {
   mark("app built");
   const [docs, items, ids] = built.toJs();
   built.destroy();
+  await Promise.all(checks);
   say("render", { docs, items, ids });
 }
 
@@ -161,13 +227,17 @@ const handlers = {
 };
 
 function tell(error, fatal) {
-  const details = String(error?.message ?? error).trim(), last = details.split("\n").at(-1);
-  const why = /out of memory|allocation failed/i.test(details) ? ["wrong.memory"] : error?.why ?? last;
-  say("trouble", { fatal, why, details });
+  const details = String(error?.message ?? error).trim();
+  const memory = error instanceof RangeError || /out of memory|allocation failed|MemoryError/i.test(details);
+  const kind = error?.kind ?? (memory ? "memory" : "program");
+  say("trouble", { fatal, kind, file: error?.file?.split("/").at(-1), words: details.split("\n").at(-1), details });
 }
 
-let turn = start().catch((error) => {
-  tell(error, true);
+/* What comes of damaged files may be anything: that they are is the better reason. */
+const betterReason = (error) => Promise.all(checks).then(() => error, (found) => found);
+
+let turn = Promise.race([start(), failure]).catch(async (error) => {
+  tell(await betterReason(error), true);
   return new Promise(() => {}); // nothing after this can work
 });
 self.onmessage = ({ data }) => {

@@ -1,0 +1,134 @@
+"""Before Python is up: one's own page as it was last, and typing that is not lost."""
+
+import pytest
+from playwright.sync_api import expect
+
+START_UP_MS = 90_000
+PRICE = "Price ($)"
+PICTURE = "pennyflat:picture"
+KEPT = f"""(text) => localStorage.getItem("{PICTURE}")?.includes(text)"""
+
+
+@pytest.fixture
+def visit(browser):
+    """A browser that remembers from page to page."""
+    context = browser.new_context(locale="en", service_workers="block")  # so that files can be held back
+    yield context
+    context.close()
+
+
+@pytest.fixture
+def kept(visit, site_url):
+    """A visit in which a price was changed and the page kept as it then was."""
+    page = visit.new_page()
+    page.goto(site_url)
+    expect(page.locator("#starting")).to_have_count(0, timeout=START_UP_MS)
+    price(page).fill("7,30")
+    expect(page.locator("#buying")).to_contain_text("$7.30")
+    page.wait_for_function(KEPT, arg="$7.30")
+    page.close()
+    return visit
+
+
+def price(page):
+    return page.locator("#mix-0").get_by_label(PRICE).first
+
+
+def held_back(visit):
+    """A page whose Python does not come until it is let."""
+    page = visit.new_page()
+    waiting = []
+    page.route("**/library.bundle", lambda route: waiting.append(route))
+    page.let_go = lambda: [route.continue_() for route in waiting]
+    return page
+
+
+def is_up(page):
+    return page.evaluate("performance.getEntriesByName('pennyflat: document drawn').length > 0")
+
+
+def test_ones_own_numbers_are_there_before_python_is(kept, site_url):
+    page = held_back(kept)
+
+    page.goto(site_url)
+
+    expect(page.locator("#buying")).to_contain_text("$7.30")
+    expect(price(page)).to_be_editable()
+    expect(price(page)).to_have_value("7.30")
+    expect(page.locator("#fetching")).to_be_hidden()
+    assert not is_up(page)
+
+
+def test_what_is_typed_into_the_picture_is_applied_and_nothing_jumps(kept, site_url):
+    page = held_back(kept)
+    page.goto(site_url)
+    top = page.locator("#answer").bounding_box()["y"]
+
+    price(page).fill("8,45")
+    page.let_go()
+
+    expect(page.locator("#starting")).to_have_count(0, timeout=START_UP_MS)
+    expect(page.locator("#buying")).to_contain_text("$8.45")
+    expect(price(page)).to_be_focused()
+    assert page.locator("#answer").bounding_box()["y"] == pytest.approx(top, abs=2)
+
+
+def example_is_shown(page, site_url, before=None):
+    if before:
+        page.add_init_script(before)
+    page.goto(site_url)
+    expect(page.locator("#buying")).not_to_be_empty()
+    expect(page.locator("#buying")).not_to_contain_text("$7.30")
+    expect(page.locator("html.awaiting-picture")).to_have_count(0)
+
+
+@pytest.mark.parametrize(
+    "changed",
+    [
+        pytest.param(f"localStorage.setItem('{PICTURE}', '{{\"of\":')", id="corrupt"),
+        pytest.param(
+            f"""{{ const kept = JSON.parse(localStorage.getItem('{PICTURE}'));
+               kept.of = kept.of.replace(/^\\["\\w+"/, '["another build"');
+               localStorage.setItem('{PICTURE}', JSON.stringify(kept)); }}""",
+            id="another build",
+        ),
+        pytest.param(
+            """{ const plan = 'pennyflat:plan:' + localStorage.getItem('pennyflat:current');
+               localStorage.setItem(plan, localStorage.getItem(plan) + ' '); }""",
+            id="the plan has changed since",
+        ),
+        pytest.param("localStorage.setItem('pennyflat:current', 'x')", id="another plan"),
+        pytest.param("localStorage.setItem('pennyflat:language', 'fr')", id="another language"),
+        pytest.param(
+            "localStorage.setItem('pennyflat:pending', '{\"messages\": []}')", id="unanswered"
+        ),
+        pytest.param(
+            "Object.defineProperty(window, 'localStorage', { get() { throw new Error('no'); } })",
+            id="storage blocked",
+        ),
+    ],
+)
+def test_no_picture_is_shown_of_anything_else(kept, site_url, changed):
+    example_is_shown(held_back(kept), site_url, changed)
+
+
+def test_no_picture_is_shown_when_a_link_is_opened(kept, site_url):
+    example_is_shown(held_back(kept), f"{site_url}#pf1.AAAA")
+
+
+@pytest.mark.parametrize("slow", [False, True])
+def test_a_price_typed_after_three_tenths_of_a_second_counts(visit, site_url, slow):
+    page = held_back(visit) if slow else visit.new_page()
+    page.goto(site_url, wait_until="commit")
+    page.wait_for_function("() => performance.now() > 300 && window.pennyflat")
+
+    price(page).press_sequentially("9")
+    price(page).fill("7,30")
+
+    assert not is_up(page)
+    if slow:
+        page.let_go()
+    expect(page.locator("#starting")).to_have_count(0, timeout=START_UP_MS)
+    expect(page.locator("#buying")).to_contain_text("$7.30")
+    expect(price(page)).to_have_value("7,30")
+    expect(price(page)).to_be_focused()

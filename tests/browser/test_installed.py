@@ -1,0 +1,218 @@
+"""Kept on the device: opens without network, whole or not at all, never half old and half new."""
+
+import shutil
+import threading
+
+import pytest
+from playwright.sync_api import expect
+
+from webapp.build import assemble, installable, serve
+
+START_UP_MS = 90_000
+REACHES = """(worker, state) => new Promise((reached, failed) => {
+  const look = () => worker.state === state && reached(state);
+  worker.addEventListener("statechange", look);
+  setTimeout(() => failed(new Error(`${worker.state}, not ${state}`)), 60_000);
+  look();
+})"""
+KEPT = f"""async () => {{
+  const registration = await navigator.serviceWorker.ready;
+  return ({REACHES})(registration.active, "activated");
+}}"""
+REFUSED = f"""async () => {{
+  const registration = await navigator.serviceWorker.ready;
+  const found = new Promise((take) => {{
+    registration.addEventListener("updatefound", () => take(registration.installing));
+  }});
+  await registration.update();
+  return ({REACHES})(await found, "redundant");
+}}"""
+
+
+@pytest.fixture
+def copy(site, tmp_path):
+    """A copy of the site that a test may change."""
+    return shutil.copytree(site, tmp_path / "site")
+
+
+@pytest.fixture
+def address(copy):
+    """Where the copy is served."""
+    with serve.server(copy) as running:
+        thread = threading.Thread(target=running.serve_forever, daemon=True)
+        thread.start()
+        yield f"http://127.0.0.1:{running.server_port}/"
+        running.shutdown()
+        thread.join()
+
+
+@pytest.fixture
+def visit(browser):
+    """A browser that remembers from visit to visit."""
+    context = browser.new_context(locale="en")
+    yield context
+    context.close()
+
+
+def opened(visit, address):
+    page = visit.new_page()
+    page.goto(address)
+    expect(page.locator("#starting")).to_have_count(0, timeout=START_UP_MS)
+    return page
+
+
+def install(visit, address):
+    """Visit once and wait until all is kept."""
+    page = opened(visit, address)
+    page.evaluate(KEPT)
+    page.close()
+
+
+@pytest.fixture(scope="module")
+def newer(site):
+    """The files of a version after this one: the calculator and the front page have changed."""
+    shell, own = assemble.shell, assemble.bundle.our_own
+
+    def titled():
+        text = shell()
+        before, _, rest = text["index.html"].partition("<title>")
+        return text | {"index.html": f"{before}<title>Second{rest[rest.index('</title>') :]}"}
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(assemble, "shell", titled)
+        patch.setattr(assemble.bundle, "our_own", lambda: own() | {"webapp/newer.txt": b"newer"})
+        return assemble.site_files()
+
+
+def release(folder, files):
+    """Bring another version into a folder; files of the one before do not stay."""
+    assemble.write(files, folder)
+
+
+def first_title(page):
+    expect(page).to_have_title("Pennyflat: what one seedling costs")
+
+
+def test_the_second_visit_works_without_network(visit, address):
+    install(visit, address)
+    visit.set_offline(True)
+
+    page = opened(visit, address)
+    page.locator("#mix-0").get_by_label("Price ($)").first.fill("7,30")
+
+    expect(page.locator("#buying")).to_contain_text("$7.30")
+    [worker] = page.workers
+    assert worker.evaluate("python.runPython('import numpy.random; 3')") == 3
+
+
+def test_a_newer_version_is_announced_and_comes_whole_when_asked_for(visit, copy, address, newer):
+    install(visit, address)
+    page = opened(visit, address)
+    release(copy, newer)
+
+    page.reload()
+    expect(page).to_have_title("Pennyflat: what one seedling costs")
+    announced = page.locator("#update")
+    expect(announced).to_contain_text("A newer version", timeout=START_UP_MS)
+    announced.get_by_role("button").click()
+
+    expect(page).to_have_title("Second", timeout=START_UP_MS)
+    expect(page.locator("#starting")).to_have_count(0, timeout=START_UP_MS)
+    expect(announced).to_be_empty()
+
+
+@pytest.mark.parametrize("harm", ["missing", "damaged"])
+def test_a_half_finished_download_leaves_the_installed_version_whole(
+    visit, copy, address, newer, harm
+):
+    install(visit, address)
+    release(copy, newer)
+    [last] = copy.rglob("rest.bundle")
+    if harm == "missing":
+        last.unlink()
+    else:
+        last.write_bytes(last.read_bytes()[:-1] + b"?")
+    page = opened(visit, address)
+    page.evaluate(REFUSED)
+    kept = page.evaluate("caches.keys()")
+    page.close()
+    visit.set_offline(True)
+
+    again = opened(visit, address)
+
+    assert len(kept) == 1
+    first_title(again)
+    expect(again.locator("#update")).to_be_empty()
+
+
+def test_a_page_whose_files_are_replaced_while_it_opens_does_not_start(visit, copy, address, newer):
+    page = visit.new_page()
+
+    def swapped(route):
+        release(copy, newer)
+        route.continue_()
+
+    page.route("**/pennyflat.bundle", swapped)
+    page.goto(address)
+
+    expect(page.get_by_role("alert")).to_contain_text("is being updated", timeout=START_UP_MS)
+    first_title(page)
+    expect(page.locator("#starting")).to_have_count(0)
+    assert not page.evaluate("performance.getEntriesByName('pennyflat: document drawn').length")
+    page.unroute_all(behavior="ignoreErrors")
+    page.get_by_role("button", name="Load the page again").click()
+    expect(page).to_have_title("Second", timeout=START_UP_MS)
+    expect(page.locator("#chart-cost canvas").first).to_be_attached(timeout=START_UP_MS)
+
+
+def test_what_draws_the_charts_is_not_taken_from_another_version(visit, copy, address):
+    [script] = copy.rglob("bokeh.min.js")
+    script.unlink()
+    page = visit.new_page()
+
+    page.goto(address)
+
+    expect(page.get_by_role("alert")).to_contain_text("is being updated", timeout=START_UP_MS)
+
+
+def test_a_kept_file_that_has_gone_bad_is_told_and_mended(visit, copy, address):
+    install(visit, address)
+    page = visit.new_page()
+    page.goto(f"{address}favicon.svg")
+    page.evaluate(
+        """async () => {
+          const cache = await caches.open((await caches.keys())[0]);
+          const [file] = (await cache.keys()).filter(({ url }) => url.endsWith("pennyflat.bundle"));
+          const bytes = new Uint8Array(await (await cache.match(file)).arrayBuffer());
+          bytes[bytes.length - 100] ^= 1;
+          await cache.put(file, new Response(bytes));
+        }"""
+    )
+    page.goto(address)
+    expect(page.get_by_role("alert")).to_contain_text("did not arrive", timeout=START_UP_MS)
+    page.wait_for_timeout(2000)
+    visit.set_offline(True)
+
+    page.get_by_role("button", name="Load the page again").click()
+
+    expect(page.locator("#chart-cost canvas").first).to_be_attached(timeout=START_UP_MS)
+
+
+def test_icons_are_pictures_of_the_sizes_that_the_manifest_says(site):
+    told = assemble.json.loads((site / installable.MANIFEST).read_text("utf-8"))
+
+    for icon in told["icons"]:
+        data = (site / icon["src"]).read_bytes()
+        if icon["type"] == "image/png":
+            width, height = (int.from_bytes(data[start : start + 4]) for start in (16, 20))
+            assert data.startswith(b"\x89PNG\r\n\x1a\n")
+            assert icon["sizes"] == f"{width}x{height}"
+    assert {"192x192", "512x512"} <= {icon["sizes"] for icon in told["icons"]}
+
+
+def test_everything_the_page_may_ask_for_is_kept(site):
+    script = (site / installable.WORKER).read_text("utf-8")
+    kept = assemble.json.loads(script.partition("const KEPT = ")[2].partition(";\n")[0])["files"]
+    there = {p.relative_to(site).as_posix() for p in site.rglob("*") if p.is_file()}
+
+    assert there - kept.keys() == {assemble.SUMS, installable.WORKER, "pennyflat.html"}

@@ -1,0 +1,79 @@
+"""What keeps the calculator from starting is told in plain words, with what to do."""
+
+import pytest
+from playwright.sync_api import expect
+
+START_UP_MS = 60_000
+
+
+@pytest.fixture
+def page(browser):
+    """A page in which things go wrong."""
+    context = browser.new_context(locale="en")
+    yield context.new_page()
+    context.close()
+
+
+def told(page, site_url, *words):
+    """Open the page and see what it says, with the example still there."""
+    page.goto(site_url)
+    alert = page.get_by_role("alert")
+    expect(alert).to_contain_text("could not start", timeout=START_UP_MS)
+    for word in words:
+        expect(alert).to_contain_text(word)
+    expect(page.locator("#starting")).to_have_count(0)
+    expect(page.locator("#buying")).not_to_be_empty()
+
+
+def test_a_browser_without_webassembly(page, site_url):
+    page.add_init_script("delete globalThis.WebAssembly")
+
+    told(page, site_url, "cannot run WebAssembly", "Use a current Firefox")
+
+
+@pytest.mark.parametrize("name", ["pennyflat.bundle", "library.bundle", "pyodide.asm.wasm"])
+@pytest.mark.parametrize("harm", ["cut short", "one byte changed"])
+def test_a_damaged_file(page, site, site_url, name, harm):
+    [path] = site.rglob(name)
+    good = path.read_bytes()
+    bad = good[:-1000] if harm == "cut short" else good[:-9] + bytes([good[-9] ^ 1]) + good[-8:]
+    kind = "application/wasm" if name.endswith("wasm") else "application/octet-stream"
+    page.route(f"**/{name}", lambda route: route.fulfill(body=bad, content_type=kind))
+
+    told(page, site_url, f"The file {name} did not arrive as it should", "Load the page again")
+
+
+def test_a_file_that_is_not_there(page, site_url):
+    page.route("**/packages.bundle", lambda route: route.fulfill(status=404, body=""))
+
+    told(page, site_url, "is being updated", "Load the page again in a minute")
+
+
+def test_a_connection_that_breaks(page, site_url):
+    page.route("**/packages.bundle", lambda route: route.abort())
+
+    told(page, site_url, "packages.bundle could not be fetched", "Check the connection")
+
+
+@pytest.mark.parametrize(
+    "spoil",
+    [
+        # what browsers do when there is no room for Python's memory
+        "WebAssembly.Memory = function () { throw new RangeError('could not allocate memory'); };",
+        "WebAssembly.instantiateStreaming = () => Promise.reject(new RangeError('Out of memory'));",
+    ],
+)
+def test_too_little_memory(page, site_url, spoil):
+    page.add_init_script(
+        f"""globalThis.Worker = class extends Worker {{
+          constructor(address) {{
+            const request = new XMLHttpRequest();
+            request.open("GET", address, false);
+            request.send();
+            super(URL.createObjectURL(new Blob([{spoil!r}, request.responseText])));
+          }}
+        }}"""
+    )
+    page.context.new_cdp_session(page).send("Page.setBypassCSP", {"enabled": True})
+
+    told(page, site_url, "not enough memory", "Close other tabs or programs")

@@ -1,0 +1,65 @@
+"""The benchmark's table: what is measured stands in it, with its ratio, between its marks."""
+
+import pytest
+
+from webapp.build import bench
+
+FIGURES = {
+    ("stock", "cold"): {"paint": 400.0, "visible": 9000.0, "edited": 10000.0, "memory": 800e6},
+    ("ours", "cold"): {"paint": 200.0, "visible": 210.0, "edited": 3000.0, "memory": 400e6},
+    ("stock", "warm"): {"paint": 300.0, "visible": 8000.0, "edited": 8500.0, "memory": 800e6},
+    ("ours", "warm"): {"paint": 150.0, "visible": 160.0, "edited": 850.0, "memory": 400e6},
+}
+SIZES = {"stock": (60e6, 30e6, 25e6), "ours": (24e6, 10e6, 7.5e6)}
+EDITS = {12: [30.0] * 18 + [70.0, 90.0], 60: [400.0, 500.0, 600.0]}
+
+
+def made(figures=FIGURES):
+    return bench.table(figures, SIZES, EDITS, "A machine", 5)
+
+
+def test_each_figure_stands_beside_the_stock_one_with_their_ratio():
+    text = made()
+
+    assert "| first visit: first edit answered [s] | 10.00 | 3.00 | 0.30 |" in text
+    assert "| second visit: first edit answered [s] | 8.50 | 0.85 | 0.10 |" in text
+    assert "| first visit over the wire, Brotli 11 [MB] | 25.0 | 7.5 | 0.30 |" in text
+    assert "12 media × 12 plantings, median and p95 [ms] | | 30, 70 | |" in text
+    assert text.endswith("Medians of 5 runs. A machine.")
+
+
+def test_memory_is_left_out_where_it_cannot_be_told():
+    unknown = {key: found | {"memory": None} for key, found in FIGURES.items()}
+
+    assert "most memory" in made()
+    assert "most memory" not in made(unknown)
+
+
+def test_medians_are_those_of_each_figure():
+    found = bench.medians({("ours", "cold"): [{"paint": 3}, {"paint": 1}, {"paint": 8}]})
+
+    assert found == {("ours", "cold"): {"paint": 3}}
+
+
+@pytest.mark.parametrize(("share", "expected"), [(0.5, 10), (0.95, 19), (1.0, 20)])
+def test_a_percentile_is_one_of_the_values(share, expected):
+    # the nearest-rank method
+    assert bench.percentile(list(range(1, 21)), share) == expected
+
+
+def test_the_table_replaces_the_one_before_it_and_nothing_else(tmp_path):
+    readme = tmp_path / "README.md"
+    readme.write_text(f"before\n{bench.BEGIN}\nold\n{bench.END}\nafter\n")
+
+    bench.put_into(readme, "new")
+
+    assert readme.read_text() == f"before\n{bench.BEGIN}\nnew\n{bench.END}\nafter\n"
+
+
+def test_a_file_without_the_marks_stays_as_it_is(tmp_path):
+    readme = tmp_path / "README.md"
+    readme.write_text("before")
+
+    with pytest.raises(ValueError, match=r"README\.md does not have"):
+        bench.put_into(readme, "new")
+    assert readme.read_text() == "before"

@@ -1,0 +1,284 @@
+"""Measures the page against the stock route, in the same run on the same machine.
+
+Each run of each side has a browser of its own: a first visit with nothing kept, then, after a pause
+in which the page may keep things, a second visit. The sides take turns. What is printed and written
+into README.md are medians; see stock.py for what the stock side is.
+"""
+
+import datetime
+import gzip
+import json
+import os
+import platform
+import statistics
+import threading
+import time
+from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
+
+import brotli
+
+from webapp.build import assemble, environment, serve, stock
+from webapp.build.browser import launched
+from webapp.build.environment import ROOT
+from webapp.build.fetch import CACHE, keep, sha256
+from webapp.build.say import say, step
+
+README = ROOT / "README.md"
+BEGIN, END = "<!-- bench: python3 build.py bench writes this -->", "<!-- /bench -->"
+
+PATIENCE_MS = 120_000
+PAUSE_S = 8
+"""Between the first answer and the second visit."""
+
+EDITS = {12: 30, 60: 8}
+"""Timed edits, by the number of media and of plantings."""
+
+SIDES = ("stock", "ours")
+
+READ_MARKS = """() => new Promise((found) => {
+  const price = () => document.querySelector("#mix-0 [data-path$='price']");
+  const later = (look, then) =>
+    look() ? then(performance.now()) : setTimeout(later, 5, look, then);
+  const answer = () => document.getElementById("buying")?.innerText.trim();
+  later(answer, (visible) => later(price, () => {
+    price().value = "7.31";
+    price().dispatchEvent(new Event("input", { bubbles: true }));
+    later(() => answer().includes("7.31"), (edited) => found({
+      paint: performance.getEntriesByName("first-contentful-paint")[0]?.startTime,
+      visible, edited,
+    }));
+  }));
+})"""
+"""In a page that opens: when it painted, when an answer stood there, when an edit was answered."""
+
+TIME_EDITS = """async (count) => {
+  const took = [];
+  for (let i = 0; i < count; i++) {
+    const field = document.querySelector("[data-path='media[0].packages[0].price']");
+    const answered = new Promise((done) => {
+      addEventListener("pennyflat:answer", done, { once: true, capture: true });
+    });
+    const from = performance.now();
+    field.value = (5 + i / 100).toFixed(2);
+    field.dispatchEvent(new Event("input", { bubbles: true }));
+    await answered;
+    took.push(performance.now() - from);
+    await new Promise((done) => setTimeout(done, 50));
+  }
+  return took;
+}"""
+
+GROWN = """
+import json, sys
+from pennyflat.demo import DEMO
+count = int(sys.argv[1])
+def grown(rows, key):
+    return [{**rows[i % len(rows)], key: f"{rows[i % len(rows)][key]} {i}"} for i in range(count)]
+document = DEMO | {"media": grown(DEMO["media"], "name")}
+document["plantings"] = grown(DEMO["plantings"], "crop")
+json.dump({"title": "bench", "at": 0, "document": document}, sys.stdout)
+"""
+"""The example with that many media and plantings, as the page keeps a plan."""
+
+
+def run(runs):
+    """Measure, print the table and write it into README.md."""
+    body = assemble.demo_page()
+    folders = {"stock": stock.make(body, assemble.shell()), "ours": assemble.SITE}
+    visits = {(side, visit): [] for side in SIDES for visit in ("cold", "warm")}
+    asked = {}
+    for number in range(1, runs + 1):
+        for side in SIDES:
+            with step(f"Run {number} of {runs}, {side}"):
+                cold, warm, asked[side], version = opened_twice(folders[side])
+                visits[side, "cold"].append(cold)
+                visits[side, "warm"].append(warm)
+    edits = {}
+    for count in EDITS:
+        with step(f"Editing with {count} media and {count} plantings"):
+            edits[count] = edited(assemble.SITE, count)
+    with step("Compressing"):
+        sizes = {side: wire(folders[side], asked[side]) for side in SIDES}
+    text = table(medians(visits), sizes, edits, machine(version), runs)
+    say(text)
+    put_into(README, text)
+
+
+def opened_twice(folder):
+    """A first and a second visit: their figures, the first one's files, the browser's version."""
+    with serve.server(folder) as running, launched() as browser:
+        threading.Thread(target=running.serve_forever, daemon=True).start()
+        address = f"http://127.0.0.1:{running.server_port}/"
+        context = browser.new_context(viewport={"width": 1280, "height": 900})
+        asked = []
+        cold = visit(context, address, asked)
+        files = sorted({url.split("?")[0] for url in asked if url.startswith(address)})
+        time.sleep(PAUSE_S)
+        warm = visit(context, address, [])
+        version = browser.version
+        running.shutdown()
+    return cold, warm, [url.removeprefix(address) or "index.html" for url in files], version
+
+
+def visit(context, address, asked):
+    """One visit: {"paint", "visible", "edited"} [ms], {"memory"} [bytes]."""
+    page = context.new_page()
+    page.set_default_timeout(PATIENCE_MS)
+    page.on("request", lambda request: asked.append(request.url))
+    page.goto(address, wait_until="commit")
+    page.wait_for_function("() => window.pennyflat && document.readyState !== 'loading'")
+    found = page.evaluate(READ_MARKS)
+    found["memory"] = most_memory()
+    page.goto("about:blank")
+    page.close()
+    return found
+
+
+def most_memory():
+    """The most that one of the browser's processes ever had in use; None off Linux. [bytes]"""
+    own = Path("/proc/self/task")
+    if not own.exists():
+        return None
+    most, parents = {}, {}
+    for path in Path("/proc").glob("[0-9]*/status"):
+        try:
+            told = dict(line.split(":", 1) for line in path.read_text().splitlines() if ":" in line)
+        except OSError:
+            continue  # it has ended
+        parents[int(told["Pid"])] = int(told["PPid"])
+        most[int(told["Pid"])] = int(told.get("VmHWM", "0 kB").split()[0]) * 1024
+
+    def is_ours(pid):
+        return pid == os.getpid() or (pid in parents and is_ours(parents[pid]))
+
+    return max(amount for pid, amount in most.items() if pid != os.getpid() and is_ours(pid))
+
+
+def edited(folder, count):
+    """How long answers to edits took in a scenario of that size, in order. [ms]"""
+    plan = environment.page_code(GROWN, str(count))
+    with serve.server(folder) as running, launched() as browser:
+        threading.Thread(target=running.serve_forever, daemon=True).start()
+        page = browser.new_page(viewport={"width": 1280, "height": 900})
+        page.set_default_timeout(PATIENCE_MS)
+        page.add_init_script(
+            f"localStorage.setItem('pennyflat:plan:bench', {json.dumps(plan)});"
+            "localStorage.setItem('pennyflat:current', 'bench');"
+        )
+        page.goto(f"http://127.0.0.1:{running.server_port}/")
+        page.locator(f"#mix-{count - 1}").wait_for(state="attached")
+        page.wait_for_timeout(2000)
+        took = page.evaluate(TIME_EDITS, EDITS[count])
+        running.shutdown()
+    return took
+
+
+def wire(folder, names):
+    """The bytes of files as they are, with gzip and with Brotli: three sums."""
+    datas = [Path(folder, name).read_bytes() for name in names if Path(folder, name).is_file()]
+    with ThreadPoolExecutor(os.cpu_count()) as pool:
+        return (
+            sum(map(len, datas)),
+            sum(pool.map(lambda data: len(gzip.compress(data, 9)), datas)),
+            sum(pool.map(brotli_size, datas)),
+        )
+
+
+def brotli_size(data):
+    """The length at the best quality; worked out once for the same bytes."""
+    known = CACHE / "brotli" / sha256(data)
+    if not known.exists():
+        known.parent.mkdir(exist_ok=True)
+        keep(known, str(len(brotli.compress(data, quality=11, lgwin=24))).encode())
+    return int(known.read_text())
+
+
+def medians(visits):
+    """{(side, visit): {figure: median}}."""
+    return {
+        key: {name: statistics.median([one[name] for one in found]) for name in found[0]}
+        for key, found in visits.items()
+    }
+
+
+def machine(browser):
+    """What it was measured on."""
+    return (
+        f"{processor()}, {os.cpu_count()} cores, {memory_gb()} GB, {platform.system()}"
+        f" {platform.release()}, Chromium {browser}, {datetime.date.today().isoformat()}"
+    )
+
+
+def processor():
+    """The processor's name."""
+    try:
+        lines = Path("/proc/cpuinfo").read_text().splitlines()
+        return next(line.split(": ", 1)[1] for line in lines if line.startswith("model name"))
+    except (OSError, StopIteration):
+        return platform.processor() or platform.machine()
+
+
+def memory_gb():
+    """The machine's memory. [GB]"""
+    try:
+        return round(os.sysconf("SC_PAGE_SIZE") * os.sysconf("SC_PHYS_PAGES") / 2**30)
+    except (ValueError, OSError, AttributeError):
+        return "?"
+
+
+def table(figures, sizes, edits, where, runs):
+    """
+    The table in Markdown.
+
+    figures: {(side, visit): {"paint", "visible", "edited" [ms], "memory" [bytes or None]}};
+    sizes: {side: (raw, gzip, Brotli) [bytes]}; edits: {size of scenario: times [ms]}.
+    """
+    lines = ["| | stock | ours | ours / stock |", "| --- | ---: | ---: | ---: |"]
+    named = {
+        "paint": "first contentful paint",
+        "visible": "answer visible",
+        "edited": "first edit answered",
+    }
+    for visit_, called in {"cold": "first visit", "warm": "second visit"}.items():
+        for name, words in named.items():
+            pair = [figures[side, visit_][name] for side in SIDES]
+            lines.append(row(f"{called}: {words} [s]", pair, lambda ms: f"{ms / 1000:.2f}"))
+    for i, kind in enumerate(("raw", "gzip 9", "Brotli 11")):
+        pair = [sizes[side][i] for side in SIDES]
+        lines.append(row(f"first visit over the wire, {kind} [MB]", pair, in_mb))
+    pair = [figures[side, "cold"]["memory"] for side in SIDES]
+    if None not in pair:
+        lines.append(row("first visit: most memory of the page's process [MB]", pair, in_mb))
+    for count, took in edits.items():
+        middle, high = statistics.median(took), percentile(took, 0.95)
+        words = f"edit to answer, {count} media × {count} plantings, median and p95 [ms]"
+        lines.append(f"| {words} | | {middle:.0f}, {high:.0f} | |")
+    return "\n".join([*lines, "", f"Medians of {runs} runs. {where}."])
+
+
+def row(words, pair, written):
+    """A line of the table: both sides and their ratio."""
+    theirs, ours = pair
+    return f"| {words} | {written(theirs)} | {written(ours)} | {ours / theirs:.2f} |"
+
+
+def in_mb(amount):
+    """Bytes as megabytes."""
+    return f"{amount / 1e6:.1f}"
+
+
+def percentile(values, share):
+    """The least of the values that at least that share of them does not exceed."""
+    ordered = sorted(values)
+    return ordered[max(0, -int(-share * len(ordered) // 1) - 1)]
+
+
+def put_into(path, text):
+    """Replace what stands between the marks in a file."""
+    whole = path.read_text("utf-8")
+    before, begin, rest = whole.partition(BEGIN)
+    _, end, after = rest.partition(END)
+    if not (begin and end):
+        raise ValueError(f"{path.name} does not have {BEGIN} and {END}.")
+    path.write_text(f"{before}{begin}\n{text}\n{end}{after}", "utf-8")

@@ -1,0 +1,63 @@
+"""What lets a browser install the page: icons, a manifest, and the worker that keeps it offline."""
+
+import json
+import re
+
+import resvg_py
+
+from webapp.build.front import sum_of
+
+WORKER = "service.js"
+MANIFEST = "manifest.webmanifest"
+ICONS = {"icons/192.png": 192, "icons/512.png": 512}
+FULL_BLEED = {"icons/touch.png": 180, "icons/mask.png": 512}
+"""Icons that the device cuts to a shape of its own: colour to the edge, the picture well inside."""
+
+COLOUR = "#1f4d36"
+PAPER = "#f3efe2"
+
+
+def icons(svg):
+    """The icon in the sizes that devices ask for: {path: PNG}."""
+    box = 'viewBox="0 0 32 32"'
+    ground = re.search(r"<rect [^>]*/>", svg)[0]
+    to_the_edge = f'<rect x="-4" y="-4" width="40" height="40" fill="{COLOUR}"/>'
+    bleeding = svg.replace(box, 'viewBox="-4 -4 40 40"').replace(ground, to_the_edge)
+    drawn = {path: png(svg, size) for path, size in ICONS.items()}
+    return drawn | {path: png(bleeding, size) for path, size in FULL_BLEED.items()}
+
+
+def png(svg, size):
+    """A square picture drawn from SVG: bytes; the same bytes each time."""
+    return bytes(resvg_py.svg_to_bytes(svg_string=svg, width=size, height=size))
+
+
+def manifest():
+    """The web application manifest: bytes."""
+    told = {
+        "name": "Pennyflat: what one seedling costs",
+        "short_name": "Pennyflat",
+        "start_url": "./",
+        "scope": "./",
+        "display": "standalone",
+        "theme_color": COLOUR,
+        "background_color": PAPER,
+        "icons": [
+            {"src": "favicon.svg", "sizes": "any", "type": "image/svg+xml"},
+            *({"src": p, "sizes": f"{n}x{n}", "type": "image/png"} for p, n in ICONS.items()),
+            {
+                "src": "icons/mask.png",
+                "sizes": "512x512",
+                "type": "image/png",
+                "purpose": "maskable",
+            },
+        ],
+    }
+    return json.dumps(told, indent=1).encode()
+
+
+def service_worker(files, version, script):
+    """The service worker that keeps these files of a version, each by its sum: bytes."""
+    sums = {name: sum_of(data) for name, data in sorted(files.items())}
+    kept = {"version": version, "files": sums}
+    return (f"const KEPT = {json.dumps(kept, indent=1)};\n" + script).encode()

@@ -1,0 +1,254 @@
+"""The page as Panel's own converter makes it, to compare with: `panel convert --to pyodide-worker`.
+
+It is the same app (webapp/app.py) with the same data, in Panel's template with Panel's worker. What
+is changed, so that it runs from one folder without network:
+
+- the addresses of the runtime, BokehJS and Panel's files are those of files beside the page, and
+  the runtime is the version that the page uses;
+- micropip installs from wheels beside the page and does not look for what else they name. They are
+  those that the page's start needs and pandas, which Panel requires; pillow, contourpy, requests
+  and others that Panel requires are left out, which is in the stock route's favour;
+- the wheels of Panel and Bokeh carry no files for browsers, as those of Panel's own host do;
+- `pyodide.ffi.jsnull`, which Panel asks for, is defined: this version of the runtime has none;
+- no picture of the charts is embedded (`--skip-embed`): what is said to it would be lost;
+- the page's body, style and scripts for fields stand in the template, for the app draws its charts
+  only. The body's answers are empty: in the stock route, too, Python fills them in.
+"""
+
+import io
+import json
+import os
+import re
+import shutil
+import subprocess
+import zipfile
+
+from webapp.build import bundle, environment, fetch
+from webapp.build.environment import PYTHON, ROOT
+from webapp.build.fetch import CACHE, sha256
+from webapp.build.say import Stop, step
+
+FOLDER = CACHE / "stock"
+MORE = ROOT / "webapp" / "lock" / "stock.txt"
+NOT_IN_WHEELS = ("panel/dist/", "bokeh/server/static/")
+NEVER_INSTALLED = {"icalendar", "segno", "micropip"}
+"""Wheels that the start does not need: the first two are ours, the runtime loads the last."""
+
+MAIN = """\
+import sys
+
+if sys.platform == "emscripten":
+    import pyodide.ffi
+
+    pyodide.ffi.jsnull = object()
+sys.path[:0] = ["webapp", "core"]
+import app
+"""
+CONVERT = """\
+import json, sys
+from panel.io.convert import script_to_html
+
+wheels = ["${self.location.origin}/wheels/" + name for name in json.loads(sys.argv[1])]
+html, worker = script_to_html(
+    "main.py", requirements=wheels, app_resources="app.zip", runtime="pyodide-worker",
+    compiled=False, prerender=False,
+)
+json.dump([html, worker], sys.stdout)
+"""
+EMPTIED = """\
+for (const place of document.querySelectorAll("[data-fragment]")) place.replaceChildren();
+const { connect } = window.pennyflat;
+window.pennyflat.connect = (model) => {
+  if (!pyodideWorker.jsdoc) return setTimeout(window.pennyflat.connect, 1, model);
+  connect(model);
+  window.pennyflat.hear?.(true);
+};
+"""
+ADDRESSES = [
+    (r"https://cdn\.bokeh\.org/bokeh/release/([\w-]+?)-\d[\w.]*?(\.min\.js)", r"bokeh/\1\2"),
+    (r"https://cdn\.holoviz\.org/panel/", "panel/"),
+    (r"https://cdn\.jsdelivr\.net/pyodide/[\w.]+/\w+/", "runtime/"),
+]
+
+
+def make(body, texts):
+    """
+    Make the stock page; the folder that holds it.
+
+    body: the page's HTML; texts: the shell's files by name.
+    """
+    shutil.rmtree(FOLDER, ignore_errors=True)
+    app = FOLDER / "app"
+    app.mkdir(parents=True)
+    with step("Making the stock page"):
+        files = wheels()
+        sources(app)
+        html, worker = converted(app, sorted(set(files) - not_installed(files)))
+        own = "".join(f"<script>{texts[name]}</script>\n" for name in ("surface.js", "keep.js"))
+        shell = f"<style>{texts['style.css']}</style>{body}{own}<script>{EMPTIED}</script>"
+        html = re.sub(r"(<body[^>]*>)", lambda found: found[1] + shell, html, count=1)
+        put("index.html", local(html).encode())
+        put("main.js", adapted(worker).encode())
+        with zipfile.ZipFile(FOLDER / "app.zip", "w", zipfile.ZIP_DEFLATED) as archive:
+            for path in sorted(app.rglob("*")):
+                if path.is_file() and path.name != "main.py":
+                    archive.write(path, path.relative_to(app))
+        shutil.rmtree(app)
+        for name, data in files.items():
+            put(f"wheels/{name}", data)
+        browser_files()
+        runtime(files)
+    return FOLDER
+
+
+def put(name, data):
+    """Write a file of the stock page."""
+    path = FOLDER / name
+    path.parent.mkdir(parents=True, exist_ok=True)
+    path.write_bytes(data)
+
+
+def adapted(worker):
+    """The worker, installing from the wheels alone, with Panel's files beside the page."""
+    for old, new in [
+        ("await micropip.install([", "await micropip.install(deps=False, requirements=["),
+        ("await loadPyodide()", "await loadPyodide({ env: { PANEL_CDN_ROOT: 'panel/' } })"),
+    ]:
+        if worker.count(old) != 1:
+            raise Stop(f"Panel's worker has changed: {old!r} is not there once.")
+        worker = worker.replace(old, new)
+    return local(worker)
+
+
+def local(text):
+    """A text with its addresses turned to files beside the page."""
+    for pattern, here in ADDRESSES:
+        text = re.sub(pattern, here, text)
+    return text
+
+
+def sources(app):
+    """Lay out the app's files as they lie in the project."""
+    for pattern in ("core/pennyflat/**/*.py", "webapp/*.py", "webapp/templates/*.html", "data/*.*"):
+        for path in ROOT.glob(pattern):
+            to = app / path.relative_to(ROOT)
+            to.parent.mkdir(parents=True, exist_ok=True)
+            shutil.copy(path, to)
+    (app / "main.py").write_text(MAIN)
+
+
+def converted(app, names):
+    """What Panel's converter makes: the HTML and the worker."""
+    done = subprocess.run(
+        [PYTHON, "-c", CONVERT, json.dumps(names)],
+        cwd=app,
+        env=os.environ | {"PYTHONUTF8": "1"},
+        capture_output=True,
+        encoding="utf-8",
+    )
+    if done.returncode:
+        raise Stop(f"Panel's converter did not succeed:\n{done.stderr}")
+    return json.loads(done.stdout)
+
+
+def not_installed(names):
+    """The wheels of NEVER_INSTALLED."""
+    return {name for name in names if name.partition("-")[0] in NEVER_INSTALLED}
+
+
+def wheels():
+    """The wheels to install: {file name: bytes}."""
+    found = {}
+    for path in [*fetch.page_packages(), *more()]:
+        name = path.name.replace("pyemscripten_2024_0", "pyodide_2024_0")
+        if path.suffix == ".whl":
+            found[name] = slim(path)
+        else:
+            package, _, version = name.removesuffix(".tar.gz").rpartition("-")
+            found[f"{package}-{version}-py3-none-any.whl"] = pure(path, package, version)
+    numpy = [item for item in fetch.runtime_files().items() if item[0].endswith(".whl")]
+    return found | dict(numpy)
+
+
+def slim(path):
+    """A wheel without the files that are for browsers."""
+    if not path.name.startswith(("panel-", "bokeh-")):
+        return path.read_bytes()
+    kept = {n: d for n, d in bundle.wheel(path).items() if not n.startswith(NOT_IN_WHEELS)}
+    return packed(kept | {"panel/dist/.gitkeep": b""} if path.name.startswith("panel-") else kept)
+
+
+def pure(path, package, version):
+    """A wheel of a package's Python files."""
+    about = f"{package}-{version}.dist-info"
+    told = f"Metadata-Version: 2.1\nName: {package}\nVersion: {version}\n"
+    kind = "Wheel-Version: 1.0\nRoot-Is-Purelib: true\nTag: py3-none-any\n"
+    files = {f"{about}/METADATA": told, f"{about}/WHEEL": kind, f"{about}/RECORD": ""}
+    return packed(bundle.source_archive(path) | {n: text.encode() for n, text in files.items()})
+
+
+def packed(files):
+    """A wheel's bytes."""
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
+        for name in sorted(files):
+            archive.writestr(name, files[name])
+    return out.getvalue()
+
+
+def more():
+    """The archives of stock.txt, each held to its sum."""
+    folder = CACHE / f"stock-{sha256(MORE.read_bytes())[:12]}"
+    if not (folder / "complete").exists():
+        with step("Fetching what only the stock page needs (8 MB)"):
+            environment.pip(
+                "download", "--no-deps", "--require-hashes", "--only-binary", ":all:",
+                "--platform", "pyemscripten_2024_0_wasm32", "--platform", "any",
+                "--python-version", "3.12", "-d", folder, "-r", MORE,
+            )  # fmt: skip
+        (folder / "complete").write_text("")
+    return sorted(folder.glob("*.whl"))
+
+
+def browser_files():
+    """BokehJS and Panel's files for the browser."""
+    archives = {path.name.partition("-")[0]: path for path in fetch.page_packages()}
+    panel = archives["panel"].name.split("-")[1]
+    for package, folder, to in [
+        ("bokeh", "bokeh/server/static/js/", "bokeh/"),
+        ("panel", "panel/dist/", f"panel/{panel}/dist/"),
+    ]:
+        for name, data in bundle.wheel(archives[package]).items():
+            if name.startswith(folder) and not name.endswith((".map", ".whl")):
+                put(to + name.removeprefix(folder), data)
+
+
+def runtime(files):
+    """The runtime with its whole standard library, and micropip."""
+    for name, data in fetch.runtime_files().items():
+        if not name.endswith(".whl"):
+            put(f"runtime/{name}", data)
+    [wheel] = [name for name in files if name.startswith("micropip-")]
+    put(f"runtime/{wheel}", files[wheel])
+    micropip = {
+        "name": "micropip",
+        "version": wheel.split("-")[1],
+        "file_name": wheel,
+        "install_dir": "site",
+        "sha256": sha256(files[wheel]),
+        "package_type": "package",
+        "imports": ["micropip"],
+        "depends": [],
+        "unvendored_tests": False,
+    }
+    info = {
+        "arch": "wasm32",
+        "platform": fetch.LOCK["platform"],
+        "version": fetch.LOCK["pyodide"],
+        "python": fetch.LOCK["python"],
+        "abi_version": fetch.LOCK["abi"],
+    }
+    put(
+        "runtime/pyodide-lock.json",
+        json.dumps({"info": info, "packages": {"micropip": micropip}}).encode(),
+    )

@@ -1,0 +1,67 @@
+/* Keeps the page on the device, so that it opens without network.
+   The build puts `const KEPT = {version, files: {path: sum}}` before this file.
+
+   Each version has a cache of its own. It is filled whole or not at all, each file held to its sum. A page comes from the
+   version whose worker was in charge when it was opened; what it asks for later lies under a name of its own. A new version
+   waits until the visitor asks for it, or until no page of the old one is open. */
+
+const PREFIX = "pennyflat page ";
+const OWN = PREFIX + KEPT.version;
+const scope = self.registration.scope;
+
+/* Brings into the cache what is missing there or is not what it should be. */
+async function fill() {
+  const cache = await caches.open(OWN);
+  await Promise.all(
+    Object.keys(KEPT.files).map(async (file) => {
+      if (await isWhole(await cache.match(scope + file), file)) return;
+      const before = await caches.match(scope + file); // of the version before: what has not changed is not fetched again
+      await cache.put(scope + file, (await isWhole(before, file)) ? before : await fetched(file));
+    }),
+  );
+}
+
+async function isWhole(answer, file) {
+  if (!answer) return false;
+  const sum = await crypto.subtle.digest("SHA-256", await answer.clone().arrayBuffer());
+  return KEPT.files[file] === `sha256-${btoa(String.fromCharCode(...new Uint8Array(sum)))}`;
+}
+
+async function fetched(file) {
+  const answer = await fetch(new Request(scope + file, { cache: "no-cache", integrity: KEPT.files[file] }));
+  if (!answer.ok) throw new Error(`${answer.url} could not be fetched (${answer.status}).`);
+  return answer;
+}
+
+/* Half a version is no use: what runs now goes on as it is, and the next visit tries again. */
+async function install() {
+  try {
+    await fill();
+  } catch (error) {
+    await caches.delete(OWN);
+    throw error;
+  }
+}
+
+/* The version before is kept for pages of it that are still open. */
+async function tidy() {
+  const old = (await caches.keys()).filter((name) => name.startsWith(PREFIX) && name !== OWN);
+  await Promise.all(old.slice(0, -1).map((name) => caches.delete(name)));
+}
+
+async function answer(request) {
+  const file = request.url.slice(scope.length).replace(/[?#].*/, "") || "index.html";
+  const where = file in KEPT.files ? { cacheName: OWN } : {};
+  return (await caches.match(scope + file, where)) ?? fetch(request);
+}
+
+self.addEventListener("install", (event) => event.waitUntil(install()));
+self.addEventListener("activate", (event) => event.waitUntil(tidy()));
+self.addEventListener("message", (event) => {
+  if (event.data === "take over") self.skipWaiting();
+  if (event.data === "mend") event.waitUntil(fill());
+});
+self.addEventListener("fetch", (event) => {
+  const { request } = event;
+  if (request.method === "GET" && request.url.startsWith(scope)) event.respondWith(answer(request));
+});
