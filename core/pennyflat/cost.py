@@ -7,6 +7,7 @@ packages included, deals left aside: they belong to the shopping list.
 
 import math
 from dataclasses import dataclass, fields
+from operator import attrgetter
 
 from pennyflat.cell import bag_litres_per_cell
 from pennyflat.feeding import dose, feedings, hungry_weeks, solution_litres
@@ -32,7 +33,7 @@ class Costs:
     @property
     def total(self):
         """Sum of all parts. [currency]"""
-        return math.fsum(getattr(self, f.name) for f in fields(self))
+        return math.fsum(_PARTS(self))
 
     @property
     def besides_packages(self):
@@ -41,7 +42,11 @@ class Costs:
 
     def each(self, count):
         """The same costs shared over `count`. [currency]"""
-        return Costs(**{f.name: getattr(self, f.name) / count for f in fields(self)})
+        return Costs(*(part / count for part in _PARTS(self)))
+
+
+_PARTS = attrgetter(*(f.name for f in fields(Costs)))
+"""All of them at once, in order."""
 
 
 @dataclass(frozen=True, slots=True)

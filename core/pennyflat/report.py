@@ -45,10 +45,13 @@ def compare(scenario):
     Home blend 0.2 44.9
     """
     comparisons, verdicts, rescues, notices = [], [], [], []
+    rest = _part(replace(scenario, title="", stores=(), media=(), plantings=(), budget=None))
+    media = [_part(medium) for medium in scenario.media]
+    by_name = {part.value.name: part for part in media}
     for planting in scenario.plantings:
+        moved_to = planting.pot_on.medium if planting.remedy == "pot_on" else None
         outcomes = [
-            _outcome(_shelf_of(scenario, planting, medium), planting, medium)
-            for medium in scenario.media
+            _outcome(rest, _part(planting), medium, by_name.get(moved_to)) for medium in media
         ]
         row = [outcome.needed for outcome in outcomes]
         comparisons += [_comparison(outcome) for outcome in outcomes]
@@ -185,21 +188,34 @@ class _Outcome:
     steps: tuple[Step, ...] = ()
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class _Part:
+    """A part of a scenario that is the same object for equal values: quick to find things by."""
+
+    value: object
+
+
+@lru_cache(maxsize=2048)
+def _part(value):
+    return _Part(value)
+
+
 @lru_cache(maxsize=8192)
-def _outcome(shelf, planting, medium):
-    """Kept, since an edit leaves most plantings in most media as they were."""
+def _outcome(rest, planting_part, medium_part, moved_to):
+    """
+    A planting in a medium, perhaps potted on into another.
+
+    Kept, since an edit leaves most plantings in most media as they were; found by what can make a
+    difference to it.
+    """
+    planting, medium = planting_part.value, medium_part.value
+    media = [part.value for part in (medium_part, moved_to) if part]
+    shelf = replace(rest.value, media=tuple(dict.fromkeys(media)))
     needed = requirement(shelf, planting, medium)
     if not needed.ready:
         return _Outcome(needed)
     steps = till_steps(shelf, needed, look_ahead(planting.wanted))
     return _Outcome(needed, *at_the_till(shelf, needed), steps)
-
-
-def _shelf_of(scenario, planting, medium):
-    """The scenario, less what makes no difference to this planting in this medium."""
-    moved_to = planting.pot_on.medium if planting.remedy == "pot_on" else None
-    media = tuple(m for m in scenario.media if m is medium or m.name == moved_to)
-    return replace(scenario, title="", stores=(), media=media, plantings=(), budget=None)
 
 
 def _left_over(row):
