@@ -214,7 +214,7 @@ ENGLISH = {
     "order.gist": "several plans, one order, a fair split",
     "order.intro": (
         "Needs are added up and bought together at the least money. Each pays by what they use, and"
-        " nobody more than they would alone."
+        " nobody more than they would alone. A link that is pasted is added at once."
     ),
     "order.own": "Add the plan in hand",
     "order.link": "A member's link",

@@ -249,7 +249,8 @@
   };
 
   /* A link that is pasted is taken at once, and so is one that is typed, with Return; the next one replaces it. */
-  const takerOf = ({ id, type }) => type === "text" && id && document.querySelector(`button[data-from="${id}"]:not([data-do="copy-text"])`);
+  const takerOf = ({ id, localName }) =>
+    id && localName === "input" ? document.querySelector(`button[data-from="${id}"]:not([data-do="copy-text"])`) : null;
 
   document.addEventListener("paste", ({ target }) => {
     const taker = takerOf(target);
