@@ -13,7 +13,7 @@ from functools import cache
 import places
 import tables
 from measures import MEASURED
-from pennyflat.units import CUSTOMARY, from_customary, to_customary
+from pennyflat.units import CUSTOMARY, DIGITS, from_customary, to_customary
 from places import DECIMALS
 
 
@@ -70,8 +70,8 @@ FIELDS = {
     "feed.name": Field("text", needed=True),
     "feed.n_percent": _number(),
     "feed.target_ppm_n": _number(),
-    "feed.g_per_litre": _number(of="dry dose"),
-    "feed.ml_per_litre": _number(of="liquid dose"),
+    "feed.g_per_litre": _number(of="dry_dose"),
+    "feed.ml_per_litre": _number(of="liquid_dose"),
     "feed.per_week": _number(needed=True),
     "feed.ml_per_cell": _number(needed=True, of="liquid"),
     "feed.stock": _number(0, of="stock"),
@@ -138,7 +138,7 @@ FIELDS = {
     "almanac.n": _number(),
     "almanac.p2o5": _number(),
     "almanac.k2o": _number(),
-    "almanac.dose": _number(of="dry dose"),
+    "almanac.dose": _number(of="dry_dose"),
     "almanac.ppm_n": _number(),
     "almanac.addition_g": _number(of="amendment"),
     "almanac.addition_n": _number(),
@@ -148,8 +148,8 @@ FIELDS = {
 }
 """The field at each place of the document; `[]` stands for any row, `{}` for any key."""
 
-TYPED = 7
-"""Digits of an amount that tell in which units it was typed."""
+TELLING = 5
+"""Digits that an amount has more in one kind of units than in the other, if typed in the other."""
 
 ROUNDED = 4
 """Digits shown of an amount that was typed in the other units."""
@@ -373,18 +373,20 @@ def _digits(value, field, currency):
     """A number for an entry field, in the units shown, with a decimal point."""
     if not field.quantity:
         return _without_exponent(f"{value:.12g}")
-    customary = to_customary(value, field.quantity)
+    metric, customary = f"{value:.{DIGITS}g}", to_customary(value, field.quantity)
     if CUSTOMARY[field.quantity].zero:
         customary = round(customary, 8)  # near 0 degF a degree Celsius has no finer digits
-    in_us = from_customary(float(f"{customary:.{TYPED}g}"), field.quantity) == value
-    in_metric = float(f"{value:.{TYPED}g}") == value
-    if currency.units == places.US:
-        own, exact, is_own, is_other = customary, 10, in_us, in_metric
-    else:
-        own, exact, is_own, is_other = value, 12, in_metric, in_us
-    if is_other and not is_own:
-        own = float(f"{own:.{ROUNDED}g}")
-    return _without_exponent(f"{own:.{exact}g}")
+    us = f"{customary:.10g}"
+    is_typed = {metric: True, us: from_customary(float(us), field.quantity) == value}
+    own, other = (us, metric) if currency.units == places.US else (metric, us)
+    if not is_typed[own] or (is_typed[other] and _length(own) >= _length(other) + TELLING):
+        own = f"{float(f'{float(own):.{ROUNDED}g}'):.{DIGITS}g}"
+    return _without_exponent(own)
+
+
+def _length(text):
+    """Significant digits of a number without those that are zeros at its end."""
+    return len(text.partition("e")[0].replace(".", "").strip("-0"))
 
 
 def _without_exponent(text):

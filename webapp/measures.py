@@ -20,11 +20,11 @@ METRIC = {
     "temperature": "degC",
     "warming": "degC",
     "amendment": "g_per_l",
-    "dry dose": "g_per_l",
-    "liquid dose": "ml_per_l",
-    "price of mix": "L",
-    "price of solution": "L",
-    "price of weight": "kg",
+    "dry_dose": "g_per_l",
+    "liquid_dose": "ml_per_l",
+    "price_of_mix": "L",
+    "price_of_solution": "L",
+    "price_of_weight": "kg",
 }
 """The metric unit of each quantity, by its name in "short." of the words."""
 
@@ -32,9 +32,9 @@ MEASURED = {"L": "mix", "g": "weight", "mL": "liquid"}
 """The quantity of goods by the measure the model counts them in."""
 
 PRICED = {
-    "L": ("price of mix", 1),
-    "g": ("price of weight", 1000),
-    "mL": ("price of solution", 1000),
+    "L": ("price_of_mix", 1),
+    "g": ("price_of_weight", 1000),
+    "mL": ("price_of_solution", 1000),
 }
 """What a price is said for, by measure of the goods, and how many of the measure that is."""
 
