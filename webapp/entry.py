@@ -10,10 +10,8 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from functools import cache
 
-import places
+import measures
 import tables
-from measures import MEASURED
-from pennyflat.units import CUSTOMARY, DIGITS, from_customary, to_customary
 from places import DECIMALS
 
 
@@ -148,12 +146,6 @@ FIELDS = {
 }
 """The field at each place of the document; `[]` stands for any row, `{}` for any key."""
 
-TELLING = 5
-"""Digits that an amount has more in one kind of units than in the other, if typed in the other."""
-
-ROUNDED = 4
-"""Digits shown of an amount that was typed in the other units."""
-
 _SHARED = re.compile(r"^.*?(?=(?:packages\[\]|parts\[\]|additions\[\]|tray)\.)")
 _STEP = re.compile(r'\.?([A-Za-z_]\w*)|\[(\d+)\]|\["((?:[^"\\]|\\.)*)"\]')
 _MARKS = str.maketrans("", "", " \u00a0\u202f\u2009'’_")
@@ -250,7 +242,8 @@ def field_at(parts):
 
 def stocked(field, measure):
     """A field of a stock, of goods that are used in this measure; any other as it is."""
-    return replace(field, quantity=MEASURED[measure]) if field.quantity == "stock" else field
+    is_stock = field.quantity == "stock"
+    return replace(field, quantity=measures.MEASURED[measure]) if is_stock else field
 
 
 def read_text(text, field, currency):
@@ -314,8 +307,8 @@ def read_text(text, field, currency):
         return text
     if field.kind == "percent":
         return round(value / 100, 12)
-    if _is_converted(field, currency):
-        value = from_customary(value, field.quantity)
+    if field.quantity:
+        value = measures.meant(value, field.quantity, currency)
     return int(value) if value == int(value) else value
 
 
@@ -359,34 +352,17 @@ def write_text(value, field, currency):
 
 def exact_text(value, field, currency):
     """The text that, typed, gives exactly this value, which may be a longer one."""
-    if not _is_converted(field, currency) or not isinstance(value, int | float):
+    if not field.quantity or not isinstance(value, int | float):
         return write_text(value, field, currency)
-    text = _without_exponent(f"{round(to_customary(value, field.quantity), 14):.15g}")
+    text = _without_exponent(measures.exact(value, field.quantity, currency))
     return text.replace(".", currency.decimal_mark)
-
-
-def _is_converted(field, currency):
-    return bool(field.quantity) and currency.units == places.US
 
 
 def _digits(value, field, currency):
     """A number for an entry field, in the units shown, with a decimal point."""
     if not field.quantity:
         return _without_exponent(f"{value:.12g}")
-    metric, customary = f"{value:.{DIGITS}g}", to_customary(value, field.quantity)
-    if CUSTOMARY[field.quantity].zero:
-        customary = round(customary, 8)  # near 0 degF a degree Celsius has no finer digits
-    us = f"{customary:.10g}"
-    is_typed = {metric: True, us: from_customary(float(us), field.quantity) == value}
-    own, other = (us, metric) if currency.units == places.US else (metric, us)
-    if not is_typed[own] or (is_typed[other] and _length(own) >= _length(other) + TELLING):
-        own = f"{float(f'{float(own):.{ROUNDED}g}'):.{DIGITS}g}"
-    return _without_exponent(own)
-
-
-def _length(text):
-    """Significant digits of a number without those that are zeros at its end."""
-    return len(text.partition("e")[0].replace(".", "").strip("-0"))
+    return _without_exponent(measures.as_typed(value, field.quantity, currency))
 
 
 def _without_exponent(text):
