@@ -31,7 +31,12 @@ ROWS = {
     "water": ("minute", "ml"),
     "looks": ("week", "height_mm", "leaves"),
 }
-MEASURES = ("emergence", "charge", "fill")
+NEXT = {
+    "emergence": "bench.next_emergence",
+    "charge": "bench.next_charge",
+    "fill": "bench.next_fill",
+}
+"""What to measure next in a sentence, by measure, in the order of the table."""
 MOST_LINES = 6
 """Mixes drawn in the chart of curves."""
 
@@ -361,7 +366,7 @@ def _next_test(money, currency):
     if first is None:
         return text("bench.no_next")
     return text(
-        f"bench.next_{first['measure']}",
+        NEXT[first["measure"]],
         seeds=money["test_seeds"],
         medium=first["medium"],
         worth=amount(first["worth"], currency),
@@ -381,7 +386,7 @@ def _tests(money, currency):
         "rows": [
             {
                 "medium": mix["medium"],
-                "cells": [_worth(worths[mix["medium"], measure], currency) for measure in MEASURES],
+                "cells": [_worth(worths[mix["medium"], measure], currency) for measure in NEXT],
             }
             for mix in money["mixes"]
         ],
