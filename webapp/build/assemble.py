@@ -12,6 +12,8 @@ from webapp.build.say import say, step
 SITE = ROOT / "site"
 SHELL = ROOT / "webapp" / "shell"
 SUMS = "SHA256SUMS"
+SCRIPTS = {"page.js": ("warm.js", "page.js"), "worker.js": ("snapshot.js", "worker.js")}
+"""Scripts put together from several files of the shell."""
 REST = "rest.bundle"
 """What no start needs; fetched when something in it is."""
 
@@ -85,15 +87,29 @@ def site_files(at_start=None):
 
     for name in ("style.css", "surface.js", "keep.js", "favicon.svg"):
         files[name] = (SHELL / name).read_bytes()
-    about = "const BUILD = " + json.dumps(what_to_load(files), indent=1) + ";\n"
-    for name in ("page.js", "worker.js"):
-        files[name] = (about + (SHELL / name).read_text("utf-8")).encode()
+    code = {
+        name: "".join((SHELL / part).read_text("utf-8") for part in parts)
+        for name, parts in SCRIPTS.items()
+    }
+    version = version_of(files | {name: text.encode() for name, text in code.items()})
+    about = f"const BUILD = {json.dumps(what_to_load(files, version), indent=1)};\n"
+    files |= {name: (about + text).encode() for name, text in code.items()}
     html = front_page()
     with step("Writing everything into one file"):
         held = {"held.js": (SHELL / "held.js").read_bytes()}
         files[single.NAME] = single.one_file(files | held, html, about, POLICY)
     files["index.html"] = html.replace("{{ policy }}", written(POLICY)).encode()
     return files
+
+
+def version_of(files):
+    """A name for exactly these files."""
+    return sha256(listing(files).encode())[:16]
+
+
+def listing(files):
+    """The files with their sums, a line for each."""
+    return "".join(f"{sha256(files[name])}  {name}\n" for name in sorted(files))
 
 
 def runtime_lock():
@@ -123,11 +139,12 @@ def browser_parts():
     return files | {f"panel/{version}/{match[1]}": panel[match[0]] for match in found}
 
 
-def what_to_load(files):
+def what_to_load(files, version):
     """What page.js and worker.js are told about the build."""
     bundles = [name for name in files if name.endswith(".bundle") and name != REST]
     loaded = bundles + [name for name in files if name.startswith("runtime/")]
     return {
+        "version": version,
         "bundles": bundles,
         "rest": REST,
         "bytes": {name: len(files[name]) for name in loaded},
@@ -162,8 +179,7 @@ def demo_page():
 
 def write(files):
     """Make site/ hold these files and no others."""
-    listed = "".join(f"{sha256(files[name])}  {name}\n" for name in sorted(files))
-    wanted = files | {SUMS: listed.encode()}
+    wanted = files | {SUMS: listing(files).encode()}
     for name, data in wanted.items():
         path = SITE / name
         path.parent.mkdir(parents=True, exist_ok=True)

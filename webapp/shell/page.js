@@ -1,14 +1,40 @@
 /* Starts the worker at once, draws the document that it sends into the page, and carries changes both ways, in order.
-   The build puts `const BUILD = {…}` before this file. */
+   The build puts `const BUILD = {…}` and warm.js before this file. */
 
 /* A worker made from a blob obeys this page's security policy; one made from a file obeys none. */
 const script = new URL("worker.js", document.baseURI).href;
 const blob = (text, type) => URL.createObjectURL(new Blob([text], { type }));
 const held = takeHeld();
-const worker = new Worker(
-  blob(held.get("worker.js") ?? `self.SCRIPT = "${script}"; importScripts(self.SCRIPT);`, "text/javascript"),
-);
-if (held.size) worker.postMessage({ type: "files", files: held });
+const code = held.get("worker.js") ?? `self.SCRIPT = "${script}"; importScripts(self.SCRIPT);`;
+let worker, patience;
+begin(warm.how());
+
+/* Starts Python, in place of one that may run already. */
+function begin(how) {
+  worker?.terminate();
+  worker = new Worker(blob(`self.HOW = ${JSON.stringify(how)}; ${code}`, "text/javascript"));
+  if (held.size) worker.postMessage({ type: "files", files: held });
+  const own = worker;
+  worker.onmessage = (event) => own === worker && heard(event.data);
+  worker.onerror = ({ message, filename }) =>
+    how.restore && patience
+      ? beginPlainly(message)
+      : trouble({ fatal: true, words: message || "The file worker.js could not be loaded.", details: filename });
+  worker.onmessageerror = () => trouble({ words: "A message from the calculator could not be read." });
+  if (how.restore) patience = setTimeout(beginPlainly, warm.PATIENCE_MS, "it took too long");
+}
+
+function beginPlainly(reason) {
+  stopWaiting();
+  console.info(`This start is a plain one, not from the snapshot: ${reason}`);
+  warm.failed();
+  begin({ ...warm.how(), restore: false });
+}
+
+function stopWaiting() {
+  clearTimeout(patience);
+  patience = undefined;
+}
 
 /* In the edition that is a single file, the page holds all others: {name: text}. Elsewhere it holds none. */
 function takeHeld() {
@@ -37,13 +63,10 @@ const outbox = []; // changes of this moment, sent together
 
 /* One message after the other: drawing takes a while, and a change must not overtake it. */
 let turn = Promise.resolve();
-worker.onmessage = ({ data }) => {
+function heard(data) {
   if (data.type === "mark") mark(data.name, data.at);
   else turn = turn.then(() => handlers[data.type](data)).catch((error) => trouble({ words: String(error), details: error?.stack }));
-};
-worker.onerror = (event) =>
-  trouble({ fatal: true, words: event.message || "The file worker.js could not be loaded.", details: event.filename });
-worker.onmessageerror = () => trouble({ words: "A message from the calculator could not be read." });
+}
 
 const handlers = {
   async progress({ step, got, of }) {
@@ -74,6 +97,12 @@ const handlers = {
   patch({ patch, buffers }) {
     bokehDocument.apply_json_patch(patch, buffers);
   },
+  restored() {
+    stopWaiting();
+    warm.worked();
+  },
+  unusable: ({ details }) => beginPlainly(details),
+  kept: ({ bytes }) => warm.change({ bytes }),
   trouble,
 };
 

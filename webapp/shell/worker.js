@@ -50,12 +50,11 @@ async function fetchBundle(file) {
   }
   if (length !== expected) throw new Error(`The file ${file} is damaged: ${length} bytes of ${expected} arrived.`);
   mark(`${file} fetched`);
-  return bytes;
+  return unpack(bytes);
 }
 
 /* Lay a bundle into Python's file system: each file is a view onto the bundle, nothing is copied. */
-function install(FS, bundle) {
-  const { index, body } = unpack(bundle);
+function install(FS, { index, body }) {
   for (const [folder, files] of index) {
     FS.mkdirTree(folder);
     const parent = FS.lookupPath(folder).node;
@@ -107,32 +106,94 @@ function fetchRest() {
   );
 }
 
+/* The bytes of a file in one of the bundles. */
+async function bytesOf(path, bundles) {
+  const slash = path.lastIndexOf("/"), place = path.slice(0, slash), sought = path.slice(slash + 1);
+  for (const bundle of bundles) {
+    const { index, body } = await bundle;
+    const [, files = []] = index.find(([folder]) => folder === place) ?? [];
+    const [, start = null, length] = files.find(([name]) => name === sought) ?? [];
+    if (start !== null) return body.subarray(start, start + length);
+  }
+  throw new Error(`${path} is in none of the bundles.`);
+}
+
 async function start() {
   const [library, ...bundles] = BUILD.bundles.map(fetchBundle);
   for (const bundle of [library, ...bundles]) bundle.catch(() => {}); // awaited below; until then not "unhandled"
+  const kept = HOW.restore ? await snapshots.open(HOW.key) : null;
   importScripts(`${here}runtime/pyodide.js`);
   python = await loadPyodide({
     indexURL: `${here}runtime/`,
     stdLibURL: `${here}runtime/stdlib.zip`, // an empty one
     fsInit: async (FS) => install(FS, await library),
     env: { HOME: "/pennyflat", PANEL_CDN_ROOT: "panel/", BOKEH_RESOURCES: "cdn", PYTHONDONTWRITEBYTECODE: "1" },
+    ...(kept && snapshots.options(kept, (path) => bytesOf(path, bundles))),
   });
   mark("python ready");
-  progress(0, "Starting Python");
   for (const bundle of bundles) install(python.FS, await bundle);
   mark("files in place");
-  progress(0, "Loading the page's parts");
+  if (kept) resume(kept.about);
+  else await build();
+}
+
+/* Goes on where the snapshot was taken, if Python knows its answer. */
+function resume({ expected, built }) {
+  bridge = python.pyimport("bridge");
+  bridge.refresh();
+  if (bridge.answer() !== expected) throw new Error("Python does not come to the same answer as before.");
+  mark("from snapshot");
+  say("restored");
+  say("render", built);
+}
+
+async function build() {
+  progress(0, "Starting Python");
   python.runPython("import sys, importlib; sys.path[:0] = ['/pennyflat/webapp', '/pennyflat/core']");
   python.runPython("importlib.invalidate_caches()");
   bridge = python.pyimport("bridge");
+  progress(0, "Loading the page's parts");
   bridge.load_panel();
   mark("panel imported");
   progress(0, "Working out the answer");
-  const built = await bridge.build_document();
+  const made = await bridge.build_document();
   mark("app built");
-  const [docs, items, ids] = built.toJs();
-  built.destroy();
-  say("render", { docs, items, ids });
+  const [docs, items, ids] = made.toJs(), built = { docs, items, ids };
+  made.destroy();
+  say("render", built);
+  if (HOW.keep) setAside(built);
+}
+
+/* ---- A snapshot for the next start: taken at once, written when the page has been quiet for a while ---- */
+
+const QUIET_MS = 4000;
+let toKeep = null, quiet = 0;
+
+function setAside(built) {
+  try {
+    mark("answer 0");
+    const expected = bridge.answer();
+    mark("answer 1");
+    toKeep = snapshots.take(python, { expected, built });
+    mark("snapshot taken");
+  } catch (error) {
+    console.info(`The next start will be a plain one: ${error.message}`);
+  }
+}
+
+function keepLater() {
+  clearTimeout(quiet);
+  if (toKeep) quiet = setTimeout(keep, QUIET_MS);
+}
+
+async function keep() {
+  const snapshot = toKeep;
+  toKeep = null;
+  try {
+    say("kept", { bytes: await snapshots.keep(HOW.key, snapshot) });
+  } catch (error) {
+    console.info(`No snapshot was kept: ${error.message}`);
+  }
 }
 
 const handlers = {
@@ -153,9 +214,10 @@ function tell(error, fatal) {
 }
 
 let turn = start().catch((error) => {
-  tell(error, true);
+  if (HOW.restore) say("unusable", { details: String(error?.message ?? error) });
+  else tell(error, true);
   return new Promise(() => {}); // nothing after this can work
 });
 self.onmessage = ({ data }) => {
-  turn = turn.then(() => handlers[data.type](data)).catch((error) => tell(error, false));
+  turn = turn.then(() => handlers[data.type](data)).catch((error) => tell(error, false)).then(keepLater);
 };

@@ -1,0 +1,63 @@
+/* Whether a start may come from a snapshot of the last one, and whether one is to be taken; see snapshot.js.
+   Stands before page.js.
+
+   What is known about it lies in localStorage: {key, bytes, trying, failures, off}. A snapshot is good for one key: this very
+   build, browser, version of it and time zone. `trying` is written before a snapshot is used and taken away once Python has
+   answered from it. If the next start finds it there, that one did not come up: the snapshot goes, and after the second time
+   none is taken any more. Where anything is amiss, the start is the plain one. */
+
+const warm = {
+  ITEM: "pennyflat:warm",
+  FORMAT: 1, // of a snapshot
+  PATIENCE_MS: 20_000, // with a snapshot; then it counts as failed
+  MOST_FAILURES: 2,
+  LEAST_MEMORY_GB: 4, // browsers say no more than 8, and some nothing
+
+  get key() {
+    const { timeZone } = Intl.DateTimeFormat().resolvedOptions();
+    return [warm.FORMAT, BUILD.version, timeZone, navigator.userAgent].join(" ");
+  },
+
+  get note() {
+    try {
+      return JSON.parse(localStorage.getItem(warm.ITEM)) ?? {};
+    } catch {
+      return {};
+    }
+  },
+  set note(note) {
+    try {
+      localStorage.setItem(warm.ITEM, JSON.stringify(note));
+    } catch {
+      // then it is not there either when it is asked for
+    }
+  },
+  change: (changes) => (warm.note = { ...warm.note, ...changes }),
+
+  /* How to start now: {key, restore, keep}. */
+  how() {
+    const { key } = warm, plain = { key, restore: false, keep: false };
+    if (!isSecureContext || !self.indexedDB || (navigator.deviceMemory ?? warm.LEAST_MEMORY_GB) < warm.LEAST_MEMORY_GB) return plain;
+    if (warm.note.key !== key) {
+      warm.drop();
+      warm.note = { key, off: warm.note.off };
+    }
+    const { off, trying, bytes, failures = 0 } = warm.note;
+    if (off || warm.note.key !== key) return plain;
+    if (trying) {
+      // perhaps another tab is at it this moment
+      if (Date.now() - trying > warm.PATIENCE_MS) warm.failed();
+      return plain;
+    }
+    if (!bytes) return { ...plain, keep: failures < warm.MOST_FAILURES };
+    warm.change({ trying: Date.now() });
+    return { ...plain, restore: true };
+  },
+
+  worked: () => warm.change({ trying: undefined }),
+  failed() {
+    warm.change({ trying: undefined, bytes: undefined, failures: (warm.note.failures ?? 0) + 1 });
+    warm.drop();
+  },
+  drop: () => self.indexedDB?.deleteDatabase("pennyflat"),
+};
