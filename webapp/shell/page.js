@@ -28,6 +28,8 @@ function beginPlainly(reason) {
   stopWaiting();
   console.info(`This start is a plain one, not from the snapshot: ${reason}`);
   warm.failed();
+  bokehDocument?.remove_on_change(changed);
+  for (const view of [...(self.Bokeh?.index.roots ?? [])]) view.remove();
   begin({ ...warm.how(), restore: false });
 }
 
@@ -79,7 +81,8 @@ const handlers = {
     document.querySelector("#starting output").textContent =
       got < of ? `${step}: ${mega(got)} of ${mega(of)} MB` : `${step} …`;
   },
-  async render({ docs, items, ids }) {
+  /* early: Python is not up yet, and may not come up from the snapshot that this document is from. */
+  async render({ docs, items, ids, early }) {
     await parsed;
     const [item] = JSON.parse(items);
     const documents = JSON.parse(docs.replaceAll(/panel\/[\w./]+\.css/g, address));
@@ -90,7 +93,7 @@ const handlers = {
     bokehDocument.on_change(changed, false);
     worker.postMessage({ type: "rendered" });
     worker.postMessage({ type: "location", location: JSON.stringify(window.location) });
-    document.getElementById("starting")?.remove();
+    if (!early) document.getElementById("starting")?.remove();
     mark("document drawn");
     requestAnimationFrame(() => requestAnimationFrame(() => mark("document painted")));
   },
@@ -100,6 +103,7 @@ const handlers = {
   restored() {
     stopWaiting();
     warm.worked();
+    document.getElementById("starting")?.remove();
   },
   unusable: ({ details }) => beginPlainly(details),
   kept: ({ bytes }) => warm.change({ bytes }),

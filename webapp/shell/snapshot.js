@@ -47,7 +47,7 @@ const snapshots = {
     return sums.map((sum) => [...new Uint8Array(sum)].map((byte) => byte.toString(16).padStart(2, "0")).join("")).join(" ");
   },
 
-  /* What was kept under the key, checked byte by byte: {about, memory}. */
+  /* What was kept under the key: {about, memory}, of which the memory comes later, when every byte has been checked. */
   async open(key) {
     const kept = await snapshots.read();
     if (kept?.key !== key) throw new Error("There is no snapshot of this very page.");
@@ -121,18 +121,21 @@ const snapshots = {
 
   /* ---- Starting from one ---- */
 
-  /* What loadPyodide takes to start from a snapshot; `bytesOf` gives a library's bytes by its path. */
-  options({ about, memory }, bytesOf) {
-    const compiled = Promise.all(about.libraries.map(async ({ name }) => WebAssembly.compile(await bytesOf(name))));
-    compiled.catch(() => {}); // awaited below; until then not "unhandled"
+  /* What loadPyodide takes to start from the snapshot that is being opened; `bytesOf` gives a library's bytes by its path. */
+  options(opening, bytesOf) {
+    const compiling = opening.then(({ about: { libraries } }) =>
+      Promise.all(libraries.map(async ({ name }) => WebAssembly.compile(await bytesOf(name)))),
+    );
+    compiling.catch(() => {}); // awaited below; until then not "unhandled"
     importScripts(`${here}runtime/pyodide.asm.js`);
     const create = self._createPyodideModule;
     self._createPyodideModule = async (settings) => {
+      const { about, memory } = await opening;
       const module = await create({ ...settings, INITIAL_MEMORY: about.size });
-      snapshots.restore(module, about, await compiled, await memory);
+      snapshots.restore(module, about, await compiling, await memory);
       return module;
     };
-    return { _loadSnapshot: snapshots.header(about), _snapshotDeserializer: snapshots.named };
+    return { _loadSnapshot: opening.then(snapshots.header), _snapshotDeserializer: snapshots.named };
   },
 
   restore(module, { table, libraries, size, streams }, compiled, memory) {
@@ -170,7 +173,7 @@ const snapshots = {
   },
 
   /* A snapshot as the runtime itself reads it, with the objects and without any memory: restore has filled that in. */
-  header({ runtime, objects }) {
+  header({ about: { runtime, objects } }) {
     const text = new TextEncoder().encode(JSON.stringify(objects)), start = 48;
     const end = Math.ceil((start + text.length) / 16) * 16, bytes = new Uint8Array(end);
     const id = runtime.match(/.{8}/g).map((word) => parseInt(word, 16));

@@ -65,11 +65,13 @@
     /* What keep.js adds to the first message, and to one about a button; null if it sees to it alone. */
     greeting: () => ({}),
     prepare: (message) => message,
-    /* Called by the component that carries messages, once it is on the page. */
+    /* Called by the component that carries messages, once it is on the page; again if Python had to start anew before it
+       had answered anything. */
     connect(model) {
       send = (message) => model.send_msg(message);
       model.on("msg:custom", (event) => take(event.data ?? event));
-      waiting.unshift({ ...window.pennyflat.greeting(), do: "hello", dark: dark.matches, seq: 0 });
+      waiting.unshift(underWay ?? { ...window.pennyflat.greeting(), do: "hello", dark: dark.matches, seq: 0 });
+      underWay = null;
       next();
     },
   };

@@ -1,8 +1,10 @@
 /* Runs Python off the page's own thread, so that the page never stands still.
-   The build puts `const BUILD = {…}` before this file: where the files are and how large.
+   The build puts `const BUILD = {…}`, where the files are and how large, and snapshot.js before this file. The page says in HOW
+   whether to start from a snapshot and whether to keep one.
 
    To the page:   {type: "progress", step, got, of}   {type: "render", …}   {type: "patch", patch, buffers}
                   {type: "trouble", fatal, words, details}   {type: "mark", name, at}
+                  {type: "restored"}   {type: "unusable", details}   {type: "kept", bytes}: about the snapshot, see snapshot.js
    From the page: {type: "rendered"}   {type: "location", location}   {type: "patch", patch}
    Messages are worked through one at a time in the order they came. */
 
@@ -121,30 +123,30 @@ async function bytesOf(path, bundles) {
 async function start() {
   const [library, ...bundles] = BUILD.bundles.map(fetchBundle);
   for (const bundle of [library, ...bundles]) bundle.catch(() => {}); // awaited below; until then not "unhandled"
-  const kept = HOW.restore ? await snapshots.open(HOW.key) : null;
+  const opening = HOW.restore && snapshots.open(HOW.key);
+  if (opening) opening.then(({ about }) => say("render", { ...about.built, early: true })).catch(() => {}); // awaited below
   importScripts(`${here}runtime/pyodide.js`);
   python = await loadPyodide({
     indexURL: `${here}runtime/`,
     stdLibURL: `${here}runtime/stdlib.zip`, // an empty one
     fsInit: async (FS) => install(FS, await library),
     env: { HOME: "/pennyflat", PANEL_CDN_ROOT: "panel/", BOKEH_RESOURCES: "cdn", PYTHONDONTWRITEBYTECODE: "1" },
-    ...(kept && snapshots.options(kept, (path) => bytesOf(path, bundles))),
+    ...(opening && snapshots.options(opening, (path) => bytesOf(path, bundles))),
   });
   mark("python ready");
   for (const bundle of bundles) install(python.FS, await bundle);
   mark("files in place");
-  if (kept) resume(kept.about);
+  if (opening) resume((await opening).about);
   else await build();
 }
 
 /* Goes on where the snapshot was taken, if Python knows its answer. */
-function resume({ expected, built }) {
+function resume({ expected }) {
   bridge = python.pyimport("bridge");
   bridge.refresh();
   if (bridge.answer() !== expected) throw new Error("Python does not come to the same answer as before.");
   mark("from snapshot");
   say("restored");
-  say("render", built);
 }
 
 async function build() {
@@ -171,10 +173,7 @@ let toKeep = null, quiet = 0;
 
 function setAside(built) {
   try {
-    mark("answer 0");
-    const expected = bridge.answer();
-    mark("answer 1");
-    toKeep = snapshots.take(python, { expected, built });
+    toKeep = snapshots.take(python, { expected: bridge.answer(), built });
     mark("snapshot taken");
   } catch (error) {
     console.info(`The next start will be a plain one: ${error.message}`);
