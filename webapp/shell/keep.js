@@ -131,6 +131,7 @@
   function forget() {
     toWrite.clear();
     seen.clear();
+    warm.drop();
     for (const place of [storage, own])
       for (const name of place ? Object.keys(place) : []) if (name.startsWith(PREFIX)) place.removeItem(name);
   }

@@ -28,6 +28,7 @@ function beginPlainly(reason) {
   stopWaiting();
   console.info(`This start is a plain one, not from the snapshot: ${reason}`);
   warm.failed();
+  window.pennyflat?.hear(false);
   bokehDocument?.remove_on_change(changed);
   for (const view of [...(self.Bokeh?.index.roots ?? [])]) view.remove();
   begin({ ...warm.how(), restore: false });
@@ -91,6 +92,7 @@ const handlers = {
     const [views] = await Bokeh.embed.embed_items(documents, [item]);
     bokehDocument = [...views.roots.values()][0].model.document;
     bokehDocument.on_change(changed, false);
+    window.pennyflat.hear(true);
     worker.postMessage({ type: "rendered" });
     worker.postMessage({ type: "location", location: JSON.stringify(window.location) });
     if (!early) document.getElementById("starting")?.remove();
@@ -106,7 +108,7 @@ const handlers = {
     document.getElementById("starting")?.remove();
   },
   unusable: ({ details }) => beginPlainly(details),
-  kept: ({ bytes }) => warm.change({ bytes }),
+  kept: ({ bytes }) => warm.kept(bytes),
   trouble,
 };
 

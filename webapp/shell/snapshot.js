@@ -19,7 +19,10 @@ const snapshots = {
     opening.onupgradeneeded = () => opening.result.createObjectStore("snapshot");
     const database = await snapshots.outcome(opening);
     try {
-      return await snapshots.outcome(work(database.transaction("snapshot", mode).objectStore("snapshot")));
+      const transaction = database.transaction("snapshot", mode), complete = new Promise((done) => (transaction.oncomplete = done));
+      const found = await snapshots.outcome(work(transaction.objectStore("snapshot")));
+      await complete;
+      return found;
     } finally {
       database.close();
     }
@@ -30,7 +33,6 @@ const snapshots = {
       request.onerror = request.onblocked = () => failed(request.error ?? new Error("The store is in use."));
     }),
   read: () => snapshots.store("readonly", (store) => store.get("latest")),
-  drop: () => snapshots.store("readwrite", (store) => store.clear()),
 
   /* Keeps a snapshot under a key, in place of any other; its size in bytes, or 0 if this device has no room to spare. */
   async keep(key, { about, memory }) {

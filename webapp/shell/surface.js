@@ -12,7 +12,9 @@
 (() => {
   const waiting = []; // messages not sent yet
   const typed = new Map(); // path of a field to the number of its last message
-  let send = null; // set once Python is up
+  let send = null; // set once the document is on the page
+  let heard = false; // whether what is sent gets to Python
+  let up = false; // whether Python has answered anything
   let underWay = null; // the message that Python is working on
   let numbered = 0;
   let answered = 0;
@@ -41,7 +43,7 @@
     if (message.do === "type") typed.set(message.path, message.seq);
     if (message.do === "tick") typed.set(message.line, message.seq);
     // Rows are named by their number: until Python has moved them, nothing may be typed into the old ones.
-    if (!send && changesRows(message)) hold(true);
+    if (!up && changesRows(message)) hold(true);
     next();
   }
 
@@ -52,7 +54,7 @@
   const changesRows = ({ do: act }) => ["add", "copy", "remove", "undo", "reset", "empty", "bench"].includes(act);
 
   function next() {
-    if (!send || underWay || !waiting.length) return;
+    if (!send || !heard || underWay || !waiting.length) return;
     underWay = waiting.shift();
     send(underWay);
   }
@@ -74,6 +76,11 @@
       underWay = null;
       next();
     },
+    /* Called by the page: whether it passes on what is sent from now on. */
+    hear(whether) {
+      heard = whether;
+      next();
+    },
   };
 
   dark.addEventListener("change", () => post({ do: "scheme", dark: dark.matches }));
@@ -83,6 +90,7 @@
   function take(answer) {
     const { seq, fragments = {}, focus, say, trouble, more, file } = answer;
     underWay = null;
+    up = true;
     took = asked && performance.now() - asked;
     asked = 0;
     answered = Math.max(answered, seq);

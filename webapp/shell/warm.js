@@ -54,6 +54,10 @@ const warm = {
     return { ...plain, restore: true };
   },
 
+  kept(bytes) {
+    if (warm.note.key === warm.key) warm.change({ bytes });
+    else warm.drop(); // everything was to be forgotten meanwhile
+  },
   worked: () => warm.change({ trying: undefined }),
   failed() {
     warm.change({ trying: undefined, bytes: undefined, failures: (warm.note.failures ?? 0) + 1 });
