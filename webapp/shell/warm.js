@@ -36,8 +36,15 @@ const warm = {
 
   /* How to start now: {key, restore, keep}. */
   how() {
+    try {
+      return warm.decide();
+    } catch {
+      return { restore: false, keep: false }; // a browser that keeps nothing for this page may say so by an error
+    }
+  },
+  decide() {
     const { key } = warm, plain = { key, restore: false, keep: false };
-    if (!isSecureContext || !self.indexedDB || (navigator.deviceMemory ?? warm.LEAST_MEMORY_GB) < warm.LEAST_MEMORY_GB) return plain;
+    if (!isSecureContext || !indexedDB || (navigator.deviceMemory ?? warm.LEAST_MEMORY_GB) < warm.LEAST_MEMORY_GB) return plain;
     if (warm.note.key !== key) {
       warm.drop();
       warm.note = { key, off: warm.note.off };
@@ -63,5 +70,11 @@ const warm = {
     warm.change({ trying: undefined, bytes: undefined, failures: (warm.note.failures ?? 0) + 1 });
     warm.drop();
   },
-  drop: () => self.indexedDB?.deleteDatabase("pennyflat"),
+  drop() {
+    try {
+      indexedDB.deleteDatabase("pennyflat");
+    } catch {
+      // then there is none either
+    }
+  },
 };
