@@ -352,6 +352,19 @@ def test_forgetting_everything_takes_the_snapshot_too(visitor):
     assert page.evaluate("localStorage.getItem('pennyflat:warm')") is None
 
 
+def test_it_can_be_switched_off(visitor):
+    page = visitor.open()
+    page.locator("#plans-card").evaluate("card => { card.open = true }")
+    page.get_by_label("Start sooner next time").uncheck()
+    assert kept(page) is None
+
+    page = starts_plainly(visitor)
+    page.wait_for_timeout(QUIET_MS)
+
+    assert kept(page) is None
+    expect(page.locator("#keep-warm")).not_to_be_checked()
+
+
 WALK = [
     {"do": "type", "path": "media[0].packages[0].price", "text": "7,30"},
     {"do": "type", "path": "plantings[0].wanted", "text": "64"},

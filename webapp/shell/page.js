@@ -6,7 +6,7 @@ const script = new URL("worker.js", document.baseURI).href;
 const blob = (text, type) => URL.createObjectURL(new Blob([text], { type }));
 const held = takeHeld();
 const code = held.get("worker.js") ?? `self.SCRIPT = "${script}"; importScripts(self.SCRIPT);`;
-let worker, patience;
+let worker, patience, isFromSnapshot;
 begin(warm.how());
 
 /* Starts Python, in place of one that may run already. */
@@ -14,14 +14,19 @@ function begin(how) {
   worker?.terminate();
   worker = new Worker(blob(`self.HOW = ${JSON.stringify(how)}; ${code}`, "text/javascript"));
   if (held.size) worker.postMessage({ type: "files", files: held });
-  const own = worker;
-  worker.onmessage = (event) => own === worker && heard(event.data);
+  worker.onmessage = heard;
   worker.onerror = ({ message, filename }) =>
-    how.restore && patience
-      ? beginPlainly(message)
+    patience
+      ? giveUp(message)
       : trouble({ fatal: true, words: message || "The file worker.js could not be loaded.", details: filename });
   worker.onmessageerror = () => trouble({ words: "A message from the calculator could not be read." });
-  if (how.restore) patience = setTimeout(beginPlainly, warm.PATIENCE_MS, "it took too long");
+  isFromSnapshot = how.restore;
+  if (isFromSnapshot) patience = setTimeout(giveUp, warm.PATIENCE_MS, "It took too long.");
+}
+
+/* Starts in the plain way after all, once what is being drawn is drawn. */
+function giveUp(reason) {
+  turn = turn.then(() => patience && beginPlainly(reason));
 }
 
 function beginPlainly(reason) {
@@ -66,9 +71,12 @@ const outbox = []; // changes of this moment, sent together
 
 /* One message after the other: drawing takes a while, and a change must not overtake it. */
 let turn = Promise.resolve();
-function heard(data) {
+function heard({ data, target }) {
   if (data.type === "mark") mark(data.name, data.at);
-  else turn = turn.then(() => handlers[data.type](data)).catch((error) => trouble({ words: String(error), details: error?.stack }));
+  else
+    turn = turn
+      .then(() => target === worker && handlers[data.type](data)) // what a worker has said that is gone no longer counts
+      .catch((error) => trouble({ words: String(error), details: error?.stack }));
 }
 
 const handlers = {
@@ -134,6 +142,7 @@ function changed(event) {
 }
 
 async function trouble({ fatal, words, details }) {
+  if (isFromSnapshot) warm.failed(); // it may be the reason
   console.error(details || words);
   await parsed;
   const place = document.getElementById("trouble");

@@ -49,8 +49,8 @@ const warm = {
       warm.drop();
       warm.note = { key, off: warm.note.off };
     }
-    const { off, trying, bytes, failures = 0 } = warm.note;
-    if (off || warm.note.key !== key) return plain;
+    const { trying, bytes, failures = 0 } = warm.note;
+    if (!warm.isOn) return plain;
     if (trying) {
       // perhaps another tab is at it this moment
       if (Date.now() - trying > warm.PATIENCE_MS) warm.failed();
@@ -62,9 +62,18 @@ const warm = {
   },
 
   kept(bytes) {
-    if (warm.note.key === warm.key) warm.change({ bytes });
-    else warm.drop(); // everything was to be forgotten meanwhile
+    if (warm.isOn) warm.change({ bytes });
+    else warm.drop(); // it was switched off meanwhile, or everything forgotten
   },
+  /* Whether the visitor lets it be, where it can be at all. */
+  get isOn() {
+    return warm.note.key === warm.key && !warm.note.off;
+  },
+  turn(on) {
+    warm.change({ off: !on, trying: undefined, bytes: undefined });
+    if (!on) warm.drop();
+  },
+
   worked: () => warm.change({ trying: undefined }),
   failed() {
     warm.change({ trying: undefined, bytes: undefined, failures: (warm.note.failures ?? 0) + 1 });
