@@ -104,6 +104,11 @@ async def build_document():
     return made
 
 
+def prepare():
+    """Work out what the page asks for once the document is drawn, while it is being drawn."""
+    sys.modules["app"].surface.prepare()
+
+
 def answer():
     """
     What the example comes to, worked out anew from its file: a text with every figure in it.

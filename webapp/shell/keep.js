@@ -200,11 +200,6 @@
     return message;
   };
 
-  const sooner = byId("keep-warm");
-  sooner.disabled = warm.note.key !== warm.key; // this browser or device is not one for it
-  sooner.checked = warm.isOn;
-  sooner.addEventListener("change", () => warm.turn(sooner.checked));
-
   /* The example is on the page until Python answers; if there is a plan of one's own, it is not to be typed into. */
   if (storage && current() !== null && storage.getItem(`${PREFIX}plan:${current()}`) !== null) {
     page.hold(true);

@@ -66,6 +66,8 @@ const parsed = new Promise((ready) => {
   else ready();
 });
 
+parsed.then(() => warm.offer(document.getElementById("keep-warm")));
+
 let bokehDocument; // set once the document is drawn
 const outbox = []; // changes of this moment, sent together
 

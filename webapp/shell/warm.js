@@ -69,9 +69,14 @@ const warm = {
   get isOn() {
     return warm.note.key === warm.key && !warm.note.off;
   },
-  turn(on) {
-    warm.change({ off: !on, trying: undefined, bytes: undefined });
-    if (!on) warm.drop();
+  /* Lets the visitor decide by a box to tick. */
+  offer(box) {
+    box.disabled = warm.note.key !== warm.key; // this browser or device is not one for it
+    box.checked = warm.isOn;
+    box.addEventListener("change", () => {
+      warm.change({ off: !box.checked, trying: undefined, bytes: undefined });
+      if (!box.checked) warm.drop();
+    });
   },
 
   worked: () => warm.change({ trying: undefined }),

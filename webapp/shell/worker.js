@@ -163,6 +163,7 @@ async function build() {
   const [docs, items, ids] = made.toJs(), built = { docs, items, ids };
   made.destroy();
   say("render", built);
+  bridge.prepare();
   if (HOW.keep) setAside(built);
 }
 
