@@ -286,6 +286,24 @@ def test_a_start_that_did_not_come_up_is_not_tried_again(visitor):
     assert kept(page) is None
 
 
+def test_leaving_before_it_is_up_is_no_failure_unless_it_happens_again(visitor, site):
+    worker = (site / "worker.js").read_text("utf-8")
+    hanging = worker.replace("if (bridge.answer() !== expected)", "for (;;);")
+    assert hanging != worker
+    visitor.serve("worker.js", hanging)
+    for left in (1, 2):
+        page = visitor.context.new_page()
+        page.goto(visitor.address)
+        page.goto(visitor.address + "favicon.svg")
+        note = page.evaluate(NOTE)
+        page.close()
+        assert (note["left"], "trying" in note, "failures" in note) == (left, False, False)
+
+    page = starts_plainly(visitor)
+
+    assert page.evaluate(NOTE)["failures"] == 1
+
+
 def test_after_two_failures_none_is_taken_any_more(visitor):
     visitor.note(trying=1, failures=1)
     starts_plainly(visitor).close()

@@ -24,6 +24,8 @@ function begin(how) {
   if (isFromSnapshot) patience = setTimeout(giveUp, warm.PATIENCE_MS, "It took too long.");
 }
 
+addEventListener("pagehide", () => patience && warm.leftBefore());
+
 /* Starts in the plain way after all, once what is being drawn is drawn. */
 function giveUp(reason) {
   turn = turn.then(() => patience && beginPlainly(reason));

@@ -132,6 +132,7 @@ const snapshots = {
     importScripts(`${here}runtime/pyodide.asm.js`);
     const create = self._createPyodideModule;
     self._createPyodideModule = async (settings) => {
+      self._createPyodideModule = create; // else the snapshot would be held for ever
       const { about, memory } = await opening;
       const module = await create({ ...settings, INITIAL_MEMORY: about.size });
       snapshots.restore(module, about, await compiling, await memory);

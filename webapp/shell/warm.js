@@ -1,16 +1,18 @@
 /* Whether a start may come from a snapshot of the last one, and whether one is to be taken; see snapshot.js.
    Stands before page.js.
 
-   What is known about it lies in localStorage: {key, bytes, trying, failures, off}. A snapshot is good for one key: this very
-   build, browser, version of it and time zone. `trying` is written before a snapshot is used and taken away once Python has
-   answered from it. If the next start finds it there, that one did not come up: the snapshot goes, and after the second time
-   none is taken any more. Where anything is amiss, the start is the plain one. */
+   What is known about it lies in localStorage: {key, bytes, trying, left, failures, off}. A snapshot is good for one key: this
+   very build, browser, version of it and time zone. `trying`, when, is written before a snapshot is used and taken away once
+   Python has answered from it. If a later start finds it there, that one did not come up: the snapshot goes, and after the second
+   time none is taken any more. `left` counts starts that the visitor did not wait for; the second is taken for one that hung.
+   Where anything is amiss, the start is the plain one. */
 
 const warm = {
   ITEM: "pennyflat:warm",
   FORMAT: 1, // of a snapshot
   PATIENCE_MS: 20_000, // with a snapshot; then it counts as failed
   MOST_FAILURES: 2,
+  MOST_LEFT: 2,
   LEAST_MEMORY_GB: 4, // browsers say no more than 8, and some nothing
 
   get key() {
@@ -49,11 +51,15 @@ const warm = {
       warm.drop();
       warm.note = { key, off: warm.note.off };
     }
-    const { trying, bytes, failures = 0 } = warm.note;
+    const { trying, bytes, left = 0, failures = 0 } = warm.note;
     if (!warm.isOn) return plain;
     if (trying) {
       // perhaps another tab is at it this moment
       if (Date.now() - trying > warm.PATIENCE_MS) warm.failed();
+      return plain;
+    }
+    if (left >= warm.MOST_LEFT) {
+      warm.failed();
       return plain;
     }
     if (!bytes) return { ...plain, keep: failures < warm.MOST_FAILURES };
@@ -79,9 +85,10 @@ const warm = {
     });
   },
 
-  worked: () => warm.change({ trying: undefined }),
+  worked: () => warm.change({ trying: undefined, left: undefined }),
+  leftBefore: () => warm.change({ trying: undefined, left: (warm.note.left ?? 0) + 1 }),
   failed() {
-    warm.change({ trying: undefined, bytes: undefined, failures: (warm.note.failures ?? 0) + 1 });
+    warm.change({ trying: undefined, left: undefined, bytes: undefined, failures: (warm.note.failures ?? 0) + 1 });
     warm.drop();
   },
   drop() {
