@@ -1,14 +1,19 @@
 """The second start comes from a snapshot of the first, and from none where that is in doubt."""
 
 import json
+import os
 import re
 
 import pytest
 from playwright.sync_api import expect
 
+from tests.browser.marionette import firefox
+from webapp.build import single
+from webapp.build.browser import FIREFOX
+
 START_UP_MS = 60_000
 PRICE = "Price ($)"
-QUIET_MS = 8_000  # longer than the page waits before it keeps a snapshot
+QUIET_MS = 6_000  # longer than the page waits before it keeps a snapshot
 WATCH = """document.addEventListener("pennyflat:answer", ({ detail }) => {
     (window.answers ??= []).push(detail);
 })"""
@@ -446,3 +451,48 @@ def test_a_walk_through_the_whole_page_goes_as_after_a_plain_start(visitor, stra
 
     for message, one, other in zip(WALK, plain, from_snapshot, strict=True):
         assert one == other, message
+
+
+def alone(site, folder):
+    """The address of the page as one file, with nothing beside it."""
+    copy = folder / single.NAME
+    copy.write_bytes((site / single.NAME).read_bytes())
+    return copy.as_uri()
+
+
+def test_the_single_file_starts_from_a_snapshot_too(browser, site, tmp_path):
+    visitor = Visitor(browser, alone(site, tmp_path))
+    first = visitor.open()
+    wait_until(first, f"{NOTE}.bytes")
+    first.close()
+
+    page = visitor.open(before=lambda page: price(page).fill("7,30"))
+
+    assert is_from_snapshot(page)
+    expect(page.locator("#buying")).to_contain_text("$7.30")
+    visitor.close()
+
+
+def test_the_single_file_starts_from_a_snapshot_in_firefox(site, tmp_path):
+    program = next((path for path in FIREFOX if path and os.path.exists(path)), None)
+    if not program:
+        pytest.skip("no Firefox is installed")
+    profile = tmp_path / "profile"
+    profile.mkdir()
+    with firefox(program, profile) as page:
+        page.open(alone(site, tmp_path))
+        page.wait_until("!document.getElementById('starting')")
+        page.wait_until(f"{NOTE}.bytes")
+        page.open(alone(site, tmp_path))
+        page.wait_until("!document.getElementById('starting')")
+        page.run(
+            """const price = document.querySelector("#mix-0 [data-path$='price']");
+               price.value = "7,30";
+               price.dispatchEvent(new Event("input", { bubbles: true }));"""
+        )
+
+        page.wait_until("document.getElementById('buying').innerText.includes('$7.30')")
+        assert page.run(
+            "return performance.getEntriesByName('pennyflat: from snapshot').length === 1"
+        )
+        assert page.run("return document.getElementById('trouble').hidden")

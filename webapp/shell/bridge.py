@@ -118,7 +118,8 @@ def answer():
     from pennyflat.report import compare
     from pennyflat.scenario import read
 
-    spec = importlib.machinery.PathFinder.find_spec("pennyflat.demo", sys.modules["pennyflat"].__path__)
+    folder = sys.modules["pennyflat"].__path__
+    spec = importlib.machinery.PathFinder.find_spec("pennyflat.demo", folder)
     fresh = importlib.util.module_from_spec(spec)
     spec.loader.exec_module(fresh)
     return json.dumps(compare(read(fresh.DEMO)))
