@@ -44,6 +44,10 @@ const bytes = new Uint8Array(await record.memory.arrayBuffer());
 bytes[bytes.length >> 1] ^= 1;
 await put("pennyflat", { ...record, memory: new Blob([bytes]) });
 """
+DAMAGE_OF_TEXT = """
+const record = await get("pennyflat");
+await put("pennyflat", { ...record, about: record.about.replace("chart-cost", "chart-lost") });
+"""
 SET_ASIDE = """
 await put("spare", await get("pennyflat"));
 localStorage.setItem("spare", localStorage.getItem("pennyflat:warm"));
@@ -234,8 +238,9 @@ def starts_plainly(visitor):
     return page
 
 
-def test_a_damaged_snapshot_is_not_used_and_goes(visitor):
-    visitor.change(DAMAGE)
+@pytest.mark.parametrize("damage", [DAMAGE, DAMAGE_OF_TEXT])
+def test_a_damaged_snapshot_is_not_used_and_goes(visitor, damage):
+    visitor.change(damage)
 
     page = starts_plainly(visitor)
 

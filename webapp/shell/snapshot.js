@@ -19,9 +19,12 @@ const snapshots = {
     opening.onupgradeneeded = () => opening.result.createObjectStore("snapshot");
     const database = await snapshots.outcome(opening);
     try {
-      const transaction = database.transaction("snapshot", mode), complete = new Promise((done) => (transaction.oncomplete = done));
-      const found = await snapshots.outcome(work(transaction.objectStore("snapshot")));
-      await complete;
+      const transaction = database.transaction("snapshot", mode);
+      const complete = new Promise((done, failed) => {
+        transaction.oncomplete = done;
+        transaction.onabort = () => failed(transaction.error);
+      });
+      const [found] = await Promise.all([snapshots.outcome(work(transaction.objectStore("snapshot"))), complete]);
       return found;
     } finally {
       database.close();
@@ -38,29 +41,29 @@ const snapshots = {
   async keep(key, { about, memory }) {
     const { quota = Infinity, usage = 0 } = (await navigator.storage?.estimate?.()) ?? {};
     if (quota - usage < 3 * memory.length) return 0;
-    const sum = await snapshots.sumOf(about, memory);
+    const sums = await Promise.all([about, memory].map(snapshots.sumOf));
     // as a blob: it is read faster than an array, and without a second copy of it in memory
-    await snapshots.store("readwrite", (store) => store.put({ key, about, sum, memory: new Blob([memory]) }, "latest"));
+    await snapshots.store("readwrite", (store) => store.put({ key, about, sums, memory: new Blob([memory]) }, "latest"));
     return memory.length;
   },
 
-  async sumOf(about, memory) {
-    const sums = await Promise.all([new TextEncoder().encode(about), memory].map((part) => crypto.subtle.digest("SHA-256", part)));
-    return sums.map((sum) => [...new Uint8Array(sum)].map((byte) => byte.toString(16).padStart(2, "0")).join("")).join(" ");
+  /* The SHA-256 sum of a text or of bytes. */
+  async sumOf(what) {
+    const sum = await crypto.subtle.digest("SHA-256", typeof what === "string" ? new TextEncoder().encode(what) : what);
+    return [...new Uint8Array(sum)].map((byte) => byte.toString(16).padStart(2, "0")).join("");
   },
 
-  /* What was kept under the key: {about, memory}, of which the memory comes later, when every byte has been checked. */
+  /* What was kept under the key: {about, memory}, of which the memory comes later, when it has been checked too. */
   async open(key) {
     const kept = await snapshots.read();
     if (kept?.key !== key) throw new Error("There is no snapshot of this very page.");
-    const about = JSON.parse(kept.about);
-    const memory = kept.memory.arrayBuffer().then(async (buffer) => {
-      const bytes = new Uint8Array(buffer);
-      if ((await snapshots.sumOf(kept.about, bytes)) !== kept.sum) throw new Error("The snapshot is damaged.");
-      return bytes;
-    });
+    const checked = async (part, sum) => {
+      if ((await snapshots.sumOf(part)) !== sum) throw new Error("The snapshot is damaged.");
+      return part;
+    };
+    const memory = kept.memory.arrayBuffer().then((buffer) => checked(new Uint8Array(buffer), kept.sums[1]));
     memory.catch(() => {}); // awaited later; until then not "unhandled"
-    return { about, memory };
+    return { about: JSON.parse(await checked(kept.about, kept.sums[0])), memory };
   },
 
   /* ---- Taking one ---- */
