@@ -62,6 +62,10 @@ class Surface(JSComponent):
             answer["trouble"] = text("page.failed")
         self._send_msg(answer)
 
+    def prepare(self):
+        """Work out what the page will ask for first."""
+        self._page.changed(self._work)
+
     def _file(self, what):
         """A file for the visitor to keep, by its kind: name, media type and text; or None."""
         from dates import save_calendar  # with a library that the start does without

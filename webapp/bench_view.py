@@ -55,7 +55,7 @@ def parts(work):
     head = {key: bench_.asked.get(key) for key in ("on", "day")}
     days = tuple(bench_.day_of(row) for row in rows)
     found = {
-        "bench-today": (_today, tuple(rows), days, faults, head, currency),
+        "bench-today": (_today, tuple(rows), days, faults, head, bench.today(), currency),
         "pot-list": (_list, len(rows)),
         "bench-pasted": (_pasted, bench_.asked.get("pasted") or "", tuple(bench_.told)),
     }
@@ -129,12 +129,12 @@ def _name(row):
     return text("bench.labelled", pot=pot, label=row["label"]) if row.get("label") else pot
 
 
-def _today(rows, days, faults, head, currency):
+def _today(rows, days, faults, head, today, currency):
     fields = Fields(("bench",), {**head, "count": []}, (), currency)
     on = fields.field("bench.on")
     return render(
         "bench-today.html",
-        on=replace(on, text=on.text or bench.today()),
+        on=replace(on, text=on.text or today),
         day=fields.field("bench.day"),
         pots=[
             _tally(i, row, day, faults.get(("trials", i), ()), currency)

@@ -29,6 +29,11 @@ ENGLISH = {
         "Remove every plan and every earlier state that this page keeps on this device? This cannot"
         " be undone."
     ),
+    "keep.warm": "Start sooner next time",
+    "keep.warm_note": (
+        "For that, the page keeps a copy of itself as it stands ready, about 50 MB and with nothing"
+        " of yours in it, where the device has room."
+    ),
     "keep.all_forgotten": "Nothing of yours is kept on this device any more.",
     "keep.unreadable": "A plan that cannot be read",
     "keep.cannot_read": "That plan cannot be read; it is left as it is on this device.",

@@ -12,7 +12,9 @@ KEPT = f"""(text) => localStorage.getItem("{PICTURE}")?.includes(text)"""
 @pytest.fixture
 def visit(browser):
     """A browser that remembers from page to page."""
-    context = browser.new_context(locale="en", service_workers="block")  # so that files can be held back
+    context = browser.new_context(
+        locale="en", service_workers="block"
+    )  # so that files can be held back
     yield context
     context.close()
 

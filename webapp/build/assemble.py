@@ -19,8 +19,8 @@ AT_START = ("library.bundle", "packages.bundle", "pennyflat.bundle")
 """In the order in which they are laid into Python's file system, the first before it starts."""
 
 TEXTS = (
-    "index.html", "style.css", "picture.js", "page.js", "surface.js", "keep.js", "worker.js",
-    "held.js",
+    "index.html", "style.css", "picture.js", "warm.js", "page.js", "surface.js", "keep.js",
+    "snapshot.js", "worker.js", "held.js",
 )  # fmt: skip
 """What of the shell stands in the page itself."""
 

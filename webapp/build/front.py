@@ -25,10 +25,10 @@ POLICY = {
     "form-action": "'none'",
 }
 
-FIRST = ("about.js", "picture.js", "page.js")
+FIRST = ("about.js", "picture.js", "warm.js", "page.js")
 """One script, which starts the worker; it stands before what is seen."""
 
-WORKER = ("about.js", "worker.js")
+WORKER = ("about.js", "snapshot.js", "worker.js")
 
 WORDS = "words.json"
 """What the scripts say, by key; some of it stands in the page as it is handed out."""

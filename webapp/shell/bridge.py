@@ -8,7 +8,9 @@ panel/_templates/pyodide_worker.js.
 import gc
 import importlib
 import importlib.machinery
+import importlib.util
 import json
+import random
 import sys
 import types
 
@@ -100,6 +102,34 @@ async def build_document():
     gc.freeze()
     gc.enable()
     return made
+
+
+def prepare():
+    """Work out what the page asks for once the document is drawn, while it is being drawn."""
+    sys.modules["app"].surface.prepare()
+
+
+def answer():
+    """
+    What the example comes to, worked out anew from its file: a text with every figure in it.
+
+    A Python that comes to the same text as before can read files, import and calculate.
+    """
+    from pennyflat.report import compare
+    from pennyflat.scenario import read
+
+    folder = sys.modules["pennyflat"].__path__
+    spec = importlib.machinery.PathFinder.find_spec("pennyflat.demo", folder)
+    fresh = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(fresh)
+    return json.dumps(compare(read(fresh.DEMO)))
+
+
+def refresh():
+    """Make new what a snapshot must not repeat; the hashes of texts stay as they were in it."""
+    random.seed()
+    if "numpy.random" in sys.modules:
+        sys.modules["numpy.random"].seed()
 
 
 def link(send_patch):

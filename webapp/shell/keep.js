@@ -163,6 +163,7 @@
     toWrite.clear();
     seen.clear();
     clearTimeout(picture.later);
+    warm.drop();
     for (const place of [storage, own])
       for (const name of place ? Object.keys(place) : []) if (name.startsWith(PREFIX)) place.removeItem(name);
   }

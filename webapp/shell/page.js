@@ -1,5 +1,5 @@
 /* Starts the worker at once, draws the document that it sends into the page, and carries changes both ways, in order.
-   The build puts `const BUILD = {…}` before this file. */
+   The build puts `const BUILD = {…}` and warm.js before this file. */
 
 /* A worker made from a blob obeys this page's security policy; one made from a file obeys none. */
 const held = takeHeld();
@@ -7,8 +7,44 @@ const alone = held.has(BUILD.late["rest.bundle"]); // this page is the single fi
 const blob = (text, type) => URL.createObjectURL(new Blob([text], { type }));
 const folder = new URL("./", document.baseURI).href;
 const canRun = typeof WebAssembly !== "undefined";
-const worker = canRun && new Worker(blob(`self.FOLDER = "${folder}";\n${held.get("worker.js")}`, "text/javascript"));
-if (alone && canRun) worker.postMessage({ type: "files", files: held });
+let worker, patience, isFromSnapshot;
+if (canRun) begin(warm.how());
+
+/* Starts Python, in place of one that may run already. */
+function begin(how) {
+  worker?.terminate();
+  const about = `self.FOLDER = ${JSON.stringify(folder)}; self.HOW = ${JSON.stringify(how)};\n`;
+  worker = new Worker(blob(about + held.get("worker.js"), "text/javascript"));
+  if (alone) worker.postMessage({ type: "files", files: held });
+  worker.onmessage = heard;
+  worker.onerror = ({ message, filename }) =>
+    patience ? giveUp(message) : trouble({ fatal: true, words: message, kind: message ? "program" : "worker", details: filename });
+  worker.onmessageerror = () => trouble({ kind: "message" });
+  isFromSnapshot = how.restore;
+  if (isFromSnapshot) patience = setTimeout(giveUp, warm.PATIENCE_MS, "It took too long.");
+}
+
+addEventListener("pagehide", () => patience && warm.leftBefore());
+
+/* Starts in the plain way after all, once what is being drawn is drawn. */
+function giveUp(reason) {
+  turn = turn.then(() => patience && beginPlainly(reason));
+}
+
+function beginPlainly(reason) {
+  stopWaiting();
+  console.info(`This start is a plain one, not from the snapshot: ${reason}`);
+  warm.failed();
+  window.pennyflat?.hear(false);
+  bokehDocument?.remove_on_change(changed);
+  for (const view of [...(self.Bokeh?.index.roots ?? [])]) view.remove();
+  begin({ ...warm.how(), restore: false });
+}
+
+function stopWaiting() {
+  clearTimeout(patience);
+  patience = undefined;
+}
 
 /* Files that the page holds, all of them in the edition that is a single file: {name: text}. */
 function takeHeld() {
@@ -31,6 +67,8 @@ const parsed = new Promise((ready) => {
   if (document.readyState === "loading") addEventListener("DOMContentLoaded", ready);
   else ready();
 });
+
+parsed.then(() => warm.offer(document.getElementById("keep-warm")));
 
 let over = false; // whether the calculator could not start
 let bokehDocument; // set once the document is drawn
@@ -60,14 +98,14 @@ const whatIsWrong = (file) => fetch(file, { method: "HEAD" }).then(({ ok }) => (
 
 /* One message after the other: drawing takes a while, and a change must not overtake it. */
 let turn = Promise.resolve();
-if (canRun) {
-  worker.onmessage = ({ data }) => {
-    if (data.type === "mark") mark(data.name, data.at);
-    else turn = turn.then(() => handlers[data.type](data)).catch((error) => trouble({ words: String(error), details: error?.stack }));
-  };
-  worker.onerror = (event) => trouble({ fatal: true, words: event.message, kind: event.message ? "program" : "worker", details: event.filename });
-  worker.onmessageerror = () => trouble({ kind: "message" });
-} else trouble({ fatal: true, kind: "webassembly" });
+function heard({ data, target }) {
+  if (data.type === "mark") mark(data.name, data.at);
+  else
+    turn = turn
+      .then(() => target === worker && handlers[data.type](data)) // what a worker has said that is gone no longer counts
+      .catch((error) => trouble({ words: String(error), details: error?.stack }));
+}
+if (!canRun) trouble({ fatal: true, kind: "webassembly" });
 
 /* A text in the page's language; needs the page to be parsed. */
 function wording(key, gaps = {}) {
@@ -86,7 +124,8 @@ const handlers = {
     document.querySelector("#starting output").textContent =
       got < of ? wording("start.fetched", { got: mega(got), of: mega(of) }) : wording(step);
   },
-  async render({ docs, items, ids }) {
+  /* early: Python is not up yet, and may not come up from the snapshot that this document is from. */
+  async render({ docs, items, ids, early }) {
     await drawing;
     const [item] = JSON.parse(items);
     const documents = JSON.parse(docs.replaceAll(/panel\/[\w./]+\.css/g, address));
@@ -95,9 +134,10 @@ const handlers = {
     const [views] = await Bokeh.embed.embed_items(documents, [item]);
     bokehDocument = [...views.roots.values()][0].model.document;
     bokehDocument.on_change(changed, false);
+    window.pennyflat.hear(true);
     worker.postMessage({ type: "rendered" });
     worker.postMessage({ type: "location", location: JSON.stringify(window.location) });
-    document.getElementById("starting")?.remove();
+    if (!early) document.getElementById("starting")?.remove();
     mark("document drawn");
     requestAnimationFrame(() => requestAnimationFrame(() => mark("document painted")));
     keep().catch((error) => console.warn(`This page is not kept for use without network: ${error.message}`));
@@ -105,6 +145,13 @@ const handlers = {
   patch({ patch, buffers }) {
     bokehDocument.apply_json_patch(patch, buffers);
   },
+  restored() {
+    stopWaiting();
+    warm.worked();
+    document.getElementById("starting")?.remove();
+  },
+  unusable: ({ details }) => beginPlainly(details),
+  kept: ({ bytes }) => warm.kept(bytes),
   trouble,
 };
 
@@ -132,6 +179,7 @@ function changed(event) {
 /* Says what is wrong and what to do. The first thing that kept the calculator from starting is the one to know.
    kind: "program", which said `words` itself, or the end of the key of a text. */
 async function trouble({ fatal, kind = "program", file, words = "", details }) {
+  if (isFromSnapshot) warm.failed(); // it may be the reason
   console.error(details || words || kind);
   if (over) return;
   over = Boolean(fatal);

@@ -14,7 +14,9 @@ picture.place(); // before anything here looks for parts of the page
 (() => {
   const waiting = []; // messages not sent yet
   const typed = new Map(); // path of a field, or what it does, to the number of its last message
-  let send = null; // set once Python is up
+  let send = null; // set once the document is on the page
+  let heard = false; // whether what is sent gets to Python
+  let up = false; // whether Python has answered anything
   let underWay = null; // the message that Python is working on
   let numbered = 0;
   let answered = 0;
@@ -45,7 +47,7 @@ picture.place(); // before anything here looks for parts of the page
     if (message.do === "tick") typed.set(message.line, message.seq);
     if (message.do === "show") typed.set("show", message.seq);
     // Rows are named by their number: until Python has moved them, nothing may be typed into the old ones.
-    if (!send && changesRows(message)) hold(true);
+    if (!up && changesRows(message)) hold(true);
     next();
   }
 
@@ -56,7 +58,7 @@ picture.place(); // before anything here looks for parts of the page
   const changesRows = ({ do: act }) => ["add", "copy", "remove", "undo", "reset", "empty", "bench"].includes(act);
 
   function next() {
-    if (!send || underWay || !waiting.length) return;
+    if (!send || !heard || underWay || !waiting.length) return;
     underWay = waiting.shift();
     send(underWay);
   }
@@ -69,11 +71,18 @@ picture.place(); // before anything here looks for parts of the page
     /* What keep.js adds to the first message, and to one about a button; null if it sees to it alone. */
     greeting: () => ({}),
     prepare: (message) => message,
-    /* Called by the component that carries messages, once it is on the page. */
+    /* Called by the component that carries messages, once it is on the page; again if Python had to start anew before it
+       had answered anything. */
     connect(model) {
       send = (message) => model.send_msg(message);
       model.on("msg:custom", (event) => take(event.data ?? event));
-      waiting.unshift({ ...window.pennyflat.greeting(), do: "hello", dark: dark.matches, seq: 0 });
+      waiting.unshift(underWay ?? { ...window.pennyflat.greeting(), do: "hello", dark: dark.matches, seq: 0 });
+      underWay = null;
+      next();
+    },
+    /* Called by the page: whether it passes on what is sent from now on. */
+    hear(whether) {
+      heard = whether;
       next();
     },
   };
@@ -85,6 +94,7 @@ picture.place(); // before anything here looks for parts of the page
   function take(answer) {
     const { seq, fragments = {}, focus, say, trouble, more, file, language } = answer;
     underWay = null;
+    up = true;
     took = asked && performance.now() - asked;
     asked = 0;
     answered = Math.max(answered, seq);
@@ -229,7 +239,7 @@ picture.place(); // before anything here looks for parts of the page
   /* Shows a field's value from Python, unless the field is being typed in or Python has not seen its last text yet. */
   function fill(field) {
     const name = field.dataset.path ?? field.dataset.line ?? field.dataset.do;
-    if (!name && ["text", "textarea", "file"].includes(field.type)) return; // Python does not know what is in it
+    if (!name) return; // Python does not know what is in it
     if (name && (typed.get(name) ?? 0) > answered) return;
     if (field.type === "checkbox" || field.type === "radio") {
       field.checked = field.hasAttribute("checked");

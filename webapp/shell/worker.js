@@ -1,8 +1,10 @@
 /* Runs Python off the page's own thread, so that the page never stands still.
-   The build puts `const BUILD = {…}` before this file: where the files are, how large, and their sums.
+   The build puts `const BUILD = {…}`, where the files are, how large, and their sums, and snapshot.js before this file. The page
+   says in HOW whether to start from a snapshot and whether to keep one.
 
    To the page:   {type: "progress", step, got, of}   {type: "render", …}   {type: "patch", patch, buffers}
                   {type: "trouble", fatal, kind, file, words, details}   {type: "mark", name, at}
+                  {type: "restored"}   {type: "unusable", details}   {type: "kept", bytes}: about the snapshot, see snapshot.js
    A step is the key of a text; so is the kind of a trouble, after "wrong.", but for "program", which says it in words.
    From the page: {type: "rendered"}   {type: "location", location}   {type: "patch", patch}
    Messages are worked through one at a time in the order they came. */
@@ -99,7 +101,7 @@ async function fetchBundle(file) {
   if (length !== expected) throw new FileTrouble("damaged", file, `${length} bytes of ${expected} arrived`);
   if (!self.HELD) check(file, bytes);
   mark(`${file.split("/").at(-1)} fetched`);
-  return bytes;
+  return unpack(bytes);
 }
 
 /* Scripts are only run when their sum is right. */
@@ -124,8 +126,7 @@ WebAssembly.instantiateStreaming = (...given) =>
 /* ---- Files ---- */
 
 /* Lay a bundle into Python's file system: each file is a view onto the bundle, nothing is copied. */
-function install(FS, bundle) {
-  const { index, body } = unpack(bundle);
+function install(FS, { index, body }) {
   for (const [folder, files] of index) {
     FS.mkdirTree(folder);
     const parent = FS.lookupPath(folder).node;
@@ -186,35 +187,96 @@ function fetchLate(FS, bundle) {
   );
 }
 
+/* The bytes of a file in one of the bundles. */
+async function bytesOf(path, bundles) {
+  const slash = path.lastIndexOf("/"), place = path.slice(0, slash), sought = path.slice(slash + 1);
+  for (const bundle of bundles) {
+    const { index, body } = await bundle;
+    const [, files = []] = index.find(([folder]) => folder === place) ?? [];
+    const [, start, length] = files.find(([name]) => name === sought) ?? [];
+    if (typeof start === "number") return body.subarray(start, start + length);
+  }
+  throw new Error(`${path} is in none of the bundles.`);
+}
+
 /* ---- Starting ---- */
 
 async function start() {
   const [library, ...bundles] = BUILD.bundles.map(fetchBundle);
   for (const bundle of [library, ...bundles]) bundle.catch(failed);
+  const opening = HOW.restore && snapshots.open(HOW.key);
+  if (opening) opening.then(({ about }) => say("render", { ...about.built, early: true })).catch(() => {}); // awaited below
   if (!self.HELD) await Promise.all(["pyodide.js", "pyodide.asm.js"].map((name) => runScript(BUILD.runtime + name)));
   python = await loadPyodide({
     indexURL: here + BUILD.runtime,
     stdLibURL: `${here}${BUILD.runtime}stdlib.zip`, // an empty one
     fsInit: async (FS) => install(FS, await library),
     env: { HOME: "/pennyflat", PANEL_CDN_ROOT: BUILD.panel, BOKEH_RESOURCES: "cdn", PYTHONDONTWRITEBYTECODE: "1" },
+    ...(opening && snapshots.options(opening, (path) => bytesOf(path, bundles))),
   });
   mark("python ready");
-  progress(0, "start.python");
   for (const bundle of bundles) install(python.FS, await bundle);
   mark("files in place");
-  progress(0, "start.parts");
+  if (opening) await resume((await opening).about);
+  else await build();
+}
+
+/* Goes on where the snapshot was taken, if Python knows its answer. */
+async function resume({ expected }) {
+  bridge = python.pyimport("bridge");
+  bridge.refresh();
+  if (bridge.answer() !== expected) throw new Error("Python does not come to the same answer as before.");
+  await Promise.all(checks);
+  mark("from snapshot");
+  say("restored");
+}
+
+async function build() {
+  progress(0, "start.python");
   python.runPython("import sys, importlib; sys.path[:0] = ['/pennyflat/webapp', '/pennyflat/core']");
   python.runPython("importlib.invalidate_caches()");
   bridge = python.pyimport("bridge");
+  progress(0, "start.parts");
   bridge.load_panel();
   mark("panel imported");
   progress(0, "start.answer");
-  const built = await bridge.build_document();
+  const made = await bridge.build_document();
   mark("app built");
-  const [docs, items, ids] = built.toJs();
-  built.destroy();
+  const [docs, items, ids] = made.toJs(), built = { docs, items, ids };
+  made.destroy();
   await Promise.all(checks);
-  say("render", { docs, items, ids });
+  say("render", built);
+  bridge.prepare();
+  if (HOW.keep) setAside(built);
+}
+
+/* ---- A snapshot for the next start: taken at once, written when the page has been quiet for a while ---- */
+
+const QUIET_MS = 4000;
+let toKeep = null, quiet = 0;
+
+function setAside(built) {
+  try {
+    toKeep = snapshots.take(python, { expected: bridge.answer(), built });
+    mark("snapshot taken");
+  } catch (error) {
+    console.info(`The next start will be a plain one: ${error.message}`);
+  }
+}
+
+function keepLater() {
+  clearTimeout(quiet);
+  if (toKeep) quiet = setTimeout(keep, QUIET_MS);
+}
+
+async function keep() {
+  const snapshot = toKeep;
+  toKeep = null;
+  try {
+    say("kept", { bytes: await snapshots.keep(HOW.key, snapshot) });
+  } catch (error) {
+    console.info(`No snapshot was kept: ${error.message}`);
+  }
 }
 
 const handlers = {
@@ -237,9 +299,11 @@ function tell(error, fatal) {
 const betterReason = (error) => Promise.all(checks).then(() => error, (found) => found);
 
 let turn = Promise.race([start(), failure]).catch(async (error) => {
-  tell(await betterReason(error), true);
+  const reason = await betterReason(error);
+  if (HOW.restore) say("unusable", { details: String(reason?.message ?? reason) });
+  else tell(reason, true);
   return new Promise(() => {}); // nothing after this can work
 });
 self.onmessage = ({ data }) => {
-  turn = turn.then(() => handlers[data.type](data)).catch((error) => tell(error, false));
+  turn = turn.then(() => handlers[data.type](data)).catch((error) => tell(error, false)).then(keepLater);
 };
