@@ -161,7 +161,7 @@ def front_page():
             if name.endswith(".js")
         ),
         "page": demo_page(),
-        "texts": single.inert(json.dumps(texts, ensure_ascii=False)),
+        "texts": html.escape(json.dumps(texts, ensure_ascii=False), quote=False),
     }
     parts |= {key: html.escape(found) for key, found in texts.items()}
     page = (SHELL / "index.html").read_text("utf-8")

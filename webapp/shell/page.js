@@ -47,7 +47,7 @@ worker.onmessageerror = () => trouble({ why: ["wrong.message"] });
 
 /* A text in the page's language; needs the page to be parsed. */
 function wording(key, gaps = {}) {
-  const texts = JSON.parse(document.getElementById("texts").textContent);
+  const texts = JSON.parse(document.getElementById("texts").content.textContent);
   return texts[key].replaceAll(/\{(\w+)\}/g, (_, name) => gaps[name]);
 }
 
