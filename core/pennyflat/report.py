@@ -45,14 +45,10 @@ def compare(scenario):
     Home blend 0.2 44.9
     """
     comparisons, verdicts, rescues, notices = [], [], [], []
-    rest = _part(replace(scenario, title="", stores=(), media=(), plantings=(), budget=None))
-    media = [_part(medium) for medium in scenario.media]
-    by_name = {part.value.name: part for part in media}
+    rest, media = _rest(scenario), [_part(medium) for medium in scenario.media]
     for planting in scenario.plantings:
-        moved_to = planting.pot_on.medium if planting.remedy == "pot_on" else None
-        outcomes = [
-            _outcome(rest, _part(planting), medium, by_name.get(moved_to)) for medium in media
-        ]
+        moved_to = _moved_to(scenario, planting)
+        outcomes = [_outcome(rest, _part(planting), medium, moved_to) for medium in media]
         row = [outcome.needed for outcome in outcomes]
         comparisons += [_comparison(outcome) for outcome in outcomes]
         verdicts.append(
@@ -175,7 +171,8 @@ def steps_at_the_till(scenario, planting, medium):
     >>> [(step.wanted, round(step.paid, 2)) for step in found]
     [(1, 12.3), (105, 16.2)]
     """
-    return _outcome(_shelf_of(scenario, planting, medium), planting, medium).steps
+    moved_to = _moved_to(scenario, planting)
+    return _outcome(_rest(scenario), _part(planting), _part(medium), moved_to).steps
 
 
 @dataclass(frozen=True, slots=True)
@@ -198,6 +195,17 @@ class _Part:
 @lru_cache(maxsize=2048)
 def _part(value):
     return _Part(value)
+
+
+def _rest(scenario):
+    """What of a scenario is shared by all plantings in all media."""
+    return _part(replace(scenario, title="", stores=(), media=(), plantings=(), budget=None))
+
+
+def _moved_to(scenario, planting):
+    """The medium that a planting is potted on into, or None."""
+    name = planting.pot_on.medium if planting.remedy == "pot_on" else None
+    return next((_part(medium) for medium in scenario.media if medium.name == name), None)
 
 
 @lru_cache(maxsize=8192)

@@ -65,7 +65,7 @@ class Visitor:
     """One visitor's browser: what a page keeps in it is there for the next."""
 
     def __init__(self, browser, address):
-        self.context = browser.new_context(viewport={"width": 1280, "height": 900})
+        self.context = browser.new_context(locale="en", viewport={"width": 1280, "height": 900})
         self.context.add_init_script(WATCH)
         self.address = address
         self.browser_says = ""

@@ -57,7 +57,7 @@ def joined(text, names):
 def filled(text, body, policy, code, **parts):
     """index.html with all its places filled, its policy allowing this code."""
     parts |= {"policy": written(allowing(policy, code)), "style": text["style.css"], "page": body}
-    parts["words"] = inert(text[WORDS])
+    parts["words"] = html.escape(text[WORDS], quote=False)
     parts |= {key: html.escape(words) for key, words in json.loads(text[WORDS]).items()}
     return re.sub(r"\{\{ ([\w.]+) \}\}", lambda found: parts[found[1]], text["index.html"])
 

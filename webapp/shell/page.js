@@ -109,7 +109,7 @@ if (!canRun) trouble({ fatal: true, kind: "webassembly" });
 
 /* A text in the page's language; needs the page to be parsed. */
 function wording(key, gaps = {}) {
-  const texts = JSON.parse(document.getElementById("texts").textContent);
+  const texts = JSON.parse(document.getElementById("texts").content.textContent);
   return texts[key].replaceAll(/\{(\w+)\}/g, (_, name) => gaps[name]);
 }
 

@@ -126,7 +126,7 @@ picture.place(); // before anything here looks for parts of the page
 
   /* Another language: the page's frame, without its fragments, and the texts of the scripts. */
   function speak({ code, frame, texts }) {
-    byId("texts").textContent = JSON.stringify(texts);
+    byId("texts").content.textContent = JSON.stringify(texts);
     document.documentElement.lang = code;
     document.title = texts["start.title"];
     for (const fresh of parsed(frame).children) refresh(byId(fresh.id), fresh);
