@@ -65,8 +65,12 @@ def test_looking_leaves_the_own_plan_and_a_copy_stands_beside_it(context, addres
     unfold(page, "share-card")
     page.get_by_label("Link to a plan").fill(encode(sent))
     page.get_by_role("button", name="Open the link").click()
+    expect(page.get_by_role("button", name="Look at it")).to_be_focused()
+    expect(page.get_by_role("button", name="Look at it")).to_be_in_viewport()
     page.get_by_role("button", name="Keep a copy", exact=True).click()
     expect(wanted(page)).to_have_value("77")
+    page.get_by_role("button", name="Close this message").click()
+    expect(page.get_by_role("button", name="Open the link")).to_be_focused()
     assert {plan["title"] for plan in kept(page)} == {DEMO["title"], "From a friend <b>&"}
     unfold(page, "plans-card")
     page.get_by_role("button", name=f"Open {DEMO['title']}").click()

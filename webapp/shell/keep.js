@@ -149,7 +149,8 @@
 
   function lookUp() {
     const notice = byId("notice");
-    if (!notice.contains(document.activeElement)) lookedFrom = document.activeElement;
+    const focused = document.activeElement;
+    if (focused !== document.body && !notice.contains(focused)) lookedFrom = focused;
     notice.querySelector("button")?.focus();
     notice.scrollIntoView({ block: "nearest" });
   }
