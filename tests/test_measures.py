@@ -60,8 +60,8 @@ def test_every_quantity_has_a_unit_of_both_kinds():
         ("length", 2.54, 1),  # inch to cm
         ("height", 25.4, 1),
         ("amendment", 0.5932764, 1),  # pound per cubic yard to g/L
-        ("dry dose", 7.489152, 100),  # ounce per gallon (US) to g/L
-        ("liquid dose", 7.8125, 1),  # 1/128, from the definitions
+        ("dry_dose", 7.489152, 100),  # ounce per gallon (US) to g/L
+        ("liquid_dose", 7.8125, 1),  # 1/128, from the definitions
         ("temperature", 0, 32),
         ("temperature", 100, 212),
         ("warming", 5, 9),

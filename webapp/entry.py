@@ -10,10 +10,8 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from functools import cache
 
-import places
+import measures
 import tables
-from measures import MEASURED
-from pennyflat.units import CUSTOMARY, from_customary, to_customary
 from places import DECIMALS
 
 
@@ -70,8 +68,8 @@ FIELDS = {
     "feed.name": Field("text", needed=True),
     "feed.n_percent": _number(),
     "feed.target_ppm_n": _number(),
-    "feed.g_per_litre": _number(of="dry dose"),
-    "feed.ml_per_litre": _number(of="liquid dose"),
+    "feed.g_per_litre": _number(of="dry_dose"),
+    "feed.ml_per_litre": _number(of="liquid_dose"),
     "feed.per_week": _number(needed=True),
     "feed.ml_per_cell": _number(needed=True, of="liquid"),
     "feed.stock": _number(0, of="stock"),
@@ -138,7 +136,7 @@ FIELDS = {
     "almanac.n": _number(),
     "almanac.p2o5": _number(),
     "almanac.k2o": _number(),
-    "almanac.dose": _number(of="dry dose"),
+    "almanac.dose": _number(of="dry_dose"),
     "almanac.ppm_n": _number(),
     "almanac.addition_g": _number(of="amendment"),
     "almanac.addition_n": _number(),
@@ -147,12 +145,6 @@ FIELDS = {
     "tray.uses": _number(needed=True),
 }
 """The field at each place of the document; `[]` stands for any row, `{}` for any key."""
-
-TYPED = 7
-"""Digits of an amount that tell in which units it was typed."""
-
-ROUNDED = 4
-"""Digits shown of an amount that was typed in the other units."""
 
 _SHARED = re.compile(r"^.*?(?=(?:packages\[\]|parts\[\]|additions\[\]|tray)\.)")
 _STEP = re.compile(r'\.?([A-Za-z_]\w*)|\[(\d+)\]|\["((?:[^"\\]|\\.)*)"\]')
@@ -250,7 +242,8 @@ def field_at(parts):
 
 def stocked(field, measure):
     """A field of a stock, of goods that are used in this measure; any other as it is."""
-    return replace(field, quantity=MEASURED[measure]) if field.quantity == "stock" else field
+    is_stock = field.quantity == "stock"
+    return replace(field, quantity=measures.MEASURED[measure]) if is_stock else field
 
 
 def read_text(text, field, currency):
@@ -272,6 +265,7 @@ def read_text(text, field, currency):
 
     Examples
     --------
+    >>> import places
     >>> from money import currency_of
     >>> usd = currency_of("USD")
     >>> read_text("5,20", FIELDS["packages[].price"], usd)
@@ -314,8 +308,8 @@ def read_text(text, field, currency):
         return text
     if field.kind == "percent":
         return round(value / 100, 12)
-    if _is_converted(field, currency):
-        value = from_customary(value, field.quantity)
+    if field.quantity:
+        value = measures.meant(value, field.quantity, currency)
     return int(value) if value == int(value) else value
 
 
@@ -359,32 +353,17 @@ def write_text(value, field, currency):
 
 def exact_text(value, field, currency):
     """The text that, typed, gives exactly this value, which may be a longer one."""
-    if not _is_converted(field, currency) or not isinstance(value, int | float):
+    if not field.quantity or not isinstance(value, int | float):
         return write_text(value, field, currency)
-    text = _without_exponent(f"{round(to_customary(value, field.quantity), 14):.15g}")
+    text = _without_exponent(measures.exact(value, field.quantity, currency))
     return text.replace(".", currency.decimal_mark)
-
-
-def _is_converted(field, currency):
-    return bool(field.quantity) and currency.units == places.US
 
 
 def _digits(value, field, currency):
     """A number for an entry field, in the units shown, with a decimal point."""
     if not field.quantity:
         return _without_exponent(f"{value:.12g}")
-    customary = to_customary(value, field.quantity)
-    if CUSTOMARY[field.quantity].zero:
-        customary = round(customary, 8)  # near 0 degF a degree Celsius has no finer digits
-    in_us = from_customary(float(f"{customary:.{TYPED}g}"), field.quantity) == value
-    in_metric = float(f"{value:.{TYPED}g}") == value
-    if currency.units == places.US:
-        own, exact, is_own, is_other = customary, 10, in_us, in_metric
-    else:
-        own, exact, is_own, is_other = value, 12, in_metric, in_us
-    if is_other and not is_own:
-        own = float(f"{own:.{ROUNDED}g}")
-    return _without_exponent(f"{own:.{exact}g}")
+    return _without_exponent(measures.as_typed(value, field.quantity, currency))
 
 
 def _without_exponent(text):

@@ -5,7 +5,7 @@ conversion is that module's.
 """
 
 from money import each, short
-from pennyflat.units import CUSTOMARY, to_customary
+from pennyflat.units import CUSTOMARY, DIGITS, from_customary, to_customary
 from places import US
 from words import text
 
@@ -20,11 +20,11 @@ METRIC = {
     "temperature": "degC",
     "warming": "degC",
     "amendment": "g_per_l",
-    "dry dose": "g_per_l",
-    "liquid dose": "ml_per_l",
-    "price of mix": "L",
-    "price of solution": "L",
-    "price of weight": "kg",
+    "dry_dose": "g_per_l",
+    "liquid_dose": "ml_per_l",
+    "price_of_mix": "L",
+    "price_of_solution": "L",
+    "price_of_weight": "kg",
 }
 """The metric unit of each quantity, by its name in "short." of the words."""
 
@@ -32,11 +32,18 @@ MEASURED = {"L": "mix", "g": "weight", "mL": "liquid"}
 """The quantity of goods by the measure the model counts them in."""
 
 PRICED = {
-    "L": ("price of mix", 1),
-    "g": ("price of weight", 1000),
-    "mL": ("price of solution", 1000),
+    "L": ("price_of_mix", 1),
+    "g": ("price_of_weight", 1000),
+    "mL": ("price_of_solution", 1000),
 }
 """What a price is said for, by measure of the goods, and how many of the measure that is."""
+
+
+TELLING = 5
+"""Digits by which a number is longer in one kind of units, if it was typed in the other. Ours."""
+
+ROUNDED = 4
+"""Digits shown of an amount that was typed in the other units. Ours."""
 
 
 def _unit_name(quantity, currency):
@@ -83,6 +90,46 @@ def measured(value, quantity, currency, digits=3):
     '0.6 L'
     """
     return f"{plain(value, quantity, currency, digits)} {unit(quantity, currency)}"
+
+
+def meant(value, quantity, currency):
+    """The model's amount for one that was typed; the inverse of `shown`."""
+    return from_customary(value, quantity) if currency.units == US else value
+
+
+def as_typed(value, quantity, currency):
+    """
+    An amount for an entry field, with a decimal point.
+
+    It is what was typed if that was in the units shown. If it was in the others, it is rounded; it
+    was if the amount takes `TELLING` digits less in those.
+
+    Examples
+    --------
+    >>> from money import CURRENCIES
+    >>> as_typed(306.4380968, "cell", CURRENCIES["USD"]), as_typed(60, "cell", CURRENCIES["USD"])
+    ('306.4', '60')
+    """
+    metric, customary = f"{value:.{DIGITS}g}", to_customary(value, quantity)
+    if CUSTOMARY[quantity].zero:
+        customary = round(customary, 8)  # near 0 degF a degree Celsius has no finer digits
+    us = f"{customary:.10g}"
+    may_be_us = from_customary(float(us), quantity) == value
+    if currency.units == US:
+        own, is_rounded = us, not may_be_us or _length(us) >= _length(metric) + TELLING
+    else:
+        own, is_rounded = metric, may_be_us and _length(metric) >= _length(us) + TELLING
+    return f"{float(own):.{ROUNDED}g}" if is_rounded else own
+
+
+def exact(value, quantity, currency):
+    """All digits of an amount in the unit shown, so that it can be typed without loss."""
+    return f"{round(shown(value, quantity, currency), 14):.15g}"
+
+
+def _length(digits):
+    """Significant digits of a number without the zeros at its end."""
+    return len(digits.partition("e")[0].replace(".", "").strip("-0"))
 
 
 def goods(value, measure, currency):

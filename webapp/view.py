@@ -288,8 +288,8 @@ def _feed(feed, faults, measure, stores, tax, currency):
         feed=feed,
         at="feed",
         doses={
-            "dry": measures.unit("dry dose", currency),
-            "liquid": measures.unit("liquid dose", currency),
+            "dry": measures.unit("dry_dose", currency),
+            "liquid": measures.unit("liquid_dose", currency),
         },
         entry=lambda place: _entry(fields.field(place)),
         name=feed["name"],

@@ -61,17 +61,17 @@ CUSTOMARY = {
     "temperature": Customary("degF", 5 / 9, 32.0),
     "warming": Customary("degF", 5 / 9),
     "amendment": Customary("lb_per_cu_yd", GRAMS["lb"] / LITRES["cu_yd"]),
-    "dry dose": Customary("oz_per_100_gal", GRAMS["oz"] / (100 * LITRES["gal_liq"])),
-    "liquid dose": Customary("fl_oz_per_gal", FLUID_OUNCE_ML / LITRES["gal_liq"]),
-    "price of mix": Customary("qt_dry", 1 / LITRES["qt_dry"]),
-    "price of solution": Customary("gal_liq", 1 / LITRES["gal_liq"]),
-    "price of weight": Customary("lb", 1000 / GRAMS["lb"]),
+    "dry_dose": Customary("oz_per_100_gal", GRAMS["oz"] / (100 * LITRES["gal_liq"])),
+    "liquid_dose": Customary("fl_oz_per_gal", FLUID_OUNCE_ML / LITRES["gal_liq"]),
+    "price_of_mix": Customary("qt_dry", 1 / LITRES["qt_dry"]),
+    "price_of_solution": Customary("gal_liq", 1 / LITRES["gal_liq"]),
+    "price_of_weight": Customary("lb", 1000 / GRAMS["lb"]),
 }
 """
 The US customary unit for each quantity that has one, by the quantity's name.
 
 In the model they are in L (mix, solution), mL (cell, liquid), g (weight), cm (length), mm (height),
-degC (temperature; warming for a difference), g/L (amendment, dry dose), mL/L (liquid dose), and
+degC (temperature; warming for a difference), g/L (amendment, dry_dose), mL/L (liquid_dose), and
 money per L, L and kg. Factors follow from those above; degF = 1.8 degC + 32 [NIST SP 811, B.8].
 Which unit is used for what: potting mixes are sold by the dry quart and cubic foot; amendments are
 given in pounds per cubic yard [University of Arkansas, Greenhouse Management Online, Unit 7, Table
