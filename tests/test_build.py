@@ -147,6 +147,16 @@ def test_a_bundle_can_be_read_back():
     }
 
 
+def test_a_bundle_names_the_one_in_which_a_file_lies():
+    packed = bundle.pack({"/a/x": b"one", "/a/y": b"three"}, elsewhere={"/a/y": "late.bundle"})
+
+    size = int.from_bytes(packed[:4], "little")
+    assert bundle.json.loads(packed[4 : 4 + size]) == [
+        ["/a", [["x", 0, 3], ["y", "late.bundle", 5]]]
+    ]
+    assert packed[4 + size :] == b"one"
+
+
 @pytest.mark.parametrize(
     ("name", "kept"),
     [

@@ -265,6 +265,7 @@ def read_text(text, field, currency):
 
     Examples
     --------
+    >>> import places
     >>> from money import currency_of
     >>> usd = currency_of("USD")
     >>> read_text("5,20", FIELDS["packages[].price"], usd)
