@@ -105,6 +105,18 @@ def test_another_crop_can_be_looked_at_closely(started):
     expect(started.locator("#buying")).to_contain_text("120 lettuce")
 
 
+def test_a_crop_chosen_before_python_is_up_stays_chosen_at_every_answer(page, site_url):
+    page.goto(site_url)
+    page.get_by_role("radio", name="lettuce").check()
+    page.evaluate(
+        """() => { window.chosen = []; document.addEventListener("pennyflat:answer", () =>
+            chosen.push(document.querySelector("[name=shown]:checked").value)) }"""
+    )
+
+    expect(page.locator("#buying")).to_contain_text("120 lettuce", timeout=START_UP_MS)
+    assert set(page.evaluate("chosen")) == {"1"}
+
+
 def test_starting_empty_asks_for_few_things_and_leads_to_an_answer(started):
     started.get_by_role("button", name="Start empty").click()
     expect(started.locator("#standing")).to_contain_text("The answer appears here")
