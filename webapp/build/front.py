@@ -25,8 +25,11 @@ POLICY = {
     "form-action": "'none'",
 }
 
-FIRST = ("about.js", "picture.js", "warm.js", "page.js")
-"""One script, which starts the worker; it stands before what is seen."""
+EARLY = ("about.js", "picture.js")
+"""What there is to load, and whether the example is to be seen; before all that is seen."""
+
+STARTS = ("warm.js", "page.js")
+"""Starts the worker; as early as can be."""
 
 WORKER = ("about.js", "snapshot.js", "worker.js")
 
@@ -44,7 +47,7 @@ def served(text, body):
     text: the shell's files, by name; about.js, which says what there is to load; and WORDS;
     body: the example's answer.
     """
-    first, last = [joined(text, FIRST)], [text[name] for name in LAST]
+    first, last = [joined(text, EARLY + STARTS)], [text[name] for name in LAST]
     early = held({"worker.js": joined(text, WORKER)}) + scripts(first)
     return filled(text, body, POLICY, first + last, early=early, late=scripts(last))
 

@@ -48,9 +48,9 @@ def one_file(text, body, files):
     # the page's own script first: it starts the worker
     drawing = [files[name].decode() for name in files if is_script(name) and name not in runtime]
     last = [text[name] for name in front.LAST]
-    code = [front.joined(text, front.FIRST), *drawing, *last]
-    late = front.held(inside) + front.scripts(code)
-    html = front.filled(text, body, POLICY, code, early="", late=late)
+    code = [front.joined(text, front.STARTS), *drawing, *last]
+    early, late = [front.joined(text, front.EARLY)], front.held(inside) + front.scripts(code)
+    html = front.filled(text, body, POLICY, early + code, early=front.scripts(early), late=late)
     html = re.sub(r'<link rel="manifest"[^>]*>\n?', "", html)
     return re.sub(
         r'(<link rel="[\w-]*icon" href=)"([^"]+)"',

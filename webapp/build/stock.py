@@ -23,7 +23,7 @@ import shutil
 import subprocess
 import zipfile
 
-from webapp.build import bundle, environment, fetch
+from webapp.build import bundle, environment, fetch, front
 from webapp.build.environment import PYTHON, ROOT
 from webapp.build.fetch import CACHE, sha256
 from webapp.build.say import Stop, step
@@ -55,6 +55,11 @@ html, worker = script_to_html(
 )
 json.dump([html, worker], sys.stdout)
 """
+NOTHING_KEPT = """\
+const picture = new Proxy({}, { get: () => () => null }), warm = picture;
+"""
+"""In place of what keeps the page's last state for the next start: it is not the stock route's."""
+
 EMPTIED = """\
 for (const place of document.querySelectorAll("[data-fragment]")) place.replaceChildren();
 const { connect } = window.pennyflat;
@@ -84,8 +89,8 @@ def make(body, texts):
         files = wheels()
         sources(app)
         html, worker = converted(app, sorted(set(files) - not_installed(files)))
-        own = "".join(f"<script>{texts[name]}</script>\n" for name in ("surface.js", "keep.js"))
-        shell = f"<style>{texts['style.css']}</style>{body}{own}<script>{EMPTIED}</script>"
+        code = [NOTHING_KEPT, texts["surface.js"], texts["keep.js"], EMPTIED]
+        shell = f"<style>{texts['style.css']}</style>{body}{front.scripts(code)}"
         html = re.sub(r"(<body[^>]*>)", lambda found: found[1] + shell, html, count=1)
         put("index.html", local(html).encode())
         put("main.js", adapted(worker).encode())

@@ -128,7 +128,7 @@ const handlers = {
   async render({ docs, items, ids, early }) {
     await drawing;
     const [item] = JSON.parse(items);
-    const documents = JSON.parse(docs.replaceAll(/panel\/[\w./]+\.css/g, address));
+    const documents = JSON.parse(docs.replaceAll(/[\w./]*panel\/[\w./]+\.css/g, address));
     item.root_ids = JSON.parse(ids);
     item.roots = Object.fromEntries(documents[item.docid].roots.map((root) => [root.id, placeFor(root).id]));
     const [views] = await Bokeh.embed.embed_items(documents, [item]);
