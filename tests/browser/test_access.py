@@ -153,8 +153,9 @@ LONGER = """
 import math, re, sys
 import words
 longer = lambda word: word[0] + "ü" * math.ceil(0.4 * len(word[0]))
+stretch = lambda text: re.sub(r"(?<![{\\w.])[^\\W\\d_]+(?![\\w}])", longer, text)
 words.CATALOGUE = {
-    key: re.sub(r"(?<![{\\w.])[^\\W\\d_]+(?![\\w}])", longer, text)
+    key: stretch(text) if isinstance(text, str) else tuple(map(stretch, text))
     for key, text in words.CATALOGUE.items()
 }
 import view
@@ -191,6 +192,10 @@ def test_the_main_things_can_be_done_by_keyboard_alone_and_focus_is_seen(demo):
     keys.press("Tab")
     expect(demo.get_by_role("link", name="Skip to the answer")).to_be_focused()
     assert focus_is_seen(demo)
+    for choice in ("Language", "Units"):
+        keys.press("Tab")
+        expect(demo.get_by_role("combobox", name=choice)).to_be_focused()
+        assert focus_is_seen(demo)
     keys.press("Tab")
     expect(demo.get_by_role("link", name="Start with my own prices")).to_be_focused()
     assert focus_is_seen(demo)
