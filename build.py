@@ -19,6 +19,9 @@ import sys
 
 from webapp.build import environment
 
+SIDE_BY_SIDE = ["-n", "auto", "--maxprocesses", "4", "--dist", "loadfile"]
+"""All tests at once: a browser for each core, as long as there is memory; a file stays together."""
+
 COMMANDS = ["site", "serve", "test", "screenshots", "catalogues", "bench", "trace", "places"]
 
 
@@ -55,7 +58,7 @@ def main():
 
         screenshots.take(assemble.SITE)
     if options.command == "test":
-        sys.exit(environment.run("-m", "pytest", *rest))
+        sys.exit(environment.run("-m", "pytest", *(rest or SIDE_BY_SIDE)))
     if options.command == "bench":
         from webapp.build import bench
 
