@@ -1,8 +1,8 @@
 """Measures the page against the stock route, in the same run on the same machine.
 
-Each run of each side has a browser of its own: a first visit with nothing kept, then, after a pause
-in which the page may keep things, a second visit. The sides take turns. What is printed and written
-into README.md are medians; see stock.py for what the stock side is.
+Each run of each side has a browser of its own, with a profile of its own: a first visit with nothing
+kept, then, after a pause in which the page may keep things, a second visit. The sides take turns.
+What is printed and written into README.md are medians; see stock.py for what the stock side is.
 """
 
 import datetime
@@ -11,6 +11,7 @@ import json
 import os
 import platform
 import statistics
+import tempfile
 import threading
 import time
 from concurrent.futures import ThreadPoolExecutor
@@ -19,7 +20,7 @@ from pathlib import Path
 import brotli
 
 from webapp.build import assemble, environment, serve, stock
-from webapp.build.browser import launched
+from webapp.build.browser import at_home, launched
 from webapp.build.environment import ROOT
 from webapp.build.fetch import CACHE, keep, sha256
 from webapp.build.say import say, step
@@ -109,16 +110,20 @@ def run(runs):
 
 def opened_twice(folder):
     """A first and a second visit: their figures, the first one's files, the browser's version."""
-    with serve.server(folder) as running, launched() as browser:
+    size = {"width": 1280, "height": 900}
+    with (
+        tempfile.TemporaryDirectory(ignore_cleanup_errors=True) as profile,
+        serve.server(folder) as running,
+        at_home(profile, viewport=size, locale="en") as context,
+    ):
         threading.Thread(target=running.serve_forever, daemon=True).start()
         address = f"http://127.0.0.1:{running.server_port}/"
-        context = browser.new_context(viewport={"width": 1280, "height": 900})
         asked = []
         cold = visit(context, address, PRICES["cold"], asked)
         files = sorted({url.split("?")[0] for url in asked if url.startswith(address)})
         time.sleep(PAUSE_S)
         warm = visit(context, address, PRICES["warm"], [])
-        version = browser.version
+        version = context.browser.version
         running.shutdown()
     return cold, warm, [url.removeprefix(address) or "index.html" for url in files], version
 
@@ -162,7 +167,7 @@ def edited(folder, count):
     plan = environment.page_code(GROWN, str(count))
     with serve.server(folder) as running, launched() as browser:
         threading.Thread(target=running.serve_forever, daemon=True).start()
-        page = browser.new_page(viewport={"width": 1280, "height": 900})
+        page = browser.new_page(locale="en", viewport={"width": 1280, "height": 900})
         page.set_default_timeout(PATIENCE_MS)
         page.add_init_script(
             f"localStorage.setItem('pennyflat:plan:bench', {json.dumps(plan)});"

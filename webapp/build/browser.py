@@ -28,11 +28,25 @@ ARGUMENTS = [
 @contextmanager
 def launched():
     """An installed browser, or else the one that Playwright fetches."""
+    with sync_playwright() as playwright:
+        running = playwright.chromium.launch(**installed())
+        yield running
+        running.close()
+
+
+@contextmanager
+def at_home(profile, **options):
+    """The same with a folder that it keeps things in, as somebody's own browser does: a context."""
+    with sync_playwright() as playwright:
+        running = playwright.chromium.launch_persistent_context(profile, **installed(), **options)
+        yield running
+        running.close()
+
+
+def installed():
+    """Where the browser is, and how to start it."""
     found = next((path for path in BROWSERS if path and os.path.exists(path)), None)
     if not found:
         subprocess.run([sys.executable, "-m", "playwright", "install", "chromium"], check=True)
     root = ["--no-sandbox"] if hasattr(os, "geteuid") and os.geteuid() == 0 else []
-    with sync_playwright() as playwright:
-        running = playwright.chromium.launch(executable_path=found, args=ARGUMENTS + root)
-        yield running
-        running.close()
+    return {"executable_path": found, "args": ARGUMENTS + root}

@@ -1,5 +1,6 @@
 """Hand out site/ on this machine alone."""
 
+import sys
 import webbrowser
 from functools import partial
 from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
@@ -31,9 +32,17 @@ class Handler(SimpleHTTPRequestHandler):
         """A line for each file would bury the address."""
 
 
+class Server(ThreadingHTTPServer):
+    """Says nothing of a browser that has gone away."""
+
+    def handle_error(self, request, client_address):
+        if not isinstance(sys.exception(), ConnectionError):
+            super().handle_error(request, client_address)
+
+
 def server(folder, port=0):
     """A server for a folder on 127.0.0.1, not yet running; port 0 takes a free one."""
-    return ThreadingHTTPServer(("127.0.0.1", port), partial(Handler, directory=folder))
+    return Server(("127.0.0.1", port), partial(Handler, directory=folder))
 
 
 def serve(folder, *, port=0, open_browser=True):
