@@ -71,6 +71,7 @@ def demo(visit):
     visit.emulate_media(color_scheme="light", media="screen")
     for act in ("forget-all", "dismiss"):
         visit.evaluate("act => pennyflat.post({ do: act })", act)
+    visit.evaluate("pennyflat.post({ do: 'storage', text: '' })")
     while visit.evaluate("pennyflat.unanswered().length"):
         visit.wait_for_timeout(20)
     visit.evaluate("""() => {
@@ -177,7 +178,8 @@ def longer():
 
 @pytest.mark.parametrize("width", [320, 390, 820, 1440])
 def test_nothing_breaks_with_words_forty_percent_longer(page, site_url, longer, width):
-    head = "<!doctype html><meta charset=utf-8><title>.</title><link rel=stylesheet href=style.css>"
+    style = (ROOT / "webapp" / "shell" / "style.css").read_text("utf-8")
+    head = f"<!doctype html><meta charset=utf-8><title>.</title><style>{style}</style>"
     page.route(site_url, lambda route: route.fulfill(body=head + longer, content_type="text/html"))
     page.set_viewport_size({"width": width, "height": 900})
     page.goto(site_url)

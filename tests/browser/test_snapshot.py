@@ -17,6 +17,8 @@ QUIET_MS = 6_000  # longer than the page waits before it keeps a snapshot
 WATCH = """document.addEventListener("pennyflat:answer", ({ detail }) => {
     (window.answers ??= []).push(detail);
 })"""
+POLICY = "<meta http-equiv=[^>]*>"
+ANSWERS = re.escape("if (bridge.answer() !== expected)")
 NOTE = "JSON.parse(localStorage.getItem('pennyflat:warm'))"
 STORE = """
 const outcome = (request) => new Promise((done, failed) => {
@@ -65,7 +67,9 @@ class Visitor:
     """One visitor's browser: what a page keeps in it is there for the next."""
 
     def __init__(self, browser, address):
-        self.context = browser.new_context(locale="en", viewport={"width": 1280, "height": 900})
+        size = {"width": 1280, "height": 900}
+        # without the worker that keeps the page, so that files can be altered on their way
+        self.context = browser.new_context(locale="en", viewport=size, service_workers="block")
         self.context.add_init_script(WATCH)
         self.address = address
         self.browser_says = ""
@@ -97,10 +101,14 @@ class Visitor:
             const note = {NOTE}, changes = {json.dumps(changes)};
             localStorage.setItem("pennyflat:warm", JSON.stringify({{ ...note, ...changes }}));""")
 
-    def serve(self, name, text):
-        """From now on this is the file of that name."""
+    def alter(self, site, *changes):
+        """From now on the page is one in which each (pattern, replacement) was put through."""
+        text = (site / "index.html").read_text("utf-8")
+        for pattern, new in ((POLICY, ""), *changes):
+            text, count = re.subn(pattern, new, text)
+            assert count
         self.context.route(
-            f"**/{name}", lambda route: route.fulfill(body=text, content_type="text/javascript")
+            self.address, lambda route: route.fulfill(body=text, content_type="text/html")
         )
 
     def leave_a_snapshot(self):
@@ -257,10 +265,7 @@ def test_a_snapshot_that_is_gone_is_made_up_for(visitor):
 
 
 def test_a_snapshot_from_another_build_is_not_used_and_goes(visitor, site):
-    code = (site / "page.js").read_text("utf-8")
-    other = re.sub(r'"version": "\w+"', '"version": "another"', code)
-    assert other != code
-    visitor.serve("page.js", other)
+    visitor.alter(site, (r'"version": "\w+"', '"version": "another"'))
 
     page = starts_plainly(visitor)
 
@@ -297,10 +302,7 @@ def test_a_start_that_did_not_come_up_is_not_tried_again(visitor):
 
 
 def test_leaving_before_it_is_up_is_no_failure_unless_it_happens_again(visitor, site):
-    worker = (site / "worker.js").read_text("utf-8")
-    hanging = worker.replace("if (bridge.answer() !== expected)", "for (;;);")
-    assert hanging != worker
-    visitor.serve("worker.js", hanging)
+    visitor.alter(site, (ANSWERS, "for (;;);"))
     for left in (1, 2):
         page = visitor.context.new_page()
         page.goto(visitor.address)
@@ -326,10 +328,7 @@ def test_after_two_failures_none_is_taken_any_more(visitor):
 
 
 def test_python_that_comes_to_another_answer_is_not_used(visitor, site):
-    code = (site / "worker.js").read_text("utf-8")
-    wrong = code.replace("bridge.answer() !== expected", "bridge.answer() + '.' !== expected")
-    assert wrong != code
-    visitor.serve("worker.js", wrong)
+    visitor.alter(site, (ANSWERS, "if (bridge.answer() + '.' !== expected)"))
 
     page = starts_plainly(visitor)
 
@@ -337,12 +336,7 @@ def test_python_that_comes_to_another_answer_is_not_used(visitor, site):
 
 
 def test_python_that_hangs_is_given_up(visitor, site):
-    worker, page = ((site / name).read_text("utf-8") for name in ("worker.js", "page.js"))
-    hanging = worker.replace("if (bridge.answer() !== expected)", "for (;;);")
-    hasty = page.replace("PATIENCE_MS: 20_000", "PATIENCE_MS: 6_000")
-    assert hanging != worker and hasty != page
-    visitor.serve("worker.js", hanging)
-    visitor.serve("page.js", hasty)
+    visitor.alter(site, (ANSWERS, "for (;;);"), ("PATIENCE_MS: 20_000", "PATIENCE_MS: 6_000"))
 
     page = starts_plainly(visitor)
 

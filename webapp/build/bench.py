@@ -1,8 +1,8 @@
 """Measures the page against the stock route, in the same run on the same machine.
 
-Each run of each side has a browser of its own, with a profile of its own: a first visit with nothing
-kept, then, after a pause in which the page may keep things, a second visit. The sides take turns.
-What is printed and written into README.md are medians; see stock.py for what the stock side is.
+Each run of each side has a browser of its own, with a profile of its own: a first visit with
+nothing kept, then, after a pause in which the page may keep things, a second visit. The sides take
+turns. Medians are printed and written into README.md; see stock.py for what the stock side is.
 """
 
 import datetime
