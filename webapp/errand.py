@@ -24,6 +24,10 @@ Branches after which a search for the best plan stops, the first time and later.
 plan is there soon, what is typed meanwhile does not wait long, and most plans are proven at once.
 """
 
+COMMON_SIZE = 12 * 12
+"""Plantings times media up to which `EFFORTS` holds. [count] A branch of more takes longer in
+proportion, so that fewer are looked at, and the last effort is spared. Ours."""
+
 
 @dataclass(frozen=True, slots=True)
 class Line:
@@ -57,7 +61,8 @@ class Errand(param.Parameterized):
     @property
     def may_improve(self):
         """Whether a longer search could still find a cheaper plan, or prove that there is none."""
-        return not self.bill["proven"] and self._effort + 1 < len(EFFORTS)
+        efforts = EFFORTS if _size(self._bill_for) <= COMMON_SIZE else EFFORTS[:-1]
+        return not self.bill["proven"] and self._effort + 1 < len(efforts)
 
     def is_behind(self, scenario):
         """Whether there is something to work out for these entries."""
@@ -68,7 +73,8 @@ class Errand(param.Parameterized):
         self._effort = self._effort + 1 if self.is_for(scenario) else 0
         self._bill_for = _priced(scenario)
         self.document = document
-        self.bill, self.switches = _bill(self._bill_for, EFFORTS[self._effort])
+        share = COMMON_SIZE / max(COMMON_SIZE, _size(self._bill_for))
+        self.bill, self.switches = _bill(self._bill_for, int(EFFORTS[self._effort] * share))
         counts = {line.key: line.count for line in lines(self.bill)}
         self.ticks = {key: n for key, n in self.ticks.items() if counts.get(key) == n}
 
@@ -119,6 +125,11 @@ def lines(bill):
             key = dumps([*what, seen[what]], ensure_ascii=False)
             found.append(Line(key, *what, row["count"], row["paid"]))
     return found
+
+
+def _size(scenario):
+    """Plantings times media. [count]"""
+    return len(scenario.plantings) * len(scenario.media)
 
 
 def _priced(scenario: Scenario):
