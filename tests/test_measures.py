@@ -10,9 +10,11 @@ from hypothesis import strategies as st
 
 import languages
 import places
+import words
 from entry import FIELDS, exact_text, read_text, stocked, write_text
 from measures import METRIC, goods, measured, price_per, unit
 from money import currency_of
+from pennyflat.saying import UNITS, Amount, say
 from pennyflat.units import CUSTOMARY, from_customary, to_customary
 from state import Work
 from view import Page
@@ -225,3 +227,15 @@ def test_numbers_follow_the_language_chosen_and_the_region_of_the_browser(monkey
     assert places.present() is places.place_of("es")
     work.handle({"do": "speak", "text": "en"})
     assert places.present() is places.place_of("en")
+
+
+@pytest.mark.parametrize("quantity", UNITS)
+def test_a_sentence_of_the_model_is_said_in_the_units_shown(quantity):
+    sentence = say("It takes {amount:.3g} in all.", amount=Amount(12.5, quantity))
+
+    us = in_units(places.US)
+    assert words.said(sentence) == f"It takes {measured(12.5, quantity, us)} in all."
+    metric = in_units(places.METRIC)
+    assert (
+        words.said(sentence) == sentence == f"It takes {measured(12.5, quantity, metric)} in all."
+    )

@@ -14,8 +14,9 @@ import script_words
 import shopping_words
 from languages import translated, translated_for
 from money import amount, currency_of
-from pennyflat.saying import GLUE, Listed, Money, Said
-from places import write
+from pennyflat.saying import GLUE, UNITS, Amount, Listed, Money, Said
+from pennyflat.units import CUSTOMARY, to_customary
+from places import US, units, write
 
 ENGLISH = {
     # The page
@@ -499,6 +500,8 @@ class _Speaker(Formatter):
     def format_field(self, value, spec):
         if isinstance(value, str):
             return said(value)
+        if isinstance(value, Amount):
+            return _amount(value, spec)
         if isinstance(value, Money):
             return amount(value.amount, currency_of(value.currency), value.decimals)
         if isinstance(value, Listed):
@@ -508,6 +511,16 @@ class _Speaker(Formatter):
 
 
 _SPEAKER = _Speaker()
+
+
+def _amount(found, spec):
+    """An amount of the model's in the reader's units."""
+    if units() != US:
+        return f"{write(found.value, spec)} {UNITS[found.quantity]}"
+    value = to_customary(found.value, found.quantity)
+    key = CUSTOMARY[found.quantity].unit
+    unit = text("short.dry_qt" if key == "qt_dry" else f"short.{key}")
+    return f"{write(value, '.3g')} {unit}"
 
 
 def _filled(found, gaps):

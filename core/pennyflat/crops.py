@@ -8,7 +8,7 @@ given, and beyond the tested range none either.
 from dataclasses import dataclass
 
 from pennyflat.facts import default, read_number
-from pennyflat.saying import say
+from pennyflat.saying import Amount, say
 
 OUTCOMES = ("emerged", "no germination", "not tested")
 """What a test at one temperature found. [Harrington and Minges 1954, legend of the table]"""
@@ -185,11 +185,11 @@ def _why_no_days(crop, temperature_c, tested, below, above):
         return say("{crop} is not in the table of days to emergence.", crop=crop)
     if not below or not above:
         return say(
-            "{crop} was tested from {low:g} to {high:g} °C, not at {asked:g} °C.",
+            "{crop} was tested from {low:g} to {high:g}, not at {asked:g}.",
             crop=crop,
-            low=tested[0].temperature_c,
-            high=tested[-1].temperature_c,
-            asked=temperature_c,
+            low=_degrees(tested[0].temperature_c),
+            high=_degrees(tested[-1].temperature_c),
+            asked=_degrees(temperature_c),
         )
     silent = [cell for cell in below + above if cell.outcome != "emerged"]
     return _why_silent(silent[0], temperature_c) if silent else None
@@ -197,16 +197,19 @@ def _why_no_days(crop, temperature_c, tested, below, above):
 
 def _why_silent(cell, asked):
     """What a tested temperature without a number of days says of the one asked for."""
-    gaps = {"crop": cell.crop, "tested": cell.temperature_c, "asked": asked}
+    tested = _degrees(cell.temperature_c)
+    gaps = {"crop": cell.crop, "tested": tested, "asked": _degrees(asked)}
     if cell.outcome == "no germination":
         if cell.temperature_c == asked:
-            return say("{crop} did not germinate at {tested:g} °C.", **gaps)
+            return say("{crop} did not germinate at {tested:g}.", **gaps)
         return say(
-            "{crop} did not germinate at {tested:g} °C, so nothing can be said of {asked:g} °C.",
+            "{crop} did not germinate at {tested:g}, so nothing can be said of {asked:g}.",
             **gaps,
         )
     if cell.temperature_c == asked:
-        return say("{crop} was not tested at {tested:g} °C.", **gaps)
-    return say(
-        "{crop} was not tested at {tested:g} °C, so nothing can be said of {asked:g} °C.", **gaps
-    )
+        return say("{crop} was not tested at {tested:g}.", **gaps)
+    return say("{crop} was not tested at {tested:g}, so nothing can be said of {asked:g}.", **gaps)
+
+
+def _degrees(temperature_c):
+    return Amount(temperature_c, "temperature")

@@ -11,7 +11,7 @@ from collections import defaultdict
 from dataclasses import dataclass
 
 from pennyflat.package import Package, label_of, measures_of
-from pennyflat.saying import Listed, say
+from pennyflat.saying import Amount, Listed, say
 from pennyflat.scenario import Store
 
 MEMBERS_NAMED = 3
@@ -151,7 +151,7 @@ def _terms(package):
     """What two packages of the same label can differ in, as text."""
     terms = [say("price {price:g}", price=package.price)]
     if package.yields_l is not None:
-        terms.append(say("yielding {litres:g} L", litres=package.yields_l))
+        terms.append(say("yielding {volume:g}", volume=Amount(package.yields_l, "mix")))
     if package.deal is not None:
         terms.append(say("{take} for {pay:g}", take=package.deal.take, pay=package.deal.pay))
     if package.limit is not None:

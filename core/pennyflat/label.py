@@ -9,7 +9,7 @@ import re
 from collections import Counter
 from dataclasses import dataclass
 
-from pennyflat.saying import phrase, say
+from pennyflat.saying import Amount, phrase, say
 from pennyflat.units import LITRES
 
 SPELLINGS = {
@@ -198,7 +198,9 @@ def read_unit(text, number=1.0):
     if word in _UNSURE:
         unit = _UNSURE[word]
         litres = number * LITRES[unit]
-        return unit, say("{assumed}: {litres:.3g} L.", assumed=ASSUMED[unit][1], litres=litres)
+        return unit, say(
+            "{assumed}: {volume:.3g}.", assumed=ASSUMED[unit][1], volume=Amount(litres, "mix")
+        )
     return _UNITS.get(word), None
 
 

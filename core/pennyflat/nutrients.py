@@ -8,7 +8,7 @@ nitrogen is `feeding.g_per_litre`.
 
 from dataclasses import dataclass
 
-from pennyflat.saying import say
+from pennyflat.saying import Amount, say
 from pennyflat.units import GRAMS, LITRES
 
 _PHOSPHORUS, _POTASSIUM, _OXYGEN = 30.974, 39.098, 15.999
@@ -375,12 +375,12 @@ def addition_feeds_for(g_per_l, n_percent, cell_ml, *, released, ppm_n, per_week
         high=held_mg * most / (a_week_mg * weakest),
         assumption=say(
             "if {least:.0%} to {most:.0%} of its nitrogen is released in that time, none is washed"
-            " out, and the seedling needs what {per_week:g} feedings a week of {ml_per_cell:g} mL"
+            " out, and the seedling needs what {per_week:g} feedings a week of {ml_per_cell:g}"
             " at {weakest:g} to {strongest:g} ppm N would bring",
             least=least,
             most=most,
             per_week=per_week,
-            ml_per_cell=ml_per_cell,
+            ml_per_cell=Amount(ml_per_cell, "liquid"),
             weakest=weakest,
             strongest=strongest,
         ),

@@ -11,7 +11,7 @@ from pennyflat.cost import energy_per_cell, requirement, tray_price
 from pennyflat.feeding import dose
 from pennyflat.medium import medium_price
 from pennyflat.package import lowest_price
-from pennyflat.saying import phrase, say
+from pennyflat.saying import Amount, phrase, say
 from pennyflat.sowing import occupied_share
 from pennyflat.symptoms import COSTS
 
@@ -88,10 +88,10 @@ def _feed_once(scenario, needed):
     solution = needed.cells * feed.ml_per_cell / 1000
     price = lowest_price(feed.packages, feed.measure, tax=scenario.tax)
     words = say(
-        "one feeding of {cells} cells with {feed}: {solution:.3g} L of solution",
+        "one feeding of {cells} cells with {feed}: {solution:.3g} of solution",
         cells=needed.cells,
         feed=feed.name,
-        solution=solution,
+        solution=Amount(solution, "solution"),
     )
     return Price(solution * dose(feed) * price, words)
 
@@ -114,14 +114,14 @@ def _pot_on(scenario, planting, medium, needed, pot_ml):
     plants = needed.cells * occupied_share(planting, medium)
     each = bag_litres_per_cell(size, bigger.fill_loss) * medium_price(scenario, bigger)
     pots = 0.0 if move is None else tray_price(move.tray)
-    gaps = {"medium": bigger.name, "plants": plants, "pot_ml": size}
+    gaps = {"medium": bigger.name, "plants": plants, "pot_ml": Amount(size, "cell")}
     if move is None or move.tray is None:
         words = say(
-            "{medium} for {plants:.0f} plants in pots of {pot_ml:.0f} mL, the pots not counted",
+            "{medium} for {plants:.0f} plants in pots of {pot_ml:.0f}, the pots not counted",
             **gaps,
         )
     else:
-        words = say("{medium} for {plants:.0f} plants in pots of {pot_ml:.0f} mL", **gaps)
+        words = say("{medium} for {plants:.0f} plants in pots of {pot_ml:.0f}", **gaps)
     return Price(plants * (each + pots), words)
 
 

@@ -11,7 +11,7 @@ from functools import lru_cache
 from pennyflat.cost import Requirement, requirement
 from pennyflat.cover import cheapest_cover
 from pennyflat.needs import needs_of
-from pennyflat.saying import say
+from pennyflat.saying import GOODS, Amount, say
 from pennyflat.till import Step, look_ahead, till_steps
 from pennyflat.verdict import rescue, verdict
 
@@ -111,11 +111,10 @@ def at_the_till(scenario, needed):
     for need, cover in zip(needs, covers, strict=True):
         if cover.short_by:
             return None, say(
-                "The limits leave {item} short by {short_by:.3g} {measure}, so {wanted} seedlings"
+                "The limits leave {item} short by {short_by:.3g}, so {wanted} seedlings"
                 " cannot be had this way.",
                 item=need.item,
-                short_by=cover.short_by,
-                measure=need.measure,
+                short_by=Amount(cover.short_by, GOODS[need.measure]),
                 wanted=needed.wanted,
             )
     paid = math.fsum(cover.paid for cover in covers)

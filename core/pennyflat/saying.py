@@ -13,8 +13,9 @@ template up in a catalogue, says each gap in that language, and fills the templa
 
 A template is a whole sentence, or a clause that is complete by itself, and a literal at the call of
 `say`, `say_count` or `phrase`, for there a search of the source finds it for the catalogue. What is
-put into a gap is a name as the grower wrote it, a number, an amount of `Money`, a `Listed` row of
-things, or a `Said`. Adding, joining or formatting a `Said` by hand gives a plain text and forgets.
+put into a gap is a name as the grower wrote it, a number, an `Amount` with its unit, an amount of
+`Money`, a `Listed` row of things, or a `Said`. Adding, joining or formatting a `Said` by hand gives
+a plain text and forgets.
 
 An error that people meet carries a `Said`, too, and `str(error)` is that `Said`:
 
@@ -81,6 +82,40 @@ class Money:
         return f"{self.amount:.{self.decimals}f} {self.currency}"
 
 
+UNITS = {
+    "mix": "L",
+    "solution": "L",
+    "cell": "mL",
+    "liquid": "mL",
+    "weight": "g",
+    "temperature": "°C",
+}
+"""The unit that an amount is said in, by its quantity; `pennyflat.units.CUSTOMARY` has the same."""
+
+GOODS = {"L": "mix", "g": "weight", "mL": "liquid"}
+"""The quantity of goods by the measure they are counted in."""
+
+
+@dataclass(frozen=True, slots=True)
+class Amount:
+    """
+    An amount in a sentence, with its unit; its gap has the format of the number.
+
+    Examples
+    --------
+    >>> f"{Amount(2.345, 'solution'):.3g}", f"{Amount(21.0, 'temperature'):g}"
+    ('2.35 L', '21 °C')
+    """
+
+    value: float
+    """In the unit of `UNITS`."""
+    quantity: str
+    """A key of `UNITS`."""
+
+    def __format__(self, spec):
+        return f"{self.value:{spec}} {UNITS[self.quantity]}"
+
+
 @dataclass(frozen=True, slots=True)
 class Listed:
     """
@@ -112,7 +147,7 @@ def say(template, /, **gaps):
     ----------
     template : str
         A literal in English with named gaps, `{week:g}`, as `str.format` has them.
-    **gaps : str, int, float, Said, Money or Listed
+    **gaps : str, int, float, Said, Amount, Money or Listed
         What is put into them.
 
     Returns
@@ -146,7 +181,7 @@ def say_count(count, one, many, /, **gaps):
         How many. [count]
     one, many : str
         Literals as for `say`.
-    **gaps : str, int, float, Said, Money or Listed
+    **gaps : str, int, float, Said, Amount, Money or Listed
 
     Returns
     -------

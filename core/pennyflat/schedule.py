@@ -9,7 +9,7 @@ from datetime import date, timedelta
 from math import ceil, floor
 
 from pennyflat.cost import requirement
-from pennyflat.saying import phrase, say
+from pennyflat.saying import Amount, phrase, say
 
 HARDEN_DAYS = 7
 """Days of hardening off before planting out. [d] One to two weeks. [University of Maryland
@@ -164,7 +164,9 @@ def calendar(
         at_week = hunger if move.at_week is None else move.at_week
         hunger = at_week + scenario.medium(move.medium).feeds_for_weeks
         words = say(
-            "pot on into {medium}, {pot_ml:g} mL each", medium=move.medium, pot_ml=move.cell_ml
+            "pot on into {medium}, {pot_ml:g} each",
+            medium=move.medium,
+            pot_ml=Amount(move.cell_ml, "cell"),
         )
         steps.append(Step(_day(sow, at_week), "pot on", words))
     feedings = _feedings(scenario.feed, needed, sow, hunger) if needed.feedings else ()

@@ -1,6 +1,6 @@
 """What trials show, in plain sentences: the report of `trial_report` for people."""
 
-from pennyflat.saying import Listed, phrase, say
+from pennyflat.saying import Amount, Listed, phrase, say
 
 
 def trial_lines(report):
@@ -78,13 +78,19 @@ def speed_of(mix):
 
 def _uptake(mix, low, high):
     if f"{low:.1f}" == f"{high:.1f}":
-        return say("{mix} takes up water at {rate:.1f} mL a minute at first.", mix=mix, rate=low)
+        return say(
+            "{mix} takes up water at {rate:.1f} a minute at first.", mix=mix, rate=_water(low)
+        )
     return say(
-        "{mix} takes up water at {low:.1f} to {high:.1f} mL a minute at first.",
+        "{mix} takes up water at {low:.1f} to {high:.1f} a minute at first.",
         mix=mix,
-        low=low,
-        high=high,
+        low=_water(low),
+        high=_water(high),
     )
+
+
+def _water(ml):
+    return Amount(ml, "liquid")
 
 
 def charge_of(mix):

@@ -85,8 +85,8 @@ def test_pepper_at_two_tested_temperatures_and_between():
         ("tomato", 9.9, "tomato did not germinate at 5 °C, so nothing can be said of 9.9 °C."),
         ("eggplant", 17, "eggplant was not tested at 15 °C, so nothing can be said of 17 °C."),
         ("cabbage", 35, "cabbage was not tested at 35 °C."),
-        ("lettuce", -1, "lettuce was tested from 0 to 40 °C, not at -1 °C."),
-        ("okra", 41, "okra was tested from 0 to 40 °C, not at 41 °C."),
+        ("lettuce", -1, "lettuce was tested from 0 °C to 40 °C, not at -1 °C."),
+        ("okra", 41, "okra was tested from 0 °C to 40 °C, not at 41 °C."),
         ("marigold", 20, "marigold is not in the table of days to emergence."),
     ],
 )
