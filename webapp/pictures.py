@@ -3,6 +3,7 @@
 from functools import lru_cache
 
 import drawing
+import languages
 import measures
 import places
 from markup import render
@@ -89,10 +90,13 @@ def bag_pictures(shelves, currency):
         HTML, by medium.
     """
     scale = drawing.bag_scale(list(shelves.values()))
-    return {medium: _bags(found, scale, currency) for medium, found in shelves.items()}
+    language = languages.spoken()
+    return {medium: _bags(found, scale, currency, language) for medium, found in shelves.items()}
 
 
-def _bags(found, scale, currency):
+@lru_cache(maxsize=256)
+def _bags(found, scale, currency, language):
+    """Kept, since an edit changes few of them."""
     if not found:
         return ""
     drawn = drawing.bags(found, scale)
