@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.browser.desk import WATCH
+from tests.browser.desk import WATCH, fresh
 from webapp.build import serve, single
 from webapp.build.browser import launched
 
@@ -44,7 +44,7 @@ def browser():
 @pytest.fixture
 def page(browser, site_url):
     """An empty page; fails if it logs or throws an error, or asks for anything outside."""
-    context = browser.new_context(locale="en", viewport={"width": 1280, "height": 900})
+    context = fresh(browser)
     page = context.new_page()
     wrong = []
 
@@ -91,12 +91,7 @@ def other_context(browser, address):
 def visiting(browser, address):
     """A fresh browser that notes when Python answers, held to `address`."""
     wrong = []
-    made = browser.new_context(
-        locale="en",
-        viewport={"width": 1280, "height": 900},
-        accept_downloads=True,
-        offline=address.startswith("file:"),
-    )
+    made = fresh(browser, accept_downloads=True, offline=address.startswith("file:"))
     made.add_init_script(WATCH)
     made.on("weberror", lambda error: wrong.append(str(error.error)))
     yield made

@@ -13,6 +13,18 @@ PLANS = """() => Object.keys(localStorage).filter(k => k.startsWith("pennyflat:p
     .map(k => JSON.parse(localStorage.getItem(k)))"""
 
 
+def fresh(browser, **options):
+    """
+    A browser of its own that keeps nothing for the page's next start, which would take long.
+
+    What a page keeps of itself is tested in test_installed.py and test_snapshot.py.
+    """
+    usual = {"locale": "en", "viewport": {"width": 1280, "height": 900}, "service_workers": "block"}
+    made = browser.new_context(**usual | options)
+    made.add_init_script("Object.defineProperty(navigator, 'deviceMemory', { get: () => 1 })")
+    return made
+
+
 def opened(context, address):
     """A page in which Python answers."""
     page = context.new_page()

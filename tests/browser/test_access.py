@@ -15,6 +15,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import expect
 
+from tests.browser.desk import fresh
 from tests.browser.states import STATES, fold, open_all
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -51,7 +52,7 @@ def rules():
 @pytest.fixture(scope="module")
 def visit(browser, site_url, rules):
     """One page for the whole file, since starting takes the longest; each test starts it over."""
-    context = browser.new_context(locale="en", reduced_motion="reduce")
+    context = fresh(browser, reduced_motion="reduce")
     page = context.new_page()
     page.goto(site_url)
     expect(page.locator("#starting")).to_have_count(0, timeout=START_UP_MS)

@@ -3,6 +3,8 @@
 import pytest
 from playwright.sync_api import expect
 
+from tests.browser.desk import fresh
+
 START_UP_MS = 90_000
 PRICE = "Price ($)"
 PICTURE = "pennyflat:picture"
@@ -12,9 +14,7 @@ KEPT = f"""(text) => localStorage.getItem("{PICTURE}")?.includes(text)"""
 @pytest.fixture
 def visit(browser):
     """A browser that remembers from page to page."""
-    context = browser.new_context(
-        locale="en", service_workers="block"
-    )  # so that files can be held back
+    context = fresh(browser)
     yield context
     context.close()
 

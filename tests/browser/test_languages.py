@@ -5,6 +5,7 @@ import re
 import pytest
 from playwright.sync_api import expect
 
+from tests.browser.desk import fresh
 from webapp.build import catalogues
 
 START_UP_MS = 60_000
@@ -24,7 +25,7 @@ def open_page(browser, site_url):
     contexts, wrong = [], []
 
     def opened(language="en", width=1280):
-        context = browser.new_context(locale=language, viewport={"width": width, "height": 844})
+        context = fresh(browser, locale=language, viewport={"width": width, "height": 844})
         contexts.append(context)
         page = context.new_page()
         page.on("pageerror", lambda error: wrong.append(str(error)))

@@ -11,6 +11,7 @@ from playwright.sync_api import expect
 
 from pennyflat.demo import DEMO
 from pennyflat.link import encode
+from tests.browser.desk import fresh
 
 DESIGN = Path(__file__).resolve().parents[2] / "webapp" / "design.md"
 START_UP_MS = 60_000
@@ -51,7 +52,7 @@ class Phone:
 def opened(browser, site_url):
     """The page, once for all tasks."""
     size = {"width": 390, "height": 844}
-    context = browser.new_context(locale="en", viewport=size, has_touch=True)
+    context = fresh(browser, viewport=size, has_touch=True)
     context.grant_permissions(["clipboard-read", "clipboard-write"])
     page = context.new_page()
     page.add_init_script("window.print = () => { window.printed = (window.printed ?? 0) + 1 }")

@@ -3,13 +3,15 @@
 import pytest
 from playwright.sync_api import expect
 
+from tests.browser.desk import fresh
+
 START_UP_MS = 60_000
 
 
 @pytest.fixture
 def page(browser):
     """A page in which things go wrong."""
-    context = browser.new_context(locale="en")
+    context = fresh(browser)
     yield context.new_page()
     context.close()
 

@@ -3,6 +3,8 @@
 import pytest
 from playwright.sync_api import expect
 
+from tests.browser.desk import fresh
+
 START_UP_MS = 60_000
 
 
@@ -12,7 +14,7 @@ def opened(browser, site_url):
     wrong, contexts = [], []
 
     def at(locale):
-        context = browser.new_context(locale=locale, viewport={"width": 1280, "height": 900})
+        context = fresh(browser, locale=locale)
         context.on("weberror", lambda error: wrong.append(str(error.error)))
         contexts.append(context)
         return started(context.new_page(), site_url)
