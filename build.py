@@ -2,7 +2,7 @@
 
     python3 build.py          make site/, a folder any web server can hand out
     python3 build.py serve    make it if anything changed, and open it in the browser
-    python3 build.py test     run every test, those in a real browser too
+    python3 build.py test     run the tests, in a real browser too; `test -m long` those left out
     python3 build.py screenshots    take the pictures in webapp/screenshots/ anew
     python3 build.py catalogues     bring webapp/catalogues/ up to date with the texts in the code
     python3 build.py bench    measure it against the stock route, and write that into README.md
@@ -19,8 +19,8 @@ import sys
 
 from webapp.build import environment
 
-SIDE_BY_SIDE = ["-n", "auto", "--maxprocesses", "4", "--dist", "loadfile"]
-"""All tests at once: a browser for each core, as long as there is memory; a file stays together."""
+SIDE_BY_SIDE = ["-n", "auto", "--maxprocesses", "4", "--dist", "loadfile", "-m", "not long"]
+"""Tests at once: a browser for each core, as long as there is memory; a file stays together."""
 
 COMMANDS = ["site", "serve", "test", "screenshots", "catalogues", "bench", "trace", "places"]
 

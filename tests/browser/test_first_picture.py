@@ -95,6 +95,7 @@ def example_is_shown(page, site_url, before=None):
     expect(page.locator("html.awaiting-picture")).to_have_count(0)
 
 
+@pytest.mark.long
 @pytest.mark.parametrize(
     "changed",
     [

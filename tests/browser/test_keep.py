@@ -25,7 +25,9 @@ from tests.browser.desk import (
     with_title,
 )  # fmt: skip
 
-EVERYWHERE = pytest.mark.parametrize("address", ["served", "one file"], indirect=True)
+EVERYWHERE = pytest.mark.parametrize(
+    "address", ["served", pytest.param("one file", marks=pytest.mark.long)], indirect=True
+)
 
 
 @EVERYWHERE

@@ -197,6 +197,7 @@ def test_the_second_start_comes_from_the_snapshot_with_the_same_answer(visitor, 
     assert answer(page) == answer(plain)
 
 
+@pytest.mark.long
 def test_what_was_entered_is_there_after_a_start_from_the_snapshot(visitor):
     first = visitor.open()
     price(first).fill("7,31")
@@ -220,6 +221,7 @@ def test_what_is_typed_before_python_is_up_counts(visitor):
     expect(price(page)).to_have_value("7,30")
 
 
+@pytest.mark.long
 def test_plans_of_two_starts_have_different_names(visitor):
     """Chance is not what it was when the snapshot was taken."""
     said = [
@@ -258,6 +260,7 @@ def test_a_damaged_snapshot_is_not_used_and_goes(visitor, damage):
     expect(page.locator("#buying")).to_contain_text("$8.40")
 
 
+@pytest.mark.long
 def test_a_snapshot_that_is_gone_is_made_up_for(visitor):
     visitor.change("indexedDB.deleteDatabase('pennyflat')")
 
@@ -283,6 +286,7 @@ def test_a_snapshot_of_another_version_of_the_browser_is_not_used_and_goes(visit
     assert kept(page) is None
 
 
+@pytest.mark.long
 def test_a_snapshot_of_another_time_zone_is_not_used_and_goes(visitor):
     visitor.browser_says = """
         Intl.DateTimeFormat.prototype.resolvedOptions = () => ({ timeZone: "Antarctica/Troll" });"""
@@ -292,6 +296,7 @@ def test_a_snapshot_of_another_time_zone_is_not_used_and_goes(visitor):
     assert kept(page) is None
 
 
+@pytest.mark.long
 def test_a_start_that_did_not_come_up_is_not_tried_again(visitor):
     visitor.note(trying=1)
 
@@ -301,6 +306,7 @@ def test_a_start_that_did_not_come_up_is_not_tried_again(visitor):
     assert kept(page) is None
 
 
+@pytest.mark.long
 def test_leaving_before_it_is_up_is_no_failure_unless_it_happens_again(visitor, site):
     visitor.alter(site, (ANSWERS, "for (;;);"))
     for left in (1, 2):
@@ -316,6 +322,7 @@ def test_leaving_before_it_is_up_is_no_failure_unless_it_happens_again(visitor, 
     assert page.evaluate(NOTE)["failures"] == 1
 
 
+@pytest.mark.long
 def test_after_two_failures_none_is_taken_any_more(visitor):
     visitor.note(trying=1, failures=1)
     starts_plainly(visitor).close()
@@ -327,6 +334,7 @@ def test_after_two_failures_none_is_taken_any_more(visitor):
     assert kept(page) is None
 
 
+@pytest.mark.long
 def test_python_that_comes_to_another_answer_is_not_used(visitor, site):
     visitor.alter(site, (ANSWERS, "if (bridge.answer() + '.' !== expected)"))
 
@@ -335,6 +343,7 @@ def test_python_that_comes_to_another_answer_is_not_used(visitor, site):
     assert page.evaluate(NOTE)["failures"] == 1
 
 
+@pytest.mark.long
 def test_python_that_hangs_is_given_up(visitor, site):
     visitor.alter(site, (ANSWERS, "for (;;);"), ("PATIENCE_MS: 20_000", "PATIENCE_MS: 6_000"))
 
@@ -343,6 +352,7 @@ def test_python_that_hangs_is_given_up(visitor, site):
     assert page.evaluate(NOTE)["failures"] == 1
 
 
+@pytest.mark.long
 def test_it_starts_where_nothing_can_be_kept(stranger):
     stranger.browser_says = """
         for (const name of ["localStorage", "indexedDB"])
@@ -353,6 +363,7 @@ def test_it_starts_where_nothing_can_be_kept(stranger):
     starts_plainly(stranger)
 
 
+@pytest.mark.long
 def test_no_snapshot_is_taken_where_memory_is_short(stranger):
     stranger.browser_says = """
         Object.defineProperty(navigator, "deviceMemory", { get: () => 2 });"""
@@ -363,6 +374,7 @@ def test_no_snapshot_is_taken_where_memory_is_short(stranger):
     assert kept(page) is None
 
 
+@pytest.mark.long
 def test_forgetting_everything_takes_the_snapshot_too(visitor):
     page = visitor.open()
     page.locator("#plans-card").evaluate("card => { card.open = true }")
@@ -374,6 +386,7 @@ def test_forgetting_everything_takes_the_snapshot_too(visitor):
     assert page.evaluate("localStorage.getItem('pennyflat:warm')") is None
 
 
+@pytest.mark.long
 def test_it_can_be_switched_off(visitor):
     page = visitor.open()
     page.locator("#plans-card").evaluate("card => { card.open = true }")
@@ -441,6 +454,7 @@ def told_for(page, message):
     return page.evaluate(f"answers.slice({before})")
 
 
+@pytest.mark.long
 def test_a_walk_through_the_whole_page_goes_as_after_a_plain_start(visitor, stranger):
     plain = walked(stranger.open())
 
@@ -459,6 +473,7 @@ def alone(site, folder):
     return copy.as_uri()
 
 
+@pytest.mark.long
 def test_the_single_file_starts_from_a_snapshot_too(browser, site, tmp_path):
     visitor = Visitor(browser, alone(site, tmp_path))
     first = visitor.open()
@@ -472,6 +487,7 @@ def test_the_single_file_starts_from_a_snapshot_too(browser, site, tmp_path):
     visitor.close()
 
 
+@pytest.mark.long
 def test_the_single_file_starts_from_a_snapshot_in_firefox(site, tmp_path):
     program = next((path for path in FIREFOX if path and os.path.exists(path)), None)
     if not program:
