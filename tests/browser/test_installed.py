@@ -117,6 +117,7 @@ def test_the_second_visit_works_without_network(visit, address):
     assert worker.evaluate("python.runPython('import numpy.random; 3')") == 3
 
 
+@pytest.mark.long
 def test_a_newer_version_is_announced_and_comes_whole_when_asked_for(visit, copy, address, newer):
     install(visit, address)
     page = opened(visit, address)
@@ -158,6 +159,7 @@ def test_a_half_finished_download_leaves_the_installed_version_whole(
     expect(again.locator("#update")).to_be_empty()
 
 
+@pytest.mark.long
 def test_a_page_whose_files_are_replaced_while_it_opens_does_not_start(visit, copy, address, newer):
     page = visit.new_page()
 

@@ -82,6 +82,7 @@ def test_a_first_visit_is_in_the_language_of_the_browser(open_page):
     expect(page.locator("html")).to_have_attribute("lang", "fr")
 
 
+@pytest.mark.long
 def test_english_asks_for_no_catalogue(page, site_url):
     asked = []
     page.on("request", lambda request: asked.append(request.url))
@@ -91,6 +92,7 @@ def test_english_asks_for_no_catalogue(page, site_url):
     assert not [url for url in asked if re.search(r"/(es|fr|de|rest)\.bundle", url)]
 
 
+@pytest.mark.long
 def test_a_language_that_cannot_be_fetched_is_said_and_can_be_tried_again(open_page):
     page = open_page()
     page.route("**/es.bundle", lambda route: route.abort())

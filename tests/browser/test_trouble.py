@@ -33,6 +33,7 @@ def test_a_browser_without_webassembly(page, site_url):
     told(page, site_url, "cannot run WebAssembly", "Use a current Firefox")
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("name", ["pennyflat.bundle", "library.bundle", "pyodide.asm.wasm"])
 @pytest.mark.parametrize("harm", ["cut short", "one byte changed"])
 def test_a_damaged_file(page, site, site_url, name, harm):
