@@ -22,6 +22,8 @@ def fresh(browser, **options):
     usual = {"locale": "en", "viewport": {"width": 1280, "height": 900}, "service_workers": "block"}
     made = browser.new_context(**usual | options)
     made.add_init_script("Object.defineProperty(navigator, 'deviceMemory', { get: () => 1 })")
+    # counted, not done: a browser that is at it prints nothing for a test meanwhile
+    made.add_init_script("window.print = () => { window.printed = (window.printed ?? 0) + 1 }")
     return made
 
 

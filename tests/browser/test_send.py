@@ -229,6 +229,8 @@ def test_members_make_one_order_and_nobody_pays_more(context, address, tmp_path)
 def printed(page, folder):
     """The text of the page as printed, which must be one page long."""
     expect(page.locator("#sheet")).not_to_be_empty()
+    page.wait_for_timeout(100)  # the page asks for it once the sheet is there
+    assert page.evaluate("window.printed") == 1
     path = folder / "sheet.pdf"
     page.pdf(path=path, format="A4")
     needs("pdftotext")

@@ -55,7 +55,6 @@ def opened(browser, site_url):
     context = fresh(browser, viewport=size, has_touch=True)
     context.grant_permissions(["clipboard-read", "clipboard-write"])
     page = context.new_page()
-    page.add_init_script("window.print = () => { window.printed = (window.printed ?? 0) + 1 }")
     page.goto(site_url)
     expect(page.locator("#starting")).to_have_count(0, timeout=START_UP_MS)
     yield page
