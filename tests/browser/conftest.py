@@ -3,7 +3,6 @@
 import os
 import subprocess
 import sys
-import threading
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -26,12 +25,8 @@ def site():
 @pytest.fixture(scope="session")
 def site_url(site):
     """Where the site is served."""
-    with serve.server(site) as running:
-        thread = threading.Thread(target=running.serve_forever, daemon=True)
-        thread.start()
-        yield f"http://127.0.0.1:{running.server_port}/"
-        running.shutdown()
-        thread.join()
+    with serve.served(site) as address:
+        yield address
 
 
 @pytest.fixture(scope="session")

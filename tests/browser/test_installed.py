@@ -1,7 +1,6 @@
 """Kept on the device: opens without network, whole or not at all, never half old and half new."""
 
 import shutil
-import threading
 
 import pytest
 from playwright.sync_api import expect
@@ -50,12 +49,8 @@ def copy(site, tmp_path):
 @pytest.fixture
 def address(copy):
     """Where the copy is served."""
-    with serve.server(copy) as running:
-        thread = threading.Thread(target=running.serve_forever, daemon=True)
-        thread.start()
-        yield f"http://127.0.0.1:{running.server_port}/"
-        running.shutdown()
-        thread.join()
+    with serve.served(copy) as found:
+        yield found
 
 
 @pytest.fixture

@@ -12,7 +12,6 @@ import os
 import platform
 import statistics
 import tempfile
-import threading
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
@@ -112,17 +111,14 @@ def opened_twice(folder):
     size = {"width": 1280, "height": 900}
     with (
         tempfile.TemporaryDirectory(ignore_cleanup_errors=True) as profile,
-        serve.server(folder) as running,
+        serve.served(folder) as address,
         at_home(profile, viewport=size, locale="en") as context,
     ):
-        threading.Thread(target=running.serve_forever, daemon=True).start()
-        address = f"http://127.0.0.1:{running.server_port}/"
         asked = []
         cold = visit(context, address, PRICES["cold"], asked, pause=PAUSE_S)
         files = sorted({url.split("?")[0] for url in asked if url.startswith(address)})
         warm = visit(context, address, PRICES["warm"], [])
         version = context.browser.version
-        running.shutdown()
     return cold, warm, [url.removeprefix(address) or "index.html" for url in files], version
 
 
@@ -164,20 +160,17 @@ def most_memory():
 def edited(folder, count):
     """How long answers to edits took in a scenario of that size, in order. [ms]"""
     plan = environment.page_code(GROWN, str(count))
-    with serve.server(folder) as running, launched() as browser:
-        threading.Thread(target=running.serve_forever, daemon=True).start()
+    with serve.served(folder) as address, launched() as browser:
         page = browser.new_page(locale="en", viewport={"width": 1280, "height": 900})
         page.set_default_timeout(PATIENCE_MS)
         page.add_init_script(
             f"localStorage.setItem('pennyflat:plan:bench', {json.dumps(plan)});"
             "localStorage.setItem('pennyflat:current', 'bench');"
         )
-        page.goto(f"http://127.0.0.1:{running.server_port}/")
+        page.goto(address)
         page.locator(f"#mix-{count - 1}").wait_for(state="attached")
         page.wait_for_timeout(2000)
-        took = page.evaluate(TIME_EDITS, EDITS[count])
-        running.shutdown()
-    return took
+        return page.evaluate(TIME_EDITS, EDITS[count])
 
 
 def wire(folder, names):

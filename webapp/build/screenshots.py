@@ -3,7 +3,6 @@
 They are PNG files of few colours, small enough to live beside the code.
 """
 
-import threading
 from io import BytesIO
 
 from PIL import Image
@@ -50,12 +49,9 @@ STATES = {
 def take(site):
     """Take them all, in the light scheme, and the example in the dark one."""
     FOLDER.mkdir(exist_ok=True)
-    with serve.server(site) as running, launched() as browser:
-        threading.Thread(target=running.serve_forever, daemon=True).start()
-        address = f"http://127.0.0.1:{running.server_port}/"
+    with serve.served(site) as address, launched() as browser:
         _take(browser, address, "light", STATES)
         _take(browser, address, "dark", {"-dark": STATES[""]})
-        running.shutdown()
     say(f"{FOLDER.relative_to(ROOT)} holds {len(list(FOLDER.glob('*.png')))} pictures.")
 
 

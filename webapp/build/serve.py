@@ -1,7 +1,9 @@
 """Hand out site/ on this machine alone."""
 
 import sys
+import threading
 import webbrowser
+from contextlib import contextmanager
 from functools import partial
 from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
 
@@ -43,6 +45,17 @@ class Server(ThreadingHTTPServer):
 def server(folder, port=0):
     """A server for a folder on 127.0.0.1, not yet running; port 0 takes a free one."""
     return Server(("127.0.0.1", port), partial(Handler, directory=folder))
+
+
+@contextmanager
+def served(folder):
+    """The address of a folder, which is served on a free port meanwhile."""
+    with server(folder) as running:
+        thread = threading.Thread(target=running.serve_forever, daemon=True)
+        thread.start()
+        yield f"http://127.0.0.1:{running.server_port}/"
+        running.shutdown()
+        thread.join()
 
 
 def serve(folder, *, port=0, open_browser=True):

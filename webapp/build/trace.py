@@ -4,7 +4,6 @@ The page is built with everything put off to the rest, where each file that is r
 """
 
 import shutil
-import threading
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
@@ -28,10 +27,8 @@ def write_list():
         site = shutil.copytree(assemble.SITE, folder, dirs_exist_ok=True)
         for name, data in assemble.site_files(at_start=frozenset()).items():
             fetch.keep(Path(site, name), data)
-        with step("Using the page"), serve.server(site) as running:
-            threading.Thread(target=running.serve_forever, daemon=True).start()
-            read = files_read(f"http://127.0.0.1:{running.server_port}/")
-            running.shutdown()
+        with step("Using the page"), serve.served(site) as address:
+            read = files_read(address)
     bundle.AT_START.write_text(HEAD + "".join(f"{path}\n" for path in read))
     say(f"{bundle.AT_START.relative_to(bundle.ROOT)} lists {len(read)} files.")
 
