@@ -20,9 +20,9 @@ AT_START = ("library.bundle", "packages.bundle", "pennyflat.bundle")
 
 TEXTS = (
     "index.html", "style.css", "picture.js", "warm.js", "page.js", "surface.js", "keep.js",
-    "snapshot.js", "worker.js", "held.js",
+    "sum.js", "snapshot.js", "worker.js", "held.js", "service.js",
 )  # fmt: skip
-"""What of the shell stands in the page itself."""
+"""What of the shell stands in the page itself, and the worker that keeps it."""
 
 BOKEH_SCRIPTS = ["bokeh", "bokeh-widgets", "bokeh-tables"]
 """Panel's script does not start without the tables, though the page has none."""
@@ -65,9 +65,9 @@ def site_files(at_start=None):
     around = {"favicon.svg": icon.encode(), installable.MANIFEST: installable.manifest()}
     around |= installable.icons(icon)
     text = shell() | {front.WORDS: script_words()}
-    body, keeper = demo_page(), (SHELL / installable.WORKER).read_text("utf-8")
+    body, keeper = demo_page(), front.joined(text, ("sum.js", installable.WORKER))
 
-    version = version_of(parts | around | {"page": repr((text, body, keeper)).encode()})
+    version = version_of(parts | around | {"page": repr((text, body)).encode()})
     text["about.js"] = f"const BUILD = {json.dumps(what_to_load(parts, version), indent=1)};\n"
     files = {"index.html": front.served(text, body).encode()} | parts | around
     kept = {installable.WORKER: installable.service_worker(files, version, keeper)}

@@ -31,7 +31,7 @@ EARLY = ("about.js", "picture.js")
 STARTS = ("warm.js", "page.js")
 """Starts the worker; as early as can be."""
 
-WORKER = ("about.js", "snapshot.js", "worker.js")
+WORKER = ("about.js", "sum.js", "snapshot.js", "worker.js")
 
 WORDS = "words.json"
 """What the scripts say, by key; some of it stands in the page as it is handed out."""

@@ -11,7 +11,7 @@ import re
 from webapp.build import front
 
 NAME = "pennyflat.html"
-WORKER = ("about.js", "held.js", "pyodide.js", "pyodide.asm.js", "snapshot.js", "worker.js")
+WORKER = ("about.js", "held.js", "pyodide.js", "pyodide.asm.js", *front.WORKER[1:])
 TYPES = {".svg": "image/svg+xml", ".png": "image/png"}
 
 POLICY = front.POLICY | {

@@ -1,5 +1,5 @@
 /* Keeps the page on the device, so that it opens without network.
-   The build puts `const KEPT = {version, files: {path: sum}}` before this file.
+   The build puts `const KEPT = {version, files: {path: sum}}` and sum.js before this file.
 
    Each version has a cache of its own. It is filled whole or not at all, each file held to its sum. A page comes from the
    version whose worker was in charge when it was opened; what it asks for later lies under a name of its own. A new version
@@ -22,9 +22,7 @@ async function fill() {
 }
 
 async function isWhole(answer, file) {
-  if (!answer) return false;
-  const sum = await crypto.subtle.digest("SHA-256", await answer.clone().arrayBuffer());
-  return KEPT.files[file] === `sha256-${btoa(String.fromCharCode(...new Uint8Array(sum)))}`;
+  return Boolean(answer) && KEPT.files[file] === (await sumOf(await answer.clone().arrayBuffer()));
 }
 
 async function fetched(file) {

@@ -47,11 +47,7 @@ const snapshots = {
     return memory.length;
   },
 
-  /* The SHA-256 sum of a text or of bytes. */
-  async sumOf(what) {
-    const sum = await crypto.subtle.digest("SHA-256", typeof what === "string" ? new TextEncoder().encode(what) : what);
-    return [...new Uint8Array(sum)].map((byte) => byte.toString(16).padStart(2, "0")).join("");
-  },
+  sumOf: (part) => sumOf(typeof part === "string" ? new TextEncoder().encode(part) : part),
 
   /* What was kept under the key: {about, memory}, of which the memory comes later, when it has been checked too. */
   async open(key) {

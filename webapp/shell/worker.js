@@ -1,6 +1,6 @@
 /* Runs Python off the page's own thread, so that the page never stands still.
-   The build puts `const BUILD = {…}`, where the files are, how large, and their sums, and snapshot.js before this file. The page
-   says in HOW whether to start from a snapshot and whether to keep one.
+   The build puts `const BUILD = {…}`, where the files are, how large, and their sums, and sum.js and snapshot.js before this
+   file. The page says in HOW whether to start from a snapshot and whether to keep one.
 
    To the page:   {type: "progress", step, got, of}   {type: "render", …}   {type: "patch", patch, buffers}
                   {type: "trouble", fatal, kind, file, words, details}   {type: "mark", name, at}
@@ -78,8 +78,7 @@ function check(file, bytes) {
     if (file in BUILD.bytes && data.byteLength !== BUILD.bytes[file])
       throw new FileTrouble("damaged", file, `${data.byteLength} bytes of ${BUILD.bytes[file]} arrived`);
     if (!self.crypto.subtle) return; // over plain HTTP from another machine there are no sums
-    const sum = new Uint8Array(await crypto.subtle.digest("SHA-256", data));
-    if (BUILD.sums[file] !== `sha256-${btoa(String.fromCharCode(...sum))}`)
+    if (BUILD.sums[file] !== (await sumOf(data)))
       throw new FileTrouble("damaged", file, "its SHA-256 sum is another");
   });
   checked.catch(failed);
