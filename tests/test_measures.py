@@ -12,7 +12,7 @@ import languages
 import places
 import words
 from entry import FIELDS, exact_text, read_text, stocked, write_text
-from measures import METRIC, goods, measured, price_per, unit
+from measures import goods, measured, price_per, unit
 from money import currency_of
 from pennyflat.saying import UNITS, Amount, say
 from pennyflat.units import CUSTOMARY, from_customary, to_customary
@@ -24,11 +24,7 @@ QUANTITIES = sorted({stocked(field, "g").quantity for field in MEASURED.values()
 TYPED = st.decimals("0.001", 99999, places=3).map(lambda value: f"{value.normalize():f}")
 
 
-@pytest.fixture(autouse=True)
-def plain_again():
-    yield
-    places.settle(places.PLAIN)
-    places.measure_in(places.METRIC)
+pytestmark = pytest.mark.usefixtures("plain_again")
 
 
 def in_units(units):
@@ -45,8 +41,8 @@ def field_of(quantity):
 
 
 def test_every_quantity_has_a_unit_of_both_kinds():
-    assert CUSTOMARY.keys() == METRIC.keys()
-    for quantity in METRIC:
+    assert CUSTOMARY.keys() == places.METRIC_UNITS.keys()
+    for quantity in places.METRIC_UNITS:
         assert unit(quantity, in_units(places.US)) and unit(quantity, in_units(places.METRIC))
 
 

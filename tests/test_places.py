@@ -27,11 +27,7 @@ NUMBERS = [0, 0.0123, 0.57, 1, 5.2, 12.345, 99.995, 999.9, 1234.56, 12345.678, 1
 NUMBERS += [-number for number in NUMBERS[2:]]
 
 
-@pytest.fixture(autouse=True)
-def plain_again():
-    yield
-    places.settle(places.PLAIN)
-    places.measure_in(places.METRIC)
+pytestmark = pytest.mark.usefixtures("plain_again")
 
 
 @pytest.fixture(params=LOCALES)

@@ -6,7 +6,7 @@
 from datetime import timedelta
 from uuid import NAMESPACE_OID, uuid5
 
-from measures import MEASURED
+from pennyflat.saying import GOODS
 from words import said, text
 
 PRODUCT = "-//Pennyflat//Seedling calendar//EN"
@@ -69,6 +69,6 @@ def _days(made, measure, written):
             number=number,
             count=count,
             solution=written(feeding.solution_l, "solution"),
-            amount=written(feeding.concentrate, MEASURED[measure]),
+            amount=written(feeding.concentrate, GOODS[measure]),
         )
         yield feeding.on, f"feed {number}", words

@@ -12,6 +12,7 @@ from functools import cache
 
 import measures
 import tables
+from pennyflat.saying import GOODS
 from places import DECIMALS
 
 
@@ -243,7 +244,7 @@ def field_at(parts):
 def stocked(field, measure):
     """A field of a stock, of goods that are used in this measure; any other as it is."""
     is_stock = field.quantity == "stock"
-    return replace(field, quantity=measures.MEASURED[measure]) if is_stock else field
+    return replace(field, quantity=GOODS[measure]) if is_stock else field
 
 
 def read_text(text, field, currency):

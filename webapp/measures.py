@@ -5,31 +5,10 @@ conversion is that module's.
 """
 
 from money import each, short
+from pennyflat.saying import GOODS
 from pennyflat.units import CUSTOMARY, DIGITS, from_customary, to_customary
-from places import US
+from places import US, unit_key, unit_name
 from words import text
-
-METRIC = {
-    "mix": "L",
-    "cell": "mL",
-    "solution": "L",
-    "liquid": "mL",
-    "weight": "g",
-    "length": "cm",
-    "height": "mm",
-    "temperature": "degC",
-    "warming": "degC",
-    "amendment": "g_per_l",
-    "dry_dose": "g_per_l",
-    "liquid_dose": "ml_per_l",
-    "price_of_mix": "L",
-    "price_of_solution": "L",
-    "price_of_weight": "kg",
-}
-"""The metric unit of each quantity, by its name in "short." of the words."""
-
-MEASURED = {"L": "mix", "g": "weight", "mL": "liquid"}
-"""The quantity of goods by the measure the model counts them in."""
 
 PRICED = {
     "L": ("price_of_mix", 1),
@@ -46,16 +25,6 @@ ROUNDED = 4
 """Digits shown of an amount that was typed in the other units. Ours."""
 
 
-def _unit_name(quantity, currency):
-    """The end of the unit's key: a dry quart is written without brackets beside other words."""
-    key = _unit_key(quantity, currency)
-    return "dry_qt" if key == "qt_dry" else key
-
-
-def _unit_key(quantity, currency):
-    return CUSTOMARY[quantity].unit if currency.units == US else METRIC[quantity]
-
-
 def unit(quantity, currency):
     """
     The unit that a quantity is shown in.
@@ -66,7 +35,7 @@ def unit(quantity, currency):
     >>> unit("cell", CURRENCIES["EUR"])
     'mL'
     """
-    return text(f"short.{_unit_name(quantity, currency)}")
+    return text(f"short.{unit_name(quantity, currency.units)}")
 
 
 def shown(value, quantity, currency):
@@ -134,7 +103,7 @@ def _length(digits):
 
 def goods(value, measure, currency):
     """An amount of goods that the model counts in litres, grams or millilitres."""
-    return measured(value, MEASURED[measure], currency)
+    return measured(value, GOODS[measure], currency)
 
 
 def price_per(price, measure, currency):
@@ -143,7 +112,7 @@ def price_per(price, measure, currency):
     return text(
         "taken.price",
         price=priced(price, measure, currency),
-        measure=text(f"measure.{_unit_key(quantity, currency)}"),
+        measure=text(f"measure.{unit_key(quantity, currency.units)}"),
     )
 
 

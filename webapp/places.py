@@ -10,6 +10,7 @@ from functools import cache
 from types import MappingProxyType
 
 import tables
+from pennyflat.units import CUSTOMARY
 
 PLAIN = "en"
 """The locale before a reader is there, and for whatever is not in the table."""
@@ -25,6 +26,25 @@ DECIMALS = dict.fromkeys(
 
 METRIC, US = "metric", "US"
 """The two sets of units."""
+
+METRIC_UNITS = {
+    "mix": "L",
+    "cell": "mL",
+    "solution": "L",
+    "liquid": "mL",
+    "weight": "g",
+    "length": "cm",
+    "height": "mm",
+    "temperature": "degC",
+    "warming": "degC",
+    "amendment": "g_per_l",
+    "dry_dose": "g_per_l",
+    "liquid_dose": "ml_per_l",
+    "price_of_mix": "L",
+    "price_of_solution": "L",
+    "price_of_weight": "kg",
+}
+"""The metric unit of each quantity, by its name in "short." of the words."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -138,6 +158,24 @@ def present():
 def units():
     """The units that are shown."""
     return _Reader.units
+
+
+def unit_key(quantity, units):
+    """
+    The unit that a quantity is shown in, of a set of units, as in `pennyflat.units.CUSTOMARY`.
+
+    Examples
+    --------
+    >>> unit_key("mix", METRIC), unit_key("mix", US)
+    ('L', 'qt_dry')
+    """
+    return CUSTOMARY[quantity].unit if units == US else METRIC_UNITS[quantity]
+
+
+def unit_name(quantity, units):
+    """The end of that unit's "short." key: a dry quart has no brackets beside other words."""
+    key = unit_key(quantity, units)
+    return "dry_qt" if key == "qt_dry" else key
 
 
 def write(value, spec):

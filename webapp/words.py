@@ -14,9 +14,9 @@ import script_words
 import shopping_words
 from languages import translated, translated_for
 from money import amount, currency_of
-from pennyflat.saying import GLUE, UNITS, Amount, Listed, Money, Said
-from pennyflat.units import CUSTOMARY, to_customary
-from places import US, units, write
+from pennyflat.saying import GLUE, Amount, Listed, Money, Said
+from pennyflat.units import to_customary
+from places import US, unit_name, units, write
 
 ENGLISH = {
     # The page
@@ -515,12 +515,10 @@ _SPEAKER = _Speaker()
 
 def _amount(found, spec):
     """An amount of the model's in the reader's units."""
+    unit = text(f"short.{unit_name(found.quantity, units())}")
     if units() != US:
-        return f"{write(found.value, spec)} {UNITS[found.quantity]}"
-    value = to_customary(found.value, found.quantity)
-    key = CUSTOMARY[found.quantity].unit
-    unit = text("short.dry_qt" if key == "qt_dry" else f"short.{key}")
-    return f"{write(value, '.3g')} {unit}"
+        return f"{write(found.value, spec)} {unit}"
+    return f"{write(to_customary(found.value, found.quantity), '.3g')} {unit}"
 
 
 def _filled(found, gaps):
