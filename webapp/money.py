@@ -115,12 +115,8 @@ def short(value, currency, digits=3):
     if not value:
         return "0"
     size = len(str(int(abs(value)))) if abs(value) >= 1 else 0
-    leading = (
-        0
-        if abs(value) >= 1
-        else len(f"{abs(value):.12f}".split(".")[1])
-        - len(f"{abs(value):.12f}".split(".")[1].lstrip("0"))
-    )
+    fraction = f"{abs(value):.12f}".partition(".")[2]
+    leading = 0 if abs(value) >= 1 else len(fraction) - len(fraction.lstrip("0"))
     text = number(value, currency, max(0, digits - size + leading))
     if currency.decimal_mark in text:
         text = text.rstrip("0").removesuffix(currency.decimal_mark)

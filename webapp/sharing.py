@@ -139,7 +139,9 @@ def from_file(name, source):
     try:
         return Offer(scenario.write(scenario.parse(source)), "file")
     except scenario.ScenarioError as error:
-        named = "; ".join(" ".join(_fault(fault).split()) for fault in error.faults[:FAULTS_NAMED])
+        named = "; ".join(
+            " ".join(said(str(fault)).split()) for fault in error.faults[:FAULTS_NAMED]
+        )
         more = len(error.faults) - FAULTS_NAMED
         if more > 0:
             why = counted("file.unusable_more", more, name=name, faults=named)
@@ -147,11 +149,6 @@ def from_file(name, source):
         raise Refused(later("file.unusable", name=name, faults=named)) from None
     except OverflowError:
         raise Refused(later("file.unusable", name=name, faults=later("file.number"))) from None
-
-
-def _fault(fault):
-    message = said(fault.message)
-    return f"{fault.path}: {message}" if fault.path else message
 
 
 def as_file(work):

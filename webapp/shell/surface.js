@@ -240,7 +240,7 @@ picture.place(); // before anything here looks for parts of the page
   function fill(field) {
     const name = field.dataset.path ?? field.dataset.line ?? field.dataset.do;
     if (!name) return; // Python does not know what is in it
-    if (name && (typed.get(name) ?? 0) > answered) return;
+    if ((typed.get(name) ?? 0) > answered) return;
     if (field.type === "checkbox" || field.type === "radio") {
       field.checked = field.hasAttribute("checked");
     } else if (field.localName === "select") {
