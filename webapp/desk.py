@@ -61,6 +61,8 @@ class Desk:
         """The link made last: (document, address, QR code or None)."""
         self.sheet = ""
         """What is laid out for the printer."""
+        self.tried = None
+        """A page that shows what the last message opened, or None."""
         self._told = {}
         self._browser = ()
         """The locales of the browser, the dearest first."""
@@ -74,6 +76,7 @@ class Desk:
         if act not in ("print", "elsewhere", "storage", "speak", "units"):
             self.sheet = ""
         before = self.notice, self.offer
+        self.tried = None
         try:
             take(work, message)
         except Refused as refused:
@@ -144,9 +147,19 @@ class Desk:
 
     def _show(self, work, plan):
         document, answered = plan.kept["document"], plan.kept.get("answered")
-        if not _can_be_shown(work, document, answered):
-            raise Refused(later("keep.cannot_show", title=plan.title))
-        work.open(document, answered, ticks=plan.kept.get("ticks"))
+        self._try(work, document, answered, title=plan.title, ticks=plan.kept.get("ticks"))
+
+    def _try(self, work, document, answered=None, *, title, ticks=None):
+        """Open a document if the page can show it, whatever has become of it while it was kept."""
+        from view import Page  # which shows the desk as well
+
+        try:
+            tried, page = work.on(document, answered), Page()
+            page.changed(tried)
+        except Exception:
+            raise Refused(later("keep.cannot_show", title=title)) from None
+        work.become(tried, ticks=ticks)
+        self.tried = page
 
     # Kept plans
 
@@ -185,10 +198,8 @@ class Desk:
     def _do_back(self, work, message):
         number = int(message["text"])
         state = {past.number: past for past in self.keeping.past}[number]
-        if not _can_be_shown(work, state.document, None):
-            raise Refused(later("keep.cannot_show", title=later("keep.state")))
         before = work.document
-        work.open(state.document)
+        self._try(work, state.document, title=later("keep.state"))
         self.after(work, before, {"do": "restored"})
 
     def _do_elsewhere(self, work, message):
@@ -304,16 +315,3 @@ class Desk:
 
     def _do_prices_leave(self, work, message):
         self.prices = Prices()
-
-
-def _can_be_shown(work, document, answered):
-    """Whether the page can show a document, whatever has become of it while it was kept."""
-    from view import Page  # which shows the desk as well
-
-    try:
-        tried = type(work)()
-        tried.open(document, answered)
-        Page().all(tried)
-    except Exception:
-        return False
-    return True

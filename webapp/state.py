@@ -80,6 +80,7 @@ class Work(param.Parameterized):
         self.errand = Errand()
         self.bench = Bench()
         self.desk = Desk()
+        self._scenario, self._curves = None, {}
         self._count()
 
     @property
@@ -152,16 +153,26 @@ class Work(param.Parameterized):
             return
         self.shown = max(0, min(self.shown, len(self.document["plantings"]) - 1))
 
+    @classmethod
+    def on(cls, document, answered=None):
+        """Work on a document; `answered`, complete entries, for an answer until it is complete."""
+        made = cls(document=document if answered is None else answered)
+        if made.document != document:
+            made._change(document)
+        return made
+
     def open(self, document, answered=None, *, ticks=None):
-        """Take another document in hand; `answered`, complete entries, for an answer until then."""
-        self.report = self.answered = None
-        self.removed, self.shown = [], 0
-        self.errand, self.bench = Errand(), Bench()
+        """Take another document in hand, as in `on`."""
+        self.become(self.on(document, answered), ticks=ticks)
+
+    def become(self, other, *, ticks=None):
+        """Take over what another has in hand that was just begun."""
+        same = ("document", "faults", "answered", "report", "shown", "removed")
+        self.param.update({name: getattr(other, name) for name in same})
+        self.errand, self.bench = other.errand, other.bench
+        self._scenario, self._curves = other._scenario, other._curves
         if isinstance(ticks, dict):
             self.errand.ticks = ticks
-        if answered is not None:
-            self._change(answered)
-        self._change(document)
 
     def _change(self, document):
         self.document = document

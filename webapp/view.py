@@ -50,10 +50,19 @@ class Page:
     def all(self, work):
         """Every fragment, by the id of its element."""
         self.changed(work)
+        return self.shown
+
+    @property
+    def shown(self):
+        """Every fragment as it was made last, by the id of its element."""
         return dict(self._shown)
 
-    def changed(self, work):
-        """The fragments that differ from those given before; containers before their contents."""
+    def changed(self, work, tried=None):
+        """
+        The fragments that differ from those given before; containers before their contents.
+
+        tried: another page, from which those are taken that it has made of the same ingredients.
+        """
         news = {}
         parts = self._parts(work)
         for name, (make, *ingredients) in parts.items():
@@ -61,7 +70,8 @@ class Page:
             if self._made_from.get(name) == made_from:
                 continue
             self._made_from[name] = made_from
-            html = str(make(*ingredients))
+            is_made = tried is not None and tried._made_from.get(name) == made_from
+            html = tried._shown[name] if is_made else str(make(*ingredients))
             if self._shown.get(name) != html:
                 news[name] = self._shown[name] = html
         for gone in self._shown.keys() - parts.keys():
