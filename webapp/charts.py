@@ -88,6 +88,12 @@ class Charts:
         others = (self.calendar.figure, self.swings.figure, self.bench.curves, self.bench.costs)
         return self.costs, self.steps, *others
 
+    def show(self, conversation):
+        """Show what a conversation has come to, in its colours."""
+        if conversation.dark != self._dark:
+            self.paint(dark=conversation.dark)
+        self.update(conversation.work)
+
     def update(self, work):
         """Show the answer of the planting that is shown in detail."""
         if self.bench.update(work):

@@ -10,14 +10,15 @@ ENGLISH = {
     "start.fetch": "Fetching the calculator",
     "start.fetched": "Fetching the calculator: {got} of {of} MB",
     "start.python": "Starting Python …",
-    "start.parts": "Loading the page's parts …",
     "start.answer": "Working out the answer …",
+    "start.charts": "Ready. The charts are being made …",
     "start.no_script": (
         "The example can be read as it is; to change it, allow this page to run JavaScript."
     ),
     "wrong.at_start": (
         "The calculator could not start, so the figures below do not follow what you type. {why}"
     ),
+    "wrong.charts": "The charts could not be drawn; everything else works. {why}",
     "wrong.in_step": "Something went wrong in the last step. {why} What you entered is still here.",
     "wrong.details": "What the program said",
     "wrong.again": "Load the page again",

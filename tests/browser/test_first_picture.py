@@ -54,7 +54,7 @@ def where(page):
 
 
 def is_up(page):
-    return page.evaluate("performance.getEntriesByName('pennyflat: document drawn').length > 0")
+    return page.evaluate("performance.getEntriesByName('pennyflat: charts drawn').length > 0")
 
 
 def test_ones_own_numbers_are_there_before_python_is_and_nothing_jumps(kept, site_url):

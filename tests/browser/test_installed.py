@@ -168,7 +168,7 @@ def test_a_page_whose_files_are_replaced_while_it_opens_does_not_start(visit, co
     expect(page.get_by_role("alert")).to_contain_text("is being updated", timeout=START_UP_MS)
     first_title(page)
     expect(page.locator("#starting")).to_have_count(0)
-    assert not page.evaluate("performance.getEntriesByName('pennyflat: document drawn').length")
+    assert not page.evaluate("performance.getEntriesByName('pennyflat: charts drawn').length")
     page.unroute_all(behavior="ignoreErrors")
     page.get_by_role("button", name="Load the page again").click()
     expect(page).to_have_title("Second", timeout=START_UP_MS)

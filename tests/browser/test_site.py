@@ -32,7 +32,7 @@ def test_it_starts_and_asks_for_nothing_outside_its_folder(page, site_url):
 
     files = {address.removeprefix(site_url) for address in asked if address.startswith(site_url)}
     names = {name.rpartition("/")[2] for name in files}
-    assert {"packages.bundle", "pyodide.asm.wasm", "bokeh.min.js"} <= names
+    assert {"charts.bundle", "pyodide.asm.wasm", "bokeh.min.js"} <= names
     # that nothing else was asked for is what the page fixture checks
 
 
@@ -166,7 +166,7 @@ def test_every_file_is_listed_with_its_sum(site):
 
     assert assemble.damaged(site) == []
     names = {name.rpartition("/")[2] for name in listed}
-    assert {"index.html", "service.js", "packages.bundle", "pyodide.asm.wasm"} <= names
+    assert {"index.html", "service.js", "charts.bundle", "pyodide.asm.wasm"} <= names
 
 
 @pytest.mark.parametrize(

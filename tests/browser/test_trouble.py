@@ -47,15 +47,35 @@ def test_a_damaged_file(page, site, site_url, name, harm):
 
 
 def test_a_file_that_is_not_there(page, site_url):
-    page.route("**/packages.bundle", lambda route: route.fulfill(status=404, body=""))
+    page.route("**/library.bundle", lambda route: route.fulfill(status=404, body=""))
 
     told(page, site_url, "is being updated", "Load the page again in a minute")
 
 
 def test_a_connection_that_breaks(page, site_url):
-    page.route("**/packages.bundle", lambda route: route.abort())
+    page.route("**/library.bundle", lambda route: route.abort())
 
-    told(page, site_url, "packages.bundle could not be fetched", "Check the connection")
+    told(page, site_url, "library.bundle could not be fetched", "Check the connection")
+
+
+@pytest.mark.parametrize(
+    "name, status, words",
+    [
+        ("charts.bundle", 404, "is being updated"),
+        ("compiled.bundle", 200, "The file compiled.bundle did not arrive as it should"),
+        ("bokeh.min.js", 404, "is being updated"),
+    ],
+)
+def test_without_its_charts_the_page_answers(page, site_url, name, status, words):
+    page.route(f"**/{name}", lambda route: route.fulfill(status=status, body="-"))
+    page.goto(site_url)
+
+    alert = page.get_by_role("alert")
+    expect(alert).to_contain_text("The charts could not be drawn", timeout=START_UP_MS)
+    expect(alert).to_contain_text(words)
+    expect(page.locator("#starting")).to_have_count(0)
+    page.locator("#mix-0").get_by_label("Price ($)").first.fill("7,30")
+    expect(page.locator("#buying")).to_contain_text("$7.30", timeout=START_UP_MS)
 
 
 @pytest.mark.parametrize(
@@ -63,7 +83,8 @@ def test_a_connection_that_breaks(page, site_url):
     [
         # what browsers do when there is no room for Python's memory
         "WebAssembly.Memory = function () { throw new RangeError('could not allocate memory'); };",
-        "WebAssembly.instantiateStreaming = () => Promise.reject(new RangeError('Out of memory'));",
+        "WebAssembly.compileStreaming = () => Promise.reject(new RangeError('Out of memory'));",
+        "WebAssembly.instantiate = () => Promise.reject(new RangeError('Out of memory'));",
     ],
 )
 def test_too_little_memory(page, site_url, spoil):

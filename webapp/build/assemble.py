@@ -15,8 +15,11 @@ SUMS = "SHA256SUMS"
 REST = "rest.bundle"
 """What no start needs; fetched when something in it is."""
 
-AT_START = ("library.bundle", "packages.bundle", "pennyflat.bundle")
+AT_START = ("library.bundle", "pennyflat.bundle")
 """In the order in which they are laid into Python's file system, the first before it starts."""
+
+CHARTS = ("compiled.bundle", "charts.bundle")
+"""The packages that the charts are made with, compiled parts first. The page answers without."""
 
 TEXTS = (
     "index.html", "style.css", "picture.js", "warm.js", "page.js", "surface.js", "keep.js",
@@ -84,11 +87,15 @@ def shell():
 def python_parts(at_start):
     """The runtime and what is laid into Python's file system: {path: bytes}."""
     library = {bundle.LIBRARY + k: v for k, v in bundle.standard_library().items()}
-    packages = {bundle.SITE_PACKAGES + k: v for k, v in bundle.packages().items()}
+    charts = {bundle.SITE_PACKAGES + k: v for k, v in bundle.packages().items()}
+    for path in [path for path in charts if bundle.answers(path)]:
+        library[path] = charts.pop(path)
+    compiled = {path: charts.pop(path) for path in list(charts) if path.endswith(".so")}
     with step("Preparing the calculator's own files"):
         own = {bundle.HOME + k: v for k, v in bundle.our_own().items()}
     wanted = bundle.at_start() if at_start is None else at_start
-    late = {path: data for path, data in (library | packages).items() if path not in wanted}
+    packages = library | charts | compiled
+    late = {path: data for path, data in packages.items() if path not in wanted}
     spoken = {
         f"{language}.bundle": {f"{bundle.HOME}webapp/catalogues/{language}.mo": data}
         for language, data in catalogues.compiled().items()
@@ -99,7 +106,7 @@ def python_parts(at_start):
     files = {
         **{
             name: bundle.pack(held, elsewhere=elsewhere)
-            for name, held in zip(AT_START, (library, packages, own), strict=True)
+            for name, held in zip(AT_START + CHARTS, (library, own, compiled, charts), strict=True)
         },
         REST: bundle.pack(late),
         **{name: bundle.pack(held) for name, held in spoken.items()},
@@ -165,14 +172,16 @@ def what_to_load(parts, version):
     """What page.js and worker.js are told about the build."""
     of_name = {path.rpartition("/")[2]: path for path in parts if path.endswith(".bundle")}
     bundles = [of_name.pop(name) for name in AT_START]
+    charts = [of_name.pop(name) for name in CHARTS]
     late = of_name
     [runtime] = {f"{name.rpartition('/')[0]}/" for name in parts if "/runtime/" in name}
     [panel] = {f"{name.partition('/panel/')[0]}/panel/" for name in parts if "/panel/" in name}
-    loaded = bundles + [name for name in parts if name.startswith(runtime)]
+    loaded = [*bundles, *charts, *(name for name in parts if name.startswith(runtime))]
     drawing = [name for name in parts if name.endswith(".js") and name not in loaded]
     return {
         "version": version,
         "bundles": bundles,
+        "charts": charts,
         "late": late,
         "runtime": runtime,
         "panel": panel,

@@ -35,6 +35,9 @@ HOME = "/pennyflat/"
 
 AT_START = ROOT / "webapp" / "lock" / "start.txt"
 
+ANSWERING = ("jinja2", "markupsafe", "param")
+"""The packages that Python needs to answer the page; the others draw the charts."""
+
 BYTECODE = sys.version_info[:2] == RUNTIME_PYTHON
 
 NOT_IN_THE_BROWSER = (
@@ -83,6 +86,15 @@ def standard_library():
         with step("Preparing the standard library"):
             keep(made, zipped(translated(unzipped(source))))
     return unzipped(made.read_bytes())
+
+
+def answers(path):
+    """
+    Whether a file in site-packages belongs to a package that the page answers with.
+
+    What is said of a package is left out: the runtime takes those it sees at its start for its own.
+    """
+    return path.removeprefix(SITE_PACKAGES).startswith(ANSWERING) and ".dist-info/" not in path
 
 
 def at_start():

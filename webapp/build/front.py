@@ -13,7 +13,7 @@ import re
 
 POLICY = {
     "default-src": "'none'",  # whatever is not allowed below
-    # blob: Panel makes a module of a component's source; 'wasm-unsafe-eval': Python is WebAssembly
+    # blob: the worker runs the runtime's scripts so; 'wasm-unsafe-eval': Python is WebAssembly
     "script-src": "'self' blob: 'wasm-unsafe-eval'",
     # a worker from a blob is held to this policy too; 'self' is for the one that keeps the page
     "worker-src": "'self' blob:",

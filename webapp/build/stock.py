@@ -1,6 +1,7 @@
 """The page as Panel's own converter makes it, to compare with: `panel convert --to pyodide-worker`.
 
-It is the same app (webapp/app.py) with the same data, in Panel's template with Panel's worker. What
+It is the same app (webapp/app.py) with the same data, in Panel's template with Panel's worker; what
+is typed and answered goes through the document, by a component of Panel's. What
 is changed, so that it runs from one folder without network:
 
 - the addresses of the runtime, BokehJS and Panel's files are those of files beside the page, and
@@ -34,7 +35,7 @@ NOT_IN_WHEELS = ("panel/dist/", "bokeh/server/static/")
 NEVER_INSTALLED = {"icalendar", "segno", "micropip"}
 """Wheels that the start does not need: the first two are ours, the runtime loads the last."""
 
-MAIN = """\
+MAIN = '''\
 import sys
 
 if sys.platform == "emscripten":
@@ -42,8 +43,24 @@ if sys.platform == "emscripten":
 
     pyodide.ffi.jsnull = object()
 sys.path[:0] = ["webapp", "core"]
+from panel.custom import JSComponent
+
 import app
-"""
+
+
+class Line(JSComponent):
+    _esm = """export function render({ model }) {
+      model.on("msg:custom", (event) => window.pennyflat.take(event.data ?? event));
+      window.pennyflat.connect((message) => model.send_msg(message));
+    }"""
+
+    def _handle_msg(self, message):
+        self._send_msg(app.example.answer(message))
+        app.charts.show(app.example)
+
+
+Line(name="line").servable()
+'''
 CONVERT = """\
 import json, sys
 from panel.io.convert import script_to_html
@@ -63,10 +80,9 @@ const picture = new Proxy({}, { get: () => () => null }), warm = picture;
 EMPTIED = """\
 for (const place of document.querySelectorAll("[data-fragment]")) place.replaceChildren();
 const { connect } = window.pennyflat;
-window.pennyflat.connect = (model) => {
-  if (!pyodideWorker.jsdoc) return setTimeout(window.pennyflat.connect, 1, model);
-  connect(model);
-  window.pennyflat.hear?.(true);
+window.pennyflat.connect = (send) => {
+  if (pyodideWorker.jsdoc) connect(send);
+  else setTimeout(window.pennyflat.connect, 1, send);
 };
 """
 ADDRESSES = [

@@ -1,8 +1,9 @@
 """The Python end of the line between the page and the calculator.
 
-worker.js imports this before anything of Panel's and calls it; nothing else does. The messages are
-those of Panel's own converter, whose functions do the work: see panel/io/pyodide.py and
-panel/_templates/pyodide_worker.js.
+worker.js imports this before anything else and calls it; nothing else does. First the page is
+answered, without Panel; what draws the charts is loaded later, in steps. The charts' document and
+its changes are as Panel's own converter sends them, whose functions do the work: see
+panel/io/pyodide.py and panel/_templates/pyodide_worker.js.
 """
 
 import gc
@@ -85,15 +86,39 @@ class OnDemand:
         package.__getattr__ = missing
 
 
-def load_panel():
-    """Import what takes longest."""
-    sys.meta_path.insert(0, OnDemand())
-    importlib.import_module("panel.reactive")  # first: it and panel.io.datamodel use each other
-    importlib.import_module("panel.io.pyodide")
+def begin():
+    """From now on the page can be answered."""
+    from conversation import Conversation
+
+    Line.conversation = Conversation()
+
+
+def answer(text):
+    """The answer to a message of the page; both as JSON."""
+    return json.dumps(Line.conversation.answer(json.loads(text)))
+
+
+class Line:
+    """Whom the page talks to, and what it sees of it."""
+
+    conversation = None
+    charts = None
+    """Once they are on the page."""
+
+
+DRAWING = ("numpy", "bokeh.plotting", "panel.reactive", "panel.io.pyodide")
+"""What draws the charts, in steps. Panel's parts use each other: reactive must go first."""
+
+
+def load(name):
+    """Import one step of DRAWING."""
+    if OnDemand not in map(type, sys.meta_path):
+        sys.meta_path.insert(0, OnDemand())
+    importlib.import_module(name)
 
 
 async def build_document():
-    """Run the app; the document, its render items and the ids of its roots, each as JSON."""
+    """Make the charts; their document, its render items and the ids of its roots, each as JSON."""
     from panel.io.pyodide import init_doc, write_doc
 
     init_doc()
@@ -104,12 +129,19 @@ async def build_document():
     return made
 
 
-def prepare():
-    """Work out what the page asks for once the document is drawn, while it is being drawn."""
-    sys.modules["app"].surface.prepare()
+def begin_anew():
+    """
+    Go on from a snapshot, as if nobody had said anything yet.
+
+    Made new is what a snapshot must not repeat; the hashes of texts stay as they were in it.
+    """
+    Line.conversation = sys.modules["app"].example
+    random.seed()
+    if "numpy.random" in sys.modules:
+        sys.modules["numpy.random"].seed()
 
 
-def answer():
+def example():
     """
     What the example comes to, worked out anew from its file: a text with every figure in it.
 
@@ -125,37 +157,17 @@ def answer():
     return json.dumps(compare(read(fresh.DEMO)))
 
 
-def refresh():
-    """Make new what a snapshot must not repeat; the hashes of texts stay as they were in it."""
-    random.seed()
-    if "numpy.random" in sys.modules:
-        sys.modules["numpy.random"].seed()
-
-
 def link(send_patch):
-    """From now on send what changes in Python: send_patch(patch, buffers, message id)."""
+    """The charts are on the page: send what changes in them, send_patch(patch, buffers, id)."""
     from panel.io.pyodide import _link_docs_worker
     from panel.io.state import state
 
     _link_docs_worker(state.curdoc, send_patch, setter="js")
+    Line.charts = sys.modules["app"].charts
+    redraw()
 
 
-def apply(patch):
-    """Take over what changed on the page."""
-    from panel.io.pyodide import _convert_json_patch
-    from panel.io.state import state
-
-    state.curdoc.apply_json_patch(_convert_json_patch(patch), setter="js")
-
-
-def locate(location):
-    """Take over where the page is: its location as JSON, of which the app may read the hash."""
-    from panel.io.state import state
-    from panel.util import edit_readonly
-
-    if state.location:
-        told = json.loads(location)
-        with edit_readonly(state.location):
-            state.location.param.update(
-                {name: value for name, value in told.items() if name in state.location.param}
-            )
+def redraw():
+    """Make the charts show what was answered last."""
+    if Line.charts:
+        Line.charts.show(Line.conversation)

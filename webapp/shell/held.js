@@ -21,12 +21,12 @@ const open = async (file) => {
 };
 const lateBytes = new Map(); // name of a bundle that worker.js fetches without waiting, to its bytes
 const lateOpened = Promise.all(
-  Object.values(BUILD.late).map(async (file) => lateBytes.set(file, await new Response(await open(file)).arrayBuffer())),
+  [...Object.values(BUILD.late), ...(HOW.restore ? [...BUILD.bundles, ...BUILD.charts] : [])].map(async (file) => lateBytes.set(file, await new Response(await open(file)).arrayBuffer())),
 );
 
 self.fetch = async (request) => {
   const file = String(request.url ?? request).slice(PLACE.length);
-  if (file === BUILD.bundles.at(-1)) await lateOpened; // from then on they may be asked for
+  if (file === BUILD.bundles.at(-1)) await lateOpened; // from then on its files may be asked for
   const type = file.endsWith(".wasm") ? "application/wasm" : "application/octet-stream";
   const answer = new Response(await open(file), { headers: { "Content-Type": type } });
   arrived(file);

@@ -1,4 +1,4 @@
-/* Starts the worker at once, draws the document that it sends into the page, and carries changes both ways, in order.
+/* Starts the worker at once, carries the page's messages to it and its answers back, and draws the charts that it sends.
    The build puts `const BUILD = {…}` and warm.js before this file. */
 
 /* A worker made from a blob obeys this page's security policy; one made from a file obeys none. */
@@ -18,15 +18,15 @@ function begin(how) {
   if (alone) worker.postMessage({ type: "files", files: held });
   worker.onmessage = heard;
   worker.onerror = ({ message, filename }) =>
-    patience ? giveUp(message) : trouble({ fatal: true, words: message, kind: message ? "program" : "worker", details: filename });
-  worker.onmessageerror = () => trouble({ kind: "message" });
+    patience ? giveUp(message) : trouble({ at: "at_start", words: message, kind: message ? "program" : "worker", details: filename });
+  worker.onmessageerror = () => trouble({ at: "in_step", kind: "message" });
   isFromSnapshot = how.restore;
   if (isFromSnapshot) patience = setTimeout(giveUp, warm.PATIENCE_MS, "It took too long.");
 }
 
 addEventListener("pagehide", () => patience && warm.leftBefore());
 
-/* Starts in the plain way after all, once what is being drawn is drawn. */
+/* Starts in the plain way after all. */
 function giveUp(reason) {
   turn = turn.then(() => patience && beginPlainly(reason));
 }
@@ -35,10 +35,8 @@ function beginPlainly(reason) {
   stopWaiting();
   console.info(`This start is a plain one, not from the snapshot: ${reason}`);
   warm.failed();
-  window.pennyflat?.hear(false);
-  bokehDocument?.remove_on_change(changed);
-  for (const view of [...(self.Bokeh?.index.roots ?? [])]) view.remove();
   begin({ ...warm.how(), restore: false });
+  connect();
 }
 
 function stopWaiting() {
@@ -58,21 +56,24 @@ const address = (file) => (held.has(file) ? blob(held.get(file), "text/css") : f
 const mark = (name, at) => performance.mark(`pennyflat: ${name}`, at && { startTime: Math.max(0, at - performance.timeOrigin) });
 mark("page script");
 
-/* Panel loads a component's module through es-module-shims, which is for browsers that lack import maps and needs eval.
-   The page has no import map to add, and every browser that can run it can import a module. */
-window.importShim = (address) => import(address);
-window.importShim.addImportMap = () => {};
-
 const parsed = new Promise((ready) => {
   if (document.readyState === "loading") addEventListener("DOMContentLoaded", ready);
   else ready();
 });
 
 parsed.then(() => warm.offer(document.getElementById("keep-warm")));
+parsed.then(() => canRun && connect());
+
+/* What is said before Python is up waits in the worker. */
+function connect() {
+  window.pennyflat.connect((message) => worker.postMessage({ type: "message", text: JSON.stringify(message) }));
+}
 
 let over = false; // whether the calculator could not start
-let bokehDocument; // set once the document is drawn
-const outbox = []; // changes of this moment, sent together
+let isReady = false, isDrawn = false; // to answer; the charts
+let hasAnswered = false;
+const later = []; // what is to be done once nothing that was typed waits any more
+let bokehDocument; // set once they are drawn
 
 /* What draws the charts is large, and not needed before Python has answered: first the page is shown. */
 const drawing = alone ? parsed : parsed.then(shown).then(() => Promise.all(BUILD.drawing.map(loadScript)));
@@ -89,7 +90,7 @@ function loadScript(file) {
   return new Promise((loaded, failed) => {
     const script = document.createElement("script");
     Object.assign(script, { src: file, integrity: BUILD.sums[file], async: false, onload: loaded });
-    script.onerror = async () => failed({ fatal: true, kind: await whatIsWrong(file), file: file.split("/").at(-1), details: file });
+    script.onerror = async () => failed({ at: "charts", kind: await whatIsWrong(file), file: file.split("/").at(-1), details: file });
     document.head.append(script);
   });
 }
@@ -103,9 +104,9 @@ function heard({ data, target }) {
   else
     turn = turn
       .then(() => target === worker && handlers[data.type](data)) // what a worker has said that is gone no longer counts
-      .catch((error) => trouble({ words: String(error), details: error?.stack }));
+      .catch((error) => trouble({ at: "in_step", words: String(error), details: error?.stack }));
 }
-if (!canRun) trouble({ fatal: true, kind: "webassembly" });
+if (!canRun) trouble({ at: "at_start", kind: "webassembly" });
 
 /* A text in the page's language; needs the page to be parsed. */
 function wording(key, gaps = {}) {
@@ -122,38 +123,63 @@ const handlers = {
     bar.value = got;
     const mega = (bytes) => (bytes / 1e6).toFixed(1);
     document.querySelector("#starting output").textContent =
-      got < of ? wording("start.fetched", { got: mega(got), of: mega(of) }) : wording(step);
+      step === "start.fetch" ? wording("start.fetched", { got: mega(got), of: mega(of) }) : wording(step);
   },
-  /* early: Python is not up yet, and may not come up from the snapshot that this document is from. */
-  async render({ docs, items, ids, early }) {
-    await drawing;
-    const [item] = JSON.parse(items);
-    const documents = JSON.parse(docs.replaceAll(/[\w./]*panel\/[\w./]+\.css/g, address));
-    item.root_ids = JSON.parse(ids);
-    item.roots = Object.fromEntries(documents[item.docid].roots.map((root) => [root.id, placeFor(root).id]));
-    const [views] = await Bokeh.embed.embed_items(documents, [item]);
-    bokehDocument = [...views.roots.values()][0].model.document;
-    bokehDocument.on_change(changed, false);
-    window.pennyflat.hear(true);
-    worker.postMessage({ type: "rendered" });
-    worker.postMessage({ type: "location", location: JSON.stringify(window.location) });
-    if (!early) document.getElementById("starting")?.remove();
-    mark("document drawn");
-    requestAnimationFrame(() => requestAnimationFrame(() => mark("document painted")));
-    keep().catch((error) => console.warn(`This page is not kept for use without network: ${error.message}`));
+  ready() {
+    stopWaiting();
+    if (isFromSnapshot) warm.worked();
+    isReady = true;
+    if (!isFromSnapshot) tell("draw");
+    settle();
+  },
+  answer: ({ text }) => window.pennyflat.take(JSON.parse(text)),
+  /* From a snapshot, before Python is up: from a worker that does not come up it counts for nothing. */
+  render(made) {
+    const from = worker;
+    Promise.all([drawing, quiet()])
+      .then(shown)
+      .then(() => worker === from && draw(made))
+      .catch((error) => trouble({ at: "charts", words: String(error), details: error.stack, ...error }));
   },
   patch({ patch, buffers }) {
     bokehDocument.apply_json_patch(patch, buffers);
-  },
-  restored() {
-    stopWaiting();
-    warm.worked();
-    document.getElementById("starting")?.remove();
   },
   unusable: ({ details }) => beginPlainly(details),
   kept: ({ bytes }) => warm.kept(bytes),
   trouble,
 };
+
+/* The charts wait until nothing that was typed does. */
+const quiet = () => new Promise((come) => (later.push(come), isQuiet() && goOn()));
+const isQuiet = () => hasAnswered && !window.pennyflat.unanswered().length;
+const goOn = () => later.splice(0).forEach((come) => come());
+const tell = (type) => quiet().then(() => worker.postMessage({ type }));
+
+document.addEventListener("pennyflat:answer", () => {
+  hasAnswered = true;
+  if (isQuiet()) goOn();
+});
+
+async function draw({ docs, items, ids }) {
+  const [item] = JSON.parse(items);
+  const documents = JSON.parse(docs.replaceAll(/[\w./]*panel\/[\w./]+\.css/g, address));
+  item.root_ids = JSON.parse(ids);
+  item.roots = Object.fromEntries(documents[item.docid].roots.map((root) => [root.id, placeFor(root).id]));
+  const [views] = await Bokeh.embed.embed_items(documents, [item]);
+  bokehDocument = [...views.roots.values()][0].model.document;
+  tell("rendered");
+  mark("charts drawn");
+  requestAnimationFrame(() => requestAnimationFrame(() => mark("charts painted")));
+  isDrawn = true;
+  settle();
+}
+
+/* All is there. */
+function settle() {
+  if (!isReady || !isDrawn) return;
+  document.getElementById("starting")?.remove();
+  keep().catch((error) => console.warn(`This page is not kept for use without network: ${error.message}`));
+}
 
 /* A root is drawn into the element whose id is the root's name. */
 function placeFor({ id, attributes: { name } = {} }) {
@@ -169,29 +195,22 @@ function placeFor({ id, attributes: { name } = {} }) {
   return made;
 }
 
-/* What came from Python is marked as not to be sent back. Anything else goes, also what is said in answer to it. */
-function changed(event) {
-  if (!event.sync) return;
-  if (outbox.push(event) > 1) return;
-  queueMicrotask(() => worker.postMessage({ type: "patch", patch: bokehDocument.create_json_patch(outbox.splice(0)) }));
-}
-
 /* Says what is wrong and what to do. The first thing that kept the calculator from starting is the one to know.
-   kind: "program", which said `words` itself, or the end of the key of a text. */
-async function trouble({ fatal, kind = "program", file, words = "", details }) {
+   at, kind: ends of the keys of texts; of the kind "program", which said `words` itself, there is none. */
+async function trouble({ at, kind = "program", file, words = "", details }) {
   if (isFromSnapshot) warm.failed(); // it may be the reason
   console.error(details || words || kind);
   if (over) return;
-  over = Boolean(fatal);
+  over = at === "at_start";
   await parsed;
   const place = document.getElementById("trouble");
   const why = kind === "program" ? words : wording(`wrong.${kind}`, { file });
-  place.querySelector("p").textContent = wording(fatal ? "wrong.at_start" : "wrong.in_step", { why });
+  place.querySelector("p").textContent = wording(`wrong.${at}`, { why });
   place.querySelector("summary").textContent = wording("wrong.details");
   place.querySelector("pre").textContent = details || words || kind;
   place.hidden = false;
   if (kind === "damaged") navigator.serviceWorker?.controller?.postMessage("mend");
-  if (!fatal) return;
+  if (at === "in_step") return;
   document.getElementById("starting")?.remove();
   if (kind === "webassembly") return;
   const again = document.createElement("button");

@@ -7,9 +7,9 @@
    Therefore everything that can be checked is, here and in worker.js, and whatever differs is thrown as an error: the page then
    starts in the plain way.
 
-   It is taken from the running worker between the document and the first message from the page: there is nothing of the
-   visitor's in it, and it costs one pass over 50 MB of memory (53 and 78 ms measured) while the page draws. A second worker started only
-   for it would cost the whole start again, in processor time and in memory. */
+   It is taken from the running worker when the charts are made: it costs one pass over 50 MB of memory (53 and 78 ms measured)
+   while the page draws them. What the visitor has typed by then may lie in it, but a start from it begins anew. A second worker
+   started only for it would cost the whole start again, in processor time and in memory. */
 
 const snapshots = {
   /* ---- Where they lie: one record in IndexedDB, which pages from files have too ---- */

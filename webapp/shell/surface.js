@@ -14,8 +14,7 @@ picture.place(); // before anything here looks for parts of the page
 (() => {
   const waiting = []; // messages not sent yet
   const typed = new Map(); // path of a field, or what it does, to the number of its last message
-  let send = null; // set once the document is on the page
-  let heard = false; // whether what is sent gets to Python
+  let send = null; // set once there is somewhere to send to
   let up = false; // whether Python has answered anything
   let underWay = null; // the message that Python is working on
   let numbered = 0;
@@ -58,7 +57,7 @@ picture.place(); // before anything here looks for parts of the page
   const changesRows = ({ do: act }) => ["add", "copy", "remove", "undo", "reset", "empty", "bench"].includes(act);
 
   function next() {
-    if (!send || !heard || underWay || !waiting.length) return;
+    if (!send || underWay || !waiting.length) return;
     underWay = waiting.shift();
     send(underWay);
   }
@@ -71,20 +70,15 @@ picture.place(); // before anything here looks for parts of the page
     /* What keep.js adds to the first message, and to one about a button; null if it sees to it alone. */
     greeting: () => ({}),
     prepare: (message) => message,
-    /* Called by the component that carries messages, once it is on the page; again if Python had to start anew before it
-       had answered anything. */
-    connect(model) {
-      send = (message) => model.send_msg(message);
-      model.on("msg:custom", (event) => take(event.data ?? event));
+    /* Called by the page: messages are sent with that, and the answers given to `take`. Again if Python had to start anew before
+       it had answered anything. */
+    connect(sending) {
+      send = sending;
       waiting.unshift(underWay ?? { ...window.pennyflat.greeting(), do: "hello", dark: dark.matches, seq: 0 });
       underWay = null;
       next();
     },
-    /* Called by the page: whether it passes on what is sent from now on. */
-    hear(whether) {
-      heard = whether;
-      next();
-    },
+    take,
   };
 
   dark.addEventListener("change", () => post({ do: "scheme", dark: dark.matches }));

@@ -1,0 +1,72 @@
+"""What is said between the page and the work in hand: each message is answered, in order.
+
+The page's messages are in state.py; surface.js sends them and takes the answers.
+"""
+
+import traceback
+
+import languages
+from answer import said
+from bench_export import save_trials
+from desk_view import FILES
+from fields import id_of
+from sharing import Refused
+from state import Work
+from view import Page, render_frame
+from words import of_scripts, text
+
+
+class Conversation:
+    """One visitor's work, and what their page shows of it."""
+
+    def __init__(self):
+        self.work = Work()
+        self.dark = False
+        """Whether the page is in its dark scheme."""
+        self._page = Page()
+        self._frame_in = languages.ENGLISH  # the build has rendered it
+
+    def answer(self, message):
+        """
+        The answer to one message: the fragments that changed, and what else the page is to do.
+
+        "hello" asks for everything; "scheme" tells the colours; all else is the work's. An answer
+        has the number of its message.
+        """
+        answer = {"seq": message.get("seq")}
+        try:
+            if message.get("do") in ("hello", "scheme"):
+                self.dark = bool(message.get("dark"))
+            self.work.handle(message)
+            if message.get("do") == "save":
+                answer["file"] = self._file(message["text"])
+            news = self._page.changed(self.work, self.work.desk.tried)
+            answer["fragments"] = self._page.shown if message.get("do") == "hello" else news
+            if message.get("do") == "speak" or languages.spoken() != self._frame_in:
+                self._frame_in = languages.spoken()
+                frame = {"frame": render_frame(), "texts": of_scripts()}
+                answer["language"] = {"code": languages.spoken()} | frame
+            answer["focus"] = id_of(self.work.focus) if self.work.focus else ""
+            answer["say"] = said(self.work)
+            answer["more"] = self.work.has_more
+            answer |= self.work.desk.told()
+        except Exception:
+            # Whatever went wrong, the page must not wait for ever; what was typed is still there.
+            traceback.print_exc()
+            answer["trouble"] = text("page.failed")
+        return answer
+
+    def prepare(self):
+        """Work out what the page will ask for first."""
+        self._page.changed(self.work)
+
+    def _file(self, what):
+        """A file for the visitor to keep, by its kind: name, media type and text; or None."""
+        from dates import save_calendar  # with a library that the start does without
+
+        makers = {"calendar": save_calendar, "trials": save_trials} | FILES
+        try:
+            return makers[what](self.work)
+        except Refused as refused:
+            self.work.desk.refuse(refused)
+            return None
