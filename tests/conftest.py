@@ -1,8 +1,12 @@
 """What tests of several files share."""
 
 import pytest
+from hypothesis import settings
 
 import places
+
+settings.register_profile("without a clock", deadline=None)
+settings.load_profile("without a clock")
 
 
 @pytest.fixture

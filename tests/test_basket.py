@@ -87,7 +87,7 @@ def by_trying_everything(needed, stores):
     return min(found)
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(needs(most_packages=3, most_litres=20))
 def test_trying_everything_finds_nothing_better(needed):
     small = replace(
@@ -99,7 +99,6 @@ def test_trying_everything_finds_nothing_better(needed):
     assert found == pytest.approx(by_trying_everything(small, STORES), abs=2e-6)
 
 
-@settings(deadline=None)
 @given(st.lists(needs(), min_size=1, max_size=4), st.sampled_from([0.0, 0.19]))
 def test_every_need_is_covered_by_whole_packages_within_limits(needed, tax):
     basket = cheapest_basket(needed, stores=STORES, tax=tax)
@@ -119,7 +118,6 @@ def test_every_need_is_covered_by_whole_packages_within_limits(needed, tax):
             assert cover.counts == tuple(p.limit for p in need.packages)
 
 
-@settings(deadline=None)
 @given(st.lists(needs(), min_size=1, max_size=4))
 def test_buying_together_never_costs_more_than_each_need_alone(needed):
     together = cheapest_basket(needed, stores=STORES).total
@@ -128,7 +126,6 @@ def test_buying_together_never_costs_more_than_each_need_alone(needed):
     assert together <= alone + 1e-9
 
 
-@settings(deadline=None)
 @given(st.lists(needs(), min_size=1, max_size=3), packages())
 def test_a_further_package_never_raises_the_cost(needed, further):
     before = cheapest_basket(needed, stores=STORES)
@@ -139,7 +136,6 @@ def test_a_further_package_never_raises_the_cost(needed, further):
         assert after.total <= before.total + 1e-9
 
 
-@settings(deadline=None)
 @given(st.lists(needs(), min_size=1, max_size=3), st.sampled_from([0.0, 0.5, 0.99]))
 def test_a_lower_price_never_raises_the_cost(needed, part):
     before = cheapest_basket(needed, stores=STORES)
@@ -150,7 +146,6 @@ def test_a_lower_price_never_raises_the_cost(needed, part):
     assert cheapest_basket(less, stores=STORES).total <= before.total + 1e-9
 
 
-@settings(deadline=None)
 @given(needs(), st.sampled_from([0.0, 0.07]))
 def test_the_staircase_is_the_cover_of_every_amount(needed, tax):
     steps = cost_steps(needed.amount, needed.packages, "L", tax)

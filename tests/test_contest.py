@@ -110,7 +110,7 @@ def test_chance_to_beat_is_scipys_integral_for_jeffreys_priors(counts):
 pots = st.integers(1, 300).flatmap(lambda n: st.tuples(st.integers(0, n), st.just(n)))
 
 
-@settings(deadline=None, max_examples=40)
+@settings(max_examples=40)
 @given(st.lists(pots, min_size=1, max_size=5))
 def test_chances_of_being_best_add_up(counts):
     chances = chances_best([posterior(*count) for count in counts])
@@ -166,7 +166,7 @@ def test_stated_chances_come_true():
     assert right / 4000 == pytest.approx(stated / 4000, abs=0.02)  # 3 standard errors
 
 
-@settings(deadline=None, max_examples=30)
+@settings(max_examples=30)
 @given(st.lists(pots, min_size=2, max_size=3))
 def test_seeds_to_be_sure_are_enough_and_one_fewer_is_not(counts):
     known = [posterior(*count) for count in counts]

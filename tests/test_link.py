@@ -247,7 +247,6 @@ def test_markup_in_names_is_carried_as_the_text_it_is():
 def fuzz(cases):
     return settings(
         max_examples=cases,
-        deadline=None,
         database=None,
         suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],
     )

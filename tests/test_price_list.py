@@ -175,7 +175,7 @@ CELLS = st.sampled_from(
 ) | st.text(max_size=8)  # fmt: skip
 
 
-@settings(max_examples=1500, deadline=None)
+@settings(max_examples=1500)
 @given(
     st.lists(st.lists(CELLS, max_size=6), max_size=8),
     st.sampled_from("\t;,|"),

@@ -18,7 +18,7 @@ def by_hand(pairs):
     return {"own_bills": [own for own, _ in pairs], "weights": [weight for _, weight in pairs]}
 
 
-@settings(max_examples=1500, deadline=None)
+@settings(max_examples=1500)
 @given(st.integers(0, 20_000), members)
 def test_payments_come_to_the_bill_and_spare_everybody_where_they_can(bill, pairs):
     found = split_bill(bill, **by_hand(pairs))
@@ -33,7 +33,7 @@ def test_payments_come_to_the_bill_and_spare_everybody_where_they_can(bill, pair
             assert pays >= own
 
 
-@settings(max_examples=500, deadline=None)
+@settings(max_examples=500)
 @given(st.integers(0, 20_000), members)
 def test_whoever_pays_less_than_alone_pays_by_one_rate(bill, pairs):
     found = split_bill(bill, **by_hand(pairs))
@@ -52,7 +52,7 @@ def test_whoever_pays_less_than_alone_pays_by_one_rate(bill, pairs):
     assert at_least <= at_most
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=300)
 @given(st.integers(0, 20_000), members, st.randoms())
 def test_the_order_of_members_moves_no_more_than_equals(bill, pairs, rng):
     shuffled = list(pairs)

@@ -6,7 +6,7 @@ import json
 from datetime import date
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
@@ -304,7 +304,6 @@ def pots(draw):
 
 
 @pytest.mark.parametrize("decimal_mark", [".", ","])
-@settings(deadline=None)
 @given(st.lists(pots(), min_size=1, max_size=4))
 def test_the_csv_of_trials_is_read_back_whole(decimal_mark, trials):
     found = read_table(csv_text(long_rows(trials), decimal_mark=decimal_mark))

@@ -210,7 +210,7 @@ def test_finer_slices_change_nothing(monkeypatch):
 counts = st.integers(2, 25).flatmap(lambda sown: st.tuples(st.integers(1, sown), st.just(sown)))
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(st.tuples(counts, counts, counts), st.booleans(), st.floats(0.5, 2))
 def test_nothing_is_worth_less_than_nothing_or_more_than_everything(numbers, fed, factor):
     looks = ran_out(2, 5), ran_out(3, 6), []

@@ -165,7 +165,7 @@ def test_forgetting_leaves_nothing(device):
     assert device.texts == {} and price(work) == 5.9
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(
     st.dictionaries(
         st.sampled_from(["current", "plan:a", "plan:b", "past:a:0", "past:a:1", "plan:"]),

@@ -285,7 +285,7 @@ MESSAGES = st.one_of(
 
 
 @given(st.lists(MESSAGES, max_size=12))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_no_message_breaks_the_work_and_the_page_keeps_up_with_it(messages):
     demo = copy.deepcopy(DEMO)
     work, page = Work(), Page()
