@@ -133,9 +133,10 @@
     if (answer.keep) keep(answer.keep);
     if (answer.unlink && linkIn(location.hash)) history.replaceState(null, "", here());
     if (answer.print) setTimeout(() => print());
+    const isLeft = leaving && answer.seq >= leaving.seq;
     if (answer.look) lookUp();
-    else if (leaving && !byId("notice").hasChildNodes()) goBack();
-    leaving = false;
+    else if (isLeft && !byId("notice").hasChildNodes()) goBack();
+    if (isLeft) leaving = null;
     picture.takeLater();
     if (pending) {
       flush(); // an answered message is either kept as pending or in what is written
@@ -145,7 +146,7 @@
 
   /* What a button at the end of the page leads to is said at its top; once that is read, it goes on where it was. */
   let lookedFrom = null;
-  let leaving = false; // whether a button in the notice was pressed
+  let leaving = null; // the message of a button in the notice
 
   function lookUp() {
     const notice = byId("notice");
@@ -237,7 +238,7 @@
 
   page.prepare = (message, button) => {
     const { from, sure, page: wantsPage } = button.dataset;
-    leaving = Boolean(button.closest("#notice"));
+    if (button.closest("#notice")) leaving = message;
     if (sure && !confirm(sure)) return null;
     if (message.do === "copy-text") return void copy(button);
     if (message.do === "chart") return void saveChart(button.dataset);
