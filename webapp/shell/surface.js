@@ -1,9 +1,8 @@
 /* The page's own script: listens to the whole page, tells Python what was typed and pressed, and puts
    what comes back in place without disturbing whoever is typing.
 
-   A message to Python is {do, seq, …}, see webapp/state.py. One is under way at a time; what is typed
-   meanwhile waits, and a field typed in twice is sent once. Before Python is up everything waits, so
-   that nothing is lost. An answer is {seq, fragments, focus, say, trouble, file, language}: `file` is one to keep, `fragments`
+   A message to Python is {do, seq, …}, see webapp/state.py. One is under way at a time, and one behind
+   the first "hello"; what is typed meanwhile waits, and a field typed in twice is sent once. An answer is {seq, fragments, focus, say, trouble, file, language}: `file` is one to keep, `fragments`
    holds the inner HTML of elements by id, containers before what they contain, `language` what changes with it. `more` says that Python has not worked out
    everything yet; {do: "more"} asks for it, once nothing has happened for a while. */
 
@@ -16,7 +15,7 @@ picture.place(); // before anything here looks for parts of the page
   const typed = new Map(); // path of a field, or what it does, to the number of its last message
   let send = null; // set once there is somewhere to send to
   let up = false; // whether Python has answered anything
-  let underWay = null; // the message that Python is working on
+  let underWay = []; // messages that Python is working on
   let numbered = 0;
   let answered = 0;
   let said = "";
@@ -57,15 +56,16 @@ picture.place(); // before anything here looks for parts of the page
   const changesRows = ({ do: act }) => ["add", "copy", "remove", "undo", "reset", "empty", "bench"].includes(act);
 
   function next() {
-    if (!send || underWay || !waiting.length) return;
-    underWay = waiting.shift();
-    send(underWay);
+    if (!send || !waiting.length || underWay.length === (up ? 1 : 2)) return; // the second one is with the "hello"
+    underWay.push(waiting.shift());
+    send(underWay.at(-1));
+    next();
   }
 
   window.pennyflat = {
     post,
     /* Messages that Python has not answered yet; keep.js keeps them when the page is closed. */
-    unanswered: () => (underWay ? [underWay, ...waiting] : [...waiting]),
+    unanswered: () => [...underWay, ...waiting],
     hold,
     /* What keep.js adds to the first message, and to one about a button; null if it sees to it alone. */
     greeting: () => ({}),
@@ -74,8 +74,8 @@ picture.place(); // before anything here looks for parts of the page
        it had answered anything. */
     connect(sending) {
       send = sending;
-      waiting.unshift(underWay ?? { ...window.pennyflat.greeting(), do: "hello", dark: dark.matches, seq: 0 });
-      underWay = null;
+      if (!underWay.length) underWay.push({ ...window.pennyflat.greeting(), do: "hello", dark: dark.matches, seq: 0 });
+      waiting.unshift(...underWay.splice(0));
       next();
     },
     take,
@@ -87,7 +87,7 @@ picture.place(); // before anything here looks for parts of the page
 
   function take(answer) {
     const { seq, fragments = {}, focus, say, trouble, more, file, language } = answer;
-    underWay = null;
+    underWay = underWay.filter((message) => message.seq > seq);
     up = true;
     took = asked && performance.now() - asked;
     asked = 0;
@@ -99,7 +99,7 @@ picture.place(); // before anything here looks for parts of the page
       const place = byId(id);
       if (place) morph(place, parsed(html));
     }
-    if (!waiting.some(changesRows)) hold(false);
+    if (![...underWay, ...waiting].some(changesRows)) hold(false);
     if (focus) go(focus);
     else if (hadFocus && document.activeElement === document.body) (wasIn ?? byId("undo").querySelector("button"))?.focus();
     const done = rest(seq);
@@ -133,7 +133,7 @@ picture.place(); // before anything here looks for parts of the page
   }
 
   function ask() {
-    if (!moreToCome || underWay || waiting.length || !(near || took < SLOW_MS)) return;
+    if (!moreToCome || underWay.length || waiting.length || !(near || took < SLOW_MS)) return;
     asked = performance.now();
     post({ do: "more" });
   }
