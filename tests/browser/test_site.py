@@ -36,6 +36,21 @@ def test_it_starts_and_asks_for_nothing_outside_its_folder(page, site_url):
     # that nothing else was asked for is what the page fixture checks
 
 
+def test_it_answers_before_what_draws_the_charts_is_there(page, site_url):
+    waiting = []
+    page.route("**/charts.bundle", lambda route: waiting.append(route))
+    page.goto(site_url)
+    page.locator("#mix-0").get_by_label("Price ($)").first.fill("7,30")
+
+    expect(page.locator("#buying")).to_contain_text("$7.30", timeout=START_UP_MS)
+    expect(page.locator("#starting")).to_have_text("Ready. The charts are being made …")
+    expect(page.locator("#chart-cost canvas")).to_have_count(0)
+    [route] = waiting
+    route.continue_()
+    expect(page.locator("#chart-cost canvas").first).to_be_attached(timeout=START_UP_MS)
+    expect(page.locator("#starting")).to_have_count(0)
+
+
 def test_the_start_reads_nothing_that_was_put_off(page, site_url):
     started(page, site_url)
     page.locator("#mix-0").get_by_label("Price ($)").first.fill("7,30")

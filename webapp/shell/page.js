@@ -121,6 +121,7 @@ const handlers = {
     if (!bar) return;
     bar.max = of;
     bar.value = got;
+    if (step === "start.charts") for (const part of [...bar.labels, bar]) part.remove(); // nobody waits for them
     const mega = (bytes) => (bytes / 1e6).toFixed(1);
     document.querySelector("#starting output").textContent =
       step === "start.fetch" ? wording("start.fetched", { got: mega(got), of: mega(of) }) : wording(step);

@@ -36,7 +36,7 @@ class FileTrouble extends Error {
 let failed; // of what goes wrong beside what is waited for
 const failure = new Promise((_, reject) => (failed = reject));
 failure.catch(() => {}); // start() looks at it
-const checks = [];
+const checks = [], checksOfCharts = [];
 
 /* Progress in bytes: the bundles as they come in, the files that the runtime fetches by itself when they are complete. */
 const PROGRESS_MS = 100; // between two messages about it
@@ -119,7 +119,7 @@ function check(file, bytes) {
       throw new FileTrouble("damaged", file, "its SHA-256 sum is another");
   });
   checked.catch(() => {}); // whoever goes on awaits all of them
-  checks.push(checked);
+  (BUILD.charts.includes(file) && !first.includes(file) ? checksOfCharts : checks).push(checked);
   return checked;
 }
 
@@ -247,9 +247,9 @@ function fetchCharts() {
 
 async function start() {
   const opening = HOW.restore && snapshots.open(HOW.key);
-  const bundles = opening ? [OWN, COMPILED] : [LIBRARY, OWN];
-  for (const file of bundles) bundle(file).catch(failed);
-  if (!opening) Promise.all(bundles.map(bundle)).then(fetchCharts, () => {});
+  const needed = bundles.filter((file) => first.includes(file));
+  for (const file of needed) bundle(file).catch(failed);
+  if (!opening) Promise.all(needed.map(bundle)).then(fetchCharts, () => {});
   if (opening) opening.then(({ about }) => say("render", about.built)).catch(() => {}); // awaited below
   if (!self.HELD) await Promise.all(["pyodide.js", "pyodide.asm.js"].map((name) => runScript(BUILD.runtime + name)));
   python = await loadPyodide({
@@ -303,7 +303,7 @@ async function build() {
   const made = await bridge.build_document();
   const [docs, items, ids] = made.toJs(), built = { docs, items, ids };
   made.destroy();
-  await Promise.all(checks);
+  await Promise.all([...checks, ...checksOfCharts]);
   say("render", built);
   const indexes = await Promise.all(inMemory.map(bundle)).then((found) => found.map(({ file, index }) => ({ file, index })));
   if (HOW.keep) setAside({ expected: bridge.example(), built, indexes });
@@ -360,7 +360,7 @@ function tell(error, at) {
 }
 
 /* What comes of damaged files may be anything: that they are is the better reason. */
-const betterReason = (error) => Promise.all(checks).then(() => error, (found) => found);
+const betterReason = (error) => Promise.all([...checks, ...checksOfCharts]).then(() => error, (found) => found);
 
 let turn = Promise.race([start(), failure]).catch(async (error) => {
   const reason = await betterReason(error);
