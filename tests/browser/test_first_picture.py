@@ -126,6 +126,7 @@ def test_no_picture_is_shown_of_anything_else(kept, site_url, changed):
     example_is_shown(held_back(kept), site_url, changed)
 
 
+@pytest.mark.long
 def test_no_picture_is_shown_when_a_link_is_opened(kept, site_url):
     example_is_shown(held_back(kept), f"{site_url}#pf1.AAAA")
 

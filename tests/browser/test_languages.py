@@ -105,7 +105,10 @@ def test_a_language_that_cannot_be_fetched_is_said_and_can_be_tried_again(open_p
     expect(page.locator("html")).to_have_attribute("lang", "es")
 
 
-@pytest.mark.parametrize("language", ["en", *catalogues.LANGUAGES])
+@pytest.mark.parametrize(
+    "language",
+    ["de", *(pytest.param(other, marks=pytest.mark.long) for other in ("en", "es", "fr"))],
+)
 def test_every_language_fits_a_telephone(open_page, language):
     page = open_page(language, width=390)
     expect(page.locator("html")).to_have_attribute("lang", language)

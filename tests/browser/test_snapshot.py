@@ -272,7 +272,7 @@ def starts_plainly(visitor):
     return page
 
 
-@pytest.mark.parametrize("damage", [DAMAGE, DAMAGE_OF_TEXT])
+@pytest.mark.parametrize("damage", [DAMAGE, pytest.param(DAMAGE_OF_TEXT, marks=pytest.mark.long)])
 def test_a_damaged_snapshot_is_not_used_and_goes(visitor, damage):
     visitor.change(damage)
 
