@@ -305,8 +305,7 @@ async function build() {
   made.destroy();
   await Promise.all([...checks, ...checksOfCharts]);
   say("render", built);
-  const indexes = await Promise.all(inMemory.map(bundle)).then((found) => found.map(({ file, index }) => ({ file, index })));
-  if (HOW.keep) setAside({ expected: bridge.example(), built, indexes });
+  if (HOW.keep) await setAside(built);
 }
 
 /* ---- A snapshot for the next start: taken at once, written when the page has been quiet for a while ---- */
@@ -314,9 +313,10 @@ async function build() {
 const QUIET_MS = 4000;
 let toKeep = null, quiet = 0;
 
-function setAside(more) {
+async function setAside(built) {
   try {
-    toKeep = snapshots.take(python, more);
+    const bundles = await Promise.all(inMemory.map(bundle)), indexes = bundles.map(({ file, index }) => ({ file, index }));
+    toKeep = snapshots.take(python, { expected: bridge.example(), built, indexes });
     mark("snapshot taken");
   } catch (error) {
     console.info(`The next start will be a plain one: ${error.message}`);
