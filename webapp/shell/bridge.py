@@ -86,6 +86,9 @@ class OnDemand:
         package.__getattr__ = missing
 
 
+sys.meta_path.insert(0, OnDemand())
+
+
 def begin():
     """From now on the page can be answered."""
     from conversation import Conversation
@@ -112,8 +115,6 @@ DRAWING = ("numpy", "bokeh.plotting", "panel.reactive", "panel.io.pyodide")
 
 def load(name):
     """Import one step of DRAWING."""
-    if OnDemand not in map(type, sys.meta_path):
-        sys.meta_path.insert(0, OnDemand())
     importlib.import_module(name)
 
 
