@@ -53,9 +53,11 @@ def served(folder):
     with server(folder) as running:
         thread = threading.Thread(target=running.serve_forever, daemon=True)
         thread.start()
-        yield f"http://127.0.0.1:{running.server_port}/"
-        running.shutdown()
-        thread.join()
+        try:
+            yield f"http://127.0.0.1:{running.server_port}/"
+        finally:
+            running.shutdown()
+            thread.join()
 
 
 def serve(folder, *, port=0, open_browser=True):
