@@ -2,9 +2,11 @@
    what comes back in place without disturbing whoever is typing.
 
    A message to Python is {do, seq, …}, see webapp/state.py. One is under way at a time, and one behind
-   the first "hello"; what is typed meanwhile waits, and a field typed in twice is sent once. An answer is {seq, fragments, focus, say, trouble, file, language}: `file` is one to keep, `fragments`
-   holds the inner HTML of elements by id, containers before what they contain, `language` what changes with it. `more` says that Python has not worked out
-   everything yet; {do: "more"} asks for it, once nothing has happened for a while. */
+   the first "hello"; what is typed meanwhile waits, and a field typed in twice is sent once.
+   An answer is {seq, fragments, focus, say, trouble, file, language, more}: `file` is one to keep,
+   `fragments` holds the inner HTML of elements by id, containers before what they contain, `language`
+   what changes with it. `more` says that Python has not worked out everything yet; {do: "more"} asks
+   for it, once nothing has happened for a while. */
 
 "use strict";
 
