@@ -12,6 +12,7 @@ from entry import FIELDS, place, steps
 from fields import id_of
 from markup import render
 from money import amount, each, number, percent, short
+from pennyflat.report import to_draw
 from pennyflat.verdict import SAME
 from words import counted, field_name, text
 from words import said as in_words
@@ -108,7 +109,8 @@ def parts(work):
     verdict, rows = report["verdicts"][row], comparisons(work, row)
     crops = tuple(found["crop"] for found in report["verdicts"])
     curves = work.curves()
-    planting, drawn = work.scenario.plantings[row], pictures.of_planting(work.scenario, row)
+    planting = work.scenario.plantings[row]
+    drawn = to_draw(work.scenario, planting)
     sown = verdict["cheapest"] or rows[0]["medium"]
     shelves = {medium: found for medium, (_, found) in drawn.items()}
     return {

@@ -8,8 +8,6 @@ import measures
 import places
 from markup import render
 from money import number
-from pennyflat.cost import requirement
-from pennyflat.picture import bags, tray_cells
 from pennyflat.units import from_customary
 from words import counted, text
 
@@ -18,30 +16,6 @@ RULERS = {places.METRIC: 10, places.US: from_customary(4, "length")}
 
 SPROUT = "M12 20v-8m0 1c-2-6-7-7-10-6 1 5 5 7 10 6c2-6 7-7 10-6-1 5-5 7-10 6"
 """The sign of a ready cell in the key."""
-
-
-@lru_cache(maxsize=64)
-def of_planting(scenario, row):
-    """
-    What there is to draw for one planting.
-
-    Parameters
-    ----------
-    scenario : Scenario
-    row : int
-        Of the planting.
-
-    Returns
-    -------
-    dict of str to (TrayCells, tuple of Bag)
-        By medium.
-    """
-    planting = scenario.plantings[row]
-    found = {}
-    for medium in scenario.media:
-        needed = requirement(scenario, planting, medium)
-        found[medium.name] = tray_cells(planting, medium, needed), bags(scenario, needed)
-    return found
 
 
 def tray(planting, medium, found, currency):

@@ -10,6 +10,7 @@ import re
 import unicodedata
 from dataclasses import MISSING, dataclass, field, fields
 from datetime import date
+from functools import cache, lru_cache
 
 from pennyflat.saying import Listed, phrase, say
 
@@ -102,7 +103,7 @@ def read_record(cls, value, path, faults):
             faults,
             say("{value} is not an object; write {{…}} with its keys", value=show(value)),
         )
-    known = {f.name: f for f in fields(cls)}
+    known = _kinds(cls)
     for name in value:
         if name not in known:
             faults.append(
@@ -116,15 +117,21 @@ def read_record(cls, value, path, faults):
                 )
             )
     read = {}
-    for name, declared in known.items():
+    for name, (kind, is_required) in known.items():
         if name in value:
-            read[name] = declared.metadata["kind"](value[name], join(path, name), faults)
-        elif default_of(declared) is MISSING:
+            read[name] = kind(value[name], join(path, name), faults)
+        elif is_required:
             faults.append(Fault(join(path, name), None, phrase("missing; it is required")))
             read[name] = BAD
     if any(item is BAD for item in read.values()):
         return BAD
     return cls(**read)
+
+
+@cache
+def _kinds(cls):
+    """The kind of each field of a dataclass, and whether it is required, by name."""
+    return {f.name: (f.metadata["kind"], default_of(f) is MISSING) for f in fields(cls)}
 
 
 def record(cls):
@@ -374,6 +381,7 @@ _ENDS = {
 """Where a share may lie, by whether 0 and 1 are allowed."""
 
 
+@lru_cache(maxsize=8192)
 def join(path, name):
     """
     The JSON path of a key inside the object at `path`.

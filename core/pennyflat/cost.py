@@ -7,6 +7,7 @@ packages included, deals left aside: they belong to the shopping list.
 
 import math
 from dataclasses import dataclass, fields
+from functools import cached_property
 from operator import attrgetter
 
 from pennyflat.cell import bag_litres_per_cell
@@ -17,7 +18,7 @@ from pennyflat.saying import phrase, say
 from pennyflat.sowing import cells_to_sow, occupied_share, ready_share, seeds_used
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Costs:
     """Money by what it goes to. [currency]"""
 
@@ -30,7 +31,7 @@ class Costs:
     energy: float = 0.0
     labour: float = 0.0
 
-    @property
+    @cached_property
     def total(self):
         """Sum of all parts. [currency]"""
         return math.fsum(_PARTS(self))
@@ -49,7 +50,7 @@ _PARTS = attrgetter(*(f.name for f in fields(Costs)))
 """All of them at once, in order."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Requirement:
     """One planting in one medium: whether it is ready in time, and what it takes."""
 
@@ -87,7 +88,7 @@ class Requirement:
         """cells x u; 0 where it is not ready. [count]"""
         return self.cells * self.ready_share if self.ready else 0.0
 
-    @property
+    @cached_property
     def each(self):
         """Costs per transplant-ready seedling; None where it is not ready. [currency]"""
         return self.costs.each(self.expected_ready) if self.ready else None

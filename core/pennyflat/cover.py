@@ -14,7 +14,7 @@ Problems*, Springer 2004; from memory]
 
 from collections import deque
 from dataclasses import dataclass
-from functools import cmp_to_key
+from functools import cmp_to_key, lru_cache
 from itertools import pairwise
 from math import ceil, gcd, inf
 
@@ -54,6 +54,7 @@ class Cover:
     """What limits keep from being met; then all that can be had is bought. [measure]"""
 
 
+@lru_cache(maxsize=1024)
 def cheapest_cover(need, *, tax=0.0):
     """
     Whole packages that cover one need at the least money, trips to the stores left aside.
@@ -82,6 +83,7 @@ def cheapest_cover(need, *, tax=0.0):
     return shelf.cover(shelf.least(shelf.target(need.amount)), need.amount)
 
 
+@lru_cache(maxsize=1024)
 def cost_steps(up_to, packages, measure, tax=0.0):
     """
     Least money against the amount needed: the corners of a staircase.
@@ -90,7 +92,7 @@ def cost_steps(up_to, packages, measure, tax=0.0):
     ----------
     up_to : float
         Largest amount of interest, at least 0. [measure]
-    packages : sequence of Package
+    packages : tuple of Package
     measure : {"L", "g", "mL"}
     tax : float, default 0.0
         Tax on the prices, at least 0. [1]
@@ -104,11 +106,11 @@ def cost_steps(up_to, packages, measure, tax=0.0):
 
     Examples
     --------
-    >>> bags = [Package("A", 10, "L", 5.2), Package("A", 25, "L", 10.9)]
+    >>> bags = (Package("A", 10, "L", 5.2), Package("A", 25, "L", 10.9))
     >>> cost_steps(40, bags, "L")
     ((0.0, 0.0), (10.0, 5.2), (20.0, 10.4), (25.0, 10.9), (30.0, 15.6), (35.0, 16.1), (40.0, 20.8))
     """
-    need = Need("", measure, up_to, tuple(packages))
+    need = Need("", measure, up_to, packages)
     shelf = Shelf(need, Grid([need], tax=tax, money_only=True))
     labels = shelf.undominated(shelf.target(up_to))
     return tuple(

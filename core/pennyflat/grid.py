@@ -11,6 +11,7 @@ needed are one bag of 20 L whatever the rounding on the way to the need.
 """
 
 from decimal import Decimal
+from functools import lru_cache
 from math import ceil
 
 from pennyflat.package import amount_in
@@ -117,11 +118,13 @@ def _pay(package):
     return package.deal.pay if package.deal else 0.0
 
 
+@lru_cache(maxsize=4096)
 def _decimal(value):
     """The decimal number that is written for a float: 0.1 is one tenth."""
     return value if isinstance(value, Decimal) else Decimal(repr(float(value)))
 
 
+@lru_cache(maxsize=4096)
 def _places(value):
     """Decimal places of a number as written. [count]"""
     return max(0, -_decimal(value).normalize().as_tuple().exponent)

@@ -61,12 +61,17 @@ def measures_of(package):
     >>> sorted(measures_of(Package("Depot", 5, "kg", 13.0, yields_l=65)))
     ['L', 'g', 'mL']
     """
-    found = set()
-    if package.unit in LITRES or package.yields_l is not None:
-        found |= {"L", "mL"}
-    if package.unit in GRAMS:
-        found.add("g")
-    return frozenset(found)
+    has_volume = package.unit in LITRES or package.yields_l is not None
+    return _MEASURES[has_volume, package.unit in GRAMS]
+
+
+_MEASURES = {
+    (False, False): frozenset(),
+    (False, True): frozenset({"g"}),
+    (True, False): frozenset({"L", "mL"}),
+    (True, True): frozenset(MEASURES),
+}
+"""By whether a package has a volume and a weight."""
 
 
 def amount_in(package, measure):

@@ -1,6 +1,7 @@
 """How often enough of several independent trials succeed, and how many trials that takes."""
 
 import math
+from functools import lru_cache
 from statistics import NormalDist
 
 from pennyflat.beta import binomial_pmf, regularized_beta
@@ -49,6 +50,7 @@ def binomial_tail(n, p, k):
     return regularized_beta(k, n - k + 1, p)
 
 
+@lru_cache(maxsize=4096)
 def fewest_trials(p, successes, assurance):
     """
     Fewest independent trials that bring the successes wanted with the assurance asked for.

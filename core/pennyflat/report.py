@@ -11,6 +11,7 @@ from functools import lru_cache
 from pennyflat.cost import Requirement, requirement
 from pennyflat.cover import cheapest_cover
 from pennyflat.needs import needs_of
+from pennyflat.picture import bags, tray_cells
 from pennyflat.saying import GOODS, Amount, say
 from pennyflat.till import Step, look_ahead, till_steps
 from pennyflat.verdict import rescue, verdict
@@ -50,12 +51,12 @@ def compare(scenario):
         moved_to = _moved_to(scenario, planting)
         outcomes = [_outcome(rest, _part(planting), medium, moved_to) for medium in media]
         row = [outcome.needed for outcome in outcomes]
-        comparisons += [_comparison(outcome) for outcome in outcomes]
+        comparisons += [_copy(outcome.row) for outcome in outcomes]
         verdicts.append(
             verdict(
                 planting,
                 row,
-                paid={o.needed.medium: o.till["paid"] for o in outcomes if o.till},
+                paid={o.needed.medium: o.row["at_the_till"]["paid"] for o in outcomes if o.row["at_the_till"]},
                 steps={o.needed.medium: o.steps for o in outcomes if o.needed.ready},
                 currency=scenario.currency,
             )
@@ -174,13 +175,43 @@ def steps_at_the_till(scenario, planting, medium):
     return _outcome(_rest(scenario), _part(planting), _part(medium), moved_to).steps
 
 
+def to_draw(scenario, planting):
+    """
+    What there is to draw for one planting.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    planting : Planting
+        One of the scenario's.
+
+    Returns
+    -------
+    dict of str to (TrayCells, tuple of Bag)
+        By medium, in the scenario's order; as from `pennyflat.picture`.
+
+    Examples
+    --------
+    >>> from pennyflat.demo import DEMO
+    >>> from pennyflat.scenario import read
+    >>> demo = read(DEMO)
+    >>> tray, [bag] = to_draw(demo, demo.plantings[0])["Bulk potting mix"]
+    >>> tray.cells, round(bag.litres, 1)
+    (77, 56.6)
+    """
+    rest, moved_to = _rest(scenario), _moved_to(scenario, planting)
+    return {
+        medium.name: _drawn(rest, _part(planting), _part(medium), moved_to)
+        for medium in scenario.media
+    }
+
+
 @dataclass(frozen=True, slots=True)
 class _Outcome:
-    """One planting in one medium: what it takes, what it costs at the till, and its steps."""
+    """One planting in one medium: what it takes, its row of the report, and its steps."""
 
     needed: Requirement
-    till: dict | None = None
-    why_not: str | None = None
+    row: dict
     steps: tuple[Step, ...] = ()
 
 
@@ -198,7 +229,8 @@ def _part(value):
 
 def _rest(scenario):
     """What of a scenario is shared by all plantings in all media."""
-    return _part(replace(scenario, title="", stores=(), media=(), plantings=(), budget=None))
+    nothing = {"title": "", "budget": None, "last_frost": None}
+    return _part(replace(scenario, stores=(), media=(), plantings=(), trials=(), **nothing))
 
 
 def _moved_to(scenario, planting):
@@ -215,14 +247,25 @@ def _outcome(rest, planting_part, medium_part, moved_to):
     Kept, since an edit leaves most plantings in most media as they were; found by what can make a
     difference to it.
     """
-    planting, medium = planting_part.value, medium_part.value
-    media = [part.value for part in (medium_part, moved_to) if part]
-    shelf = replace(rest.value, media=tuple(dict.fromkeys(media)))
-    needed = requirement(shelf, planting, medium)
+    planting, shelf = planting_part.value, _shelf(rest, medium_part, moved_to)
+    needed = requirement(shelf, planting, medium_part.value)
     if not needed.ready:
-        return _Outcome(needed)
+        return _Outcome(needed, _comparison(needed, None, None))
     steps = till_steps(shelf, needed, look_ahead(planting.wanted))
-    return _Outcome(needed, *at_the_till(shelf, needed), steps)
+    return _Outcome(needed, _comparison(needed, *at_the_till(shelf, needed)), steps)
+
+
+@lru_cache(maxsize=1024)
+def _drawn(rest, planting_part, medium_part, moved_to):
+    needed = _outcome(rest, planting_part, medium_part, moved_to).needed
+    shelf = _shelf(rest, medium_part, moved_to)
+    return tray_cells(planting_part.value, medium_part.value, needed), bags(shelf, needed)
+
+
+def _shelf(rest, *media):
+    """A scenario of all that can make a difference to a planting."""
+    values = dict.fromkeys(part.value for part in media if part)
+    return replace(rest.value, media=tuple(values))
 
 
 def _left_over(row):
@@ -232,16 +275,21 @@ def _left_over(row):
     return {"crop": row["crop"], "medium": row["medium"], "worth": worth}
 
 
-def _comparison(outcome):
-    needed, till = outcome.needed, outcome.till
-    if till is not None:
+def _copy(row):
+    """A row for whoever takes the report to change."""
+    used, till = row["as_used"], row["at_the_till"]
+    if till:
         till = till | {"packages": [dict(line) for line in till["packages"]]}
+    return row | {"as_used": used and dict(used), "at_the_till": till}
+
+
+def _comparison(needed, till, why_not):
     each = needed.each
     return {
         "crop": needed.crop,
         "medium": needed.medium,
         "ready": needed.ready,
-        "why_not": needed.why_not or outcome.why_not,
+        "why_not": needed.why_not or why_not,
         "stalls_in_week": needed.stalls_in_week,
         "price_per_litre": needed.price_per_litre,
         "litres_per_cell": needed.litres_per_cell,
