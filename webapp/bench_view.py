@@ -106,14 +106,7 @@ def _nothing(said):
 
 
 def _list(count):
-    return render("list.html", kind="pot", count=count, inner=_Places())
-
-
-class _Places:
-    """Leaves the place of a nested fragment empty; it has its own message."""
-
-    def __getitem__(self, name):
-        return ""
+    return render("list.html", kind="pot", count=count)
 
 
 def _choices(field, names):

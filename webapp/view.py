@@ -8,8 +8,6 @@ here is formatting; texts come from words.py.
 import functools
 import re
 
-from markupsafe import Markup
-
 import answer
 import bench_view
 import desk_view
@@ -166,19 +164,14 @@ def initial_fragments():
 
 def render_page():
     """The inner HTML of the page's <body> for the demo."""
-    return _page(_nested(initial_fragments()))
+    return _filled(render_frame(), initial_fragments())
 
 
 def render_frame():
     """The same without its fragments: what changes with the language alone."""
-    return _page(_Nothing())
-
-
-def _page(inner):
     return str(
         render(
             "page.html",
-            inner=inner,
             known_crops=picking.crop_names(languages.spoken()),
             languages=languages.LANGUAGES,
             spoken=languages.spoken(),
@@ -187,15 +180,13 @@ def _page(inner):
     )
 
 
-def _nested(fragments):
-    """Fragments with the fragments they contain put in place."""
-    inner = {name: Markup(html) for name, html in fragments.items()}
-    for kind in ("planting", "mix", "ingredient", "pot"):
-        count = sum(re.fullmatch(rf"{kind}-\d+", name) is not None for name in inner)
-        inner[f"{kind}-list"] = render("list.html", kind=kind, count=count, inner=inner)
-    shell = render("ingredients.html", shown=True, inner=inner["ingredient-list"])
-    inner["ingredients"] = shell if inner["ingredients"] else inner["ingredients"]
-    return inner
+_PLACE = re.compile(r'<(\w+) [^<>]*\bid="([\w-]+)"[^<>]* data-fragment[^<>]*>(?=</\1>)')
+"""The place of a fragment, still empty."""
+
+
+def _filled(html, fragments):
+    """HTML with fragments in their places, and those that they contain in theirs."""
+    return _PLACE.sub(lambda place: place[0] + _filled(fragments[place[2]], fragments), html)
 
 
 def _by_row(faults):
@@ -220,18 +211,11 @@ def _called(row):
 
 
 def _list(kind, count):
-    return render("list.html", kind=kind, count=count, inner=_Nothing())
-
-
-class _Nothing:
-    """Leaves the place of a nested fragment empty; it has its own message."""
-
-    def __getitem__(self, name):
-        return ""
+    return render("list.html", kind=kind, count=count)
 
 
 def _ingredients(shown):
-    return render("ingredients.html", shown=shown, inner="")
+    return render("ingredients.html", shown=shown)
 
 
 def _planting(i, row, faults, media, currency):
