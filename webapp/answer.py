@@ -8,6 +8,7 @@ from math import isfinite
 
 import measures
 import pictures
+from drawing import bag_scale
 from entry import FIELDS, place, steps
 from fields import id_of
 from markup import render
@@ -107,27 +108,35 @@ def parts(work):
     currency, is_current = work.answer_currency, work.is_current
     report = work.report
     verdict, rows = report["verdicts"][row], comparisons(work, row)
-    crops = tuple(found["crop"] for found in report["verdicts"])
+    crop, crops = verdict["crop"], tuple(found["crop"] for found in report["verdicts"])
     curves = work.curves()
     planting = work.scenario.plantings[row]
     drawn = to_draw(work.scenario, planting)
     sown = verdict["cheapest"] or rows[0]["medium"]
-    shelves = {medium: found for medium, (_, found) in drawn.items()}
-    return {
+    costs, batches = used_parts(rows), _batches(rows)
+    best = [row["medium"] == verdict["at_the_till"] for row in rows]
+    scale = bag_scale([bags for _, bags in drawn.values()])
+    found = {
         "verdicts": (_verdicts, report["verdicts"], report["comparisons"], is_current, currency),
         "choice": (_choice, crops, row),
-        "cost-title": (_title, "answer.chart", verdict["crop"]),
+        "cost-title": (_title, "answer.chart", crop),
         "cost-said": (_cost_said, rows, currency),
-        "cost-key": (_key, used_parts(rows)),
-        "table": (_table, verdict, rows, currency),
+        "cost-key": (_key, costs),
+        "table": (_table, crop, len(batches)),
         "tray": (pictures.tray, planting, sown, drawn[sown][0], currency),
         "rescues": (_rescues, verdict, rows, report["rescues"], report["notices"], currency),
-        "buying": (_buying, verdict, rows, shelves, currency),
-        "steps-title": (_title, "answer.steps", verdict["crop"]),
+        "buying": (_buying, crop, verdict["wanted"], best, currency),
+        "steps-title": (_title, "answer.steps", crop),
         "steps-key": (_steps_key, tuple(curves["lines"])),
         "steps-said": (_steps_said, verdict, curves, currency),
         "steps-table": (_steps_table, curves, currency),
     }
+    for i, batch in enumerate(batches):
+        found[f"table-{i}"] = (_columns, crop, batch, verdict["cheapest"], costs, currency)
+    for i, row in enumerate(rows):
+        _, bags = drawn[row["medium"]]
+        found[f"bay-{i}"] = (_bay, row, bags, scale, currency)
+    return found
 
 
 _FRAGMENTS = (
@@ -264,37 +273,40 @@ def _cost_said(rows, currency):
     return render("line.html", text=text("answer.chart_said", bars=bars))
 
 
-def _table(verdict, rows, currency):
-    shown_parts = used_parts(rows)
+def _table(crop, count):
+    return render("table.html", crop=crop, count=count)
+
+
+def _columns(crop, rows, best, shown_parts, currency):
     money = [*(PARTS[key] for key in shown_parts), "total", "till", "paid"]
     amounts = ["cells", "seeds", "share", "litres", "feedings", "solution"]
     columns = [
         {
             "medium": row["medium"],
-            "best": row["medium"] == verdict["cheapest"],
+            "best": row["medium"] == best,
             "cells": _numbers(row, shown_parts, currency) if row["ready"] else None,
             "why_not": row["why_not"],
         }
         for row in rows
     ]
     return render(
-        "table.html",
-        crop=verdict["crop"],
+        "columns.html",
+        crop=crop,
         groups=(("money", money), ("amounts", amounts)),
         strong=("total", "till"),
         units={
             "litres": measures.unit("mix", currency),
             "solution": measures.unit("solution", currency),
         },
-        batches=_batches(columns),
+        rows=columns,
     )
 
 
-def _batches(columns):
-    """Columns in tables of about equal width, each narrow enough for a phone."""
-    tables = -(-len(columns) // MOST_COLUMNS)
-    ends = [round(i * len(columns) / tables) for i in range(tables + 1)]
-    return [columns[start:end] for start, end in pairwise(ends)]
+def _batches(rows):
+    """The columns of tables of about equal width, each narrow enough for a phone."""
+    tables = -(-len(rows) // MOST_COLUMNS)
+    ends = [round(i * len(rows) / tables) for i in range(tables + 1)]
+    return [rows[start:end] for start, end in pairwise(ends)]
 
 
 def _numbers(row, shown_parts, currency):
@@ -329,43 +341,36 @@ def _rescues(verdict, rows, rescues, notices, currency):
     return render("rescues.html", rescues=shown, notices=texts)
 
 
-def _buying(verdict, rows, shelves, currency):
-    wanted = verdict["wanted"]
-    drawn = pictures.bag_pictures(shelves, currency)
-    return render(
-        "buying.html",
-        heading=counted(
-            "answer.buy", wanted, count=number(wanted, currency, 0), crop=verdict["crop"]
-        ),
-        rows=[
-            _bay(row, row["medium"] == verdict["at_the_till"], currency)
-            | {"bags": drawn[row["medium"]]}
-            for row in rows
-        ],
-    )
+def _buying(crop, wanted, best, currency):
+    count = number(wanted, currency, 0)
+    heading = counted("answer.buy", wanted, count=count, crop=crop)
+    return render("buying.html", heading=heading, best=best)
 
 
-def _bay(row, is_best, currency):
+def _bay(row, bags, scale, currency):
     till = row["at_the_till"]
-    bay = {"medium": row["medium"], "best": is_best, "lines": None, "why_not": row["why_not"]}
     if till is None:
-        return bay
-    return bay | {
-        "lines": [
-            {
-                "what": text(
-                    "answer.buy_line",
-                    count=line["count"],
-                    item=line["item"],
-                    size=f"{short(line['size'], currency)} {text('short.' + line['unit'])}",
-                ),
-                "store": text("answer.at", store=line["store"]),
-                "paid": amount(line["paid"], currency),
-            }
-            for line in till["packages"]
-        ],
-        "paid": text("answer.paid", price=amount(till["paid"], currency)),
-    }
+        return render("bay.html", medium=row["medium"], why_not=row["why_not"], lines=None)
+    lines = [
+        {
+            "what": text(
+                "answer.buy_line",
+                count=line["count"],
+                item=line["item"],
+                size=f"{short(line['size'], currency)} {text('short.' + line['unit'])}",
+            ),
+            "store": text("answer.at", store=line["store"]),
+            "paid": amount(line["paid"], currency),
+        }
+        for line in till["packages"]
+    ]
+    return render(
+        "bay.html",
+        medium=row["medium"],
+        lines=lines,
+        paid=text("answer.paid", price=amount(till["paid"], currency)),
+        bags=pictures.bags(bags, scale, currency),
+    )
 
 
 def _steps_key(media):

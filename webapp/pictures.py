@@ -1,9 +1,6 @@
 """The pictures of the answer, with their words: the tray of the crop looked at, each mix's bags."""
 
-from functools import lru_cache
-
 import drawing
-import languages
 import measures
 import places
 from markup import render
@@ -48,29 +45,8 @@ def tray(planting, medium, found, currency):
     )
 
 
-def bag_pictures(shelves, currency):
-    """
-    The bags of every mix, all at one scale.
-
-    Parameters
-    ----------
-    shelves : dict of str to tuple of Bag
-        By medium.
-    currency : money.Currency
-
-    Returns
-    -------
-    dict of str to str
-        HTML, by medium.
-    """
-    scale = drawing.bag_scale(list(shelves.values()))
-    language = languages.spoken()
-    return {medium: _bags(found, scale, currency, language) for medium, found in shelves.items()}
-
-
-@lru_cache(maxsize=256)
-def _bags(found, scale, currency, language):
-    """Kept, since an edit changes few of them."""
+def bags(found, scale, currency):
+    """The bags of one mix with their words; the scale is `drawing.bag_scale` of all of them."""
     if not found:
         return ""
     drawn = drawing.bags(found, scale)

@@ -8,6 +8,8 @@ here is formatting; texts come from words.py.
 import functools
 import re
 
+from markupsafe import escape
+
 import answer
 import bench_view
 import desk_view
@@ -102,8 +104,14 @@ class Page:
             )
         parts["mix-list"] = (_list, "mix", len(media))
         for i, row in enumerate(document["media"]):
-            lists = (stores, ingredients, crops)
-            parts[f"mix-{i}"] = (_mix, i, row, faults.get(("media", i), ()), lists, tax, currency)
+            own, packages = faults.get(("media", i), ()), row.get("packages", ())
+            about = {key: value for key, value in row.items() if key != "packages"}
+            parts[f"mix-{i}"] = (_mix, i, about, own, ingredients, crops, currency)
+            parts[f"mix-{i}-gist"] = (_mix_gist, row.get("parts"), packages, currency)
+            if "parts" not in row:
+                called = {key: row[key] for key in ("name", edits.TYPED) if key in row}
+                row = called | {"packages": packages}
+                parts[f"mix-{i}-packages"] = (_mix_packages, i, row, own, stores, tax, currency)
         parts["ingredients"] = (_ingredients, bool(ingredients) or _has_blend(document))
         parts["ingredient-list"] = (_list, "ingredient", len(ingredients))
         for i, row in enumerate(document["ingredients"]):
@@ -249,28 +257,39 @@ def _container(row):
     return data(row.get("container") or "")
 
 
-def _mix(i, row, faults, lists, tax, currency):
-    stores, ingredients, crops = lists
+def _mix(i, row, faults, ingredients, crops, currency):
     path = f"media[{i}]"
-    fields = Fields(("media", i), row, faults, currency, stores=stores, ingredients=ingredients)
+    fields = Fields(("media", i), row, faults, currency, ingredients=ingredients)
     parts = row.get("parts")
-    packages = _packages(path, row.get("packages", ()), "L", tax, currency, row["name"])
-    if parts is not None:
-        mixed = ", ".join(str(part["ingredient"] or "…") for part in parts)
-        gist = text("summary.blend", parts=mixed)
-    else:
-        gist = _package_gist(row.get("packages", ()), currency)
     return render(
         "mix.html",
+        id=f"mix-{i}",
         at=path,
         entry=lambda place: _entry(fields.field(place)),
         name=fields.name(),
-        gist=gist,
         todo=_todo(faults),
-        packages=packages,
         parts=None if parts is None else _parts_of(path, "parts", parts, fields.name()),
         additions=_parts_of(path, "additions", row.get("additions", ()), fields.name()),
         crops=[fields.emergence(crop) for crop in crops],
+    )
+
+
+def _mix_gist(parts, packages, currency):
+    if parts is None:
+        return escape(_package_gist(packages, currency))
+    mixed = ", ".join(str(part["ingredient"] or "…") for part in parts)
+    return escape(text("summary.blend", parts=mixed))
+
+
+def _mix_packages(i, row, faults, stores, tax, currency):
+    path = f"media[{i}]"
+    fields = Fields(("media", i), row, faults, currency, stores=stores)
+    return render(
+        "packages.html",
+        at=path,
+        entry=lambda place: _entry(fields.field(place)),
+        name=fields.name(),
+        packages=_packages(path, row["packages"], "L", tax, currency, row["name"]),
     )
 
 
