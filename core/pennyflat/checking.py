@@ -123,7 +123,7 @@ def read_record(cls, value, path, faults):
         elif is_required:
             faults.append(Fault(join(path, name), None, phrase("missing; it is required")))
             read[name] = BAD
-    if any(item is BAD for item in read.values()):
+    if BAD in read.values():
         return BAD
     return cls(**read)
 
@@ -173,7 +173,7 @@ def several(kind, *, at_least=0, at_most=200):
             )
             return BAD
         items = [kind(item, f"{path}[{place}]", faults) for place, item in enumerate(value)]
-        return BAD if any(item is BAD for item in items) else tuple(items)
+        return BAD if BAD in items else tuple(items)
 
     return read
 
@@ -201,7 +201,7 @@ def by_name(kind, *, at_most=200):
             )
             return BAD
         items = {name: kind(item, join(path, name), faults) for name, item in value.items()}
-        return BAD if any(item is BAD for item in items.values()) else items
+        return BAD if BAD in items.values() else items
 
     return read
 

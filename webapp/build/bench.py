@@ -28,7 +28,7 @@ BEGIN, END = "<!-- bench: python3 build.py bench writes this -->", "<!-- /bench 
 
 PATIENCE_MS = 120_000
 PAUSE_S = 20
-"""That the first visit lasts after its answer, so that the page can keep what it keeps."""
+"""That a visit lasts after its answer, so that the page can keep what it keeps."""
 
 EDITS = {12: 30, 60: 8}
 """Timed edits, by the number of media and of plantings."""
@@ -176,7 +176,8 @@ def edited(folder, count):
         )
         page.goto(address)
         page.locator(f"#mix-{count - 1}").wait_for(state="attached")
-        page.wait_for_timeout(2000)
+        page.locator("#starting").wait_for(state="detached")
+        page.wait_for_timeout(1000 * PAUSE_S)
         return page.evaluate(TIME_EDITS, EDITS[count])
 
 

@@ -341,7 +341,7 @@ async function keep() {
 const handlers = {
   message({ text }) {
     say("answer", { text: bridge.answer(text) });
-    bridge.redraw();
+    redrawLater();
   },
   draw() {
     draw().catch(async (error) => tell(await betterReason(error), "charts"));
@@ -351,6 +351,14 @@ const handlers = {
     mark("linked");
   },
 };
+
+const CALM_MS = 120; // after an answer, before the charts follow: the next key may be on its way
+let redrawing = 0;
+
+function redrawLater() {
+  clearTimeout(redrawing);
+  redrawing = setTimeout(() => (turn = turn.then(() => bridge.redraw()).catch((error) => tell(error, "in_step"))), CALM_MS);
+}
 
 function tell(error, at) {
   const details = String(error?.message ?? error).trim();
