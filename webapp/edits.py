@@ -6,6 +6,7 @@ or another row has it, the row keeps the last good one and `TYPED` holds what wa
 """
 
 import itertools
+from operator import is_
 
 from entry import FIELDS, path_of, place
 
@@ -240,6 +241,8 @@ def as_scenario(document):
     """
     The scenario that the working document stands for: blanks left out where there is a default.
 
+    What has no blanks is not copied.
+
     Examples
     --------
     >>> as_scenario({"tax": None, "assurance": None, "media": [{"name": "Mix", "stock": None}]})
@@ -252,7 +255,8 @@ def _cleaned(value, parts):
     if isinstance(value, list):
         needed = WAITING.get(parts[-1], ()) if parts and parts[0] == "trials" else ()
         rows = [row for row in value if not any(row[key] is None for key in needed)]
-        return [_cleaned(row, (*parts, 0)) for row in rows]
+        rows = [_cleaned(row, (*parts, 0)) for row in rows]
+        return value if len(rows) == len(value) and all(map(is_, rows, value)) else rows
     if not isinstance(value, dict):
         return value
     found = {}
@@ -270,7 +274,8 @@ def _cleaned(value, parts):
             if field is None or not field.needed:
                 continue
         found[key] = _cleaned(item, (*parts, key))
-    return found
+    is_same = len(found) == len(value) and all(map(is_, found.values(), value.values()))
+    return value if is_same else found
 
 
 def _store_follows(document, before, after):

@@ -186,8 +186,9 @@ class Work(param.Parameterized):
     def _count(self):
         document = edits.as_scenario(self.document)
         waiting = _waiting_names(self.document)
+        before = self.answered and (self.answered, self._scenario)
         try:
-            read = scenario.read(document)
+            read = scenario.read(document, before=before)
         except scenario.ScenarioError as error:
             self.faults = [*waiting, *error.faults]
             return

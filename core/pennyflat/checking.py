@@ -73,7 +73,7 @@ def read_record(cls, value, path, faults):
     cls : type
         The dataclass.
     value : object
-        What stands in the document.
+        What stands in the document, or a `cls` that was read from it before.
     path : str
         Where it stands.
     faults : list of Fault
@@ -96,6 +96,8 @@ def read_record(cls, value, path, faults):
     cell.colour: unknown key; the keys known here are cell_ml
     cell.cell_ml: 0 is too small; write a number more than 0
     """
+    if isinstance(value, cls):
+        return value
     if not isinstance(value, dict):
         return _wrong(
             value,

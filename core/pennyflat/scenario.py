@@ -313,7 +313,7 @@ def check(document):
     return _read(document)[1]
 
 
-def read(document):
+def read(document, *, before=None):
     """
     The scenario in a parsed document.
 
@@ -321,6 +321,9 @@ def read(document):
     ----------
     document : dict
         A parsed JSON object.
+    before : (dict, Scenario), optional
+        Another document and what was read from it. Rows that are the same objects there are not
+        read again: for documents that are never changed in place.
 
     Returns
     -------
@@ -337,7 +340,7 @@ def read(document):
     >>> read(DEMO).currency
     'USD'
     """
-    scenario, faults = _read(document)
+    scenario, faults = _read(document, before and _rows_of(*before))
     if faults:
         raise ScenarioError(faults)
     return scenario
@@ -457,9 +460,25 @@ def _named(rows, name):
     raise KeyError(name)
 
 
-def _read(document):
-    faults = []
-    scenario = read_record(Scenario, document, "", faults)
+def _rows_of(document, scenario):
+    """What was read from each row of a document, by the row's identity."""
+    tables = ("stores", "media", "ingredients", "plantings", "trials")
+    return {
+        id(row): found
+        for table in tables
+        for row, found in zip(document.get(table, ()), getattr(scenario, table), strict=True)
+    }
+
+
+def _read(document, known=None):
+    """The scenario, or None, and the faults; `known` has rows that were read, by identity."""
+    faults, rows = [], document
+    if known and isinstance(document, dict):
+        rows = {
+            key: [known.get(id(row), row) for row in value] if isinstance(value, list) else value
+            for key, value in document.items()
+        }
+    scenario = read_record(Scenario, rows, "", faults)
     if isinstance(document, dict):
         faults += inconsistencies(document)
     if scenario is not BAD and not faults:
