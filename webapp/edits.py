@@ -273,7 +273,7 @@ def _cleaned(value, parts):
             field = FIELDS.get(place((*parts, key)))
             if field is None or not field.needed:
                 continue
-        found[key] = _cleaned(item, (*parts, key))
+        found[key] = _cleaned(item, (*parts, key)) if isinstance(item, dict | list) else item
     is_same = len(found) == len(value) and all(map(is_, found.values(), value.values()))
     return value if is_same else found
 

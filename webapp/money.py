@@ -23,6 +23,8 @@ class Currency:
     symbol: str
     decimals: int
     """Decimals of the minor unit. [ISO 4217]"""
+    around: tuple = field(repr=False)
+    """What stands before and after an amount of money, and before and after a negative one."""
     place: Place = field(repr=False)
     units: str
     """The units that amounts are shown in, `places.METRIC` or `places.US`."""
@@ -49,7 +51,21 @@ def currency_of(code):
 @cache
 def _currency(code, place, units):
     name, symbol = (place.names.get((what, code), code) for what in ("currency", "symbol"))
-    return Currency(code, name, symbol, DECIMALS.get(code, 2), place, units)
+    positive, _, negative = place.money.partition(";")
+    around = [_around(pattern, symbol, place) for pattern in (positive, negative or f"-{positive}")]
+    return Currency(code, name, symbol, DECIMALS.get(code, 2), tuple(around), place, units)
+
+
+def _around(pattern, symbol, place):
+    """What stands before and after the number in a pattern of money. [UTS #35]"""
+    before, after = pattern.split("#,##0.00")
+    before = before.replace("¤", _spaced(symbol)) if before[-1:] == "¤" else before
+    return tuple(part.replace("¤", symbol).replace("-", place.minus) for part in (before, after))
+
+
+def _spaced(symbol):
+    """A symbol that comes right before a number: letters stand apart. [UTS #35, currencySpacing]"""
+    return symbol + NO_BREAK_SPACE if symbol[-1:].isalpha() else symbol
 
 
 CURRENCIES = {code: currency_of(code) for code in DECIMALS}
@@ -67,19 +83,9 @@ def amount(value, currency, decimals=None):
     """
     place = currency.place
     digits = f"{abs(value):,.{currency.decimals if decimals is None else decimals}f}"
-    text = places.marked(digits, place.money_decimal, place.money_group, place)
-    positive, _, negative = place.money.partition(";")
-    is_negative = value < 0 and digits.strip("0.,")
-    pattern = (negative or f"-{positive}") if is_negative else positive
-    before, after = pattern.split("#,##0.00")
-    before = before.replace("¤", _spaced(currency.symbol)) if before[-1:] == "¤" else before
-    before, after = (part.replace("¤", currency.symbol) for part in (before, after))
-    return (before + text + after).replace("-", place.minus)
-
-
-def _spaced(symbol):
-    """A symbol that comes right before a number: letters stand apart. [UTS #35, currencySpacing]"""
-    return symbol + NO_BREAK_SPACE if symbol[-1:].isalpha() else symbol
+    is_negative = value < 0 and digits.strip("0.,") != ""
+    before, after = currency.around[is_negative]
+    return before + places.marked(digits, place.money_decimal, place.money_group, place) + after
 
 
 def each(value, currency):
