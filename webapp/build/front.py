@@ -26,7 +26,7 @@ POLICY = {
 }
 
 EARLY = ("about.js", "picture.js")
-"""What there is to load, and whether the example is to be seen; before all that is seen."""
+"""What there is to load, and whether the example is to be seen; before any of it is."""
 
 STARTS = ("warm.js", "page.js")
 """Starts the worker; as early as can be."""
@@ -58,8 +58,15 @@ def joined(text, names):
 
 
 def filled(text, body, policy, code, **parts):
-    """index.html with all its places filled, its policy allowing this code."""
-    parts |= {"policy": written(allowing(policy, code)), "style": text["style.css"], "page": body}
+    """
+    index.html with all its places filled, its policy allowing this code.
+
+    The browser paints before it has read all of a page, but not while a script runs: so what is to
+    run first stands behind the masthead, which is something to see.
+    """
+    masthead, end, rest = body.partition("</header>")
+    parts |= {"masthead": masthead + end, "rest": rest}
+    parts |= {"policy": written(allowing(policy, code)), "style": text["style.css"]}
     parts["words"] = html.escape(text[WORDS], quote=False)
     parts |= {key: html.escape(words) for key, words in json.loads(text[WORDS]).items()}
     return re.sub(r"\{\{ ([\w.]+) \}\}", lambda found: parts[found[1]], text["index.html"])

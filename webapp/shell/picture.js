@@ -32,21 +32,22 @@ const picture = {
     });
   },
 
-  /* As early as can be: whether there is one to show. The example is not shown then. */
+  /* As early as can be: whether there is one to show. The example is not shown then; nor is it before it has come whole, for
+     with each part of it the browser would lay out and paint the page anew. */
   find() {
     const { subject } = picture;
     picture.found = subject && picture.tryTo(() => {
       const { of, language, title, parts } = JSON.parse(localStorage.getItem(picture.ITEM));
       return of === subject && parts.every((part) => typeof part === "string") && { language, title, parts };
     });
-    if (picture.found) document.documentElement.classList.add("awaiting-picture");
+    document.documentElement.classList.add("arriving");
   },
 
   /* Puts it in the place of the example; called once all of that is there. */
   place() {
     const { found, parts } = picture, example = parts();
     picture.ofPage = example;
-    document.documentElement.classList.remove("awaiting-picture");
+    document.documentElement.classList.remove("arriving");
     if (!found || found.parts.length !== example.length) return;
     example.forEach((part, i) => (part.outerHTML = found.parts[i]));
     picture.ofPage = parts();

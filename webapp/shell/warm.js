@@ -2,7 +2,7 @@
    Stands before page.js.
 
    What is known about it lies in localStorage: {key, bytes, trying, left, failures, off}. A snapshot is good for one key: this
-   very build, browser, version of it and time zone. `trying`, when, is written before a snapshot is used and taken away once
+   very build, browser, version of it and difference to UTC. `trying`, when, is written before a snapshot is used and taken away once
    Python has answered from it. If a later start finds it there, that one did not come up: the snapshot goes, and after the second
    time none is taken any more. `left` counts starts that the visitor did not wait for; the second is taken for one that hung.
    Where anything is amiss, the start is the plain one. */
@@ -16,8 +16,9 @@ const warm = {
   LEAST_MEMORY_GB: 4, // browsers say no more than 8, and some nothing
 
   get key() {
-    const { timeZone } = Intl.DateTimeFormat().resolvedOptions();
-    return [warm.FORMAT, BUILD.version, timeZone, navigator.userAgent].join(" ");
+    const now = new Date(), offset = (month) => new Date(now.getFullYear(), month, 1).getTimezoneOffset();
+    // what the runtime knows of the time zone, too; to ask for its name takes as long as starting a worker does
+    return [warm.FORMAT, BUILD.version, offset(0), offset(6), navigator.userAgent].join(" ");
   },
 
   get note() {
