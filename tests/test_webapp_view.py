@@ -204,7 +204,16 @@ def test_an_edit_sends_only_what_it_changed():
     news = page.changed(work)
 
     assert {"mix-0-packages", "mix-0-gist", "table-0", "bay-0"} <= news.keys()
-    others = {"mix-0", "mix-1-packages", "bay-1", "planting-0", "feed", "rest", "cost-key", "choice"}
+    others = {
+        "mix-0",
+        "mix-1-packages",
+        "bay-1",
+        "planting-0",
+        "feed",
+        "rest",
+        "cost-key",
+        "choice",
+    }
     assert not others & news.keys()
     assert page.changed(work) == {}
 

@@ -61,6 +61,8 @@ class Desk:
         """The link made last: (document, address, QR code or None)."""
         self.sheet = ""
         """What is laid out for the printer."""
+        self.shown = None
+        """What the visitor sees, a page, or None."""
         self.tried = None
         """A page that shows what the last message opened, or None."""
         self._told = {}
@@ -155,7 +157,7 @@ class Desk:
 
         try:
             tried, page = work.on(document, answered), Page()
-            page.changed(tried)
+            page.changed(tried, self.shown)
         except Exception:
             raise Refused(later("keep.cannot_show", title=title)) from None
         work.become(tried, ticks=ticks)

@@ -7,6 +7,7 @@ here is formatting; texts come from words.py.
 
 import functools
 import re
+import struct
 
 from markupsafe import escape
 
@@ -188,13 +189,29 @@ def render_frame():
     )
 
 
-_PLACE = re.compile(r'<(\w+) [^<>]*\bid="([\w-]+)"[^<>]* data-fragment[^<>]*>(?=</\1>)')
+_PLACE = re.compile(
+    r'(?P<before><(\w+) [^<>]*\bid="(?P<id>[\w-]+)"[^<>]* data-fragment)(?P<after>[^<>]*>)(?=</\2>)'
+)
 """The place of a fragment, still empty."""
 
 
 def _filled(html, fragments):
     """HTML with fragments in their places, and those that they contain in theirs."""
-    return _PLACE.sub(lambda place: place[0] + _filled(fragments[place[2]], fragments), html)
+
+    def filled(place):
+        inner = fragments[place["id"]]
+        marked = f'{place["before"]}="{_fingerprint(inner)}"{place["after"]}'
+        return marked + _filled(inner, fragments)
+
+    return _PLACE.sub(filled, html)
+
+
+def _fingerprint(html):
+    """What the page tells by whether it has a fragment already; shell/surface.js has the same."""
+    found = 0x811C9DC5
+    for (unit,) in struct.iter_unpack("<H", html.encode("utf-16-le")):
+        found = (found ^ unit) * 0x01000193 % 2**32
+    return f"{found:x}"
 
 
 def _by_row(faults):

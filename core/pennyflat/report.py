@@ -56,7 +56,11 @@ def compare(scenario):
             verdict(
                 planting,
                 row,
-                paid={o.needed.medium: o.row["at_the_till"]["paid"] for o in outcomes if o.row["at_the_till"]},
+                paid={
+                    o.needed.medium: o.row["at_the_till"]["paid"]
+                    for o in outcomes
+                    if o.row["at_the_till"]
+                },
                 steps={o.needed.medium: o.steps for o in outcomes if o.needed.ready},
                 currency=scenario.currency,
             )

@@ -78,7 +78,10 @@ const picture = new Proxy({}, { get: () => () => null }), warm = picture;
 """In place of what keeps the page's last state for the next start: it is not the stock route's."""
 
 EMPTIED = """\
-for (const place of document.querySelectorAll("[data-fragment]")) place.replaceChildren();
+for (const place of document.querySelectorAll("[data-fragment]")) {
+  place.replaceChildren();
+  place.dataset.fragment = "";
+}
 const { connect } = window.pennyflat;
 window.pennyflat.connect = (send) => {
   if (pyodideWorker.jsdoc) connect(send);

@@ -99,7 +99,7 @@ picture.place(); // before anything here looks for parts of the page
     if (language) speak(language);
     for (const [id, html] of Object.entries(fragments)) {
       const place = byId(id);
-      if (place) morph(place, parsed(html));
+      if (place) renew(place, html);
     }
     if (![...underWay, ...waiting].some(changesRows)) hold(false);
     if (focus) go(focus);
@@ -187,6 +187,21 @@ picture.place(); // before anything here looks for parts of the page
     found.scrollIntoView({ block: "nearest" });
   }
 
+  /* The attribute of a fragment's place tells what is in it: at the start most is there already. */
+  function renew(place, html) {
+    const found = fingerprint(html);
+    if (place.dataset.fragment === found) return;
+    morph(place, parsed(html));
+    place.dataset.fragment = found;
+  }
+
+  /* FNV-1a (Fowler, Noll and Vo) over units of 16 bits; chance makes two texts alike once in 2³². The build has the same. */
+  function fingerprint(text) {
+    let found = 0x811c9dc5;
+    for (let i = 0; i < text.length; i++) found = Math.imul(found ^ text.charCodeAt(i), 0x01000193);
+    return (found >>> 0).toString(16);
+  }
+
   /* ---- Morphing: make what is on the page like what is wanted, touching only what differs ---- */
 
   function morph(place, wanted) {
@@ -222,15 +237,16 @@ picture.place(); // before anything here looks for parts of the page
       return;
     }
     for (const { name, value } of [...fresh.attributes])
-      if (node.getAttribute(name) !== value && !isOpen(node, name)) node.setAttribute(name, value);
+      if (node.getAttribute(name) !== value && !isOwn(node, name)) node.setAttribute(name, value);
     for (const { name } of [...node.attributes])
-      if (!fresh.hasAttribute(name) && name !== "inert" && !isOpen(node, name)) node.removeAttribute(name);
+      if (!fresh.hasAttribute(name) && name !== "inert" && !isOwn(node, name)) node.removeAttribute(name);
     if (fresh.matches("[data-fragment], [data-drawn]")) return; // its contents have messages of their own, or are Bokeh's
     morph(node, fresh);
     if (node.matches("input, select, textarea")) fill(node);
   }
 
-  const isOpen = (node, name) => name === "open" && node.localName === "details"; // whoever reads opens and shuts
+  /* Whoever reads opens and shuts; what is in a place stays in it. */
+  const isOwn = (node, name) => (name === "open" && node.localName === "details") || name === "data-fragment";
 
   /* Shows a field's value from Python, unless the field is being typed in or Python has not seen its last text yet. */
   function fill(field) {
