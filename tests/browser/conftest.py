@@ -7,8 +7,9 @@ from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
+from playwright.sync_api import expect
 
-from tests.browser.desk import WATCH, fresh
+from tests.browser.desk import START_UP_MS, WATCH, fresh, start_over
 from webapp.build import serve, single
 from webapp.build.browser import launched
 
@@ -38,9 +39,46 @@ def browser():
 
 @pytest.fixture
 def page(browser, site_url):
-    """An empty page; fails if it logs or throws an error, or asks for anything outside."""
+    """An empty page; fails if it does anything wrong."""
     context = fresh(browser)
     page = context.new_page()
+    wrong = faults_of(page, site_url)
+    yield page
+    context.close()
+    assert wrong == []
+
+
+@pytest.fixture(scope="module")
+def standing(browser, site_url):
+    """A page in which all has been loaded, and what it did wrong since."""
+    context = fresh(browser)
+    page = context.new_page()
+    wrong = faults_of(page, site_url)
+    page.goto(site_url)
+    expect(page.locator("#starting")).to_have_count(0, timeout=START_UP_MS)
+    for chart in ("#chart-cost", "#chart-steps"):
+        expect(page.locator(f"{chart} canvas").first).to_be_attached(timeout=START_UP_MS)
+    yield page, wrong
+    context.close()
+
+
+@pytest.fixture
+def example(standing):
+    """
+    The example as when the page has just been opened; fails if the page does anything wrong.
+
+    One page serves all tests of a module, since starting takes the longest.
+    """
+    page, wrong = standing
+    start_over(page)
+    yield page
+    found = wrong.copy()
+    wrong.clear()
+    assert found == []
+
+
+def faults_of(page, site_url):
+    """A list that grows when a page logs or throws an error, or asks for anything outside."""
     wrong = []
 
     def requested(request):
@@ -50,9 +88,7 @@ def page(browser, site_url):
     page.on("console", lambda told: told.type == "error" and wrong.append(f"logged {told.text}"))
     page.on("pageerror", lambda error: wrong.append(f"threw {error}"))
     page.on("request", requested)
-    yield page
-    context.close()
-    assert wrong == []
+    return wrong
 
 
 def inside(url, site_url):

@@ -43,6 +43,29 @@ def ready(page):
         page.wait_for_timeout(50)
 
 
+def start_over(page):
+    """Bring a page back to the example, as when it has just been opened on a desktop."""
+    page.set_viewport_size({"width": 1280, "height": 900})
+    page.emulate_media(color_scheme="light", media="screen")
+    page.evaluate("document.activeElement.blur()")
+    for act in ("forget-all", "dismiss"):
+        page.evaluate("act => pennyflat.post({ do: act })", act)
+    page.evaluate("pennyflat.post({ do: 'storage', text: '' })")
+    page.evaluate("""() => {
+        document.getElementById("undo").removeAttribute("style");
+        document.querySelectorAll("#desk :is(input, textarea)").forEach((e) => { e.value = ""; });
+        for (const fold of document.querySelectorAll("details"))
+            fold.open = ["planting-0", "mix-0"].includes(fold.id); }""")
+    while page.evaluate("pennyflat.unanswered().length"):
+        page.wait_for_timeout(20)
+    page.evaluate("""() => {
+        document.body.tabIndex = -1;
+        document.body.focus(); // from here Tab starts at the top
+        document.body.removeAttribute("tabindex");
+        scrollTo(0, 0); }""")
+    expect(page.locator("#errand-standing")).to_be_empty()  # the shopping list comes last
+
+
 def price(page):
     """The field of the first package's price."""
     return page.locator("#mix-0").get_by_label(PRICE).first

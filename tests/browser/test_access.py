@@ -15,7 +15,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.desk import fresh
+from tests.browser.desk import fresh, start_over
 from tests.browser.states import STATES, fold, open_all
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -68,22 +68,8 @@ def visit(browser, site_url, rules):
 @pytest.fixture
 def demo(visit):
     """The page as it is at the start, at the size of a desktop."""
+    start_over(visit)
     visit.set_viewport_size({"width": 1440, "height": 900})
-    visit.emulate_media(color_scheme="light", media="screen")
-    for act in ("forget-all", "dismiss"):
-        visit.evaluate("act => pennyflat.post({ do: act })", act)
-    visit.evaluate("pennyflat.post({ do: 'storage', text: '' })")
-    while visit.evaluate("pennyflat.unanswered().length"):
-        visit.wait_for_timeout(20)
-    visit.evaluate("""() => {
-        document.getElementById("undo").removeAttribute("style");
-        document.querySelectorAll("#desk :is(input, textarea)").forEach((e) => { e.value = ""; });
-        for (const fold of document.querySelectorAll("details"))
-            fold.open = ["planting-0", "mix-0"].includes(fold.id);
-        document.body.tabIndex = -1;
-        document.body.focus(); // from here Tab starts at the top
-        document.body.removeAttribute("tabindex");
-        scrollTo(0, 0); }""")
     return visit
 
 

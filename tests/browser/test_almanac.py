@@ -9,88 +9,77 @@ from playwright.sync_api import expect
 START_UP_MS = 60_000
 
 
-@pytest.fixture
-def open_page(page, site_url):
-    """The page, with Python answering in it."""
-    page.goto(site_url)
-    expect(page.locator("#starting")).to_have_count(0, timeout=START_UP_MS)
-    return page
-
-
 def unfold(page, within, words):
     page.locator(f"{within} summary", has_text=words).first.click()
 
 
-def test_a_newcomer_picks_and_gets_an_answer_whose_figures_have_sources(open_page):
-    page = open_page
-    page.get_by_role("button", name="Start empty").click()
-    crop = page.get_by_label("Crop", exact=True)
+def test_a_newcomer_picks_and_gets_an_answer_whose_figures_have_sources(example):
+    example.get_by_role("button", name="Start empty").click()
+    crop = example.get_by_label("Crop", exact=True)
     expect(crop).to_have_count(1)
     crop.fill("Tomato")
     crop.press("Tab")
-    weeks = page.get_by_label("Sowing to transplanting (weeks)")
+    weeks = example.get_by_label("Sowing to transplanting (weeks)")
     expect(weeks).to_have_value("5.5")
-    unfold(page, "#planting-0", "Tray, pot or own measure")
-    page.get_by_label("Tray or pot").select_option(label="72-cell tray, 59 mL a cell")
-    expect(page.get_by_label("Cell size (mL)")).to_have_value("58.99")
-    page.get_by_label("Seedlings wanted").fill("60")
-    page.get_by_label("Size on the label").fill("50")
-    page.get_by_label("Price ($)").first.fill("12")
-    unfold(page, "#mix-0", "Kind of mix")
-    page.get_by_label("Kind of mix").select_option("peat-based potting mix")
+    unfold(example, "#planting-0", "Tray, pot or own measure")
+    example.get_by_label("Tray or pot").select_option(label="72-cell tray, 59 mL a cell")
+    expect(example.get_by_label("Cell size (mL)")).to_have_value("58.99")
+    example.get_by_label("Seedlings wanted").fill("60")
+    example.get_by_label("Size on the label").fill("50")
+    example.get_by_label("Price ($)").first.fill("12")
+    unfold(example, "#mix-0", "Kind of mix")
+    example.get_by_label("Kind of mix").select_option("peat-based potting mix")
 
-    expect(page.get_by_label("Its own fertiliser lasts (weeks)")).to_have_value("4.5")
-    expect(page.locator("#answer")).to_contain_text("stalls in week 4.5")
-    page.locator("#f-plantings-0-weeks-source summary").click()
-    source = page.locator("#f-plantings-0-weeks-source")
+    expect(example.get_by_label("Its own fertiliser lasts (weeks)")).to_have_value("4.5")
+    expect(example.locator("#answer")).to_contain_text("stalls in week 4.5")
+    example.locator("#f-plantings-0-weeks-source summary").click()
+    source = example.locator("#f-plantings-0-weeks-source")
     expect(source).to_contain_text("University of Delaware Cooperative Extension")
     expect(source).to_contain_text("published: read in the issuer's own text")
     expect(source.locator("li")).to_have_count(3)
 
 
-def test_the_crops_of_the_table_are_offered(open_page):
-    crop = open_page.locator("#f-plantings-0-crop")
+def test_the_crops_of_the_table_are_offered(example):
+    crop = example.locator("#f-plantings-0-crop")
 
-    offered = open_page.locator(f"#{crop.get_attribute('list')} option")
+    offered = example.locator(f"#{crop.get_attribute('list')} option")
 
     assert "scallop squash" in [option.get_attribute("value") for option in offered.all()]
 
 
-def test_a_figure_of_one_s_own_is_marked_and_can_be_put_back(open_page):
-    page = open_page
-    weeks = page.locator("#f-plantings-0-weeks")
+def test_a_figure_of_one_s_own_is_marked_and_can_be_put_back(example):
+    weeks = example.locator("#f-plantings-0-weeks")
     expect(weeks).to_have_value("6")  # the example's own
 
-    page.get_by_role("button", name="put back 5.5").first.click()
+    example.get_by_role("button", name="put back 5.5").first.click()
 
     expect(weeks).to_have_value("5.5")
-    field = page.locator(".field", has=weeks)
+    field = example.locator(".field", has=weeks)
     expect(field.locator(".yours")).to_have_count(0)
     weeks.fill("7")
     expect(field.locator(".yours")).to_have_text("yours")
 
 
-def test_a_cell_of_one_s_own_is_measured(open_page):
-    page = open_page
-    unfold(page, "#planting-0", "Tray, pot or own measure")
-    page.get_by_label("Tray or pot").first.select_option("own shape")
-    page.get_by_label("Shape of a cell").select_option("cone frustum")
+def test_a_cell_of_one_s_own_is_measured(example):
+    unfold(example, "#planting-0", "Tray, pot or own measure")
+    example.get_by_label("Tray or pot").first.select_option("own shape")
+    example.get_by_label("Shape of a cell").select_option("cone frustum")
     for label, text in (
         ("Across at the brim", "9"),
         ("Across at the bottom", "6.5"),
         ("Depth (cm)", "8"),
     ):
-        page.get_by_label(label).fill(text)
+        example.get_by_label(label).fill(text)
 
-    expect(page.locator("#f-plantings-0-cell_ml")).to_have_value("380.66")
+    expect(example.locator("#f-plantings-0-cell_ml")).to_have_value("380.66")
 
 
 @pytest.fixture
-def calendar(open_page):
-    open_page.locator("#calendar-card > summary").click()
-    open_page.get_by_label("Last frost").fill("2027-05-15")
-    expect(open_page.locator("#calendar table").first).to_be_visible()
-    return open_page
+def calendar(example):
+    example.locator("#calendar-card > summary").click()
+    example.get_by_label("Last frost").fill("2027-05-15")
+    expect(example.locator("#calendar table").first).to_be_visible()
+    return example
 
 
 def test_a_last_frost_gives_a_calendar_in_a_table_and_a_timeline(calendar):
@@ -115,34 +104,33 @@ def test_the_calendar_is_saved_as_a_file_that_can_be_read_back(calendar):
     assert {event.decoded("dtstart").isoformat() for event in events} == set(on_page)
 
 
-def test_a_sight_leads_to_causes_with_what_help_costs_here(open_page):
-    open_page.locator("#sights-card > summary").click()
-    open_page.get_by_label("What you see").select_option(label="nothing comes up")
+def test_a_sight_leads_to_causes_with_what_help_costs_here(example):
+    example.locator("#sights-card > summary").click()
+    example.get_by_label("What you see").select_option(label="nothing comes up")
 
-    causes = open_page.locator("#sights .causes > li")
+    causes = example.locator("#sights .causes > li")
     expect(causes).to_have_count(5)
     expect(causes.nth(1)).to_contain_text(re.compile(r"\$\d+\.\d\d here, as used: seed and"))
 
 
-def test_salts_and_strength_answer_while_typing(open_page):
-    page = open_page
-    page.locator("#salts-card > summary").click()
-    page.get_by_label("How it was measured").select_option("SME")
-    page.get_by_label("Reading (mS/cm)").fill("2.6")
-    expect(page.locator("#salts")).to_contain_text("this reading is called normal.")
+def test_salts_and_strength_answer_while_typing(example):
+    example.locator("#salts-card > summary").click()
+    example.get_by_label("How it was measured").select_option("SME")
+    example.get_by_label("Reading (mS/cm)").fill("2.6")
+    expect(example.locator("#salts")).to_contain_text("this reading is called normal.")
 
-    page.locator("#reckoner-card > summary").click()
-    page.get_by_label("A usual feed").select_option("water-soluble 20-10-20")
-    page.get_by_label("or strength wanted (ppm N)").fill("100")
-    expect(page.get_by_role("region", name="Dose and strength")).to_contain_text("6.68")
+    example.locator("#reckoner-card > summary").click()
+    example.get_by_label("A usual feed").select_option("water-soluble 20-10-20")
+    example.get_by_label("or strength wanted (ppm N)").fill("100")
+    expect(example.get_by_role("region", name="Dose and strength")).to_contain_text("6.68")
 
 
-def test_cautions_and_the_check_of_the_bag_open_on_the_shelf(open_page):
-    unfold(open_page, "#shelf", "check the bag")
-    unfold(open_page, "#shelf", "With care")
+def test_cautions_and_the_check_of_the_bag_open_on_the_shelf(example):
+    unfold(example, "#shelf", "check the bag")
+    unfold(example, "#shelf", "With care")
 
-    expect(open_page.get_by_text("Which quart: dry (1.101 L)")).to_be_visible()
-    expect(open_page.get_by_text("Put on a mask and gloves first")).to_be_visible()
+    expect(example.get_by_text("Which quart: dry (1.101 L)")).to_be_visible()
+    expect(example.get_by_text("Put on a mask and gloves first")).to_be_visible()
 
 
 def test_the_almanac_fits_the_page(calendar):

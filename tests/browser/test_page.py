@@ -2,22 +2,11 @@
 
 import re
 
-import pytest
 from playwright.sync_api import expect
 
 START_UP_MS = 60_000
 FOCUSED = "document.activeElement.dataset.path ?? document.activeElement.localName"
 PRICE = "Price ($)"
-
-
-@pytest.fixture
-def started(page, site_url):
-    """The page once Python answers in it and both charts are drawn."""
-    page.goto(site_url)
-    expect(page.locator("#starting")).to_have_count(0, timeout=START_UP_MS)
-    for chart in ("#chart-cost", "#chart-steps"):
-        expect(page.locator(f"{chart} canvas").first).to_be_attached(timeout=START_UP_MS)
-    return page
 
 
 def mix(page, number):
@@ -41,68 +30,68 @@ def test_a_price_typed_before_python_is_up_counts_all_the_same(page, site_url):
     expect(mix(page, 0).get_by_label(PRICE).first).to_have_value("7,30")
 
 
-def test_a_typed_price_changes_price_per_litre_and_answer(started):
-    price = mix(started, 0).get_by_label(PRICE).first
+def test_a_typed_price_changes_price_per_litre_and_answer(example):
+    price = mix(example, 0).get_by_label(PRICE).first
     price.fill("7,3")
 
-    expect(mix(started, 0)).to_contain_text("$0.829 a litre")
-    expect(started.locator("#buying")).to_contain_text("$7.30")
+    expect(mix(example, 0)).to_contain_text("$0.829 a litre")
+    expect(example.locator("#buying")).to_contain_text("$7.30")
     price.press("Tab")
     expect(price).to_have_value("7.30")
 
 
-def test_nonsense_is_named_at_its_field_and_the_last_answer_stays(started):
-    before = started.locator("#table").inner_text()
-    price = mix(started, 0).get_by_label(PRICE).first
+def test_nonsense_is_named_at_its_field_and_the_last_answer_stays(example):
+    before = example.locator("#table").inner_text()
+    price = mix(example, 0).get_by_label(PRICE).first
     price.fill("a lot")
 
     expect(price).to_have_attribute("aria-invalid", "true")
     expect(price).to_have_accessible_description(re.compile("“a lot” is not a number"))
-    expect(started.locator("#standing")).to_contain_text("For the last complete entries")
-    assert started.locator("#table").inner_text() == before
+    expect(example.locator("#standing")).to_contain_text("For the last complete entries")
+    assert example.locator("#table").inner_text() == before
     price.press("Tab")
     expect(price).to_have_value("a lot")
     price.fill("5.9")
-    expect(started.locator("#standing")).to_be_empty()
+    expect(example.locator("#standing")).to_be_empty()
 
 
-def test_a_mix_can_be_added_removed_and_brought_back(started):
-    started.get_by_role("button", name="Add a bought mix").click()
-    expect(mix(started, 3).get_by_label("Name of the mix")).to_be_focused()
-    started.keyboard.type("Peat-free <mix> 🌱 مزيج")
-    mix(started, 3).get_by_label("Size on the label").fill("40")
-    mix(started, 3).get_by_label(PRICE).fill("8")
-    expect(started.locator("#table")).to_contain_text("Peat-free <mix> 🌱 مزيج")
+def test_a_mix_can_be_added_removed_and_brought_back(example):
+    example.get_by_role("button", name="Add a bought mix").click()
+    expect(mix(example, 3).get_by_label("Name of the mix")).to_be_focused()
+    example.keyboard.type("Peat-free <mix> 🌱 مزيج")
+    mix(example, 3).get_by_label("Size on the label").fill("40")
+    mix(example, 3).get_by_label(PRICE).fill("8")
+    expect(example.locator("#table")).to_contain_text("Peat-free <mix> 🌱 مزيج")
 
-    mix(started, 3).get_by_role("button", name="Remove Peat-free").click()
-    expect(started.locator("#mix-list > details")).to_have_count(3)
-    expect(started.get_by_role("button", name="Undo")).to_be_focused()
+    mix(example, 3).get_by_role("button", name="Remove Peat-free").click()
+    expect(example.locator("#mix-list > details")).to_have_count(3)
+    expect(example.get_by_role("button", name="Undo")).to_be_focused()
 
-    started.keyboard.press("Enter")
-    expect(started.locator("#mix-list > details")).to_have_count(4)
-    expect(started.locator("#table")).to_contain_text("Peat-free <mix> 🌱 مزيج")
-
-
-def test_a_mix_that_stalls_says_so_with_week_and_rescue(started):
-    started.get_by_text("Seed, tray and feeding").first.click()
-    started.get_by_label("When the mix's fertiliser runs out").first.select_option("do nothing")
-
-    expect(started.locator("#table")).to_contain_text("stalls in week 3")
-    expect(started.locator("#rescues")).to_contain_text("from the start would do, at $")
+    example.keyboard.press("Enter")
+    expect(example.locator("#mix-list > details")).to_have_count(4)
+    expect(example.locator("#table")).to_contain_text("Peat-free <mix> 🌱 مزيج")
 
 
-def test_liquid_quarts_can_be_taken_instead(started):
-    mix(started, 0).get_by_role("button", name="Use liquid quarts (7.57 L)").click()
+def test_a_mix_that_stalls_says_so_with_week_and_rescue(example):
+    example.get_by_text("Seed, tray and feeding").first.click()
+    example.get_by_label("When the mix's fertiliser runs out").first.select_option("do nothing")
 
-    expect(mix(started, 0)).to_contain_text("Taken as liquid quarts: 7.57 L.")
-    expect(mix(started, 0).get_by_label("Unit").first).to_have_value("qt_liq")
+    expect(example.locator("#table")).to_contain_text("stalls in week 3")
+    expect(example.locator("#rescues")).to_contain_text("from the start would do, at $")
 
 
-def test_another_crop_can_be_looked_at_closely(started):
-    started.get_by_role("radio", name="lettuce").check()
+def test_liquid_quarts_can_be_taken_instead(example):
+    mix(example, 0).get_by_role("button", name="Use liquid quarts (7.57 L)").click()
 
-    expect(started.locator("#cost-title")).to_contain_text("lettuce")
-    expect(started.locator("#buying")).to_contain_text("120 lettuce")
+    expect(mix(example, 0)).to_contain_text("Taken as liquid quarts: 7.57 L.")
+    expect(mix(example, 0).get_by_label("Unit").first).to_have_value("qt_liq")
+
+
+def test_another_crop_can_be_looked_at_closely(example):
+    example.get_by_role("radio", name="lettuce").check()
+
+    expect(example.locator("#cost-title")).to_contain_text("lettuce")
+    expect(example.locator("#buying")).to_contain_text("120 lettuce")
 
 
 def test_a_crop_chosen_before_python_is_up_stays_chosen_at_every_answer(page, site_url):
@@ -117,10 +106,10 @@ def test_a_crop_chosen_before_python_is_up_stays_chosen_at_every_answer(page, si
     assert set(page.evaluate("chosen")) == {"1"}
 
 
-def test_starting_empty_asks_for_few_things_and_leads_to_an_answer(started):
-    started.get_by_role("button", name="Start empty").click()
-    expect(started.locator("#standing")).to_contain_text("The answer appears here")
-    expect(started.locator("#entry :is(input, select):visible")).to_have_count(8)
+def test_starting_empty_asks_for_few_things_and_leads_to_an_answer(example):
+    example.get_by_role("button", name="Start empty").click()
+    expect(example.locator("#standing")).to_contain_text("The answer appears here")
+    expect(example.locator("#entry :is(input, select):visible")).to_have_count(8)
 
     for label, text in {
         "Seedlings wanted": "40",
@@ -129,32 +118,32 @@ def test_starting_empty_asks_for_few_things_and_leads_to_an_answer(started):
         "Size on the label": "10",
         PRICE: "6",
     }.items():
-        started.get_by_label(label).first.fill(text)
+        example.get_by_label(label).first.fill(text)
 
-    expect(started.locator("#verdicts")).to_contain_text("My mix")
-    expect(started.locator("#chart-cost canvas").first).to_be_visible()
+    expect(example.locator("#verdicts")).to_contain_text("My mix")
+    expect(example.locator("#chart-cost canvas").first).to_be_visible()
 
 
-def test_the_answer_is_spoken_once_after_a_pause(started):
-    status = started.get_by_role("status")
+def test_the_answer_is_spoken_once_after_a_pause(example):
+    status = example.get_by_role("status")
     expect(status).to_contain_text("tomato: Bulk potting mix, $0.")
     before = status.inner_text()
-    started.evaluate(
+    example.evaluate(
         """() => { window.spoken = []; new MutationObserver(() =>
             window.spoken.push(document.getElementById("status").textContent))
             .observe(document.getElementById("status"), { childList: true }); }"""
     )
-    mix(started, 1).locator("summary").first.click()
-    price = mix(started, 1).get_by_label(PRICE).first
+    mix(example, 1).locator("summary").first.click()
+    price = mix(example, 1).get_by_label(PRICE).first
     price.fill("")
     price.press_sequentially("12.25", delay=60)
 
     expect(status).not_to_have_text(before)
     expect(status).to_contain_text("tomato: Bulk potting mix, $0.")
-    assert len(started.evaluate("window.spoken")) == 1
+    assert len(example.evaluate("window.spoken")) == 1
 
 
-def test_charts_hold_what_they_show_and_have_words_for_it(started):
+def test_charts_hold_what_they_show_and_have_words_for_it(example):
     drawn = """id => {
         const seek = root => [...root.querySelectorAll("*")]
             .flatMap(e => [e, ...(e.shadowRoot ? seek(e.shadowRoot) : [])]);
@@ -162,40 +151,40 @@ def test_charts_hold_what_they_show_and_have_words_for_it(started):
         const pixels = canvas.getContext("2d").getImageData(0, 0, canvas.width, canvas.height).data;
         return new Set(new Uint32Array(pixels.buffer)).size; }"""
     for chart in ("chart-cost", "chart-steps"):
-        assert started.evaluate(drawn, chart) > 10
-        expect(started.locator(f"#{chart}")).to_have_role("img")
-    expect(started.locator("#chart-cost")).to_have_accessible_name(
+        assert example.evaluate(drawn, chart) > 10
+        expect(example.locator(f"#{chart}")).to_have_role("img")
+    expect(example.locator("#chart-cost")).to_have_accessible_name(
         re.compile("Bulk potting mix \\$0")
     )
-    expect(started.locator("#chart-steps")).to_have_accessible_name(re.compile("seedlings"))
+    expect(example.locator("#chart-steps")).to_have_accessible_name(re.compile("seedlings"))
 
 
-def test_nothing_is_wider_than_the_window(started):
-    started.evaluate("document.querySelectorAll('details').forEach(d => { d.open = true })")
+def test_nothing_is_wider_than_the_window(example):
+    example.evaluate("document.querySelectorAll('details').forEach(d => { d.open = true })")
 
     for width in (1440, 820, 390, 320):
-        started.set_viewport_size({"width": width, "height": 900})
-        expect(started.locator("#chart-cost")).to_be_visible()
-        started.wait_for_timeout(300)  # the charts follow
-        assert started.evaluate("document.documentElement.scrollWidth") <= width
+        example.set_viewport_size({"width": width, "height": 900})
+        expect(example.locator("#chart-cost")).to_be_visible()
+        example.wait_for_timeout(300)  # the charts follow
+        assert example.evaluate("document.documentElement.scrollWidth") <= width
 
 
-def test_on_a_phone_the_answer_stays_in_view_and_covers_no_field(started):
-    started.set_viewport_size({"width": 390, "height": 700})
-    price = mix(started, 0).get_by_label(PRICE).first
+def test_on_a_phone_the_answer_stays_in_view_and_covers_no_field(example):
+    example.set_viewport_size({"width": 390, "height": 700})
+    price = mix(example, 0).get_by_label(PRICE).first
     price.focus()
 
-    bar, field = started.locator("#bar").bounding_box(), price.bounding_box()
+    bar, field = example.locator("#bar").bounding_box(), price.bounding_box()
     assert bar["y"] >= 0 and bar["y"] + bar["height"] <= field["y"]
     assert field["y"] + field["height"] <= 700
 
 
-def test_fields_can_be_reached_and_left_by_keyboard_alone(started):
-    started.get_by_label("Crop", exact=True).first.focus()
+def test_fields_can_be_reached_and_left_by_keyboard_alone(example):
+    example.get_by_label("Crop", exact=True).first.focus()
     seen = []
     for _ in range(6):
-        seen.append(started.evaluate(FOCUSED))
-        started.keyboard.press("Tab")
+        seen.append(example.evaluate(FOCUSED))
+        example.keyboard.press("Tab")
 
     assert seen[:4] == [f"plantings[0].{key}" for key in ("crop", "wanted", "cell_ml", "weeks")]
     assert seen[4] in ("button", "summary")  # what is known of the weeks, or the next fold

@@ -13,19 +13,10 @@ START_UP_MS = 60_000
 
 
 @pytest.fixture
-def started(page, site_url):
-    """The page once Python answers in it and the list is its own."""
-    page.goto(site_url)
-    expect(page.locator("#starting")).to_have_count(0, timeout=START_UP_MS)
-    expect(page.locator("#chart-cost canvas").first).to_be_attached(timeout=START_UP_MS)
-    return page
-
-
-@pytest.fixture
-def phone(started):
+def phone(example):
     """The same on a narrow screen."""
-    started.set_viewport_size({"width": 390, "height": 844})
-    return started
+    example.set_viewport_size({"width": 390, "height": 844})
+    return example
 
 
 def total(page):
@@ -36,16 +27,16 @@ def line(page, text):
     return page.locator("#errand-list .line").filter(has_text=text)
 
 
-def test_the_list_matches_the_model(started):
+def test_the_list_matches_the_model(example):
     bill = shop(read(DEMO))
 
-    expect(started.locator("#errand-list .stop")).to_have_count(len(bill["stores"]))
+    expect(example.locator("#errand-list .stop")).to_have_count(len(bill["stores"]))
     for store in bill["stores"]:
         for item in store["items"]:
-            said = line(started, item["item"])
+            said = line(example, item["item"])
             expect(said).to_contain_text(f"{item['count']} × {item['item']}")
             expect(said).to_contain_text(f"${item['paid']:.2f}")
-    expect(total(started)).to_have_text(f"${bill['total']:.2f}")
+    expect(total(example)).to_have_text(f"${bill['total']:.2f}")
 
 
 def test_the_list_is_on_the_page_before_python_is(page, site_url):
@@ -97,20 +88,20 @@ def test_a_tick_made_before_python_is_up_counts_all_the_same(page, site_url):
     expect(line(page, "Soluble feed").get_by_role("checkbox")).to_be_checked()
 
 
-def test_a_tick_goes_when_its_count_changes(started):
-    line(started, "Seed starter mix").get_by_role("checkbox").check()
-    expect(started.locator("#errand-list input:checked")).to_have_count(1)
+def test_a_tick_goes_when_its_count_changes(example):
+    line(example, "Seed starter mix").get_by_role("checkbox").check()
+    expect(example.locator("#errand-list input:checked")).to_have_count(1)
 
-    started.get_by_label("Seedlings wanted").first.fill("900")
+    example.get_by_label("Seedlings wanted").first.fill("900")
 
-    expect(started.locator("#errand-list input:checked")).to_have_count(0)
+    expect(example.locator("#errand-list input:checked")).to_have_count(0)
 
 
-def test_by_how_much_the_budget_is_missed_is_shown(started):
-    started.locator("#money-card > summary").click()
-    started.get_by_label("Budget for packages and trips").fill("12")
+def test_by_how_much_the_budget_is_missed_is_shown(example):
+    example.locator("#money-card > summary").click()
+    example.get_by_label("Budget for packages and trips").fill("12")
 
-    expect(started.locator("#errand-sums")).to_contain_text("Over the budget of $12.00 by $4.20.")
+    expect(example.locator("#errand-sums")).to_contain_text("Over the budget of $12.00 by $4.20.")
 
 
 def test_nothing_is_wider_than_a_phone_and_all_is_large_enough_for_a_thumb(phone):
@@ -146,8 +137,8 @@ def test_nothing_is_worked_out_while_a_price_is_half_typed(phone):
     assert set(phone.evaluate("window.totals")) == {"$22.25"}
 
 
-def test_the_choice_of_mixes_says_why(started):
-    expect(started.locator("#errand-plan")).to_contain_text(
+def test_the_choice_of_mixes_says_why(example):
+    expect(example.locator("#errand-plan")).to_contain_text(
         re.compile(r"tomato\s*Seed starter mix\s*Bulk potting mix in its place would add \$18\.00")
     )
 
@@ -166,11 +157,11 @@ def test_a_question_is_answered_when_it_is_opened(phone):
     assert phone.evaluate("document.documentElement.scrollWidth") <= 390
 
 
-def test_an_open_question_follows_the_crop_looked_at(started):
-    card = opened(started, "What does one more week in the tray cost?")
+def test_an_open_question_follows_the_crop_looked_at(example):
+    card = opened(example, "What does one more week in the tray cost?")
     expect(card).to_contain_text("tomato: one week more")
 
-    started.get_by_role("radio", name="lettuce").check()
+    example.get_by_role("radio", name="lettuce").check()
 
     expect(card).to_contain_text("lettuce: one week more")
 
@@ -200,12 +191,12 @@ COLOURS_DRAWN = """() => {
 """Whether both sides of the bars, in the colours of charts.LIGHT, are among the pixels."""
 
 
-def test_no_answer_is_wider_than_the_window(started):
-    started.evaluate("document.querySelectorAll('[data-ask]').forEach(d => { d.open = true })")
-    expect(started.locator(".asking .wait")).to_have_count(0)
-    expect(started.locator("#chart-swings canvas").first).to_be_visible()
+def test_no_answer_is_wider_than_the_window(example):
+    example.evaluate("document.querySelectorAll('[data-ask]').forEach(d => { d.open = true })")
+    expect(example.locator(".asking .wait")).to_have_count(0)
+    expect(example.locator("#chart-swings canvas").first).to_be_visible()
 
     for width in (1440, 820, 390, 320):
-        started.set_viewport_size({"width": width, "height": 900})
-        started.wait_for_timeout(300)  # the charts follow
-        assert started.evaluate("document.documentElement.scrollWidth") <= width
+        example.set_viewport_size({"width": width, "height": 900})
+        example.wait_for_timeout(300)  # the charts follow
+        assert example.evaluate("document.documentElement.scrollWidth") <= width
