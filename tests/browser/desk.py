@@ -36,18 +36,28 @@ def opened(context, address):
 
 
 def ready(page):
-    """Wait until Python answers."""
-    expect(page.locator("#starting")).to_have_count(0, timeout=START_UP_MS)
-    # Playwright's own way of waiting for this needs eval, which the page's policy forbids.
-    while not page.evaluate("window.answered && !pennyflat.unanswered().length"):
+    """Wait until Python answers; the charts come later."""
+    until(page, "window.answered && !pennyflat.unanswered().length")
+
+
+def until(page, condition):
+    """
+    Wait for a condition in the page.
+
+    Playwright's own way of waiting for one needs eval, which the page's policy forbids.
+    """
+    for _ in range(START_UP_MS // 50):
+        if page.evaluate(condition):
+            return
         page.wait_for_timeout(50)
+    raise AssertionError(f"It did not come to {condition}.")
 
 
 def start_over(page):
     """Bring a page back to the example, as when it has just been opened on a desktop."""
     page.set_viewport_size({"width": 1280, "height": 900})
-    page.emulate_media(color_scheme="light", media="screen")
-    page.evaluate("document.activeElement.blur()")
+    page.emulate_media(color_scheme="light", media="null")
+    page.evaluate("document.activeElement.blur(); window.printed = 0")
     for act in ("forget-all", "dismiss"):
         page.evaluate("act => pennyflat.post({ do: act })", act)
     page.evaluate("pennyflat.post({ do: 'storage', text: '' })")
@@ -56,8 +66,7 @@ def start_over(page):
         document.querySelectorAll("#desk :is(input, textarea)").forEach((e) => { e.value = ""; });
         for (const fold of document.querySelectorAll("details"))
             fold.open = ["planting-0", "mix-0"].includes(fold.id); }""")
-    while page.evaluate("pennyflat.unanswered().length"):
-        page.wait_for_timeout(20)
+    until(page, "!pennyflat.unanswered().length")
     page.evaluate("""() => {
         document.body.tabIndex = -1;
         document.body.focus(); // from here Tab starts at the top
@@ -83,6 +92,7 @@ def unfold(page, card):
 
 def kept(page):
     """The plans on the device, once the page has written."""
+    until(page, "!pennyflat.unanswered().length")
     page.wait_for_timeout(LATER_MS)
     return page.evaluate(PLANS)
 

@@ -92,7 +92,7 @@ def example_is_shown(page, site_url, before=None):
     page.goto(site_url)
     expect(page.locator("#buying")).not_to_be_empty()
     expect(page.locator("#buying")).not_to_contain_text("$7.30")
-    expect(page.locator("html.awaiting-picture")).to_have_count(0)
+    expect(page.locator("html.arriving")).to_have_count(0)
 
 
 @pytest.mark.long

@@ -22,6 +22,24 @@ def test_the_answer_is_on_the_page_before_python_is(page, site_url):
     expect(page.locator("#table")).to_contain_text("Bulk potting mix")
 
 
+def test_a_fragment_has_the_mark_that_the_build_gave_it(page, site_url):
+    page.add_init_script("""addEventListener("DOMContentLoaded", () => {
+        window.marks = () => Object.fromEntries([...document.querySelectorAll("[data-fragment]")]
+            .map((place) => [place.id, place.dataset.fragment]));
+        window.built = marks(); })""")
+    page.goto(site_url)
+    built = page.evaluate("built")
+    for text in ("7.30", "5.90"):  # there and back again
+        mix(page, 0).get_by_label(PRICE).first.fill(text)
+        expect(page.locator("#bay-0")).to_contain_text(f"${text}", timeout=START_UP_MS)
+
+    marks = page.evaluate("marks()")
+    assert all(
+        marks[name] == built[name] for name in ("mix-0-packages", "bay-0", "table-0", "feed")
+    )
+    assert all(built.values()) and len(set(built.values())) > 30
+
+
 def test_a_price_typed_before_python_is_up_counts_all_the_same(page, site_url):
     page.goto(site_url)
     mix(page, 0).get_by_label(PRICE).first.fill("7,30")

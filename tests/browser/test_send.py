@@ -15,7 +15,7 @@ from playwright.sync_api import expect
 from charts import DARK, LIGHT, WHITE
 from pennyflat.demo import DEMO
 from pennyflat.link import encode
-from tests.browser.desk import made_link, opened, price, ready, unfold, with_title
+from tests.browser.desk import made_link, opened, price, unfold, with_title
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -100,34 +100,32 @@ def needs(program):
         pytest.skip(f"needs {program} (Debian: poppler-utils)")
 
 
-def test_files_are_saved_opened_and_refused(context, address, tmp_path):
-    page = opened(context, address)
-    price(page).fill("7,31")
-    expect(page.locator("#buying")).to_contain_text("$7.31")
-    unfold(page, "files-card")
-    with page.expect_download() as download:
-        page.locator("#files-card").get_by_role("button", name="Save the plan").click()
+def test_files_are_saved_opened_and_refused(example, tmp_path):
+    price(example).fill("7,31")
+    expect(example.locator("#buying")).to_contain_text("$7.31")
+    unfold(example, "files-card")
+    with example.expect_download() as download:
+        example.locator("#files-card").get_by_role("button", name="Save the plan").click()
     path = tmp_path / download.value.suggested_filename
     download.value.save_as(path)
     assert path.suffix == ".json"
 
     (tmp_path / "bad.json").write_text('{"format": "seedling-costs/1", "tax": 19}')
-    page.get_by_label("Open a plan from a file").set_input_files(tmp_path / "bad.json")
-    expect(page.locator("#notice")).to_contain_text("bad.json holds no plan that can be used")
-    price(page).fill("1")
-    page.get_by_label("Open a plan from a file").set_input_files(path)
-    page.get_by_role("button", name="Keep a copy", exact=True).click()
-    expect(price(page)).to_have_value("7.31")
+    example.get_by_label("Open a plan from a file").set_input_files(tmp_path / "bad.json")
+    expect(example.locator("#notice")).to_contain_text("bad.json holds no plan that can be used")
+    price(example).fill("1")
+    example.get_by_label("Open a plan from a file").set_input_files(path)
+    example.get_by_role("button", name="Keep a copy", exact=True).click()
+    expect(price(example)).to_have_value("7.31")
 
 
-def test_tables_are_saved_safe_from_formulas(context, address):
-    page = opened(context, address)
-    page.get_by_label("Name of the mix").first.fill("=1+1")
-    expect(page.locator("#table")).to_contain_text("=1+1")
-    unfold(page, "files-card")
+def test_tables_are_saved_safe_from_formulas(example):
+    example.get_by_label("Name of the mix").first.fill("=1+1")
+    expect(example.locator("#table")).to_contain_text("=1+1")
+    unfold(example, "files-card")
 
     for table in ("The comparison", "The shopping list"):
-        assert b'"\'=1+1"' in saved(page, table)
+        assert b'"\'=1+1"' in saved(example, table)
 
 
 def saved(page, button):
@@ -137,29 +135,26 @@ def saved(page, button):
     return download.value.path().read_bytes()
 
 
-def test_charts_are_saved_with_dark_ink_on_white_and_with_title_and_key(context, address):
-    page = context.new_page()
-    page.emulate_media(color_scheme="dark")
-    page.goto(address)
-    ready(page)
-    unfold(page, "files-card")
+def test_charts_are_saved_with_dark_ink_on_white_and_with_title_and_key(example):
+    example.emulate_media(color_scheme="dark")
+    unfold(example, "files-card")
 
     for chart, title, key in (
         ("Cost of one seedling", "Cost of one ready seedling of tomato, as used", "energy"),
         ("Cost at the till", "What tomato costs at the till as the number grows", "Seed starter"),
     ):
-        drawn = ElementTree.fromstring(saved(page, f"{chart} as SVG"))
+        drawn = ElementTree.fromstring(saved(example, f"{chart} as SVG"))
         words = " ".join(text for text in drawn.itertext() if text.strip())
         assert title in words and key in words and "$" in words
         assert colours_in(drawn) <= {_rgb(colour) for colour in (*LIGHT.values(), WHITE)}
         size = f"L {drawn.get('width')}.5 {drawn.get('height')}.5 "
         ground = {e.get("fill") for e in drawn.iter(f"{SVG}path") if size in e.get("d", "")}
         assert ground == {"none", WHITE}  # one cuts off what lies outside, the other is filled
-        picture = Image.open(BytesIO(saved(page, f"{chart} as PNG"))).convert("RGBA")
+        picture = Image.open(BytesIO(saved(example, f"{chart} as PNG"))).convert("RGBA")
         assert picture.getpixel((5, 5)) == picture.getpixel((715, 200)) == (255, 255, 255, 255)
         inked = {colour for _, colour in picture.getcolors(100_000)}
         assert (*_rgb(LIGHT["ink"]), 255) in inked and (*_rgb(DARK["ink"]), 255) not in inked
-    assert page.locator("#chart-cost canvas").count() > 0
+    assert example.locator("#chart-cost canvas").count() > 0
 
 
 def colours_in(drawn):
@@ -179,51 +174,49 @@ def _rgb(colour):
     return tuple(map(int, re.findall(r"\d+", colour)[:3]))
 
 
-def test_a_price_list_is_looked_at_before_it_is_taken(context, address):
-    page = opened(context, address)
-    unfold(page, "prices-card")
-    page.get_by_label("Price list", exact=True).fill(
+def test_a_price_list_is_looked_at_before_it_is_taken(example):
+    unfold(example, "prices-card")
+    example.get_by_label("Price list", exact=True).fill(
         "Price\tItem\tSize\n"
         "12,75\tBulk potting mix\t2 cu ft\n6,40\tNew mix\t40 L\nmuch\tOther mix\t5 L\n"
     )
-    page.get_by_role("button", name="Read the list").click()
+    example.get_by_role("button", name="Read the list").click()
 
-    expect(page.locator("#prices")).to_contain_text("Kept aside: 1")
-    expect(page.locator("#prices")).to_contain_text("Line 4")
-    expect(page.locator("#mix-list > details")).to_have_count(3)
-    page.get_by_role("button", name="Take these prices").click()
-    expect(page.locator("#mix-list > details")).to_have_count(4)
-    expect(page.locator("#table")).to_contain_text("New mix")
+    expect(example.locator("#prices")).to_contain_text("Kept aside: 1")
+    expect(example.locator("#prices")).to_contain_text("Line 4")
+    expect(example.locator("#mix-list > details")).to_have_count(3)
+    example.get_by_role("button", name="Take these prices").click()
+    expect(example.locator("#mix-list > details")).to_have_count(4)
+    expect(example.locator("#table")).to_contain_text("New mix")
 
 
-def test_members_make_one_order_and_nobody_pays_more(context, address, tmp_path):
-    page = opened(context, address)
-    unfold(page, "order-card")
-    page.get_by_role("button", name="Add the plan in hand").click()
-    expect(page.locator("#order")).to_contain_text("Add two members or more")
+def test_members_make_one_order_and_nobody_pays_more(example, tmp_path):
+    unfold(example, "order-card")
+    example.get_by_role("button", name="Add the plan in hand").click()
+    expect(example.locator("#order")).to_contain_text("Add two members or more")
     ann = with_title("Ann", plantings=DEMO["plantings"][:1])
-    page.get_by_label("A member's link").fill(encode(ann))
-    page.get_by_role("button", name="Add the link").click()
+    example.get_by_label("A member's link").fill(encode(ann))
+    example.get_by_role("button", name="Add the link").click()
     (tmp_path / "bea.json").write_text(
         json.dumps(with_title("Bea", plantings=DEMO["plantings"][1:2]))
     )
-    page.get_by_label("Members' files").set_input_files(tmp_path / "bea.json")
+    example.get_by_label("Members' files").set_input_files(tmp_path / "bea.json")
 
-    rows = page.locator("#order tbody tr")
+    rows = example.locator("#order tbody tr")
     expect(rows).to_have_count(3)
     money = [
         [float(cell.strip("$")) for cell in row.locator("td").all_inner_texts()]
         for row in rows.all()
     ]
     assert all(pays <= alone for pays, alone, _ in money)
-    bill = float(page.locator("#order tfoot td").first.inner_text().strip("$"))
+    bill = float(example.locator("#order tfoot td").first.inner_text().strip("$"))
     assert round(sum(pays for pays, _, _ in money), 2) == bill
-    expect(page.locator("#order")).to_contain_text("Who takes what")
-    with page.expect_download() as download:
-        page.get_by_role("button", name="Pick-up sheet as CSV").click()
+    expect(example.locator("#order")).to_contain_text("Who takes what")
+    with example.expect_download() as download:
+        example.get_by_role("button", name="Pick-up sheet as CSV").click()
     assert '"Ann"' in download.value.path().read_text("utf-8")
-    page.get_by_role("button", name="Print order and pick-up sheet").click()
-    assert "Bea" in printed(page, tmp_path)
+    example.get_by_role("button", name="Print order and pick-up sheet").click()
+    assert "Bea" in printed(example, tmp_path)
 
 
 def printed(page, folder):
@@ -239,15 +232,14 @@ def printed(page, folder):
     return found.stdout
 
 
-def test_the_handout_is_one_page_with_all_that_belongs_on_it(context, address, tmp_path):
-    page = opened(context, address)
-    page.get_by_role("button", name="Print the handout").click()
+def test_the_handout_is_one_page_with_all_that_belongs_on_it(example, tmp_path):
+    example.get_by_role("button", name="Print the handout").click()
 
-    text = " ".join(printed(page, tmp_path).split())
+    text = " ".join(printed(example, tmp_path).split())
     for part in ("Bulk potting mix, $0.180 each", "Shopping list", "To pay: $16.20",
                  "Taken for granted", "With care", "Scan to open", "germination 88%"):  # fmt: skip
         assert part in text
-    assert page.locator("#sheet .qr path").count() >= 1
-    assert page.locator("#sheet .bit.feed").count() > 1
-    price(page).fill("7")
-    expect(page.locator("#sheet")).to_be_empty()
+    assert example.locator("#sheet .qr path").count() >= 1
+    assert example.locator("#sheet .bit.feed").count() > 1
+    price(example).fill("7")
+    expect(example.locator("#sheet")).to_be_empty()
