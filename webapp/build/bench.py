@@ -73,6 +73,21 @@ TIME_EDITS = """async (count) => {
   return took;
 }"""
 
+TIME_SEARCHES = """async () => {
+  const took = [];
+  for (let more = true; more; ) {
+    const answered = new Promise((done) => {
+      addEventListener("pennyflat:answer", done, { once: true, capture: true });
+    });
+    const from = performance.now();
+    pennyflat.post({ do: "more" });
+    more = (await answered).detail.more;
+    took.push(performance.now() - from);
+  }
+  return took;
+}"""
+"""After edits: the searches for the shopping list, one after the other. An edit waits for one."""
+
 GROWN = """
 import json, sys
 from pennyflat.demo import DEMO
@@ -165,7 +180,11 @@ def most_memory():
 
 
 def edited(folder, count):
-    """How long answers to edits took in a scenario of that size, in order. [ms]"""
+    """
+    How long answers took in a scenario of that size: to edits, and to the searches after them.
+
+    Two lists, each in order. [ms]
+    """
     plan = environment.page_code(GROWN, str(count))
     with serve.served(folder) as address, launched() as browser:
         page = browser.new_page(locale="en", viewport={"width": 1280, "height": 900})
@@ -178,7 +197,7 @@ def edited(folder, count):
         page.locator(f"#mix-{count - 1}").wait_for(state="attached")
         page.locator("#starting").wait_for(state="detached")
         page.wait_for_timeout(1000 * PAUSE_S)
-        return page.evaluate(TIME_EDITS, EDITS[count])
+        return page.evaluate(TIME_EDITS, EDITS[count]), page.evaluate(TIME_SEARCHES)
 
 
 def wire(folder, names):
@@ -239,7 +258,7 @@ def table(figures, sizes, edits, where, runs):
     The table in Markdown.
 
     figures: {(side, visit): what `visit` returns}, its memory None where that is not known;
-    sizes: {side: (raw, gzip, Brotli) [bytes]}; edits: {size of scenario: times [ms]}.
+    sizes: {side: (raw, gzip, Brotli) [bytes]}; edits: {size of scenario: what `edited` returns}.
     """
     lines = ["| | stock | ours | ours / stock |", "| --- | ---: | ---: | ---: |"]
     named = {
@@ -258,10 +277,15 @@ def table(figures, sizes, edits, where, runs):
     pair = [figures[side, "cold"]["memory"] for side in SIDES]
     if None not in pair:
         lines.append(row("first visit: most memory of the page's process [MB]", pair, in_mb))
-    for count, took in edits.items():
+    for count, (took, searches) in edits.items():
         middle, high = statistics.median(took), percentile(took, 0.95)
-        words = f"edit to answer, {count} media × {count} plantings, median and p95 [ms]"
-        lines.append(f"| {words} | | {middle:.0f}, {high:.0f} | |")
+        size = f"{count} media × {count} plantings"
+        lines.append(
+            f"| edit to answer, {size}, median and p95 [ms] | | {middle:.0f}, {high:.0f} | |"
+        )
+        whole, longest = sum(searches) / 1000, max(searches) / 1000
+        words = f"shopping list after it, {size}, all searches and the longest [s]"
+        lines.append(f"| {words} | | {whole:.1f}, {longest:.1f} | |")
     return "\n".join([*lines, "", f"Medians of {runs} runs. {where}."])
 
 
