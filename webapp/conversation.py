@@ -50,6 +50,7 @@ class Conversation:
             answer["focus"] = id_of(self.work.focus) if self.work.focus else ""
             answer["say"] = said(self.work)
             answer["more"] = self.work.has_more
+            answer["large"] = self.work.is_large
             answer |= self.work.desk.told()
         except Exception:
             # Whatever went wrong, the page must not wait for ever; what was typed is still there.

@@ -110,6 +110,11 @@ class Work(param.Parameterized):
             return False
         return self.errand.is_behind(self.scenario) or bool(self.errand.questions_behind(self))
 
+    @property
+    def is_large(self):
+        """Whether the shopping list takes so long that only whoever sees it should wait for it."""
+        return self.report is not None and self.errand.is_large(self.scenario)
+
     def curves(self):
         """
         How the two contending mixes of the planting shown cost at the till, number by number.

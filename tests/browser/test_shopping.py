@@ -1,5 +1,6 @@
 """The shopping list in a real browser: as in the aisle of a shop, mostly on a phone."""
 
+import json
 import re
 
 import pytest
@@ -135,6 +136,20 @@ def test_nothing_is_worked_out_while_a_price_is_half_typed(phone):
 
     expect(total(phone)).to_have_text("$22.25")
     assert set(phone.evaluate("window.totals")) == {"$22.25"}
+
+
+def test_the_list_of_a_large_plan_is_worked_out_for_whoever_comes_near(example):
+    media = [DEMO["media"][i % 2] | {"name": f"Mix {i}"} for i in range(13)]
+    plantings = [DEMO["plantings"][i % 3] | {"crop": f"crop {i}"} for i in range(12)]
+    large = json.dumps(DEMO | {"media": media, "plantings": plantings})
+    for message in ({"do": "file", "name": "x", "text": large}, {"do": "take", "text": "copy"}):
+        example.evaluate("message => pennyflat.post(message)", message)
+    expect(example.locator("#mix-list > details")).to_have_count(13)
+    example.wait_for_timeout(2000)  # long after the page would have asked
+
+    expect(example.locator("#errand-standing")).not_to_be_empty()
+    example.locator("#shopping").scroll_into_view_if_needed()
+    expect(example.locator("#errand-standing")).to_be_empty(timeout=START_UP_MS)
 
 
 def test_the_choice_of_mixes_says_why(example):

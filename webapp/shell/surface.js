@@ -3,10 +3,10 @@
 
    A message to Python is {do, seq, …}, see webapp/state.py. One is under way at a time, and one behind
    the first "hello"; what is typed meanwhile waits, and a field typed in twice is sent once.
-   An answer is {seq, fragments, focus, say, trouble, file, language, more}: `file` is one to keep,
+   An answer is {seq, fragments, focus, say, trouble, file, language, more, large}: `file` is one to keep,
    `fragments` holds the inner HTML of elements by id, containers before what they contain, `language`
    what changes with it. `more` says that Python has not worked out everything yet; {do: "more"} asks
-   for it, once nothing has happened for a while. */
+   for it, once nothing has happened for a while, and where the plan is `large` only near the place. */
 
 "use strict";
 
@@ -25,8 +25,9 @@ picture.place(); // before anything here looks for parts of the page
   let busy = null; // the sign that shows while something long is worked out, and the message that asked for it
   const PAUSE_MS = 1200; // of typing, before the answer is read out
   const ASK_MS = 350; // of quiet, before Python is asked for what takes longer: the shopping list
-  const SLOW_MS = 1000; // where that takes so long, it waits until its part of the page is near
+  const SLOW_MS = 1000; // where that takes so long, what is still to come waits until its part of the page is near
   let moreToCome = false; // whether Python has something of the kind to work out
+  let isLarge = false; // whether that takes long from the first
   let askAfter = 0;
   let asked = 0;
   let took = 0; // if the last answer was to that; then what is to come is a longer search still
@@ -88,7 +89,7 @@ picture.place(); // before anything here looks for parts of the page
   /* ---- From Python ---- */
 
   function take(answer) {
-    const { seq, fragments = {}, focus, say, trouble, more, file, language } = answer;
+    const { seq, fragments = {}, focus, say, trouble, more, large, file, language } = answer;
     underWay = underWay.filter((message) => message.seq > seq);
     up = true;
     took = asked && performance.now() - asked;
@@ -110,6 +111,7 @@ picture.place(); // before anything here looks for parts of the page
     if (file) window.pennyflat.save(file);
     document.dispatchEvent(new CustomEvent("pennyflat:answer", { detail: answer }));
     moreToCome = Boolean(more);
+    isLarge = Boolean(large);
     askLater();
     next();
   }
@@ -135,7 +137,7 @@ picture.place(); // before anything here looks for parts of the page
   }
 
   function ask() {
-    if (!moreToCome || underWay.length || waiting.length || !(near || took < SLOW_MS)) return;
+    if (!moreToCome || underWay.length || waiting.length || !(near || (took < SLOW_MS && !isLarge))) return;
     asked = performance.now();
     post({ do: "more" });
   }
