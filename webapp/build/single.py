@@ -45,12 +45,13 @@ def one_file(text, body, files):
     }
     inside |= {name: data.decode() for name, data in files.items() if name.endswith(".css")}
     inside["worker.js"] = front.joined(text | python, WORKER)
-    # the page's own script first: it starts the worker
     drawing = [files[name].decode() for name in files if is_script(name) and name not in runtime]
-    last = [text[name] for name in front.LAST]
-    code = [front.joined(text, front.STARTS), *drawing, *last]
-    early, late = [front.joined(text, front.EARLY)], front.held(inside) + front.scripts(code)
-    html = front.filled(text, body, POLICY, early + code, early=front.scripts(early), late=late)
+    early, last = [front.joined(text, front.EARLY)], [text[name] for name in front.LAST]
+    code = [front.joined(text, front.STARTS), *drawing]  # the first starts the worker
+    # the page is seen and typed into while all that is held is still being read
+    late = "\n".join([front.scripts(last), front.held(inside), front.scripts(code)])
+    code = early + last + code
+    html = front.filled(text, body, POLICY, code, early=front.scripts(early), late=late)
     html = re.sub(r'<link rel="manifest"[^>]*>\n?', "", html)
     return re.sub(
         r'(<link rel="[\w-]*icon" href=)"([^"]+)"',

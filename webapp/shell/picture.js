@@ -41,13 +41,14 @@ const picture = {
       return of === subject && parts.every((part) => typeof part === "string") && { language, title, parts };
     });
     document.documentElement.classList.add("arriving");
+    addEventListener("DOMContentLoaded", picture.reveal); // whatever becomes of the scripts before
   },
 
   /* Puts it in the place of the example; called once all of that is there. */
   place() {
     const { found, parts } = picture, example = parts();
     picture.ofPage = example;
-    document.documentElement.classList.remove("arriving");
+    picture.reveal();
     if (!found || found.parts.length !== example.length) return;
     example.forEach((part, i) => (part.outerHTML = found.parts[i]));
     picture.ofPage = parts();
@@ -56,6 +57,8 @@ const picture = {
     picture.isUp = true;
     delete picture.found;
   },
+
+  reveal: () => document.documentElement.classList.remove("arriving"),
 
   parts: () => [...document.body.children].filter((part) => !part.matches(picture.NOT_IN_IT)),
 
