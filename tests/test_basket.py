@@ -5,7 +5,7 @@ from dataclasses import replace
 from itertools import product
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from pennyflat.basket import cheapest_basket
@@ -146,7 +146,15 @@ def test_a_lower_price_never_raises_the_cost(needed, part):
     assert cheapest_basket(less, stores=STORES).total <= before.total + 1e-9
 
 
+FOUR_AS_MUCH_AS_ONE = (
+    Package("Lane", 28, "qt_dry", 0.05),
+    Package("Lane", 7, "qt_dry", 0.01, limit=4),
+)
+"""Four of the small ones hold as much as the large one, but for rounding."""
+
+
 @given(needs(), st.sampled_from([0.0, 0.07]))
+@example(Need("Mix", "L", 38.0, FOUR_AS_MUCH_AS_ONE), 0.0)
 def test_the_staircase_is_the_cover_of_every_amount(needed, tax):
     steps = cost_steps(needed.amount, needed.packages, "L", tax)
 

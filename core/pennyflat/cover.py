@@ -113,11 +113,13 @@ def cost_steps(up_to, packages, measure, tax=0.0):
     need = Need("", measure, up_to, packages)
     shelf = Shelf(need, Grid([need], tax=tax, money_only=True))
     labels = shelf.undominated(shelf.target(up_to))
-    return tuple(
-        (label[1] / shelf.steps, label[0] / shelf.grid.money_steps)
-        for label, dearer in pairwise([*labels, (inf,)])
-        if label[0] < dearer[0]
-    )
+    corners = []
+    for label, dearer in pairwise([*labels, (inf,)]):
+        amount, paid = label[1] / shelf.steps, label[0] / shelf.grid.money_steps
+        covers_more = not corners or amount > corners[-1][0] * (1 + TOLERANCE)
+        if covers_more and label[0] < dearer[0]:
+            corners.append((amount, paid))
+    return tuple(corners)
 
 
 class Shelf:
