@@ -15,6 +15,8 @@ from webapp.build.browser import launched
 
 ROOT = Path(__file__).resolve().parents[2]
 
+expect.set_options(timeout=20_000)  # the machine does other things besides, and charts are loaded
+
 
 @pytest.fixture(scope="session")
 def site():

@@ -22,8 +22,6 @@ ROOT = Path(__file__).resolve().parents[2]
 HERE = Path(__file__).parent / "access"
 CACHE = ROOT / ".cache" / "access"
 START_UP_MS = 60_000
-SLOW_MS = 20_000
-"""Patience with a machine that does other things besides."""
 TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 OF_COLOUR = {"type": "rule", "values": ["color-contrast", "link-in-text-block"]}
 """Rules whose outcome depends on colours, which are all that the dark scheme changes."""
@@ -58,10 +56,8 @@ def visit(browser, site_url, rules):
     expect(page.locator("#starting")).to_have_count(0, timeout=START_UP_MS)
     expect(page.locator("#chart-cost canvas").first).to_be_attached(timeout=START_UP_MS)
     page.evaluate(rules)
-    expect.set_options(timeout=SLOW_MS)
     page.on("dialog", lambda dialog: dialog.accept())
     yield page
-    expect.set_options(timeout=5_000)
     context.close()
 
 
