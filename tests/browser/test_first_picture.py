@@ -86,6 +86,16 @@ def test_what_is_typed_into_the_picture_is_applied(kept, site_url):
     expect(price(page)).to_be_focused()
 
 
+def test_what_is_said_at_every_start_is_said_over_a_picture_too(visit, site_url):
+    visit.add_init_script("localStorage.setItem('pennyflat:plan:bad', '{')")
+    for _ in range(2):
+        page = visit.new_page()
+        page.goto(site_url)
+        expect(page.locator("#notice")).to_contain_text("cannot be read", timeout=START_UP_MS)
+        page.wait_for_function(KEPT, arg="tomato", timeout=START_UP_MS)
+        page.close()
+
+
 def example_is_shown(page, site_url, before=None):
     if before:
         page.add_init_script(before)

@@ -40,6 +40,14 @@ def test_a_fragment_has_the_mark_that_the_build_gave_it(page, site_url):
     assert all(built.values()) and len(set(built.values())) > 30
 
 
+def test_what_the_browser_filled_in_at_a_reload_gives_way_to_the_answer(page, site_url):
+    page.add_init_script("""addEventListener("DOMContentLoaded", () => {
+        document.querySelector("[name=shown][value='1']").checked = true; })""")
+    page.goto(site_url)
+
+    expect(page.get_by_role("radio", name="tomato")).to_be_checked(timeout=START_UP_MS)
+
+
 def test_a_price_typed_before_python_is_up_counts_all_the_same(page, site_url):
     page.goto(site_url)
     mix(page, 0).get_by_label(PRICE).first.fill("7,30")

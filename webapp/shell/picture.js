@@ -76,7 +76,9 @@ const picture = {
         const all = [copy, ...copy.querySelectorAll("*")];
         for (const element of all) {
           element.removeAttribute("inert");
-          if (element.matches(picture.EMPTY_IN_IT)) element.replaceChildren();
+          if (!element.matches(picture.EMPTY_IN_IT)) continue;
+          element.replaceChildren();
+          if ("fragment" in element.dataset) element.dataset.fragment = ""; // nothing is in it any more
         }
         return copy.outerHTML;
       }),

@@ -23,6 +23,7 @@ picture.place(); // before anything here looks for parts of the page
   let said = "";
   let sayAfter = 0;
   let busy = null; // the sign that shows while something long is worked out, and the message that asked for it
+  const FIELDS = "input, select, textarea";
   const PAUSE_MS = 1200; // of typing, before the answer is read out
   const ASK_MS = 350; // of quiet, before Python is asked for what takes longer: the shopping list
   const SLOW_MS = 1000; // where that takes so long, what is still to come waits until its part of the page is near
@@ -192,7 +193,10 @@ picture.place(); // before anything here looks for parts of the page
   /* The attribute of a fragment's place tells what is in it: at the start most is there already. */
   function renew(place, html) {
     const found = fingerprint(html);
-    if (place.dataset.fragment === found) return;
+    if (place.dataset.fragment === found) {
+      place.querySelectorAll(FIELDS).forEach(fill); // browsers fill in what was there before a reload
+      return;
+    }
     morph(place, parsed(html));
     place.dataset.fragment = found;
   }
@@ -244,7 +248,7 @@ picture.place(); // before anything here looks for parts of the page
       if (!fresh.hasAttribute(name) && name !== "inert" && !isOwn(node, name)) node.removeAttribute(name);
     if (fresh.matches("[data-fragment], [data-drawn]")) return; // its contents have messages of their own, or are Bokeh's
     morph(node, fresh);
-    if (node.matches("input, select, textarea")) fill(node);
+    if (node.matches(FIELDS)) fill(node);
   }
 
   /* Whoever reads opens and shuts; what is in a place stays in it. */
