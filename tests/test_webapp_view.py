@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+import view
 import words
 from answer import PARTS
 from charts import DARK, HATCHES, LIGHT, Charts, steady
@@ -216,6 +217,16 @@ def test_an_edit_sends_only_what_it_changed():
     }
     assert not others & news.keys()
     assert page.changed(work) == {}
+
+
+def test_what_could_not_be_rendered_is_rendered_the_next_time(monkeypatch):
+    work, page = Work(), Page()
+    with monkeypatch.context() as broken:
+        broken.setattr(view, "render", lambda *_, **__: 1 / 0)
+        with pytest.raises(ZeroDivisionError):
+            page.changed(work)
+
+    assert page.all(work) == Page().all(work)
 
 
 def test_the_empty_start_shows_at_most_eight_fields():

@@ -37,7 +37,7 @@ class Conversation:
         try:
             if message.get("do") in ("hello", "scheme"):
                 self.dark = bool(message.get("dark"))
-            self.work.desk.shown = self._page
+            self.work.desk.page = self._page
             self.work.handle(message)
             if message.get("do") == "save":
                 answer["file"] = self._file(message["text"])

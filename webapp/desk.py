@@ -61,8 +61,8 @@ class Desk:
         """The link made last: (document, address, QR code or None)."""
         self.sheet = ""
         """What is laid out for the printer."""
-        self.shown = None
-        """What the visitor sees, a page, or None."""
+        self.page = None
+        """What the visitor sees; the conversation says it before each message."""
         self.tried = None
         """A page that shows what the last message opened, or None."""
         self._told = {}
@@ -157,7 +157,7 @@ class Desk:
 
         try:
             tried, page = work.on(document, answered), Page()
-            page.changed(tried, self.shown)
+            page.changed(tried, self.page)
         except Exception:
             raise Refused(later("keep.cannot_show", title=title)) from None
         work.become(tried, ticks=ticks)

@@ -58,11 +58,11 @@ class Page:
         """Every fragment as it was made last, by the id of its element."""
         return dict(self._shown)
 
-    def changed(self, work, tried=None):
+    def changed(self, work, other=None):
         """
         The fragments that differ from those given before; containers before their contents.
 
-        tried: another page, from which those are taken that it has made of the same ingredients.
+        other: another page, from which those are taken that it has made of the same ingredients.
         """
         news = {}
         parts = self._parts(work)
@@ -70,9 +70,9 @@ class Page:
             made_from = (languages.spoken(), places.present(), places.units(), make, ingredients)
             if self._made_from.get(name) == made_from:
                 continue
+            is_made = other is not None and other._made_from.get(name) == made_from
+            html = other._shown[name] if is_made else str(make(*ingredients))
             self._made_from[name] = made_from
-            is_made = tried is not None and tried._made_from.get(name) == made_from
-            html = tried._shown[name] if is_made else str(make(*ingredients))
             if self._shown.get(name) != html:
                 news[name] = self._shown[name] = html
         for gone in self._shown.keys() - parts.keys():
