@@ -18,10 +18,16 @@ MODULES = [
     for found in pkgutil.iter_modules(pennyflat.__path__)
 ]
 
+
+def is_function(found):
+    """Whether it is a function, perhaps one whose outcomes are kept."""
+    return inspect.isfunction(inspect.unwrap(found))
+
+
 FUNCTIONS = [
     pytest.param(function, id=f"{module.__name__.removeprefix('pennyflat.')}.{name}")
     for module in MODULES
-    for name, function in inspect.getmembers(module, inspect.isfunction)
+    for name, function in inspect.getmembers(module, is_function)
     if function.__module__ == module.__name__ and not name.startswith("_")
 ]
 

@@ -133,9 +133,9 @@ def parts(work):
     }
     for i, batch in enumerate(batches):
         found[f"table-{i}"] = (_columns, crop, batch, verdict["cheapest"], costs, currency)
-    for i, row in enumerate(rows):
-        _, bags = drawn[row["medium"]]
-        found[f"bay-{i}"] = (_bay, row, bags, scale, currency)
+    for i, one in enumerate(rows):
+        _, bags = drawn[one["medium"]]
+        found[f"bay-{i}"] = (_bay, one, bags, scale, currency)
     return found
 
 
@@ -277,13 +277,13 @@ def _table(crop, count):
     return render("table.html", crop=crop, count=count)
 
 
-def _columns(crop, rows, best, shown_parts, currency):
+def _columns(crop, rows, cheapest, shown_parts, currency):
     money = [*(PARTS[key] for key in shown_parts), "total", "till", "paid"]
     amounts = ["cells", "seeds", "share", "litres", "feedings", "solution"]
     columns = [
         {
             "medium": row["medium"],
-            "best": row["medium"] == best,
+            "best": row["medium"] == cheapest,
             "cells": _numbers(row, shown_parts, currency) if row["ready"] else None,
             "why_not": row["why_not"],
         }

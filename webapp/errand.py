@@ -61,16 +61,12 @@ class Errand(param.Parameterized):
     @property
     def may_improve(self):
         """Whether a longer search could still find a cheaper plan, or prove that there is none."""
-        efforts = EFFORTS[:-1] if self.is_large(self._bill_for) else EFFORTS
+        efforts = EFFORTS[:-1] if is_large(self._bill_for) else EFFORTS
         return not self.bill["proven"] and self._effort + 1 < len(efforts)
 
     def is_behind(self, scenario):
         """Whether there is something to work out for these entries."""
         return not self.is_for(scenario) or self.may_improve
-
-    def is_large(self, scenario):
-        """Whether there is more to search than `EFFORTS` are meant for."""
-        return _size(scenario) > COMMON_SIZE
 
     def catch_up(self, scenario, document):
         """Work out the bill for these entries; where there is one, with a longer search."""
@@ -109,6 +105,11 @@ class Errand(param.Parameterized):
         key, count = str(message["line"]), int(message["count"])
         kept = {line: n for line, n in self.ticks.items() if line != key}
         self.ticks = kept | ({key: count} if message["text"] else {})
+
+
+def is_large(scenario):
+    """Whether there is more to search than `EFFORTS` are meant for."""
+    return _size(scenario) > COMMON_SIZE
 
 
 def lines(bill):

@@ -26,7 +26,7 @@ import picking
 from bench import Bench, counted
 from desk import Desk
 from entry import Field, field_at, path_of, read_text, steps, stocked
-from errand import Errand
+from errand import Errand, is_large
 from money import currency_of
 from pennyflat import scenario
 from pennyflat.demo import DEMO
@@ -113,7 +113,7 @@ class Work(param.Parameterized):
     @property
     def is_large(self):
         """Whether the shopping list takes so long that only whoever sees it should wait for it."""
-        return self.report is not None and self.errand.is_large(self.scenario)
+        return self.report is not None and is_large(self.scenario)
 
     def curves(self):
         """

@@ -54,7 +54,11 @@ def until(page, condition):
 
 
 def start_over(page):
-    """Bring a page back to the example, as when it has just been opened on a desktop."""
+    """
+    Bring a page back to the example, much as when it has just been opened on a desktop.
+
+    What was asked of the almanac stays, and language and units do.
+    """
     page.set_viewport_size({"width": 1280, "height": 900})
     page.emulate_media(color_scheme="light", media="null")
     page.evaluate("document.activeElement.blur(); window.printed = 0")

@@ -15,7 +15,7 @@ from playwright.sync_api import expect
 from charts import DARK, LIGHT, WHITE
 from pennyflat.demo import DEMO
 from pennyflat.link import encode
-from tests.browser.desk import made_link, opened, price, unfold, with_title
+from tests.browser.desk import made_link, opened, price, unfold, until, with_title
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -137,6 +137,7 @@ def saved(page, button):
 
 def test_charts_are_saved_with_dark_ink_on_white_and_with_title_and_key(example):
     example.emulate_media(color_scheme="dark")
+    until(example, f"JSON.stringify(Bokeh.documents[0].to_json()).includes('{DARK['feed']}')")
     unfold(example, "files-card")
 
     for chart, title, key in (
