@@ -357,7 +357,7 @@ let redrawing = 0;
 
 function redrawLater() {
   clearTimeout(redrawing);
-  redrawing = setTimeout(() => (turn = turn.then(() => bridge.redraw()).catch((error) => tell(error, "in_step"))), CALM_MS);
+  redrawing = setTimeout(() => inTurn(() => bridge.redraw()).catch((error) => tell(error, "in_step")), CALM_MS);
 }
 
 function tell(error, at) {
