@@ -110,9 +110,8 @@ class Page:
             parts[f"mix-{i}"] = (_mix, i, about, own, ingredients, crops, currency)
             parts[f"mix-{i}-gist"] = (_mix_gist, row.get("parts"), packages, currency)
             if "parts" not in row:
-                called = {key: row[key] for key in ("name", edits.TYPED) if key in row}
-                row = called | {"packages": packages}
-                parts[f"mix-{i}-packages"] = (_mix_packages, i, row, own, stores, tax, currency)
+                sold = {key: row[key] for key in ("name", edits.TYPED, "packages") if key in row}
+                parts[f"mix-{i}-packages"] = (_mix_packages, i, sold, own, stores, tax, currency)
         parts["ingredients"] = (_ingredients, bool(ingredients) or _has_blend(document))
         parts["ingredient-list"] = (_list, "ingredient", len(ingredients))
         for i, row in enumerate(document["ingredients"]):
@@ -293,9 +292,11 @@ def _mix(i, row, faults, ingredients, crops, currency):
 
 def _mix_gist(parts, packages, currency):
     if parts is None:
-        return escape(_package_gist(packages, currency))
-    mixed = ", ".join(str(part["ingredient"] or "…") for part in parts)
-    return escape(text("summary.blend", parts=mixed))
+        gist = _package_gist(packages, currency)
+    else:
+        mixed = ", ".join(str(part["ingredient"] or "…") for part in parts)
+        gist = text("summary.blend", parts=mixed)
+    return escape(gist)
 
 
 def _mix_packages(i, row, faults, stores, tax, currency):
@@ -306,7 +307,7 @@ def _mix_packages(i, row, faults, stores, tax, currency):
         at=path,
         entry=lambda place: _entry(fields.field(place)),
         name=fields.name(),
-        packages=_packages(path, row["packages"], "L", tax, currency, row["name"]),
+        packages=_packages(path, row.get("packages", ()), "L", tax, currency, row["name"]),
     )
 
 
