@@ -61,10 +61,11 @@ def copied_by_hand(page, text):
 
 
 def pasted(page):
-    """What is in the clipboard."""
+    """What is in the clipboard, once the page has taken it as a link, which moves the focus."""
     field = page.get_by_label("Link to a plan")
     field.fill("")
     field.press("Control+V")
+    until(page, "!pennyflat.unanswered().length")
     return field.input_value()
 
 

@@ -255,13 +255,11 @@
   const takerOf = ({ id, localName }) =>
     id && localName === "input" ? document.querySelector(`button[data-from="${id}"]:not([data-do="copy-text"])`) : null;
 
-  document.addEventListener("paste", ({ target }) => {
-    const taker = takerOf(target);
+  document.addEventListener("input", ({ inputType, target }) => {
+    const taker = inputType === "insertFromPaste" && takerOf(target);
     if (!taker) return;
-    setTimeout(() => {
-      taker.click();
-      target.select();
-    });
+    taker.click();
+    target.select();
   });
 
   document.addEventListener("keydown", ({ key, target }) => {
