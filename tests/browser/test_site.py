@@ -8,6 +8,7 @@ import urllib.request
 import pytest
 from playwright.sync_api import expect
 
+from tests.browser.desk import made_link, unfold
 from webapp.build import assemble, front
 
 START_UP_MS = 60_000
@@ -59,7 +60,25 @@ def test_the_start_reads_nothing_that_was_put_off(page, site_url):
     [worker] = page.workers
     read = worker.evaluate("late")
 
-    assert read == [], "python3 build.py trace brings webapp/lock/start.txt up to date"
+    assert read == [], "python3 build.py trace brings start.txt up to date"
+
+
+def test_whoever_takes_something_along_fetches_only_what_makes_it(page, site_url):
+    asked = []
+    page.on("request", lambda request: asked.append(request.url.rpartition("/")[2]))
+    started(page, site_url)
+    assert "asked.bundle" not in asked
+
+    made_link(page)
+    unfold(page, "calendar-card")
+    page.get_by_label("Last frost").fill("2027-05-15")
+    with page.expect_download():
+        page.get_by_role("button", name="Save for my calendar").click()
+    page.get_by_role("button", name="Print the handout").click()
+    expect(page.locator("#sheet h1")).not_to_be_empty()
+
+    assert asked.count("asked.bundle") == 1
+    assert "rest.bundle" not in asked, "python3 build.py trace brings asked.txt up to date"
 
 
 def test_what_was_put_off_is_there_when_it_is_read(page, site_url):

@@ -1,9 +1,11 @@
 """What keeps the calculator from starting is told in plain words, with what to do."""
 
+from pathlib import Path
+
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.desk import fresh
+from tests.browser.desk import fresh, made_link, unfold
 
 START_UP_MS = 60_000
 
@@ -71,7 +73,7 @@ def test_a_connection_that_breaks(page, site_url):
         pytest.param("bokeh.min.js", 404, "is being updated", marks=pytest.mark.long),
     ],
 )
-def test_without_its_charts_the_page_answers(page, site, site_url, name, status, words):
+def test_without_its_charts_the_page_does_all_else(page, site, site_url, name, status, words):
     [path] = site.rglob(name)
     good = path.read_bytes()
     bad = good[:-9] + bytes([good[-9] ^ 1]) + good[-8:]
@@ -84,6 +86,13 @@ def test_without_its_charts_the_page_answers(page, site, site_url, name, status,
     expect(page.locator("#starting")).to_have_count(0)
     page.locator("#mix-0").get_by_label("Price ($)").first.fill("7,30")
     expect(page.locator("#buying")).to_contain_text("$7.30", timeout=START_UP_MS)
+    made_link(page)
+    expect(page.locator("#share-card .qr svg")).to_be_visible()
+    unfold(page, "calendar-card")
+    page.get_by_label("Last frost").fill("2027-05-15")
+    with page.expect_download() as download:
+        page.get_by_role("button", name="Save for my calendar").click()
+    assert "BEGIN:VEVENT" in Path(download.value.path()).read_text("utf-8")
 
 
 @pytest.mark.parametrize(

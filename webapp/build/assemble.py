@@ -12,8 +12,11 @@ from webapp.build.say import say, step
 SITE = ROOT / "site"
 SHELL = ROOT / "webapp" / "shell"
 SUMS = "SHA256SUMS"
+ASKED = "asked.bundle"
+"""What only whoever takes a link, a calendar or another file along needs; fetched then."""
+
 REST = "rest.bundle"
-"""What no start needs; fetched when something in it is."""
+"""What nobody should need; fetched when something in it is."""
 
 AT_START = ("library.bundle", "pennyflat.bundle")
 """In the order in which they are laid into Python's file system, the first before it starts."""
@@ -57,13 +60,16 @@ def inputs():
     return sha256("\n".join([repr(bundle.BYTECODE), *lines]).encode())
 
 
-def site_files(at_start=None):
+def site_files(*, put_all_off=False):
     """
     All files of the site but the list of sums: {path: bytes}.
 
-    at_start: the files that Python reads at its start, unless they are those of the list.
+    put_all_off: whether all of Python's files lie in the rest, as if the start read none.
     """
-    parts = placed(python_parts(at_start) | browser_parts())
+    at_start = when_asked = frozenset()
+    if not put_all_off:
+        at_start, when_asked = map(bundle.listed, (bundle.AT_START, bundle.WHEN_ASKED))
+    parts = placed(python_parts(at_start, when_asked) | browser_parts())
     icon = (SHELL / "favicon.svg").read_text("utf-8")
     around = {"favicon.svg": icon.encode(), installable.MANIFEST: installable.manifest()}
     around |= installable.icons(icon)
@@ -84,8 +90,8 @@ def shell():
     return {name: (SHELL / name).read_text("utf-8") for name in TEXTS}
 
 
-def python_parts(at_start):
-    """The runtime and what is laid into Python's file system: {path: bytes}."""
+def python_parts(at_start, when_asked):
+    """The runtime and what is laid into Python's file system: {path: bytes}; see `site_files`."""
     library = {bundle.LIBRARY + k: v for k, v in bundle.standard_library().items()}
     charts = {bundle.SITE_PACKAGES + k: v for k, v in bundle.packages().items()}
     for path in [path for path in charts if bundle.answers(path)]:
@@ -93,14 +99,14 @@ def python_parts(at_start):
     compiled = {path: charts.pop(path) for path in list(charts) if path.endswith(".so")}
     with step("Preparing the calculator's own files"):
         own = {bundle.HOME + k: v for k, v in bundle.our_own().items()}
-    wanted = bundle.at_start() if at_start is None else at_start
     packages = library | charts | compiled
-    late = {path: data for path, data in packages.items() if path not in wanted}
+    rest = {path: data for path, data in packages.items() if path not in at_start}
+    asked = {path: rest.pop(path) for path in when_asked & rest.keys()}
     spoken = {
         f"{language}.bundle": {f"{bundle.HOME}webapp/catalogues/{language}.mo": data}
         for language, data in catalogues.compiled().items()
     }
-    elsewhere = dict.fromkeys(late, REST)
+    elsewhere = dict.fromkeys(rest, REST) | dict.fromkeys(asked, ASKED)
     elsewhere |= {path: name for name, held in spoken.items() for path in held}
     own |= {path: data for held in spoken.values() for path, data in held.items()}
     files = {
@@ -108,7 +114,8 @@ def python_parts(at_start):
             name: bundle.pack(held, elsewhere=elsewhere)
             for name, held in zip(AT_START + CHARTS, (library, own, compiled, charts), strict=True)
         },
-        REST: bundle.pack(late),
+        ASKED: bundle.pack(asked),
+        REST: bundle.pack(rest),
         **{name: bundle.pack(held) for name, held in spoken.items()},
         "runtime/stdlib.zip": bundle.zipped({}),
         "runtime/pyodide-lock.json": runtime_lock(),

@@ -5,7 +5,8 @@ A bundle is one file: the length of an index (4 bytes, little-endian), the index
 it into Python's file system as it is, without unpacking. Of a file that lies in the rest, a bundle
 has only name and length, and for its start the name of the bundle in which it lies: Python sees it,
 and that bundle is fetched when it is read. Each language's catalogue is a bundle of its own. Which
-files the start reads stands in webapp/lock/start.txt; `build.py trace` writes it.
+files the start reads stands in webapp/lock/start.txt, and in asked.txt those read for whoever takes
+a link, a calendar or another file along; `build.py trace` writes both.
 
 The files are bytecode where that can be made. pyodide-build makes it (`pyodide py-compile`), which
 needs the runtime's own Python 3.12. Without one the bundles carry sources, and the browser
@@ -34,9 +35,10 @@ HOME = "/pennyflat/"
 """Where the project lies in the browser, with the same folders as here."""
 
 AT_START = ROOT / "webapp" / "lock" / "start.txt"
+WHEN_ASKED = AT_START.with_name("asked.txt")
 
-ANSWERING = ("jinja2", "markupsafe", "param")
-"""The packages that Python needs to answer the page; the others draw the charts."""
+ANSWERING = ("jinja2", "markupsafe", "param", "segno", "icalendar", "dateutil")
+"""The packages that Python needs to answer whatever is asked; the others draw the charts."""
 
 BYTECODE = sys.version_info[:2] == RUNTIME_PYTHON
 
@@ -97,9 +99,9 @@ def answers(path):
     return path.removeprefix(SITE_PACKAGES).startswith(ANSWERING) and ".dist-info/" not in path
 
 
-def at_start():
-    """The paths of the files that Python reads until the page answers, as it has them: set."""
-    lines = AT_START.read_text().splitlines()
+def listed(path):
+    """The paths in a list, AT_START or WHEN_ASKED, as Python has them here: set."""
+    lines = path.read_text().splitlines()
     paths = {line for line in lines if not line.startswith("#")}
     return paths if BYTECODE else {re.sub(r"\.pyc$", ".py", path) for path in paths}
 
