@@ -34,8 +34,8 @@ def site_url(site):
 
 @pytest.fixture(scope="session")
 def browser():
-    """One browser for all tests."""
-    with launched() as running:
+    """One browser for all tests, which never stay long enough for WebAssembly compiled twice."""
+    with launched("--js-flags=--liftoff-only") as running:
         yield running
 
 

@@ -29,10 +29,10 @@ ARGUMENTS = [
 
 
 @contextmanager
-def launched():
-    """An installed browser, or else the one that Playwright fetches."""
+def launched(*arguments):
+    """An installed browser, or else the one that Playwright fetches, with further arguments."""
     with sync_playwright() as playwright:
-        running = playwright.chromium.launch(**installed())
+        running = playwright.chromium.launch(**installed(*arguments))
         yield running
         running.close()
 
@@ -46,10 +46,10 @@ def at_home(profile, **options):
         running.close()
 
 
-def installed():
-    """Where the browser is, and how to start it."""
+def installed(*arguments):
+    """Where the browser is, and how to start it, with further arguments."""
     found = next((path for path in BROWSERS if path and os.path.exists(path)), None)
     if not found:
         subprocess.run([sys.executable, "-m", "playwright", "install", "chromium"], check=True)
     root = ["--no-sandbox"] if hasattr(os, "geteuid") and os.geteuid() == 0 else []
-    return {"executable_path": found, "args": ARGUMENTS + root}
+    return {"executable_path": found, "args": [*ARGUMENTS, *root, *arguments]}
