@@ -7,6 +7,7 @@ import pytest
 import errand
 from asking import QUESTIONS
 from charts import Charts
+from conversation import Conversation
 from money import CURRENCIES, amount, each
 from pennyflat.assumptions import what_matters
 from pennyflat.bag_sizes import big_bag, next_year
@@ -237,6 +238,58 @@ def test_a_hard_choice_gets_a_plan_soon_and_a_longer_search_later(work, monkeypa
     assert work.errand.bill["with_the_rest"] <= first["with_the_rest"]
     assert work.errand.bill["at_least"] >= first["at_least"]
     assert shown(work)["errand-standing"] == ""
+
+
+def pieces(work):
+    """How many messages it takes until the list is there."""
+    count = 0
+    while not count or work.is_left_off:
+        work.handle({"do": "more"})
+        count += 1
+    return count
+
+
+def test_a_search_is_left_off_for_an_edit_and_taken_up_again():
+    errand._search.cache_clear()  # other tests may have found it already
+    price = {"do": "type", "path": "media[0].packages[1].price"}
+    work = Work(patience=0.0)
+    work.handle({"do": "more"})
+    assert work.is_left_off and work.errand.bill is None and work.has_more
+
+    work.handle(price | {"text": "9.9"})
+    assert not work.is_left_off
+    for _ in range(5):
+        work.handle({"do": "more"})
+    work.handle(price | {"text": "8.5"})
+    pieces(work)
+    work.handle(price | {"text": "9.9"})
+    left = pieces(work)
+    assert not work.has_more
+
+    errand._search.cache_clear()
+    other = Work(patience=0.0)
+    other.handle(price | {"text": "9.9"})
+    assert pieces(other) == 5 + left > 10
+    errand._search.cache_clear()
+    typed(at_once := Work(), price["path"], "9.9")
+    assert work.errand.bill == other.errand.bill == at_once.errand.bill
+    assert work.errand.switches == at_once.errand.switches
+
+
+def test_what_is_left_off_is_answered_without_what_is_on_the_page():
+    errand._search.cache_clear()
+    conversation = Conversation()
+    conversation.work.patience = 0.0
+    conversation.answer({"do": "hello", "seq": 0})
+
+    answers = [conversation.answer({"do": "more", "seq": 1})]
+    while answers[-1]["more"]:
+        answers.append(conversation.answer({"do": "more", "seq": 1 + len(answers)}))
+
+    *left_off, last = answers
+    assert left_off and all(answer["more"] == "now" for answer in left_off)
+    assert not any("fragments" in answer for answer in left_off)
+    assert "errand-list" in last["fragments"]
 
 
 def test_an_empty_start_has_no_list_and_forgets_the_ticks(work):

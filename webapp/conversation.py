@@ -15,12 +15,15 @@ from state import Work
 from view import Page, render_frame
 from words import of_scripts, text
 
+PATIENCE_S = 0.05
+"""How long a message may wait for work that can be left off. Ours: less than anybody notices."""
+
 
 class Conversation:
     """One visitor's work, and what their page shows of it."""
 
     def __init__(self):
-        self.work = Work()
+        self.work = Work(patience=PATIENCE_S)
         self.dark = False
         """Whether the page is in its dark scheme."""
         self._page = Page()
@@ -31,7 +34,8 @@ class Conversation:
         The answer to one message: the fragments that changed, and what else the page is to do.
 
         "hello" asks for everything; "scheme" tells the colours; all else is the work's. An answer
-        has the number of its message.
+        has the number of its message. `more` is "later" where there is something to work out once
+        nobody types, and "now" where that was left off.
         """
         answer = {"seq": message.get("seq")}
         try:
@@ -39,6 +43,9 @@ class Conversation:
                 self.dark = bool(message.get("dark"))
             self.work.desk.page = self._page
             self.work.handle(message)
+            answer["large"] = self.work.is_large
+            if self.work.is_left_off:
+                return answer | {"more": "now"}
             if message.get("do") == "save":
                 answer["file"] = self._file(message["text"])
             news = self._page.changed(self.work, self.work.desk.tried)
@@ -49,8 +56,7 @@ class Conversation:
                 answer["language"] = {"code": languages.spoken()} | frame
             answer["focus"] = id_of(self.work.focus) if self.work.focus else ""
             answer["say"] = said(self.work)
-            answer["more"] = self.work.has_more
-            answer["large"] = self.work.is_large
+            answer["more"] = "later" if self.work.has_more else ""
             answer |= self.work.desk.told()
         except Exception:
             # Whatever went wrong, the page must not wait for ever; what was typed is still there.

@@ -8,14 +8,16 @@ from collections import Counter
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from json import dumps
+from math import inf
+from time import monotonic
 
 import param
 
 import asking
 from money import currency_of
-from pennyflat.alternatives import switches
+from pennyflat.alternatives import switches_piecemeal
 from pennyflat.mix_search import MOST_BRANCHES
-from pennyflat.plan import shop
+from pennyflat.plan import shop_piecemeal
 from pennyflat.scenario import Scenario
 
 EFFORTS = (60, 500, MOST_BRANCHES)
@@ -68,15 +70,24 @@ class Errand(param.Parameterized):
         """Whether there is something to work out for these entries."""
         return not self.is_for(scenario) or self.may_improve
 
-    def catch_up(self, scenario, document):
-        """Work out the bill for these entries; where there is one, with a longer search."""
-        self._effort = self._effort + 1 if self.is_for(scenario) else 0
-        self._bill_for = _priced(scenario)
-        self.document = document
-        share = COMMON_SIZE / max(COMMON_SIZE, _size(self._bill_for))
-        self.bill, self.switches = _bill(self._bill_for, int(EFFORTS[self._effort] * share))
+    def catch_up(self, scenario, document, patience_s=inf):
+        """
+        Work out the bill for these entries; where there is one, with a longer search.
+
+        Returns whether that has come to its end within so long. It is left off otherwise, and the
+        next time taken up again.
+        """
+        effort = self._effort + 1 if self.is_for(scenario) else 0
+        priced = _priced(scenario)
+        share = COMMON_SIZE / max(COMMON_SIZE, _size(priced))
+        search = _search(priced, int(EFFORTS[effort] * share))
+        if not search.go_on(patience_s):
+            return False
+        self._effort, self._bill_for, self.document = effort, priced, document
+        self.bill, self.switches = search.found
         counts = {line.key: line.count for line in lines(self.bill)}
         self.ticks = {key: n for key, n in self.ticks.items() if counts.get(key) == n}
+        return True
 
     @property
     def currency(self):
@@ -142,8 +153,32 @@ def _priced(scenario: Scenario):
     return replace(scenario, title="")
 
 
-@lru_cache(maxsize=32)
+class _Search:
+    """The search for a bill, which can be left off and taken up again."""
+
+    def __init__(self, scenario, most_branches):
+        self.found = None
+        self._work = _bill(scenario, most_branches)
+
+    def go_on(self, patience_s):
+        """Go on for so long, or a little longer; whether it has come to its end."""
+        until = monotonic() + patience_s
+        while self.found is None:
+            try:
+                next(self._work)
+            except StopIteration as end:
+                self.found, self._work = end.value, None
+            if monotonic() > until:
+                break
+        return self.found is not None
+
+
+@lru_cache(maxsize=8)
+def _search(scenario, most_branches):
+    """Kept, since a price is often put back, and a search left off is taken up again."""
+    return _Search(scenario, most_branches)
+
+
 def _bill(scenario, most_branches):
-    """Kept, since a price is often put back."""
-    bill = shop(scenario, most_branches=most_branches)
-    return bill, switches(scenario, bill)
+    bill = yield from shop_piecemeal(scenario, most_branches)
+    return bill, (yield from switches_piecemeal(scenario, bill))

@@ -19,6 +19,8 @@
 Whatever else is done goes to the desk, see desk.py.
 """
 
+from math import inf
+
 import param
 
 import edits
@@ -74,6 +76,8 @@ class Work(param.Parameterized):
     focus = param.String("", doc="Path of the field or row that the last message leads to.")
     asked = param.Dict({}, doc="What was looked up in the tables, by field; see almanac.py.")
     opened = param.Parameter(frozenset(), doc="Cards of the almanac that were opened, by name.")
+    patience = param.Number(inf, doc="After so long work is left off, to go on when asked. [s]")
+    is_left_off = param.Boolean(False, doc="Whether that is how the last message ended.")
 
     def __init__(self, **params):
         super().__init__(**params)
@@ -149,6 +153,7 @@ class Work(param.Parameterized):
             "ask": self._ask,
         }.get(message.get("do"))
         self.focus, before = "", self.document
+        self.is_left_off = False
         try:
             if self.desk.handle(self, message) or work is None:
                 return
@@ -332,8 +337,12 @@ class Work(param.Parameterized):
     def _more(self, message):
         if self.report is None:
             return
-        self.catch_up()
-        self.errand.answer(self)
+        errand = self.errand
+        if errand.is_behind(self.scenario):
+            done = errand.catch_up(self.scenario, self.answered, self.patience)
+            self.is_left_off = not done
+        if not self.is_left_off:
+            errand.answer(self)
 
     def _ask(self, message):
         self.errand.ask(message)

@@ -4,11 +4,9 @@ Money counts packages, trips and the as-used cost of seed, containers, energy an
 list's `with_the_rest` does.
 """
 
-from math import fsum
-
-from pennyflat.basket import cheapest_basket
 from pennyflat.cost import requirement
-from pennyflat.needs import needs_of
+from pennyflat.joint_cost import JointCost
+from pennyflat.piecemeal import to_the_end
 
 
 def plans_compared(bill):
@@ -80,32 +78,30 @@ def switches(scenario, bill):
     >>> [(s["instead"], round(s["more"], 2)) for s in switches(demo, shop(demo))]
     [('Bulk potting mix', 18.0), ('Bulk potting mix', 21.45), ('Bulk potting mix', 18.0)]
     """
-    rows = [
-        {medium.name: requirement(scenario, planting, medium) for medium in scenario.media}
-        for planting in scenario.plantings
-    ]
-    picks = [
-        row[chosen["medium"]] if chosen["medium"] else None
+    return to_the_end(switches_piecemeal(scenario, bill))
+
+
+def switches_piecemeal(scenario, bill):
+    """As `switches`, as work that can be left off; see `piecemeal`."""
+    rows = []
+    for planting in scenario.plantings:
+        row = [requirement(scenario, planting, medium) for medium in scenario.media]
+        rows.append([needed for needed in row if needed.ready])
+        yield
+    joint = JointCost(scenario, rows)
+    plan = [
+        next((i for i, needed in enumerate(row) if needed.medium == chosen["medium"]), None)
         for row, chosen in zip(rows, bill["plan"], strict=True)
     ]
-    found = []
+    planned, found = joint.money(joint.of(plan)), []
     for place, (planting, row) in enumerate(zip(scenario.plantings, rows, strict=True)):
         best = None
-        for needed in () if planting.medium or picks[place] is None else row.values():
-            if not needed.ready or needed is picks[place]:
+        for pick, needed in enumerate(row):
+            if planting.medium or plan[place] in (None, pick):
                 continue
-            cost = _cost(scenario, [*picks[:place], needed, *picks[place + 1 :]])
-            if cost is not None and (best is None or cost < best[0]):
+            cost = joint.of((*plan[:place], pick, *plan[place + 1 :]))
+            if not joint.is_short(cost) and (best is None or cost < best[0]):
                 best = cost, needed.medium
-        found.append(best and {"instead": best[1], "more": best[0] - bill["with_the_rest"]})
+        found.append(best and {"instead": best[1], "more": joint.money(best[0]) - planned})
+        yield
     return found
-
-
-def _cost(scenario, picks):
-    """With the rest; None where limits leave a need unmet. [currency]"""
-    chosen = [pick for pick in picks if pick]
-    needs = needs_of(scenario, chosen)
-    basket = cheapest_basket(needs, stores=scenario.stores, tax=scenario.tax)
-    if basket.unmet:
-        return None
-    return basket.total + fsum(pick.costs.besides_packages for pick in chosen)

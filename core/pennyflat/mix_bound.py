@@ -204,7 +204,11 @@ class Dual:
         return ladder
 
     def climb(self, point, goal, steps):
-        """The best of some subgradient steps from a point towards a goal, reached or not."""
+        """
+        The best of some subgradient steps from a point towards a goal, reached or not.
+
+        It can be left off between two steps; see `piecemeal`.
+        """
         best, stride, vain = point, 0.5, 0
         for _ in range(steps):
             if best.value >= goal:
@@ -225,6 +229,7 @@ class Dual:
                 vain += 1
                 if vain == PATIENCE:
                     point, stride, vain = best, stride / 2, 0
+            yield
         return best
 
 

@@ -14,16 +14,13 @@ from dataclasses import dataclass, replace
 from heapq import heappop, heappush
 from itertools import chain
 
-from pennyflat.basket import StoreSearch
-from pennyflat.cover import TOLERANCE
+from pennyflat.joint_cost import JointCost, key_of, rest_of
 from pennyflat.mix_bound import Dual, Stairs
-from pennyflat.needs import needs_for, needs_of
+from pennyflat.needs import needs_of
+from pennyflat.piecemeal import to_the_end
 
 MOST_BRANCHES = 4_000
 """Branches bounded before the search stops without a proof. [count] Ours."""
-
-REST_PLACES = 9
-"""Decimal places to which the as-used rest is counted. [1] Ours: it is no sum of written prices."""
 
 ROOT_STEPS, BRANCH_STEPS = 60, 6
 """Steps by which a bound is improved for the first branch and for others. [count] Ours."""
@@ -70,7 +67,16 @@ def least_choice(scenario, options, *, most_branches=MOST_BRANCHES):
     >>> [needed.medium for needed in choice.picks], choice.proven
     (['Seed starter mix', 'Seed starter mix', 'Seed starter mix'], True)
     """
-    return _Search(scenario, options).run(most_branches)
+    return to_the_end(least_choice_piecemeal(scenario, options, most_branches))
+
+
+def least_choice_piecemeal(scenario, options, most_branches):
+    """As `least_choice`, as work that can be left off; see `piecemeal`."""
+    rows = []
+    for row in options:
+        rows.append(_worth_a_look(scenario, row))
+        yield
+    return (yield from _Search(scenario, rows).run(most_branches))
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,23 +98,13 @@ class _Branch:
 
 
 class _Search:
-    def __init__(self, scenario, options):
-        self.scenario = scenario
-        self.rows = [_worth_a_look(scenario, row) for row in options]
-        needs = _largest_needs(scenario, self.rows)
-        self.index = {_key(need): item for item, need in enumerate(needs)}
-        rests = [[_rest(needed) for needed in row] for row in self.rows]
-        self.stores = StoreSearch(needs, scenario.stores, tax=scenario.tax, untaxed=chain(*rests))
-        self.grid = self.stores.grid
-        self.shelves = self.stores.shelves
-        self.largest = [
-            shelf.wanted(need.amount) for shelf, need in zip(self.shelves, needs, strict=True)
-        ]
-        self.rests = [
-            [self.grid.weighed(self.grid.money(rest), 0, 0) for rest in row] for row in rests
-        ]
-        self.takes = [[self._steps(needed) for needed in row] for row in self.rows]
-        self.litres = [max(sum(needed.litres.values()) for needed in row) for row in self.rows]
+    def __init__(self, scenario, rows):
+        self.rows = rows
+        self.joint = JointCost(scenario, rows)
+        self.stores, self.grid = self.joint.stores, self.joint.grid
+        self.shelves, self.rests = self.joint.shelves, self.joint.rests
+        self.takes = [[self.joint.takes(needed) for needed in row] for row in rows]
+        self.litres = [max(sum(needed.litres.values()) for needed in row) for row in rows]
         self.known, self.stairs_at = {}, {}
         self.best = None
         self.bounded = 0
@@ -116,33 +112,28 @@ class _Search:
     def run(self, most_branches):
         if not self.rows:
             return Choice((), True, 0.0)
-        self._start()
+        yield from self._start()
         branches = []
         undecided = (None,) * len(self.rows)
-        self._push(
+        yield from self._push(
             branches,
             _Branch(0, sum(self.stores.trips), frozenset(), frozenset(), undecided),
         )
         while branches and self._promises(branches[0][0]) and self.bounded < most_branches:
             _, _, branch = heappop(branches)
             for child in self._children(branch):
-                self._push(branches, child)
+                yield from self._push(branches, child)
         proven = not branches or not self._promises(branches[0][0])
         bound = self.best[0] if proven else branches[0][0]
-        money = bound % self.grid.shortfall_weight // self.grid.money_weight
-        return Choice(
-            picks=tuple(row[pick] for row, pick in zip(self.rows, self.best[1], strict=True)),
-            proven=proven,
-            at_least=money / self.grid.money_steps,
-        )
+        return Choice(tuple(self.joint.chosen(self.best[1])), proven, self.joint.money(bound))
 
     def _start(self):
         """Good choices to begin with: one medium for as many as can, then the best changes."""
-        own = tuple(
-            min(range(len(row)), key=lambda pick: self._cost([row[pick]], [rests[pick]]))
-            for row, rests in zip(self.rows, self.rests, strict=True)
-        )
-        self._offer(own)
+        own = []
+        for place in range(len(self.rows)):
+            own.append(self.joint.cheapest_alone(place))
+            yield
+        self._offer(tuple(own))
         names = [[needed.medium for needed in row] for row in self.rows]
         for medium in sorted(set(chain(*names))):
             self._offer(
@@ -151,46 +142,22 @@ class _Search:
                     for row, pick in zip(names, own, strict=True)
                 )
             )
+            yield
         before = None
         while before is not self.best:
             before = self.best
             for place, row in enumerate(self.rows):
                 for pick in range(len(row)):
                     self._offer((*self.best[1][:place], pick, *self.best[1][place + 1 :]))
+                yield
 
     def _offer(self, picks):
         """Make a choice the best known if it is."""
         if picks in self.known:
             return
-        chosen = [row[pick] for row, pick in zip(self.rows, picks, strict=True)]
-        rests = [row[pick] for row, pick in zip(self.rests, picks, strict=True)]
-        self.known[picks] = cost = self._cost(chosen, rests)
+        self.known[picks] = cost = self.joint.of(picks)
         if self.best is None or cost < self.best[0]:
             self.best = (cost, picks)
-
-    def _cost(self, chosen, rests):
-        """Cheapest basket, what limits keep from being had, and the rest."""
-        targets, short = [0] * len(self.shelves), 0
-        for item, wanted in self._wanted(chosen):
-            targets[item] = min(max(0, wanted), self.shelves[item].supply())
-            short += max(0, wanted - targets[item])
-        return self.stores.least(targets)[0] + short * self.grid.shortfall_weight + sum(rests)
-
-    def _wanted(self, chosen):
-        """(item, steps to buy) for some requirements together."""
-        for need in needs_of(self.scenario, chosen):
-            item = self.index[_key(need)]
-            yield item, self.shelves[item].wanted(need.amount)
-
-    def _steps(self, needed):
-        """(item, steps) that a requirement adds to any others, at least."""
-        found = []
-        for need in needs_of(self.scenario, [needed]):
-            item = self.index[_key(need)]
-            steps = int(need.amount * (1 - 2 * TOLERANCE) * self.shelves[item].steps)
-            if steps:
-                found.append((item, steps))
-        return found
 
     def _promises(self, bound):
         """Whether a branch may hold a choice of less money, or as much in fewer packages."""
@@ -220,9 +187,11 @@ class _Search:
 
     def _item_to_decide(self, branch):
         """Of the items that would be bought but need not yet be, the dearest to begin on."""
-        decided = {i for i, wanted in self._wanted(self._chosen(branch.picks)) if wanted > 0}
-        whole = self._chosen(_filled(branch.picks, branch.point.choice))
-        bought = {i for i, wanted in self._wanted(whole) if wanted > 0}
+        decided = {
+            i for i, wanted in self.joint.wanted(self.joint.chosen(branch.picks)) if wanted > 0
+        }
+        whole = self.joint.chosen(_filled(branch.picks, branch.point.choice))
+        bought = {i for i, wanted in self.joint.wanted(whole) if wanted > 0}
         stairs = self._stairs(branch.visited | branch.undecided)
         return max(
             bought - decided - branch.opened - branch.closed,
@@ -230,17 +199,13 @@ class _Search:
             default=None,
         )
 
-    def _chosen(self, picks):
-        """Requirements of the plantings that are decided."""
-        return [row[p] for row, p in zip(self.rows, picks, strict=True) if p is not None]
-
     def _push(self, branches, branch):
         """Bound a branch and keep it if it promises anything; a full choice is offered instead."""
         if None not in branch.picks:
             self._offer(branch.picks)
             return
         self.bounded += 1
-        bound, point = self._bound(branch)
+        bound, point = yield from self._bound(branch)
         if point is not None and self._promises(bound):
             self._offer(_filled(branch.picks, point.choice))
             heappush(branches, (bound, self.bounded, replace(branch, point=point)))
@@ -248,7 +213,7 @@ class _Search:
     def _bound(self, branch):
         """What any choice of a branch costs at least, and the point that says so."""
         had = [shelf.wanted(0.0) for shelf in self.shelves]
-        for item, wanted in self._wanted(self._chosen(branch.picks)):
+        for item, wanted in self.joint.wanted(self.joint.chosen(branch.picks)):
             had[item] = wanted
         fixed, rows = self.stores.trips_to(branch.visited), {}
         for place, pick in enumerate(branch.picks):
@@ -265,7 +230,7 @@ class _Search:
             inherited = dual.at(branch.point.prices)
             point = max(point, inherited, key=lambda point: point.value)
             steps = BRANCH_STEPS
-        point = dual.climb(point, self.best[0] - fixed, steps)
+        point = yield from dual.climb(point, self.best[0] - fixed, steps)
         return point.value + fixed, point
 
     def _open_choices(self, place, closed, had):
@@ -304,7 +269,7 @@ class _Search:
         if open_stores not in self.stairs_at:
             self.stairs_at[open_stores] = [
                 Stairs(shelf, largest, open_stores)
-                for shelf, largest in zip(self.shelves, self.largest, strict=True)
+                for shelf, largest in zip(self.shelves, self.joint.largest, strict=True)
             ]
         return self.stairs_at[open_stores]
 
@@ -316,16 +281,19 @@ def _filled(picks, choice):
 
 def _worth_a_look(scenario, row):
     """A planting's choices without those that take no less of anything than another."""
-    amounts = [{_key(need): need.amount for need in needs_of(scenario, [n])} for n in row]
+    rests = [rest_of(needed) for needed in row]
+    amounts = [{key_of(need): need.amount for need in needs_of(scenario, [n])} for n in row]
+    media = [scenario.medium(needed.medium) for needed in row]
+    can_beat = [not (medium.stock and medium.parts) for medium in media]
 
     def is_beaten_by(place, other):
-        if scenario.medium(row[other].medium).stock and scenario.medium(row[other].medium).parts:
+        if not can_beat[other] or rests[other] > rests[place]:
             return False
-        as_good = _rest(row[other]) <= _rest(row[place]) and all(
-            amounts[place].get(key, 0.0) >= amount for key, amount in amounts[other].items()
-        )
-        equal = _rest(row[other]) == _rest(row[place]) and amounts[other] == amounts[place]
-        return as_good and (not equal or other < place)
+        own = amounts[place]
+        if any(own.get(key, 0.0) < amount for key, amount in amounts[other].items()):
+            return False
+        equal = rests[other] == rests[place] and amounts[other] == own
+        return not equal or other < place
 
     places = range(len(row))
     return [
@@ -333,22 +301,3 @@ def _worth_a_look(scenario, row):
         for place in places
         if not any(is_beaten_by(place, other) for other in places if other != place)
     ]
-
-
-def _largest_needs(scenario, rows):
-    """The needs if every planting took the most it may of everything."""
-    litres, feed = {}, 0.0
-    for row in rows:
-        feed += max(needed.feed_amount for needed in row)
-        for name in {name for needed in row for name in needed.litres}:
-            most = max(needed.litres.get(name, 0.0) for needed in row)
-            litres[name] = litres.get(name, 0.0) + most
-    return needs_for(scenario, litres, feed)
-
-
-def _key(need):
-    return need.item, need.measure, id(need.packages)
-
-
-def _rest(needed):
-    return round(needed.costs.besides_packages, REST_PLACES)

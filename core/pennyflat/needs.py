@@ -87,9 +87,9 @@ def needs_for(scenario, litres, feed_amount):
 def _ingredients(scenario, litres):
     amounts = {}
     for medium in scenario.media:
-        mixed = max(0.0, litres.get(medium.name, 0.0) - medium.stock)
-        if not medium.parts or not mixed:
+        if not medium.parts or litres.get(medium.name, 0.0) <= medium.stock:
             continue
+        mixed = litres[medium.name] - medium.stock
         for measure, recipe in (("L", parts_per_litre(medium)), ("g", additions_per_litre(medium))):
             for name, amount in recipe.items():
                 place = (name, measure)

@@ -11,8 +11,10 @@ from math import fsum, inf
 
 from pennyflat.basket import Basket, cheapest_basket
 from pennyflat.cost import Requirement, requirement
-from pennyflat.mix_search import MOST_BRANCHES, least_choice
+from pennyflat.joint_cost import JointCost
+from pennyflat.mix_search import MOST_BRANCHES, least_choice_piecemeal
 from pennyflat.needs import needs_of
+from pennyflat.piecemeal import to_the_end
 from pennyflat.saying import phrase, say
 
 FORMAT = "seedling-costs-shopping/1"
@@ -74,9 +76,12 @@ def best_plan(scenario, *, most_branches=MOST_BRANCHES):
     >>> best.plan.with_the_rest, best.proven
     (39.97, True)
     """
-    options = _options(scenario)
+    return to_the_end(_best_plan(scenario, to_the_end(_options(scenario)), most_branches))
+
+
+def _best_plan(scenario, options, most_branches):
     open_rows = [row for row, _ in options if row]
-    choice = least_choice(scenario, open_rows, most_branches=most_branches)
+    choice = yield from least_choice_piecemeal(scenario, open_rows, most_branches)
     picks = iter(choice.picks)
     plan = _plan(scenario, options, [next(picks) if row else None for row, _ in options])
     return BestPlan(plan, choice.proven, choice.at_least)
@@ -105,7 +110,10 @@ def single_mix_plans(scenario):
     Bulk potting mix 51.62
     Home blend 73.08
     """
-    options = _options(scenario)
+    return to_the_end(_single_mix_plans(scenario, to_the_end(_options(scenario))))
+
+
+def _single_mix_plans(scenario, options):
     found = []
     for medium in scenario.media:
         picks = [
@@ -116,6 +124,7 @@ def single_mix_plans(scenario):
         ]
         if all(pick or not row for pick, (row, _) in zip(picks, options, strict=True)):
             found.append((medium.name, _plan(scenario, options, picks)))
+        yield
     return sorted(found, key=lambda pair: _order(pair[1]))
 
 
@@ -138,12 +147,16 @@ def own_mix_plan(scenario):
     >>> round(own_mix_plan(read(DEMO)).with_the_rest, 2)
     39.97
     """
-    options = _options(scenario)
+    return to_the_end(_own_mix_plan(scenario, to_the_end(_options(scenario))))
+
+
+def _own_mix_plan(scenario, options):
+    joint = JointCost(scenario, [row for row, _ in options])
     picks = []
-    for row, why_not in options:
-        alone = [_plan(scenario, [(row, why_not)], [needed]) for needed in row]
-        best = min(alone, key=_order, default=None)
-        picks.append(best.picks[0] if best else None)
+    for place, (row, _) in enumerate(options):
+        best = joint.cheapest_alone(place)
+        picks.append(None if best is None else row[best])
+        yield
     return _plan(scenario, options, picks)
 
 
@@ -173,7 +186,15 @@ def shop(scenario, *, most_branches=MOST_BRANCHES):
     >>> [(item["item"], item["count"]) for item in bill["stores"][0]["items"]]
     [('Seed starter mix', 1), ('Soluble feed 20-20-20', 1)]
     """
-    best = best_plan(scenario, most_branches=most_branches)
+    return to_the_end(shop_piecemeal(scenario, most_branches))
+
+
+def shop_piecemeal(scenario, most_branches):
+    """As `shop`, as work that can be left off; see `piecemeal`."""
+    options = yield from _options(scenario)
+    best = yield from _best_plan(scenario, options, most_branches)
+    one_mix = yield from _single_mix_plans(scenario, options)
+    its_own = yield from _own_mix_plan(scenario, options)
     plan, basket = best.plan, best.plan.basket
     rows = list_rows(basket)
     return {
@@ -191,11 +212,8 @@ def shop(scenario, *, most_branches=MOST_BRANCHES):
         "proven": best.proven,
         "at_least": best.at_least,
         "other_plans": {
-            "one_mix": [
-                {"medium": medium, **_other(scenario, other)}
-                for medium, other in single_mix_plans(scenario)
-            ],
-            "each_its_own": _other(scenario, own_mix_plan(scenario)),
+            "one_mix": [{"medium": medium, **_other(scenario, other)} for medium, other in one_mix],
+            "each_its_own": _other(scenario, its_own),
         },
     }
 
@@ -295,6 +313,7 @@ def _options(scenario):
         row = [requirement(scenario, planting, medium) for medium in allowed]
         ready = [needed for needed in row if needed.ready]
         found.append((ready, None if ready else _why_not(planting, row)))
+        yield
     return found
 
 

@@ -9,8 +9,20 @@ from playwright.sync_api import expect
 from pennyflat.demo import DEMO
 from pennyflat.plan import shop
 from pennyflat.scenario import read
+from tests.browser.desk import price as price_field
+from tests.browser.desk import until
 
 START_UP_MS = 60_000
+TYPED = """(field, text) => {
+    field.value = text;
+    field.dispatchEvent(new Event("input", { bubbles: true }));
+}"""
+COUNT_LISTS = """() => {
+    window.lists = 0;
+    document.addEventListener("pennyflat:answer", ({ detail: { fragments = {} } }) => {
+        if ("errand-plans" in fragments) window.lists += 1;
+    });
+}"""
 
 
 @pytest.fixture
@@ -147,9 +159,18 @@ def test_the_list_of_a_large_plan_is_worked_out_for_whoever_comes_near(example):
     expect(example.locator("#mix-list > details")).to_have_count(13)
     example.wait_for_timeout(2000)  # long after the page would have asked
 
-    expect(example.locator("#errand-standing")).not_to_be_empty()
+    standing = example.locator("#errand-standing")
+    expect(standing).not_to_be_empty()
+    example.evaluate(COUNT_LISTS)
     example.locator("#shopping").scroll_into_view_if_needed()
-    expect(example.locator("#errand-standing")).to_be_empty(timeout=START_UP_MS)
+
+    for price in ("7.31", "7.32"):  # an edit does not wait for the end of a search
+        until(example, "pennyflat.unanswered().some(({ do: act }) => act === 'more')")
+        price_field(example).evaluate(TYPED, price)  # without going there
+        expect(example.locator("#buying")).to_contain_text(f"${price}")
+        assert example.evaluate("window.lists") == 0
+    expect(standing).to_be_empty(timeout=START_UP_MS)
+    assert example.evaluate("window.lists") > 0
 
 
 def test_the_choice_of_mixes_says_why(example):

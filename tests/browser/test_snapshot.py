@@ -465,7 +465,7 @@ def walked(page):
             told += told_for(page, {"do": "more"})
         assert [given.get("trouble") for given in told if given.get("trouble")] == []
         for given in told:
-            shown |= given["fragments"]
+            shown |= given.get("fragments", {})
         steps.append(CLOCK.sub("~", json.dumps([shown, file.get("text")], sort_keys=True)))
     return steps
 

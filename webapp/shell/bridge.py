@@ -169,6 +169,6 @@ def link(send_patch):
 
 
 def redraw():
-    """Make the charts show what was answered last."""
-    if Line.charts:
+    """Make the charts show what was answered last, unless that goes on."""
+    if Line.charts and not Line.conversation.work.is_left_off:
         Line.charts.show(Line.conversation)

@@ -5,8 +5,9 @@
    the first "hello"; what is typed meanwhile waits, and a field typed in twice is sent once.
    An answer is {seq, fragments, focus, say, trouble, file, language, more, large}: `file` is one to keep,
    `fragments` holds the inner HTML of elements by id, containers before what they contain, `language`
-   what changes with it. `more` says that Python has not worked out everything yet; {do: "more"} asks
-   for it, once nothing has happened for a while, and where the plan is `large` only near the place. */
+   what changes with it. `more` says that Python has not worked out everything yet: "later", {do: "more"}
+   asks for it once nothing has happened for a while, or "now", it goes on at once with what it has left
+   off. Where the plan is `large` it is asked for only near the place. */
 
 "use strict";
 
@@ -26,12 +27,9 @@ picture.place(); // before anything here looks for parts of the page
   const FIELDS = "input, select, textarea";
   const PAUSE_MS = 1200; // of typing, before the answer is read out
   const ASK_MS = 350; // of quiet, before Python is asked for what takes longer: the shopping list
-  const SLOW_MS = 1000; // where that takes so long, what is still to come waits until its part of the page is near
-  let moreToCome = false; // whether Python has something of the kind to work out
-  let isLarge = false; // whether that takes long from the first
+  let moreToCome = ""; // whether Python has something of the kind to work out
+  let isLarge = false; // whether that takes so long that it waits until its part of the page is near
   let askAfter = 0;
-  let asked = 0;
-  let took = 0; // if the last answer was to that; then what is to come is a longer search still
   let near = false;
   let pricing = false; // whether a price is being typed into the list: half typed, it may take its line away
 
@@ -93,8 +91,6 @@ picture.place(); // before anything here looks for parts of the page
     const { seq, fragments = {}, focus, say, trouble, more, large, file, language } = answer;
     underWay = underWay.filter((message) => message.seq > seq);
     up = true;
-    took = asked && performance.now() - asked;
-    asked = 0;
     answered = Math.max(answered, seq);
     const hadFocus = document.activeElement !== document.body;
     const wasIn = document.activeElement?.closest("#shopping");
@@ -108,11 +104,11 @@ picture.place(); // before anything here looks for parts of the page
     else if (hadFocus && document.activeElement === document.body) (wasIn ?? byId("undo").querySelector("button"))?.focus();
     const done = rest(seq);
     if (done && !trouble) sayNow(done);
-    else sayLater(trouble || say);
+    else if (more !== "now") sayLater(trouble || say);
     if (file) window.pennyflat.save(file);
     document.dispatchEvent(new CustomEvent("pennyflat:answer", { detail: answer }));
-    moreToCome = Boolean(more);
-    isLarge = Boolean(large);
+    moreToCome = more;
+    isLarge = large;
     askLater();
     next();
   }
@@ -134,13 +130,11 @@ picture.place(); // before anything here looks for parts of the page
   /* Asks Python to go on with what takes longer, after a while without anything else to do. */
   function askLater() {
     clearTimeout(askAfter);
-    askAfter = setTimeout(ask, Math.max(pricing ? PAUSE_MS : ASK_MS, Math.min(took, 2 * PAUSE_MS)));
+    askAfter = setTimeout(ask, moreToCome === "now" ? 0 : pricing ? PAUSE_MS : ASK_MS);
   }
 
   function ask() {
-    if (!moreToCome || underWay.length || waiting.length || !(near || (took < SLOW_MS && !isLarge))) return;
-    asked = performance.now();
-    post({ do: "more" });
+    if (moreToCome && !underWay.length && !waiting.length && (near || !isLarge)) post({ do: "more" });
   }
 
   new IntersectionObserver(
