@@ -33,7 +33,6 @@ IN_TURN = [
     (390, 844, "dark", OF_COLOUR),
     (820, 1180, "light", BUT_COLOUR),  # colours are those at 390
     (1440, 900, "light", ALL),
-    (1440, 900, "dark", OF_COLOUR),
 ]
 
 

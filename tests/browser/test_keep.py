@@ -253,7 +253,11 @@ def test_full_storage_is_said_and_unsaid(context, address):
 
 @pytest.mark.parametrize(
     "damaged",
-    ["{", "[]", '{"title":"x","at":1,"document":{"media":7}}'],
+    [
+        "{",
+        pytest.param("[]", marks=pytest.mark.long),
+        pytest.param('{"title":"x","at":1,"document":{"media":7}}', marks=pytest.mark.long),
+    ],
     ids=["cut", "list", "odd"],
 )
 def test_a_damaged_plan_is_said_left_and_can_be_removed(context, address, damaged):

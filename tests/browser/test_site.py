@@ -25,16 +25,25 @@ def policy_of(site):
     return re.search(r'Content-Security-Policy" content="([^"]+)"', html)[1]
 
 
-def test_it_starts_and_asks_for_nothing_outside_its_folder(page, site_url):
-    asked = []
-    page.on("request", lambda request: asked.append(request.url))
-
+def test_it_starts_with_what_it_needs_and_from_its_folder_alone(page, site_url):
+    asked = requested(page)
     started(page, site_url)
+    page.locator("#mix-0").get_by_label("Price ($)").first.fill("7,30")
+    expect(page.locator("#buying")).to_contain_text("$7.30")
 
-    files = {address.removeprefix(site_url) for address in asked if address.startswith(site_url)}
-    names = {name.rpartition("/")[2] for name in files}
-    assert {"charts.bundle", "pyodide.asm.wasm", "bokeh.min.js"} <= names
-    # that nothing else was asked for is what the page fixture checks
+    assert {"charts.bundle", "pyodide.asm.wasm", "bokeh.min.js"} <= set(asked)
+    assert not {"asked.bundle", "rest.bundle"} & set(asked)
+    [worker] = page.workers
+    read = worker.evaluate("late")
+    assert read == [], "python3 build.py trace brings start.txt up to date"
+    # that nothing outside was asked for is what the page fixture checks
+
+
+def requested(page):
+    """A list that grows by the name of each file that a page asks for."""
+    asked = []
+    page.on("request", lambda request: asked.append(request.url.rpartition("/")[2]))
+    return asked
 
 
 def test_it_answers_before_what_draws_the_charts_is_there(page, site_url):
@@ -52,22 +61,9 @@ def test_it_answers_before_what_draws_the_charts_is_there(page, site_url):
     expect(page.locator("#starting")).to_have_count(0)
 
 
-def test_the_start_reads_nothing_that_was_put_off(page, site_url):
+def test_what_was_put_off_is_fetched_when_it_is_wanted(page, site_url):
+    asked = requested(page)
     started(page, site_url)
-    page.locator("#mix-0").get_by_label("Price ($)").first.fill("7,30")
-    expect(page.locator("#buying")).to_contain_text("$7.30")
-
-    [worker] = page.workers
-    read = worker.evaluate("late")
-
-    assert read == [], "python3 build.py trace brings start.txt up to date"
-
-
-def test_whoever_takes_something_along_fetches_only_what_makes_it(page, site_url):
-    asked = []
-    page.on("request", lambda request: asked.append(request.url.rpartition("/")[2]))
-    started(page, site_url)
-    assert "asked.bundle" not in asked
 
     made_link(page)
     unfold(page, "calendar-card")
@@ -76,13 +72,8 @@ def test_whoever_takes_something_along_fetches_only_what_makes_it(page, site_url
         page.get_by_role("button", name="Save for my calendar").click()
     page.get_by_role("button", name="Print the handout").click()
     expect(page.locator("#sheet h1")).not_to_be_empty()
-
     assert asked.count("asked.bundle") == 1
     assert "rest.bundle" not in asked, "python3 build.py trace brings asked.txt up to date"
-
-
-def test_what_was_put_off_is_there_when_it_is_read(page, site_url):
-    started(page, site_url)
 
     [worker] = page.workers
     said = worker.evaluate(
@@ -90,8 +81,8 @@ def test_what_was_put_off_is_there_when_it_is_read(page, site_url):
             import numpy.random, panel as pn
             repr(pn.widgets.IntInput(value=len(numpy.random.rand(3))).value)`)"""
     )
-
     assert said == "3"
+    assert "rest.bundle" in asked
     assert any("numpy/random" in path for path in worker.evaluate("late"))
 
 
