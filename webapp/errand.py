@@ -23,7 +23,7 @@ from pennyflat.scenario import Scenario
 EFFORTS = (60, 500, MOST_BRANCHES)
 """
 Branches after which a search for the best plan stops, the first time and later. [count] Ours: a
-plan is there soon, what is typed meanwhile does not wait long, and most plans are proven at once.
+plan is there soon, and most plans are proven at once.
 """
 
 COMMON_SIZE = 12 * 12

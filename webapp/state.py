@@ -188,10 +188,11 @@ class Work(param.Parameterized):
         self.document = document
         self._count()
 
-    def catch_up(self):
-        """Bring the shopping list up to the entries."""
-        if self.errand.is_behind(self.scenario):
-            self.errand.catch_up(self.scenario, self.answered)
+    def catch_up(self, patience_s=inf):
+        """Bring the shopping list up to the entries; whether it is, within so long."""
+        if not self.errand.is_behind(self.scenario):
+            return True
+        return self.errand.catch_up(self.scenario, self.answered, patience_s)
 
     def _count(self):
         document = edits.as_scenario(self.document)
@@ -337,12 +338,9 @@ class Work(param.Parameterized):
     def _more(self, message):
         if self.report is None:
             return
-        errand = self.errand
-        if errand.is_behind(self.scenario):
-            done = errand.catch_up(self.scenario, self.answered, self.patience)
-            self.is_left_off = not done
+        self.is_left_off = not self.catch_up(self.patience)
         if not self.is_left_off:
-            errand.answer(self)
+            self.errand.answer(self)
 
     def _ask(self, message):
         self.errand.ask(message)

@@ -117,3 +117,12 @@ def made_link(page):
 def with_title(title, **changes):
     """The example by another name."""
     return DEMO | {"title": title} | changes
+
+
+def saved_calendar(page):
+    """The path of the calendar file, after a day of the last frost was entered."""
+    unfold(page, "calendar-card")
+    page.get_by_label("Last frost").fill("2027-05-15")
+    with page.expect_download() as download:
+        page.get_by_role("button", name="Save for my calendar").click()
+    return download.value.path()

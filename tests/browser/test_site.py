@@ -8,7 +8,7 @@ import urllib.request
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.desk import made_link, unfold
+from tests.browser.desk import made_link, saved_calendar
 from webapp.build import assemble, front
 
 START_UP_MS = 60_000
@@ -66,10 +66,7 @@ def test_what_was_put_off_is_fetched_when_it_is_wanted(page, site_url):
     started(page, site_url)
 
     made_link(page)
-    unfold(page, "calendar-card")
-    page.get_by_label("Last frost").fill("2027-05-15")
-    with page.expect_download():
-        page.get_by_role("button", name="Save for my calendar").click()
+    saved_calendar(page)
     page.get_by_role("button", name="Print the handout").click()
     expect(page.locator("#sheet h1")).not_to_be_empty()
     assert asked.count("asked.bundle") == 1

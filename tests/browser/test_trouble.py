@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.desk import fresh, made_link, unfold
+from tests.browser.desk import fresh, made_link, saved_calendar
 
 START_UP_MS = 60_000
 
@@ -88,11 +88,7 @@ def test_without_its_charts_the_page_does_all_else(page, site, site_url, name, s
     expect(page.locator("#buying")).to_contain_text("$7.30", timeout=START_UP_MS)
     made_link(page)
     expect(page.locator("#share-card .qr svg")).to_be_visible()
-    unfold(page, "calendar-card")
-    page.get_by_label("Last frost").fill("2027-05-15")
-    with page.expect_download() as download:
-        page.get_by_role("button", name="Save for my calendar").click()
-    assert "BEGIN:VEVENT" in Path(download.value.path()).read_text("utf-8")
+    assert "BEGIN:VEVENT" in Path(saved_calendar(page)).read_text("utf-8")
 
 
 @pytest.mark.parametrize(
