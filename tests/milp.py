@@ -114,7 +114,7 @@ def least_plan(scenario, options):
     Least packages, trips and as-used rest over all choices of mixes, as one programme. [currency]
 
     Columns: singles and deals of every package, visits, litres mixed of every blend, and for each
-    planting one yes or no for each of its media. Needs must be possible within the limits.
+    sowing one yes or no for each of its media. Needs must be possible within the limits.
     """
     shelves = _shelves(scenario)
     lines = [(key, package) for key, (packages, _) in shelves.items() for package in packages]

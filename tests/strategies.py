@@ -11,9 +11,9 @@ from pennyflat.scenario import (
     Ingredient,
     Medium,
     Part,
-    Planting,
     PotOn,
     Scenario,
+    Sowing,
     Store,
     Tray,
 )
@@ -117,11 +117,11 @@ def _in_measure(need):
 CROPS = ("tomato", "lettuce", "kale", "leek", "basil", "pepper", "onion", "celery", "chard")
 
 
-def random_scenario(rng, *, media=4, plantings=4, stores=3, limits=True, wanted=120):
+def random_scenario(rng, *, media=4, sowings=4, stores=3, limits=True, wanted=120):
     """
     A scenario from a `random.Random` in which mixes are left open.
 
-    Some media are blends, some at home already; some plantings are potted on or get no remedy.
+    Some media are blends, some at home already; some sowings are potted on or get no remedy.
     """
     places = tuple(Store(f"Store {i}", rng.choice([0.0, 2.0, 3.5, 6.0])) for i in range(stores))
     ingredients = tuple(
@@ -138,13 +138,14 @@ def random_scenario(rng, *, media=4, plantings=4, stores=3, limits=True, wanted=
         n_percent=20.0, target_ppm_n=100.0,
     )  # fmt: skip
     return Scenario(
-        format="seedling-costs/1",
+        format="seedling-costs/2",
         title="Random",
         currency="EUR",
         stores=places,
         media=mixes,
         ingredients=ingredients,
-        plantings=tuple(_random_planting(rng, mixes, wanted) for _ in range(plantings)),
+        trays=(Tray("72 cells", 72, 3.6, 4),),
+        sowings=tuple(_random_sowing(rng, mixes, wanted) for _ in range(sowings)),
         tax=rng.choice([0.0, 0.07]),
         feed=feed if rng.random() < 0.8 else None,
         energy=Energy(40, 16, 20, 7, 0.3, 144) if rng.random() < 0.5 else None,
@@ -184,9 +185,9 @@ def _random_medium(rng, name, stores, limits):
     return Medium(**shared, packages=packages)
 
 
-def _random_planting(rng, mixes, wanted):
+def _random_sowing(rng, mixes, wanted):
     remedy = rng.choice(["feed", "feed", "feed", "none", "pot_on"])
-    return Planting(
+    return Sowing(
         crop=rng.choice(CROPS),
         wanted=rng.randint(5, wanted),
         cell_ml=rng.choice([15, 25, 60, 100]),
@@ -195,7 +196,7 @@ def _random_planting(rng, mixes, wanted):
         seeds_per_cell=rng.choice([1, 2]),
         survival=0.95,
         seed_price=rng.choice([0.01, 0.05, 0.1]),
-        tray=Tray(3.6, 72, 4),
+        tray="72 cells",
         remedy=remedy,
         medium=rng.choice(mixes).name if rng.random() < 0.1 else None,
         pot_on=PotOn(rng.choice(mixes).name, 300.0) if remedy == "pot_on" else None,

@@ -71,7 +71,7 @@ def test_days_are_counted_back_from_the_last_frost(dated):
 
 
 def test_a_day_entered_goes_before_the_last_frost(dated):
-    dated.handle({"do": "type", "path": "plantings[0].plant_out", "text": "2027-06-01"})
+    dated.handle({"do": "type", "path": "sowings[0].plant_out", "text": "2027-06-01"})
 
     assert "Tue, Jun 1, 2027 plant out" in shown(dated, "calendar")
     assert dates.plans_of(dated)[0].plan.steps[-1].on == date(2027, 6, 1)
@@ -79,21 +79,21 @@ def test_a_day_entered_goes_before_the_last_frost(dated):
 
 
 def test_a_crop_that_no_table_knows_waits_for_its_own_day(dated):
-    dated.handle({"do": "type", "path": "plantings[2].crop", "text": "moonflower", "done": True})
+    dated.handle({"do": "type", "path": "sowings[2].crop", "text": "moonflower", "done": True})
 
     assert "moonflower has no day to plant out yet." in shown(dated, "calendar")
     assert "No days to emergence for" not in shown(dated, "calendar")
 
 
 def test_emergence_between_two_tested_temperatures_says_by_which_rule(dated):
-    dated.handle({"do": "type", "path": "plantings[0].germinate_at_c", "text": "22.5"})
+    dated.handle({"do": "type", "path": "sowings[0].germinate_at_c", "text": "22.5"})
 
     # tomato: 8 days at 20 °C and 6 at 25 °C in the table of Harrington and Minges
     assert "Up after 7 days at 22.5 °C: on a straight line between" in shown(dated, "calendar")
 
 
 def test_where_it_did_not_germinate_no_day_is_given(dated):
-    dated.handle({"do": "type", "path": "plantings[0].germinate_at_c", "text": "2"})
+    dated.handle({"do": "type", "path": "sowings[0].germinate_at_c", "text": "2"})
 
     table = shown(dated, "calendar")
     assert "tomato did not germinate at 0 °C, so nothing can be said of 2 °C." in table
@@ -164,7 +164,7 @@ def test_each_sight_has_causes_with_source_doubt_remedy_and_cost(key):
     assert costs == len(rows)
 
 
-def test_a_cost_is_that_of_the_planting_looked_at():
+def test_a_cost_is_that_of_the_sowing_looked_at():
     work = looked_up(sight="yellow-oldest")
     work.handle({"do": "show", "row": 1})
 
@@ -310,7 +310,7 @@ def test_each_check_of_the_bag_is_on_the_page(page, row):
 def test_every_id_is_unique_with_all_that_can_be_open():
     work = looked_up(sight="no-emergence", rich="Bulk potting mix", ec="2", ppm_n="100", dose="1")
     typed(work, last_frost="2027-05-15")
-    work.handle({"do": "type", "path": "plantings[0].container", "text": "own shape"})
+    work.handle({"do": "type", "path": "sowings[0].container", "text": "own shape"})
     ids = re.findall(r'\bid="([^"]+)"', "".join(opened(work).values()))
 
     assert len(ids) == len(set(ids))

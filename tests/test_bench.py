@@ -155,7 +155,7 @@ def test_a_pasted_table_adds_pots_names_bad_rows_and_can_be_undone(work):
 
 def test_renaming_a_mix_or_crop_renames_it_in_its_trials(work):
     typed(work, "media[0].name", "Fine mix")
-    typed(work, "plantings[0].crop", "tomatillo")
+    typed(work, "sowings[0].crop", "tomatillo")
 
     assert work.scenario.trials[0].medium == "Fine mix"
     assert {trial.crop for trial in work.scenario.trials} == {"tomatillo"}

@@ -51,9 +51,9 @@ def test_each_figure_stands_beside_the_stock_one_with_their_ratio():
     assert "| first visit: first edit answered [s] | 10.00 | 3.00 | 0.30 |" in text
     assert "| second visit: first edit answered [s] | 8.50 | 0.85 | 0.10 |" in text
     assert "| first visit over the wire, Brotli 11 [MB] | 25.0 | 7.5 | 0.30 |" in text
-    assert "12 media × 12 plantings, median and p95 [ms] | | 30, 70 | |" in text
+    assert "12 media × 12 sowings, median and p95 [ms] | | 30, 70 | |" in text
     assert "list is searched for, median and p95 [ms] | | 60, 90 | |" in text
-    assert "after an edit, 60 media × 60 plantings, all searches [s] | | 9.0 | |" in text
+    assert "after an edit, 60 media × 60 sowings, all searches [s] | | 9.0 | |" in text
     assert text.endswith("Medians of 5 runs. A machine.")
 
 

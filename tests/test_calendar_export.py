@@ -16,8 +16,8 @@ from state import Work
 def work():
     work = Work()
     work.handle({"do": "type", "path": "last_frost", "text": "2027-05-15"})
-    work.handle({"do": "type", "path": "plantings[1].plant_out", "text": "2027-04-30"})
-    work.handle({"do": "type", "path": "plantings[1].seeds_per_cell", "text": "2"})
+    work.handle({"do": "type", "path": "sowings[1].plant_out", "text": "2027-04-30"})
+    work.handle({"do": "type", "path": "sowings[1].seeds_per_cell", "text": "2"})
     return work
 
 
@@ -90,7 +90,7 @@ def test_the_form_is_that_of_the_standard(saved):
 
 def test_names_with_signs_of_the_format_survive(work):
     nasty = 'kale; red, \\very\\ "fine": ü 🌱' * 3
-    work.handle({"do": "type", "path": "plantings[1].crop", "text": nasty, "done": True})
+    work.handle({"do": "type", "path": "sowings[1].crop", "text": nasty, "done": True})
 
     events = Calendar.from_ical(dates.save_calendar(work)["text"]).walk("VEVENT")
 

@@ -13,11 +13,11 @@ from pennyflat.pool import pool
 
 @pytest.fixture
 def club(tmp_path):
-    """Files of one member for each planting of the demo."""
+    """Files of one member for each sowing of the demo."""
     paths = []
-    for name, planting in zip(("Ann", "Ben", ""), DEMO["plantings"], strict=True):
+    for name, sowing in zip(("Ann", "Ben", ""), DEMO["sowings"], strict=True):
         path = tmp_path / f"{name or 'cy'}.json"
-        document = DEMO | {"title": name, "plantings": [planting]}
+        document = DEMO | {"title": name, "sowings": [sowing]}
         path.write_text(json.dumps(document), encoding="utf-8")
         paths.append(str(path))
     return paths
@@ -73,7 +73,7 @@ def test_an_order_for_people(capsys, club):
     assert main(["pool", *club]) == 0
     shown = capsys.readouterr().out
 
-    members = [read(DEMO | {"plantings": [planting]}) for planting in DEMO["plantings"]]
+    members = [read(DEMO | {"sowings": [sowing]}) for sowing in DEMO["sowings"]]
     report = pool(members, names=["Ann", "Ben", "cy"])
     assert f"To pay {report['bill']:.2f} USD" in shown
     assert "Nobody pays more than alone." in shown
@@ -87,8 +87,8 @@ def test_who_goes_to_a_shop_is_said_where_the_trip_costs(capsys, tmp_path):
     for name, cost in (("Ann", 5), ("Ben", 3.5)):
         path = tmp_path / f"{name}.json"
         stores = [DEMO["stores"][0], DEMO["stores"][1] | {"trip_cost": cost}]
-        plantings = [DEMO["plantings"][0] | {"medium": "Bulk potting mix"}]
-        document = DEMO | {"title": name, "stores": stores, "plantings": plantings}
+        sowings = [DEMO["sowings"][0] | {"medium": "Bulk potting mix"}]
+        document = DEMO | {"title": name, "stores": stores, "sowings": sowings}
         path.write_text(json.dumps(document), encoding="utf-8")
         paths.append(str(path))
 

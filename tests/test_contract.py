@@ -47,7 +47,7 @@ EXAMPLE = json.loads("""
            "packages": [{"store": "Mill Lane", "size": 500, "unit": "g", "price": 8.4}]},
   "energy": {"light_watts": 40, "hours_per_day": 16, "mat_watts": 20, "mat_days": 7,
              "tariff": 0.30, "cells": 144},
-  "plantings": [
+  "sowings": [
     {"crop": "tomato", "wanted": 90, "cell_ml": 60, "weeks": 6, "germination": 0.85,
      "seeds_per_cell": 2, "survival": 0.95, "seed_price": 0.06,
      "tray": {"price": 3.6, "cells": 72, "uses": 4}, "remedy": "feed"},
@@ -159,7 +159,7 @@ def test_lettuce_germinates_by_the_medium(document):
 
 
 def test_stalled_seedling_has_no_cost(document):
-    document["plantings"][0]["remedy"] = "none"
+    document["sowings"][0]["remedy"] = "none"
     report = compare(read(document))
     found = row(report, "tomato", "Fine sowing mix")
 
@@ -183,7 +183,7 @@ def test_without_a_feed_a_lean_mix_stalls(document, missing):
 
 
 def test_potting_on_pays_for_fill_and_container(document):
-    document["plantings"][0] |= {
+    document["sowings"][0] |= {
         "remedy": "pot_on",
         "pot_on": {
             "medium": "Bulk potting mix",
@@ -208,7 +208,7 @@ def test_potting_on_pays_for_fill_and_container(document):
 
 
 def test_potting_on_may_leave_hungry_weeks_of_its_own(document):
-    document["plantings"][0] |= {
+    document["sowings"][0] |= {
         "weeks": 12,
         "remedy": "pot_on",
         "pot_on": {"medium": "Bulk potting mix", "cell_ml": 350, "at_week": 4},
@@ -228,7 +228,7 @@ def test_potting_on_may_leave_hungry_weeks_of_its_own(document):
 
 
 def test_presprouted_seed_is_counted_on_the_towel(document):
-    document["plantings"][1]["presprout"] = True
+    document["sowings"][1]["presprout"] = True
     found = row(compare(read(document)), "lettuce", "Bulk potting mix")
 
     assert found["ready_share"] == pytest.approx(0.95 * 0.95)

@@ -32,7 +32,7 @@ def renamed(name):
     bags = [bag | {"store": name} for bag in mix["packages"]]
     document["media"] = [mix | {"name": name, "packages": bags}, *others]
     document["stores"] = [*document["stores"], {"name": name}]
-    document["plantings"] = [row | {"crop": name, "medium": name} for row in DEMO["plantings"]]
+    document["sowings"] = [row | {"crop": name, "medium": name} for row in DEMO["sowings"]]
     return read(document)
 
 
@@ -122,7 +122,7 @@ def test_comparison_holds_the_reports_figures():
 
 
 def test_shopping_list_adds_up():
-    report = shop(read(DEMO | {"plantings": [DEMO["plantings"][0] | {"medium": "Home blend"}]}))
+    report = shop(read(DEMO | {"sowings": [DEMO["sowings"][0] | {"medium": "Home blend"}]}))
     _, *rows, last = cells(shopping_csv(report))
 
     assert any(row[1] == "Trip" for row in rows)
@@ -131,7 +131,7 @@ def test_shopping_list_adds_up():
 
 
 def test_payments_and_pick_up_hold_the_reports_figures():
-    members = [read(DEMO | {"title": p["crop"], "plantings": [p]}) for p in DEMO["plantings"]]
+    members = [read(DEMO | {"title": p["crop"], "sowings": [p]}) for p in DEMO["sowings"]]
     report = pool(members)
     _, *rows, last = cells(payments_csv(report))
     _, *items = cells(pick_up_csv(report))

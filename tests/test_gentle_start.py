@@ -5,15 +5,15 @@ import pytest
 from pennyflat.demo import DEMO
 from pennyflat.gentle_start import gentle_starts
 from pennyflat.package import Package
-from pennyflat.scenario import Medium, Planting, Tray, read
+from pennyflat.scenario import Medium, Sowing, Tray, read
 
 LEAN = Medium("Lean", 1, fill_loss=0, packages=(Package("Shop", 10, "L", 10.0),))
 RICH = Medium(
     "Rich", 6, fill_loss=0, packages=(Package("Shop", 10, "L", 5.0),), emergence={"lettuce": 0.5}
 )
-LETTUCE = Planting("lettuce", 100, cell_ml=20, weeks=4, germination=0.8, seed_price=0.01, take=0.9)
+LETTUCE = Sowing("lettuce", 100, cell_ml=20, weeks=4, germination=0.8, seed_price=0.01, take=0.9)
 SCENARIO = replace(
-    read(DEMO), media=(LEAN, RICH), plantings=(LETTUCE,), feed=None, energy=None, assurance=None
+    read(DEMO), media=(LEAN, RICH), sowings=(LETTUCE,), feed=None, energy=None, assurance=None
 )
 
 
@@ -51,7 +51,7 @@ def test_a_way_that_is_not_ready_has_no_cost():
     assert found["straight in"].needed.why_not
 
 
-def test_the_planting_itself_is_left_alone_and_its_own_container_is_used():
+def test_the_sowing_itself_is_left_alone_and_its_own_container_is_used():
     assert starts()["lean mix first"].needed.litres["Rich"] == pytest.approx(100 * 0.02)
     assert LETTUCE.pot_on is None and not LETTUCE.presprout
 

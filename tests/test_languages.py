@@ -181,8 +181,8 @@ def test_every_field_with_what_it_cannot_take(spoken, odd):
     work = opened({"do": "bench", "path": "example", "text": ""})
     for act in ("energy", "labour", "trials", "trials[0].water", "trials[0].looks"):
         work.handle({"do": "add", "path": act})
-    work.handle(typed("plantings[0].remedy", "pot_on"))
-    work.handle(typed("plantings[1].container", "own shape"))
+    work.handle(typed("sowings[0].remedy", "pot_on"))
+    work.handle(typed("sowings[1].container", "own shape"))
     shown = "".join(Page().all(work).values())
     for path in dict.fromkeys(re.findall(r'<input type="text"[^>]* data-path="([^"]+)"', shown)):
         work.handle(typed(path.replace("&#34;", '"'), odd))
@@ -214,7 +214,7 @@ def test_salts_and_the_strength_of_feeds(spoken):
 @pytest.mark.parametrize("crop", picking.crop_names("en"))
 def test_what_the_tables_say_of_a_crop(spoken, crop):
     work = opened(
-        typed("plantings[0].crop", crop),
+        typed("sowings[0].crop", crop),
         typed("last_frost", "2027-05-10"),
         {"do": "show", "row": 0},
     )
@@ -249,8 +249,8 @@ def test_a_mix_that_runs_out(spoken):
         for feed in ({"do": "remove", "path": "feed"}, {"do": "none"}):
             work = opened(
                 feed,
-                typed("plantings[0].weeks", "12"),
-                typed("plantings[0].remedy", remedy),
+                typed("sowings[0].weeks", "12"),
+                typed("sowings[0].remedy", remedy),
                 typed("media[0].packages[0].limit", "1"),
                 typed("budget", "5"),
             )

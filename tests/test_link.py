@@ -169,7 +169,7 @@ def test_deep_nesting(depth):
 
 BARE = (
     b'{"format":"seedling-costs/1","title":"","currency":"EUR","stores":[],"media":[],'
-    b'"ingredients":[],"plantings":[]'
+    b'"ingredients":[],"sowings":[]'
 )
 
 
@@ -319,7 +319,7 @@ def test_flipped_bits_under_a_right_checksum(rng):
     open_or_refuse(sealed(bytes(stream)))
 
 
-keys = st.sampled_from(["title", "media", "name", "packages", "size", "format", "plantings"])
+keys = st.sampled_from(["title", "media", "name", "packages", "size", "format", "sowings"])
 hostile = st.sampled_from(HOSTILE) | st.floats() | st.integers()
 json_values = hostile | st.dictionaries(
     keys, hostile | st.lists(st.dictionaries(keys, hostile, max_size=2), max_size=2), max_size=4

@@ -83,7 +83,7 @@ def test_an_amount_is_said_with_its_unit():
 
 
 def test_cubic_inches_typed_are_millilitres_in_the_scenario():
-    field = FIELDS["plantings[].cell_ml"]
+    field = FIELDS["sowings[].cell_ml"]
     us = in_units(places.US)
     value = read_text("18.7", field, us)
 
@@ -147,7 +147,7 @@ def test_changing_the_units_and_back_leaves_the_scenario_as_it_was():
     us = page.changed(work)
     assert json.dumps(work.document) == document
     assert work.report == report
-    changed = {"planting-0", "mix-0", "table-0", "bay-0", "tray", "feed", "ask-ladder"}
+    changed = {"sowing-0", "mix-0", "table-0", "bay-0", "tray", "feed", "ask-ladder"}
     assert changed <= us.keys()
     assert "verdicts" not in us  # money is the same
     work.handle({"do": "units", "text": "metric"})
@@ -160,8 +160,8 @@ def test_each_part_of_the_page_says_the_units_chosen():
     work.handle({"do": "units", "text": "US"})
     shown = Page().all(work)
 
-    assert "Cell size (cu in)" in shown["planting-0"] and 'value="3.6"' in shown["planting-0"]
-    assert "3.6 cu in a cell" in shown["planting-0"]
+    assert "Cell size (cu in)" in shown["sowing-0"] and 'value="3.6"' in shown["sowing-0"]
+    assert "3.6 cu in a cell" in shown["sowing-0"]
     assert "At home already (dry qt)" in shown["mix-0"]
     assert "lb/yd³ of blend" in shown["mix-2"]
     assert "$0.738 a dry quart" in shown["mix-0-packages"]
@@ -178,19 +178,19 @@ def test_each_part_of_the_page_says_the_units_chosen():
 def test_what_will_not_do_is_named_as_it_was_typed_and_with_bounds_in_its_units():
     work = Work()
     work.handle({"do": "open", "text": "calendar"})
-    work.handle({"do": "type", "path": "plantings[0].germinate_at_c", "text": "200"})
+    work.handle({"do": "type", "path": "sowings[0].germinate_at_c", "text": "200"})
     assert (
         "200 is too large; write a number of at least -20 and at most 60."
         in (Page().all(work)["dates"])
     )
     work.handle({"do": "units", "text": "US"})
-    work.handle({"do": "type", "path": "plantings[0].germinate_at_c", "text": "200"})
+    work.handle({"do": "type", "path": "sowings[0].germinate_at_c", "text": "200"})
     assert (
         "200 is too large; write a number of at least -4 and at most 140."
         in (Page().all(work)["dates"])
     )
     places.settle("de")
-    work.handle({"do": "type", "path": "plantings[0].germinate_at_c", "text": "150,5"})
+    work.handle({"do": "type", "path": "sowings[0].germinate_at_c", "text": "150,5"})
     assert "150,5 is too large" in Page().all(work)["dates"]
 
 

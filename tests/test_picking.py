@@ -31,26 +31,26 @@ def blank():
     return work
 
 
-def planting(work, row=0):
-    return work.document["plantings"][row]
+def sowing(work, row=0):
+    return work.document["sowings"][row]
 
 
 def shown(work, path):
-    prefix = ("plantings", 0) if path.startswith("plantings") else ("media", 0)
+    prefix = ("sowings", 0) if path.startswith("sowings") else ("media", 0)
     row = edits.at(work.document, prefix)
     return Fields(prefix, row, work.faults, USD, media=(), stores=()).field(path)
 
 
 def test_tomato_a_72_cell_tray_and_a_light_bagged_mix_give_an_answer_from_the_tables():
     work = blank()
-    picked(work, "plantings[0].crop", "tomato")
-    typed(work, "plantings[0].container", "72-cell tray")
+    picked(work, "sowings[0].crop", "tomato")
+    typed(work, "sowings[0].container", "72-cell tray")
     typed(work, "media[0].kind", "peat-based potting mix")
-    typed(work, "plantings[0].wanted", "60")
+    typed(work, "sowings[0].wanted", "60")
     typed(work, "media[0].packages[0].size", "50")
     typed(work, "media[0].packages[0].price", "12")
 
-    row, mix = planting(work), work.document["media"][0]
+    row, mix = sowing(work), work.document["media"][0]
     assert (row["weeks"], row["germination"], row["seeds_per_cell"]) == (5.5, 0.75, 1)
     assert (row["cell_ml"], row["tray"]["cells"]) == (58.99, 72)
     assert (mix["feeds_for_weeks"], mix["fill_loss"]) == (4.5, pytest.approx(0.15))
@@ -62,75 +62,75 @@ def test_tomato_a_72_cell_tray_and_a_light_bagged_mix_give_an_answer_from_the_ta
 def test_a_crop_is_known_however_it_is_written():
     work = blank()
 
-    picked(work, "plantings[0].crop", " Cherry  Tomato")
+    picked(work, "sowings[0].crop", " Cherry  Tomato")
 
-    assert planting(work)["weeks"] == 5.5
+    assert sowing(work)["weeks"] == 5.5
 
 
 def test_half_a_name_fills_in_nothing():
     work = blank()
 
     for end in range(1, 7):
-        typed(work, "plantings[0].crop", "tomato"[:end])
+        typed(work, "sowings[0].crop", "tomato"[:end])
 
-    assert planting(work)["weeks"] is None
+    assert sowing(work)["weeks"] is None
 
 
 def test_what_was_typed_is_left_alone_and_called_yours():
     work = blank()
-    typed(work, "plantings[0].weeks", "8")
+    typed(work, "sowings[0].weeks", "8")
 
-    picked(work, "plantings[0].crop", "tomato")
+    picked(work, "sowings[0].crop", "tomato")
 
-    assert planting(work)["weeks"] == 8
-    field = shown(work, "plantings[0].weeks")
+    assert sowing(work)["weeks"] == 8
+    field = shown(work, "sowings[0].weeks")
     assert (field.origin.state, field.origin.put) == ("yours", "5.5")
 
 
 def test_a_figure_put_back_follows_the_next_pick():
     work = blank()
-    picked(work, "plantings[0].crop", "tomato")
-    typed(work, "plantings[0].weeks", "8")
-    typed(work, "plantings[0].weeks", shown(work, "plantings[0].weeks").origin.put)
-    assert shown(work, "plantings[0].weeks").origin.state == "table"
+    picked(work, "sowings[0].crop", "tomato")
+    typed(work, "sowings[0].weeks", "8")
+    typed(work, "sowings[0].weeks", shown(work, "sowings[0].weeks").origin.put)
+    assert shown(work, "sowings[0].weeks").origin.state == "table"
 
-    picked(work, "plantings[0].crop", "pepper")
+    picked(work, "sowings[0].crop", "pepper")
 
-    assert planting(work)["weeks"] == 8  # 7 to 9
+    assert sowing(work)["weeks"] == 8  # 7 to 9
 
 
 def test_another_crop_takes_the_place_of_the_example_s_figures():
     work = Work()
 
-    picked(work, "plantings[1].crop", "celery")
+    picked(work, "sowings[1].crop", "celery")
 
-    assert (planting(work, 1)["weeks"], planting(work, 1)["germination"]) == (11, 0.55)
-    assert planting(work, 1)["wanted"] == DEMO["plantings"][1]["wanted"]
+    assert (sowing(work, 1)["weeks"], sowing(work, 1)["germination"]) == (11, 0.55)
+    assert sowing(work, 1)["wanted"] == DEMO["sowings"][1]["wanted"]
 
 
 def test_a_crop_without_a_published_germination_says_so():
     work = blank()
-    picked(work, "plantings[0].crop", "basil")
+    picked(work, "sowings[0].crop", "basil")
 
-    field = shown(work, "plantings[0].germination")
+    field = shown(work, "sowings[0].germination")
 
     assert (field.text, field.origin.rows) == ("80", ())
 
 
 def test_the_published_minimum_is_not_taken_for_an_expectation():
     work = blank()
-    picked(work, "plantings[0].crop", "tomato")
+    picked(work, "sowings[0].crop", "tomato")
 
-    (row,) = shown(work, "plantings[0].germination").origin.rows
+    (row,) = shown(work, "sowings[0].germination").origin.rows
 
     assert "not an expectation" in row.note
 
 
 def test_every_source_is_listed_with_the_used_one_marked_and_why():
     work = blank()
-    picked(work, "plantings[0].crop", "tomato")
+    picked(work, "sowings[0].crop", "tomato")
 
-    origin = shown(work, "plantings[0].weeks").origin
+    origin = shown(work, "sowings[0].weeks").origin
 
     assert [row.used for row in origin.rows] == [True, False, False]
     assert origin.gist == "5 to 8 weeks"
@@ -147,9 +147,9 @@ def test_the_72_cell_tray_is_offered_at_each_published_volume():
 
 def test_a_second_volume_of_the_same_tray_is_from_the_table_too():
     work = blank()
-    typed(work, "plantings[0].container", "72-cell tray, 45.06 mL")
+    typed(work, "sowings[0].container", "72-cell tray, 45.06 mL")
 
-    field = shown(work, "plantings[0].cell_ml")
+    field = shown(work, "sowings[0].cell_ml")
 
     assert (field.text, field.origin.state) == ("45.06", "table")
     assert field.origin.rows[0].figure.startswith("45.06 mL")
@@ -158,21 +158,21 @@ def test_a_second_volume_of_the_same_tray_is_from_the_table_too():
 
 def test_a_container_chosen_stays_when_the_crop_changes():
     work = blank()
-    typed(work, "plantings[0].container", "128-cell tray, 25.07 mL")
+    typed(work, "sowings[0].container", "128-cell tray, 25.07 mL")
 
-    picked(work, "plantings[0].crop", "tomato")
+    picked(work, "sowings[0].crop", "tomato")
 
-    assert planting(work)["container"] == "128-cell tray"
+    assert sowing(work)["container"] == "128-cell tray"
 
 
 def test_a_picked_tray_without_a_price_costs_nothing_and_asks_for_nothing():
     work = Work()
-    work.handle({"do": "add", "path": "plantings"})
-    picked(work, "plantings[3].crop", "tomato")
-    typed(work, "plantings[3].wanted", "10")
+    work.handle({"do": "add", "path": "sowings"})
+    picked(work, "sowings[3].crop", "tomato")
+    typed(work, "sowings[3].wanted", "10")
 
     assert work.faults == []
-    assert "tray" not in work.answered["plantings"][3]
+    assert "tray" not in work.answered["sowings"][3]
 
 
 @pytest.mark.parametrize(
@@ -186,36 +186,36 @@ def test_a_picked_tray_without_a_price_costs_nothing_and_asks_for_nothing():
 )
 def test_a_measured_cell_sets_the_cell_size(form, measures, volume):
     work = Work()
-    typed(work, "plantings[0].container", picking.OWN_SHAPE)
-    typed(work, "plantings[0].shape.form", form)
+    typed(work, "sowings[0].container", picking.OWN_SHAPE)
+    typed(work, "sowings[0].shape.form", form)
     for key, text in measures.items():
-        typed(work, f"plantings[0].shape.{key}", text)
+        typed(work, f"sowings[0].shape.{key}", text)
 
-    assert planting(work)["cell_ml"] == volume
+    assert sowing(work)["cell_ml"] == volume
     assert work.faults == []
-    assert shown(work, "plantings[0].cell_ml").origin.state == "table"
+    assert shown(work, "sowings[0].cell_ml").origin.state == "table"
 
 
 def test_a_cell_filled_to_half_its_depth_holds_less():
     work = Work()
-    typed(work, "plantings[0].container", picking.OWN_SHAPE)
-    typed(work, "plantings[0].shape.form", "cube")
-    typed(work, "plantings[0].shape.top_cm", "4")
-    typed(work, "plantings[0].shape.fill_height", "50 %")
+    typed(work, "sowings[0].container", picking.OWN_SHAPE)
+    typed(work, "sowings[0].shape.form", "cube")
+    typed(work, "sowings[0].shape.top_cm", "4")
+    typed(work, "sowings[0].shape.fill_height", "50 %")
 
-    assert planting(work)["cell_ml"] == 32
+    assert sowing(work)["cell_ml"] == 32
 
 
 def test_half_measured_changes_nothing_and_a_wrong_measure_is_named():
     work = Work()
-    typed(work, "plantings[0].container", picking.OWN_SHAPE)
-    typed(work, "plantings[0].shape.top_cm", "4")
-    assert planting(work)["cell_ml"] == 59
+    typed(work, "sowings[0].container", picking.OWN_SHAPE)
+    typed(work, "sowings[0].shape.top_cm", "4")
+    assert sowing(work)["cell_ml"] == 59
     assert work.faults == []
 
-    typed(work, "plantings[0].shape.bottom_cm", "wide")
+    typed(work, "sowings[0].shape.bottom_cm", "wide")
 
-    assert [fault.path for fault in work.faults] == ["plantings[0].shape.bottom_cm"]
+    assert [fault.path for fault in work.faults] == ["sowings[0].shape.bottom_cm"]
 
 
 def test_a_block_sold_by_weight_is_told_what_it_may_give_as_a_range():
@@ -239,13 +239,13 @@ def test_every_kind_of_mix_in_the_table_can_be_picked():
 def test_every_crop_of_the_table_can_be_picked():
     for crop in picking.crop_names("en"):
         work = Work()
-        work.handle({"do": "add", "path": "plantings"})
-        typed(work, "plantings[3].wanted", "9")
-        typed(work, "plantings[3].crop", crop, done=True)
+        work.handle({"do": "add", "path": "sowings"})
+        typed(work, "sowings[3].wanted", "9")
+        typed(work, "sowings[3].crop", crop, done=True)
 
         assert work.faults == [], crop
-        weeks = picking.suggestion("plantings[].weeks", {"crop": crop}).value
-        assert planting(work, 3)["weeks"] == weeks
+        weeks = picking.suggestion("sowings[].weeks", {"crop": crop}).value
+        assert sowing(work, 3)["weeks"] == weeks
 
 
 def test_fields_with_a_figure_of_practice_exist_and_their_facts_too():

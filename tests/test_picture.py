@@ -1,4 +1,4 @@
-"""The numbers of the pictures against the model's own, for any planting and mix."""
+"""The numbers of the pictures against the model's own, for any sowing and mix."""
 
 import pytest
 from hypothesis import given
@@ -13,20 +13,20 @@ NUMBERS = st.tuples(
 )  # fmt: skip
 
 
-def planting_in(numbers, medium="Bulk potting mix", **changes):
+def sowing_in(numbers, medium="Bulk potting mix", **changes):
     wanted, germination, seeds, survival = numbers
     row = {"crop": "leek", "wanted": wanted, "germination": germination, "cell_ml": 30, "weeks": 5}
     row |= {"seeds_per_cell": seeds, "survival": survival} | changes
-    scenario = read({**DEMO, "plantings": [row]})
-    [planting] = scenario.plantings
-    return scenario, planting, scenario.medium(medium)
+    scenario = read({**DEMO, "sowings": [row]})
+    [sowing] = scenario.sowings
+    return scenario, sowing, scenario.medium(medium)
 
 
 @given(NUMBERS)
 def test_cells_add_up_and_lie_within_one_of_what_is_expected(numbers):
-    scenario, planting, medium = planting_in(numbers)
-    needed = requirement(scenario, planting, medium)
-    cells = tray_cells(planting, medium, needed)
+    scenario, sowing, medium = sowing_in(numbers)
+    needed = requirement(scenario, sowing, medium)
+    cells = tray_cells(sowing, medium, needed)
 
     assert cells.ready + cells.lost + cells.empty == cells.cells == needed.cells
     assert abs(cells.ready - needed.expected_ready) < 1
@@ -35,9 +35,9 @@ def test_cells_add_up_and_lie_within_one_of_what_is_expected(numbers):
 
 def test_two_seeds_a_cell_leave_few_cells_empty_and_some_seedlings_to_thin():
     # by hand: 100 cells of 2 seeds at 0.8: 4 empty; 160 seedlings up in 96 cells, so 64 too many
-    scenario, planting, medium = planting_in((96, 0.8, 2, 1.0))
-    needed = requirement(scenario, planting, medium)
-    cells = tray_cells(planting, medium, needed)
+    scenario, sowing, medium = sowing_in((96, 0.8, 2, 1.0))
+    needed = requirement(scenario, sowing, medium)
+    cells = tray_cells(sowing, medium, needed)
 
     assert cells.empty == pytest.approx(0.04 * needed.cells, abs=1)
     assert cells.thinned == pytest.approx(0.64 * needed.cells)
@@ -45,17 +45,17 @@ def test_two_seeds_a_cell_leave_few_cells_empty_and_some_seedlings_to_thin():
 
 def test_where_the_mix_stalls_no_cell_ends_ready():
     numbers = (60, 0.9, 1, 1.0)
-    scenario, planting, medium = planting_in(numbers, "Seed starter mix", remedy="none")
-    cells = tray_cells(planting, medium, requirement(scenario, planting, medium))
+    scenario, sowing, medium = sowing_in(numbers, "Seed starter mix", remedy="none")
+    cells = tray_cells(sowing, medium, requirement(scenario, sowing, medium))
 
     assert cells.ready == 0 and cells.lost > 0
-    assert bags(scenario, requirement(scenario, planting, medium)) == ()
+    assert bags(scenario, requirement(scenario, sowing, medium)) == ()
 
 
 @given(NUMBERS, st.sampled_from(["Seed starter mix", "Bulk potting mix"]))
 def test_litres_of_the_bags_are_those_needed_and_those_in_cells_fill_them(numbers, name):
-    scenario, planting, medium = planting_in(numbers, name)
-    needed = requirement(scenario, planting, medium)
+    scenario, sowing, medium = sowing_in(numbers, name)
+    needed = requirement(scenario, sowing, medium)
     found = bags(scenario, needed)
 
     for bag in found:
@@ -65,8 +65,8 @@ def test_litres_of_the_bags_are_those_needed_and_those_in_cells_fill_them(number
 
 
 def test_a_blend_is_drawn_as_the_bags_of_its_ingredients():
-    scenario, planting, medium = planting_in((60, 0.9, 1, 1.0), "Home blend")
-    needed = requirement(scenario, planting, medium)
+    scenario, sowing, medium = sowing_in((60, 0.9, 1, 1.0), "Home blend")
+    needed = requirement(scenario, sowing, medium)
     found = bags(scenario, needed)
 
     assert {bag.item for bag in found} == {"Coir block", "Perlite", "Worm castings"}

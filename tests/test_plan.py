@@ -13,7 +13,7 @@ from pennyflat.mix_search import least_choice
 from pennyflat.needs import needs_of
 from pennyflat.package import Package
 from pennyflat.plan import best_plan, own_mix_plan, shop, single_mix_plans
-from pennyflat.scenario import Medium, Planting, Scenario, Store, read
+from pennyflat.scenario import Medium, Scenario, Sowing, Store, read
 from tests.milp import least_plan
 from tests.strategies import random_scenario
 
@@ -21,7 +21,7 @@ from tests.strategies import random_scenario
 def ready_options(scenario):
     rows = [
         [requirement(scenario, p, m) for m in scenario.media if p.medium in (None, m.name)]
-        for p in scenario.plantings
+        for p in scenario.sowings
     ]
     rows = [[needed for needed in row if needed.ready] for row in rows]
     return [row for row in rows if row]
@@ -38,7 +38,7 @@ def value(scenario, picks):
 def test_no_choice_of_mixes_is_better(seed):
     rng = random.Random(seed)
     scenario = random_scenario(
-        rng, media=rng.randint(1, 4), plantings=rng.randint(1, 4), wanted=rng.choice([40, 150, 500])
+        rng, media=rng.randint(1, 4), sowings=rng.randint(1, 4), wanted=rng.choice([40, 150, 500])
     )
     rows = ready_options(scenario)
 
@@ -52,7 +52,7 @@ def test_no_choice_of_mixes_is_better(seed):
 
 @pytest.mark.parametrize("seed", range(30))
 def test_the_plan_costs_what_highs_finds(seed):
-    scenario = random_scenario(random.Random(seed), media=7, plantings=6, limits=False)
+    scenario = random_scenario(random.Random(seed), media=7, sowings=6, limits=False)
     rows = ready_options(scenario)
 
     choice = least_choice(scenario, rows)
@@ -65,7 +65,7 @@ def test_the_plan_costs_what_highs_finds(seed):
 
 @pytest.mark.parametrize("seed", range(8))
 def test_a_search_that_stops_early_says_so_and_its_bound_holds(seed):
-    scenario = random_scenario(random.Random(seed), media=6, plantings=6, limits=False)
+    scenario = random_scenario(random.Random(seed), media=6, sowings=6, limits=False)
     rows = ready_options(scenario)
 
     early = least_choice(scenario, rows, most_branches=3)
@@ -79,14 +79,14 @@ def test_a_search_that_stops_early_says_so_and_its_bound_holds(seed):
 
 
 def test_some_searches_do_stop_early():
-    scenario = random_scenario(random.Random(0), media=6, plantings=6, limits=False)
+    scenario = random_scenario(random.Random(0), media=6, sowings=6, limits=False)
 
     assert not least_choice(scenario, ready_options(scenario), most_branches=1).proven
 
 
 @pytest.mark.parametrize("seed", range(20))
 def test_the_best_plan_costs_no_more_than_one_mix_or_each_its_own(seed):
-    scenario = random_scenario(random.Random(seed), media=5, plantings=4, limits=False)
+    scenario = random_scenario(random.Random(seed), media=5, sowings=4, limits=False)
 
     best = best_plan(scenario).plan
 
@@ -95,7 +95,7 @@ def test_the_best_plan_costs_no_more_than_one_mix_or_each_its_own(seed):
         assert best.with_the_rest <= plan.with_the_rest + 1e-6
 
 
-def scenario_of(media, plantings, **more):
+def scenario_of(media, sowings, **more):
     return Scenario(
         format="seedling-costs/1",
         title="",
@@ -103,14 +103,14 @@ def scenario_of(media, plantings, **more):
         stores=(Store("Lane"), Store("Depot", 4.0)),
         media=tuple(media),
         ingredients=(),
-        plantings=tuple(plantings),
+        sowings=tuple(sowings),
         **more,
     )
 
 
 def lettuce(**more):
     given = {"crop": "lettuce", "wanted": 10, "cell_ml": 85, "weeks": 4, "germination": 1.0}
-    return Planting(**given | more)
+    return Sowing(**given | more)
 
 
 def test_one_big_bag_is_shared_although_each_crop_alone_would_buy_small():
@@ -143,7 +143,7 @@ def test_starter_for_the_fussy_crop_and_bulk_for_the_rest():
     assert [row["medium"] for row in report["other_plans"]["one_mix"]] == ["Starter", "Bulk"]
 
 
-def test_a_planting_that_no_mix_brings_through_is_named_and_nothing_is_bought_for_it():
+def test_a_sowing_that_no_mix_brings_through_is_named_and_nothing_is_bought_for_it():
     lean = Medium("Lean", 2, packages=(Package("Lane", 5, "L", 6.0),))
     scenario = scenario_of(
         [lean], [lettuce(remedy="none"), lettuce(crop="kale", medium="Lean", weeks=2)]
@@ -201,7 +201,7 @@ def test_the_report_has_the_keys_of_the_format():
 
 
 def test_nothing_to_raise_is_an_empty_list():
-    empty = replace(read(DEMO), plantings=())
+    empty = replace(read(DEMO), sowings=())
 
     report = shop(empty)
 

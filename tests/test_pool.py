@@ -23,7 +23,7 @@ POOLS = 300
 
 def random_members(rng, *, limits):
     """Members with one shelf, who differ in crops, stock, trips and what they know of the shelf."""
-    shelf = random_scenario(rng, limits=limits, media=3, plantings=0)
+    shelf = random_scenario(rng, limits=limits, media=3, sowings=0)
     if limits:
         shelf = replace(shelf, media=tuple(_scarce(rng, medium) for medium in shelf.media))
     return [_random_member(rng, shelf, f"Member {n}", limits) for n in range(rng.randint(2, 4))]
@@ -37,7 +37,7 @@ def _scarce(rng, medium):
 
 
 def _random_member(rng, shelf, title, limits):
-    own = random_scenario(rng, limits=limits, media=3, plantings=rng.randint(0, 3), wanted=80)
+    own = random_scenario(rng, limits=limits, media=3, sowings=rng.randint(0, 3), wanted=80)
     media = tuple(
         replace(medium, stock=rng.choice([0.0, medium.stock]), fill_loss=rng.choice([0.1, 0.2]))
         for medium in shelf.media
@@ -46,7 +46,7 @@ def _random_member(rng, shelf, title, limits):
         replace(medium, packages=medium.packages[: rng.randint(1, 3)]) for medium in media
     )
     stores = tuple(replace(s, trip_cost=s.trip_cost * rng.choice([1, 1, 2])) for s in shelf.stores)
-    return replace(shelf, title=title, media=media, stores=stores, plantings=own.plantings)
+    return replace(shelf, title=title, media=media, stores=stores, sowings=own.sowings)
 
 
 def cents(money):
@@ -176,16 +176,14 @@ def document():
             }
         ],
         "ingredients": [],
-        "plantings": [
-            {"crop": "leek", "wanted": 100, "cell_ml": 100, "weeks": 6, "germination": 1}
-        ],
+        "sowings": [{"crop": "leek", "wanted": 100, "cell_ml": 100, "weeks": 6, "germination": 1}],
     }
 
 
 def member(document, title, wanted):
     mine = copy.deepcopy(document)
     mine["title"] = title
-    mine["plantings"][0]["wanted"] = wanted
+    mine["sowings"][0]["wanted"] = wanted
     return mine
 
 
@@ -293,8 +291,8 @@ def test_a_shop_is_visited_by_whom_it_costs_least(document):
     ]
 
 
-def test_a_shelf_without_plantings_adds_its_bags(document):
-    shelf = member(document, "Shelf", 1) | {"plantings": []}
+def test_a_shelf_without_sowings_adds_its_bags(document):
+    shelf = member(document, "Shelf", 1) | {"sowings": []}
     shelf["media"][0]["packages"].append({"store": "Lane", "size": 40, "unit": "L", "price": 1})
     report = pool([read(shelf), read(document)])
 

@@ -21,9 +21,9 @@ from pennyflat.verdict import effects
 SCENARIO = read(DEMO)
 
 media = st.sampled_from(SCENARIO.media)
-plantings = st.builds(
+sowings = st.builds(
     replace,
-    st.sampled_from(SCENARIO.plantings),
+    st.sampled_from(SCENARIO.sowings),
     wanted=st.integers(1, 400),
     cell_ml=st.floats(5, 500),
     weeks=st.floats(1, 12),
@@ -46,32 +46,32 @@ def test_price_per_litre_does_not_depend_on_the_unit(size, unit, other, price):
     )
 
 
-@given(plantings, media, st.floats(0, 0.5), st.floats(0.01, 0.4))
-def test_cost_rises_with_fill_loss(planting, medium, loss, more):
+@given(sowings, media, st.floats(0, 0.5), st.floats(0.01, 0.4))
+def test_cost_rises_with_fill_loss(sowing, medium, loss, more):
     costs = [
-        requirement(SCENARIO, planting, replace(medium, fill_loss=share)).costs.medium
+        requirement(SCENARIO, sowing, replace(medium, fill_loss=share)).costs.medium
         for share in (loss, loss + more)
     ]
 
     assert costs[0] < costs[1]
 
 
-@given(plantings, media, st.floats(0.2, 0.9), st.floats(0.01, 0.1))
-def test_cost_falls_with_germination(planting, medium, germination, more):
+@given(sowings, media, st.floats(0.2, 0.9), st.floats(0.01, 0.1))
+def test_cost_falls_with_germination(sowing, medium, germination, more):
     medium = replace(medium, emergence={})
     totals = []
     for chance in (germination, germination + more):
-        needed = requirement(SCENARIO, replace(planting, germination=chance), medium)
+        needed = requirement(SCENARIO, replace(sowing, germination=chance), medium)
         totals.append(needed.costs.total / (needed.cells * needed.ready_share))
 
     assert totals[1] < totals[0]
 
 
-@given(plantings, media, st.integers(1, 500))
-def test_cost_as_used_does_not_depend_on_the_number_wanted(planting, medium, wanted):
+@given(sowings, media, st.integers(1, 500))
+def test_cost_as_used_does_not_depend_on_the_number_wanted(sowing, medium, wanted):
     few, many = (
-        requirement(SCENARIO, replace(planting, wanted=number), medium)
-        for number in (planting.wanted, wanted)
+        requirement(SCENARIO, replace(sowing, wanted=number), medium)
+        for number in (sowing.wanted, wanted)
     )
     if few.ready:
         assert few.costs.each(few.expected_ready).total == pytest.approx(
@@ -79,8 +79,8 @@ def test_cost_as_used_does_not_depend_on_the_number_wanted(planting, medium, wan
         )
 
 
-@given(plantings, media)
-def test_till_never_pays_less_than_the_litres_it_covers_are_worth(planting, medium):
+@given(sowings, media)
+def test_till_never_pays_less_than_the_litres_it_covers_are_worth(sowing, medium):
     plain = replace(
         SCENARIO,
         media=tuple(
@@ -88,29 +88,27 @@ def test_till_never_pays_less_than_the_litres_it_covers_are_worth(planting, medi
             for m in SCENARIO.media
         ),
     )
-    needed = requirement(plain, planting, plain.medium(medium.name))
+    needed = requirement(plain, sowing, plain.medium(medium.name))
     till, _ = at_the_till(plain, needed)
 
     assert till["paid"] >= (needed.costs.medium + needed.costs.feed) * (1 - 1e-9)
 
 
-@given(plantings, media)
+@given(sowings, media)
 @settings(max_examples=40)
-def test_steps_of_the_till_are_what_is_paid_for_each_number(planting, medium):
-    needed = requirement(SCENARIO, planting, medium)
-    steps = till_steps(SCENARIO, needed, look_ahead(planting.wanted))
+def test_steps_of_the_till_are_what_is_paid_for_each_number(sowing, medium):
+    needed = requirement(SCENARIO, sowing, medium)
+    steps = till_steps(SCENARIO, needed, look_ahead(sowing.wanted))
 
-    for wanted in {1, planting.wanted, look_ahead(planting.wanted)}:
-        needs = needs_of(
-            SCENARIO, [requirement(SCENARIO, replace(planting, wanted=wanted), medium)]
-        )
+    for wanted in {1, sowing.wanted, look_ahead(sowing.wanted)}:
+        needs = needs_of(SCENARIO, [requirement(SCENARIO, replace(sowing, wanted=wanted), medium)])
         paid = sum(cheapest_cover(need).paid for need in needs)
         assert paid_for(steps, wanted) == pytest.approx(paid)
 
 
-@given(plantings, media, media)
-def test_effects_add_up_to_the_difference(planting, first, second):
-    one, other = (requirement(SCENARIO, planting, medium) for medium in (first, second))
+@given(sowings, media, media)
+def test_effects_add_up_to_the_difference(sowing, first, second):
+    one, other = (requirement(SCENARIO, sowing, medium) for medium in (first, second))
     each = [needed.costs.total / (needed.cells * needed.ready_share) for needed in (one, other)]
 
     assert sum(effect.saves for effect in effects(one, other)) == pytest.approx(
@@ -118,10 +116,10 @@ def test_effects_add_up_to_the_difference(planting, first, second):
     )
 
 
-@given(st.lists(plantings, min_size=1, max_size=3))
+@given(st.lists(sowings, min_size=1, max_size=3))
 @settings(max_examples=40)
 def test_verdict_names_the_least_of_the_comparison(chosen):
-    report = compare(replace(SCENARIO, plantings=tuple(chosen)))
+    report = compare(replace(SCENARIO, sowings=tuple(chosen)))
     size = len(SCENARIO.media)
 
     for place, verdict in enumerate(report["verdicts"]):

@@ -18,8 +18,8 @@ def demo():
 
 
 def price(demo, cost_from, medium="Seed starter mix", **changes):
-    planting = replace(demo.plantings[0], **changes)
-    return price_of(demo, planting, demo.medium(medium), cost_from, pot_ml=POT_ML)
+    sowing = replace(demo.sowings[0], **changes)
+    return price_of(demo, sowing, demo.medium(medium), cost_from, pot_ml=POT_ML)
 
 
 def test_one_feeding(demo):

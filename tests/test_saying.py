@@ -111,33 +111,33 @@ def everything_said(found):
     """All reports on one scenario, and every answer at the shelf."""
     yield compare(found)
     yield shop(found)
-    for planting in found.plantings:
+    for sowing in found.sowings:
         for medium in found.media:
-            yield assumptions.what_matters(found, planting, medium)
-            yield bag_sizes.big_bag(found, planting, medium, up_to=200)
+            yield assumptions.what_matters(found, sowing, medium)
+            yield bag_sizes.big_bag(found, sowing, medium, up_to=200)
             yield bag_sizes.next_year(found, replace(medium, next_year_share=0.8), 9.0)
             yield bag_sizes.next_year(found, medium, 9.0)
             yield bag_sizes.unit_price_ladder(found, medium) if medium.packages else None
-            yield lean_mixes.extra_week(found, planting, medium)
-            yield lean_mixes.remedies_compared(found, planting, medium)
+            yield lean_mixes.extra_week(found, sowing, medium)
+            yield lean_mixes.remedies_compared(found, sowing, medium)
             yield [
-                remedies.price_of(found, planting, medium, cost_from, pot_ml=381)
+                remedies.price_of(found, sowing, medium, cost_from, pot_ml=381)
                 for cost_from in symptoms.COSTS
             ]
             yield schedule.calendar(
-                found, planting, medium, date(2027, 5, 20), emergence_days=6, thin_after_days=5
+                found, sowing, medium, date(2027, 5, 20), emergence_days=6, thin_after_days=5
             )
         for loser in found.media[1:]:
-            yield price_to_beat.price_to_beat(found, planting, loser, found.media[0])
-            yield price_to_beat.price_to_beat(found, planting, found.media[0], loser)
-            yield gentle_start.gentle_starts(found, planting, found.media[0], loser)
+            yield price_to_beat.price_to_beat(found, sowing, loser, found.media[0])
+            yield price_to_beat.price_to_beat(found, sowing, found.media[0], loser)
+            yield gentle_start.gentle_starts(found, sowing, found.media[0], loser)
 
 
 SCENARIOS = [
     read(DEMO),
     replace(read(DEMO), feed=None, energy=None),
-    replace(read(DEMO), media=(), plantings=read(DEMO).plantings),
-    *(strategies.random_scenario(random.Random(seed), media=3, plantings=3) for seed in range(6)),
+    replace(read(DEMO), media=(), sowings=read(DEMO).sowings),
+    *(strategies.random_scenario(random.Random(seed), media=3, sowings=3) for seed in range(6)),
 ]
 
 
@@ -153,7 +153,7 @@ def test_every_sentence_on_an_order_can_be_translated():
     demo = read(DEMO)
     few = [replace(bag, limit=1) for bag in demo.media[0].packages]
     mix = replace(demo.media[0], packages=tuple(few))
-    tight = replace(demo, media=(mix, *demo.media[1:]), plantings=demo.plantings[:1])
+    tight = replace(demo, media=(mix, *demo.media[1:]), sowings=demo.sowings[:1])
     shouted = replace(demo.media[0], name=mix.name.upper())
     other = replace(demo, title="", media=(shouted, *demo.media[1:]))
     names = all_names(DEMO) | {shouted.name}
@@ -196,13 +196,13 @@ BROKEN = (
     DEMO | {"media": [{}, 5, {"name": "", "packages": [], "parts": []}], "stores": "none"},
     DEMO | {"feed": {"name": "x" * 300, "per_week": 0}, "last_frost": "2027-02-30"},
     DEMO | {"feed": DEMO["feed"] | {"g_per_litre": 1}, "ingredients": DEMO["ingredients"] * 2},
-    DEMO | {"plantings": [DEMO["plantings"][0] | {"remedy": "pot_on", "medium": "No mix",
+    DEMO | {"sowings": [DEMO["sowings"][0] | {"remedy": "pot_on", "medium": "No mix",
                                                   "wanted": 1.5, "seeds_per_cell": 1000}]},
     DEMO | {"media": [{"name": "Meal", "feeds_for_weeks": 1, "shrink": 0.1,
                        "packages": [{"store": "Nowhere", "size": 2, "unit": "kg", "price": 1}]}]},
     DEMO | {"trials": [{"medium": "A", "crop": "b", "sown": 4, "abnormal": 3,
                         "counts": [{"day": 4, "emerged": 5}, {"day": 4, "emerged": 2}]}]},
-    DEMO | {"plantings": DEMO["plantings"] * 80, "last_frost": "3027-02-01", "feed": []},
+    DEMO | {"sowings": DEMO["sowings"] * 80, "last_frost": "3027-02-01", "feed": []},
 )  # fmt: skip
 
 

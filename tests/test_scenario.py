@@ -32,7 +32,7 @@ def test_the_demo_is_sound():
 
 
 @given(
-    st.sampled_from(["stores", "media", "ingredients", "plantings"]),
+    st.sampled_from(["stores", "media", "ingredients", "sowings"]),
     st.integers(0, 2),
     st.dictionaries(
         st.sampled_from(["name", "crop", "wanted", "fill_loss", "packages", "feeds_for_weeks"]),
@@ -60,10 +60,10 @@ def test_rows_read_before_are_not_read_again():
     found = read(DEMO | {"media": [price, *DEMO["media"][1:]]}, before=(DEMO, before))
 
     assert found.media[0].feeds_for_weeks == 9
-    assert found.media[1] is before.media[1] and found.plantings[0] is before.plantings[0]
+    assert found.media[1] is before.media[1] and found.sowings[0] is before.sowings[0]
 
 
-@pytest.mark.parametrize("key", ["format", "title", "currency", "stores", "media", "plantings"])
+@pytest.mark.parametrize("key", ["format", "title", "currency", "stores", "media", "sowings"])
 def test_missing_key(document, key):
     del document[key]
 
@@ -103,7 +103,7 @@ def test_size_of_a_package(document, value, said):
 
 
 @pytest.mark.parametrize("value", [10**400, -(10**400), float("nan"), float("inf")])
-@pytest.mark.parametrize(("place", "key"), [("", "tax"), ("plantings", "wanted")])
+@pytest.mark.parametrize(("place", "key"), [("", "tax"), ("sowings", "wanted")])
 def test_numbers_beyond_reason(document, place, key, value):
     (document[place][0] if place else document)[key] = value
 
@@ -142,11 +142,11 @@ def test_two_media_with_one_name(document):
     assert line.startswith('media[2].name: "Seed starter mix" is already the name of media[0]')
 
 
-def test_planting_names_a_medium_that_does_not_exist(document):
-    document["plantings"][1]["medium"] = "Rich mix"
+def test_sowing_names_a_medium_that_does_not_exist(document):
+    document["sowings"][1]["medium"] = "Rich mix"
 
     assert only_line(document) == (
-        'plantings[1].medium: no medium is called "Rich mix";'
+        'sowings[1].medium: no medium is called "Rich mix";'
         ' there are "Seed starter mix", "Bulk potting mix", "Home blend"'
     )
 
@@ -183,9 +183,9 @@ def test_liquid_feed_is_sold_by_volume(document):
 
 
 def test_potting_on_needs_its_details(document):
-    document["plantings"][0]["remedy"] = "pot_on"
+    document["sowings"][0]["remedy"] = "pot_on"
 
-    assert only_line(document) == "plantings[0].pot_on: missing; the remedy pot_on needs it"
+    assert only_line(document) == "sowings[0].pot_on: missing; the remedy pot_on needs it"
 
 
 def test_ingredient_is_counted_one_way(document):
@@ -197,28 +197,28 @@ def test_ingredient_is_counted_one_way(document):
 def test_all_faults_at_once(document):
     document["tax"] = 19
     document["media"][0]["packages"][0]["price"] = -1
-    document["plantings"][2]["wanted"] = 1.5
-    document["plantings"][0]["crop"] = ""
+    document["sowings"][2]["wanted"] = 1.5
+    document["sowings"][0]["crop"] = ""
 
     assert sorted(fault.path for fault in check(document)) == [
         "media[0].packages[0].price",
-        "plantings[0].crop",
-        "plantings[2].wanted",
+        "sowings[0].crop",
+        "sowings[2].wanted",
         "tax",
     ]
 
 
 def test_ten_thousand_rows_are_one_fault(document):
-    document["plantings"] *= 10_000
+    document["sowings"] *= 10_000
 
-    assert only_line(document) == "plantings: 30000 rows are too many; at most 200"
+    assert only_line(document) == "sowings: 30000 rows are too many; at most 200"
 
 
 @pytest.mark.parametrize(
     "name", ["🍅 tomaat", "עגבנייה", "<script>alert(1)</script>", '"quoted" & more', "Ö" * 200]
 )
 def test_any_name_will_do(document, name):
-    document["plantings"][0]["crop"] = name
+    document["sowings"][0]["crop"] = name
     document["media"][0]["emergence"] = {name: 0.5}
 
     found = compare(read(document))["comparisons"][0]
@@ -227,9 +227,9 @@ def test_any_name_will_do(document, name):
 
 @pytest.mark.parametrize("name", ["", "   ", "a\nb", "\x1b[31m", "x" * 201, "half \ud800"])
 def test_names_that_will_not_do(document, name):
-    document["plantings"][0]["crop"] = name
+    document["sowings"][0]["crop"] = name
 
-    assert only_line(document).startswith("plantings[0].crop: ")
+    assert only_line(document).startswith("sowings[0].crop: ")
 
 
 @pytest.mark.parametrize(

@@ -24,7 +24,7 @@ def only_line(document):
 def noted(document):
     document["last_frost"] = "2027-05-15"
     document["media"][0]["kind"] = "lean seed mix"
-    document["plantings"][0] |= {
+    document["sowings"][0] |= {
         "container": "72-cell tray",
         "shape": {"form": "square frustum", "top_cm": 4, "bottom_cm": 2.5, "depth_cm": 5.5},
         "plant_out": "2027-05-20",
@@ -36,16 +36,16 @@ def noted(document):
 def test_a_file_without_the_notes_means_the_same_as_before(document):
     without = read(document)
 
-    assert write(without)["plantings"][0].keys() == DEMO["plantings"][0].keys() - {"seeds_per_cell"}
+    assert write(without)["sowings"][0].keys() == DEMO["sowings"][0].keys() - {"seeds_per_cell"}
     assert without.last_frost is None
-    assert without.plantings[0].plant_out is None
+    assert without.sowings[0].plant_out is None
 
 
 def test_notes_survive_being_written_and_read(document):
     scenario = read(noted(document))
 
     assert scenario.last_frost == date(2027, 5, 15)
-    assert write(scenario)["plantings"][0]["plant_out"] == "2027-05-20"
+    assert write(scenario)["sowings"][0]["plant_out"] == "2027-05-20"
     assert read(write(scenario)) == scenario
 
 
@@ -66,9 +66,9 @@ def test_notes_change_no_cost(document):
     ],
 )
 def test_a_day_that_will_not_do(document, value, said):
-    document["plantings"][1]["plant_out"] = value
+    document["sowings"][1]["plant_out"] = value
 
-    assert only_line(document).startswith("plantings[1].plant_out: ")
+    assert only_line(document).startswith("sowings[1].plant_out: ")
     assert only_line(document).endswith(said)
 
 
@@ -79,14 +79,13 @@ def test_a_last_frost_that_will_not_do_is_named_at_the_top(document):
 
 
 def test_a_shape_that_will_not_do(document):
-    document["plantings"][0]["shape"] = {"form": "ball", "top_cm": 0}
+    document["sowings"][0]["shape"] = {"form": "ball", "top_cm": 0}
 
     lines = [str(fault) for fault in check(document)]
 
     assert lines == [
-        'plantings[0].shape.form: "ball" is not one of'
-        " cylinder, cone frustum, square frustum, cube",
-        "plantings[0].shape.top_cm: 0 is too small; write a number more than 0",
+        'sowings[0].shape.form: "ball" is not one of cylinder, cone frustum, square frustum, cube',
+        "sowings[0].shape.top_cm: 0 is too small; write a number more than 0",
     ]
 
 

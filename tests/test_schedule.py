@@ -11,7 +11,7 @@ from pennyflat.schedule import STEPS, calendar, plant_out_on
 DEMO = read(DEMO)
 LEAN = DEMO.medium("Seed starter mix")
 RICH = DEMO.medium("Bulk potting mix")
-TOMATO = replace(DEMO.plantings[0], weeks=6, seeds_per_cell=2, remedy="feed")
+TOMATO = replace(DEMO.sowings[0], weeks=6, seeds_per_cell=2, remedy="feed")
 OUT = date(2027, 5, 20)
 
 
@@ -79,7 +79,7 @@ def test_a_medium_that_feeds_long_enough_needs_neither_feed_nor_move():
     assert {"feed", "pot on"} & set(days(plan)) == set()
 
 
-def test_a_planting_that_stalls_ends_on_that_day_with_the_reason():
+def test_a_sowing_that_stalls_ends_on_that_day_with_the_reason():
     plan = calendar(DEMO, replace(TOMATO, remedy="none"), LEAN, OUT)
 
     assert plan.steps[-1].what == "stall"

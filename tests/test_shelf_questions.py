@@ -15,11 +15,11 @@ from pennyflat.lean_mixes import extra_week, remedies_compared
 from pennyflat.needs import needs_of
 from pennyflat.package import Deal, Package
 from pennyflat.price_to_beat import price_to_beat
-from pennyflat.scenario import Feed, Medium, Planting, PotOn, Scenario, Store, read
+from pennyflat.scenario import Feed, Medium, PotOn, Scenario, Sowing, Store, read
 from tests.strategies import random_scenario
 
 
-def scenario_of(*media, feed=None, **planting):
+def scenario_of(*media, feed=None, **sowing):
     given = {"crop": "leek", "wanted": 50, "cell_ml": 85, "weeks": 6, "germination": 1.0}
     return Scenario(
         format="seedling-costs/1",
@@ -28,7 +28,7 @@ def scenario_of(*media, feed=None, **planting):
         stores=(Store("Lane"),),
         media=media,
         ingredients=(),
-        plantings=(Planting(**given | planting),),
+        sowings=(Sowing(**given | sowing),),
         feed=feed,
     )
 
@@ -37,14 +37,14 @@ def bag(size, price, **more):
     return Package("Lane", size, "L", price, **more)
 
 
-def each(scenario, planting, medium):
-    needed = requirement(scenario, planting, medium)
+def each(scenario, sowing, medium):
+    needed = requirement(scenario, sowing, medium)
     return needed.costs.total / needed.expected_ready
 
 
-def till(scenario, planting, medium, wanted):
+def till(scenario, sowing, medium, wanted):
     """Money at the till for a number wanted; infinite where limits make it impossible."""
-    needed = requirement(scenario, replace(planting, wanted=wanted), medium)
+    needed = requirement(scenario, replace(sowing, wanted=wanted), medium)
     covers = [cheapest_cover(n, tax=scenario.tax) for n in needs_of(scenario, [needed])]
     return inf if any(c.short_by for c in covers) else sum(c.paid for c in covers)
 
@@ -75,25 +75,25 @@ def test_a_blend_has_no_ladder():
 def test_the_big_bag_wins_exactly_where_its_till_is_lower():
     compared = 0
     for seed in range(12):
-        scenario = random_scenario(random.Random(seed), media=3, plantings=2)
-        for planting in scenario.plantings:
+        scenario = random_scenario(random.Random(seed), media=3, sowings=2)
+        for sowing in scenario.sowings:
             for medium in scenario.media:
-                found = big_bag(scenario, planting, medium, up_to=150)
+                found = big_bag(scenario, sowing, medium, up_to=150)
                 if found is not None:
                     compared += 1
-                    check_wins(scenario, planting, medium, found)
+                    check_wins(scenario, sowing, medium, found)
     assert compared > 10
 
 
-def check_wins(scenario, planting, medium, found):
+def check_wins(scenario, sowing, medium, found):
     largest = max(package.size for package in medium.packages)
     biggest = tuple(package for package in medium.packages if package.size == largest)
     big = replace(medium, packages=biggest)
     others = replace(medium, packages=tuple(p for p in medium.packages if p not in biggest))
     wins = {n for first, last in found.wins for n in range(first, last + 1)}
     for wanted in range(1, found.up_to + 1):
-        alone = till(with_medium(scenario, big), planting, big, wanted)
-        without = till(with_medium(scenario, others), planting, others, wanted)
+        alone = till(with_medium(scenario, big), sowing, big, wanted)
+        without = till(with_medium(scenario, others), sowing, others, wanted)
         if alone < without - 1e-9:
             assert wanted in wins
         elif alone > without + 1e-9 or alone == without == inf:
@@ -108,7 +108,7 @@ def test_the_big_bag_sentence_names_its_numbers():
     mix = Medium("Mix", 6, packages=(bag(10, 3.0), bag(50, 5.0)))
     scenario = scenario_of(mix)
 
-    found = big_bag(scenario, scenario.plantings[0], mix, up_to=500)
+    found = big_bag(scenario, scenario.sowings[0], mix, up_to=500)
 
     assert found.wins == ((101, 500),) and found.always_from == 101
     assert found.sentence == "For leek, 50 L of Mix costs less at the till from 101 on."
@@ -118,7 +118,7 @@ def test_one_size_only_leaves_nothing_to_compare():
     mix = Medium("Mix", 6, packages=(bag(10, 3.0),))
     scenario = scenario_of(mix)
 
-    assert big_bag(scenario, scenario.plantings[0], mix) is None
+    assert big_bag(scenario, scenario.sowings[0], mix) is None
 
 
 @pytest.mark.parametrize(
@@ -153,16 +153,16 @@ def test_no_question_of_next_year_where_the_cheapest_per_litre_is_bought_anyway(
 
 @pytest.mark.parametrize("seed", range(25))
 def test_at_the_price_to_beat_both_mixes_tie(seed):
-    scenario = random_scenario(random.Random(seed), media=3, plantings=2)
-    for planting in scenario.plantings:
+    scenario = random_scenario(random.Random(seed), media=3, sowings=2)
+    for sowing in scenario.sowings:
         for loser in scenario.media:
             for winner in scenario.media:
                 if loser is not winner:
-                    check_tie(scenario, planting, loser, winner)
+                    check_tie(scenario, sowing, loser, winner)
 
 
-def check_tie(scenario, planting, loser, winner):
-    found = price_to_beat(scenario, planting, loser, winner)
+def check_tie(scenario, sowing, loser, winner):
+    found = price_to_beat(scenario, sowing, loser, winner)
     if found is None or not loser.packages:
         return
     place = loser.packages.index(found.package)
@@ -172,13 +172,13 @@ def check_tie(scenario, planting, loser, winner):
         packages[place] = replace(found.package, price=price, deal=deal)
         return replace(loser, packages=tuple(packages))
 
-    aim = each(scenario, planting, winner)
-    move = planting.pot_on if planting.remedy == "pot_on" else None
+    aim = each(scenario, sowing, winner)
+    move = sowing.pot_on if sowing.remedy == "pot_on" else None
     if found.price is not None and (move is None or loser.name != move.medium):
         only = replace(loser, packages=(replace(found.package, price=found.price),))
         changed = with_medium(scenario, only)
-        assert each(changed, planting, only) == pytest.approx(aim, abs=1e-9)
-    goal = till(scenario, planting, winner, planting.wanted)
+        assert each(changed, sowing, only) == pytest.approx(aim, abs=1e-9)
+    goal = till(scenario, sowing, winner, sowing.wanted)
     at_the_till = found.price_at_the_till
     if goal == inf:
         assert at_the_till is None
@@ -186,7 +186,7 @@ def check_tie(scenario, planting, loser, winner):
 
     def till_at(price):
         changed = sold_at(price, None)
-        return till(with_medium(scenario, changed), planting, changed, planting.wanted)
+        return till(with_medium(scenario, changed), sowing, changed, sowing.wanted)
 
     if at_the_till is None:
         assert till_at(0.0) > goal
@@ -203,7 +203,7 @@ def test_even_a_gift_may_be_too_dear():
     good = Medium("Good", 6, packages=(bag(10, 0.5),))
     scenario = scenario_of(weak, good, seed_price=1.0)
 
-    found = price_to_beat(scenario, scenario.plantings[0], weak, good)
+    found = price_to_beat(scenario, scenario.sowings[0], weak, good)
 
     assert found.per_litre is None and found.price is None
     assert "even as a gift" in found.sentence
@@ -211,7 +211,7 @@ def test_even_a_gift_may_be_too_dear():
 
 def test_what_matters_is_the_cost_at_each_end_sorted_by_the_difference():
     demo = read(DEMO)
-    tomato, starter = demo.plantings[0], demo.medium("Seed starter mix")
+    tomato, starter = demo.sowings[0], demo.medium("Seed starter mix")
 
     found = what_matters(demo, tomato, starter)
 
@@ -229,7 +229,7 @@ def test_what_matters_is_the_cost_at_each_end_sorted_by_the_difference():
 
 def test_known_emergence_is_what_is_varied():
     demo = read(DEMO)
-    lettuce, bulk = demo.plantings[1], demo.medium("Bulk potting mix")
+    lettuce, bulk = demo.sowings[1], demo.medium("Bulk potting mix")
     assert "lettuce" in bulk.emergence
 
     swings = {swing.range.name: swing for swing in what_matters(demo, lettuce, bulk).swings}
@@ -241,7 +241,7 @@ def test_known_emergence_is_what_is_varied():
 def test_the_price_of_a_blend_is_that_of_its_ingredients():
     demo = read(DEMO)
 
-    found = what_matters(demo, demo.plantings[0], demo.medium("Home blend"))
+    found = what_matters(demo, demo.sowings[0], demo.medium("Home blend"))
 
     price = next(s for s in found.swings if s.range.name == "price of the mix")
     assert price.each_low < found.each < price.each_high
@@ -251,7 +251,7 @@ def test_an_assumption_that_may_stall_the_seedlings_matters_most():
     mix = Medium("Mix", 6, packages=(bag(10, 3.0),))
     scenario = scenario_of(mix, remedy="none", weeks=6)
 
-    found = what_matters(scenario, scenario.plantings[0], mix)
+    found = what_matters(scenario, scenario.sowings[0], mix)
 
     assert found.swings[0].width == inf
     assert "no seedling is ready" in found.sentence
@@ -262,20 +262,20 @@ def test_remedies_are_ranked_by_cost_and_those_that_do_not_help_come_last():
     rich = Medium("Rich", 8, packages=(bag(10, 9.0),))
     feed = Feed("Feed", 1, 10.0, (Package("Lane", 1, "kg", 8.0),), g_per_litre=0.5)
     scenario = scenario_of(lean, rich, feed=feed, pot_on=PotOn("Rich", 300.0))
-    (planting,) = scenario.plantings
+    (sowing,) = scenario.sowings
 
-    found = remedies_compared(scenario, planting, lean)
+    found = remedies_compared(scenario, sowing, lean)
 
     assert [r.by for r in found.remedies] == ["feed", "richer_mix", "pot_on"]
     costs = [r.each for r in found.remedies]
-    assert costs[0] == pytest.approx(each(scenario, planting, lean))
-    assert costs[1] == pytest.approx(each(scenario, planting, rich))
-    assert costs[2] == pytest.approx(each(scenario, replace(planting, remedy="pot_on"), lean))
+    assert costs[0] == pytest.approx(each(scenario, sowing, lean))
+    assert costs[1] == pytest.approx(each(scenario, sowing, rich))
+    assert costs[2] == pytest.approx(each(scenario, replace(sowing, remedy="pot_on"), lean))
     assert costs == sorted(costs)
-    assert remedies_compared(scenario, planting, rich) is None
+    assert remedies_compared(scenario, sowing, rich) is None
 
-    bare = replace(scenario, feed=None, plantings=(replace(planting, pot_on=None),))
-    last = remedies_compared(bare, bare.plantings[0], lean).remedies
+    bare = replace(scenario, feed=None, sowings=(replace(sowing, pot_on=None),))
+    last = remedies_compared(bare, bare.sowings[0], lean).remedies
     assert [(r.by, r.each is None) for r in last] == [
         ("richer_mix", False),
         ("feed", True),
@@ -286,7 +286,7 @@ def test_remedies_are_ranked_by_cost_and_those_that_do_not_help_come_last():
 
 def test_a_week_more_adds_light_and_feed_or_is_too_much():
     demo = read(DEMO)
-    tomato, starter = demo.plantings[0], demo.medium("Seed starter mix")
+    tomato, starter = demo.sowings[0], demo.medium("Seed starter mix")
 
     found = extra_week(demo, tomato, starter)
 
@@ -297,5 +297,5 @@ def test_a_week_more_adds_light_and_feed_or_is_too_much():
 
     mix = Medium("Mix", 6, packages=(bag(10, 3.0),))
     bare = scenario_of(mix, remedy="none")
-    stalled = extra_week(bare, bare.plantings[0], mix)
+    stalled = extra_week(bare, bare.sowings[0], mix)
     assert stalled.each_later is None and "too much" in stalled.sentence

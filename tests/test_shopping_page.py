@@ -71,7 +71,7 @@ def test_the_list_is_that_of_the_model_shop_by_shop(work):
 
 def test_trips_are_listed_where_they_are_paid(work):
     for i in range(3):
-        typed(work, f"plantings[{i}].medium", "Bulk potting mix")
+        typed(work, f"sowings[{i}].medium", "Bulk potting mix")
 
     page = shown(work)
     assert "the trip $3.50" in page["errand-list"]
@@ -120,10 +120,10 @@ def test_ticks_stay_after_an_edit_and_go_when_the_count_changes(work):
     assert "2 of 2 in the cart" in shown(work)["errand-list"]
 
     typed(work, "media[0].packages[1].price", "9.7")
-    typed(work, "plantings[0].wanted", "61")
+    typed(work, "sowings[0].wanted", "61")
     assert Page().all(work)["errand-list"].count(" checked") == 2
 
-    typed(work, "plantings[1].wanted", "900")
+    typed(work, "sowings[1].wanted", "900")
     counts = {line.key: line.count for line in errand.lines(work.errand.bill)}
     assert counts.get(first.key) != first.count
     assert work.errand.ticks == {second.key: 1}
@@ -161,8 +161,8 @@ def test_by_how_much_the_budget_is_missed_is_said(work):
 
 def test_what_limits_leave_short_is_said(work):
     for i in range(3):
-        typed(work, f"plantings[{i}].medium", "Bulk potting mix")
-    typed(work, "plantings[0].wanted", "2000")
+        typed(work, f"sowings[{i}].medium", "Bulk potting mix")
+    typed(work, "sowings[0].wanted", "2000")
     typed(work, "media[1].packages[0].limit", "1")
 
     (lack,) = work.errand.bill["unmet"]
@@ -172,8 +172,8 @@ def test_what_limits_leave_short_is_said(work):
 
 
 def test_a_crop_that_nothing_gets_ready_is_not_planned_and_says_why(work):
-    typed(work, "plantings[0].remedy", "none")
-    typed(work, "plantings[0].weeks", "12")
+    typed(work, "sowings[0].remedy", "none")
+    typed(work, "sowings[0].weeks", "12")
 
     row = work.errand.bill["plan"][0]
     assert row["medium"] is None
@@ -195,7 +195,7 @@ def test_an_unproven_plan_says_so(work):
 
 def test_plans_stand_side_by_side_with_what_the_joint_one_saves(work):
     for i, wanted in enumerate(("300", "600", "300")):
-        typed(work, f"plantings[{i}].wanted", wanted)
+        typed(work, f"sowings[{i}].wanted", wanted)
 
     bill, page = work.errand.bill, shown(work)["errand-plans"]
     one = bill["other_plans"]["one_mix"][0]
@@ -223,7 +223,7 @@ def test_the_list_is_worked_out_only_when_asked_and_only_when_something_changed(
 def test_a_hard_choice_gets_a_plan_soon_and_a_longer_search_later(work, monkeypatch):
     monkeypatch.setattr(errand, "EFFORTS", (0, 1, 4000))
     for i, wanted in enumerate(("310", "620", "330")):
-        work.handle({"do": "type", "path": f"plantings[{i}].wanted", "text": wanted})
+        work.handle({"do": "type", "path": f"sowings[{i}].wanted", "text": wanted})
     work.handle({"do": "more"})
     assert not work.errand.bill["proven"] and work.has_more
     assert "still cheaper" in shown(work)["errand-standing"]
@@ -367,7 +367,7 @@ def test_the_break_even_and_the_leftover_are_those_of_the_model(work):
     asked(work, "big_bag")
     said = shown(work)["ask-big_bag"]
     demo = work.scenario
-    found = big_bag(demo, demo.plantings[0], demo.medium("Seed starter mix"))
+    found = big_bag(demo, demo.sowings[0], demo.medium("Seed starter mix"))
 
     assert f"comes to less at the till from {found.wins[0][0]} seedlings on." in said
     assert "$26.00 now instead of $5.90" in said and "it does not pay." in said
@@ -387,7 +387,7 @@ def litres_of(work, medium):
 def test_the_price_to_beat_is_that_of_the_model(work):
     asked(work, "beat")
     demo = work.scenario
-    tie = price_to_beat(demo, demo.plantings[0], demo.media[0], demo.media[1])
+    tie = price_to_beat(demo, demo.sowings[0], demo.media[0], demo.media[1])
 
     assert (
         f"as used, at {each(tie.per_litre, USD)} a litre: {amount(tie.price, USD)}"
@@ -401,7 +401,7 @@ def test_what_matters_is_told_in_a_table_and_drawn_as_it_is(work):
     charts.update(work)
     demo = work.scenario
     planned = demo.medium(work.errand.bill["plan"][0]["medium"])
-    found = what_matters(demo, demo.plantings[0], planned)
+    found = what_matters(demo, demo.sowings[0], planned)
 
     said = shown(work)["ask-matters"]
     places = [said.index(text(f"matters.{s.range.name}") + ":") for s in found.swings]
@@ -415,8 +415,8 @@ def test_what_matters_is_told_in_a_table_and_drawn_as_it_is(work):
 
 
 def test_an_assumption_that_would_stall_the_seedlings_is_drawn_as_words(work):
-    typed(work, "plantings[0].remedy", "none")
-    typed(work, "plantings[0].weeks", "6")
+    typed(work, "sowings[0].remedy", "none")
+    typed(work, "sowings[0].weeks", "6")
     asked(work, "matters")
     charts = Charts(work)
 
@@ -428,8 +428,8 @@ def test_an_assumption_that_would_stall_the_seedlings_is_drawn_as_words(work):
 def test_remedies_and_an_extra_week_are_those_of_the_model(work):
     asked(work, "remedies", "week")
     demo = work.scenario
-    compared = remedies_compared(demo, demo.plantings[0], demo.media[0])
-    week = extra_week(demo, demo.plantings[0], demo.media[0])
+    compared = remedies_compared(demo, demo.sowings[0], demo.media[0])
+    week = extra_week(demo, demo.sowings[0], demo.media[0])
 
     page = shown(work)
     for remedy in compared.remedies:
@@ -438,14 +438,14 @@ def test_remedies_and_an_extra_week_are_those_of_the_model(work):
 
 
 @pytest.mark.parametrize("path, typed_text", [
-    ("plantings[0].germination", "1"), ("plantings[0].weeks", "40"),
+    ("sowings[0].germination", "1"), ("sowings[0].weeks", "40"),
     ("feed.packages[0].limit", "1"),
-    ("media[0].packages[0].price", "0"), ("plantings[0].wanted", "1"), ("tax", "19"),
+    ("media[0].packages[0].price", "0"), ("sowings[0].wanted", "1"), ("tax", "19"),
     ("media[1].packages[0].limit", "0"), ("assurance", "expected"), ("currency", "JPY"),
 ])  # fmt: skip
 def test_every_question_has_an_answer_for_odd_entries(work, path, typed_text):
     asked(work, *QUESTIONS)
-    typed(work, "plantings[0].remedy", "none" if path.endswith("weeks") else "feed")
+    typed(work, "sowings[0].remedy", "none" if path.endswith("weeks") else "feed")
     typed(work, path, typed_text)
 
     assert work.is_current and not work.has_more

@@ -24,7 +24,7 @@ from pennyflat.stakes import (
 
 SCENARIO = read(DEMO)
 SEED_MIX = SCENARIO.medium("Seed starter mix")
-LETTUCE = SCENARIO.plantings[1]
+LETTUCE = SCENARIO.sowings[1]
 
 
 def cost_each(emergence, charge, fill_loss):

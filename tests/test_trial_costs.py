@@ -21,26 +21,26 @@ def pot(medium, emerged, sown, **fields):
 
 def tried(*pots, **fields):
     scenario = read(DEMO | {"trials": list(pots)} | fields)
-    return scenario, next(p for p in scenario.plantings if p.crop == "lettuce")
+    return scenario, next(p for p in scenario.sowings if p.crop == "lettuce")
 
 
-def cost_each(scenario, planting, name, emergence, charge=None, fill_loss=None):
+def cost_each(scenario, sowing, name, emergence, charge=None, fill_loss=None):
     """As the comparison has it, with the scenario's own assurance."""
     medium = scenario.medium(name)
     medium = replace(
         medium,
-        emergence={planting.crop: emergence},
+        emergence={sowing.crop: emergence},
         feeds_for_weeks=medium.feeds_for_weeks if charge is None else charge,
         fill_loss=medium.fill_loss if fill_loss is None else fill_loss,
     )
-    needed = requirement(scenario, planting, medium)
+    needed = requirement(scenario, sowing, medium)
     return needed.costs.each(needed.expected_ready).total
 
 
 LOOKS = [{"week": 2, "leaves": "green"}, {"week": 4, "leaves": "yellowing"}]
 
 
-def simulated(scenario, planting, counts, charges, *, times=4000):
+def simulated(scenario, sowing, counts, charges, *, times=4000):
     """Costs with inputs drawn at random, mix by mix."""
     rng = random.Random(5)
     found = {}
@@ -49,7 +49,7 @@ def simulated(scenario, planting, counts, charges, *, times=4000):
         found[name] = [
             cost_each(
                 scenario,
-                planting,
+                sowing,
                 name,
                 rng.betavariate(emerged + 0.5, sown - emerged + 0.5),
                 rng.uniform(*charges[name]) if name in charges else None,
@@ -62,10 +62,10 @@ def simulated(scenario, planting, counts, charges, *, times=4000):
 
 def test_ranges_and_chances_are_those_of_a_simulation():
     counts = {SEED_MIX: (18, 20), BULK: (14, 20)}
-    scenario, planting = tried(pot(SEED_MIX, 18, 20, looks=LOOKS), pot(BULK, 14, 20))
-    drawn = simulated(scenario, planting, counts, {SEED_MIX: (2, 4)})
+    scenario, sowing = tried(pot(SEED_MIX, 18, 20, looks=LOOKS), pot(BULK, 14, 20))
+    drawn = simulated(scenario, sowing, counts, {SEED_MIX: (2, 4)})
 
-    for mix in costs_at_stake(scenario, planting):
+    for mix in costs_at_stake(scenario, sowing):
         ordered = sorted(drawn[mix.medium])
         for end, chance in ((mix.low, 0.1), (mix.middle, 0.5), (mix.high, 0.9)):
             assert end == pytest.approx(ordered[int(chance * len(ordered))], rel=0.02)
@@ -76,17 +76,17 @@ def test_ranges_and_chances_are_those_of_a_simulation():
 
 
 def test_mixes_without_a_counted_trial_of_the_crop_are_left_out():
-    scenario, planting = tried(pot(BULK, 3, 5), pot(SEED_MIX, 3, 5) | {"crop": "tomato"})
+    scenario, sowing = tried(pot(BULK, 3, 5), pot(SEED_MIX, 3, 5) | {"crop": "tomato"})
 
-    assert [mix.medium for mix in costs_at_stake(scenario, planting)] == [BULK]
+    assert [mix.medium for mix in costs_at_stake(scenario, sowing)] == [BULK]
 
 
 def test_a_mix_that_runs_out_too_early_unfed_is_not_ready_in_such_cases():
     lean = pot(SEED_MIX, 9, 10, looks=LOOKS)
-    scenario, planting = tried(lean, pot(BULK, 9, 10), feed=None)
-    weeks = planting.weeks * scenario.medium(SEED_MIX).pace
+    scenario, sowing = tried(lean, pot(BULK, 9, 10), feed=None)
+    weeks = sowing.weeks * scenario.medium(SEED_MIX).pace
     stalls = min(max((weeks - 2) / 2, 0), 1)  # share of 2 to 4 weeks that is too short
-    found = {mix.medium: mix for mix in costs_at_stake(scenario, planting)}
+    found = {mix.medium: mix for mix in costs_at_stake(scenario, sowing)}
 
     assert found[SEED_MIX].not_ready == pytest.approx(stalls, abs=0.01)
     assert found[SEED_MIX].high == math.inf
@@ -94,8 +94,8 @@ def test_a_mix_that_runs_out_too_early_unfed_is_not_ready_in_such_cases():
 
 def test_a_charge_that_did_not_run_out_is_at_least_as_long_as_was_seen():
     green = [{"week": 9, "leaves": "green"}]
-    scenario, planting = tried(pot(SEED_MIX, 9, 10, looks=green))
-    (found,) = costs_at_stake(scenario, planting)
+    scenario, sowing = tried(pot(SEED_MIX, 9, 10, looks=green))
+    (found,) = costs_at_stake(scenario, sowing)
 
-    assert found.low < cost_each(scenario, planting, SEED_MIX, 0.88, charge=9) < found.high
-    assert found.middle < cost_each(scenario, planting, SEED_MIX, 0.88)
+    assert found.low < cost_each(scenario, sowing, SEED_MIX, 0.88, charge=9) < found.high
+    assert found.middle < cost_each(scenario, sowing, SEED_MIX, 0.88)

@@ -1,4 +1,4 @@
-"""What measuring is worth for a planting, against closed forms and simulation of the cost model."""
+"""What measuring is worth for a sowing, against closed forms and simulation of the cost model."""
 
 import math
 import random
@@ -32,7 +32,7 @@ def ran_out(after, by):
 def tried(*pots, **fields):
     """A scenario with these pots, and its lettuce of one seed a cell."""
     scenario = read(DEMO | {"trials": list(pots)} | fields)
-    lettuce = next(planting for planting in scenario.plantings if planting.crop == "lettuce")
+    lettuce = next(sowing for sowing in scenario.sowings if sowing.crop == "lettuce")
     return scenario, replace(lettuce, seeds_per_cell=1)
 
 
@@ -41,7 +41,7 @@ def mean_inverse(known):
     return (known.a + known.b - 1) / (known.a - 1)
 
 
-def cost_at(scenario, planting, name, charge=None, fill_loss=None):
+def cost_at(scenario, sowing, name, charge=None, fill_loss=None):
     """
     Expected cost of all wanted over emergence alone: with one seed a cell it goes by 1 / emergence.
     """
@@ -50,27 +50,27 @@ def cost_at(scenario, planting, name, charge=None, fill_loss=None):
     fill_loss = medium.fill_loss if fill_loss is None else fill_loss
     (trial,) = (trial for trial in scenario.trials if trial.medium == name)
     inverse = mean_inverse(posterior(trial.counts[-1].emerged, trial.sown))
-    at_one = cost_each(scenario, planting, medium, 1.0, charge, fill_loss)
-    return planting.wanted * at_one * inverse
+    at_one = cost_each(scenario, sowing, medium, 1.0, charge, fill_loss)
+    return sowing.wanted * at_one * inverse
 
 
-def cost_over_fillings(scenario, planting, name, charge=None):
+def cost_over_fillings(scenario, sowing, name, charge=None):
     """The same, over the loss in filling, by scipy's quadrature."""
     loss = scenario.medium(name).fill_loss
     ends = loss - FILL_SPREAD, loss + FILL_SPREAD
-    total, _ = quad(lambda f: cost_at(scenario, planting, name, charge, f), *ends)
+    total, _ = quad(lambda f: cost_at(scenario, sowing, name, charge, f), *ends)
     return total / (ends[1] - ends[0])
 
 
 @pytest.mark.parametrize("counts", [((14, 20), (5, 5)), ((9, 10), (7, 10))])
 def test_worth_of_more_seeds_is_the_closed_form(counts):
-    scenario, planting = tried(pot(SEED_MIX, *counts[0]), pot(BULK, *counts[1]))
+    scenario, sowing = tried(pot(SEED_MIX, *counts[0]), pot(BULK, *counts[1]))
     known = {SEED_MIX: posterior(*counts[0]), BULK: posterior(*counts[1])}
-    found = worth_of_measuring(scenario, planting)
+    found = worth_of_measuring(scenario, sowing)
 
     for name, other in ((SEED_MIX, BULK), (BULK, SEED_MIX)):
-        mine, rival = known[name], cost_over_fillings(scenario, planting, other)
-        at_one = cost_over_fillings(scenario, planting, name) / mean_inverse(mine)
+        mine, rival = known[name], cost_over_fillings(scenario, sowing, other)
+        at_one = cost_over_fillings(scenario, sowing, name) / mean_inverse(mine)
         chances = stats.betabinom(TEST_SEEDS, mine.a, mine.b).pmf(range(TEST_SEEDS + 1))
         informed = math.fsum(
             chance * min(rival, at_one * mean_inverse(mine.after(k, TEST_SEEDS)))
@@ -96,29 +96,29 @@ def with_price(name, factor, **fields):
 def near_in_price():
     """Two mixes of nearly the same expected cost, so that filling may turn the choice."""
     pots = pot(SEED_MIX, 19, 20), pot(BULK, 17, 20)
-    scenario, planting = tried(*pots)
-    costs = [cost_over_fillings(scenario, planting, name) for name in (SEED_MIX, BULK)]
-    free, planting = tried(*pots, **with_price(BULK, 1e-9))
-    least = cost_over_fillings(free, planting, BULK)
+    scenario, sowing = tried(*pots)
+    costs = [cost_over_fillings(scenario, sowing, name) for name in (SEED_MIX, BULK)]
+    free, sowing = tried(*pots, **with_price(BULK, 1e-9))
+    least = cost_over_fillings(free, sowing, BULK)
     return tried(*pots, **with_price(BULK, (costs[0] - least) / (costs[1] - least)))
 
 
 def test_worth_of_knowing_the_filling_is_that_of_integrating_over_it():
-    scenario, planting = near_in_price()
-    found = worth_of_measuring(scenario, planting)
+    scenario, sowing = near_in_price()
+    found = worth_of_measuring(scenario, sowing)
 
     for name, other in ((SEED_MIX, BULK), (BULK, SEED_MIX)):
-        rival = cost_over_fillings(scenario, planting, other)
+        rival = cost_over_fillings(scenario, sowing, other)
         loss = scenario.medium(name).fill_loss
         ends = loss - FILL_SPREAD, loss + FILL_SPREAD
         saved, _ = quad(
             lambda f, name=name, rival=rival: max(
-                0.0, rival - cost_at(scenario, planting, name, fill_loss=f)
+                0.0, rival - cost_at(scenario, sowing, name, fill_loss=f)
             ),
             *ends,
             limit=200,
         )
-        unmeasured = max(0.0, rival - cost_over_fillings(scenario, planting, name))
+        unmeasured = max(0.0, rival - cost_over_fillings(scenario, sowing, name))
         worth = saved / (ends[1] - ends[0]) - unmeasured
         assert found.of(name, "fill") > NOTHING
         assert found.of(name, "fill") == pytest.approx(worth, rel=0.01)
@@ -127,12 +127,12 @@ def test_worth_of_knowing_the_filling_is_that_of_integrating_over_it():
 def test_worth_of_watching_a_charge_that_may_be_too_short():
     """Unfed, lettuce of 4 weeks is ready if the charge lasts as long: so likely, so much saved."""
     pots = pot(BULK, 9, 10, looks=ran_out(2, 6)), pot(BLEND, 9, 10)
-    scenario, planting = tried(*pots, feed=None)
+    scenario, sowing = tried(*pots, feed=None)
     ready, rival = (
-        cost_over_fillings(scenario, planting, BULK, charge=6),
-        cost_over_fillings(scenario, planting, BLEND),
+        cost_over_fillings(scenario, sowing, BULK, charge=6),
+        cost_over_fillings(scenario, sowing, BLEND),
     )
-    found = worth_of_measuring(scenario, planting)
+    found = worth_of_measuring(scenario, sowing)
 
     assert found.of(BULK, "charge") == pytest.approx((rival - ready) / 2, rel=1e-5)
     assert found.of(BULK, "charge") > NOTHING
@@ -140,7 +140,7 @@ def test_worth_of_watching_a_charge_that_may_be_too_short():
     assert found.of(BULK, "emergence") == found.of(BULK, "fill") == 0
 
 
-def simulated(scenario, planting, name, other, settle, *, outer=2000, inner=20):
+def simulated(scenario, sowing, name, other, settle, *, outer=2000, inner=20):
     """
     Two-level simulation of the worth of settling one quantity of a mix, and its standard error.
 
@@ -160,7 +160,7 @@ def simulated(scenario, planting, name, other, settle, *, outer=2000, inner=20):
         ]
 
     def cost(mix, inputs):
-        return planting.wanted * cost_each(scenario, planting, scenario.medium(mix), *inputs)
+        return sowing.wanted * cost_each(scenario, sowing, scenario.medium(mix), *inputs)
 
     own = [drawn(name) for _ in range(inner)]
     place = MEASURES.index(settle)
@@ -181,11 +181,11 @@ def test_worth_of_settling_a_quantity_is_that_of_a_two_level_simulation():
     dear = [package | {"price": package["price"] * 6} for package in DEMO["feed"]["packages"]]
     feed = DEMO["feed"] | {"ml_per_cell": 200, "packages": dear}
     pots = pot(SEED_MIX, 17, 20, looks=ran_out(1, 7)), pot(BULK, 13, 20)
-    scenario, planting = tried(*pots, feed=feed)
-    planting = replace(planting, seeds_per_cell=3, weeks=8)
-    found = worth_of_measuring(scenario, planting)
+    scenario, sowing = tried(*pots, feed=feed)
+    sowing = replace(sowing, seeds_per_cell=3, weeks=8)
+    found = worth_of_measuring(scenario, sowing)
 
-    worth, error = simulated(scenario, planting, SEED_MIX, BULK, "charge")
+    worth, error = simulated(scenario, sowing, SEED_MIX, BULK, "charge")
 
     assert found.of(SEED_MIX, "charge") == pytest.approx(worth, abs=4 * error)
     assert 4 * error < worth / 2
@@ -195,11 +195,11 @@ def test_finer_slices_change_nothing(monkeypatch):
     dear = [package | {"price": package["price"] * 6} for package in DEMO["feed"]["packages"]]
     feed = DEMO["feed"] | {"ml_per_cell": 200, "packages": dear}
     pots = pot(SEED_MIX, 17, 20, looks=ran_out(1.3, 6.1)), pot(BULK, 16, 20, looks=ran_out(2, 5.7))
-    scenario, planting = tried(*pots, feed=feed)
-    coarse = worth_of_measuring(scenario, planting)
+    scenario, sowing = tried(*pots, feed=feed)
+    coarse = worth_of_measuring(scenario, sowing)
     monkeypatch.setattr(trial_worth, "CHARGES", 256)
     monkeypatch.setattr(trial_worth, "FILLS", 64)
-    fine = worth_of_measuring(scenario, planting)
+    fine = worth_of_measuring(scenario, sowing)
 
     assert coarse.everything == pytest.approx(fine.everything, abs=1e-4)
     for one, other in zip(coarse.each, fine.each, strict=True):

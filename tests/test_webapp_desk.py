@@ -76,10 +76,10 @@ def test_what_was_typed_is_there_again_and_so_is_the_last_answer(device):
 
 def test_what_had_no_answer_when_the_page_closed_is_made_up_for(device):
     device.type(device.tab(), "6,5")
-    missed = [{"do": "type", "path": PRICE, "text": "7,5"}, {"do": "copy", "path": "plantings[0]"}]
+    missed = [{"do": "type", "path": PRICE, "text": "7,5"}, {"do": "copy", "path": "sowings[0]"}]
     again = device.tab(pending=missed)
 
-    assert price(again) == 7.5 and len(again.document["plantings"]) == 4
+    assert price(again) == 7.5 and len(again.document["sowings"]) == 4
     assert price(device.tab()) == 7.5
 
 
@@ -89,7 +89,7 @@ def test_one_state_for_each_field_and_at_most_twenty(device):
         device.type(work, text)
     assert len(work.desk.keeping.past) == 1
     for number in range(30):
-        device.do(work, "copy", path="plantings[0]")
+        device.do(work, "copy", path="sowings[0]")
         device.type(work, str(number), "budget")
     past = device.tab().desk.keeping.past
 
@@ -271,8 +271,8 @@ def test_a_qr_code_is_a_drawing_and_stops_where_codes_stop():
 
 def test_a_plan_too_long_for_a_code_is_sent_without_one_and_says_so(device):
     work = device.tab()
-    rows = [DEMO["plantings"][0] | {"crop": f"{i}: {hash_of(i)}"} for i in range(60)]
-    device.do(work, "link", text=encode(DEMO | {"plantings": rows}))
+    rows = [DEMO["sowings"][0] | {"crop": f"{i}: {hash_of(i)}"} for i in range(60)]
+    device.do(work, "link", text=encode(DEMO | {"sowings": rows}))
     device.do(work, "take", text="look")
     device.do(work, "share", page="https://example.org/")
     device.do(work, "print", text="handout", page="https://example.org/")
@@ -290,7 +290,7 @@ def hash_of(number):
 def test_an_order_splits_the_bill_and_refuses_two_currencies(device):
     work = device.tab()
     for row in (0, 1):
-        sent = DEMO | {"title": f"Member {row}", "plantings": DEMO["plantings"][row : row + 1]}
+        sent = DEMO | {"title": f"Member {row}", "sowings": DEMO["sowings"][row : row + 1]}
         device.do(work, "order-link", text=encode(sent))
     report, reasons = work.desk.order.report()
     assert reasons == () and round(sum(m["pays"] for m in report["members"]), 2) == report["bill"]

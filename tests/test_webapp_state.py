@@ -46,9 +46,9 @@ def test_nonsense_is_kept_as_typed_and_so_is_the_last_good_answer(work):
 
 
 def test_a_percentage_is_kept_as_a_share(work):
-    typed(work, "plantings[0].germination", "72,5 %")
+    typed(work, "sowings[0].germination", "72,5 %")
 
-    assert work.answered["plantings"][0]["germination"] == 0.725
+    assert work.answered["sowings"][0]["germination"] == 0.725
 
 
 def test_a_blank_field_with_a_default_is_left_out_of_the_scenario(work):
@@ -59,9 +59,9 @@ def test_a_blank_field_with_a_default_is_left_out_of_the_scenario(work):
 
 def test_a_tray_whose_fields_are_all_blank_is_no_tray(work):
     for key in ("price", "cells", "uses"):
-        typed(work, f"plantings[0].tray.{key}", "")
+        typed(work, f"sowings[0].tray.{key}", "")
 
-    assert work.is_current and "tray" not in work.answered["plantings"][0]
+    assert work.is_current and "tray" not in work.answered["sowings"][0]
 
 
 def test_a_new_mix_waits_for_size_and_price_and_leaves_the_answer_alone(work):
@@ -80,22 +80,22 @@ def test_a_new_mix_waits_for_size_and_price_and_leaves_the_answer_alone(work):
 
 
 def test_a_renamed_mix_takes_along_everything_that_names_it(work):
-    typed(work, "plantings[0].medium", "Bulk potting mix")
-    typed(work, "plantings[1].remedy", "pot_on")
-    typed(work, "plantings[1].pot_on.medium", "Bulk potting mix")
-    typed(work, "plantings[1].pot_on.cell_ml", "300")
+    typed(work, "sowings[0].medium", "Bulk potting mix")
+    typed(work, "sowings[1].remedy", "pot_on")
+    typed(work, "sowings[1].pot_on.medium", "Bulk potting mix")
+    typed(work, "sowings[1].pot_on.cell_ml", "300")
 
     typed(work, "media[1].name", "Big bag", done=True)
 
-    plantings = work.answered["plantings"]
-    assert plantings[0]["medium"] == plantings[1]["pot_on"]["medium"] == "Big bag"
+    sowings = work.answered["sowings"]
+    assert sowings[0]["medium"] == sowings[1]["pot_on"]["medium"] == "Big bag"
 
 
 def test_a_renamed_shop_ingredient_and_crop_take_along_everything_that_names_them(work):
     typed(work, "stores[0].name", "Hill Street")
     typed(work, "ingredients[1].name", "White grit")
     typed(work, "ingredients[3].name", "Meal")
-    typed(work, "plantings[1].crop", "cos lettuce")
+    typed(work, "sowings[1].crop", "cos lettuce")
 
     assert work.is_current
     document = work.answered
@@ -121,20 +121,20 @@ def test_a_name_that_cannot_be_taken_waits_and_the_last_one_is_kept(work, path, 
 
 
 def test_a_crop_typed_letter_by_letter_does_not_take_over_another_crops_emergence(work):
-    did(work, "add", "plantings")
+    did(work, "add", "sowings")
     for length in range(1, len("lettuces") + 1):
-        typed(work, "plantings[3].crop", "lettuces"[:length])
+        typed(work, "sowings[3].crop", "lettuces"[:length])
 
     assert work.document["media"][1]["emergence"] == {"lettuce": 0.58}
 
 
-def test_two_plantings_may_share_a_crop_once_its_name_is_done(work):
-    typed(work, "plantings[0].crop", "lettuce")
+def test_two_sowings_may_share_a_crop_once_its_name_is_done(work):
+    typed(work, "sowings[0].crop", "lettuce")
     assert not work.is_current
 
-    typed(work, "plantings[0].crop", "lettuce", done=True)
+    typed(work, "sowings[0].crop", "lettuce", done=True)
 
-    assert work.is_current and work.answered["plantings"][0]["crop"] == "lettuce"
+    assert work.is_current and work.answered["sowings"][0]["crop"] == "lettuce"
 
 
 @pytest.mark.parametrize(
@@ -145,7 +145,7 @@ def test_two_plantings_may_share_a_crop_once_its_name_is_done(work):
         "media[2].parts[0]",
         "media[2].additions[0]",
         "ingredients[2]",
-        "plantings[0]",
+        "sowings[0]",
         "stores[1]",
         "feed",
         "energy",
@@ -162,22 +162,22 @@ def test_what_was_removed_comes_back_where_it_was(work, path):
 
 def test_undo_keeps_what_was_typed_since(work):
     did(work, "remove", "media[1]")
-    typed(work, "plantings[0].wanted", "75")
+    typed(work, "sowings[0].wanted", "75")
 
     did(work, "undo")
 
-    assert work.document["plantings"][0]["wanted"] == 75
+    assert work.document["sowings"][0]["wanted"] == 75
     assert [medium["name"] for medium in work.document["media"]] == [
         medium["name"] for medium in DEMO["media"]
     ]
 
 
 def test_removals_are_undone_last_first(work):
-    did(work, "remove", "plantings[2]")
-    did(work, "remove", "plantings[0]")
+    did(work, "remove", "sowings[2]")
+    did(work, "remove", "sowings[0]")
 
     did(work, "undo")
-    assert [row["crop"] for row in work.document["plantings"]] == ["tomato", "lettuce"]
+    assert [row["crop"] for row in work.document["sowings"]] == ["tomato", "lettuce"]
     did(work, "undo")
     assert work.document == DEMO
 
@@ -203,9 +203,9 @@ def test_starting_empty_asks_for_few_things_shows_no_old_answer_and_can_be_undon
 def test_an_empty_scenario_filled_in_is_answered(work):
     did(work, "empty")
     for path, text in {
-        "plantings[0].wanted": "40",
-        "plantings[0].cell_ml": "50",
-        "plantings[0].weeks": "3",
+        "sowings[0].wanted": "40",
+        "sowings[0].cell_ml": "50",
+        "sowings[0].weeks": "3",
         "media[0].packages[0].size": "10",
         "media[0].packages[0].price": "6",
     }.items():
@@ -223,13 +223,13 @@ def test_a_home_blend_can_be_made_from_nothing(work):
 
 
 def test_potting_on_asks_for_the_pot(work):
-    typed(work, "plantings[0].remedy", "pot_on")
+    typed(work, "sowings[0].remedy", "pot_on")
 
     assert [fault.path for fault in work.faults] == [
-        "plantings[0].pot_on.medium",
-        "plantings[0].pot_on.cell_ml",
+        "sowings[0].pot_on.medium",
+        "sowings[0].pot_on.cell_ml",
     ]
-    typed(work, "plantings[0].remedy", "feed")
+    typed(work, "sowings[0].remedy", "feed")
     assert work.is_current
 
 
@@ -242,7 +242,7 @@ def test_without_rows_there_is_something_to_do_and_no_answer_to_anything_else(wo
     assert work.report["format"] == before["format"]
 
 
-def test_the_curves_are_those_of_the_planting_shown(work):
+def test_the_curves_are_those_of_the_sowing_shown(work):
     work.handle({"do": "show", "row": 1})
 
     curves = work.curves()
@@ -269,9 +269,9 @@ PLACES = [
     for spot in FIELDS
     for row in (0, 1)
     if not spot.startswith(("packages", "parts", "additions", "tray"))
-] + [PRICE, "media[2].parts[0].parts", "feed.packages[0].unit", "plantings[0].tray.cells"]
+] + [PRICE, "media[2].parts[0].parts", "feed.packages[0].unit", "sowings[0].tray.cells"]
 LISTS = ["media", "media[0].packages", "media[2].parts", "media[2].additions", "ingredients",
-         "plantings", "stores", "feed", "energy", "labour", "blend", "feed.packages"]  # fmt: skip
+         "sowings", "stores", "feed", "energy", "labour", "blend", "feed.packages"]  # fmt: skip
 MESSAGES = st.one_of(
     st.builds(lambda path, text, done: {"do": "type", "path": path, "text": text, "done": done},
               st.sampled_from(PLACES), TEXTS, st.booleans()),

@@ -106,12 +106,12 @@ def test_every_field_of_the_scenario_is_on_the_page():
     for rows in ("counts", "water", "looks"):
         work.handle({"do": "add", "path": f"trials[0].{rows}"})
     for path, text in {
-        "plantings[0].remedy": "pot_on",
-        "plantings[0].presprout": "yes",
+        "sowings[0].remedy": "pot_on",
+        "sowings[0].presprout": "yes",
     }.items():
         work.handle({"do": "type", "path": path, "text": text})
     work.handle({"do": "add", "path": "labour"})
-    work.handle({"do": "type", "path": "plantings[0].container", "text": "own shape"})
+    work.handle({"do": "type", "path": "sowings[0].container", "text": "own shape"})
     work.handle({"do": "type", "path": "almanac.rich", "text": "Bulk potting mix"})
     for card in ("calendar", "sights", "salts", "reckoner"):
         work.handle({"do": "open", "text": card})
@@ -131,7 +131,7 @@ def test_nothing_is_inline(demo):
 def test_html_in_names_is_shown_as_text():
     work = Work()
     nasty = '<img src=x onerror="alert(1)">&amp;'
-    for path in ("media[0].name", "plantings[0].crop", "stores[0].name", "ingredients[0].name",
+    for path in ("media[0].name", "sowings[0].crop", "stores[0].name", "ingredients[0].name",
                  "feed.name", "media[0].packages[0].price"):  # fmt: skip
         work.handle({"do": "type", "path": path, "text": nasty, "done": True})
         fragments = Page().all(work)
@@ -154,8 +154,8 @@ def test_a_wrong_entry_is_marked_and_described_at_its_field():
     ("path", "text", "said"),
     [
         ("media[0].packages[0].price", "a lot", "“a lot” is not a number. Write one such as"),
-        ("plantings[0].germination", "140", "140 does not fit. Write a percentage"),
-        ("plantings[0].wanted", "2,5", "2.5 is not a whole number"),
+        ("sowings[0].germination", "140", "140 does not fit. Write a percentage"),
+        ("sowings[0].wanted", "2,5", "2.5 is not a whole number"),
         ("media[0].name", "Home blend", "Another row has this name"),
         ("media[0].packages[0].size", "0", "0 is too small; write a number more than 0"),
     ],
@@ -188,7 +188,7 @@ def test_amounts_follow_the_currency():
 
 def test_a_mix_that_stalls_is_not_ready_with_week_reason_and_rescue():
     work = Work()
-    work.handle({"do": "type", "path": "plantings[0].remedy", "text": "none"})
+    work.handle({"do": "type", "path": "sowings[0].remedy", "text": "none"})
     fragments = Page().all(work)
 
     assert "Not ready" in fragments["table-0"] and "stalls in week 3" in fragments["table-0"]
@@ -209,7 +209,7 @@ def test_an_edit_sends_only_what_it_changed():
         "mix-0",
         "mix-1-packages",
         "bay-1",
-        "planting-0",
+        "sowing-0",
         "feed",
         "rest",
         "cost-key",
@@ -233,7 +233,7 @@ def test_the_empty_start_shows_at_most_eight_fields():
     work = Work()
     work.handle({"do": "empty"})
     fragments = Page().all(work)
-    open_at_first = ("planting-0", "mix-0", "mix-0-packages")
+    open_at_first = ("sowing-0", "mix-0", "mix-0-packages")
 
     fields = [
         part

@@ -10,7 +10,7 @@ import dates
 import measures
 import picking
 import tables
-from answer import shown_planting
+from answer import shown_sowing
 from fields import Fields
 from markup import render
 from money import amount, each, short
@@ -25,7 +25,7 @@ from pennyflat.suggest import for_container
 from words import data, said, text
 
 POT = "round pot 9 cm"
-"""The pot that potting on is priced with where a planting names none."""
+"""The pot that potting on is priced with where a sowing names none."""
 
 KINDS = {
     "ec": checking.number(at_least=0, at_most=100),
@@ -46,7 +46,7 @@ CARDS = frozenset({"calendar", "sights", "salts", "reckoner"})
 
 def parts(work):
     """The fragments of the cards that were opened: id to (function, what it shows)."""
-    row = shown_planting(work)
+    row = shown_sowing(work)
     here = (None, None, None) if row is None else (work.scenario, row, _medium_of(work, row))
     currency = work.answer_currency if work.report else work.currency
     asked = work.asked
@@ -64,8 +64,8 @@ def _some(asked, *keys):
 
 
 def _medium_of(work, row):
-    planting, verdict = work.scenario.plantings[row], work.report["verdicts"][row]
-    return planting.medium or verdict["cheapest"] or work.scenario.media[0].name
+    sowing, verdict = work.scenario.sowings[row], work.report["verdicts"][row]
+    return sowing.medium or verdict["cheapest"] or work.scenario.media[0].name
 
 
 class _Asked:
@@ -100,7 +100,7 @@ def _sights(asked, here, currency):
         "sights.html",
         sight=fields.field("sight", options=choices),
         causes=[_cause(cause, here, currency) for cause in causes],
-        crop=here[0].plantings[here[1]].crop if here[0] else "",
+        crop=here[0].sowings[here[1]].crop if here[0] else "",
         medium=here[2],
     )
 
@@ -125,7 +125,7 @@ def _remedy_cost(cost_from, here, currency):
         return text("sight.no_answer")
     pot_ml = for_container(picking.containers(), POT).value
     found = price_of(
-        scenario, scenario.plantings[row], scenario.medium(medium), cost_from, pot_ml=pot_ml
+        scenario, scenario.sowings[row], scenario.medium(medium), cost_from, pot_ml=pot_ml
     )
     if found.cost is None:
         return text("sight.unknown", words=found.words)
@@ -180,21 +180,21 @@ def _of_crop(fields, here, currency):
     scenario, row, _ = here
     if scenario is None:
         return {"crop": "", "published": (), "ways": (), "gentle": ()}
-    planting = scenario.plantings[row]
-    crop = picking.known_crop(planting.crop)
+    sowing = scenario.sowings[row]
+    crop = picking.known_crop(sowing.crop)
     facts = tables.facts("crops")
     published = [
         {"what": text(f"fact.{quantity}"), "row": row_of(fact, currency)}
         for quantity in ("salt_threshold", "salt_slope", "salt_rating")
         for fact in (about(facts, crop, quantity) if crop else ())
     ]
-    found = {"crop": planting.crop, "published": published, "ways": (), "gentle": ()}
+    found = {"crop": sowing.crop, "published": published, "ways": (), "gentle": ()}
     if len(scenario.media) > 1:
-        found |= _gentle(fields, scenario, planting, currency)
+        found |= _gentle(fields, scenario, sowing, currency)
     return found
 
 
-def _gentle(fields, scenario, planting, currency):
+def _gentle(fields, scenario, sowing, currency):
     names = [medium.name for medium in scenario.media]
     rich = fields["rich"] if fields["rich"] in names else None
     others = [name for name in names if name != rich]
@@ -206,7 +206,7 @@ def _gentle(fields, scenario, planting, currency):
     ]
     if rich is None:
         return {"gentle": gentle[:1]}
-    starts = gentle_starts(scenario, planting, scenario.medium(rich), scenario.medium(lean))
+    starts = gentle_starts(scenario, sowing, scenario.medium(rich), scenario.medium(lean))
     ways = [
         {
             "way": text(f"way.{start.way}", rich=rich, lean=lean),
@@ -302,7 +302,7 @@ def _addition(fields, here, currency):
         quantity: about(facts, "feeding programme", quantity)[0].usual
         for quantity in ("target_ppm_n", "feedings_per_week", "ml_per_cell")
     }
-    feed, cell_ml = scenario.feed, scenario.plantings[row].cell_ml
+    feed, cell_ml = scenario.feed, scenario.sowings[row].cell_ml
     ppm = feed.target_ppm_n if feed and feed.target_ppm_n else usual["target_ppm_n"]
     found = nutrients.addition_feeds_for(
         fields["addition_g"],

@@ -3,14 +3,14 @@
 ENGLISH = {
     # Picking
     "raising.container": "Tray, pot or own measure",
-    "label.plantings[].container": "Tray or pot",
-    "label.plantings[].shape.form": "Shape of a cell",
-    "label.plantings[].shape.top_cm": "Across at the brim ({unit})",
-    "label.plantings[].shape.bottom_cm": "Across at the bottom ({unit})",
-    "label.plantings[].shape.depth_cm": "Depth ({unit})",
-    "label.plantings[].shape.fill_height": "Filled to (% of the depth)",
+    "label.sowings[].container": "Tray or pot",
+    "label.sowings[].shape.form": "Shape of a cell",
+    "label.sowings[].shape.top_cm": "Across at the brim ({unit})",
+    "label.sowings[].shape.bottom_cm": "Across at the bottom ({unit})",
+    "label.sowings[].shape.depth_cm": "Depth ({unit})",
+    "label.sowings[].shape.fill_height": "Filled to (% of the depth)",
     "label.media[].kind": "Kind of mix",
-    "hint.plantings[].container": "Sets the cell size and the cells in a tray.",
+    "hint.sowings[].container": "Sets the cell size and the cells in a tray.",
     "hint.media[].kind": "Sets the weeks its fertiliser lasts and the loss in filling.",
     "shape.title": "Measured inside one cell",
     "choose.own_shape": "my own: measure one cell",
@@ -110,8 +110,8 @@ ENGLISH = {
         " planted out."
     ),
     "label.last_frost": "Last frost, as a rule (date)",
-    "label.plantings[].plant_out": "Planting out (date)",
-    "label.plantings[].germinate_at_c": "Mix while germinating ({unit})",
+    "label.sowings[].plant_out": "Planting out (date)",
+    "label.sowings[].germinate_at_c": "Mix while germinating ({unit})",
     "hint.from_frost": "Blank: {day}, counted from the last frost.",
     "emergence.unknown": "No days to emergence for {crop}: no table or no temperature.",
     "emergence.tested": (

@@ -32,22 +32,22 @@ MOST_COLUMNS = 4
 """Mixes side by side in one table of numbers."""
 
 
-def comparisons(work, planting):
-    """The report's rows for one planting, one per medium."""
+def comparisons(work, sowing):
+    """The report's rows for one sowing, one per medium."""
     count = len(work.answered["media"])
-    return work.report["comparisons"][planting * count : (planting + 1) * count]
+    return work.report["comparisons"][sowing * count : (sowing + 1) * count]
 
 
-def shown_planting(work):
-    """Row of the planting shown in detail, among those answered; None before any answer."""
+def shown_sowing(work):
+    """Row of the sowing shown in detail, among those answered; None before any answer."""
     if not work.report:
         return None
     return min(work.shown, len(work.report["verdicts"]) - 1)
 
 
 def headline(work):
-    """The shortest answer: the cheapest mix of the planting shown."""
-    place_ = shown_planting(work)
+    """The shortest answer: the cheapest mix of the sowing shown."""
+    place_ = shown_sowing(work)
     if place_ is None:
         return None
     verdict = work.report["verdicts"][place_]
@@ -73,7 +73,7 @@ def row_of(path):
         parts = steps(path)
     except ValueError:
         return ("",)
-    if parts[0] in ("plantings", "media", "ingredients", "trials") and len(parts) > 1:
+    if parts[0] in ("sowings", "media", "ingredients", "trials") and len(parts) > 1:
         return parts[:2]
     return parts[:1]
 
@@ -102,7 +102,7 @@ def _at(name, what):
 
 def parts(work):
     """The answer's fragments: id to (function, what it shows)."""
-    row = shown_planting(work)
+    row = shown_sowing(work)
     if row is None:
         return dict.fromkeys(_FRAGMENTS, (_blank,))
     currency, is_current = work.answer_currency, work.is_current
@@ -110,8 +110,8 @@ def parts(work):
     verdict, rows = report["verdicts"][row], comparisons(work, row)
     crop, crops = verdict["crop"], tuple(found["crop"] for found in report["verdicts"])
     curves = work.curves()
-    planting = work.scenario.plantings[row]
-    drawn = to_draw(work.scenario, planting)
+    sowing = work.scenario.sowings[row]
+    drawn = to_draw(work.scenario, sowing)
     sown = verdict["cheapest"] or rows[0]["medium"]
     costs, batches = used_parts(rows), _batches(rows)
     best = [row["medium"] == verdict["at_the_till"] for row in rows]
@@ -123,7 +123,7 @@ def parts(work):
         "cost-said": (_cost_said, rows, currency),
         "cost-key": (_key, costs),
         "table": (_table, crop, len(batches)),
-        "tray": (pictures.tray, planting, sown, drawn[sown][0], currency),
+        "tray": (pictures.tray, sowing, sown, drawn[sown][0], currency),
         "rescues": (_rescues, verdict, rows, report["rescues"], report["notices"], currency),
         "buying": (_buying, crop, verdict["wanted"], best, currency),
         "steps-title": (_title, "answer.steps", crop),
@@ -164,7 +164,7 @@ def used_parts(rows):
 
 def said(work):
     """The answer in one breath, for those who listen."""
-    row = shown_planting(work)
+    row = shown_sowing(work)
     if row is None:
         return text("bar.wait")
     verdict = work.report["verdicts"][row]
@@ -194,7 +194,7 @@ def _verdicts(verdicts, rows, is_current, currency):
 
 
 def verdicts_said(verdicts, rows, currency):
-    """Each planting's verdict in words, from the report's verdicts and comparisons."""
+    """Each sowing's verdict in words, from the report's verdicts and comparisons."""
     count = len(rows) // len(verdicts)
     shown = []
     for i, verdict in enumerate(verdicts):

@@ -16,7 +16,7 @@ class Asked:
 
     scenario: Scenario
     row: int
-    """Of the planting that is looked at closely."""
+    """Of the sowing that is looked at closely."""
     cheapest: str | None
     """Its cheapest medium as used."""
     planned: str | None
@@ -25,8 +25,8 @@ class Asked:
     """This year's use, by medium that leaves it ready. [L]"""
 
     @property
-    def planting(self):
-        return self.scenario.plantings[self.row]
+    def sowing(self):
+        return self.scenario.sowings[self.row]
 
 
 def asked_of(work):
@@ -67,7 +67,7 @@ def _ladder(asked):
 
 def _big_bag(asked):
     scenario = asked.scenario
-    bags = [big_bag(scenario, asked.planting, medium) for medium in scenario.media]
+    bags = [big_bag(scenario, asked.sowing, medium) for medium in scenario.media]
     years = [next_year(scenario, scenario.medium(name), litres) for name, litres in asked.litres]
     return tuple(found for found in bags if found), tuple(found for found in years if found)
 
@@ -77,24 +77,24 @@ def _beat(asked):
         return ()
     scenario, winner = asked.scenario, asked.scenario.medium(asked.cheapest)
     losers = [scenario.medium(name) for name, _ in asked.litres if name != winner.name]
-    return tuple(price_to_beat(scenario, asked.planting, loser, winner) for loser in losers)
+    return tuple(price_to_beat(scenario, asked.sowing, loser, winner) for loser in losers)
 
 
 def _matters(asked):
     name = asked.planned or asked.cheapest
     if name is None:
         return None
-    return what_matters(asked.scenario, asked.planting, asked.scenario.medium(name))
+    return what_matters(asked.scenario, asked.sowing, asked.scenario.medium(name))
 
 
 def _remedies(asked):
     media = asked.scenario.media
-    found = [remedies_compared(asked.scenario, asked.planting, medium) for medium in media]
+    found = [remedies_compared(asked.scenario, asked.sowing, medium) for medium in media]
     return tuple(compared for compared in found if compared)
 
 
 def _week(asked):
-    found = [extra_week(asked.scenario, asked.planting, m) for m in asked.scenario.media]
+    found = [extra_week(asked.scenario, asked.sowing, m) for m in asked.scenario.media]
     return tuple(week for week in found if week)
 
 

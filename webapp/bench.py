@@ -84,7 +84,7 @@ class Bench(param.Parameterized):
     def _paste(self, _, document, scenario):
         from pennyflat.trial_table import read_table
 
-        crop = next(iter(edits.names(document, "plantings")), None)
+        crop = next(iter(edits.names(document, "sowings")), None)
         found = read_table(self.asked.get("pasted") or "", crop=crop)
         added = [later("bench.added", count=len(found.trials))] if found.trials else []
         self.told = [*added, *found.problems]
@@ -94,7 +94,7 @@ class Bench(param.Parameterized):
         return _with_more(document, found.trials)
 
     def _example(self, _, document, scenario):
-        crop = next(iter(edits.names(document, "plantings")), None)
+        crop = next(iter(edits.names(document, "sowings")), None)
         pots = [
             {
                 "medium": medium,

@@ -46,7 +46,7 @@ def parts(work):
     document, currency, bench_ = work.document, work.currency, work.bench
     rows = document.get("trials") or []
     media = tuple(edits.names(document, "media"))
-    crops = tuple(dict.fromkeys(edits.names(document, "plantings")))
+    crops = tuple(dict.fromkeys(edits.names(document, "sowings")))
     faults = {}
     for fault in work.faults:
         key = row_of(fault.path)
@@ -85,7 +85,7 @@ def curves_of(crop):
 
 
 def money_of(crop):
-    """The money of the planting of a crop, or None."""
+    """The money of the sowing of a crop, or None."""
     return next(iter(crop["money"]), None) if crop else None
 
 

@@ -14,7 +14,7 @@ PRODUCT = "-//Pennyflat//Seedling calendar//EN"
 
 def as_icalendar(plans, *, title, stamp, measure, written):
     """
-    The calendars of several plantings in one file.
+    The calendars of several sowings in one file.
 
     Parameters
     ----------
@@ -58,7 +58,7 @@ def as_icalendar(plans, *, title, stamp, measure, written):
 
 
 def _days(made, measure, written):
-    """(day, what tells it from the planting's others, words) of each thing to do."""
+    """(day, what tells it from the sowing's others, words) of each thing to do."""
     for step in made.steps:
         if step.what != "feed":
             yield step.on, step.what, said(step.words)

@@ -15,7 +15,7 @@ from bokeh.core.properties import value
 from bokeh.models import ColumnDataSource, FixedTicker, Legend, LegendItem, Range1d
 from bokeh.plotting import figure
 
-from answer import PARTS, comparisons, shown_planting, used_parts
+from answer import PARTS, comparisons, shown_sowing, used_parts
 from bench_charts import BenchCharts
 from chart_parts import FONT, columns
 from money import amount, each, number, short
@@ -95,10 +95,10 @@ class Charts:
         self.update(conversation.work)
 
     def update(self, work):
-        """Show the answer of the planting that is shown in detail."""
+        """Show the answer of the sowing that is shown in detail."""
         if self.bench.update(work):
             self.paint(dark=self._dark)
-        row = shown_planting(work)
+        row = shown_sowing(work)
         if row is None:
             return  # the page hides both until there is an answer
         if "calendar" in work.opened:

@@ -1,4 +1,4 @@
-"""The calendar's side of the page: a day to plant out for each planting, and what follows from it.
+"""The calendar's side of the page: a day to plant out for each sowing, and what follows from it.
 
 All counting is `pennyflat.schedule`'s; here days are found in the entries and written in words.
 """
@@ -25,7 +25,7 @@ from words import text
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """The calendar of one planting, as far as the entries go."""
+    """The calendar of one sowing, as far as the entries go."""
 
     row: int
     crop: str
@@ -38,7 +38,7 @@ class Plan:
 
 
 def plans_of(work):
-    """The calendars of the plantings answered, each in its own or the cheapest mix."""
+    """The calendars of the sowings answered, each in its own or the cheapest mix."""
     if not work.report:
         return ()
     return plans(work.scenario, tuple(verdict["cheapest"] for verdict in work.report["verdicts"]))
@@ -47,36 +47,36 @@ def plans_of(work):
 @lru_cache(maxsize=2)
 def plans(scenario, cheapest):
     """
-    The calendars of a scenario's plantings.
+    The calendars of a scenario's sowings.
 
     Parameters
     ----------
     scenario : Scenario
     cheapest : tuple of str or None
-        The medium of each planting that names none; the first on the shelf where None.
+        The medium of each sowing that names none; the first on the shelf where None.
     """
     first = scenario.media[0].name
     return tuple(
-        _plan(scenario, row, planting, scenario.medium(planting.medium or best or first))
-        for row, (planting, best) in enumerate(zip(scenario.plantings, cheapest, strict=True))
+        _plan(scenario, row, sowing, scenario.medium(sowing.medium or best or first))
+        for row, (sowing, best) in enumerate(zip(scenario.sowings, cheapest, strict=True))
     )
 
 
-def _plan(scenario, row, planting, medium):
-    crop = picking.known_crop(planting.crop)
-    temperature = planting.germinate_at_c
+def _plan(scenario, row, sowing, medium):
+    crop = picking.known_crop(sowing.crop)
+    temperature = sowing.germinate_at_c
     if temperature is None and crop:
         usual = default(tables.facts("crops"), crop, "germination_temperature")
         temperature = usual and usual.usual
     emergence = None
     if crop and temperature is not None:
         emergence = days_to_emergence(tables.emergence(), crop, temperature)
-    day = planting.plant_out or _after_frost(scenario.last_frost, planting.crop)
+    day = sowing.plant_out or _after_frost(scenario.last_frost, sowing.crop)
     made = None
     if day is not None:
         days = emergence and emergence.days
-        made = calendar(scenario, planting, medium, day, emergence_days=days)
-    return Plan(row, planting.crop, medium.name, temperature, emergence, made)
+        made = calendar(scenario, sowing, medium, day, emergence_days=days)
+    return Plan(row, sowing.crop, medium.name, temperature, emergence, made)
 
 
 def _after_frost(last_frost, name):
@@ -102,7 +102,7 @@ def parts(work):
     document = work.document
     rows = tuple(
         (row["crop"], row.get("plant_out"), row.get("germinate_at_c"))
-        for row in document["plantings"]
+        for row in document["sowings"]
     )
     faults = tuple(
         fault
@@ -125,7 +125,7 @@ def _dates(last_frost, rows, faults, currency):
     return render(
         "dates.html",
         last_frost=fields.field("last_frost"),
-        plantings=[
+        sowings=[
             {"crop": row[0], "fields": _row_fields(i, row, frost, faults, currency)}
             for i, row in enumerate(rows)
         ],
@@ -136,21 +136,21 @@ def _row_fields(i, row, frost, faults, currency):
     name, plant_out, at_c = row
     crop = picking.known_crop(name)
     typed = {"crop": name, "plant_out": plant_out, "germinate_at_c": at_c}
-    fields = Fields(("plantings", i), typed, faults, currency)
-    day = fields.field(path_of(("plantings", i, "plant_out")))
+    fields = Fields(("sowings", i), typed, faults, currency)
+    day = fields.field(path_of(("sowings", i, "plant_out")))
     weeks = _weeks_from_frost(crop)
     if weeks:
         after = _after_frost(frost, name)
         found = Suggestion(after.isoformat() if after else "", weeks)
-        shown = of_suggestion(found, plant_out, FIELDS["plantings[].plant_out"], currency)
+        shown = of_suggestion(found, plant_out, FIELDS["sowings[].plant_out"], currency)
         hint = text("hint.from_frost", day=places.day(after)) if after and not plant_out else ""
         shown = replace(shown, gist="", state=shown.state if after and plant_out else "table")
         day = replace(day, origin=shown, hint=hint)
-    warmth = fields.field(path_of(("plantings", i, "germinate_at_c")))
+    warmth = fields.field(path_of(("sowings", i, "germinate_at_c")))
     found = _temperatures(crop)
     if found:
         suggested = Suggestion(found[0].usual, found)
-        warmth_at = "plantings[].germinate_at_c"
+        warmth_at = "sowings[].germinate_at_c"
         shown = of_suggestion(suggested, at_c, FIELDS[warmth_at], currency)
         shown = replace(shown, state="yours" if shown.state == "yours" else "table")
         placeholder = write_text(suggested.value, FIELDS[warmth_at], currency)

@@ -63,7 +63,7 @@ def _offer(offer):
     document = offer.document
     gist = text(
         "offer.gist",
-        crops=counted("offer.crops", len(document["plantings"])),
+        crops=counted("offer.crops", len(document["sowings"])),
         mixes=counted("offer.mixes", len(document["media"])),
     )
     return text(f"offer_from.{offer.source}", title=document["title"], gist=gist)

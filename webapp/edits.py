@@ -18,7 +18,7 @@ HAND, BEFORE = "typed by hand", "crop before"
 
 PRIVATE = {TYPED, HAND, BEFORE}
 
-NAMES = {"stores": "name", "media": "name", "ingredients": "name", "plantings": "crop"}
+NAMES = {"stores": "name", "media": "name", "ingredients": "name", "sowings": "crop"}
 """Lists whose rows others refer to by name, and the key of that name."""
 
 _PACKAGE = {"store": None, "size": None, "unit": "L", "price": None}
@@ -164,7 +164,7 @@ def new_row(document, parts, words):
     row = {NAMES[table]: free_name(document, table, words[table])}
     if table == "stores":
         return row
-    if table == "plantings":
+    if table == "sowings":
         return row | {"wanted": None, "cell_ml": None, "weeks": None, "germination": 0.8}
     if table == "media":
         row["feeds_for_weeks"] = 3
@@ -174,7 +174,7 @@ def new_row(document, parts, words):
 def _new_pot(document):
     """A pot like the last one, in the next mix of the shelf."""
     last = at(document, ("trials", -1), {})
-    media, crops = names(document, "media"), names(document, "plantings")
+    media, crops = names(document, "media"), names(document, "sowings")
     place = media.index(last["medium"]) + 1 if last.get("medium") in media else 0
     return {
         "medium": media[place % len(media)] if media else None,
@@ -201,7 +201,7 @@ def copy_of(document, parts):
     if table not in NAMES:
         return row
     name = row[NAMES[table]]
-    fresh = name if table == "plantings" else free_name(document, table, name)
+    fresh = name if table == "sowings" else free_name(document, table, name)
     return {k: v for k, v in row.items() if k != TYPED} | {NAMES[table]: fresh}
 
 
@@ -210,23 +210,23 @@ def renamed(document, parts, text, *, done):
     The document with a row's name typed anew and everything that refers to it following.
 
     A name that is empty or taken waits under `TYPED`, and the row keeps its last good one. Two
-    plantings may share a crop, but only once the name is done, so that a name typed letter by
+    sowings may share a crop, but only once the name is done, so that a name typed letter by
     letter does not take over another crop's emergence on the way.
 
     Examples
     --------
     >>> work = {"media": [{"name": "Mix"}, {"name": "Mx"}],
-    ...         "plantings": [{"crop": "leek", "medium": "Mx"}]}
+    ...         "sowings": [{"crop": "leek", "medium": "Mx"}]}
     >>> work = renamed(work, ("media", 1, "name"), "Mix", done=False)
     >>> work["media"][1]
     {'name': 'Mx', 'name as typed': 'Mix'}
-    >>> renamed(work, ("media", 1, "name"), "Mix 2", done=False)["plantings"][0]["medium"]
+    >>> renamed(work, ("media", 1, "name"), "Mix 2", done=False)["sowings"][0]["medium"]
     'Mix 2'
     """
     table, number, key = parts
     row = document[table][number]
     others = [other[key] for i, other in enumerate(document[table]) if i != number]
-    taken = text in others and not (table == "plantings" and done)
+    taken = text in others and not (table == "sowings" and done)
     row = {k: v for k, v in row.items() if k != TYPED}
     if not text.strip() or taken:
         return with_value(document, parts[:2], row | {TYPED: text})
@@ -296,14 +296,14 @@ def _store_follows(document, before, after):
 
 
 def _medium_follows(document, before, after):
-    def moved(planting):
-        if planting.get("medium") == before:
-            planting = planting | {"medium": after}
-        if at(planting, ("pot_on", "medium")) == before:
-            planting = planting | {"pot_on": planting["pot_on"] | {"medium": after}}
-        return planting
+    def moved(sowing):
+        if sowing.get("medium") == before:
+            sowing = sowing | {"medium": after}
+        if at(sowing, ("pot_on", "medium")) == before:
+            sowing = sowing | {"pot_on": sowing["pot_on"] | {"medium": after}}
+        return sowing
 
-    document = document | {"plantings": [moved(row) for row in document["plantings"]]}
+    document = document | {"sowings": [moved(row) for row in document["sowings"]]}
     return _trials_follow(document, "medium", before, after)
 
 
@@ -346,5 +346,5 @@ _FOLLOW = {
     "stores": _store_follows,
     "media": _medium_follows,
     "ingredients": _ingredient_follows,
-    "plantings": _crop_follows,
+    "sowings": _crop_follows,
 }

@@ -82,29 +82,29 @@ FIELDS = {
     "energy.cells": _number(needed=True),
     "labour.minutes_per_cell": _number(needed=True),
     "labour.wage": Field("money", needed=True),
-    "plantings[].crop": Field("name", needed=True),
-    "plantings[].wanted": _number(needed=True),
-    "plantings[].cell_ml": _number(needed=True, of="cell"),
-    "plantings[].weeks": _number(needed=True),
-    "plantings[].germination": Field("percent", needed=True),
-    "plantings[].seeds_per_cell": _number(1),
-    "plantings[].survival": Field("percent", default=1.0),
-    "plantings[].seed_price": Field("money", default=0.0),
-    "plantings[].remedy": Field("choice", default="feed"),
-    "plantings[].presprout": Field("yes", default=False),
-    "plantings[].take": Field("percent", default=0.95),
-    "plantings[].medium": Field("choice"),
-    "plantings[].pot_on.medium": Field("choice", needed=True),
-    "plantings[].pot_on.cell_ml": _number(needed=True, of="cell"),
-    "plantings[].pot_on.at_week": _number(),
-    "plantings[].container": Field("choice"),
-    "plantings[].shape.form": Field("choice"),
-    "plantings[].shape.top_cm": _number(of="length"),
-    "plantings[].shape.bottom_cm": _number(of="length"),
-    "plantings[].shape.depth_cm": _number(of="length"),
-    "plantings[].shape.fill_height": Field("percent", default=1.0),
-    "plantings[].plant_out": Field("day"),
-    "plantings[].germinate_at_c": _number(of="temperature"),
+    "sowings[].crop": Field("name", needed=True),
+    "sowings[].wanted": _number(needed=True),
+    "sowings[].cell_ml": _number(needed=True, of="cell"),
+    "sowings[].weeks": _number(needed=True),
+    "sowings[].germination": Field("percent", needed=True),
+    "sowings[].seeds_per_cell": _number(1),
+    "sowings[].survival": Field("percent", default=1.0),
+    "sowings[].seed_price": Field("money", default=0.0),
+    "sowings[].remedy": Field("choice", default="feed"),
+    "sowings[].presprout": Field("yes", default=False),
+    "sowings[].take": Field("percent", default=0.95),
+    "sowings[].medium": Field("choice"),
+    "sowings[].pot_on.medium": Field("choice", needed=True),
+    "sowings[].pot_on.cell_ml": _number(needed=True, of="cell"),
+    "sowings[].pot_on.at_week": _number(),
+    "sowings[].container": Field("choice"),
+    "sowings[].shape.form": Field("choice"),
+    "sowings[].shape.top_cm": _number(of="length"),
+    "sowings[].shape.bottom_cm": _number(of="length"),
+    "sowings[].shape.depth_cm": _number(of="length"),
+    "sowings[].shape.fill_height": Field("percent", default=1.0),
+    "sowings[].plant_out": Field("day"),
+    "sowings[].germinate_at_c": _number(of="temperature"),
     "last_frost": Field("day"),
     "media[].kind": Field("choice"),
     "trials[].medium": Field("choice", needed=True),
@@ -279,7 +279,7 @@ def read_text(text, field, currency):
     >>> read_text("1,250", FIELDS["packages[].size"], currency_of("EUR"))
     1.25
     >>> places.measure_in(places.US)
-    >>> read_text("18,7", FIELDS["plantings[].cell_ml"], currency_of("EUR"))
+    >>> read_text("18,7", FIELDS["sowings[].cell_ml"], currency_of("EUR"))
     306.4380968
     >>> places.settle(places.PLAIN), places.measure_in(places.METRIC)
     (None, None)
@@ -328,9 +328,9 @@ def write_text(value, field, currency):
     '15'
     >>> write_text(5.2, FIELDS["packages[].price"], CURRENCIES["EUR"])
     '5.20'
-    >>> write_text(306.4380968, FIELDS["plantings[].cell_ml"], CURRENCIES["EUR"])
+    >>> write_text(306.4380968, FIELDS["sowings[].cell_ml"], CURRENCIES["EUR"])
     '306.4'
-    >>> write_text(0.015, FIELDS["plantings[].seed_price"], CURRENCIES["USD"])
+    >>> write_text(0.015, FIELDS["sowings[].seed_price"], CURRENCIES["USD"])
     '0.015'
     """
     if value is None:

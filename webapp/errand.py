@@ -1,6 +1,6 @@
-"""The errand: what is bought for all plantings together, and what of it is in the cart already.
+"""The errand: what is bought for all sowings together, and what of it is in the cart already.
 
-The choice of mixes for all plantings takes longer than the comparison, so it is worked out after
+The choice of mixes for all sowings takes longer than the comparison, so it is worked out after
 it: the page asks with "more" (see state.py) once it shows the comparison and nobody is typing.
 """
 
@@ -27,7 +27,7 @@ plan is there soon, and most plans are proven at once.
 """
 
 COMMON_SIZE = 12 * 12
-"""Plantings times media up to which `EFFORTS` holds. [count] A branch of more takes longer in
+"""Sowings times media up to which `EFFORTS` holds. [count] A branch of more takes longer in
 proportion, so that fewer are looked at, and the last effort is spared. Ours."""
 
 
@@ -144,8 +144,8 @@ def lines(bill):
 
 
 def _size(scenario):
-    """Plantings times media. [count]"""
-    return len(scenario.plantings) * len(scenario.media)
+    """Sowings times media. [count]"""
+    return len(scenario.sowings) * len(scenario.media)
 
 
 def _priced(scenario: Scenario):

@@ -88,7 +88,7 @@ class Fields:
             fault="" if needed else self._fault(path, field, value),
             needed=needed and path in self._faults,
             is_required=field.needed,
-            list="known-crops" if spot == "plantings[].crop" else "",
+            list="known-crops" if spot == "sowings[].crop" else "",
             origin=self._origin(spot, parts, value, field),
         )
 
@@ -111,7 +111,7 @@ class Fields:
         return f"{self.shown(key)} {measures.unit(field.quantity, self._currency)}"
 
     def _text(self, spot, value, field):
-        if spot == "plantings[].container":
+        if spot == "sowings[].container":
             return picking.chosen_container(self._row)
         return write_text(value, field, self._currency)
 
@@ -152,7 +152,7 @@ class Fields:
     def _options(self, spot, value):
         if spot.endswith("].unit"):
             return _units()
-        if spot == "plantings[].remedy":
+        if spot == "sowings[].remedy":
             return _plain((key, text(f"remedy.{key}")) for key in REMEDIES)
         if spot == "currency":
             known = [(code, f"{currency_of(code).name} ({code})") for code in DECIMALS]
@@ -160,12 +160,12 @@ class Fields:
             return _with_current(known, value)
         if spot == "assurance":
             return _with_current([(_sure_text(share), _sure_words(share)) for share in SURE], value)
-        if spot == "plantings[].medium":
+        if spot == "sowings[].medium":
             names = [("", text("choose.any")), *((n, n) for n in self._choices["media"])]
             return _with_current(names, value)
-        if spot == "plantings[].container":
+        if spot == "sowings[].container":
             return _containers(picking.chosen_container(self._row), self._row, self._currency)
-        if spot == "plantings[].shape.form":
+        if spot == "sowings[].shape.form":
             return _plain((form, text(f"form.{form}")) for form in FORMS)
         if spot == "media[].kind":
             kinds = [(kind, text_or_none(f"kind.{kind}") or data(kind)) for kind in picking.kinds()]

@@ -117,15 +117,15 @@ def _assumed(scenario, currency):
     found += [
         counted(
             "sheet.crop_said",
-            planting.weeks,
-            crop=planting.crop,
-            wanted=number(planting.wanted, currency, 0),
-            cell=measures.measured(planting.cell_ml, "cell", currency),
-            weeks=short(planting.weeks, currency),
-            germination=percent(planting.germination, currency),
-            survival=percent(planting.survival, currency),
+            sowing.weeks,
+            crop=sowing.crop,
+            wanted=number(sowing.wanted, currency, 0),
+            cell=measures.measured(sowing.cell_ml, "cell", currency),
+            weeks=short(sowing.weeks, currency),
+            germination=percent(sowing.germination, currency),
+            survival=percent(sowing.survival, currency),
         )
-        for planting in scenario.plantings[:MOST_LINES]
+        for sowing in scenario.sowings[:MOST_LINES]
     ]
     found += [
         counted(

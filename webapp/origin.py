@@ -62,7 +62,7 @@ def origin(spot, row, value, field: Field, currency):
         What the field holds.
     """
     if field.kind == "yes":
-        return _advice(row, currency) if spot == "plantings[].presprout" else None
+        return _advice(row, currency) if spot == "sowings[].presprout" else None
     found = picking.suggestion(spot, row)
     return found and of_suggestion(found, value, field, currency)
 

@@ -33,13 +33,13 @@ NOT_GOODS = {"loose", "block", "blocks", "brick", "bricks", "bale", "compressed"
 """Words of the names of compressed goods that do not tell what is in them."""
 
 FILLED = {
-    "plantings": ("weeks", "germination", "seeds_per_cell", "container", "cell_ml"),
+    "sowings": ("weeks", "germination", "seeds_per_cell", "container", "cell_ml"),
     "media": ("feeds_for_weeks", "fill_loss"),
 }
 """Fields that a pick fills, by the list of their row."""
 
 PRACTICE = {
-    "plantings[].take": ("practice", "pre-sprouted seed", "take"),
+    "sowings[].take": ("practice", "pre-sprouted seed", "take"),
     "tray.uses": ("practice", "trays", "uses_thin_wall"),
     "media[].fill_loss": ("practice", "filling", "fill_loss"),
     "media[].shrink": ("practice", "mixing", "shrink"),
@@ -123,15 +123,15 @@ def suggestion(spot, row):
 
     Examples
     --------
-    >>> suggestion("plantings[].weeks", {"crop": "Tomato"}).value
+    >>> suggestion("sowings[].weeks", {"crop": "Tomato"}).value
     5.5
     """
     table, _, key = spot.partition("[].")
-    if table == "plantings":
+    if table == "sowings":
         if key == "cell_ml":
             return _cell_suggestion(row)
         crop = known_crop(row.get("crop") or "")
-        if crop and key in FILLED["plantings"]:
+        if crop and key in FILLED["sowings"]:
             return _for_crop(crop).get(key)
     if table == "media" and row.get("kind"):
         found = _for_kind(row["kind"]).get(key)
@@ -159,7 +159,7 @@ def _tray_suggestion(row):
 
 
 def chosen_container(row):
-    """The choice among the containers that a planting stands for."""
+    """The choice among the containers that a sowing stands for."""
     if row.get("shape") is not None:
         return OWN_SHAPE
     if row.get("container") is None:
@@ -215,11 +215,11 @@ def followed(before, document, parts, *, done=False):
         Whether a name is complete.
     """
     spot = place(parts)
-    if spot == "plantings[].crop":
+    if spot == "sowings[].crop":
         return _with_crop(before, document, parts[:2], done)
-    if spot == "plantings[].container":
+    if spot == "sowings[].container":
         return _with_container(document, parts[:2])
-    if spot.startswith("plantings[].shape."):
+    if spot.startswith("sowings[].shape."):
         return _with_shape(document, parts[:2])
     if spot == "media[].kind":
         row = edits.at(document, parts[:2])

@@ -15,19 +15,19 @@ SPROUT = "M12 20v-8m0 1c-2-6-7-7-10-6 1 5 5 7 10 6c2-6 7-7 10-6-1 5-5 7-10 6"
 """The sign of a ready cell in the key."""
 
 
-def tray(planting, medium, found, currency):
-    """The tray of a planting in the medium that is cheapest, with its key."""
+def tray(sowing, medium, found, currency):
+    """The tray of a sowing in the medium that is cheapest, with its key."""
     if not found.cells:
         return ""
-    in_tray = planting.tray and max(1, round(planting.tray.cells))
+    in_tray = sowing.tray and max(1, round(sowing.tray.cells))
     ruler_cm = RULERS[currency.units]
-    drawn = drawing.tray(found, planting.cell_ml, in_tray, ruler_cm)
+    drawn = drawing.tray(found, sowing.cell_ml, in_tray, ruler_cm)
     counts = {
         name: counted(f"drawn.{name}", count, count=number(count, currency, 0))
         for name, count in (("ready", found.ready), ("lost", found.lost), ("empty", found.empty))
     }
     cells = number(found.cells, currency, 0)
-    notes = [text("drawn.scale", volume=measures.measured(planting.cell_ml, "cell", currency))]
+    notes = [text("drawn.scale", volume=measures.measured(sowing.cell_ml, "cell", currency))]
     if drawn.each > 1:
         notes.append(text("drawn.each", count=drawn.each))
     if found.thinned >= 0.5:
@@ -35,7 +35,7 @@ def tray(planting, medium, found, currency):
         notes.append(counted("drawn.thinned", round(found.thinned), count=thinned))
     return render(
         "tray.html",
-        heading=text("drawn.tray", crop=planting.crop, medium=medium),
+        heading=text("drawn.tray", crop=sowing.crop, medium=medium),
         said=counted("drawn.tray_said", found.cells, count=cells, **counts),
         tray=drawn,
         ruler=measures.measured(ruler_cm, "length", currency),

@@ -156,7 +156,7 @@ def _beat(found, asked, currency):
 
 def _beat_sentence(tie, asked, currency):
     gaps = {"loser": tie.loser, "winner": tie.winner}
-    gaps["wanted"] = number(asked.planting.wanted, currency, 0)
+    gaps["wanted"] = number(asked.sowing.wanted, currency, 0)
     if tie.package:
         gaps["package"] = package_name(tie.package, currency)
         gaps["now"] = amount(tie.package.price, currency)
@@ -310,7 +310,7 @@ def _week(found, asked, currency):
         text("week.later"),
         *(text("week.part", part=text(f"column.{PARTS[key]}")) for key in shown),
     ]
-    tables = [_table(text("week.table", crop=asked.planting.crop), columns, rows)] if found else []
+    tables = [_table(text("week.table", crop=asked.sowing.crop), columns, rows)] if found else []
     return _asked(sentences, tables, () if found else (text("matters.none"),))
 
 

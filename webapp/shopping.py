@@ -56,7 +56,7 @@ def parts(work):
         state = "searching"
     currency = work.errand.currency
     plan, why = tuple(bill["plan"]), tuple(work.errand.switches)
-    own = tuple(row.get("medium") for row in document["plantings"])
+    own = tuple(row.get("medium") for row in document["sowings"])
     return {
         "errand-standing": (_standing, state),
         "errand-list": (

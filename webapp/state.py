@@ -9,7 +9,7 @@
     undo                       put back what was removed last
     forget                     stop offering to
     reset, empty               start from the demo, or from blank fields
-    show    row                the planting that the answer shows in detail
+    show    row                the sowing that the answer shows in detail
     open    text               a card of the almanac was opened, and is kept up to date from now on
     tick    line, count, text  a line of the shopping list was put into the cart or taken out
     bench   path, text         a button of the trial bench, see bench.py
@@ -37,7 +37,7 @@ from pennyflat.till import look_ahead, stretches
 from shelf import measure_of
 from words import later, text
 
-ADDED = ("plantings", "media", "blend", "ingredients", "stores")
+ADDED = ("sowings", "media", "blend", "ingredients", "stores")
 """What is given a name when it is new; it becomes part of the grower's own scenario."""
 
 OBJECTS = {
@@ -56,9 +56,9 @@ def empty_document(currency):
         "stores": [{"name": text("new.own_store")}],
         "media": [],
         "ingredients": [],
-        "plantings": [],
+        "sowings": [],
     }
-    for table, key in (("media", "new.own_mix"), ("plantings", "new.own_crop")):
+    for table, key in (("media", "new.own_mix"), ("sowings", "new.own_crop")):
         row = edits.new_row(blank, (table,), {table: text(key)})
         blank = edits.with_row(blank, (table, 0), row)
     return blank
@@ -71,7 +71,7 @@ class Work(param.Parameterized):
     faults = param.List(doc="Every `Fault` of the document as it is now.")
     answered = param.Dict(None, allow_None=True, doc="The last document that had no fault.")
     report = param.Dict(None, allow_None=True, doc="The report on `answered`.")
-    shown = param.Integer(0, doc="Row of the planting whose answer is shown in detail.")
+    shown = param.Integer(0, doc="Row of the sowing whose answer is shown in detail.")
     removed = param.List(doc="What can be put back, last removal last: (what, path, value).")
     focus = param.String("", doc="Path of the field or row that the last message leads to.")
     asked = param.Dict({}, doc="What was looked up in the tables, by field; see almanac.py.")
@@ -121,7 +121,7 @@ class Work(param.Parameterized):
 
     def curves(self):
         """
-        How the two contending mixes of the planting shown cost at the till, number by number.
+        How the two contending mixes of the sowing shown cost at the till, number by number.
 
         Returns
         -------
@@ -161,7 +161,7 @@ class Work(param.Parameterized):
             self.desk.after(self, before, message)
         except (KeyError, IndexError, TypeError, ValueError):
             return
-        self.shown = max(0, min(self.shown, len(self.document["plantings"]) - 1))
+        self.shown = max(0, min(self.shown, len(self.document["sowings"]) - 1))
 
     @classmethod
     def on(cls, document, answered=None):
@@ -233,7 +233,7 @@ class Work(param.Parameterized):
             document = edits.with_value(self.document, parts, value)
             if parts[-1] == "remedy" and value == "pot_on":
                 document = _with_pot_on(document, parts[:-1])
-        if parts[0] == "plantings":
+        if parts[0] == "sowings":
             self.shown = parts[1]
         done = bool(message.get("done"))
         self._change(picking.followed(self.document, document, parts, done=done))
@@ -305,7 +305,7 @@ class Work(param.Parameterized):
         self.report = self.answered = None
         self.errand, self.bench = Errand(), Bench()
         self._start_over(document)
-        self.focus = "plantings[0]"
+        self.focus = "sowings[0]"
 
     def _start_over(self, document):
         self.removed = [*self.removed, ("all", (), self.document)][-MOST_REMOVED:]
@@ -349,13 +349,13 @@ class Work(param.Parameterized):
 
 
 def _curves(read, row, verdict):
-    planting = read.plantings[row]
-    up_to = look_ahead(planting.wanted)
+    sowing = read.sowings[row]
+    up_to = look_ahead(sowing.wanted)
     lines = {
-        name: steps_at_the_till(read, planting, read.medium(name)) for name in _contenders(verdict)
+        name: steps_at_the_till(read, sowing, read.medium(name)) for name in _contenders(verdict)
     }
     between = stretches(lines, up_to) if lines else ()
-    return {"wanted": planting.wanted, "up_to": up_to, "lines": lines, "stretches": between}
+    return {"wanted": sowing.wanted, "up_to": up_to, "lines": lines, "stretches": between}
 
 
 def _contenders(verdict):
@@ -395,6 +395,6 @@ def _nothing_to_compare(document):
     """A fault for each list without which there is no answer."""
     return [
         scenario.Fault(table, [], later(f"missing.{table}"))
-        for table in ("plantings", "media")
+        for table in ("sowings", "media")
         if not document[table]
     ]

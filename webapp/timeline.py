@@ -1,4 +1,4 @@
-"""The timeline of the calendar: one bar for each planting, from sowing to planting out.
+"""The timeline of the calendar: one bar for each sowing, from sowing to planting out.
 
 Days are whole numbers from `date.toordinal`. The figure is made once; afterwards its data and the
 ends of its axes change. Marks differ in shape, not only in colour.

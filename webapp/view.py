@@ -86,20 +86,20 @@ class Page:
         stores = tuple(edits.names(document, "stores"))
         media = tuple(edits.names(document, "media"))
         ingredients = tuple(edits.names(document, "ingredients"))
-        crops = tuple(dict.fromkeys(edits.names(document, "plantings")))
+        crops = tuple(dict.fromkeys(edits.names(document, "sowings")))
         tax = document.get("tax")
         tax = tax if isinstance(tax, int | float) else 0.0
         parts = {
             "units": (_units,),
             "bar": (_bar, answer.headline(work), work.is_current),
-            "planting-list": (_list, "planting", len(document["plantings"])),
+            "sowing-list": (_list, "sowing", len(document["sowings"])),
         }
-        for i, row in enumerate(document["plantings"]):
-            parts[f"planting-{i}"] = (
-                _planting,
+        for i, row in enumerate(document["sowings"]):
+            parts[f"sowing-{i}"] = (
+                _sowing,
                 i,
                 row,
-                faults.get(("plantings", i), ()),
+                faults.get(("sowings", i), ()),
                 media,
                 currency,
             )
@@ -242,19 +242,19 @@ def _ingredients(shown):
     return render("ingredients.html", shown=shown)
 
 
-def _planting(i, row, faults, media, currency):
-    path = f"plantings[{i}]"
-    fields = Fields(("plantings", i), row, faults, currency, media=media)
+def _sowing(i, row, faults, media, currency):
+    path = f"sowings[{i}]"
+    fields = Fields(("sowings", i), row, faults, currency, media=media)
     weeks = row.get("weeks")
     gist = counted(
-        "summary.planting",
+        "summary.sowing",
         weeks if isinstance(weeks, int | float) else None,
         wanted=fields.shown("wanted"),
         cell=fields.measured("cell_ml"),
         weeks=fields.shown("weeks"),
     )
     return render(
-        "planting.html",
+        "sowing.html",
         at=path,
         entry=lambda place: _entry(fields.field(place)),
         name=fields.name(),

@@ -1,7 +1,7 @@
 """Every text of the page, by key, in one place.
 
 `text(key, …)` fills in the named gaps, in the language that is spoken; see languages.py. A key that
-ends in a place of `entry.FIELDS` belongs to that entry field. Why a planting is not ready, and what
+ends in a place of `entry.FIELDS` belongs to that entry field. Why a sowing is not ready, and what
 is worth knowing, the model says in sentences of its own, which `said` translates.
 """
 
@@ -41,7 +41,7 @@ ENGLISH = {
     "new.own_store": "My shop",
     "new.own_mix": "My mix",
     "new.own_crop": "My crop",
-    "new.plantings": "New crop",
+    "new.sowings": "New crop",
     "new.media": "New mix",
     "new.blend": "Home blend",
     "new.ingredients": "New ingredient",
@@ -50,7 +50,7 @@ ENGLISH = {
     # What is still missing, said of the whole
     "missing.name": "a name is needed",
     "missing.other_name": "another row has this name; give each its own",
-    "missing.plantings": "add what you are raising",
+    "missing.sowings": "add what you are raising",
     "missing.media": "add a mix to compare",
     "act.own_prices": "Start with my own prices",
     "act.reset": "Back to the example",
@@ -61,7 +61,7 @@ ENGLISH = {
     "act.remove_this": "Remove {what}",
     "act.copy": "Copy",
     "act.copy_this": "Copy {what}",
-    "act.add_planting": "Add a crop",
+    "act.add_sowing": "Add a crop",
     "act.add_mix": "Add a bought mix",
     "act.add_blend": "Add a home blend",
     "act.add_package": "Add another package",
@@ -117,7 +117,7 @@ ENGLISH = {
     "labour.none": "Not counted.",
     "potting.title": "The bigger pot",
     "tray.title": "Tray or cells",
-    "summary.planting": (
+    "summary.sowing": (
         "{wanted} wanted, cells of {cell}, {weeks} week",
         "{wanted} wanted, cells of {cell}, {weeks} weeks",
     ),
@@ -173,21 +173,21 @@ ENGLISH = {
     "label.energy.cells": "Cells that fit under them",
     "label.labour.minutes_per_cell": "Work per cell (minutes)",
     "label.labour.wage": "An hour is worth ({symbol})",
-    "label.plantings[].crop": "Crop",
-    "label.plantings[].wanted": "Seedlings wanted",
-    "label.plantings[].cell_ml": "Cell size ({unit})",
-    "label.plantings[].weeks": "Sowing to transplanting (weeks)",
-    "label.plantings[].germination": "Germination on the packet (%)",
-    "label.plantings[].seeds_per_cell": "Seeds per cell",
-    "label.plantings[].survival": "Seedlings that survive (%)",
-    "label.plantings[].seed_price": "Price of one seed ({symbol})",
-    "label.plantings[].remedy": "When the mix's fertiliser runs out",
-    "label.plantings[].presprout": "Sprout on a damp towel first",
-    "label.plantings[].take": "Sprouted seeds that take (%)",
-    "label.plantings[].medium": "Mix to shop for",
-    "label.plantings[].pot_on.medium": "Filled with",
-    "label.plantings[].pot_on.cell_ml": "Pot size ({unit})",
-    "label.plantings[].pot_on.at_week": "Potted on in week",
+    "label.sowings[].crop": "Crop",
+    "label.sowings[].wanted": "Seedlings wanted",
+    "label.sowings[].cell_ml": "Cell size ({unit})",
+    "label.sowings[].weeks": "Sowing to transplanting (weeks)",
+    "label.sowings[].germination": "Germination on the packet (%)",
+    "label.sowings[].seeds_per_cell": "Seeds per cell",
+    "label.sowings[].survival": "Seedlings that survive (%)",
+    "label.sowings[].seed_price": "Price of one seed ({symbol})",
+    "label.sowings[].remedy": "When the mix's fertiliser runs out",
+    "label.sowings[].presprout": "Sprout on a damp towel first",
+    "label.sowings[].take": "Sprouted seeds that take (%)",
+    "label.sowings[].medium": "Mix to shop for",
+    "label.sowings[].pot_on.medium": "Filled with",
+    "label.sowings[].pot_on.cell_ml": "Pot size ({unit})",
+    "label.sowings[].pot_on.at_week": "Potted on in week",
     "label.tray.price": "Cost of a tray ({symbol})",
     "label.tray.cells": "Cells in it",
     "label.tray.uses": "Seasons it lasts",
@@ -196,9 +196,9 @@ ENGLISH = {
     "hint.media[].feeds_for_weeks": (
         "On the label. Starter mixes: about 3 by common practice, no source."
     ),
-    "hint.plantings[].germination": "Use your packet's figure.",
-    "hint.plantings[].pot_on.at_week": "Blank: when the first mix runs out.",
-    "hint.plantings[].medium": "For the shopping list.",
+    "hint.sowings[].germination": "Use your packet's figure.",
+    "hint.sowings[].pot_on.at_week": "Blank: when the first mix runs out.",
+    "hint.sowings[].medium": "For the shopping list.",
     # Choices
     "unit.L": "litres",
     "unit.mL": "millilitres",
@@ -384,7 +384,7 @@ ENGLISH = {
     "column.feedings": "Feedings",
     "column.solution": "Feed solution ({unit})",
     "table.money": "What a {crop} seedling costs",
-    "table.amounts": "What to sow and use for the whole planting",
+    "table.amounts": "What to sow and use for the whole sowing",
     "axis.each": "{symbol} per ready seedling",
     "axis.wanted": "seedlings wanted",
     "chart.wanted": ("{count} wanted", "{count} wanted"),

@@ -3,14 +3,14 @@
 A scenario document goes in, a report comes out:
 
 >>> from pennyflat import DEMO, compare, read
->>> compare(read(DEMO))["verdicts"][0]["cheapest"]
-'Bulk potting mix'
+>>> print(compare(read(DEMO))["recommendation"]["sentence"])
+Buy 2 x Seed starter mix 8 qt_dry...
 """
 
 from pennyflat.demo import DEMO
-from pennyflat.plan import shop
 from pennyflat.report import compare
 from pennyflat.scenario import Scenario, ScenarioError, check, parse, read, write
+from pennyflat.shopping import shop
 from pennyflat.table import compare_table
 
 __all__ = [

@@ -84,7 +84,7 @@ class Swing:
 
 @dataclass(frozen=True, slots=True)
 class WhatMatters:
-    """The assumptions about one planting in one medium, the one that matters most first."""
+    """The assumptions about one sowing in one medium, the one that matters most first."""
 
     crop: str
     medium: str
@@ -94,7 +94,7 @@ class WhatMatters:
     sentence: str
 
 
-def what_matters(scenario, planting, medium):
+def what_matters(scenario, sowing, medium):
     """
     How the cost of a ready seedling moves with each assumption, the widest first.
 
@@ -104,36 +104,36 @@ def what_matters(scenario, planting, medium):
     Parameters
     ----------
     scenario : Scenario
-    planting : Planting
+    sowing : Sowing
     medium : Medium
         One of the scenario's.
 
     Returns
     -------
     WhatMatters or None
-        None where the planting is not ready as entered.
+        None where the sowing is not ready as entered.
 
     Examples
     --------
     >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario import read
     >>> demo = read(DEMO)
-    >>> found = what_matters(demo, demo.plantings[0], demo.medium("Seed starter mix"))
+    >>> found = what_matters(demo, demo.sowings[0], demo.medium("Seed starter mix"))
     >>> for swing in found.swings[:2]:
     ...     print(swing.range.name, round(swing.each_low, 3), round(swing.each_high, 3))
     germination 0.231 0.184
     price of the mix 0.196 0.214
     """
-    now = _each(scenario, planting, medium)
+    now = _each(scenario, sowing, medium)
     if now is None:
         return None
-    swings = sorted(_swings(scenario, planting, medium), key=lambda swing: -swing.width)
-    text = _sentence(planting, medium, swings[0], scenario.currency)
-    return WhatMatters(planting.crop, medium.name, now, tuple(swings), text)
+    swings = sorted(_swings(scenario, sowing, medium), key=lambda swing: -swing.width)
+    text = _sentence(sowing, medium, swings[0], scenario.currency)
+    return WhatMatters(sowing.crop, medium.name, now, tuple(swings), text)
 
 
-def _sentence(planting, medium, first, currency):
-    gaps = {"crop": planting.crop, "medium": medium.name, "assumption": first.range.name}
+def _sentence(sowing, medium, first, currency):
+    gaps = {"crop": sowing.crop, "medium": medium.name, "assumption": first.range.name}
     if first.width == inf:
         return say(
             "For {crop} in {medium}, {assumption} matters most: at {value:g} no seedling is ready.",
@@ -151,9 +151,9 @@ def _sentence(planting, medium, first, currency):
     )
 
 
-def _swings(scenario, planting, medium):
-    known = planting.crop in medium.emergence
-    germination = medium.emergence[planting.crop] if known else planting.germination
+def _swings(scenario, sowing, medium):
+    known = sowing.crop in medium.emergence
+    germination = medium.emergence[sowing.crop] if known else sowing.germination
 
     def swing(limits, entered, low, high, at):
         costs = [_each(*at(value)) for value in (low, high)]
@@ -161,15 +161,15 @@ def _swings(scenario, planting, medium):
 
     def with_germination(share):
         if not known:
-            return scenario, replace(planting, germination=share), medium
-        emergence = {**medium.emergence, planting.crop: share}
-        return _with_medium(scenario, planting, replace(medium, emergence=emergence))
+            return scenario, replace(sowing, germination=share), medium
+        emergence = {**medium.emergence, sowing.crop: share}
+        return _with_medium(scenario, sowing, replace(medium, emergence=emergence))
 
     def with_dose(factor):
         fields = ("target_ppm_n", "g_per_litre", "ml_per_litre")
         doses = {name: getattr(scenario.feed, name) for name in fields}
         dosed = {name: dose * factor for name, dose in doses.items() if dose is not None}
-        return replace(scenario, feed=replace(scenario.feed, **dosed)), planting, medium
+        return replace(scenario, feed=replace(scenario.feed, **dosed)), sowing, medium
 
     low, high = max(0.01, germination - GERMINATION_OFF), min(1.0, germination + GERMINATION_OFF)
     yield swing(GERMINATION, germination, low, high, with_germination)
@@ -179,15 +179,15 @@ def _swings(scenario, planting, medium):
         medium.fill_loss,
         low,
         high,
-        lambda loss: _with_medium(scenario, planting, replace(medium, fill_loss=loss)),
+        lambda loss: _with_medium(scenario, sowing, replace(medium, fill_loss=loss)),
     )
-    weeks = planting.weeks
+    weeks = sowing.weeks
     yield swing(
         WEEKS,
         weeks,
         max(weeks / 2, weeks - WEEKS_OFF),
         weeks + WEEKS_OFF,
-        lambda value: (scenario, replace(planting, weeks=value), medium),
+        lambda value: (scenario, replace(sowing, weeks=value), medium),
     )
     charge = medium.feeds_for_weeks
     yield swing(
@@ -195,7 +195,7 @@ def _swings(scenario, planting, medium):
         charge,
         max(0.0, charge - CHARGE_OFF),
         charge + CHARGE_OFF,
-        lambda value: _with_medium(scenario, planting, replace(medium, feeds_for_weeks=value)),
+        lambda value: _with_medium(scenario, sowing, replace(medium, feeds_for_weeks=value)),
     )
     if scenario.feed is not None:
         yield swing(STRENGTH, 1.0, 1 - STRENGTH_OFF, 1 + STRENGTH_OFF, with_dose)
@@ -204,21 +204,21 @@ def _swings(scenario, planting, medium):
         1.0,
         1 - PRICE_OFF,
         1 + PRICE_OFF,
-        lambda factor: _with_price(scenario, planting, medium, factor),
+        lambda factor: _with_price(scenario, sowing, medium, factor),
     )
 
 
-def _each(scenario, planting, medium):
-    needed = requirement(scenario, planting, medium)
+def _each(scenario, sowing, medium):
+    needed = requirement(scenario, sowing, medium)
     return needed.each.total if needed.ready else None
 
 
-def _with_medium(scenario, planting, changed):
+def _with_medium(scenario, sowing, changed):
     media = tuple(changed if row.name == changed.name else row for row in scenario.media)
-    return replace(scenario, media=media), planting, changed
+    return replace(scenario, media=media), sowing, changed
 
 
-def _with_price(scenario, planting, medium, factor):
+def _with_price(scenario, sowing, medium, factor):
     """With all packages of a medium, or of its ingredients, at a multiple of their price."""
 
     def priced(row):
@@ -226,8 +226,8 @@ def _with_price(scenario, planting, medium, factor):
         return replace(row, packages=packages)
 
     if medium.packages:
-        return _with_medium(scenario, planting, priced(medium))
+        return _with_medium(scenario, sowing, priced(medium))
     used = {part.ingredient for part in medium.parts}
     used |= {addition.ingredient for addition in medium.additions}
     ingredients = tuple(priced(row) if row.name in used else row for row in scenario.ingredients)
-    return replace(scenario, ingredients=ingredients), planting, medium
+    return replace(scenario, ingredients=ingredients), sowing, medium

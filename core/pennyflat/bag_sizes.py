@@ -103,14 +103,14 @@ class BigBag:
     sentence: str
 
 
-def big_bag(scenario, planting, medium, *, up_to=None):
+def big_bag(scenario, sowing, medium, *, up_to=None):
     """
     From how many seedlings on the biggest package costs less at the till than smaller ones.
 
     Parameters
     ----------
     scenario : Scenario
-    planting : Planting
+    sowing : Sowing
     medium : Medium
         One of the scenario's that is bought in packages of different volume.
     up_to : int, optional
@@ -127,17 +127,17 @@ def big_bag(scenario, planting, medium, *, up_to=None):
     >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario import read
     >>> demo = read(DEMO)
-    >>> found = big_bag(demo, demo.plantings[0], demo.medium("Seed starter mix"), up_to=400)
+    >>> found = big_bag(demo, demo.sowings[0], demo.medium("Seed starter mix"), up_to=400)
     >>> found.wins, found.always_from
     (((105, 211), (321, 400)), 321)
     >>> print(found.sentence)
     For tomato, 16 qt_dry of Seed starter mix costs less at the till from 105 to 211 and 321 on.
     """
     sizes = [amount_in(package, "L") for package in medium.packages]
-    needed = requirement(scenario, planting, medium)
+    needed = requirement(scenario, sowing, medium)
     if not needed.ready or not sizes or max(sizes) == min(sizes):
         return None
-    up_to = up_to or look_ahead(planting.wanted)
+    up_to = up_to or look_ahead(sowing.wanted)
     biggest = [package for package in medium.packages if amount_in(package, "L") == max(sizes)]
     others = tuple(package for package in medium.packages if package not in biggest)
     steps = {
@@ -149,8 +149,8 @@ def big_bag(scenario, planting, medium, *, up_to=None):
     always = wins[-1][0] if wins and wins[-1][1] == up_to else None
     best = min(biggest, key=lambda package: package.price)
     return BigBag(
-        planting.crop, medium.name, best, wins, up_to, always,
-        _big_bag_sentence(planting, medium, best, wins, always, up_to),
+        sowing.crop, medium.name, best, wins, up_to, always,
+        _big_bag_sentence(sowing, medium, best, wins, always, up_to),
     )  # fmt: skip
 
 
@@ -280,8 +280,8 @@ def _ladder_sentence(medium, rungs, currency):
     )
 
 
-def _big_bag_sentence(planting, medium, package, wins, always, up_to):
-    gaps = {"crop": planting.crop, "label": label_of(package), "medium": medium.name}
+def _big_bag_sentence(sowing, medium, package, wins, always, up_to):
+    gaps = {"crop": sowing.crop, "label": label_of(package), "medium": medium.name}
     if not wins:
         return say(
             "For {crop}, {label} of {medium} does not cost less at the till than smaller packages"

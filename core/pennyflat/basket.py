@@ -20,7 +20,7 @@ from operator import or_
 
 from pennyflat.cover import Cover, Shelf, stores_of
 from pennyflat.grid import Grid
-from pennyflat.package import Package, lowest_price
+from pennyflat.package import Package
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +56,7 @@ class LeftOver:
     """More than 0. [measure]"""
     measure: str
     worth: float
-    """At the lowest plain price per measure, with tax. [currency]"""
+    """At the lowest price per measure, deals included, with tax. [currency]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +89,7 @@ class Basket:
     unmet: tuple[Shortfall, ...]
 
 
-def cheapest_basket(needs, *, stores=(), tax=0.0, budget=None):
+def cheapest_basket(needs, *, stores=(), tax=0.0, budget=None, left_over_counts=0.0):
     """
     Whole packages that cover every need at the least money, trips included.
 
@@ -102,6 +102,8 @@ def cheapest_basket(needs, *, stores=(), tax=0.0, budget=None):
         Tax on the prices of packages, at least 0. [1]
     budget : float or None, default None
         Money to be had; it does not change what is bought. [currency]
+    left_over_counts : float, default 0.0
+        Share of the worth of what is left over that counts as money not spent. [1]
 
     Returns
     -------
@@ -124,7 +126,7 @@ def cheapest_basket(needs, *, stores=(), tax=0.0, budget=None):
     (['Depot'], 17.0)
     """
     needs = tuple(needs)
-    search = StoreSearch(needs, stores, tax=tax)
+    search = StoreSearch(needs, stores, tax=tax, left_over_counts=left_over_counts)
     _, purchases = search.least(
         [shelf.target(need.amount) for shelf, need in zip(search.shelves, needs, strict=True)]
     )
@@ -166,9 +168,9 @@ def _basket(needs, covers, stores, tax, budget):
         total=total,
         over_budget_by=0.0 if budget is None else max(0.0, total - budget),
         left_over=tuple(
-            LeftOver(need.item, cover.left_over, need.measure, _worth(need, cover, tax))
+            left
             for need, cover in zip(needs, covers, strict=True)
-            if cover.left_over > 0
+            for left in _left_over(need, cover, tax)
         ),
         unmet=tuple(
             Shortfall(need.item, cover.short_by, need.measure)
@@ -178,10 +180,13 @@ def _basket(needs, covers, stores, tax, budget):
     )
 
 
-def _worth(need, cover, tax):
-    if not need.packages:
-        return 0.0
-    return cover.left_over * lowest_price(need.packages, need.measure, tax=tax)
+def _left_over(need, cover, tax):
+    """What remains of one need; of what is used, the share that it keeps."""
+    used = need.stock + cover.bought - cover.left_over
+    amount = cover.left_over + (used if need.keeps else 0.0)
+    if amount > 0:
+        worth = (cover.left_over + need.keeps * used) * need.worth(tax)
+        yield LeftOver(need.item, amount, need.measure, worth)
 
 
 class StoreSearch:
@@ -195,17 +200,19 @@ class StoreSearch:
     stores : sequence of Store
     tax : float, default 0.0
         [1]
-    untaxed : iterable of float
-        Further money that the grid must be able to count. [currency]
+    left_over_counts : float, default 0.0
+        [1]
     """
 
-    def __init__(self, needs, stores, *, tax=0.0, untaxed=()):
+    def __init__(self, needs, stores, *, tax=0.0, left_over_counts=0.0):
         trip_costs = {store.name: store.trip_cost for store in stores if store.trip_cost}
-        self.grid = Grid(needs, tax=tax, untaxed=[*trip_costs.values(), *untaxed])
+        self.grid = Grid(
+            needs, tax=tax, untaxed=trip_costs.values(), left_over_counts=left_over_counts
+        )
         bits = {name: 1 << position for position, name in enumerate(trip_costs)}
         self.shelves = tuple(Shelf(need, self.grid, bits) for need in needs)
         self.trips = {
-            bits[name]: self.grid.weighed(self.grid.money(cost), 0, 0)
+            bits[name]: self.grid.weighed(self.grid.fine(self.grid.money(cost)), 0, 0)
             for name, cost in trip_costs.items()
         }
         """Weighed cost of going to each store whose trips are paid, by its bit."""

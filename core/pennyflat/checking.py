@@ -26,6 +26,12 @@ _UNSAID = 1e6
 LONGEST_TEXT = 200
 """Longest name or title. [characters] Ours."""
 
+MOST_FAULTS = 50
+"""Faults that are named; those beyond are counted. [count]"""
+
+MOST_ROWS = 10_000
+"""Longest list, and most names in an object. [count]"""
+
 FIRST_YEAR, LAST_YEAR = 1900, 2200
 """Years that a date may lie in. Ours: so that counting weeks from it cannot leave the calendar."""
 
@@ -45,6 +51,28 @@ class Fault:
         if not self.path:
             return self.message
         return say("{path}: {message}", path=self.path, message=self.message)
+
+
+class Faults(list):
+    """A list of the first `MOST_FAULTS` faults, which counts the others in `more`."""
+
+    def __init__(self, faults=()):
+        super().__init__()
+        self.more = 0
+        self += faults
+
+    def append(self, fault):
+        """Add a fault, or only count it."""
+        if len(self) < MOST_FAULTS:
+            super().append(fault)
+        else:
+            self.more += 1
+
+    def __iadd__(self, faults):
+        for fault in faults:
+            self.append(fault)
+        self.more += getattr(faults, "more", 0)
+        return self
 
 
 def key(kind, default=MISSING, *, factory=MISSING):
@@ -146,7 +174,7 @@ def optional(kind):
     return lambda value, path, faults: None if value is None else kind(value, path, faults)
 
 
-def several(kind, *, at_least=0, at_most=200):
+def several(kind, *, at_least=0, at_most=MOST_ROWS):
     """Kind: a list of `at_least` to `at_most` values of one kind, read into a tuple."""
 
     def read(value, path, faults):
@@ -180,7 +208,7 @@ def several(kind, *, at_least=0, at_most=200):
     return read
 
 
-def by_name(kind, *, at_most=200):
+def by_name(kind, *, at_most=MOST_ROWS):
     """Kind: an object from names to values of one kind, read into a dict."""
 
     def read(value, path, faults):
@@ -345,8 +373,12 @@ def whole(*, at_least, at_most=1_000_000):
     return read
 
 
-def share(*, zero=True, one=True):
-    """Kind: a fraction from 0 to 1; `zero` and `one` say whether the ends are allowed."""
+def share(*, zero=True, one=True, at_least=0.0):
+    """
+    Kind: a fraction from 0 to 1; `zero` and `one` say whether the ends are allowed.
+
+    One that is not 0 is at least `at_least`.
+    """
 
     def read(value, path, faults):
         if isinstance(value, bool) or not isinstance(value, int | float):
@@ -358,8 +390,19 @@ def share(*, zero=True, one=True):
             )
         low = value >= 0 if zero else value > 0
         high = value <= 1 if one else value < 1
-        if low and high:
+        if low and high and (value == 0 or value >= at_least):
             return float(value)
+        if low and high:
+            return _wrong(
+                value,
+                path,
+                faults,
+                say(
+                    "{value} is too small; write a share of at least {least:g}",
+                    value=show(value),
+                    least=at_least,
+                ),
+            )
         gaps = {"value": show(value), "ends": _ENDS[zero, one]}
         if not 1 < value <= 100:
             return _wrong(value, path, faults, say("{value} is not a share {ends}", **gaps))

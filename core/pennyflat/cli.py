@@ -29,18 +29,18 @@ Start with an example, put your own shelf and crops into it, and compare:
   pennyflat compare spring.json
   pennyflat shop spring.json
 
-A scenario is a JSON file: what you are raising (plantings), what is on the shelf (media and their
+A scenario is a JSON file: what you are raising (sowings), what is on the shelf (media and their
 packages, as on the label), the feed, and what else it takes. Units on packages: L, mL, m3, qt_dry
 (the "quart" of bagged mix), qt_liq, gal_liq, bu, cu_in, cu_ft, cu_yd; g, kg, oz, lb. Shares are
 fractions: 0.12 for 12 %."""
 
 COMPARE = """\
-Cost per transplant-ready seedling, for every planting in every medium, on two bases:
+Cost per transplant-ready seedling, for every sowing in every medium, on two bases:
 as used (every litre, gram and seed at its price, whatever the size of the bag) and at the till
 (whole packages for the number wanted)."""
 
 SHOP = """\
-The shopping list: whole packages of everything the plantings need together, at the least money,
+The shopping list: whole packages of everything the sowings need together, at the least money,
 shop by shop."""
 
 
@@ -52,7 +52,7 @@ OPEN = """\
 The scenario in a link, as JSON: the whole address, or what stands after its #."""
 
 POOL = """\
-One order for several members: everything their plantings need together at the least money, and who
+One order for several members: everything their sowings need together at the least money, and who
 pays and takes how much of it. Each pays by what they use, and nobody more than alone."""
 
 
@@ -103,12 +103,12 @@ def comparison_lines(scenario, report):
     currency = report["currency"]
     lines = [scenario.title] if scenario.title else []
     media = len(scenario.media)
-    for place, planting in enumerate(scenario.plantings):
+    for place, sowing in enumerate(scenario.sowings):
         rows = report["comparisons"][place * media : (place + 1) * media]
         left_overs = report["left_overs"][place * media : (place + 1) * media]
         lines += [
             "",
-            f"{planting.crop}: {planting.wanted} wanted",
+            f"{sowing.crop}: {sowing.wanted} wanted",
             *_table(
                 ["medium", "cells", "seeds", "L of mix", *PARTS.values(), f"{currency} each",
                  f"{currency} at the till", "L left", "worth"],

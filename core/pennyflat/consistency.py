@@ -5,8 +5,8 @@ the measure in which it is needed; a feed has one dose. What a single value may 
 its field in scenario.py.
 """
 
-from pennyflat.checking import BAD, Fault, join, read_record, show
-from pennyflat.package import Package, label_of, measures_of
+from pennyflat.checking import BAD, MOST_ROWS, Fault, Faults, join, read_record, show
+from pennyflat.package import LEAST, MOST, Package, amount_in, label_of, measures_of
 from pennyflat.saying import Listed, phrase, say
 from pennyflat.trial import Trial, inconsistencies_of
 
@@ -33,7 +33,7 @@ def inconsistencies(document):
     ...     print(fault)
     media[0].packages: missing; give the packages it is sold in, or the parts it is mixed from
     """
-    faults = []
+    faults = Faults()
     media = _rows(document, "media")
     ingredients = _rows(document, "ingredients")
     stores = _rows(document, "stores")
@@ -43,6 +43,7 @@ def inconsistencies(document):
         ("stores", stores, "shop"),
         ("media", media, "medium"),
         ("ingredients", ingredients, "ingredient"),
+        ("trays", _rows(document, "trays"), "tray"),
     ):
         names[table] = _names(table, rows, what, faults)
     by_volume, by_weight = set(), set()
@@ -71,8 +72,13 @@ def inconsistencies(document):
         _check_dose(feed, faults)
         measure = "mL" if feed.get("ml_per_litre") is not None else "g"
         _check_packages("feed", feed, measure, names["stores"], faults)
-    for path, planting in _rows(document, "plantings"):
-        _check_planting(path, planting, names["media"], faults)
+    for path, tray in _rows(document, "trays"):
+        _check_known(join(path, "store"), tray.get("store"), names["stores"], "shop", faults)
+        if tray.get("have") is not None and tray.get("store") is None:
+            message = phrase("missing; trays that may have to be bought need a shop")
+            faults.append(Fault(join(path, "store"), None, message))
+    for path, sowing in _rows(document, "sowings"):
+        _check_sowing(path, sowing, names, faults)
     for path, row in _rows(document, "trials"):
         trial = read_record(Trial, row, path, [])
         if trial is not BAD:
@@ -84,7 +90,7 @@ def _rows(parent, name, path=""):
     """(path, row) of each row that is an object, in the list under `name`."""
     rows = parent.get(name)
     place = join(path, name)
-    if not isinstance(rows, list) or len(rows) > 200:
+    if not isinstance(rows, list) or len(rows) > MOST_ROWS:
         return []
     return [(f"{place}[{i}]", row) for i, row in enumerate(rows) if isinstance(row, dict)]
 
@@ -108,6 +114,8 @@ def _name_taken(what, **gaps):
         return say("{name} is already the name of {owner}; give each shop its own", **gaps)
     if what == "medium":
         return say("{name} is already the name of {owner}; give each medium its own", **gaps)
+    if what == "tray":
+        return say("{name} is already the name of {owner}; give each tray its own", **gaps)
     return say("{name} is already the name of {owner}; give each ingredient its own", **gaps)
 
 
@@ -135,6 +143,8 @@ def _nothing_called(what, **gaps):
         return say("no shop is called {name}; there are {known}", **gaps)
     if what == "medium":
         return say("no medium is called {name}; there are {known}", **gaps)
+    if what == "tray":
+        return say("no tray is called {name}; there are {known}", **gaps)
     return say("no ingredient is called {name}; there are {known}", **gaps)
 
 
@@ -174,7 +184,10 @@ def _check_packages(path, owner, measure, stores, faults):
     for place, row in _rows(owner, "packages", path):
         _check_known(join(place, "store"), row.get("store"), stores, "shop", faults)
         package = read_record(Package, row, place, [])
-        if package is BAD or measure is None or measure in measures_of(package):
+        if package is BAD:
+            continue
+        _check_size(place, package, faults)
+        if measure is None or measure in measures_of(package):
             continue
         label = label_of(package)
         if measure == "g":
@@ -189,6 +202,21 @@ def _check_packages(path, owner, measure, stores, faults):
                 label=label,
             )
             faults.append(Fault(join(place, "yields_l"), None, message))
+
+
+def _check_size(path, package, faults):
+    """What a package holds is within `LEAST` and `MOST`."""
+    for measure in LEAST.keys() & measures_of(package):
+        amount = amount_in(package, measure)
+        if LEAST[measure] <= amount <= MOST[measure]:
+            continue
+        field = "yields_l" if measure == "L" and package.yields_l is not None else "size"
+        gaps = {"label": label_of(package), "least": LEAST[measure], "most": MOST[measure]}
+        if measure == "L":
+            message = say("a package of {label} must hold {least:g} L to {most:,.0f} L", **gaps)
+        else:
+            message = say("a package of {label} must hold {least:g} g to {most:,.0f} g", **gaps)
+        faults.append(Fault(join(path, field), getattr(package, field), message))
 
 
 def _check_dose(feed, faults):
@@ -210,12 +238,22 @@ def _check_dose(feed, faults):
         faults.append(Fault("feed.n_percent", None, phrase("missing; target_ppm_n needs it")))
 
 
-def _check_planting(path, planting, media, faults):
-    _check_known(join(path, "medium"), planting.get("medium"), media, "medium", faults)
-    pot_on = planting.get("pot_on")
+def _check_sowing(path, sowing, names, faults):
+    _check_known(join(path, "medium"), sowing.get("medium"), names["media"], "medium", faults)
+    _check_known(join(path, "tray"), sowing.get("tray"), names["trays"], "tray", faults)
+    for place, packet in _rows(sowing, "seed_packets", path):
+        _check_known(join(place, "store"), packet.get("store"), names["stores"], "shop", faults)
+        by_weight = [packet.get(name) is not None for name in ("grams", "seeds_per_gram")]
+        if (packet.get("seeds") is not None) + any(by_weight) != 1 or any(by_weight) != all(
+            by_weight
+        ):
+            message = phrase("give the seeds in a packet, or its grams and the seeds in a gram")
+            faults.append(Fault(join(place, "seeds"), packet.get("seeds"), message))
+    pot_on = sowing.get("pot_on")
     if isinstance(pot_on, dict):
-        where = join(join(path, "pot_on"), "medium")
-        _check_known(where, pot_on.get("medium"), media, "medium", faults)
-    elif planting.get("remedy") == "pot_on":
+        where = join(path, "pot_on")
+        _check_known(join(where, "medium"), pot_on.get("medium"), names["media"], "medium", faults)
+        _check_known(join(where, "tray"), pot_on.get("tray"), names["trays"], "tray", faults)
+    elif sowing.get("remedy") == "pot_on":
         message = phrase("missing; the remedy pot_on needs it")
         faults.append(Fault(join(path, "pot_on"), None, message))

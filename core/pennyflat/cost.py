@@ -1,6 +1,6 @@
-"""What one planting in one medium takes, and what that costs as used.
+"""What one sowing in one medium takes, and what that costs as used.
 
-A `Requirement` holds amounts and money for the whole planting; per transplant-ready seedling they
+A `Requirement` holds amounts and money for the whole sowing; per transplant-ready seedling they
 are divided by the number expected ready, cells x u. Money is in the scenario's currency, tax on
 packages included, deals left aside: they belong to the shopping list.
 """
@@ -13,9 +13,10 @@ from operator import attrgetter
 from pennyflat.cell import bag_litres_per_cell
 from pennyflat.feeding import dose, feedings, hungry_weeks, solution_litres
 from pennyflat.medium import medium_price
-from pennyflat.package import lowest_price
+from pennyflat.package import SEEDS, lowest_price
 from pennyflat.saying import phrase, say
-from pennyflat.sowing import cells_to_sow, occupied_share, ready_share, seeds_used
+from pennyflat.scenario import Sowing
+from pennyflat.sowing import MOST_CELLS, Sown, occupied_share, ready_share, sown
 
 
 @dataclass(frozen=True)
@@ -36,11 +37,6 @@ class Costs:
         """Sum of all parts. [currency]"""
         return math.fsum(_PARTS(self))
 
-    @property
-    def besides_packages(self):
-        """What is not bought in packages for the planting: all but medium and feed. [currency]"""
-        return math.fsum((self.seed, self.container, self.energy, self.labour))
-
     def each(self, count):
         """The same costs shared over `count`. [currency]"""
         return Costs(*(part / count for part in _PARTS(self)))
@@ -52,11 +48,10 @@ _PARTS = attrgetter(*(f.name for f in fields(Costs)))
 
 @dataclass(frozen=True)
 class Requirement:
-    """One planting in one medium: whether it is ready in time, and what it takes."""
+    """One sowing in one medium: whether it is ready in time, and what it takes."""
 
-    crop: str
+    sowing: Sowing
     medium: str
-    wanted: int
     ready: bool
     why_not: str | None
     """A sentence, where it is not ready."""
@@ -67,10 +62,10 @@ class Requirement:
     litres_per_cell: float
     """Out of the bag, for one cell. [L]"""
     ready_share: float
-    """u. [1]"""
+    """u, averaged over what was counted. [1]"""
     cells: int
-    seeds: float
-    """Not rounded. [count]"""
+    seeds: int
+    """Put into cells, or laid on the towel. [count]"""
     hungry_weeks: float
     feedings: int
     solution_litres: float
@@ -78,10 +73,23 @@ class Requirement:
     """Concentrate. [g, or mL for a liquid]"""
     litres: dict[str, float]
     """Out of the bags, by medium, potting-on included. [L]"""
+    trays: dict[str, float]
+    """Cells filled, by tray, potting-on included. [count]"""
     costs: Costs
-    """As used, for the whole planting."""
-    notices: tuple[str, ...]
-    """What the grower should know about it."""
+    """As used, for the whole sowing."""
+    rest: float
+    """What of it is not bought as packages: seed without packets, wear of trays that are taken to
+    be at home, energy, labour. [currency]"""
+    not_counted: tuple[str, ...]
+    """What was not entered and so costs nothing here."""
+
+    @property
+    def crop(self):
+        return self.sowing.crop
+
+    @property
+    def wanted(self):
+        return self.sowing.wanted
 
     @property
     def expected_ready(self):
@@ -94,14 +102,14 @@ class Requirement:
         return self.costs.each(self.expected_ready) if self.ready else None
 
 
-def requirement(scenario, planting, medium):
+def requirement(scenario, sowing, medium):
     """
-    What one planting takes in one medium, and what that costs as used.
+    What one sowing takes in one medium, and what that costs as used.
 
     Parameters
     ----------
     scenario : Scenario
-    planting : Planting
+    sowing : Sowing
     medium : Medium
         One of the scenario's.
 
@@ -114,70 +122,223 @@ def requirement(scenario, planting, medium):
     >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario import read
     >>> demo = read(DEMO)
-    >>> needed = requirement(demo, demo.plantings[0], demo.medium("Seed starter mix"))
+    >>> needed = requirement(demo, demo.sowings[0], demo.medium("Seed starter mix"))
     >>> needed.cells, needed.feedings, needed.each.total
-    (77, 6, 0.2047)
+    (77, 6, 0.1947)
     """
-    share = ready_share(planting, medium)
+    share = ready_share(sowing, medium)
+    weeks = sowing.weeks * medium.pace
+    after = aftercare(scenario, sowing, medium)
+    why_not, amounts = after.why_not, Sown(0, 0, 0.0)
     if share == 0:
-        return _nothing_comes_up(scenario, planting, medium)
-    cells = cells_to_sow(planting.wanted, share, scenario.assurance)
-    weeks = planting.weeks * medium.pace
-    per_cell = bag_litres_per_cell(planting.cell_ml, medium.fill_loss)
-    litres = {medium.name: cells * per_cell}
-    containers = cells * tray_price(planting.tray)
-    seeds = seeds_used(planting, cells)
-    hungry = hungry_weeks(weeks, medium.feeds_for_weeks)
-    after = _Aftercare(hungry, cells, medium.feeds_for_weeks)
-    if hungry and planting.remedy == "pot_on":
-        after = _pot_on(scenario, planting, medium, cells, weeks)
-        bigger = planting.pot_on.medium
-        litres[bigger] = litres.get(bigger, 0.0) + after.litres
-        containers += after.containers
-    is_fed = scenario.feed is not None and planting.remedy != "none"
-    times, solution, concentrate = _fed(scenario.feed, after) if is_fed else (0, 0.0, 0.0)
-    ready = is_fed or not after.hungry
+        why_not = say(
+            "No seed of {crop} comes up in {medium}, by the emergence entered.",
+            crop=sowing.crop,
+            medium=medium.name,
+        )
+    else:
+        try:
+            amounts = sown(sowing, medium, scenario.assurance)
+        except ValueError:
+            share, why_not = (
+                0.0,
+                say(
+                    "{wanted:,} ready seedlings of {crop} in {medium} would take more than {most:,}"
+                    " cells.",
+                    wanted=sowing.wanted,
+                    crop=sowing.crop,
+                    medium=medium.name,
+                    most=MOST_CELLS,
+                ),
+            )
+    cells = amounts.cells
+    per_cell = bag_litres_per_cell(sowing.cell_ml, medium.fill_loss)
+    litres, trays = {medium.name: cells * per_cell}, {}
+    if sowing.tray:
+        trays[sowing.tray] = float(cells)
+    plants = cells * occupied_share(sowing, medium)
+    move = sowing.pot_on
+    if after.moves:
+        bigger = scenario.medium(move.medium)
+        more = plants * bag_litres_per_cell(move.cell_ml, bigger.fill_loss)
+        litres[bigger.name] = litres.get(bigger.name, 0.0) + more
+        if move.tray:
+            trays[move.tray] = trays.get(move.tray, 0.0) + plants
+    solution = sum(
+        solution_litres(cells if in_cells else plants, times, scenario.feed.ml_per_cell)
+        for times, in_cells in after.feedings
+    )
+    concentrate = solution * dose(scenario.feed) if solution else 0.0
+    feed_price = _feed_price(scenario) if concentrate else 0.0
+    costs = Costs(
+        medium=math.fsum(
+            amount * medium_price(scenario, scenario.medium(name))
+            for name, amount in litres.items()
+        ),
+        feed=concentrate * feed_price,
+        seed=amounts.seeds_as_used * seed_price(sowing, scenario.tax),
+        container=math.fsum(
+            count * tray_price(scenario.tray(name), scenario.tax) for name, count in trays.items()
+        ),
+        energy=cells * energy_per_cell(scenario.energy, weeks),
+        labour=cells * labour_per_cell(scenario.labour),
+    )
     return Requirement(
-        crop=planting.crop,
+        sowing=sowing,
         medium=medium.name,
-        wanted=planting.wanted,
-        ready=ready,
-        why_not=None if ready else _why_stalled(planting, after.stall, weeks),
-        stalls_in_week=None if ready else after.stall,
+        ready=why_not is None,
+        why_not=why_not,
+        stalls_in_week=after.stalls_in_week if share else None,
         price_per_litre=medium_price(scenario, medium),
         litres_per_cell=per_cell,
         ready_share=share,
         cells=cells,
-        seeds=seeds,
-        hungry_weeks=hungry,
-        feedings=times,
+        seeds=amounts.seeds,
+        hungry_weeks=hungry_weeks(weeks, medium.feeds_for_weeks),
+        feedings=sum(times for times, _ in after.feedings),
         solution_litres=solution,
         feed_amount=concentrate,
         litres=litres,
-        costs=Costs(
-            medium=math.fsum(
-                amount * medium_price(scenario, scenario.medium(name))
-                for name, amount in litres.items()
-            ),
-            feed=concentrate * _feed_price(scenario) if concentrate else 0.0,
-            seed=seeds * planting.seed_price,
-            container=containers,
-            energy=cells * energy_per_cell(scenario.energy, weeks),
-            labour=cells * labour_per_cell(scenario.labour),
-        ),
-        notices=after.notices,
+        trays=trays,
+        costs=costs,
+        rest=_rest(scenario, sowing, trays, costs),
+        not_counted=_not_counted(scenario, sowing, after, concentrate and not feed_price),
     )
 
 
-def tray_price(tray):
+@dataclass(frozen=True, slots=True)
+class Aftercare:
+    """What follows when a medium's own fertiliser has run out. One rule for every question."""
+
+    moves: bool = False
+    """Whether the plants are potted on."""
+    feedings: tuple[tuple[int, bool], ...] = ()
+    """Times to feed, and whether in the small cells (all of them) or after potting on. [count]"""
+    stalls_in_week: float | None = None
+    """Week in which they go hungry and nothing follows; None if never. [weeks from sowing]"""
+    why_not: str | None = None
+    """A sentence then."""
+
+
+def aftercare(scenario, sowing, medium):
+    """
+    What follows when a medium's own fertiliser has run out, by the sowing's remedy.
+
+    Potting on comes at `at_week`; weeks before it in which the first mix no longer feeds are fed in
+    the small cells, weeks after the second mix has run out are fed too. A move that would not come
+    before transplanting never happens. Without a feed, hungry plants stall.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    sowing : Sowing
+    medium : Medium
+
+    Returns
+    -------
+    Aftercare
+
+    Examples
+    --------
+    >>> from pennyflat.demo import DEMO
+    >>> from pennyflat.scenario import read
+    >>> demo = read(DEMO)
+    >>> aftercare(demo, demo.sowings[0], demo.medium("Seed starter mix")).feedings
+    ((6, True),)
+    """
+    weeks, charge = sowing.weeks * medium.pace, medium.feeds_for_weeks
+    if not hungry_weeks(weeks, charge):
+        return Aftercare()
+    move, spells = sowing.pot_on, [(charge, weeks, True)]
+    moves = False
+    if sowing.remedy == "pot_on":
+        at_week = charge if move.at_week is None else move.at_week
+        moves = at_week < weeks
+        if moves:
+            until = at_week + scenario.medium(move.medium).feeds_for_weeks
+            spells = [(charge, at_week, True), (until, weeks, False)]
+    hungry = [(start, end, in_cells) for start, end, in_cells in spells if end > start]
+    if hungry and (scenario.feed is None or sowing.remedy == "none"):
+        stall = hungry[0][0]
+        return Aftercare(moves, (), stall, _why_stalled(sowing, moves, stall, weeks))
+    per_week = scenario.feed.per_week if hungry else 0.0
+    fed = tuple((feedings(end - start, per_week), in_cells) for start, end, in_cells in hungry)
+    return Aftercare(moves, tuple((times, in_cells) for times, in_cells in fed if times))
+
+
+def seed_price(sowing, tax):
+    """
+    Price of one seed: the lowest among the packets, else `seed_price`.
+
+    Parameters
+    ----------
+    sowing : Sowing
+    tax : float
+        On packets; `seed_price` stands as it is entered. [1]
+
+    Returns
+    -------
+    float
+        Price. [currency/seed]
+
+    Examples
+    --------
+    >>> from pennyflat.scenario import SeedPacket, Sowing
+    >>> leek = Sowing("leek", 50, 25, 10, 0.8, seed_packets=(SeedPacket("Lane", 3.0, 50),))
+    >>> seed_price(leek, 0.0)
+    0.06
+    """
+    if not sowing.seed_packets:
+        return sowing.seed_price
+    return lowest_price([packet.package for packet in sowing.seed_packets], SEEDS, tax=tax)
+
+
+def _rest(scenario, sowing, trays, costs):
+    """What is not bought as packages. [currency]"""
+    worn = math.fsum(
+        count * tray_price(scenario.tray(name), scenario.tax)
+        for name, count in trays.items()
+        if scenario.tray(name).have is None
+    )
+    seed = 0.0 if sowing.seed_packets else costs.seed
+    return math.fsum((seed, worn, costs.energy, costs.labour))
+
+
+NOT_COUNTED = {
+    "seed": phrase("seed"),
+    "tray": phrase("tray"),
+    "light and heat": phrase("light and heat"),
+    "time": phrase("time"),
+    "feed": phrase("feed"),
+}
+"""What may not have been entered, as the report names it."""
+
+
+def _not_counted(scenario, sowing, after, feed_is_free):
+    trays = [scenario.tray(sowing.tray)]
+    if after.moves:
+        trays.append(scenario.tray(sowing.pot_on.tray))
+    missing = {
+        "seed": not seed_price(sowing, 0.0),
+        "tray": any(tray is None or not tray.price for tray in trays),
+        "light and heat": scenario.energy is None,
+        "time": scenario.labour is None,
+        "feed": feed_is_free,
+    }
+    return tuple(NOT_COUNTED[name] for name, is_missing in missing.items() if is_missing)
+
+
+def tray_price(tray, tax=0.0):
     """
     Price of one cell of a container for one use.
 
-    `price / cells / uses`.
+    `price / cells / uses`, with tax where the tray has `have` and so is bought by the list.
 
     Parameters
     ----------
     tray : Tray or None
+    tax : float, default 0.0
+        [1]
 
     Returns
     -------
@@ -187,10 +348,12 @@ def tray_price(tray):
     Examples
     --------
     >>> from pennyflat.scenario import Tray
-    >>> tray_price(Tray(price=3.6, cells=72, uses=4))
+    >>> tray_price(Tray("72 cells", 72, 3.6, 4))
     0.0125
     """
-    return 0.0 if tray is None else tray.price / tray.cells / tray.uses
+    if tray is None:
+        return 0.0
+    return tray.price * (1 if tray.have is None else 1 + tax) / tray.cells / tray.uses
 
 
 def energy_per_cell(energy, weeks):
@@ -250,102 +413,25 @@ def labour_per_cell(labour):
     return 0.0 if labour is None else labour.minutes_per_cell / 60 * labour.wage
 
 
-@dataclass(frozen=True, slots=True)
-class _Aftercare:
-    """What follows when the first charge has run out."""
-
-    hungry: float
-    """Weeks that have to be fed. [weeks]"""
-    plants: float
-    """Cells or plants that have to be fed. [count]"""
-    stall: float
-    """Week in which they stall if they are not. [weeks from sowing]"""
-    litres: float = 0.0
-    """Medium for potting on. [L]"""
-    containers: float = 0.0
-    """Price of the containers for potting on. [currency]"""
-    notices: tuple[str, ...] = ()
-
-
-def _pot_on(scenario, planting, medium, cells, weeks):
-    move = planting.pot_on
-    bigger = scenario.medium(move.medium)
-    charge = medium.feeds_for_weeks
-    at_week = charge if move.at_week is None else move.at_week
-    plants = cells * occupied_share(planting, medium)
-    stall = at_week + bigger.feeds_for_weeks
-    notices = ()
-    if at_week > charge:
-        notices = (
-            say(
-                "{crop} in {medium} is potted on in week {at_week:g}, but the mix feeds only until"
-                " week {until_week:g}; the hungry time between is not costed.",
-                crop=planting.crop,
-                medium=medium.name,
-                at_week=at_week,
-                until_week=charge,
-            ),
-        )
-    return _Aftercare(
-        hungry=hungry_weeks(weeks, stall),
-        plants=plants,
-        stall=stall,
-        litres=plants * bag_litres_per_cell(move.cell_ml, bigger.fill_loss),
-        containers=plants * tray_price(move.tray),
-        notices=notices,
-    )
-
-
-def _fed(feed, after):
-    times = feedings(after.hungry, feed.per_week)
-    solution = solution_litres(after.plants, times, feed.ml_per_cell)
-    return times, solution, solution * dose(feed)
-
-
 def _feed_price(scenario):
     return lowest_price(scenario.feed.packages, scenario.feed.measure, tax=scenario.tax)
 
 
 _LACKS = {
     "none": phrase("nothing is given after that"),
-    "pot_on": phrase("the bigger container's charge has run out too and there is no feed"),
+    "moved": phrase("the bigger container's charge has run out too and there is no feed"),
     "feed": phrase("there is no feed"),
 }
-"""Why a planting goes hungry, by its remedy."""
+"""Why a sowing goes hungry."""
 
 
-def _why_stalled(planting, stall, weeks):
+def _why_stalled(sowing, moves, stall, weeks):
+    before_move = moves and sowing.pot_on.at_week is not None and stall < sowing.pot_on.at_week
+    lack = "none" if sowing.remedy == "none" else "moved" if moves and not before_move else "feed"
     return say(
         "It stalls in week {week:g} of {weeks:g}, when its fertiliser has run out: {lack}, so no"
         " seedling is ready to transplant.",
         week=stall,
         weeks=weeks,
-        lack=_LACKS[planting.remedy],
-    )
-
-
-def _nothing_comes_up(scenario, planting, medium):
-    return Requirement(
-        crop=planting.crop,
-        medium=medium.name,
-        wanted=planting.wanted,
-        ready=False,
-        why_not=say(
-            "No seed of {crop} comes up in {medium}, by the emergence entered.",
-            crop=planting.crop,
-            medium=medium.name,
-        ),
-        stalls_in_week=None,
-        price_per_litre=medium_price(scenario, medium),
-        litres_per_cell=bag_litres_per_cell(planting.cell_ml, medium.fill_loss),
-        ready_share=0.0,
-        cells=0,
-        seeds=0.0,
-        hungry_weeks=hungry_weeks(planting.weeks * medium.pace, medium.feeds_for_weeks),
-        feedings=0,
-        solution_litres=0.0,
-        feed_amount=0.0,
-        litres={},
-        costs=Costs(),
-        notices=(),
+        lack=_LACKS[lack],
     )

@@ -19,7 +19,7 @@ from itertools import pairwise
 from math import ceil, gcd, inf
 
 from pennyflat.grid import TOLERANCE, Grid
-from pennyflat.package import Package
+from pennyflat.package import Package, amount_in
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +34,16 @@ class Need:
     packages: tuple[Package, ...]
     stock: float = 0.0
     """Already at home, used first and free. [measure]"""
+    keeps: float = 0.0
+    """Share of its worth that what is used keeps, as a tray does. [1]"""
+
+    def worth(self, tax):
+        """
+        What one unit left over is worth: the lowest price at which any package can be had.
+
+        Deals count. [currency per measure]
+        """
+        return least_price(self.packages, self.measure, tax)
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +62,39 @@ class Cover:
     """Stock and bought together, less the need; at least 0. [measure]"""
     short_by: float
     """What limits keep from being met; then all that can be had is bought. [measure]"""
+
+
+@lru_cache(maxsize=4096)
+def least_price(packages, measure, tax):
+    """
+    Lowest price of one unit at which any of some packages can be had, deals included.
+
+    Parameters
+    ----------
+    packages : tuple of Package
+    measure : str
+    tax : float
+        [1]
+
+    Returns
+    -------
+    float
+        Price with tax; 0 where none can be had. [currency per measure]
+
+    Examples
+    --------
+    >>> least_price((Package("A", 10, "L", 5.0, deal=Deal(3, 12.0)),), "L", 0.0)
+    0.4
+    """
+    ways = []
+    for package in packages:
+        most = inf if package.limit is None else package.limit
+        amount = amount_in(package, measure)
+        if most >= 1:
+            ways.append(package.price / amount)
+        if package.deal and package.deal.take <= most:
+            ways.append(package.deal.pay / package.deal.take / amount)
+    return min(ways, default=0.0) * (1 + tax)
 
 
 @lru_cache(maxsize=1024)
@@ -141,7 +184,7 @@ class Shelf:
         self.steps = grid.steps(need.measure)
         bits = store_bits or {}
         self._lines = [
-            _Line(index, package, need.measure, grid, bits.get(package.store, 0))
+            _Line(index, package, need, grid, bits.get(package.store, 0))
             for index, package in enumerate(need.packages)
         ]
         self._ways = sorted(
@@ -253,10 +296,11 @@ def stores_of(purchase):
 class _Line:
     """One package on the grid."""
 
-    def __init__(self, index, package, measure, grid, store):
+    def __init__(self, index, package, need, grid, store):
         self.index = index
         self.store = store
-        self.amount = grid.amount(package, measure)
+        self.amount = grid.amount(package, need.measure)
+        self._credit = grid.credit(package, need)
         self.most = inf if package.limit is None else package.limit
         self._grid = grid
         self._price = grid.price(package.price)
@@ -275,7 +319,8 @@ class _Line:
 
     def cost(self, count):
         """Money of exactly so many, weighed with the tie rule."""
-        return self._grid.weighed(self.charge(count), count, count * self.amount)
+        money = max(0, self._grid.fine(self.charge(count)) - count * self._credit)
+        return self._grid.weighed(money, count, count * self.amount)
 
     def limit_binds(self, target):
         """Whether a purchase could want more of it than can be had."""

@@ -1,7 +1,7 @@
 """The demo: an invented club's spring, to start from. Its shops, goods and prices exist nowhere."""
 
 DEMO = {
-    "format": "seedling-costs/1",
+    "format": "seedling-costs/2",
     "title": "Seedling table at the Long Acre garden club (invented)",
     "currency": "USD",
     "tax": 0.0,
@@ -90,7 +90,25 @@ DEMO = {
         "tariff": 0.16,
         "cells": 144,
     },
-    "plantings": [
+    "trays": [
+        {
+            "name": "72 cells",
+            "price": 3.2,
+            "cells": 72,
+            "uses": 4,
+            "have": 3,
+            "store": "Corner shop",
+        },
+        {
+            "name": "128 cells",
+            "price": 3.2,
+            "cells": 128,
+            "uses": 4,
+            "have": 1,
+            "store": "Corner shop",
+        },
+    ],
+    "sowings": [
         {
             "crop": "tomato",
             "wanted": 60,
@@ -99,8 +117,8 @@ DEMO = {
             "germination": 0.88,
             "seeds_per_cell": 1,
             "survival": 0.95,
-            "seed_price": 0.09,
-            "tray": {"price": 3.2, "cells": 72, "uses": 4},
+            "seed_packets": [{"store": "Corner shop", "seeds": 40, "price": 3.2}],
+            "tray": "72 cells",
         },
         {
             "crop": "lettuce",
@@ -109,8 +127,8 @@ DEMO = {
             "weeks": 4,
             "germination": 0.85,
             "survival": 0.95,
-            "seed_price": 0.015,
-            "tray": {"price": 3.2, "cells": 128, "uses": 4},
+            "seed_packets": [{"store": "Corner shop", "seeds": 500, "price": 2.6}],
+            "tray": "128 cells",
         },
         {
             "crop": "marigold",
@@ -119,8 +137,8 @@ DEMO = {
             "weeks": 7,
             "germination": 0.8,
             "survival": 0.95,
-            "seed_price": 0.05,
-            "tray": {"price": 3.2, "cells": 72, "uses": 4},
+            "seed_packets": [{"store": "Corner shop", "seeds": 80, "price": 2.9}],
+            "tray": "72 cells",
         },
     ],
 }

@@ -47,7 +47,7 @@ def csv_text(rows, *, decimal_mark="."):
 
 def comparison_csv(report, *, decimal_mark="."):
     """
-    A comparison, one line per planting and medium.
+    A comparison, one line per sowing and medium.
 
     Parameters
     ----------

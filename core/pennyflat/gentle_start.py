@@ -24,22 +24,22 @@ class Start:
     """As used, for one seedling expected ready; None where none is. [currency]"""
 
 
-def gentle_starts(scenario, planting, rich, lean, *, pot_ml=None, tray=None, at_week=None):
+def gentle_starts(scenario, sowing, rich, lean, *, pot_ml=None, tray=None, at_week=None):
     """
-    Three ways to start one planting that is to grow in a rich mix.
+    Three ways to start one sowing that is to grow in a rich mix.
 
     Parameters
     ----------
     scenario : Scenario
-    planting : Planting
+    sowing : Sowing
         Its `pot_on` is used where it has one; its `take` is the share of sprouted seeds that take.
     rich, lean : Medium
         Two of the scenario's. Emergence in the rich one is its own figure for the crop.
     pot_ml : float, optional
-        Volume of the container of the rich mix; the planting's own, else its cell, unless given.
+        Volume of the container of the rich mix; the sowing's own, else its cell, unless given.
         [mL]
     tray : Tray, optional
-        That container; the planting's own unless given.
+        That container; the sowing's own unless given.
     at_week : float, optional
         Week of potting on; when the lean mix runs out unless given. [weeks from sowing]
 
@@ -58,7 +58,7 @@ def gentle_starts(scenario, planting, rich, lean, *, pot_ml=None, tray=None, at_
     >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario import read
     >>> demo = read(DEMO)
-    >>> lettuce = next(p for p in demo.plantings if p.crop == "lettuce")
+    >>> lettuce = next(p for p in demo.sowings if p.crop == "lettuce")
     >>> starts = gentle_starts(demo, lettuce, demo.medium("Bulk potting mix"),
     ...                        demo.medium("Seed starter mix"), pot_ml=60)
     >>> [(start.way, start.needed.cells) for start in starts]
@@ -66,17 +66,17 @@ def gentle_starts(scenario, planting, rich, lean, *, pot_ml=None, tray=None, at_
     """
     if rich.name == lean.name:
         raise ValueError(f"rich and lean must be two media, not {rich.name!r} twice.")
-    own = planting.pot_on
+    own = sowing.pot_on
     move = PotOn(
         medium=rich.name,
-        cell_ml=pot_ml or (own.cell_ml if own else planting.cell_ml),
-        tray=tray or (own.tray if own else planting.tray),
+        cell_ml=pot_ml or (own.cell_ml if own else sowing.cell_ml),
+        tray=tray or (own.tray if own else sowing.tray),
         at_week=at_week,
     )
     ways = (
-        ("straight in", replace(planting, presprout=False), rich),
-        ("pre-sprouted", replace(planting, presprout=True), rich),
-        ("lean mix first", replace(planting, presprout=False, remedy="pot_on", pot_on=move), lean),
+        ("straight in", replace(sowing, presprout=False), rich),
+        ("pre-sprouted", replace(sowing, presprout=True), rich),
+        ("lean mix first", replace(sowing, presprout=False, remedy="pot_on", pot_on=move), lean),
     )
     return tuple(
         Start(way, needed, needed.each.total if needed.ready else None)

@@ -20,6 +20,10 @@ TOLERANCE = 1e-9
 """Part of a need that may be missing from its cover. [1] Ours; it absorbs rounding only."""
 
 
+FINER = 10**6
+"""Steps in a step of money, where leftovers count: their worth is no decimal number. Ours."""
+
+
 class Grid:
     """
     Steps for several needs that are bought together.
@@ -36,6 +40,8 @@ class Grid:
         Further money to be counted, trips for one. [currency]
     money_only : bool, default False
         Leave packages and amount out of the order.
+    left_over_counts : float, default 0.0
+        Share of the worth of what is left over that counts as money not spent. [1]
 
     Examples
     --------
@@ -46,8 +52,10 @@ class Grid:
     (1.155, 10000)
     """
 
-    def __init__(self, needs, *, tax=0.0, untaxed=(), money_only=False):
+    def __init__(self, needs, *, tax=0.0, untaxed=(), money_only=False, left_over_counts=0.0):
         needs, untaxed = list(needs), list(untaxed)
+        self._tax, self._left_over_counts = tax, left_over_counts
+        self._finer = FINER if left_over_counts else 1
         packages = [package for need in needs for package in need.packages]
         prices = [package.price for package in packages]
         prices += map(_pay, packages)
@@ -68,7 +76,7 @@ class Grid:
 
     def _weigh(self, needs, untaxed):
         packages_at_most = amount_at_most = 1
-        money_at_most = sum(map(self.money, untaxed))
+        money_at_most = sum(self.fine(self.money(value)) for value in untaxed)
         for need in needs:
             for package in need.packages:
                 amount = self.amount(package, need.measure)
@@ -77,7 +85,7 @@ class Grid:
                 packages_at_most += count
                 amount_at_most += count * amount
                 dearest = max(self.price(package.price), self.price(_pay(package)))
-                money_at_most += count * dearest
+                money_at_most += count * self.fine(dearest)
         self._amount_weight = 1
         self._package_weight = amount_at_most
         self.money_weight = amount_at_most * packages_at_most
@@ -103,6 +111,17 @@ class Grid:
     def money(self, value):
         """Money that is not taxed. [steps of money]"""
         return int(_decimal(value).scaleb(self._money_places))
+
+    def fine(self, money):
+        """Steps of money in the steps that costs are weighed in."""
+        return money * self._finer
+
+    def credit(self, package, need):
+        """What one package is worth if all of it is left over, as far as that counts. [steps]"""
+        if not self._left_over_counts:
+            return 0
+        worth = need.worth(self._tax) * amount_in(package, need.measure)
+        return int(worth * self._left_over_counts * self.money_steps * self._finer)
 
     def steps(self, measure):
         """Steps in one unit of a measure."""

@@ -1,29 +1,33 @@
-"""What has to be bought in packages for some plantings, added up.
+"""What has to be bought in packages for some sowings, added up.
 
 Blends are taken apart into their ingredients, after the blend that is at home already; needs of the
-same thing are one need, since they share packages.
+same thing are one need, since they share packages: a mix for several crops, one crop's seed for
+several sowings, trays for all that stand in them.
 """
 
 import math
 
-from pennyflat.cover import Need
+from pennyflat.cover import TOLERANCE, Need
 from pennyflat.medium import additions_per_litre, parts_per_litre
+from pennyflat.package import SEEDS, TRAYS, Package
+from pennyflat.saying import say
 
 
 def needs_of(scenario, requirements):
     """
-    Needs of media, ingredients, additions and feed of all requirements together.
+    Needs of media, ingredients, additions, feed, seed and trays of all requirements together.
 
     Parameters
     ----------
     scenario : Scenario
     requirements : iterable of Requirement
-        One per planting to be bought for; those that are not ready add nothing.
+        One per sowing to be bought for; those that are not ready add nothing.
 
     Returns
     -------
     tuple of Need
-        Media first, then ingredients, in the scenario's order, then the feed. [L, g or mL]
+        Media first, then ingredients, in the scenario's order, then the feed, seed and trays.
+        [L, g, mL or count]
 
     Examples
     --------
@@ -31,7 +35,7 @@ def needs_of(scenario, requirements):
     >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario import read
     >>> demo = read(DEMO)
-    >>> blend = requirement(demo, demo.plantings[0], demo.medium("Home blend"))
+    >>> blend = requirement(demo, demo.sowings[0], demo.medium("Home blend"))
     >>> for need in needs_of(demo, [blend]):
     ...     print(need.item, round(need.amount, 2), need.measure)
     Coir block 3.29 L
@@ -39,49 +43,38 @@ def needs_of(scenario, requirements):
     Worm castings 1.1 L
     Dry organic fertiliser 15.14 g
     Soluble feed 20-20-20 0.92 g
+    tomato seed 77 seeds
+    72 cells 2 trays
     """
     ready = [needed for needed in requirements if needed.ready]
     litres = {}
     for needed in ready:
         for name, amount in needed.litres.items():
             litres[name] = litres.get(name, 0.0) + amount
-    return needs_for(scenario, litres, math.fsum(needed.feed_amount for needed in ready))
-
-
-def needs_for(scenario, litres, feed_amount):
-    """
-    Needs that litres of media and an amount of feed come down to.
-
-    Parameters
-    ----------
-    scenario : Scenario
-    litres : dict of str to float
-        By medium, out of the bags. [L]
-    feed_amount : float
-        Concentrate, at least 0. [g, or mL for a liquid]
-
-    Returns
-    -------
-    tuple of Need
-        As from `needs_of`. [L, g or mL]
-
-    Examples
-    --------
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario import read
-    >>> [(need.item, need.amount) for need in needs_for(read(DEMO), {"Bulk potting mix": 5.0}, 0.0)]
-    [('Bulk potting mix', 5.0)]
-    """
     needs = [
         Need(medium.name, "L", litres[medium.name], medium.packages, medium.stock)
         for medium in scenario.media
         if medium.name in litres and medium.packages
     ]
     needs += _ingredients(scenario, litres)
+    feed_amount = math.fsum(needed.feed_amount for needed in ready)
     if feed_amount:
         feed = scenario.feed
         needs.append(Need(feed.name, feed.measure, feed_amount, feed.packages, feed.stock))
-    return tuple(needs)
+    return (*needs, *_seed(ready), *_trays(scenario, ready))
+
+
+def whole_trays(cells, tray):
+    """
+    Trays that so many cells stand in.
+
+    Examples
+    --------
+    >>> from pennyflat.scenario import Tray
+    >>> whole_trays(145, Tray("72 cells", 72, 3.2, 4))
+    3
+    """
+    return math.ceil(cells / tray.cells * (1 - TOLERANCE))
 
 
 def _ingredients(scenario, litres):
@@ -100,3 +93,39 @@ def _ingredients(scenario, litres):
         for measure in ("L", "g")
         if (row.name, measure) in amounts
     ]
+
+
+def seed_of(sowing):
+    """What two sowings must share to be served by the same packets: the crop and what is sold."""
+    return sowing.crop, sowing.seed_packets
+
+
+def seed_name(crop):
+    """What the seed of a crop is called on a list."""
+    return say("{crop} seed", crop=crop)
+
+
+def _seed(ready):
+    together = {}
+    for needed in ready:
+        if needed.sowing.seed_packets:
+            together.setdefault(seed_of(needed.sowing), []).append(needed)
+    return [
+        Need(
+            seed_name(crop),
+            SEEDS,
+            sum(needed.seeds for needed in row),
+            tuple(packet.package for packet in packets),
+            sum(needed.sowing.seed_stock for needed in row),
+        )
+        for (crop, packets), row in together.items()
+    ]
+
+
+def _trays(scenario, ready):
+    for tray in scenario.trays:
+        cells = math.fsum(needed.trays.get(tray.name, 0.0) for needed in ready)
+        if tray.have is not None and cells:
+            package = Package(tray.store, 1, TRAYS, tray.price)
+            kept = max(0.0, 1 - 1 / tray.uses)
+            yield Need(tray.name, TRAYS, whole_trays(cells, tray), (package,), tray.have, kept)

@@ -1,7 +1,8 @@
 """What one package on a shelf holds and what a litre or gram of it costs.
 
 A *measure* is the unit in which a need is counted: "L" of a medium or ingredient, "g" of an
-addition or a dry feed, "mL" of a liquid feed. Prices are for one package, before tax.
+addition or a dry feed, "mL" of a liquid feed, "seeds", "trays". Prices are for one package, before
+tax.
 """
 
 from dataclasses import dataclass
@@ -10,8 +11,14 @@ from pennyflat.checking import key, number, one_of, optional, record, text, whol
 from pennyflat.saying import say
 from pennyflat.units import GRAMS, LITRES, grams, litres
 
-MEASURES = ("L", "g", "mL")
+MEASURES = ("L", "g", "mL", "seeds", "trays")
 """The measures in which needs are counted."""
+
+SEEDS, TRAYS = "seeds", "trays"
+"""Units of what is counted, and the measures of a need of it."""
+
+LEAST, MOST = {"L": 0.001, "g": 0.01}, {"L": 100_000.0, "g": 10_000_000.0}
+"""What a package holds at least and at most: 1 mL to 100 m3, 0.01 g to 10 t. Ours."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +59,7 @@ def measures_of(package):
     Returns
     -------
     frozenset of str
-        Some of "L", "g", "mL".
+        Some of `MEASURES`.
 
     Examples
     --------
@@ -61,6 +68,8 @@ def measures_of(package):
     >>> sorted(measures_of(Package("Depot", 5, "kg", 13.0, yields_l=65)))
     ['L', 'g', 'mL']
     """
+    if package.unit in (SEEDS, TRAYS):
+        return frozenset({package.unit})
     has_volume = package.unit in LITRES or package.yields_l is not None
     return _MEASURES[has_volume, package.unit in GRAMS]
 
@@ -69,7 +78,7 @@ _MEASURES = {
     (False, False): frozenset(),
     (False, True): frozenset({"g"}),
     (True, False): frozenset({"L", "mL"}),
-    (True, True): frozenset(MEASURES),
+    (True, True): frozenset({"L", "g", "mL"}),
 }
 """By whether a package has a volume and a weight."""
 
@@ -83,7 +92,7 @@ def amount_in(package, measure):
     Parameters
     ----------
     package : Package
-    measure : {"L", "g", "mL"}
+    measure : one of `MEASURES`
 
     Returns
     -------
@@ -106,6 +115,8 @@ def amount_in(package, measure):
         raise ValueError(
             f"a package of {package.size:g} {package.unit} cannot be counted in {measure}."
         )
+    if measure in (SEEDS, TRAYS):
+        return package.size
     if measure == "g":
         return grams(package.size, package.unit)
     volume = package.yields_l
@@ -143,7 +154,7 @@ def price_per(package, measure, *, tax=0.0):
     Parameters
     ----------
     package : Package
-    measure : {"L", "g", "mL"}
+    measure : one of `MEASURES`
     tax : float, default 0.0
         Tax on the price, at least 0. [1]
 
@@ -169,13 +180,15 @@ def price_per(package, measure, *, tax=0.0):
 
 def lowest_price(packages, measure, *, tax=0.0):
     """
-    Lowest plain price of one litre, gram or millilitre among several packages.
+    Lowest plain price of one litre, gram or millilitre among the packages that can be had.
+
+    One with a `limit` of 0 cannot, unless none can.
 
     Parameters
     ----------
     packages : iterable of Package
         At least one.
-    measure : {"L", "g", "mL"}
+    measure : one of `MEASURES`
     tax : float, default 0.0
         Tax on the price, at least 0. [1]
 
@@ -189,4 +202,5 @@ def lowest_price(packages, measure, *, tax=0.0):
     >>> lowest_price([Package("A", 10, "L", 5.2), Package("A", 25, "L", 10.9)], "L")
     0.436
     """
-    return min(price_per(package, measure, tax=tax) for package in packages)
+    to_be_had = [package for package in packages if package.limit != 0] or packages
+    return min(price_per(package, measure, tax=tax) for package in to_be_had)

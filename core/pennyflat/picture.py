@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from pennyflat.cover import cheapest_cover
 from pennyflat.needs import needs_of
 from pennyflat.package import amount_in
-from pennyflat.sowing import occupied_share, ready_share, seed_chance, seeds_used
+from pennyflat.sowing import expected_share, occupied_share, ready_share, seed_chance
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,19 +39,19 @@ class Bag:
     """[L]"""
 
 
-def tray_cells(planting, medium, needed):
+def tray_cells(sowing, medium, needed):
     """
-    What becomes of the cells of one planting in one medium.
+    What becomes of the cells of one sowing in one medium.
 
     Empty cells are `(1 - e) n` and ready ones `e s n` of n cells, see `sowing`; parts of a cell go
     to the largest remainders.
 
     Parameters
     ----------
-    planting : Planting
+    sowing : Sowing
     medium : Medium
     needed : Requirement
-        Of that planting in that medium.
+        Of that sowing in that medium.
 
     Returns
     -------
@@ -63,22 +63,23 @@ def tray_cells(planting, medium, needed):
     >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario import read
     >>> demo = read(DEMO)
-    >>> tomato, bulk = demo.plantings[0], demo.medium("Bulk potting mix")
+    >>> tomato, bulk = demo.sowings[0], demo.medium("Bulk potting mix")
     >>> tray_cells(tomato, bulk, requirement(demo, tomato, bulk))
     TrayCells(cells=77, ready=64, lost=4, empty=9, thinned=0.0)
     """
     cells = needed.cells
-    occupied = occupied_share(planting, medium)
-    ready = ready_share(planting, medium) if needed.ready else 0.0
+    occupied = occupied_share(sowing, medium)
+    ready = ready_share(sowing, medium) if needed.ready else 0.0
     shares = (ready, occupied - ready, 1 - occupied)
-    up = 0.0 if planting.presprout else seeds_used(planting, cells) * seed_chance(planting, medium)
+    each = expected_share(seed_chance(sowing, medium))
+    up = 0.0 if sowing.presprout else cells * sowing.seeds_per_cell * each
     thinned = max(0.0, up - cells * occupied)
     return TrayCells(cells, *_whole(cells, shares), thinned)
 
 
 def bags(scenario, needed):
     """
-    The packages by volume that one planting alone is cheapest bought in, emptied one by one.
+    The packages by volume that one sowing alone is cheapest bought in, emptied one by one.
 
     Of the litres taken out, `(1 - shrink)(1 - fill_loss)` end up in cells. What is at home is used
     up before, and the largest package first.
@@ -87,13 +88,13 @@ def bags(scenario, needed):
     ----------
     scenario : Scenario
     needed : Requirement
-        Of a planting of the scenario.
+        Of a sowing of the scenario.
 
     Returns
     -------
     tuple of Bag
         Media and ingredients in the scenario's order; what is weighed is not among them. Empty
-        where the planting is not ready.
+        where the sowing is not ready.
 
     Examples
     --------
@@ -101,7 +102,7 @@ def bags(scenario, needed):
     >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario import read
     >>> demo = read(DEMO)
-    >>> [bag] = bags(demo, requirement(demo, demo.plantings[0], demo.medium("Bulk potting mix")))
+    >>> [bag] = bags(demo, requirement(demo, demo.sowings[0], demo.medium("Bulk potting mix")))
     >>> round(bag.litres, 1), round(bag.in_cells, 2), round(bag.lost, 2), round(bag.left_over, 1)
     (56.6, 4.54, 0.80, 51.3)
     """

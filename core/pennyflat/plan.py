@@ -1,357 +1,304 @@
-"""The shopping list: which mix for which planting, and what to buy for all of them together.
+"""The plan: which mix for which sowing, and what to buy for all of them together.
 
-Plantings with a `medium` keep it; the others are chosen for, jointly, among the media that leave
-them ready, so that packages, trips and the as-used cost of seed, containers, energy and labour are
-least over the whole scenario (see `mix_search`). The list is plain JSON values in the format
-"seedling-costs-shopping/1" (DEVELOPERS.md describes every key).
+It is the plan with the least money, what is left over counted to the share `left_over_counts` of
+its worth. The choice of mixes is a mixed-integer linear program (`mix_model`); whoever calls hands
+in what solves it. What is then bought, and the money, are worked out anew and exactly from the
+mixes chosen (`basket`). Ties go to fewer packages, then to less left over.
+
+Work that needs a solver is a generator: it yields programs as plain values (`milp`) and is sent
+answers, objects with `values`, `bound` and `proven`. `run` does that with a function; a page sends
+them to a solver elsewhere and goes on when the answer is there.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import fsum, inf
 
 from pennyflat.basket import Basket, cheapest_basket
-from pennyflat.cost import Requirement, requirement
-from pennyflat.joint_cost import JointCost
-from pennyflat.mix_search import MOST_BRANCHES, least_choice_piecemeal
+from pennyflat.cost import Requirement
+from pennyflat.mix_model import MixModel
 from pennyflat.needs import needs_of
-from pennyflat.piecemeal import to_the_end
+from pennyflat.outcomes import outcomes
 from pennyflat.saying import phrase, say
 
-FORMAT = "seedling-costs-shopping/1"
+SECONDS = 10.0
+"""How long to look for a proof before the plan comes with its bound. [s]"""
+
+SAME = 1e-6
+"""Difference in money below which a proof holds: solvers work in binary fractions. [currency]"""
 
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """A mix for every planting that one leaves ready, and what is bought for them together."""
+    """A mix for every sowing that one leaves ready, and what is bought for them together."""
 
     picks: tuple[Requirement | None, ...]
-    """One for each planting, in scenario order; None where nothing leaves it ready."""
+    """One for each sowing, in scenario order; None where nothing leaves it ready."""
     why_not: tuple[str | None, ...]
-    """A sentence for each planting without a pick."""
+    """A sentence for each sowing without a pick."""
     basket: Basket
     rest: float
-    """As-used seed, containers, energy and labour. [currency]"""
+    """As-used seed, containers, energy and labour that are not bought as packages. [currency]"""
+    weighed_cost: float
+    """With the rest, less what is left over as far as it counts. [currency]"""
+    proven: bool = False
+    """Whether no other choice can cost less."""
+    at_least: float = -inf
+    """What any choice of mixes costs, weighed, or more. [currency]"""
 
     @property
     def with_the_rest(self):
         """Packages, trips and the as-used rest. [currency]"""
         return self.basket.total + self.rest
 
+    @property
+    def media(self):
+        """The medium of each sowing, or None."""
+        return tuple(pick and pick.medium for pick in self.picks)
 
-@dataclass(frozen=True, slots=True)
-class BestPlan:
-    """The plan that costs least with the rest."""
-
-    plan: Plan
-    proven: bool
-    """Whether no other choice of mixes can cost less."""
-    at_least: float
-    """What any choice of mixes costs with the rest, or more. [currency]"""
+    @property
+    def order(self):
+        """Plans compare by what is missing, then money, packages and leftovers."""
+        missing = sum(lack.short_by for lack in self.basket.unmet)
+        counts = sum(sum(cover.counts) for cover in self.basket.covers)
+        left = sum(cover.left_over for cover in self.basket.covers)
+        return bool(missing), missing, round(self.weighed_cost, 9), counts, left
 
 
-def best_plan(scenario, *, most_branches=MOST_BRANCHES):
+def run(work, solve):
     """
-    The joint choice of mixes that costs least, and its basket.
+    Drive a generator that asks for solutions.
 
     Parameters
     ----------
-    scenario : Scenario
-    most_branches : int, default 4000
-        Work after which the search stops without a proof. Random scenarios with mixes of like price
-        took up to 135 for 5 media and 6 plantings; of 12 with 12 media and 12 plantings two were
-        not proven at 4000, after 2 to 3 s of computing (tests/bench/bench_plan.py). [count]
+    work : generator
+        Yields programs, or None where it may pause; takes answers.
+    solve : callable
+        From a program to its answer, as `pennyflat.highs.solve`.
 
     Returns
     -------
-    BestPlan
-        `proven` is False only where the search had to stop early; `at_least` is then a true bound.
-
-    Examples
-    --------
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario import read
-    >>> best = best_plan(read(DEMO))
-    >>> {needed.crop: needed.medium for needed in best.plan.picks}
-    {'tomato': 'Seed starter mix', 'lettuce': 'Seed starter mix', 'marigold': 'Seed starter mix'}
-    >>> best.plan.with_the_rest, best.proven
-    (39.97, True)
+    object
+        What the generator returns.
     """
-    return to_the_end(_best_plan(scenario, to_the_end(_options(scenario)), most_branches))
+    answer = None
+    while True:
+        try:
+            program = work.send(answer)
+        except StopIteration as end:
+            return end.value
+        answer = None if program is None else solve(program)
 
 
-def _best_plan(scenario, options, most_branches):
-    open_rows = [row for row, _ in options if row]
-    choice = yield from least_choice_piecemeal(scenario, open_rows, most_branches)
-    picks = iter(choice.picks)
-    plan = _plan(scenario, options, [next(picks) if row else None for row, _ in options])
-    return BestPlan(plan, choice.proven, choice.at_least)
-
-
-def single_mix_plans(scenario):
+class Planner:
     """
-    One mix for all plantings that leave theirs open, for each medium that leaves all of them ready.
+    The plans of one scenario.
 
     Parameters
     ----------
     scenario : Scenario
 
-    Returns
-    -------
-    list of (str, Plan)
-        Medium and plan, those that meet every need first, by cost with the rest.
-
     Examples
     --------
     >>> from pennyflat.demo import DEMO
+    >>> from pennyflat.highs import solve
     >>> from pennyflat.scenario import read
-    >>> for medium, plan in single_mix_plans(read(DEMO)):
-    ...     print(medium, round(plan.with_the_rest, 2))
-    Seed starter mix 39.97
-    Bulk potting mix 51.62
-    Home blend 73.08
+    >>> best = run(Planner(read(DEMO)).best(), solve)
+    >>> best.media, best.proven
+    (('Seed starter mix', 'Seed starter mix', 'Seed starter mix'), True)
     """
-    return to_the_end(_single_mix_plans(scenario, to_the_end(_options(scenario))))
 
+    def __init__(self, scenario):
+        self.scenario = scenario
+        self.rows, self._why_not = [], []
+        for sowing, row in zip(scenario.sowings, outcomes(scenario), strict=True):
+            row = [needed for needed in row if sowing.medium in (None, needed.medium)]
+            ready = [needed for needed in row if needed.ready]
+            self.rows.append(ready)
+            self._why_not.append(None if ready else _why_not(sowing, row))
+        self._media = {medium.name: medium for medium in scenario.media}
+        self._at_home = None
+        self._start = None
 
-def _single_mix_plans(scenario, options):
-    found = []
-    for medium in scenario.media:
-        picks = [
-            next(
-                (needed for needed in row if planting.medium or needed.medium == medium.name), None
-            )
-            for planting, (row, _) in zip(scenario.plantings, options, strict=True)
-        ]
-        if all(pick or not row for pick, (row, _) in zip(picks, options, strict=True)):
-            found.append((medium.name, _plan(scenario, options, picks)))
-        yield
-    return sorted(found, key=lambda pair: _order(pair[1]))
+    def start(self):
+        """
+        A good plan that needs no search.
 
+        The best of one mix for all and each crop's cheapest as used, all bought together.
 
-def own_mix_plan(scenario):
-    """
-    Each planting insisting on the mix that is cheapest for it alone, all bought together.
+        Returns
+        -------
+        Plan
+        """
+        if self._start is None:
+            choices = dict.fromkeys([self._own_cheapest(), *self._one_mix().values()])
+            self._start = min(map(self.of, choices), key=lambda plan: plan.order)
+        return self._start
 
-    Parameters
-    ----------
-    scenario : Scenario
+    def one_mix(self):
+        """
+        The best plan with one mix for all sowings that leave theirs open.
 
-    Returns
-    -------
-    Plan
+        Returns
+        -------
+        Plan or None
+            None where no medium leaves all of them ready.
+        """
+        plans = map(self.of, self._one_mix().values())
+        return min(plans, key=lambda plan: plan.order, default=None)
 
-    Examples
-    --------
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario import read
-    >>> round(own_mix_plan(read(DEMO)).with_the_rest, 2)
-    39.97
-    """
-    return to_the_end(_own_mix_plan(scenario, to_the_end(_options(scenario))))
+    def best(self, *, other_than=None, seconds=SECONDS):
+        """
+        The plan that costs least, as work that asks for solutions.
 
+        Parameters
+        ----------
+        other_than : Plan, optional
+            A plan whose choice of mixes is left out.
+        seconds : float, default 10
+            How long to look for a proof. [s]
 
-def _own_mix_plan(scenario, options):
-    joint = JointCost(scenario, [row for row, _ in options])
-    picks = []
-    for place, (row, _) in enumerate(options):
-        best = joint.cheapest_alone(place)
-        picks.append(None if best is None else row[best])
-        yield
-    return _plan(scenario, options, picks)
+        Returns
+        -------
+        Plan or None
+            `proven` is False only where time ran out; `at_least` is then a true bound. None where
+            there is no other choice.
+        """
+        model = MixModel(self.scenario, self.rows)
+        best = None if other_than else self.start()
+        if other_than:
+            model.forbid(self.places(other_than))
+        shortfall = model.shortfall()
+        if shortfall:
+            answer = yield model.document(seconds=seconds, cost=shortfall)
+            if answer["values"] is None:
+                return best
+            model.hold_shortfall(answer["objective"] if answer["objective"] > 1e-6 else 0.0)
+        while True:
+            start = None
+            if best and not shortfall:
+                start = model.start_from(
+                    self.places(best),
+                    needs_of(self.scenario, filter(None, best.picks)),
+                    best.basket.covers,
+                )
+            answer = yield model.document(start=start, seconds=seconds)
+            bound = -inf if answer["bound"] is None else model.constant + answer["bound"]
+            if answer["values"] is None:
+                # Nothing is left that was not looked at, or nothing was found in time.
+                is_all = answer["status"] == "infeasible"
+                return best and _with_proof(best, is_all, best.weighed_cost if is_all else bound)
+            found = self.of(model.picks(answer["values"]))
+            if best is None or found.order < best.order:
+                best = found
+            if not answer["proven"]:
+                return _with_proof(best, False, min(bound, best.weighed_cost))
+            if min(found.weighed_cost, best.weighed_cost) <= bound + SAME:
+                return _with_proof(best, True, best.weighed_cost)
+            # The solver's purchase fits within its tolerance only: try the other choices.
+            model.forbid(model.picks(answer["values"]))
 
+    def of(self, places):
+        """
+        The plan with given mixes, bought together at the least money.
 
-def shop(scenario, *, most_branches=MOST_BRANCHES):
-    """
-    The shopping list of a scenario.
+        Parameters
+        ----------
+        places : tuple of int or None
+            In `rows`, one for each sowing.
 
-    Parameters
-    ----------
-    scenario : Scenario
-    most_branches : int, default 4000
-        As for `best_plan`. [count]
-
-    Returns
-    -------
-    dict
-        The report: `plan`, `stores` with their `items`, `packages_paid`, `trips_paid`, `total`,
-        `with_the_rest`, `over_budget_by` [currency], `left_over`, `unmet`; beyond these `proven`
-        and `at_least` [currency], see `best_plan`, and `other_plans`: `one_mix`, a list by
-        `medium`, and `each_its_own`.
-
-    Examples
-    --------
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario import read
-    >>> bill = shop(read(DEMO))
-    >>> [(item["item"], item["count"]) for item in bill["stores"][0]["items"]]
-    [('Seed starter mix', 1), ('Soluble feed 20-20-20', 1)]
-    """
-    return to_the_end(shop_piecemeal(scenario, most_branches))
-
-
-def shop_piecemeal(scenario, most_branches):
-    """As `shop`, as work that can be left off; see `piecemeal`."""
-    options = yield from _options(scenario)
-    best = yield from _best_plan(scenario, options, most_branches)
-    one_mix = yield from _single_mix_plans(scenario, options)
-    its_own = yield from _own_mix_plan(scenario, options)
-    plan, basket = best.plan, best.plan.basket
-    rows = list_rows(basket)
-    return {
-        "format": FORMAT,
-        "currency": scenario.currency,
-        "plan": plan_rows(scenario, plan),
-        "stores": rows["stores"],
-        "packages_paid": rows["packages_paid"],
-        "trips_paid": rows["trips_paid"],
-        "total": rows["total"],
-        "with_the_rest": plan.with_the_rest,
-        "over_budget_by": basket.over_budget_by,
-        "left_over": rows["left_over"],
-        "unmet": rows["unmet"],
-        "proven": best.proven,
-        "at_least": best.at_least,
-        "other_plans": {
-            "one_mix": [{"medium": medium, **_other(scenario, other)} for medium, other in one_mix],
-            "each_its_own": _other(scenario, its_own),
-        },
-    }
-
-
-def plan_rows(scenario, plan):
-    """
-    Which mix each planting got, as in a shopping report.
-
-    Parameters
-    ----------
-    scenario : Scenario
-    plan : Plan
-        A plan of it.
-
-    Returns
-    -------
-    list of dict
-        `crop` and `medium`; where none leaves it ready, `medium` is None and `why_not` says so.
-
-    Examples
-    --------
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario import read
-    >>> demo = read(DEMO)
-    >>> plan_rows(demo, own_mix_plan(demo))[0]["crop"]
-    'tomato'
-    """
-    return [
-        {"crop": planting.crop, "medium": pick.medium}
-        if pick
-        else {"crop": planting.crop, "medium": None, "why_not": why_not}
-        for planting, pick, why_not in zip(
-            scenario.plantings, plan.picks, plan.why_not, strict=True
+        Returns
+        -------
+        Plan
+        """
+        scenario = self.scenario
+        picks = tuple(
+            None if place is None else row[place]
+            for row, place in zip(self.rows, places, strict=True)
         )
-    ]
+        chosen = [pick for pick in picks if pick]
+        needs = needs_of(scenario, chosen)
+        basket = cheapest_basket(
+            needs,
+            stores=scenario.stores,
+            tax=scenario.tax,
+            budget=scenario.budget,
+            left_over_counts=scenario.left_over_counts,
+        )
+        rest = fsum(pick.rest for pick in chosen)
+        weighed = basket.total + rest
+        if scenario.left_over_counts:
+            weighed -= scenario.left_over_counts * self._left(needs, basket, chosen)
+        return Plan(picks, tuple(self._why_not), basket, rest, weighed)
+
+    def worth_at_home(self):
+        """What is at home of all that some choice needs is worth; 0 where it does not count."""
+        return fsum(stock * worth for stock, worth in self._home().values())
+
+    def _home(self):
+        if self._at_home is None:
+            self._at_home = MixModel(self.scenario, self.rows).at_home
+        return self._at_home
+
+    def _left(self, needs, basket, chosen):
+        """Worth of all that is left over, of what is at home and not used too. [currency]"""
+        found = [left.worth for left in basket.left_over]
+        bought_for = {(need.item, need.measure) for need in needs}
+        for (item, measure), (stock, worth) in self._home().items():
+            if item == "mixed":
+                used = fsum(pick.litres.get(measure, 0.0) for pick in chosen)
+                found.append(max(0.0, stock - used) * worth)
+            elif (item, measure) not in bought_for:
+                found.append(stock * worth)
+        return fsum(found)
+
+    def places(self, plan):
+        """Where a plan's mixes stand in `rows`; the plan may be another scenario's."""
+        return tuple(
+            next((i for i, needed in enumerate(row) if needed.medium == medium), None)
+            for row, medium in zip(self.rows, plan.media, strict=True)
+        )
+
+    def _own_cheapest(self):
+        return tuple(
+            min(range(len(row)), key=lambda place: row[place].each.total) if row else None
+            for row in self.rows
+        )
+
+    def _one_mix(self):
+        """For each medium that serves every sowing that leaves its mix open, the places."""
+        found = {}
+        for medium in self.scenario.media:
+            places = tuple(
+                next(
+                    (
+                        place
+                        for place, needed in enumerate(row)
+                        if sowing.medium or needed.medium == medium.name
+                    ),
+                    None,
+                )
+                for sowing, row in zip(self.scenario.sowings, self.rows, strict=True)
+            )
+            if all(
+                place is not None or not row for place, row in zip(places, self.rows, strict=True)
+            ):
+                found[medium.name] = places
+        return found
 
 
-def list_rows(basket):
-    """
-    A basket as in a shopping report.
-
-    Parameters
-    ----------
-    basket : Basket
-
-    Returns
-    -------
-    dict
-        `stores` with their `items`, `packages_paid`, `trips_paid`, `total` [currency], `left_over`
-        and `unmet` [their measure].
-
-    Examples
-    --------
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario import read
-    >>> [row["store"] for row in list_rows(own_mix_plan(read(DEMO)).basket)["stores"]]
-    ['Corner shop']
-    """
-    return {
-        "stores": [
-            {
-                "store": bill.store,
-                "trip_cost": bill.trip_cost,
-                "subtotal": bill.subtotal,
-                "items": [
-                    {
-                        "item": line.item,
-                        "size": line.package.size,
-                        "unit": line.package.unit,
-                        "count": line.count,
-                        "paid": line.paid,
-                    }
-                    for line in bill.lines
-                ],
-            }
-            for bill in basket.stores
-        ],
-        "packages_paid": basket.packages_paid,
-        "trips_paid": basket.trips_paid,
-        "total": basket.total,
-        "left_over": [
-            {"item": left.item, "amount": left.amount, "measure": left.measure, "worth": left.worth}
-            for left in basket.left_over
-        ],
-        "unmet": [
-            {"item": lack.item, "short_by": lack.short_by, "measure": lack.measure}
-            for lack in basket.unmet
-        ],
-    }
+def _with_proof(plan, proven, at_least):
+    return replace(plan, proven=proven, at_least=at_least)
 
 
-def _options(scenario):
-    """For each planting the requirements that leave it ready, and why there are none if so."""
-    found = []
-    for planting in scenario.plantings:
-        allowed = [m for m in scenario.media if planting.medium in (None, m.name)]
-        row = [requirement(scenario, planting, medium) for medium in allowed]
-        ready = [needed for needed in row if needed.ready]
-        found.append((ready, None if ready else _why_not(planting, row)))
-        yield
-    return found
-
-
-def _why_not(planting, row):
+def _why_not(sowing, row):
     if not row:
         return phrase("There is no growing medium to choose from.")
     latest = max(row, key=lambda needed: needed.stalls_in_week or -inf)
-    if planting.medium:
+    if sowing.medium:
         return latest.why_not
     return say(
         "No medium brings {crop} to transplanting. In {medium}: {why_not}",
-        crop=planting.crop,
+        crop=sowing.crop,
         medium=latest.medium,
         why_not=latest.why_not,
     )
-
-
-def _plan(scenario, options, picks):
-    chosen = [pick for pick in picks if pick]
-    basket = cheapest_basket(
-        needs_of(scenario, chosen),
-        stores=scenario.stores,
-        tax=scenario.tax,
-        budget=scenario.budget,
-    )
-    rest = fsum(pick.costs.besides_packages for pick in chosen)
-    return Plan(tuple(picks), tuple(why_not for _, why_not in options), basket, rest)
-
-
-def _order(plan):
-    """Plans that meet every need first, then the cheapest."""
-    return bool(plan.basket.unmet), plan.with_the_rest
-
-
-def _other(scenario, plan):
-    return {
-        "plan": plan_rows(scenario, plan),
-        "total": plan.basket.total,
-        "with_the_rest": plan.with_the_rest,
-        "unmet": list_rows(plan.basket)["unmet"],
-    }

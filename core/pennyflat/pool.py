@@ -1,6 +1,6 @@
 """Several members' scenarios as one order: one cheapest shopping list and a fair split of the bill.
 
-Each member's scenario is planned as it would be alone (see `plan`): a planting's own `medium`, or
+Each member's scenario is planned as it would be alone (see `plan`): a sowing's own `medium`, or
 the best choice for that member. What must then be bought is added up, after each member's own
 stock, and the cheapest basket from the joint shelf (see `joint_shelf`) is found for all of it. What
 an order shares are bags; how a mix behaves is each member's own reckoning. Currency and tax must
@@ -81,7 +81,7 @@ def pool(scenarios, *, names=None, decimals=2):
     >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario import read
     >>> demo = read(DEMO)
-    >>> report = pool([replace(demo, title=p.crop, plantings=(p,)) for p in demo.plantings[:2]])
+    >>> report = pool([replace(demo, title=p.crop, sowings=(p,)) for p in demo.sowings[:2]])
     >>> [(member["name"], member["alone"], member["pays"]) for member in report["members"]]
     [('tomato', 12.3, 8.74), ('lettuce', 12.3, 7.46)]
     >>> report["bill"], report["none_worse_off"]

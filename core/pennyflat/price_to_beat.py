@@ -37,7 +37,7 @@ class PriceToBeat:
     sentence: str
 
 
-def price_to_beat(scenario, planting, loser, winner):
+def price_to_beat(scenario, sowing, loser, winner):
     """
     At what price of one medium it would tie with another, as used and at the till.
 
@@ -48,14 +48,14 @@ def price_to_beat(scenario, planting, loser, winner):
     Parameters
     ----------
     scenario : Scenario
-    planting : Planting
+    sowing : Sowing
     loser, winner : Medium
         Two of the scenario's.
 
     Returns
     -------
     PriceToBeat or None
-        None where the planting is not ready in one of them.
+        None where the sowing is not ready in one of them.
 
     Examples
     --------
@@ -63,11 +63,11 @@ def price_to_beat(scenario, planting, loser, winner):
     >>> from pennyflat.scenario import read
     >>> demo = read(DEMO)
     >>> starter, bulk, blend = demo.media
-    >>> print(price_to_beat(demo, demo.plantings[0], starter, bulk).sentence)
+    >>> print(price_to_beat(demo, demo.sowings[0], starter, bulk).sentence)
     For tomato, Seed starter mix ties with Bulk potting mix as used at 0.250 USD per litre, ...
     """
-    needed = requirement(scenario, planting, loser)
-    rival = requirement(scenario, planting, winner)
+    needed = requirement(scenario, sowing, loser)
+    rival = requirement(scenario, sowing, winner)
     if not (needed.ready and rival.ready):
         return None
     litres = needed.litres[loser.name]
@@ -82,8 +82,8 @@ def price_to_beat(scenario, planting, loser, winner):
             price = per_litre * amount_in(package, "L") / (1 + scenario.tax)
         at_the_till = _price_at_the_till(scenario, needed, rival, package)
     return PriceToBeat(
-        planting.crop, loser.name, winner.name, package, per_litre, price, at_the_till,
-        _tie_sentence(scenario, planting, loser, winner, package, per_litre, price, at_the_till),
+        sowing.crop, loser.name, winner.name, package, per_litre, price, at_the_till,
+        _tie_sentence(scenario, sowing, loser, winner, package, per_litre, price, at_the_till),
     )  # fmt: skip
 
 
@@ -129,11 +129,11 @@ def _paid_for(needs, tax):
     return None if any(cover.short_by for cover in covers) else sum(c.paid for c in covers)
 
 
-def _tie_sentence(scenario, planting, loser, winner, package, per_litre, price, at_the_till):
-    gaps = {"crop": planting.crop, "loser": loser.name, "winner": winner.name}
+def _tie_sentence(scenario, sowing, loser, winner, package, per_litre, price, at_the_till):
+    gaps = {"crop": sowing.crop, "loser": loser.name, "winner": winner.name}
     clauses = [_as_used_clause(gaps, package, per_litre, price, scenario.currency)]
     if package is not None:
-        clauses.append(_till_clause(planting.wanted, package, at_the_till, scenario.currency))
+        clauses.append(_till_clause(sowing.wanted, package, at_the_till, scenario.currency))
     return say("{clauses}.", clauses=Listed(tuple(clauses), ";"))
 
 

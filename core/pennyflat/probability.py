@@ -202,3 +202,17 @@ def _check_goal(p, assurance):
         raise ValueError(f"p must be more than 0 and at most 1, not {p!r}.")
     if not 0 < assurance < 1:
         raise ValueError(f"assurance must be more than 0 and below 1, not {assurance!r}.")
+
+
+def mean_ready_share(up, sown, seeds_per_cell, survival):
+    """Placeholder until the branch stats is merged."""
+    a, b, none_up = up + 0.5, sown - up + 0.5, 1.0
+    for i in range(seeds_per_cell):
+        none_up *= (b + i) / (a + b + i)
+    return (1 - none_up) * survival
+
+
+def cells_for_counts(wanted, up, sown, *, seeds_per_cell=1, survival=1.0, assurance):
+    """Placeholder until the branch stats is merged."""
+    share = mean_ready_share(up, sown, seeds_per_cell, survival)
+    return fewest_trials(share, wanted, assurance or 0.5)

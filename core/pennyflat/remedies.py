@@ -1,7 +1,7 @@
 """What a remedy costs in one's own scenario: feeding once, sowing again, potting on, a warm week.
 
 The table of symptoms says from what each remedy is paid (`symptoms.COSTS`); here that is priced for
-one planting in one medium, as used, for the whole planting.
+one sowing in one medium, as used, for the whole sowing.
 """
 
 from dataclasses import dataclass, replace
@@ -24,25 +24,25 @@ class Price:
     """What a remedy takes and costs, or why that cannot be told."""
 
     cost: float | None
-    """For the whole planting, as used; None where the scenario cannot tell. [currency]"""
+    """For the whole sowing, as used; None where the scenario cannot tell. [currency]"""
     words: str
     """What is paid for, or what is missing."""
 
 
-def price_of(scenario, planting, medium, cost_from, *, pot_ml):
+def price_of(scenario, sowing, medium, cost_from, *, pot_ml):
     """
-    What one remedy costs for one planting.
+    What one remedy costs for one sowing.
 
     Parameters
     ----------
     scenario : Scenario
-    planting : Planting
+    sowing : Sowing
     medium : Medium
         The one it grows in, of the scenario's.
     cost_from : str
         One of `symptoms.COSTS`.
     pot_ml : float
-        Volume of the bigger pot where the planting names none, more than 0. [mL]
+        Volume of the bigger pot where the sowing names none, more than 0. [mL]
 
     Returns
     -------
@@ -58,14 +58,14 @@ def price_of(scenario, planting, medium, cost_from, *, pot_ml):
     >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario import read
     >>> demo = read(DEMO)
-    >>> tomato, starter = demo.plantings[0], demo.medium("Seed starter mix")
+    >>> tomato, starter = demo.sowings[0], demo.medium("Seed starter mix")
     >>> found = price_of(demo, tomato, starter, "feed", pot_ml=381)
     >>> print(f"{found.cost:.4f}: {found.words}")
     0.0130: one feeding of 77 cells with Soluble feed 20-20-20: 0.924 L of solution
     """
     if cost_from not in COSTS:
         raise ValueError(f"cost_from must be one of {', '.join(COSTS)}, not {cost_from!r}.")
-    needed = requirement(scenario, planting, medium)
+    needed = requirement(scenario, sowing, medium)
     if cost_from == "nothing":
         return Price(0.0, phrase("nothing has to be bought"))
     if not needed.cells:
@@ -73,12 +73,12 @@ def price_of(scenario, planting, medium, cost_from, *, pot_ml):
     if cost_from == "feed":
         return _feed_once(scenario, needed)
     if cost_from == "resow":
-        return _resow(planting, needed)
+        return _resow(sowing, needed)
     if cost_from == "pot on":
-        return _pot_on(scenario, planting, medium, needed, pot_ml)
+        return _pot_on(scenario, sowing, medium, needed, pot_ml)
     if cost_from == "energy":
         return _another_week(scenario, needed)
-    return _another_medium(scenario, planting, medium, needed)
+    return _another_medium(scenario, sowing, medium, needed)
 
 
 def _feed_once(scenario, needed):
@@ -96,9 +96,9 @@ def _feed_once(scenario, needed):
     return Price(solution * dose(feed) * price, words)
 
 
-def _resow(planting, needed):
+def _resow(sowing, needed):
     mix = needed.cells * needed.litres_per_cell * needed.price_per_litre
-    seed = needed.seeds * planting.seed_price
+    seed = needed.seeds * sowing.seed_price
     words = say(
         "seed and {medium} once more for all {cells} cells, in the same trays",
         medium=needed.medium,
@@ -107,11 +107,11 @@ def _resow(planting, needed):
     return Price(mix + seed, words)
 
 
-def _pot_on(scenario, planting, medium, needed, pot_ml):
-    move = planting.pot_on
+def _pot_on(scenario, sowing, medium, needed, pot_ml):
+    move = sowing.pot_on
     bigger = medium if move is None else scenario.medium(move.medium)
     size = pot_ml if move is None else move.cell_ml
-    plants = needed.cells * occupied_share(planting, medium)
+    plants = needed.cells * occupied_share(sowing, medium)
     each = bag_litres_per_cell(size, bigger.fill_loss) * medium_price(scenario, bigger)
     pots = 0.0 if move is None else tray_price(move.tray)
     gaps = {"medium": bigger.name, "plants": plants, "pot_ml": Amount(size, "cell")}
@@ -135,11 +135,11 @@ def _another_week(scenario, needed):
     return Price(cost, words)
 
 
-def _another_medium(scenario, planting, medium, needed):
+def _another_medium(scenario, sowing, medium, needed):
     fills = [
         (
             needed.cells
-            * bag_litres_per_cell(planting.cell_ml, other.fill_loss)
+            * bag_litres_per_cell(sowing.cell_ml, other.fill_loss)
             * medium_price(scenario, other),
             other.name,
         )

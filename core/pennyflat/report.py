@@ -1,38 +1,45 @@
-"""A scenario in, the report of its comparison out: every planting in every medium.
+"""A scenario in, the report of its comparison out: every sowing in every medium, and what to do.
 
-The report is plain JSON values in the format "seedling-costs-report/1" (DEVELOPERS.md describes
+The report is plain JSON values in the format "seedling-costs-report/2" (DEVELOPERS.md describes
 every key). Numbers are full precision, never rounded for show.
 """
 
 import math
-from dataclasses import dataclass, replace
-from functools import lru_cache
+from dataclasses import dataclass
 
+from pennyflat.basket import cheapest_basket
 from pennyflat.cost import Requirement, requirement
-from pennyflat.cover import cheapest_cover
+from pennyflat.highs import solve as solve_natively
+from pennyflat.lean_mixes import rescue
+from pennyflat.medium import parts_per_litre
 from pennyflat.needs import needs_of
+from pennyflat.outcomes import kept, outcomes
 from pennyflat.picture import bags, tray_cells
+from pennyflat.plan import Planner, run
 from pennyflat.saying import GOODS, Amount, say
-from pennyflat.till import Step, look_ahead, till_steps
-from pennyflat.verdict import rescue, verdict
+from pennyflat.shopping import lines_of, recommendation
+from pennyflat.turns import turns_of
+from pennyflat.verdict import verdict
 
-FORMAT = "seedling-costs-report/1"
+FORMAT = "seedling-costs-report/2"
 
 
-def compare(scenario):
+def compare(scenario, *, solve=solve_natively):
     """
-    What one transplant-ready seedling costs, for every planting in every medium.
+    What one transplant-ready seedling costs, for every sowing in every medium, and what to do.
 
     Parameters
     ----------
     scenario : Scenario
+    solve : callable, optional
+        What solves the choice of mixes; see `pennyflat.plan.run`. HiGHS if not given.
 
     Returns
     -------
     dict
-        The report: `comparisons` in scenario order, plantings outermost; `left_overs`, what the
-        medium left at the till is worth as used, one per comparison in the same order; `verdicts`,
-        one per planting; `rescues`, one per comparison that is not ready and could be; `notices`.
+        The report: `comparisons` in scenario order, sowings outermost; `verdicts`, one per sowing,
+        as used; `rescues`, one per comparison that is not ready and could be; `recommendation`, the
+        plan and what would turn it, as from `pennyflat.shop`.
 
     Examples
     --------
@@ -41,63 +48,90 @@ def compare(scenario):
     >>> report = compare(read(DEMO))
     >>> for row in report["comparisons"][:3]:
     ...     print(row["medium"], round(row["as_used"]["total"], 3), row["at_the_till"]["paid"])
-    Seed starter mix 0.205 12.3
-    Bulk potting mix 0.18 14.5
-    Home blend 0.2 44.9
+    Seed starter mix 0.195 18.7
+    Bulk potting mix 0.17 24.4
+    Home blend 0.189 54.8
+    >>> report["recommendation"]["to_pay"]
+    31.3
     """
-    comparisons, verdicts, rescues, notices = [], [], [], []
-    rest, media = _rest(scenario), [_part(medium) for medium in scenario.media]
-    for planting in scenario.plantings:
-        moved_to = _moved_to(scenario, planting)
-        outcomes = [_outcome(rest, _part(planting), medium, moved_to) for medium in media]
-        row = [outcome.needed for outcome in outcomes]
-        comparisons += [_copy(outcome.row) for outcome in outcomes]
-        verdicts.append(
-            verdict(
-                planting,
-                row,
-                paid={
-                    o.needed.medium: o.row["at_the_till"]["paid"]
-                    for o in outcomes
-                    if o.row["at_the_till"]
-                },
-                steps={o.needed.medium: o.steps for o in outcomes if o.needed.ready},
-                currency=scenario.currency,
-            )
-        )
-        for medium, needed in zip(scenario.media, row, strict=True):
-            found = rescue(scenario, planting, medium, needed, row)
+    planner = Planner(scenario)
+    best = run(planner.best(), solve)
+    return with_plan(compared(scenario), scenario, best, run(turns_of(planner, best), solve))
+
+
+def with_plan(report, scenario, best, turns):
+    """
+    A report of `compared` with the plan in it.
+
+    Parameters
+    ----------
+    report : dict
+    scenario : Scenario
+    best : Plan
+    turns : list of dict
+
+    Returns
+    -------
+    dict
+        Another report.
+    """
+    media = [name for name in best.media for _ in scenario.media]
+    rows = [
+        row | {"in_plan": row["medium"] == medium}
+        for row, medium in zip(report["comparisons"], media, strict=True)
+    ]
+    found = recommendation(scenario, best, turns)
+    return report | {"comparisons": rows, "recommendation": found}
+
+
+def compared(scenario):
+    """
+    The report without a plan: what needs no search.
+
+    Parameters
+    ----------
+    scenario : Scenario
+
+    Returns
+    -------
+    dict
+        As from `compare`; `recommendation` is None and nothing is `in_plan`.
+    """
+    comparisons, verdicts, rescues = [], [], []
+    table = outcomes(scenario, _outcome)
+    for sowing, row in zip(scenario.sowings, table, strict=True):
+        comparisons += [_copy(outcome.row) for outcome in row]
+        needed = [outcome.needed for outcome in row]
+        verdicts.append(verdict(sowing, needed, scenario.currency))
+        for medium, one in zip(scenario.media, needed, strict=True):
+            found = rescue(scenario, sowing, medium, one, needed)
             rescues += [found] if found else []
-            notices += [
-                {"crop": needed.crop, "medium": needed.medium, "text": text}
-                for text in needed.notices
-            ]
     return {
         "format": FORMAT,
         "currency": scenario.currency,
         "comparisons": comparisons,
-        "left_overs": [_left_over(row) for row in comparisons],
         "verdicts": verdicts,
         "rescues": rescues,
-        "notices": notices,
+        "recommendation": None,
     }
 
 
 def at_the_till(scenario, needed):
     """
-    Whole packages bought for one planting alone, trips to the shops left aside.
+    What leaves the purse for one sowing alone: whole packages, packets and trays, and the trips.
 
     Parameters
     ----------
     scenario : Scenario
     needed : Requirement
-        Of a planting that is ready.
+        Of a sowing that is ready.
 
     Returns
     -------
     till : dict or None
-        `paid`, `per_seedling` wanted [currency], `left_over_litres` of the medium itself [L] and
-        the `packages`; None where limits make a need impossible.
+        `paid`, of which `trips`; `per_seedling` wanted [currency]; `left_over_litres` of the medium
+        itself, of a blend of all its ingredients [L]; `left_over`, of every item with its worth;
+        the `packages`. None where limits make a need impossible.
     why_not : str or None
         A sentence then.
 
@@ -106,87 +140,48 @@ def at_the_till(scenario, needed):
     >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario import read
     >>> demo = read(DEMO)
-    >>> starter = requirement(demo, demo.plantings[0], demo.medium("Seed starter mix"))
+    >>> starter = requirement(demo, demo.sowings[0], demo.medium("Seed starter mix"))
     >>> till, _ = at_the_till(demo, starter)
     >>> [(line["item"], line["count"], line["paid"]) for line in till["packages"]]
-    [('Seed starter mix', 1, 5.9), ('Soluble feed 20-20-20', 1, 6.4)]
+    [('Seed starter mix', 1, 5.9), ('Soluble feed 20-20-20', 1, 6.4), ('tomato seed', 2, 6.4)]
     """
     needs = needs_of(scenario, [needed])
-    covers = [cheapest_cover(need, tax=scenario.tax) for need in needs]
-    for need, cover in zip(needs, covers, strict=True):
-        if cover.short_by:
-            return None, say(
-                "The limits leave {item} short by {short_by:.3g}, so {wanted} seedlings"
-                " cannot be had this way.",
-                item=need.item,
-                short_by=Amount(cover.short_by, GOODS[need.measure]),
-                wanted=needed.wanted,
-            )
-    paid = math.fsum(cover.paid for cover in covers)
-    # Needs of media come first; those of a blend are its ingredients, and no blend is left over.
-    is_blend = bool(scenario.medium(needed.medium).parts)
-    left_over = 0.0 if is_blend else covers[[n.item for n in needs].index(needed.medium)].left_over
+    basket = cheapest_basket(needs, stores=scenario.stores, tax=scenario.tax)
+    for lack in basket.unmet:
+        return None, say(
+            "The limits leave {item} short by {short_by:.3g}, so {wanted} seedlings"
+            " cannot be had this way.",
+            item=lack.item,
+            short_by=Amount(lack.short_by, GOODS[lack.measure]),
+            wanted=needed.wanted,
+        )
+    medium = scenario.medium(needed.medium)
+    own = set(parts_per_litre(medium)) if medium.parts else {medium.name}
+    lines = lines_of(basket)
     return {
-        "paid": paid,
-        "per_seedling": paid / needed.wanted,
-        "left_over_litres": left_over,
+        "paid": basket.total,
+        "per_seedling": basket.total / needed.wanted,
+        "trips": basket.trips_paid,
+        "left_over_litres": math.fsum(
+            left.amount for left in basket.left_over if left.measure == "L" and left.item in own
+        ),
+        "left_over": lines["left_over"],
         "packages": [
-            {
-                "item": need.item,
-                "store": package.store,
-                "size": package.size,
-                "unit": package.unit,
-                "count": count,
-                "paid": charge,
-            }
-            for need, cover in zip(needs, covers, strict=True)
-            for package, count, charge in zip(
-                need.packages, cover.counts, cover.charges, strict=True
-            )
-            if count
+            {"item": line["item"], "store": store["store"]} | line
+            for store in lines["stores"]
+            for line in store["items"]
         ],
     }, None
 
 
-def steps_at_the_till(scenario, planting, medium):
+def to_draw(scenario, sowing):
     """
-    Money at the till for one planting in one medium, number by number; `compare` works it out too.
+    What there is to draw for one sowing.
 
     Parameters
     ----------
     scenario : Scenario
-    planting : Planting
-        One of the scenario's.
-    medium : Medium
-        One of the scenario's.
-
-    Returns
-    -------
-    tuple of Step
-        As from `pennyflat.till.till_steps`, up to `look_ahead` of the number wanted; empty where
-        the planting is not ready.
-
-    Examples
-    --------
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario import read
-    >>> demo = read(DEMO)
-    >>> found = steps_at_the_till(demo, demo.plantings[0], demo.medium("Seed starter mix"))
-    >>> [(step.wanted, round(step.paid, 2)) for step in found]
-    [(1, 12.3), (105, 16.2)]
-    """
-    moved_to = _moved_to(scenario, planting)
-    return _outcome(_rest(scenario), _part(planting), _part(medium), moved_to).steps
-
-
-def to_draw(scenario, planting):
-    """
-    What there is to draw for one planting.
-
-    Parameters
-    ----------
-    scenario : Scenario
-    planting : Planting
+    sowing : Sowing
         One of the scenario's.
 
     Returns
@@ -199,92 +194,46 @@ def to_draw(scenario, planting):
     >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario import read
     >>> demo = read(DEMO)
-    >>> tray, [bag] = to_draw(demo, demo.plantings[0])["Bulk potting mix"]
+    >>> tray, [bag] = to_draw(demo, demo.sowings[0])["Bulk potting mix"]
     >>> tray.cells, round(bag.litres, 1)
     (77, 56.6)
     """
-    rest, moved_to = _rest(scenario), _moved_to(scenario, planting)
-    return {
-        medium.name: _drawn(rest, _part(planting), _part(medium), moved_to)
-        for medium in scenario.media
-    }
+    return {medium.name: _drawn(scenario, sowing, medium) for medium in scenario.media}
 
 
 @dataclass(frozen=True, slots=True)
 class _Outcome:
-    """One planting in one medium: what it takes, its row of the report, and its steps."""
+    """One sowing in one medium: what it takes, and its row of the report."""
 
     needed: Requirement
     row: dict
-    steps: tuple[Step, ...] = ()
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Part:
-    """A part of a scenario that is the same object for equal values: quick to find things by."""
-
-    value: object
-
-
-@lru_cache(maxsize=2048)
-def _part(value):
-    return _Part(value)
+@kept
+def _outcome(scenario, sowing, medium):
+    needed = requirement(scenario, sowing, medium)
+    till = at_the_till(scenario, needed) if needed.ready else (None, None)
+    return _Outcome(needed, _comparison(needed, *till))
 
 
-def _rest(scenario):
-    """What of a scenario is shared by all plantings in all media."""
-    nothing = {"title": "", "budget": None, "last_frost": None}
-    return _part(replace(scenario, stores=(), media=(), plantings=(), trials=(), **nothing))
-
-
-def _moved_to(scenario, planting):
-    """The medium that a planting is potted on into, or None."""
-    name = planting.pot_on.medium if planting.remedy == "pot_on" else None
-    return next((_part(medium) for medium in scenario.media if medium.name == name), None)
-
-
-@lru_cache(maxsize=8192)
-def _outcome(rest, planting_part, medium_part, moved_to):
-    """
-    A planting in a medium, perhaps potted on into another.
-
-    Kept, since an edit leaves most plantings in most media as they were; found by what can make a
-    difference to it.
-    """
-    planting, shelf = planting_part.value, _shelf(rest, medium_part, moved_to)
-    needed = requirement(shelf, planting, medium_part.value)
-    if not needed.ready:
-        return _Outcome(needed, _comparison(needed, None, None))
-    steps = till_steps(shelf, needed, look_ahead(planting.wanted))
-    return _Outcome(needed, _comparison(needed, *at_the_till(shelf, needed)), steps)
-
-
-@lru_cache(maxsize=1024)
-def _drawn(rest, planting_part, medium_part, moved_to):
-    needed = _outcome(rest, planting_part, medium_part, moved_to).needed
-    shelf = _shelf(rest, medium_part, moved_to)
-    return tray_cells(planting_part.value, medium_part.value, needed), bags(shelf, needed)
-
-
-def _shelf(rest, *media):
-    """A scenario of all that can make a difference to a planting."""
-    values = dict.fromkeys(part.value for part in media if part)
-    return replace(rest.value, media=tuple(values))
-
-
-def _left_over(row):
-    """What the medium left over at the till is worth at its price per litre. [currency]"""
-    till = row["at_the_till"]
-    worth = till and till["left_over_litres"] * row["price_per_litre"]
-    return {"crop": row["crop"], "medium": row["medium"], "worth": worth}
+@kept
+def _drawn(scenario, sowing, medium):
+    needed = requirement(scenario, sowing, medium)
+    return tray_cells(sowing, medium, needed), bags(scenario, needed)
 
 
 def _copy(row):
     """A row for whoever takes the report to change."""
     used, till = row["as_used"], row["at_the_till"]
     if till:
-        till = till | {"packages": [dict(line) for line in till["packages"]]}
-    return row | {"as_used": used and dict(used), "at_the_till": till}
+        till = till | {
+            name: [dict(line) for line in till[name]] for name in ("packages", "left_over")
+        }
+    return row | {
+        "as_used": used and dict(used),
+        "at_the_till": till,
+        "not_counted": list(row["not_counted"]),
+    }
 
 
 def _comparison(needed, till, why_not):
@@ -299,7 +248,7 @@ def _comparison(needed, till, why_not):
         "litres_per_cell": needed.litres_per_cell,
         "ready_share": needed.ready_share,
         "cells": needed.cells,
-        "seeds": math.ceil(needed.seeds - 1e-9),
+        "seeds": needed.seeds,
         "medium_litres": needed.litres.get(needed.medium, 0.0),
         "hungry_weeks": needed.hungry_weeks,
         "feedings": needed.feedings,
@@ -317,4 +266,6 @@ def _comparison(needed, till, why_not):
             "total": each.total,
         },
         "at_the_till": till,
+        "in_plan": False,
+        "not_counted": needed.not_counted,
     }

@@ -1,6 +1,6 @@
 """The scenario: what a grower enters, as a document and as the model's own values.
 
-A scenario is a JSON object in the format "seedling-costs/1" (DEVELOPERS.md describes every key).
+A scenario is a JSON object in the format "seedling-costs/2" (DEVELOPERS.md describes every key).
 Units inside the model: litres, grams, weeks, one currency, fractions from 0 to 1.
 `check` names everything that is wrong with a document, `read` turns a sound one into a `Scenario`,
 `write` turns a `Scenario` back into the shortest document that means the same.
@@ -15,9 +15,11 @@ from pennyflat import cell
 from pennyflat.checking import (
     BAD,
     Fault,
+    Faults,
     by_name,
     day,
     default_of,
+    join,
     key,
     number,
     one_of,
@@ -32,17 +34,51 @@ from pennyflat.checking import (
     yes_or_no,
 )
 from pennyflat.consistency import inconsistencies
-from pennyflat.package import Package
+from pennyflat.earlier_formats import upgraded
+from pennyflat.package import SEEDS, Deal, Package
 from pennyflat.saying import Listed, phrase, say
 from pennyflat.trial import Trial
 
-FORMAT = "seedling-costs/1"
+FORMAT = "seedling-costs/2"
 REMEDIES = ("feed", "pot_on", "none")
 FORMS = ("cylinder", "cone frustum", "square frustum", "cube")
 """Shapes of a cell that can be measured."""
 
 _name = text()
-_packages = several(record(Package), at_least=1, at_most=100)
+_packages = several(record(Package), at_least=1)
+_cell_ml = number(at_least=0.1, at_most=100_000)
+_chance = share(zero=False, at_least=0.001)
+
+
+@dataclass(frozen=True, slots=True)
+class Counts:
+    """A share that was counted: so many of the seeds sown came up. It is not known exactly."""
+
+    up: int = key(whole(at_least=0, at_most=10_000_000))
+    """Normal seedlings. [count]"""
+    sown: int = key(whole(at_least=1, at_most=10_000_000))
+    """Seeds sown, at least as many. [count]"""
+
+
+def _share_or_counts(of_share):
+    """Kind: a share, or an object with what was counted."""
+    counted = record(Counts)
+
+    def read(value, path, faults):
+        if not isinstance(value, dict | Counts):
+            return of_share(value, path, faults)
+        found = counted(value, path, faults)
+        if found is not BAD and found.up > found.sown:
+            message = say(
+                "{up} up of {sown} sown; no more can come up than are sown",
+                up=found.up,
+                sown=found.sown,
+            )
+            faults.append(Fault(join(path, "up"), found.up, message))
+            return BAD
+        return found
+
+    return read
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,10 +118,15 @@ class Medium:
     fill_loss: float = key(share(one=False), 0.15)
     """Share of the loosened volume that never becomes filled cell. [1]"""
     pace: float = key(number(above=0, at_most=10), 1.0)
-    """Time to transplant-ready in it, relative to the planting's `weeks`. [1]"""
+    """Time to transplant-ready in it, relative to the sowing's `weeks`. [1]"""
     packages: tuple[Package, ...] = key(_packages, ())
-    emergence: dict[str, float] = key(by_name(share()), factory=dict)
+    emergence: dict[str, float | Counts] = key(
+        by_name(_share_or_counts(share(at_least=0.001))), factory=dict
+    )
     """Chance that one seed gives a normal seedling in it, by crop, where it is known. [1]"""
+    survival: dict[str, float] = key(by_name(_chance), factory=dict)
+    """Share of thinned seedlings that reach transplanting in it, by crop, where that is known; it
+    overrides the sowing's. [1]"""
     shrink: float = key(share(one=False), 0.0)
     """Share of the parts' summed volume lost on mixing. [1]"""
     parts: tuple[Part, ...] = key(several(record(Part), at_least=1), ())
@@ -120,7 +161,7 @@ class Feed:
     ml_per_cell: float = key(number(above=0))
     """Solution given to a cell at one feeding. [mL]"""
     packages: tuple[Package, ...] = key(_packages)
-    n_percent: float | None = key(optional(number(above=0, at_most=100)), None)
+    n_percent: float | None = key(optional(number(at_least=0.01, at_most=100)), None)
     """Nitrogen by weight on the label. [%]"""
     target_ppm_n: float | None = key(optional(number(above=0, at_most=10_000)), None)
     """Strength aimed at. [mg N/L]"""
@@ -164,9 +205,39 @@ class Labour:
 class Tray:
     """A container of cells, used for several seasons."""
 
-    price: float = key(number(at_least=0))
+    name: str = key(_name)
     cells: float = key(number(above=0))
+    price: float = key(number(at_least=0))
+    """Of one tray, before tax where it is bought. [currency]"""
     uses: float = key(number(above=0))
+    """Seasons it lasts. [count]"""
+    have: int | None = key(optional(whole(at_least=0)), None)
+    """At home; None where all are taken to be there and only their wear is costed. [count]"""
+    store: str | None = key(optional(_name), None)
+    """Where more of them are bought."""
+
+
+@dataclass(frozen=True, slots=True)
+class SeedPacket:
+    """Seed as it is sold: so many seeds, or a weight of them."""
+
+    store: str = key(_name)
+    price: float = key(number(at_least=0))
+    """Of one packet, before tax. [currency]"""
+    seeds: int | None = key(optional(whole(at_least=1, at_most=10_000_000)), None)
+    """[count]"""
+    grams: float | None = key(optional(number(at_least=0.01, at_most=10_000_000)), None)
+    seeds_per_gram: float | None = key(optional(number(above=0, at_most=1_000_000)), None)
+    """[1/g]"""
+    deal: Deal | None = key(optional(record(Deal)), None)
+    limit: int | None = key(optional(whole(at_least=0)), None)
+    """Most that can be had, deals included; None for no limit. [count]"""
+
+    @property
+    def package(self):
+        """The packet as a package that holds whole seeds."""
+        seeds = self.seeds if self.grams is None else int(self.grams * self.seeds_per_gram + 1e-9)
+        return Package(self.store, seeds, SEEDS, self.price, None, self.deal, self.limit)
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,9 +245,10 @@ class PotOn:
     """A move of the surviving plants into a bigger container of another medium."""
 
     medium: str = key(_name)
-    cell_ml: float = key(number(above=0))
+    cell_ml: float = key(_cell_ml)
     """Volume of the bigger container. [mL]"""
-    tray: Tray | None = key(optional(record(Tray)), None)
+    tray: str | None = key(optional(_name), None)
+    """Name of the container, one of the scenario's `trays`."""
     at_week: float | None = key(optional(number(at_least=0, at_most=520)), None)
     """Week of the move; None for when the first charge runs out. [weeks from sowing]"""
 
@@ -208,27 +280,32 @@ class Shape:
 
 
 @dataclass(frozen=True, slots=True)
-class Planting:
+class Sowing:
     """One crop to raise."""
 
     crop: str = key(_name)
     wanted: int = key(whole(at_least=1))
     """Transplant-ready seedlings wanted. [count]"""
-    cell_ml: float = key(number(above=0))
+    cell_ml: float = key(_cell_ml)
     """Volume of one cell as filled. [mL]"""
     weeks: float = key(number(above=0, at_most=520))
     """Sowing to transplant-ready. [weeks]"""
-    germination: float = key(share(zero=False))
+    germination: float | Counts = key(_share_or_counts(_chance))
     """Chance that one seed gives a normal seedling. [1]"""
     seeds_per_cell: int = key(whole(at_least=1, at_most=100), 1)
-    survival: float = key(share(zero=False), 1.0)
+    survival: float = key(_chance, 1.0)
     """Share of thinned seedlings that reach transplanting. [1]"""
     seed_price: float = key(number(at_least=0), 0.0)
-    """[currency/seed]"""
-    tray: Tray | None = key(optional(record(Tray)), None)
+    """For those who know nothing of packets. [currency/seed]"""
+    seed_packets: tuple[SeedPacket, ...] = key(several(record(SeedPacket)), ())
+    """Seed as it is sold; its price then counts, not `seed_price`."""
+    seed_stock: int = key(whole(at_least=0, at_most=10_000_000), 0)
+    """Seeds at home, used first, free. [count]"""
+    tray: str | None = key(optional(_name), None)
+    """Name of the container, one of the scenario's `trays`; None where its cost is left out."""
     remedy: str = key(one_of(*REMEDIES), "feed")
     presprout: bool = key(yes_or_no, False)
-    take: float = key(share(zero=False), 0.95)
+    take: float = key(_chance, 0.95)
     """Share of pre-sprouted seeds that take in the cell. [1]"""
     medium: str | None = key(optional(_name), None)
     """The one chosen for the shopping list; None to have it chosen."""
@@ -255,9 +332,12 @@ class Scenario:
     stores: tuple[Store, ...] = key(several(record(Store)))
     media: tuple[Medium, ...] = key(several(record(Medium)))
     ingredients: tuple[Ingredient, ...] = key(several(record(Ingredient)))
-    plantings: tuple[Planting, ...] = key(several(record(Planting)))
+    sowings: tuple[Sowing, ...] = key(several(record(Sowing)))
+    trays: tuple[Tray, ...] = key(several(record(Tray)), ())
     tax: float = key(share(), 0.0)
-    """Tax on every price of a package, tray prices aside. [1]"""
+    """Tax on all that is bought: packages, seed packets, trays with `have`. [1]"""
+    left_over_counts: float = key(share(), 0.0)
+    """Share of the worth of what is left over that will really be used later. [1]"""
     assurance: float | None = key(optional(share(zero=False, one=False)), 0.9)
     """Chance wanted of having enough; None to sow for the expected number. [1]"""
     budget: float | None = key(optional(number(at_least=0)), None)
@@ -274,6 +354,10 @@ class Scenario:
         """The medium of that name; KeyError if there is none."""
         return _named(self.media, name)
 
+    def tray(self, name):
+        """The tray of that name, or None for None; KeyError if there is none."""
+        return None if name is None else _named(self.trays, name)
+
     def ingredient(self, name):
         """The ingredient of that name; KeyError if there is none."""
         return _named(self.ingredients, name)
@@ -285,7 +369,11 @@ class ScenarioError(ValueError):
 
     def __init__(self, faults):
         self.faults = tuple(faults)
-        super().__init__(say("{faults}", faults=Listed(tuple(map(str, self.faults)), "\n")))
+        lines = [str(fault) for fault in self.faults]
+        more = getattr(faults, "more", 0)
+        if more:
+            lines.append(say("and {count} more", count=more))
+        super().__init__(say("{faults}", faults=Listed(tuple(lines), "\n")))
 
 
 def check(document):
@@ -304,8 +392,8 @@ def check(document):
 
     Examples
     --------
-    >>> for fault in check({"format": "seedling-costs/1", "title": "", "currency": "EUR",
-    ...                     "stores": [], "media": [], "ingredients": [], "plantings": [],
+    >>> for fault in check({"format": "seedling-costs/2", "title": "", "currency": "EUR",
+    ...                     "stores": [], "media": [], "ingredients": [], "sowings": [],
     ...                     "tax": 19}):
     ...     print(fault)
     tax: 19 is not a share between 0 and 1; for 19 % write 0.19
@@ -371,7 +459,7 @@ def parse(source):
         ...
     pennyflat.scenario.ScenarioError: not JSON at line 1, column ...: Expecting ',' delimiter
     """
-    faults = []
+    faults = Faults()
 
     def pairs(items):
         found = dict(items)
@@ -388,8 +476,9 @@ def parse(source):
 
     document = _decode(source, pairs)
     scenario, more = _read(document)
-    if faults or more:
-        raise ScenarioError(faults + more)
+    more += faults
+    if more:
+        raise ScenarioError(more)
     return scenario
 
 
@@ -462,7 +551,7 @@ def _named(rows, name):
 
 def _rows_of(document, scenario):
     """What was read from each row of a document, by the row's identity."""
-    tables = ("stores", "media", "ingredients", "plantings", "trials")
+    tables = ("stores", "media", "ingredients", "sowings", "trays", "trials")
     return {
         id(row): found
         for table in tables
@@ -472,7 +561,8 @@ def _rows_of(document, scenario):
 
 def _read(document, known=None):
     """The scenario, or None, and the faults; `known` has rows that were read, by identity."""
-    faults, rows = [], document
+    document = upgraded(document, FORMAT)
+    faults, rows = Faults(), document
     if known and isinstance(document, dict):
         rows = {
             key: [known.get(id(row), row) for row in value] if isinstance(value, list) else value

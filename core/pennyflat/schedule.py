@@ -46,7 +46,7 @@ class Step:
 
 @dataclass(frozen=True, slots=True)
 class Feeding:
-    """One feeding of a whole planting."""
+    """One feeding of a whole sowing."""
 
     on: date
     solution_l: float
@@ -57,7 +57,7 @@ class Feeding:
 
 @dataclass(frozen=True, slots=True)
 class Calendar:
-    """What to do for one planting in one medium."""
+    """What to do for one sowing in one medium."""
 
     crop: str
     medium: str
@@ -92,7 +92,7 @@ def plant_out_on(last_frost, weeks_after):
 
 def calendar(
     scenario,
-    planting,
+    sowing,
     medium,
     plant_out,
     *,
@@ -101,16 +101,16 @@ def calendar(
     harden_days=HARDEN_DAYS,
 ):
     """
-    Days on which one planting in one medium needs something.
+    Days on which one sowing in one medium needs something.
 
-    Sowing is the planting's weeks, times the medium's pace, before transplanting. The first feed is
-    due when the last charge has run out; where nothing follows, the planting stalls that day and
+    Sowing is the sowing's weeks, times the medium's pace, before transplanting. The first feed is
+    due when the last charge has run out; where nothing follows, the sowing stalls that day and
     the steps end there. Pre-sprouted seed counts its weeks from the damp towel.
 
     Parameters
     ----------
     scenario : Scenario
-    planting : Planting
+    sowing : Sowing
     medium : Medium
         One of the scenario's.
     plant_out : datetime.date
@@ -137,7 +137,7 @@ def calendar(
     >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario import read
     >>> demo = read(DEMO)
-    >>> plan = calendar(demo, demo.plantings[0], demo.medium("Seed starter mix"),
+    >>> plan = calendar(demo, demo.sowings[0], demo.medium("Seed starter mix"),
     ...                 date(2027, 5, 20), emergence_days=6)
     >>> for step in plan.steps:
     ...     print(step.on, step.what)
@@ -151,16 +151,16 @@ def calendar(
     ['29 Apr', '02 May', '06 May', '09 May', '13 May', '16 May']
     """
     _check_days(emergence_days, thin_after_days, harden_days)
-    needed = requirement(scenario, planting, medium)
+    needed = requirement(scenario, sowing, medium)
     if not needed.cells:
-        return Calendar(planting.crop, medium.name, (), (), needed.why_not)
-    sow = plant_out - timedelta(days=round(planting.weeks * medium.pace * 7))
-    steps = [_sowing(planting, needed, sow), *_mat(scenario.energy, sow)]
+        return Calendar(sowing.crop, medium.name, (), (), needed.why_not)
+    sow = plant_out - timedelta(days=round(sowing.weeks * medium.pace * 7))
+    steps = [_sowing(sowing, needed, sow), *_mat(scenario.energy, sow)]
     if emergence_days is not None:
-        steps += _emergence(planting, sow, emergence_days, thin_after_days)
+        steps += _emergence(sowing, sow, emergence_days, thin_after_days)
     hunger = medium.feeds_for_weeks
-    if needed.hungry_weeks and planting.remedy == "pot_on":
-        move = planting.pot_on
+    if needed.hungry_weeks and sowing.remedy == "pot_on":
+        move = sowing.pot_on
         at_week = hunger if move.at_week is None else move.at_week
         hunger = at_week + scenario.medium(move.medium).feeds_for_weeks
         words = say(
@@ -175,14 +175,14 @@ def calendar(
         steps.append(Step(feedings[0].on, "feed", words))
     harden = max(sow, plant_out - timedelta(days=harden_days))
     steps.append(Step(harden, "harden off", phrase("start hardening off")))
-    words = say("plant out {wanted} {crop}", wanted=planting.wanted, crop=planting.crop)
+    words = say("plant out {wanted} {crop}", wanted=sowing.wanted, crop=sowing.crop)
     steps.append(Step(plant_out, "plant out", words))
     if not needed.ready:
         words = phrase("it stalls: the charge has run out")
         stall = Step(_day(sow, needed.stalls_in_week), "stall", words)
         steps = [step for step in steps if step.on < stall.on] + [stall]
     steps.sort(key=lambda step: step.on)
-    return Calendar(planting.crop, medium.name, tuple(steps), feedings, needed.why_not)
+    return Calendar(sowing.crop, medium.name, tuple(steps), feedings, needed.why_not)
 
 
 def _check_days(emergence_days, thin_after_days, harden_days):
@@ -198,9 +198,9 @@ def _day(sow, week):
     return sow + timedelta(days=floor(round(week * 7, 6)))
 
 
-def _sowing(planting, needed, sow):
+def _sowing(sowing, needed, sow):
     seeds = ceil(round(needed.seeds, 6))
-    if planting.presprout:
+    if sowing.presprout:
         words = say(
             "lay {seeds} seeds on a damp towel; set {cells} in cells as roots show",
             seeds=seeds,
@@ -218,10 +218,10 @@ def _mat(energy, sow):
     return [Step(off, "mat off", phrase("take off the heat mat"))]
 
 
-def _emergence(planting, sow, emergence_days, thin_after_days):
+def _emergence(sowing, sow, emergence_days, thin_after_days):
     up = sow + timedelta(days=ceil(emergence_days))
     steps = [Step(up, "emerge", phrase("expect seedlings; give light"))]
-    if planting.seeds_per_cell > 1 and not planting.presprout:
+    if sowing.seeds_per_cell > 1 and not sowing.presprout:
         thin = up + timedelta(days=thin_after_days)
         steps.append(Step(thin, "thin", phrase("thin to the strongest in each cell")))
     return steps

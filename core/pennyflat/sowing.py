@@ -1,16 +1,34 @@
 """How many cells and seeds to sow so that enough seedlings are ready.
 
 g is the chance that one seed gives a normal seedling, k the seeds in a cell (thinned to the one
-strongest), s the share of thinned seedlings that reach transplanting. Cells are taken to be
-independent; a poor seed lot or damping-off breaks that, and the counts are then too hopeful.
+strongest), s the share of thinned seedlings that reach transplanting. Where g was counted, it is
+not known exactly: it has the distribution Beta(up + 1/2, sown - up + 1/2) [Jeffreys], and "enough"
+holds over it too. Cells are taken to be independent; a poor seed lot or damping-off breaks that,
+and the counts are then too hopeful.
 """
 
 import math
+from dataclasses import dataclass
 
-from pennyflat.probability import fewest_trials
+from pennyflat.probability import cells_for_counts, fewest_trials, mean_ready_share
+from pennyflat.scenario import Counts
+
+MOST_CELLS = 10_000_000
+"""Most cells of one sowing. [count] Ours, so that nothing hangs."""
 
 
-def seed_chance(planting, medium):
+@dataclass(frozen=True, slots=True)
+class Sown:
+    """What is sown for a number wanted."""
+
+    cells: int
+    seeds: int
+    """Laid or put into cells, bought whole. [count]"""
+    seeds_as_used: float
+    """What seed is costed at as used, not rounded. [count]"""
+
+
+def seed_chance(sowing, medium):
     """
     Chance that one seed gives a normal seedling in a medium.
 
@@ -18,38 +36,87 @@ def seed_chance(planting, medium):
 
     Parameters
     ----------
-    planting : Planting
+    sowing : Sowing
     medium : Medium
 
     Returns
     -------
-    float
-        g. [1]
+    float or Counts
+        g, or what was counted of it. [1]
 
     Examples
     --------
     >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario import read
     >>> demo = read(DEMO)
-    >>> tomato, lettuce, marigold = demo.plantings
+    >>> tomato, lettuce, marigold = demo.sowings
     >>> rich = demo.medium("Bulk potting mix")
     >>> seed_chance(tomato, rich), seed_chance(lettuce, rich)
     (0.88, 0.58)
     """
-    return medium.emergence.get(planting.crop, planting.germination)
+    return medium.emergence.get(sowing.crop, sowing.germination)
 
 
-def occupied_share(planting, medium):
+def survival(sowing, medium):
     """
-    Chance that a cell holds a seedling after thinning.
+    Share of thinned seedlings that reach transplanting in a medium.
 
-    `e = 1 - (1 - g)^k`; for pre-sprouted seed, set one a cell, the planting's `take`. [The empty
+    The sowing's `survival`, unless the medium's names the crop.
+
+    Parameters
+    ----------
+    sowing : Sowing
+    medium : Medium
+
+    Returns
+    -------
+    float
+        s. [1]
+
+    Examples
+    --------
+    >>> from pennyflat.scenario import Medium, Sowing
+    >>> leek = Sowing("leek", 50, 25, 10, 0.8, survival=0.95)
+    >>> survival(leek, Medium("Fine mix", 3, survival={"leek": 0.8}))
+    0.8
+    """
+    return medium.survival.get(sowing.crop, sowing.survival)
+
+
+def expected_share(chance):
+    """
+    The mean of a share that may have been counted.
+
+    Parameters
+    ----------
+    chance : float or Counts
+
+    Returns
+    -------
+    float
+        The share itself, or the mean of its Jeffreys distribution. [1]
+
+    Examples
+    --------
+    >>> expected_share(0.85), expected_share(Counts(17, 20))
+    (0.85, 0.8333)
+    """
+    if isinstance(chance, Counts):
+        return (chance.up + 0.5) / (chance.sown + 1)
+    return chance
+
+
+def occupied_share(sowing, medium):
+    """
+    Chance that a cell holds a seedling after thinning, averaged over g where that was counted.
+
+    `e = 1 - (1 - g)^k`; for pre-sprouted seed, set one a cell, the sowing's `take`. [The empty
     share (1 - g)^k: Landis, Tinus and Barnett, The Container Tree Nursery Manual, vol. 6, from
     memory; it is the binomial chance that none of k comes up.]
 
     Parameters
     ----------
-    planting : Planting
+    sowing : Sowing
     medium : Medium
 
     Returns
@@ -59,17 +126,20 @@ def occupied_share(planting, medium):
 
     Examples
     --------
-    >>> from pennyflat.scenario import Medium, Planting
-    >>> leek = Planting("leek", 50, 25, 10, 0.8, seeds_per_cell=2)
+    >>> from pennyflat.scenario import Medium, Sowing
+    >>> leek = Sowing("leek", 50, 25, 10, 0.8, seeds_per_cell=2)
     >>> occupied_share(leek, Medium("Fine mix", 3))
     0.96
     """
-    if planting.presprout:
-        return planting.take
-    return 1 - (1 - seed_chance(planting, medium)) ** planting.seeds_per_cell
+    if sowing.presprout:
+        return sowing.take
+    g, k = seed_chance(sowing, medium), sowing.seeds_per_cell
+    if isinstance(g, Counts):
+        return mean_ready_share(g.up, g.sown, k, 1.0)
+    return 1 - (1 - g) ** k
 
 
-def ready_share(planting, medium):
+def ready_share(sowing, medium):
     """
     Chance that a cell ends with a transplant-ready seedling.
 
@@ -77,7 +147,7 @@ def ready_share(planting, medium):
 
     Parameters
     ----------
-    planting : Planting
+    sowing : Sowing
     medium : Medium
 
     Returns
@@ -87,12 +157,12 @@ def ready_share(planting, medium):
 
     Examples
     --------
-    >>> from pennyflat.scenario import Medium, Planting
-    >>> leek = Planting("leek", 50, 25, 10, 0.8, seeds_per_cell=2, survival=0.95)
+    >>> from pennyflat.scenario import Medium, Sowing
+    >>> leek = Sowing("leek", 50, 25, 10, 0.8, seeds_per_cell=2, survival=0.95)
     >>> ready_share(leek, Medium("Fine mix", 3))
     0.912
     """
-    return occupied_share(planting, medium) * planting.survival
+    return occupied_share(sowing, medium) * survival(sowing, medium)
 
 
 def cells_to_sow(wanted, share, assurance):
@@ -135,30 +205,66 @@ def cells_to_sow(wanted, share, assurance):
     return fewest_trials(share, wanted, assurance)
 
 
-def seeds_used(planting, cells):
+def sown(sowing, medium, assurance, *, wanted=None):
     """
-    Seeds that go into a number of cells.
+    Cells and seeds for the number wanted.
 
-    `cells x k`; pre-sprouted, `cells / germination`, whatever the medium, since the seed sprouts on
-    a towel. Not rounded.
+    Seeds are cells x k. Pre-sprouted, two things must go well, so each is held to
+    `1 - (1 - assurance) / 2`: enough of the seeds laid on the towel sprout for every cell, and
+    enough cells end ready; as used, seed is then costed at cells / germination.
 
     Parameters
     ----------
-    planting : Planting
-    cells : int
-        Cells sown. [count]
+    sowing : Sowing
+    medium : Medium
+    assurance : float or None
+        Chance of having enough; None for the expected numbers. [1]
+    wanted : int, optional
+        In place of the sowing's. [count]
 
     Returns
     -------
-    float
-        Seeds. [count]
+    Sown
+
+    Raises
+    ------
+    ValueError
+        If no cell can end ready, or more than `MOST_CELLS` would be needed.
 
     Examples
     --------
-    >>> from pennyflat.scenario import Planting
-    >>> seeds_used(Planting("leek", 50, 25, 10, 0.8, presprout=True), 68)
-    85.0
+    >>> from pennyflat.scenario import Medium, Sowing
+    >>> leek, mix = Sowing("leek", 50, 25, 10, Counts(17, 20)), Medium("Fine mix", 3)
+    >>> sown(leek, mix, 0.9).cells
+    70
     """
-    if planting.presprout:
-        return cells / planting.germination
-    return cells * planting.seeds_per_cell
+    wanted = sowing.wanted if wanted is None else wanted
+    g, s = seed_chance(sowing, medium), survival(sowing, medium)
+    if sowing.presprout:
+        each = None if assurance is None else 1 - (1 - assurance) / 2
+        cells = _bounded(cells_to_sow(wanted, sowing.take * s, each))
+        seeds = _enough(cells, sowing.germination, 1, 1.0, each)
+        return Sown(cells, seeds, cells / expected_share(sowing.germination))
+    cells = _bounded(_enough(wanted, g, sowing.seeds_per_cell, s, assurance))
+    seeds = cells * sowing.seeds_per_cell
+    return Sown(cells, seeds, seeds)
+
+
+def _enough(wanted, chance, seeds_per_cell, survives, assurance):
+    """Fewest trials of `seeds_per_cell` seeds each for so many successes."""
+    if isinstance(chance, Counts):
+        return cells_for_counts(
+            wanted,
+            chance.up,
+            chance.sown,
+            seeds_per_cell=seeds_per_cell,
+            survival=survives,
+            assurance=assurance,
+        )
+    return cells_to_sow(wanted, (1 - (1 - chance) ** seeds_per_cell) * survives, assurance)
+
+
+def _bounded(cells):
+    if cells > MOST_CELLS:
+        raise ValueError(f"cells must be at most {MOST_CELLS:,}, not {cells:,}.")
+    return cells

@@ -2,7 +2,7 @@
 
 Nothing here is random: uncertain inputs are spread evenly over their distributions, so the same
 trial always gives the same band. A cost is a function of the uncertain inputs, in any one unit of
-money (per ready seedling, or for the planting); `math.inf` where a mix is not ready. Mixes are
+money (per ready seedling, or for the sowing); `math.inf` where a mix is not ready. Mixes are
 taken to be independent of each other.
 """
 

@@ -90,7 +90,7 @@ def read_container(row):
 
 def for_crop(facts, containers, crop):
     """
-    Values to start a planting of one crop from, by the planting's keys.
+    Values to start a sowing of one crop from, by the sowing's keys.
 
     Parameters
     ----------

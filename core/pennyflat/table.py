@@ -15,7 +15,7 @@ def compare_table(scenarios):
     Returns
     -------
     pandas.DataFrame
-        One row per scenario, planting and medium. Columns as the report's keys, those of `as_used`
+        One row per scenario, sowing and medium. Columns as the report's keys, those of `as_used`
         and `at_the_till` with that name and a dot before them; `scenario` is the number of the
         scenario and `title` its title. Costs that do not exist are NaN.
 

@@ -53,13 +53,13 @@ def look_ahead(wanted):
 
 def till_steps(scenario, needed, up_to):
     """
-    Money at the till for one planting in one medium, for every number of seedlings from 1.
+    Money at the till for one sowing in one medium, for every number of seedlings from 1.
 
     Parameters
     ----------
     scenario : Scenario
     needed : Requirement
-        Of a planting that is ready, for any number wanted.
+        Of a sowing that is ready, for any number wanted.
     up_to : int
         Largest number wanted, at least 1. [count]
 
@@ -74,7 +74,7 @@ def till_steps(scenario, needed, up_to):
     >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario import read
     >>> demo = read(DEMO)
-    >>> starter = requirement(demo, demo.plantings[0], demo.medium("Seed starter mix"))
+    >>> starter = requirement(demo, demo.sowings[0], demo.medium("Seed starter mix"))
     >>> [(step.wanted, round(step.paid, 2)) for step in till_steps(demo, starter, 400)]
     [(1, 12.3), (105, 16.2), (212, 22.1), (321, 26.0)]
     """

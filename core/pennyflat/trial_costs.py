@@ -36,15 +36,15 @@ class MixCost:
     """Share of the cases in which its charge runs out too early. [1]"""
 
 
-def costs_at_stake(scenario, planting):
+def costs_at_stake(scenario, sowing):
     """
-    What a planting's seedlings cost in each mix that was tried with its crop.
+    What a sowing's seedlings cost in each mix that was tried with its crop.
 
     Parameters
     ----------
     scenario : Scenario
         With its trials.
-    planting : Planting
+    sowing : Sowing
         One of the scenario's.
 
     Returns
@@ -59,33 +59,33 @@ def costs_at_stake(scenario, planting):
     >>> pot = {"crop": "lettuce", "sown": 10, "counts": [{"day": 8, "emerged": 9}]}
     >>> trials = [pot | {"medium": "Seed starter mix"}, pot | {"medium": "Bulk potting mix"}]
     >>> demo = read(DEMO | {"trials": trials})
-    >>> for mix in costs_at_stake(demo, demo.plantings[1]):
+    >>> for mix in costs_at_stake(demo, demo.sowings[1]):
     ...     print(mix.medium, f"{mix.low:.3f} to {mix.high:.3f}", f"{mix.cheapest_chance:.2f}")
     Seed starter mix 0.065 to 0.087 0.16
     Bulk potting mix 0.056 to 0.074 0.84
     """
-    tried = mixes_tried(scenario, planting)
+    tried = mixes_tried(scenario, sowing)
     expected = replace(scenario, assurance=None)  # the cost as used is the same; found faster
     costs = []
     for mix, emergence in tried:
-        charge, fill = charge_range(scenario, planting, mix), fill_range(mix)
+        charge, fill = charge_range(scenario, sowing, mix), fill_range(mix)
         inputs = cases(emergence.quantile, charge, fill)
-        costs.append([cost_each(expected, planting, mix, *case) for case in inputs])
+        costs.append([cost_each(expected, sowing, mix, *case) for case in inputs])
     return tuple(
         MixCost(mix.name, *cost_band(found), chance, found.count(math.inf) / DRAWS)
         for (mix, _), found, chance in zip(tried, costs, chances_cheapest(costs), strict=True)
     )
 
 
-def mixes_tried(scenario, planting):
+def mixes_tried(scenario, sowing):
     """
-    The mixes that were tried and counted with a planting's crop, and what is known of each.
+    The mixes that were tried and counted with a sowing's crop, and what is known of each.
 
     Parameters
     ----------
     scenario : Scenario
         With its trials.
-    planting : Planting
+    sowing : Sowing
 
     Returns
     -------
@@ -98,20 +98,20 @@ def mixes_tried(scenario, planting):
     >>> from pennyflat.scenario import read
     >>> pot = {"crop": "lettuce", "medium": "Home blend", "sown": 10}
     >>> demo = read(DEMO | {"trials": [pot | {"counts": [{"day": 8, "emerged": 9}]}]})
-    >>> [(mix.name, known.a, known.b) for mix, known in mixes_tried(demo, demo.plantings[1])]
+    >>> [(mix.name, known.a, known.b) for mix, known in mixes_tried(demo, demo.sowings[1])]
     [('Home blend', 9.5, 1.5)]
     """
     counted = normal_seedlings(scenario.trials)
     return [
-        (mix, posterior(*counted[planting.crop, mix.name]))
+        (mix, posterior(*counted[sowing.crop, mix.name]))
         for mix in scenario.media
-        if (planting.crop, mix.name) in counted
+        if (sowing.crop, mix.name) in counted
     ]
 
 
-def charge_range(scenario, planting, medium):
+def charge_range(scenario, sowing, medium):
     """
-    How long a mix's charge lasts, as far as the trials of a planting's crop tell.
+    How long a mix's charge lasts, as far as the trials of a sowing's crop tell.
 
     Anywhere between the two looks between which it ran out, all weeks as likely; for certain as
     entered, or as long as it was seen to last, where nobody saw it run out.
@@ -119,7 +119,7 @@ def charge_range(scenario, planting, medium):
     Parameters
     ----------
     scenario : Scenario
-    planting : Planting
+    sowing : Sowing
     medium : Medium
         One that was tried.
 
@@ -135,11 +135,11 @@ def charge_range(scenario, planting, medium):
     >>> looks = [{"week": 2, "leaves": "green"}, {"week": 4, "leaves": "yellowing"}]
     >>> pot = {"crop": "tomato", "medium": "Home blend", "sown": 9, "looks": looks}
     >>> demo = read(DEMO | {"trials": [pot | {"counts": [{"day": 8, "emerged": 9}]}]})
-    >>> weeks = charge_range(demo, demo.plantings[0], demo.medium("Home blend"))
+    >>> weeks = charge_range(demo, demo.sowings[0], demo.medium("Home blend"))
     >>> weeks(0), weeks(1)
     (2.0, 4.0)
     """
-    seen = lesson(scenario.trials, planting.crop, medium.name).charge
+    seen = lesson(scenario.trials, sowing.crop, medium.name).charge
     if seen is None:
         return between(medium.feeds_for_weeks, medium.feeds_for_weeks)
     if seen.by is None:
@@ -172,14 +172,14 @@ def fill_range(medium):
     return between(max(0.0, loss - FILL_SPREAD), min((1 + loss) / 2, loss + FILL_SPREAD))
 
 
-def cost_each(scenario, planting, medium, emergence, charge, fill_loss):
+def cost_each(scenario, sowing, medium, emergence, charge, fill_loss):
     """
     Cost of a ready seedling as used, with some of a mix's properties taken otherwise than entered.
 
     Parameters
     ----------
     scenario : Scenario
-    planting : Planting
+    sowing : Sowing
     medium : Medium
     emergence : float
         [1]
@@ -198,14 +198,14 @@ def cost_each(scenario, planting, medium, emergence, charge, fill_loss):
     >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario import read
     >>> demo = read(DEMO)
-    >>> cost_each(demo, demo.plantings[0], demo.medium("Seed starter mix"), 0.9, 3, 0.15)
+    >>> cost_each(demo, demo.sowings[0], demo.medium("Seed starter mix"), 0.9, 3, 0.15)
     0.2
     """
     mix = replace(
         medium,
-        emergence=medium.emergence | {planting.crop: emergence},
+        emergence=medium.emergence | {sowing.crop: emergence},
         feeds_for_weeks=charge,
         fill_loss=fill_loss,
     )
-    needed = requirement(scenario, planting, mix)
+    needed = requirement(scenario, sowing, mix)
     return needed.each.total if needed.ready else math.inf

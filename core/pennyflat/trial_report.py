@@ -148,9 +148,7 @@ def _crop(scenario, crop):
         "replicates": [
             found for name in media for found in _replicates(name, pots) if counted.get(name)
         ],
-        "money": [
-            _money(scenario, planting) for planting in scenario.plantings if planting.crop == crop
-        ],
+        "money": [_money(scenario, sowing) for sowing in scenario.sowings if sowing.crop == crop],
     }
 
 
@@ -221,13 +219,13 @@ def _replicates(name, pots):
         }
 
 
-def _money(scenario, planting):
-    mixes = costs_at_stake(scenario, planting)
-    worths = worth_of_measuring(scenario, planting)
+def _money(scenario, sowing):
+    mixes = costs_at_stake(scenario, sowing)
+    worths = worth_of_measuring(scenario, sowing)
     first, seeds = worths.first, worths.first_of("emergence")
     tested = {mix.medium for mix in mixes}
     return {
-        "wanted": planting.wanted,
+        "wanted": sowing.wanted,
         "mixes": [
             {
                 "medium": mix.medium,

@@ -53,7 +53,7 @@ class Measurement:
 
 @dataclass(frozen=True, slots=True)
 class Worths:
-    """What measurements are worth for one planting."""
+    """What measurements are worth for one sowing."""
 
     each: tuple[Measurement, ...]
     """In the order of the shelf, and of `MEASURES`."""
@@ -75,15 +75,15 @@ class Worths:
         return next(named).worth
 
 
-def worth_of_measuring(scenario, planting):
+def worth_of_measuring(scenario, sowing):
     """
-    What each measurement of each mix tried with a planting's crop is worth.
+    What each measurement of each mix tried with a sowing's crop is worth.
 
     Parameters
     ----------
     scenario : Scenario
         With its trials.
-    planting : Planting
+    sowing : Sowing
         One of the scenario's.
 
     Returns
@@ -102,7 +102,7 @@ def worth_of_measuring(scenario, planting):
     >>> trials = [pot | {"medium": "Bulk potting mix", "looks": looks},
     ...           pot | {"medium": "Home blend"}]
     >>> unfed = read(DEMO | {"trials": trials, "feed": None})
-    >>> found = worth_of_measuring(unfed, unfed.plantings[1])
+    >>> found = worth_of_measuring(unfed, unfed.sowings[1])
     >>> for one in found.each:
     ...     print(one.medium, one.measure, one.worth and round(one.worth, 2))
     Bulk potting mix emergence 0.0
@@ -114,10 +114,10 @@ def worth_of_measuring(scenario, planting):
     >>> found.first.measure, found.everything
     ('charge', 0.61)
     """
-    tried = mixes_tried(scenario, planting)
+    tried = mixes_tried(scenario, sowing)
     expected = replace(scenario, assurance=None)  # the cost as used is the same; found faster
     outlooks = {
-        mix.name: _Outlook.of(expected, planting, mix, known) for mix, known in tried if known.a > 1
+        mix.name: _Outlook.of(expected, sowing, mix, known) for mix, known in tried if known.a > 1
     }
     can_tell = len(outlooks) > 1 and min(o.expected for o in outlooks.values()) < math.inf
     each = tuple(
@@ -144,12 +144,12 @@ class _Outlook:
     """1 / (1 - loss) less its mean, equally likely."""
 
     @classmethod
-    def of(cls, scenario, planting, medium, known):
+    def of(cls, scenario, sowing, medium, known):
         def cost(emergence, charge, fill_loss):
-            each = cost_each(scenario, planting, medium, emergence, charge, fill_loss)
-            return planting.wanted * each
+            each = cost_each(scenario, sowing, medium, emergence, charge, fill_loss)
+            return sowing.wanted * each
 
-        loss, weeks = fill_range(medium), charge_range(scenario, planting, medium)
+        loss, weeks = fill_range(medium), charge_range(scenario, sowing, medium)
         shares = weighted_shares(known)
         charges = _charges(lambda charge: cost(known.mean, charge, medium.fill_loss), weeks)
         fillings = [1 / (1 - loss((place + 0.5) / FILLS)) for place in range(FILLS)]

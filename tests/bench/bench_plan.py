@@ -10,17 +10,17 @@ from pennyflat.plan import best_plan
 from tests.strategies import random_scenario
 
 CASES = [(3, 4, 2), (5, 6, 3), (8, 8, 3), (12, 12, 3)]
-"""Media, plantings, stores. [count]"""
+"""Media, sowings, stores. [count]"""
 
 
 def main(instances=12):
     """Print one row a size: all media are of like price, which is the hardest case."""
-    print("media plantings stores    proven  median, s  longest, s")
-    for media, plantings, stores in CASES:
+    print("media sowings stores    proven  median, s  longest, s")
+    for media, sowings, stores in CASES:
         times, proven, gaps = [], 0, [0.0]
         for seed in range(instances):
             scenario = random_scenario(
-                random.Random(seed), media=media, plantings=plantings, stores=stores
+                random.Random(seed), media=media, sowings=sowings, stores=stores
             )
             start = perf_counter()
             best = best_plan(scenario)
@@ -30,7 +30,7 @@ def main(instances=12):
                 gaps.append(1 - best.at_least / best.plan.with_the_rest)
         times.sort()
         print(
-            f"{media:>5} {plantings:>9} {stores:>6} {proven:>4} of {instances:<2}"
+            f"{media:>5} {sowings:>9} {stores:>6} {proven:>4} of {instances:<2}"
             f" {times[len(times) // 2]:>10.2f} {times[-1]:>11.2f}"
             f"   largest gap where not proven {max(gaps):.1%}"
         )

@@ -69,7 +69,7 @@ def start_over(page):
         document.getElementById("undo").removeAttribute("style");
         document.querySelectorAll("#desk :is(input, textarea)").forEach((e) => { e.value = ""; });
         for (const fold of document.querySelectorAll("details"))
-            fold.open = ["planting-0", "mix-0"].includes(fold.id); }""")
+            fold.open = ["sowing-0", "mix-0"].includes(fold.id); }""")
     until(page, "!pennyflat.unanswered().length")
     page.evaluate("""() => {
         document.body.tabIndex = -1;

@@ -22,7 +22,7 @@ def troubled(page):
     fold(page, "Seed, tray and feeding").click()
     page.get_by_label("When the mix's fertiliser runs out").first.select_option("do nothing")
     expect(page.locator("#table")).to_contain_text("Not ready")
-    page.locator("#planting-2 > summary").click()
+    page.locator("#sowing-2 > summary").click()
     page.get_by_role("button", name="Remove marigold").click()
     expect(page.get_by_role("button", name="Undo")).to_be_visible()
     page.get_by_label("Price ($)").first.fill("a lot")
@@ -36,10 +36,10 @@ def all_open(page):
     open_all(page)
     for button in ("Count my time", "Add a home blend", "Add another package of Perlite"):
         page.get_by_role("button", name=button).click()
-    page.locator("[data-path='plantings[0].presprout']").check()
-    page.locator("[data-path='plantings[1].remedy']").select_option("pot_on")
-    page.locator("[data-path='plantings[2].container']").select_option(index=1)
-    expect(page.locator("[data-path='plantings[1].pot_on.medium']")).to_be_attached()
+    page.locator("[data-path='sowings[0].presprout']").check()
+    page.locator("[data-path='sowings[1].remedy']").select_option("pot_on")
+    page.locator("[data-path='sowings[2].container']").select_option(index=1)
+    expect(page.locator("[data-path='sowings[1].pot_on.medium']")).to_be_attached()
     open_all(page)
 
 

@@ -21,7 +21,7 @@ def test_a_newcomer_picks_and_gets_an_answer_whose_figures_have_sources(example)
     crop.press("Tab")
     weeks = example.get_by_label("Sowing to transplanting (weeks)")
     expect(weeks).to_have_value("5.5")
-    unfold(example, "#planting-0", "Tray, pot or own measure")
+    unfold(example, "#sowing-0", "Tray, pot or own measure")
     example.get_by_label("Tray or pot").select_option(label="72-cell tray, 59 mL a cell")
     expect(example.get_by_label("Cell size (mL)")).to_have_value("58.99")
     example.get_by_label("Seedlings wanted").fill("60")
@@ -32,15 +32,15 @@ def test_a_newcomer_picks_and_gets_an_answer_whose_figures_have_sources(example)
 
     expect(example.get_by_label("Its own fertiliser lasts (weeks)")).to_have_value("4.5")
     expect(example.locator("#answer")).to_contain_text("stalls in week 4.5")
-    example.locator("#f-plantings-0-weeks-source summary").click()
-    source = example.locator("#f-plantings-0-weeks-source")
+    example.locator("#f-sowings-0-weeks-source summary").click()
+    source = example.locator("#f-sowings-0-weeks-source")
     expect(source).to_contain_text("University of Delaware Cooperative Extension")
     expect(source).to_contain_text("published: read in the issuer's own text")
     expect(source.locator("li")).to_have_count(3)
 
 
 def test_the_crops_of_the_table_are_offered(example):
-    crop = example.locator("#f-plantings-0-crop")
+    crop = example.locator("#f-sowings-0-crop")
 
     offered = example.locator(f"#{crop.get_attribute('list')} option")
 
@@ -48,7 +48,7 @@ def test_the_crops_of_the_table_are_offered(example):
 
 
 def test_a_figure_of_one_s_own_is_marked_and_can_be_put_back(example):
-    weeks = example.locator("#f-plantings-0-weeks")
+    weeks = example.locator("#f-sowings-0-weeks")
     expect(weeks).to_have_value("6")  # the example's own
 
     example.get_by_role("button", name="put back 5.5").first.click()
@@ -61,7 +61,7 @@ def test_a_figure_of_one_s_own_is_marked_and_can_be_put_back(example):
 
 
 def test_a_cell_of_one_s_own_is_measured(example):
-    unfold(example, "#planting-0", "Tray, pot or own measure")
+    unfold(example, "#sowing-0", "Tray, pot or own measure")
     example.get_by_label("Tray or pot").first.select_option("own shape")
     example.get_by_label("Shape of a cell").select_option("cone frustum")
     for label, text in (
@@ -71,7 +71,7 @@ def test_a_cell_of_one_s_own_is_measured(example):
     ):
         example.get_by_label(label).fill(text)
 
-    expect(example.locator("#f-plantings-0-cell_ml")).to_have_value("380.66")
+    expect(example.locator("#f-sowings-0-cell_ml")).to_have_value("380.66")
 
 
 @pytest.fixture
@@ -136,7 +136,7 @@ def test_cautions_and_the_check_of_the_bag_open_on_the_shelf(example):
 def test_the_almanac_fits_the_page(calendar):
     for card in ("sights", "salts", "reckoner"):
         calendar.locator(f"#{card}-card > summary").click()
-    calendar.locator("#f-plantings-0-weeks-source summary").click()
+    calendar.locator("#f-sowings-0-weeks-source summary").click()
 
     for width in (1440, 820, 390):
         calendar.set_viewport_size({"width": width, "height": 900})

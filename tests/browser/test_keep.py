@@ -54,7 +54,7 @@ def test_looking_leaves_the_own_plan_and_a_copy_stands_beside_it(context, addres
     page = opened(context, address)
     price(page).fill("8")
     own = kept(page)
-    sent = with_title("From a friend <b>&", plantings=[DEMO["plantings"][1] | {"wanted": 77}])
+    sent = with_title("From a friend <b>&", sowings=[DEMO["sowings"][1] | {"wanted": 77}])
     page.goto(f"{address}#{encode(sent)}")
 
     page.get_by_role("button", name="Look at it").click()
@@ -82,7 +82,7 @@ def test_looking_leaves_the_own_plan_and_a_copy_stands_beside_it(context, addres
 def test_prices_from_a_link_go_into_the_own_plan(context, address):
     page = opened(context, address)
     media = [DEMO["media"][0] | {"packages": [DEMO["media"][0]["packages"][0] | {"price": 4.44}]}]
-    sent = with_title("Dearer", media=media, ingredients=[], plantings=DEMO["plantings"][:1])
+    sent = with_title("Dearer", media=media, ingredients=[], sowings=DEMO["sowings"][:1])
     page.goto(f"{address}#{encode(sent)}")
 
     page.get_by_role("button", name="Take its prices into mine").click()
@@ -139,12 +139,12 @@ def test_hostile_and_broken_links_are_one_sentence_and_touch_nothing(context, ad
 
 def test_html_in_a_link_is_shown_as_text(context, address):
     nasty = '<img src=x onerror="window.reached=1"><script>window.reached=1</script>'
-    crop = DEMO["plantings"][0] | {"crop": nasty}
-    page = opened(context, f"{address}#{encode(with_title(nasty, plantings=[crop]))}")
+    crop = DEMO["sowings"][0] | {"crop": nasty}
+    page = opened(context, f"{address}#{encode(with_title(nasty, sowings=[crop]))}")
 
     expect(page.locator("#notice")).to_contain_text(nasty)
     page.get_by_role("button", name="Look at it").click()
-    expect(page.locator("#planting-0 h3").first).to_have_text(nasty)
+    expect(page.locator("#sowing-0 h3").first).to_have_text(nasty)
     page.get_by_role("button", name="Print the handout").click()
     expect(page.locator("#sheet h1")).to_have_text(nasty)
     assert page.evaluate("window.reached") is None
@@ -181,7 +181,7 @@ def test_earlier_states_can_be_gone_back_to(context, address):
     for text in ("6", "66", "66,"):
         price(page).fill(text)
     page.get_by_role("button", name="Copy tomato").click()
-    expect(page.locator("#planting-list > details")).to_have_count(4)
+    expect(page.locator("#sowing-list > details")).to_have_count(4)
     kept(page)
     page.reload()
     ready(page)
@@ -192,7 +192,7 @@ def test_earlier_states_can_be_gone_back_to(context, address):
     expect(states).to_have_count(2)
     states.last.click()
     expect(price(page)).to_have_value("5.90")
-    expect(page.locator("#planting-list > details")).to_have_count(3)
+    expect(page.locator("#sowing-list > details")).to_have_count(3)
 
 
 @EVERYWHERE

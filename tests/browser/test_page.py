@@ -212,5 +212,5 @@ def test_fields_can_be_reached_and_left_by_keyboard_alone(example):
         seen.append(example.evaluate(FOCUSED))
         example.keyboard.press("Tab")
 
-    assert seen[:4] == [f"plantings[0].{key}" for key in ("crop", "wanted", "cell_ml", "weeks")]
+    assert seen[:4] == [f"sowings[0].{key}" for key in ("crop", "wanted", "cell_ml", "weeks")]
     assert seen[4] in ("button", "summary")  # what is known of the weeks, or the next fold

@@ -196,12 +196,10 @@ def test_members_make_one_order_and_nobody_pays_more(example, tmp_path):
     unfold(example, "order-card")
     example.get_by_role("button", name="Add the plan in hand").click()
     expect(example.locator("#order")).to_contain_text("Add two members or more")
-    ann = with_title("Ann", plantings=DEMO["plantings"][:1])
+    ann = with_title("Ann", sowings=DEMO["sowings"][:1])
     example.get_by_label("A member's link").fill(encode(ann))
     example.get_by_role("button", name="Add the link").click()
-    (tmp_path / "bea.json").write_text(
-        json.dumps(with_title("Bea", plantings=DEMO["plantings"][1:2]))
-    )
+    (tmp_path / "bea.json").write_text(json.dumps(with_title("Bea", sowings=DEMO["sowings"][1:2])))
     example.get_by_label("Members' files").set_input_files(tmp_path / "bea.json")
 
     rows = example.locator("#order tbody tr")

@@ -152,8 +152,8 @@ def test_nothing_is_worked_out_while_a_price_is_half_typed(phone):
 
 def test_the_list_of_a_large_plan_is_worked_out_for_whoever_comes_near(example):
     media = [DEMO["media"][i % 2] | {"name": f"Mix {i}"} for i in range(13)]
-    plantings = [DEMO["plantings"][i % 3] | {"crop": f"crop {i}"} for i in range(12)]
-    large = json.dumps(DEMO | {"media": media, "plantings": plantings})
+    sowings = [DEMO["sowings"][i % 3] | {"crop": f"crop {i}"} for i in range(12)]
+    large = json.dumps(DEMO | {"media": media, "sowings": sowings})
     for message in ({"do": "file", "name": "x", "text": large}, {"do": "take", "text": "copy"}):
         example.evaluate("message => pennyflat.post(message)", message)
     expect(example.locator("#mix-list > details")).to_have_count(13)

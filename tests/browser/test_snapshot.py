@@ -426,7 +426,7 @@ def test_it_can_be_switched_off(visitor):
 
 WALK = [
     {"do": "type", "path": "media[0].packages[0].price", "text": "7,30"},
-    {"do": "type", "path": "plantings[0].wanted", "text": "64"},
+    {"do": "type", "path": "sowings[0].wanted", "text": "64"},
     {"do": "open", "text": "calendar"},
     {"do": "type", "path": "last_frost", "text": "2027-05-15"},
     {"do": "open", "text": "sights"},

@@ -69,7 +69,7 @@ def phone(opened):
     expect(opened.locator("#undo")).to_be_empty(timeout=START_UP_MS)
     opened.evaluate("""() => {
         for (const fold of document.querySelectorAll("details"))
-            fold.open = ["planting-0", "mix-0"].includes(fold.id);
+            fold.open = ["sowing-0", "mix-0"].includes(fold.id);
         scrollTo(0, 0); }""")
     return Phone(opened)
 
@@ -96,8 +96,8 @@ def test_price_a_new_bag_in_the_aisle(phone):
 
 def test_find_out_whether_the_starter_bag_is_worth_it_for_40_lettuces(phone):
     page = phone.page
-    phone.tap(page.locator("#planting-1 > summary"))
-    phone.type("Seedlings wanted", "40", within="#planting-1")
+    phone.tap(page.locator("#sowing-1 > summary"))
+    phone.type("Seedlings wanted", "40", within="#sowing-1")
     expect(page.locator("#bar")).to_contain_text("lettuce")
     phone.tap(page.locator("#bar a"))
 
@@ -126,7 +126,7 @@ def test_find_why_a_mix_is_shown_as_not_ready(phone):
 def test_plan_a_club_order_for_three_members(phone):
     page = phone.page
     ann, bea = (
-        encode(DEMO | {"title": title, "plantings": [DEMO["plantings"][row]]})
+        encode(DEMO | {"title": title, "sowings": [DEMO["sowings"][row]]})
         for title, row in (("Ann", 1), ("Bea", 2))
     )
     phone.tap(page.locator("#order-card > summary"))

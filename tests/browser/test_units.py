@@ -32,7 +32,7 @@ def started(page, address):
 
 
 def cell_size(page):
-    return page.locator("#planting-0").get_by_label("Cell size")
+    return page.locator("#sowing-0").get_by_label("Cell size")
 
 
 def units(page):

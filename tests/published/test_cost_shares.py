@@ -3,7 +3,7 @@
 import pytest
 
 from pennyflat.cost import energy_per_cell, requirement
-from pennyflat.scenario import FORMAT, Energy, Labour, Medium, Package, Planting, Scenario, Tray
+from pennyflat.scenario import FORMAT, Energy, Labour, Medium, Package, Scenario, Sowing, Tray
 
 RUTGERS_GERANIUM = {
     # Rutgers University, Farm Management (R. Brumfield), "Greenhouse budgets: geranium, 4-inch
@@ -37,8 +37,8 @@ def rutgers():
             ),
         ),
         ingredients=(),
-        plantings=(
-            Planting(
+        sowings=(
+            Sowing(
                 "geranium",
                 wanted=SALES // 1.2,
                 cell_ml=1000,
@@ -56,7 +56,7 @@ def rutgers():
 
 def test_loss_of_unsold_plants():
     scenario = rutgers()
-    needed = requirement(scenario, scenario.plantings[0], scenario.media[0])
+    needed = requirement(scenario, scenario.sowings[0], scenario.media[0])
     started = needed.costs.total / needed.cells
     sold = needed.costs.each(needed.expected_ready).total
 
@@ -68,7 +68,7 @@ def test_loss_of_unsold_plants():
 
 def test_shares_of_the_budget():
     scenario = rutgers()
-    costs = requirement(scenario, scenario.plantings[0], scenario.media[0]).costs
+    costs = requirement(scenario, scenario.sowings[0], scenario.media[0]).costs
 
     # Shares of 6,610 worked out from the printed lines: medium 7.6 and fertiliser 3.0 % together,
     # plants 10.0, labour 18.8, pots 9.1 with tags 24.9 and overhead 26.7.

@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
-from pennyflat.scenario import Medium, Planting
+from pennyflat.scenario import Medium, Sowing
 from pennyflat.sowing import cells_to_sow, occupied_share
 
 FIFTY_USABLE = [
@@ -46,9 +46,9 @@ def test_expected_number_succeeds_little_more_than_half_the_time():
 
 @pytest.mark.parametrize(("germination", "seeds", "expected"), AT_LEAST_ONE)
 def test_at_least_one_of_several_seeds(germination, seeds, expected):
-    planting = Planting("crop", 1, 25, 4, germination, seeds_per_cell=seeds)
+    sowing = Sowing("crop", 1, 25, 4, germination, seeds_per_cell=seeds)
 
-    assert occupied_share(planting, Medium("mix", 4)) == pytest.approx(expected, abs=5e-5)
+    assert occupied_share(sowing, Medium("mix", 4)) == pytest.approx(expected, abs=5e-5)
 
 
 @given(

@@ -31,7 +31,7 @@ PAUSE_S = 20
 """That a visit lasts after its answer, so that the page can keep what it keeps."""
 
 EDITS = {12: 30, 60: 8}
-"""Timed edits, by the number of media and of plantings."""
+"""Timed edits, by the number of media and of sowings."""
 
 SIDES = ("stock", "ours")
 PRICES = {"cold": "7.31", "warm": "8.53"}
@@ -86,10 +86,10 @@ count = int(sys.argv[1])
 def grown(rows, key):
     return [{**rows[i % len(rows)], key: f"{rows[i % len(rows)][key]} {i}"} for i in range(count)]
 document = DEMO | {"media": grown(DEMO["media"], "name")}
-document["plantings"] = grown(DEMO["plantings"], "crop")
+document["sowings"] = grown(DEMO["sowings"], "crop")
 json.dump({"title": "bench", "at": 0, "document": document}, sys.stdout)
 """
-"""The example with that many media and plantings, as the page keeps a plan."""
+"""The example with that many media and sowings, as the page keeps a plan."""
 
 
 def run(runs):
@@ -106,7 +106,7 @@ def run(runs):
                 visits[side, "warm"].append(warm)
     edits = {}
     for count in EDITS:
-        with step(f"Editing with {count} media and {count} plantings"):
+        with step(f"Editing with {count} media and {count} sowings"):
             edits[count] = edited(assemble.SITE, count)
     with step("Compressing"):
         sizes = {side: wire(folders[side], asked[side]) for side in SIDES}
@@ -272,7 +272,7 @@ def table(figures, sizes, edits, where, runs):
     if None not in pair:
         lines.append(row("first visit: most memory of the page's process [MB]", pair, in_mb))
     for count, (quiet, searching, searches) in edits.items():
-        size = f"{count} media × {count} plantings"
+        size = f"{count} media × {count} sowings"
         for took, when in (quiet, ""), (searching, ", while the shopping list is searched for"):
             middle, high = statistics.median(took), percentile(took, 0.95)
             words = f"edit to answer, {size}{when}, median and p95 [ms]"

@@ -1,0 +1,59 @@
+"""A mixed-integer linear program as plain values, so that any solver can be handed it.
+
+`minimise cost.x` within the columns' bounds and the rows' bounds, some columns whole. As JSON it is
+an object with `cost`, `lower`, `upper` and `integer` by column, `row_lower` and `row_upper` by row
+(null for no bound), the rows as `starts`, `index` and `value` (compressed rows), `start`, a
+solution to begin with or null, and `seconds`, the time to take.
+"""
+
+
+class Milp:
+    """
+    A program being written.
+
+    Examples
+    --------
+    >>> program = Milp()
+    >>> bags = program.column(5.2, upper=9, integer=True)
+    >>> program.row([(bags, 10.0)], lower=24.0)
+    >>> program.document()["row_lower"], program.document()["cost"]
+    ([24.0], [5.2])
+    """
+
+    def __init__(self):
+        self.cost, self.lower, self.upper, self.integer = [], [], [], []
+        self.row_lower, self.row_upper = [], []
+        self.starts, self.index, self.value = [0], [], []
+
+    def column(self, cost=0.0, *, lower=0.0, upper=None, integer=False):
+        """Add a column; its number."""
+        self.cost.append(cost)
+        self.lower.append(lower)
+        self.upper.append(upper)
+        self.integer.append(int(integer))
+        return len(self.cost) - 1
+
+    def row(self, terms, *, lower=None, upper=None):
+        """Add a row of (column, coefficient) within bounds."""
+        for column, coefficient in terms:
+            self.index.append(column)
+            self.value.append(coefficient)
+        self.starts.append(len(self.index))
+        self.row_lower.append(lower)
+        self.row_upper.append(upper)
+
+    def document(self, *, start=None, seconds=10.0, cost=None):
+        """The program as plain values; `cost` in place of the columns' own."""
+        return {
+            "cost": self.cost if cost is None else cost,
+            "lower": self.lower,
+            "upper": self.upper,
+            "integer": self.integer,
+            "row_lower": self.row_lower,
+            "row_upper": self.row_upper,
+            "starts": self.starts,
+            "index": self.index,
+            "value": self.value,
+            "start": start,
+            "seconds": seconds,
+        }
