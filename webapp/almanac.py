@@ -64,8 +64,9 @@ def _some(asked, *keys):
 
 
 def _medium_of(work, row):
-    sowing, verdict = work.scenario.sowings[row], work.report["verdicts"][row]
-    return sowing.medium or verdict["cheapest"] or work.scenario.media[0].name
+    planned = work.planned()
+    chosen = planned[row] if planned else work.scenario.sowings[row].medium
+    return chosen or work.scenario.media[0].name
 
 
 class _Asked:

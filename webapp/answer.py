@@ -1,6 +1,7 @@
-"""The answer's side of the page: verdicts, table, what to buy, what to put right.
+"""The answer's side of the page: the recommendation, table, what to buy, what to put right.
 
-Everything shown here comes out of the report on the last complete entries; see `state.Work`.
+Everything shown here comes out of the report on the last complete entries and the plan for them;
+see `state.Work` and errand.py. While there is no plan for these entries, none is shown.
 """
 
 from itertools import pairwise
@@ -10,12 +11,12 @@ import measures
 import pictures
 from drawing import bag_scale
 from entry import FIELDS, place, steps
-from fields import id_of
+from fields import Fields, id_of
 from markup import render
 from money import amount, each, number, percent, short
 from pennyflat.report import to_draw
 from pennyflat.verdict import SAME
-from words import counted, field_name, text
+from words import counted, field_name, in_a_row, text
 from words import said as in_words
 
 PARTS = {
@@ -27,6 +28,9 @@ PARTS = {
     "labour": "labour",
 }
 """What a ready seedling's cost is made of, in the order shown: the report's key to ours."""
+
+MOST_NAMED = 2
+"""Packages that the shortest answer names."""
 
 MOST_COLUMNS = 4
 """Mixes side by side in one table of numbers."""
@@ -45,19 +49,48 @@ def shown_sowing(work):
     return min(work.shown, len(work.report["verdicts"]) - 1)
 
 
-def headline(work):
-    """The shortest answer: the cheapest mix of the sowing shown."""
-    place_ = shown_sowing(work)
-    if place_ is None:
+def recommended(work):
+    """The recommendation for the entries as they are; None while it is worked out."""
+    if not work.is_current or work.planned() is None:
         return None
-    verdict = work.report["verdicts"][place_]
-    if verdict["cheapest"] is None:
-        return {"crop": verdict["crop"], "price": text("answer.none"), "medium": ""}
-    return {
-        "crop": verdict["crop"],
-        "price": text("answer.each", price=each(verdict["each"], work.answer_currency)),
-        "medium": verdict["cheapest"],
-    }
+    return work.errand.bill["recommendation"]
+
+
+def headline(work):
+    """The recommendation in one line, or what it waits for."""
+    if shown_sowing(work) is None:
+        return text("bar.wait")
+    if not work.is_current:
+        return text("bar.stale")
+    found = recommended(work)
+    return (
+        text("bar.working") if found is None else buy_said(work.errand.bill, work.answer_currency)
+    )
+
+
+def buy_said(bill, currency):
+    """What to buy, in short: the packages of mixes, how much else, and what there is to pay."""
+    if not any(row["medium"] for row in bill["plan"]):
+        return text("bar.none")
+    lines = [line for store in bill["stores"] for line in store["items"]]
+    if not lines:
+        return text("bar.at_home")
+    media = {row["medium"] for row in bill["plan"]}
+    named = ([line for line in lines if line["item"] in media] or lines)[:MOST_NAMED]
+    shown = in_a_row([line_said(line, currency) for line in named], "and")
+    more, total = len(lines) - len(named), amount(bill["total"], currency)
+    if not more:
+        return text("bar.buy", lines=shown, total=total)
+    return counted("bar.buy_more", more, lines=shown, more=number(more, currency, 0), total=total)
+
+
+def line_said(line, currency):
+    """One line of a list: how many of what."""
+    count = number(line["count"], currency, 0)
+    if line["unit"] == "trays":
+        return text("answer.buy_tray", count=count, item=line["item"])
+    size = f"{short(line['size'], currency)} {text('short.' + line['unit'])}"
+    return text("answer.buy_line", count=count, item=in_words(line["item"]), size=size)
 
 
 def row_of(path):
@@ -109,30 +142,45 @@ def parts(work):
     report = work.report
     verdict, rows = report["verdicts"][row], comparisons(work, row)
     crop, crops = verdict["crop"], tuple(found["crop"] for found in report["verdicts"])
-    curves = work.curves()
+    curves, advice = work.curves(), recommended(work)
+    planned = work.planned() or (None,) * len(report["verdicts"])
     sowing = work.scenario.sowings[row]
     drawn = to_draw(work.scenario, sowing)
-    sown = verdict["cheapest"] or rows[0]["medium"]
+    sown = planned[row]
     costs, batches = used_parts(rows), _batches(rows)
-    best = [row["medium"] == verdict["at_the_till"] for row in rows]
+    best = [found["medium"] == sown for found in rows]
+    in_tray = work.scenario.tray(sowing.tray)
     scale = bag_scale([bags for _, bags in drawn.values()])
     found = {
-        "verdicts": (_verdicts, report["verdicts"], report["comparisons"], is_current, currency),
+        "advice": (
+            _advice,
+            work.errand.bill if advice else None,
+            work.errand.is_checking,
+            currency,
+        ),
+        "verdicts": (
+            _verdicts,
+            report["verdicts"],
+            advice and advice["plan"],
+            is_current,
+            currency,
+        ),
+        "turns": (_turns, advice, work.document.get("left_over_counts"), work.currency),
         "choice": (_choice, crops, row),
         "cost-title": (_title, "answer.chart", crop),
         "cost-said": (_cost_said, rows, currency),
         "cost-key": (_key, costs),
         "table": (_table, crop, len(batches)),
-        "tray": (pictures.tray, sowing, sown, drawn[sown][0], currency),
-        "rescues": (_rescues, verdict, rows, report["rescues"], report["notices"], currency),
+        "tray": (pictures.tray, sowing, in_tray, sown, sown and drawn[sown][0], currency),
+        "rescues": (_rescues, verdict, rows, report["rescues"], currency),
         "buying": (_buying, crop, verdict["wanted"], best, currency),
         "steps-title": (_title, "answer.steps", crop),
-        "steps-key": (_steps_key, tuple(curves["lines"])),
-        "steps-said": (_steps_said, verdict, curves, currency),
+        "steps-key": (_steps_key, tuple(curves["lines"]) if curves else ()),
+        "steps-said": (_steps_said, curves, currency),
         "steps-table": (_steps_table, curves, currency),
     }
     for i, batch in enumerate(batches):
-        found[f"table-{i}"] = (_columns, crop, batch, verdict["cheapest"], costs, currency)
+        found[f"table-{i}"] = (_columns, crop, batch, sown, costs, currency)
     for i, one in enumerate(rows):
         _, bags = drawn[one["medium"]]
         found[f"bay-{i}"] = (_bay, one, bags, scale, currency)
@@ -140,7 +188,9 @@ def parts(work):
 
 
 _FRAGMENTS = (
+    "advice",
     "verdicts",
+    "turns",
     "choice",
     "cost-title",
     "cost-said",
@@ -164,16 +214,11 @@ def used_parts(rows):
 
 def said(work):
     """The answer in one breath, for those who listen."""
-    row = shown_sowing(work)
-    if row is None:
+    if shown_sowing(work) is None:
         return text("bar.wait")
-    verdict = work.report["verdicts"][row]
     if not work.is_current:
         return text("answer.say_stale")
-    if verdict["cheapest"] is None:
-        return text("answer.say_none", crop=verdict["crop"])
-    price = each(verdict["each"], work.answer_currency)
-    return text("answer.say", crop=verdict["crop"], medium=verdict["cheapest"], price=price)
+    return "" if recommended(work) is None else headline(work)
 
 
 def _blank():
@@ -188,74 +233,99 @@ def _choice(crops, shown):
     return render("choice.html", crops=crops, shown=shown)
 
 
-def _verdicts(verdicts, rows, is_current, currency):
-    shown = verdicts_said(verdicts, rows, currency)
+def _advice(bill, is_checking, currency):
+    lines = [] if bill is None else advice_lines(bill, is_checking, currency)
+    return render("advice.html", lines=lines, working=bill is None)
+
+
+def advice_lines(bill, is_checking, currency):
+    """What to buy and pay, what that makes of a seedling, what is not counted, what is proven."""
+    found, lines = bill["recommendation"], [buy_said(bill, currency)]
+    if found["per_ready_seedling"] is not None:
+        wanted = sum(row["wanted"] for row in found["plan"] if row["medium"])
+        per = each(found["per_ready_seedling"], currency)
+        lines.append(text("advice.each", each=per, wanted=number(wanted, currency, 0)))
+    if found["not_counted"]:
+        missing = in_a_row([in_words(name) for name in found["not_counted"]], "and")
+        lines.append(text("advice.not_counted", missing=missing))
+    if found["proven"]:
+        return lines
+    if is_checking:
+        return [*lines, text("advice.checking")]
+    if found["at_least"] is None:
+        return [*lines, text("advice.unproven")]
+    return [*lines, text("advice.bound", bound=amount(found["at_least"], currency))]
+
+
+def _verdicts(verdicts, plan, is_current, currency):
+    shown = verdicts_said(verdicts, plan, currency)
     return render("verdicts.html", verdicts=shown, is_current=is_current)
 
 
-def verdicts_said(verdicts, rows, currency):
-    """Each sowing's verdict in words, from the report's verdicts and comparisons."""
-    count = len(rows) // len(verdicts)
-    shown = []
-    for i, verdict in enumerate(verdicts):
-        paid = {
-            row["medium"]: row["at_the_till"]["paid"]
-            for row in rows[i * count : (i + 1) * count]
-            if row["at_the_till"]
-        }
-        price = "" if verdict["each"] is None else each(verdict["each"], currency)
-        shown.append(
-            {
-                "crop": verdict["crop"],
-                "medium": verdict["cheapest"],
-                "each": text("answer.each", price=price),
-                "sentences": _sentences(verdict, count, paid, currency),
-            }
-        )
-    return shown
+def verdicts_said(verdicts, plan, currency):
+    """What the plan does with each sowing, and what would win if everything were used up."""
+    return [
+        _verdict(verdict, row, currency)
+        for verdict, row in zip(verdicts, plan or [None] * len(verdicts), strict=True)
+    ]
 
 
-def _sentences(verdict, count, paid, currency):
-    """The verdict in plain sentences: why, what the till says, and when that flips."""
-    if verdict["cheapest"] is None:
-        return [text("verdict.none")]
-    gaps = {"second": verdict["runner_up"], "wanted": number(verdict["wanted"], currency, 0)}
-    if verdict["runner_up"] is None:
-        found = [text("verdict.only" if count > 1 else "verdict.alone")]
-    elif verdict["saves"] < SAME:
-        found = [text("verdict.same", **gaps)]
-    else:
-        gaps["saves"] = each(verdict["saves"], currency)
-        found = [text("verdict.less", reason=text(f"decides.{verdict['decided_by']}"), **gaps)]
-    winner = verdict["at_the_till"]
-    if winner is None or len(paid) < 2:
+def _verdict(verdict, row, currency):
+    found = {"crop": verdict["crop"], "medium": "", "each": "", "state": "working", "sentences": []}
+    if row is None:
         return found
-    gaps |= {"winner": winner, "paid": amount(paid[winner], currency)}
-    if winner == verdict["cheapest"]:
-        found.append(text("verdict.till_too", **gaps))
-    elif verdict["cheapest"] in paid:
-        against = amount(paid[verdict["cheapest"]], currency)
-        found.append(text("verdict.till_other", against=against, **gaps))
+    if row["medium"] is None:
+        return found | {"state": "none", "sentences": [row["why_not"]]}
+    cells = number(row["cells"], currency, 0)
+    seeds = number(row["seeds"], currency, 0)
+    sentences = [counted("verdict.sow", row["cells"], cells=cells, seeds=seeds)]
+    if row["feedings"]:
+        times = number(row["feedings"], currency, 0)
+        sentences.append(counted("verdict.feed", row["feedings"], times=times))
     else:
-        found.append(text("verdict.till_limits", **gaps))
-    return found + _flips(verdict["till_ranges"], verdict["wanted"], currency)
+        sentences.append(text("verdict.no_feed"))
+    sentences.append(_as_used_said(verdict, row, currency))
+    used = each(row["each_as_used"], currency)
+    return found | {
+        "medium": row["medium"],
+        "each": text("answer.each", price=used),
+        "state": "ready",
+        "sentences": sentences,
+    }
 
 
-def _flips(ranges, wanted, currency):
-    """The nearest numbers of seedlings at which another mix costs less at the till."""
-    spot = next((i for i, r in enumerate(ranges) if r["from"] <= wanted <= r["to"]), None)
-    if spot is None:
-        return []
-    found = []
-    if spot > 0:
-        below = ranges[spot - 1]
-        count = number(below["to"] + 1, currency, 0)
-        found.append(text("verdict.below", count=count, medium=below["medium"]))
-    if spot + 1 < len(ranges):
-        above = ranges[spot + 1]
-        count = number(above["from"], currency, 0)
-        found.append(text("verdict.above", count=count, medium=above["medium"]))
-    return found
+def _as_used_said(verdict, row, currency):
+    """Whether the plan's mix is also the cheapest by what is used up, and why if not."""
+    if verdict["runner_up"] is None:
+        return text("verdict.only")
+    if verdict["saves"] < SAME and row["medium"] in (verdict["cheapest"], verdict["runner_up"]):
+        return text("verdict.same", second=verdict["runner_up"])
+    if row["medium"] != verdict["cheapest"]:
+        used = each(verdict["each"], currency)
+        return text("verdict.used_up", medium=verdict["cheapest"], each=used)
+    gaps = {"second": verdict["runner_up"], "saves": each(verdict["saves"], currency)}
+    return text("verdict.less", reason=text(f"decides.{verdict['decided_by']}"), **gaps)
+
+
+def _turns(advice, left_over_counts, currency):
+    """What would turn the plan, and how much of the leftovers will be used."""
+    fields = Fields((), {"left_over_counts": left_over_counts}, (), currency)
+    found = [] if advice is None else [_turn_said(turn, currency) for turn in advice["turns"]]
+    shown = fields.field("left_over_counts")
+    return render("turns.html", turns=found, left_over=shown, shown=advice is not None)
+
+
+def _turn_said(turn, currency):
+    if turn["kind"] != "price":
+        return in_words(turn["sentence"])
+    return text(
+        "turn.price",
+        price=amount(turn["price"], currency),
+        package=f"{short(turn['size'], currency)} {text('short.' + turn['unit'])}",
+        item=turn["item"],
+        store=turn["store"],
+        media=in_a_row(list(dict.fromkeys(filter(None, turn["media"]))), "and"),
+    )
 
 
 def _key(shown_parts):
@@ -277,13 +347,13 @@ def _table(crop, count):
     return render("table.html", crop=crop, count=count)
 
 
-def _columns(crop, rows, cheapest, shown_parts, currency):
+def _columns(crop, rows, planned, shown_parts, currency):
     money = [*(PARTS[key] for key in shown_parts), "total", "till", "paid"]
     amounts = ["cells", "seeds", "share", "litres", "feedings", "solution"]
     columns = [
         {
             "medium": row["medium"],
-            "best": row["medium"] == cheapest,
+            "best": row["medium"] == planned,
             "cells": _numbers(row, shown_parts, currency) if row["ready"] else None,
             "why_not": row["why_not"],
         }
@@ -325,7 +395,7 @@ def _numbers(row, shown_parts, currency):
     }
 
 
-def _rescues(verdict, rows, rescues, notices, currency):
+def _rescues(verdict, rows, rescues, currency):
     crop = verdict["crop"]
     stalled = {row["medium"]: row for row in rows if not row["ready"]}
     shown = []
@@ -337,8 +407,7 @@ def _rescues(verdict, rows, rescues, notices, currency):
         by = text(f"rescue.{rescue['by'] or 'nothing'}", name=rescue["with"], price=price)
         week = short(row["stalls_in_week"], currency)
         shown.append(text("rescue.line", medium=row["medium"], week=week, by=by))
-    texts = [notice["text"] for notice in notices if notice["crop"] == crop]
-    return render("rescues.html", rescues=shown, notices=texts)
+    return render("rescues.html", rescues=shown)
 
 
 def _buying(crop, wanted, best, currency):
@@ -353,12 +422,7 @@ def _bay(row, bags, scale, currency):
         return render("bay.html", medium=row["medium"], why_not=row["why_not"], lines=None)
     lines = [
         {
-            "what": text(
-                "answer.buy_line",
-                count=line["count"],
-                item=line["item"],
-                size=f"{short(line['size'], currency)} {text('short.' + line['unit'])}",
-            ),
+            "what": line_said(line, currency),
             "store": text("answer.at", store=line["store"]),
             "paid": amount(line["paid"], currency),
         }
@@ -377,7 +441,9 @@ def _steps_key(media):
     return render("steps-key.html", media=media)
 
 
-def _steps_said(verdict, curves, currency):
+def _steps_said(curves, currency):
+    if curves is None:
+        return render("line.html", text=text("bar.working"))
     crossings = [
         text("answer.crossing", count=number(c.first, currency, 0), medium=c.medium)
         for c in curves["stretches"][1:]
@@ -386,6 +452,7 @@ def _steps_said(verdict, curves, currency):
 
 
 def _steps_table(curves, currency):
+    curves = curves or {"lines": {}}
     lines = [
         (medium, [(number(s.wanted, currency, 0), _paid(s.paid, currency)) for s in found])
         for medium, found in curves["lines"].items()

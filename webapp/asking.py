@@ -5,8 +5,7 @@ from functools import lru_cache
 
 from pennyflat.assumptions import what_matters
 from pennyflat.bag_sizes import big_bag, next_year, unit_price_ladder
-from pennyflat.lean_mixes import extra_week, remedies_compared
-from pennyflat.price_to_beat import price_to_beat
+from pennyflat.lean_mixes import remedies_compared
 from pennyflat.scenario import Scenario
 
 
@@ -17,10 +16,8 @@ class Asked:
     scenario: Scenario
     row: int
     """Of the sowing that is looked at closely."""
-    cheapest: str | None
-    """Its cheapest medium as used."""
     planned: str | None
-    """The medium that the shopping list has for it."""
+    """The medium that the plan has for it."""
     litres: tuple[tuple[str, float], ...]
     """This year's use, by medium that leaves it ready. [L]"""
 
@@ -38,7 +35,6 @@ def asked_of(work):
     return Asked(
         work.scenario,
         row,
-        work.report["verdicts"][row]["cheapest"],
         work.errand.bill["plan"][row]["medium"],
         tuple((found["medium"], found["medium_litres"]) for found in rows if found["ready"]),
     )
@@ -53,9 +49,9 @@ def answer(name, asked):
     --------
     >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario import read
-    >>> asked = Asked(read(DEMO), 0, "Bulk potting mix", "Seed starter mix", ())
-    >>> [week.medium for week in answer("week", asked)]
-    ['Seed starter mix', 'Bulk potting mix', 'Home blend']
+    >>> asked = Asked(read(DEMO), 0, "Seed starter mix", ())
+    >>> [ladder.medium for ladder in answer("ladder", asked)]
+    ['Seed starter mix', 'Bulk potting mix']
     """
     return QUESTIONS[name](asked)
 
@@ -72,19 +68,10 @@ def _big_bag(asked):
     return tuple(found for found in bags if found), tuple(found for found in years if found)
 
 
-def _beat(asked):
-    if asked.cheapest is None:
-        return ()
-    scenario, winner = asked.scenario, asked.scenario.medium(asked.cheapest)
-    losers = [scenario.medium(name) for name, _ in asked.litres if name != winner.name]
-    return tuple(price_to_beat(scenario, asked.sowing, loser, winner) for loser in losers)
-
-
 def _matters(asked):
-    name = asked.planned or asked.cheapest
-    if name is None:
+    if asked.planned is None:
         return None
-    return what_matters(asked.scenario, asked.sowing, asked.scenario.medium(name))
+    return what_matters(asked.scenario, asked.sowing, asked.scenario.medium(asked.planned))
 
 
 def _remedies(asked):
@@ -93,17 +80,10 @@ def _remedies(asked):
     return tuple(compared for compared in found if compared)
 
 
-def _week(asked):
-    found = [extra_week(asked.scenario, asked.sowing, m) for m in asked.scenario.media]
-    return tuple(week for week in found if week)
-
-
 QUESTIONS = {
     "big_bag": _big_bag,
-    "beat": _beat,
     "ladder": _ladder,
     "matters": _matters,
     "remedies": _remedies,
-    "week": _week,
 }
 """What answers each question, in the order shown."""

@@ -27,6 +27,7 @@ class Conversation:
         self.dark = False
         """Whether the page is in its dark scheme."""
         self._page = Page()
+        self._told = 0
         self._frame_in = languages.ENGLISH  # the build has rendered it
 
     def answer(self, message):
@@ -43,7 +44,7 @@ class Conversation:
                 self.dark = bool(message.get("dark"))
             self.work.desk.page = self._page
             self.work.handle(message)
-            answer["large"] = self.work.is_large
+            answer["solve"] = self._to_solve()
             if self.work.is_left_off:
                 return answer | {"more": "now"}
             if message.get("do") == "save":
@@ -63,6 +64,15 @@ class Conversation:
             traceback.print_exc()
             answer["trouble"] = text("page.failed")
         return answer
+
+    def _to_solve(self):
+        """A program for the page's solver, told once."""
+        for solving in self.work.solving:
+            found = solving.to_solve
+            if found["id"] > self._told:
+                self._told = found["id"]
+                return found
+        return None
 
     def prepare(self):
         """Work out what the page will ask for first."""

@@ -20,7 +20,8 @@ from pennyflat.crops import Emergence, days_to_emergence
 from pennyflat.facts import about, default
 from pennyflat.schedule import Calendar, calendar, plant_out_on
 from pennyflat.suggest import Suggestion
-from words import text
+from sharing import Refused
+from words import later, text
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,27 +39,26 @@ class Plan:
 
 
 def plans_of(work):
-    """The calendars of the sowings answered, each in its own or the cheapest mix."""
-    if not work.report:
-        return ()
-    return plans(work.scenario, tuple(verdict["cheapest"] for verdict in work.report["verdicts"]))
+    """The calendars of the sowings answered, each in the mix of the plan; none without a plan."""
+    planned = work.planned()
+    return () if planned is None else plans(work.scenario, planned)
 
 
 @lru_cache(maxsize=2)
-def plans(scenario, cheapest):
+def plans(scenario, planned):
     """
     The calendars of a scenario's sowings.
 
     Parameters
     ----------
     scenario : Scenario
-    cheapest : tuple of str or None
-        The medium of each sowing that names none; the first on the shelf where None.
+    planned : tuple of str or None
+        The medium of each sowing; the first on the shelf where None.
     """
     first = scenario.media[0].name
     return tuple(
-        _plan(scenario, row, sowing, scenario.medium(sowing.medium or best or first))
-        for row, (sowing, best) in enumerate(zip(scenario.sowings, cheapest, strict=True))
+        _plan(scenario, row, sowing, scenario.medium(medium or sowing.medium or first))
+        for row, (sowing, medium) in enumerate(zip(scenario.sowings, planned, strict=True))
     )
 
 
@@ -161,6 +161,9 @@ def _row_fields(i, row, frost, faults, currency):
 def save_calendar(work):
     """The calendars as a file to keep: its name, media type and text."""
     from calendar_export import as_icalendar
+
+    if work.planned() is None:
+        raise Refused(later("calendar.wait"))
 
     feed, currency = work.scenario.feed, work.answer_currency
     made = as_icalendar(

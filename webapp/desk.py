@@ -47,9 +47,9 @@ REPLAYED = ("type", "add", "copy", "remove", "undo", "reset", "empty")
 class Desk:
     """What is on it besides the plan in hand, which is a `Work`."""
 
-    def __init__(self):
+    def __init__(self, solve=None):
         self.keeping = Keeping()
-        self.order = Pooling()
+        self.order = Pooling(solve)
         self.prices = Prices()
         self.notice = ""
         """A sentence to be read."""

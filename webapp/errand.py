@@ -1,7 +1,9 @@
-"""The errand: what is bought for all sowings together, and what of it is in the cart already.
+"""The errand: the plan for all sowings together, its shopping list, and what is in the cart already.
 
-The choice of mixes for all sowings takes longer than the comparison, so it is worked out after
-it: the page asks with "more" (see state.py) once it shows the comparison and nobody is typing.
+The plan needs a solver and takes longer than the comparison, so it is worked out after it: the page
+asks with "more" (see state.py) once it shows the comparison and nobody is typing. A good plan is
+there at once; the proof that none is cheaper, and what would turn it, follow. A page has its solver
+elsewhere: it is handed what to solve and answers with "solved".
 """
 
 from collections import Counter
@@ -9,26 +11,16 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from json import dumps
 from math import inf
-from time import monotonic
 
 import param
 
 import asking
 from money import currency_of
-from pennyflat.alternatives import switches_piecemeal
-from pennyflat.mix_search import MOST_BRANCHES
-from pennyflat.plan import shop_piecemeal
+from pennyflat.plan import Planner
 from pennyflat.scenario import Scenario
-
-EFFORTS = (60, 500, MOST_BRANCHES)
-"""
-Branches after which a search for the best plan stops, the first time and later. [count] Ours: a
-plan is there soon, and most plans are proven at once.
-"""
-
-COMMON_SIZE = 12 * 12
-"""Sowings times media up to which `EFFORTS` holds. [count] A branch of more takes longer in
-proportion, so that fewer are looked at, and the last effort is spared. Ours."""
+from pennyflat.shopping import shopping_list
+from pennyflat.turns import turns_of
+from solving import Solving
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,47 +39,51 @@ class Line:
 
 
 class Errand(param.Parameterized):
-    """The shopping list, its ticks, and the questions asked before paying."""
+    """The plan, its shopping list with ticks, and the questions asked before paying."""
 
     bill = param.Dict(None, allow_None=True, doc="Report of `pennyflat.shop`.")
-    switches = param.List(doc="As from `pennyflat.alternatives.switches`, for the bill.")
     document = param.Dict(None, allow_None=True, doc="The scenario document the bill is for.")
     opened = param.List(doc="Questions that stand open on the page; names as in asking.py.")
     answers = param.Dict({}, doc="Answers by question: (what was asked, the answer).")
     ticks = param.Dict({}, doc="What is in the cart: key of a line to the count it was ticked at.")
+    solve = param.Callable(None, doc="What solves here; None where the page has its own solver.")
+
+    def __init__(self, **params):
+        super().__init__(**params)
+        self._search = None
 
     def is_for(self, scenario):
         """Whether the bill is for these entries."""
         return self.bill is not None and self._bill_for == _priced(scenario)
 
     @property
-    def may_improve(self):
-        """Whether a longer search could still find a cheaper plan, or prove that there is none."""
-        efforts = EFFORTS[:-1] if is_large(self._bill_for) else EFFORTS
-        return not self.bill["proven"] and self._effort + 1 < len(efforts)
+    def is_checking(self):
+        """Whether a cheaper plan may still be found, or what would turn it."""
+        return self._search is not None and not self._search.solving.is_done
+
+    @property
+    def solving(self):
+        """What is being solved; None before anything is."""
+        return self._search and self._search.solving
 
     def is_behind(self, scenario):
-        """Whether there is something to work out for these entries."""
-        return not self.is_for(scenario) or self.may_improve
+        """Whether there is something to work out here for these entries."""
+        return not self.is_for(scenario) or (self.is_checking and self.solving.to_solve is None)
 
     def catch_up(self, scenario, document, patience_s=inf):
         """
-        Work out the bill for these entries; where there is one, with a longer search.
+        Work out the bill for these entries; whether what can be done here is done within so long.
 
-        Returns whether that has come to its end within so long. It is left off otherwise, and the
-        next time taken up again.
+        It is left off otherwise, and the next time taken up again.
         """
-        effort = self._effort + 1 if self.is_for(scenario) else 0
         priced = _priced(scenario)
-        share = COMMON_SIZE / max(COMMON_SIZE, _size(priced))
-        search = _search(priced, int(EFFORTS[effort] * share))
-        if not search.go_on(patience_s):
-            return False
-        self._effort, self._bill_for, self.document = effort, priced, document
-        self.bill, self.switches = search.found
+        if self._search is None or self._search.scenario != priced:
+            self._search = _search_for(priced, self.solve)
+        is_done = self.solving.go_on(patience_s)
+        self._bill_for, self.document, self.bill = priced, document, self._search.bill
         counts = {line.key: line.count for line in lines(self.bill)}
         self.ticks = {key: n for key, n in self.ticks.items() if counts.get(key) == n}
-        return True
+        return is_done
 
     @property
     def currency(self):
@@ -118,11 +114,6 @@ class Errand(param.Parameterized):
         self.ticks = kept | ({key: count} if message["text"] else {})
 
 
-def is_large(scenario):
-    """Whether there is more to search than `EFFORTS` are meant for."""
-    return _size(scenario) > COMMON_SIZE
-
-
 def lines(bill):
     """
     The lines of a shopping list, shop by shop.
@@ -143,42 +134,35 @@ def lines(bill):
     return found
 
 
-def _size(scenario):
-    """Sowings times media. [count]"""
-    return len(scenario.sowings) * len(scenario.media)
-
-
 def _priced(scenario: Scenario):
     """The scenario without what makes no difference to the bill."""
-    return replace(scenario, title="")
+    return replace(scenario, title="", last_frost=None, trials=())
 
 
 class _Search:
-    """The search for a bill, which can be left off and taken up again."""
+    """The search for the plan of a scenario and for what would turn it."""
 
-    def __init__(self, scenario, most_branches):
-        self.found = None
-        self._work = _bill(scenario, most_branches)
+    def __init__(self, scenario, solve):
+        self.scenario = scenario
+        self._planner = Planner(scenario)
+        self._plan, self._turns = self._planner.start(), ()
+        self._shown = None
+        self.solving = Solving(self._steps(), solve)
 
-    def go_on(self, patience_s):
-        """Go on for so long, or a little longer; whether it has come to its end."""
-        until = monotonic() + patience_s
-        while self.found is None:
-            try:
-                next(self._work)
-            except StopIteration as end:
-                self.found, self._work = end.value, None
-            if monotonic() > until:
-                break
-        return self.found is not None
+    def _steps(self):
+        self._plan = yield from self._planner.best()
+        self._turns = yield from turns_of(self._planner, self._plan)
+
+    @property
+    def bill(self):
+        """The shopping list as far as it is known."""
+        if self._shown is None or self._shown[:2] != (self._plan, self._turns):
+            found = shopping_list(self.scenario, self._plan, self._turns)
+            self._shown = self._plan, self._turns, found
+        return self._shown[2]
 
 
 @lru_cache(maxsize=8)
-def _search(scenario, most_branches):
+def _search_for(scenario, solve):
     """Kept, since a price is often put back, and a search left off is taken up again."""
-    return _Search(scenario, most_branches)
-
-
-def _bill(scenario, most_branches):
-    bill = yield from shop_piecemeal(scenario, most_branches)
-    return bill, (yield from switches_piecemeal(scenario, bill))
+    return _Search(scenario, solve)

@@ -10,7 +10,6 @@ import measures
 from markup import render
 from money import amount, each, number, percent, short
 from sharing import is_on_one_device
-from shopping import size_said
 from words import counted, text
 
 MOST_ROWS = 24
@@ -46,14 +45,14 @@ def handout(work):
     return render(
         "handout.html",
         title=work.answered["title"],
-        verdicts=answer.verdicts_said(verdicts, report["comparisons"], currency),
+        advice=answer.advice_lines(bill, work.errand.is_checking, currency),
+        verdicts=answer.verdicts_said(verdicts, bill["plan"], currency),
         parts=[
             (key, text(f"column.{name}"))
             for key, name in answer.PARTS.items()
             if key in answer.used_parts(report["comparisons"])
         ],
         crops=crops,
-        plan=[row for row in bill["plan"] if row["medium"]],
         stores=[
             {"name": store["store"], "lines": lines(store, currency)} for store in bill["stores"]
         ],
@@ -71,15 +70,7 @@ def handout(work):
 def lines(store, currency):
     """What to buy in one shop, line by line."""
     return [
-        {
-            "what": text(
-                "answer.buy_line",
-                count=item["count"],
-                item=item["item"],
-                size=size_said(item["size"], item["unit"], currency),
-            ),
-            "paid": amount(item["paid"], currency),
-        }
+        {"what": answer.line_said(item, currency), "paid": amount(item["paid"], currency)}
         for item in store["items"]
     ]
 

@@ -4,11 +4,12 @@ A *quantity* says what is measured and by it in which unit, as in `pennyflat.uni
 conversion is that module's.
 """
 
-from money import each, short
+from money import each, number, short
+from pennyflat.package import SEEDS, TRAYS
 from pennyflat.saying import GOODS
 from pennyflat.units import CUSTOMARY, DIGITS, from_customary, to_customary
 from places import US, unit_key, unit_name
-from words import text
+from words import counted, text
 
 PRICED = {
     "L": ("price_of_mix", 1),
@@ -102,7 +103,9 @@ def _length(digits):
 
 
 def goods(value, measure, currency):
-    """An amount of goods that the model counts in litres, grams or millilitres."""
+    """An amount of goods that the model counts in litres, grams, millilitres or pieces."""
+    if measure in (SEEDS, TRAYS):
+        return counted(f"goods.{measure}", value, count=number(value, currency, 0))
     return measured(value, GOODS[measure], currency)
 
 

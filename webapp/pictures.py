@@ -15,11 +15,11 @@ SPROUT = "M12 20v-8m0 1c-2-6-7-7-10-6 1 5 5 7 10 6c2-6 7-7 10-6-1 5-5 7-10 6"
 """The sign of a ready cell in the key."""
 
 
-def tray(sowing, medium, found, currency):
-    """The tray of a sowing in the medium that is cheapest, with its key."""
-    if not found.cells:
+def tray(sowing, container, medium, found, currency):
+    """The tray of a sowing in the medium that the plan has for it, with its key."""
+    if found is None or not found.cells:
         return ""
-    in_tray = sowing.tray and max(1, round(sowing.tray.cells))
+    in_tray = container and max(1, round(container.cells))
     ruler_cm = RULERS[currency.units]
     drawn = drawing.tray(found, sowing.cell_ml, in_tray, ruler_cm)
     counts = {

@@ -3,6 +3,7 @@
 from money import currency_of
 from pennyflat.scenario import read
 from sharing import Refused
+from solving import Solving
 
 MOST_MEMBERS = 60
 """Members of an order. [count] Ours: so that the page stays quick."""
@@ -11,7 +12,10 @@ MOST_MEMBERS = 60
 class Pooling:
     """The members so far, and the order they make."""
 
-    def __init__(self):
+    def __init__(self, solve=None):
+        self._solve = solve
+        self.solving = None
+        """What the order is being worked out by."""
         self.members = ()
         """Scenario documents, sound ones."""
         self.refused = ""
@@ -49,14 +53,21 @@ class Pooling:
         """
         return self._report
 
-    def _work_out(self, members):
-        from pennyflat.pool import PoolError, pool  # not at the start: few visitors have an order
+    def go_on(self):
+        """Go on working out the order, as far as it goes here."""
+        if self.solving is not None and self.solving.go_on():
+            self._report = self.solving.result, ()
 
-        self.members, self._report = members, (None, ())
+    def _work_out(self, members):
+        from pennyflat.pool import PoolError, pool_steps  # not at the start: few visitors need it
+
+        self.members, self._report, self.solving = members, (None, ()), None
         if len(members) < 2:
             return
         decimals = currency_of(members[0]["currency"]).decimals
         try:
-            self._report = pool([read(document) for document in members], decimals=decimals), ()
+            steps = pool_steps([read(document) for document in members], decimals=decimals)
+            self.solving = Solving(steps, self._solve)
+            self.go_on()
         except PoolError as error:
-            self._report = None, error.differences
+            self.solving, self._report = None, (None, error.differences)

@@ -6,7 +6,6 @@ Answers are the model's own values, see asking.py; everything here is formatting
 from math import inf
 
 import measures
-from answer import PARTS
 from asking import QUESTIONS
 from markup import render
 from money import amount, each, number, percent, short, with_percent_sign
@@ -149,35 +148,6 @@ def _next_year_sentence(year, scenario, currency):
     return f"{now} {later}"
 
 
-def _beat(found, asked, currency):
-    sentences = [_beat_sentence(tie, asked, currency) for tie in found]
-    return _asked(sentences, notes=() if found else (text("beat.none"),))
-
-
-def _beat_sentence(tie, asked, currency):
-    gaps = {"loser": tie.loser, "winner": tie.winner}
-    gaps["wanted"] = number(asked.sowing.wanted, currency, 0)
-    if tie.package:
-        gaps["package"] = package_name(tie.package, currency)
-        gaps["now"] = amount(tie.package.price, currency)
-    if tie.per_litre is None:
-        found = [text("beat.never", **gaps)]
-    else:
-        gaps["per_litre"] = measures.price_per(tie.per_litre, "L", currency)
-        if tie.package:
-            gaps["price"] = amount(tie.price, currency)
-        found = [text("beat.package" if tie.package else "beat.blend", **gaps)]
-    if tie.package:
-        if tie.price_at_the_till is None:
-            found.append(text("beat.till_never", **gaps))
-        elif tie.price_at_the_till == inf:
-            found.append(text("beat.till_always", **gaps))
-        else:
-            till = amount(tie.price_at_the_till, currency)
-            found.append(text("beat.till", till=till, **gaps))
-    return " ".join(found)
-
-
 def assumed(value, unit, currency):
     """
     A value of an assumption as it is written; all are shares but weeks.
@@ -238,11 +208,6 @@ def _matters_sentence(found, currency):
     return text("matters.first", each_low=low, each_high=high, **gaps)
 
 
-def _little(value, currency):
-    """Money so small that it takes two decimals more than coins have."""
-    return amount(value, currency, currency.decimals + 2) if value else "0"
-
-
 def _ready_cost(cost, currency):
     return text("answer.not_ready") if cost is None else each(cost, currency)
 
@@ -281,44 +246,9 @@ def _remedy_name(remedy):
     return text(f"by.{remedy.by}", name=remedy.with_what)
 
 
-def _week(found, asked, currency):
-    sentences = [
-        text("week.adds", medium=week.medium, more=_little(week.adds.total, currency))
-        if week.adds
-        else text("week.stalls", medium=week.medium)
-        for week in found
-    ]
-    shown = [key for key in PARTS if any(week.adds and getattr(week.adds, key) for week in found)]
-    rows = [
-        (
-            week.medium,
-            "",
-            (
-                each(week.each, currency),
-                _ready_cost(week.each_later, currency),
-                *(
-                    _little(getattr(week.adds, key), currency) if week.adds else "–"
-                    for key in shown
-                ),
-            ),
-        )
-        for week in found
-    ]
-    columns = [
-        text("column.medium"),
-        text("week.now"),
-        text("week.later"),
-        *(text("week.part", part=text(f"column.{PARTS[key]}")) for key in shown),
-    ]
-    tables = [_table(text("week.table", crop=asked.sowing.crop), columns, rows)] if found else []
-    return _asked(sentences, tables, () if found else (text("matters.none"),))
-
-
 _SHOWN = {
     "ladder": _ladder,
     "big_bag": _big_bag,
-    "beat": _beat,
     "matters": _matters,
     "remedies": _remedies,
-    "week": _week,
 }

@@ -12,17 +12,14 @@ import measures
 from entry import path_of
 from fields import Fields, Shown, id_of
 from markup import render
-from money import amount, short
-from pennyflat.alternatives import plans_compared
-from pennyflat.verdict import SAME
-from words import text
+from money import amount, number, short
+from words import counted, said, text
 
 FRAGMENTS = (
     "errand-standing",
     "errand-list",
     "errand-sums",
     "errand-plan",
-    "errand-plans",
 )
 
 
@@ -52,10 +49,7 @@ def parts(work):
     state = "" if work.is_current else "stale"
     if not work.errand.is_for(work.scenario):
         state = "working"
-    elif work.errand.may_improve:
-        state = "searching"
     currency = work.errand.currency
-    plan, why = tuple(bill["plan"]), tuple(work.errand.switches)
     own = tuple(row.get("medium") for row in document["sowings"])
     return {
         "errand-standing": (_standing, state),
@@ -67,8 +61,7 @@ def parts(work):
             currency,
         ),
         "errand-sums": (_sums, bill, document.get("budget"), currency),
-        "errand-plan": (_plan, plan, why, own, currency),
-        "errand-plans": (_plans, bill, currency),
+        "errand-plan": (_plan, tuple(bill["plan"]), own, currency),
     }
 
 
@@ -102,10 +95,10 @@ def _package_of(document, line, taken):
         row = edits.at(document, owner)
         if not row or row.get("name") != line.item:
             continue
-        for number, package in enumerate(row.get("packages", ())):
-            place = (*owner, "packages", number)
-            said = tuple(package.get(key) for key in ("store", "size", "unit"))
-            if place not in taken and said == (line.store, line.size, line.unit):
+        for i, package in enumerate(row.get("packages", ())):
+            place = (*owner, "packages", i)
+            sold_as = tuple(package.get(key) for key in ("store", "size", "unit"))
+            if place not in taken and sold_as == (line.store, line.size, line.unit):
                 return place
     return None
 
@@ -155,7 +148,7 @@ def _line(row, label, currency):
         "id": row.id,
         "key": line.key,
         "count": line.count,
-        "item": line.item,
+        "item": said(line.item),
         "size": size_said(line.size, line.unit, currency),
         "paid": amount(line.paid, currency),
         "deal": deal,
@@ -173,38 +166,31 @@ def size_said(size, unit, currency):
 def _sums(bill, budget, currency):
     over = bill["over_budget_by"]
     if budget is None:
-        said = ""
+        spent = ""
     elif over:
         gaps = {"budget": amount(budget, currency), "over": amount(over, currency)}
-        said = text("errand.over", **gaps)
+        spent = text("errand.over", **gaps)
     else:
-        said = text("errand.within", budget=amount(budget, currency))
+        spent = text("errand.within", budget=amount(budget, currency))
     return render(
         "errand-sums.html",
         total=amount(bill["total"], currency),
         packages=amount(bill["packages_paid"], currency),
         trips=amount(bill["trips_paid"], currency) if bill["trips_paid"] else "",
         with_the_rest=amount(bill["with_the_rest"], currency),
-        budget=said,
+        budget=spent,
         is_over=bool(over),
-        unproven=""
-        if bill["proven"]
-        else text(
-            "errand.unproven",
-            at_least=amount(bill["at_least"], currency),
-            found=amount(bill["with_the_rest"], currency),
-        ),
         unmet=[
             text(
                 "errand.unmet",
-                item=lack["item"],
+                item=said(lack["item"]),
                 short=measures.goods(lack["short_by"], lack["measure"], currency),
             )
             for lack in bill["unmet"]
         ],
         left_over=[
             {
-                "item": left["item"],
+                "item": said(left["item"]),
                 "amount": measures.goods(left["amount"], left["measure"], currency),
                 "worth": text("errand.worth", worth=amount(left["worth"], currency)),
             }
@@ -213,65 +199,17 @@ def _sums(bill, budget, currency):
     )
 
 
-def _plan(plan, switches, own, currency):
-    """Which mix for which crop, and why."""
-    return render(
-        "errand-plan.html",
-        rows=[
-            {
-                "crop": row["crop"],
-                "medium": row["medium"],
-                "why": _why(row, switch, chosen, currency),
-            }
-            for row, switch, chosen in zip(plan, switches, own, strict=True)
-        ],
-    )
+def _plan(plan, own, currency):
+    """Which mix for which crop."""
+    rows = [
+        row | {"why": _why(row, chosen, currency)} for row, chosen in zip(plan, own, strict=True)
+    ]
+    return render("errand-plan.html", rows=rows)
 
 
-def _why(row, switch, chosen, currency):
+def _why(row, chosen, currency):
     if row["medium"] is None:
         return row["why_not"]
-    if chosen:
-        return text("errand.why_chosen")
-    if switch is None:
-        return text("errand.why_only")
-    if switch["more"] < SAME:
-        return text("errand.why_same", instead=switch["instead"])
-    more = amount(switch["more"], currency)
-    return text("errand.why_more", instead=switch["instead"], more=more)
-
-
-def _plans(bill, currency):
-    """The joint plan beside the others, with what it saves."""
-    rows = []
-    for plan in plans_compared(bill):
-        unmet = ", ".join(lack["item"] for lack in plan["unmet"])
-        rows.append(
-            {
-                "name": text(f"plan.{plan['kind']}"),
-                "mixes": _mixes(plan["plan"]),
-                "total": amount(plan["total"], currency),
-                "with_the_rest": amount(plan["with_the_rest"], currency),
-                "more": _more(plan["kind"], plan["more"], currency),
-                "unmet": text("plans.unmet", items=unmet) if unmet else "",
-                "best": plan["kind"] == "joint",
-            }
-        )
-    return render("errand-plans.html", rows=rows)
-
-
-def _more(kind, more, currency):
-    if kind == "joint" or abs(more) < SAME:
-        return text("plans.joint_more" if kind == "joint" else "plans.same")
-    return amount(more, currency)
-
-
-def _mixes(plan):
-    """Mix by mix, the crops it is for."""
-    crops = {}
-    for row in plan:
-        if row["medium"]:
-            crops.setdefault(row["medium"], []).append(row["crop"])
-    return [
-        text("plans.mix", medium=medium, crops=", ".join(names)) for medium, names in crops.items()
-    ]
+    cells = number(row["cells"], currency, 0)
+    sown = counted("errand.sow", row["cells"], cells=cells)
+    return f"{sown} {text('errand.why_chosen')}" if chosen else sown

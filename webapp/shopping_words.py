@@ -9,7 +9,6 @@ ENGLISH = {
     ),
     "errand.go": "To the shopping list",
     "errand.working": "Working out the list …",
-    "errand.searching": "Looking for a still cheaper plan …",
     "errand.stale": "For the last complete entries.",
     "errand.nothing": "Nothing to buy: everything is at home already.",
     "errand.in_cart": "{done} of {of} in the cart",
@@ -21,50 +20,25 @@ ENGLISH = {
     "errand.total": "To pay",
     "errand.packages": "Packages",
     "errand.trips": "Trips",
-    "errand.with_the_rest": "With seed, trays, light and time",
+    "errand.with_the_rest": "With what is not bought here: light, wear of trays, time",
     "errand.over": "Over the budget of {budget} by {over}.",
     "errand.within": "Within the budget of {budget}.",
     "errand.unmet": "{item}: {short} cannot be had, the limits are too low.",
-    "errand.unproven": (
-        "There are too many choices of mixes to try all. With everything counted this plan costs"
-        " {found}; no plan can cost less than {at_least}."
-    ),
     "errand.left_over": "Left over",
     "errand.worth": "worth {worth}",
     "errand.plan": "Which mix for which crop",
+    "errand.sow": ("{cells} cell to sow.", "{cells} cells to sow."),
     "errand.why_chosen": "Your own choice.",
-    "errand.why_only": "No other mix would do.",
-    "errand.why_same": "{instead} would cost the same in all.",
-    "errand.why_more": "{instead} in its place would add {more} in all.",
     # Plans side by side
-    "plans.title": "What planning together saves",
-    "plans.caption": "The plan above beside others: to pay, with the rest, and how much more",
-    "plans.choice": "Choice of mixes",
-    "plans.with_the_rest": "With the rest",
-    "plans.more": "More than the plan",
-    "plan.joint": "The plan above",
-    "plan.one_mix": "One mix for all",
-    "plan.each_its_own": "Each crop insists on its own cheapest",
-    "plans.mix": "{medium} for {crops}",
-    "plans.same": "the same",
-    "plans.joint_more": "–",
-    "plans.unmet": "Not enough to be had: {items}.",
-    "plans.note": (
-        "Own cheapest: the mix in which a crop by itself comes to least, whole packages and trips"
-        " counted; all is then bought together. The rest: seed, trays, light, heat and time, as"
-        " used."
-    ),
     # Questions at the shelf
     "ask.title": "Before you pay",
     "ask.crop": "Worked out for {crop}.",
     "ask.choose": "Choose another crop",
     "ask.wait": "Being worked out …",
     "ask.big_bag": "Is the big bag worth it?",
-    "ask.beat": "At what price would another mix win?",
     "ask.ladder": "Which package costs least for what it holds?",
     "ask.matters": "Which guess matters most?",
     "ask.remedies": "Feed, pot on, or a richer mix?",
-    "ask.week": "What does one more week in the tray cost?",
     "big_bag.never": (
         "{package} of {medium} does not come to less at the till than smaller packages, up to"
         " {up_to} seedlings."
@@ -95,15 +69,6 @@ ENGLISH = {
         "Over {years} seasons it does not pay: {bulk} in all, against {least} when the least is"
         " paid each year."
     ),
-    "beat.never": "{loser} would cost more than {winner} per ready seedling even as a gift.",
-    "beat.package": (
-        "{loser} ties with {winner}, as used, at {per_litre}: {price} for {package}, now {now}."
-    ),
-    "beat.blend": "{loser} ties with {winner}, as used, at {per_litre}.",
-    "beat.till_never": "At the till, for {wanted}, no price of {package} would do.",
-    "beat.till_always": "At the till, for {wanted}, it costs no more whatever {package} costs.",
-    "beat.till": "At the till, for {wanted}, it costs no more up to {till} for {package}.",
-    "beat.none": "There is no second mix that gets this crop ready.",
     "ladder.least": "{medium}: least per litre as {package} from {store}, {price}.",
     "ladder.least.us": "{medium}: least per dry quart as {package} from {store}, {price}.",
     "ladder.package": "Package",
@@ -153,10 +118,4 @@ ENGLISH = {
     "by.best": "{medium}: cheapest is “{how}”, at {price} each.",
     "by.nothing": "{medium}: nothing that is entered would help.",
     "by.none": "Every mix here feeds this crop until transplanting.",
-    "week.adds": "{medium}: {more} more for each ready seedling.",
-    "week.stalls": "{medium}: a week more is too much, its seedlings would stall.",
-    "week.now": "Now, each",
-    "week.later": "A week later, each",
-    "week.part": "More {part}",
-    "week.table": "{crop}: one week more from sowing to transplanting",
 }

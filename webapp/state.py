@@ -14,7 +14,8 @@
     tick    line, count, text  a line of the shopping list was put into the cart or taken out
     bench   path, text         a button of the trial bench, see bench.py
     ask     path, text         a question was opened; text blank when it was shut
-    more                       nobody is typing: time to work out the shopping list
+    more                       nobody is typing: time to work out the plan
+    solved  id, values, …      the page's solver has answered, see errand.py
 
 Whatever else is done goes to the desk, see desk.py.
 """
@@ -28,12 +29,12 @@ import picking
 from bench import Bench, counted
 from desk import Desk
 from entry import Field, field_at, path_of, read_text, steps, stocked
-from errand import Errand, is_large
+from errand import Errand
 from money import currency_of
 from pennyflat import scenario
 from pennyflat.demo import DEMO
-from pennyflat.report import compare, steps_at_the_till
-from pennyflat.till import look_ahead, stretches
+from pennyflat.report import compared, contenders
+from pennyflat.till import look_ahead, steps_at_the_till, stretches
 from shelf import measure_of
 from words import later, text
 
@@ -77,13 +78,14 @@ class Work(param.Parameterized):
     asked = param.Dict({}, doc="What was looked up in the tables, by field; see almanac.py.")
     opened = param.Parameter(frozenset(), doc="Cards of the almanac that were opened, by name.")
     patience = param.Number(inf, doc="After so long work is left off, to go on when asked. [s]")
+    solve = param.Callable(None, doc="What solves a plan here; None where the page does.")
     is_left_off = param.Boolean(False, doc="Whether that is how the last message ended.")
 
     def __init__(self, **params):
         super().__init__(**params)
-        self.errand = Errand()
+        self.errand = Errand(solve=self.solve)
         self.bench = Bench()
-        self.desk = Desk()
+        self.desk = Desk(self.solve)
         self._scenario, self._curves = None, {}
         self._count()
 
@@ -109,30 +111,35 @@ class Work(param.Parameterized):
 
     @property
     def has_more(self):
-        """Whether the shopping list, or a question that stands open, is behind what was entered."""
+        """Whether the plan, its curves, or a question that stands open, is behind the entries."""
         if self.report is None:
             return False
-        return self.errand.is_behind(self.scenario) or bool(self.errand.questions_behind(self))
+        if self.errand.is_behind(self.scenario):
+            return True
+        return bool(self.curves() is None or self.errand.questions_behind(self))
 
-    @property
-    def is_large(self):
-        """Whether the shopping list takes so long that only whoever sees it should wait for it."""
-        return self.report is not None and is_large(self.scenario)
+    def planned(self):
+        """The medium that the plan has for each sowing; None while there is no plan for these."""
+        if self.report is None or not self.errand.is_for(self.scenario):
+            return None
+        return tuple(row["medium"] for row in self.errand.bill["plan"])
 
     def curves(self):
         """
-        How the two contending mixes of the sowing shown cost at the till, number by number.
+        How two mixes of the sowing shown cost at the till, number by number; None until known.
 
         Returns
         -------
-        dict
-            `wanted`, `up_to` [count]; `lines`, the steps by medium, none to two of them;
-            `stretches`, which of them costs less from which number on.
+        dict or None
+            `wanted`, `up_to` [count]; `lines`, the steps by medium, none to two of them: the mix
+            of the plan and the one that comes nearest; `stretches`, which of them costs less from
+            which number on.
         """
-        row = min(self.shown, len(self.report["verdicts"]) - 1)
-        if row not in self._curves:
-            self._curves[row] = _curves(self._scenario, row, self.report["verdicts"][row])
-        return self._curves[row]
+        return self._curves.get((self._row_shown, self.planned()))
+
+    @property
+    def _row_shown(self):
+        return min(self.shown, len(self.report["verdicts"]) - 1)
 
     def handle(self, message):
         """Take one message from the page. One that does not fit the document is passed over."""
@@ -149,6 +156,7 @@ class Work(param.Parameterized):
             "open": self._open,
             "tick": self.errand.tick,
             "more": self._more,
+            "solved": self._solved,
             "bench": self._bench,
             "ask": self._ask,
         }.get(message.get("do"))
@@ -205,7 +213,7 @@ class Work(param.Parameterized):
             return
         self.faults = [*waiting, *_nothing_to_compare(document)]
         if not self.faults:
-            self.report = compare(read)
+            self.report = compared(read)
             self.answered = document
             self._scenario = read
             self._curves = {}
@@ -303,7 +311,7 @@ class Work(param.Parameterized):
     def _empty(self, message):
         document = empty_document(self.document["currency"])
         self.report = self.answered = None
-        self.errand, self.bench = Errand(), Bench()
+        self.errand, self.bench = Errand(solve=self.solve), Bench()
         self._start_over(document)
         self.focus = "sowings[0]"
 
@@ -339,8 +347,24 @@ class Work(param.Parameterized):
         if self.report is None:
             return
         self.is_left_off = not self.catch_up(self.patience)
-        if not self.is_left_off:
-            self.errand.answer(self)
+        self.desk.order.go_on()
+        if self.is_left_off:
+            return
+        shown = self._row_shown, self.planned()
+        if shown not in self._curves:
+            self._curves[shown] = _curves(self._scenario, *shown, self.report)
+        self.errand.answer(self)
+
+    def _solved(self, message):
+        for solving in self.solving:
+            solving.solved(message)
+        self._more(message)
+
+    @property
+    def solving(self):
+        """What waits for the page's solver."""
+        found = (self.errand.solving, self.desk.order.solving)
+        return [one for one in found if one is not None and one.to_solve]
 
     def _ask(self, message):
         self.errand.ask(message)
@@ -348,21 +372,15 @@ class Work(param.Parameterized):
             self.errand.answer(self)
 
 
-def _curves(read, row, verdict):
+def _curves(read, row, planned, report):
     sowing = read.sowings[row]
     up_to = look_ahead(sowing.wanted)
     lines = {
-        name: steps_at_the_till(read, sowing, read.medium(name)) for name in _contenders(verdict)
+        name: steps_at_the_till(read, sowing, read.medium(name))
+        for name in contenders(report, row, planned[row])
     }
     between = stretches(lines, up_to) if lines else ()
     return {"wanted": sowing.wanted, "up_to": up_to, "lines": lines, "stretches": between}
-
-
-def _contenders(verdict):
-    """The cheapest mix as used, and the one most likely to beat it at the till."""
-    others = [verdict["at_the_till"], *(r["medium"] for r in verdict["till_ranges"])]
-    names = [verdict["cheapest"], *others, verdict["runner_up"]]
-    return [name for name in dict.fromkeys(names) if name is not None][:2]
 
 
 def _names():

@@ -26,6 +26,7 @@ from fields import Fields
 from markup import render
 from money import amount, short, with_percent_sign
 from origin import yields_of
+from pennyflat.highs import solve
 from state import Work
 from words import counted, data, text, text_or_none
 
@@ -91,7 +92,7 @@ class Page:
         tax = tax if isinstance(tax, int | float) else 0.0
         parts = {
             "units": (_units,),
-            "bar": (_bar, answer.headline(work), work.is_current),
+            "bar": (_bar, answer.headline(work)),
             "sowing-list": (_list, "sowing", len(document["sowings"])),
         }
         for i, row in enumerate(document["sowings"]):
@@ -163,7 +164,7 @@ class Page:
 
 def initial_fragments():
     """The demo's fragments, by element id."""
-    work = Work()
+    work = Work(solve=solve)
     work.handle({"do": "more"})
     for card in ("calendar", "sights", "salts", "reckoner"):
         work.handle({"do": "open", "text": card})
@@ -431,9 +432,8 @@ def _units():
     return render("units.html", kinds=kinds, shown=places.units())
 
 
-def _bar(headline, is_current):
-    shown = headline or {"price": "", "medium": "", "crop": ""}
-    return render("bar.html", message=text("bar.wait"), stale=not is_current, **shown)
+def _bar(message):
+    return render("bar.html", message=message)
 
 
 def _undo(what, called):

@@ -174,6 +174,38 @@ def at_the_till(scenario, needed):
     }, None
 
 
+def contenders(report, row, planned):
+    """
+    The mix that the plan has for a sowing, and the one that comes nearest at the till.
+
+    Parameters
+    ----------
+    report : dict
+        As from `compared`.
+    row : int
+        Of the sowing.
+    planned : str or None
+        Its medium in the plan.
+
+    Returns
+    -------
+    list of str
+        None to two media.
+
+    Examples
+    --------
+    >>> from pennyflat.demo import DEMO
+    >>> from pennyflat.scenario import read
+    >>> contenders(compared(read(DEMO)), 0, "Seed starter mix")
+    ['Seed starter mix', 'Bulk potting mix']
+    """
+    count = len(report["comparisons"]) // len(report["verdicts"])
+    rows = report["comparisons"][row * count : (row + 1) * count]
+    paid = {found["medium"]: found["at_the_till"]["paid"] for found in rows if found["at_the_till"]}
+    by_money = sorted(paid, key=paid.get)
+    return list(dict.fromkeys([*([planned] if planned else []), *by_money]))[:2]
+
+
 def to_draw(scenario, sowing):
     """
     What there is to draw for one sowing.

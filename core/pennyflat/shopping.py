@@ -91,7 +91,7 @@ def recommendation(scenario, plan, turns=()):
     Returns
     -------
     dict
-        `plan`, one row a sowing: `crop`, `medium`, `cells`, `seeds`, `feedings`, `each_as_used`
+        `plan`, one row a sowing: `crop`, `wanted`, `medium`, `cells`, `seeds`, `feedings`, `each_as_used`
         [currency per ready seedling], or `medium` None and `why_not`; `to_pay`, `with_the_rest`,
         `per_ready_seedling` wanted, `weighed_cost` [currency]; `not_counted`; `proven`, `at_least`;
         `turns`; `sentence`.
@@ -166,9 +166,10 @@ def lines_of(basket):
 
 def _row(sowing, pick, why_not):
     if pick is None:
-        return {"crop": sowing.crop, "medium": None, "why_not": why_not}
+        return {"crop": sowing.crop, "wanted": sowing.wanted, "medium": None, "why_not": why_not}
     return {
         "crop": sowing.crop,
+        "wanted": sowing.wanted,
         "medium": pick.medium,
         "cells": pick.cells,
         "seeds": pick.seeds,

@@ -3,11 +3,11 @@
 
    A message to Python is {do, seq, …}, see webapp/state.py. One is under way at a time, and one behind
    the first "hello"; what is typed meanwhile waits, and a field typed in twice is sent once.
-   An answer is {seq, fragments, focus, say, trouble, file, language, more, large}: `file` is one to keep,
+   An answer is {seq, fragments, focus, say, trouble, file, language, more, solve}: `file` is one to keep,
    `fragments` holds the inner HTML of elements by id, containers before what they contain, `language`
    what changes with it. `more` says that Python has not worked out everything yet: "later", {do: "more"}
    asks for it once nothing has happened for a while, or "now", it goes on at once with what it has left
-   off. Where the plan is `large` it is asked for only near the place. */
+   off. `solve` is for the solver, see plan.js. */
 
 "use strict";
 
@@ -26,11 +26,9 @@ picture.place(); // before anything here looks for parts of the page
   let busy = null; // the sign that shows while something long is worked out, and the message that asked for it
   const FIELDS = "input, select, textarea";
   const PAUSE_MS = 1200; // of typing, before the answer is read out
-  const ASK_MS = 350; // of quiet, before Python is asked for what takes longer: the shopping list
+  const ASK_MS = 60; // of quiet, before Python is asked for what takes longer: the plan
   let moreToCome = ""; // whether Python has something of the kind to work out
-  let isLarge = false; // whether that takes so long that it waits until its part of the page is near
   let askAfter = 0;
-  let near = false;
   let pricing = false; // whether a price is being typed into the list: half typed, it may take its line away
 
   const byId = (id) => document.getElementById(id);
@@ -88,7 +86,7 @@ picture.place(); // before anything here looks for parts of the page
   /* ---- From Python ---- */
 
   function take(answer) {
-    const { seq, fragments = {}, focus, say, trouble, more, large, file, language } = answer;
+    const { seq, fragments = {}, focus, say, trouble, more, file, language } = answer;
     underWay = underWay.filter((message) => message.seq > seq);
     up = true;
     answered = Math.max(answered, seq);
@@ -108,7 +106,6 @@ picture.place(); // before anything here looks for parts of the page
     if (file) window.pennyflat.save(file);
     document.dispatchEvent(new CustomEvent("pennyflat:answer", { detail: answer }));
     moreToCome = more;
-    isLarge = large;
     askLater();
     next();
   }
@@ -134,16 +131,8 @@ picture.place(); // before anything here looks for parts of the page
   }
 
   function ask() {
-    if (moreToCome && !underWay.length && !waiting.length && (near || !isLarge)) post({ do: "more" });
+    if (moreToCome && !underWay.length && !waiting.length) post({ do: "more" });
   }
-
-  new IntersectionObserver(
-    ([seen]) => {
-      near = seen.isIntersecting;
-      askLater();
-    },
-    { rootMargin: "50% 0px" },
-  ).observe(byId("shopping"));
 
   /* Shows a button's sign that its results are being worked out, and says so at once. */
   function work(sign, seq) {
