@@ -25,6 +25,9 @@ from words import counted, text
 
 ROW_HEIGHT = 54
 """Height of a bar and its label. [px]"""
+NO_CURVES = {"wanted": 0, "up_to": 1, "lines": {}, "stretches": ()}
+"""While the plan is worked out, no line is drawn: none is an old one."""
+
 MOST_NAME = 42
 """Longest name written in a chart. [characters]"""
 WHITE = "#ffffff"
@@ -110,7 +113,7 @@ class Charts:
         currency = work.answer_currency
         crop = work.report["verdicts"][row]["crop"]
         self._update_costs(comparisons(work, row), crop, currency)
-        self._update_steps(work.curves(), crop, currency)
+        self._update_steps(work.curves() or NO_CURVES, crop, currency)
 
     def paint(self, *, dark):
         """Take the colours of one of the two schemes."""

@@ -22,67 +22,65 @@ def _part(value):
     return _Part(value)
 
 
-def kept(work):
+class Kept:
     """
-    Keep what a function of (scenario, sowing, medium) comes to.
+    A function of (scenario, sowing, medium) whose results are kept.
 
-    The function gets a scenario with only the media that matter to this sowing, and no sowings.
+    It gets a scenario with only the media that matter to this sowing, and no sowings.
 
     Parameters
     ----------
     work : callable
-
-    Returns
-    -------
-    callable
-        With the same arguments.
     """
 
-    @lru_cache(maxsize=8192)
-    def by_parts(rest, sowing, medium, moved_to):
-        values = dict.fromkeys(part.value for part in (medium, moved_to) if part)
-        shelf = replace(rest.value, media=tuple(values))
-        return work(shelf, sowing.value, medium.value)
+    def __init__(self, work):
+        self.__doc__ = work.__doc__
 
-    def found(scenario, sowing, medium):
-        rest = _rest(scenario)
-        return by_parts(rest, _part(sowing), _part(medium), _moved_to(scenario, sowing))
+        @lru_cache(maxsize=8192)
+        def found(rest, sowing, medium, moved_to):
+            values = dict.fromkeys(part.value for part in (medium, moved_to) if part)
+            shelf = replace(rest.value, media=tuple(values))
+            return work(shelf, sowing.value, medium.value)
 
-    return found
+        self._found = found
+
+    def __call__(self, scenario, sowing, medium):
+        """What the function comes to for one sowing in one medium."""
+        moved_to = _moved_to(scenario, sowing)
+        return self._found(_rest(scenario), _part(sowing), _part(medium), moved_to)
+
+    def table(self, scenario):
+        """
+        Every sowing in every medium.
+
+        Parameters
+        ----------
+        scenario : Scenario
+
+        Returns
+        -------
+        list of list
+            For each sowing a row, in the order of the media.
+
+        Examples
+        --------
+        >>> from pennyflat.demo import DEMO
+        >>> from pennyflat.scenario import read
+        >>> [[needed.cells for needed in row] for row in requirement_of.table(read(DEMO))]
+        [[77, 77, 77], [156, 234, 176], [69, 69, 69]]
+        """
+        rest, media = _rest(scenario), [_part(medium) for medium in scenario.media]
+        return [
+            [self._found(rest, _part(sowing), medium, moved_to) for medium in media]
+            for sowing in scenario.sowings
+            for moved_to in [_moved_to(scenario, sowing)]
+        ]
 
 
-requirement_of = kept(requirement)
+requirement_of = Kept(requirement)
 """As `cost.requirement`, kept."""
 
 
-def outcomes(scenario, of=requirement_of):
-    """
-    Every sowing in every medium.
-
-    Parameters
-    ----------
-    scenario : Scenario
-    of : callable
-        One of those that are kept.
-
-    Returns
-    -------
-    list of list
-        For each sowing a row, in the order of the media.
-
-    Examples
-    --------
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario import read
-    >>> [[needed.cells for needed in row] for row in outcomes(read(DEMO))]
-    [[77, 77, 77], [158, 233, 177], [68, 68, 68]]
-    """
-    return [
-        [of(scenario, sowing, medium) for medium in scenario.media] for sowing in scenario.sowings
-    ]
-
-
-@lru_cache(maxsize=64)
 def _rest(scenario):
     """What of a scenario all sowings in all media share."""
     nothing = {"title": "", "budget": None, "last_frost": None, "left_over_counts": 0.0}

@@ -17,7 +17,7 @@ from pennyflat.basket import Basket, cheapest_basket
 from pennyflat.cost import Requirement
 from pennyflat.mix_model import MixModel
 from pennyflat.needs import needs_of
-from pennyflat.outcomes import outcomes
+from pennyflat.outcomes import requirement_of
 from pennyflat.saying import phrase, say
 
 SECONDS = 10.0
@@ -110,7 +110,7 @@ class Planner:
     def __init__(self, scenario):
         self.scenario = scenario
         self.rows, self._why_not = [], []
-        for sowing, row in zip(scenario.sowings, outcomes(scenario), strict=True):
+        for sowing, row in zip(scenario.sowings, requirement_of.table(scenario), strict=True):
             row = [needed for needed in row if sowing.medium in (None, needed.medium)]
             ready = [needed for needed in row if needed.ready]
             self.rows.append(ready)

@@ -13,7 +13,7 @@ from pennyflat.highs import solve as solve_natively
 from pennyflat.lean_mixes import rescue
 from pennyflat.medium import parts_per_litre
 from pennyflat.needs import needs_of
-from pennyflat.outcomes import kept, outcomes
+from pennyflat.outcomes import Kept
 from pennyflat.picture import bags, tray_cells
 from pennyflat.plan import Planner, run
 from pennyflat.saying import GOODS, Amount, say
@@ -98,7 +98,7 @@ def compared(scenario):
         As from `compare`; `recommendation` is None and nothing is `in_plan`.
     """
     comparisons, verdicts, rescues = [], [], []
-    table = outcomes(scenario, _outcome)
+    table = _outcome.table(scenario)
     for sowing, row in zip(scenario.sowings, table, strict=True):
         comparisons += [_copy(outcome.row) for outcome in row]
         needed = [outcome.needed for outcome in row]
@@ -241,14 +241,14 @@ class _Outcome:
     row: dict
 
 
-@kept
+@Kept
 def _outcome(scenario, sowing, medium):
     needed = requirement(scenario, sowing, medium)
     till = at_the_till(scenario, needed) if needed.ready else (None, None)
     return _Outcome(needed, _comparison(needed, *till))
 
 
-@kept
+@Kept
 def _drawn(scenario, sowing, medium):
     needed = requirement(scenario, sowing, medium)
     return tray_cells(sowing, medium, needed), bags(scenario, needed)

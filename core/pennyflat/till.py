@@ -12,7 +12,7 @@ from math import inf
 from pennyflat.basket import cheapest_basket
 from pennyflat.cost import requirement
 from pennyflat.needs import needs_of
-from pennyflat.outcomes import kept
+from pennyflat.outcomes import Kept
 
 MOST_WANTED = 20_000
 """Largest number of seedlings followed. [count] Ours."""
@@ -51,7 +51,7 @@ def look_ahead(wanted):
     return min(max(4 * wanted, 40), MOST_WANTED)
 
 
-@kept
+@Kept
 def steps_at_the_till(scenario, sowing, medium):
     """
     Money at the till for one sowing in one medium, for every number of seedlings from 1.
