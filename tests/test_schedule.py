@@ -6,7 +6,7 @@ import pytest
 from pennyflat.cost import requirement
 from pennyflat.demo import DEMO
 from pennyflat.scenario import PotOn, read
-from pennyflat.schedule import STEPS, calendar, plant_out_on
+from pennyflat.schedule import STEPS, calendar, plant_out_on, whole_days
 
 DEMO = read(DEMO)
 LEAN = DEMO.medium("Seed starter mix")
@@ -17,6 +17,100 @@ OUT = date(2027, 5, 20)
 
 def days(plan):
     return {step.what: step.on for step in plan.steps}
+
+
+def on(plan, what):
+    return days(plan)[what]
+
+
+@pytest.mark.parametrize(("weeks", "days"), [(2.5, 18), (3.5, 25), (4.5, 32), (6, 42), (0.5, 4)])
+def test_half_a_day_counts_as_one_wherever_weeks_become_days(weeks, days):
+    # 2.5 weeks are 17.5 days: the sowing, the charge and the move of that length end on one day
+    age = replace(TOMATO, weeks=weeks + 1)
+    lean = replace(LEAN, feeds_for_weeks=weeks)
+    scenario = replace(DEMO, media=(lean, RICH))
+    sown = calendar(scenario, replace(TOMATO, weeks=weeks), lean, OUT).steps[0].on
+    fed = calendar(scenario, age, lean, OUT)
+    moved = calendar(
+        scenario, replace(age, remedy="pot_on", pot_on=PotOn(RICH.name, 200)), lean, OUT
+    )
+    stalled = calendar(scenario, replace(age, remedy="none"), lean, OUT)
+
+    assert whole_days(weeks * 7) == -whole_days(-weeks * 7) == days
+    assert (OUT - sown).days == days
+    assert (plant_out_on(OUT, weeks) - OUT).days == (OUT - plant_out_on(OUT, -weeks)).days == days
+    assert (fed.feedings[0].on - fed.steps[0].on).days == days
+    assert (on(moved, "pot on") - on(moved, "sow")).days == days
+    assert (on(stalled, "stall") - on(stalled, "sow")).days == days
+
+
+def test_what_a_float_makes_of_half_a_day_is_half_a_day():
+    assert whole_days(17.4999999999) == whole_days(17.5) == 18
+    assert whole_days(17.4999) == 17
+
+
+def test_nothing_comes_after_planting_out():
+    # a week from sowing to planting out; the mat is set for 14 days, the seed takes 10
+    warm = replace(DEMO, energy=replace(DEMO.energy, mat_days=14))
+    quick = replace(TOMATO, weeks=1)
+    plan = calendar(warm, quick, RICH, OUT, emergence_days=10)
+
+    assert on(plan, "mat off") == OUT
+    assert {"emerge", "thin"} & set(days(plan)) == set()
+    assert plan.steps[-1].what == "plant out"
+    up = calendar(warm, quick, RICH, OUT, emergence_days=5)
+    assert (OUT - on(up, "emerge")).days == 2
+    assert "thin" not in days(up)
+
+
+def test_late_potting_on_is_fed_before_it_in_the_cells_and_after_it_in_the_pots():
+    # by hand: sown 8 April; 2 weeks of charge, fed in weeks 2 and 3, moved in week 4 into a mix
+    # that feeds for 1 week, fed in week 5; one feeding a week
+    short = replace(RICH, feeds_for_weeks=1)
+    lean = replace(LEAN, feeds_for_weeks=2)
+    scenario = replace(DEMO, media=(lean, short), feed=replace(DEMO.feed, per_week=1))
+    late = replace(TOMATO, remedy="pot_on", pot_on=PotOn(short.name, 200, at_week=4))
+    plan = calendar(scenario, late, lean, OUT)
+    needed = requirement(scenario, late, lean)
+
+    assert on(plan, "pot on") == date(2027, 5, 6)
+    assert [feeding.on for feeding in plan.feedings] == [
+        date(2027, 4, 22), date(2027, 4, 29), date(2027, 5, 13)
+    ]  # fmt: skip
+    assert plan.feedings[0].solution_l > plan.feedings[-1].solution_l
+    assert sum(f.solution_l for f in plan.feedings) == pytest.approx(needed.solution_litres)
+    assert sum(f.concentrate for f in plan.feedings) == pytest.approx(needed.feed_amount)
+
+
+def test_a_move_that_would_come_after_planting_out_is_none():
+    late = replace(TOMATO, remedy="pot_on", pot_on=PotOn(RICH.name, 200, at_week=8))
+
+    assert "pot on" not in days(calendar(DEMO, late, LEAN, OUT))
+
+
+@pytest.mark.parametrize("weeks", [0.3, 1, 2.5, 3.5, 6, 9.7])
+@pytest.mark.parametrize("emergence_days", [0.2, 3, 7, 21, 60])
+@pytest.mark.parametrize("remedy", ["feed", "none"])
+def test_steps_stand_in_the_order_of_their_days_and_of_the_work(weeks, emergence_days, remedy):
+    sowing = replace(TOMATO, weeks=weeks, remedy=remedy)
+    for medium in DEMO.media:
+        for per_week in (0.5, 2, 7):
+            scenario = replace(DEMO, feed=replace(DEMO.feed, per_week=per_week))
+            plan = calendar(scenario, sowing, medium, OUT, emergence_days=emergence_days)
+            told = [(step.on, STEPS.index(step.what)) for step in plan.steps]
+
+            assert told == sorted(told)
+            assert plan.steps[0].what == "sow"
+            assert plan.steps[-1].what in ("plant out", "stall")
+            assert all(on <= OUT for on in (*[s.on for s in plan.steps],
+                                            *[f.on for f in plan.feedings]))  # fmt: skip
+
+
+def test_a_mix_without_a_charge_of_its_own_stalls_on_the_day_of_sowing_and_is_still_sown():
+    bare = replace(LEAN, feeds_for_weeks=0)
+    plan = calendar(DEMO, replace(TOMATO, remedy="none"), bare, OUT)
+
+    assert [step.what for step in plan.steps] == ["sow", "stall"]
 
 
 def test_dates_count_back_from_transplanting():

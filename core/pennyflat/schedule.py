@@ -1,15 +1,18 @@
 """When to do what: from the day of transplanting back to sowing, and every feeding between.
 
-Weeks are the model's; each is turned into a whole day counted from the day of sowing. The day of
-transplanting or of the last frost is entered, never looked up.
+Weeks are the model's; `whole_days` alone turns them into days, so two things of the same length
+always fall on the same day. The day of transplanting or of the last frost is entered, never looked
+up.
 """
 
 from dataclasses import dataclass
 from datetime import date, timedelta
-from math import ceil, floor
+from math import ceil, copysign, floor
 
-from pennyflat.cost import requirement
+from pennyflat.cost import aftercare, requirement
+from pennyflat.feeding import dose, solution_litres
 from pennyflat.saying import Amount, phrase, say
+from pennyflat.sowing import occupied_share
 
 HARDEN_DAYS = 7
 """Days of hardening off before planting out. [d] One to two weeks. [University of Maryland
@@ -68,6 +71,31 @@ class Calendar:
     """A sentence, where it is not ready."""
 
 
+def whole_days(days):
+    """
+    A length of time in whole days: the nearest, and half a day counts as one.
+
+    2.5 weeks is 18 days and 3.5 weeks 25, before a day as after it.
+
+    Parameters
+    ----------
+    days : float
+        Negative for before. [d]
+
+    Returns
+    -------
+    int
+        [d]
+
+    Examples
+    --------
+    >>> [whole_days(weeks * 7) for weeks in (2.5, 3.5, -2.5)]
+    [18, 25, -18]
+    """
+    # Rounded first, so that 17.4999999999 in floating point, as 0.1 x 175 may be, is half a day.
+    return int(copysign(floor(round(abs(days), 6) + 0.5), days))
+
+
 def plant_out_on(last_frost, weeks_after):
     """
     Day of transplanting, from the day of the last frost.
@@ -87,7 +115,7 @@ def plant_out_on(last_frost, weeks_after):
     >>> print(plant_out_on(date(2027, 5, 15), -2.5))
     2027-04-27
     """
-    return last_frost + timedelta(days=round(weeks_after * 7))
+    return _day(last_frost, weeks_after)
 
 
 def calendar(
@@ -106,6 +134,11 @@ def calendar(
     Sowing is the sowing's weeks, times the medium's pace, before transplanting. The first feed is
     due when the last charge has run out; where nothing follows, the sowing stalls that day and
     the steps end there. Pre-sprouted seed counts its weeks from the damp towel.
+
+    Nothing comes after planting out: a heat mat that is still on is taken off that day, since the
+    seedlings leave it; emergence and thinning that would come later are left out, since seedlings
+    that are planted out are up, so the days given cannot both be right and no day is better than a
+    wrong one. Steps of one day stand in the order of `STEPS`.
 
     Parameters
     ----------
@@ -148,28 +181,35 @@ def calendar(
     2027-05-13 harden off
     2027-05-20 plant out
     >>> [f"{feeding.on:%d %b}" for feeding in plan.feedings]
-    ['29 Apr', '02 May', '06 May', '09 May', '13 May', '16 May']
+    ['29 Apr', '03 May', '06 May', '10 May', '13 May', '17 May']
     """
     _check_days(emergence_days, thin_after_days, harden_days)
     needed = requirement(scenario, sowing, medium)
     if not needed.cells:
         return Calendar(sowing.crop, medium.name, (), (), needed.why_not)
-    sow = plant_out - timedelta(days=round(sowing.weeks * medium.pace * 7))
-    steps = [_sowing(sowing, needed, sow), *_mat(scenario.energy, sow)]
+    sow = _day(plant_out, -sowing.weeks * medium.pace)
+    steps = [_sowing(sowing, needed, sow), *_mat(scenario.energy, sow, plant_out)]
     if emergence_days is not None:
-        steps += _emergence(sowing, sow, emergence_days, thin_after_days)
-    hunger = medium.feeds_for_weeks
-    if needed.hungry_weeks and sowing.remedy == "pot_on":
+        found = _emergence(sowing, sow, emergence_days, thin_after_days)
+        steps += [step for step in found if step.on <= plant_out]
+    after = aftercare(scenario, sowing, medium)
+    hungry = {True: medium.feeds_for_weeks}
+    if after.moves:
         move = sowing.pot_on
-        at_week = hunger if move.at_week is None else move.at_week
-        hunger = at_week + scenario.medium(move.medium).feeds_for_weeks
+        at_week = medium.feeds_for_weeks if move.at_week is None else move.at_week
+        hungry[False] = at_week + scenario.medium(move.medium).feeds_for_weeks
         words = say(
             "pot on into {medium}, {pot_ml:g} each",
             medium=move.medium,
             pot_ml=Amount(move.cell_ml, "cell"),
         )
         steps.append(Step(_day(sow, at_week), "pot on", words))
-    feedings = _feedings(scenario.feed, needed, sow, hunger) if needed.feedings else ()
+    heads = {True: needed.cells, False: needed.cells * occupied_share(sowing, medium)}
+    feedings = tuple(
+        _feeding(scenario.feed, heads[in_cells], _day(sow, hungry[in_cells] + week))
+        for times, in_cells in after.feedings
+        for week in (count / scenario.feed.per_week for count in range(times))
+    )
     if feedings:
         words = say("first of {count} feedings", count=len(feedings))
         steps.append(Step(feedings[0].on, "feed", words))
@@ -180,8 +220,8 @@ def calendar(
     if not needed.ready:
         words = phrase("it stalls: the charge has run out")
         stall = Step(_day(sow, needed.stalls_in_week), "stall", words)
-        steps = [step for step in steps if step.on < stall.on] + [stall]
-    steps.sort(key=lambda step: step.on)
+        steps = [step for step in steps if step.on < stall.on or step.what == "sow"] + [stall]
+    steps.sort(key=lambda step: (step.on, STEPS.index(step.what)))
     return Calendar(sowing.crop, medium.name, tuple(steps), feedings, needed.why_not)
 
 
@@ -193,9 +233,8 @@ def _check_days(emergence_days, thin_after_days, harden_days):
             raise ValueError(f"{name} must be at least 0, not {days!r}.")
 
 
-def _day(sow, week):
-    # Rounded first, so that a week of 2.9999999999 in floating point is the 21st day.
-    return sow + timedelta(days=floor(round(week * 7, 6)))
+def _day(start, weeks):
+    return start + timedelta(days=whole_days(weeks * 7))
 
 
 def _sowing(sowing, needed, sow):
@@ -211,15 +250,15 @@ def _sowing(sowing, needed, sow):
     return Step(sow, "sow", words)
 
 
-def _mat(energy, sow):
+def _mat(energy, sow, plant_out):
     if energy is None or not energy.mat_watts * energy.mat_days:
         return []
-    off = sow + timedelta(days=floor(energy.mat_days))
+    off = min(sow + timedelta(days=whole_days(energy.mat_days)), plant_out)
     return [Step(off, "mat off", phrase("take off the heat mat"))]
 
 
 def _emergence(sowing, sow, emergence_days, thin_after_days):
-    up = sow + timedelta(days=ceil(emergence_days))
+    up = sow + timedelta(days=whole_days(emergence_days))
     steps = [Step(up, "emerge", phrase("expect seedlings; give light"))]
     if sowing.seeds_per_cell > 1 and not sowing.presprout:
         thin = up + timedelta(days=thin_after_days)
@@ -227,12 +266,6 @@ def _emergence(sowing, sow, emergence_days, thin_after_days):
     return steps
 
 
-def _feedings(feed, needed, sow, hunger):
-    return tuple(
-        Feeding(
-            on=_day(sow, hunger + count / feed.per_week),
-            solution_l=needed.solution_litres / needed.feedings,
-            concentrate=needed.feed_amount / needed.feedings,
-        )
-        for count in range(needed.feedings)
-    )
+def _feeding(feed, plants, on):
+    solution = solution_litres(plants, 1, feed.ml_per_cell)
+    return Feeding(on, solution, solution * dose(feed))
