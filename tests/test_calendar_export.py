@@ -1,5 +1,6 @@
 """The calendar file: written with `icalendar`, read back with it, and held to RFC 5545's form."""
 
+import json
 import os
 import subprocess
 import sys
@@ -71,6 +72,70 @@ def test_each_event_has_an_identity_of_its_own_that_lasts(work, saved, events):
 
     assert len(set(uids)) == len(uids)
     assert [str(event["uid"]) for event in again] == uids
+
+
+def uids(work):
+    """UID by (crop and words without their numbers) of each event."""
+    events = Calendar.from_ical(dates.save_calendar(work)["text"]).walk("VEVENT")
+    found = {(str(e["summary"]), e.decoded("dtstart")): str(e["uid"]) for e in events}
+    assert len(set(found.values())) == len(events) > 0
+    return found
+
+
+def with_plantings(work, plantings):
+    work.open(work.document | {"plantings": plantings})
+    assert not work.faults
+    return uids(work)
+
+
+def test_events_stay_themselves_when_crops_are_put_in_another_order(work):
+    early, late = (
+        work.document["plantings"][1] | {"plant_out": day} for day in ("2027-04-30", "2027-05-14")
+    )
+    plantings = [work.document["plantings"][0], early, late]
+    before = with_plantings(work, plantings)
+
+    assert with_plantings(work, plantings[::-1]) == before
+    assert with_plantings(work, [late, plantings[0], early]) == before
+    kept = with_plantings(work, [late, plantings[0]])
+    tomatoes = {what for what in before if what[0].startswith("tomato")}
+    assert tomatoes and all(kept[what] == before[what] for what in tomatoes)
+
+
+def test_events_stay_themselves_when_days_numbers_and_the_title_change(work):
+    before = set(uids(work).values())
+    work.handle({"do": "type", "path": "last_frost", "text": "2027-05-22"})
+    work.handle({"do": "type", "path": "plantings[0].wanted", "text": "75"})
+    work.handle({"do": "type", "path": "title", "text": "Another name"})
+
+    assert set(uids(work).values()) == before
+
+
+def test_two_growers_with_the_same_plan_have_events_of_their_own(work):
+    other = Work()
+    other.handle({"do": "type", "path": "last_frost", "text": "2027-05-15"})
+    other.open(work.document)
+
+    assert other.document["title"] == work.document["title"]
+    assert uids(other).keys() == uids(work).keys()
+    assert not set(uids(other).values()) & set(uids(work).values())
+
+
+def test_a_plan_that_is_only_looked_at_is_told_by_its_title_and_shops(work):
+    def looked_at(document):
+        visitor = Work()
+        visitor.open(document)
+        return set(uids(visitor).values())
+
+    document = work.document
+    shops = [document["stores"][0] | {"name": "Dock stall"}, *document["stores"][1:]]
+    elsewhere = json.loads(
+        json.dumps(document).replace(json.dumps(document["stores"][0]["name"]), '"Dock stall"')
+    )
+
+    assert elsewhere["stores"] == shops and elsewhere["title"] == document["title"]
+    assert looked_at(document) == looked_at(document)
+    assert not looked_at(document) & looked_at(elsewhere)
 
 
 def test_the_form_is_that_of_the_standard(saved):

@@ -3,6 +3,7 @@
 `icalendar` is imported when a file is made, not before: the page's start does without it.
 """
 
+from collections import Counter
 from datetime import timedelta
 from uuid import NAMESPACE_OID, uuid5
 
@@ -12,7 +13,7 @@ from words import said, text
 PRODUCT = "-//Pennyflat//Seedling calendar//EN"
 
 
-def as_icalendar(plans, *, title, stamp, measure, written):
+def as_icalendar(plans, *, title, owner, stamp, measure, written):
     """
     The calendars of several sowings in one file.
 
@@ -22,6 +23,8 @@ def as_icalendar(plans, *, title, stamp, measure, written):
         Those without a calendar are left out.
     title : str
         Name of the calendar.
+    owner : str
+        What tells this plan from every other one, whatever its title.
     stamp : datetime.datetime
         When it is made, in UTC.
     measure : str
@@ -32,7 +35,9 @@ def as_icalendar(plans, *, title, stamp, measure, written):
     Returns
     -------
     bytes
-        UTF-8, lines of at most 75 octets.
+        UTF-8, lines of at most 75 octets. An event keeps its UID for as long as `owner`, its crop
+        and what it is stay the same: a new day, number of seedlings or mix updates it when the file
+        is taken in again.
     """
     from icalendar import Calendar, Event, vDDDTypes, vText
 
@@ -40,12 +45,10 @@ def as_icalendar(plans, *, title, stamp, measure, written):
     made.add("prodid", PRODUCT)
     made.add("version", "2.0")
     made.add("x-wr-calname", vText(title))
-    for plan in plans:
-        if plan.plan is None:
-            continue
+    for plan, number in _numbered(plans):
         for on, what, words in _days(plan.plan, measure, written):
             event = Event()
-            event.add("uid", str(uuid5(NAMESPACE_OID, f"{title}|{plan.row}|{plan.crop}|{what}")))
+            event.add("uid", str(uuid5(NAMESPACE_OID, repr((owner, plan.crop, number, what)))))
             # handed over as it stands: asked to convert it, the library wants a time zone database
             event.add("dtstamp", vDDDTypes(stamp))
             event.add("dtstart", on)
@@ -55,6 +58,24 @@ def as_icalendar(plans, *, title, stamp, measure, written):
             event.add("transp", "TRANSPARENT")
             made.add_component(event)
     return made.to_ical()
+
+
+def _numbered(plans):
+    """
+    Each calendar by date, with its number among those of the same crop.
+
+    Where a crop stands among the entries makes no difference, so two sowings of one crop are told
+    apart by their days.
+    """
+    found = Counter()
+    for plan in sorted((plan for plan in plans if plan.plan), key=_by_date):
+        found[plan.crop] += 1
+        yield plan, found[plan.crop]
+
+
+def _by_date(plan):
+    steps = [(step.on, step.words) for step in plan.plan.steps]
+    return steps, plan.crop, plan.medium
 
 
 def _days(made, measure, written):

@@ -169,11 +169,21 @@ def save_calendar(work):
     made = as_icalendar(
         plans_of(work),
         title=work.scenario.title,
+        owner=_owner(work),
         stamp=datetime.now(UTC),
         measure=feed.measure if feed else "g",
         written=lambda amount, quantity: measures.measured(amount, quantity, currency),
     )
     return {"name": text("calendar.file"), "type": "text/calendar", "text": made.decode()}
+
+
+def _owner(work):
+    """What tells the plan from all others: the ID it is kept under, or what it says of itself."""
+    desk = work.desk
+    if desk.keeping.id and not desk.looking:
+        return desk.keeping.id
+    scenario = work.scenario
+    return repr((scenario.title, scenario.currency, sorted(shop.name for shop in scenario.stores)))
 
 
 def _day(value):
