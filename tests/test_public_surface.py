@@ -39,7 +39,8 @@ COMPUTING = {
 """Parts of the standard library that reach no file, clock or screen by themselves."""
 
 BESIDES = {
-    "pennyflat.cli": {"argparse", "pathlib", "sys"},  # reads files and prints
+    "pennyflat.__main__": {"sys"},
+    "pennyflat.cli": {"argparse", "errno", "os", "pathlib", "shutil", "sys"},  # files, terminal
     "pennyflat.table": {"pandas"},  # loaded when called
 }
 

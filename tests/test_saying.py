@@ -59,7 +59,7 @@ CODES = {
 }  # fmt: skip
 """Keys of several words, which a page looks up and shows nobody."""
 
-ENGLISH_ONLY = {"cli.py", "demo.py", "export.py", "trial_rows.py"}
+ENGLISH_ONLY = {"cli.py", "demo.py", "export.py", "printout.py", "trial_rows.py"}
 """The command line, the example and spreadsheets stay English."""
 
 MET_BY_PEOPLE = {"link.py", "pool.py", "price_list.py", "scenario.py", "trial_table.py"}

@@ -13,6 +13,8 @@ from pennyflat.scenario import Scenario, ScenarioError, check, parse, read, writ
 from pennyflat.shopping import shop
 from pennyflat.table import compare_table
 
+__version__ = "0.2.0"
+
 __all__ = [
     "DEMO",
     "Scenario",

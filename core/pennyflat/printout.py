@@ -1,0 +1,314 @@
+"""Reports as lines of text for people: the recommendation first, then tables and sums.
+
+"each" is always money for one ready seedling, as used; "in all" is money for the whole number
+wanted. What a sum leaves out is said below it.
+"""
+
+from itertools import groupby
+
+from pennyflat.terminal import folded, table
+
+PARTS = {
+    "medium": "mix",
+    "feed": "feed",
+    "seed": "seed",
+    "container": "tray",
+    "energy": "power",
+    "labour": "work",
+}
+"""Heads of the columns for the parts of a cost."""
+
+
+def comparison_lines(scenario, report, columns=0):
+    """
+    The comparison as lines of text.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    report : dict
+        As from `compare`.
+    columns : int, default 0
+        Of the terminal; 0 where lines may be of any length. [count]
+
+    Returns
+    -------
+    list of str
+
+    Examples
+    --------
+    >>> from pennyflat.demo import DEMO
+    >>> from pennyflat.report import compare
+    >>> from pennyflat.scenario import read
+    >>> demo = read(DEMO)
+    >>> for line in comparison_lines(demo, compare(demo))[2:6]:
+    ...     print(line)
+    tomato: 60 wanted
+    USD each, as used
+    medium            total    mix   feed   seed   tray  power
+    Seed starter mix  0.205  0.045  0.001  0.108  0.013  0.038
+    """
+    lines = [scenario.title] if scenario.title else []
+    first = recommendation_text(report)
+    lines += ["", *first.splitlines()] if first else []
+    media = len(report["comparisons"]) // len(report["verdicts"])
+    for place, verdict in enumerate(report["verdicts"]):
+        rows = report["comparisons"][place * media : (place + 1) * media]
+        left_overs = report["left_overs"][place * media : (place + 1) * media]
+        lines += ["", *_crop_lines(verdict, rows, left_overs, report["currency"], columns)]
+    lines += [f"{rescue['medium']}: {rescue['sentence']}" for rescue in report["rescues"]]
+    lines += [f"Note: {notice['text']}" for notice in report["notices"]]
+    has_trips = any("trips" in (row["at_the_till"] or ()) for row in report["comparisons"])
+    paid = "whole packages and the trips for them" if has_trips else "whole packages without trips"
+    lines += [
+        "",
+        "each: one ready seedling's share of what is used, whatever the size of the bag.",
+        f"in all: what is paid at the till for the number wanted, {paid}.",
+    ]
+    if any(row.get("in_plan") for row in report["comparisons"]):
+        lines.append("*: the mix that the plan chooses.")
+    return folded(lines, columns)
+
+
+def recommendation_text(report):
+    """
+    What to do, as text: the plan's sentence, its mix for each crop, what is paid, what turns it.
+
+    Parameters
+    ----------
+    report : dict
+        As from `compare` or `shop`.
+
+    Returns
+    -------
+    str
+        Lines; "" where the report has no recommendation.
+
+    Examples
+    --------
+    >>> row = {"crop": "kale", "medium": "Fine mix", "cells": 68, "seeds": 68, "feedings": 0}
+    >>> found = {"plan": [row], "to_pay": 12.3, "not_counted": ["seed"]}
+    >>> print(recommendation_text({"currency": "EUR", "recommendation": found}))
+    kale: Fine mix, 68 cells, 68 seeds
+    To pay 12.30 EUR in all
+    Not counted: seed
+    """
+    found = report.get("recommendation")
+    if not found:
+        return ""
+    currency = report["currency"]
+    lines = [found["sentence"]] if found.get("sentence") else []
+    lines += [_choice(row, currency) for row in found["plan"]]
+    lines.append(f"To pay {found['to_pay']:.2f} {currency} in all")
+    if found.get("with_the_rest") is not None:
+        rest = f"With what is not bought as packages {found['with_the_rest']:.2f} {currency} in all"
+        each = found.get("per_ready_seedling")
+        lines.append(rest if each is None else f"{rest}, {each:.3f} {currency} each ready seedling")
+    return "\n".join(lines + _not_counted(found) + _reservations(found, currency))
+
+
+def shopping_lines(scenario, report, columns=0):
+    """
+    The shopping list as lines of text.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    report : dict
+        As from `shop`.
+    columns : int, default 0
+        Of the terminal; 0 where lines may be of any length. [count]
+
+    Returns
+    -------
+    list of str
+
+    Examples
+    --------
+    >>> from pennyflat.demo import DEMO
+    >>> from pennyflat.plan import shop
+    >>> from pennyflat.scenario import read
+    >>> demo = read(DEMO)
+    >>> [line for line in shopping_lines(demo, shop(demo)) if line.startswith("To pay")]
+    ['To pay 16.20 USD in all']
+    """
+    currency = report["currency"]
+    lines = [scenario.title, ""] if scenario.title else []
+    first = recommendation_text(report)
+    lines += first.splitlines() or [_choice(row, currency) for row in report["plan"]]
+    lines += _store_lines(report, columns)
+    lines += ["", f"Packages {report['packages_paid']:.2f}, trips {report['trips_paid']:.2f}"]
+    lines += [f"To pay {report['total']:.2f} {currency} in all"]
+    lines += [
+        f"With seed, containers, energy and labour as used {report['with_the_rest']:.2f} {currency}"
+        " in all"
+    ]
+    if report["over_budget_by"]:
+        lines.append(f"Over the budget by {report['over_budget_by']:.2f} {currency}")
+    lines += _not_counted(report.get("recommendation") or report)
+    lines += [] if first else _reservations(report, currency)
+    lines += [
+        f"Left over: {row['amount']:.3g} {row['measure']} of {row['item']}, worth"
+        f" {row['worth']:.2f} {currency}"
+        for row in report["left_over"]
+    ]
+    lines += [
+        f"Cannot be had: {row['item']}, short by {row['short_by']:.3g} {row['measure']}"
+        for row in report["unmet"]
+    ]
+    return folded(lines, columns)
+
+
+def pool_lines(report, columns=0):
+    """
+    The joint order as lines of text.
+
+    Parameters
+    ----------
+    report : dict
+        As from `pool`.
+    columns : int, default 0
+        Of the terminal; 0 where lines may be of any length. [count]
+
+    Returns
+    -------
+    list of str
+
+    Examples
+    --------
+    >>> from pennyflat.demo import DEMO
+    >>> from pennyflat.pool import pool
+    >>> from pennyflat.scenario import read
+    >>> pool_lines(pool([read(DEMO), read(DEMO)], names=["Ann", "Ben"]))[0]
+    'Ann, tomato: Seed starter mix'
+    """
+    currency = report["currency"]
+    lines = [
+        f"{member['name']}, {_choice(row, currency)}"
+        for member in report["members"]
+        for row in member["plan"]
+    ]
+    lines += [*_store_lines(report, columns), "", f"To pay {report['bill']:.2f} {currency} in all"]
+    lines += [*_not_counted(report), ""]
+    lines += table(
+        ["member", "pays", "alone", "saves"],
+        [[member["name"], *(_money(member[key]) for key in ("pays", "alone", "saves"))]
+         for member in report["members"]],
+        columns,
+    )  # fmt: skip
+    lines += _not_counted(report)
+    lines += ["", report["why_not"] or "Nobody pays more than alone.", ""]
+    lines += table(
+        ["item", "member", "takes", "uses", "left over"],
+        [[item["item"], member["name"],
+          *(f"{amount:.1f} {item['measure']}" for amount in
+            (item["taken"], item["needed"] - item["short_by"], item["left_over"]))]
+         for member in report["members"] for item in member["items"]],
+        columns,
+        names=2,
+    )  # fmt: skip
+    return folded(lines + [f"Note: {notice}" for notice in report["notices"]], columns)
+
+
+def _crop_lines(verdict, rows, left_overs, currency, columns):
+    """One crop: each and in all, for every mix, and what that comes to."""
+    has_plan = any("in_plan" in row for row in rows)
+    names = [("* " if row.get("in_plan") else "  ") * has_plan + row["medium"] for row in rows]
+    has_trips = any("trips" in (row["at_the_till"] or ()) for row in rows)
+    # A part that costs nothing in any mix has no column.
+    parts = [part for part in PARTS if any((row["as_used"] or {}).get(part) for row in rows)]
+    lines = [
+        f"{verdict['crop']}: {verdict['wanted']} wanted",
+        f"{currency} each, as used",
+        *table(
+            ["medium", "total", *(PARTS[part] for part in parts)],
+            [[name, *_used(row["as_used"], parts)] for name, row in zip(names, rows, strict=True)],
+            columns,
+        ),
+        f"{currency} in all, at the till, for {verdict['wanted']}",
+        *table(
+            ["medium", "cells", "seeds", "L of mix", "to pay", *["trips"] * has_trips,
+             "L left", "worth"],
+            [
+                [name, *_at_the_till(row, left_over["worth"], has_trips)]
+                for name, row, left_over in zip(names, rows, left_overs, strict=True)
+            ],
+            columns,
+        ),
+    ]  # fmt: skip
+    groups = [
+        (list(group), missing)
+        for missing, group in groupby(rows, key=lambda row: row.get("not_counted"))
+    ]
+    for group, missing in groups:
+        where = f" with {', '.join(row['medium'] for row in group)}" if len(groups) > 1 else ""
+        lines += [f"Not counted{where}: {', '.join(missing)}"] if missing else []
+    lines.append(verdict["sentence"])
+    return lines + [f"{row['medium']}: {row['why_not']}" for row in rows if row["why_not"]]
+
+
+def _used(used, parts):
+    if not used:
+        return ["not ready", *"-" * len(parts)]
+    return [f"{used[part]:.3f}" for part in ("total", *parts)]
+
+
+def _at_the_till(row, worth, has_trips):
+    till = row["at_the_till"]
+    amounts = [str(row["cells"]), str(row["seeds"]), f"{row['medium_litres']:.1f}"]
+    if not till:
+        return [*amounts, *"-" * (3 + has_trips)]
+    trips = [_money(till.get("trips"))] * has_trips
+    left = f"{till['left_over_litres']:.1f}"
+    return [*amounts, _money(till["paid"]), *trips, left, f"{worth:.2f}"]
+
+
+def _choice(row, currency):
+    """The plan's mix for one crop, with how much to sow."""
+    if row["medium"] is None:
+        return f"{row['crop']}: nothing bought. {row['why_not']}"
+    said = f"{row['crop']}: {row['medium']}"
+    for amount in ("cells", "seeds", "feedings"):
+        said += f", {row[amount]:.12g} {amount}" if row.get(amount) else ""
+    each = row.get("each_as_used")
+    return said if each is None else f"{said}; {each:.3f} {currency} each, as used"
+
+
+def _reservations(found, currency):
+    """What is not proven of a plan, and what would turn it."""
+    lines = []
+    if not found.get("proven", True):
+        least = found.get("at_least")
+        none = "" if least is None else f" No plan comes below {least:.2f} {currency}."
+        lines.append("It is not proven that no other plan costs less." + none)
+    return lines + [str(turn["sentence"]) for turn in found.get("turns", ())]
+
+
+def _not_counted(found):
+    """The line below a sum that says what it leaves out."""
+    names = found.get("not_counted")
+    return [f"Not counted: {', '.join(names)}"] if names else []
+
+
+def _store_lines(report, columns):
+    """The bags to buy, store by store."""
+    lines = []
+    for store in report["stores"]:
+        goers = f" ({' or '.join(store['goes'])})" if "goes" in store else ""
+        trip = f", trip {store['trip_cost']:.2f}{goers}" if store["trip_cost"] else ""
+        lines += ["", f"{store['store']}: {store['subtotal']:.2f} {report['currency']}{trip}"]
+        digits = max((len(str(item["count"])) for item in store["items"]), default=1)
+        lines += table(
+            [" " * digits + "   item", "package", report["currency"]],
+            [
+                [f"{item['count']:{digits}} x {item['item']}", f"{item['size']:g} {item['unit']}",
+                 f"{item['paid']:.2f}"]
+                for item in store["items"]
+            ],
+            columns,
+        )  # fmt: skip
+    return lines
+
+
+def _money(amount):
+    return "-" if amount is None else f"{amount:.2f}"

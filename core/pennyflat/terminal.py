@@ -1,0 +1,157 @@
+"""Text that fits a terminal: tables whose names go on below, and lines folded between words.
+
+A terminal's width is in columns; 0 columns means that lines may be of any length.
+"""
+
+import re
+import unicodedata
+
+LEAST_COLUMNS = 60
+"""Narrowest terminal that tables are fitted to; a narrower one is taken to have as many. [columns]
+"""
+
+LEAST_NAME = 16
+"""Columns a name keeps before a table is split in two; longer ones go on below. [columns]"""
+
+NAME_GOES_ON = "    "
+"""Before a name that goes on below."""
+
+
+def table(heads, rows, columns=0, *, names=1):
+    """
+    Columns side by side: names on the left, figures on the right.
+
+    A name that is too long for the terminal goes on below; where that is not enough, the figures
+    are split over several tables that repeat the names.
+
+    Parameters
+    ----------
+    heads : list of str
+    rows : list of list of str
+    columns : int, default 0
+        Of the terminal; 0 where lines may be of any length. [count]
+    names : int, default 1
+        Columns from the left that hold names. [count]
+
+    Returns
+    -------
+    list of str
+
+    Examples
+    --------
+    >>> for line in table(["mix", "each", "in all"], [["Fine mix", "0.2", "12.30"]]):
+    ...     print(line)
+    mix       each  in all
+    Fine mix   0.2   12.30
+    """
+    widths = [max(map(width, column)) for column in zip(heads, *rows, strict=True)]
+    most = max(LEAST_COLUMNS, columns) if columns else sum(widths) + 2 * len(widths)
+    named, figures = widths[:names], widths[names:]
+    room = most - sum(2 + figure for figure in figures) - 2 * (names - 1)
+    named = _narrowed(named, max(room, LEAST_NAME * names))
+    taken = sum(named) + 2 * (names - 1)
+    blocks = [[]]
+    for column, figure in enumerate(figures, names):
+        held = taken + sum(2 + widths[other] for other in blocks[-1])
+        if blocks[-1] and held + 2 + figure > most:
+            blocks.append([])
+        blocks[-1].append(column)
+    lines = []
+    for block in blocks:
+        for row in [heads, *rows]:
+            lines += _row_lines(row, named, [(column, widths[column]) for column in block])
+    return lines
+
+
+def folded(lines, columns=0):
+    """
+    Lines that fit the terminal, broken between words.
+
+    Parameters
+    ----------
+    lines : iterable of str
+    columns : int, default 0
+        Of the terminal; 0 where lines may be of any length. [count]
+
+    Returns
+    -------
+    list of str
+
+    Examples
+    --------
+    >>> folded(["Seed starter mix costs least as used, and at the till until 105 are wanted."], 60)
+    ['Seed starter mix costs least as used, and at the till until', '105 are wanted.']
+    """
+    if not columns:
+        return list(lines)
+    most = max(LEAST_COLUMNS, columns)
+    return [
+        part for line in lines for part in ([line] if width(line) <= most else _fold(line, most))
+    ]
+
+
+def width(text):
+    """
+    Columns that a text takes on a terminal.
+
+    Two for what East Asian writing makes wide, none for marks that sit on the letter before.
+    [Unicode Standard Annex 11, East Asian Width]
+
+    Parameters
+    ----------
+    text : str
+
+    Returns
+    -------
+    int
+        [columns]
+
+    Examples
+    --------
+    >>> width("kale"), width("ケール"), width("e\\u0301")
+    (4, 6, 1)
+    """
+    return sum(
+        0
+        if unicodedata.category(sign) in ("Mn", "Me", "Cf")
+        else 1 + (unicodedata.east_asian_width(sign) in "WF")
+        for sign in text
+    )
+
+
+def _narrowed(widths, room):
+    """Widths of names that together take no more than there is room for, the widest cut first."""
+    widths = list(widths)
+    while sum(widths) > room:
+        widths[widths.index(max(widths))] -= 1
+    return widths
+
+
+def _row_lines(row, named, figures):
+    """One row of a table: its names on as many lines as they take, its figures on the first."""
+    parts = [
+        _fold(cell, most, NAME_GOES_ON) for cell, most in zip(row[: len(named)], named, strict=True)
+    ]
+    lines = []
+    for at in range(max(map(len, parts))):
+        names = [part[at] if at < len(part) else "" for part in parts]
+        cells = [name + " " * (most - width(name)) for name, most in zip(names, named, strict=True)]
+        if at == 0:
+            cells += [" " * (most - width(row[at])) + row[at] for at, most in figures]
+        lines.append("  ".join(cells).rstrip())
+    return lines
+
+
+def _fold(text, most, hang=""):
+    """A text in lines of at most so many columns; a word is broken only if it must be."""
+    lines, line = [], ""
+    for piece in re.findall(r" *[^ ]+", text):
+        if line and width(line + piece) > most:
+            lines.append(line)
+            line, piece = hang, piece.lstrip(" ")
+        line += piece
+        while width(line) > most:
+            fits = next(end for end in range(len(line), 0, -1) if width(line[:end]) <= most)
+            lines.append(line[:fits])
+            line = hang + line[fits:]
+    return [*lines, line]

@@ -1,0 +1,173 @@
+"""Reports as lines of text: the recommendation first, each and in all apart, tables that fit."""
+
+import copy
+
+import pytest
+
+from pennyflat import DEMO, compare, read, shop
+from pennyflat.pool import pool
+from pennyflat.printout import comparison_lines, pool_lines, recommendation_text, shopping_lines
+from pennyflat.saying import say
+from pennyflat.terminal import folded, table, width
+
+SCENARIO = read(DEMO)
+
+RECOMMENDATION = {
+    "sentence": say("Buy 1 bag of {mix}.", mix="Seed starter mix"),
+    "plan": [
+        {"crop": "tomato", "medium": "Seed starter mix", "why_not": None, "cells": 77, "seeds": 77,
+         "feedings": 6, "each_as_used": 0.2051},
+        {"crop": "lettuce", "medium": "Seed starter mix", "why_not": None, "cells": 156,
+         "seeds": 156, "feedings": 0, "each_as_used": 0.0743},
+        {"crop": "marigold", "medium": None, "why_not": "It stalls in week 3 of 7.", "cells": 0,
+         "seeds": 0, "feedings": 0, "each_as_used": None},
+    ],
+    "to_pay": 16.2, "with_the_rest": 39.97, "per_ready_seedling": 0.1753, "weighed_cost": 39.97,
+    "not_counted": ["seed", "time"], "proven": True, "at_least": 39.97,
+    "turns": [{"sentence": say("From {n} on the big bag pays.", n=105)}],
+}  # fmt: skip
+"""As `compare` and `shop` are to give it."""
+
+
+@pytest.fixture
+def with_plan():
+    """The demo's comparison with the keys that a plan adds."""
+    report = compare(SCENARIO)
+    report["recommendation"] = copy.deepcopy(RECOMMENDATION)
+    for row in report["comparisons"]:
+        row["in_plan"] = row["medium"] == "Seed starter mix"
+        row["not_counted"] = ["seed", "time"]
+        row["at_the_till"]["trips"] = 4.5
+    return report
+
+
+def test_the_recommendation_comes_first(with_plan):
+    lines = comparison_lines(SCENARIO, with_plan)
+    first = recommendation_text(with_plan).splitlines()
+
+    assert lines[: len(first) + 2] == [SCENARIO.title, "", *first]
+    assert first == [
+        "Buy 1 bag of Seed starter mix.",
+        "tomato: Seed starter mix, 77 cells, 77 seeds, 6 feedings; 0.205 USD each, as used",
+        "lettuce: Seed starter mix, 156 cells, 156 seeds; 0.074 USD each, as used",
+        "marigold: nothing bought. It stalls in week 3 of 7.",
+        "To pay 16.20 USD in all",
+        "With what is not bought as packages 39.97 USD in all, 0.175 USD each ready seedling",
+        "Not counted: seed, time",
+        "From 105 on the big bag pays.",
+    ]
+
+
+def test_a_plan_that_is_not_proven_says_so(with_plan):
+    with_plan["recommendation"] |= {"proven": False, "at_least": 38.5}
+
+    assert (
+        "It is not proven that no other plan costs less. No plan comes below 38.50 USD."
+        in comparison_lines(SCENARIO, with_plan)
+    )
+
+
+def test_a_report_without_recommendation_is_printed_without():
+    report = compare(SCENARIO)
+
+    assert recommendation_text(report) == ""
+    assert comparison_lines(SCENARIO, report)[1:3] == ["", "tomato: 60 wanted"]
+
+
+def test_the_mixes_in_the_plan_are_marked(with_plan):
+    lines = comparison_lines(SCENARIO, with_plan)
+
+    marked = [line for line in lines if line.startswith("* ")]
+    assert len(marked) == 6 and all(line.startswith("* Seed starter mix ") for line in marked)
+    assert sum(line.startswith("  Bulk potting mix ") for line in lines) == 6
+    assert "*: the mix that the plan chooses." in lines
+    assert not any("*" in line for line in comparison_lines(SCENARIO, compare(SCENARIO)))
+
+
+def test_each_and_in_all_stand_in_tables_of_their_own(with_plan):
+    lines = comparison_lines(SCENARIO, with_plan)
+    each = lines.index("USD each, as used")
+    in_all = lines.index("USD in all, at the till, for 60")
+
+    assert lines[each + 1].split() == ["medium", "total", "mix", "feed", "seed", "tray", "power"]
+    assert lines[in_all + 1].split()[-6:] == ["to", "pay", "trips", "L", "left", "worth"]
+    till = with_plan["comparisons"][0]["at_the_till"]
+    assert f"{till['paid']:.2f}   4.50" in lines[in_all + 2]
+    assert "trips" in lines[-2]
+
+
+def test_what_is_not_counted_stands_below_every_sum(with_plan):
+    with_plan["comparisons"][0]["not_counted"] = ["feed", "seed", "time"]
+    lines = comparison_lines(SCENARIO, with_plan)
+
+    assert lines.count("Not counted: seed, time") == 3  # the plan's, lettuce's and marigold's
+    assert "Not counted with Seed starter mix: feed, seed, time" in lines
+    assert "Not counted with Bulk potting mix, Home blend: seed, time" in lines
+
+    report = shop(SCENARIO) | {"recommendation": RECOMMENDATION}
+    lines = shopping_lines(SCENARIO, report)
+    assert lines.count("Not counted: seed, time") == 2
+    pays = next(i for i, line in enumerate(lines) if line.startswith("With seed,"))
+    assert lines[pays + 1] == "Not counted: seed, time"
+    report = shop(SCENARIO) | {"not_counted": ["tray"]}
+    assert shopping_lines(SCENARIO, report).count("Not counted: tray") == 1
+    report = pool([SCENARIO, SCENARIO], names=["Ann", "Ben"]) | {"not_counted": ["tray"]}
+    assert pool_lines(report).count("Not counted: tray") == 2
+
+
+def long_names(text):
+    """The demo's document with names of 120 signs."""
+    renamed = DEMO | {"media": [], "plantings": []}
+    for medium in DEMO["media"]:
+        renamed["media"].append(medium | {"name": f"{medium['name']} {text}"[:120]})
+    for planting in DEMO["plantings"]:
+        renamed["plantings"].append(planting | {"crop": f"{planting['crop']} {text}"[:120]})
+    return read(renamed)
+
+
+@pytest.mark.parametrize("columns", [60, 61, 72, 80, 100, 133])
+@pytest.mark.parametrize(
+    "name", ["with bark and clay, from the large bag " * 4, "x" * 200, "細かい種まき用土" * 20, ""]
+)
+def test_no_line_is_wider_than_the_terminal(columns, name):
+    scenario = long_names(name)
+    members = pool([scenario, scenario], names=["Ann " + name[:150], "Ben"])
+    found = [
+        comparison_lines(scenario, compare(scenario), columns),
+        shopping_lines(scenario, shop(scenario), columns),
+        pool_lines(members, columns),
+    ]
+
+    for lines in found:
+        assert max(map(width, lines)) <= columns
+
+
+def test_figures_that_do_not_fit_go_into_a_table_of_their_own():
+    heads = ["mix", *(f"figure {number}" for number in range(8))]
+    rows = [["Fine mix", *(f"{number}.25" for number in range(8))]]
+    lines = table(heads, rows, 60)
+
+    assert [line.split()[0] for line in lines] == ["mix", "Fine", "mix", "Fine"]
+    assert sum(line.count(".25") for line in lines) == 8
+    assert table(heads, rows) == table(heads, rows, 1000)
+    assert len(table(heads, rows)) == 2
+
+
+def test_a_long_name_goes_on_below_its_figures():
+    name = "a mix whose name is longer than the line has any room for beside its figures"
+    lines = table(["mix", "each"], [[name, "0.25"], ["Bark", "2.00"]], 60)
+
+    assert lines[1].endswith("0.25") and width(lines[1]) == 60
+    assert lines[2].startswith("    ")
+    assert " ".join([lines[1][:54].strip(), lines[2].strip()]) == name
+    assert lines[3].startswith("Bark ") and lines[3].endswith(" 2.00")
+
+
+def test_lines_are_folded_between_words():
+    sentence = "For tomato, Bulk potting mix costs least as used. " * 4
+    lines = folded([sentence.strip()], 60)
+
+    assert " ".join(lines) == sentence.strip()
+    assert all(40 < width(line) <= 60 for line in lines[:-1])
+    assert folded([sentence]) == [sentence]
+    assert folded(["x" * 130], 20) == ["x" * 60, "x" * 60, "x" * 10]
