@@ -67,6 +67,14 @@ def test_a_plan_that_is_not_proven_says_so(with_plan):
     )
 
 
+@pytest.mark.parametrize("key", ["plantings", "media"])
+def test_where_there_is_nothing_to_compare_there_is_still_an_answer(key):
+    nothing = read(DEMO | {key: []})
+
+    assert comparison_lines(nothing, compare(nothing), 60)[0] == nothing.title
+    assert "To pay 0.00 USD in all" in shopping_lines(nothing, shop(nothing), 60)
+
+
 def test_a_report_without_recommendation_is_printed_without():
     report = compare(SCENARIO)
 

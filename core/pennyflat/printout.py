@@ -51,7 +51,7 @@ def comparison_lines(scenario, report, columns=0):
     lines = [scenario.title] if scenario.title else []
     first = recommendation_text(report)
     lines += ["", *first.splitlines()] if first else []
-    media = len(report["comparisons"]) // len(report["verdicts"])
+    media = len(scenario.media)
     for place, verdict in enumerate(report["verdicts"]):
         rows = report["comparisons"][place * media : (place + 1) * media]
         left_overs = report["left_overs"][place * media : (place + 1) * media]
@@ -227,7 +227,7 @@ def _crop_lines(verdict, rows, left_overs, currency, columns):
         ),
         f"{currency} in all, at the till, for {verdict['wanted']}",
         *table(
-            ["medium", "cells", "seeds", "L of mix", "to pay", *["trips"] * has_trips,
+            ["medium", "cells", "seeds", "L mix", "to pay", *["trips"] * has_trips,
              "L left", "worth"],
             [
                 [name, *_at_the_till(row, left_over["worth"], has_trips)]

@@ -10,7 +10,7 @@ LEAST_COLUMNS = 60
 """Narrowest terminal that tables are fitted to; a narrower one is taken to have as many. [columns]
 """
 
-LEAST_NAME = 16
+LEAST_NAME = 12
 """Columns a name keeps before a table is split in two; longer ones go on below. [columns]"""
 
 NAME_GOES_ON = "    "
