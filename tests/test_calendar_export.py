@@ -82,22 +82,22 @@ def uids(work):
     return found
 
 
-def with_plantings(work, plantings):
-    work.open(work.document | {"plantings": plantings})
+def with_sowings(work, sowings):
+    work.open(work.document | {"sowings": sowings})
     assert not work.faults
     return uids(work)
 
 
 def test_events_stay_themselves_when_crops_are_put_in_another_order(work):
     early, late = (
-        work.document["plantings"][1] | {"plant_out": day} for day in ("2027-04-30", "2027-05-14")
+        work.document["sowings"][1] | {"plant_out": day} for day in ("2027-04-30", "2027-05-14")
     )
-    plantings = [work.document["plantings"][0], early, late]
-    before = with_plantings(work, plantings)
+    sowings = [work.document["sowings"][0], early, late]
+    before = with_sowings(work, sowings)
 
-    assert with_plantings(work, plantings[::-1]) == before
-    assert with_plantings(work, [late, plantings[0], early]) == before
-    kept = with_plantings(work, [late, plantings[0]])
+    assert with_sowings(work, sowings[::-1]) == before
+    assert with_sowings(work, [late, sowings[0], early]) == before
+    kept = with_sowings(work, [late, sowings[0]])
     tomatoes = {what for what in before if what[0].startswith("tomato")}
     assert tomatoes and all(kept[what] == before[what] for what in tomatoes)
 
@@ -105,7 +105,7 @@ def test_events_stay_themselves_when_crops_are_put_in_another_order(work):
 def test_events_stay_themselves_when_days_numbers_and_the_title_change(work):
     before = set(uids(work).values())
     work.handle({"do": "type", "path": "last_frost", "text": "2027-05-22"})
-    work.handle({"do": "type", "path": "plantings[0].wanted", "text": "75"})
+    work.handle({"do": "type", "path": "sowings[0].wanted", "text": "75"})
     work.handle({"do": "type", "path": "title", "text": "Another name"})
 
     assert set(uids(work).values()) == before

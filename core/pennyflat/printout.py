@@ -5,7 +5,9 @@ wanted. What a sum leaves out is said below it.
 """
 
 from itertools import groupby
+from math import fsum
 
+from pennyflat.package import TRAYS
 from pennyflat.terminal import folded, table
 
 PARTS = {
@@ -17,6 +19,8 @@ PARTS = {
     "labour": "work",
 }
 """Heads of the columns for the parts of a cost."""
+
+WITH_THE_REST = "With all that is not bought in packages"
 
 
 def comparison_lines(scenario, report, columns=0):
@@ -41,12 +45,13 @@ def comparison_lines(scenario, report, columns=0):
     >>> from pennyflat.report import compare
     >>> from pennyflat.scenario import read
     >>> demo = read(DEMO)
-    >>> for line in comparison_lines(demo, compare(demo))[2:6]:
+    >>> lines = comparison_lines(demo, compare(demo))
+    >>> for line in lines[lines.index("tomato: 60 wanted") :][:4]:
     ...     print(line)
     tomato: 60 wanted
     USD each, as used
-    medium            total    mix   feed   seed   tray  power
-    Seed starter mix  0.205  0.045  0.001  0.108  0.013  0.038
+    medium              total    mix   feed   seed   tray  power
+    * Seed starter mix  0.193  0.045  0.001  0.096  0.013  0.038
     """
     lines = [scenario.title] if scenario.title else []
     first = recommendation_text(report)
@@ -54,18 +59,15 @@ def comparison_lines(scenario, report, columns=0):
     media = len(scenario.media)
     for place, verdict in enumerate(report["verdicts"]):
         rows = report["comparisons"][place * media : (place + 1) * media]
-        left_overs = report["left_overs"][place * media : (place + 1) * media]
-        lines += ["", *_crop_lines(verdict, rows, left_overs, report["currency"], columns)]
+        lines += ["", *_crop_lines(verdict, rows, report["currency"], columns)]
     lines += [f"{rescue['medium']}: {rescue['sentence']}" for rescue in report["rescues"]]
-    lines += [f"Note: {notice['text']}" for notice in report["notices"]]
-    has_trips = any("trips" in (row["at_the_till"] or ()) for row in report["comparisons"])
-    paid = "whole packages and the trips for them" if has_trips else "whole packages without trips"
     lines += [
         "",
         "each: one ready seedling's share of what is used, whatever the size of the bag.",
-        f"in all: what is paid at the till for the number wanted, {paid}.",
+        "in all: what is paid at the till for the number wanted, whole packages and the trips for"
+        " them; left: what the leftovers are worth.",
     ]
-    if any(row.get("in_plan") for row in report["comparisons"]):
+    if any(row["in_plan"] for row in report["comparisons"]):
         lines.append("*: the mix that the plan chooses.")
     return folded(lines, columns)
 
@@ -82,28 +84,32 @@ def recommendation_text(report):
     Returns
     -------
     str
-        Lines; "" where the report has no recommendation.
+        Lines; "" where the recommendation is None.
 
     Examples
     --------
-    >>> row = {"crop": "kale", "medium": "Fine mix", "cells": 68, "seeds": 68, "feedings": 0}
-    >>> found = {"plan": [row], "to_pay": 12.3, "not_counted": ["seed"]}
-    >>> print(recommendation_text({"currency": "EUR", "recommendation": found}))
-    kale: Fine mix, 68 cells, 68 seeds
-    To pay 12.30 EUR in all
-    Not counted: seed
+    >>> from pennyflat.demo import DEMO
+    >>> from pennyflat.report import compare
+    >>> from pennyflat.scenario import read
+    >>> for line in recommendation_text(compare(read(DEMO))).splitlines()[1:5]:
+    ...     print(line)
+    tomato: Seed starter mix, 77 cells, 77 seeds, 6 feedings; 0.193 USD each, as used
+    lettuce: Seed starter mix, 156 cells, 156 seeds, 2 feedings; 0.062 USD each, as used
+    marigold: Seed starter mix, 69 cells, 69 seeds, 8 feedings; 0.161 USD each, as used
+    To pay 31.30 USD in all
     """
-    found = report.get("recommendation")
-    if not found:
+    found = report["recommendation"]
+    if found is None:
         return ""
     currency = report["currency"]
-    lines = [found["sentence"]] if found.get("sentence") else []
-    lines += [_choice(row, currency) for row in found["plan"]]
+    lines = [found["sentence"], *(_choice(row, currency) for row in found["plan"])]
     lines.append(f"To pay {found['to_pay']:.2f} {currency} in all")
-    if found.get("with_the_rest") is not None:
-        rest = f"With what is not bought as packages {found['with_the_rest']:.2f} {currency} in all"
-        each = found.get("per_ready_seedling")
-        lines.append(rest if each is None else f"{rest}, {each:.3f} {currency} each ready seedling")
+    lines.append(f"{WITH_THE_REST} {found['with_the_rest']:.2f} {currency} in all")
+    if found["per_ready_seedling"] is not None:
+        lines[-1] += f", {found['per_ready_seedling']:.3f} {currency} each ready seedling"
+    weighed = f"{found['weighed_cost']:.2f}"
+    if weighed != f"{found['with_the_rest']:.2f}":
+        lines.append(f"Less what is left over, as far as it counts: {weighed} {currency}")
     return "\n".join(lines + _not_counted(found) + _reservations(found, currency))
 
 
@@ -126,27 +132,22 @@ def shopping_lines(scenario, report, columns=0):
     Examples
     --------
     >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.plan import shop
+    >>> from pennyflat.shopping import shop
     >>> from pennyflat.scenario import read
     >>> demo = read(DEMO)
     >>> [line for line in shopping_lines(demo, shop(demo)) if line.startswith("To pay")]
-    ['To pay 16.20 USD in all']
+    ['To pay 31.30 USD in all', 'To pay 31.30 USD in all']
     """
     currency = report["currency"]
     lines = [scenario.title, ""] if scenario.title else []
-    first = recommendation_text(report)
-    lines += first.splitlines() or [_choice(row, currency) for row in report["plan"]]
+    lines += recommendation_text(report).splitlines()
     lines += _store_lines(report, columns)
     lines += ["", f"Packages {report['packages_paid']:.2f}, trips {report['trips_paid']:.2f}"]
     lines += [f"To pay {report['total']:.2f} {currency} in all"]
-    lines += [
-        f"With seed, containers, energy and labour as used {report['with_the_rest']:.2f} {currency}"
-        " in all"
-    ]
+    lines += [f"{WITH_THE_REST} {report['with_the_rest']:.2f} {currency} in all"]
     if report["over_budget_by"]:
         lines.append(f"Over the budget by {report['over_budget_by']:.2f} {currency}")
-    lines += _not_counted(report.get("recommendation") or report)
-    lines += [] if first else _reservations(report, currency)
+    lines += _not_counted(report["recommendation"])
     lines += [
         f"Left over: {row['amount']:.3g} {row['measure']} of {row['item']}, worth"
         f" {row['worth']:.2f} {currency}"
@@ -176,15 +177,15 @@ def pool_lines(report, columns=0):
 
     Examples
     --------
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.pool import pool
-    >>> from pennyflat.scenario import read
-    >>> pool_lines(pool([read(DEMO), read(DEMO)], names=["Ann", "Ben"]))[0]
-    'Ann, tomato: Seed starter mix'
+    >>> ann = {"name": "Ann", "plan": [{"crop": "kale", "medium": "Fine mix"}], "items": []}
+    >>> ann |= {"pays": 5.0, "alone": 6.0, "saves": 1.0}
+    >>> report = {"currency": "EUR", "members": [ann], "stores": [], "bill": 5.0}
+    >>> pool_lines(report | {"why_not": None, "notices": []})[:3]
+    ['Ann, kale: Fine mix', '', 'To pay 5.00 EUR in all']
     """
     currency = report["currency"]
     lines = [
-        f"{member['name']}, {_choice(row, currency)}"
+        f"{member['name']}, {row['crop']}: {row['medium'] or 'nothing bought. ' + row['why_not']}"
         for member in report["members"]
         for row in member["plan"]
     ]
@@ -210,11 +211,9 @@ def pool_lines(report, columns=0):
     return folded(lines + [f"Note: {notice}" for notice in report["notices"]], columns)
 
 
-def _crop_lines(verdict, rows, left_overs, currency, columns):
+def _crop_lines(verdict, rows, currency, columns):
     """One crop: each and in all, for every mix, and what that comes to."""
-    has_plan = any("in_plan" in row for row in rows)
-    names = [("* " if row.get("in_plan") else "  ") * has_plan + row["medium"] for row in rows]
-    has_trips = any("trips" in (row["at_the_till"] or ()) for row in rows)
+    names = [("* " if row["in_plan"] else "  ") + row["medium"] for row in rows]
     # A part that costs nothing in any mix has no column.
     parts = [part for part in PARTS if any((row["as_used"] or {}).get(part) for row in rows)]
     lines = [
@@ -227,18 +226,14 @@ def _crop_lines(verdict, rows, left_overs, currency, columns):
         ),
         f"{currency} in all, at the till, for {verdict['wanted']}",
         *table(
-            ["medium", "cells", "seeds", "L mix", "to pay", *["trips"] * has_trips,
-             "L left", "worth"],
-            [
-                [name, *_at_the_till(row, left_over["worth"], has_trips)]
-                for name, row, left_over in zip(names, rows, left_overs, strict=True)
-            ],
+            ["medium", "cells", "seeds", "L mix", "pay", "trips", "left"],
+            [[name, *_at_the_till(row)] for name, row in zip(names, rows, strict=True)],
             columns,
         ),
     ]  # fmt: skip
     groups = [
         (list(group), missing)
-        for missing, group in groupby(rows, key=lambda row: row.get("not_counted"))
+        for missing, group in groupby(rows, key=lambda row: row["not_counted"])
     ]
     for group, missing in groups:
         where = f" with {', '.join(row['medium'] for row in group)}" if len(groups) > 1 else ""
@@ -253,14 +248,13 @@ def _used(used, parts):
     return [f"{used[part]:.3f}" for part in ("total", *parts)]
 
 
-def _at_the_till(row, worth, has_trips):
+def _at_the_till(row):
     till = row["at_the_till"]
     amounts = [str(row["cells"]), str(row["seeds"]), f"{row['medium_litres']:.1f}"]
     if not till:
-        return [*amounts, *"-" * (3 + has_trips)]
-    trips = [_money(till.get("trips"))] * has_trips
-    left = f"{till['left_over_litres']:.1f}"
-    return [*amounts, _money(till["paid"]), *trips, left, f"{worth:.2f}"]
+        return [*amounts, *"---"]
+    worth = fsum(left["worth"] for left in till["left_over"])
+    return [*amounts, _money(till["paid"]), _money(till["trips"]), _money(worth)]
 
 
 def _choice(row, currency):
@@ -269,19 +263,18 @@ def _choice(row, currency):
         return f"{row['crop']}: nothing bought. {row['why_not']}"
     said = f"{row['crop']}: {row['medium']}"
     for amount in ("cells", "seeds", "feedings"):
-        said += f", {row[amount]:.12g} {amount}" if row.get(amount) else ""
-    each = row.get("each_as_used")
-    return said if each is None else f"{said}; {each:.3f} {currency} each, as used"
+        said += f", {row[amount]:.12g} {amount}" if row[amount] else ""
+    return f"{said}; {row['each_as_used']:.3f} {currency} each, as used"
 
 
 def _reservations(found, currency):
     """What is not proven of a plan, and what would turn it."""
     lines = []
-    if not found.get("proven", True):
-        least = found.get("at_least")
-        none = "" if least is None else f" No plan comes below {least:.2f} {currency}."
+    if not found["proven"]:
+        least = found["at_least"]
+        none = "" if least is None else f" None comes below {least:.2f} {currency}, leftovers off."
         lines.append("It is not proven that no other plan costs less." + none)
-    return lines + [str(turn["sentence"]) for turn in found.get("turns", ())]
+    return lines + [turn["sentence"] for turn in found["turns"]]
 
 
 def _not_counted(found):
@@ -301,13 +294,17 @@ def _store_lines(report, columns):
         lines += table(
             [" " * digits + "   item", "package", report["currency"]],
             [
-                [f"{item['count']:{digits}} x {item['item']}", f"{item['size']:g} {item['unit']}",
-                 f"{item['paid']:.2f}"]
+                [f"{item['count']:{digits}} x {item['item']}", _size(item), f"{item['paid']:.2f}"]
                 for item in store["items"]
             ],
             columns,
         )  # fmt: skip
     return lines
+
+
+def _size(item):
+    """What a package holds; a tray is told by its name."""
+    return "" if item["unit"] == TRAYS else f"{item['size']:g} {item['unit']}"
 
 
 def _money(amount):
