@@ -118,7 +118,9 @@ class Bench(param.Parameterized):
         place = ("media", edits.names(document, "media").index(medium))
         row = edits.at(document, place)
         before = {key: row.get(key) for key in ("emergence", "feeds_for_weeks")}
-        emergence = {**(row.get("emergence") or {}), crop: round(found["emergence"], 3)}
+        seen = found["emergence"]
+        seen = dict(seen) if isinstance(seen, dict) else round(seen, 3)
+        emergence = {**(row.get("emergence") or {}), crop: seen}
         row = row | {"emergence": emergence}
         weeks = found["feeds_for_weeks"]
         entered = row.get("feeds_for_weeks")

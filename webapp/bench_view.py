@@ -391,7 +391,12 @@ def _worth(worth, currency):
 
 
 def _use(lesson, currency):
-    gaps = {"emergence": percent(lesson["emergence"], currency)}
+    seen = lesson["emergence"]
+    if isinstance(seen, dict):
+        counts = {"normal": seen["up"], "sown": seen["sown"]}
+        gaps = {"emergence": text("bench.of", **counts)}
+    else:
+        gaps = {"emergence": percent(seen, currency)}
     if lesson["feeds_for_weeks"] is None:
         return text("bench.uses", **gaps)
     key = "bench.uses_at_least" if lesson["is_at_least"] else "bench.uses_weeks"

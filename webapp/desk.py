@@ -27,6 +27,8 @@
 of the page, while the buttons are at its end: the page brings it into view.
 """
 
+import re
+
 import languages
 import places
 import sharing
@@ -122,7 +124,8 @@ class Desk:
             self.handle(work, {"do": "plan", "text": plan.id, "kept": kept})
         for missed in message.get("pending") or ():
             if missed.get("do") in REPLAYED:
-                work.handle(missed)
+                path = re.sub(r"^plantings\b", "sowings", str(missed.get("path", "")))
+                work.handle(missed | {"path": path})
         if message.get("link"):
             self.handle(work, {"do": "link", "text": message["link"]})
 

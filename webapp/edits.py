@@ -8,7 +8,7 @@ or another row has it, the row keeps the last good one and `TYPED` holds what wa
 import itertools
 from operator import is_
 
-from entry import FIELDS, path_of, place
+from entry import BY_CROP, FIELDS, path_of, place
 
 TYPED = "name as typed"
 """Key in the working document's rows only; `as_scenario` leaves it out."""
@@ -18,11 +18,18 @@ HAND, BEFORE = "typed by hand", "crop before"
 
 PRIVATE = {TYPED, HAND, BEFORE}
 
-NAMES = {"stores": "name", "media": "name", "ingredients": "name", "sowings": "crop"}
+NAMES = {
+    "stores": "name",
+    "media": "name",
+    "ingredients": "name",
+    "sowings": "crop",
+    "trays": "name",
+}
 """Lists whose rows others refer to by name, and the key of that name."""
 
 _PACKAGE = {"store": None, "size": None, "unit": "L", "price": None}
-NEW_TRAY = {"price": None, "cells": None, "uses": None}
+_PACKET = {"store": None, "seeds": None, "price": None}
+_TRAY = {"cells": None, "price": None, "uses": None, "store": None}
 NEW_SHAPE = {"form": "square frustum", "top_cm": None, "bottom_cm": None, "depth_cm": None}
 
 NEW_FEED = {
@@ -44,17 +51,21 @@ NEW_ENERGY = {
 NEW_LABOUR = {"minutes_per_cell": None, "wage": None}
 NEW_POT_ON = {"medium": None, "cell_ml": None}
 
-MADE_BY_TYPING = {"deal", "tray", "emergence"}
+MADE_BY_TYPING = {"deal", *BY_CROP}
 """Objects that come into being when the first of their fields is typed in."""
 
-MAY_BE_MISSING = {"additions", "trials", "counts", "water", "looks"}
+MAY_BE_MISSING = {"additions", "trials", "counts", "water", "looks", "trays", "seed_packets"}
 """Lists that come into being with their first row."""
 
 WAITING = {"counts": ("day", "emerged"), "water": ("minute", "ml"), "looks": ("week",)}
 """Rows of a trial that are left out of the scenario until these are filled in, so that half a row
 holds up no answer."""
 
-GROUPS = {"deal": set(), "tray": {"cells"}, "shape": {"form"}}
+IDLE = {"trays": ("price", "have"), "seed_packets": ("seeds", "price", "grams", "seeds_per_gram")}
+"""Rows that are left out of the scenario while all of these are blank: nothing is known of what a
+tray or a packet costs. A sowing in such a tray has none."""
+
+GROUPS = {"deal": set(), "shape": {"form"}}
 """Objects that are left out of the scenario while all of their fields are blank but these, which a
 pick fills in."""
 
@@ -150,6 +161,8 @@ def new_row(document, parts, words):
     if table == "packages":
         unit = at(document, (*parts, -1, "unit"), "g" if parts[0] == "feed" else "L")
         return {**_PACKAGE, "store": store, "unit": unit}
+    if table == "seed_packets":
+        return {**_PACKET, "store": store}
     if table in ("parts", "additions"):
         taken = {row["ingredient"] for row in at(document, parts, ())}
         free = [name for name in names(document, "ingredients") if name not in taken]
@@ -164,8 +177,11 @@ def new_row(document, parts, words):
     row = {NAMES[table]: free_name(document, table, words[table])}
     if table == "stores":
         return row
+    if table == "trays":
+        return row | _TRAY | {"store": store}
     if table == "sowings":
-        return row | {"wanted": None, "cell_ml": None, "weeks": None, "germination": 0.8}
+        row |= {"wanted": None, "cell_ml": None, "weeks": None, "germination": 0.8}
+        return row | {"seed_packets": [{**_PACKET, "store": store}]}
     if table == "media":
         row["feeds_for_weeks"] = 3
     return row | {"packages": [{**_PACKAGE, "store": store}]}
@@ -248,13 +264,34 @@ def as_scenario(document):
     >>> as_scenario({"tax": None, "assurance": None, "media": [{"name": "Mix", "stock": None}]})
     {'assurance': None, 'media': [{'name': 'Mix'}]}
     """
-    return _cleaned(document, ())
+    idle = [row["name"] for row in document.get("trays") or () if is_idle(row, "trays")]
+    return _cleaned(_out_of(document, idle) if idle else document, ())
+
+
+def is_idle(row, table):
+    """Whether a row of one of the tables of `IDLE` is left out of the scenario."""
+    return all(row.get(key) is None for key in IDLE[table])
+
+
+def _out_of(document, idle):
+    """The document without the trays of these names in its sowings."""
+
+    def moved(owner):
+        if owner.get("tray") in idle:
+            owner = owner | {"tray": None}
+        if isinstance(owner.get("pot_on"), dict) and owner["pot_on"].get("tray") in idle:
+            owner = owner | {"pot_on": owner["pot_on"] | {"tray": None}}
+        return owner
+
+    return document | {"sowings": [moved(row) for row in document["sowings"]]}
 
 
 def _cleaned(value, parts):
     if isinstance(value, list):
         needed = WAITING.get(parts[-1], ()) if parts and parts[0] == "trials" else ()
         rows = [row for row in value if not any(row[key] is None for key in needed)]
+        if parts and parts[-1] in IDLE:
+            rows = [row for row in rows if not is_idle(row, parts[-1])]
         rows = [_cleaned(row, (*parts, 0)) for row in rows]
         return value if len(rows) == len(value) and all(map(is_, rows, value)) else rows
     if not isinstance(value, dict):
@@ -279,20 +316,29 @@ def _cleaned(value, parts):
 
 
 def _store_follows(document, before, after):
-    def moved(owner):
-        if not isinstance(owner, dict) or not owner.get("packages"):
-            return owner
-        rows = owner["packages"]
-        if not any(row["store"] == before for row in rows):
-            return owner
-        moved_rows = [row | {"store": after} if row["store"] == before else row for row in rows]
-        return owner | {"packages": moved_rows}
+    def moved(rows):
+        return [row | {"store": after} if row.get("store") == before else row for row in rows]
+
+    def stocked(owner, sold="packages"):
+        rows = owner.get(sold) or ()
+        return owner | {sold: moved(rows)} if before in [r.get("store") for r in rows] else owner
 
     return document | {
-        "media": [moved(row) for row in document["media"]],
-        "ingredients": [moved(row) for row in document["ingredients"]],
-        **({"feed": moved(document["feed"])} if document.get("feed") else {}),
+        "media": [stocked(row) for row in document["media"]],
+        "ingredients": [stocked(row) for row in document["ingredients"]],
+        "sowings": [stocked(row, "seed_packets") for row in document["sowings"]],
+        **({"feed": stocked(document["feed"])} if document.get("feed") else {}),
+        **({"trays": moved(document["trays"])} if document.get("trays") else {}),
     }
+
+
+def _tray_follows(document, before, after):
+    def moved(owner):
+        if owner.get("tray") == before:
+            owner = owner | {"tray": after}
+        return owner | {"pot_on": moved(owner["pot_on"])} if owner.get("pot_on") else owner
+
+    return document | {"sowings": [moved(row) for row in document["sowings"]]}
 
 
 def _medium_follows(document, before, after):
@@ -332,11 +378,12 @@ def _ingredient_follows(document, before, after):
 
 def _crop_follows(document, before, after):
     def moved(medium):
-        emergence = medium.get("emergence") or {}
-        if before not in emergence:
-            return medium
-        kept = {crop: share for crop, share in emergence.items() if crop not in (before, after)}
-        return medium | {"emergence": kept | {after: emergence.get(after, emergence[before])}}
+        for key in BY_CROP:
+            shares = medium.get(key) or {}
+            if before in shares:
+                kept = {crop: share for crop, share in shares.items() if crop not in (before, after)}
+                medium = medium | {key: kept | {after: shares.get(after, shares[before])}}
+        return medium
 
     document = document | {"media": [moved(row) for row in document["media"]]}
     return _trials_follow(document, "crop", before, after)
@@ -347,4 +394,5 @@ _FOLLOW = {
     "media": _medium_follows,
     "ingredients": _ingredient_follows,
     "sowings": _crop_follows,
+    "trays": _tray_follows,
 }

@@ -21,8 +21,9 @@ class Field:
     """One kind of entry field."""
 
     kind: str
-    """"name", "text", "number", "money", "percent", "sure", "yes", "choice", "day", or, for
-    several at once, "weeks" or "names"."""
+    """"name", "text", "number", "money", "percent", "chance", "sure", "share", "yes", "choice",
+    "day", or, for several at once, "weeks" or "names". A chance is a percentage or what was
+    counted, "17/20"; a share is one of a few to choose from."""
     needed: bool = False
     default: object = None
     """What the model takes where the field is left blank; None where there is no such value."""
@@ -41,8 +42,15 @@ FIELDS = {
     "tax": Field("percent", default=0.0),
     "assurance": Field("sure", default=0.9),
     "budget": Field("money"),
+    "left_over_counts": Field("share", default=0.0),
     "stores[].name": Field("name", needed=True),
     "stores[].trip_cost": Field("money", default=0.0),
+    "trays[].name": Field("name", needed=True),
+    "trays[].cells": _number(needed=True),
+    "trays[].price": Field("money", needed=True),
+    "trays[].uses": _number(needed=True),
+    "trays[].have": _number(),
+    "trays[].store": Field("choice"),
     "packages[].store": Field("choice", needed=True),
     "packages[].size": _number(needed=True),
     "packages[].unit": Field("choice", needed=True),
@@ -59,7 +67,8 @@ FIELDS = {
     "media[].stock": _number(0, of="mix"),
     "media[].keeps_seasons": _number(1),
     "media[].next_year_share": Field("percent", default=0.0),
-    "media[].emergence{}": Field("percent"),
+    "media[].emergence{}": Field("chance"),
+    "media[].survival{}": Field("percent"),
     "parts[].ingredient": Field("choice", needed=True),
     "parts[].parts": _number(needed=True),
     "additions[].ingredient": Field("choice", needed=True),
@@ -86,16 +95,19 @@ FIELDS = {
     "sowings[].wanted": _number(needed=True),
     "sowings[].cell_ml": _number(needed=True, of="cell"),
     "sowings[].weeks": _number(needed=True),
-    "sowings[].germination": Field("percent", needed=True),
+    "sowings[].germination": Field("chance", needed=True),
     "sowings[].seeds_per_cell": _number(1),
     "sowings[].survival": Field("percent", default=1.0),
+    "sowings[].seed_stock": _number(0),
     "sowings[].seed_price": Field("money", default=0.0),
+    "sowings[].tray": Field("choice"),
     "sowings[].remedy": Field("choice", default="feed"),
     "sowings[].presprout": Field("yes", default=False),
     "sowings[].take": Field("percent", default=0.95),
     "sowings[].medium": Field("choice"),
     "sowings[].pot_on.medium": Field("choice", needed=True),
     "sowings[].pot_on.cell_ml": _number(needed=True, of="cell"),
+    "sowings[].pot_on.tray": Field("choice"),
     "sowings[].pot_on.at_week": _number(),
     "sowings[].container": Field("choice"),
     "sowings[].shape.form": Field("choice"),
@@ -141,15 +153,26 @@ FIELDS = {
     "almanac.ppm_n": _number(),
     "almanac.addition_g": _number(of="amendment"),
     "almanac.addition_n": _number(),
-    "tray.price": Field("money", needed=True),
-    "tray.cells": _number(needed=True),
-    "tray.uses": _number(needed=True),
+    "seed_packets[].store": Field("choice", needed=True),
+    "seed_packets[].seeds": _number(),
+    "seed_packets[].price": Field("money", needed=True),
+    "seed_packets[].grams": _number(),
+    "seed_packets[].seeds_per_gram": _number(),
+    "seed_packets[].deal.take": _number(needed=True),
+    "seed_packets[].deal.pay": Field("money", needed=True),
+    "seed_packets[].limit": _number(),
 }
 """The field at each place of the document; `[]` stands for any row, `{}` for any key."""
 
-_SHARED = re.compile(r"^.*?(?=(?:packages\[\]|parts\[\]|additions\[\]|tray)\.)")
+_SHARED = re.compile(r"^.*?(?=(?:packages|seed_packets|parts|additions)\[\]\.)")
 _STEP = re.compile(r'\.?([A-Za-z_]\w*)|\[(\d+)\]|\["((?:[^"\\]|\\.)*)"\]')
+_COUNTED = re.compile(r"\s*(\d{1,8})(?:\s*/\s*|(?:\s+[^\W\d_]+)+\s+)(\d{1,8})\s*")
+"""What was counted, with a stroke or words between: "17/20", "17 of 20"."""
+
 _MARKS = str.maketrans("", "", " \u00a0\u202f\u2009'’_")
+
+BY_CROP = ("emergence", "survival")
+"""Objects of a medium that hold a value for each crop."""
 
 ALSO_TYPED = (
     "A$", "C$", "CLP$", "NZ$", "MX$", "R$", "Kč", "kr.", "kr", "Ft", "KSh", "₦", "₱", "zł", "lei",
@@ -229,7 +252,7 @@ def place(parts):
     for before, part in zip((None, *parts), parts, strict=False):
         if isinstance(part, int):
             text += "[]"
-        elif before == "emergence":
+        elif before in BY_CROP:
             text += "{}"
         else:
             text += f".{part}" if text else part
@@ -287,6 +310,8 @@ def read_text(text, field, currency):
     0.12
     >>> read_text("a lot", FIELDS["tax"], usd)
     'a lot'
+    >>> read_text("17/20", FIELDS["sowings[].germination"], usd)
+    {'up': 17, 'sown': 20}
     """
     if field.kind in ("name", "text"):
         return text
@@ -298,16 +323,19 @@ def read_text(text, field, currency):
         return text
     if field.kind in ("weeks", "names"):
         return _several(text, field, currency)
-    if field.kind == "sure":
+    if field.kind in ("sure", "share"):
         return None if text == "expected" else _plain_number(text, text)
-    bare = text.replace("%", "") if field.kind == "percent" else text
+    is_percent = field.kind in ("percent", "chance")
+    if field.kind == "chance" and (counts := _counts_in(text)):
+        return counts
+    bare = text.replace("%", "") if is_percent else text
     bare = bare.translate(_MARKS).replace("\u2212", "-")
     if field.kind == "money":
         bare = _signs().sub("", bare.replace(currency.code, ""))
     value = _number_in(bare, currency)
     if value is None:
         return text
-    if field.kind == "percent":
+    if is_percent:
         return round(value / 100, 12)
     if field.quantity:
         value = measures.meant(value, field.quantity, currency)
@@ -332,6 +360,8 @@ def write_text(value, field, currency):
     '306.4'
     >>> write_text(0.015, FIELDS["sowings[].seed_price"], CURRENCIES["USD"])
     '0.015'
+    >>> write_text({"up": 17, "sown": 20}, FIELDS["sowings[].germination"], CURRENCIES["USD"])
+    '17/20'
     """
     if value is None:
         return "expected" if field.kind == "sure" else ""
@@ -339,11 +369,14 @@ def write_text(value, field, currency):
         return "yes" if value else ""
     if isinstance(value, list):
         return "; ".join(write_text(each, FIELDS["bench.day"], currency) for each in value)
+    if field.kind == "chance" and isinstance(value, dict):
+        return f"{value.get('up')}/{value.get('sown')}"
     if not isinstance(value, int | float):
         return str(value)
-    if field.kind == "sure":
+    if field.kind in ("sure", "share"):
         return f"{value:.12g}"
-    text = _digits(value * 100 if field.kind == "percent" else value, field, currency)
+    is_percent = field.kind in ("percent", "chance")
+    text = _digits(value * 100 if is_percent else value, field, currency)
     if field.kind == "money":
         whole, _, fraction = text.partition(".")
         fraction = fraction.ljust(currency.decimals, "0")
@@ -378,6 +411,13 @@ def _several(text, field, currency):
         return items
     numbers = [read_text(item, FIELDS["bench.day"], currency) for item in items]
     return text if any(isinstance(number, str) for number in numbers) else numbers
+
+
+def _counts_in(text):
+    """What was counted, as the scenario has it; None where the text says nothing of the kind."""
+    found = _COUNTED.fullmatch(text)
+    up, sown = map(int, found.groups()) if found else (0, 0)
+    return {"up": up, "sown": sown} if up <= sown and sown else None
 
 
 def _number_in(text, currency):

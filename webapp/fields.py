@@ -21,6 +21,13 @@ from words import data, said, text, text_or_none
 SURE = (None, 0.8, 0.9, 0.95, 0.99)
 """Chances of having enough that are offered; None sows for the expected number."""
 
+USED_UP = {0.0: "use.nothing", 0.5: "use.half", 1.0: "use.all"}
+"""Shares of what is left over that are offered, and their words."""
+
+
+CHOSEN = ("choice", "yes", "sure", "share")
+"""Kinds of field that always show a choice."""
+
 
 @dataclass(frozen=True, slots=True)
 class Shown:
@@ -46,6 +53,7 @@ class Shown:
 
     @property
     def is_number(self):
+        """Whether only a number is typed; a chance may have a stroke in it, too."""
         return self.kind in ("number", "money", "percent")
 
     @property
@@ -92,9 +100,9 @@ class Fields:
             origin=self._origin(spot, parts, value, field),
         )
 
-    def emergence(self, crop):
-        """The path of a crop's emergence in this mix."""
-        return path_of((*self._prefix, "emergence", crop))
+    def by_crop(self, key, crop):
+        """The path of a crop's emergence or survival in this mix."""
+        return path_of((*self._prefix, key, crop))
 
     def name(self):
         """The row's name as it was typed last."""
@@ -117,20 +125,21 @@ class Fields:
 
     def _origin(self, spot, parts, value, field):
         row = self._row if self._prefix else edits.at(self._row, parts[:1])
-        if parts[-3:-1] == ("pot_on", "tray"):
-            row = {}
+        if spot.startswith("trays[]"):
+            row = edits.at(self._row, parts[:2])
         return origin(spot, row, value, field, self._currency)
 
     def _value(self, parts, field: Field):
         inside = parts[len(self._prefix) :]
         if field.kind == "name" and edits.TYPED in edits.at(self._row, inside[:-1], {}):
             return edits.at(self._row, inside[:-1])[edits.TYPED]
-        missing = field.default if field.kind in ("choice", "yes", "sure") else None
-        return edits.at(self._row, inside, missing)
+        missing = field.default if field.kind in CHOSEN else None
+        found = edits.at(self._row, inside, missing)
+        return missing if found is None and field.kind == "share" else found
 
     def _default(self, spot, field):
-        if field.default is None or field.kind in ("choice", "yes", "sure"):
-            return text_or_none(f"placeholder.{spot}") or ""
+        if not field.default or field.kind in CHOSEN:  # nothing that is blank looks like a 0
+            return ""
         return write_text(field.default, field, self._currency)
 
     def _fault(self, path, field, value):
@@ -144,9 +153,9 @@ class Fields:
             return text("fault.number", text=value, like=text("fault.like"))
         if field.kind == "weeks":
             return text("fault.weeks", text=value)
-        if field.kind == "percent":
+        if field.kind in ("percent", "chance"):
             shown = write_text(value, field, self._currency)
-            return text("fault.percent", text=shown)
+            return text(f"fault.{field.kind}", text=shown)
         return sentence(said(_as_typed(fault.message, value, field, self._currency)))
 
     def _options(self, spot, value):
@@ -160,6 +169,15 @@ class Fields:
             return _with_current(known, value)
         if spot == "assurance":
             return _with_current([(_sure_text(share), _sure_words(share)) for share in SURE], value)
+        if spot == "left_over_counts":
+            known = [(_sure_text(share), text(key)) for share, key in USED_UP.items()]
+            return _with_current(known, value, "use.share")
+        if spot == "trays[].store":
+            shops = self._choices["stores"]
+            return _with_current([("", text("choose.none")), *((n, n) for n in shops)], value)
+        if spot.endswith(".tray"):
+            trays = self._choices["trays"]
+            return _with_current([("", text("choose.no_tray")), *((n, n) for n in trays)], value)
         if spot == "sowings[].medium":
             names = [("", text("choose.any")), *((n, n) for n in self._choices["media"])]
             return _with_current(names, value)
@@ -232,12 +250,12 @@ def _container(name, cell_ml, currency):
     return text("choose.container", name=data(name), volume=volume)
 
 
-def _with_current(choices, value):
-    """The choices, with one for a value that is none of them."""
+def _with_current(choices, value, key="sure.of"):
+    """The choices, with one for a value that is none of them; a share in the words of a key."""
     if value is None or _sure_text(value) in [choice[0] for choice in choices]:
         return _plain(choices)
     if isinstance(value, float):
-        return _plain([*choices, (_sure_text(value), _sure_words(value))])
+        return _plain([*choices, (_sure_text(value), _sure_words(value, key))])
     return _plain([*choices, (value, text("choose.gone", name=value))])
 
 
@@ -247,10 +265,10 @@ def _sure_text(value):
     return value if isinstance(value, str) else f"{value:.12g}"
 
 
-def _sure_words(share):
+def _sure_words(share, key="sure.of"):
     if share is None:
         return text("sure.expected")
-    return text("sure.of", value=places.write(share * 100, ".6g"))
+    return text(key, value=places.write(share * 100, ".6g"))
 
 
 def _units():

@@ -9,6 +9,7 @@ A plan is a scenario document under a key of its own. This module decides what i
     current      ID of the plan used last
 
 `answered` is the last document without a fault, where that is not `document`. `at` is when. [s]
+Documents in an earlier format are kept as they are and brought up to the present one when read.
 """
 
 import json
@@ -19,6 +20,8 @@ from dataclasses import dataclass
 from answer import fault_link
 from entry import steps
 from pennyflat.checking import Fault
+from pennyflat.earlier_formats import upgraded
+from pennyflat.scenario import FORMAT
 from words import later, text, text_or_none
 
 MOST_PAST = 20
@@ -26,6 +29,9 @@ MOST_PAST = 20
 
 MOST_TEXT = 2_000_000
 """Longest kept text that is read. [characters]"""
+
+UNREADABLE = (ValueError, KeyError, TypeError, OverflowError, RecursionError)
+"""What comes of reading a kept text that is none of ours."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,7 +182,7 @@ class Keeping:
     def _list(self, plan_id, found):
         try:
             self.plans[plan_id] = _plan(plan_id, found)
-        except (ValueError, KeyError, TypeError, RecursionError):
+        except UNREADABLE:
             self.plans[plan_id] = Plan(plan_id, later("keep.unreadable"), 0.0, None)
 
     def _remember(self, document, what):
@@ -203,10 +209,10 @@ def _read(found):
 
 def _plan(plan_id, found):
     kept = _read(found)
-    document = kept["document"]
-    if not isinstance(document, dict):
+    if not isinstance(kept["document"], dict):
         raise TypeError("no document")
-    return Plan(plan_id, str(kept["title"]), float(kept["at"]), kept)
+    now = {key: upgraded(kept[key], FORMAT) for key in ("document", "answered") if key in kept}
+    return Plan(plan_id, str(kept["title"]), float(kept["at"]), kept | now)
 
 
 def _past(plan_id, kept):
@@ -215,10 +221,9 @@ def _past(plan_id, kept):
             continue
         try:
             state = _read(found)
-            yield Past(
-                int(state["number"]), float(state["at"]), str(state["what"]), state["document"]
-            )
-        except (ValueError, KeyError, TypeError, RecursionError):
+            document = upgraded(state["document"], FORMAT)
+            yield Past(int(state["number"]), float(state["at"]), str(state["what"]), document)
+        except UNREADABLE:
             continue  # one state less to go back to
 
 

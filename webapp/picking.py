@@ -17,6 +17,7 @@ from pennyflat.facts import about, subjects
 from pennyflat.package import Package
 from pennyflat.suggest import Suggestion
 from pennyflat.units import GRAMS
+from words import data
 
 OWN_SHAPE = "own shape"
 """The choice among the containers that asks for measures instead."""
@@ -40,7 +41,7 @@ FILLED = {
 
 PRACTICE = {
     "sowings[].take": ("practice", "pre-sprouted seed", "take"),
-    "tray.uses": ("practice", "trays", "uses_thin_wall"),
+    "trays[].uses": ("practice", "trays", "uses_thin_wall"),
     "media[].fill_loss": ("practice", "filling", "fill_loss"),
     "media[].shrink": ("practice", "mixing", "shrink"),
     "feed.target_ppm_n": ("feeds", "feeding programme", "target_ppm_n"),
@@ -137,7 +138,7 @@ def suggestion(spot, row):
         found = _for_kind(row["kind"]).get(key)
         if found:
             return found
-    if spot == "tray.cells":
+    if spot == "trays[].cells":
         return _tray_suggestion(row)
     return _practice(spot) if spot in PRACTICE else None
 
@@ -154,7 +155,8 @@ def _cell_suggestion(row):
 
 
 def _tray_suggestion(row):
-    found = next((c for c in containers() if c.name == row.get("container")), None)
+    """The cells of a tray that was made by a pick; see `_in_tray`."""
+    found = next((c for c in containers() if data(c.name) == row.get("name")), None)
     return found and Suggestion(found.cells, (found.fact,))
 
 
@@ -249,10 +251,11 @@ def _with_crop(before, document, parts, done):
     found = dict(_for_crop(now))
     container = found.pop("container", None)
     row = _filled(row, found)
+    document = edits.with_value(document, parts, row)
     hand = row.get(edits.HAND, ())
     if container and row.get("shape") is None and not {"container", "cell_ml"} & set(hand):
-        row = _held(row, container.value, None)
-    return edits.with_value(document, parts, row)
+        return _in_tray(_held(document, parts, container.value, None), parts, container.value)
+    return document
 
 
 def _filled(row, found):
@@ -261,14 +264,50 @@ def _filled(row, found):
     return row | {key: s.value for key, s in found.items() if key not in hand}
 
 
-def _held(row, name, cell_ml):
-    """The row in a container: its name, the volume of a cell, the cells a tray."""
-    volume = suggest.for_container(containers(), name)
-    cells = next(c.cells for c in containers() if c.name == name)
+def _held(document, parts, name, cell_ml):
+    """The document with a sowing in a container: its name and the volume of a cell."""
+    row = edits.at(document, parts)
+    if cell_ml is None:
+        cell_ml = suggest.for_container(containers(), name).value
     hand = [key for key in row.get(edits.HAND, ()) if key != "cell_ml"]
-    tray = (row.get("tray") or edits.NEW_TRAY) | {"cells": cells}
-    cell_ml = volume.value if cell_ml is None else cell_ml
-    return row | {"container": name, "cell_ml": cell_ml, "tray": tray, edits.HAND: hand}
+    row = row | {"container": name, "cell_ml": cell_ml, edits.HAND: hand}
+    return edits.with_value(document, parts, row)
+
+
+def _in_tray(document, parts, name):
+    """
+    The document with a sowing in a tray of as many cells as a container has.
+
+    It is one of the trays listed, where there is one; a pot is known by its name. Otherwise one is
+    added, still without a price, and one that another pick had added and nobody needs goes.
+    """
+    container = next(c for c in containers() if c.name == name)
+    called, cells = data(name), container.cells
+    before = edits.at(document, parts).get("tray")
+    document = edits.with_value(document, (*parts, "tray"), None)
+    document = _without_unused(document, before)
+    rows = document.get("trays") or []
+    same = [row["name"] for row in rows if row.get("cells") == cells]
+    found = next((own for own in same if own == called), next(iter(same), None))
+    if found is None or (cells == 1 and found != called):
+        found = edits.free_name(document, "trays", called)
+        row = edits.new_row(document, ("trays",), {"trays": found})
+        row |= {"cells": cells, "uses": _practice("trays[].uses").value}
+        document = edits.with_row(document, ("trays", len(rows)), row)
+    return edits.with_value(document, (*parts, "tray"), found)
+
+
+def _without_unused(document, name):
+    """The document without a tray that a pick had added, if nothing was typed and none needs it."""
+    rows = document.get("trays") or []
+    place_ = next((i for i, row in enumerate(rows) if row["name"] == name), None)
+    if place_ is None or not edits.is_idle(rows[place_], "trays"):
+        return document
+    made = any(data(c.name) == name for c in containers())
+    sowings = document["sowings"]
+    needed = {sowing.get("tray") for sowing in sowings}
+    needed |= {edits.at(sowing, ("pot_on", "tray")) for sowing in sowings}
+    return document if name in needed or not made else edits.without(document, ("trays", place_))
 
 
 def _with_container(document, parts):
@@ -281,8 +320,10 @@ def _with_container(document, parts):
         called = ((c, _choice(c.name, c.cell_ml)) for c in containers())
         found = next((c for c, choice in called if chosen in (choice, c.name)), None)
         if found is not None:
-            row = _held(row, found.name, found.cell_ml if chosen != found.name else None)
-            row[edits.HAND] = sorted({*row[edits.HAND], "container"})
+            row[edits.HAND] = sorted({*row.get(edits.HAND, ()), "container"})
+            document = edits.with_value(document, parts, row)
+            cell_ml = found.cell_ml if chosen != found.name else None
+            return _in_tray(_held(document, parts, found.name, cell_ml), parts, found.name)
     return edits.with_value(document, parts, row)
 
 

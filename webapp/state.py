@@ -38,7 +38,7 @@ from pennyflat.till import look_ahead, steps_at_the_till, stretches
 from shelf import measure_of
 from words import later, text
 
-ADDED = ("sowings", "media", "blend", "ingredients", "stores")
+ADDED = ("sowings", "media", "blend", "ingredients", "stores", "trays")
 """What is given a name when it is new; it becomes part of the grower's own scenario."""
 
 OBJECTS = {
@@ -53,12 +53,8 @@ MOST_REMOVED = 50
 def empty_document(currency):
     """A scenario to fill in: one crop and one mix, eight blank or half blank fields."""
     blank = {"format": scenario.FORMAT, "title": text("new.plan"), "currency": currency}
-    blank |= {
-        "stores": [{"name": text("new.own_store")}],
-        "media": [],
-        "ingredients": [],
-        "sowings": [],
-    }
+    blank["stores"] = [{"name": text("new.own_store")}]
+    blank |= {table: [] for table in ("media", "ingredients", "trays", "sowings")}
     for table, key in (("media", "new.own_mix"), ("sowings", "new.own_crop")):
         row = edits.new_row(blank, (table,), {table: text(key)})
         blank = edits.with_row(blank, (table, 0), row)
@@ -398,7 +394,7 @@ def _waiting_names(document):
     return [
         scenario.Fault(f"{table}[{i}].{key}", row[edits.TYPED], _why_waiting(row[edits.TYPED]))
         for table, key in edits.NAMES.items()
-        for i, row in enumerate(document[table])
+        for i, row in enumerate(document.get(table) or ())
         if edits.TYPED in row
     ]
 

@@ -22,6 +22,7 @@ import places
 import questions
 import shelf
 import shopping
+from entry import BY_CROP
 from fields import Fields
 from markup import render
 from money import amount, short, with_percent_sign
@@ -87,6 +88,7 @@ class Page:
         stores = tuple(edits.names(document, "stores"))
         media = tuple(edits.names(document, "media"))
         ingredients = tuple(edits.names(document, "ingredients"))
+        trays = tuple(edits.names(document, "trays"))
         crops = tuple(dict.fromkeys(edits.names(document, "sowings")))
         tax = document.get("tax")
         tax = tax if isinstance(tax, int | float) else 0.0
@@ -102,6 +104,8 @@ class Page:
                 row,
                 faults.get(("sowings", i), ()),
                 media,
+                stores,
+                trays,
                 currency,
             )
         parts["mix-list"] = (_list, "mix", len(media))
@@ -134,6 +138,7 @@ class Page:
             key: document.get(key)
             for key in (
                 "stores",
+                "trays",
                 "currency",
                 "tax",
                 "budget",
@@ -232,7 +237,10 @@ def _called(row):
     for key in ("crop", "name", "ingredient"):
         if isinstance(row, dict) and row.get(key):
             return row[key]
-    return text("undo.package") if isinstance(row, dict) and "size" in row else text("undo.it")
+    for key in ("size", "seeds"):
+        if isinstance(row, dict) and key in row:
+            return text("undo.package" if key == "size" else "undo.packet")
+    return text("undo.it")
 
 
 def _list(kind, count):
@@ -243,9 +251,10 @@ def _ingredients(shown):
     return render("ingredients.html", shown=shown)
 
 
-def _sowing(i, row, faults, media, currency):
+def _sowing(i, row, faults, media, stores, trays, currency):
     path = f"sowings[{i}]"
-    fields = Fields(("sowings", i), row, faults, currency, media=media)
+    choices = {"media": media, "stores": stores, "trays": trays}
+    fields = Fields(("sowings", i), row, faults, currency, **choices)
     weeks = row.get("weeks")
     gist = counted(
         "summary.sowing",
@@ -262,6 +271,13 @@ def _sowing(i, row, faults, media, currency):
         gist=gist,
         todo=_todo(faults),
         presprout=row.get("presprout") is True,
+        packets=[
+            {
+                "at": f"{path}.seed_packets[{j}]",
+                "called": text("seed.packet", number=j + 1, what=fields.name()),
+            }
+            for j in range(len(row.get("seed_packets") or ()))
+        ],
         container=_container(row),
         measures=picking.MEASURES.get((row.get("shape") or {}).get("form"), ()),
         potting=row.get("remedy") == "pot_on",
@@ -287,7 +303,7 @@ def _mix(i, row, faults, ingredients, crops, currency):
         todo=_todo(faults),
         parts=None if parts is None else _parts_of(path, "parts", parts, fields.name()),
         additions=_parts_of(path, "additions", row.get("additions", ()), fields.name()),
-        crops=[fields.emergence(crop) for crop in crops],
+        **{key: [fields.by_crop(key, crop) for crop in crops] for key in BY_CROP},
     )
 
 
@@ -347,18 +363,20 @@ def _feed(feed, faults, measure, stores, tax, currency):
 
 
 def _rest(rest, faults, currency):
-    fields = Fields((), rest, faults, currency)
-    stores = rest["stores"]
+    stores, trays = rest["stores"], rest["trays"] or ()
+    shops = tuple(row["name"] for row in stores)
+    fields = Fields((), rest, faults, currency, stores=shops)
+    money = {"currency": currency.name}
+    if rest["tax"] is not None:
+        money["tax"] = with_percent_sign(fields.shown("tax"), currency)
     return render(
         "rest.html",
         entry=lambda place: _entry(fields.field(place)),
         stores=[{"at": f"stores[{i}]", "name": row["name"]} for i, row in enumerate(stores)],
-        stores_gist=", ".join(row["name"] for row in stores),
-        money_gist=text(
-            "summary.money",
-            currency=currency.name,
-            tax=with_percent_sign(fields.shown("tax"), currency),
-        ),
+        stores_gist=", ".join(shops),
+        trays=[{"at": f"trays[{i}]", "name": row["name"]} for i, row in enumerate(trays)],
+        trays_gist=", ".join(row["name"] for row in trays) or text("choose.no_tray"),
+        money_gist=text("summary.money" if "tax" in money else "summary.currency", **money),
         has_energy=rest["energy"] is not None,
         has_labour=rest["labour"] is not None,
         energy_gist=text("energy.none" if rest["energy"] is None else "summary.counted"),
