@@ -7,6 +7,7 @@ independent; a poor seed lot or damping-off breaks that, and the counts are then
 
 import math
 
+from pennyflat.counted import cells_for_counts
 from pennyflat.probability import fewest_trials
 
 
@@ -133,6 +134,51 @@ def cells_to_sow(wanted, share, assurance):
     if assurance is None:
         return math.ceil(wanted / share - 1e-9)
     return fewest_trials(share, wanted, assurance)
+
+
+def towel(wanted, share, germination, assurance):
+    """
+    Cells to set with sprouted seeds, and seeds to lay on a damp towel for them.
+
+    Two things must go well, so each is held to `a' = 1 - (1 - assurance) / 2`, and both go well
+    with the assurance at least: cells are the smallest n with `P[Binomial(n, u) >= wanted] >= a'`,
+    seeds the smallest m with `P[Binomial(m, germination) >= cells] >= a'`. Without an assurance,
+    both are the expected numbers, rounded up.
+
+    Parameters
+    ----------
+    wanted : int
+        Ready seedlings wanted, at least 1. [count]
+    share : float
+        u, those of the sprouted seeds set that end ready: take x survival. [1]
+    germination : float or (int, int)
+        Share of the seeds that sprout, more than 0 and at most 1, or how many came up of how many
+        sown. [1 or count, count]
+    assurance : float or None
+        Chance of having enough, more than 0 and below 1; None for the expected numbers. [1]
+
+    Returns
+    -------
+    (int, int)
+        Cells and seeds. [count, count]
+
+    Raises
+    ------
+    ValueError
+        If a share is out of range, or more than `MOST_TRIALS` would be needed.
+
+    Examples
+    --------
+    The expected 66 seeds in 56 cells would do about every other time:
+
+    >>> towel(50, 0.9, 0.85, None), towel(50, 0.9, 0.85, 0.9), towel(50, 0.9, (17, 20), 0.9)
+    ((56, 66), (60, 77), (60, 89))
+    """
+    each = None if assurance is None else 1 - (1 - assurance) / 2
+    cells = cells_to_sow(wanted, share, each)
+    if isinstance(germination, tuple):
+        return cells, cells_for_counts(cells, *germination, assurance=each)
+    return cells, cells_to_sow(cells, germination, each)
 
 
 def seeds_used(planting, cells):
