@@ -11,6 +11,7 @@ Lentz 1976, Applied Optics 15: continued fractions forwards, by ratios. Papers f
 """
 
 import math
+from statistics import NormalDist
 
 MOST = 1e15
 """Largest shape: beyond, a shape and the next one are hardly told apart. The continued fraction
@@ -142,7 +143,9 @@ def beta_quantile(a, b, q):
 
     Notes
     -----
-    Newton's steps, kept inside a bracket that shrinks: where a step would leave it, it is halved.
+    Newton's steps from where a normal value would lie on the scale of asin(sqrt(x)), kept inside a
+    bracket that shrinks: where a step would leave it, or the density is too small for one, it is
+    halved.
 
     Examples
     --------
@@ -155,19 +158,28 @@ def beta_quantile(a, b, q):
         raise ValueError(f"q must be between 0 and 1, not {q!r}.")
     if q in (0, 1):
         return float(q)
-    low, high, x = 0.0, 1.0, a / (a + b)
+    low, high, x = 0.0, 1.0, _about_quantile(a, b, q)
     while high - low > 4e-16 * high:
         excess = regularized_beta(a, b, x) - q
         if excess == 0:
             return x
         low, high = (low, x) if excess > 0 else (x, high)
-        step = excess / beta_density(a, b, x)
+        density = beta_density(a, b, x)
+        step = excess / density if density else math.inf
         if abs(step) < 1e-16 * x:
             return x
         x = x - step if low < x - step < high else (low + high) / 2
         if x in (low, high):
             return x
     return x
+
+
+def _about_quantile(a, b, q):
+    """A start: asin(sqrt(x)) has a standard deviation of about 1 / (2 sqrt(a + b))."""
+    if not (0 < a < math.inf and 0 < b < math.inf):
+        return 0.5  # is refused where it is looked at
+    t = math.asin(math.sqrt(a / (a + b))) + NormalDist().inv_cdf(q) / (2 * math.sqrt(a + b))
+    return math.sin(t) ** 2 if 0 < t < math.pi / 2 else a / (a + b)
 
 
 def beta_density(a, b, x):

@@ -4,27 +4,24 @@ What is known of a mix's emergence is a beta distribution: the Jeffreys prior an
 Mixes are judged jointly: the chances of being the best of all add up to 1, so that the luckiest of
 many small pots is not taken for a proven winner, as it would be in one comparison after another.
 
-Chances are integrals over x = sin² t, where these densities are smooth up to both ends, by
-Gauss-Legendre quadrature on panels cut at every mix's middle and spread.
+Chances are integrals over `panels` that all mixes share.
 """
 
 import math
 from dataclasses import dataclass
-from functools import cache
-from itertools import pairwise
+from itertools import accumulate
+from operator import mul
 from statistics import NormalDist
 
-from pennyflat.beta import beta_density, beta_quantile, regularized_beta
+from pennyflat.angle import angle, steps_for
+from pennyflat.beta import beta_quantile
+from pennyflat.panels import NODES, panels
 from pennyflat.probability import least_whole
 from pennyflat.proportion import JEFFREYS, jeffreys_interval
 from pennyflat.saying import Listed, phrase, say, say_count
 
 QUADRATURE_ERROR = 1e-8
 """Largest error of a chance computed here, held by tests up to 10,000 seeds a mix. [1]"""
-
-_NODES = 10
-_CUTS = (-9, -5, -2.5, 0, 2.5, 5, 9)
-"""Panel ends around a mix's middle, in standard deviations of t."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +93,26 @@ def chances_best(known):
     >>> chances_best([posterior(k, 5) for k in (5, 4, 4, 3, 3)])
     (0.724, 0.118, 0.118, 0.02, 0.02)
     """
-    return tuple(_chance_best(known, mine) for mine in range(len(known)))
+    angles = [angle(mix.a, mix.b) for mix in known]
+    chances = [0.0] * len(known)
+    start = max(own.low for own in angles)  # below it one of them is hardly ever
+    for _, mixes in panels(angles, start):
+        below = [own for _, _, own in mixes]
+        for (mix, gained, _), others in zip(mixes, _products_of_others(below), strict=True):
+            chances[mix] += sum(map(mul, gained, others))
+    return tuple(chances)
+
+
+def _products_of_others(rows):
+    """For each of several rows of numbers, the products of the others, place by place."""
+    ones = [1.0] * NODES
+    before = [*accumulate(rows[:-1], _times, initial=ones)]
+    after = [*accumulate(rows[:0:-1], _times, initial=ones)]
+    return map(_times, before, reversed(after))
+
+
+def _times(row, other):
+    return [*map(mul, row, other)]
 
 
 def chance_beats(known, other):
@@ -118,6 +134,37 @@ def chance_beats(known, other):
     0.94
     """
     return chances_best((known, other))[0]
+
+
+def chances_to_beat(known):
+    """
+    For each mix and each other, the chance that it brings up more, pair by pair.
+
+    Parameters
+    ----------
+    known : sequence of Posterior
+        One for each mix, judged independently.
+
+    Returns
+    -------
+    list of list of float
+        By mix and by the other; each to `QUADRATURE_ERROR`, 1/2 against itself. [1]
+
+    Examples
+    --------
+    >>> chances_to_beat([posterior(5, 5), posterior(3, 5)])
+    [[0.5, 0.94], [0.06, 0.5]]
+    """
+    angles = [angle(mix.a, mix.b) for mix in known]
+    beats = [[0.0] * len(known) for _ in known]
+    for left, mixes in panels(angles, min(own.low for own in angles)):
+        passed = [other for other, own in enumerate(angles) if own.high <= left]
+        for mix, gained, _ in mixes:
+            for other, _, below in mixes:
+                beats[mix][other] += sum(map(mul, gained, below))
+            for other in passed:
+                beats[mix][other] += sum(gained)
+    return beats
 
 
 def seeds_to_be_sure(known, *, assurance=0.9, most=100_000):
@@ -154,7 +201,7 @@ def seeds_to_be_sure(known, *, assurance=0.9, most=100_000):
 
     def sure(seeds):
         later = [mix.after(seeds * mix.mean, seeds) for mix in known]
-        return seeds > most or _chance_best(later, place) >= assurance
+        return seeds > most or chances_best(later)[place] >= assurance
 
     if sure(0):
         return 0
@@ -271,28 +318,21 @@ def _who_leads(known):
         )
 
 
-def _chance_best(known, mine):
-    others = [other for place, other in enumerate(known) if place != mine]
-    return math.fsum(
-        weight * math.prod(regularized_beta(other.a, other.b, x) for other in others)
-        for x, weight in weighted_shares(known[mine], cut_for=known)
-    )
-
-
-def weighted_shares(known, *, cut_for=()):
+def weighted_shares(known, *, seeds=50):
     """
     Shares and weights with which a sum stands for an average over what is known of a mix.
 
     Parameters
     ----------
     known : Posterior
-    cut_for : sequence of Posterior
-        Other mixes, whose distribution functions the averaged quantity holds.
+        From Jeffreys' prior.
+    seeds : int, default 50
+        How finely what is averaged may depend on the share: as the chance of a count of so many.
 
     Returns
     -------
     list of (float, float)
-        Share and weight; the weights add up to 1 within `QUADRATURE_ERROR`. [1, 1]
+        Share and weight; the weights add up to 1. [1, 1]
 
     Examples
     --------
@@ -301,41 +341,5 @@ def weighted_shares(known, *, cut_for=()):
     >>> sum(weight * x * x for x, weight in weighted_shares(posterior(4, 5)))
     0.5893
     """
-    own = _cuts(known)
-    ends = sorted({*own, *(cut for mix in cut_for for cut in _cuts(mix) if own[0] < cut < own[-1])})
-    nodes = []
-    for start, end in pairwise(ends):
-        middle, half = (start + end) / 2, (end - start) / 2
-        for place, weight in _gauss_legendre(_NODES):
-            t = middle + half * place
-            x = math.sin(t) ** 2
-            density = beta_density(known.a, known.b, x) * math.sin(2 * t)  # dx = sin 2t dt
-            nodes.append((x, half * weight * density))
-    return nodes
-
-
-def _cuts(mix):
-    """Panel ends in t, within 0 and pi/2."""
-    middle, spread = math.asin(math.sqrt(mix.mean)), 0.5 / math.sqrt(mix.a + mix.b)
-    return [min(max(middle + cut * spread, 0.0), math.pi / 2) for cut in _CUTS]
-
-
-@cache
-def _gauss_legendre(count):
-    """
-    Places and weights on (-1, 1): roots of the Legendre polynomial, by Newton's method.
-
-    [DLMF 3.5(v); recurrence 18.9.1, start cos(pi (i - 1/4) / (n + 1/2)), weight
-    2 / ((1 - x²) P'(x)²).]
-    """
-    rule = []
-    for i in range(1, count + 1):
-        x = math.cos(math.pi * (i - 0.25) / (count + 0.5))
-        for _ in range(6):  # each doubles the digits
-            before, value = 1.0, x
-            for n in range(2, count + 1):
-                before, value = value, ((2 * n - 1) * x * value - (n - 1) * before) / n
-            slope = count * (before - x * value) / (1 - x * x)
-            x -= value / slope
-        rule.append((x, 2 / ((1 - x * x) * slope * slope)))
-    return rule
+    steps = angle(known.a, known.b).even_steps(steps_for(known.a + known.b + seeds))
+    return [(math.sin(t) ** 2, weight) for t, weight in steps]

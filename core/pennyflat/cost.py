@@ -14,9 +14,10 @@ from pennyflat.cell import bag_litres_per_cell
 from pennyflat.feeding import dose, feedings, hungry_weeks, solution_litres
 from pennyflat.medium import medium_price
 from pennyflat.package import SEEDS, lowest_price
+from pennyflat.probability import MOST_TRIALS
 from pennyflat.saying import phrase, say
 from pennyflat.scenario import Sowing
-from pennyflat.sowing import MOST_CELLS, Sown, occupied_share, ready_share, sown
+from pennyflat.sowing import Sown, occupied_share, ready_share, sown
 
 
 @dataclass(frozen=True)
@@ -148,7 +149,7 @@ def requirement(scenario, sowing, medium):
                     wanted=sowing.wanted,
                     crop=sowing.crop,
                     medium=medium.name,
-                    most=MOST_CELLS,
+                    most=MOST_TRIALS,
                 ),
             )
     cells = amounts.cells

@@ -137,7 +137,7 @@ def _expected_least(choices):
     )
     terms = []
     for cost, place, chance in ordered:
-        others = math.prod(left for other, left in enumerate(higher) if other != place)
-        terms.append(chance * others * cost)
-        higher[place] = max(0.0, higher[place] - chance)
+        own, higher[place] = higher[place], 1.0
+        terms.append(chance * math.prod(higher) * cost)
+        higher[place] = max(0.0, own - chance)
     return math.fsum(terms)

@@ -1,19 +1,28 @@
 """How often enough of several independent trials succeed, and how many trials that takes."""
 
 import math
+from bisect import bisect_left
+from collections.abc import Sequence
 from functools import lru_cache
 from statistics import NormalDist
 
 from pennyflat.beta import binomial_pmf, regularized_beta
+from pennyflat.saying import say
 
 TIE = 1e-12
 """A chance this little short of the assurance asked for counts as reaching it: it is rounding, as
 in 1 - 0.1 ** 2 against 0.99. [1]"""
 
 
-FAR_APART = 1e-3
+MOST_TRIALS = 10_000_000
+"""Largest number of trials that is looked for: cells of one sowing, or seeds. [count] Ours."""
+
+FAR_APART = 0.05
 """Below this chance of success the counts of trials lie so far apart that each is looked for by
-itself, and not by walking. [1]"""
+itself where it is asked for, and not by walking. [1]"""
+
+FEW_TERMS = 10_000
+"""Variance of the successes up to which their chances are added up one by one. [count²]"""
 
 
 def binomial_tail(n, p, k):
@@ -47,10 +56,24 @@ def binomial_tail(n, p, k):
         return 1.0
     if k > n:
         return 0.0
-    return regularized_beta(k, n - k + 1, p)
+    if n * p * (1 - p) > FEW_TERMS or p in (0, 1):
+        return regularized_beta(k, n - k + 1, p)
+    if k > n * p:
+        return _sum_away(n, p, k)
+    return 1 - _sum_away(n, 1 - p, n - k + 1)
 
 
-@lru_cache(maxsize=4096)
+def _sum_away(n, p, k):
+    """P[Binomial(n, p) >= k] from k on, which lies beyond the mean, until nothing is added."""
+    total = term = binomial_pmf(n, p, k)
+    odds = p / (1 - p)
+    while k < n and term > 1e-17 * total:
+        term *= (n - k) * odds / (k + 1)
+        total += term
+        k += 1
+    return total
+
+
 def fewest_trials(p, successes, assurance):
     """
     Fewest independent trials that bring the successes wanted with the assurance asked for.
@@ -75,7 +98,7 @@ def fewest_trials(p, successes, assurance):
     Raises
     ------
     ValueError
-        If p or the assurance is out of range.
+        If p or the assurance is out of range, or more than `MOST_TRIALS` would be needed.
 
     Notes
     -----
@@ -88,14 +111,31 @@ def fewest_trials(p, successes, assurance):
     68
     """
     _check_goal(p, assurance)
+    trials = _fewest_trials(p, successes, assurance)
+    if trials > MOST_TRIALS:
+        raise ValueError(
+            say(
+                "At a share of {share:g}, more than {most:,} would have to be sown for {wanted:,}."
+                " Want fewer, or find what keeps so many from coming up.",
+                share=p,
+                most=MOST_TRIALS,
+                wanted=successes,
+            )
+        )
+    return trials
+
+
+@lru_cache(maxsize=4096)
+def _fewest_trials(p, successes, assurance):
+    """`fewest_trials`, or more than `MOST_TRIALS` if those would not do."""
     if p == 1 or successes <= 0:
         return max(0, successes)
     z = NormalDist().inv_cdf(assurance)
     spread = math.sqrt(successes * (1 - p)) / p
     skewed = (2 - p) / p * (z * z - 1) / 6
     return least_whole(
-        lambda n: _reaches(binomial_tail(n, p, successes), assurance),
-        start=math.ceil(successes / p + z * spread + skewed),
+        lambda n: n > MOST_TRIALS or _reaches(binomial_tail(n, p, successes), assurance),
+        start=min(math.ceil(successes / p + z * spread + skewed), MOST_TRIALS + 1),
         at_least=successes,
     )
 
@@ -154,8 +194,8 @@ def fewest_trials_up_to(p, most, assurance):
 
     Returns
     -------
-    tuple of int
-        Trials for 1, 2, … most. [count]
+    sequence of int
+        Trials for 1, 2, … most, as far as `MOST_TRIALS` go. [count]
 
     Raises
     ------
@@ -176,8 +216,8 @@ def fewest_trials_up_to(p, most, assurance):
     _check_goal(p, assurance)
     if p == 1 or most < 1:
         return tuple(range(1, most + 1))
-    if p < FAR_APART:
-        return tuple(fewest_trials(p, wanted, assurance) for wanted in range(1, most + 1))
+    if p < FAR_APART or most > MOST_TRIALS:
+        return AsAsked(lambda wanted: _fewest_trials(p, wanted, assurance), most)
     n = fewest_trials(p, 1, assurance)
     missed = binomial_pmf(n, p, 0)  # chance that n trials give wanted - 1
     tail = 1 - missed
@@ -193,6 +233,40 @@ def fewest_trials_up_to(p, most, assurance):
     return tuple(found)
 
 
+class AsAsked(Sequence):
+    """
+    Trials for 1, 2, … wanted, rising, each worked out where it is asked for.
+
+    `bisect` finds a place in it by asking for a few.
+
+    Parameters
+    ----------
+    find : callable
+        From a count wanted to trials; more than `MOST_TRIALS` where those would not do.
+    most : int
+        Largest count wanted; the sequence ends before the first that is out of reach. [count]
+
+    Examples
+    --------
+    >>> from bisect import bisect_right
+    >>> thirds = AsAsked(lambda wanted: 3 * wanted, 20)
+    >>> len(thirds), thirds[-1], bisect_right(thirds, 30)
+    (20, 60, 10)
+    """
+
+    def __init__(self, find, most):
+        self._find = find
+        wanted = range(1, most + 1)
+        self._wanted = wanted[: bisect_left(wanted, MOST_TRIALS + 1, key=find)]
+
+    def __len__(self):
+        return len(self._wanted)
+
+    def __getitem__(self, place):
+        wanted = self._wanted[place]
+        return tuple(map(self._find, wanted)) if isinstance(wanted, range) else self._find(wanted)
+
+
 def _reaches(chance, assurance):
     return chance >= assurance - TIE
 
@@ -200,19 +274,25 @@ def _reaches(chance, assurance):
 def _check_goal(p, assurance):
     if not 0 < p <= 1:
         raise ValueError(f"p must be more than 0 and at most 1, not {p!r}.")
+    check_assurance(assurance)
+
+
+def check_assurance(assurance):
+    """
+    Refuse what is no assurance.
+
+    Parameters
+    ----------
+    assurance : float
+
+    Raises
+    ------
+    ValueError
+        If it is not more than 0 and below 1.
+
+    Examples
+    --------
+    >>> check_assurance(0.9)
+    """
     if not 0 < assurance < 1:
         raise ValueError(f"assurance must be more than 0 and below 1, not {assurance!r}.")
-
-
-def mean_ready_share(up, sown, seeds_per_cell, survival):
-    """Placeholder until the branch stats is merged."""
-    a, b, none_up = up + 0.5, sown - up + 0.5, 1.0
-    for i in range(seeds_per_cell):
-        none_up *= (b + i) / (a + b + i)
-    return (1 - none_up) * survival
-
-
-def cells_for_counts(wanted, up, sown, *, seeds_per_cell=1, survival=1.0, assurance):
-    """Placeholder until the branch stats is merged."""
-    share = mean_ready_share(up, sown, seeds_per_cell, survival)
-    return fewest_trials(share, wanted, assurance or 0.5)

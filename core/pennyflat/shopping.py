@@ -91,10 +91,10 @@ def recommendation(scenario, plan, turns=()):
     Returns
     -------
     dict
-        `plan`, one row a sowing: `crop`, `wanted`, `medium`, `cells`, `seeds`, `feedings`, `each_as_used`
-        [currency per ready seedling], or `medium` None and `why_not`; `to_pay`, `with_the_rest`,
-        `per_ready_seedling` wanted, `weighed_cost` [currency]; `not_counted`; `proven`, `at_least`;
-        `turns`; `sentence`.
+        `plan`, one row a sowing: `crop`, `wanted`, `medium`, `cells`, `seeds`, `feedings`,
+        `each_as_used` [currency per ready seedling], or `medium` None and `why_not`; `to_pay`,
+        `with_the_rest`, `per_ready_seedling` wanted, `weighed_cost` [currency]; `not_counted`;
+        `proven`, `at_least`; `turns`; `sentence`.
     """
     wanted = sum(pick.wanted for pick in plan.picks if pick)
     counted = [name for pick in plan.picks if pick for name in pick.not_counted]

@@ -10,11 +10,9 @@ and the counts are then too hopeful.
 import math
 from dataclasses import dataclass
 
-from pennyflat.probability import cells_for_counts, fewest_trials, mean_ready_share
+from pennyflat.counted import cells_for_counts, mean_ready_share
+from pennyflat.probability import MOST_TRIALS, fewest_trials
 from pennyflat.scenario import Counts
-
-MOST_CELLS = 10_000_000
-"""Most cells of one sowing. [count] Ours, so that nothing hangs."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -229,7 +227,7 @@ def sown(sowing, medium, assurance, *, wanted=None):
     Raises
     ------
     ValueError
-        If no cell can end ready, or more than `MOST_CELLS` would be needed.
+        If no cell can end ready, or more than `MOST_TRIALS` would be needed.
 
     Examples
     --------
@@ -265,6 +263,6 @@ def _enough(wanted, chance, seeds_per_cell, survives, assurance):
 
 
 def _bounded(cells):
-    if cells > MOST_CELLS:
-        raise ValueError(f"cells must be at most {MOST_CELLS:,}, not {cells:,}.")
+    if cells > MOST_TRIALS:
+        raise ValueError(f"cells must be at most {MOST_TRIALS:,}, not {cells:,}.")
     return cells

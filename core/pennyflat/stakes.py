@@ -7,7 +7,9 @@ taken to be independent of each other.
 """
 
 import math
-from bisect import bisect_left, bisect_right
+from collections import Counter
+from itertools import groupby
+from operator import itemgetter
 
 DRAWS = 128
 """Equally likely cases taken of a mix. [count]"""
@@ -126,30 +128,36 @@ def chances_cheapest(costs):
     >>> chances_cheapest([[0.20, 0.25], [0.22, 0.22], [math.inf, 0.10]])
     (0.25, 0.25, 0.5)
     """
-    ordered = [sorted(mix) for mix in costs]
-    chances = []
-    for mine, mix in enumerate(ordered):
-        others = [other for place, other in enumerate(ordered) if place != mine]
-        wins = (_chance_below(cost, others) for cost in mix if cost < math.inf)
-        chances.append(math.fsum(wins) / len(mix))
-    return tuple(chances)
+    ordered = sorted(
+        (cost, place) for place, mix in enumerate(costs) for cost in mix if cost < math.inf
+    )
+    left, wins = [len(mix) for mix in costs], [0.0] * len(costs)
+    for _, tied in groupby(ordered, key=itemgetter(0)):
+        equal = Counter(place for _, place in tied)
+        left = [count - equal[place] for place, count in enumerate(left)]
+        more = [count / len(mix) for count, mix in zip(left, costs, strict=True)]
+        shares = {place: count / len(costs[place]) for place, count in equal.items()}
+        others = math.prod(chance for place, chance in enumerate(more) if place not in shares)
+        for mine, share in shares.items():
+            rivals = [(more[rival], shares[rival]) for rival in shares if rival != mine]
+            wins[mine] += share * others * _chance_of_tie(rivals)
+        if not all(left):
+            break  # one mix has no higher cost, so that no higher one wins
+    return tuple(wins)
 
 
-def _chance_below(cost, others):
-    """Chance that a cost is below those of all other mixes, ties shared."""
-    more, equal = [], []
-    for other in others:
-        first, last = bisect_left(other, cost), bisect_right(other, cost)
-        more.append(1 - last / len(other))
-        equal.append((last - first) / len(other))
-    if not any(equal):
-        return math.prod(more)
-    # Each tied mix wins the tie alike: integral over 0..1 of the product of (more + equal t),
-    # with the product expanded to its powers of t.
+def _chance_of_tie(rivals):
+    """
+    Chance to win against mixes of which each costs more with one chance and as much with another.
+
+    Each tied mix wins the tie alike: integral over 0..1 of the product of (more + equal t), with
+    the product expanded to its powers of t.
+    """
     powers = [1.0]
-    for m, e in zip(more, equal, strict=True):
+    for more, equal in rivals:
         powers = [
-            m * same + e * lower for same, lower in zip([*powers, 0.0], [0.0, *powers], strict=True)
+            more * same + equal * lower
+            for same, lower in zip([*powers, 0.0], [0.0, *powers], strict=True)
         ]
     return math.fsum(power / (degree + 1) for degree, power in enumerate(powers))
 

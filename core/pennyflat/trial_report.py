@@ -8,7 +8,7 @@ together, so that the luckiest of many is not oversold.
 import math
 from itertools import combinations
 
-from pennyflat.contest import chance_beats, chances_best, posterior, what_it_shows
+from pennyflat.contest import chances_best, chances_to_beat, posterior, what_it_shows
 from pennyflat.germination import (
     HALF,
     curve_band,
@@ -184,6 +184,8 @@ def _mix(pots, count, best):
 
 def _pairs(counted, known):
     pairs = list(combinations(counted, 2))
+    beats = chances_to_beat(tuple(known.values())) if known else []
+    place = {mix: at for at, mix in enumerate(known)}
     found = []
     for one, other in pairs:
         fisher = fisher_exact(*counted[one], *counted[other])
@@ -191,7 +193,7 @@ def _pairs(counted, known):
             {
                 "medium": one,
                 "other": other,
-                "beats_chance": chance_beats(known[one], known[other]),
+                "beats_chance": beats[place[one]][place[other]],
                 "fisher": fisher,
                 "fisher_all_pairs": min(1.0, len(pairs) * fisher),  # Bonferroni
             }
