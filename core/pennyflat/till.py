@@ -1,21 +1,33 @@
 """How the money at the till moves with the number of seedlings: steps of whole packages.
 
-Trips are left aside, as in the comparison. Media are compared number by number; from that follow
-the numbers from which another medium costs less.
+For each choice of shops to go to, what one need costs is a staircase over its amount (see `cover`);
+the least over all choices, trips included, is what `report.at_the_till` gives at each number. Media
+are compared number by number; from that follow the numbers from which another medium costs less.
 """
 
 from bisect import bisect_right
 from dataclasses import dataclass, replace
-from functools import lru_cache
-from itertools import pairwise
-from math import ceil, inf
+from functools import cache
+from itertools import chain, combinations, pairwise
+from math import fsum, inf
 
+from pennyflat.basket import cheapest_basket
+from pennyflat.cost import requirement
 from pennyflat.cover import TOLERANCE, cost_steps
-from pennyflat.needs import needs_for
+from pennyflat.needs import needs_of
+from pennyflat.outcomes import kept
 from pennyflat.probability import fewest_trials_up_to
+from pennyflat.scenario import Counts
+from pennyflat.sowing import MOST_CELLS, Sown, seed_chance, sown
 
 MOST_WANTED = 20_000
 """Largest number of seedlings followed. [count] Ours."""
+
+MOST_TRIPS = 6
+"""Shops with paid trips up to which every choice of them is gone through. [count] Ours."""
+
+PLACES = 6
+"""Decimal places to which money is compared, so that sums equal on paper are equal here. Ours."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,7 +37,7 @@ class Step:
     wanted: int
     """First number of seedlings for which it holds. [count]"""
     paid: float
-    """Whole packages, with tax and deals; infinite where limits make it impossible. [currency]"""
+    """At the till, trips included; infinite where limits make it impossible. [currency]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,14 +53,50 @@ def look_ahead(wanted):
     """
     Largest number of seedlings that is worth following when so many are wanted.
 
-    Twice as many, and 40 at least, so that a nearby change of the answer is found. [Ours.]
+    Four times as many, and 40 at least, so that a change of the answer and back is found. [Ours.]
 
     Examples
     --------
     >>> look_ahead(60), look_ahead(5)
-    (120, 40)
+    (240, 40)
     """
-    return min(max(2 * wanted, 40), MOST_WANTED)
+    return min(max(4 * wanted, 40), MOST_WANTED)
+
+
+def steps_at_the_till(scenario, sowing, medium):
+    """
+    Money at the till for one sowing in one medium, number by number, kept.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    sowing : Sowing
+        One of the scenario's.
+    medium : Medium
+        One of the scenario's.
+
+    Returns
+    -------
+    tuple of Step
+        As from `till_steps`, up to `look_ahead` of the number wanted; empty where the sowing is not
+        ready.
+
+    Examples
+    --------
+    >>> from pennyflat.demo import DEMO
+    >>> from pennyflat.scenario import read
+    >>> demo = read(DEMO)
+    >>> found = steps_at_the_till(demo, demo.sowings[1], demo.medium("Seed starter mix"))
+    >>> [(step.wanted, step.paid) for step in found][:3]
+    [(1, 14.9), (99, 18.1), (200, 21.3)]
+    """
+    return _kept_steps(scenario, sowing, medium)
+
+
+@kept
+def _kept_steps(scenario, sowing, medium):
+    needed = requirement(scenario, sowing, medium)
+    return till_steps(scenario, needed, look_ahead(sowing.wanted)) if needed.ready else ()
 
 
 def till_steps(scenario, needed, up_to):
@@ -75,13 +123,20 @@ def till_steps(scenario, needed, up_to):
     >>> from pennyflat.scenario import read
     >>> demo = read(DEMO)
     >>> starter = requirement(demo, demo.sowings[0], demo.medium("Seed starter mix"))
-    >>> [(step.wanted, round(step.paid, 2)) for step in till_steps(demo, starter, 400)]
-    [(1, 12.3), (105, 16.2), (212, 22.1), (321, 26.0)]
+    >>> [(step.wanted, step.paid) for step in till_steps(demo, starter, 100)]
+    [(1, 15.5), (31, 18.7), (64, 21.9), (96, 25.1)]
     """
-    cells = _cells_up_to(needed.ready_share, up_to, scenario.assurance)
-    return _summed(
-        _rises(need, terms, cells, scenario.tax) for need, terms in _terms(scenario, needed)
-    )
+    needs_for = _needs_by_number(scenario, needed, up_to)
+    last = bisect_right(range(1, up_to + 1), 0, key=lambda wanted: needs_for(wanted) is None)
+    trip_costs = {store.name: store.trip_cost for store in scenario.stores if store.trip_cost}
+    most = needs_for(last)
+    sold = {package.store for need in most.values() for package in need.packages}
+    away = sorted(sold & set(trip_costs))
+    if len(away) > MOST_TRIPS:
+        found = tuple(_by_halving(_paid_together(scenario, needs_for), 1, last))
+    else:
+        found = tuple(_over_choices(scenario, needs_for, last, {s: trip_costs[s] for s in away}))
+    return found if last == up_to else (*found, Step(last + 1, inf))
 
 
 def stretches(steps_by_medium, up_to):
@@ -134,64 +189,117 @@ def paid_for(steps, wanted):
     return steps[bisect_right(steps, wanted, key=lambda step: step.wanted) - 1].paid
 
 
-@lru_cache(maxsize=512)
-def _cells_up_to(share, up_to, assurance):
-    """Cells to sow for 1, 2, … `up_to` seedlings."""
-    if assurance is None:
-        return tuple(ceil(wanted / share - 1e-9) for wanted in range(1, up_to + 1))
-    return fewest_trials_up_to(share, up_to, assurance)
-
-
-def _terms(scenario, needed):
+def _needs_by_number(scenario, needed, up_to):
     """
-    Each need, and how its amount follows from the cells sown.
+    A function from a number wanted to its needs, by item; None where it takes too many cells.
 
-    Yields (need, [(rate, offset), ...]) for the sum of rate x max(0, cells - offset): a blend that
-    is at home already serves the first `offset` cells. [measure per cell, count]
+    All but the seeds is in proportion to the cells.
     """
-    terms = {}
-    for name, litres in needed.litres.items():
-        per_cell = litres / needed.cells
-        medium = scenario.medium(name)
-        at_home = medium.stock if medium.parts else 0.0
-        for need in needs_for(scenario, {name: at_home + 1.0}, 0.0):
-            term = (need.amount * per_cell, at_home / per_cell)
-            terms.setdefault(replace(need, amount=0.0), []).append(term)
-    for need in needs_for(scenario, {}, needed.feed_amount):
-        term = (need.amount / needed.cells, 0.0)
-        terms.setdefault(replace(need, amount=0.0), []).append(term)
-    return terms.items()
+    sowing, medium, assurance = needed.sowing, scenario.medium(needed.medium), scenario.assurance
+    walked = None
+    if assurance and not sowing.presprout and not isinstance(seed_chance(sowing, medium), Counts):
+        walked = fewest_trials_up_to(needed.ready_share, up_to, assurance)
+
+    def amounts(wanted):
+        if walked is None:
+            return sown(sowing, medium, assurance, wanted=wanted)
+        cells = walked[wanted - 1]
+        return Sown(cells, cells * sowing.seeds_per_cell, cells)
+
+    @cache
+    def needs_for(wanted):
+        try:
+            found = amounts(wanted)
+        except ValueError:
+            return None
+        if found.cells > MOST_CELLS:
+            return None
+        times = found.cells / needed.cells
+        scaled = replace(
+            needed,
+            cells=found.cells,
+            seeds=found.seeds,
+            feed_amount=needed.feed_amount * times,
+            litres={name: litres * times for name, litres in needed.litres.items()},
+            trays={name: cells * times for name, cells in needed.trays.items()},
+        )
+        needs = needs_of(scenario, [scaled])
+        return {(need.item, need.measure, need.packages): need for need in needs}
+
+    return needs_for
 
 
-def _rises(need, terms, cells, tax):
-    """(number wanted, money paid from there on) of one need."""
+def _over_choices(scenario, needs_for, last, trip_costs):
+    """Steps of the least money over all choices of shops to go to."""
 
-    def amount_at(count):
-        return sum(rate * max(0.0, count - offset) for rate, offset in terms)
+    @cache
+    def rises(item, packages):
+        return _rises(needs_for, item, packages, last, scenario.tax)
 
-    most = amount_at(cells[-1]) - need.stock
-    if most <= 0:
-        return [(1, 0.0)]
-    corners = cost_steps(most, need.packages, need.measure, tax)
-    found = [(1, 0.0)]
-    for (covered, _), after in pairwise([*corners, None]):
-        most_met = (covered + need.stock) * (1 + TOLERANCE)
-        place = bisect_right(cells, most_met, key=amount_at)
-        if place == len(cells):
-            break
-        found.append((place + 1, after[1] if after else inf))
-    return found
+    choices = []
+    for away in chain.from_iterable(
+        combinations(trip_costs, count) for count in range(len(trip_costs) + 1)
+    ):
+        closed = set(trip_costs) - set(away)
+        rows = [
+            rises(item, tuple(p for p in need.packages if p.store not in closed))
+            for item, need in needs_for(last).items()
+        ]
+        choices.append((fsum(trip_costs[store] for store in away), rows))
+    before = None
+    for wanted in sorted({step.wanted for _, rows in choices for row in rows for step in row}):
+        paid = min(
+            fsum([trips, *(paid_for(row, wanted) for row in rows)]) for trips, rows in choices
+        )
+        if before is None or round(paid, PLACES) != before:
+            before = round(paid, PLACES)
+            yield Step(wanted, before)
 
 
-def _summed(rises):
-    """Steps of several needs together."""
-    changes = {}
-    for found in rises:
-        for (_, before), (wanted, paid) in pairwise([(1, 0.0), *found]):
-            if paid != before:
-                changes[wanted] = changes.get(wanted, 0.0) + (paid - before)
-    total, steps = 0.0, {1: 0.0}
-    for wanted in sorted(changes):
-        total += changes[wanted]
-        steps[wanted] = total
-    return tuple(Step(wanted, paid) for wanted, paid in steps.items())
+def _rises(needs_for, item, packages, last, tax):
+    """Steps of the money for one need, bought in some of its packages only."""
+
+    def amount_at(wanted):
+        need = needs_for(wanted).get(item)
+        return need.amount if need else 0.0
+
+    stock = needs_for(last)[item].stock
+    corners = cost_steps(max(0.0, amount_at(last) - stock), packages, item[1], tax)
+    found, first = [], 1
+    for covered, paid in corners:
+        after = bisect_right(
+            range(1, last + 1), (covered + stock) * (1 + TOLERANCE), lo=first - 1, key=amount_at
+        )
+        if after >= first:
+            found.append(Step(first, paid))
+        first = after + 1
+    return (*found, Step(first, inf)) if first <= last else tuple(found)
+
+
+def _paid_together(scenario, needs_for):
+    """A function from a number wanted to the money at the till, all shops searched at once."""
+
+    @cache
+    def paid(wanted):
+        needs = needs_for(wanted).values()
+        basket = cheapest_basket(needs, stores=scenario.stores, tax=scenario.tax)
+        return inf if basket.unmet else round(basket.total, PLACES)
+
+    return paid
+
+
+def _by_halving(paid, first, last):
+    """Steps of money that never falls from one number to the next."""
+    yield Step(first, paid(first))
+    if paid(first) == paid(last):
+        return
+    bounds = [(first, last)]
+    while bounds:
+        low, high = bounds.pop()
+        if paid(low) == paid(high):
+            continue
+        if high == low + 1:
+            yield Step(high, paid(high))
+        else:
+            middle = (low + high) // 2
+            bounds += [(middle, high), (low, middle)]
