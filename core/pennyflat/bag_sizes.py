@@ -1,6 +1,7 @@
 """Which size of bag to buy: price per litre, break-even at the till, and what is left over.
 
-Money *at the till* is whole packages with tax, trips to the stores left aside.
+Money *at the till* is whole packages with tax and trips, see `till`. Sums that are equal to
+`till.PLACES` decimal places are equal.
 """
 
 from dataclasses import dataclass, replace
@@ -10,8 +11,7 @@ from pennyflat.cost import requirement
 from pennyflat.cover import Need, cheapest_cover
 from pennyflat.package import Package, amount_in, label_of
 from pennyflat.saying import Listed, Money, phrase, say
-from pennyflat.till import look_ahead, stretches, till_steps
-from pennyflat.verdict import SAME
+from pennyflat.till import PLACES, look_ahead, stretches, till_steps
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +49,8 @@ def unit_price_ladder(scenario, medium):
 
     Returns
     -------
-    Ladder
+    Ladder or None
+        None where no package can be had: `limit` leaves none.
 
     Raises
     ------
@@ -69,16 +70,14 @@ def unit_price_ladder(scenario, medium):
     """
     if not medium.packages:
         raise ValueError(f"{medium.name} is mixed, not bought in packages.")
-    ways = []
-    for package in medium.packages:
-        ways.append((package, 1, package.price))
-        if package.deal:
-            ways.append((package, package.deal.take, package.deal.pay))
+    ways = [way for package in _to_be_had(medium) for way in _ways(package)]
+    if not ways:
+        return None
     priced = [
         (pay * (1 + scenario.tax) / (take * amount_in(package, "L")), place)
         for place, (package, take, pay) in enumerate(ways)
     ]
-    priced.sort()
+    priced.sort(key=lambda way: (round(way[0], PLACES), way[1]))
     least = priced[0][0]
     rungs = tuple(
         Rung(ways[place][0], ways[place][1], price, _more(price, least)) for price, place in priced
@@ -120,7 +119,7 @@ def big_bag(scenario, sowing, medium, *, up_to=None):
     Returns
     -------
     BigBag or None
-        None where there is nothing to compare: one volume only, a blend, or not ready in it.
+        None where there is nothing to compare: one volume to be had, a blend, or not ready in it.
 
     Examples
     --------
@@ -131,15 +130,16 @@ def big_bag(scenario, sowing, medium, *, up_to=None):
     >>> found.wins, found.always_from
     (((105, 211), (321, 400)), 321)
     >>> print(found.sentence)
-    For tomato, 16 qt_dry of Seed starter mix costs less at the till from 105 to 211 and 321 on.
+    For tomato, 16 qt_dry of Seed starter mix costs less at the till from 105 to 211 and 321 on; ...
     """
-    sizes = [amount_in(package, "L") for package in medium.packages]
+    packages = _to_be_had(medium)
+    sizes = [amount_in(package, "L") for package in packages]
     needed = requirement(scenario, sowing, medium)
     if not needed.ready or not sizes or max(sizes) == min(sizes):
         return None
     up_to = up_to or look_ahead(sowing.wanted)
-    biggest = [package for package in medium.packages if amount_in(package, "L") == max(sizes)]
-    others = tuple(package for package in medium.packages if package not in biggest)
+    biggest = [package for package in packages if amount_in(package, "L") == max(sizes)]
+    others = tuple(package for package in packages if package not in biggest)
     steps = {
         "others": till_steps(_sold_as(scenario, medium, others), needed, up_to),
         "biggest": till_steps(_sold_as(scenario, medium, tuple(biggest)), needed, up_to),
@@ -179,8 +179,9 @@ def next_year(scenario, medium, litres):
     Whether a bigger purchase pays by what it leaves for the years in which it still keeps.
 
     Next year's use is `next_year_share` of this year's, likewise every year for which a leftover
-    keeps, `keeps_seasons`; prices stay. One way buys what costs least each year, the other buys the
-    package with the lowest price per litre this year and what costs least later.
+    keeps, `keeps_seasons`; prices stay. One way buys what costs least each year, the other buys
+    what has the lowest price per litre this year, by its deal if that has, and what costs least
+    later. Trips are left aside.
 
     Parameters
     ----------
@@ -205,13 +206,14 @@ def next_year(scenario, medium, litres):
     >>> print(next_year(demo, keeps, 8.5).sentence)
     3 x 16 qt_dry of Seed starter mix would cost 20.10 USD more now and leave 44.4 L; ...
     """
-    if not medium.packages:
+    ladder = unit_price_ladder(scenario, medium) if medium.packages else None
+    if ladder is None:
         return None
-    cheapest = unit_price_ladder(scenario, medium).rungs[0].package
+    cheapest = ladder.rungs[0]
     this_year = Need(medium.name, "L", litres, medium.packages, medium.stock)
     least = cheapest_cover(this_year, tax=scenario.tax)
-    bulk = cheapest_cover(_by_the_deal(this_year, cheapest), tax=scenario.tax)
-    if least.short_by or bulk.short_by or bulk.paid <= least.paid + SAME:
+    bulk = cheapest_cover(_in_this_way(this_year, cheapest), tax=scenario.tax)
+    if least.short_by or bulk.short_by or round(bulk.paid - least.paid, PLACES) <= 0:
         return None
     later = litres * medium.next_year_share
     totals, years = [], medium.keeps_seasons
@@ -221,7 +223,7 @@ def next_year(scenario, medium, litres):
             again = cheapest_cover(replace(this_year, amount=later, stock=left), tax=scenario.tax)
             total, left = total + again.paid, again.left_over
         totals.append(total)
-    pays = totals[1] < totals[0] - SAME
+    pays = round(totals[0] - totals[1], PLACES) > 0
     return NextYear(
         medium.name, years + 1, least.paid, bulk.paid, tuple(totals), bulk.left_over, pays,
         _next_year_sentence(scenario, medium, cheapest, least, bulk, totals, later),
@@ -236,45 +238,58 @@ def _sold_as(scenario, medium, packages):
     )
 
 
-def _by_the_deal(need, package):
-    """The need with one package only, and that only by its deal where it has one."""
+def _to_be_had(medium):
+    return [package for package in medium.packages if package.limit != 0]
+
+
+def _ways(package):
+    """(package, how many together, for how much) singly and by a deal within its limit."""
+    yield package, 1, package.price
     deal = package.deal
-    if deal and deal.pay < deal.take * package.price:
-        whole = replace(package, price=deal.pay, size=package.size * deal.take, deal=None)
-        if package.yields_l is not None:
-            whole = replace(whole, yields_l=package.yields_l * deal.take)
-        if package.limit is not None:
-            whole = replace(whole, limit=package.limit // deal.take)
-        package = whole
+    if deal and (package.limit is None or deal.take <= package.limit):
+        yield package, deal.take, deal.pay
+
+
+def _in_this_way(need, rung):
+    """The need met in one way to buy only."""
+    package, take = replace(rung.package, deal=None), rung.take
+    if take > 1:
+        package = replace(
+            package,
+            price=rung.package.deal.pay,
+            size=package.size * take,
+            yields_l=package.yields_l and package.yields_l * take,
+            limit=None if package.limit is None else package.limit // take,
+        )
     return replace(need, packages=(package,))
 
 
 def _more(price, least):
-    if least:
-        return price / least - 1
-    return inf if price else 0.0
+    if round(price, PLACES) == round(least, PLACES):
+        return 0.0
+    return price / least - 1 if least else inf
 
 
-def _way(rung):
-    label = label_of(rung.package)
-    return label if rung.take == 1 else say("{take} x {label}", take=rung.take, label=label)
+def _several(package, count):
+    label = label_of(package)
+    return label if count == 1 else say("{take} x {label}", take=count, label=label)
 
 
 def _ladder_sentence(medium, rungs, currency):
     best, dearest = rungs[0], rungs[-1]
     gaps = {
         "medium": medium.name,
-        "way": _way(best),
+        "way": _several(best.package, best.take),
         "store": best.package.store,
         "price": Money(best.per_litre, currency),
     }
-    if dearest.per_litre == best.per_litre:
+    if not dearest.more:
         return say("{medium} costs least per litre as {way} at {store}, {price}.", **gaps)
     return say(
         "{medium} costs least per litre as {way} at {store}, {price}; the dearest way,"
         " {dearest_way} at {dearest_store}, costs {dearest_price}.",
         **gaps,
-        dearest_way=_way(dearest),
+        dearest_way=_several(dearest.package, dearest.take),
         dearest_store=dearest.package.store,
         dearest_price=Money(dearest.per_litre, currency),
     )
@@ -291,8 +306,9 @@ def _big_bag_sentence(sowing, medium, package, wins, always, up_to):
         )
     if always == 1:
         return say(
-            "For {crop}, {label} of {medium} costs less at the till for any number of seedlings.",
+            "For {crop}, {label} of {medium} costs less at the till for any number up to {up_to}.",
             **gaps,
+            up_to=up_to,
         )
     ranges = tuple(
         say("{first} on", first=first)
@@ -301,15 +317,17 @@ def _big_bag_sentence(sowing, medium, package, wins, always, up_to):
         for first, last in wins
     )
     return say(
-        "For {crop}, {label} of {medium} costs less at the till from {ranges}.",
+        "For {crop}, {label} of {medium} costs less at the till from {ranges}; checked for every"
+        " number up to {up_to}.",
         **gaps,
+        up_to=up_to,
         ranges=Listed(ranges, "and"),
     )
 
 
-def _next_year_sentence(scenario, medium, package, least, bulk, totals, later):
+def _next_year_sentence(scenario, medium, rung, least, bulk, totals, later):
     gaps = {
-        "label": _way(Rung(package, package.deal.take if package.deal else 1, 0, 0)),
+        "label": _several(rung.package, rung.take * bulk.counts[0]),
         "medium": medium.name,
         "more": Money(bulk.paid - least.paid, scenario.currency),
         "left": bulk.left_over,
@@ -325,7 +343,7 @@ def _next_year_sentence(scenario, medium, package, least, bulk, totals, later):
     gaps["span"] = phrase("next year") if years == 1 else say("{years} more years", years=years)
     gaps["use"] = later
     gaps["difference"] = Money(abs(difference), scenario.currency)
-    if difference > SAME:
+    if round(difference, PLACES) > 0:
         return say(
             "{label} of {medium} would cost {more} more now and leave {left:.3g} L; with {span}"
             " counted, at {use:.3g} L a year, it saves {difference} in all.",
@@ -333,6 +351,6 @@ def _next_year_sentence(scenario, medium, package, least, bulk, totals, later):
         )
     return say(
         "{label} of {medium} would cost {more} more now and leave {left:.3g} L; with {span}"
-        " counted, at {use:.3g} L a year, it costs {difference} in all.",
+        " counted, at {use:.3g} L a year, it costs {difference} more in all.",
         **gaps,
     )

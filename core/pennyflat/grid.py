@@ -38,8 +38,6 @@ class Grid:
         Tax on package prices. [1]
     untaxed : iterable of float
         Further money to be counted, trips for one. [currency]
-    money_only : bool, default False
-        Leave packages and amount out of the order.
     left_over_counts : float, default 0.0
         Share of the worth of what is left over that counts as money not spent. [1]
 
@@ -52,7 +50,7 @@ class Grid:
     (1.155, 10000)
     """
 
-    def __init__(self, needs, *, tax=0.0, untaxed=(), money_only=False, left_over_counts=0.0):
+    def __init__(self, needs, *, tax=0.0, untaxed=(), left_over_counts=0.0):
         needs, untaxed = list(needs), list(untaxed)
         self._tax, self._left_over_counts = tax, left_over_counts
         self._finer = FINER if left_over_counts else 1
@@ -71,8 +69,7 @@ class Grid:
             default=0,
         )
         self.money_weight, self._package_weight, self._amount_weight = 1, 0, 0
-        if not money_only:
-            self._weigh(needs, untaxed)
+        self._weigh(needs, untaxed)
 
     def _weigh(self, needs, untaxed):
         packages_at_most = amount_at_most = 1

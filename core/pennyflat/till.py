@@ -6,6 +6,7 @@ number by number; from that follow the numbers from which another medium costs l
 
 from bisect import bisect_right
 from dataclasses import dataclass, replace
+from functools import cache
 from itertools import pairwise
 from math import inf
 
@@ -16,6 +17,9 @@ from pennyflat.outcomes import Kept
 
 MOST_WANTED = 20_000
 """Largest number of seedlings followed. [count] Ours."""
+
+PLACES = 6
+"""Decimal places to which money is compared, so that sums equal on paper are equal here. Ours."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +58,28 @@ def look_ahead(wanted):
 @Kept
 def steps_at_the_till(scenario, sowing, medium):
     """
+    Money at the till for one sowing in one medium, number by number, kept.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    sowing : Sowing
+        One of the scenario's.
+    medium : Medium
+        One of the scenario's.
+
+    Returns
+    -------
+    tuple of Step
+        As from `till_steps`, up to `look_ahead` of the number wanted; empty where the sowing is not
+        ready.
+    """
+    needed = requirement(scenario, sowing, medium)
+    return till_steps(scenario, needed, look_ahead(sowing.wanted)) if needed.ready else ()
+
+
+def till_steps(scenario, needed, up_to):
+    """
     Money at the till for one sowing in one medium, for every number of seedlings from 1.
 
     It never falls as the number rises, so between two numbers of equal money there is no step.
@@ -61,53 +87,47 @@ def steps_at_the_till(scenario, sowing, medium):
     Parameters
     ----------
     scenario : Scenario
-    sowing : Sowing
-        One that is ready in that medium.
-    medium : Medium
-        One of the scenario's.
+    needed : Requirement
+        Of a sowing that is ready, for any number wanted.
+    up_to : int
+        Largest number wanted, at least 1. [count]
 
     Returns
     -------
     tuple of Step
-        By rising number and money, up to `look_ahead` of the number wanted; the first is for 1.
+        By rising number and money; the first is for 1 seedling.
 
     Examples
     --------
+    >>> from pennyflat.cost import requirement
     >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario import read
     >>> demo = read(DEMO)
-    >>> found = steps_at_the_till(demo, demo.sowings[0], demo.medium("Bulk potting mix"))
-    >>> [(step.wanted, round(step.paid, 2)) for step in found][:2]
-    [(1, 21.2), (30, 24.4)]
+    >>> starter = requirement(demo, demo.sowings[0], demo.medium("Seed starter mix"))
+    >>> [(step.wanted, step.paid) for step in till_steps(demo, starter, 100)]
+    [(1, 15.5), (31, 18.7), (64, 21.9), (96, 25.1)]
     """
-    last = look_ahead(sowing.wanted)
-    paid = {}
+    medium = scenario.medium(needed.medium)
 
-    def at(wanted):
-        if wanted not in paid:
-            needed = requirement(scenario, replace(sowing, wanted=wanted), medium)
-            needs = needs_of(scenario, [needed])
-            basket = cheapest_basket(needs, stores=scenario.stores, tax=scenario.tax)
-            paid[wanted] = inf if basket.unmet else basket.total
-        return paid[wanted]
+    @cache
+    def paid(wanted):
+        changed = requirement(scenario, replace(needed.sowing, wanted=wanted), medium)
+        needs = needs_of(scenario, [changed])
+        basket = cheapest_basket(needs, stores=scenario.stores, tax=scenario.tax)
+        return round(basket.total, PLACES) if changed.ready and not basket.unmet else inf
 
-    def steps(first, last):
-        """Numbers after `first` from which on more is paid."""
-        if round_money(at(first)) == round_money(at(last)):
+    def rises(low, high):
+        """Numbers above `low` from which on more is paid."""
+        if paid(low) == paid(high):
             return
-        if last - first == 1:
-            yield last
+        if high == low + 1:
+            yield high
             return
-        middle = (first + last) // 2
-        yield from steps(first, middle)
-        yield from steps(middle, last)
+        middle = (low + high) // 2
+        yield from rises(low, middle)
+        yield from rises(middle, high)
 
-    return tuple(Step(wanted, at(wanted)) for wanted in (1, *steps(1, last)))
-
-
-def round_money(money):
-    """Money in steps that no rounding error reaches."""
-    return money if money == inf else round(money, 6)
+    return tuple(Step(wanted, paid(wanted)) for wanted in (1, *rises(1, up_to)))
 
 
 def stretches(steps_by_medium, up_to):
@@ -137,9 +157,7 @@ def stretches(steps_by_medium, up_to):
     starts = sorted({step.wanted for steps in steps_by_medium.values() for step in steps})
     found = []
     for start, end in pairwise([*starts, up_to + 1]):
-        paid = {
-            name: round_money(paid_for(steps, start)) for name, steps in steps_by_medium.items()
-        }
+        paid = {name: paid_for(steps, start) for name, steps in steps_by_medium.items()}
         best = min(paid, key=paid.get)
         if paid[best] == inf:
             continue
