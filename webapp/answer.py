@@ -311,8 +311,8 @@ def _turns(advice, left_over_counts, currency):
     """What would turn the plan, and how much of the leftovers will be used."""
     fields = Fields((), {"left_over_counts": left_over_counts}, (), currency)
     found = [] if advice is None else [_turn_said(turn, currency) for turn in advice["turns"]]
-    shown = fields.field("left_over_counts")
-    return render("turns.html", turns=found, left_over=shown, shown=advice is not None)
+    left_over = render("field.html", f=fields.field("left_over_counts"))
+    return render("turns.html", turns=found, left_over=left_over, shown=advice is not None)
 
 
 def _turn_said(turn, currency):

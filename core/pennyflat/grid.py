@@ -68,38 +68,18 @@ class Grid:
             (_places(amount_in(p, need.measure)) for need in needs for p in need.packages),
             default=0,
         )
-        self.money_weight, self._package_weight, self._amount_weight = 1, 0, 0
-        self._weigh(needs, untaxed)
-
-    def _weigh(self, needs, untaxed):
-        packages_at_most = amount_at_most = 1
-        money_at_most = sum(self.fine(self.money(value)) for value in untaxed)
+        self._most_packages = self._most_amount = 1
         for need in needs:
             for package in need.packages:
                 amount = self.amount(package, need.measure)
                 spare = package.deal.take if package.deal else 1
                 count = ceil(need.amount * self.steps(need.measure)) // amount + 1 + spare
-                packages_at_most += count
-                amount_at_most += count * amount
-                dearest = max(self.price(package.price), self.price(_pay(package)))
-                money_at_most += count * self.fine(dearest)
-        self._amount_weight = 1
-        self._package_weight = amount_at_most
-        self.money_weight = amount_at_most * packages_at_most
-        self.shortfall_weight = (money_at_most + 1) * self.money_weight
-        """Outweighs all money, for a step of amount that is missing."""
+                self._most_packages += count
+                self._most_amount += count * amount
 
     def weighed(self, money, packages, amount):
         """One number that orders purchases by money, then packages, then amount, all in steps."""
-        return (
-            money * self.money_weight
-            + packages * self._package_weight
-            + amount * self._amount_weight
-        )
-
-    def rank(self, cost):
-        """Money and packages of a weighed cost, the amount left out."""
-        return cost // self._package_weight
+        return (money * self._most_packages + packages) * self._most_amount + amount
 
     def price(self, price):
         """Price of a package or deal, with tax. [steps of money]"""
