@@ -41,6 +41,7 @@ COMPUTING = {
 BESIDES = {
     "pennyflat.__main__": {"sys"},
     "pennyflat.cli": {"argparse", "errno", "os", "pathlib", "shutil", "sys"},  # files, terminal
+    "pennyflat.highs": {"highspy"},  # loaded when called
     "pennyflat.table": {"pandas"},  # loaded when called
 }
 
@@ -87,8 +88,9 @@ def test_core_knows_nothing_of_pages_or_files(module):
     assert not imported - COMPUTING - {"pennyflat"} - BESIDES.get(module.__name__, set())
 
 
-def test_importing_the_package_does_not_import_pandas():
-    code = "import sys, pennyflat; sys.exit(any(m in sys.modules for m in ('pandas', 'numpy')))"
+@pytest.mark.parametrize("heavy", ["pandas", "numpy", "highspy"])
+def test_importing_the_package_does_not_import(heavy):
+    code = f"import sys, pennyflat.highs; sys.exit({heavy!r} in sys.modules)"
 
     core = str(Path(pennyflat.__file__).parents[1])
     ran = subprocess.run([sys.executable, "-c", code], env={"PYTHONPATH": core}, check=False)

@@ -42,7 +42,7 @@ def solve(model):
     Raises
     ------
     ValueError
-        If HiGHS does not take the model.
+        If HiGHS does not take the model, or is used in this process with more threads than one.
 
     Examples
     --------
@@ -70,7 +70,8 @@ def solve(model):
         start = highspy.HighsSolution()
         start.col_value = model["start"]
         solver.setSolution(start)
-    solver.run()
+    if solver.run() == highspy.HighsStatus.kError:
+        raise ValueError("HiGHS could not begin: it is used with more threads in this process.")
     info, status = solver.getInfo(), solver.getModelStatus()
     found = info.primal_solution_status == highspy.SolutionStatus.kSolutionStatusFeasible
     proven = status == highspy.HighsModelStatus.kOptimal

@@ -4,7 +4,7 @@ import json
 import re
 from pathlib import Path
 
-from webapp.build import bundle, catalogues, environment, fetch, front, installable, single
+from webapp.build import bundle, catalogues, environment, fetch, front, installable, single, solver
 from webapp.build.environment import ROOT
 from webapp.build.fetch import LOCK, sha256
 from webapp.build.say import say, step
@@ -25,8 +25,8 @@ CHARTS = ("compiled.bundle", "charts.bundle")
 """The packages that the charts are made with, compiled parts first. The page answers without."""
 
 TEXTS = (
-    "index.html", "style.css", "picture.js", "warm.js", "page.js", "surface.js", "keep.js",
-    "sum.js", "snapshot.js", "worker.js", "held.js", "service.js",
+    "index.html", "style.css", "picture.js", "warm.js", "page.js", "plan.js", "surface.js",
+    "keep.js", "sum.js", "snapshot.js", "worker.js", "solver.js", "held.js", "service.js",
 )  # fmt: skip
 """What of the shell stands in the page itself, and the worker that keeps it."""
 
@@ -69,7 +69,7 @@ def site_files(*, put_all_off=False):
     at_start = when_asked = frozenset()
     if not put_all_off:
         at_start, when_asked = map(bundle.listed, (bundle.AT_START, bundle.WHEN_ASKED))
-    parts = placed(python_parts(at_start, when_asked) | browser_parts())
+    parts = placed(python_parts(at_start, when_asked) | browser_parts() | solver.parts())
     icon = (SHELL / "favicon.svg").read_text("utf-8")
     around = {"favicon.svg": icon.encode(), installable.MANIFEST: installable.manifest()}
     around |= installable.icons(icon)
@@ -184,7 +184,8 @@ def what_to_load(parts, version):
     [runtime] = {f"{name.rpartition('/')[0]}/" for name in parts if "/runtime/" in name}
     [panel] = {f"{name.partition('/panel/')[0]}/panel/" for name in parts if "/panel/" in name}
     loaded = [*bundles, *charts, *(name for name in parts if name.startswith(runtime))]
-    drawing = [name for name in parts if name.endswith(".js") and name not in loaded]
+    solving = solver.to_load(parts)
+    drawing = [name for name in parts if name.endswith(".js") and name not in [*loaded, *solving]]
     return {
         "version": version,
         "bundles": bundles,
@@ -193,8 +194,12 @@ def what_to_load(parts, version):
         "runtime": runtime,
         "panel": panel,
         "drawing": drawing,
+        "solver": solving,
         "bytes": {name: len(parts[name]) for name in loaded},
-        "sums": {name: front.sum_of(parts[name]) for name in [*loaded, *late.values(), *drawing]},
+        "sums": {
+            name: front.sum_of(parts[name])
+            for name in [*loaded, *late.values(), *drawing, *solving]
+        },
     }
 
 

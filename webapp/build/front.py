@@ -28,10 +28,13 @@ POLICY = {
 EARLY = ("about.js", "picture.js")
 """What there is to load, and whether the example is to be seen; before any of it is."""
 
-STARTS = ("warm.js", "page.js")
+STARTS = ("warm.js", "page.js", "plan.js")
 """Starts the worker; as early as can be."""
 
 WORKER = ("about.js", "sum.js", "snapshot.js", "worker.js")
+
+SOLVER = "solver.js"
+"""Of another worker."""
 
 WORDS = "words.json"
 """What the scripts say, by key; some of it stands in the page as it is handed out."""
@@ -48,7 +51,7 @@ def served(text, body):
     body: the example's answer.
     """
     first, last = [joined(text, EARLY + STARTS)], [text[name] for name in LAST]
-    early = held({"worker.js": joined(text, WORKER)}) + scripts(first)
+    early = held({"worker.js": joined(text, WORKER), SOLVER: text[SOLVER]}) + scripts(first)
     return filled(text, body, POLICY, first + last, early=early, late=scripts(last))
 
 

@@ -8,7 +8,7 @@ import base64
 import gzip
 import re
 
-from webapp.build import front
+from webapp.build import front, solver
 
 NAME = "pennyflat.html"
 WORKER = ("about.js", "held.js", "pyodide.js", "pyodide.asm.js", *front.WORKER[1:])
@@ -45,7 +45,9 @@ def one_file(text, body, files):
     }
     inside |= {name: data.decode() for name, data in files.items() if name.endswith(".css")}
     inside["worker.js"] = front.joined(text | python, WORKER)
-    drawing = [files[name].decode() for name in files if is_script(name) and name not in runtime]
+    inside[front.SOLVER] = text[front.SOLVER]
+    others = inside.keys() | runtime.keys()
+    drawing = [files[name].decode() for name in files if is_script(name) and name not in others]
     early, last = [front.joined(text, front.EARLY)], [text[name] for name in front.LAST]
     code = [front.joined(text, front.STARTS), *drawing]  # the first starts the worker
     # the page is seen and typed into while all that is held is still being read
@@ -66,8 +68,8 @@ def is_script(name):
 
 
 def fetched(name):
-    """Whether the worker fetches a file of the site."""
-    return name.endswith((".bundle", ".wasm", ".zip", "-lock.json"))
+    """Whether a worker fetches a file of the site."""
+    return name.endswith((".bundle", ".wasm", ".zip", "-lock.json")) or solver.is_part(name)
 
 
 def in_place(files, name):

@@ -104,7 +104,7 @@
 
   /* What Python has not answered yet is kept at once: a page may go away without a word. */
   function keepPending() {
-    const messages = page.unanswered().filter(({ do: act }) => !["hello", "more"].includes(act));
+    const messages = page.unanswered().filter(({ do: act }) => !["hello", "more", "solved"].includes(act));
     if (messages.length && storage) tryTo(() => storage.setItem(`${PREFIX}pending`, JSON.stringify({ plan: current(), messages })));
     else if (pending) storage?.removeItem(`${PREFIX}pending`);
     pending = messages.length > 0;
