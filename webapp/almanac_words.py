@@ -10,7 +10,7 @@ ENGLISH = {
     "label.sowings[].shape.depth_cm": "Depth ({unit})",
     "label.sowings[].shape.fill_height": "Filled to (% of the depth)",
     "label.media[].kind": "Kind of mix",
-    "hint.sowings[].container": "Sets the cell size and the cells in a tray.",
+    "hint.sowings[].container": "Sets the cell size, and which of your trays it is.",
     "hint.media[].kind": "Sets the weeks its fertiliser lasts and the loss in filling.",
     "shape.title": "Measured inside one cell",
     "choose.own_shape": "my own: measure one cell",

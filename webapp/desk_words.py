@@ -75,7 +75,7 @@ ENGLISH = {
     "past.remove": "before removing {what}",
     "past.undo": "before undoing",
     "past.reset": "before going back to the example",
-    "past.empty": "before starting empty",
+    "past.empty": "before starting with own prices",
     "past.restored": "before going back",
     "past.merge": "before taking over prices",
     "past.prices": "before taking a price list",

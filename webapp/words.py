@@ -47,6 +47,7 @@ ENGLISH = {
     "new.blend": "Home blend",
     "new.ingredients": "New ingredient",
     "new.stores": "New shop",
+    "new.trays": "New tray",
     "new.feed": "Soluble feed",
     # What is still missing, said of the whole
     "missing.name": "a name is needed",
@@ -55,7 +56,6 @@ ENGLISH = {
     "missing.media": "add a mix to compare",
     "act.own_prices": "Start with my own prices",
     "act.reset": "Back to the example",
-    "act.empty": "Start empty",
     "act.undo": "Undo",
     "act.forget": "Close",
     "act.remove": "Remove",
@@ -72,6 +72,9 @@ ENGLISH = {
     "act.add_part": "Add a part",
     "act.add_addition": "Add a dry amendment",
     "act.add_store": "Add a shop",
+    "act.add_tray": "Add a tray",
+    "act.add_packet": "Add another packet",
+    "act.remove_packet": "Remove this packet",
     "act.add_feed": "Add a feed",
     "act.add_energy": "Count light and heat",
     "act.add_labour": "Count my time",
@@ -79,6 +82,7 @@ ENGLISH = {
     "undo.label": "Removed last",
     "undo.row": "{what} is removed.",
     "undo.package": "A package",
+    "undo.packet": "A seed packet",
     "undo.it": "It",
     "undo.all": "The earlier entries are put aside.",
     # Sections
@@ -97,9 +101,20 @@ ENGLISH = {
     "blend.none": "No dry amendments.",
     "emergence.title": "Where seed comes up better or worse in this mix",
     "emergence.intro": (
-        "Share of seeds that give a normal seedling in this mix. Blank: as the crop's germination."
+        "Share of seeds that give a normal seedling in this mix, or what you counted, as in 17/20."
+        " Blank: as the crop's germination."
     ),
     "emergence.short": "Emergence",
+    "survival.title": "Where seedlings survive better or worse in this mix",
+    "survival.intro": (
+        "Share of thinned seedlings that reach transplanting in this mix. Blank: as the crop's."
+    ),
+    "survival.short": "Survival",
+    "seed.title": "Seed as it is sold",
+    "seed.intro": "Copy it from the packet. Left blank, the cost of seed is not counted.",
+    "seed.packet": "Packet {number} of {what}",
+    "seed.more": "Sold by weight, deal and limit",
+    "seed.known_less": "If you know only the price of a seed",
     "feed.title": "The feed",
     "feed.none": (
         "No feed is entered. A mix whose own fertiliser runs out before transplanting then leaves"
@@ -117,7 +132,10 @@ ENGLISH = {
     "labour.title": "Your time",
     "labour.none": "Not counted.",
     "potting.title": "The bigger pot",
-    "tray.title": "Tray or cells",
+    "trays.title": "Trays and pots",
+    "trays.intro": (
+        "What each crop stands in is chosen there. A tray without a price is not counted."
+    ),
     "summary.sowing": (
         "{wanted} wanted, cells of {cell}, {weeks} week",
         "{wanted} wanted, cells of {cell}, {weeks} weeks",
@@ -126,8 +144,9 @@ ENGLISH = {
     "summary.blend": "mixed from {parts}",
     "summary.check": "{count} to look at",
     "summary.money": "{currency}, {tax} tax",
+    "summary.currency": "{currency}",
     "summary.counted": "Counted.",
-    # What is still missing
+    # The answer while something is missing
     "standing.blank": "The answer appears here as soon as these are filled in:",
     "standing.stale": "For the last complete entries. Look at:",
     "standing.more": ("and {count} more", "and {count} more"),
@@ -360,7 +379,8 @@ def of_scripts():
 
 def field_name(place):
     """The label of an entry field without its unit."""
-    label = text(f"label.{place}", crop=text("emergence.short"), symbol="", unit="")
+    crop = text("survival.short" if place.endswith("survival{}") else "emergence.short")
+    label = text(f"label.{place}", crop=crop, symbol="", unit="")
     return label.partition(" (")[0]
 
 
