@@ -54,7 +54,7 @@ def solved(conversation, asked):
     while asked:
         model = json.loads(json.dumps(asked["model"]))
         told = conversation.answer({"do": "solved", "id": asked["id"]} | solve(model))
-        asked = told["solve"]
+        asked = told.get("solve")
     return told
 
 
@@ -99,7 +99,7 @@ def test_what_the_solver_answers_too_late_is_passed_over():
                                | solve(first["model"]))
 
     assert second["id"] != first["id"]
-    assert late["solve"] is None
+    assert "solve" not in late
     assert not conversation.work.errand.bill["proven"]
 
 

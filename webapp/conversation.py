@@ -27,7 +27,7 @@ class Conversation:
         self.dark = False
         """Whether the page is in its dark scheme."""
         self._page = Page()
-        self._told = 0
+        self._wanted = None
         self._frame_in = languages.ENGLISH  # the build has rendered it
 
     def answer(self, message):
@@ -44,7 +44,7 @@ class Conversation:
                 self.dark = bool(message.get("dark"))
             self.work.desk.page = self._page
             self.work.handle(message)
-            answer["solve"] = self._to_solve()
+            answer |= self._to_solve()
             if self.work.is_left_off:
                 return answer | {"more": "now"}
             if message.get("do") == "save":
@@ -66,13 +66,13 @@ class Conversation:
         return answer
 
     def _to_solve(self):
-        """A program for the page's solver, told once."""
-        for solving in self.work.solving:
-            found = solving.to_solve
-            if found["id"] > self._told:
-                self._told = found["id"]
-                return found
-        return None
+        """`solve`, where the page's solver is to do something else than before, or nothing."""
+        wanted = next((solving.to_solve for solving in self.work.solving), None)
+        number = wanted and wanted["id"]
+        if number == self._wanted:
+            return {}
+        self._wanted = number
+        return {"solve": wanted}
 
     def prepare(self):
         """Work out what the page will ask for first."""
