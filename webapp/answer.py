@@ -16,6 +16,7 @@ from markup import render
 from money import amount, each, number, percent, short
 from pennyflat.report import to_draw
 from pennyflat.verdict import SAME
+from shopping import size_said
 from words import counted, field_name, in_a_row, text
 from words import said as in_words
 
@@ -87,9 +88,7 @@ def buy_said(bill, currency):
 def line_said(line, currency):
     """One line of a list: how many of what."""
     count = number(line["count"], currency, 0)
-    if line["unit"] == "trays":
-        return text("answer.buy_tray", count=count, item=line["item"])
-    size = f"{short(line['size'], currency)} {text('short.' + line['unit'])}"
+    size = size_said(line["size"], line["unit"], currency)
     return text("answer.buy_line", count=count, item=in_words(line["item"]), size=size)
 
 
@@ -321,7 +320,7 @@ def _turn_said(turn, currency):
     return text(
         "turn.price",
         price=amount(turn["price"], currency),
-        package=f"{short(turn['size'], currency)} {text('short.' + turn['unit'])}",
+        package=size_said(turn["size"], turn["unit"], currency),
         item=turn["item"],
         store=turn["store"],
         media=in_a_row(list(dict.fromkeys(filter(None, turn["media"]))), "and"),

@@ -381,7 +381,9 @@ def _crop_follows(document, before, after):
         for key in BY_CROP:
             shares = medium.get(key) or {}
             if before in shares:
-                kept = {crop: share for crop, share in shares.items() if crop not in (before, after)}
+                kept = {
+                    crop: share for crop, share in shares.items() if crop not in (before, after)
+                }
                 medium = medium | {key: kept | {after: shares.get(after, shares[before])}}
         return medium
 

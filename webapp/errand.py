@@ -1,4 +1,4 @@
-"""The errand: the plan for all sowings together, its shopping list, and what is in the cart already.
+"""The errand: the plan for all sowings together, its shopping list, and what is in the cart.
 
 The plan needs a solver and takes longer than the comparison, so it is worked out after it: the page
 asks with "more" (see state.py) once it shows the comparison and nobody is typing. A good plan is

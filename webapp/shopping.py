@@ -13,6 +13,8 @@ from entry import path_of
 from fields import Fields, Shown, id_of
 from markup import render
 from money import amount, number, short
+from pennyflat.needs import seed_name
+from pennyflat.package import SEEDS, TRAYS
 from words import counted, said, text
 
 FRAGMENTS = (
@@ -76,7 +78,7 @@ def _rows(work):
             continue
         taken.add(place)
         path = path_of((*place, "price"))
-        owner = place[: place.index("packages")]
+        owner = place[:1] if place[0] == "feed" else place[:2]
         faults = [fault for fault in work.faults if fault.path == path]
         fields = Fields(owner, edits.at(work.document, owner), faults, work.currency)
         deal = edits.at(work.document, (*place, "deal"))
@@ -86,21 +88,28 @@ def _rows(work):
 
 def _package_of(document, line, taken):
     """The path of the package that a line is about, in the document as it is now, or None."""
-    owners = [
-        (table, number)
-        for table in ("media", "ingredients")
-        for number in range(len(document[table]))
-    ]
-    for owner in [*owners, ("feed",)]:
-        row = edits.at(document, owner)
-        if not row or row.get("name") != line.item:
-            continue
-        for i, package in enumerate(row.get("packages", ())):
-            place = (*owner, "packages", i)
-            sold_as = tuple(package.get(key) for key in ("store", "size", "unit"))
-            if place not in taken and sold_as == (line.store, line.size, line.unit):
-                return place
+    for place, item, package in _packages_in(document):
+        sold_as = tuple(package.get(key) for key in ("store", "size", "unit"))
+        if place not in taken and (item, *sold_as) == (line.item, line.store, line.size, line.unit):
+            return place
     return None
+
+
+def _packages_in(document):
+    """(path, item, package) of all that a list can name."""
+    for table in ("media", "ingredients"):
+        for i, row in enumerate(document[table]):
+            for j, package in enumerate(row.get("packages", ())):
+                yield (table, i, "packages", j), row["name"], package
+    feed = document.get("feed") or {}
+    for j, package in enumerate(feed.get("packages", ())):
+        yield ("feed", "packages", j), feed.get("name"), package
+    for i, row in enumerate(document["sowings"]):
+        for j, packet in enumerate(row.get("seed_packets", ())):
+            sold_as = {"size": packet.get("seeds"), "unit": SEEDS}
+            yield ("sowings", i, "seed_packets", j), seed_name(row["crop"]), packet | sold_as
+    for i, tray in enumerate(document.get("trays", ())):
+        yield ("trays", i), tray["name"], tray | {"size": 1, "unit": TRAYS}
 
 
 def _deal(deal, count):
@@ -160,6 +169,8 @@ def _line(row, label, currency):
 
 def size_said(size, unit, currency):
     """What a label says of a package's size."""
+    if unit == TRAYS:
+        return text("goods.tray")
     return f"{short(size, currency)} {text(f'short.{unit}')}"
 
 
