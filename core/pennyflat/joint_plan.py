@@ -1,13 +1,84 @@
 """The plan for several members' sowings together, each using what is at home for itself."""
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from math import fsum
 
 from pennyflat.cover import Need
+from pennyflat.joint_shelf import joint_shelf
 from pennyflat.mix_model import MixModel
 from pennyflat.needs import bought_together
 from pennyflat.package import TRAYS
-from pennyflat.plan import Planner
+from pennyflat.plan import Plan, Planner
+from pennyflat.scenario import Scenario
+
+
+@dataclass(frozen=True, slots=True)
+class Member:
+    """One of those who buy together."""
+
+    name: str
+    own: Scenario
+    alone: Plan
+    """Of the own scenario."""
+    planner: Planner
+    """Of the own scenario on the joint shelf."""
+
+
+def members_of(scenarios, shelf):
+    """
+    Members with the plans that they would follow alone, as work that asks for solutions.
+
+    Parameters
+    ----------
+    scenarios : dict of str to Scenario
+        By the member's name.
+    shelf : JointShelf
+        Theirs.
+
+    Returns
+    -------
+    list of Member
+
+    Examples
+    --------
+    >>> from pennyflat.demo import DEMO
+    >>> from pennyflat.highs import solve
+    >>> from pennyflat.plan import run
+    >>> from pennyflat.scenario import read
+    >>> scenarios = {"Ann": read(DEMO)}
+    >>> [ann] = run(members_of(scenarios, joint_shelf(scenarios)), solve)
+    >>> ann.alone.basket.total
+    31.3
+    """
+    found = []
+    for (name, own), guest in zip(scenarios.items(), shelf.scenarios, strict=True):
+        alone = yield from Planner(own).best()
+        found.append(Member(name, own, alone, Planner(guest)))
+    return found
+
+
+def by_themselves(members):
+    """
+    Some members on the shelf that is theirs without the others.
+
+    Parameters
+    ----------
+    members : sequence of Member
+
+    Returns
+    -------
+    list of Member
+
+    Examples
+    --------
+    >>> by_themselves([])
+    []
+    """
+    shelf = joint_shelf({member.name: member.own for member in members})
+    return [
+        replace(member, planner=Planner(guest))
+        for member, guest in zip(members, shelf.scenarios, strict=True)
+    ]
 
 
 class JointPlanner(Planner):
@@ -16,10 +87,8 @@ class JointPlanner(Planner):
 
     Parameters
     ----------
-    planners : sequence of Planner
-        Each member's, of scenarios on a joint shelf; at least one.
-    media : sequence of (str or None)
-        For all sowings in order, the mixes of a plan to begin with: each member's own.
+    members : sequence of Member
+        At least one.
 
     Examples
     --------
@@ -27,15 +96,17 @@ class JointPlanner(Planner):
     >>> from pennyflat.highs import solve
     >>> from pennyflat.plan import run
     >>> from pennyflat.scenario import read
-    >>> two = JointPlanner([Planner(read(DEMO))] * 2, ["Bulk potting mix"] * 6)
+    >>> scenarios = {"Ann": read(DEMO), "Ben": read(DEMO)}
+    >>> two = JointPlanner(run(members_of(scenarios, joint_shelf(scenarios)), solve))
     >>> best = run(two.best(), solve)
     >>> set(best.media), best.basket.total
     ({'Seed starter mix'}, 53.6)
     """
 
-    def __init__(self, planners, media):
-        self._planners, self._begin_with = tuple(planners), tuple(media)
-        scenarios = [planner.scenario for planner in planners]
+    def __init__(self, members):
+        self.members = tuple(members)
+        self._planners = [member.planner for member in members]
+        scenarios = [planner.scenario for planner in self._planners]
         mixes = {medium.name: medium for scenario in scenarios for medium in scenario.media}
         sowings = tuple(sowing for scenario in scenarios for sowing in scenario.sowings)
         market = replace(scenarios[0], title="", budget=None, trials=())
@@ -48,11 +119,12 @@ class JointPlanner(Planner):
     def start(self):
         """As of a `Planner`, or what the members would do by themselves, where that is better."""
         if self._start is None:
+            own = [medium for member in self.members for medium in member.alone.media]
             places = tuple(
                 next((i for i, needed in enumerate(row) if needed.medium == medium), 0)
                 if row
                 else None
-                for row, medium in zip(self.rows, self._begin_with, strict=True)
+                for row, medium in zip(self.rows, own, strict=True)
             )
             self._start = min(super().start(), self.of(places), key=lambda plan: plan.order)
         return self._start

@@ -81,7 +81,7 @@ class MixModel:
         """Added to a solution's cost: worth of what is at home, as far as it counts. [currency]"""
         self._program = Milp()
         self.at_home = {}
-        """(stock, worth of a unit) by (item, measure, packages), ("mixed", blend, ()). [currency]"""
+        """(stock, worth of one) by (item, measure, packages) or ("mixed", blend, ()). [currency]"""
         self._columns_of = {}
         self._follows, self._demands, self._times = [], {}, Counter()
         self._short = []

@@ -250,7 +250,7 @@ class Planner:
         return self._at_home
 
     def _left_at_home(self, picks, needs):
-        """Worth of what is at home and not used, of things that nothing is bought for. [currency]"""
+        """Worth of what is left at home of things that no need is of. [currency]"""
         seen = {(need.item, need.measure, need.packages) for need in needs}
         return [left for key, left in self.left_at_home(picks) if key not in seen]
 

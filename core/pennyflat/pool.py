@@ -18,33 +18,22 @@ proportion to what they need of it.
 
 import json
 from collections import Counter
-from dataclasses import dataclass, replace
-from decimal import ROUND_CEILING, ROUND_HALF_UP, Decimal
+from dataclasses import replace
 from math import fsum
 
 from pennyflat.highs import solve as solve_natively
-from pennyflat.joint_plan import JointPlanner
+from pennyflat.joint_plan import JointPlanner, members_of
 from pennyflat.joint_shelf import alike, joint_shelf
-from pennyflat.package import label_of
-from pennyflat.plan import Plan, Planner, run
-from pennyflat.saying import Listed, Money, phrase, say, say_count
-from pennyflat.scenario import Scenario, write
+from pennyflat.payments import better_alone, owed_by, payments, why_worse_off
+from pennyflat.plan import Planner, run
+from pennyflat.saying import Listed, Money, phrase, say
+from pennyflat.scenario import write
 from pennyflat.shopping import shopping_list
-from pennyflat.split import MOST_GROUPS, shapley, to_the_cent
 
 FORMAT = "seedling-costs-pool/2"
 
 SPLITS = ("shapley", "equal")
 """Rules by which a club can divide what it saves."""
-
-GROUPS_SECONDS = 20.0
-"""How long to look for the plans of all groups together. [s] Ours."""
-
-MOST_TOLD = 3
-"""Groups that would do better alone which are told. [count] Ours."""
-
-_NOISE_PLACES = 9
-"""Decimals of money beyond which digits come from adding floats, not from prices. [count]"""
 
 
 class PoolError(ValueError):
@@ -100,9 +89,9 @@ def pool(scenarios, *, names=None, decimals=2, split="shapley", solve=solve_nati
     >>> demo = read(DEMO)
     >>> report = pool([replace(demo, title=p.crop, sowings=(p,)) for p in demo.sowings[:2]])
     >>> [(member["name"], member["alone"], member["pays"]) for member in report["members"]]
-    []
+    [('tomato', 18.7, 14.5), ('lettuce', 18.1, 13.9)]
     >>> report["total"], report["none_worse_off"]
-    (16.2, True)
+    (28.4, True)
     """
     return run(pool_steps(scenarios, names=names, decimals=decimals, split=split), solve)
 
@@ -138,22 +127,18 @@ def pool_steps(scenarios, *, names=None, decimals=2, split="shapley"):
     scenarios = {label: scenarios[i] for label, i in zip(labels, order, strict=True)}
     shelf = joint_shelf(scenarios)
     _check(scenarios.values(), shelf)
-    members = []
-    for name, own, guest in zip(scenarios, scenarios.values(), shelf.scenarios, strict=True):
-        alone = yield from Planner(own).best()
-        members.append(_Member(name, own, alone, Planner(guest)))
-    together = _planner(members)
+    members = yield from members_of(scenarios, shelf)
+    together = JointPlanner(members)
     best = yield from together.best()
-    alone = [_own_cost(member, mine) for member, mine in _own_picks(members, together, best)]
-    owed = yield from _owed(members, together, best, alone, split)
-    rows, is_within = _rows(members, together, best, alone, owed.shares, decimals)
+    owed = yield from owed_by(members, best, split)
+    rows, is_within = payments(members, best, owed.shares, decimals=decimals)
     insists = yield from _insists(members, best)
-    better = yield from _better_alone(members, rows, best, together, owed.groups, decimals)
+    better = yield from better_alone(members, best, rows, owed.groups, decimals=decimals)
     report = shopping_list(together.scenario, best)
     names = [member.name for member in members for _ in member.own.sowings]
     plan = [{"member": name, **row} for name, row in zip(names, report["plan"], strict=True)]
     stores = [{"goes": list(shelf.goers[row["store"]]), **row} for row in report["stores"]]
-    why_not = _why_not(members, best, rows, is_within)
+    why_not = why_worse_off(members, best, rows, is_within)
     return {
         **report,
         "format": FORMAT,
@@ -169,183 +154,6 @@ def pool_steps(scenarios, *, names=None, decimals=2, split="shapley"):
         "why_not": why_not,
         "notices": _notices(members),
     }
-
-
-@dataclass(frozen=True, slots=True)
-class _Member:
-    name: str
-    own: Scenario
-    alone: Plan
-    planner: Planner
-    """Of the own scenario on the joint shelf."""
-
-
-@dataclass(frozen=True, slots=True)
-class _Owed:
-    """What each member owes, what is used besides included, and how that was found."""
-
-    shares: list[float]
-    """[currency]"""
-    groups: dict[tuple[int, ...], Plan]
-    """The plans of the groups that were looked at."""
-    rule: dict
-
-
-def _planner(members):
-    media = [medium for member in members for medium in member.alone.media]
-    return JointPlanner([member.planner for member in members], media)
-
-
-def _own_picks(members, together, best):
-    return zip(members, together.by_member(best.picks), strict=True)
-
-
-def _rest(picks):
-    return fsum(pick.rest for pick in picks if pick)
-
-
-def _own_cost(member, picks):
-    """All that the own list comes to; None where it leaves something out. [currency]"""
-    is_less = any(pick and not own for pick, own in zip(picks, member.alone.picks, strict=True))
-    return None if is_less or member.alone.basket.unmet else member.alone.with_the_rest
-
-
-def _owed(members, together, best, alone, split):
-    """The members' shares of the cost, by a rule."""
-    groups = {}
-    buying = [place for place, member in enumerate(members) if any(member.planner.rows)]
-    many = min(2 ** len(buying), MOST_GROUPS)
-
-    def cost(places):
-        group = tuple(buying[place] for place in places)
-        plan = best
-        if len(group) < len(buying):
-            work = _planner([members[place] for place in group])
-            plan = yield from work.best(seconds=GROUPS_SECONDS / many)
-        groups[group] = plan
-        return plan.with_the_rest
-
-    if split == "equal":
-        found = []
-        for place in buying:
-            own = alone[place]
-            found.append((yield from cost((buying.index(place),))) if own is None else own)
-        each, error = (fsum(found) - best.with_the_rest) / max(1, len(buying)), 0.0
-        found = [own - each for own in found]
-        sentence = phrase("What is saved against buying alone is divided equally.")
-    else:
-        found, error = yield from shapley(len(buying), cost)
-        sentence = _rule(error, together.scenario.currency)
-    shares = [0.0] * len(members)
-    for place, share in zip(buying, found, strict=True):
-        shares[place] = share
-    rule = {
-        "rule": split,
-        "error": error,
-        "proven": all(plan.proven for plan in groups.values()),
-        "sentence": sentence,
-    }
-    return _Owed(shares, groups, rule)
-
-
-def _rule(error, currency):
-    if not error:
-        return phrase(
-            "Each pays what the own sowings add to the cost, on average over all sequences in which"
-            " the members can join the order (the Shapley value)."
-        )
-    return say(
-        "Each pays what the own sowings add to the cost, on average over some of the sequences in"
-        " which the members can join the order (the Shapley value, sampled: its standard error is"
-        " {error} at most).",
-        error=Money(error, currency),
-    )
-
-
-def _rows(members, together, best, alone, shares, decimals):
-    """A row for each member, and whether nobody pays more than alone."""
-    bill = _minor(best.basket.total, decimals, ROUND_HALF_UP)
-    rests = [_rest(mine) for mine in together.by_member(best.picks)]
-    besides = [
-        rest - _rest(member.alone.picks) for rest, member in zip(rests, members, strict=True)
-    ]
-    own = [
-        None if cost is None else member.alone.basket.total
-        for cost, member in zip(alone, members, strict=True)
-    ]
-    most = _most(bill, own, besides, decimals)
-    owed = [(s - rest) * 10**decimals for s, rest in zip(shares, rests, strict=True)]
-    pays = to_the_cent(bill, owed, most)
-    trips_paid = _minor(best.basket.trips_paid, decimals, ROUND_HALF_UP)
-    trips = to_the_cent(
-        trips_paid, [trips_paid * paid / bill if bill else 0.0 for paid in pays], pays
-    )
-    rows = []
-    for place, (member, items) in enumerate(zip(members, _items(together, best), strict=True)):
-        paid = pays[place] / 10**decimals
-        budget = member.own.budget
-        rows.append(
-            {
-                "name": member.name,
-                "alone": own[place],
-                "besides": besides[place],
-                "goods": (pays[place] - trips[place]) / 10**decimals,
-                "trips": trips[place] / 10**decimals,
-                "saving": None if own[place] is None else own[place] - besides[place] - paid,
-                "pays": paid,
-                "over_budget_by": 0.0 if budget is None else max(0.0, paid - budget),
-                "items": items,
-            }
-        )
-    return rows, most is not None
-
-
-def _most(bill, own, besides, decimals):
-    """What nobody is to pay more than, where that can be had. [minor units]"""
-    for spares, rounding in (
-        (True, ROUND_HALF_UP),
-        (False, ROUND_HALF_UP),
-        (False, ROUND_CEILING),
-    ):
-        most = [
-            None
-            if cost is None
-            else max(0, _minor(cost - (max(0.0, more) if spares else more), decimals, rounding))
-            for cost, more in zip(own, besides, strict=True)
-        ]
-        if None in most or sum(most) >= bill:
-            return most
-    return None
-
-
-def _minor(cost, decimals, rounding):
-    """Money in whole minor units of the currency."""
-    exact = Decimal(repr(round(cost, _NOISE_PLACES)))
-    return int(exact.scaleb(decimals).to_integral_value(rounding))
-
-
-def _items(together, best):
-    """What each member takes of each item: of all that is bought, the share of the joint need."""
-    found = []
-    missing = together.missing(best.picks)
-    for place, _ in enumerate(together.by_member(best.picks)):
-        found.append(
-            [
-                {
-                    "item": item,
-                    "measure": measure,
-                    "needed": lacks[place],
-                    "taken": cover.bought * lacks[place] / fsum(lacks),
-                    "left_over": cover.left_over * lacks[place] / fsum(lacks),
-                    "short_by": cover.short_by * lacks[place] / fsum(lacks),
-                }
-                for ((item, measure, *_), lacks), cover in zip(
-                    missing.items(), best.basket.covers, strict=True
-                )
-                if lacks[place]
-            ]
-        )
-    return found
 
 
 def _insists(members, best):
@@ -365,7 +173,7 @@ def _insists(members, best):
         )
         planner = Planner(replace(member.planner.scenario, sowings=open_))
         free = [*members[:place], replace(member, planner=planner), *members[place + 1 :]]
-        other = yield from _planner(free).best()
+        other = yield from JointPlanner(free).best()
         costs = max(0.0, best.weighed_cost - other.weighed_cost)
         crops, media = (
             tuple(dict.fromkeys(getattr(sowing, name) for sowing in kept))
@@ -394,109 +202,9 @@ def _insists(members, best):
     return found
 
 
-def _better_alone(members, rows, best, together, groups, decimals):
-    """Members and groups that would do better by themselves, on their own shelves."""
-    least = 0.5 / 10**decimals
-    paid = [
-        row["pays"] + _rest(mine)
-        for row, mine in zip(rows, together.by_member(best.picks), strict=True)
-    ]
-    found = [
-        ((place,), -row["saving"])
-        for place, row in enumerate(rows)
-        if row["saving"] is not None and row["saving"] < -least
-    ]
-    likely = [
-        (group, fsum(paid[place] for place in group) - plan.with_the_rest)
-        for group, plan in groups.items()
-        if 1 < len(group) < len(members) and not plan.basket.unmet
-    ]
-    likely = sorted((pair for pair in likely if pair[1] > least), key=lambda pair: -pair[1])
-    for group, _ in likely[:MOST_TOLD]:
-        shelf = joint_shelf({members[place].name: members[place].own for place in group})
-        own = [
-            replace(members[place], planner=Planner(guest))
-            for place, guest in zip(group, shelf.scenarios, strict=True)
-        ]
-        plan = yield from _planner(own).best()
-        is_whole = not plan.basket.unmet and sum(map(bool, plan.picks)) == sum(
-            map(bool, groups[group].picks)
-        )
-        saves = fsum(paid[place] for place in group) - plan.with_the_rest
-        if is_whole and saves > least:
-            found.append((group, saves))
-    found.sort(key=lambda pair: (-pair[1], len(pair[0])))
-    told = []
-    for group, saves in found[:MOST_TOLD]:
-        names = tuple(members[place].name for place in group)
-        sentence = say_count(
-            len(names),
-            "{names} would do better alone, by {saves}.",
-            "{names} would do better by themselves, by {saves} together.",
-            names=Listed(names, "and"),
-            saves=Money(saves, members[0].own.currency),
-        )
-        told.append({"members": list(names), "saves": saves, "sentence": sentence})
-    return told
-
-
 def _sum(rows, key):
     found = [row[key] for row in rows]
     return None if None in found else fsum(found)
-
-
-def _why_not(members, best, rows, is_within):
-    """A sentence where somebody is worse off in the order than alone."""
-    if not is_within:
-        currency = members[0].own.currency
-        gaps = {
-            "bill": Money(best.basket.total, currency),
-            "alone": Money(fsum(row["alone"] - row["besides"] for row in rows), currency),
-        }
-        strained = _strained(members)
-        if strained:
-            return say(
-                "The order costs {bill}, more than the {alone} that the members would pay one by"
-                " one, because there is not enough of what they would buy alone: {strained}.",
-                **gaps,
-                strained=Listed(strained, ","),
-            )
-        return say(
-            "The order costs {bill}, more than the {alone} that the members would pay one by one,"
-            " because more of it is left over, which counts.",
-            **gaps,
-        )
-    short = {lack.item for lack in best.basket.unmet}
-    if any(
-        row["alone"] is not None and item["item"] in short for row in rows for item in row["items"]
-    ):
-        return say(
-            "Limits leave the order short of {items}, which is shared by need; a member who could"
-            " have had it all alone is worse off for that.",
-            items=Listed(tuple(sorted(short)), ","),
-        )
-    return None
-
-
-def _strained(members):
-    """Packages of which the members' own lists hold more than can be had."""
-    bought = Counter()
-    for member in members:
-        for bill in member.alone.basket.stores:
-            for line in bill.lines:
-                bought[line.item, line.package] += line.count
-    return tuple(
-        say(
-            "{item}, {label} at {store} (at most {limit}, wanted {wanted})",
-            item=item,
-            label=label_of(package),
-            store=package.store,
-            limit=package.limit,
-            wanted=count,
-        )
-        for (item, package), count in bought.items()
-        if package.limit is not None and count > package.limit
-    )
 
 
 def _canonical(scenario):
