@@ -8,6 +8,7 @@ Buy 2 x Seed starter mix 8 qt_dry...
 """
 
 from pennyflat.demo import DEMO
+from pennyflat.pool import pool
 from pennyflat.report import compare
 from pennyflat.scenario import Scenario, ScenarioError, check, parse, read, write
 from pennyflat.shopping import shop
@@ -23,6 +24,7 @@ __all__ = [
     "compare",
     "compare_table",
     "parse",
+    "pool",
     "read",
     "shop",
     "write",

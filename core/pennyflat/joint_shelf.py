@@ -3,16 +3,17 @@
 Things are the same where they have the same name and are counted in the same measure. The joint
 shelf is everything that any member lists; the same size at the same shop must be the same package
 to all who list it, with one price, yield, deal and limit (or several packages, of which others may
-list fewer). A shop is visited once, by a member to
+list fewer). A mix that only others list is open to everybody, as the first of those who list it
+describes it; one's own description stands before theirs. A shop is visited once, by a member to
 whom that costs least.
 """
 
 from collections import defaultdict
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from pennyflat.package import Package, label_of, measures_of
+from pennyflat.package import TRAYS, Package, label_of, measures_of
 from pennyflat.saying import Amount, Listed, say
-from pennyflat.scenario import Store
+from pennyflat.scenario import Scenario, Store
 
 MEMBERS_NAMED = 3
 """Members named in a sentence; the others are counted. [count] Ours."""
@@ -20,33 +21,24 @@ MEMBERS_NAMED = 3
 
 @dataclass(frozen=True, slots=True)
 class JointShelf:
-    """The packages of one item, of all members together."""
+    """What all members can buy and raise their sowings in."""
 
-    packages: tuple[Package, ...]
+    scenarios: tuple[Scenario, ...]
+    """Each member's, with the packages, mixes and shops of all; what is at home is their own."""
+    goers: dict[str, tuple[str, ...]]
+    """By shop, whom the way to it costs least."""
     differences: tuple[str, ...]
     """A sentence for each package on which members differ."""
 
 
-@dataclass(frozen=True, slots=True)
-class Trip:
-    """A shop, what going there costs at least, and whom it costs that little."""
-
-    store: Store
-    goers: tuple[str, ...]
-
-
-def joint_shelf(scenarios, item, measure):
+def joint_shelf(scenarios):
     """
-    The packages in which an item can be had by any of several members.
+    The shelves of several members as one.
 
     Parameters
     ----------
     scenarios : dict of str to Scenario
         By the member's name.
-    item : str
-        Name of a medium, an ingredient or a feed.
-    measure : {"L", "g", "mL"}
-        Measure in which it is needed; packages that cannot be counted in it are left out.
 
     Returns
     -------
@@ -60,66 +52,109 @@ def joint_shelf(scenarios, item, measure):
     >>> ann = read(DEMO)
     >>> bag = ann.media[1].packages[0]
     >>> mix = replace(ann.media[1], packages=(replace(bag, price=15.2),))
-    >>> ben = replace(ann, media=(ann.media[0], mix, ann.media[2]))
-    >>> print(joint_shelf({"Ann": ann, "Ben": ben}, mix.name, "L").differences[0])
+    >>> ben = replace(ann, media=(mix,), stores=(Store("Farm counter", 2.0),))
+    >>> shelf = joint_shelf({"Ann": ann, "Ben": ben})
+    >>> print(shelf.differences[0])
     Bulk potting mix, 2 cu_ft at Farm counter: price 14.5 for Ann, price 15.2 for Ben; agree on one.
+    >>> [medium.name for medium in shelf.scenarios[1].media], shelf.goers["Farm counter"]
+    (['Bulk potting mix', 'Seed starter mix', 'Home blend'], ('Ben',))
     """
-    versions = defaultdict(lambda: defaultdict(list))
+    offers = {}
     for name, scenario in scenarios.items():
-        own = defaultdict(list)
-        for row in (*scenario.media, *scenario.ingredients, scenario.feed):
-            for package in row.packages if row and row.name == item else ():
-                label = (package.store, package.size, package.unit)
-                if measure in measures_of(package) and package not in own[label]:
-                    own[label].append(package)
-        for label, packages in own.items():
-            if packages:
-                versions[label][tuple(sorted(packages, key=_terms))].append(name)
-    fullest = {label: max(found, key=len) for label, found in versions.items()}
-    return JointShelf(
-        packages=tuple(package for packages in fullest.values() for package in packages),
-        differences=tuple(
-            _difference(item, found)
-            for label, found in versions.items()
-            if {p for packages in found for p in packages} - set(fullest[label])
-        ),
+        for item, measure, packages in _offers(scenario):
+            for package in packages:
+                if measure in measures_of(package):
+                    label = package.store, package.size, package.unit
+                    own = offers.setdefault((item, measure), {}).setdefault(label, {})
+                    if package not in own.setdefault(name, []):
+                        own[name].append(package)
+    packages, differences = {}, []
+    for key, labels in offers.items():
+        for by_member in labels.values():
+            versions = defaultdict(list)
+            for name, own in by_member.items():
+                versions[tuple(sorted(own, key=_terms))].append(name)
+            fullest = max(versions, key=len)
+            packages[key] = (*packages.get(key, ()), *fullest)
+            if {package for own in versions for package in own} - set(fullest):
+                differences.append(_difference(key[0], versions))
+    stores, goers = _trips(scenarios)
+    everybody = tuple(scenarios.values())
+    shared = {
+        "stores": stores,
+        "left_over_counts": min((own.left_over_counts for own in everybody), default=0.0),
+    }
+    guests = tuple(
+        replace(_with_all(scenario, everybody, packages), **shared) for scenario in everybody
+    )
+    return JointShelf(guests, goers, tuple(differences))
+
+
+def _measures(media):
+    """How the ingredients of blends are measured, by name."""
+    found = {}
+    for medium in media:
+        found |= {part.ingredient: "L" for part in medium.parts}
+        found |= {addition.ingredient: "g" for addition in medium.additions}
+    return found
+
+
+def _offers(scenario):
+    """(item, measure, packages) of all that can be bought and is used."""
+    measures, feed = _measures(scenario.media), scenario.feed
+    for medium in scenario.media:
+        yield medium.name, "L", medium.packages
+    for row in scenario.ingredients:
+        if row.name in measures:
+            yield row.name, measures[row.name], row.packages
+    if feed:
+        yield feed.name, feed.measure, feed.packages
+    for tray in scenario.trays:
+        if tray.have is not None:
+            yield tray.name, TRAYS, (Package(tray.store, 1, TRAYS, tray.price),)
+
+
+def _with_all(scenario, everybody, packages):
+    """A member's scenario with the mixes of everybody, in the packages of all."""
+    media = {medium.name: medium for medium in scenario.media}
+    ingredients = {row.name: row for row in scenario.ingredients}
+    for other in everybody:
+        for medium in other.media:
+            uses = _measures([medium])
+            known = _measures(media.values())
+            if medium.name in media or any(
+                known.get(name, uses[name]) != uses[name] for name in uses
+            ):
+                continue
+            media[medium.name] = replace(medium, stock=0.0)
+            for name in uses:
+                if name not in ingredients:
+                    ingredients[name] = replace(other.ingredient(name), stock=0.0)
+    measures = _measures(media.values())
+
+    def sold(row, measure):
+        return replace(row, packages=packages.get((row.name, measure), row.packages))
+
+    return replace(
+        scenario,
+        media=tuple(sold(row, "L") if row.packages else row for row in media.values()),
+        ingredients=tuple(sold(row, measures.get(row.name)) for row in ingredients.values()),
+        feed=scenario.feed and sold(scenario.feed, scenario.feed.measure),
     )
 
 
-def trips(scenarios):
-    """
-    The cheapest trip of any member to each shop.
-
-    Parameters
-    ----------
-    scenarios : dict of str to Scenario
-        By the member's name.
-
-    Returns
-    -------
-    list of Trip
-
-    Examples
-    --------
-    >>> from dataclasses import replace
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario import read
-    >>> ann = read(DEMO)
-    >>> ben = replace(ann, stores=(Store("Farm counter", 2.0),))
-    >>> [(t.store.name, t.store.trip_cost, t.goers) for t in trips({"Ann": ann, "Ben": ben})]
-    [('Corner shop', 0.0, ('Ann',)), ('Farm counter', 2.0, ('Ben',))]
-    """
+def _trips(scenarios):
+    """The shops at what going there costs any member least, and by shop whom it costs that."""
     costs = defaultdict(dict)
     for name, scenario in scenarios.items():
         for store in scenario.stores:
             costs[store.name][name] = store.trip_cost
-    return [
-        Trip(
-            Store(store, min(found.values())),
-            tuple(name for name, cost in found.items() if cost == min(found.values())),
-        )
-        for store, found in costs.items()
-    ]
+    stores = tuple(Store(name, min(found.values())) for name, found in costs.items())
+    goers = {
+        store.name: tuple(n for n, cost in costs[store.name].items() if cost == store.trip_cost)
+        for store in stores
+    }
+    return stores, goers
 
 
 def alike(names):

@@ -4,19 +4,60 @@ A binary column says whether a sowing is raised in a medium; whole columns count
 and trays; binary columns say which shops are visited. Rows see to it that what is bought and at
 home reaches what the chosen mixes take. A blend is mixed from ingredients after what is at home of
 it. What is left over counts as money not spent, to the share `left_over_counts` of its worth.
+
+Several households can buy together: what is at home serves its own household only, and packages of
+the same item are bought for all.
 """
 
 import math
-from collections import defaultdict
+from collections import Counter, defaultdict
+from dataclasses import dataclass
 
 from pennyflat.cover import TOLERANCE, least_price
 from pennyflat.medium import additions_per_litre, parts_per_litre
 from pennyflat.milp import Milp
-from pennyflat.needs import seed_name, seed_of
+from pennyflat.needs import seed_name, seed_of, told_apart
 from pennyflat.package import SEEDS, TRAYS, Package, amount_in
+from pennyflat.scenario import Scenario
 
 STEPS = {"L": 1000.0, "g": 1.0, "mL": 1.0, SEEDS: 1.0, TRAYS: 1.0}
 """What a shortfall of one unit of a measure weighs against others: mL, g and pieces alike."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Household:
+    """Sowings whose needs one stock serves."""
+
+    scenario: Scenario
+    rows: list
+    picks: list
+    """Columns as the rows are."""
+
+    def each(self, amount_of):
+        """(column, amount) for each sowing in each medium that takes any."""
+        return [
+            (column, amount)
+            for columns, row in zip(self.picks, self.rows, strict=True)
+            for column, needed in zip(columns, row, strict=True)
+            if (amount := amount_of(needed))
+        ]
+
+    def most(self, amount_of):
+        """The largest amount that any choice can take."""
+        return math.fsum(max(map(amount_of, row), default=0.0) for row in self.rows)
+
+
+@dataclass(frozen=True, slots=True)
+class _Demand:
+    """What one household uses of one item."""
+
+    stock: float
+    uses: list
+    """(column, amount of it used by one)"""
+    most: float
+    """The largest amount that any choice can take. [measure]"""
+    kept: float
+    """Share of its worth that what is used keeps. [1]"""
 
 
 class MixModel:
@@ -26,19 +67,23 @@ class MixModel:
     Parameters
     ----------
     scenario : Scenario
+        With the shops, the tax, and how far leftovers count.
     rows : list of list of Requirement
         For each sowing those that it can be raised in; where there are none it gets no mix.
+    households : sequence of (Scenario, list of list of Requirement), optional
+        Who buys together, their rows being `rows` in order; the scenario alone if not given.
     """
 
-    def __init__(self, scenario, rows):
-        self._scenario, self._rows = scenario, rows
+    def __init__(self, scenario, rows, *, households=None):
+        self._scenario = scenario
         self._counts = scenario.left_over_counts
         self.constant = 0.0
         """Added to a solution's cost: worth of what is at home, as far as it counts. [currency]"""
         self._program = Milp()
         self.at_home = {}
-        """(stock, worth of a unit) by (item, measure), or ("mixed", blend). [currency]"""
+        """(stock, worth of one) by (item, measure, packages) or ("mixed", blend, ()). [currency]"""
         self._columns_of = {}
+        self._follows, self._demands, self._times = [], {}, Counter()
         self._short = []
         self._visits = {
             store.name: self._program.column(store.trip_cost, upper=1.0, integer=True)
@@ -52,10 +97,18 @@ class MixModel:
         for columns in self._picks:
             if columns:
                 self._program.row([(column, 1.0) for column in columns], lower=1.0, upper=1.0)
-        self._media()
-        self._feed()
-        self._seed()
-        self._trays()
+        done = 0
+        for own, own_rows in households or [(scenario, rows)]:
+            picks = self._picks[done : done + len(own_rows)]
+            done += len(own_rows)
+            household = _Household(own, own_rows, picks)
+            self._times.clear()
+            self._media(household)
+            self._feed(household)
+            self._seed(household)
+            self._trays(household)
+        for key, demands in self._demands.items():
+            self._supply(key, demands)
 
     def document(self, *, start=None, seconds=10.0, cost=None):
         """The program as plain values; see `pennyflat.milp`."""
@@ -97,56 +150,54 @@ class MixModel:
     def start_from(self, picks, needs, covers):
         """The solution that a choice of mixes and the purchases for it are."""
         values = [0.0] * len(self._program.cost)
-        litres, cells = defaultdict(float), defaultdict(float)
-        for columns, row, place in zip(self._picks, self._rows, picks, strict=True):
+        for columns, place in zip(self._picks, picks, strict=True):
             if place is not None:
                 values[columns[place]] = 1.0
-                for name, amount in row[place].litres.items():
-                    litres[name] += amount
-                for name, count in row[place].trays.items():
-                    cells[name] += count
-        for medium in self._scenario.media:
-            if ("mixed", medium.name) in self._columns_of:
-                column = self._columns_of["mixed", medium.name]
-                values[column] = max(0.0, litres[medium.name] - medium.stock)
-        for need, cover in zip(needs, covers, strict=True):
-            ways = self._columns_of[need.item, need.measure]
+        for column, stock, uses in self._follows:
+            used = math.fsum(values[other] * amount for other, amount in uses)
+            if self._program.integer[column]:
+                used = math.ceil(used * (1 - TOLERANCE))
+            values[column] = max(0.0, used - stock)
+        for key, need, cover in zip(told_apart(needs), needs, covers, strict=True):
+            ways = self._columns_of[key]
             for (single, deal, take), count in zip(ways, cover.counts, strict=True):
                 values[single], dealt = count, 0
                 if deal is not None:
                     dealt, values[single] = divmod(count, take)
                     values[deal] = dealt
-            if need.measure == TRAYS:
-                values[self._columns_of["used", need.item]] = need.amount
             for package, count in zip(need.packages, cover.counts, strict=True):
                 if count and package.store in self._visits:
                     values[self._visits[package.store]] = 1.0
         return values
 
-    def _each(self, amount_of):
-        """(column, amount) for each sowing in each medium that takes any."""
-        for columns, row in zip(self._picks, self._rows, strict=True):
-            for column, needed in zip(columns, row, strict=True):
-                amount = amount_of(needed)
-                if amount:
-                    yield column, amount
+    def _following(self, stock, uses, *, cost=0.0, integer=False):
+        """A column for what is used beyond a stock."""
+        column = self._program.column(cost, integer=integer)
+        self._program.row(
+            [(column, 1.0), *((other, -amount) for other, amount in uses)], lower=-stock
+        )
+        self._follows.append((column, stock, uses))
+        return column
 
-    def _most(self, amount_of):
-        """The largest amount that any choice can take."""
-        return math.fsum(max(map(amount_of, row), default=0.0) for row in self._rows)
+    def _demand(self, name, measure, packages, stock, uses, most, *, kept=0.0):
+        """Note what a household uses of an item; packages that are alike are bought for all."""
+        key = name, measure, packages
+        self._times[key] += 1
+        demand = _Demand(stock, uses, most, kept)
+        self._demands.setdefault((*key, self._times[key]), []).append(demand)
 
-    def _media(self):
-        scenario, ingredients, most = self._scenario, defaultdict(list), defaultdict(float)
+    def _media(self, household):
+        scenario, ingredients, most = household.scenario, defaultdict(list), defaultdict(float)
         for medium in scenario.media:
 
             def litres(needed, name=medium.name):
                 return needed.litres.get(name, 0.0)
 
-            at_most, uses = self._most(litres), list(self._each(litres))
+            at_most, uses = household.most(litres), household.each(litres)
             if not uses:
                 continue
             if medium.packages:
-                self._supply(medium.name, "L", medium.packages, medium.stock, uses, at_most)
+                self._demand(medium.name, "L", medium.packages, medium.stock, uses, at_most)
                 continue
             parts, additions = parts_per_litre(medium), additions_per_litre(medium)
             recipe = [((name, "L"), amount) for name, amount in parts.items()]
@@ -155,13 +206,8 @@ class MixModel:
                 amount * self._worth(scenario.ingredient(name).packages, measure)
                 for (name, measure), amount in recipe
             )
-            mixed = self._program.column(-self._counts * each)
-            self._columns_of["mixed", medium.name] = mixed
-            self._program.row(
-                [(mixed, 1.0), *((column, -amount) for column, amount in uses)],
-                lower=-medium.stock,
-            )
-            self.at_home["mixed", medium.name] = medium.stock, each
+            mixed = self._following(medium.stock, uses, cost=-self._counts * each)
+            self.at_home["mixed", medium.name, ()] = medium.stock, each
             self._count_used(uses, each, medium.stock)
             for item, amount in recipe:
                 ingredients[item].append((mixed, amount))
@@ -171,18 +217,19 @@ class MixModel:
                 uses = ingredients.get((row.name, measure))
                 if uses:
                     at_most = most[row.name, measure]
-                    self._supply(row.name, measure, row.packages, row.stock, uses, at_most)
+                    self._demand(row.name, measure, row.packages, row.stock, uses, at_most)
 
-    def _feed(self):
-        feed = self._scenario.feed
-        uses = list(self._each(lambda needed: needed.feed_amount))
+    def _feed(self, household):
+        feed = household.scenario.feed
+        uses = household.each(lambda needed: needed.feed_amount)
         if uses:
-            most = self._most(lambda needed: needed.feed_amount)
-            self._supply(feed.name, feed.measure, feed.packages, feed.stock, uses, most)
+            most = household.most(lambda needed: needed.feed_amount)
+            self._demand(feed.name, feed.measure, feed.packages, feed.stock, uses, most)
 
-    def _seed(self):
+    def _seed(self, household):
+        sowings = household.scenario.sowings
         for crop, packets in dict.fromkeys(
-            seed_of(sowing) for sowing in self._scenario.sowings if sowing.seed_packets
+            seed_of(sowing) for sowing in sowings if sowing.seed_packets
         ):
 
             def seeds(needed, group=(crop, packets)):
@@ -190,49 +237,49 @@ class MixModel:
 
             stock = sum(
                 sowing.seed_stock
-                for sowing, row in zip(self._scenario.sowings, self._rows, strict=True)
+                for sowing, row in zip(sowings, household.rows, strict=True)
                 if row and seed_of(sowing) == (crop, packets)
             )
             packages = tuple(packet.package for packet in packets)
-            uses = list(self._each(seeds))
+            uses = household.each(seeds)
             if uses:
-                self._supply(seed_name(crop), SEEDS, packages, stock, uses, self._most(seeds))
+                most = household.most(seeds)
+                self._demand(seed_name(crop), SEEDS, packages, stock, uses, most)
 
-    def _trays(self):
-        for tray in self._scenario.trays:
+    def _trays(self, household):
+        for tray in household.scenario.trays:
 
             def cells(needed, name=tray.name):
                 return needed.trays.get(name, 0.0)
 
-            uses = list(self._each(cells))
+            uses = household.each(cells)
             if tray.have is None or not uses:
                 continue
-            used = self._program.column(integer=True)
-            self._columns_of["used", tray.name] = used
-            self._program.row(
-                [(used, 1.0), *((column, -count / tray.cells) for column, count in uses)],
-                lower=0.0,
+            used = self._following(
+                0.0, [(column, count / tray.cells) for column, count in uses], integer=True
             )
-            package = Package(tray.store, 1, TRAYS, tray.price)
-            most = math.ceil(self._most(cells) / tray.cells)
-            self._supply(
+            self._demand(
                 tray.name,
                 TRAYS,
-                (package,),
+                (Package(tray.store, 1, TRAYS, tray.price),),
                 tray.have,
                 [(used, 1.0)],
-                most,
+                math.ceil(household.most(cells) / tray.cells),
                 kept=max(0.0, 1 - 1 / tray.uses),
             )
 
-    def _supply(self, name, measure, packages, stock, uses, most, *, kept=0.0):
+    def _supply(self, key, demands):
         """Columns for what is bought of one item, and the row that makes it reach what is used."""
+        _, measure, packages, _ = key
+        most = math.fsum(demand.most for demand in demands)
+        stock = math.fsum(demand.stock for demand in demands)
+        missing = math.fsum(max(0.0, demand.most - demand.stock) for demand in demands)
         worth, scale = self._worth(packages, measure), max(most, 1e-9)
-        tax, bought, supply, ways = 1 + self._scenario.tax, [], stock, []
+        tax, bought, supply, ways = 1 + self._scenario.tax, [], most - missing, []
         for package in packages:
             amount = amount_in(package, measure)
             limit = math.inf if package.limit is None else package.limit
-            enough = max(0, math.ceil((most - stock) / amount))
+            enough = math.ceil(missing / amount)
             deal = package.deal
             is_deal = deal and deal.take <= limit and deal.pay < package.price * deal.take
             ceiling = min(limit, enough + (deal.take - 1 if is_deal else 0))
@@ -258,11 +305,15 @@ class MixModel:
             short = self._program.column(upper=most)
             self._short.append((short, STEPS[measure]))
             bought.append((short, 1 / scale))
-        self._columns_of[name, measure] = ways
-        self.at_home[name, measure] = stock, worth
-        needed = [(column, -amount / scale) for column, amount in uses]
-        self._program.row([*bought, *needed], lower=-stock / scale)
-        self._count_used(uses, worth * (1 - kept), stock, worth)
+        self._columns_of[key] = ways
+        self.at_home[key[:3]] = stock, worth
+        alone, used = len(demands) == 1, []
+        for demand in demands:
+            is_own = demand.stock and not alone
+            used += [(self._following(demand.stock, demand.uses), 1.0)] if is_own else demand.uses
+            self._count_used(demand.uses, worth * (1 - demand.kept), demand.stock, worth)
+        needed = [(column, -amount / scale) for column, amount in used]
+        self._program.row([*bought, *needed], lower=-stock / scale if alone else 0.0)
 
     def _count_used(self, uses, worth, stock, worth_at_home=None):
         """What is used is not left over; what is at home would be."""

@@ -6,6 +6,7 @@ several sowings, trays for all that stand in them.
 """
 
 import math
+from collections import Counter
 
 from pennyflat.cover import TOLERANCE, Need
 from pennyflat.medium import additions_per_litre, parts_per_litre
@@ -93,6 +94,60 @@ def _ingredients(scenario, litres):
         for measure in ("L", "g")
         if (row.name, measure) in amounts
     ]
+
+
+def told_apart(needs):
+    """
+    What tells each of some needs from the others: item, measure, packages, and a number.
+
+    Parameters
+    ----------
+    needs : iterable of Need
+        Of one household; the number counts those that are alike in the rest.
+
+    Yields
+    ------
+    tuple
+
+    Examples
+    --------
+    >>> [number for *_, number in told_apart([Need("Coir", "L", 5.0, ())] * 2)]
+    [1, 2]
+    """
+    times = Counter()
+    for need in needs:
+        key = need.item, need.measure, need.packages
+        times[key] += 1
+        yield *key, times[key]
+
+
+def bought_together(households):
+    """
+    The needs of several households who buy together, each using what it has at home for itself.
+
+    Parameters
+    ----------
+    households : iterable of iterable of Need
+
+    Returns
+    -------
+    dict of tuple to list of float
+        What each household is missing, by what tells a need apart; as from `told_apart`. [measure]
+
+    Examples
+    --------
+    >>> ann, ben = (Need("Coir", "L", 5.0, (), stock) for stock in (9.0, 2.0))
+    >>> list(bought_together([[ann], [ben]]).values())
+    [[0.0, 3.0]]
+    """
+    households = [list(needs) for needs in households]
+    missing = {}
+    for place, needs in enumerate(households):
+        for key, need in zip(told_apart(needs), needs, strict=True):
+            lack = need.amount - need.stock
+            if lack > need.amount * TOLERANCE:
+                missing.setdefault(key, [0.0] * len(households))[place] = lack
+    return missing
 
 
 def seed_of(sowing):

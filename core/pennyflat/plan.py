@@ -109,15 +109,29 @@ class Planner:
 
     def __init__(self, scenario):
         self.scenario = scenario
-        self.rows, self._why_not = [], []
-        for sowing, row in zip(scenario.sowings, requirement_of.table(scenario), strict=True):
-            row = [needed for needed in row if sowing.medium in (None, needed.medium)]
-            ready = [needed for needed in row if needed.ready]
+        self.rows, self.why_not = [], []
+        for ready, why_not in self._look_up():
             self.rows.append(ready)
-            self._why_not.append(None if ready else _why_not(sowing, row))
-        self._media = {medium.name: medium for medium in scenario.media}
+            self.why_not.append(why_not)
         self._at_home = None
         self._start = None
+
+    def _look_up(self):
+        """For each sowing what it can be raised in, and else why not."""
+        for sowing, row in zip(
+            self.scenario.sowings, requirement_of.table(self.scenario), strict=True
+        ):
+            row = [needed for needed in row if sowing.medium in (None, needed.medium)]
+            ready = [needed for needed in row if needed.ready]
+            yield ready, None if ready else _why_not(sowing, row)
+
+    def needs(self, picks):
+        """What has to be bought for some picks, or is at home."""
+        return needs_of(self.scenario, [pick for pick in picks if pick])
+
+    def model(self):
+        """The choice of mixes as a program."""
+        return MixModel(self.scenario, self.rows)
 
     def start(self):
         """
@@ -163,7 +177,7 @@ class Planner:
             `proven` is False only where time ran out; `at_least` is then a true bound. None where
             there is no other choice.
         """
-        model = MixModel(self.scenario, self.rows)
+        model = self.model()
         best = None if other_than else self.start()
         if other_than:
             model.forbid(self.places(other_than))
@@ -177,9 +191,7 @@ class Planner:
             start = None
             if best and not shortfall:
                 start = model.start_from(
-                    self.places(best),
-                    needs_of(self.scenario, filter(None, best.picks)),
-                    best.basket.covers,
+                    self.places(best), self.needs(best.picks), best.basket.covers
                 )
             answer = yield model.document(start=start, seconds=seconds)
             bound = -inf if answer["bound"] is None else model.constant + answer["bound"]
@@ -215,8 +227,7 @@ class Planner:
             None if place is None else row[place]
             for row, place in zip(self.rows, places, strict=True)
         )
-        chosen = [pick for pick in picks if pick]
-        needs = needs_of(scenario, chosen)
+        needs = self.needs(picks)
         basket = cheapest_basket(
             needs,
             stores=scenario.stores,
@@ -224,11 +235,12 @@ class Planner:
             budget=scenario.budget,
             left_over_counts=scenario.left_over_counts,
         )
-        rest = fsum(pick.rest for pick in chosen)
+        rest = fsum(pick.rest for pick in picks if pick)
         weighed = basket.total + rest
         if scenario.left_over_counts:
-            weighed -= scenario.left_over_counts * self._left(needs, basket, chosen)
-        return Plan(picks, tuple(self._why_not), basket, rest, weighed)
+            left = [left.worth for left in basket.left_over] + self._left_at_home(picks, needs)
+            weighed -= scenario.left_over_counts * fsum(left)
+        return Plan(picks, tuple(self.why_not), basket, rest, weighed)
 
     def worth_at_home(self):
         """What is at home of all that some choice needs is worth; 0 where it does not count."""
@@ -239,17 +251,22 @@ class Planner:
             self._at_home = MixModel(self.scenario, self.rows).at_home
         return self._at_home
 
-    def _left(self, needs, basket, chosen):
-        """Worth of all that is left over, of what is at home and not used too. [currency]"""
-        found = [left.worth for left in basket.left_over]
-        bought_for = {(need.item, need.measure) for need in needs}
-        for (item, measure), (stock, worth) in self._home().items():
-            if item == "mixed":
-                used = fsum(pick.litres.get(measure, 0.0) for pick in chosen)
-                found.append(max(0.0, stock - used) * worth)
-            elif (item, measure) not in bought_for:
-                found.append(stock * worth)
-        return fsum(found)
+    def _left_at_home(self, picks, needs):
+        """Worth of what is left at home of things that no need is of. [currency]"""
+        seen = {(need.item, need.measure, need.packages) for need in needs}
+        return [left for key, left in self.left_at_home(picks) if key not in seen]
+
+    def left_at_home(self, picks):
+        """By item, measure and packages, the worth of what picks leave at home. [currency]"""
+        used = {}
+        for need in self.needs(picks):
+            taken = min(need.stock, need.amount) * (1 - need.keeps)
+            used[need.item, need.measure, need.packages] = taken
+        for pick in filter(None, picks):
+            for medium, litres in pick.litres.items():
+                used["mixed", medium, ()] = used.get(("mixed", medium, ()), 0.0) + litres
+        for key, (stock, worth) in self._home().items():
+            yield key, max(0.0, stock - used.get(key, 0.0)) * worth
 
     def places(self, plan):
         """Where a plan's mixes stand in `rows`; the plan may be another scenario's."""

@@ -1,42 +1,39 @@
-"""Several members' scenarios as one order: one cheapest shopping list and a fair split of the bill.
+"""Several members' scenarios as one order: one cheapest plan for all, and who pays what.
 
-Each member's scenario is planned as it would be alone (see `plan`): a sowing's own `medium`, or
-the best choice for that member. What must then be bought is added up, after each member's own
-stock, and the cheapest basket from the joint shelf (see `joint_shelf`) is found for all of it. What
-an order shares are bags; how a mix behaves is each member's own reckoning. Currency and tax must
-agree. A `limit` holds for the whole order.
+The order is the plan (see `plan`) for all members' sowings together, from everything that any of
+them lists (see `joint_shelf`): mixes are chosen jointly, a trip is made once, and packages, seed
+packets of the same crop among them, serve everybody. How a mix behaves is each member's own
+reckoning. A sowing with a `medium` of its own keeps it, and the order says what that costs. What is
+at home serves its owner first and nobody else; trays are not shared. Currency and tax must agree. A
+`limit` holds for the whole order.
 
-The bill is split in proportion to the as-used cost of what each member needs bought, nobody paying
-more than their own list alone would cost (see `split`). What is left over goes to those who use the
-item, in proportion to what they need of it.
-
-Why nobody need be worse off: all members' own lists put together are one way to meet the joint
-needs; deals can be used as before and no trip is made twice, so it costs at most the lists' sum,
-and the joint list is the cheapest way. Only a limit can forbid that way, where the own lists
-together hold more of a package than can be had. The report then says so. If money must be rounded,
-own bills are rounded up where rounding to the nearest would leave a part of the bill unpaid.
+The cost, with what is used besides the packages, is divided by the Shapley value of the groups of
+members, all groups knowing the joint shelf (see `split`). Without limits this leaves nobody worse
+off than alone: the members' own lists put together are one way to meet the joint needs, and so for
+each group that a member may join. Where that does not hold, because limits bind or what is left
+over counts, no payment exceeds the own list as long as the own lists together pay for the order;
+else the report says who would do better alone. What is left over goes to those who use the item, in
+proportion to what they need of it.
 """
 
 import json
 from collections import Counter
-from dataclasses import dataclass
-from decimal import ROUND_CEILING, ROUND_HALF_UP, Decimal
+from dataclasses import replace
 from math import fsum
 
-from pennyflat.basket import cheapest_basket
-from pennyflat.cover import TOLERANCE, Need
-from pennyflat.joint_shelf import alike, joint_shelf, trips
-from pennyflat.needs import needs_of
-from pennyflat.package import label_of, lowest_price
-from pennyflat.plan import BestPlan, best_plan, list_rows, plan_rows
-from pennyflat.saying import Listed, phrase, say
-from pennyflat.scenario import Scenario, write
-from pennyflat.split import split_bill
+from pennyflat.highs import solve as solve_natively
+from pennyflat.joint_plan import JointPlanner, members_of
+from pennyflat.joint_shelf import alike, joint_shelf
+from pennyflat.payments import better_alone, owed_by, payments, why_worse_off
+from pennyflat.plan import Planner, run
+from pennyflat.saying import Listed, Money, phrase, say
+from pennyflat.scenario import write
+from pennyflat.shopping import shopping_list
 
-FORMAT = "seedling-costs-pool/1"
+FORMAT = "seedling-costs-pool/2"
 
-_NOISE_PLACES = 9
-"""Decimals of money beyond which digits come from adding floats, not from prices. [count]"""
+SPLITS = ("shapley", "equal")
+"""Rules by which a club can divide what it saves."""
 
 
 class PoolError(ValueError):
@@ -48,7 +45,7 @@ class PoolError(ValueError):
         super().__init__(say("{reasons}", reasons=Listed(self.differences, "\n")))
 
 
-def pool(scenarios, *, names=None, decimals=2):
+def pool(scenarios, *, names=None, decimals=2, split="shapley", solve=solve_natively):
     """
     One order for several members, and who pays and takes how much of it.
 
@@ -60,15 +57,24 @@ def pool(scenarios, *, names=None, decimals=2):
         Of the members; the scenarios' titles if not given.
     decimals : int, default 2
         Of the currency's minor unit. [count]
+    split : {"shapley", "equal"}, default "shapley"
+        How what is saved is divided.
+    solve : callable, optional
+        What solves the choice of mixes; see `pennyflat.plan.run`. HiGHS if not given.
 
     Returns
     -------
     dict
-        The report, plain JSON values. `members`: each with `plan`, `items` (`needed`, `taken`,
-        `left_over`, `short_by` [measure]), `as_used`, `alone` (null where limits forbid it),
-        `pays`, `saves`, `over_budget_by` [currency]. The list as in a shopping report, with who
-        `goes` to each store. `bill`: the total to the minor unit, which the payments come to;
-        `alone_total`, `saved`; `none_worse_off` and, where not, `why_not`; `notices`.
+        The report, plain JSON values, with the keys of a shopping list; `plan` names the `member`
+        of each row, `stores` who `goes`. `members`: each with `name`; `alone`, what the own list
+        comes to, or null where something cannot be had or raised alone; `besides`, what is used in
+        the order besides packages and trips more than alone; `saving` and `pays`, so that alone =
+        besides + saving + pays; `goods` and `trips`, of which `pays` is made up; `over_budget_by`
+        [currency]; `items` (`needed`, `taken`, `left_over`, `short_by` [measure]). The payments
+        come to `total`, to the minor unit. `alone`, `saving`: sums; `split`: the `rule`, its
+        `error` [currency], whether its plans are `proven`, a `sentence`; `insists`: `member`,
+        `crops`, `media`, `costs`, `sentence`; `better_alone`: `members`, `saves`, `sentence`;
+        `none_worse_off` and, where not, `why_not`; `notices`.
 
     Raises
     ------
@@ -83,42 +89,122 @@ def pool(scenarios, *, names=None, decimals=2):
     >>> demo = read(DEMO)
     >>> report = pool([replace(demo, title=p.crop, sowings=(p,)) for p in demo.sowings[:2]])
     >>> [(member["name"], member["alone"], member["pays"]) for member in report["members"]]
-    [('tomato', 12.3, 8.74), ('lettuce', 12.3, 7.46)]
-    >>> report["bill"], report["none_worse_off"]
-    (16.2, True)
+    [('tomato', 18.7, 14.5), ('lettuce', 18.1, 13.9)]
+    >>> report["total"], report["none_worse_off"]
+    (28.4, True)
     """
+    return run(pool_steps(scenarios, names=names, decimals=decimals, split=split), solve)
+
+
+def pool_steps(scenarios, *, names=None, decimals=2, split="shapley"):
+    """
+    As `pool`, as work that asks for solutions; see `pennyflat.plan`.
+
+    Parameters
+    ----------
+    scenarios, names, decimals, split
+        As for `pool`.
+
+    Returns
+    -------
+    dict
+        As from `pool`.
+
+    Examples
+    --------
+    >>> from pennyflat.demo import DEMO
+    >>> from pennyflat.highs import solve
+    >>> from pennyflat.plan import run
+    >>> from pennyflat.scenario import read
+    >>> run(pool_steps([read(DEMO)]), solve)["format"]
+    'seedling-costs-pool/2'
+    """
+    if split not in SPLITS:
+        raise ValueError(f"split must be one of {SPLITS}, not {split!r}.")
     titles = [scenario.title for scenario in scenarios] if names is None else list(names)
     order = sorted(range(len(scenarios)), key=lambda i: (titles[i], _canonical(scenarios[i])))
     labels = _labels([titles[i] for i in order])
-    members = [_member(label, scenarios[i]) for label, i in zip(labels, order, strict=True)]
-    by_name = {member.name: member.scenario for member in members}
-    shelves = {key: joint_shelf(by_name, *key) for m in members for key in m.needs}
-    _check(scenarios, shelves)
-    needs = {
-        key: Need(*key, fsum(m.needs.get(key, 0.0) for m in members), shelf.packages)
-        for key, shelf in shelves.items()
-    }
-    tax = scenarios[0].tax
-    visits = trips(by_name)
-    basket = cheapest_basket(needs.values(), stores=[visit.store for visit in visits], tax=tax)
-    rows, money = _shares(members, needs, basket, tax, decimals)
+    scenarios = {label: scenarios[i] for label, i in zip(labels, order, strict=True)}
+    shelf = joint_shelf(scenarios)
+    _check(scenarios.values(), shelf)
+    members = yield from members_of(scenarios, shelf)
+    together = JointPlanner(members)
+    best = yield from together.best()
+    owed = yield from owed_by(members, best, split)
+    rows, is_within = payments(members, best, owed.shares, decimals=decimals)
+    insists = yield from _insists(members, best)
+    better = yield from better_alone(members, best, rows, owed.groups, decimals=decimals)
+    report = shopping_list(together.scenario, best)
+    names = [member.name for member in members for _ in member.own.sowings]
+    plan = [{"member": name, **row} for name, row in zip(names, report["plan"], strict=True)]
+    stores = [{"goes": list(shelf.goers[row["store"]]), **row} for row in report["stores"]]
+    why_not = why_worse_off(members, best, rows, is_within)
     return {
+        **report,
         "format": FORMAT,
-        "currency": scenarios[0].currency,
-        "members": [rows[order.index(i)] for i in range(len(scenarios))],
-        **_list_rows(basket, {visit.store.name: visit.goers for visit in visits}),
-        **money,
-        "notices": _notices(members, needs),
+        "plan": plan,
+        "stores": stores,
+        "members": [rows[order.index(i)] for i in range(len(order))],
+        "alone": _sum(rows, "alone"),
+        "saving": _sum(rows, "saving"),
+        "split": owed.rule,
+        "insists": insists,
+        "better_alone": better,
+        "none_worse_off": why_not is None,
+        "why_not": why_not,
+        "notices": _notices(members),
     }
 
 
-@dataclass(frozen=True, slots=True)
-class _Member:
-    name: str
-    scenario: Scenario
-    best: BestPlan
-    needs: dict[tuple[str, str], float]
-    """What must be bought, after the own stock, by item and measure. [measure]"""
+def _insists(members, best):
+    """What it costs that a member keeps the own choice of mixes."""
+    found = []
+    for place, member in enumerate(members):
+        kept = [
+            sowing
+            for sowing, row in zip(member.own.sowings, member.planner.rows, strict=True)
+            if sowing.medium and row
+        ]
+        if not kept:
+            continue
+        open_ = tuple(
+            replace(sowing, medium=None) if sowing in kept else sowing
+            for sowing in member.own.sowings
+        )
+        planner = Planner(replace(member.planner.scenario, sowings=open_))
+        free = [*members[:place], replace(member, planner=planner), *members[place + 1 :]]
+        other = yield from JointPlanner(free).best()
+        costs = max(0.0, best.weighed_cost - other.weighed_cost)
+        crops, media = (
+            tuple(dict.fromkeys(getattr(sowing, name) for sowing in kept))
+            for name in ("crop", "medium")
+        )
+        gaps = {
+            "member": member.name,
+            "media": Listed(media, "and"),
+            "crops": Listed(crops, "and"),
+        }
+        money = Money(costs, member.own.currency)
+        sentence = (
+            say("{member} keeps {media} for {crops}: it costs {costs} more.", **gaps, costs=money)
+            if costs > 0.005
+            else say("{member} keeps {media} for {crops}: it costs nothing more.", **gaps)
+        )
+        found.append(
+            {
+                "member": member.name,
+                "crops": list(crops),
+                "media": list(media),
+                "costs": costs,
+                "sentence": sentence,
+            }
+        )
+    return found
+
+
+def _sum(rows, key):
+    found = [row[key] for row in rows]
+    return None if None in found else fsum(found)
 
 
 def _canonical(scenario):
@@ -135,18 +221,7 @@ def _labels(titles):
         yield again if times[title] > 1 else title
 
 
-def _member(name, scenario):
-    best = best_plan(scenario)
-    needs = {}
-    for need in needs_of(scenario, [pick for pick in best.plan.picks if pick]):
-        missing = need.amount - need.stock
-        if missing > need.amount * TOLERANCE:
-            key = need.item, need.measure
-            needs[key] = needs.get(key, 0.0) + missing
-    return _Member(name, scenario, best, needs)
-
-
-def _check(scenarios, shelves):
+def _check(scenarios, shelf):
     differences = [] if scenarios else [phrase("An order needs at least one member.")]
     currencies = tuple(sorted({scenario.currency for scenario in scenarios}))
     if len(currencies) > 1:
@@ -164,146 +239,19 @@ def _check(scenarios, shelves):
                 values=Listed(taxes, ","),
             )
         )
-    differences += [text for shelf in shelves.values() for text in shelf.differences]
+    differences += shelf.differences
     if differences:
         raise PoolError(differences)
 
 
-def _shares(members, needs, basket, tax, decimals):
-    """A row for each member, and the money of the order."""
-    covers = dict(zip(needs, basket.covers, strict=True))
-    prices = {
-        key: lowest_price(need.packages, need.measure, tax=tax) for key, need in needs.items()
-    }
-    items = [_items(member, needs, covers) for member in members]
-    as_used = [
-        fsum(
-            (row["needed"] - row["short_by"]) * prices[row["item"], row["measure"]] for row in rows
-        )
-        for rows in items
-    ]
-    alone = [None if m.best.plan.basket.unmet else m.best.plan.basket.total for m in members]
-    bill = _minor(basket.total, decimals, ROUND_HALF_UP)
-    own = [_minor(cost, decimals, ROUND_HALF_UP) for cost in alone]
-    if None not in own and sum(own) < bill:
-        own = [_minor(cost, decimals, ROUND_CEILING) for cost in alone]
-    split = split_bill(bill, own_bills=own, weights=as_used)
-
-    def money(units):
-        return None if units is None else units / 10**decimals
-
-    rows = [
-        {
-            "name": member.name,
-            "plan": plan_rows(member.scenario, member.best.plan),
-            "items": taken,
-            "as_used": used,
-            "alone": money(own_bill),
-            "pays": money(pays),
-            "saves": None if own_bill is None else money(own_bill - pays),
-            "over_budget_by": max(0.0, money(pays) - (member.scenario.budget or 0.0))
-            if member.scenario.budget is not None
-            else 0.0,
-        }
-        for member, taken, used, own_bill, pays in zip(
-            members, items, as_used, own, split.pays, strict=True
-        )
-    ]
-    own_total = None if None in own else sum(own)
-    why_not = _why_not(members, basket, money(bill), money(own_total), split.none_worse_off)
-    return rows, {
-        "bill": money(bill),
-        "alone_total": money(own_total),
-        "saved": None if own_total is None else money(own_total - bill),
-        "none_worse_off": why_not is None,
-        "why_not": why_not,
-    }
-
-
-def _items(member, needs, covers):
-    """What a member takes of each item: of all that is bought, the share of the joint need."""
-    found = []
-    for (item, measure), amount in member.needs.items():
-        need, cover = needs[item, measure], covers[item, measure]
-        found.append(
-            {
-                "item": item,
-                "measure": measure,
-                "needed": amount,
-                "taken": cover.bought * amount / need.amount,
-                "left_over": cover.left_over * amount / need.amount,
-                "short_by": cover.short_by * amount / need.amount,
-            }
-        )
-    return found
-
-
-def _minor(cost, decimals, rounding):
-    """Money in whole minor units of the currency."""
-    if cost is None:
-        return None
-    exact = Decimal(repr(round(cost, _NOISE_PLACES)))
-    return int(exact.scaleb(decimals).to_integral_value(rounding))
-
-
-def _why_not(members, basket, bill, own_total, is_split):
-    """A sentence where somebody is worse off in the order than alone."""
-    if not is_split:
-        bought = Counter()
-        for member in members:
-            for store in member.best.plan.basket.stores:
-                for line in store.lines:
-                    bought[line.item, line.package] += line.count
-        strained = tuple(
-            say(
-                "{item}, {label} at {store} (at most {limit}, wanted {wanted})",
-                item=item,
-                label=label_of(package),
-                store=package.store,
-                limit=package.limit,
-                wanted=count,
-            )
-            for (item, package), count in bought.items()
-            if package.limit is not None and count > package.limit
-        )
-        return say(
-            "The order costs {bill:g}, more than the {alone:g} that the members would pay one by"
-            " one, because there is not enough of what they would buy alone: {strained}. Each pays"
-            " the own bill, and what is over it by as-used cost.",
-            bill=bill,
-            alone=own_total,
-            strained=Listed(strained, ","),
-        )
-    short = [lack.item for lack in basket.unmet]
-    if short and any(
-        item in short for member in members if not member.best.plan.basket.unmet
-        for item, _ in member.needs
-    ):  # fmt: skip
-        return say(
-            "Limits leave the order short of {items}, which is shared by need; a member who could"
-            " have had it all alone is worse off for that.",
-            items=Listed(tuple(short), ","),
-        )
-    return None
-
-
-def _list_rows(basket, goers):
-    """The joint list, as in a shopping report, and who goes to each store."""
-    rows = list_rows(basket)
-    stores = [
-        {"store": row["store"], "goes": list(goers[row["store"]]), **row} for row in rows["stores"]
-    ]
-    return rows | {"stores": stores}
-
-
-def _notices(members, needs):
+def _notices(members):
     found = [
         say(
             "{names} are counted as different items; if they are one, give them one name, so that"
             " they can share.",
             names=Listed(names, "and"),
         )
-        for names in alike(item for item, _ in needs)
+        for names in alike(name for member in members for name in _items_of(member.own))
     ]
     found += [
         say(
@@ -311,16 +259,30 @@ def _notices(members, needs):
             " they can share.",
             names=Listed(names, "and"),
         )
-        for names in alike(store.name for m in members for store in m.scenario.stores)
+        for names in alike(store.name for m in members for store in m.own.stores)
     ]
+    counts = {member.own.left_over_counts for member in members}
+    if len(counts) > 1:
+        found.append(
+            say(
+                "The members count differently on what is left over; the order takes the least,"
+                " {percent:.0f} %.",
+                percent=100 * min(counts),
+            )
+        )
     found += [
         say(
             "{member}: the search for the cheapest mixes stopped before it had a proof; alone it"
             " may cost less than stated, by {by:.2f} at most.",
             member=member.name,
-            by=member.best.plan.with_the_rest - member.best.at_least,
+            by=member.alone.weighed_cost - member.alone.at_least,
         )
         for member in members
-        if not member.best.proven
+        if not member.alone.proven
     ]
     return found
+
+
+def _items_of(scenario):
+    rows = (*scenario.media, *scenario.ingredients, scenario.feed)
+    return [row.name for row in rows if row]

@@ -1,103 +1,142 @@
-"""Who pays how much of a joint bill.
+"""Who pays how much of a joint bill: the Shapley value, kept within bounds and to the cent.
 
-Each pays in proportion to a weight, but nobody more than their own bill would be: with weights w
-and own bills c, member i pays min(c_i, rate x w_i), and the rate is the one at which the payments
-come to the joint bill. As a rule for sharing what is smaller than the claims on it, this is the
-constrained equal awards rule with weights. [Thomson 2003, "Axiomatic and game-theoretic analysis of
-bankruptcy and taxation problems: a survey", Mathematical Social Sciences 45; with weights Moulin
-2000, "Priority rules and other asymmetric rationing methods", Econometrica 68; both from memory. To
-take the as-used cost for the weight is our choice.] It keeps each member from being worse off; it
-does not promise that no few of them could do better still by themselves.
+Members join an order one after another; each pays what their joining adds to its cost, on average
+over all sequences in which they can join. It is the only rule that divides the whole cost, treats
+equals equally, charges nothing to whom nothing is bought for, and adds up over separate orders.
+[Shapley 1953, "A value for n-person games", Contributions to the Theory of Games II, Annals of
+Mathematics Studies 28] Beyond `EXACT` members it is the average over some sequences and the same in
+reverse, with its standard error. [Castro, Gómez & Tejada 2009, "Polynomial calculation of the
+Shapley value based on sampling", Computers & Operations Research 36; both from memory. Reversed
+sequences as antithetic variates are our choice.]
 
-Money is counted in whole minor units of the currency (cents). All reckoning is exact.
+What a group costs may take a solver, so it is asked for as in `plan`: by generators.
 """
 
-from dataclasses import dataclass
-from fractions import Fraction
+from hashlib import sha256
+from itertools import combinations
+from math import comb, floor, fsum, inf, sqrt
+
+EXACT = 8
+"""Members up to which every group is looked at. [count] Ours: 256 groups."""
+
+MOST_GROUPS = 256
+"""Groups looked at where there are more members, at least two pairs of sequences. [count] Ours."""
 
 
-@dataclass(frozen=True, slots=True)
-class Split:
-    """Payments that come to the bill exactly."""
-
-    pays: tuple[int, ...]
-    """In the order of the members. [minor units]"""
-    none_worse_off: bool
-    """Whether nobody pays more than their own bill."""
-
-
-def split_bill(bill, *, own_bills, weights):
+def shapley(count, cost):
     """
-    Payments in proportion to weights, none above the own bill.
+    What each of some members adds to the cost, on average, as work that asks for solutions.
 
-    Where the own bills together are less than the joint one, no split can spare everybody: each
-    then pays the own bill, and what is over it in proportion to the weights.
+    Parameters
+    ----------
+    count : int
+        Members.
+    cost : callable
+        From the members of a group, a tuple of their numbers, to work that returns its cost; a
+        group is asked for once.
+
+    Returns
+    -------
+    shares : list of float
+        Their sum is what all cost together. [currency]
+    error : float
+        Standard error of the share that is known least; 0 where all groups were looked at.
+        [currency]
+
+    Examples
+    --------
+    One bag does for three; alone the first needs half a bag at half the price:
+
+    >>> from pennyflat.plan import run
+    >>> def cost(group):
+    ...     yield None
+    ...     return 0.0 if not group else 6.0 if group == (0,) else 12.0
+    >>> run(shapley(3, cost), None)
+    ([2.0, 5.0, 5.0], 0.0)
+    """
+    known = {(): 0.0}
+
+    def known_cost(group):
+        group = tuple(sorted(group))
+        if group not in known:
+            known[group] = yield from cost(group)
+        return known[group]
+
+    if count <= EXACT:
+        for size in range(1, count + 1):
+            for group in combinations(range(count), size):
+                yield from known_cost(group)
+        return [_average_addition(member, count, known) for member in range(count)], 0.0
+    pairs = []
+    for number in range(max(2, MOST_GROUPS // (2 * count))):
+        sequence = sorted(range(count), key=lambda m: sha256(f"{number} {m}".encode()).digest())
+        added = [0.0] * count
+        for one_way in (sequence, sequence[::-1]):
+            before = 0.0
+            for place, member in enumerate(one_way):
+                after = yield from known_cost(one_way[: place + 1])
+                added[member] += (after - before) / 2
+                before = after
+        pairs.append(added)
+    shares = [fsum(column) / len(pairs) for column in zip(*pairs, strict=True)]
+    spread = (
+        fsum((x - share) ** 2 for x in column)
+        for column, share in zip(zip(*pairs, strict=True), shares, strict=True)
+    )
+    return shares, sqrt(max(spread) / (len(pairs) - 1) / len(pairs))
+
+
+def _average_addition(member, count, known):
+    others = [other for other in range(count) if other != member]
+    return fsum(
+        (known[tuple(sorted((*group, member)))] - known[group]) / comb(count - 1, size) / count
+        for size in range(count)
+        for group in combinations(others, size)
+    )
+
+
+def to_the_cent(bill, shares, most=None):
+    """
+    Whole payments that come to a bill, near given shares.
+
+    Each is between 0 and the most that the member is to pay. What such a bound takes off or puts on
+    is borne by the others in equal parts. Rounding is by largest remainder.
 
     Parameters
     ----------
     bill : int
-        To be paid together, at least 0. [minor units]
-    own_bills : sequence of int or None
-        What each would pay alone, at least 0; None where that has no limit. [minor units]
-    weights : sequence of float
-        At least 0. [any one unit]
+        At least 0. [minor units]
+    shares : sequence of float
+        Coming to the bill, nearly. [minor units]
+    most : sequence of int or None, optional
+        At least 0, and enough for the bill; None for no bound. [minor units]
 
     Returns
     -------
-    Split
-        Rounded by largest remainder, which raises no payment above a whole own bill.
+    list of int
+        [minor units]
 
     Examples
     --------
-    By weight alone the first would pay 20 of 30, but has them for 12; the others share the rest:
-
-    >>> split_bill(30, own_bills=[12, 15, 15], weights=[40.0, 10.0, 10.0])
-    Split(pays=(12, 9, 9), none_worse_off=True)
+    >>> to_the_cent(10, [6.4, 2.8, 0.8], [5, None, 3])
+    [5, 4, 1]
     """
-    weights = [Fraction(weight) for weight in weights]
-    if None not in own_bills and sum(own_bills) < bill:
-        shares = _in_proportion(bill - sum(own_bills), weights)
-        shares = [own + more for own, more in zip(own_bills, shares, strict=True)]
-        return Split(_rounded(bill, shares, weights, own_bills), none_worse_off=False)
-    caps = [bill if own is None else min(own, bill) for own in own_bills]
-    shares = _capped(bill, caps, weights)
-    return Split(_rounded(bill, shares, weights, caps), none_worse_off=True)
+    bounds = [inf if bound is None else bound for bound in most or [None] * len(shares)]
 
+    def moved(by):
+        return [
+            min(max(share + by, 0.0), bound) for share, bound in zip(shares, bounds, strict=True)
+        ]
 
-def _capped(bill, caps, weights):
-    """min(cap, rate x weight), coming to a bill that the caps can pay; exact."""
-    shares = [Fraction(0)] * len(caps)
-    free, left = set(range(len(caps))), Fraction(bill)
-    while free:
-        whole = sum(weights[i] for i in free)
-        if not whole:
-            # Nobody left takes anything that has a price, so what is left is trips.
-            for i, share in zip(free, _in_proportion(left, [caps[i] for i in free]), strict=True):
-                shares[i] = share
-            break
-        full = {i for i in free if left * weights[i] >= caps[i] * whole}
-        for i in full or free:
-            shares[i] = Fraction(caps[i]) if full else left * weights[i] / whole
-        left -= sum(shares[i] for i in full)
-        free = free - full if full else set()
-    return shares
-
-
-def _in_proportion(amount, weights):
-    whole = sum(weights)
-    if not whole:
-        return [Fraction(amount, len(weights)) for _ in weights]
-    return [Fraction(amount) * weight / whole for weight in weights]
-
-
-def _rounded(bill, shares, weights, caps):
-    """
-    Whole payments that come to the bill, each a share rounded down or up. [largest remainder]
-
-    Ties go to the larger weight, then the larger own bill, then the first.
-    """
-    pays = [int(share) for share in shares]
-    order = sorted(range(len(shares)), key=lambda i: (pays[i] - shares[i], -weights[i], -caps[i]))
-    for i in order[: bill - sum(pays)]:
+    reach = bill + max(map(abs, shares)) + 1
+    low, high = -reach, reach
+    for _ in range(100):
+        middle = (low + high) / 2
+        low, high = (middle, high) if fsum(moved(middle)) < bill else (low, middle)
+    exact = moved(high)
+    pays = [floor(share + 1e-6) for share in exact]
+    by_remainder = sorted(range(len(pays)), key=lambda i: (pays[i] - exact[i], i))
+    room = [i for i in by_remainder if pays[i] < bounds[i]]
+    for i in room[: bill - sum(pays)]:
         pays[i] += 1
-    return tuple(pays)
+    return pays
