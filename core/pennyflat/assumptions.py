@@ -1,14 +1,18 @@
 """What matters: how the cost of a ready seedling moves when one assumption at a time is wrong.
 
 Each assumption is set to a low and a high plausible value, all others as entered (a one-at-a-time
-sensitivity, drawn as a tornado chart). Costs are as used, per transplant-ready seedling.
+sensitivity, drawn as a tornado chart). Only guesses are: a price stands on the label. Costs are as
+used, per transplant-ready seedling.
 """
 
 from dataclasses import dataclass, replace
 from math import inf
 
 from pennyflat.cost import requirement
+from pennyflat.proportion import jeffreys_interval
 from pennyflat.saying import Money, phrase, say
+from pennyflat.scenario import Counts
+from pennyflat.sowing import expected_share
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,6 +27,9 @@ class Range:
 
 
 GERMINATION = Range(phrase("germination"), "1", phrase("ours, no source: 0.1 to either side"))
+COUNTED = Range(
+    phrase("germination"), "1", phrase("what was counted leaves so much open, four times in five")
+)
 FILL_LOSS = Range(
     phrase("fill loss"), "1", phrase("common practice, no primary source: 0.10 to 0.20")
 )
@@ -50,12 +57,15 @@ STRENGTH = Range(
         "half the dose to one and a half: 50 to 150 mg N/L are in use for seedlings (from memory)"
     ),
 )
-PRICE = Range(
-    phrase("price of the mix"), "of the price", phrase("ours, no source: a fifth to either side")
-)
 
-GERMINATION_OFF, WEEKS_OFF, CHARGE_OFF, STRENGTH_OFF, PRICE_OFF = 0.1, 1.0, 1.5, 0.5, 0.2
+GERMINATION_OFF, WEEKS_OFF, CHARGE_OFF, STRENGTH_OFF = 0.1, 1.0, 1.5, 0.5
 """Distances from the value entered, units as in the ranges above."""
+
+COUNTED_LEVEL = 0.8
+"""Of Jeffreys' interval where germination was counted. [1] Ours."""
+
+LEAST_GERMINATION = 0.001
+"""Of the ranges. [1] The least that a scenario takes."""
 
 FILL_LOSSES = (0.10, 0.20)
 """[1] [Common practice, no primary source.]"""
@@ -98,8 +108,9 @@ def what_matters(scenario, sowing, medium):
     """
     How the cost of a ready seedling moves with each assumption, the widest first.
 
-    Germination is the medium's `emergence` of the crop where it has one. The feed's strength is
-    left out where there is no feed.
+    Germination is the medium's `emergence` of the crop where it has one, for pre-sprouted seed that
+    on the towel. Weeks are those in this medium, `pace` included. The feed's strength is left out
+    where there is no feed.
 
     Parameters
     ----------
@@ -121,8 +132,8 @@ def what_matters(scenario, sowing, medium):
     >>> found = what_matters(demo, demo.sowings[0], demo.medium("Seed starter mix"))
     >>> for swing in found.swings[:2]:
     ...     print(swing.range.name, round(swing.each_low, 3), round(swing.each_high, 3))
-    germination 0.231 0.184
-    price of the mix 0.196 0.214
+    germination 0.217 0.173
+    weeks in the tray 0.187 0.199
     """
     now = _each(scenario, sowing, medium)
     if now is None:
@@ -152,15 +163,15 @@ def _sentence(sowing, medium, first, currency):
 
 
 def _swings(scenario, sowing, medium):
-    known = sowing.crop in medium.emergence
-    germination = medium.emergence[sowing.crop] if known else sowing.germination
+    in_mix = sowing.crop in medium.emergence and not sowing.presprout
+    germination = medium.emergence[sowing.crop] if in_mix else sowing.germination
 
     def swing(limits, entered, low, high, at):
         costs = [_each(*at(value)) for value in (low, high)]
         return Swing(limits, entered, low, high, *costs)
 
     def with_germination(share):
-        if not known:
+        if not in_mix:
             return scenario, replace(sowing, germination=share), medium
         emergence = {**medium.emergence, sowing.crop: share}
         return _with_medium(scenario, sowing, replace(medium, emergence=emergence))
@@ -171,8 +182,13 @@ def _swings(scenario, sowing, medium):
         dosed = {name: dose * factor for name, dose in doses.items() if dose is not None}
         return replace(scenario, feed=replace(scenario.feed, **dosed)), sowing, medium
 
-    low, high = max(0.01, germination - GERMINATION_OFF), min(1.0, germination + GERMINATION_OFF)
-    yield swing(GERMINATION, germination, low, high, with_germination)
+    chance = expected_share(germination)
+    limits, low, high = GERMINATION, chance - GERMINATION_OFF, chance + GERMINATION_OFF
+    if isinstance(germination, Counts):
+        limits = COUNTED
+        low, high = jeffreys_interval(germination.up, germination.sown, level=COUNTED_LEVEL)
+    low, high = min(chance, max(LEAST_GERMINATION, low)), min(1.0, high)
+    yield swing(limits, chance, low, high, with_germination)
     low, high = min(medium.fill_loss, FILL_LOSSES[0]), max(medium.fill_loss, FILL_LOSSES[1])
     yield swing(
         FILL_LOSS,
@@ -181,13 +197,13 @@ def _swings(scenario, sowing, medium):
         high,
         lambda loss: _with_medium(scenario, sowing, replace(medium, fill_loss=loss)),
     )
-    weeks = sowing.weeks
+    weeks = sowing.weeks * medium.pace
     yield swing(
         WEEKS,
         weeks,
         max(weeks / 2, weeks - WEEKS_OFF),
         weeks + WEEKS_OFF,
-        lambda value: (scenario, replace(sowing, weeks=value), medium),
+        lambda value: (scenario, replace(sowing, weeks=value / medium.pace), medium),
     )
     charge = medium.feeds_for_weeks
     yield swing(
@@ -199,13 +215,6 @@ def _swings(scenario, sowing, medium):
     )
     if scenario.feed is not None:
         yield swing(STRENGTH, 1.0, 1 - STRENGTH_OFF, 1 + STRENGTH_OFF, with_dose)
-    yield swing(
-        PRICE,
-        1.0,
-        1 - PRICE_OFF,
-        1 + PRICE_OFF,
-        lambda factor: _with_price(scenario, sowing, medium, factor),
-    )
 
 
 def _each(scenario, sowing, medium):
@@ -216,18 +225,3 @@ def _each(scenario, sowing, medium):
 def _with_medium(scenario, sowing, changed):
     media = tuple(changed if row.name == changed.name else row for row in scenario.media)
     return replace(scenario, media=media), sowing, changed
-
-
-def _with_price(scenario, sowing, medium, factor):
-    """With all packages of a medium, or of its ingredients, at a multiple of their price."""
-
-    def priced(row):
-        packages = tuple(replace(p, price=p.price * factor, deal=None) for p in row.packages)
-        return replace(row, packages=packages)
-
-    if medium.packages:
-        return _with_medium(scenario, sowing, priced(medium))
-    used = {part.ingredient for part in medium.parts}
-    used |= {addition.ingredient for addition in medium.additions}
-    ingredients = tuple(priced(row) if row.name in used else row for row in scenario.ingredients)
-    return replace(scenario, ingredients=ingredients), sowing, medium

@@ -112,14 +112,18 @@ def shopping_csv(report, *, decimal_mark="."):
     Examples
     --------
     >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.plan import shop
     >>> from pennyflat.scenario import read
+    >>> from pennyflat.shopping import shop
     >>> for line in shopping_csv(shop(read(DEMO))).splitlines():
     ...     print(line)
     "shop","item","size","unit","count","to pay [USD]"
     "Corner shop","Seed starter mix","16","qt_dry","1","9.8"
     "Corner shop","Soluble feed 20-20-20","8","oz","1","6.4"
-    "","To pay","","","","16.2"
+    "Corner shop","tomato seed","40","seeds","2","6.4"
+    "Corner shop","lettuce seed","500","seeds","1","2.6"
+    "Corner shop","marigold seed","80","seeds","1","2.9"
+    "Corner shop","128 cells","1","trays","1","3.2"
+    "","To pay","","","","31.3"
     """
     rows = [["shop", "item", "size", "unit", "count", f"to pay [{report['currency']}]"]]
     for store in report["stores"]:

@@ -9,7 +9,7 @@ own germination and prices.
 
 from dataclasses import dataclass, replace
 
-from pennyflat.cost import Requirement, requirement
+from pennyflat.cost import Requirement, aftercare, requirement
 from pennyflat.scenario import PotOn
 
 
@@ -38,15 +38,16 @@ def gentle_starts(scenario, sowing, rich, lean, *, pot_ml=None, tray=None, at_we
     pot_ml : float, optional
         Volume of the container of the rich mix; the sowing's own, else its cell, unless given.
         [mL]
-    tray : Tray, optional
-        That container; the sowing's own unless given.
+    tray : str, optional
+        Name of that container, one of the scenario's; the sowing's own unless given.
     at_week : float, optional
         Week of potting on; when the lean mix runs out unless given. [weeks from sowing]
 
     Returns
     -------
     tuple of Start
-        Straight in, pre-sprouted, lean mix first.
+        Straight in, pre-sprouted, lean mix first; the last only where the plants come to the rich
+        mix before transplanting.
 
     Raises
     ------
@@ -58,11 +59,11 @@ def gentle_starts(scenario, sowing, rich, lean, *, pot_ml=None, tray=None, at_we
     >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario import read
     >>> demo = read(DEMO)
-    >>> lettuce = next(p for p in demo.sowings if p.crop == "lettuce")
+    >>> lettuce = demo.sowings[1]
     >>> starts = gentle_starts(demo, lettuce, demo.medium("Bulk potting mix"),
     ...                        demo.medium("Seed starter mix"), pot_ml=60)
     >>> [(start.way, start.needed.cells) for start in starts]
-    [('straight in', 235), ('pre-sprouted', 138), ('lean mix first', 156)]
+    [('straight in', 235), ('pre-sprouted', 140), ('lean mix first', 156)]
     """
     if rich.name == lean.name:
         raise ValueError(f"rich and lean must be two media, not {rich.name!r} twice.")
@@ -73,11 +74,13 @@ def gentle_starts(scenario, sowing, rich, lean, *, pot_ml=None, tray=None, at_we
         tray=tray or (own.tray if own else sowing.tray),
         at_week=at_week,
     )
-    ways = (
+    ways = [
         ("straight in", replace(sowing, presprout=False), rich),
         ("pre-sprouted", replace(sowing, presprout=True), rich),
-        ("lean mix first", replace(sowing, presprout=False, remedy="pot_on", pot_on=move), lean),
-    )
+    ]
+    moved = replace(sowing, presprout=False, remedy="pot_on", pot_on=move)
+    if aftercare(scenario, moved, lean).moves:
+        ways.append(("lean mix first", moved, lean))
     return tuple(
         Start(way, needed, needed.each.total if needed.ready else None)
         for way, changed, medium in ways

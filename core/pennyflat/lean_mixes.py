@@ -1,25 +1,14 @@
-"""What to do about a mix whose charge runs out before transplanting, and what a week more costs.
+"""What to do about a mix whose charge runs out before transplanting: feed, pot on, another mix.
 
-Costs are as used, per transplant-ready seedling.
+One rule finds what helps and what each way costs, as used, per transplant-ready seedling; what
+rescues a sowing that stalls is the cheapest of them.
 """
 
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
 
-from pennyflat.cost import Costs, requirement
+from pennyflat.cost import aftercare
+from pennyflat.outcomes import requirement_of
 from pennyflat.saying import Listed, Money, phrase, say, say_count
-
-WORTH_NAMING = 0.05
-"""Part of a sum from which a sentence names it. [1] Ours."""
-
-PARTS = {
-    "medium": phrase("medium"),
-    "feed": phrase("feed"),
-    "seed": phrase("seed"),
-    "container": phrase("container"),
-    "energy": phrase("energy"),
-    "labour": phrase("labour"),
-}
-"""What a sentence calls the parts of `Costs`."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +16,7 @@ class Remedy:
     """One way to bring a sowing to transplanting."""
 
     by: str
-    """"feed", "pot_on" or "richer_mix"."""
+    """"feed", "pot_on" or "other_medium"."""
     with_what: str | None
     """The feed or medium; None where there is none entered."""
     each: float | None
@@ -38,7 +27,7 @@ class Remedy:
 
 @dataclass(frozen=True, slots=True)
 class RemediesCompared:
-    """Feeding, potting on and a richer mix from the start, for one sowing in one lean mix."""
+    """Feeding, potting on and another mix from the start, for one sowing in one lean mix."""
 
     crop: str
     medium: str
@@ -48,11 +37,51 @@ class RemediesCompared:
     sentence: str
 
 
+def remedies_of(scenario, sowing, medium, row):
+    """
+    What helps a sowing in a mix that runs out of feed, and what each way costs.
+
+    The same sowing is fed, where the scenario has a feed; potted on, where it says into what and
+    the move comes before transplanting; or, as it is entered, started in another of the media.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    sowing : Sowing
+    medium : Medium
+        One of the scenario's.
+    row : sequence of Requirement
+        The sowing in each of the scenario's media.
+
+    Returns
+    -------
+    tuple of Remedy
+        One of each kind, the cheapest first, those that do not help last.
+
+    Examples
+    --------
+    >>> from pennyflat.demo import DEMO
+    >>> from pennyflat.scenario import read
+    >>> demo = read(DEMO)
+    >>> tomato = demo.sowings[0]
+    >>> row = [requirement_of(demo, tomato, medium) for medium in demo.media]
+    >>> for remedy in remedies_of(demo, tomato, demo.media[0], row):
+    ...     print(remedy.by, remedy.with_what, remedy.each or remedy.why_not)
+    other_medium Bulk potting mix 0.168
+    feed Soluble feed 20-20-20 0.193
+    pot_on None No bigger container to pot on into is entered.
+    """
+    ways = (
+        _feed(scenario, sowing, medium),
+        _pot_on(scenario, sowing, medium),
+        _other_medium(medium, row),
+    )
+    return tuple(sorted(ways, key=lambda way: (way.each is None, way.each or 0.0)))
+
+
 def remedies_compared(scenario, sowing, medium):
     """
-    Whether to feed, to pot on, or to start in a mix that feeds long enough.
-
-    The richer mix is the one with the lowest cost among the media that feed until transplanting.
+    Whether to feed, to pot on, or to start in another mix, by `remedies_of`.
 
     Parameters
     ----------
@@ -73,19 +102,15 @@ def remedies_compared(scenario, sowing, medium):
     >>> demo = read(DEMO)
     >>> found = remedies_compared(demo, demo.sowings[0], demo.medium("Seed starter mix"))
     >>> [(remedy.by, remedy.each and round(remedy.each, 3)) for remedy in found.remedies]
-    [('richer_mix', 0.18), ('feed', 0.205), ('pot_on', None)]
+    [('other_medium', 0.168), ('feed', 0.193), ('pot_on', None)]
     >>> print(found.sentence)
     For tomato in Seed starter mix, hungry for 3 weeks, Bulk potting mix from the start costs ...
     """
-    needed = requirement(scenario, sowing, medium)
+    row = [requirement_of(scenario, sowing, each) for each in scenario.media]
+    needed = next(needed for needed in row if needed.medium == medium.name)
     if not needed.hungry_weeks or not needed.cells:
         return None
-    remedies = (
-        _feed(scenario, sowing, medium),
-        _pot_on(scenario, sowing, medium),
-        _richer_mix(scenario, sowing),
-    )
-    ranked = sorted(remedies, key=lambda r: (r.each is None, r.each or 0.0))
+    ranked = remedies_of(scenario, sowing, medium, row)
     hungry = needed.hungry_weeks
     gaps = {
         "crop": sowing.crop,
@@ -101,91 +126,13 @@ def remedies_compared(scenario, sowing, medium):
         )
     else:
         text = say("For {crop} in {medium}, hungry for {weeks}, nothing entered helps.", **gaps)
-    return RemediesCompared(sowing.crop, medium.name, hungry, tuple(ranked), text)
-
-
-@dataclass(frozen=True, slots=True)
-class ExtraWeek:
-    """What one week more in the tray costs."""
-
-    crop: str
-    medium: str
-    each: float
-    """As entered. [currency per ready seedling]"""
-    each_later: float | None
-    """With a week more; None where seedlings stall. [currency per ready seedling]"""
-    adds: Costs | None
-    """The difference by what it goes to. [currency per ready seedling]"""
-    sentence: str
-
-
-def extra_week(scenario, sowing, medium):
-    """
-    What one week more from sowing to transplanting costs.
-
-    Parameters
-    ----------
-    scenario : Scenario
-    sowing : Sowing
-    medium : Medium
-        One of the scenario's.
-
-    Returns
-    -------
-    ExtraWeek or None
-        None where the sowing is not ready as entered.
-
-    Examples
-    --------
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario import read
-    >>> demo = read(DEMO)
-    >>> print(extra_week(demo, demo.sowings[0], demo.medium("Seed starter mix")).sentence)
-    For tomato in Seed starter mix, a week more in the tray adds 0.006 USD per ready seedling: ...
-    """
-    now = requirement(scenario, sowing, medium)
-    if not now.ready:
-        return None
-    later = requirement(scenario, replace(sowing, weeks=sowing.weeks + 1), medium)
-    before = now.each
-    gaps = {"crop": sowing.crop, "medium": medium.name}
-    if not later.ready:
-        text = say(
-            "For {crop} in {medium}, a week more in the tray is too much. {why_not}",
-            **gaps,
-            why_not=later.why_not,
-        )
-        return ExtraWeek(sowing.crop, medium.name, before.total, None, None, text)
-    after = later.each
-    adds = Costs(
-        **{f.name: getattr(after, f.name) - getattr(before, f.name) for f in fields(Costs)}
-    )
-    parts = tuple(
-        say("{part} {more}", part=part, more=Money(getattr(adds, name), scenario.currency))
-        for name, part in PARTS.items()
-        if abs(getattr(adds, name)) > WORTH_NAMING * abs(adds.total)
-    )
-    gaps["more"] = Money(after.total - before.total, scenario.currency)
-    if parts:
-        text = say(
-            "For {crop} in {medium}, a week more in the tray adds {more} per ready seedling:"
-            " {parts}.",
-            **gaps,
-            parts=Listed(parts, ","),
-        )
-    else:
-        text = say(
-            "For {crop} in {medium}, a week more in the tray adds {more} per ready seedling: it"
-            " needs nothing more.",
-            **gaps,
-        )
-    return ExtraWeek(sowing.crop, medium.name, before.total, after.total, adds, text)
+    return RemediesCompared(sowing.crop, medium.name, hungry, ranked, text)
 
 
 def _feed(scenario, sowing, medium):
     if scenario.feed is None:
         return Remedy("feed", None, None, phrase("No feed is entered."))
-    fed = requirement(scenario, replace(sowing, remedy="feed"), medium)
+    fed = requirement_of(scenario, replace(sowing, remedy="feed"), medium)
     return _remedy("feed", scenario.feed.name, fed)
 
 
@@ -193,17 +140,20 @@ def _pot_on(scenario, sowing, medium):
     if sowing.pot_on is None:
         why_not = phrase("No bigger container to pot on into is entered.")
         return Remedy("pot_on", None, None, why_not)
-    potted = requirement(scenario, replace(sowing, remedy="pot_on"), medium)
-    return _remedy("pot_on", sowing.pot_on.medium, potted)
+    name, potted = sowing.pot_on.medium, replace(sowing, remedy="pot_on")
+    if not aftercare(scenario, potted, medium).moves:
+        why_not = phrase("Potting on would not come before transplanting.")
+        return Remedy("pot_on", name, None, why_not)
+    return _remedy("pot_on", name, requirement_of(scenario, potted, medium))
 
 
-def _richer_mix(scenario, sowing):
-    row = [requirement(scenario, sowing, medium) for medium in scenario.media]
-    richer = [needed for needed in row if needed.ready and not needed.hungry_weeks]
-    if not richer:
-        return Remedy("richer_mix", None, None, phrase("No mix feeds until transplanting."))
-    best = min(richer, key=lambda needed: needed.each.total)
-    return _remedy("richer_mix", best.medium, best)
+def _other_medium(medium, row):
+    ready = [needed for needed in row if needed.ready and needed.medium != medium.name]
+    if not ready:
+        why_not = phrase("No other mix brings them to transplanting.")
+        return Remedy("other_medium", None, None, why_not)
+    best = min(ready, key=lambda needed: needed.each.total)
+    return _remedy("other_medium", best.medium, best)
 
 
 def _remedy(by, with_what, needed):
@@ -221,22 +171,20 @@ def _clause(remedy, currency):
     return say("{name} from the start costs {each}", **gaps)
 
 
-def rescue(scenario, sowing, medium, needed, others):
+def rescue(scenario, sowing, needed, row):
     """
     What would bring a sowing that stalls to transplanting, and for how much.
 
-    Feeding is tried where the scenario has a feed, potting on where the sowing has its details,
-    and another of the media from the start; the cheapest is named.
+    The cheapest of `remedies_of`.
 
     Parameters
     ----------
     scenario : Scenario
     sowing : Sowing
-    medium : Medium
     needed : Requirement
-        Of this sowing in this medium.
-    others : sequence of Requirement
-        The sowing in each of the media.
+        Of the sowing in one of the media.
+    row : sequence of Requirement
+        In each of them.
 
     Returns
     -------
@@ -252,28 +200,22 @@ def rescue(scenario, sowing, medium, needed, others):
     >>> from pennyflat.scenario import read
     >>> demo = read(DEMO)
     >>> unfed = replace(demo.sowings[0], remedy="none")
-    >>> stalled = [requirement(demo, unfed, medium) for medium in demo.media]
-    >>> print(rescue(demo, unfed, demo.media[0], stalled[0], stalled)["sentence"])
-    Bulk potting mix from the start would do, at 0.180 USD per ready seedling.
+    >>> row = [requirement_of(demo, unfed, medium) for medium in demo.media]
+    >>> print(rescue(demo, unfed, row[0], row)["sentence"])
+    Bulk potting mix from the start would do, at 0.168 USD per ready seedling.
     """
     if needed.ready or needed.stalls_in_week is None:
         return None
-    options = []
-    if scenario.feed is not None and sowing.remedy == "none":
-        options.append(("feed", scenario.feed.name, replace(sowing, remedy="feed")))
-    if sowing.pot_on is not None and sowing.remedy != "pot_on":
-        options.append(("pot_on", sowing.pot_on.medium, replace(sowing, remedy="pot_on")))
-    tried = [(by, name, requirement(scenario, changed, medium)) for by, name, changed in options]
-    tried += [("other_medium", other.medium, other) for other in others]
-    found = {"crop": needed.crop, "medium": needed.medium}
-    helpful = [(changed.each.total, by, name) for by, name, changed in tried if changed.ready]
-    if not helpful:
+    medium = scenario.medium(needed.medium)
+    found = {"crop": sowing.crop, "medium": medium.name}
+    best = remedies_of(scenario, sowing, medium, row)[0]
+    if best.each is None:
         weeks = sowing.weeks * medium.pace
         text = say("Enter a feed, or pot on into a mix that feeds until week {week:g}.", week=weeks)
         return found | {"by": None, "with": None, "each": None, "sentence": text}
-    each, by, name = min(helpful)
-    text = _rescued(by, name=name, each=Money(each, scenario.currency))
-    return found | {"by": by, "with": name, "each": each, "sentence": text}
+    price = Money(best.each, scenario.currency)
+    text = _rescued(best.by, name=best.with_what, each=price)
+    return found | {"by": best.by, "with": best.with_what, "each": best.each, "sentence": text}
 
 
 def _rescued(by, **gaps):

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from pennyflat.cover import cheapest_cover
+from pennyflat.basket import cheapest_basket
 from pennyflat.needs import needs_of
 from pennyflat.package import amount_in
 from pennyflat.sowing import expected_share, occupied_share, ready_share, seed_chance
@@ -79,7 +79,7 @@ def tray_cells(sowing, medium, needed):
 
 def bags(scenario, needed):
     """
-    The packages by volume that one sowing alone is cheapest bought in, emptied one by one.
+    The packages by volume that are bought for one sowing alone at the till, emptied one by one.
 
     Of the litres taken out, `(1 - shrink)(1 - fill_loss)` end up in cells. What is at home is used
     up before, and the largest package first.
@@ -109,17 +109,18 @@ def bags(scenario, needed):
     media = {medium.name: medium for medium in scenario.media}
     kept = {name: (1 - medium.shrink) * (1 - medium.fill_loss) for name, medium in media.items()}
     [*_, blend] = [None, *(name for name in needed.litres if media[name].parts)]
+    needs = needs_of(scenario, [needed])
+    covers = cheapest_basket(needs, stores=scenario.stores, tax=scenario.tax).covers
     return tuple(
         bag
-        for need in needs_of(scenario, [needed])
+        for need, cover in zip(needs, covers, strict=True)
         if need.measure == "L"
-        for bag in _emptied(need, kept[need.item if need.item in media else blend], scenario.tax)
+        for bag in _emptied(need, cover, kept[need.item if need.item in media else blend])
     )
 
 
-def _emptied(need, kept, tax):
+def _emptied(need, cover, kept):
     """The packages bought for one need, of which a share `kept` of what is taken is of use."""
-    cover = cheapest_cover(need, tax=tax)
     sizes = [
         amount_in(package, "L")
         for package, count in zip(need.packages, cover.counts, strict=True)

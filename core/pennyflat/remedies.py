@@ -7,7 +7,7 @@ one sowing in one medium, as used, for the whole sowing.
 from dataclasses import dataclass, replace
 
 from pennyflat.cell import bag_litres_per_cell
-from pennyflat.cost import energy_per_cell, requirement, tray_price
+from pennyflat.cost import energy_per_cell, requirement, seed_price, tray_price
 from pennyflat.feeding import dose
 from pennyflat.medium import medium_price
 from pennyflat.package import lowest_price
@@ -73,7 +73,7 @@ def price_of(scenario, sowing, medium, cost_from, *, pot_ml):
     if cost_from == "feed":
         return _feed_once(scenario, needed)
     if cost_from == "resow":
-        return _resow(sowing, needed)
+        return _resow(scenario, sowing, needed)
     if cost_from == "pot on":
         return _pot_on(scenario, sowing, medium, needed, pot_ml)
     if cost_from == "energy":
@@ -96,9 +96,9 @@ def _feed_once(scenario, needed):
     return Price(solution * dose(feed) * price, words)
 
 
-def _resow(sowing, needed):
+def _resow(scenario, sowing, needed):
     mix = needed.cells * needed.litres_per_cell * needed.price_per_litre
-    seed = needed.seeds * sowing.seed_price
+    seed = needed.seeds * seed_price(sowing, scenario.tax)
     words = say(
         "seed and {medium} once more for all {cells} cells, in the same trays",
         medium=needed.medium,
@@ -113,9 +113,10 @@ def _pot_on(scenario, sowing, medium, needed, pot_ml):
     size = pot_ml if move is None else move.cell_ml
     plants = needed.cells * occupied_share(sowing, medium)
     each = bag_litres_per_cell(size, bigger.fill_loss) * medium_price(scenario, bigger)
-    pots = 0.0 if move is None else tray_price(move.tray)
+    tray = None if move is None else scenario.tray(move.tray)
+    pots = tray_price(tray, scenario.tax)
     gaps = {"medium": bigger.name, "plants": plants, "pot_ml": Amount(size, "cell")}
-    if move is None or move.tray is None:
+    if tray is None:
         words = say(
             "{medium} for {plants:.0f} plants in pots of {pot_ml:.0f}, the pots not counted",
             **gaps,

@@ -31,9 +31,9 @@ def compare_table(scenarios):
     >>> table = compare_table(read(DEMO))
     >>> table.loc[table["crop"] == "tomato", ["medium", "as_used.total"]].round(3)
                  medium  as_used.total
-    0  Seed starter mix          0.205
-    1  Bulk potting mix          0.180
-    2        Home blend          0.200
+    0  Seed starter mix          0.193
+    1  Bulk potting mix          0.168
+    2        Home blend          0.188
     """
     import pandas
 

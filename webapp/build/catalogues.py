@@ -34,7 +34,7 @@ ALIKE = 0.6
 for the other. Ours."""
 
 
-NOT_SHOWN = {"bag_sizes.py", "price_to_beat.py", "verdict.py"}
+NOT_SHOWN = {"bag_sizes.py", "verdict.py"}
 """Modules of the model whose sentences the command line shows; the page has its own for these."""
 
 SAME_EVERYWHERE = set(" \u00a0.,;()/×–-…")
