@@ -21,10 +21,10 @@ TOLERANCE_4X100 = {
     75: 17, 74: 17, 73: 17, 72: 18, 71: 18, 70: 18, 69: 18, 68: 18, 67: 18,
     **dict.fromkeys(range(56, 67), 19), **dict.fromkeys(range(51, 56), 20),
 }  # fmt: skip
-"""US Code of Federal Regulations, 7 CFR 201.55, maximum tolerated ranges between 100-seed replicates
-(25 FR 8771 of 1960, 65 FR 1707 of 2000; annual edition of 2015, read in a copy). The columns of the
-mean are side by side, 99 with 2, 98 with 3, to 51 with 50: below 51 %, p has the tolerance of
-101 - p. Table 5B of the ISTA rules has the same rows, from memory. [%]"""
+"""US Code of Federal Regulations, 7 CFR 201.55, maximum tolerated ranges between 100-seed
+replicates (25 FR 8771 of 1960, 65 FR 1707 of 2000; annual edition of 2015, read in a copy). The two
+columns of the mean stand side by side, 99 with 2, 98 with 3, to 51 with 50: below 51 %, p has the
+tolerance of 101 - p. Table 5B of the ISTA rules has the same rows, from memory. [%]"""
 
 RANGE_FACTOR = {2: 3.1698, 3: 3.6823, 4: 3.9840, 5: 4.1970, 6: 4.3609, 7: 4.4936, 8: 4.6049}
 """Upper 2.5 % point of the range of so many standard normal values. [1]
@@ -32,6 +32,9 @@ SciPy 1.18.1: stats.studentized_range.ppf(0.975, replicates, inf)."""
 
 NEGLIGIBLE = 1e-17
 """Chance, or share of one, that is left out of a sum. [1]"""
+
+TINY = 1e-300
+"""Chance below which numbers lose their digits. [1]"""
 
 SUSPICIOUS = 0.025
 """Replicates that would differ this much by chance less often than this are called in doubt: the
@@ -164,7 +167,7 @@ def fisher_exact(emerged, sown, other_emerged, other_sown):
     seen = chance(emerged)
     ends = max(0, total - other_sown), min(total, sown)
     likeliest = (sown + 1) * (total + 1) // (seeds + 2)
-    every = _from_likeliest(chance(likeliest), ratio, likeliest, ends, NEGLIGIBLE * seen)
+    every = _from_likeliest(chance(likeliest), ratio, likeliest, ends, max(NEGLIGIBLE * seen, TINY))
     return min(1.0, math.fsum(p for p in every if p <= seen * (1 + 1e-9)))
 
 
