@@ -136,10 +136,12 @@ def test_payments_and_pick_up_hold_the_reports_figures():
     _, *rows, last = cells(payments_csv(report))
     _, *items = cells(pick_up_csv(report))
 
-    assert [(row[0], float(row[1])) for row in rows] == [
+    assert [(row[0], float(row[3])) for row in rows] == [
         (member["name"], member["pays"]) for member in report["members"]
     ]
-    assert sum(float(row[1]) for row in rows) == pytest.approx(float(last[1]))
+    for _, goods, trips, pays, _, _ in rows:
+        assert float(goods) + float(trips) == pytest.approx(float(pays))
+    assert sum(float(row[3]) for row in rows) == pytest.approx(float(last[3]))
     assert len(items) == sum(len(member["items"]) for member in report["members"])
     for _, _, takes, uses, left, missing, _ in items:
         assert float(takes) == pytest.approx(float(uses) + float(left))

@@ -13,7 +13,13 @@ RICH = Medium(
 )
 LETTUCE = Sowing("lettuce", 100, cell_ml=20, weeks=4, germination=0.8, seed_price=0.01, take=0.9)
 SCENARIO = replace(
-    read(DEMO), media=(LEAN, RICH), sowings=(LETTUCE,), feed=None, energy=None, assurance=None
+    read(DEMO),
+    media=(LEAN, RICH),
+    sowings=(LETTUCE,),
+    trays=(Tray("pots", cells=20, price=2.0, uses=1),),
+    feed=None,
+    energy=None,
+    assurance=None,
 )
 
 
@@ -23,7 +29,7 @@ def starts(**options):
 
 
 def test_each_way_costs_what_it_takes_by_hand():
-    found = starts(pot_ml=100, tray=Tray(price=2.0, cells=20, uses=1))
+    found = starts(pot_ml=100, tray="pots")
 
     # half of the cells come up: 200 cells of 20 mL at 0.50 a litre, 200 seeds
     assert found["straight in"].needed.cells == 200
@@ -49,6 +55,18 @@ def test_a_way_that_is_not_ready_has_no_cost():
 
     assert found["straight in"].each is None
     assert found["straight in"].needed.why_not
+
+
+@pytest.mark.parametrize("at_week", [4, 5])
+def test_a_move_that_would_not_come_before_transplanting_is_not_offered(at_week):
+    assert "lean mix first" not in starts(at_week=at_week)
+    assert "lean mix first" in starts(at_week=3)
+
+
+def test_a_lean_mix_that_feeds_to_the_end_leads_to_no_move():
+    found = gentle_starts(SCENARIO, LETTUCE, RICH, replace(LEAN, feeds_for_weeks=4))
+
+    assert [start.way for start in found] == ["straight in", "pre-sprouted"]
 
 
 def test_the_sowing_itself_is_left_alone_and_its_own_container_is_used():

@@ -1,5 +1,7 @@
 """The numbers of the pictures against the model's own, for any sowing and mix."""
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -7,6 +9,7 @@ from hypothesis import strategies as st
 from pennyflat import DEMO, read
 from pennyflat.cost import requirement
 from pennyflat.picture import bags, tray_cells
+from pennyflat.report import at_the_till
 
 NUMBERS = st.tuples(
     st.integers(1, 3000), st.floats(0.05, 1), st.integers(1, 5), st.floats(0.2, 1)
@@ -72,3 +75,20 @@ def test_a_blend_is_drawn_as_the_bags_of_its_ingredients():
     assert {bag.item for bag in found} == {"Coir block", "Perlite", "Worm castings"}
     # what shrinks is lost before it fills a cell, so cells hold what the blend needs
     assert sum(bag.in_cells for bag in found) == pytest.approx(needed.cells * 0.030)
+
+
+def test_the_bags_drawn_are_those_at_the_till_trips_and_all():
+    # 2 cu ft at the farm counter is the cheaper by itself, but not with a trip of 30.00
+    scenario, _, _ = sowing_in((500, 0.9, 1, 1.0))
+    starter = scenario.medium("Seed starter mix")
+    far = replace(scenario.medium("Bulk potting mix").packages[0], price=9.0)
+    mix = replace(starter, packages=(*starter.packages, far))
+    for trip_cost, litres in ((0.0, {56.63}), (30.0, {8.81, 17.62})):
+        stores = (scenario.stores[0], replace(scenario.stores[1], trip_cost=trip_cost))
+        changed = replace(scenario, media=(mix,), stores=stores)
+        needed = requirement(changed, changed.sowings[0], mix)
+        till, _ = at_the_till(changed, needed)
+        count = sum(line["count"] for line in till["packages"] if line["item"] == mix.name)
+
+        found = bags(changed, needed)
+        assert {round(bag.litres, 2) for bag in found} == litres and len(found) == count

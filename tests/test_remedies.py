@@ -6,7 +6,7 @@ import pytest
 
 from pennyflat.demo import DEMO
 from pennyflat.remedies import price_of
-from pennyflat.scenario import read
+from pennyflat.scenario import PotOn, Tray, read
 from pennyflat.symptoms import COSTS
 
 POT_ML = 380.7
@@ -30,10 +30,11 @@ def test_one_feeding(demo):
 
 
 def test_sowing_again(demo):
-    # 77 cells of 59 mL with 12 % lost; the larger bag is the cheaper by the litre; 0.09 a seed
+    # 77 cells of 59 mL with 12 % lost; the larger bag is the cheaper by the litre; 40 seeds
+    # for 3.20
     mix = 77 * 0.059 / 0.88 * 9.8 / (16 * 1.101220942715)
 
-    assert price(demo, "resow").cost == pytest.approx(mix + 77 * 0.09)
+    assert price(demo, "resow").cost == pytest.approx(mix + 77 * 3.2 / 40)
 
 
 def test_potting_on_where_no_pot_is_entered(demo):
@@ -43,6 +44,17 @@ def test_potting_on_where_no_pot_is_entered(demo):
 
     assert found.cost == pytest.approx(77 * 0.88 * 0.3807 / 0.85 * litre)
     assert found.words.endswith("the pots not counted")
+
+
+def test_potting_on_into_pots_of_ones_own_pays_their_wear_with_tax(demo):
+    # pots at 0.80 for 8, twice used, bought with 10 % tax since they are counted
+    pots = Tray("pots", 8, 0.8, 2, have=0, store="Corner shop")
+    taxed = replace(demo, tax=0.1, trays=(*demo.trays, pots))
+    moved = {"pot_on": PotOn("Bulk potting mix", POT_ML, tray="pots")}
+    without = price(taxed, "pot on", pot_on=replace(moved["pot_on"], tray=None))
+    found = price(taxed, "pot on", **moved)
+
+    assert found.cost - without.cost == pytest.approx(77 * 0.88 * 0.8 * 1.1 / 8 / 2)
 
 
 def test_a_week_more_of_light_and_mat(demo):

@@ -154,18 +154,19 @@ def payments_csv(report, *, decimal_mark="."):
 
     Examples
     --------
-    >>> member = {"name": "Ann", "as_used": 3.0, "alone": 6.0, "pays": 5.0, "saves": 1.0}
-    >>> report = {"currency": "EUR", "members": [member], "bill": 5.0}
+    >>> member = {"name": "Ann", "goods": 4.0, "trips": 1.0, "pays": 5.0}
+    >>> member |= {"alone": 6.0, "saving": 1.0}
+    >>> report = {"currency": "EUR", "members": [member], "total": 5.0}
     >>> for line in payments_csv(report).splitlines():
     ...     print(line)
-    "member","pays [EUR]","alone [EUR]","saves [EUR]","as used [EUR]"
-    "Ann","5","6","1","3"
-    "Together","5","","",""
+    "member","goods [EUR]","trips [EUR]","pays [EUR]","alone [EUR]","saving [EUR]"
+    "Ann","4","1","5","6","1"
+    "Together","","","5","",""
     """
-    keys = ("pays", "alone", "saves", "as_used")
-    rows = [["member", *(f"{key.replace('_', ' ')} [{report['currency']}]" for key in keys)]]
+    keys = ("goods", "trips", "pays", "alone", "saving")
+    rows = [["member", *(f"{key} [{report['currency']}]" for key in keys)]]
     rows += [[member["name"], *(member[key] for key in keys)] for member in report["members"]]
-    rows.append(["Together", report["bill"], None, None, None])
+    rows.append(["Together", None, None, report["total"], None, None])
     return csv_text(rows, decimal_mark=decimal_mark)
 
 
