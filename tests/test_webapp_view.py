@@ -11,6 +11,8 @@ import words
 from answer import PARTS
 from charts import DARK, HATCHES, LIGHT, Charts, steady
 from entry import FIELDS, field_at, place, steps
+from fields import Fields
+from money import CURRENCIES
 from state import Work
 from view import Page, initial_fragments, render_page
 
@@ -227,6 +229,29 @@ def test_what_could_not_be_rendered_is_rendered_the_next_time(monkeypatch):
             page.changed(work)
 
     assert page.all(work) == Page().all(work)
+
+
+@pytest.mark.parametrize(
+    ("share", "chosen"),
+    [(None, "nothing"), (0.5, "half of it"), (1, "all of it"), (0.3, "30 % of it")],
+)
+def test_how_much_of_the_leftovers_is_used_is_chosen_among_three(share, chosen):
+    document = {"left_over_counts": share}
+    field = Fields((), document, (), CURRENCIES["USD"]).field("left_over_counts")
+
+    ((_, options),) = field.options
+    assert dict(options)[field.text] == chosen
+    assert [words for _, words in options][:3] == ["nothing", "half of it", "all of it"]
+
+
+def test_a_sowing_picks_its_tray_by_name_or_none_and_a_removed_one_is_named():
+    work = Work()
+    work.handle({"do": "remove", "path": "trays[1]"})
+    card = Page().all(work)["sowing-1"]
+
+    assert '<option value="">no tray</option><option value="72 cells">72 cells</option>' in card
+    assert '<option value="128 cells" selected>128 cells (no longer listed)</option>' in card
+    assert [fault.path for fault in work.faults] == ["sowings[1].tray"]
 
 
 def test_the_empty_start_shows_at_most_eight_fields():
