@@ -11,7 +11,7 @@ from bench_export import save_trials
 from charts import Charts
 from money import CURRENCIES, amount, each
 from pennyflat.link import decode, encode
-from pennyflat.scenario import read, write
+from pennyflat.scenario import Counts, read, write
 from pennyflat.trial_report import trial_report
 from state import Work
 from view import Page
@@ -230,6 +230,24 @@ def test_a_trial_goes_into_its_mix_with_one_press_and_comes_out_with_undo(work):
     assert "What the trial shows is in the mix now." in shown(work, "undo")
     work.handle({"do": "undo"})
     assert read(before) == work.scenario
+
+
+@pytest.mark.parametrize(
+    ("seen", "taken", "said"),
+    [
+        ({"up": 17, "sown": 20}, Counts(17, 20), "Emergence 17 of 20, feeds for"),
+        (0.85, 0.85, "Emergence 85%, feeds for"),
+    ],
+)
+def test_a_trial_hands_over_what_was_counted_or_a_share(work, seen, taken, said):
+    press(work, "show")
+    lesson = next(mix["lesson"] for mix in work.bench.shown()["mixes"] if mix["lesson"])
+    medium = next(mix["medium"] for mix in work.bench.shown()["mixes"] if mix["lesson"])
+    lesson["emergence"] = seen
+
+    assert said in shown(work, "bench-money")
+    press(work, "lesson", json.dumps(["tomato", medium]))
+    assert work.scenario.medium(medium).emergence["tomato"] == taken
 
 
 def test_a_charge_known_to_last_longer_is_not_cut_short(work):

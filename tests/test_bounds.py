@@ -1,6 +1,8 @@
 """Odd inputs come to an end, and soon: no endless loop, no list as long as a number is large."""
 
 import math
+import random
+import time
 import tracemalloc
 
 import pytest
@@ -8,9 +10,10 @@ import pytest
 from pennyflat import beta, proportion
 from pennyflat.beta import MOST, beta_density, beta_quantile, binomial_pmf, regularized_beta
 from pennyflat.contest import Posterior, chances_best, posterior, seeds_to_be_sure
+from pennyflat.counted import cells_for_counts
 from pennyflat.demo import DEMO
 from pennyflat.germination import curve_band, half_emergence, mean_emergence
-from pennyflat.probability import FAR_APART, fewest_trials, fewest_trials_up_to
+from pennyflat.probability import FAR_APART, MOST_TRIALS, fewest_trials, fewest_trials_up_to
 from pennyflat.proportion import compare_replicates, fisher_exact
 from pennyflat.scenario import check, read
 from pennyflat.stakes import between, cases, chances_cheapest, cost_band
@@ -74,14 +77,21 @@ def test_a_scenario_takes_neither_nan_nor_more_seeds_than_a_million():
 
 @pytest.fixture
 def asked(monkeypatch):
-    """Each binomial chance that is asked for."""
+    """Each chance of one outcome that is worked out."""
     found = []
 
     def counted(*values):
         found.append(values)
         return beta.binomial_pmf(*values)
 
+    def counted_outcomes(*values):
+        for chance in from_likeliest(*values):
+            found.append(chance)
+            yield chance
+
+    from_likeliest = proportion._from_likeliest
     monkeypatch.setattr(proportion, "binomial_pmf", counted)
+    monkeypatch.setattr(proportion, "_from_likeliest", counted_outcomes)
     return found
 
 
@@ -90,7 +100,7 @@ def test_a_million_seeds_take_thousands_of_steps(asked, emerged):
     """Within 15 standard deviations either way lies all that counts; they are 500 at most."""
     other = emerged + 900 if emerged < MILLION // 2 + 1 else emerged - 9
     fisher_exact(emerged, MILLION, other, MILLION)
-    assert len(asked) < 2 * 2 * 15 * 500
+    assert 5 < len(asked) < 2 * 15 * 500
 
     asked.clear()
     compare_replicates((emerged, other), MILLION)
@@ -99,7 +109,7 @@ def test_a_million_seeds_take_thousands_of_steps(asked, emerged):
 
 def test_pots_that_differ_beyond_all_chance_take_no_longer(asked):
     assert fisher_exact(0, MILLION, MILLION, MILLION) == 0
-    assert len(asked) < 2 * 2 * 40 * 500
+    assert 5 < len(asked) < 2 * 40 * 500
 
 
 def test_memory_does_not_grow_with_the_seeds():
@@ -117,8 +127,9 @@ def test_seeds_that_hardly_ever_come_up_are_not_walked_one_by_one():
     walked = fewest_trials_up_to(FAR_APART, 30, 0.9)
     below = FAR_APART * (1 - 1e-12)
 
-    assert fewest_trials_up_to(below, 30, 0.9) == pytest.approx(walked, abs=1)
-    assert fewest_trials_up_to(1e-9, 3, 0.9)[0] == math.ceil(math.log(0.1) / math.log1p(-1e-9))
+    assert tuple(fewest_trials_up_to(below, 30, 0.9)) == pytest.approx(walked, abs=1)
+    assert fewest_trials_up_to(1e-6, 3, 0.9)[0] == math.ceil(math.log(0.1) / math.log1p(-1e-6))
+    assert len(fewest_trials_up_to(1e-9, 3, 0.9)) == 0
 
 
 def test_a_trial_of_a_million_seeds_in_every_mix_is_reported():
@@ -135,3 +146,61 @@ def test_a_trial_of_a_million_seeds_in_every_mix_is_reported():
 
     assert [mix["sown"] for mix in crop["mixes"]] == [2 * MILLION] * 3
     assert sum(mix["best_chance"] for mix in crop["mixes"]) == pytest.approx(1, abs=1e-6)
+
+
+@pytest.fixture
+def within():
+    """How many seconds of this process a test may take: a ceiling against hanging, no measure."""
+    started = time.process_time()
+    yield
+    assert time.process_time() - started < 60
+
+
+@pytest.mark.parametrize("mixes", [12, 66])
+@pytest.mark.parametrize("sown", [5, 400, MILLION])
+def test_many_mixes_are_judged_in_time(within, mixes, sown):
+    """12 mixes had taken 16 s, 66 longer than a test can wait."""
+    rng = random.Random(mixes)
+    known = [posterior(round(sown * rng.uniform(0.7, 0.95)), sown) for _ in range(mixes)]
+
+    assert math.fsum(chances_best(known)) == pytest.approx(1, abs=1e-8)
+
+
+def test_the_report_of_66_mixes_comes_in_time(within):
+    """It had taken 270 s."""
+    rng = random.Random(66)
+    names = [f"Mix {which}" for which in range(66)]
+    pots = [
+        {"medium": name, "crop": "tomato", "sown": 30, "counts": [{"day": 9, "emerged": up}]}
+        for name, up in ((name, rng.randint(15, 30)) for name in names)
+    ]
+    media = [DEMO["media"][0] | {"name": name} for name in names]
+    (crop,) = trial_report(read(DEMO | {"media": media, "trials": pots}))["crops"]
+
+    assert len(crop["mixes"]) == 66 and len(crop["pairs"]) == 66 * 65 // 2
+    assert sum(mix["best_chance"] for mix in crop["mixes"]) == pytest.approx(1, abs=1e-6)
+    (money,) = crop["money"]
+    assert sum(mix["cheapest_chance"] for mix in money["mixes"]) == pytest.approx(1, abs=1e-9)
+
+
+@pytest.mark.parametrize("count", [(0, 20), (0, MILLION), (1, MILLION), (17, 20), (MILLION,) * 2])
+@pytest.mark.parametrize("wanted", [1, 50, MILLION])
+def test_cells_for_a_count_are_found_or_refused_in_time(within, count, wanted):
+    for seeds, survival in ((1, 1.0), (1, 0.001), (100, 0.9)):
+        of_seed = {"seeds_per_cell": seeds, "survival": survival, "assurance": 0.9}
+        try:
+            cells = cells_for_counts(wanted, *count, **of_seed)
+        except ValueError as error:
+            assert "more than 10,000,000 cells" in str(error)
+        else:
+            assert wanted <= cells <= MOST_TRIALS
+
+
+@pytest.mark.parametrize("p", [1e-9, 1e-6, 0.001, 0.3])
+def test_trials_are_found_or_refused_in_time(within, p):
+    """1e-6 had taken 17 to 38 s."""
+    for wanted in (1, 60, MILLION):
+        try:
+            assert wanted <= fewest_trials(p, wanted, 0.9) <= MOST_TRIALS
+        except ValueError as error:
+            assert "more than 10,000,000" in str(error)

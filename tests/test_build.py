@@ -5,7 +5,7 @@ import urllib.error
 
 import pytest
 
-from webapp.build import assemble, bundle, environment, fetch
+from webapp.build import assemble, bundle, environment, fetch, solver
 from webapp.build.say import Stop
 
 SMALL = "pyodide.js"
@@ -76,6 +76,28 @@ def test_a_wrong_package_stops_the_build_and_is_named(tmp_path, monkeypatch):
 
     with pytest.raises(Stop, match=r"linkify_it_py-2.2.0-py3-none-any.whl is not the file"):
         fetch.page_packages()
+
+
+@pytest.mark.parametrize("damaged", [*solver.LOCK["sha256"], None])
+def test_the_solver_is_fetched_once_and_held_to_its_sums(tmp_path, monkeypatch, damaged):
+    fetched = []
+
+    def from_npm(package, names):
+        fetched.append(package)
+        return {name: b"wrong" if name == damaged else name.encode() for name in names}
+
+    monkeypatch.setattr(solver, "FOLDER", tmp_path / "highs")
+    monkeypatch.setattr(solver, "from_npm", from_npm)
+    for name in solver.LOCK["sha256"]:
+        monkeypatch.setitem(solver.LOCK["sha256"], name, fetch.sha256(name.encode()))
+
+    for _ in range(2):
+        if damaged:
+            with pytest.raises(Stop, match=f"{damaged.rpartition('/')[2]} is not the file"):
+                solver.parts()
+        else:
+            assert solver.parts()["highs/highs.js"] == b"build/highs.js"
+    assert fetched == [f"highs@{solver.LOCK['version']}"]
 
 
 def test_every_package_of_the_page_has_sums_and_the_version_of_the_tools():

@@ -52,7 +52,9 @@ def test_tomato_a_72_cell_tray_and_a_light_bagged_mix_give_an_answer_from_the_ta
 
     row, mix = sowing(work), work.document["media"][0]
     assert (row["weeks"], row["germination"], row["seeds_per_cell"]) == (5.5, 0.75, 1)
-    assert (row["cell_ml"], row["tray"]["cells"]) == (58.99, 72)
+    tray = {"name": "72-cell tray", "cells": 72, "price": None, "uses": 3.5, "store": "My shop"}
+    assert (row["cell_ml"], row["tray"]) == (58.99, "72-cell tray")
+    assert work.document["trays"] == [tray]
     assert (mix["feeds_for_weeks"], mix["fill_loss"]) == (4.5, pytest.approx(0.15))
     assert work.faults == []
     # 4.5 of 5.5 weeks are fed, and there is no feed yet: said, not hidden
@@ -172,7 +174,38 @@ def test_a_picked_tray_without_a_price_costs_nothing_and_asks_for_nothing():
     typed(work, "sowings[3].wanted", "10")
 
     assert work.faults == []
-    assert "tray" not in work.answered["sowings"][3]
+    assert work.document["sowings"][3]["tray"] == "72 cells"  # the example has one
+
+
+def test_a_tray_of_as_many_cells_is_found_and_one_that_is_needed_is_added():
+    work = blank()
+    typed(work, "sowings[0].container", "72-cell tray, 45.06 mL")
+    typed(work, "trays[0].price", "3")
+    work.handle({"do": "add", "path": "sowings"})
+    typed(work, "sowings[1].container", "72-cell tray")
+    typed(work, "sowings[1].container", "128-cell tray")
+    assert (sowing(work)["tray"], sowing(work, 1)["tray"]) == ("72-cell tray", "128-cell tray")
+    typed(work, "sowings[1].container", "round pot 9 cm")
+
+    # of the trays that a pick had added the one without a price and without a crop is gone
+    assert [row["name"] for row in work.document["trays"]] == ["72-cell tray", "round pot 9 cm"]
+    typed(work, "sowings[0].container", "round pot 11 cm")
+    assert sowing(work)["tray"] == "round pot 11 cm"
+    assert [row["price"] for row in work.document["trays"]] == [3, None, None]
+
+
+def test_the_cells_of_a_picked_tray_have_a_source():
+    work = blank()
+    typed(work, "sowings[0].container", "72-cell tray")
+    row = {"trays": work.document["trays"]}
+
+    fields = Fields((), row, (), USD, stores=("My shop",))
+
+    assert fields.field("trays[0].cells").origin.state == "table"
+    assert fields.field("trays[0].uses").origin.state == "table"
+    typed(work, "trays[0].cells", "70")
+    fields = Fields((), {"trays": work.document["trays"]}, (), USD, stores=("My shop",))
+    assert fields.field("trays[0].cells").origin.state == "yours"
 
 
 @pytest.mark.parametrize(

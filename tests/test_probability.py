@@ -1,6 +1,8 @@
 """Binomial and beta chances against SciPy, exact fractions and themselves."""
 
 import math
+import random
+from bisect import bisect_right
 from fractions import Fraction
 from itertools import product
 
@@ -11,6 +13,7 @@ from scipy import special, stats
 
 from pennyflat.beta import beta_density, beta_quantile, binomial_pmf, regularized_beta
 from pennyflat.probability import (
+    MOST_TRIALS,
     TIE,
     binomial_tail,
     fewest_trials,
@@ -64,6 +67,29 @@ def test_beta_quantile_matches_scipy(a):
     for b, q in product(SHAPES, (1e-6, 0.005, 0.025, 0.1, 0.5, 0.9, 0.975, 0.995)):
         expected = special.betaincinv(a, b, q)
         assert beta_quantile(a, b, q) == pytest.approx(expected, rel=1e-10, abs=1e-14), (b, q)
+
+
+@pytest.mark.parametrize(("up", "sown"), [(77, 10_914), (294, 5000), (1189, 10_000), (315, 5321)])
+def test_quantile_is_found_where_the_density_vanishes_on_the_way(up, sown):
+    """Newton's step from a place of no density had divided by it."""
+    for q in (0.005, 0.025, 0.1, 0.5, 0.9, 0.975, 0.995):
+        expected = stats.beta.ppf(q, up + 0.5, sown - up + 0.5)
+        assert beta_quantile(up + 0.5, sown - up + 0.5, q) == pytest.approx(expected, rel=1e-13)
+
+
+@pytest.mark.parametrize("times", [1000, pytest.param(10_000, marks=pytest.mark.long)])
+def test_quantiles_of_counts_up_to_a_million(times):
+    """Each is put back into the distribution; every tenth is SciPy's too."""
+    rng = random.Random(11)
+    for case in range(times):
+        sown = round(10 ** rng.uniform(0, 6))
+        up = rng.choice((0, sown, rng.randint(0, sown), min(sown, round(10 ** rng.uniform(0, 3)))))
+        a, b, q = up + 0.5, sown - up + 0.5, rng.choice((0.025, 0.1, 0.5, 0.9, 0.975, rng.random()))
+        x = beta_quantile(a, b, q)
+        last_digit = math.ulp(x) * stats.beta.pdf(x, a, b) if case % 10 == 0 else 2e-9
+        assert special.betainc(a, b, x) == pytest.approx(q, abs=1e-12 + 2 * last_digit), (up, sown)
+        if case % 10 == 0:
+            assert x == pytest.approx(stats.beta.ppf(q, a, b), rel=1e-11), (up, sown, q)
 
 
 def test_density_matches_scipy():
@@ -149,9 +175,13 @@ def test_fewest_trials_reach_the_assurance_and_one_fewer_does_not(p, successes, 
     assert stats.binom.sf(successes - 1, n - 1, p) < assurance
 
 
-@pytest.mark.parametrize("p", [1e-4, 0.05, 0.5, 0.8, 0.95, 1 - 1e-9])
-@pytest.mark.parametrize("successes", [1, 1000, 100_000])
+@pytest.mark.parametrize("successes", [1, 1000, 100_000, 1_000_000])
+@pytest.mark.parametrize("p", [1e-4, 1e-3, 0.05, 0.11, 0.5, 0.8, 0.95, 1 - 1e-9])
 def test_fewest_trials_of_large_counts(p, successes):
+    if successes / p > 0.99 * MOST_TRIALS:
+        with pytest.raises(ValueError, match="more than 10,000,000 would have to be sown"):
+            fewest_trials(p, successes, 0.9)
+        return
     n = fewest_trials(p, successes, 0.9)
 
     assert stats.binom.sf(successes - 1, n, p) >= 0.9 - 2 * TIE
@@ -163,6 +193,25 @@ def test_least_whole_finds_the_step_from_any_start(step, start, at_least):
     found = least_whole(lambda n: n >= step, start=start, at_least=at_least)
 
     assert found == max(step, at_least)
+
+
+def test_more_trials_than_ten_million_are_refused_in_a_sentence():
+    with pytest.raises(ValueError) as error:
+        fewest_trials(1e-6, 50, 0.9)
+    assert str(error.value) == (
+        "At a share of 1e-06, more than 10,000,000 would have to be sown for 50."
+        " Want fewer, or find what keeps so many from coming up."
+    )
+
+
+def test_trials_far_apart_are_worked_out_as_asked_and_end_at_the_limit():
+    asked = fewest_trials_up_to(0.001, 20_000, 0.9)
+
+    assert 9000 < len(asked) < 10_000 and asked[-1] <= MOST_TRIALS
+    assert asked[99] == fewest_trials(0.001, 100, 0.9)
+    assert bisect_right(asked, asked[99]) == 100
+    with pytest.raises(ValueError):
+        fewest_trials(0.001, len(asked) + 1, 0.9)
 
 
 def test_a_tie_counts_as_reached():

@@ -5,13 +5,19 @@ import random
 
 import pytest
 
+import errand
 from conversation import Conversation
 from pennyflat import cli, compare, shop, write
 from pennyflat.highs import solve
 from state import Work
-from strategies import random_scenario
+from tests.strategies import random_scenario
 
 SEEDS = range(300)
+
+
+@pytest.fixture(autouse=True)
+def nothing_searched_before():
+    errand._search_for.cache_clear()
 
 
 def head(found):
@@ -19,10 +25,13 @@ def head(found):
     return json.loads(json.dumps(found | {"sentence": "", "turns": []}))
 
 
-@pytest.mark.parametrize("start", SEEDS[::50])
+@pytest.mark.parametrize(
+    "start",
+    [0, *(pytest.param(start, marks=pytest.mark.long) for start in SEEDS[50::50])],
+)
 def test_compare_and_shop_agree_on_plan_and_sums(start):
     for seed in range(start, start + 50):
-        scenario = random_scenario(random.Random(seed), media=3, sowings=3)
+        scenario = random_scenario(random.Random(seed), media=2, sowings=2)
         report, bill = compare(scenario), shop(scenario)
         advice = report["recommendation"]
 
@@ -35,7 +44,7 @@ def test_compare_and_shop_agree_on_plan_and_sums(start):
         assert marked == [medium for medium in planned if medium]
 
 
-@pytest.mark.parametrize("seed", SEEDS[::30])
+@pytest.mark.parametrize("seed", SEEDS[::60])
 def test_the_page_recommends_the_same_as_the_command_line(seed, tmp_path, capsys):
     document = write(random_scenario(random.Random(seed), media=3, sowings=3))
     (tmp_path / "plan.json").write_text(json.dumps(document), encoding="utf-8")
@@ -49,13 +58,17 @@ def test_the_page_recommends_the_same_as_the_command_line(seed, tmp_path, capsys
     assert work.planned() == tuple(row["medium"] for row in from_cli["plan"])
 
 
-def solved(conversation, asked):
-    """The answer once the page's solver has solved all that is asked for from here on."""
-    while asked:
-        model = json.loads(json.dumps(asked["model"]))
-        told = conversation.answer({"do": "solved", "id": asked["id"]} | solve(model))
-        asked = told.get("solve")
-    return told
+def solved(conversation, told):
+    """Do as the page does until nothing is left: go on at once, or hand over what was solved."""
+    found = dict(told.get("fragments", {}))
+    while told.get("solve") or told["more"] == "now":
+        message = {"do": "more"}
+        if asked := told.get("solve"):
+            message = {"do": "solved", "id": asked["id"]}
+            message |= solve(json.loads(json.dumps(asked["model"])))
+        told = conversation.answer(message)
+        found |= told.get("fragments", {})
+    return found
 
 
 def test_the_page_has_its_solver_elsewhere_and_shows_the_plan_once_it_is_proven():
@@ -67,9 +80,10 @@ def test_the_page_has_its_solver_elsewhere_and_shows_the_plan_once_it_is_proven(
     assert not conversation.work.errand.bill["proven"]
     assert "Still checking" in first["fragments"]["advice"]
 
-    told = solved(conversation, first["solve"])
+    shown = solved(conversation, first)
 
-    assert "Still checking" not in told["fragments"].get("advice", "")
+    assert "Still checking" not in shown["advice"]
+    assert "What would change this" in shown["turns"]
     assert conversation.work.errand.bill["proven"]
     assert not conversation.work.has_more
 
@@ -108,6 +122,6 @@ def test_without_a_solver_the_plan_stays_and_says_that_it_is_not_proven():
     conversation.answer({"do": "hello", "seq": 1})
     asked = conversation.answer({"do": "more", "seq": 2})["solve"]
     trouble = {"do": "solved", "id": asked["id"], "trouble": "no solver", "seq": 3}
-    told = conversation.answer(trouble)
+    shown = solved(conversation, conversation.answer(trouble))
 
-    assert "No proof could be made" in told["fragments"]["advice"]
+    assert "No proof could be made" in shown["advice"]

@@ -184,6 +184,14 @@ def test_pots_looked_at_on_different_days_are_pooled_as_last_seen():
     assert pooled_curve(scenario.trials[1:3]) == ((5, 1), (6, 1), (10, 11))
 
 
+def test_a_lesson_hands_over_what_was_counted_and_not_its_ratio():
+    """A scenario takes such a count wherever it takes a share."""
+    lessons = {mix["medium"]: mix["lesson"] for mix in crop_of(*BENCH)["mixes"]}
+
+    assert lessons[SEED_MIX]["emergence"] == {"up": 3, "sown": 5}  # one of the 4 was abnormal
+    assert lessons[BULK]["emergence"] == {"up": 11, "sown": 20}  # of two pots
+
+
 def test_a_pot_nobody_counted_shows_its_water_and_weeks_all_the_same():
     uncounted = {key: FULL[key] for key in FULL.keys() - {"counts", "abnormal"}}
     (mix,) = crop_of(uncounted)["mixes"]

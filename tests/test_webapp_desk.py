@@ -157,6 +157,60 @@ def test_a_change_that_came_too_late_is_kept_beside_the_others(device):
     assert "both are kept" in one.desk.notice
 
 
+FIRST = {
+    **{key: value for key, value in DEMO.items() if key not in ("sowings", "trays")},
+    "format": "seedling-costs/1",
+    "plantings": [
+        {
+            "crop": "tomato",
+            "wanted": 60,
+            "cell_ml": 59,
+            "weeks": 6,
+            "germination": 0.88,
+            "tray": {"price": None, "cells": 72, "uses": 4},
+            "remedy": "pot_on",
+            "pot_on": {
+                "medium": "Bulk potting mix",
+                "cell_ml": 500,
+                "tray": {"price": 2, "cells": 18, "uses": 4},
+            },
+        }
+    ],
+}
+"""A plan as it was kept in format 1, still without the price of a tray."""
+
+
+def test_a_plan_kept_in_format_1_opens_and_what_is_kept_from_then_on_is_format_2(device):
+    now = {"title": "Old", "at": 1.0, "document": FIRST, "answered": FIRST}
+    past = {"number": 3, "at": 0.5, "what": "before a change", "document": FIRST}
+    for key, found in (("plan:a", now), ("past:a:3", past)):
+        device.texts[key] = json.dumps(found)
+    device.texts["current"] = "a"
+    missed = [{"do": "type", "path": "plantings[0].wanted", "text": "75"}]
+    missed += [{"do": "type", "path": "plantings[0].tray.price", "text": "3"}]
+    work = device.tab(pending=missed)
+
+    assert work.is_current and work.document["format"] == "seedling-costs/2"
+    assert work.document["sowings"][0]["wanted"] == 75
+    assert [tray["name"] for tray in work.document["trays"]] == ["18 cells", "72 cells"]
+    assert work.answered["sowings"][0]["pot_on"]["tray"] == "18 cells"
+    assert "tray" not in work.answered["sowings"][0]
+    assert json.loads(device.texts["plan:a"])["document"]["format"] == "seedling-costs/2"
+    device.do(work, "back", text="3")
+    assert work.is_current and work.document["sowings"][0]["wanted"] == 60
+
+
+def test_a_link_and_a_file_in_format_1_open_as_format_2():
+    sound = json.loads(json.dumps(FIRST))
+    sound["plantings"][0]["tray"]["price"] = 3.2
+    offers = [from_link(encode(sound)), from_file("old.json", json.dumps(sound))]
+
+    for offer in offers:
+        assert offer.document["format"] == "seedling-costs/2"
+        assert offer.document["sowings"][0]["tray"] == "72 cells"
+        assert Work.on(offer.document).is_current
+
+
 def test_forgetting_leaves_nothing(device):
     work = device.tab()
     device.type(work, "6")
@@ -178,6 +232,10 @@ def test_forgetting_leaves_nothing(device):
             st.none() | st.integers() | st.floats() | st.text(max_size=2),
             st.none()
             | st.just(DEMO)
+            | st.just(FIRST)
+            | st.sampled_from([10**400, None, "7", [], {}, True]).map(
+                lambda cells: FIRST | {"plantings": [{"crop": "a", "tray": {"cells": cells}}]}
+            )
             | st.fixed_dictionaries({k: st.just(1) for k in ("title", "media")})
             | st.sampled_from(list(DEMO)).map(lambda key: DEMO | {key: {"x": []}})
             | st.sampled_from(list(DEMO)).map(lambda key: DEMO | {key: [{}]})

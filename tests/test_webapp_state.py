@@ -1,11 +1,14 @@
 """The work in hand: what typing, adding, renaming, removing and undoing do to the scenario."""
 
 import copy
+import json
+import re
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from edits import NAMES
 from entry import FIELDS, path_of, place, steps
 from money import CURRENCIES
 from pennyflat.demo import DEMO
@@ -32,7 +35,9 @@ def test_a_price_that_is_typed_changes_the_answer(work):
     typed(work, PRICE, "6,90")
 
     assert work.document["media"][0]["packages"][0]["price"] == 6.9
-    assert work.report["comparisons"][0]["at_the_till"]["paid"] == pytest.approx(6.9 + 6.4)
+    assert work.report["comparisons"][0]["at_the_till"]["paid"] == pytest.approx(
+        6.9 + 6.4 + 2 * 3.2  # mix, feed, two packets of 40 seeds for 77
+    )
 
 
 def test_nonsense_is_kept_as_typed_and_so_is_the_last_good_answer(work):
@@ -57,11 +62,112 @@ def test_a_blank_field_with_a_default_is_left_out_of_the_scenario(work):
     assert work.is_current and "fill_loss" not in work.answered["media"][0]
 
 
-def test_a_tray_whose_fields_are_all_blank_is_no_tray(work):
-    for key in ("price", "cells", "uses"):
-        typed(work, f"sowings[0].tray.{key}", "")
+def test_a_tray_of_which_nothing_is_known_is_no_tray(work):
+    for key in ("price", "have"):
+        typed(work, f"trays[0].{key}", "")
 
-    assert work.is_current and "tray" not in work.answered["sowings"][0]
+    assert work.is_current and work.document["sowings"][0]["tray"] == "72 cells"
+    assert [tray["name"] for tray in work.answered["trays"]] == ["128 cells"]
+    assert "tray" not in work.answered["sowings"][0]
+    assert work.answered["sowings"][1]["tray"] == "128 cells"
+
+
+def test_a_tray_added_asks_for_nothing_until_its_price_is_typed(work):
+    did(work, "add", "trays")
+    assert work.is_current and work.focus == "trays[2]"
+    typed(work, "trays[2].price", "4")
+
+    assert [fault.path for fault in work.faults] == ["trays[2].cells", "trays[2].uses"]
+    typed(work, "trays[2].cells", "50")
+    typed(work, "trays[2].uses", "3")
+    typed(work, "sowings[2].tray", "New tray")
+    assert work.is_current and work.answered["sowings"][2]["tray"] == "New tray"
+
+
+def test_trays_at_home_that_are_not_enough_need_a_shop(work):
+    typed(work, "trays[0].store", "")
+    assert [fault.path for fault in work.faults] == ["trays[0].store"]
+
+    typed(work, "trays[0].have", "")
+
+    assert work.is_current and "have" not in work.answered["trays"][0]
+
+
+def test_a_renamed_tray_and_shop_take_along_trays_packets_and_who_stands_in_them(work):
+    typed(work, "sowings[1].remedy", "pot_on")
+    typed(work, "sowings[1].pot_on.medium", "Bulk potting mix")
+    typed(work, "sowings[1].pot_on.cell_ml", "300")
+    typed(work, "sowings[1].pot_on.tray", "72 cells")
+    typed(work, "trays[0].name", "My flats")
+    typed(work, "stores[0].name", "Hill Street")
+
+    assert work.is_current
+    first, second, _ = work.answered["sowings"]
+    assert first["tray"] == second["pot_on"]["tray"] == "My flats"
+    assert second["tray"] == "128 cells"
+    assert {tray["store"] for tray in work.answered["trays"]} == {"Hill Street"}
+    assert first["seed_packets"][0]["store"] == "Hill Street"
+
+
+def test_a_blank_packet_holds_up_no_answer_and_half_a_packet_is_asked_for(work):
+    did(work, "add", "sowings[0].seed_packets")
+    assert work.is_current and len(work.answered["sowings"][0]["seed_packets"]) == 1
+
+    typed(work, "sowings[0].seed_packets[1].seeds", "200")
+
+    assert [fault.path for fault in work.faults] == ["sowings[0].seed_packets[1].price"]
+    typed(work, "sowings[0].seed_packets[1].price", "4,5")
+    packet = {"store": "Corner shop", "seeds": 200, "price": 4.5}
+    assert work.is_current and work.answered["sowings"][0]["seed_packets"][1] == packet
+
+
+def test_seed_sold_by_weight_takes_the_place_of_a_number_of_seeds(work):
+    typed(work, "sowings[1].seed_packets[0].grams", "2")
+    typed(work, "sowings[1].seed_packets[0].seeds_per_gram", "800")
+    assert [fault.path for fault in work.faults] == ["sowings[1].seed_packets[0].seeds"]
+
+    typed(work, "sowings[1].seed_packets[0].seeds", "")
+
+    assert work.is_current
+    assert work.scenario.sowings[1].seed_packets[0].package.size == 1600
+
+
+@pytest.mark.parametrize(
+    ("text", "value"),
+    [("17/20", (17, 20)), (" 17 of 20 ", (17, 20)), ("17 out of 20", (17, 20)), ("0/9", (0, 9))],
+)
+def test_a_share_may_be_typed_as_what_was_counted(work, text, value):
+    counts = dict(zip(("up", "sown"), value, strict=True))
+    for path in ("sowings[0].germination", "media[0].emergence.tomato"):
+        typed(work, path, text)
+
+    assert work.is_current and work.answered["sowings"][0]["germination"] == counts
+    assert work.answered["media"][0]["emergence"] == {"tomato": counts}
+    fragments = Page().all(work)
+    assert f'value="{counts["up"]}/{counts["sown"]}"' in fragments["sowing-0"]
+    assert f'value="{counts["up"]}/{counts["sown"]}"' in fragments["mix-0"]
+
+
+@pytest.mark.parametrize("text", ["21/20", "3/0", "17/", "1e9", "17 20"])
+def test_no_more_come_up_than_were_sown(work, text):
+    typed(work, "sowings[0].germination", text)
+
+    assert [fault.path for fault in work.faults] == ["sowings[0].germination"]
+    assert "as in 17/20" in Page().all(work)["sowing-0"]
+
+
+def test_survival_in_a_mix_is_kept_by_crop_and_follows_its_name(work):
+    typed(work, "media[1].survival.lettuce", "70")
+    typed(work, "sowings[1].crop", "cos lettuce")
+
+    assert work.answered["media"][1]["survival"] == {"cos lettuce": 0.7}
+
+
+@pytest.mark.parametrize(("text", "share"), [("0.5", 0.5), ("1", 1), ("0", 0)])
+def test_how_much_of_the_leftovers_will_be_used_is_chosen(work, text, share):
+    typed(work, "left_over_counts", text)
+
+    assert work.is_current and work.scenario.left_over_counts == share
 
 
 def test_a_new_mix_waits_for_size_and_price_and_leaves_the_answer_alone(work):
@@ -146,6 +252,8 @@ def test_two_sowings_may_share_a_crop_once_its_name_is_done(work):
         "media[2].additions[0]",
         "ingredients[2]",
         "sowings[0]",
+        "sowings[1].seed_packets[0]",
+        "trays[1]",
         "stores[1]",
         "feed",
         "energy",
@@ -198,6 +306,21 @@ def test_starting_empty_asks_for_few_things_shows_no_old_answer_and_can_be_undon
     did(work, "undo")
 
     assert work.document == DEMO and work.report["verdicts"]
+
+
+def test_of_what_was_invented_nothing_stays_in_a_scenario_of_ones_own(work):
+    did(work, "empty")
+    own = json.dumps(work.document)
+
+    invented = {row[key] for table, key in NAMES.items() for row in DEMO[table]}
+    invented |= {DEMO["title"], DEMO["feed"]["name"]}
+    assert not [name for name in invented if name in own]
+    assert not {"budget", "feed", "energy", "tax"} & work.document.keys()
+    assert work.document["trays"] == []
+    assert 'price": null' in own and "deal" not in own
+    html = "".join(Page().all(work).values())
+    zeros = r'<input[^>]*(?:value|placeholder)="0(?:[.,]0+)?"[^>]*>'
+    assert re.findall(zeros, html) == []
 
 
 def test_an_empty_scenario_filled_in_is_answered(work):
@@ -262,16 +385,17 @@ def test_paths_and_places_agree():
 
 TEXTS = st.sampled_from(
     ["", " ", "7", "2,5", "-1", "1e9", "a lot", "<b>x</b>", "tomato", "Home blend", "kg", "pot_on",
-     "مزيج", "🌱", "expected", "yes", "EUR", "9" * 400]
+     "مزيج", "🌱", "expected", "yes", "EUR", "9" * 400, "17/20", "72 cells"]
 )  # fmt: skip
 PLACES = [
     spot.replace("[]", f"[{row}]").replace("{}", ".lettuce")
     for spot in FIELDS
     for row in (0, 1)
-    if not spot.startswith(("packages", "parts", "additions", "tray"))
-] + [PRICE, "media[2].parts[0].parts", "feed.packages[0].unit", "sowings[0].tray.cells"]
+    if not spot.startswith(("packages", "parts", "additions", "seed_packets"))
+] + [PRICE, "media[2].parts[0].parts", "feed.packages[0].unit", "sowings[0].seed_packets[0].seeds"]
 LISTS = ["media", "media[0].packages", "media[2].parts", "media[2].additions", "ingredients",
-         "sowings", "stores", "feed", "energy", "labour", "blend", "feed.packages"]  # fmt: skip
+         "sowings", "stores", "feed", "energy", "labour", "blend", "feed.packages", "trays",
+         "sowings[0].seed_packets"]  # fmt: skip
 MESSAGES = st.one_of(
     st.builds(lambda path, text, done: {"do": "type", "path": path, "text": text, "done": done},
               st.sampled_from(PLACES), TEXTS, st.booleans()),

@@ -90,6 +90,7 @@ ENGLISH = {
     # Calendar
     "calendar.title": "Calendar",
     "calendar.gist": "When to sow, thin, feed, pot on and harden off.",
+    "calendar.wait": "The plan is still being worked out; save the calendar in a moment.",
     "calendar.chart": "From sowing to planting out",
     "calendar.chart_said": "Timeline, one bar for each crop. The tables below hold the same days.",
     "calendar.of": "{crop}, in {medium}",

@@ -66,7 +66,7 @@ def parts(work):
     if crop is None:
         said = text("bench.nothing") if bench_.report else ""
         said = text("bench.incomplete") if bench_.is_waiting else said
-        return found | {"bench-shows": (_nothing, said)} | dict.fromkeys(RESULTS[1:], (_blank,))
+        return found | {"bench-shows": (_nothing, said)} | dict.fromkeys(RESULTS[1:], (str,))
     names = tuple(shown["crop"] for shown in bench_.report["crops"])
     stale = bench_.is_behind(work.scenario) or not work.is_current
     return found | {
@@ -95,10 +95,6 @@ def range_of(mix, currency):
         return text("bench.not_ready")
     high = text("bench.no_end") if mix["high"] is None else each(mix["high"], currency)
     return text("bench.range", low=each(mix["low"], currency), high=high)
-
-
-def _blank():
-    return ""
 
 
 def _nothing(said):
@@ -392,11 +388,8 @@ def _worth(worth, currency):
 
 def _use(lesson, currency):
     seen = lesson["emergence"]
-    if isinstance(seen, dict):
-        counts = {"normal": seen["up"], "sown": seen["sown"]}
-        gaps = {"emergence": text("bench.of", **counts)}
-    else:
-        gaps = {"emergence": percent(seen, currency)}
+    counts = isinstance(seen, dict) and text("bench.of", normal=seen["up"], sown=seen["sown"])
+    gaps = {"emergence": counts or percent(seen, currency)}
     if lesson["feeds_for_weeks"] is None:
         return text("bench.uses", **gaps)
     key = "bench.uses_at_least" if lesson["is_at_least"] else "bench.uses_weeks"

@@ -4,16 +4,13 @@ Text that cannot be understood stays in the document as it was typed; the scenar
 names it. A blank field is None. Percentages are typed as such and kept as shares.
 """
 
-import math
 import re
 from dataclasses import dataclass, replace
 from decimal import Decimal
-from functools import cache
 
 import measures
-import tables
+from figures import counts_in, number_in, plain_number, without_currency
 from pennyflat.saying import GOODS
-from places import DECIMALS
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,27 +163,8 @@ FIELDS = {
 
 _SHARED = re.compile(r"^.*?(?=(?:packages|seed_packets|parts|additions)\[\]\.)")
 _STEP = re.compile(r'\.?([A-Za-z_]\w*)|\[(\d+)\]|\["((?:[^"\\]|\\.)*)"\]')
-_COUNTED = re.compile(r"\s*(\d{1,8})(?:\s*/\s*|(?:\s+[^\W\d_]+)+\s+)(\d{1,8})\s*")
-"""What was counted, with a stroke or words between: "17/20", "17 of 20"."""
-
-_MARKS = str.maketrans("", "", " \u00a0\u202f\u2009'’_")
-
 BY_CROP = ("emergence", "survival")
 """Objects of a medium that hold a value for each crop."""
-
-ALSO_TYPED = (
-    "A$", "C$", "CLP$", "NZ$", "MX$", "R$", "Kč", "kr.", "kr", "Ft", "KSh", "₦", "₱", "zł", "lei",
-    "₺", "₴", "R", "¥", "CN¥", "£", "₹", "$", "€",
-)  # fmt: skip
-"""Signs of currencies that the table of places lacks in some locale, from memory."""
-
-
-@cache
-def _signs():
-    """Matches the signs and codes of currencies; the longest first."""
-    rows = (row for row in tables.rows("places") if row["thing"] == "symbol")
-    found = {*DECIMALS, *ALSO_TYPED, *(row["text"].translate(_MARKS) for row in rows)}
-    return re.compile("|".join(map(re.escape, sorted(found, key=len, reverse=True))))
 
 
 def steps(path):
@@ -324,15 +302,14 @@ def read_text(text, field, currency):
     if field.kind in ("weeks", "names"):
         return _several(text, field, currency)
     if field.kind in ("sure", "share"):
-        return None if text == "expected" else _plain_number(text, text)
+        return None if text == "expected" else plain_number(text, text)
     is_percent = field.kind in ("percent", "chance")
-    if field.kind == "chance" and (counts := _counts_in(text)):
+    if field.kind == "chance" and (counts := counts_in(text)):
         return counts
     bare = text.replace("%", "") if is_percent else text
-    bare = bare.translate(_MARKS).replace("\u2212", "-")
     if field.kind == "money":
-        bare = _signs().sub("", bare.replace(currency.code, ""))
-    value = _number_in(bare, currency)
+        bare = without_currency(bare, currency)
+    value = number_in(bare, currency)
     if value is None:
         return text
     if is_percent:
@@ -411,31 +388,3 @@ def _several(text, field, currency):
         return items
     numbers = [read_text(item, FIELDS["bench.day"], currency) for item in items]
     return text if any(isinstance(number, str) for number in numbers) else numbers
-
-
-def _counts_in(text):
-    """What was counted, as the scenario has it; None where the text says nothing of the kind."""
-    found = _COUNTED.fullmatch(text)
-    up, sown = map(int, found.groups()) if found else (0, 0)
-    return {"up": up, "sown": sown} if up <= sown and sown else None
-
-
-def _number_in(text, currency):
-    """The number in text without spaces; None if there is none."""
-    groups = {currency.place.group, currency.place.money_group}
-    for group in (",", "."):
-        other = "." if group == "," else ","
-        pattern = rf"[+-]?[1-9]\d{{0,2}}(?:\{group}\d{{3}})+"
-        grouped = re.fullmatch(rf"{pattern}(?:\{other}\d*)?", text)
-        sure = other in text or text.count(group) > 1 or group in groups
-        if grouped and sure:
-            text = text.replace(group, "").replace(other, ".")
-            break
-    return _plain_number(text.replace(",", "."), None)
-
-
-def _plain_number(text, otherwise):
-    if not re.fullmatch(r"[+-]?(?:\d+\.?\d*|\.\d+)", text):
-        return otherwise
-    value = float(text)
-    return value if math.isfinite(value) else otherwise

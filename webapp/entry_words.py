@@ -176,8 +176,8 @@ ENGLISH = {
     "fault.number": "“{text}” is not a number. Write one such as {like}.",
     "fault.percent": "{text} does not fit. Write a percentage from 0 to 100.",
     "fault.chance": (
-        "{text} does not fit. Write a percentage from 0 to 100, or what came up of what was sown, as"
-        " in 17/20."
+        "{text} does not fit. Write a percentage from 0 to 100, or what came up of what was sown,"
+        " as in 17/20."
     ),
     "fault.name_empty": "A name is needed; the last one is kept until then.",
     "fault.name_taken": "Another row has this name; the last one is kept until it differs.",

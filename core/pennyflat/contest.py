@@ -45,16 +45,14 @@ class Posterior:
         return Posterior(self.a + emerged, self.b + sown - emerged)
 
 
-def posterior(emerged, sown, *, prior=JEFFREYS):
+def posterior(emerged, sown):
     """
-    What is known of a mix after a trial.
+    What is known of a mix after a trial, from Jeffreys' prior.
 
     Parameters
     ----------
     emerged, sown : int
         Seedlings and seeds. [count]
-    prior : float, default 1/2
-        Added to both sides: 1/2 for Jeffreys' prior, 1 for a flat one. [count]
 
     Returns
     -------
@@ -62,12 +60,12 @@ def posterior(emerged, sown, *, prior=JEFFREYS):
 
     Examples
     --------
-    >>> posterior(17, 20, prior=1).mean
-    0.8182
+    >>> posterior(17, 20).mean
+    0.8333
     """
     if not (sown >= 0 and 0 <= emerged <= sown):
         raise ValueError(f"emerged must be between 0 and the seeds sown, not {emerged} of {sown}.")
-    return Posterior(emerged + prior, sown - emerged + prior)
+    return Posterior(emerged + JEFFREYS, sown - emerged + JEFFREYS)
 
 
 def chances_best(known):
@@ -93,6 +91,8 @@ def chances_best(known):
     >>> chances_best([posterior(k, 5) for k in (5, 4, 4, 3, 3)])
     (0.724, 0.118, 0.118, 0.02, 0.02)
     """
+    if not known:
+        return ()
     angles = [angle(mix.a, mix.b) for mix in known]
     chances = [0.0] * len(known)
     start = max(own.low for own in angles)  # below it one of them is hardly ever
@@ -155,6 +155,8 @@ def chances_to_beat(known):
     >>> chances_to_beat([posterior(5, 5), posterior(3, 5)])
     [[0.5, 0.94], [0.06, 0.5]]
     """
+    if not known:
+        return []
     angles = [angle(mix.a, mix.b) for mix in known]
     beats = [[0.0] * len(known) for _ in known]
     for left, mixes in panels(angles, min(own.low for own in angles)):

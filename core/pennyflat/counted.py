@@ -30,6 +30,10 @@ FAR = 5.0
 """Where a chance of u is so far from wanted / n, in asin(sqrt(u)) and units of 1 / sqrt(n), that it
 is taken for never or always enough: ten standard deviations. [1]"""
 
+ALIKE = 5e-6
+"""How close, in the same units, chances of u are taken for one, their mean: 1e-5 of a standard
+deviation, so that what is averaged is off by 1e-11 at most. [1]"""
+
 NEARBY = 200
 """Cells that are added one by one before the number is looked for by halving. [count]"""
 
@@ -107,7 +111,7 @@ def enough_chance(n, wanted, up, sown, seeds_per_cell=1, survival=1.0):
     if wanted <= 0 or n < wanted:
         return float(wanted <= 0)
     seed = up, sown, seeds_per_cell, survival
-    shares, weights, above = _steps(*seed, _fineness(n, *seed))
+    shares, weights, above = _steps(*seed, _kept(n))
     first, last = _undecided(shares, n, wanted)
     return above[last] + math.fsum(
         weights[place] * binomial_tail(n, shares[place], wanted) for place in range(first, last)
@@ -213,6 +217,8 @@ def _cells_for_counts(wanted, seed, assurance):
     if assurance is None:
         return expected
     about = _about(wanted, expected, seed, assurance)
+    if about > 2 * expected:  # the steps for so few cells were too coarse
+        about = _about(wanted, about, seed, assurance)
     if wanted <= NEARBY and about <= wanted + NEARBY:
         return _by_adding(wanted, seed, assurance)
 
@@ -224,7 +230,7 @@ def _cells_for_counts(wanted, seed, assurance):
 
 def _about(wanted, expected, seed, assurance):
     """Cells by normal values in place of binomial ones: off by a few, and quick."""
-    shares, weights, _ = _steps(*seed, _fineness(min(expected, MOST_TRIALS), *seed))
+    shares, weights, _ = _steps(*seed, _kept(min(expected, MOST_TRIALS)))
     known = [(u, 2 * u * (1 - u), w) for u, w in zip(shares, weights, strict=True) if 0 < u < 1]
     surely = 1 - math.fsum(w for _, _, w in known)
     erf, sqrt = math.erf, math.sqrt
@@ -242,7 +248,7 @@ def _by_adding(wanted, seed, assurance):
 
     One more cell adds u P[n cells give wanted - 1], which then falls by a product.
     """
-    shares, weights, _ = _steps(*seed, _fineness(wanted + 2 * NEARBY, *seed))
+    shares, weights, _ = _steps(*seed, _kept(wanted + 2 * NEARBY))
     n, chance = wanted, math.fsum(w * u**wanted for u, w in zip(shares, weights, strict=True))
     # by u: its weight times the chance that n cells give wanted - 1
     missed = [w * n * u ** (n - 1) * (1 - u) for u, w in zip(shares, weights, strict=True)]
@@ -255,18 +261,30 @@ def _by_adding(wanted, seed, assurance):
     return n
 
 
-def _fineness(n, up, sown, seeds, survival):
-    """Steps of t that do for up to n cells; the same for many n, so that they are kept."""
-    cells = 1 << (n - 1).bit_length()
-    return steps_for(sown + 1 + survival * seeds * (cells + 1))
+def _kept(n):
+    """So many cells or more, the same for many n, so that the steps for them are kept."""
+    return 1 << (n - 1).bit_length()
 
 
 @lru_cache(maxsize=256)
-def _steps(up, sown, seeds, survival, fineness):
-    """Chances u of a cell, rising; their weights, which add up to 1; the weights from each on."""
-    steps = angle(up + 0.5, sown - up + 0.5).even_steps(fineness)
-    shares = [-math.expm1(seeds * _log_failed(t)) * survival for t, _ in steps]
-    weights = [weight for _, weight in steps]
+def _steps(up, sown, seeds, survival, cells):
+    """
+    Chances u of a cell, rising; their weights, which add up to 1; the weights from each on.
+
+    Fine enough for so many cells. Chances that these cells cannot tell apart are put together.
+    """
+    count = steps_for(sown + 1 + survival * seeds * (cells + 1))
+    alike, start, shares, weights = ALIKE / math.sqrt(cells), -1.0, [], []
+    for t, weight in angle(up + 0.5, sown - up + 0.5).even_steps(count):
+        share = -math.expm1(seeds * _log_failed(t)) * survival
+        at = math.asin(math.sqrt(share))
+        if at - start > alike:
+            start = at
+            shares.append(share)
+            weights.append(weight)
+        else:
+            weights[-1] += weight
+            shares[-1] += (share - shares[-1]) * weight / weights[-1]
     above = [*accumulate(reversed(weights))][::-1]
     return shares, weights, [*above, 0.0]
 

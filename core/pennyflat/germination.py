@@ -22,42 +22,12 @@ Bot. 35:1609-1617. Farooq: Farooq, Basra, Hafeez and Ahmad 2005, J. Integr. Plan
 
 @dataclass(frozen=True, slots=True)
 class MeanTime:
-    """Mean emergence time and how it scatters."""
+    """Mean emergence time and how well it is known."""
 
     days: float
     """Mean over the seedlings that emerged. [days]"""
-    variance: float | None
-    """Between seedlings; None for one seedling. [days²]"""
     standard_error: float | None
-    """Of the mean. [days]"""
-    variation: float | None
-    """Coefficient of variation. [1]"""
-
-
-def running_total(newly_emerged):
-    """
-    The curve that belongs to seedlings counted anew on each day.
-
-    Parameters
-    ----------
-    newly_emerged : iterable of (float, int)
-        Day and seedlings first seen on it. [days, count]
-
-    Returns
-    -------
-    tuple of (float, int)
-        The curve. [days, count]
-
-    Examples
-    --------
-    >>> running_total([(5, 4), (6, 17), (9, 2)])
-    ((5, 4), (6, 21), (9, 23))
-    """
-    total, curve = 0, []
-    for day, count in newly_emerged:
-        total += count
-        curve.append((day, total))
-    return tuple(curve)
+    """Of the mean; None for one seedling. [days]"""
 
 
 def half_emergence(curve, *, formula="Coolbear"):
@@ -132,8 +102,8 @@ def mean_emergence(curve):
     Returns
     -------
     MeanTime or None
-        Variance with divisor N - 1, standard error `sqrt(variance / N)`. None where nothing has
-        emerged.
+        Standard error `sqrt(variance / N)`, the variance with divisor N - 1. None where nothing
+        has emerged.
 
     Examples
     --------
@@ -147,11 +117,9 @@ def mean_emergence(curve):
         return None
     mean = math.fsum(count * day for day, count in seen) / emerged
     if emerged == 1:
-        return MeanTime(mean, None, None, None)
+        return MeanTime(mean, None)
     variance = math.fsum(count * (day - mean) ** 2 for day, count in seen) / (emerged - 1)
-    return MeanTime(
-        mean, variance, math.sqrt(variance / emerged), math.sqrt(variance) / mean if mean else None
-    )
+    return MeanTime(mean, math.sqrt(variance / emerged))
 
 
 def curve_band(curve, sown, *, level=0.8):

@@ -5,6 +5,7 @@ distribution function follows from it there, by integrating the polynomial throu
 """
 
 import math
+from functools import cache
 from itertools import pairwise
 from operator import mul
 
@@ -50,18 +51,19 @@ def panels(angles, start):
     >>> chance
     0.94
     """
+    at, weights, rows = _rule()
     reached = [own.below(start) for own in angles]
     for left, right in pairwise(_ends(angles, start)):
         half = (right - left) / 2
-        places = [left + half * (1 + place) for place in _PLACES]
+        places = [left + half * (1 + place) for place in at]
         found = []
         for which, own in enumerate(angles):
             if own.high > left:
                 density = own.densities(places)
                 base = reached[which]
-                below = [base + half * sum(map(mul, row, density)) for row in _ROWS]
+                below = [base + half * sum(map(mul, row, density)) for row in rows]
                 gained = [
-                    half * weight * here for weight, here in zip(_WEIGHTS, density, strict=True)
+                    half * weight * here for weight, here in zip(weights, density, strict=True)
                 ]
                 reached[which] = base + sum(gained)
                 found.append((which, gained, below))
@@ -83,6 +85,13 @@ def _ends(angles, start):
         if start == 0:
             ends[1:1] = [ends[1] / 8**power for power in range(GRADES, 0, -1)]
     return ends
+
+
+@cache
+def _rule():
+    """Places and weights on a panel, and the rows that go with them."""
+    places, weights = _gauss_legendre(NODES)
+    return places, weights, _rows(places, weights)
 
 
 def _gauss_legendre(count):
@@ -129,7 +138,3 @@ def _rows(places, weights):
         [weight * factor(upto, own) for weight, own in zip(weights, series, strict=True)]
         for upto in series
     ]
-
-
-_PLACES, _WEIGHTS = _gauss_legendre(NODES)
-_ROWS = _rows(_PLACES, _WEIGHTS)

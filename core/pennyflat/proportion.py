@@ -15,14 +15,16 @@ JEFFREYS = 0.5
 """Added to the seeds that came up and to those that did not: the Jeffreys prior Beta(1/2, 1/2)."""
 
 TOLERANCE_4X100 = {
-    # mean germination: greatest range between four replicates of 100 seeds, all in per cent
-    98: 6, 97: 7, 96: 8, 95: 9, 94: 10, 93: 10, 92: 11, 91: 11, 90: 12, 89: 12, 88: 13, 87: 13,
-    86: 14, 85: 14, 84: 14, 83: 15, 82: 15, 81: 15, 80: 16, 79: 16, 78: 16, 77: 17, 76: 17, 75: 17,
-    74: 17, 73: 17, 72: 18, 71: 18, 70: 18, 69: 18, 68: 18, 67: 18,
+    # mean germination from 51 %: greatest range between four replicates of 100 seeds, in per cent
+    99: 5, 98: 6, 97: 7, 96: 8, 95: 9, 94: 10, 93: 10, 92: 11, 91: 11, 90: 12, 89: 12, 88: 13,
+    87: 13, 86: 14, 85: 14, 84: 14, 83: 15, 82: 15, 81: 15, 80: 16, 79: 16, 78: 16, 77: 17, 76: 17,
+    75: 17, 74: 17, 73: 17, 72: 18, 71: 18, 70: 18, 69: 18, 68: 18, 67: 18,
     **dict.fromkeys(range(56, 67), 19), **dict.fromkeys(range(51, 56), 20),
 }  # fmt: skip
-"""International Seed Testing Association, International Rules for Seed Testing, table 5B (2.5 %
-level), FROM MEMORY: open the table before a decision hangs on it. Below 51 % it is mirrored. [%]"""
+"""US Code of Federal Regulations, 7 CFR 201.55, maximum tolerated ranges between 100-seed
+replicates (25 FR 8771 of 1960, 65 FR 1707 of 2000; annual edition of 2015, read in a copy). The two
+columns of the mean stand side by side, 99 with 2, 98 with 3, to 51 with 50: below 51 %, p has the
+tolerance of 101 - p. Table 5B of the ISTA rules has the same rows, from memory. [%]"""
 
 RANGE_FACTOR = {2: 3.1698, 3: 3.6823, 4: 3.9840, 5: 4.1970, 6: 4.3609, 7: 4.4936, 8: 4.6049}
 """Upper 2.5 % point of the range of so many standard normal values. [1]
@@ -30,6 +32,9 @@ SciPy 1.18.1: stats.studentized_range.ppf(0.975, replicates, inf)."""
 
 NEGLIGIBLE = 1e-17
 """Chance, or share of one, that is left out of a sum. [1]"""
+
+TINY = 1e-300
+"""Chance below which numbers lose their digits. [1]"""
 
 SUSPICIOUS = 0.025
 """Replicates that would differ this much by chance less often than this are called in doubt: the
@@ -40,8 +45,6 @@ level of the published tolerances. [1]"""
 class Replicates:
     """How far replicates of one test lie apart, against what chance allows."""
 
-    mean: float
-    """Mean germination. [1]"""
     spread: float
     """Greatest less least. [1]"""
     tolerance: float
@@ -158,10 +161,13 @@ def fisher_exact(emerged, sown, other_emerged, other_sown):
     def chance(k):
         return binomial_pmf(sown, share, k) * binomial_pmf(other_sown, share, total - k) / together
 
+    def ratio(k):  # of the chance of k + 1 to that of k
+        return (sown - k) * (total - k) / ((k + 1) * (other_sown - total + k + 1))
+
     seen = chance(emerged)
     ends = max(0, total - other_sown), min(total, sown)
     likeliest = (sown + 1) * (total + 1) // (seeds + 2)
-    every = _from_likeliest(chance, likeliest, ends, NEGLIGIBLE * seen)
+    every = _from_likeliest(chance(likeliest), ratio, likeliest, ends, max(NEGLIGIBLE * seen, TINY))
     return min(1.0, math.fsum(p for p in every if p <= seen * (1 + 1e-9)))
 
 
@@ -169,9 +175,10 @@ def compare_replicates(counts, seeds):
     """
     Whether replicates of one germination test differ more than chance allows.
 
-    Four of 100 seeds: the tolerance of `TOLERANCE_4X100`, from memory. Otherwise the rule behind
-    it, `factor x sqrt(p (1 - p) / seeds)`, with the factor of `RANGE_FACTOR`. Neither holds for a
-    few seeds, so the exact binomial chance of such a range is given too, and it decides.
+    Four of 100 seeds: the tolerance of `TOLERANCE_4X100`, by the mean rounded to a whole per cent.
+    Otherwise, and where that table ends, the rule near it, `factor x sqrt(p (1 - p) / seeds)`, with
+    the factor of `RANGE_FACTOR`. Neither holds for a few seeds, so the exact binomial chance of
+    such a range is given too, and it decides.
 
     Parameters
     ----------
@@ -194,17 +201,19 @@ def compare_replicates(counts, seeds):
         raise ValueError(f"counts must be those of 2 to 8 replicates, not of {len(counts)}.")
     for count in counts:
         _check_count(count, seeds)
-    mean = sum(counts) / len(counts) / seeds
+    total, sown = sum(counts), len(counts) * seeds
+    mean = total / sown
     spread = max(counts) - min(counts)
-    percent = math.floor(100 * max(mean, 1 - mean) + 0.5)
-    if (len(counts), seeds) == (4, 100) and percent in TOLERANCE_4X100:
-        tolerance = TOLERANCE_4X100[percent] / 100
-        source = phrase("ISTA rules, table 5B, from memory")
+    percent = (200 * total + sown) // (2 * sown)  # a half goes up
+    row = percent if percent > 50 else 101 - percent
+    if (len(counts), seeds) == (4, 100) and row in TOLERANCE_4X100:
+        tolerance = TOLERANCE_4X100[row] / 100
+        source = phrase("7 CFR 201.55, maximum tolerated ranges")
     else:
         tolerance = RANGE_FACTOR[len(counts)] * math.sqrt(mean * (1 - mean) / seeds)
         source = phrase("range of normal values at the 2.5 % level")
     chance = _chance_of_range(spread, len(counts), seeds, mean)
-    return Replicates(mean, spread / seeds, tolerance, source, chance)
+    return Replicates(spread / seeds, tolerance, source, chance)
 
 
 def _chance_of_range(spread, replicates, seeds, share):
@@ -235,15 +244,21 @@ def _likely_counts(seeds, share):
     return range(max(0, math.floor(middle - far)), min(seeds, math.ceil(middle + far)) + 1)
 
 
-def _from_likeliest(chance, likeliest, ends, negligible):
+def _from_likeliest(chance, ratio, likeliest, ends, negligible):
     """Chances of outcomes from the likeliest to both ends, until they have fallen to nothing."""
     first, last = ends
-    for outcomes in (range(likeliest, last + 1), range(likeliest - 1, first - 1, -1)):
-        for outcome in outcomes:
-            found = chance(outcome)
-            if found <= negligible:
-                break
-            yield found
+    above = below = chance
+    yield chance
+    for outcome in range(likeliest, last):
+        above *= ratio(outcome)
+        if above <= negligible:
+            break
+        yield above
+    for outcome in range(likeliest - 1, first - 1, -1):
+        below /= ratio(outcome)
+        if below <= negligible:
+            break
+        yield below
 
 
 def _check_count(emerged, sown):

@@ -30,6 +30,10 @@ STALL = 0.25
 """A plant has stalled when it gains less than this share of its best earlier weekly gain. Ours. [1]
 """
 
+SCATTER, SCATTER_MM = 0.05, 2.0
+"""How far two heights of a typical plant may differ by measuring alone: this share of the height,
+and so many mm at least. Common practice, no source. [1, mm]"""
+
 FIRST_PART = 0.5
 """Water uptake is measured until this share of the last reading has gone in. Ours. [1]"""
 
@@ -111,8 +115,10 @@ class ChargeSeen:
 class Lesson:
     """What trials of one mix and crop give a scenario."""
 
-    emergence: float
-    """Chance that the next seed gives a normal seedling: mean of the posterior. [1]"""
+    up: int
+    """Normal seedlings. [count]"""
+    sown: int
+    """[count]"""
     charge: ChargeSeen | None
     """Of the pot that went hungry first; None where nobody looked."""
 
@@ -247,8 +253,10 @@ def charge_seen(trial):
     """
     The weeks between which a mix ran out: first yellowing of the oldest leaves, or a growth stall.
 
-    Growth stalls where a plant gains less than `STALL` of its best weekly gain so far. From the
-    first feeding on, the looks say nothing of the mix's own charge.
+    Growth stalls where a plant gains less than `STALL` of its best weekly gain so far, and goes on
+    so to the last look. What measuring alone may do is no stall: at its best gain the plant would
+    have grown by more than `SCATTER` since the look before. From the first feeding on, the looks
+    say nothing of the mix's own charge.
 
     Parameters
     ----------
@@ -269,19 +277,33 @@ def charge_seen(trial):
     unfed = [look for look in trial.looks if look.week <= until]
     if not unfed:
         return None
-    after, measured, best = 0.0, None, 0.0
+    stall = _stall(look for look in unfed if look.height_mm is not None)
+    after = 0.0
     for look in unfed:
         if look.leaves == "yellowing":
             return ChargeSeen(after, look.week, "yellowing")
-        if look.height_mm is not None:
-            if measured is not None:
-                gain = (look.height_mm - measured.height_mm) / (look.week - measured.week)
-                if gain < STALL * best:
-                    return ChargeSeen(after, look.week, "stall")
-                best = max(best, gain)
-            measured = look
+        if look is stall:
+            return ChargeSeen(after, look.week, "stall")
         after = look.week
     return ChargeSeen(after, None, None)
+
+
+def _stall(measured):
+    """The first of the looks with a height by which growth had stalled, or None."""
+    looks, best = tuple(measured), 0.0
+    for place, (before, look) in enumerate(pairwise(looks), start=1):
+        at_best = best * (look.week - before.week)
+        if at_best > max(SCATTER_MM, SCATTER * before.height_mm) and all(
+            _gain(before, later) < STALL * best for later in looks[place:]
+        ):
+            return look
+        best = max(best, _gain(before, look))
+    return None
+
+
+def _gain(before, look):
+    """[mm a week]"""
+    return (look.height_mm - before.height_mm) / (look.week - before.week)
 
 
 def water_uptake(readings):
@@ -335,11 +357,10 @@ def lesson(trials, crop, medium):
 
     Examples
     --------
-    >>> lesson([Trial("Fine mix", "leek", 5, (Count(9, 5),))], "leek", "Fine mix").emergence
-    0.9167
+    >>> learnt = lesson([Trial("Fine mix", "leek", 5, (Count(9, 4),))], "leek", "Fine mix")
+    >>> learnt.up, learnt.sown
+    (4, 5)
     """
-    from pennyflat.contest import posterior  # only here, so that reading a scenario stays quick
-
     pots = [trial for trial in trials if (trial.crop, trial.medium) == (crop, medium)]
     counted = normal_seedlings(pots)
     if not counted:
@@ -350,4 +371,4 @@ def lesson(trials, crop, medium):
         charge = min(hungry, key=lambda seen: seen.by)
     else:
         charge = max(charges, key=lambda seen: seen.after, default=None)
-    return Lesson(posterior(*counted[crop, medium]).mean, charge)
+    return Lesson(*counted[crop, medium], charge)

@@ -19,6 +19,10 @@ FILL_SPREAD = 0.05
 practice around 15 %, no source. [1]"""
 
 
+LEAST = 1e-4
+"""Below this, an emergence is taken for it: no number of cells is worked out for less. Ours. [1]"""
+
+
 @dataclass(frozen=True, slots=True)
 class MixCost:
     """Cost of a ready seedling in one tested mix."""
@@ -65,16 +69,42 @@ def costs_at_stake(scenario, sowing):
     Bulk potting mix 0.056 to 0.074 0.84
     """
     tried = mixes_tried(scenario, sowing)
-    expected = replace(scenario, assurance=None)  # the cost as used is the same; found faster
+    expected, one = without_number(scenario, sowing)
     costs = []
     for mix, emergence in tried:
         charge, fill = charge_range(scenario, sowing, mix), fill_range(mix)
         inputs = cases(emergence.quantile, charge, fill)
-        costs.append([cost_each(expected, sowing, mix, *case) for case in inputs])
+        costs.append([cost_each(expected, one, mix, *case) for case in inputs])
     return tuple(
         MixCost(mix.name, *cost_band(found), chance, found.count(math.inf) / DRAWS)
         for (mix, _), found, chance in zip(tried, costs, chances_cheapest(costs), strict=True)
     )
+
+
+def without_number(scenario, sowing):
+    """
+    The same without a number wanted, or an assurance of it: the cost as used depends on neither.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    sowing : Sowing
+
+    Returns
+    -------
+    (Scenario, Sowing)
+        For one seedling expected, which takes fewest cells and is found fastest.
+
+    Examples
+    --------
+    >>> from pennyflat.demo import DEMO
+    >>> from pennyflat.scenario import read
+    >>> demo = read(DEMO)
+    >>> expected, one = without_number(demo, demo.sowings[0])
+    >>> expected.assurance, one.wanted
+    (None, 1)
+    """
+    return replace(scenario, assurance=None), replace(sowing, wanted=1)
 
 
 def mixes_tried(scenario, sowing):
@@ -203,7 +233,7 @@ def cost_each(scenario, sowing, medium, emergence, charge, fill_loss):
     """
     mix = replace(
         medium,
-        emergence=medium.emergence | {sowing.crop: emergence},
+        emergence=medium.emergence | {sowing.crop: max(emergence, LEAST)},
         feeds_for_weeks=charge,
         fill_loss=fill_loss,
     )

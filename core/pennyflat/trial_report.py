@@ -175,7 +175,7 @@ def _mix(pots, count, best):
         "charge": _charge(learnt.charge) if learnt else next(iter(charges), None),
         "lesson": learnt
         and {
-            "emergence": learnt.emergence,
+            "emergence": {"up": learnt.up, "sown": learnt.sown},
             "feeds_for_weeks": learnt.charge and learnt.charge.weeks,
             "is_at_least": learnt.charge is not None and learnt.charge.by is None,
         },
@@ -184,7 +184,7 @@ def _mix(pots, count, best):
 
 def _pairs(counted, known):
     pairs = list(combinations(counted, 2))
-    beats = chances_to_beat(tuple(known.values())) if known else []
+    beats = chances_to_beat(tuple(known.values()))
     place = {mix: at for at, mix in enumerate(known)}
     found = []
     for one, other in pairs:

@@ -14,12 +14,12 @@ edges are looked for between `CHARGES` slices of chance.
 """
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import pairwise
 
 from pennyflat.contest import weighted_shares
 from pennyflat.information import sample_results, worth_of_all, worth_of_result
-from pennyflat.trial_costs import charge_range, cost_each, fill_range, mixes_tried
+from pennyflat.trial_costs import charge_range, cost_each, fill_range, mixes_tried, without_number
 
 MEASURES = ("emergence", "charge", "fill")
 
@@ -115,13 +115,23 @@ def worth_of_measuring(scenario, sowing):
     ('charge', 0.61)
     """
     tried = mixes_tried(scenario, sowing)
-    expected = replace(scenario, assurance=None)  # the cost as used is the same; found faster
+    expected, one = without_number(scenario, sowing)
     outlooks = {
-        mix.name: _Outlook.of(expected, sowing, mix, known) for mix, known in tried if known.a > 1
+        mix.name: _Outlook.of(expected, one, mix, known, sowing.wanted)
+        for mix, known in tried
+        if known.a > 1
     }
-    can_tell = len(outlooks) > 1 and min(o.expected for o in outlooks.values()) < math.inf
+    least = sorted((outlook.expected, name) for name, outlook in outlooks.items())
+    can_tell = len(least) > 1 and least[0][0] < math.inf
+
+    def worth(name, measure):
+        if not can_tell or name not in outlooks:
+            return None
+        rival = next(cost for cost, other in least if other != name)
+        return _worth(outlooks[name], rival, measure)
+
     each = tuple(
-        Measurement(mix.name, measure, _worth(outlooks, mix.name, measure) if can_tell else None)
+        Measurement(mix.name, measure, worth(mix.name, measure))
         for mix, _ in tried
         for measure in MEASURES
     )
@@ -144,10 +154,10 @@ class _Outlook:
     """1 / (1 - loss) less its mean, equally likely."""
 
     @classmethod
-    def of(cls, scenario, sowing, medium, known):
+    def of(cls, scenario, sowing, medium, known, wanted):
         def cost(emergence, charge, fill_loss):
             each = cost_each(scenario, sowing, medium, emergence, charge, fill_loss)
-            return sowing.wanted * each
+            return wanted * each
 
         loss, weeks = fill_range(medium), charge_range(scenario, sowing, medium)
         shares = weighted_shares(known)
@@ -240,12 +250,10 @@ def _edge(holds, low, high):
     return high
 
 
-def _worth(outlooks, medium, measure):
+def _worth(own, rival, measure):
     """Worth of one measurement of one mix; None where it cannot be told."""
-    own = outlooks.get(medium)
-    if own is None or (measure == "charge" and not own.is_charge_seen):
+    if measure == "charge" and not own.is_charge_seen:
         return None
-    rival = min(other.expected for name, other in outlooks.items() if name != medium)
     if measure != "charge" and own.expected == math.inf:
         return 0.0  # it may stall, whatever is found, so it is not chosen
     results = {

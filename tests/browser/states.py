@@ -13,7 +13,7 @@ def as_it_comes(page):
 
 
 def empty(page):
-    page.get_by_role("button", name="Start empty").click()
+    page.get_by_role("button", name="Start with my own prices").click()
     expect(page.locator("#standing")).to_contain_text("The answer appears here")
 
 

@@ -14,7 +14,7 @@ def unfold(page, within, words):
 
 
 def test_a_newcomer_picks_and_gets_an_answer_whose_figures_have_sources(example):
-    example.get_by_role("button", name="Start empty").click()
+    example.get_by_role("button", name="Start with my own prices").click()
     crop = example.get_by_label("Crop", exact=True)
     expect(crop).to_have_count(1)
     crop.fill("Tomato")

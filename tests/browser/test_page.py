@@ -133,7 +133,7 @@ def test_a_crop_chosen_before_python_is_up_stays_chosen_at_every_answer(page, si
 
 
 def test_starting_empty_asks_for_few_things_and_leads_to_an_answer(example):
-    example.get_by_role("button", name="Start empty").click()
+    example.get_by_role("button", name="Start with my own prices").click()
     expect(example.locator("#standing")).to_contain_text("The answer appears here")
     expect(example.locator("#entry :is(input, select):visible")).to_have_count(8)
 

@@ -91,7 +91,7 @@ def test_what_is_said_while_an_answer_comes_in_is_not_lost(page, site_url):
     # the first answer is still under way: this waits, and is sent while that one is taken in
     page.evaluate(
         """() => {
-          const price = document.querySelector('[data-path="sowings[0].tray.price"]');
+          const price = document.querySelector('[data-path="trays[0].price"]');
           price.value = "93.75";
           price.dispatchEvent(new Event("input", { bubbles: true }));
         }"""

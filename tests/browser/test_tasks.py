@@ -83,7 +83,6 @@ def stated(task):
 
 def test_price_a_new_bag_in_the_aisle(phone):
     page = phone.page
-    phone.tap(page.get_by_role("link", name="Start with my own prices"))
     phone.type("Size on the label", "25")
     phone.choose("Unit", "L")
     phone.type("Price ($)", "9,50")

@@ -1,19 +1,25 @@
 """Germination statistics against published worked series, tables and intervals."""
 
 import math
+from itertools import accumulate
 
 import pytest
 from scipy import stats
 
 from pennyflat.beta import beta_quantile
-from pennyflat.germination import half_emergence, mean_emergence, running_total
+from pennyflat.germination import half_emergence, mean_emergence
 from pennyflat.probability import binomial_tail, fewest_trials
-from pennyflat.proportion import RANGE_FACTOR, TOLERANCE_4X100, jeffreys_interval, wilson_interval
+from pennyflat.proportion import (
+    RANGE_FACTOR,
+    compare_replicates,
+    jeffreys_interval,
+    wilson_interval,
+)
 
 # Worked series of the open R package germinationmetrics (ICAR-NBPGR): tests/testthat/test-t50.R and
 # test-MeanGermTime.R. Seedlings counted anew on days 1 to 14, and the values its tests hold.
 SERIES = (0, 0, 0, 0, 4, 17, 10, 7, 1, 0, 1, 0, 0, 0)
-CURVE = running_total(enumerate(SERIES, start=1))
+CURVE = tuple(enumerate(accumulate(SERIES), start=1))
 
 INTERVALS = [
     # (emerged, sown, Wilson, Clopper-Pearson), 95 %. 81/263 and 1/29: Newcombe 1998, Stat. Med.
@@ -38,13 +44,11 @@ def test_mean_emergence_time():
     found = mean_emergence(CURVE)
 
     assert found.days == pytest.approx(6.7, rel=1e-14)
-    assert found.variance == pytest.approx(1.44615384615385, rel=1e-13)
     assert found.standard_error == pytest.approx(0.190141647604743, rel=1e-13)
-    assert found.variation == pytest.approx(0.179486771488981, rel=1e-13)
 
 
 def test_days_without_a_new_seedling_may_be_left_out():
-    seen = running_total((day, n) for day, n in enumerate(SERIES, start=1) if n)
+    seen = tuple((day, CURVE[day - 1][1]) for day, n in enumerate(SERIES, start=1) if n)
     looks = ((4, 0), *seen)  # without the look on day 4, the first four could be older
 
     assert half_emergence(looks) == half_emergence(CURVE)
@@ -101,8 +105,72 @@ def test_range_factors_are_those_of_the_studentized_range():
         assert factor == pytest.approx(expected, abs=6e-5), replicates
 
 
-def test_tolerances_from_memory_lie_within_one_of_the_rule_behind_them():
-    """3.984 sqrt(p (100 - p) / 100), in per cent: the table of the ISTA rules rounds it."""
-    for percent, tolerance in TOLERANCE_4X100.items():
-        rule = RANGE_FACTOR[4] * math.sqrt(percent * (100 - percent) / 100)
-        assert tolerance == pytest.approx(rule, abs=0.8), percent
+# 7 CFR 201.55, table of maximum tolerated ranges between 100-seed replicates (25 FR 8771, 1960;
+# 65 FR 1707, 2000), annual edition of 2015, read in a copy. Rows: average per cent of normal
+# seedlings, from the upper column and from the one beside it; most allowed between 4 replicates and
+# between 2. The copy prints 62 | 38 and 52 | 48 beside 63 | 38 and 53 | 48, evidently 39 and 49.
+PUBLISHED_RANGES = [
+    ((99,), (2,), 5, None),
+    ((98,), (3,), 6, None),
+    ((97,), (4,), 7, 6),
+    ((96,), (5,), 8, 6),
+    ((95,), (6,), 9, 7),
+    ((93, 94), (7, 8), 10, 8),
+    ((91, 92), (9, 10), 11, 9),
+    ((90,), (11,), 12, 9),
+    ((89,), (12,), 12, 10),
+    ((88,), (13,), 13, 10),
+    ((87,), (14,), 13, 11),
+    ((84, 86), (15, 17), 14, 11),
+    ((81, 83), (18, 20), 15, 12),
+    ((78, 80), (21, 23), 16, 13),
+    ((76, 77), (24, 25), 17, 13),
+    ((73, 75), (26, 28), 17, 14),
+    ((69, 72), (29, 32), 18, 14),
+    ((67, 68), (33, 34), 18, 15),
+    ((56, 66), (35, 45), 19, 15),
+    ((55,), (46,), 20, 15),
+    ((51, 54), (47, 50), 20, 16),
+]
+
+
+def averages(ends):
+    return range(ends[0], ends[-1] + 1)
+
+
+@pytest.mark.parametrize(("upper", "lower", "four", "two"), PUBLISHED_RANGES)
+def test_tolerances_of_four_replicates_are_those_published(upper, lower, four, two):
+    for percent in (*averages(upper), *averages(lower)):
+        found = compare_replicates([percent] * 4, 100)
+
+        assert found.tolerance == pytest.approx(four / 100), percent
+        assert found.source == "7 CFR 201.55, maximum tolerated ranges"
+
+
+def test_every_average_from_2_to_99_has_its_published_row():
+    rows = [row for upper, lower, _, _ in PUBLISHED_RANGES for row in (upper, lower)]
+
+    assert sorted(percent for row in rows for percent in averages(row)) == [*range(2, 100)]
+
+
+@pytest.mark.parametrize(("counts", "percent"), [((99, 99, 99, 97), 99), ((3, 2, 2, 3), 3)])
+def test_an_average_is_rounded_to_a_whole_per_cent_a_half_up(counts, percent):
+    (row,) = [row for row in PUBLISHED_RANGES if percent in (*averages(row[0]), *averages(row[1]))]
+
+    assert compare_replicates(counts, 100).tolerance == pytest.approx(row[2] / 100)
+
+
+def test_the_rule_lies_within_one_of_what_is_published():
+    """Where it serves: two replicates, 3.1698 sqrt(p (100 - p) / 100) in per cent."""
+    for upper, _, _, two in PUBLISHED_RANGES[2:]:
+        for percent in averages(upper):
+            tolerance = compare_replicates([percent] * 2, 100).tolerance
+            assert 100 * tolerance == pytest.approx(two, abs=0.8), percent
+
+
+@pytest.mark.parametrize("percent", [0, 1, 100])
+def test_beyond_the_published_rows_the_rule_serves(percent):
+    found = compare_replicates([percent] * 4, 100)
+
+    assert found.tolerance == pytest.approx(3.984 * math.sqrt(percent * (100 - percent)) / 1000)
+    assert found.source == "range of normal values at the 2.5 % level"

@@ -31,7 +31,7 @@ def _wrong(page):
 
 
 def _empty(page):
-    page.get_by_role("button", name="Start empty").click()
+    page.get_by_role("button", name="Start with my own prices").click()
     page.locator("#standing ul").wait_for()
 
 
