@@ -125,7 +125,7 @@ def requirement(scenario, sowing, medium):
     >>> demo = read(DEMO)
     >>> needed = requirement(demo, demo.sowings[0], demo.medium("Seed starter mix"))
     >>> needed.cells, needed.feedings, needed.each.total
-    (77, 6, 0.1947)
+    (77, 6, 0.1928)
     """
     share = ready_share(sowing, medium)
     weeks = sowing.weeks * medium.pace

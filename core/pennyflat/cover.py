@@ -127,6 +127,44 @@ def cheapest_cover(need, *, tax=0.0):
     return shelf.cover(shelf.least(shelf.target(need.amount)), need.amount)
 
 
+@lru_cache(maxsize=1024)
+def cost_steps(up_to, packages, measure, tax=0.0):
+    """
+    Least money against the amount needed: the corners of a staircase.
+
+    Parameters
+    ----------
+    up_to : float
+        Largest amount of interest, at least 0. [measure]
+    packages : tuple of Package
+    measure : {"L", "g", "mL"}
+    tax : float, default 0.0
+        Tax on the prices, at least 0. [1]
+
+    Returns
+    -------
+    tuple of (float, float)
+        (amount, paid) [measure, currency], both rising, from (0.0, 0.0): any need above one
+        corner's amount and up to the next one's costs what the next one costs. The last corner
+        reaches `up_to`, or all that limits leave.
+
+    Examples
+    --------
+    >>> bags = (Package("A", 10, "L", 5.2), Package("A", 25, "L", 10.9))
+    >>> cost_steps(40, bags, "L")
+    ((0.0, 0.0), (10.0, 5.2), (20.0, 10.4), (25.0, 10.9), (30.0, 15.6), (35.0, 16.1), (40.0, 20.8))
+    """
+    need = Need("", measure, up_to, packages)
+    shelf = Shelf(need, Grid([need], tax=tax))
+    corners = []
+    for purchase, dearer in pairwise([*shelf.undominated(shelf.target(up_to)), None]):
+        amount, money = purchase[1] / shelf.steps, shelf.grid.money_of(purchase[0])
+        covers_more = not corners or amount > corners[-1][0] * (1 + TOLERANCE)
+        if covers_more and (dearer is None or money < shelf.grid.money_of(dearer[0])):
+            corners.append((amount, money))
+    return tuple(corners)
+
+
 class Shelf:
     """
     The packages of one need on a grid, at stores of which some may be closed.
@@ -170,6 +208,21 @@ class Shelf:
         """Steps to buy for a need of so much, as far as limits let."""
         wanted = -(-self.wanted(amount) // self._lattice) * self._lattice
         return min(max(0, wanted), self.supply())
+
+    def undominated(self, target, open_stores=-1):
+        """
+        Purchases that none beats in cost and amount at once, the last one reaching the target.
+
+        It must be no more than the open stores' `supply`.
+        """
+        purchases = [_NOTHING]
+        for way in self._open_ways(open_stores):
+            if way.line.limit_binds(target):
+                if way is way.line.ways[0]:
+                    purchases = _choose(way.line, purchases, target, inf)
+            else:
+                purchases = _repeat(way, purchases, target, inf)
+        return purchases
 
     def least(self, target, open_stores=-1):
         """

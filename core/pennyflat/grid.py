@@ -81,6 +81,10 @@ class Grid:
         """One number that orders purchases by money, then packages, then amount, all in steps."""
         return (money * self._most_packages + packages) * self._most_amount + amount
 
+    def money_of(self, cost):
+        """Money of a weighed cost. [currency]"""
+        return cost // (self._most_packages * self._most_amount) / (self.money_steps * self._finer)
+
     def price(self, price):
         """Price of a package or deal, with tax. [steps of money]"""
         return int(_decimal(price).scaleb(self._price_places)) * self._tax_factor

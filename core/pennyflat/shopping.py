@@ -39,7 +39,7 @@ def shop(scenario, *, solve=solve_natively):
     >>> from pennyflat.scenario import read
     >>> bill = shop(read(DEMO))
     >>> [(item["item"], item["count"]) for item in bill["stores"][0]["items"]][:2]
-    [('Seed starter mix', 2), ('Soluble feed 20-20-20', 1)]
+    [('Seed starter mix', 1), ('Soluble feed 20-20-20', 1)]
     """
     planner = Planner(scenario)
     best = run(planner.best(), solve)

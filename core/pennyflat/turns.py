@@ -51,6 +51,7 @@ def turns_of(planner, best):
     >>> best = run(planner.best(), solve)
     >>> for turn in run(turns_of(planner, best), solve):
     ...     print(turn["kind"])
+    price
     """
     pairs = sum(map(len, planner.rows))
     if not best.proven or pairs > MOST_PAIRS or best.basket.unmet or not any(best.picks):

@@ -102,13 +102,14 @@ def effects(first, second):
 
     Examples
     --------
+    >>> from pennyflat.cost import requirement
     >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario import read
     >>> demo = read(DEMO)
     >>> lettuce = demo.sowings[1]
     >>> lean, rich = (requirement(demo, lettuce, medium) for medium in demo.media[:2])
     >>> [(effect.of, round(effect.saves, 4)) for effect in effects(lean, rich) if effect.saves]
-    [('medium', -0.0126), ('feed', -0.0005), ('emergence', 0.032)]
+    [('medium', -0.0126), ('feed', -0.0005), ('emergence', 0.0263)]
     """
     mean_cells = (1 / first.ready_share + 1 / second.ready_share) / 2
     more_cells = 1 / second.ready_share - 1 / first.ready_share
