@@ -16,7 +16,7 @@ from pennyflat.plan import Plan
 from pennyflat.saying import Listed, Money, phrase, say, say_count
 from pennyflat.split import MOST_GROUPS, shapley, to_the_cent
 
-GROUPS_SECONDS = 20.0
+GROUPS_SECONDS = 60.0
 """How long to look for the plans of all groups together. [s] Ours."""
 
 MOST_TOLD = 3
@@ -73,6 +73,7 @@ def owed_by(members, best, split):
 
     def cost(places):
         group, plan = tuple(buying[place] for place in places), best
+        yield None
         if len(group) < len(buying):
             work = JointPlanner([members[place] for place in group])
             seconds = GROUPS_SECONDS / min(2 ** len(buying), MOST_GROUPS)
@@ -287,8 +288,11 @@ def better_alone(members, best, rows, groups, *, decimals):
         is_whole = not plan.basket.unmet and _raised(plan) == _raised(groups[group])
         saves = fsum(paid[place] for place in group) - plan.with_the_rest
         found += [(saves, group)] if is_whole and saves > least else []
-    told = []
-    for saves, group in sorted(found, key=lambda one: (-one[0], len(one[1])))[:MOST_TOLD]:
+    told, told_of = [], []
+    for saves, group in sorted(found, key=lambda one: (-_exact(one[0]), len(one[1]))):
+        if any(set(group) > set(smaller) for smaller in told_of):
+            continue
+        told_of.append(group)
         names = tuple(members[place].name for place in group)
         sentence = say_count(
             len(names),
@@ -298,7 +302,7 @@ def better_alone(members, best, rows, groups, *, decimals):
             saves=Money(saves, members[0].own.currency),
         )
         told.append({"members": list(names), "saves": saves, "sentence": sentence})
-    return told
+    return told[:MOST_TOLD]
 
 
 def why_worse_off(members, best, rows, is_within):

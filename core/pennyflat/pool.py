@@ -107,8 +107,13 @@ def pool_steps(scenarios, *, names=None, decimals=2, split="shapley"):
 
     Returns
     -------
-    dict
-        As from `pool`.
+    generator
+        It returns what `pool` returns.
+
+    Raises
+    ------
+    PoolError
+        At once, if the scenarios contradict each other.
 
     Examples
     --------
@@ -127,6 +132,11 @@ def pool_steps(scenarios, *, names=None, decimals=2, split="shapley"):
     scenarios = {label: scenarios[i] for label, i in zip(labels, order, strict=True)}
     shelf = joint_shelf(scenarios)
     _check(scenarios.values(), shelf)
+    return _steps(scenarios, shelf, order, decimals, split)
+
+
+def _steps(scenarios, shelf, order, decimals, split):
+    """The work of an order; `order` has the place of each member among those given."""
     members = yield from members_of(scenarios, shelf)
     together = JointPlanner(members)
     best = yield from together.best()
