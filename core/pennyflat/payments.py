@@ -268,13 +268,13 @@ def better_alone(members, best, rows, groups, *, decimals):
     """
     if not members:
         return []
-    least = 0.5 / 10**decimals
+    least = _exact(1 / 10**decimals)
     picks = JointPlanner(members).by_member(best.picks)
     paid = [row["pays"] + _rest(mine) for row, mine in zip(rows, picks, strict=True)]
     found = [
         (-row["saving"], (place,))
         for place, row in enumerate(rows)
-        if row["saving"] is not None and row["saving"] < -least
+        if row["saving"] is not None and _exact(row["saving"]) < -least
     ]
     likely = [
         (fsum(paid[place] for place in group) - plan.with_the_rest, group)
