@@ -597,6 +597,31 @@ def test_members_who_count_leftovers_differently_are_told(document):
     assert notice.endswith("the order takes the least, 0 %.")
 
 
+def test_plans_that_are_not_proven_are_told(document):
+    two = [read(member(document, title, 100)) for title in ("Ann", "Ben")]
+
+    report = pool(two, solve=lambda model: solve(model) | {"proven": False})
+
+    assert not report["proven"] and not report["split"]["proven"]
+    assert sum("proof" in notice for notice in report["notices"]) == 2
+    assert "as good as the plans found" in report["notices"][-1]
+    assert sum(cents(m["pays"]) for m in report["members"]) == cents(report["total"])
+
+
+def test_a_page_may_solve_elsewhere_and_pause(document):
+    work = pool_steps([read(member(document, title, 100)) for title in ("Ann", "Ben")])
+    asked, answer = [], None
+    with pytest.raises(StopIteration) as ended:
+        while True:
+            asked.append(work.send(answer))
+            answer = asked[-1] and solve(json.loads(json.dumps(asked[-1])))
+
+    assert ended.value.value == pool(
+        [read(member(document, title, 100)) for title in ("Ann", "Ben")]
+    )
+    assert None in asked
+
+
 def test_nobody_makes_no_order():
     with pytest.raises(PoolError, match="at least one member"):
         pool([])

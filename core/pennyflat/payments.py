@@ -14,10 +14,13 @@ from pennyflat.joint_plan import JointPlanner, by_themselves
 from pennyflat.package import label_of
 from pennyflat.plan import Plan
 from pennyflat.saying import Listed, Money, phrase, say, say_count
-from pennyflat.split import MOST_GROUPS, shapley, to_the_cent
+from pennyflat.split import shapley, to_the_cent
 
-GROUPS_SECONDS = 60.0
-"""How long to look for the plans of all groups together. [s] Ours."""
+GROUP_SECONDS, HASTY_SECONDS = 1.0, 0.1
+"""How long to look for a group's plan, and after `MOST_UNPROVEN` without a proof. [s] Ours."""
+
+MOST_UNPROVEN = 30
+"""Groups without a proof before the search gets hasty. [count] Ours."""
 
 MOST_TOLD = 3
 """Groups that would do better alone which are told. [count] Ours."""
@@ -76,8 +79,9 @@ def owed_by(members, best, split):
         yield None
         if len(group) < len(buying):
             work = JointPlanner([members[place] for place in group])
-            seconds = GROUPS_SECONDS / min(2 ** len(buying), MOST_GROUPS)
-            plan = yield from work.best(seconds=seconds)
+            unproven = sum(not plan.proven for plan in groups.values())
+            is_hasty = unproven >= MOST_UNPROVEN
+            plan = yield from work.best(seconds=HASTY_SECONDS if is_hasty else GROUP_SECONDS)
         groups[group] = plan
         return plan.with_the_rest
 

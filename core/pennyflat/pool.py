@@ -162,7 +162,7 @@ def _steps(scenarios, shelf, order, decimals, split):
         "better_alone": better,
         "none_worse_off": why_not is None,
         "why_not": why_not,
-        "notices": _notices(members),
+        "notices": _notices(members, owed.rule["proven"]),
     }
 
 
@@ -254,7 +254,7 @@ def _check(scenarios, shelf):
         raise PoolError(differences)
 
 
-def _notices(members):
+def _notices(members, is_proven):
     found = [
         say(
             "{names} are counted as different items; if they are one, give them one name, so that"
@@ -290,6 +290,13 @@ def _notices(members):
         for member in members
         if not member.alone.proven
     ]
+    if not is_proven:
+        found.append(
+            phrase(
+                "Not every group's plan was proven to cost least in the time given; the shares are"
+                " as good as the plans found."
+            )
+        )
     return found
 
 
