@@ -75,11 +75,13 @@ def test_an_order_for_people(capsys, club):
 
     members = [read(DEMO | {"sowings": [sowing]}) for sowing in DEMO["sowings"]]
     report = pool(members, names=["Ann", "Ben", "cy"])
-    assert f"To pay {report['bill']:.2f} USD" in shown
+    assert f"To pay {report['total']:.2f} USD" in shown
     assert "Nobody pays more than alone." in shown
     for member in report["members"]:
         row = next(line for line in shown.splitlines() if line.startswith(member["name"] + " "))
-        assert row.split()[1:] == [f"{member[key]:.2f}" for key in ("pays", "alone", "saves")]
+        assert row.split()[1:] == [
+            f"{member[key]:.2f}" for key in ("alone", "saving", "pays", "goods", "trips")
+        ]
 
 
 def test_who_goes_to_a_shop_is_said_where_the_trip_costs(capsys, tmp_path):

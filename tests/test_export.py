@@ -139,8 +139,9 @@ def test_payments_and_pick_up_hold_the_reports_figures():
     assert [(row[0], float(row[3])) for row in rows] == [
         (member["name"], member["pays"]) for member in report["members"]
     ]
-    for _, goods, trips, pays, _, _ in rows:
+    for _, goods, trips, pays, alone, besides, saving in rows:
         assert float(goods) + float(trips) == pytest.approx(float(pays))
+        assert float(alone) - float(besides) - float(saving) == pytest.approx(float(pays))
     assert sum(float(row[3]) for row in rows) == pytest.approx(float(last[3]))
     assert len(items) == sum(len(member["items"]) for member in report["members"])
     for _, _, takes, uses, left, missing, _ in items:

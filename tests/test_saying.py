@@ -155,9 +155,13 @@ def test_every_sentence_on_an_order_can_be_translated():
     other = replace(demo, title="", media=(shouted, *demo.media[1:]))
     names = all_names(DEMO) | {shouted.name}
 
-    for members in ([demo, other], [tight, tight, tight], [demo, demo]):
-        report = pool(members)
-        assert list(unsaid(report, names)) == []
+    picky = replace(demo.sowings[0], medium="Bulk potting mix")
+    keeps = replace(demo, sowings=(picky, *demo.sowings[1:]), left_over_counts=0.5)
+
+    for members in ([demo, other], [tight, tight, tight], [demo, keeps]):
+        for split in ("shapley", "equal"):
+            report = pool(members, split=split)
+            assert list(unsaid(report, names)) == []
     with pytest.raises(PoolError) as caught:
         pool([demo, replace(demo, currency="EUR", tax=0.5), replace(demo, media=(mix,))])
 

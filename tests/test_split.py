@@ -1,114 +1,133 @@
-"""A joint bill is paid to the cent, by weight, with nobody paying more than alone."""
+"""A joint cost is divided by the Shapley value, and paid to the cent within bounds."""
 
-from fractions import Fraction
-from itertools import product
+import random
+from itertools import permutations
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pennyflat.split import split_bill
-
-own_bills = st.none() | st.integers(0, 40) | st.integers(0, 9000)
-weights = st.sampled_from([0.0, 1.0, 2.5]) | st.floats(1e-6, 1e6)
-members = st.lists(st.tuples(own_bills, weights), min_size=1, max_size=6)
+from pennyflat.plan import run
+from pennyflat.split import EXACT, MOST_GROUPS, shapley, to_the_cent
 
 
-def by_hand(pairs):
-    return {"own_bills": [own for own, _ in pairs], "weights": [weight for _, weight in pairs]}
+def divided(count, cost):
+    """The Shapley value of a cost that needs no solver."""
+
+    def work(group):
+        yield None
+        return cost(group)
+
+    return run(shapley(count, work), None)
 
 
-@settings(max_examples=1500)
-@given(st.integers(0, 20_000), members)
-def test_payments_come_to_the_bill_and_spare_everybody_where_they_can(bill, pairs):
-    found = split_bill(bill, **by_hand(pairs))
+def average_addition(count, cost):
+    """The definition: what each adds, over every sequence of joining."""
+    shares = [0.0] * count
+    orders = list(permutations(range(count)))
+    for order in orders:
+        for place, member in enumerate(order):
+            with_it, without = (tuple(sorted(order[: place + more])) for more in (1, 0))
+            shares[member] += (cost(with_it) - (cost(without) if without else 0.0)) / len(orders)
+    return shares
 
-    assert sum(found.pays) == bill
-    own = [own for own, _ in pairs]
-    assert found.none_worse_off == (None in own or sum(own) >= bill)
-    for (own, _), pays in zip(pairs, found.pays, strict=True):
-        if found.none_worse_off:
-            assert 0 <= pays <= (bill if own is None else own)
-        else:
-            assert pays >= own
+
+@pytest.mark.parametrize("seed", range(20))
+def test_shares_are_the_average_over_all_sequences(seed):
+    rng = random.Random(seed)
+    costs = {}
+
+    def cost(group):
+        return costs.setdefault(group, rng.uniform(0, 20))
+
+    count = rng.randint(1, 6)
+    shares, error = divided(count, cost)
+
+    assert shares == pytest.approx(average_addition(count, cost), abs=1e-9)
+    assert error == 0
+
+
+def runway(lengths):
+    """
+    What each pays for a runway as long as the longest needs, by the Shapley value.
+
+    Littlechild & Owen 1973, "A simple expression for the Shapley value in a special case",
+    Management Science 20: each stretch is divided equally among those who need it.
+    """
+    order = sorted(range(len(lengths)), key=lengths.__getitem__)
+    shares, paid, before = [0.0] * len(lengths), 0.0, 0.0
+    for place, member in enumerate(order):
+        paid += (lengths[member] - before) / (len(order) - place)
+        shares[member], before = paid, lengths[member]
+    return shares
+
+
+LENGTHS = [3.0, 8.0, 1.0, 13.0, 13.0, 5.5, 20.0, 9.0, 2.0, 4.0, 17.0, 6.0, 6.0, 11.0]
+
+
+def test_a_runway_is_paid_for_stretch_by_stretch():
+    lengths = LENGTHS[:EXACT]
+
+    shares, _ = divided(EXACT, lambda group: max(lengths[member] for member in group))
+
+    assert shares == pytest.approx(runway(lengths), abs=1e-9)
+
+
+def test_with_more_members_shares_are_sampled_within_the_error_stated():
+    shares, error = divided(len(LENGTHS), lambda group: max(LENGTHS[member] for member in group))
+
+    assert sum(shares) == pytest.approx(max(LENGTHS))
+    assert 0 < error < 1.5
+    for share, exact in zip(shares, runway(LENGTHS), strict=True):
+        assert abs(share - exact) < 4 * error
+
+
+def test_orders_that_have_nothing_to_do_with_each_other_are_exact_when_sampled():
+    shares, error = divided(12, lambda group: sum(LENGTHS[member] for member in group))
+
+    assert shares == pytest.approx(LENGTHS[:12]) and error == pytest.approx(0, abs=1e-9)
+
+
+def test_no_more_groups_are_looked_at_than_is_said():
+    for count in (EXACT, EXACT + 1, 20, 60):
+        seen = []
+
+        def cost(group, seen=seen):
+            seen.append(group)
+            return float(len(group))
+
+        divided(count, cost)
+        assert len(seen) == len(set(seen)) <= MOST_GROUPS
+
+
+amounts = st.floats(0, 9000)
 
 
 @settings(max_examples=500)
-@given(st.integers(0, 20_000), members)
-def test_whoever_pays_less_than_alone_pays_by_one_rate(bill, pairs):
-    found = split_bill(bill, **by_hand(pairs))
-    if not found.none_worse_off:
-        return
+@given(st.lists(amounts, min_size=1, max_size=6), st.data())
+def test_payments_come_to_the_bill_within_bounds(shares, data):
+    bill = round(sum(shares))
+    bounds = [data.draw(st.none() | st.integers(0, 9000)) for _ in shares]
+    if None not in bounds and sum(bounds) < bill:
+        bounds[0] = None
 
-    # The definition: one rate, and each pays rate x weight or, if that is less, the own bill. A
-    # payment is rounded by less than 1, so it bounds the rate from both sides.
-    at_least, at_most = Fraction(0), Fraction(10**30)
-    for (own, weight), pays in zip(pairs, found.pays, strict=True):
-        if not weight:
-            continue
-        if pays < (bill if own is None else own):
-            at_most = min(at_most, (pays + 1) / Fraction(weight))
-        at_least = max(at_least, (pays - 1) / Fraction(weight))
-    assert at_least <= at_most
+    pays = to_the_cent(bill, shares, bounds)
+
+    assert sum(pays) == bill
+    for paid, bound in zip(pays, bounds, strict=True):
+        assert 0 <= paid <= (bill if bound is None else bound)
 
 
 @settings(max_examples=300)
-@given(st.integers(0, 20_000), members, st.randoms())
-def test_the_order_of_members_moves_no_more_than_equals(bill, pairs, rng):
-    shuffled = list(pairs)
-    rng.shuffle(shuffled)
+@given(st.lists(amounts, min_size=1, max_size=6))
+def test_without_bounds_a_payment_is_the_share_rounded(shares):
+    bill = round(sum(shares))
 
-    def paid(pairs):
-        """Own bill as far as it matters, weight and payment of each, sorted."""
-        pays = split_bill(bill, **by_hand(pairs)).pays
-        return sorted(
-            (bill if own is None else min(own, bill), weight, pay)
-            for (own, weight), pay in zip(pairs, pays, strict=True)
-        )
-
-    assert paid(shuffled) == paid(pairs)
+    for paid, share in zip(to_the_cent(bill, shares), shares, strict=True):
+        assert abs(paid - share) <= 1.01
 
 
-@pytest.mark.parametrize(
-    ("bill", "own", "weights", "pays"),
-    [
-        # By hand. Nobody capped: 10 by 3 : 1 : 1.
-        (1000, [900, 900, 900], [3.0, 1.0, 1.0], (600, 200, 200)),
-        # The first has 600 for 150; the rest, 850, is shared evenly.
-        (1000, [150, 900, 900], [3.0, 1.0, 1.0], (150, 425, 425)),
-        # Capping the first lifts the second over its own bill too.
-        (1000, [150, 400, 900], [3.0, 1.0, 1.0], (150, 400, 450)),
-        # Three even shares of 100 leave a cent.
-        (100, [90, 90, 90], [1.0, 1.0, 1.0], (34, 33, 33)),
-        # Only trips: nothing taken has a price, so the own bills are the weights.
-        (300, [300, 150], [0.0, 0.0], (200, 100)),
-        # What has no price pays only what the others cannot.
-        (300, [100, 250], [5.0, 0.0], (100, 200)),
-        # Together dearer than apart: own bill, and the 60 over it by 2 : 1.
-        (360, [100, 200], [2.0, 1.0], (140, 220)),
-        # Who could not have it alone has no cap.
-        (300, [100, None], [2.0, 1.0], (100, 200)),
-        (0, [0], [0.0], (0,)),
-    ],
-)
-def test_known_splits(bill, own, weights, pays):
-    assert split_bill(bill, own_bills=own, weights=weights).pays == pays
-
-
-def test_no_other_payments_are_closer_to_the_weights():
-    """
-    Of all whole payments that spare everybody, none lowers the highest rate paid.
-
-    The rule makes pays / weight as equal as the own bills let; here every split is tried.
-    """
-    for own in product([0, 1, 3, 7], repeat=3):
-        for bill in range(sum(own) + 1):
-            weights = [1.0, 2.0, 4.0]
-            pays = split_bill(bill, own_bills=own, weights=weights).pays
-            best = min(
-                max(pay / weight for pay, weight in zip(other, weights, strict=True))
-                for other in product(*(range(most + 1) for most in own))
-                if sum(other) == bill
-            )
-            worst = max(pay / weight for pay, weight in zip(pays, weights, strict=True))
-            assert worst < best + 1  # whole cents: less than one cent per least weight
+def test_what_a_bound_takes_off_is_borne_equally():
+    assert to_the_cent(30, [20.0, 5.0, 5.0], [12, None, None]) == [12, 9, 9]
+    assert to_the_cent(10, [-4.0, 7.0, 7.0]) == [0, 5, 5]
+    assert to_the_cent(10, [10.0, 0.0, 0.0], [10, 0, 0]) == [10, 0, 0]

@@ -175,14 +175,14 @@ def order(report):
                 "name": member["name"],
                 "pays": money(member["pays"]),
                 "alone": money(member["alone"]),
-                "saves": "–" if member["saves"] is None else money(member["saves"]),
+                "saves": "–" if member["saving"] is None else money(member["saving"]),
                 "takes": [_takes(item, currency) for item in member["items"]],
             }
             for member in report["members"]
         ],
-        "bill": money(report["bill"]),
-        "alone": money(report["alone_total"]),
-        "saved": "–" if report["saved"] is None else money(report["saved"]),
+        "bill": money(report["total"]),
+        "alone": money(report["alone"]),
+        "saved": "–" if report["saving"] is None else money(report["saving"]),
         "why_not": report["why_not"],
         "stores": [
             {
@@ -206,7 +206,11 @@ def order(report):
             )
             for lack in report["unmet"]
         ],
-        "notices": report["notices"],
+        "notices": [
+            report["split"]["sentence"],
+            *(row["sentence"] for row in (*report["better_alone"], *report["insists"])),
+            *report["notices"],
+        ],
     }
 
 

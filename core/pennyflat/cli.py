@@ -14,7 +14,7 @@ from pennyflat.checking import Fault
 from pennyflat.demo import DEMO
 from pennyflat.export import csv_text
 from pennyflat.link import LinkError, decode, encode
-from pennyflat.pool import PoolError, pool
+from pennyflat.pool import SPLITS, PoolError, pool
 from pennyflat.printout import comparison_lines, pool_lines, shopping_lines
 from pennyflat.report import compare
 from pennyflat.scenario import ScenarioError, parse, write
@@ -71,8 +71,9 @@ OPEN = """\
 The scenario in a link, as JSON: the whole address, or what stands after its #."""
 
 POOL = """\
-One order for several members: everything their sowings need together at the least money, and who
-pays and takes how much of it. Each pays by what they use, and nobody more than alone."""
+One order for several members: mixes and packages for all their sowings together at the least money,
+and who pays and takes how much of it. What that saves is divided by what each adds to the cost (the
+Shapley value), or equally."""
 
 
 TRIALS = """\
@@ -145,7 +146,7 @@ def _answer(chosen):
         scenarios = _members(chosen.files)
         titles = [scenario.title for scenario in scenarios]
         names = [title or Path(name).stem for title, name in zip(titles, chosen.files, strict=True)]
-        report = pool(scenarios, names=names)
+        report = pool(scenarios, names=names, split=chosen.split)
         return _json(report) if chosen.json else "\n".join(pool_lines(report, columns))
     scenario = parse(_source(chosen.file))
     if chosen.command == "trials":
@@ -216,6 +217,7 @@ def _parser():
     opened.add_argument("link", metavar="LINK", help="link; - for standard input")
     joint = commands.add_parser("pool", help="one order for several members", description=POOL)
     joint.add_argument("files", metavar="FILE", nargs="+", help="a member's scenario file or link")
+    joint.add_argument("--split", choices=SPLITS, default=SPLITS[0], help="what is saved, divided")
     joint.add_argument("--json", action="store_true", help="print the report as JSON")
     trials = commands.add_parser("trials", help="what side-by-side trials show", description=TRIALS)
     trials.add_argument("file", metavar="FILE", help="scenario file; - for standard input")

@@ -155,18 +155,18 @@ def payments_csv(report, *, decimal_mark="."):
     Examples
     --------
     >>> member = {"name": "Ann", "goods": 4.0, "trips": 1.0, "pays": 5.0}
-    >>> member |= {"alone": 6.0, "saving": 1.0}
+    >>> member |= {"alone": 6.0, "besides": 0.0, "saving": 1.0}
     >>> report = {"currency": "EUR", "members": [member], "total": 5.0}
     >>> for line in payments_csv(report).splitlines():
     ...     print(line)
-    "member","goods [EUR]","trips [EUR]","pays [EUR]","alone [EUR]","saving [EUR]"
-    "Ann","4","1","5","6","1"
-    "Together","","","5","",""
+    "member","goods [EUR]","trips [EUR]","pays [EUR]","alone [EUR]","besides [EUR]","saving [EUR]"
+    "Ann","4","1","5","6","0","1"
+    "Together","","","5","","",""
     """
-    keys = ("goods", "trips", "pays", "alone", "saving")
+    keys = ("goods", "trips", "pays", "alone", "besides", "saving")
     rows = [["member", *(f"{key} [{report['currency']}]" for key in keys)]]
     rows += [[member["name"], *(member[key] for key in keys)] for member in report["members"]]
-    rows.append(["Together", None, None, report["total"], None, None])
+    rows.append(["Together", None, None, report["total"], None, None, None])
     return csv_text(rows, decimal_mark=decimal_mark)
 
 

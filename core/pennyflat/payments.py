@@ -14,10 +14,13 @@ from pennyflat.joint_plan import JointPlanner, by_themselves
 from pennyflat.package import label_of
 from pennyflat.plan import Plan
 from pennyflat.saying import Listed, Money, phrase, say, say_count
-from pennyflat.split import MOST_GROUPS, shapley, to_the_cent
+from pennyflat.split import shapley, to_the_cent
 
-GROUPS_SECONDS = 20.0
-"""How long to look for the plans of all groups together. [s] Ours."""
+GROUP_SECONDS, HASTY_SECONDS = 1.0, 0.1
+"""How long to look for a group's plan, and after `MOST_UNPROVEN` without a proof. [s] Ours."""
+
+MOST_UNPROVEN = 30
+"""Groups without a proof before the search gets hasty. [count] Ours."""
 
 MOST_TOLD = 3
 """Groups that would do better alone which are told. [count] Ours."""
@@ -73,10 +76,12 @@ def owed_by(members, best, split):
 
     def cost(places):
         group, plan = tuple(buying[place] for place in places), best
+        yield None
         if len(group) < len(buying):
             work = JointPlanner([members[place] for place in group])
-            seconds = GROUPS_SECONDS / min(2 ** len(buying), MOST_GROUPS)
-            plan = yield from work.best(seconds=seconds)
+            unproven = sum(not plan.proven for plan in groups.values())
+            is_hasty = unproven >= MOST_UNPROVEN
+            plan = yield from work.best(seconds=HASTY_SECONDS if is_hasty else GROUP_SECONDS)
         groups[group] = plan
         return plan.with_the_rest
 
@@ -267,13 +272,13 @@ def better_alone(members, best, rows, groups, *, decimals):
     """
     if not members:
         return []
-    least = 0.5 / 10**decimals
+    least = _exact(1 / 10**decimals)
     picks = JointPlanner(members).by_member(best.picks)
     paid = [row["pays"] + _rest(mine) for row, mine in zip(rows, picks, strict=True)]
     found = [
         (-row["saving"], (place,))
         for place, row in enumerate(rows)
-        if row["saving"] is not None and row["saving"] < -least
+        if row["saving"] is not None and _exact(row["saving"]) < -least
     ]
     likely = [
         (fsum(paid[place] for place in group) - plan.with_the_rest, group)
@@ -287,8 +292,11 @@ def better_alone(members, best, rows, groups, *, decimals):
         is_whole = not plan.basket.unmet and _raised(plan) == _raised(groups[group])
         saves = fsum(paid[place] for place in group) - plan.with_the_rest
         found += [(saves, group)] if is_whole and saves > least else []
-    told = []
-    for saves, group in sorted(found, key=lambda one: (-one[0], len(one[1])))[:MOST_TOLD]:
+    told, told_of = [], []
+    for saves, group in sorted(found, key=lambda one: (-_exact(one[0]), len(one[1]))):
+        if any(set(group) > set(smaller) for smaller in told_of):
+            continue
+        told_of.append(group)
         names = tuple(members[place].name for place in group)
         sentence = say_count(
             len(names),
@@ -298,7 +306,7 @@ def better_alone(members, best, rows, groups, *, decimals):
             saves=Money(saves, members[0].own.currency),
         )
         told.append({"members": list(names), "saves": saves, "sentence": sentence})
-    return told
+    return told[:MOST_TOLD]
 
 
 def why_worse_off(members, best, rows, is_within):

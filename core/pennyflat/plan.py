@@ -177,6 +177,9 @@ class Planner:
             `proven` is False only where time ran out; `at_least` is then a true bound. None where
             there is no other choice.
         """
+        if not any(self.rows):
+            nothing = self.start()
+            return None if other_than else _with_proof(nothing, True, nothing.weighed_cost)
         model = self.model()
         best = None if other_than else self.start()
         if other_than:

@@ -107,8 +107,13 @@ def pool_steps(scenarios, *, names=None, decimals=2, split="shapley"):
 
     Returns
     -------
-    dict
-        As from `pool`.
+    generator
+        It returns what `pool` returns.
+
+    Raises
+    ------
+    PoolError
+        At once, if the scenarios contradict each other.
 
     Examples
     --------
@@ -127,6 +132,11 @@ def pool_steps(scenarios, *, names=None, decimals=2, split="shapley"):
     scenarios = {label: scenarios[i] for label, i in zip(labels, order, strict=True)}
     shelf = joint_shelf(scenarios)
     _check(scenarios.values(), shelf)
+    return _steps(scenarios, shelf, order, decimals, split)
+
+
+def _steps(scenarios, shelf, order, decimals, split):
+    """The work of an order; `order` has the place of each member among those given."""
     members = yield from members_of(scenarios, shelf)
     together = JointPlanner(members)
     best = yield from together.best()
@@ -152,7 +162,7 @@ def pool_steps(scenarios, *, names=None, decimals=2, split="shapley"):
         "better_alone": better,
         "none_worse_off": why_not is None,
         "why_not": why_not,
-        "notices": _notices(members),
+        "notices": _notices(members, owed.rule["proven"]),
     }
 
 
@@ -244,7 +254,7 @@ def _check(scenarios, shelf):
         raise PoolError(differences)
 
 
-def _notices(members):
+def _notices(members, is_proven):
     found = [
         say(
             "{names} are counted as different items; if they are one, give them one name, so that"
@@ -280,6 +290,13 @@ def _notices(members):
         for member in members
         if not member.alone.proven
     ]
+    if not is_proven:
+        found.append(
+            phrase(
+                "Not every group's plan was proven to cost least in the time given; the shares are"
+                " as good as the plans found."
+            )
+        )
     return found
 
 

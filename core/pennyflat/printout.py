@@ -177,28 +177,31 @@ def pool_lines(report, columns=0):
 
     Examples
     --------
-    >>> ann = {"name": "Ann", "plan": [{"crop": "kale", "medium": "Fine mix"}], "items": []}
-    >>> ann |= {"pays": 5.0, "alone": 6.0, "saves": 1.0}
-    >>> report = {"currency": "EUR", "members": [ann], "stores": [], "bill": 5.0}
-    >>> pool_lines(report | {"why_not": None, "notices": []})[:3]
-    ['Ann, kale: Fine mix', '', 'To pay 5.00 EUR in all']
+    >>> from pennyflat.demo import DEMO
+    >>> from pennyflat.pool import pool
+    >>> from pennyflat.scenario import read
+    >>> pool_lines(pool([read(DEMO)], names=["Ann"]))[:2]
+    ['Ann, tomato: Seed starter mix', 'Ann, lettuce: Seed starter mix']
     """
     currency = report["currency"]
     lines = [
-        f"{member['name']}, {row['crop']}: {row['medium'] or 'nothing bought. ' + row['why_not']}"
-        for member in report["members"]
-        for row in member["plan"]
+        f"{row['member']}, {row['crop']}: {row['medium'] or 'nothing bought. ' + row['why_not']}"
+        for row in report["plan"]
     ]
-    lines += [*_store_lines(report, columns), "", f"To pay {report['bill']:.2f} {currency} in all"]
-    lines += [*_not_counted(report), ""]
+    lines += [*_store_lines(report, columns), "", f"To pay {report['total']:.2f} {currency} in all"]
+    lines += [*_not_counted(report["recommendation"]), ""]
+    keys = ("alone", "saving", "pays", "goods", "trips")
+    if any(member["besides"] for member in report["members"]):
+        keys = ("alone", "besides", *keys[1:])
     lines += table(
-        ["member", "pays", "alone", "saves"],
-        [[member["name"], *(_money(member[key]) for key in ("pays", "alone", "saves"))]
-         for member in report["members"]],
+        ["member", *keys],
+        [[member["name"], *(_money(member[key]) for key in keys)] for member in report["members"]],
         columns,
-    )  # fmt: skip
-    lines += _not_counted(report)
-    lines += ["", report["why_not"] or "Nobody pays more than alone.", ""]
+    )
+    lines += _not_counted(report["recommendation"])
+    lines += ["", report["why_not"] or "Nobody pays more than alone."]
+    lines += [row["sentence"] for row in (*report["better_alone"], *report["insists"])]
+    lines += [report["split"]["sentence"], ""]
     lines += table(
         ["item", "member", "takes", "uses", "left over"],
         [[item["item"], member["name"],

@@ -19,7 +19,7 @@ from math import comb, floor, fsum, inf, sqrt
 EXACT = 8
 """Members up to which every group is looked at. [count] Ours: 256 groups."""
 
-MOST_GROUPS = 256
+MOST_GROUPS = 512
 """Groups looked at where there are more members, at least two pairs of sequences. [count] Ours."""
 
 
