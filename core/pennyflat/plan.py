@@ -15,7 +15,7 @@ from math import fsum, inf
 
 from pennyflat.basket import Basket, cheapest_basket
 from pennyflat.cost import Requirement
-from pennyflat.mix_model import MixModel
+from pennyflat.mix_model import STEPS, TIE, MixModel
 from pennyflat.needs import needs_of
 from pennyflat.outcomes import requirement_of
 from pennyflat.saying import phrase, say
@@ -58,10 +58,14 @@ class Plan:
     @property
     def order(self):
         """Plans compare by what is missing, then money, packages and leftovers."""
-        missing = sum(lack.short_by for lack in self.basket.unmet)
-        counts = sum(sum(cover.counts) for cover in self.basket.covers)
-        left = sum(cover.left_over for cover in self.basket.covers)
-        return bool(missing), missing, round(self.weighed_cost, 9), counts, left
+        missing = fsum(lack.short_by * STEPS[lack.measure] for lack in self.basket.unmet)
+        left = fsum(left.amount * STEPS[left.measure] for left in self.basket.left_over)
+        return bool(missing), missing, round(self.weighed_cost, 9), self.packages, round(left, 6)
+
+    @property
+    def packages(self):
+        """Packages bought. [count]"""
+        return sum(sum(cover.counts) for cover in self.basket.covers)
 
 
 def run(work, solve):
@@ -198,19 +202,35 @@ class Planner:
                 )
             answer = yield model.document(start=start, seconds=seconds)
             bound = -inf if answer["bound"] is None else model.constant + answer["bound"]
+            at_least = bound - TIE * model.most_packages
             if answer["values"] is None:
                 # Nothing is left that was not looked at, or nothing was found in time.
                 is_all = answer["status"] == "infeasible"
-                return best and _with_proof(best, is_all, best.weighed_cost if is_all else bound)
+                return best and _with_proof(best, is_all, best.weighed_cost if is_all else at_least)
             found = self.of(model.picks(answer["values"]))
             if best is None or found.order < best.order:
                 best = found
             if not answer["proven"]:
-                return _with_proof(best, False, min(bound, best.weighed_cost))
-            if min(found.weighed_cost, best.weighed_cost) <= bound + SAME:
+                return _with_proof(best, False, min(at_least, best.weighed_cost))
+            if min(plan.weighed_cost + TIE * plan.packages for plan in (found, best)) <= (
+                bound + SAME
+            ):
+                if other_than is None:
+                    best = self._less_left(best)
                 return _with_proof(best, True, best.weighed_cost)
             # The solver's purchase fits within its tolerance only: try the other choices.
             model.forbid(model.picks(answer["values"]))
+
+    def _less_left(self, best):
+        """The plan, or one with another mix for a sowing at the same money with less left over."""
+        places = self.places(best)
+        for number, row in enumerate(self.rows):
+            for place, needed in enumerate(row):
+                if place != places[number] and abs(needed.rest - best.picks[number].rest) < SAME:
+                    other = self.of((*places[:number], place, *places[number + 1 :]))
+                    if other.order < best.order:
+                        best, places = other, self.places(other)
+        return best
 
     def of(self, places):
         """
