@@ -10,8 +10,8 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 
 from pennyflat.package import Package, amount_in
 
-MOST_BOUGHT = 1000
-"""More of any package than a random plan takes. [count]"""
+MOST_MIXED = 300
+"""More of any blend than a random plan takes. [L]"""
 
 SLACK = 1e-7
 """Part of a need that may be missing: above HiGHS's tolerance of 1e-9, below any package. [1]"""
@@ -162,18 +162,30 @@ class _PlanProgramme:
         for place, pairs in enumerate(self.rows):
             for column, value in pairs:
                 matrix[place, column] += value
-        found = milp(
-            np.array(self.money),
-            constraints=LinearConstraint(matrix, self.low, self.high),
-            integrality=self.whole,
-            bounds=Bounds(0, self.upper),
-            options={"mip_rel_gap": 0},
-        )
+        found = self._solved(matrix, 0, self.upper)
         if found.status == 2:
             return None
-        if found.status != 0:
-            raise ArithmeticError(f"HiGHS: {found.message}")
-        return found.fun
+        # Whole numbers are so to 1e-6 only, which many of them make a difference in money.
+        fixed = np.where(self.whole, np.round(found.x), np.nan)
+        low, high = np.where(self.whole, fixed, 0), np.where(self.whole, fixed, self.upper)
+        return self._solved(matrix, low, high).fun
+
+    def _solved(self, matrix, low, high):
+        """The better of two answers: this HiGHS, at times, is wrong with its presolve or without."""
+        found = [
+            milp(
+                np.array(self.money),
+                constraints=LinearConstraint(matrix, self.low, self.high),
+                integrality=self.whole,
+                bounds=Bounds(low, high),
+                options={"mip_rel_gap": 0, "presolve": presolve},
+            )
+            for presolve in (True, False)
+        ]
+        if any(answer.status not in (0, 2) for answer in found):
+            raise ArithmeticError(f"HiGHS: {found[0].message}, {found[1].message}")
+        met = [answer for answer in found if answer.status == 0]
+        return min(met, key=lambda answer: answer.fun) if met else found[0]
 
     def _column(self, money=0.0, *, whole=0, upper=np.inf):
         self.money.append(money)
@@ -194,6 +206,7 @@ class _PlanProgramme:
         if not any(amount for _, amount in uses):
             return
         tax, prices, supply = 1 + self.scenario.tax, [], []
+        at_most = [(min(self.upper[column], MOST_MIXED), amount) for column, amount in uses]
         for package in packages:
             hold = amount_in(package, measure)
             limit = np.inf if package.limit is None else package.limit
@@ -207,15 +220,17 @@ class _PlanProgramme:
                 if limit >= package.deal.take:
                     prices.append(package.deal.pay * tax / package.deal.take / hold)
             supply += [(column, count * hold) for column, count in bought]
-            most = min(limit, MOST_BOUGHT)
+            take = package.deal.take if package.deal else 1
+            most = min(limit, np.ceil(sum(amount * up for up, amount in at_most) / hold) + take)
             self._row([*bought, (self.visits[package.store], -most)], -np.inf, 0)
         counts = self.scenario.left_over_counts
         worth = counts * min(prices, default=0.0)
         left = self._column(-worth)
         for column, amount in uses:
             self.money[column] -= worth * kept * amount
-        balance = [*supply, (left, -1), *((column, -amount) for column, amount in uses)]
-        self._row(balance, -stock - SLACK, -stock + SLACK)
+        missing = self._column(worth, upper=SLACK)
+        taken = [(left, -1), *((column, -amount) for column, amount in uses)]
+        self._row([*supply, (missing, 1), *taken], -stock, -stock)
         return min(prices, default=0.0)
 
     def _media(self):
@@ -258,7 +273,8 @@ class _PlanProgramme:
             uses = [(column, n.trays.get(tray.name, 0.0)) for column, n in self.picks]
             if tray.have is None or not any(amount for _, amount in uses):
                 continue
-            used = self._column(whole=1)
+            trays = np.ceil(sum(amount for _, amount in uses) / tray.cells)
+            used = self._column(whole=1, upper=trays)
             taken = [(column, -amount / tray.cells) for column, amount in uses]
             self._row([(used, 1), *taken], -SLACK, np.inf)
             package = Package(tray.store, 1, "trays", tray.price)

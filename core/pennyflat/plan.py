@@ -11,7 +11,8 @@ them to a solver elsewhere and goes on when the answer is there.
 """
 
 from dataclasses import dataclass, replace
-from math import fsum, inf
+from itertools import product
+from math import fsum, inf, prod
 
 from pennyflat.basket import Basket, cheapest_basket
 from pennyflat.cost import Requirement
@@ -25,6 +26,9 @@ SECONDS = 10.0
 
 SAME = 1e-6
 """Difference in money below which a proof holds: solvers work in binary fractions. [currency]"""
+
+MOST_ALIKE = 30
+"""Choices up to which all that might cost the same are looked at for less left over. Ours."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -222,15 +226,28 @@ class Planner:
             model.forbid(model.picks(answer["values"]))
 
     def _less_left(self, best):
-        """The plan, or one with another mix for a sowing at the same money with less left over."""
-        places = self.places(best)
-        for number, row in enumerate(self.rows):
-            for place, needed in enumerate(row):
-                if place != places[number] and abs(needed.rest - best.picks[number].rest) < SAME:
-                    other = self.of((*places[:number], place, *places[number + 1 :]))
-                    if other.order < best.order:
-                        best, places = other, self.places(other)
-        return best
+        """
+        The plan, or one with other mixes at the same money that leaves less over.
+
+        Where there are many that might, only those with another mix for one sowing are looked at.
+        """
+        now = self.places(best)
+        alike = [
+            [place for place, needed in enumerate(row) if abs(needed.rest - pick.rest) < SAME]
+            if pick
+            else [None]
+            for row, pick in zip(self.rows, best.picks, strict=True)
+        ]
+        if prod(map(len, alike)) <= MOST_ALIKE:
+            choices = product(*alike)
+        else:
+            choices = (
+                (*now[:number], place, *now[number + 1 :])
+                for number, places in enumerate(alike)
+                for place in places
+            )
+        others = [self.of(places) for places in choices if places != now]
+        return min([best, *others], key=lambda plan: plan.order)
 
     def of(self, places):
         """
