@@ -5,12 +5,13 @@ of single packages and of deals for each package, and for each store one yes or 
 bought there.
 """
 
-from itertools import pairwise
-
 import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, milp
 
-from pennyflat.package import amount_in
+from pennyflat.package import Package, amount_in
+
+MOST_MIXED = 300
+"""More of any blend than a random plan takes. [L]"""
 
 SLACK = 1e-7
 """Part of a need that may be missing: above HiGHS's tolerance of 1e-9, below any package. [1]"""
@@ -111,98 +112,180 @@ def least_in_order(needs, *, stores=(), tax=0.0):
 
 def least_plan(scenario, options):
     """
-    Least packages, trips and as-used rest over all choices of mixes, as one programme. [currency]
+    Least weighed cost over all choices of mixes and packages, as one programme. [currency]
 
-    Columns: singles and deals of every package, visits, litres mixed of every blend, and for each
-    sowing one yes or no for each of its media. Needs must be possible within the limits.
+    Columns: singles and deals of every package, what is left of every item, visits, litres mixed of
+    every blend, whole trays used, and for each sowing one yes or no for each of its media.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    options : list of list of Requirement
+        What each sowing can be raised in, by what it takes.
+
+    Returns
+    -------
+    float or None
+        None where limits leave no choice that has all it needs.
     """
-    shelves = _shelves(scenario)
-    lines = [(key, package) for key, (packages, _) in shelves.items() for package in packages]
-    visited = [store.name for store in scenario.stores if store.trip_cost]
-    blends = [medium for medium in scenario.media if medium.parts]
-    picks = [(row, needed) for row, options_ in enumerate(options) for needed in options_]
-    starts = np.cumsum([0, len(lines), len(lines), len(visited), len(blends), len(picks)])
-    single, deal, visit, mixed, pick = (range(a, b) for a, b in pairwise(starts))
-    width, rows, low, high = starts[-1], [], [], []
-
-    def row_of(pairs, least, most):
-        row = np.zeros(width)
-        for column, value in pairs:
-            row[column] += value
-        rows.append(row)
-        low.append(least)
-        high.append(most)
-
-    for number in range(len(options)):
-        row_of([(pick[j], 1) for j, (row, _) in enumerate(picks) if row == number], 1, 1)
-    for b, blend in enumerate(blends):
-        used = [(pick[j], -n.litres.get(blend.name, 0.0)) for j, (_, n) in enumerate(picks)]
-        row_of([(mixed[b], 1), *used], -blend.stock, np.inf)
-    for key, (packages, stock) in shelves.items():
-        got = []
-        for j, (owner, package) in enumerate(lines):
-            if owner == key:
-                hold = amount_in(package, key[1])
-                take = package.deal.take if package.deal else 1
-                got += [(single[j], hold), (deal[j], take * hold)]
-        taken = [(pick[j], -_directly(scenario, n, key)) for j, (_, n) in enumerate(picks)]
-        taken += [(mixed[b], -_in_blend(blend, key)) for b, blend in enumerate(blends)]
-        if packages:
-            row_of([*got, *taken], -stock - SLACK, np.inf)
-    for j, (_, package) in enumerate(lines):
-        take = package.deal.take if package.deal else 1
-        most = 200 if package.limit is None else package.limit
-        bought = [(single[j], 1), (deal[j], take)]
-        if package.store in visited:
-            row_of([*bought, (visit[visited.index(package.store)], -most)], -np.inf, 0)
-        else:
-            row_of(bought, -np.inf, most)
-    money = np.zeros(width)
-    for j, (_, package) in enumerate(lines):
-        money[single[j]] = package.price * (1 + scenario.tax)
-        money[deal[j]] = (package.deal.pay if package.deal else package.price) * (1 + scenario.tax)
-    money[visit.start : visit.stop] = [s.trip_cost for s in scenario.stores if s.trip_cost]
-    money[pick.start : pick.stop] = [n.costs.besides_packages for _, n in picks]
-    whole, upper = np.ones(width), np.full(width, np.inf)
-    whole[mixed.start : mixed.stop] = 0
-    upper[visit.start : visit.stop] = upper[pick.start : pick.stop] = 1
-    found = milp(
-        money,
-        constraints=LinearConstraint(np.array(rows), low, high),
-        integrality=whole,
-        bounds=Bounds(0, upper),
-        options={"mip_rel_gap": 0},
-    )
-    if found.status != 0:
-        raise ArithmeticError(f"HiGHS: {found.message}")
-    return found.fun
+    return _PlanProgramme(scenario, options).least()
 
 
-def _shelves(scenario):
-    """(packages, stock) of everything that can be bought, by kind, measure and name."""
-    found = {("medium", "L", m.name): (m.packages, m.stock) for m in scenario.media if m.packages}
-    for row in scenario.ingredients:
-        by_volume = any(part.ingredient == row.name for m in scenario.media for part in m.parts)
-        by_weight = any(a.ingredient == row.name for m in scenario.media for a in m.additions)
-        if by_volume or by_weight:
-            found["ingredient", "L" if by_volume else "g", row.name] = (row.packages, row.stock)
-    if scenario.feed:
-        feed = scenario.feed
-        found["feed", feed.measure, feed.name] = (feed.packages, feed.stock)
-    return found
+class _PlanProgramme:
+    def __init__(self, scenario, options):
+        self.scenario = scenario
+        self.money, self.whole, self.upper = [], [], []
+        self.rows, self.low, self.high = [], [], []
+        self.visits = {
+            store.name: self._column(store.trip_cost, whole=1, upper=1) for store in scenario.stores
+        }
+        self.picks = [
+            (self._column(needed.rest, whole=1, upper=1), needed)
+            for row in options
+            for needed in row
+        ]
+        place = 0
+        for row in options:
+            chosen = self.picks[place : place + len(row)]
+            self._row([(column, 1) for column, _ in chosen], 1, 1)
+            place += len(row)
+        self._media()
+        if scenario.feed:
+            feed = scenario.feed
+            self._item(feed.measure, feed.packages, feed.stock, self._taken("feed_amount"))
+        self._seed()
+        self._trays()
+
+    def least(self):
+        columns = len(self.money)
+        matrix = np.zeros((len(self.rows), columns))
+        for place, pairs in enumerate(self.rows):
+            for column, value in pairs:
+                matrix[place, column] += value
+        found = self._solved(matrix, 0, self.upper)
+        if found.status == 2:
+            return None
+        # Whole numbers are so to 1e-6 only, which many of them make a difference in money.
+        fixed = np.where(self.whole, np.round(found.x), np.nan)
+        low, high = np.where(self.whole, fixed, 0), np.where(self.whole, fixed, self.upper)
+        return self._solved(matrix, low, high).fun
+
+    def _solved(self, matrix, low, high):
+        """The better of two answers: this HiGHS, at times, is wrong with its presolve or without."""
+        found = [
+            milp(
+                np.array(self.money),
+                constraints=LinearConstraint(matrix, self.low, self.high),
+                integrality=self.whole,
+                bounds=Bounds(low, high),
+                options={"mip_rel_gap": 0, "presolve": presolve},
+            )
+            for presolve in (True, False)
+        ]
+        if any(answer.status not in (0, 2) for answer in found):
+            raise ArithmeticError(f"HiGHS: {found[0].message}, {found[1].message}")
+        met = [answer for answer in found if answer.status == 0]
+        return min(met, key=lambda answer: answer.fun) if met else found[0]
+
+    def _column(self, money=0.0, *, whole=0, upper=np.inf):
+        self.money.append(money)
+        self.whole.append(whole)
+        self.upper.append(upper)
+        return len(self.money) - 1
+
+    def _row(self, pairs, least, most):
+        self.rows.append(pairs)
+        self.low.append(least)
+        self.high.append(most)
+
+    def _taken(self, name):
+        return [(column, getattr(needed, name)) for column, needed in self.picks]
+
+    def _item(self, measure, packages, stock, uses, *, kept=0.0):
+        """What is bought and at home is used or left over; what is left has its worth."""
+        if not any(amount for _, amount in uses):
+            return
+        tax, prices, supply = 1 + self.scenario.tax, [], []
+        at_most = [(min(self.upper[column], MOST_MIXED), amount) for column, amount in uses]
+        for package in packages:
+            hold = amount_in(package, measure)
+            limit = np.inf if package.limit is None else package.limit
+            single = self._column(package.price * tax, whole=1)
+            bought = [(single, 1)]
+            if limit >= 1:
+                prices.append(package.price * tax / hold)
+            if package.deal:
+                dealt = self._column(package.deal.pay * tax, whole=1)
+                bought.append((dealt, package.deal.take))
+                if limit >= package.deal.take:
+                    prices.append(package.deal.pay * tax / package.deal.take / hold)
+            supply += [(column, count * hold) for column, count in bought]
+            take = package.deal.take if package.deal else 1
+            most = min(limit, np.ceil(sum(amount * up for up, amount in at_most) / hold) + take)
+            self._row([*bought, (self.visits[package.store], -most)], -np.inf, 0)
+        counts = self.scenario.left_over_counts
+        worth = counts * min(prices, default=0.0)
+        left = self._column(-worth)
+        for column, amount in uses:
+            self.money[column] -= worth * kept * amount
+        missing = self._column(worth, upper=SLACK)
+        taken = [(left, -1), *((column, -amount) for column, amount in uses)]
+        self._row([*supply, (missing, 1), *taken], -stock, -stock)
+        return min(prices, default=0.0)
+
+    def _media(self):
+        scenario, mixed = self.scenario, {}
+        for medium in scenario.media:
+            uses = [(column, n.litres.get(medium.name, 0.0)) for column, n in self.picks]
+            if not medium.parts:
+                self._item("L", medium.packages, medium.stock, uses)
+            elif any(amount for _, amount in uses):
+                mixed[medium.name] = self._column(), uses
+        prices = {}
+        for row in scenario.ingredients:
+            for measure in ("L", "g"):
+                uses = [
+                    (column, _in_blend(scenario.medium(name), (measure, row.name)))
+                    for name, (column, _) in mixed.items()
+                ]
+                prices[measure, row.name] = self._item(measure, row.packages, row.stock, uses)
+        for name, (column, uses) in mixed.items():
+            blend = scenario.medium(name)
+            each = sum(_in_blend(blend, place) * price for place, price in prices.items() if price)
+            left = self._column(-scenario.left_over_counts * each)
+            taken = [(other, -amount) for other, amount in uses]
+            self._row([(column, 1), (left, -1), *taken], -blend.stock, -blend.stock)
+
+    def _seed(self):
+        groups = {}
+        for column, needed in self.picks:
+            sowing = needed.sowing
+            if sowing.seed_packets:
+                groups.setdefault((sowing.crop, sowing.seed_packets), []).append((column, needed))
+        for (crop, packets), chosen in groups.items():
+            sown = {id(needed.sowing): needed.sowing for _, needed in chosen}
+            uses = [(column, needed.seeds) for column, needed in chosen]
+            stock = sum(sowing.seed_stock for sowing in sown.values() if sowing.crop == crop)
+            self._item("seeds", [packet.package for packet in packets], stock, uses)
+
+    def _trays(self):
+        for tray in self.scenario.trays:
+            uses = [(column, n.trays.get(tray.name, 0.0)) for column, n in self.picks]
+            if tray.have is None or not any(amount for _, amount in uses):
+                continue
+            trays = np.ceil(sum(amount for _, amount in uses) / tray.cells)
+            used = self._column(whole=1, upper=trays)
+            taken = [(column, -amount / tray.cells) for column, amount in uses]
+            self._row([(used, 1), *taken], -SLACK, np.inf)
+            package = Package(tray.store, 1, "trays", tray.price)
+            kept = max(0, tray.uses - 1) / tray.uses
+            self._item("trays", [package], tray.have, [(used, 1)], kept=kept)
 
 
-def _directly(scenario, needed, key):
-    if key[0] == "medium":
-        return needed.litres.get(key[2], 0.0)
-    return needed.feed_amount if key[0] == "feed" else 0.0
-
-
-def _in_blend(blend, key):
+def _in_blend(blend, place):
     """What a litre mixed takes of an ingredient, from its recipe. [L/L or g/L]"""
-    if key[0] != "ingredient":
-        return 0.0
+    measure, name = place
     whole = sum(part.parts for part in blend.parts) * (1 - blend.shrink)
-    if key[1] == "L":
-        return sum(part.parts / whole for part in blend.parts if part.ingredient == key[2])
-    return sum(a.g_per_l for a in blend.additions if a.ingredient == key[2])
+    if measure == "L":
+        return sum(part.parts / whole for part in blend.parts if part.ingredient == name)
+    return sum(added.g_per_l for added in blend.additions if added.ingredient == name)

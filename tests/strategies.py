@@ -1,18 +1,23 @@
 """Hypothesis strategies for domain objects, and seeded random ones where thousands are needed."""
 
+from dataclasses import replace
+
 from hypothesis import strategies as st
 
 from pennyflat.cover import Need
 from pennyflat.package import Deal, Package
 from pennyflat.scenario import (
     Addition,
+    Counts,
     Energy,
     Feed,
     Ingredient,
+    Labour,
     Medium,
     Part,
     PotOn,
     Scenario,
+    SeedPacket,
     Sowing,
     Store,
     Tray,
@@ -200,4 +205,82 @@ def _random_sowing(rng, mixes, wanted):
         remedy=remedy,
         medium=rng.choice(mixes).name if rng.random() < 0.1 else None,
         pot_on=PotOn(rng.choice(mixes).name, 300.0) if remedy == "pot_on" else None,
+    )
+
+
+def whole_scenario(rng, *, limits=True, **more):
+    """
+    A `random_scenario` with all that the till knows.
+
+    Packets and stock of seed, trays at home and to be bought, potting on into trays, early and
+    late, pre-sprouted seed, counts for shares, survival by medium, and leftovers that count.
+    """
+    found = random_scenario(rng, limits=limits, **more)
+    stores = [store.name for store in found.stores]
+    trays = tuple(
+        Tray(
+            name,
+            cells,
+            rng.choice([0.8, 2.5, 3.6]),
+            rng.choice([1, 3, 4]),
+            have=rng.choice([None, 0, 1, 3]),
+            store=rng.choice(stores),
+        )
+        for name, cells in (("24 cells", 24), ("72 cells", 72), ("15 pots", 15))
+    )
+    packets = {
+        crop: tuple(_packet(rng, stores, limits) for _ in range(rng.randint(1, 2)))
+        for crop in CROPS
+        if rng.random() < 0.6
+    }
+    feed = found.feed
+    if feed and rng.random() < 0.5:
+        feed = replace(feed, stock=rng.choice([0.0, 1.5]))
+    return replace(
+        found,
+        trays=trays,
+        media=tuple(_with_counts(rng, medium) for medium in found.media),
+        sowings=tuple(_as_sold(rng, sowing, packets) for sowing in found.sowings),
+        feed=feed,
+        labour=Labour(0.5, 12.0) if rng.random() < 0.3 else None,
+        assurance=rng.choice([0.9, 0.9, 0.8, None]),
+        left_over_counts=rng.choice([0.0, 0.3, 1.0]),
+    )
+
+
+def _packet(rng, stores, limits):
+    price = rng.choice([1.9, 2.6, 3.2, 4.5])
+    holds = rng.choice([{"seeds": 40}, {"seeds": 100}, {"grams": 0.5, "seeds_per_gram": 300.0}])
+    return SeedPacket(
+        rng.choice(stores),
+        price,
+        deal=Deal(3, round(2.4 * price, 2)) if rng.random() < 0.2 else None,
+        limit=rng.randint(1, 4) if limits and rng.random() < 0.2 else None,
+        **holds,
+    )
+
+
+def _with_counts(rng, medium):
+    emergence = {
+        crop: Counts(round(20 * share), 20) if rng.random() < 0.3 else share
+        for crop, share in medium.emergence.items()
+    }
+    survival = {crop: rng.choice([0.8, 0.9]) for crop in CROPS if rng.random() < 0.2}
+    return replace(medium, emergence=emergence, survival=survival)
+
+
+def _as_sold(rng, sowing, packets):
+    move = sowing.pot_on
+    if move:
+        move = replace(
+            move, tray=rng.choice([None, "15 pots"]), at_week=rng.choice([None, 2.0, 4.0, 7.0])
+        )
+    return replace(
+        sowing,
+        tray=rng.choice([None, "24 cells", "72 cells"]),
+        seed_packets=packets.get(sowing.crop, ()),
+        seed_stock=rng.choice([0, 0, 25]),
+        presprout=rng.random() < 0.15,
+        germination=Counts(17, 20) if rng.random() < 0.2 else sowing.germination,
+        pot_on=move,
     )

@@ -109,8 +109,9 @@ def test_what_the_solver_answers_too_late_is_passed_over():
     edit = {"do": "type", "path": "media[0].packages[0].price", "text": "91", "done": True}
     conversation.answer(edit | {"seq": 3})
     second = conversation.answer({"do": "more", "seq": 4})["solve"]
-    late = conversation.answer({"do": "solved", "id": first["id"], "seq": 5}
-                               | solve(first["model"]))
+    late = conversation.answer(
+        {"do": "solved", "id": first["id"], "seq": 5} | solve(first["model"])
+    )
 
     assert second["id"] != first["id"]
     assert "solve" not in late

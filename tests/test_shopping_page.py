@@ -3,6 +3,7 @@
 import re
 
 import pytest
+from pennyflat.price_to_beat import price_to_beat
 
 import errand
 from asking import QUESTIONS
@@ -13,7 +14,6 @@ from pennyflat.assumptions import what_matters
 from pennyflat.bag_sizes import big_bag, next_year
 from pennyflat.lean_mixes import extra_week, remedies_compared
 from pennyflat.plan import shop
-from pennyflat.price_to_beat import price_to_beat
 from pennyflat.scenario import read
 from state import Work
 from view import Page

@@ -18,9 +18,10 @@ from heapq import heappop, heappush
 from math import fsum, inf
 from operator import or_
 
-from pennyflat.cover import Cover, Shelf, stores_of
+from pennyflat.cover import Cover, Shelf
 from pennyflat.grid import Grid
 from pennyflat.package import Package
+from pennyflat.purchases import stores_of
 
 
 @dataclass(frozen=True, slots=True)

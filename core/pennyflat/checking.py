@@ -75,21 +75,27 @@ class Faults(list):
         return self
 
 
-def key(kind, default=MISSING, *, factory=MISSING):
-    """A dataclass field read from a document by `kind`; without a default it is required.
+class ByName(dict):
+    """A dict that never changes and so has a hash."""
 
-    A field with a `factory` holds a dict, which has no hash: it counts in comparing only.
-    """
-    if factory is MISSING:
-        return field(default=default, metadata={"kind": kind})
-    return field(default_factory=factory, hash=False, metadata={"kind": kind})
+    def __hash__(self):
+        return hash(frozenset(self.items()))
+
+    def __deepcopy__(self, memo):
+        return self
+
+    def __reduce__(self):
+        return ByName, (dict(self),)
+
+    def _refuse(self, *args, **kwargs):
+        raise TypeError("what stands in a scenario does not change; make another with replace().")
+
+    __setitem__ = __delitem__ = __ior__ = clear = pop = popitem = setdefault = update = _refuse
 
 
-def default_of(declared):
-    """The default of a dataclass field, or `dataclasses.MISSING` where it is required."""
-    if declared.default_factory is not MISSING:
-        return declared.default_factory()
-    return declared.default
+def key(kind, default=MISSING):
+    """A dataclass field read from a document by `kind`; without a default it is required."""
+    return field(default=default, metadata={"kind": kind})
 
 
 def read_record(cls, value, path, faults):
@@ -161,7 +167,7 @@ def read_record(cls, value, path, faults):
 @cache
 def _kinds(cls):
     """The kind of each field of a dataclass, and whether it is required, by name."""
-    return {f.name: (f.metadata["kind"], default_of(f) is MISSING) for f in fields(cls)}
+    return {f.name: (f.metadata["kind"], f.default is MISSING) for f in fields(cls)}
 
 
 def record(cls):
@@ -209,7 +215,7 @@ def several(kind, *, at_least=0, at_most=MOST_ROWS):
 
 
 def by_name(kind, *, at_most=MOST_ROWS):
-    """Kind: an object from names to values of one kind, read into a dict."""
+    """Kind: an object from names to values of one kind, read into a `ByName`."""
 
     def read(value, path, faults):
         if not isinstance(value, dict):
@@ -231,7 +237,7 @@ def by_name(kind, *, at_most=MOST_ROWS):
             )
             return BAD
         items = {name: kind(item, join(path, name), faults) for name, item in value.items()}
-        return BAD if BAD in items.values() else items
+        return BAD if BAD in items.values() else ByName(items)
 
     return read
 

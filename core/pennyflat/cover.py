@@ -12,7 +12,6 @@ states with bounds, as for the knapsack problem. [Kellerer, Pferschy & Pisinger,
 Problems*, Springer 2004; from memory]
 """
 
-from collections import deque
 from dataclasses import dataclass
 from functools import cmp_to_key, lru_cache
 from itertools import pairwise
@@ -20,6 +19,7 @@ from math import ceil, gcd, inf
 
 from pennyflat.grid import TOLERANCE, Grid
 from pennyflat.package import Package, amount_in
+from pennyflat.purchases import NOTHING, by_cost, choose, greedy, leap, promises_more, repeat
 
 
 @dataclass(frozen=True, slots=True)
@@ -215,13 +215,13 @@ class Shelf:
 
         It must be no more than the open stores' `supply`.
         """
-        purchases = [_NOTHING]
+        purchases = [NOTHING]
         for way in self._open_ways(open_stores):
             if way.line.limit_binds(target):
                 if way is way.line.ways[0]:
-                    purchases = _choose(way.line, purchases, target, inf)
+                    purchases = choose(way.line, purchases, target, inf)
             else:
-                purchases = _repeat(way, purchases, target, inf)
+                purchases = repeat(way, purchases, target, inf)
         return purchases
 
     def least(self, target, open_stores=-1):
@@ -241,19 +241,23 @@ class Shelf:
             (cost, amount, earlier purchase, line, count): a chain down to the empty purchase.
         """
         ways = self._open_ways(open_stores)
-        best = _greedy(ways, target)
+        best = greedy(ways, target)
         if best is None:
             return None
-        purchases = [_NOTHING]
+        purchases = [NOTHING]
         for way, following in pairwise([*ways, None]):
             if not way.line.limit_binds(target):
-                leapt = [_leap(way, p, following, target, best) for p in purchases]
-                purchases = _repeat(way, sorted(leapt, key=_cost), target, best[0])
+                leapt = [leap(way, p, following, target, best) for p in purchases]
+                purchases = repeat(way, sorted(leapt, key=by_cost), target, best[0])
             elif way is way.line.ways[0]:
-                purchases = _choose(way.line, purchases, target, best[0])
+
+                def promises(purchase, left, way=way, following=following, best=best):
+                    return promises_more(purchase, following, target, best, way, left)
+
+                purchases = choose(way.line, purchases, target, best[0], promises)
             if purchases and purchases[-1][1] >= target:
                 best = purchases.pop()
-            purchases = [p for p in purchases if _promises(p, following, target, best)]
+            purchases = [p for p in purchases if promises_more(p, following, target, best)]
             if not purchases:
                 break
         return best
@@ -265,7 +269,7 @@ class Shelf:
         """The `Cover` that a purchase is for a need of so much."""
         counts = [0] * len(self._lines)
         bought = purchase[1] / self.steps
-        while purchase is not _NOTHING:
+        while purchase is not NOTHING:
             _, _, purchase, line, count = purchase
             counts[line.index] += count
         charges = [line.charge(count) for line, count in zip(self._lines, counts, strict=True)]
@@ -278,19 +282,6 @@ class Shelf:
             left_over=-missing if -missing > amount * TOLERANCE else 0.0,
             short_by=missing if missing > amount * TOLERANCE else 0.0,
         )
-
-
-_NOTHING = (0, 0, None, None, 0)
-"""The empty purchase: cost, amount, earlier purchase, line, count."""
-
-
-def stores_of(purchase):
-    """Bits of the stores that a purchase is made at."""
-    stores = 0
-    while purchase is not _NOTHING:
-        _, _, purchase, line, _ = purchase
-        stores |= line.store
-    return stores
 
 
 class _Line:
@@ -335,103 +326,6 @@ class _Way:
         self.count = count
         self.amount = count * line.amount
         self.cost = line.cost(count)
-
-
-def _greedy(ways, target):
-    """The least of the covers that take the best price per amount first; None if there is none."""
-    best, purchase, taken = None, _NOTHING, {}
-    for way in ways:
-        left = way.line.most - taken.get(way.line, 0)
-        missing = target - purchase[1]
-        if -(-missing // way.amount) * way.count <= left:
-            full = _bought(purchase, way, -(-missing // way.amount))
-            if best is None or full[0] < best[0]:
-                best = full
-        times = min(missing // way.amount, left // way.count)
-        taken[way.line] = taken.get(way.line, 0) + times * way.count
-        purchase = _bought(purchase, way, times)
-    return purchase if purchase[1] >= target else best
-
-
-def _bought(purchase, way, times):
-    """A purchase and so many times a way more."""
-    if times == 0:
-        return purchase
-    cost, amount, *_ = purchase
-    return (
-        cost + times * way.cost,
-        amount + times * way.amount,
-        purchase,
-        way.line,
-        times * way.count,
-    )
-
-
-def _promises(purchase, following, target, best):
-    """Whether the best price per amount to come may bring a purchase to the target below best."""
-    if following is None:
-        return False
-    return (best[0] - purchase[0]) * following.amount > (target - purchase[1]) * following.cost
-
-
-def _leap(way, purchase, following, target, best):
-    """The purchase with the fewest more of a way that promises anything or reaches the target."""
-    missing = target - purchase[1]
-    times = -(-missing // way.amount)
-    if following is not None:
-        lack = missing * following.cost - (best[0] - purchase[0]) * following.amount
-        gain = way.amount * following.cost - way.cost * following.amount
-        if lack < 0:
-            times = 0
-        elif gain > 0:
-            times = min(times, lack // gain + 1)
-    return _bought(purchase, way, times)
-
-
-def _repeat(way, purchases, target, worst):
-    """
-    Undominated purchases among some, by rising cost, and any multiple of a way on top of them.
-
-    They end with the first that reaches the target, and stay below the cost `worst`.
-    """
-    found, waiting, top, position = [], deque(), -1, 0
-    while position < len(purchases) or waiting:
-        if waiting and (position == len(purchases) or waiting[0][0] < purchases[position][0]):
-            purchase = waiting.popleft()
-        else:
-            purchase = purchases[position]
-            position += 1
-        if purchase[0] >= worst:
-            break
-        if purchase[1] > top:
-            top = purchase[1]
-            found.append(purchase)
-            if top >= target:
-                break
-            waiting.append(_bought(purchase, way, 1))
-    return found
-
-
-def _choose(line, purchases, target, worst):
-    """Like `_repeat`, with at most as many of a line as its limit lets, deals included."""
-    options = [(line.cost(n), n * line.amount, n) for n in range(1, line.most + 1)]
-    candidates = purchases + [
-        (purchase[0] + cost, purchase[1] + amount, purchase, line, count)
-        for purchase in purchases
-        for cost, amount, count in options
-    ]
-    found, top = [], -1
-    for purchase in sorted(candidates, key=_cost):
-        if purchase[0] >= worst or top >= target:
-            break
-        if purchase[1] > top:
-            top = purchase[1]
-            found.append(purchase)
-    return found
-
-
-def _cost(purchase):
-    return purchase[0]
 
 
 def _dearer(way, other):

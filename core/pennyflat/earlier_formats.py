@@ -4,7 +4,12 @@ Format 1 called the sowings `plantings` and wrote a tray into each of them. A tr
 `trays`, taken to be at home: only its wear is costed, as before.
 """
 
+from collections import Counter
+
 FIRST = "seedling-costs/1"
+
+LONGEST = 1e12
+"""Number of cells up to which a tray is called by it. Ours."""
 
 
 def upgraded(document, present):
@@ -31,12 +36,12 @@ def upgraded(document, present):
     """
     if not isinstance(document, dict) or document.get("format") != FIRST:
         return document
-    trays = []
+    trays = _Trays()
     found = {"sowings" if key == "plantings" else key: value for key, value in document.items()}
     if isinstance(found.get("sowings"), list):
         found["sowings"] = [_with_named_trays(row, trays) for row in found["sowings"]]
-    if trays:
-        found["trays"] = trays
+    if trays.rows:
+        found["trays"] = trays.rows
     return found | {"format": present}
 
 
@@ -47,20 +52,34 @@ def _with_named_trays(row, trays):
     if isinstance(row.get("pot_on"), dict):
         row["pot_on"] = _with_named_trays(row["pot_on"], trays)
     if isinstance(row.get("tray"), dict):
-        row["tray"] = _name_of(row["tray"], trays)
+        row["tray"] = trays.name_of(row["tray"])
     return row
 
 
-def _name_of(tray, trays):
-    for known in trays:
-        if {key: value for key, value in known.items() if key != "name"} == tray:
-            return known["name"]
-    cells = tray.get("cells")
-    name = f"{cells:g} cells" if isinstance(cells, int | float) else "tray"
-    taken = {known["name"] for known in trays}
-    number = 2
-    while name in taken:
-        name = f"{name.split(' (')[0]} ({number})"
-        number += 1
-    trays.append({"name": name} | tray)
-    return name
+class _Trays:
+    """The trays met so far; those that are alike have one name."""
+
+    def __init__(self):
+        self.rows = []
+        self._names = {}
+        self._times = Counter()
+
+    def name_of(self, tray):
+        alike = tuple(sorted((key, _comparable(value)) for key, value in tray.items()))
+        if alike not in self._names:
+            cells = tray.get("cells")
+            is_short = isinstance(cells, int | float) and abs(cells) < LONGEST
+            name = f"{cells:g} cells" if is_short else "tray"
+            self._times[name] += 1
+            if self._times[name] > 1:
+                name = f"{name} ({self._times[name]})"
+            self._names[alike] = name
+            self.rows.append({"name": name} | tray)
+        return self._names[alike]
+
+
+def _comparable(value):
+    """Text that is the same for 72 and 72.0; of what no tray has, one of its own."""
+    if isinstance(value, int | float) and abs(value) < LONGEST:
+        return repr(float(value))
+    return repr(value) if isinstance(value, str) else f"{id(value)}"

@@ -23,6 +23,10 @@ from pennyflat.scenario import Scenario
 STEPS = {"L": 1000.0, "g": 1.0, "mL": 1.0, SEEDS: 1.0, TRAYS: 1.0}
 """What a shortfall of one unit of a measure weighs against others: mL, g and pieces alike."""
 
+TIE = 5e-7
+"""What each package counts beside its price, so that ties go to fewer: above the gap that solvers
+leave, below any coin. [currency] Ours."""
+
 
 @dataclass(frozen=True, slots=True)
 class _Household:
@@ -79,6 +83,8 @@ class MixModel:
         self._counts = scenario.left_over_counts
         self.constant = 0.0
         """Added to a solution's cost: worth of what is at home, as far as it counts. [currency]"""
+        self.most_packages = 0
+        """More than any choice needs. [count]"""
         self._program = Milp()
         self.at_home = {}
         """(stock, worth of one) by (item, measure, packages) or ("mixed", blend, ()). [currency]"""
@@ -276,6 +282,7 @@ class MixModel:
         missing = math.fsum(max(0.0, demand.most - demand.stock) for demand in demands)
         worth, scale = self._worth(packages, measure), max(most, 1e-9)
         tax, bought, supply, ways = 1 + self._scenario.tax, [], most - missing, []
+        most_packages = 0
         for package in packages:
             amount = amount_in(package, measure)
             limit = math.inf if package.limit is None else package.limit
@@ -284,13 +291,18 @@ class MixModel:
             is_deal = deal and deal.take <= limit and deal.pay < package.price * deal.take
             ceiling = min(limit, enough + (deal.take - 1 if is_deal else 0))
             supply += limit * amount
+            most_packages = max(most_packages, ceiling)
             saved = self._counts * worth * amount
-            single = self._program.column(package.price * tax - saved, upper=ceiling, integer=True)
+            single = self._program.column(
+                package.price * tax - saved + TIE, upper=ceiling, integer=True
+            )
             columns = [(single, 1, ceiling)]
             dealt = None
             if is_deal:
                 dealt = self._program.column(
-                    deal.pay * tax - saved * deal.take, upper=ceiling // deal.take, integer=True
+                    deal.pay * tax - (saved - TIE) * deal.take,
+                    upper=ceiling // deal.take,
+                    integer=True,
                 )
                 columns.append((dealt, deal.take, ceiling // deal.take))
                 if limit < math.inf:
@@ -301,6 +313,7 @@ class MixModel:
                 bought.append((column, amount * take / scale))
                 if visit is not None:
                     self._program.row([(column, 1.0), (visit, -float(most_bought))], upper=0.0)
+        self.most_packages += most_packages
         if supply < most * (1 - TOLERANCE):
             short = self._program.column(upper=most)
             self._short.append((short, STEPS[measure]))

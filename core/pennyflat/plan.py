@@ -11,11 +11,12 @@ them to a solver elsewhere and goes on when the answer is there.
 """
 
 from dataclasses import dataclass, replace
-from math import fsum, inf
+from itertools import product
+from math import fsum, inf, prod
 
 from pennyflat.basket import Basket, cheapest_basket
 from pennyflat.cost import Requirement
-from pennyflat.mix_model import MixModel
+from pennyflat.mix_model import STEPS, TIE, MixModel
 from pennyflat.needs import needs_of
 from pennyflat.outcomes import requirement_of
 from pennyflat.saying import phrase, say
@@ -25,6 +26,9 @@ SECONDS = 10.0
 
 SAME = 1e-6
 """Difference in money below which a proof holds: solvers work in binary fractions. [currency]"""
+
+MOST_ALIKE = 30
+"""Choices up to which all that might cost the same are looked at for less left over. Ours."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,10 +62,14 @@ class Plan:
     @property
     def order(self):
         """Plans compare by what is missing, then money, packages and leftovers."""
-        missing = sum(lack.short_by for lack in self.basket.unmet)
-        counts = sum(sum(cover.counts) for cover in self.basket.covers)
-        left = sum(cover.left_over for cover in self.basket.covers)
-        return bool(missing), missing, round(self.weighed_cost, 9), counts, left
+        missing = fsum(lack.short_by * STEPS[lack.measure] for lack in self.basket.unmet)
+        left = fsum(left.amount * STEPS[left.measure] for left in self.basket.left_over)
+        return bool(missing), missing, round(self.weighed_cost, 9), self.packages, round(left, 6)
+
+    @property
+    def packages(self):
+        """Packages bought. [count]"""
+        return sum(sum(cover.counts) for cover in self.basket.covers)
 
 
 def run(work, solve):
@@ -198,19 +206,48 @@ class Planner:
                 )
             answer = yield model.document(start=start, seconds=seconds)
             bound = -inf if answer["bound"] is None else model.constant + answer["bound"]
+            at_least = bound - TIE * model.most_packages
             if answer["values"] is None:
                 # Nothing is left that was not looked at, or nothing was found in time.
                 is_all = answer["status"] == "infeasible"
-                return best and _with_proof(best, is_all, best.weighed_cost if is_all else bound)
+                return best and _with_proof(best, is_all, best.weighed_cost if is_all else at_least)
             found = self.of(model.picks(answer["values"]))
             if best is None or found.order < best.order:
                 best = found
             if not answer["proven"]:
-                return _with_proof(best, False, min(bound, best.weighed_cost))
-            if min(found.weighed_cost, best.weighed_cost) <= bound + SAME:
+                return _with_proof(best, False, min(at_least, best.weighed_cost))
+            if min(plan.weighed_cost + TIE * plan.packages for plan in (found, best)) <= (
+                bound + SAME
+            ):
+                if other_than is None:
+                    best = self._less_left(best)
                 return _with_proof(best, True, best.weighed_cost)
             # The solver's purchase fits within its tolerance only: try the other choices.
             model.forbid(model.picks(answer["values"]))
+
+    def _less_left(self, best):
+        """
+        The plan, or one with other mixes at the same money that leaves less over.
+
+        Where there are many that might, only those with another mix for one sowing are looked at.
+        """
+        now = self.places(best)
+        alike = [
+            [place for place, needed in enumerate(row) if abs(needed.rest - pick.rest) < SAME]
+            if pick
+            else [None]
+            for row, pick in zip(self.rows, best.picks, strict=True)
+        ]
+        if prod(map(len, alike)) <= MOST_ALIKE:
+            choices = product(*alike)
+        else:
+            choices = (
+                (*now[:number], place, *now[number + 1 :])
+                for number, places in enumerate(alike)
+                for place in places
+            )
+        others = [self.of(places) for places in choices if places != now]
+        return min([best, *others], key=lambda plan: plan.order)
 
     def of(self, places):
         """

@@ -14,11 +14,11 @@ from datetime import date
 from pennyflat import cell
 from pennyflat.checking import (
     BAD,
+    ByName,
     Fault,
     Faults,
     by_name,
     day,
-    default_of,
     join,
     key,
     number,
@@ -120,11 +120,11 @@ class Medium:
     pace: float = key(number(above=0, at_most=10), 1.0)
     """Time to transplant-ready in it, relative to the sowing's `weeks`. [1]"""
     packages: tuple[Package, ...] = key(_packages, ())
-    emergence: dict[str, float | Counts] = key(
-        by_name(_share_or_counts(share(at_least=0.001))), factory=dict
+    emergence: ByName[str, float | Counts] = key(
+        by_name(_share_or_counts(share(at_least=0.001))), ByName()
     )
     """Chance that one seed gives a normal seedling in it, by crop, where it is known. [1]"""
-    survival: dict[str, float] = key(by_name(_chance), factory=dict)
+    survival: ByName[str, float] = key(by_name(_chance), ByName())
     """Share of thinned seedlings that reach transplanting in it, by crop, where that is known; it
     overrides the sowing's. [1]"""
     shrink: float = key(share(one=False), 0.0)
@@ -139,6 +139,11 @@ class Medium:
     """Share of this year's use expected next year. [1]"""
     kind: str | None = key(optional(_name), None)
     """What sort of mix it is, as the trade's tables call it; a note, not used in computing."""
+
+    def __post_init__(self):
+        for name in ("emergence", "survival"):
+            if not isinstance(getattr(self, name), ByName):
+                object.__setattr__(self, name, ByName(getattr(self, name)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -531,6 +536,8 @@ def _decode(source, pairs):
 def _plain(value):
     if isinstance(value, tuple):
         return [_plain(item) for item in value]
+    if isinstance(value, ByName):
+        return {name: _plain(item) for name, item in value.items()}
     if isinstance(value, date):
         return value.isoformat()
     if not hasattr(value, "__dataclass_fields__"):
@@ -538,7 +545,7 @@ def _plain(value):
     return {
         f.name: _plain(getattr(value, f.name))
         for f in fields(value)
-        if getattr(value, f.name) != default_of(f)
+        if getattr(value, f.name) != f.default
     }
 
 
@@ -551,6 +558,8 @@ def _named(rows, name):
 
 def _rows_of(document, scenario):
     """What was read from each row of a document, by the row's identity."""
+    if upgraded(document, FORMAT) is not document:
+        return {}  # the rows that were read lived for as long as reading took
     tables = ("stores", "media", "ingredients", "sowings", "trays", "trials")
     return {
         id(row): found

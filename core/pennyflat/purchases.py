@@ -1,0 +1,167 @@
+"""Undominated purchases of one item, package by package: the steps of `cover`.
+
+A purchase is a tuple (cost, amount, earlier purchase, line, count), a chain down to `NOTHING`; cost
+and amount are whole numbers, see `grid`. A *way* is so many packages of one line bought together, a
+single one or a deal.
+"""
+
+from collections import deque
+
+NOTHING = (0, 0, None, None, 0)
+"""The empty purchase: cost, amount, earlier purchase, line, count."""
+
+
+def stores_of(purchase):
+    """Bits of the stores that a purchase is made at."""
+    stores = 0
+    while purchase is not NOTHING:
+        _, _, purchase, line, _ = purchase
+        stores |= line.store
+    return stores
+
+
+def greedy(ways, target):
+    """The least of the covers that take the best price per amount first; None if there is none."""
+    best, purchase, taken = None, NOTHING, {}
+    for way in ways:
+        left = way.line.most - taken.get(way.line, 0)
+        missing = target - purchase[1]
+        if -(-missing // way.amount) * way.count <= left:
+            full = _bought(purchase, way, -(-missing // way.amount))
+            if best is None or full[0] < best[0]:
+                best = full
+        times = min(missing // way.amount, left // way.count)
+        taken[way.line] = taken.get(way.line, 0) + times * way.count
+        purchase = _bought(purchase, way, times)
+    return purchase if purchase[1] >= target else best
+
+
+def _bought(purchase, way, times):
+    """A purchase and so many times a way more."""
+    if times == 0:
+        return purchase
+    cost, amount, *_ = purchase
+    return (
+        cost + times * way.cost,
+        amount + times * way.amount,
+        purchase,
+        way.line,
+        times * way.count,
+    )
+
+
+def promises_more(purchase, following, target, best, way=None, left=0):
+    """
+    Whether the best price per amount to come may bring a purchase to the target below best.
+
+    So many times `way` are still to come too, before the `following` one.
+    """
+    money, missing = best[0] - purchase[0], target - purchase[1]
+    if left:
+        taken = min(missing, left * way.amount)
+        money, missing = money * way.amount - taken * way.cost, (missing - taken) * way.amount
+    if following is None:
+        return missing <= 0 < money
+    return money * following.amount > missing * following.cost
+
+
+def leap(way, purchase, following, target, best):
+    """The purchase with the fewest more of a way that promises anything or reaches the target."""
+    missing = target - purchase[1]
+    times = -(-missing // way.amount)
+    if following is not None:
+        lack = missing * following.cost - (best[0] - purchase[0]) * following.amount
+        gain = way.amount * following.cost - way.cost * following.amount
+        if lack < 0:
+            times = 0
+        elif gain > 0:
+            times = min(times, lack // gain + 1)
+    return _bought(purchase, way, times)
+
+
+def repeat(way, purchases, target, worst):
+    """
+    Undominated purchases among some, by rising cost, and any multiple of a way on top of them.
+
+    They end with the first that reaches the target, and stay below the cost `worst`.
+    """
+    found, waiting, top, position = [], deque(), -1, 0
+    while position < len(purchases) or waiting:
+        if waiting and (position == len(purchases) or waiting[0][0] < purchases[position][0]):
+            purchase = waiting.popleft()
+        else:
+            purchase = purchases[position]
+            position += 1
+        if purchase[0] >= worst:
+            break
+        if purchase[1] > top:
+            top = purchase[1]
+            found.append(purchase)
+            if top >= target:
+                break
+            waiting.append(_bought(purchase, way, 1))
+    return found
+
+
+def choose(line, purchases, target, worst, promises=None):
+    """
+    Like `repeat`, with at most as many of a line as its limit lets, deals included.
+
+    Where some are left over from whole deals, either all deals are taken and no more singles than
+    that, or one deal less. `promises` tells of a purchase, and how often the line's first way can
+    still be added to it, whether it may be of use.
+    """
+    way, *single = line.ways
+    deals, over = divmod(line.most, way.count)
+    if not single:
+        return _up_to(way, deals, purchases, target, worst, promises)
+    all_deals = [_bought(purchase, way, deals) for purchase in purchases]
+    fewer = _up_to(way, deals - 1, purchases, target, worst, promises)
+    return _best_of(
+        _up_to(single[0], over, all_deals, target, worst)
+        + _up_to(single[0], way.count - 1, fewer, target, worst),
+        target,
+        worst,
+    )
+
+
+def _up_to(way, most, purchases, target, worst, promises=None):
+    """
+    Undominated purchases among some and up to so many times a way on top of them.
+
+    The way is added in bundles of halves, quarters, … and one, so that each number is a sum of some
+    of them.
+    """
+    bundles, left = [], most
+    while left:
+        bundles.append(left - left // 2)
+        left //= 2
+    left = most
+    for bundle in bundles:
+        purchases = _best_of(
+            purchases + [_bought(purchase, way, bundle) for purchase in purchases], target, worst
+        )
+        left -= bundle
+        if promises:
+            purchases = [
+                purchase
+                for purchase in purchases
+                if purchase[1] >= target or promises(purchase, left + 1)
+            ]
+    return purchases
+
+
+def _best_of(purchases, target, worst):
+    """Those that none beats in cost and amount at once, up to the first that does it."""
+    found, top = [], -1
+    for purchase in sorted(purchases, key=by_cost):
+        if purchase[0] >= worst or top >= target:
+            break
+        if purchase[1] > top:
+            top = purchase[1]
+            found.append(purchase)
+    return found
+
+
+def by_cost(purchase):
+    return purchase[0]
