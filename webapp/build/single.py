@@ -12,11 +12,12 @@ from webapp.build import front
 
 NAME = "pennyflat.html"
 WORKER = ("about.js", "held.js", "pyodide.js", "pyodide.asm.js", *front.WORKER[1:])
+"""The worker's scripts, among them those of the runtime."""
 TYPES = {".svg": "image/svg+xml", ".png": "image/png"}
 
 POLICY = front.POLICY | {
     "script-src": front.POLICY["script-src"].replace("'self' ", ""),
-    "style-src": "'unsafe-inline' blob:",  # Panel's style sheets are handed out as blobs
+    "style-src": "'unsafe-inline'",
     "worker-src": "blob:",
     "manifest-src": "'none'",
     "connect-src": "'none'",
@@ -43,8 +44,7 @@ def one_file(text, body, files):
         for name, data in files.items()
         if fetched(name)
     }
-    inside |= {name: data.decode() for name, data in files.items() if name.endswith(".css")}
-    inside["worker.js"] = front.joined(text | python, WORKER)
+    inside |= {"worker.js": front.joined(text | python, WORKER), front.CHARTS: text[front.CHARTS]}
     drawing = [files[name].decode() for name in files if is_script(name) and name not in runtime]
     early, last = [front.joined(text, front.EARLY)], [text[name] for name in front.LAST]
     code = [front.joined(text, front.STARTS), *drawing]  # the first starts the worker
@@ -67,7 +67,7 @@ def is_script(name):
 
 def fetched(name):
     """Whether the worker fetches a file of the site."""
-    return name.endswith((".bundle", ".wasm", ".zip", "-lock.json"))
+    return name.endswith((".bundle", ".wasm", ".memory"))
 
 
 def in_place(files, name):

@@ -19,18 +19,16 @@ const open = async (file) => {
   for (let i = 0; i < letters.length; i++) packed[i] = letters.charCodeAt(i);
   return new Blob([packed]).stream().pipeThrough(new DecompressionStream("gzip"));
 };
-const lateBytes = new Map(); // name of a bundle that worker.js fetches without waiting, to its bytes
+const lateBytes = new Map(); // name of a bundle that is read without waiting, to its bytes
 const lateOpened = Promise.all(
-  [...Object.values(BUILD.late), ...(HOW.restore ? [...BUILD.bundles, ...BUILD.charts] : [])].map(async (file) => lateBytes.set(file, await new Response(await open(file)).arrayBuffer())),
+  Object.keys(BUILD.late).map(async (file) => lateBytes.set(file, await new Response(await open(file)).arrayBuffer())),
 );
 
 self.fetch = async (request) => {
   const file = String(request.url ?? request).slice(PLACE.length);
-  if (file === BUILD.bundles.at(-1)) await lateOpened; // from then on its files may be asked for
+  if (file === BUILD.memory) await lateOpened; // Python may ask for its files as soon as it has that
   const type = file.endsWith(".wasm") ? "application/wasm" : "application/octet-stream";
-  const answer = new Response(await open(file), { headers: { "Content-Type": type } });
-  arrived(file);
-  return answer;
+  return new Response(await open(file), { headers: { "Content-Type": type } });
 };
 
 self.XMLHttpRequest = class {
