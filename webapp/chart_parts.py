@@ -92,7 +92,8 @@ def ticks_between(least, most):
     span = max(most - least, abs(most) * 0.02, 1e-9)
     size = 10.0 ** floor(log10(span / 4))
     gap = next(size * step for step in (1, 2, 5, 10) if span <= size * step * 4.0001)
-    first, last = floor(least / gap), ceil(most / gap)
+    first = floor(least / gap)
+    last = max(ceil(most / gap), first + 1)
     return [float(f"{i * gap:.10g}") for i in range(first, last + 1)]
 
 

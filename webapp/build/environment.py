@@ -5,7 +5,6 @@ The packages are those of webapp/lock/tools.txt, each held to its SHA-256 sum.
 
 import hashlib
 import os
-import shutil
 import subprocess
 import sys
 from pathlib import Path

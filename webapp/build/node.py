@@ -1,5 +1,5 @@
-"""Runs the browser's own Python under Node: it translates modules, and its memory is taken a picture
-of, from which the page starts.
+"""Runs the browser's own Python under Node: to translate modules, and to take the picture of its
+memory from which the page starts.
 
 Node is the one on PATH, else the one that Playwright's package brings.
 """

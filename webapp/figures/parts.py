@@ -5,7 +5,7 @@ has a hatch pattern of its own: colour is never the only difference.
 
 A chart that is saved as a picture is on white in the light scheme and has its title and key, which
 on the page stand around it. Each model's tag says what it has in each scheme, and what on paper:
-shell/drawing.js reads it. Words are `PlainText`: Bokeh takes other text between two dollars for TeX.
+shell/drawing.js reads it. Words are `PlainText`: Bokeh looks for TeX in other text.
 """
 
 from bokeh.core.properties import value

@@ -19,8 +19,8 @@ from charts import Charts
 from conversation import Conversation
 from markup import load_all
 
-NOT_HERE = ("pennyflat.cli", "pennyflat.table")
-"""The command line, and what makes tables for pandas."""
+NOT_HERE = ("pennyflat.cli", "app")
+"""The command line, and what the build makes the charts with."""
 
 
 class Line:
