@@ -71,9 +71,7 @@ def test_only_what_has_changed_is_said():
 
 
 def test_the_browser_needs_nothing_of_bokeh_for_them():
-    code = (
-        "import sys, bridge; bridge.prepare(); print({'bokeh', 'numpy'} & {*sys.modules})"
-    )
+    code = "import sys, bridge; bridge.prepare(); print({'bokeh', 'numpy'} & {*sys.modules})"
     found = subprocess.run(
         [sys.executable, "-c", code],
         env={"PYTHONPATH": f"{WEBAPP}:{WEBAPP.parent / 'core'}:{WEBAPP / 'shell'}"},

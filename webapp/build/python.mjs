@@ -51,17 +51,18 @@ bridge.prepare()
 `);
     const memory = python.makeMemorySnapshot();
     const late = python.runPython(`
-import io, json, pkgutil
+import json, pkgutil
 def files():
     return {getattr(module, "__file__", None) for module in sys.modules.values()} - {None}
 known = files()
-import segno, icalendar
-for package in (segno, icalendar):
+import icalendar, segno
+for package in (icalendar, segno):
     for found in pkgutil.walk_packages(package.__path__, package.__name__ + "."):
         try:
             __import__(found.name)
         except ModuleNotFoundError:
             pass  # a tool of the package, for which it wants more than it needs
+bridge.use_late()
 json.dumps(sorted(files() - known))
 `);
     return [["memory", memory], ["late", Buffer.from(late)]];

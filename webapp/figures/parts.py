@@ -160,6 +160,7 @@ def words(made, source, *, size="14px", bold=False, ink="ink", baseline="middle"
         text_font_size=size,
         text_font_style="bold" if bold else "normal",
         text_baseline=baseline,
+        level="annotation",  # else they end where the bars do
         **options,
     )
     colour(written.glyph, text_color=ink)

@@ -111,6 +111,7 @@ async function start() {
   const failure = new Promise((_, reject) => (failed = reject));
   const module = compile(), picture = bytesOf(memory);
   const scripts = self.HELD ? [] : [SCRIPT, PROGRAM].map((file) => [file, bytesOf(file)]);
+  self.onunhandledrejection = ({ reason }) => failed(reason); // the runtime waits for ever for some things that have gone wrong
   for (const waited of [module, picture, ...scripts.map(([, fetched]) => fetched)]) waited.catch(failed);
   WebAssembly.instantiateStreaming = (_, imports) => {
     const made = instantiate(module, imports);
@@ -129,6 +130,7 @@ async function start() {
   });
   python = await Promise.race([starting, failure]);
   self.fetch = ask;
+  self.onunhandledrejection = null;
   mark("python ready");
   for (const [file, folders] of Object.entries(BUILD.late)) putOff(python.FS, file, folders);
   bridge = python.pyimport("bridge");
