@@ -34,11 +34,12 @@ def inside():
 def make():
     """Make .venv/ with this Python and the locked packages, unless it is there already."""
     version = sys.version_info
+    outer = getattr(sys, "_base_executable", sys.executable)  # not the one that is to be replaced
     if PYTHON.exists() and stamp() == stamp_of(version):
         return
     with step(f"Setting up .venv with Python {version[0]}.{version[1]} (once, about a minute)"):
         made = subprocess.run(
-            [sys.executable, "-m", "venv", "--clear", VENV], capture_output=True, text=True
+            [outer, "-m", "venv", "--clear", VENV], capture_output=True, text=True
         )
         if made.returncode:
             raise Stop(
