@@ -1,4 +1,4 @@
-"""Every start goes on from the picture of Python's memory that the build made, and nothing is lost."""
+"""Every start goes on from the picture of Python's memory that the build made; nothing is lost."""
 
 import datetime
 import re
