@@ -16,7 +16,7 @@ SHELL = ROOT / "webapp" / "shell"
 SUMS = "SHA256SUMS"
 TEXTS = (
     "index.html", "style.css", "picture.js", "drawing.js", "page.js", "surface.js", "keep.js",
-    "sum.js", "worker.js", "held.js", "service.js",
+    "sum.js", "worker.js", "packed.js", "held.js", "service.js",
 )  # fmt: skip
 """What of the shell stands in the page itself, and the worker that keeps it."""
 

@@ -4,14 +4,14 @@
 /* A worker made from a blob obeys this page's security policy; one made from a file obeys none. */
 const held = takeHeld();
 const alone = held.has(BUILD.memory); // this page is the single file: there is nothing to fetch
-const blob = (text, type) => URL.createObjectURL(new Blob([text], { type }));
 const folder = new URL("./", document.baseURI).href;
 const canRun = typeof WebAssembly !== "undefined";
 let worker;
 if (canRun) begin();
 
 function begin() {
-  worker = new Worker(blob(`self.FOLDER = ${JSON.stringify(folder)};\n${held.get("worker.js")}`, "text/javascript"));
+  const code = `self.FOLDER = ${JSON.stringify(folder)};\n${held.get("worker.js")}`;
+  worker = new Worker(URL.createObjectURL(new Blob([code], { type: "text/javascript" })));
   if (alone) worker.postMessage({ type: "files", files: held });
   worker.onmessage = heard;
   worker.onerror = ({ message, filename }) =>
@@ -53,7 +53,7 @@ draw().catch((error) => trouble({ at: "charts", words: String(error), details: e
 async function draw() {
   await parsed;
   await shown();
-  if (!alone) await Promise.all(BUILD.drawing.map(loadScript));
+  await Promise.all(BUILD.drawing.map(loadScript));
   if (picture.hasPlan || location.hash.includes(".")) await told;
   await drawing.draw(JSON.parse(held.get("charts.json")));
   mark("charts drawn");
@@ -69,10 +69,12 @@ function shown() {
   });
 }
 
-function loadScript(file) {
+async function loadScript(file) {
+  const inside = alone && (await unpacked(held.get(file), "text/javascript").blob());
   return new Promise((loaded, failed) => {
     const script = document.createElement("script");
-    Object.assign(script, { src: file, integrity: BUILD.sums[file], async: false, onload: loaded });
+    Object.assign(script, { src: inside ? URL.createObjectURL(inside) : file, async: false, onload: loaded });
+    if (!alone) script.integrity = BUILD.sums[file];
     script.onerror = async () => failed({ at: "charts", kind: await whatIsWrong(file), file: file.split("/").at(-1), details: file });
     document.head.append(script);
   });

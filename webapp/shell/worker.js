@@ -110,7 +110,7 @@ async function start() {
   let failed;
   const failure = new Promise((_, reject) => (failed = reject));
   const module = compile(), picture = bytesOf(memory);
-  const scripts = self.HELD ? [] : [SCRIPT, PROGRAM].map((file) => [file, bytesOf(file)]);
+  const scripts = [SCRIPT, PROGRAM].map((file) => [file, bytesOf(file)]);
   self.onunhandledrejection = ({ reason }) => failed(reason); // the runtime waits for ever for some things that have gone wrong
   for (const waited of [module, picture, ...scripts.map(([, fetched]) => fetched)]) waited.catch(failed);
   WebAssembly.instantiateStreaming = (_, imports) => {
@@ -177,7 +177,7 @@ function contentsOf(FS, file) {
     console.error(String(error)); // there is no connection
   }
   if (request.status !== 200) throw new FS.ErrnoError(EIO);
-  if (!self.HELD) check(file, request.response).catch((error) => tell(error, "in_step"));
+  check(file, request.response).catch((error) => tell(error, "in_step"));
   const bytes = new Uint8Array(request.response), start = 4 + new DataView(bytes.buffer).getUint32(0, true);
   const index = JSON.parse(new TextDecoder().decode(bytes.subarray(4, start))), body = bytes.subarray(start);
   const files = index.flatMap(([folder, entries]) =>
