@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from webapp.build import assemble, bundle, environment, fetch, packing
+from webapp.build import assemble, bundle, environment, fetch, packing, remembered
 from webapp.build.say import Stop
 
 SMALL = "pyodide.js"
@@ -41,7 +41,8 @@ def npm(monkeypatch, data):
     """Put a package with one file in the place of npm's; the packages that were asked for."""
     asked = []
 
-    def run(command, *, cwd, **_):
+    def run(command, *, cwd, env, **_):
+        assert command[0] == "npm" and "PATH" in env
         asked.append(command[-1])
         with tarfile.open(Path(cwd, "some.tgz"), "w:gz") as archive:
             info = tarfile.TarInfo(f"package/{SMALL}")
@@ -50,7 +51,7 @@ def npm(monkeypatch, data):
         return subprocess.CompletedProcess(command, 0, "", "")
 
     monkeypatch.setattr(fetch.subprocess, "run", run)
-    monkeypatch.setattr(fetch.shutil, "which", lambda name: name)
+    monkeypatch.setattr(fetch.shutil, "which", lambda name, path: name)
     return asked
 
 
@@ -108,21 +109,15 @@ def test_a_wrong_package_is_fetched_again_and_named_if_it_stays_wrong(tmp_path, 
 
 def test_what_is_remembered_is_made_again_when_it_has_gone_bad(tmp_path, monkeypatch):
     made = []
-
-    def run(task, packed):
-        made.append(task)
-        return {"/a": b"made"}
-
-    monkeypatch.setattr(bundle, "CACHE", tmp_path)
-    monkeypatch.setattr(bundle.node, "run", run)
+    monkeypatch.setattr(remembered, "CACHE", tmp_path)
 
     def again():
-        return bundle.made_of("own", "bytecode", {"/a": b"source"})
+        return remembered.remembered("some", b"ingredients", lambda: made.append(1) or b"made")
 
-    assert again() == again() == {"/a": b"made"} and len(made) == 1
-    [kept] = tmp_path.iterdir()
+    assert again() == again() == b"made" and len(made) == 1
+    [kept] = tmp_path.rglob("some/*")
     kept.write_bytes(kept.read_bytes()[:-1] + b"?")
-    assert again() == {"/a": b"made"} and len(made) == 2
+    assert again() == b"made" and len(made) == 2
 
 
 def test_every_package_of_the_page_has_sums_and_the_version_of_the_tools():
@@ -140,7 +135,7 @@ def test_every_package_of_the_page_has_sums_and_the_version_of_the_tools():
 
 def test_two_builds_are_the_same_bit_for_bit(tmp_path, monkeypatch):
     assemble.make_site()
-    monkeypatch.setattr(bundle, "CACHE", tmp_path)  # translate everything again
+    monkeypatch.setattr(remembered, "CACHE", tmp_path)  # make everything again
 
     again = assemble.site_files()
 

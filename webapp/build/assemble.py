@@ -9,6 +9,7 @@ from webapp.build import bundle, environment, fetch, front, installable, single
 from webapp.build.environment import ROOT
 from webapp.build.fetch import sha256
 from webapp.build.packing import contents
+from webapp.build.remembered import remembered
 from webapp.build.say import say, step
 
 SITE = ROOT / "site"
@@ -37,6 +38,10 @@ made = document.to_json(deferred=False)
 kept = {name: made[name] for name in ("version", "title", "roots")}
 json.dump(kept, sys.stdout, separators=(",", ":"))
 """
+
+
+WORDS_OF_SCRIPTS = "import json, sys, words; json.dump(words.of_scripts(), sys.stdout)"
+EXAMPLE = "import sys, view; sys.stdout.write(view.render_page())"
 
 
 def make_site():
@@ -137,21 +142,32 @@ def what_to_load(parts, version):
 
 def charts():
     """The document of the charts, from the Panel app: JSON."""
-    with step("Making the charts"):
-        return environment.page_code(CHARTS_OF_APP)
+    return said_by_page(CHARTS_OF_APP, "Making the charts")
 
 
 def script_words():
     """What the page's scripts say, in English, by key."""
-    return environment.page_code(
-        "import json, sys, words; json.dump(words.of_scripts(), sys.stdout)"
-    )
+    return said_by_page(WORDS_OF_SCRIPTS, "Collecting the words of the scripts")
 
 
 def demo_page():
     """The page's body for the demo, rendered by the same code that renders it in the browser."""
-    with step("Rendering the example"):
-        return environment.page_code("import sys, view; sys.stdout.write(view.render_page())")
+    return said_by_page(EXAMPLE, "Rendering the example")
+
+
+def said_by_page(code, words):
+    """What code with the page's modules writes, remembered as long as none of them changes."""
+    folders = [ROOT / name for name in ("core/pennyflat", "webapp", "data")]
+    kinds = ("*.py", "*.html", "*.csv")
+    paths = sorted(path for folder in folders for kind in kinds for path in folder.rglob(kind))
+    tools = environment.TOOLS.read_bytes()
+    ingredients = [code.encode(), tools, *(sha256(path.read_bytes()).encode() for path in paths)]
+
+    def make():
+        with step(words):
+            return environment.page_code(code).encode()
+
+    return remembered("page", b"\n".join(ingredients), make).decode()
 
 
 def write(files, folder=None):

@@ -15,8 +15,8 @@ from tempfile import TemporaryDirectory
 
 from webapp.build import catalogues, fetch, node
 from webapp.build.environment import PYTHON, ROOT
-from webapp.build.fetch import CACHE, keep, sha256
 from webapp.build.packing import pack, source_archive, unpack, wheel
+from webapp.build.remembered import remembered
 from webapp.build.say import Stop, step
 
 LIBRARY = "/lib/python{}.{}/".format(*fetch.LOCK["info"]["python"].split("."))
@@ -55,23 +55,15 @@ def python_parts():
 
 
 def made_of(kind, task, files):
-    """
-    What a task of python.mjs makes of files, remembered for the next build: {path: bytes}.
-
-    What is remembered has its sum before it; if that is not right, it is made again.
-    """
+    """What a task of python.mjs makes of files, remembered for the next build: {path: bytes}."""
     packed = pack(files)
-    key = sha256(packed + node.SCRIPT.read_bytes() + json.dumps(fetch.LOCK).encode())[:16]
-    path = CACHE / f"{kind}-{key}.bundle"
-    kept = path.read_bytes() if path.exists() else b""
-    if kept[:64] != sha256(kept[64:]).encode():
-        for old in CACHE.glob(f"{kind}-*.bundle"):
-            old.unlink()
+
+    def make():
         with step(STEPS[kind]):
-            made = pack(node.run(task, packed))
-        kept = sha256(made).encode() + made
-        keep(path, kept)
-    return unpack(kept[64:])
+            return pack(node.run(task, packed))
+
+    how = node.SCRIPT.read_bytes() + json.dumps(fetch.LOCK).encode()
+    return unpack(remembered(kind, packed + how, make))
 
 
 def library_files():

@@ -2,12 +2,13 @@
 
 import brotli as brotli_library
 
-from webapp.build.fetch import CACHE, keep, sha256
+from webapp.build.remembered import remembered
 
 
 def brotli(data):
     """The bytes compressed."""
-    known = CACHE / "brotli" / f"{sha256(data)}.br"
-    if not known.exists():
-        keep(known, brotli_library.compress(data, quality=11, lgwin=24))
-    return known.read_bytes()
+
+    def make():
+        return brotli_library.compress(data, quality=11, lgwin=24)
+
+    return remembered("brotli", data, make)

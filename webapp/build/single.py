@@ -11,6 +11,7 @@ import re
 import numpy as np
 
 from webapp.build import front
+from webapp.build.remembered import remembered
 
 NAME = "pennyflat.html"
 WORKER = ("about.js", "packed.js", "held.js", *front.WORKER[1:])
@@ -37,7 +38,11 @@ def one_file(text, body, files):
 
     text, body: as in front.served; files: all others of the site, {path: bytes}.
     """
-    inside = {name: packed(data) for name, data in files.items() if name.startswith("parts/")}
+    inside = {
+        name: remembered("packed", data, lambda data=data: packed(data).encode()).decode()
+        for name, data in files.items()
+        if name.startswith("parts/")
+    }
     inside |= {"worker.js": front.joined(text, WORKER), front.CHARTS: text[front.CHARTS]}
     early, last = [front.joined(text, front.EARLY)], [text[name] for name in front.LAST]
     starts = [front.joined(text, STARTS)]

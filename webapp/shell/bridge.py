@@ -33,7 +33,7 @@ class Line:
 def prepare():
     """Do what every start would have to do, and go on as if nobody had said anything."""
     import_all(pennyflat.__path__, "pennyflat.")
-    import_all([pennyflat.__path__[0].replace("core/pennyflat", "webapp")])
+    import_all([str(tables.DATA.parent / "webapp")])
     load_all()
     for path in tables.DATA.glob("*.csv"):
         tables.rows(path.stem)
