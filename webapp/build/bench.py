@@ -116,6 +116,12 @@ def run(runs):
                 cold, warm, asked[side], version = opened_twice(folders[side])
                 visits[side, "cold"].append(cold)
                 visits[side, "warm"].append(warm)
+    with step("Compressing"):
+        sizes = {side: wire(folders[side], asked[side]) for side in SIDES}
+        whole = {
+            "all that works without network, Brotli 11 [MB]": offline(assemble.SITE),
+            "the page as one file [MB]": (assemble.SITE / single.NAME).stat().st_size,
+        }
     slow = {}
     for side in SIDES:
         with step(f"On a slow line, {side}"):
@@ -124,12 +130,6 @@ def run(runs):
     for count in EDITS:
         with step(f"Editing with {count} media and {count} plantings"):
             edits[count] = edited(assemble.SITE, count)
-    with step("Compressing"):
-        sizes = {side: wire(folders[side], asked[side]) for side in SIDES}
-        whole = {
-            "all that works without network, Brotli 11 [MB]": offline(assemble.SITE),
-            "the page as one file [MB]": (assemble.SITE / single.NAME).stat().st_size,
-        }
     text = table(medians(visits), sizes, edits, machine(version), runs, slow=slow, whole=whole)
     say(text)
     put_into(README, text)
