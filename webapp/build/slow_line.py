@@ -4,11 +4,10 @@ import threading
 import time
 from contextlib import contextmanager
 from functools import partial
-from http.server import ThreadingHTTPServer
 from pathlib import Path
 
 from webapp.build.compressed import brotli
-from webapp.build.serve import Handler
+from webapp.build.serve import Handler, Server
 
 BYTES_PER_S = 200_000
 """1.6 Mbit/s."""
@@ -62,7 +61,7 @@ class SlowHandler(Handler):
 def served(folder):
     """The address of a folder at the end of such a line."""
     handler = partial(SlowHandler, directory=folder, line=Line())
-    with ThreadingHTTPServer(("127.0.0.1", 0), handler) as running:
+    with Server(("127.0.0.1", 0), handler) as running:
         thread = threading.Thread(target=running.serve_forever, daemon=True)
         thread.start()
         try:

@@ -77,6 +77,7 @@ async function bytesOf(file) {
   }
   await (length === bytes.length ? null : check(file, { byteLength: length }));
   check(file, bytes);
+  mark(`${file.split("/").at(-1)} there`);
   return bytes;
 }
 
@@ -129,6 +130,7 @@ async function start() {
     _loadSnapshot: picture,
   });
   python = await Promise.race([starting, failure]);
+  delete python._api.config._loadSnapshot; // 25 MB that would stay
   self.fetch = ask;
   self.onunhandledrejection = null;
   mark("python ready");
