@@ -34,7 +34,8 @@
 
   async function load() {
     const [script, wasm] = await Promise.all(BUILD.solver.map(opened));
-    const address = blob(`${await script.text()}\n${held.get("solver.js")}`, "text/javascript");
+    const source = new Blob([`${await script.text()}\n${held.get("solver.js")}`], { type: "text/javascript" });
+    const address = URL.createObjectURL(source);
     return { address, module: await WebAssembly.compile(await wasm.arrayBuffer()) };
   }
 
