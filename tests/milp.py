@@ -168,10 +168,11 @@ class _PlanProgramme:
         # Whole numbers are so to 1e-6 only, which many of them make a difference in money.
         fixed = np.where(self.whole, np.round(found.x), np.nan)
         low, high = np.where(self.whole, fixed, 0), np.where(self.whole, fixed, self.upper)
-        return self._solved(matrix, low, high).fun
+        exact = self._solved(matrix, low, high)
+        return found.fun if exact.status == 2 else exact.fun
 
     def _solved(self, matrix, low, high):
-        """The better of two answers: this HiGHS, at times, is wrong with its presolve or without."""
+        """The better of two answers: with its presolve or without, this HiGHS may be wrong."""
         found = [
             milp(
                 np.array(self.money),

@@ -52,7 +52,7 @@ def test_the_plan_costs_what_scipy_finds(first, last):
         assert best.proven, seed
         assert (expected is None) == bool(best.basket.unmet), seed
         if expected is not None:
-            assert best.weighed_cost == pytest.approx(expected, abs=1e-6), seed
+            assert best.weighed_cost == pytest.approx(expected, abs=2e-6), seed
             met += 1
     assert met > 0.9 * (last - first)
 

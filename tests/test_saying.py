@@ -59,8 +59,15 @@ CODES = {
 }  # fmt: skip
 """Keys of several words, which a page looks up and shows nobody."""
 
-ENGLISH_ONLY = {"cli.py", "demo.py", "export.py", "printout.py", "trial_rows.py"}
-"""The command line, the example and spreadsheets stay English."""
+ENGLISH_ONLY = {
+    "cli.py",
+    "demo.py",
+    "earlier_formats.py",
+    "export.py",
+    "printout.py",
+    "trial_rows.py",
+}
+"""The command line, the example, spreadsheets and names given to earlier trays stay English."""
 
 MET_BY_PEOPLE = {"link.py", "pool.py", "price_list.py", "scenario.py", "trial_table.py"}
 """Modules whose errors a user of the page can meet; those of the others only programmers see."""

@@ -170,7 +170,7 @@ def decode(text):
     try:
         return parse(source)
     except ScenarioError as error:
-        raise LinkError(_unusable(error.faults), error.faults) from None
+        raise LinkError(_unusable(error), error.faults) from None
 
 
 def _body(text):
@@ -247,9 +247,9 @@ def _is_deeper(source, deepest):
     return False
 
 
-def _unusable(faults):
-    named = Listed(tuple(map(str, faults[:FAULTS_NAMED])), ";")
-    more = len(faults) - FAULTS_NAMED
+def _unusable(error):
+    named = Listed(tuple(map(str, error.faults[:FAULTS_NAMED])), ";")
+    more = len(error.faults) + error.more - FAULTS_NAMED
     if more <= 0:
         return say("This link holds no scenario that can be used: {faults}.", faults=named)
     return say(

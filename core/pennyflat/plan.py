@@ -87,6 +87,14 @@ def run(work, solve):
     -------
     object
         What the generator returns.
+
+    Examples
+    --------
+    >>> def work():
+    ...     answer = yield {"cost": [2.0]}
+    ...     return answer["objective"]
+    >>> run(work(), lambda program: {"objective": 3 * program["cost"][0]})
+    6.0
     """
     answer = None
     while True:

@@ -164,4 +164,5 @@ def _best_of(purchases, target, worst):
 
 
 def by_cost(purchase):
+    """To sort by."""
     return purchase[0]

@@ -74,6 +74,16 @@ def with_plan(report, scenario, best, turns):
     -------
     dict
         Another report.
+
+    Examples
+    --------
+    >>> from pennyflat.demo import DEMO
+    >>> from pennyflat.scenario import read
+    >>> demo = read(DEMO)
+    >>> best = run(Planner(demo).best(), solve_natively)
+    >>> report = with_plan(compared(demo), demo, best, [])
+    >>> [row["medium"] for row in report["comparisons"] if row["in_plan"]] == list(best.media)
+    True
     """
     media = [name for name in best.media for _ in scenario.media]
     rows = [
@@ -96,6 +106,13 @@ def compared(scenario):
     -------
     dict
         As from `compare`; `recommendation` is None and nothing is `in_plan`.
+
+    Examples
+    --------
+    >>> from pennyflat.demo import DEMO
+    >>> from pennyflat.scenario import read
+    >>> len(compared(read(DEMO))["comparisons"])
+    9
     """
     comparisons, verdicts, rescues = [], [], []
     table = _outcome.table(scenario)

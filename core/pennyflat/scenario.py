@@ -369,15 +369,15 @@ class Scenario:
 
 
 class ScenarioError(ValueError):
-    """A document that is no scenario. `faults` holds every `Fault`; `str` of it, a `Said`, lists
-    them."""
+    """A document that is no scenario. `faults` holds the `Fault`s, `more` counts those beyond the
+    first `checking.MOST_FAULTS`; `str` of it, a `Said`, lists them."""
 
     def __init__(self, faults):
         self.faults = tuple(faults)
+        self.more = getattr(faults, "more", 0)
         lines = [str(fault) for fault in self.faults]
-        more = getattr(faults, "more", 0)
-        if more:
-            lines.append(say("and {count} more", count=more))
+        if self.more:
+            lines.append(say("and {count} more", count=self.more))
         super().__init__(say("{faults}", faults=Listed(tuple(lines), "\n")))
 
 

@@ -61,6 +61,15 @@ def shopping_list(scenario, plan, turns=()):
     -------
     dict
         As from `shop`.
+
+    Examples
+    --------
+    >>> from pennyflat.demo import DEMO
+    >>> from pennyflat.scenario import read
+    >>> demo = read(DEMO)
+    >>> best = run(Planner(demo).best(), solve_natively)
+    >>> shopping_list(demo, best)["total"] == best.basket.total
+    True
     """
     head = recommendation(scenario, plan, turns)
     return {
@@ -95,6 +104,15 @@ def recommendation(scenario, plan, turns=()):
         `each_as_used` [currency per ready seedling], or `medium` None and `why_not`; `to_pay`,
         `with_the_rest`, `per_ready_seedling` wanted, `weighed_cost` [currency]; `not_counted`;
         `proven`, `at_least`; `turns`; `sentence`.
+
+    Examples
+    --------
+    >>> from pennyflat.demo import DEMO
+    >>> from pennyflat.scenario import read
+    >>> demo = read(DEMO)
+    >>> best = run(Planner(demo).best(), solve_natively)
+    >>> recommendation(demo, best)["to_pay"] == best.basket.total
+    True
     """
     wanted = sum(pick.wanted for pick in plan.picks if pick)
     counted = [name for pick in plan.picks if pick for name in pick.not_counted]
@@ -130,6 +148,12 @@ def lines_of(basket):
     dict
         `stores` with their `items`, `packages_paid`, `trips_paid`, `total` [currency], `left_over`
         and `unmet` [their measure].
+
+    Examples
+    --------
+    >>> from pennyflat.basket import cheapest_basket
+    >>> lines_of(cheapest_basket([]))["total"]
+    0.0
     """
     return {
         "stores": [
