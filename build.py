@@ -6,12 +6,10 @@
     python3 build.py screenshots    take the pictures in webapp/screenshots/ anew
     python3 build.py catalogues     bring webapp/catalogues/ up to date with the texts in the code
     python3 build.py bench    measure it against the stock route, and write that into README.md
-    python3 build.py trace    write down anew which files the page's start reads
     python3 build.py places   write data/places.csv anew: how numbers and days are written where
 
 Needs Python 3.11 or newer and, the first time, the network. What it installs stays in .venv/ and
-.cache/. A Python 3.12 is used where there is one: the page then carries its code translated to the
-bytecode that the browser's Python 3.12 reads, and starts sooner.
+.cache/.
 """
 
 import argparse
@@ -22,7 +20,7 @@ from webapp.build import environment
 SIDE_BY_SIDE = ["-n", "auto", "--maxprocesses", "4", "--dist", "loadfile", "-m", "not long"]
 """Tests at once: a browser for each core, as long as there is memory; a file stays together."""
 
-COMMANDS = ["site", "serve", "test", "screenshots", "catalogues", "bench", "trace", "places"]
+COMMANDS = ["site", "serve", "test", "screenshots", "catalogues", "bench", "places"]
 
 
 def main():
@@ -63,10 +61,6 @@ def main():
         from webapp.build import bench
 
         bench.run(options.runs)
-    if options.command == "trace":
-        from webapp.build import trace
-
-        trace.write_list()
 
 
 if __name__ == "__main__":

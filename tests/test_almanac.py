@@ -118,9 +118,9 @@ def test_a_date_that_is_none_is_named_at_its_field():
 
 
 def test_the_timeline_shows_what_the_table_says(dated):
-    charts = Charts(dated)
-    data = [r.data_source.data for r in charts.calendar.figure.renderers]
-    bars, harden, names, marks = data
+    shown = Charts().news(dated)
+    parts = ("bars", "harden", "names", "marks")
+    bars, harden, names, marks = (shown[f"chart-calendar {part}"]["data"] for part in parts)
     plans = dates.plans_of(dated)
 
     assert names["name"] == ["tomato", "lettuce", "marigold"]
@@ -130,17 +130,6 @@ def test_the_timeline_shows_what_the_table_says(dated):
     feedings = sum(len(plan.plan.feedings) for plan in plans)
     assert marks["marker"].count("diamond") == feedings > 0
     assert len(set(marks["marker"])) > 2
-
-
-def test_the_timeline_keeps_its_models_while_days_change(dated):
-    charts = Charts(dated)
-    models = set(charts.calendar.figure.references())
-
-    typed(dated, last_frost="2027-08-01")
-    charts.update(dated)
-
-    kept = {m for m in models if type(m).__name__ != "FixedTicker"}
-    assert kept <= set(charts.calendar.figure.references())
 
 
 # ---- What is seen

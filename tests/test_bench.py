@@ -6,7 +6,7 @@ from datetime import date, timedelta
 
 import pytest
 
-from bench_charts import BenchCharts, _corners
+from bench_charts import corners
 from bench_export import save_trials
 from charts import Charts
 from money import CURRENCIES, amount, each
@@ -63,7 +63,7 @@ def test_the_bench_starts_empty_and_costs_nothing():
 
     assert plain(page["bench-today"]) == "No pots yet."
     assert work.bench.report is None and page["bench-shows"] == ""
-    assert Charts(work).bench.curves.renderers == []
+    assert not any(name.startswith("chart-emergence") for name in Charts().news(work))
 
 
 def test_a_pot_is_added_in_the_next_mix_with_the_seeds_of_the_last():
@@ -268,23 +268,21 @@ def test_before_there_is_any_answer_it_says_what_is_missing(work):
 
 
 def test_charts_show_the_curves_and_ranges_of_the_report(work):
-    charts = Charts(work)
     press(work, "show")
-    charts.update(work)
+    shown = Charts().news(work)
     crop = work.bench.report["crops"][0]
 
-    lines = charts.bench._lines
-    for source, mix in zip(lines, crop["mixes"], strict=False):
-        assert source.data["share"][-1] == mix["curve"][-1][2]
-        assert source.data["high"][-1] == mix["curve"][-1][3]
-    assert [len(source.data["day"]) for source in lines[3:]] == [0, 0, 0]
-    bars = charts.bench._bars.data
+    lines = [shown[f"chart-emergence {place}"]["data"] for place in range(6)]
+    for data, mix in zip(lines, crop["mixes"], strict=False):
+        assert data["share"][-1] == mix["curve"][-1][2]
+        assert data["high"][-1] == mix["curve"][-1][3]
+    assert [len(data["day"]) for data in lines[3:]] == [0, 0, 0]
+    bars = shown["chart-stakes bars"]["data"]
     assert bars["low"] == [mix["low"] for mix in crop["money"][0]["mixes"]]
-    assert isinstance(charts.bench, BenchCharts)
 
 
 def test_steps_hold_until_the_next_look():
-    found = _corners([[0, 0, 0, 0], [5, 0.1, 0.2, 0.3]], 6)
+    found = corners([[0, 0, 0, 0], [5, 0.1, 0.2, 0.3]], 6)
 
     assert found["day"] == [0, 5, 5, 6]
     assert found["share"] == [0, 0, 0.2, 0.2]

@@ -1,21 +1,25 @@
 """The build takes no byte that the lock does not name, and repeats itself bit for bit."""
 
 import io
+import subprocess
+import tarfile
 import urllib.error
+from pathlib import Path
 
 import pytest
 
-from webapp.build import assemble, bundle, environment, fetch, solver
+from webapp.build import assemble, bundle, environment, fetch, packing, remembered, solver
 from webapp.build.say import Stop
 
 SMALL = "pyodide.js"
+RIGHT, WRONG = b"the right bytes", b"the wrong bytes"
 
 
 @pytest.fixture
 def runtime(tmp_path, monkeypatch):
     """An empty cache, and a lock that names one small file."""
     monkeypatch.setattr(fetch, "RUNTIME", tmp_path / "runtime")
-    monkeypatch.setitem(fetch.LOCK, "sha256", {SMALL: fetch.sha256(b"the right bytes")})
+    monkeypatch.setitem(fetch.LOCK, "sha256", {SMALL: fetch.sha256(RIGHT)})
     return fetch.RUNTIME
 
 
@@ -33,48 +37,72 @@ def release(monkeypatch, answer):
     return asked
 
 
-def test_the_release_is_asked_first(runtime, monkeypatch):
-    asked = release(monkeypatch, b"the right bytes")
-    monkeypatch.setattr(fetch, "from_carrier", lambda names: pytest.fail("the carrier was used"))
+def npm(monkeypatch, data):
+    """Put a package with one file in the place of npm's; the packages that were asked for."""
+    asked = []
 
-    assert fetch.runtime_files() == {SMALL: b"the right bytes"}
-    assert len(asked) == 1
+    def run(command, *, cwd, **_):
+        asked.append(command[-1])
+        with tarfile.open(Path(cwd, "some.tgz"), "w:gz") as archive:
+            info = tarfile.TarInfo(f"package/{SMALL}")
+            info.size = len(data)
+            archive.addfile(info, io.BytesIO(data))
+        return subprocess.CompletedProcess(command, 0, "", "")
+
+    monkeypatch.setattr(fetch.subprocess, "run", run)
+    monkeypatch.setattr(fetch.shutil, "which", lambda name: name)
+    return asked
+
+
+def test_the_release_is_asked_first(runtime, monkeypatch):
+    asked, packages = release(monkeypatch, RIGHT), npm(monkeypatch, WRONG)
+
+    assert fetch.runtime_files() == {SMALL: RIGHT}
+    assert len(asked) == 1 and packages == []
     assert fetch.LOCK["pyodide"] in asked[0] and asked[0].endswith(SMALL)
 
 
-def test_the_carrier_is_used_when_the_release_does_not_answer(runtime, monkeypatch):
+def test_the_npm_package_is_used_when_the_release_does_not_answer(runtime, monkeypatch):
     release(monkeypatch, urllib.error.URLError("no such host"))
-    monkeypatch.setattr(
-        fetch, "from_carrier", lambda names: (runtime / names[0]).write_bytes(b"the right bytes")
-    )
+    packages = npm(monkeypatch, RIGHT)
 
-    assert fetch.runtime_files() == {SMALL: b"the right bytes"}
+    assert fetch.runtime_files() == {SMALL: RIGHT}
+    assert packages == [f"pyodide@{fetch.LOCK['pyodide']}"]
 
 
-@pytest.mark.parametrize("source", ["release", "carrier", "cache"])
+@pytest.mark.parametrize("source", ["release", "npm"])
 def test_a_wrong_byte_stops_the_build_and_names_the_file(runtime, monkeypatch, source):
-    def put(names):
-        runtime.mkdir(exist_ok=True)
-        (runtime / SMALL).write_bytes(b"the wrong bytes")
-
+    npm(monkeypatch, WRONG)
     if source == "release":
-        release(monkeypatch, b"the wrong bytes")
+        release(monkeypatch, WRONG)
     else:
         release(monkeypatch, urllib.error.URLError("no such host"))
-    monkeypatch.setattr(fetch, "from_carrier", put)
-    if source == "cache":
-        put([SMALL])
 
     with pytest.raises(Stop, match=r"pyodide\.js is not the file that the lock names"):
         fetch.runtime_files()
+    assert not (runtime / SMALL).exists()
 
 
-def test_a_wrong_package_stops_the_build_and_is_named(tmp_path, monkeypatch):
-    (tmp_path / "linkify_it_py-2.2.0-py3-none-any.whl").write_bytes(b"another")
-    (tmp_path / "complete").write_text(fetch.sha256(fetch.PAGE_LOCK.read_bytes()))
-    monkeypatch.setattr(fetch, "PACKAGES", tmp_path)
+def test_a_file_that_has_gone_bad_in_the_cache_is_fetched_again(runtime, monkeypatch):
+    runtime.mkdir()
+    (runtime / SMALL).write_bytes(WRONG)
+    release(monkeypatch, RIGHT)
 
-    with pytest.raises(Stop, match=r"linkify_it_py-2.2.0-py3-none-any.whl is not the file"):
+    assert fetch.runtime_files() == {SMALL: RIGHT}
+
+
+def test_a_wrong_package_is_fetched_again_and_named_if_it_stays_wrong(tmp_path, monkeypatch):
+    packages = tmp_path / "packages"
+    name = "segno-1.6.6-py3-none-any.whl"
+
+    def download(*_):
+        packages.mkdir()
+        (packages / name).write_bytes(b"another")
+
+    monkeypatch.setattr(fetch, "PACKAGES", packages)
+    monkeypatch.setattr(fetch.environment, "pip", download)
+
+    with pytest.raises(Stop, match=f"{name} is not the file"):
         fetch.page_packages()
 
 
@@ -100,6 +128,19 @@ def test_the_solver_is_fetched_once_and_held_to_its_sums(tmp_path, monkeypatch, 
     assert fetched == [f"highs@{solver.LOCK['version']}"]
 
 
+def test_what_is_remembered_is_made_again_when_it_has_gone_bad(tmp_path, monkeypatch):
+    made = []
+    monkeypatch.setattr(remembered, "CACHE", tmp_path)
+
+    def again():
+        return remembered.remembered("some", b"ingredients", lambda: made.append(1) or b"made")
+
+    assert again() == again() == b"made" and len(made) == 1
+    [kept] = tmp_path.rglob("some/*")
+    kept.write_bytes(kept.read_bytes()[:-1] + b"?")
+    assert again() == b"made" and len(made) == 2
+
+
 def test_every_package_of_the_page_has_sums_and_the_version_of_the_tools():
     def versions(path):
         lines = [line for line in path.read_text().splitlines() if "==" in line]
@@ -115,7 +156,7 @@ def test_every_package_of_the_page_has_sums_and_the_version_of_the_tools():
 
 def test_two_builds_are_the_same_bit_for_bit(tmp_path, monkeypatch):
     assemble.make_site()
-    monkeypatch.setattr(bundle, "CACHE", tmp_path)  # translate everything again
+    monkeypatch.setattr(remembered, "CACHE", tmp_path)  # make everything again
 
     again = assemble.site_files()
 
@@ -155,42 +196,22 @@ def test_a_file_that_changes_gets_another_name_and_no_other_file_does():
 
 
 def test_a_bundle_can_be_read_back():
-    files = {"/a/x.py": b"one", "/a/b/y.so": b"", "/a/z": b"three"}
+    files = {"/a/x.py": b"one", "/a/b/y.so": b"", "/a/z": b"three", "memory": b"four"}
 
-    packed = bundle.pack(files)
+    packed = packing.pack(files)
 
-    size = int.from_bytes(packed[:4], "little")
-    index = bundle.json.loads(packed[4 : 4 + size])
-    body = packed[4 + size :]
-    assert files == {
-        f"{folder}/{name}": body[start : start + length]
-        for folder, entries in index
-        for name, start, length in entries
-    }
-
-
-def test_a_bundle_names_the_one_in_which_a_file_lies():
-    packed = bundle.pack({"/a/x": b"one", "/a/y": b"three"}, elsewhere={"/a/y": "late.bundle"})
-
-    size = int.from_bytes(packed[:4], "little")
-    assert bundle.json.loads(packed[4 : 4 + size]) == [
-        ["/a", [["x", 0, 3], ["y", "late.bundle", 5]]]
-    ]
-    assert packed[4 + size :] == b"one"
+    assert packing.unpack(packed) == files
+    assert ["/a", [["x.py", 3], ["z", 5]]] in packing.contents(packed)
 
 
 @pytest.mark.parametrize(
     ("name", "kept"),
     [
-        ("panel/reactive.py", True),
-        ("panel/io/location.py", True),
-        ("bokeh/core/_templates/file.html", True),
-        ("numpy/_core/_multiarray_umath.cpython-312-wasm32-emscripten.so", True),
-        ("panel-1.9.4.dist-info/METADATA", True),
-        ("panel-1.9.4.dist-info/RECORD", False),
-        ("panel/dist/panel.min.js", False),
-        ("numpy/linalg/tests/test_linalg.py", False),
-        ("numpy/__init__.pyi", False),
+        ("icalendar/cal/calendar.py", True),
+        ("icalendar/tests/test_parsing.py", False),
+        ("segno/cli.py", False),
+        ("segno/__init__.pyi", False),
+        ("segno-1.6.6.dist-info/METADATA", False),
     ],
 )
 def test_only_what_can_be_of_use_goes_into_the_browser(name, kept):

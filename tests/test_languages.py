@@ -128,7 +128,7 @@ NAMES = {"name", "title", "crop", "medium", "store", "ingredient", "label", "not
 def own_words(node, key=""):
     """The grower's own words in a document; a text that could not be understood is one, too."""
     if isinstance(node, dict):
-        own = set(node) if key == "emergence" else set()
+        own = set(node) if key in ("emergence", "survival") else set()
         return own.union(*(own_words(value, name) for name, value in node.items()))
     if isinstance(node, list):
         return set().union(*(own_words(value, key) for value in node))

@@ -396,9 +396,8 @@ def test_the_price_to_beat_is_that_of_the_model(work):
 
 
 def test_what_matters_is_told_in_a_table_and_drawn_as_it_is(work):
-    charts = Charts(work)
     asked(work, "matters")
-    charts.update(work)
+    shown_there = Charts().news(work)
     demo = work.scenario
     planned = demo.medium(work.errand.bill["plan"][0]["medium"])
     found = what_matters(demo, demo.sowings[0], planned)
@@ -406,7 +405,7 @@ def test_what_matters_is_told_in_a_table_and_drawn_as_it_is(work):
     said = shown(work)["ask-matters"]
     places = [said.index(text(f"matters.{s.range.name}") + ":") for s in found.swings]
     assert places == sorted(places)
-    low, high = (g.data_source.data for g in charts.swings.figure.renderers[:2])
+    low, high = (shown_there[f"chart-swings {side}"]["data"] for side in ("low", "high"))
     assert low["to"][0] == pytest.approx(found.swings[0].each_low)
     assert high["from"][0] == pytest.approx(found.swings[0].each_high)
     for swing in found.swings:
@@ -418,9 +417,8 @@ def test_an_assumption_that_would_stall_the_seedlings_is_drawn_as_words(work):
     typed(work, "sowings[0].remedy", "none")
     typed(work, "sowings[0].weeks", "6")
     asked(work, "matters")
-    charts = Charts(work)
 
-    notes = charts.swings.figure.renderers[-1].data_source.data["note"]
+    notes = Charts().news(work)["chart-swings stalls"]["data"]["note"]
     assert "not ready at 7 weeks" in notes
     assert "at 7 weeks no seedling is ready." in shown(work)["ask-matters"]
 

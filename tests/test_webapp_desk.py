@@ -341,6 +341,14 @@ def test_a_plan_too_long_for_a_code_is_sent_without_one_and_says_so(device):
     assert "too long for a QR code" in shown["sheet"]
 
 
+def test_a_handout_says_what_was_counted(device):
+    work = device.tab()
+    device.type(work, "17/20", "sowings[0].germination")
+    device.do(work, "print", text="handout", page="https://example.org/")
+
+    assert "germination 17 of 20" in Page().all(work)["sheet"]
+
+
 def hash_of(number):
     """Text that cannot be compressed."""
     return sha256(bytes([number])).hexdigest()

@@ -5,14 +5,13 @@ import doctest
 import pytest
 
 import chart_parts
-import charts
 import edits
 import entry
 import money
 import sharing
 import shelf
 
-MODULES = [chart_parts, charts, edits, entry, money, sharing, shelf]
+MODULES = [chart_parts, edits, entry, money, sharing, shelf]
 
 
 @pytest.mark.parametrize("module", MODULES, ids=lambda module: module.__name__)

@@ -5,9 +5,10 @@ from pathlib import Path
 
 import pytest
 
-import charts
+import figures.parts as charts
+from figures.cost_bars import HATCHES
 
-CSS = (Path(charts.__file__).parent / "shell" / "style.css").read_text("utf-8")
+CSS = (Path(charts.__file__).parents[1] / "shell" / "style.css").read_text("utf-8")
 
 TEXT_ON = [
     ("ink", "paper"), ("ink", "card"), ("ink", "field"), ("ink", "leaf-wash"), ("soft", "paper"),
@@ -72,7 +73,7 @@ def test_the_charts_have_the_colours_of_the_style_sheet(scheme, chart):
     found = colours(scheme)
     names = {"ink": "ink", "soft": "soft", "line": "line", "medium": "part-mix",
              "first": "line-first", "second": "line-second"}  # fmt: skip
-    names |= {part: f"part-{part}" for part in charts.HATCHES if part != "medium"}
+    names |= {part: f"part-{part}" for part in HATCHES if part != "medium"}
 
     assert {name: found[css] for name, css in names.items()} == {n: chart[n] for n in names}
 
@@ -85,7 +86,7 @@ def test_the_page_moves_nothing_for_those_who_ask_for_no_motion():
 
 
 def test_the_written_design_states_the_contrast_as_measured():
-    written = (Path(charts.__file__).parent / "design.md").read_text("utf-8")
+    written = (Path(charts.__file__).parents[1] / "design.md").read_text("utf-8")
     rows = re.findall(r"^\| ([\w-]+) \| ([\w-]+) \| ([\d.]+) \| ([\d.]+) \|", written, re.M)
 
     assert len(rows) >= 12

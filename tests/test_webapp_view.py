@@ -9,8 +9,13 @@ import pytest
 import view
 import words
 from answer import PARTS
-from charts import DARK, HATCHES, LIGHT, Charts, steady
+from chart_parts import steady
+from charts import Charts
 from entry import FIELDS, field_at, place, steps
+from fields import Fields
+from figures.cost_bars import HATCHES
+from figures.parts import DARK, LIGHT
+from money import CURRENCIES
 from state import Work
 from view import Page, initial_fragments, render_page
 
@@ -229,6 +234,29 @@ def test_what_could_not_be_rendered_is_rendered_the_next_time(monkeypatch):
     assert page.all(work) == Page().all(work)
 
 
+@pytest.mark.parametrize(
+    ("share", "chosen"),
+    [(None, "nothing"), (0.5, "half of it"), (1, "all of it"), (0.3, "30 % of it")],
+)
+def test_how_much_of_the_leftovers_is_used_is_chosen_among_three(share, chosen):
+    document = {"left_over_counts": share}
+    field = Fields((), document, (), CURRENCIES["USD"]).field("left_over_counts")
+
+    ((_, options),) = field.options
+    assert dict(options)[field.text] == chosen
+    assert [words for _, words in options][:3] == ["nothing", "half of it", "all of it"]
+
+
+def test_a_sowing_picks_its_tray_by_name_or_none_and_a_removed_one_is_named():
+    work = Work()
+    work.handle({"do": "remove", "path": "trays[1]"})
+    card = Page().all(work)["sowing-1"]
+
+    assert '<option value="">no tray</option><option value="72 cells">72 cells</option>' in card
+    assert '<option value="128 cells" selected>128 cells (no longer listed)</option>' in card
+    assert [fault.path for fault in work.faults] == ["sowings[1].tray"]
+
+
 def test_the_empty_start_shows_at_most_eight_fields():
     work = Work()
     work.handle({"do": "empty"})
@@ -279,27 +307,13 @@ def test_every_field_has_a_label_in_words():
 
 def test_the_bars_add_up_to_the_total_and_stand_on_each_other():
     work = Work()
-    charts = Charts(work)
-    bars = charts.costs.renderers[0].data_source.data
+    bars = Charts().news(work)["chart-cost bars"]["data"]
 
     assert bars["name"] == ["Seed starter mix", "Bulk potting mix", "Home blend"]
     for i, row in enumerate(work.report["comparisons"][:3]):
         assert bars["medium from"][i] == 0
         assert bars["feed from"][i] == bars["medium to"][i] == row["as_used"]["medium"]
         assert bars["end"][i] == pytest.approx(row["as_used"]["total"])
-
-
-def test_charts_keep_their_models_and_axes_while_a_price_is_typed():
-    work = Work()
-    charts = Charts(work)
-    models = set(charts.costs.references()) | set(charts.steps.references())
-    ends = charts.costs.x_range.end, charts.steps.y_range.end
-
-    work.handle({"do": "type", "path": "media[0].packages[0].price", "text": "6.2"})
-    charts.update(work)
-
-    assert set(charts.costs.references()) | set(charts.steps.references()) == models
-    assert (charts.costs.x_range.end, charts.steps.y_range.end) == ends
 
 
 def test_the_crossing_is_marked_where_the_verdict_says():

@@ -1,18 +1,21 @@
-"""The Panel app: importing this module builds its document, the charts of the example.
+"""The Panel app: importing this module puts the figures of the example into Panel's document.
 
-A chart is drawn into the element whose id is its name. What is typed does not go through the
-document but through conversation.py, which needs none of Panel's and answers before this is here.
+The build takes the charts' page from it, and `panel serve webapp/app.py` shows it. A chart is drawn
+into the element whose id is its name. What is typed goes through conversation.py, which needs none
+of this.
 """
 
 from panel.io.state import state
 
 from charts import Charts
 from conversation import Conversation
+from figures import Figures
 
 example = Conversation()
-"""Nobody has said anything in it; a start from a snapshot goes on with it."""
 example.prepare()
 
-charts = Charts(example.work)
-for chart in charts.figures:
-    state.curdoc.add_root(chart)
+charts = Charts()
+figures = Figures()
+figures.show(charts.news(example.work))
+for figure in figures.all:
+    state.curdoc.add_root(figure)

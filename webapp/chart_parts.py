@@ -1,6 +1,16 @@
-"""What the modules of the charts have in common: the font, and data as columns filled by rows."""
+"""What the charts have in common: data as columns filled by rows, and axes.
 
-FONT = "system-ui, sans-serif"
+A chart says what its figure shows as {name of a model: {property: value}}, in plain numbers, texts
+and lists, so that this needs none of Bokeh. The figures are in figures/; the page applies what is
+said to them (shell/drawing.js).
+"""
+
+from math import ceil, floor, log10
+
+MOST_NAME = 42
+"""Longest name written in a chart. [characters]"""
+LETTER_PX = 8
+"""Width of a letter of a tick's words, at most, on average. [px]"""
 
 
 def columns(*names):
@@ -28,3 +38,112 @@ def add(data, *row):
     """
     for column, item in zip(data.values(), row, strict=True):
         column.append(item)
+
+
+def clipped(name):
+    """A name as it is written in a chart."""
+    return name if len(name) <= MOST_NAME else name[: MOST_NAME - 1] + "…"
+
+
+def steady(end, needed):
+    """
+    Where an axis ends: where it did, unless the numbers outgrow it or use less than half of it.
+
+    Examples
+    --------
+    >>> steady(1, 0.27), steady(0.3, 0.27), steady(0.3, 0.31), steady(0.3, 0.16)
+    (0.3, 0.3, 0.4, 0.3)
+    """
+    if not needed > 0:
+        return end
+    if end * 0.45 <= needed <= end:
+        return end
+    size = 10 ** floor(log10(needed))
+    steps = (1, 1.2, 1.5, 2, 2.5, 3, 4, 5, 6, 8, 10)
+    return next(float(f"{step * size:.10g}") for step in steps if step * size >= needed * 0.9999999)
+
+
+def round_ticks(end, written):
+    """
+    Ticks at round numbers from 0 to the end, and how each is written: {tick: words}.
+
+    Examples
+    --------
+    >>> round_ticks(30, str)
+    {0.0: '0', 10.0: '10.0', 20.0: '20.0', 30.0: '30.0'}
+    """
+    size = 10 ** floor(log10(end / 2)) if end else 1
+    gap = next(m * size for m in (1, 2, 5, 10) if end / (m * size) <= 5)
+    ticks = [float(f"{i * gap:.10g}") for i in range(int(end / gap + 1e-9) + 1)]
+    return {tick: written(tick) if tick else "0" for tick in ticks}
+
+
+def ticks_between(least, most):
+    """
+    Round numbers from below the least to above the most.
+
+    Examples
+    --------
+    >>> ticks_between(0.184, 0.231)
+    [0.18, 0.2, 0.22, 0.24]
+    >>> ticks_between(2900, 3700)
+    [2800.0, 3000.0, 3200.0, 3400.0, 3600.0, 3800.0]
+    """
+    span = max(most - least, abs(most) * 0.02, 1e-9)
+    size = 10.0 ** floor(log10(span / 4))
+    gap = next(size * step for step in (1, 2, 5, 10) if span <= size * step * 4.0001)
+    first = floor(least / gap)
+    last = max(ceil(most / gap), first + 1)
+    return [float(f"{i * gap:.10g}") for i in range(first, last + 1)]
+
+
+def axis(name, words, *, start=0, end=None, label=None):
+    """
+    What an axis shows, from its start to its end: the words at its ticks, and what it is of.
+
+    Parameters
+    ----------
+    name : str
+        Of the figure, and "x" or "y".
+    words : dict
+        {tick: words}
+    """
+    about = {"major_label_overrides": [[tick, said] for tick, said in words.items()]}
+    if label:
+        about["axis_label"] = label
+    shown = {
+        name: {"start": start, "end": end},
+        f"{name} ticks": {"ticks": list(words)},
+        f"{name} axis": about,
+    }
+    figure, _, side = name.rpartition(" ")
+    if side == "x":  # the words at both ends reach over them by half
+        half = ceil(max(map(len, words.values()), default=0) * LETTER_PX / 2)
+        shown[figure] = {"min_border_left": half, "min_border_right": max(half, 30)}
+    return shown
+
+
+def rows(figure, count, row_height, around):
+    """What a figure with a row for each of so many shows along its side, heights in px."""
+    return {
+        figure: {"height": row_height * count + around},
+        f"{figure} y": {"start": -count, "end": 0},
+    }
+
+
+def key(figure, title, names):
+    """What a saved chart has besides: its title, and names of its marks, "" for one not shown."""
+    marks = {
+        f"{figure} key {place}": {"label": name, "visible": bool(name)}
+        for place, name in enumerate(names)
+    }
+    return {f"{figure} title": {"text": title}} | marks
+
+
+def together(*parts):
+    """What several parts of a chart show, as one."""
+    shown = {}
+    for part in parts:
+        for name, values in part.items():
+            shown[name] = shown.get(name, {}) | values
+    return shown

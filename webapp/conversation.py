@@ -24,8 +24,6 @@ class Conversation:
 
     def __init__(self):
         self.work = Work(patience=PATIENCE_S)
-        self.dark = False
-        """Whether the page is in its dark scheme."""
         self._page = Page()
         self._wanted = None
         self._frame_in = languages.ENGLISH  # the build has rendered it
@@ -34,14 +32,12 @@ class Conversation:
         """
         The answer to one message: the fragments that changed, and what else the page is to do.
 
-        "hello" asks for everything; "scheme" tells the colours; all else is the work's. An answer
-        has the number of its message. `more` is "later" where there is something to work out once
-        nobody types, and "now" where that was left off.
+        "hello" asks for everything; all else is the work's. An answer has the number of its
+        message. `more` is "later" where there is something to work out once nobody types, and "now"
+        where that was left off.
         """
         answer = {"seq": message.get("seq")}
         try:
-            if message.get("do") in ("hello", "scheme"):
-                self.dark = bool(message.get("dark"))
             self.work.desk.page = self._page
             self.work.handle(message)
             answer |= self._to_solve()

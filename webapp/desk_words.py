@@ -29,10 +29,12 @@ ENGLISH = {
         "Remove every plan and every earlier state that this page keeps on this device? This cannot"
         " be undone."
     ),
-    "keep.warm": "Start sooner next time",
-    "keep.warm_note": (
-        "For that, the page keeps a copy of itself as it stands ready, about 50 MB and with nothing"
-        " of yours in it, where the device has room."
+    "keep.what": (
+        "This browser keeps your plans with up to {count} earlier states of each, which plan is in"
+        " hand, the language and units you chose, what you typed last until it is answered, and the"
+        " page as you saw it last. All of that goes with “{button}”. Besides, where it can, it"
+        " keeps the page’s own files, so that it opens without a network; nothing of yours is in"
+        " them."
     ),
     "keep.all_forgotten": "Nothing of yours is kept on this device any more.",
     "keep.unreadable": "A plan that cannot be read",

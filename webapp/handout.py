@@ -9,6 +9,7 @@ import answer
 import measures
 from markup import render
 from money import amount, each, number, percent, short
+from pennyflat.scenario import Counts
 from sharing import is_on_one_device
 from words import counted, text
 
@@ -98,6 +99,12 @@ def _row(row, longest, currency):
     }
 
 
+def _germination(share, currency):
+    if isinstance(share, Counts):
+        return text("bench.of", normal=share.up, sown=share.sown)
+    return percent(share, currency)
+
+
 def _assumed(scenario, currency):
     sure = scenario.assurance
     found = [
@@ -113,7 +120,7 @@ def _assumed(scenario, currency):
             wanted=number(sowing.wanted, currency, 0),
             cell=measures.measured(sowing.cell_ml, "cell", currency),
             weeks=short(sowing.weeks, currency),
-            germination=percent(sowing.germination, currency),
+            germination=_germination(sowing.germination, currency),
             survival=percent(sowing.survival, currency),
         )
         for sowing in scenario.sowings[:MOST_LINES]

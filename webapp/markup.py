@@ -41,6 +41,12 @@ def _environment():
     return found
 
 
+def load_all():
+    """Load every template, so that none is read later."""
+    for path in FOLDER.glob("*.html"):
+        _environment().get_template(path.name)
+
+
 def render(template, **values):
     """A template of that file name filled in, as markup that is not escaped again."""
     return Markup(_environment().get_template(template).render(values))

@@ -10,8 +10,6 @@ ENGLISH = {
     "start.fetch": "Fetching the calculator",
     "start.fetched": "Fetching the calculator: {got} of {of} MB",
     "start.python": "Starting Python …",
-    "start.answer": "Working out the answer …",
-    "start.charts": "Ready. The charts are being made …",
     "start.no_script": (
         "The example can be read as it is; to change it, allow this page to run JavaScript."
     ),

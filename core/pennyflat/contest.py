@@ -15,7 +15,7 @@ from statistics import NormalDist
 
 from pennyflat.angle import angle, steps_for
 from pennyflat.beta import beta_quantile
-from pennyflat.panels import NODES, panels
+from pennyflat.panels import NODES, panels, quantile
 from pennyflat.probability import least_whole
 from pennyflat.proportion import JEFFREYS, jeffreys_interval
 from pennyflat.saying import Listed, phrase, say, say_count
@@ -38,6 +38,9 @@ class Posterior:
 
     def quantile(self, q):
         """The share it is below with chance q. [1]"""
+        own = angle(self.a, self.b)
+        if 0.001 <= q <= 0.999 and own.is_smooth():
+            return math.sin(quantile(own, q)) ** 2
         return beta_quantile(self.a, self.b, q)
 
     def after(self, emerged, sown):

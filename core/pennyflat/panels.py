@@ -5,7 +5,8 @@ distribution function follows from it there, by integrating the polynomial throu
 """
 
 import math
-from functools import cache
+from bisect import bisect_right
+from functools import cache, lru_cache
 from itertools import pairwise
 from operator import mul
 
@@ -68,6 +69,66 @@ def panels(angles, start):
                 reached[which] = base + sum(gained)
                 found.append((which, gained, below))
         yield left, found
+
+
+def quantile(own, q):
+    """
+    Where a variable is below with a chance asked for: quick where many are asked for.
+
+    Newton's steps from the nearest place of its panels, with what lies between added up.
+
+    Parameters
+    ----------
+    own : Angle
+        Smooth up to both ends.
+    q : float
+        0.001 to 0.999. [1]
+
+    Returns
+    -------
+    float
+        t, to 1e-12. [rad]
+
+    Examples
+    --------
+    >>> from pennyflat.angle import angle
+    >>> math.sin(quantile(angle(17.5, 3.5), 0.5)) ** 2
+    0.843
+    """
+    places, reached = _table(own)
+    at = bisect_right(reached, q) - 1
+    if at + 1 < len(places) and reached[at + 1] - q < q - reached[at]:
+        at += 1
+    t, chance = places[at], reached[at]
+    nodes, weights = _between()
+    for _ in range(8):
+        step = (q - chance) / own.densities([t])[0]
+        half = step / 2
+        gained = own.densities([t + half * (1 + node) for node in nodes])
+        chance += half * sum(map(mul, gained, weights))
+        t += step
+        if abs(step) < 1e-7 * own.spread:
+            break
+    return t
+
+
+@lru_cache(maxsize=256)
+def _table(own):
+    """Places of a variable's panels from the first, and the chance of being below each."""
+    places, reached = [own.low], [0.0]
+    nodes, _, _ = _rule()
+    for (left, right), (_, found) in zip(
+        pairwise(_ends([own], own.low)), panels([own], own.low), strict=True
+    ):
+        places += [left + (right - left) / 2 * (1 + node) for node in nodes]
+        reached += found[0][2]
+    return places, reached
+
+
+@cache
+def _between():
+    """Places and weights for what lies between two places of a panel."""
+    return _gauss_legendre(8)
 
 
 def _ends(angles, start):

@@ -5,6 +5,7 @@ them than chance allows means that something besides chance was at work.
 """
 
 import math
+from bisect import bisect_left
 from dataclasses import dataclass
 from statistics import NormalDist
 
@@ -164,11 +165,22 @@ def fisher_exact(emerged, sown, other_emerged, other_sown):
     def ratio(k):  # of the chance of k + 1 to that of k
         return (sown - k) * (total - k) / ((k + 1) * (other_sown - total + k + 1))
 
+    def is_no_likelier(k):
+        return chance(k) <= seen * (1 + 1e-9)
+
     seen = chance(emerged)
-    ends = max(0, total - other_sown), min(total, sown)
+    first, last = max(0, total - other_sown), min(total, sown)
     likeliest = (sown + 1) * (total + 1) // (seeds + 2)
-    every = _from_likeliest(chance(likeliest), ratio, likeliest, ends, max(NEGLIGIBLE * seen, TINY))
-    return min(1.0, math.fsum(p for p in every if p <= seen * (1 + 1e-9)))
+    if is_no_likelier(likeliest):
+        return 1.0
+    above, below = range(likeliest, last + 1), range(likeliest, first - 1, -1)
+    above = above[bisect_left(above, True, key=is_no_likelier) :]
+    below = below[bisect_left(below, True, key=is_no_likelier) :]
+    negligible = max(NEGLIGIBLE * seen, TINY)
+    ends = (above, ratio), (below, lambda k: 1 / ratio(k - 1))
+    return math.fsum(
+        p for outcomes, step in ends for p in _falling(outcomes, chance, step, negligible)
+    )
 
 
 def compare_replicates(counts, seeds):
@@ -244,21 +256,17 @@ def _likely_counts(seeds, share):
     return range(max(0, math.floor(middle - far)), min(seeds, math.ceil(middle + far)) + 1)
 
 
-def _from_likeliest(chance, ratio, likeliest, ends, negligible):
-    """Chances of outcomes from the likeliest to both ends, until they have fallen to nothing."""
-    first, last = ends
-    above = below = chance
-    yield chance
-    for outcome in range(likeliest, last):
-        above *= ratio(outcome)
-        if above <= negligible:
-            break
-        yield above
-    for outcome in range(likeliest - 1, first - 1, -1):
-        below /= ratio(outcome)
-        if below <= negligible:
-            break
-        yield below
+def _falling(outcomes, chance, ratio, negligible):
+    """Chances of outcomes one after the other, until they have fallen to nothing."""
+    if not outcomes:
+        return
+    found = chance(outcomes[0])
+    for outcome in outcomes[:-1]:
+        if found <= negligible:
+            return
+        yield found
+        found *= ratio(outcome)
+    yield found
 
 
 def _check_count(emerged, sown):

@@ -14,14 +14,9 @@ PLANS = """() => Object.keys(localStorage).filter(k => k.startsWith("pennyflat:p
 
 
 def fresh(browser, **options):
-    """
-    A browser of its own that keeps nothing for the page's next start, which would take long.
-
-    What a page keeps of itself is tested in test_installed.py and test_snapshot.py.
-    """
+    """A browser of its own that does not keep the page; test_installed.py tests that."""
     usual = {"locale": "en", "viewport": {"width": 1280, "height": 900}, "service_workers": "block"}
     made = browser.new_context(**usual | options)
-    made.add_init_script("Object.defineProperty(navigator, 'deviceMemory', { get: () => 1 })")
     # counted, not done: a browser that is at it prints nothing for a test meanwhile
     made.add_init_script("window.print = () => { window.printed = (window.printed ?? 0) + 1 }")
     return made

@@ -5,6 +5,7 @@ import shutil
 import pytest
 from playwright.sync_api import expect
 
+from tests.browser.desk import made_link
 from webapp.build import assemble, installable, serve
 
 START_UP_MS = 90_000
@@ -32,10 +33,10 @@ REFUSED = f"""async () => {{
 
 MENDED = """async () => {
   const cache = await caches.open((await caches.keys())[0]);
-  const [file] = (await cache.keys()).filter(({ url }) => url.endsWith("pennyflat.bundle"));
+  const [file] = (await cache.keys()).filter(({ url }) => url.endsWith("python.memory"));
   const bytes = await (await cache.match(file)).arrayBuffer();
   const sum = await crypto.subtle.digest("SHA-256", bytes);
-  const kept = BUILD.sums[BUILD.bundles.find((name) => name.endsWith("pennyflat.bundle"))];
+  const kept = BUILD.sums[BUILD.memory];
   return kept === `sha256-${btoa(String.fromCharCode(...new Uint8Array(sum)))}`;
 }"""
 
@@ -78,7 +79,7 @@ def install(visit, address):
 @pytest.fixture(scope="module")
 def newer(site):
     """The files of a version after this one: the calculator and the front page have changed."""
-    shell, own = assemble.shell, assemble.bundle.our_own
+    shell, parts = assemble.shell, assemble.bundle.python_parts
 
     def titled():
         text = shell()
@@ -87,8 +88,14 @@ def newer(site):
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(assemble, "shell", titled)
-        patch.setattr(assemble.bundle, "our_own", lambda: own() | {"webapp/newer.txt": b"newer"})
+        patch.setattr(assemble.bundle, "python_parts", lambda: newer_memory(parts()))
         return assemble.site_files()
+
+
+def newer_memory(parts):
+    """The same parts with a memory that is longer by what nobody reads."""
+    name = assemble.bundle.MEMORY
+    return parts | {name: parts[name] + bytes(65536)}
 
 
 def release(folder, files):
@@ -108,8 +115,8 @@ def test_the_second_visit_works_without_network(visit, address):
     page.locator("#mix-0").get_by_label("Price ($)").first.fill("7,30")
 
     expect(page.locator("#buying")).to_contain_text("$7.30")
-    [worker] = page.workers
-    assert worker.evaluate("python.runPython('import numpy.random; 3')") == 3
+    made_link(page)
+    expect(page.locator("#share-card .qr svg")).to_be_visible()
 
 
 @pytest.mark.long
@@ -136,7 +143,7 @@ def test_a_half_finished_download_leaves_the_installed_version_whole(
 ):
     install(visit, address)
     release(copy, newer)
-    [changed] = copy.rglob("pennyflat.bundle")  # what is as before is not fetched again
+    [changed] = copy.rglob("python.memory")  # what is as before is not fetched again
     if harm == "missing":
         changed.unlink()
     else:
@@ -162,13 +169,13 @@ def test_a_page_whose_files_are_replaced_while_it_opens_does_not_start(visit, co
         release(copy, newer)
         route.continue_()
 
-    page.route("**/pennyflat.bundle", swapped)
+    page.route("**/python.memory", swapped)
     page.goto(address)
 
     expect(page.get_by_role("alert")).to_contain_text("is being updated", timeout=START_UP_MS)
     first_title(page)
     expect(page.locator("#starting")).to_have_count(0)
-    assert not page.evaluate("performance.getEntriesByName('pennyflat: charts drawn').length")
+    assert not page.evaluate("performance.getEntriesByName('pennyflat: ready').length")
     page.unroute_all(behavior="ignoreErrors")
     page.get_by_role("button", name="Load the page again").click()
     expect(page).to_have_title("Second", timeout=START_UP_MS)
@@ -194,7 +201,7 @@ def test_a_kept_file_that_has_gone_bad_is_told_and_mended(visit, copy, address):
     page.evaluate(
         """async () => {
           const cache = await caches.open((await caches.keys())[0]);
-          const [file] = (await cache.keys()).filter(({ url }) => url.endsWith("pennyflat.bundle"));
+          const [file] = (await cache.keys()).filter(({ url }) => url.endsWith("python.memory"));
           const bytes = new Uint8Array(await (await cache.match(file)).arrayBuffer());
           bytes[bytes.length - 100] ^= 1;
           await cache.put(file, new Response(bytes));

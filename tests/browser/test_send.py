@@ -12,7 +12,7 @@ import zxingcpp
 from PIL import Image
 from playwright.sync_api import expect
 
-from charts import DARK, LIGHT, WHITE
+from figures.parts import DARK, LIGHT, WHITE
 from pennyflat.demo import DEMO
 from pennyflat.link import encode
 from tests.browser.desk import made_link, opened, price, unfold, until, with_title

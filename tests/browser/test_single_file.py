@@ -6,6 +6,7 @@ import re
 import pytest
 from playwright.sync_api import expect
 
+from tests.browser.desk import made_link
 from tests.browser.marionette import firefox
 from webapp.build import single
 from webapp.build.browser import FIREFOX
@@ -53,15 +54,11 @@ def test_charts_are_drawn(opened):
 
 
 def test_what_the_start_does_not_need_is_there_too(opened):
-    [worker] = opened.workers
-
-    said = worker.evaluate(
-        """() => python.runPython(`
-            import numpy.random, panel as pn
-            repr(pn.widgets.IntInput(value=len(numpy.random.rand(3))).value)`)"""
-    )
-
-    assert said == "3"
+    made_link(opened)
+    expect(opened.locator("#share-card .qr svg")).to_be_visible()
+    opened.evaluate("pennyflat.post({ do: 'speak', text: 'de' })")
+    expect(opened.locator("html")).to_have_attribute("lang", "de")
+    opened.evaluate("pennyflat.post({ do: 'speak', text: 'en' })")
 
 
 def test_it_works_in_firefox(alone, tmp_path):

@@ -31,11 +31,8 @@ def test_it_starts_with_what_it_needs_and_from_its_folder_alone(page, site_url):
     page.locator("#mix-0").get_by_label("Price ($)").first.fill("7,30")
     expect(page.locator("#buying")).to_contain_text("$7.30")
 
-    assert {"charts.bundle", "pyodide.asm.wasm", "bokeh.min.js"} <= set(asked)
-    assert not {"asked.bundle", "rest.bundle"} & set(asked)
-    [worker] = page.workers
-    read = worker.evaluate("late")
-    assert read == [], "python3 build.py trace brings start.txt up to date"
+    assert {"python.memory", "pyodide.asm.wasm", "bokeh.min.js"} <= set(asked)
+    assert not any(name.endswith((".bundle", ".zip", "lock.json")) for name in asked)
     # that nothing outside was asked for is what the page fixture checks
 
 
@@ -46,14 +43,25 @@ def requested(page):
     return asked
 
 
+def test_charts_of_the_example_are_there_before_python_is(page, site_url):
+    waiting = []
+    page.route("**/python.memory", lambda route: waiting.append(route))
+    page.goto(site_url)
+
+    expect(page.locator("#chart-cost canvas").first).to_be_attached(timeout=START_UP_MS)
+    expect(page.locator("#starting")).to_be_visible()
+    [route] = waiting
+    route.continue_()
+    expect(page.locator("#starting")).to_have_count(0, timeout=START_UP_MS)
+
+
 def test_it_answers_before_what_draws_the_charts_is_there(page, site_url):
     waiting = []
-    page.route("**/charts.bundle", lambda route: waiting.append(route))
+    page.route("**/bokeh.min.js", lambda route: waiting.append(route))
     page.goto(site_url)
     page.locator("#mix-0").get_by_label("Price ($)").first.fill("7,30")
 
     expect(page.locator("#buying")).to_contain_text("$7.30", timeout=START_UP_MS)
-    expect(page.locator("#starting")).to_have_text("Ready. The charts are being made …")
     expect(page.locator("#chart-cost canvas")).to_have_count(0)
     [route] = waiting
     route.continue_()
@@ -69,18 +77,8 @@ def test_what_was_put_off_is_fetched_when_it_is_wanted(page, site_url):
     saved_calendar(page)
     page.get_by_role("button", name="Print the handout").click()
     expect(page.locator("#sheet h1")).not_to_be_empty()
-    assert asked.count("asked.bundle") == 1
-    assert "rest.bundle" not in asked, "python3 build.py trace brings asked.txt up to date"
 
-    [worker] = page.workers
-    said = worker.evaluate(
-        """() => python.runPython(`
-            import numpy.random, panel as pn
-            repr(pn.widgets.IntInput(value=len(numpy.random.rand(3))).value)`)"""
-    )
-    assert said == "3"
-    assert "rest.bundle" in asked
-    assert any("numpy/random" in path for path in worker.evaluate("late"))
+    assert [name for name in asked if name.endswith(".bundle")] == ["late.bundle"]
 
 
 def test_what_is_said_while_an_answer_comes_in_is_not_lost(page, site_url):
@@ -188,7 +186,7 @@ def test_every_file_is_listed_with_its_sum(site):
 
     assert assemble.damaged(site) == []
     names = {name.rpartition("/")[2] for name in listed}
-    assert {"index.html", "service.js", "charts.bundle", "pyodide.asm.wasm"} <= names
+    assert {"index.html", "service.js", "python.memory", "pyodide.asm.wasm"} <= names
 
 
 @pytest.mark.parametrize(
@@ -196,7 +194,7 @@ def test_every_file_is_listed_with_its_sum(site):
     [
         ("pyodide.asm.wasm", "application/wasm"),
         ("bokeh.min.js", "text/javascript"),
-        ("fast.css", "text/css"),
+        ("python.memory", "application/octet-stream"),
         ("favicon.svg", "image/svg+xml"),
         ("manifest.webmanifest", "application/manifest+json"),
     ],

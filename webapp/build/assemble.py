@@ -1,42 +1,51 @@
 """Make site/: every file of the page, and SHA256SUMS over all of them."""
 
 import json
-import re
 from pathlib import Path
 
-from webapp.build import bundle, catalogues, environment, fetch, front, installable, single, solver
+import bokeh
+
+from webapp.build import bundle, environment, fetch, front, installable, single, solver
 from webapp.build.environment import ROOT
-from webapp.build.fetch import LOCK, sha256
+from webapp.build.fetch import sha256
+from webapp.build.packing import contents
+from webapp.build.remembered import remembered
 from webapp.build.say import say, step
 
 SITE = ROOT / "site"
 SHELL = ROOT / "webapp" / "shell"
 SUMS = "SHA256SUMS"
-ASKED = "asked.bundle"
-"""What only whoever takes a link, a calendar or another file along needs; fetched then."""
-
-REST = "rest.bundle"
-"""What nobody should need; fetched when something in it is."""
-
-AT_START = ("library.bundle", "pennyflat.bundle")
-"""In the order in which they are laid into Python's file system, the first before it starts."""
-
-CHARTS = ("compiled.bundle", "charts.bundle")
-"""The packages that the charts are made with, compiled parts first. The page answers without."""
-
 TEXTS = (
-    "index.html", "style.css", "picture.js", "warm.js", "page.js", "plan.js", "surface.js",
-    "keep.js", "sum.js", "snapshot.js", "worker.js", "solver.js", "held.js", "service.js",
+    "index.html", "style.css", "picture.js", "drawing.js", "page.js", "plan.js", "surface.js", "keep.js",
+    "sum.js", "worker.js", "solver.js", "packed.js", "held.js", "service.js",
 )  # fmt: skip
 """What of the shell stands in the page itself, and the worker that keeps it."""
 
-BOKEH_SCRIPTS = ["bokeh", "bokeh-widgets", "bokeh-tables"]
-"""Panel's script does not start without the tables, though the page has none."""
+RUNTIME = ("pyodide.js", "pyodide.asm.js", "pyodide.asm.wasm")
+
+DRAWING = "bokeh.min.js"
+"""Draws the charts by itself: they have nothing that the other scripts of BokehJS are for."""
+
+
+CHARTS_OF_APP = """
+import json, sys
+from bokeh.document import Document
+from panel.io.state import set_curdoc
+document = Document()
+with set_curdoc(document):
+    import app
+made = document.to_json(deferred=False)
+kept = {name: made[name] for name in ("version", "title", "roots")}
+json.dump(kept, sys.stdout, separators=(",", ":"))
+"""
+
+
+WORDS_OF_SCRIPTS = "import json, sys, words; json.dump(words.of_scripts(), sys.stdout)"
+EXAMPLE = "import sys, view; sys.stdout.write(view.render_page())"
 
 
 def make_site():
     """Bring site/ up to date, and say what was done."""
-    bundle.say_which()
     before = inputs()
     stamp = fetch.CACHE / "site-stamp"
     if stamp.exists() and stamp.read_text() == before and not damaged(SITE):
@@ -57,27 +66,20 @@ def inputs():
     paths = sorted(p for folder in folders for p in (ROOT / folder).rglob("*") if p.is_file())
     own = [p for p in paths if "__pycache__" not in p.parts]
     lines = [f"{p.relative_to(ROOT).as_posix()} {sha256(p.read_bytes())}" for p in own]
-    return sha256("\n".join([repr(bundle.BYTECODE), *lines]).encode())
+    return sha256("\n".join(lines).encode())
 
 
-def site_files(*, put_all_off=False):
-    """
-    All files of the site but the list of sums: {path: bytes}.
-
-    put_all_off: whether all of Python's files lie in the rest, as if the start read none.
-    """
-    at_start = when_asked = frozenset()
-    if not put_all_off:
-        at_start, when_asked = map(bundle.listed, (bundle.AT_START, bundle.WHEN_ASKED))
-    parts = placed(python_parts(at_start, when_asked) | browser_parts() | solver.parts())
+def site_files():
+    """All files of the site but the list of sums: {path: bytes}."""
+    parts = placed(bundle.python_parts() | browser_parts() | solver.parts())
     icon = (SHELL / "favicon.svg").read_text("utf-8")
     around = {"favicon.svg": icon.encode(), installable.MANIFEST: installable.manifest()}
     around |= installable.icons(icon)
-    text = shell() | {front.WORDS: script_words()}
+    text = shell() | {front.WORDS: script_words(), front.CHARTS: charts()}
     body, keeper = demo_page(), front.joined(text, ("sum.js", installable.WORKER))
 
     version = version_of(parts | around | {"page": repr((text, body)).encode()})
-    text["about.js"] = f"const BUILD = {json.dumps(what_to_load(parts, version), indent=1)};\n"
+    text["about.js"] = f"const BUILD = {json.dumps(what_to_load(parts, version))};\n"
     files = {"index.html": front.served(text, body).encode()} | parts | around
     kept = {installable.WORKER: installable.service_worker(files, version, keeper)}
     with step("Writing everything into one file"):
@@ -88,42 +90,6 @@ def site_files(*, put_all_off=False):
 def shell():
     """The texts that the page is put together from, by their file's name."""
     return {name: (SHELL / name).read_text("utf-8") for name in TEXTS}
-
-
-def python_parts(at_start, when_asked):
-    """The runtime and what is laid into Python's file system: {path: bytes}; see `site_files`."""
-    library = {bundle.LIBRARY + k: v for k, v in bundle.standard_library().items()}
-    charts = {bundle.SITE_PACKAGES + k: v for k, v in bundle.packages().items()}
-    for path in [path for path in charts if bundle.answers(path)]:
-        library[path] = charts.pop(path)
-    compiled = {path: charts.pop(path) for path in list(charts) if path.endswith(".so")}
-    with step("Preparing the calculator's own files"):
-        own = {bundle.HOME + k: v for k, v in bundle.our_own().items()}
-    packages = library | charts | compiled
-    rest = {path: data for path, data in packages.items() if path not in at_start}
-    asked = {path: rest.pop(path) for path in when_asked & rest.keys()}
-    spoken = {
-        f"{language}.bundle": {f"{bundle.HOME}webapp/catalogues/{language}.mo": data}
-        for language, data in catalogues.compiled().items()
-    }
-    elsewhere = dict.fromkeys(rest, REST) | dict.fromkeys(asked, ASKED)
-    elsewhere |= {path: name for name, held in spoken.items() for path in held}
-    own |= {path: data for held in spoken.values() for path, data in held.items()}
-    files = {
-        **{
-            name: bundle.pack(held, elsewhere=elsewhere)
-            for name, held in zip(AT_START + CHARTS, (library, own, compiled, charts), strict=True)
-        },
-        ASKED: bundle.pack(asked),
-        REST: bundle.pack(rest),
-        **{name: bundle.pack(held) for name, held in spoken.items()},
-        "runtime/stdlib.zip": bundle.zipped({}),
-        "runtime/pyodide-lock.json": runtime_lock(),
-    }
-    for name, data in fetch.runtime_files().items():
-        if name.startswith("pyodide."):
-            files[f"runtime/{name}"] = data
-    return files
 
 
 def placed(files):
@@ -148,72 +114,62 @@ def listing(files):
     return "".join(f"{sha256(files[name])}  {name}\n" for name in sorted(files))
 
 
-def runtime_lock():
-    """The list of packages that the runtime asks for at its start: none, the bundles hold them."""
-    info = {
-        "arch": "wasm32",
-        "platform": LOCK["platform"],
-        "version": LOCK["pyodide"],
-        "python": LOCK["python"],
-        "abi_version": LOCK["abi"],
-    }
-    return json.dumps({"info": info, "packages": {}}).encode()
-
-
 def browser_parts():
-    """BokehJS, Panel's script and its style sheets, from the very packages that Python uses."""
-    archives = {path.name.partition("-")[0]: path for path in fetch.page_packages()}
-    bokeh, panel = bundle.wheel(archives["bokeh"]), bundle.wheel(archives["panel"])
-    files = {
-        f"bokeh/{name}.min.js": bokeh[f"bokeh/server/static/js/{name}.min.js"]
-        for name in BOKEH_SCRIPTS
-    }
-    # Panel looks for its files in a folder of its version
-    version = json.loads(panel["panel/package.json"])["version"]
-    wanted = re.compile(r"panel/(dist/(panel\.min\.js|css/\w+\.css|bundled/theme/\w+\.css))")
-    found = filter(None, map(wanted.fullmatch, panel))
-    return files | {f"panel/{version}/{match[1]}": panel[match[0]] for match in found}
+    """The runtime and what draws the charts: {path: bytes}."""
+    runtime = fetch.runtime_files()
+    script = Path(bokeh.__file__).parent / "server" / "static" / "js" / DRAWING
+    return {f"runtime/{name}": runtime[name] for name in RUNTIME} | {DRAWING: script.read_bytes()}
 
 
 def what_to_load(parts, version):
     """What page.js and worker.js are told about the build."""
-    of_name = {path.rpartition("/")[2]: path for path in parts if path.endswith(".bundle")}
-    bundles = [of_name.pop(name) for name in AT_START]
-    charts = [of_name.pop(name) for name in CHARTS]
-    late = of_name
-    [runtime] = {f"{name.rpartition('/')[0]}/" for name in parts if "/runtime/" in name}
-    [panel] = {f"{name.partition('/panel/')[0]}/panel/" for name in parts if "/panel/" in name}
-    loaded = [*bundles, *charts, *(name for name in parts if name.startswith(runtime))]
+    [memory] = [name for name in parts if name.endswith(bundle.MEMORY)]
+    late = [name for name in parts if name.endswith(".bundle")]
+    drawing = [name for name in parts if name.endswith(DRAWING)]
     solving = solver.to_load(parts)
-    drawing = [name for name in parts if name.endswith(".js") and name not in [*loaded, *solving]]
+    runtime = [name for name in parts if "/runtime/" in name]
+    loaded = [memory, *runtime]
     return {
         "version": version,
-        "bundles": bundles,
-        "charts": charts,
-        "late": late,
-        "runtime": runtime,
-        "panel": panel,
+        "info": fetch.LOCK["info"],
+        "memory": memory,
+        "runtime": runtime[0].rpartition("/")[0] + "/",
         "drawing": drawing,
         "solver": solving,
         "bytes": {name: len(parts[name]) for name in loaded},
-        "sums": {
-            name: front.sum_of(parts[name])
-            for name in [*loaded, *late.values(), *drawing, *solving]
-        },
+        "sums": {name: front.sum_of(parts[name]) for name in [*loaded, *late, *drawing, *solving]},
+        "late": {name: contents(parts[name]) for name in late},
     }
+
+
+def charts():
+    """The document of the charts, from the Panel app: JSON."""
+    return said_by_page(CHARTS_OF_APP, "Making the charts")
 
 
 def script_words():
     """What the page's scripts say, in English, by key."""
-    return environment.page_code(
-        "import json, sys, words; json.dump(words.of_scripts(), sys.stdout)"
-    )
+    return said_by_page(WORDS_OF_SCRIPTS, "Collecting the words of the scripts")
 
 
 def demo_page():
     """The page's body for the demo, rendered by the same code that renders it in the browser."""
-    with step("Rendering the example"):
-        return environment.page_code("import sys, view; sys.stdout.write(view.render_page())")
+    return said_by_page(EXAMPLE, "Rendering the example")
+
+
+def said_by_page(code, words):
+    """What code with the page's modules writes, remembered as long as none of them changes."""
+    folders = [ROOT / name for name in ("core/pennyflat", "webapp", "data")]
+    kinds = ("*.py", "*.html", "*.csv")
+    paths = sorted(path for folder in folders for kind in kinds for path in folder.rglob(kind))
+    tools = environment.TOOLS.read_bytes()
+    ingredients = [code.encode(), tools, *(sha256(path.read_bytes()).encode() for path in paths)]
+
+    def make():
+        with step(words):
+            return environment.page_code(code).encode()
+
+    return remembered("page", b"\n".join(ingredients), make).decode()
 
 
 def write(files, folder=None):

@@ -5,7 +5,6 @@ The packages are those of webapp/lock/tools.txt, each held to its SHA-256 sum.
 
 import hashlib
 import os
-import shutil
 import subprocess
 import sys
 from pathlib import Path
@@ -16,8 +15,6 @@ ROOT = Path(__file__).resolve().parents[2]
 VENV = ROOT / ".venv"
 PYTHON = VENV / ("Scripts/python.exe" if os.name == "nt" else "bin/python")
 TOOLS = ROOT / "webapp" / "lock" / "tools.txt"
-RUNTIME_PYTHON = (3, 12)
-"""The Python whose bytecode the browser's runtime reads; runtime.json names the exact one."""
 
 
 def enter():
@@ -25,8 +22,7 @@ def enter():
     if sys.version_info < (3, 11):  # noqa: UP036, somebody may well try
         raise SystemExit("Pennyflat needs Python 3.11 or newer; this is " + sys.version.split()[0])
     if not inside():
-        python = runtime_python() or Path(sys.executable)
-        make(python)
+        make()
         sys.exit(run(*sys.argv))
 
 
@@ -35,32 +31,15 @@ def inside():
     return Path(sys.prefix).resolve() == VENV.resolve() and stamp_of(sys.version_info) == stamp()
 
 
-def runtime_python():
-    """The path of a Python 3.12 on PATH or under pyenv; None if there is none that runs."""
-    name = "python" + ".".join(map(str, RUNTIME_PYTHON))
-    pyenv = Path(os.environ.get("PYENV_ROOT", Path.home() / ".pyenv"))
-    candidates = [sys.executable, shutil.which(name), *sorted(pyenv.glob(f"versions/*/bin/{name}"))]
-    return next((Path(c) for c in candidates if c and version_of(c) == RUNTIME_PYTHON), None)
-
-
-def version_of(python):
-    """(major, minor) of a Python, None if it does not run."""
-    ask = "import sys; print(*sys.version_info[:2])"
-    try:
-        done = subprocess.run([python, "-c", ask], capture_output=True, text=True, check=True)
-    except (OSError, subprocess.CalledProcessError):  # a pyenv shim whose version is not selected
-        return None
-    return tuple(map(int, done.stdout.split()))
-
-
-def make(python):
+def make():
     """Make .venv/ with this Python and the locked packages, unless it is there already."""
-    version = version_of(python)
+    version = sys.version_info
+    outer = getattr(sys, "_base_executable", sys.executable)  # not the one that is to be replaced
     if PYTHON.exists() and stamp() == stamp_of(version):
         return
     with step(f"Setting up .venv with Python {version[0]}.{version[1]} (once, about a minute)"):
         made = subprocess.run(
-            [python, "-m", "venv", "--clear", VENV], capture_output=True, text=True
+            [outer, "-m", "venv", "--clear", VENV], capture_output=True, text=True
         )
         if made.returncode:
             raise Stop(

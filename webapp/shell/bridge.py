@@ -1,99 +1,76 @@
 """The Python end of the line between the page and the calculator.
 
-worker.js imports this before anything else and calls it; nothing else does. First the page is
-answered, without Panel; what draws the charts is loaded later, in steps. The charts' document and
-its changes are as Panel's own converter sends them, whose functions do the work: see
-panel/io/pyodide.py and panel/_templates/pyodide_worker.js.
+The build imports this and calls `prepare`, then takes the picture of Python's memory from which the
+page starts (webapp/build/python.mjs). So everything is imported here and every table read: after
+the start Python has no file but those that lie in bundles of their own.
 """
 
 import gc
 import importlib
-import importlib.machinery
-import importlib.util
 import json
+import pkgutil
 import random
 import sys
-import types
+from math import isnan
 
-import js
-import pyodide.code
-import pyodide.ffi
+import pennyflat
+import tables
+from charts import Charts
+from conversation import Conversation
+from markup import load_all
 
-# Hundreds of thousands of objects are made at the start and none of them goes away again.
-gc.disable()
-
-# Panel turns the text of one JavaScript function into that function. The page forbids that (it is
-# eval); worker.js has the function ready.
-pyodide.code.run_js = lambda source: js.toObject
-
-if not hasattr(pyodide.ffi, "jsnull"):
-    # Panel asks whether a value is JavaScript's null, which this runtime has turned into None.
-    pyodide.ffi.jsnull = object()
-
-# Nothing is fetched from Python. Without this stand-in Panel loads pandas, to repair its fetching.
-sys.modules["pyodide_http"] = types.SimpleNamespace(patch_all=lambda: None)
+NOT_HERE = ("pennyflat.cli", "app")
+"""The command line, and what the build makes the charts with."""
 
 
-# Panel's packages import all of their parts. The page uses one component, so of these packages only
-# the parts that are asked for are imported, and what is in their part named base, until somebody
-# asks for anything else: then all of it is.
-ON_DEMAND = {
-    "panel",
-    "panel.layout",
-    "panel.pane",
-    "panel.template",
-    "panel.theme",
-    "panel.widgets",
-}
+class Line:
+    """Whom the page talks to."""
+
+    conversation = None
+    charts = None
 
 
-def part(package, name):
-    """The module of that name in a package; None if it has none."""
-    whole = f"{package.__name__}.{name}"
-    try:
-        return importlib.import_module(whole)
-    except ModuleNotFoundError as error:
-        if error.name != whole:
-            raise
+def prepare():
+    """Do what every start would have to do, and go on as if nobody had said anything."""
+    import_all(pennyflat.__path__, "pennyflat.")
+    import_all([str(tables.DATA.parent / "webapp")])
+    load_all()
+    for path in tables.DATA.glob("*.csv"):
+        tables.rows(path.stem)
+    for _ in range(2):  # what the first one has worked out once for all is there for the second
+        Line.conversation, Line.charts = Conversation(), Charts()
+        Line.conversation.prepare()
+        Line.charts.news(Line.conversation.work)  # as the build has drawn them
+        Conversation().answer({"do": "hello", "seq": 0})
+    gc.collect()
+    gc.freeze()
 
 
-class OnDemand:
-    """Finds and loads those packages: runs what is in them only once it is needed."""
-
-    def find_spec(self, name, path, target=None):
-        if name not in ON_DEMAND:
-            return None
-        spec = importlib.machinery.PathFinder.find_spec(name, path)
-        spec.loader_state, spec.loader = spec.loader, self
-        return spec
-
-    def create_module(self, spec):
-        """The usual kind of module."""
-
-    def exec_module(self, package):
-        def missing(name):
-            if name.startswith("__"):
-                raise AttributeError(name)
-            if part(package, name):
-                return package.__dict__[name]
-            base = part(package, "base")
-            if base and name in base.__dict__:
-                return base.__dict__[name]
-            if package.__dict__.pop("__getattr__", None):
-                package.__spec__.loader_state.exec_module(package)
-            return getattr(package, name)
-
-        package.__getattr__ = missing
+def use_late():
+    """Do what needs more than is in the picture, so that the build sees which modules that are."""
+    for message in (
+        {"do": "type", "path": "last_frost", "text": "2027-05-15"},
+        {"do": "save", "text": "calendar"},
+        {"do": "share", "page": "https://example.invalid/"},
+        {"do": "order-own"},
+        {"do": "print", "text": "handout", "page": "https://example.invalid/"},
+    ):
+        told = Line.conversation.answer(message)
+        if "trouble" in told:
+            raise RuntimeError(f"{message}: {told['trouble']}")
 
 
-sys.meta_path.insert(0, OnDemand())
+def import_all(path, prefix=""):
+    """Import every module in a folder."""
+    for found in pkgutil.iter_modules(path, prefix):
+        if found.name not in NOT_HERE and not found.ispkg:
+            importlib.import_module(found.name)
 
 
-def begin():
-    """From now on the page can be answered."""
-    from conversation import Conversation
-
-    Line.conversation = Conversation()
+def wake():
+    """At the start of a page: make new what was the same in every page's picture."""
+    random.seed()
+    sys.path_importer_cache.clear()  # folders are others than in the picture
 
 
 def answer(text):
@@ -101,74 +78,17 @@ def answer(text):
     return json.dumps(Line.conversation.answer(json.loads(text)))
 
 
-class Line:
-    """Whom the page talks to, and what it sees of it."""
-
-    conversation = None
-    charts = None
-    """Once they are on the page."""
-
-
-DRAWING = ("numpy", "bokeh.plotting", "panel.reactive", "panel.io.pyodide")
-"""What draws the charts, in steps. Panel's parts use each other: reactive must go first."""
-
-
-def load(name):
-    """Import one step of DRAWING."""
-    importlib.import_module(name)
+def news():
+    """What the charts are to show, as JSON, NaN as null; "" while the work goes on."""
+    work = Line.conversation.work
+    if work.is_left_off:
+        return ""
+    shown = Line.charts.news(work)
+    for values in shown.values():
+        if data := values.get("data"):
+            values["data"] = {name: list(map(_known, column)) for name, column in data.items()}
+    return json.dumps(shown)
 
 
-async def build_document():
-    """Make the charts; their document, its render items and the ids of its roots, each as JSON."""
-    from panel.io.pyodide import init_doc, write_doc
-
-    init_doc()
-    importlib.import_module("app")
-    made = await write_doc()
-    gc.freeze()
-    gc.enable()
-    return made
-
-
-def begin_anew():
-    """
-    Go on from a snapshot, as if nobody had said anything yet.
-
-    Made new is what a snapshot must not repeat; the hashes of texts stay as they were in it.
-    """
-    Line.conversation = sys.modules["app"].example
-    random.seed()
-    if "numpy.random" in sys.modules:
-        sys.modules["numpy.random"].seed()
-
-
-def example():
-    """
-    What the example comes to, worked out anew from its file: a text with every figure in it.
-
-    A Python that comes to the same text as before can read files, import and calculate.
-    """
-    from pennyflat.report import compare
-    from pennyflat.scenario import read
-
-    folder = sys.modules["pennyflat"].__path__
-    spec = importlib.machinery.PathFinder.find_spec("pennyflat.demo", folder)
-    fresh = importlib.util.module_from_spec(spec)
-    spec.loader.exec_module(fresh)
-    return json.dumps(compare(read(fresh.DEMO)))
-
-
-def link(send_patch):
-    """The charts are on the page: send what changes in them, send_patch(patch, buffers, id)."""
-    from panel.io.pyodide import _link_docs_worker
-    from panel.io.state import state
-
-    _link_docs_worker(state.curdoc, send_patch, setter="js")
-    Line.charts = sys.modules["app"].charts
-    redraw()
-
-
-def redraw():
-    """Make the charts show what was answered last, unless that goes on."""
-    if Line.charts and not Line.conversation.work.is_left_off:
-        Line.charts.show(Line.conversation)
+def _known(item):
+    return None if isinstance(item, float) and isnan(item) else item

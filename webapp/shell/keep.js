@@ -32,6 +32,12 @@
     }
   }
 
+  /* Earlier versions kept a copy of Python's memory here, and a note about it. */
+  if (storage?.getItem(`${PREFIX}warm`) != null) {
+    tryTo(() => indexedDB.deleteDatabase("pennyflat"));
+    storage.removeItem(`${PREFIX}warm`);
+  }
+
   /* ---- Reading ---- */
 
   function read(wanted) {
@@ -165,7 +171,6 @@
     toWrite.clear();
     seen.clear();
     clearTimeout(picture.later);
-    warm.drop();
     for (const place of [storage, own])
       for (const name of place ? Object.keys(place) : []) if (name.startsWith(PREFIX)) place.removeItem(name);
   }
@@ -214,14 +219,14 @@
     target.value = "";
   });
 
-  /* A chart drawn once more, out of sight, as it is to look on paper: each of its parts has a tag that says how. */
+  /* A chart drawn once more, out of sight, as it is to look on paper. */
   async function saveChart({ chart, kind }) {
     const shown = Bokeh.index.roots.find(({ model }) => model.name === chart).model;
     const { Document } = Bokeh.require("document");
     const { Serializer } = Bokeh.require("core/serialization");
     const paper = Document.from_json({ version: Bokeh.version, title: "", roots: [new Serializer().encode(shown)] });
     const [copy] = paper.roots();
-    for (const part of copy.references()) if (part.tags[0]) part.setv(part.tags[0]);
+    drawing.putOnPaper(copy);
     copy.setv({ name: null, sizing_mode: "fixed", width: PICTURE_WIDTH, height: copy.height + TITLE_AND_KEY });
     const desk = document.createElement("div");
     desk.className = "unseen";
@@ -268,7 +273,7 @@
 
   /* Without a picture of it, the example is on the page until Python answers; if there is a plan of one's own, it is not to be
      typed into. */
-  if (!picture.isUp && storage && current() !== null && storage.getItem(`${PREFIX}plan:${current()}`) !== null) {
+  if (!picture.isUp && picture.hasPlan) {
     page.hold(true);
     byId("fetching").hidden = false;
   }

@@ -32,6 +32,14 @@ const picture = {
     });
   },
 
+  /* Whether there is a plan of one's own; the example is not it. */
+  get hasPlan() {
+    return picture.tryTo(() => {
+      const plan = sessionStorage.getItem("pennyflat:current") ?? localStorage.getItem("pennyflat:current");
+      return plan !== null && localStorage.getItem(`pennyflat:plan:${plan}`) !== null;
+    });
+  },
+
   /* As early as can be: whether there is one to show. The example is not shown then; nor is it before it has come whole, for
      with each part of it the browser would lay out and paint the page anew. */
   find() {

@@ -46,12 +46,6 @@
     return answer;
   }
 
-  function unpacked(text) {
-    const letters = atob(text), packed = new Uint8Array(letters.length);
-    for (let i = 0; i < letters.length; i++) packed[i] = letters.charCodeAt(i);
-    return new Response(new Blob([packed]).stream().pipeThrough(new DecompressionStream("gzip")));
-  }
-
   function begin({ address, module }) {
     const made = new Worker(address);
     const heard = (told) => made === worker && done(told);

@@ -9,16 +9,15 @@ const PREFIX = "pennyflat page ";
 const OWN = PREFIX + KEPT.version;
 const scope = self.registration.scope;
 
-/* Brings into the cache what is missing there or is not what it should be. */
+/* Brings into the cache what is missing there or is not what it should be, one file after the other: all at once would be in
+   memory together. */
 async function fill() {
   const cache = await caches.open(OWN);
-  await Promise.all(
-    Object.keys(KEPT.files).map(async (file) => {
-      if (await isWhole(await cache.match(scope + file), file)) return;
-      const before = await caches.match(scope + file); // of the version before: what has not changed is not fetched again
-      await cache.put(scope + file, (await isWhole(before, file)) ? before : await fetched(file));
-    }),
-  );
+  for (const file of Object.keys(KEPT.files)) {
+    if (await isWhole(await cache.match(scope + file), file)) continue;
+    const before = await caches.match(scope + file); // of the version before: what has not changed is not fetched again
+    await cache.put(scope + file, (await isWhole(before, file)) ? before : await fetched(file));
+  }
 }
 
 async function isWhole(answer, file) {

@@ -32,7 +32,6 @@ picture.place(); // before anything here looks for parts of the page
   let pricing = false; // whether a price is being typed into the list: half typed, it may take its line away
 
   const byId = (id) => document.getElementById(id);
-  const dark = matchMedia("(prefers-color-scheme: dark)");
 
   /* ---- To Python ---- */
 
@@ -70,18 +69,14 @@ picture.place(); // before anything here looks for parts of the page
     /* What keep.js adds to the first message, and to one about a button; null if it sees to it alone. */
     greeting: () => ({}),
     prepare: (message) => message,
-    /* Called by the page: messages are sent with that, and the answers given to `take`. Again if Python had to start anew before
-       it had answered anything. */
+    /* Called by the page: messages are sent with that, and the answers given to `take`. */
     connect(sending) {
       send = sending;
-      if (!underWay.length) underWay.push({ ...window.pennyflat.greeting(), do: "hello", dark: dark.matches, seq: 0 });
-      waiting.unshift(...underWay.splice(0));
+      waiting.unshift({ ...window.pennyflat.greeting(), do: "hello", seq: 0 });
       next();
     },
     take,
   };
-
-  dark.addEventListener("change", () => post({ do: "scheme", dark: dark.matches }));
 
   /* ---- From Python ---- */
 

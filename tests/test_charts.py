@@ -1,0 +1,134 @@
+"""The charts: what the page's Python says of them fits the figures that the build makes."""
+
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from bokeh.models import ColumnDataSource, PlainText
+
+from chart_parts import ticks_between
+from charts import Charts
+from figures import Figures
+from figures.parts import DARK, LIGHT
+from pennyflat.demo import DEMO
+from state import Work
+
+WEBAPP = Path(__file__).resolve().parents[1] / "webapp"
+
+
+def asked(work):
+    """A work in which every chart has something to show."""
+    work.handle({"do": "type", "path": "last_frost", "text": "2027-05-15"})
+    work.handle({"do": "open", "text": "calendar"})
+    work.handle({"do": "bench", "path": "example"})
+    work.handle({"do": "bench", "path": "show"})
+    while work.has_more:
+        work.handle({"do": "more"})
+    work.handle({"do": "ask", "path": "matters", "text": "yes"})
+    while work.has_more:
+        work.handle({"do": "more"})
+    return work
+
+
+@pytest.fixture(scope="module")
+def full():
+    """Such a work."""
+    return asked(Work())
+
+
+def test_figures_and_charts_know_the_same_columns(full):
+    """Bokeh itself refuses a mark that names a column which its source does not have."""
+    figures = Figures()
+    sources = {n: m for n, m in figures.models.items() if isinstance(m, ColumnDataSource)}
+    told = {
+        name: values["data"] for name, values in Charts().news(full).items() if "data" in values
+    }
+
+    assert told.keys() == sources.keys()
+    for name, data in told.items():
+        assert list(data) == sources[name].column_names, name
+        assert len({len(column) for column in data.values()}) == 1, name
+
+
+def test_whatever_is_said_of_a_figure_is_a_property_of_it(full):
+    figures = Figures()
+
+    for name, values in Charts().news(full).items():
+        assert values.keys() <= figures.models[name].properties(), name
+    figures.show(Charts().news(full))
+
+
+def test_only_what_has_changed_is_said():
+    work, charts = Work(), Charts()
+    charts.news(work)
+
+    assert charts.news(work) == {}
+    work.handle({"do": "type", "path": "media[0].packages[0].price", "text": "6.2"})
+    news = charts.news(work)
+
+    assert news.keys() == {"chart-steps second"}
+
+
+def test_the_browser_needs_nothing_of_bokeh_for_them():
+    code = "import sys, bridge; bridge.prepare(); print({'bokeh', 'numpy'} & {*sys.modules})"
+    found = subprocess.run(
+        [sys.executable, "-c", code],
+        env={"PYTHONPATH": f"{WEBAPP}:{WEBAPP.parent / 'core'}:{WEBAPP / 'shell'}"},
+        capture_output=True,
+        text=True,
+        cwd=WEBAPP.parent,
+    )
+
+    assert found.stdout == "set()\n", found.stderr
+
+
+def test_names_between_two_dollars_are_words_and_no_formula():
+    name = "$$x^2$$"
+    rows = [{**DEMO["plantings"][0], "crop": name}]
+    work, figures = Work(), Figures()
+    work.open(DEMO | {"plantings": rows})
+    figures.show(Charts().news(work))
+
+    texts = [
+        figures.models["chart-cost title"].text,
+        figures.models["chart-cost x axis"].axis_label,
+        *figures.models["chart-cost x axis"].major_label_overrides.values(),
+    ]
+    assert all(type(text) is PlainText for text in texts)
+    assert name in texts[0].text
+
+
+@pytest.mark.parametrize("rate", [1e-6, 0.01, 1, 150, 16_000, 1e9])
+def test_ticks_come_from_the_span(rate):
+    for least, most in ((0.18, 0.231), (0.1, 0.1), (0, 3.7), (0.999, 1.001)):
+        ticks = ticks_between(least * rate, most * rate)
+
+        assert ticks[0] <= least * rate * 1.000001 and ticks[-1] >= most * rate * 0.999999
+        assert 2 <= len(ticks) <= 7
+
+
+def test_what_matters_is_drawn_in_a_weak_currency():
+    work = Work()
+    rich = dict(DEMO, currency="IDR")
+    rich["media"] = [
+        {**m, "packages": [{**p, "price": p["price"] * 16_000} for p in m["packages"]]}
+        if "packages" in m
+        else m
+        for m in DEMO["media"]
+    ]
+    work.open(rich)
+    shown = Charts().news(asked(work))
+
+    assert len(shown["chart-swings x ticks"]["ticks"]) > 2
+    assert shown["chart-swings"]["min_border_right"] > 30
+
+
+def test_each_model_has_its_colours_in_both_schemes():
+    for figure in Figures().all:
+        for model in figure.references():
+            for tag in model.tags:
+                assert tag["light"].keys() == tag["dark"].keys() <= tag["paper"].keys()
+                assert set(tag["light"].values()) <= set(LIGHT.values())
+                assert set(tag["dark"].values()) <= set(DARK.values())
+                assert {key: tag["paper"][key] for key in tag["light"]} == tag["light"]

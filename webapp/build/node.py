@@ -1,0 +1,74 @@
+"""Runs the browser's own Python under Node: to translate modules, and to take the picture of its
+memory from which the page starts.
+
+Node is the one on PATH, else the one that Playwright's package brings.
+"""
+
+import json
+import shutil
+import subprocess
+from functools import cache
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+from webapp.build import fetch
+from webapp.build.packing import unpack, zipped
+from webapp.build.say import Stop
+
+SCRIPT = Path(__file__).with_name("python.mjs")
+LEAST = 18
+"""The oldest version of Node that the runtime works with."""
+
+
+def run(task, packed):
+    """
+    The files that a task of python.mjs, "bytecode" or "picture", makes of a bundle: {path: bytes}.
+    """
+    fetch.runtime_files()
+    with TemporaryDirectory(dir=fetch.CACHE) as folder:
+        for name, data in {
+            "files.bundle": packed,
+            "lock.json": json.dumps(lock()).encode(),
+            "none.zip": zipped({}),
+        }.items():
+            Path(folder, name).write_bytes(data)
+        done = subprocess.run(
+            [program(), SCRIPT, fetch.RUNTIME, task, folder],
+            capture_output=True,
+            encoding="utf-8",
+        )
+        made = Path(folder, "made.bundle")
+        if done.returncode or not made.exists():
+            raise Stop(f"Python under Node did not succeed ({task}):\n{done.stdout}{done.stderr}")
+        return unpack(made.read_bytes())
+
+
+def lock():
+    """The list of packages that the runtime asks for at its start: none."""
+    return {"info": fetch.LOCK["info"], "packages": {}}
+
+
+@cache
+def program():
+    """The path of a Node that is new enough."""
+    for path in (shutil.which("node"), of_playwright()):
+        if path and version_of(path) >= LEAST:
+            return path
+    raise Stop(f"The build needs Node {LEAST} or newer, on PATH or with Playwright's package.")
+
+
+def of_playwright():
+    """The path of Playwright's own Node."""
+    import playwright
+
+    found = sorted(Path(playwright.__file__).parent.glob("driver/node*"))
+    return found[0] if found else None
+
+
+def version_of(path):
+    """The major version of a Node, 0 if it does not run."""
+    try:
+        done = subprocess.run([path, "--version"], capture_output=True, text=True, check=True)
+    except (OSError, subprocess.CalledProcessError):
+        return 0
+    return int(done.stdout.strip().lstrip("v").partition(".")[0])

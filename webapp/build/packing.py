@@ -1,0 +1,77 @@
+"""Files as one file: bundles for the browser, wheels, zips and source archives.
+
+A bundle is the length of an index (4 bytes, little-endian), the index as JSON
+([[folder, [[name, start, length], …]], …]), and the files' bytes one after the other. The page lays
+it into Python's file system as it is, without unpacking.
+"""
+
+import io
+import json
+import tarfile
+import zipfile
+
+from webapp.build.say import Stop
+
+
+def wheel(path):
+    """The files in a wheel or another zip: {path: bytes}."""
+    with zipfile.ZipFile(path) as archive:
+        return {i.filename: archive.read(i) for i in archive.infolist() if not i.is_dir()}
+
+
+def source_archive(path):
+    """
+    The Python files of a package whose compiled part is only there for speed: {path: bytes}.
+
+    Takes what lies under src/ or lib/; without the rest such a package falls back to pure Python.
+    """
+    files = {}
+    with tarfile.open(path) as archive:
+        for member in archive:
+            _, _, name = member.name.partition("/")
+            folder, _, inside = name.partition("/")
+            if member.isfile() and folder in ("src", "lib") and inside.endswith(".py"):
+                files[inside] = archive.extractfile(member).read()
+    if not files:
+        raise Stop(f"{path.name} holds no Python files under src/ or lib/.")
+    return files
+
+
+def pack(files):
+    """One bundle of files, {path: bytes}."""
+    folders, blobs, start = {}, [], 0
+    for path in sorted(files):
+        folder, _, name = path.rpartition("/")
+        folders.setdefault(folder, []).append([name, start, len(files[path])])
+        blobs.append(files[path])
+        start += len(files[path])
+    index = json.dumps(list(folders.items()), separators=(",", ":")).encode()
+    return b"".join([len(index).to_bytes(4, "little"), index, *blobs])
+
+
+def unpack(packed):
+    """The files of a bundle: {path: bytes}."""
+    body = 4 + int.from_bytes(packed[:4], "little")
+    return {
+        f"{folder}/{name}" if folder else name: packed[body + start : body + start + length]
+        for folder, entries in json.loads(packed[4:body])
+        for name, start, length in entries
+    }
+
+
+def contents(packed):
+    """What is in a bundle: [[folder, [[name, length], …]], …]."""
+    folders = {}
+    for path, data in unpack(packed).items():
+        folder, _, name = path.rpartition("/")
+        folders.setdefault(folder, []).append([name, len(data)])
+    return list(map(list, folders.items()))
+
+
+def zipped(files):
+    """A zip without compression whose bytes depend on the files alone."""
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_STORED) as archive:
+        for name in sorted(files):
+            archive.writestr(zipfile.ZipInfo(name, (1980, 1, 1, 0, 0, 0)), files[name])
+    return out.getvalue()

@@ -1,0 +1,113 @@
+/* Runs the browser's Python under Node, for the build: node python.mjs RUNTIME TASK FOLDER.
+
+   The folder holds files.bundle, packed as by bundle.py, lock.json and none.zip; the result goes there as made.bundle. The task "bytecode" gives back the same files with Python's translated. "picture" lays the
+   files where they are in the browser, imports bridge.py and gives back Python's memory then, and the paths of the files that
+   are read when the rest of the packages is imported after that.
+
+   Two builds are to give the same bytes, so there is no clock here and no chance. */
+
+import fs from "node:fs";
+import nodeCrypto from "node:crypto";
+import { pathToFileURL } from "node:url";
+
+const [runtime, task, folder] = process.argv.slice(2);
+
+const NOW = Date.UTC(2000, 0, 1, 12);
+globalThis.Date = class extends Date {
+  constructor(...parts) {
+    super(...(parts.length ? parts : [NOW]));
+  }
+  static now = () => NOW;
+};
+const noChance = (view) => (new Uint8Array(view.buffer, view.byteOffset, view.byteLength).fill(1), view);
+Math.random = () => 0.5;
+performance.now = () => 0;
+process.hrtime = Object.assign(() => [0, 0], { bigint: () => 0n });
+nodeCrypto.randomFillSync = noChance;
+Object.defineProperty(globalThis.crypto, "getRandomValues", { value: noChance });
+
+const TASKS = {
+  bytecode(python, files) {
+    python.runPython(`
+import py_compile
+from py_compile import PycInvalidationMode
+def translate(path):
+    py_compile.compile(path, path + "c", path, True, 2, PycInvalidationMode.UNCHECKED_HASH)
+`);
+    const translate = python.globals.get("translate");
+    return files.map(([path, data]) => {
+      if (!path.endsWith(".py")) return [path, data];
+      translate(path);
+      return [`${path}c`, python.FS.readFile(`${path}c`)];
+    });
+  },
+
+  picture(python, files) {
+    python.runPython(`
+import sys
+sys.path[:0] = ["/pennyflat/webapp", "/pennyflat/core"]
+import bridge
+bridge.prepare()
+`);
+    const memory = python.makeMemorySnapshot();
+    const late = python.runPython(`
+import json, pkgutil
+def files():
+    return {getattr(module, "__file__", None) for module in sys.modules.values()} - {None}
+known = files()
+import icalendar, segno
+for package in (icalendar, segno):
+    for found in pkgutil.walk_packages(package.__path__, package.__name__ + "."):
+        try:
+            __import__(found.name)
+        except ModuleNotFoundError:
+            pass  # a tool of the package, for which it wants more than it needs
+bridge.use_late()
+json.dumps(sorted(files() - known))
+`);
+    return [["memory", memory], ["late", Buffer.from(late)]];
+  },
+};
+
+function unpack(bytes) {
+  const size = bytes.readUInt32LE(0), body = bytes.subarray(4 + size);
+  return JSON.parse(bytes.subarray(4, 4 + size)).flatMap(([place, entries]) =>
+    entries.map(([name, start, length]) => [`${place}/${name}`, body.subarray(start, start + length)]),
+  );
+}
+
+function pack(files) {
+  let end = 0;
+  const index = files.map(([path, { length }]) => {
+    const slash = path.lastIndexOf("/"), start = end;
+    end += length;
+    return [path.slice(0, Math.max(slash, 0)), [[path.slice(slash + 1), start, length]]];
+  });
+  const told = Buffer.from(JSON.stringify(index)), size = Buffer.alloc(4);
+  size.writeUInt32LE(told.length);
+  return Buffer.concat([size, told, ...files.map(([, data]) => data)]);
+}
+
+async function work() {
+  const files = unpack(fs.readFileSync(`${folder}/files.bundle`));
+  const { loadPyodide } = await import(pathToFileURL(`${runtime}/pyodide.mjs`));
+  const python = await loadPyodide({
+    indexURL: `${runtime}/`,
+    env: { HOME: "/pennyflat", PYTHONHASHSEED: "0", PYTHONOPTIMIZE: "2", PYTHONDONTWRITEBYTECODE: "1", PYTHONNODEBUGRANGES: "1" },
+    lockFileContents: fs.readFileSync(`${folder}/lock.json`, "utf-8"),
+    stdLibURL: task === "picture" ? `${folder}/none.zip` : `${runtime}/python_stdlib.zip`,
+    _makeSnapshot: task === "picture",
+    fsInit: async (FS) => {
+      for (const [path, data] of files) {
+        FS.mkdirTree(path.slice(0, path.lastIndexOf("/")));
+        FS.writeFile(path, new Uint8Array(data));
+      }
+    },
+  });
+  fs.writeFileSync(`${folder}/made.bundle`, pack(TASKS[task](python, files)));
+}
+
+work().then(() => process.exit(0), ({ message }) => {
+  console.error(message); // not the stack: the runtime's code is a single line
+  process.exit(1);
+});

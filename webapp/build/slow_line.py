@@ -1,0 +1,71 @@
+"""Hands out a folder as from a server that compresses, at the end of a slow line."""
+
+import threading
+import time
+from contextlib import contextmanager
+from functools import partial
+from pathlib import Path
+
+from webapp.build.compressed import brotli
+from webapp.build.serve import Handler, Server
+
+BYTES_PER_S = 200_000
+"""1.6 Mbit/s."""
+DELAY_S = 0.15
+"""Until an answer begins."""
+PIECE = 16_384
+
+
+class Line:
+    """Lets pass so many bytes in a second, whoever sends them."""
+
+    def __init__(self):
+        self._lock = threading.Lock()
+        self._free_at = 0.0
+
+    def wait(self, count):
+        """Wait until that many bytes have passed."""
+        with self._lock:
+            self._free_at = max(self._free_at, time.monotonic()) + count / BYTES_PER_S
+            until = self._free_at
+        time.sleep(max(0.0, until - time.monotonic()))
+
+
+class SlowHandler(Handler):
+    """Files with Brotli, one piece after the other."""
+
+    def __init__(self, *args, line, **options):
+        self._line = line
+        super().__init__(*args, **options)
+
+    def do_GET(self):
+        time.sleep(DELAY_S)
+        path = Path(self.translate_path(self.path))
+        path = path / "index.html" if path.is_dir() else path
+        if not path.is_file():
+            self.send_error(404)
+            return
+        data = brotli(path.read_bytes())
+        self.send_response(200)
+        self.send_header("Content-Type", self.guess_type(str(path)))
+        self.send_header("Content-Encoding", "br")
+        self.send_header("Content-Length", str(len(data)))
+        self.end_headers()
+        for start in range(0, len(data), PIECE):
+            piece = data[start : start + PIECE]
+            self._line.wait(len(piece))
+            self.wfile.write(piece)
+
+
+@contextmanager
+def served(folder):
+    """The address of a folder at the end of such a line."""
+    handler = partial(SlowHandler, directory=folder, line=Line())
+    with Server(("127.0.0.1", 0), handler) as running:
+        thread = threading.Thread(target=running.serve_forever, daemon=True)
+        thread.start()
+        try:
+            yield f"http://127.0.0.1:{running.server_port}/"
+        finally:
+            running.shutdown()
+            thread.join()

@@ -1,0 +1,47 @@
+"""The figures of bench_charts.py, without data.
+
+Mixes differ by the dash of their line, not only by colour; style.css has the same for the key.
+"""
+
+from bench_charts import COLUMNS, COSTS, CURVES
+from figures.parts import blank, colour, sources, without_y, words
+
+STYLES = (
+    ("first", "solid"),
+    ("second", [7, 4]),
+    ("ink", [2, 3]),
+    ("first", [10, 3, 2, 3]),
+    ("second", "solid"),
+    ("ink", [14, 4]),
+)
+"""Colour and dash of the curves, in the order of the mixes."""
+
+
+def curves():
+    """A line for each mix with a band around it."""
+    made = blank(CURVES, 300, x=(0, 10))
+    for name, source in sources(COLUMNS).items():
+        if not name.startswith(CURVES):
+            continue
+        ink, dash = STYLES[int(name.removeprefix(CURVES))]
+        # Corners and no step glyphs: Bokeh 3.9's area of steps never ends drawing no points.
+        band = made.varea(x="day", y1="low", y2="high", source=source, fill_alpha=0.13)
+        line = made.line(x="day", y="share", source=source, line_width=3, line_dash=dash)
+        colour(band.glyph, fill_color=ink)
+        colour(line.glyph, line_color=ink)
+    return made
+
+
+def costs():
+    """A bar from the low to the high cost of each mix, and a mark at the middle one."""
+    made = without_y(blank(COSTS, 120, y=(-1, 0)))
+    source = sources(COLUMNS)[f"{COSTS} bars"]
+    bar = made.hbar(
+        y="y", left="low", right="high", height=0.34, source=source, line_width=1,
+        hatch_pattern="right_diagonal_line", hatch_scale=8,
+    )  # fmt: skip
+    mark = made.scatter(x="middle", y="y", source=source, marker="diamond", size=15, line_width=2)
+    colour(bar.glyph, fill_color="feed", line_color="ink", hatch_color="ink")
+    colour(mark.glyph, fill_color="second", line_color="ink")
+    words(made, source, x=0, y="name y", text="name")
+    return made

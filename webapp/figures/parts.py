@@ -1,0 +1,167 @@
+"""What the figures have in common: blank ones, colours, title and key of a saved picture.
+
+Each model that changes while the page is used has a name: that of its figure and a word. Every part
+has a hatch pattern of its own: colour is never the only difference.
+
+A chart that is saved as a picture is on white in the light scheme and has its title and key, which
+on the page stand around it. Each model's tag says what it has in each scheme, and what on paper:
+shell/drawing.js reads it. Words are `PlainText`: Bokeh looks for TeX in other text.
+"""
+
+from bokeh.core.properties import value
+from bokeh.models import (
+    ColumnDataSource,
+    FixedTicker,
+    Grid,
+    Legend,
+    LegendItem,
+    LinearAxis,
+    NoOverlap,
+    PlainText,
+    Range1d,
+    Title,
+)
+from bokeh.plotting import figure
+
+FONT = "system-ui, sans-serif"
+WHITE = "#ffffff"
+
+LIGHT = {
+    "ink": "#2b2118",
+    "soft": "#65573f",
+    "line": "#d8cbb4",
+    "medium": "#9a6a3f",
+    "feed": "#8fc27a",
+    "seed": "#f3cf63",
+    "container": "#a9bccb",
+    "energy": "#f0a27a",
+    "labour": "#c4afd8",
+    "first": "#2f6b3a",
+    "second": "#a4491f",
+}
+DARK = {
+    "ink": "#f2e9da",
+    "soft": "#c3b59f",
+    "line": "#4d4235",
+    "medium": "#b98a5c",
+    "feed": "#5f9a4d",
+    "seed": "#c9a032",
+    "container": "#6f8799",
+    "energy": "#c9713f",
+    "labour": "#8f77ab",
+    "first": "#8fd19a",
+    "second": "#f0a27a",
+}
+"""Colours by what they show, for each of the two schemes; style.css has the same."""
+
+
+def colour(model, *, on_paper=None, **names):
+    """Colour a model: {property: name of a colour}; `on_paper` is what else a picture has of it."""
+    light, dark = ({key: scheme[name] for key, name in names.items()} for scheme in (LIGHT, DARK))
+    model.tags = [{"light": light, "dark": dark, "paper": light | (on_paper or {})}]
+    model.update(**light)
+
+
+def blank(name, height, x=(0, 1), y=(0, 1)):
+    """A figure without marks, its axes between those ends."""
+    made = figure(
+        name=name,
+        height=height,
+        sizing_mode="stretch_width",
+        x_range=Range1d(*x, name=f"{name} x"),
+        y_range=Range1d(*y, name=f"{name} y"),
+        x_axis_type=None,
+        y_axis_type=None,
+        title=Title(text=PlainText(""), name=f"{name} title", visible=False),
+        tools="",
+        toolbar_location=None,
+        background_fill_color=None,
+        border_fill_color=None,
+        outline_line_color=None,
+        min_border=4,
+        min_border_top=8,
+        min_border_right=30,
+    )
+    white = {"background_fill_color": WHITE, "border_fill_color": WHITE}
+    colour(made, on_paper=white | {"min_border_top": 14, "min_border_bottom": 14})
+    made.title.update(text_font=FONT, text_font_size="15px")
+    colour(made.title, on_paper={"visible": True}, text_color="ink")
+    for side, place in (("x", "below"), ("y", "left")):
+        _add_axis(made, f"{name} {side}", place)
+    return made
+
+
+def without_y(made):
+    """The same figure, whose rows need no axis."""
+    made.yaxis.visible = made.ygrid.visible = False
+    return made
+
+
+def _add_axis(made, name, place):
+    axis = LinearAxis(
+        name=f"{name} axis",
+        ticker=FixedTicker(ticks=[], name=f"{name} ticks"),
+        major_label_policy=NoOverlap(min_distance=6),
+        minor_tick_line_color=None,
+        axis_label_text_font=FONT,
+        axis_label_text_font_size="13px",
+        axis_label_text_font_style="normal",
+        major_label_text_font=FONT,
+        major_label_text_font_size="13px",
+    )
+    colour(
+        axis,
+        axis_label_text_color="soft",
+        major_label_text_color="soft",
+        axis_line_color="line",
+        major_tick_line_color="line",
+    )
+    made.add_layout(axis, place)
+    grid = Grid(dimension=0 if place == "below" else 1, axis=axis, grid_line_color=None)
+    made.add_layout(grid, "center")
+
+
+def key(made, marks):
+    """Give a figure the key that a saved chart has; `chart_parts.key` writes it."""
+    items = [
+        LegendItem(label=value(""), renderers=[mark], name=f"{made.name} key {place}")
+        for place, mark in enumerate(marks)
+    ]
+    legend = Legend(
+        items=items,
+        orientation="horizontal",
+        location="left",
+        spacing=14,
+        margin=0,
+        padding=0,
+        label_text_font=FONT,
+        label_text_font_size="13px",
+        border_line_color=None,
+        background_fill_color=None,
+        visible=False,
+    )
+    colour(legend, on_paper={"visible": True}, label_text_color="ink")
+    made.add_layout(legend, "below")
+
+
+def sources(columns):
+    """Sources without rows, {name: source}, from {name: names of columns}."""
+    return {
+        name: ColumnDataSource({column: [] for column in names}, name=name)
+        for name, names in columns.items()
+    }
+
+
+def words(made, source, *, size="14px", bold=False, ink="ink", baseline="middle", **options):
+    """Words in a figure, where and which its source says."""
+    written = made.text(
+        source=source,
+        text_font=value(FONT),
+        text_font_size=size,
+        text_font_style="bold" if bold else "normal",
+        text_baseline=baseline,
+        level="annotation",  # else they end where the bars do
+        **options,
+    )
+    colour(written.glyph, text_color=ink)
+    return written

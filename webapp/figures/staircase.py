@@ -1,0 +1,31 @@
+"""The figure of staircase.py, without data."""
+
+from figures.parts import blank, colour, key, sources, words
+from staircase import COLUMNS, FIGURE, LINES
+
+DASHES = {"first": "solid", "second": [7, 4]}
+
+
+def figure():
+    """Two staircases, the number wanted, and where the lines cross."""
+    made = blank(FIGURE, 300)
+    made.xgrid.visible = False
+    *steps, wanted, crossings = sources(COLUMNS).values()
+    lines = []
+    for place, source in zip(LINES, steps, strict=True):
+        line = made.step(
+            x="x", y="y", source=source, mode="after", line_width=3, line_dash=DASHES[place]
+        )
+        colour(line.glyph, line_color=place)
+        lines.append(line)
+    key(made, lines)
+    upright = made.segment(
+        x0="x", x1="x", y0=0, y1="top", source=wanted, line_width=1.5, line_dash="dotted"
+    )
+    colour(upright.glyph, line_color="soft")
+    small = {"size": "13px", "baseline": "top", "text": "note", "x": "x"}
+    words(made, wanted, ink="soft", y="top", x_offset=5, **small)
+    mark = made.scatter(x="x", y="y", source=crossings, marker="diamond", size=15, line_width=2)
+    colour(mark.glyph, fill_color="second", line_color="ink")
+    words(made, crossings, bold=True, y="y", text_align="center", y_offset=10, **small)
+    return made

@@ -1,0 +1,65 @@
+/* The charts: the document that the build has made (webapp/app.py), drawn by BokehJS alone, and changed by Bokeh's own patches.
+
+   Python says {name of a model: {property: value}}, see webapp/charts.py. A model's tag has its colours in both schemes, and
+   what else it has in a picture that is saved (figures/parts.py). */
+
+const drawing = {
+  dark: matchMedia("(prefers-color-scheme: dark)"),
+  document: null, // once the charts are on the page
+  waiting: [], // what was said before
+  plainTexts: 0,
+
+  /* Draws each figure into the element whose id is its name. What is waiting is shown from the first moment on. */
+  async draw(made) {
+    const { Document } = Bokeh.require("document");
+    const found = Document.from_json(made), models = drawing.models(found.roots());
+    drawing.ids = Object.fromEntries(models.filter(({ name }) => name).map(({ name, id }) => [name, id]));
+    drawing.paint(found);
+    drawing.apply(found, drawing.waiting.splice(0));
+    const places = found.roots().map(({ name }) => document.getElementById(name));
+    for (const place of places) place.replaceChildren();
+    await Bokeh.embed.add_document_standalone(found, document.body, places);
+    drawing.document = found;
+    drawing.apply(found, drawing.waiting.splice(0));
+    drawing.dark.addEventListener("change", () => drawing.paint(found));
+  },
+
+  show(news) {
+    if (drawing.document) drawing.apply(drawing.document, [news]);
+    else drawing.waiting.push(news);
+  },
+
+  models: (roots) => [...new Set(roots.flatMap((root) => [...root.references()]))],
+
+  paint(found) {
+    for (const model of drawing.models(found.roots())) if (model.tags[0]) model.setv(model.tags[0][drawing.dark.matches ? "dark" : "light"]);
+  },
+
+  /* Makes a figure look as it is to on paper. */
+  putOnPaper(figure) {
+    for (const part of figure.references()) if (part.tags[0]) part.setv(part.tags[0].paper);
+  },
+
+  apply(found, all) {
+    const events = all.flatMap((news) =>
+      Object.entries(news).flatMap(([name, values]) =>
+        Object.entries(values).map(([attr, value]) => ({
+          kind: "ModelChanged", model: { id: drawing.ids[name] }, attr, new: drawing.asBokeh(attr, value),
+        })),
+      ),
+    );
+    if (events.length) found.apply_json_patch({ events });
+  },
+
+  /* A value as a patch has it. */
+  asBokeh(attr, value) {
+    const map = (entries) => ({ type: "map", entries });
+    if (attr === "data") return map(Object.entries(value).map(([name, column]) => [name, column.map((item) => item ?? NaN)]));
+    if (attr === "major_label_overrides") return map(value.map(([tick, words]) => [tick, drawing.plain(words)]));
+    if (attr === "axis_label" || attr === "text") return drawing.plain(value);
+    return attr === "label" ? { type: "value", value } : value;
+  },
+
+  /* Words as they stand: in a text of another kind Bokeh looks for TeX. */
+  plain: (text) => ({ type: "object", name: "PlainText", id: `plain text ${drawing.plainTexts++}`, attributes: { text } }),
+};
