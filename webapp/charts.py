@@ -5,7 +5,7 @@ of their sources, the ends of their axes and some words change. Axes keep their 
 numbers stay within reach, so that nothing jumps while a price is typed.
 """
 
-from answer import comparisons, shown_planting
+from answer import comparisons, shown_sowing
 from bench_charts import BenchCharts
 from cost_bars import CostBars
 from staircase import Staircase
@@ -22,7 +22,7 @@ class Charts:
 
     def news(self, work):
         """
-        What the figures show of the planting that is looked at, where it has changed.
+        What the figures show of the sowing that is looked at, where it has changed.
 
         Parameters
         ----------
@@ -45,7 +45,7 @@ class Charts:
     def _shown(self, work):
         """What there is to show; the page hides the figures of anything else."""
         shown = self._bench.show(work)
-        row = shown_planting(work)
+        row = shown_sowing(work)
         if row is None:
             return shown
         if "calendar" in work.opened:

@@ -22,7 +22,7 @@ class CostBars:
         self._end = 1
 
     def show(self, found, crop, currency):
-        """The comparisons of one planting: {name of a model: {property: value}}."""
+        """The comparisons of one sowing: {name of a model: {property: value}}."""
         used = used_parts(found)
         names = [text(f"column.{name}") if part in used else "" for part, name in PARTS.items()]
         most = max((row["as_used"]["total"] for row in found if row["as_used"]), default=0)

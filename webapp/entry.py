@@ -9,8 +9,8 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 
 import measures
-from figures import counts_in, number_in, plain_number, without_currency
 from pennyflat.saying import GOODS
+from typed_numbers import counts_in, number_in, plain_number, without_currency
 
 
 @dataclass(frozen=True, slots=True)

@@ -68,7 +68,7 @@ def test_nothing_of_the_day_of_the_build_is_said(visitor):
 
 WALK = [
     {"do": "type", "path": "media[0].packages[0].price", "text": "7,30"},
-    {"do": "type", "path": "plantings[0].wanted", "text": "64"},
+    {"do": "type", "path": "sowings[0].wanted", "text": "64"},
     {"do": "open", "text": "calendar"},
     {"do": "type", "path": "last_frost", "text": "2027-05-15"},
     {"do": "open", "text": "sights"},
@@ -180,7 +180,7 @@ def test_charts_of_ones_own_plan_are_never_those_of_the_example(browser, site_ur
     context.add_init_script(WATCH)
     page = opened(context, site_url)
     until(page, "Bokeh?.index?.roots?.length")
-    page.evaluate("pennyflat.post({ do: 'type', path: 'plantings[0].crop', text: 'leek' })")
+    page.evaluate("pennyflat.post({ do: 'type', path: 'sowings[0].crop', text: 'leek' })")
     until(page, "!pennyflat.unanswered().length && localStorage.getItem('pennyflat:current')")
     page.close()
     page = context.new_page()
@@ -208,7 +208,7 @@ def test_a_name_between_two_dollars_is_written_as_it_is(visitor):
     }"""
     visitor.evaluate("pennyflat.post({ do: 'reset' })")
     visitor.evaluate(
-        "pennyflat.post({ do: 'type', path: 'plantings[0].crop', text: '$$x$$', done: true })"
+        "pennyflat.post({ do: 'type', path: 'sowings[0].crop', text: '$$x$$', done: true })"
     )
     until(visitor, f"({written})()[1].includes('$$x$$')")
 

@@ -3,7 +3,7 @@
 import json
 
 from webapp.build.environment import ROOT
-from webapp.build.fetch import CACHE, checked, from_npm, keep
+from webapp.build.fetch import CACHE, checked, from_npm, is_right, keep
 
 LOCK = json.loads((ROOT / "webapp" / "lock" / "highs.json").read_text())
 FOLDER = CACHE / f"highs-{LOCK['version']}"
@@ -13,11 +13,10 @@ PLACE = "highs/"
 def parts():
     """The solver's files, checked: {path: bytes}."""
     paths = {name: FOLDER / name.rpartition("/")[2] for name in LOCK["sha256"]}
-    if not all(path.exists() for path in paths.values()):
-        FOLDER.mkdir(parents=True, exist_ok=True)
-        for name, data in from_npm(f"highs@{LOCK['version']}", paths).items():
-            keep(paths[name], data)
-    return {PLACE + path.name: checked(path, [LOCK["sha256"][n]]) for n, path in paths.items()}
+    if not all(is_right(path, [LOCK["sha256"][name]]) for name, path in paths.items()):
+        for name, data in from_npm(f"highs@{LOCK['version']}", list(paths)).items():
+            keep(paths[name], checked(data, name, [LOCK["sha256"][name]]))
+    return {PLACE + path.name: path.read_bytes() for path in paths.values()}
 
 
 def to_load(placed):
