@@ -8,7 +8,7 @@ DEMO = {
     "assurance": 0.9,
     "stores": [
         {"name": "Corner shop", "trip_cost": 0},
-        {"name": "Farm counter", "trip_cost": 3.5},
+        {"name": "Farm counter", "trip_cost": 2.0},
     ],
     "budget": 60,
     "media": [
