@@ -225,7 +225,7 @@ def test_a_trial_goes_into_its_mix_with_one_press_and_comes_out_with_undo(work):
     press(work, "lesson", json.dumps(["tomato", "Bulk potting mix"]))
 
     medium = work.scenario.medium("Bulk potting mix")
-    assert medium.emergence["tomato"] == 0.591  # 6 of 10 normal: (6 + 1/2) / (10 + 1)
+    assert medium.emergence["tomato"] == Counts(6, 10)
     assert medium.feeds_for_weeks == 3  # between the looks of weeks 2 and 4
     assert "What the trial shows is in the mix now." in shown(work, "undo")
     work.handle({"do": "undo"})

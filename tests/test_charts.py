@@ -12,6 +12,7 @@ from charts import Charts
 from figures import Figures
 from figures.parts import DARK, LIGHT
 from pennyflat.demo import DEMO
+from pennyflat.highs import solve
 from state import Work
 
 WEBAPP = Path(__file__).resolve().parents[1] / "webapp"
@@ -60,14 +61,17 @@ def test_whatever_is_said_of_a_figure_is_a_property_of_it(full):
 
 
 def test_only_what_has_changed_is_said():
-    work, charts = Work(), Charts()
+    work, charts = Work(solve=solve), Charts()
+    work.handle({"do": "more"})
     charts.news(work)
 
     assert charts.news(work) == {}
     work.handle({"do": "type", "path": "media[0].packages[0].price", "text": "6.2"})
+    charts.news(work)
+    work.handle({"do": "more"})
     news = charts.news(work)
 
-    assert news.keys() == {"chart-steps second"}
+    assert news and all(name.startswith("chart-steps") for name in news)
 
 
 def test_the_browser_needs_nothing_of_bokeh_for_them():
@@ -85,9 +89,9 @@ def test_the_browser_needs_nothing_of_bokeh_for_them():
 
 def test_names_between_two_dollars_are_words_and_no_formula():
     name = "$$x^2$$"
-    rows = [{**DEMO["plantings"][0], "crop": name}]
+    rows = [{**DEMO["sowings"][0], "crop": name}]
     work, figures = Work(), Figures()
-    work.open(DEMO | {"plantings": rows})
+    work.open(DEMO | {"sowings": rows})
     figures.show(Charts().news(work))
 
     texts = [

@@ -12,6 +12,7 @@ from edits import NAMES
 from entry import FIELDS, path_of, place, steps
 from money import CURRENCIES
 from pennyflat.demo import DEMO
+from pennyflat.highs import solve
 from state import Work
 from view import Page
 
@@ -365,13 +366,16 @@ def test_without_rows_there_is_something_to_do_and_no_answer_to_anything_else(wo
     assert work.report["format"] == before["format"]
 
 
-def test_the_curves_are_those_of_the_sowing_shown(work):
+def test_the_curves_are_those_of_the_sowing_shown_and_of_the_plan():
+    work = Work(solve=solve)
     work.handle({"do": "show", "row": 1})
+    assert work.curves() is None
 
+    work.handle({"do": "more"})
     curves = work.curves()
 
     assert curves["wanted"] == 120 and len(curves["lines"]) == 2
-    assert next(iter(curves["lines"])) == work.report["verdicts"][1]["cheapest"]
+    assert next(iter(curves["lines"])) == work.planned()[1]
 
 
 def test_paths_and_places_agree():

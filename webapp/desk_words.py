@@ -192,7 +192,6 @@ ENGLISH = {
     "sheet.shape": "What it is made of",
     "sheet.more": ("and {count} more", "and {count} more"),
     "sheet.shopping": "Shopping list",
-    "sheet.use": "{crop}: {medium}",
     "sheet.pay": "To pay: {total}",
     "sheet.trips": "trips of {trips} included",
     "sheet.assumed": "Taken for granted",

@@ -125,7 +125,7 @@ def pool_steps(scenarios, *, names=None, decimals=2, split="shapley"):
     'seedling-costs-pool/2'
     """
     if split not in SPLITS:
-        raise ValueError(f"split must be one of {SPLITS}, not {split!r}.")
+        raise ValueError(f"split must be one of {SPLITS!r}, not {split!r}.")
     titles = [scenario.title for scenario in scenarios] if names is None else list(names)
     order = sorted(range(len(scenarios)), key=lambda i: (titles[i], _canonical(scenarios[i])))
     labels = _labels([titles[i] for i in order])
