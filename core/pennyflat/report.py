@@ -49,8 +49,8 @@ def compare(scenario, *, solve=solve_natively):
     >>> for row in report["comparisons"][:3]:
     ...     print(row["medium"], round(row["as_used"]["total"], 3), row["at_the_till"]["paid"])
     Seed starter mix 0.193 18.7
-    Bulk potting mix 0.168 24.4
-    Home blend 0.188 54.8
+    Bulk potting mix 0.168 22.9
+    Home blend 0.188 53.3
     >>> report["recommendation"]["to_pay"]
     31.3
     """
