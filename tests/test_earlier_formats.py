@@ -35,21 +35,22 @@ def test_costs_as_used_are_what_they_were(golden):
             assert row["cells"] == before["cells"]
         if before["ready"]:
             found_each, each = dict(row["as_used"]), dict(before["each"])
-            if is_potted_on_late(golden, row["crop"]):
+            if is_potted_on_late(golden, row):
                 more = found_each.pop("feed") - each.pop("feed")
                 assert more > 0
                 assert found_each.pop("total") == pytest.approx(each.pop("total") + more)
             assert found_each == pytest.approx(each, rel=1e-12)
 
 
-def is_potted_on_late(golden, crop):
+def is_potted_on_late(golden, found):
     """These are now fed in the weeks before they are potted on, where the first mix has run out."""
     document = document_of(golden)
-    least = min(medium["feeds_for_weeks"] for medium in document["media"])
+    (medium,) = (row for row in document["media"] if row["name"] == found["medium"])
     return any(
-        row.get("remedy") == "pot_on" and row["pot_on"].get("at_week", 0) > least
+        row.get("remedy") == "pot_on"
+        and row["pot_on"].get("at_week", 0) > medium["feeds_for_weeks"]
         for row in document["plantings"]
-        if row["crop"] == crop
+        if row["crop"] == found["crop"]
     )
 
 

@@ -74,8 +74,8 @@ def test_trips_are_listed_where_they_are_paid(work):
         typed(work, f"sowings[{i}].medium", "Bulk potting mix")
 
     page = shown(work)
-    assert "the trip $3.50" in page["errand-list"]
-    assert "Trips $3.50" in page["errand-sums"]
+    assert "the trip $2.00" in page["errand-list"]
+    assert "Trips $2.00" in page["errand-sums"]
     assert page["errand-plan"].count("Your own choice.") == 3
 
 

@@ -4,7 +4,7 @@ A scenario document goes in, a report comes out:
 
 >>> from pennyflat import DEMO, compare, read
 >>> print(compare(read(DEMO))["recommendation"]["sentence"])
-Buy 2 x Seed starter mix 8 qt_dry...
+Buy 1 x Seed starter mix 16 qt_dry...
 """
 
 from pennyflat.demo import DEMO

@@ -52,7 +52,7 @@ def joint_shelf(scenarios):
     >>> ann = read(DEMO)
     >>> bag = ann.media[1].packages[0]
     >>> mix = replace(ann.media[1], packages=(replace(bag, price=15.2),))
-    >>> ben = replace(ann, media=(mix,), stores=(Store("Farm counter", 2.0),))
+    >>> ben = replace(ann, media=(mix,), stores=(Store("Farm counter", 1.0),))
     >>> shelf = joint_shelf({"Ann": ann, "Ben": ben})
     >>> print(shelf.differences[0])
     Bulk potting mix, 2 cu_ft at Farm counter: price 14.5 for Ann, price 15.2 for Ben; agree on one.

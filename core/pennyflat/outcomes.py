@@ -67,7 +67,7 @@ class Kept:
         >>> from pennyflat.demo import DEMO
         >>> from pennyflat.scenario import read
         >>> [[needed.cells for needed in row] for row in requirement_of.table(read(DEMO))]
-        [[77, 77, 77], [156, 234, 176], [69, 69, 69]]
+        [[77, 77, 77], [156, 235, 177], [69, 69, 69]]
         """
         rest, media = _rest(scenario), [_part(medium) for medium in scenario.media]
         return [

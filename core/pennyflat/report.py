@@ -49,8 +49,8 @@ def compare(scenario, *, solve=solve_natively):
     >>> for row in report["comparisons"][:3]:
     ...     print(row["medium"], round(row["as_used"]["total"], 3), row["at_the_till"]["paid"])
     Seed starter mix 0.193 18.7
-    Bulk potting mix 0.168 24.4
-    Home blend 0.188 54.8
+    Bulk potting mix 0.168 22.9
+    Home blend 0.188 53.3
     >>> report["recommendation"]["to_pay"]
     31.3
     """
@@ -164,13 +164,7 @@ def at_the_till(scenario, needed):
     needs = needs_of(scenario, [needed])
     basket = cheapest_basket(needs, stores=scenario.stores, tax=scenario.tax)
     for lack in basket.unmet:
-        return None, say(
-            "The limits leave {item} short by {short_by:.3g}, so {wanted} seedlings"
-            " cannot be had this way.",
-            item=lack.item,
-            short_by=Amount(lack.short_by, GOODS[lack.measure]),
-            wanted=needed.wanted,
-        )
+        return None, _out_of_reach(lack, needed.wanted)
     medium = scenario.medium(needed.medium)
     own = set(parts_per_litre(medium)) if medium.parts else {medium.name}
     lines = lines_of(basket)
@@ -188,6 +182,24 @@ def at_the_till(scenario, needed):
             for line in store["items"]
         ],
     }, None
+
+
+def _out_of_reach(lack, wanted):
+    if lack.measure in GOODS:
+        return say(
+            "The limits leave {item} short by {short_by:.3g}, so {wanted} seedlings"
+            " cannot be had this way.",
+            item=lack.item,
+            short_by=Amount(lack.short_by, GOODS[lack.measure]),
+            wanted=wanted,
+        )
+    return say(
+        "The limits leave {count:,.0f} {item} too few, so {wanted} seedlings cannot be had this"
+        " way.",
+        item=lack.item,
+        count=lack.short_by,
+        wanted=wanted,
+    )
 
 
 def contenders(report, row, planned):

@@ -51,7 +51,10 @@ def turns_of(planner, best):
     >>> best = run(planner.best(), solve)
     >>> for turn in run(turns_of(planner, best), solve):
     ...     print(turn["kind"])
+    left_over
     price
+    number
+    number
     """
     pairs = sum(map(len, planner.rows))
     if not best.proven or pairs > MOST_PAIRS or best.basket.unmet or not any(best.picks):
