@@ -55,6 +55,7 @@ def opened(work):
 def dated():
     work = Work(opened=CARDS)
     typed(work, last_frost="2027-05-15")
+    work.handle({"do": "more"})
     return work
 
 
@@ -223,8 +224,9 @@ def test_three_ways_to_start_are_priced_here():
     work.handle({"do": "show", "row": 1})
     found = shown(work, "salts")
 
-    # SciPy: the least n with binom.sf(119, n, u) >= 0.9, u = 0.58 x 0.95, 0.95 x 0.95, 0.85 x 0.95
-    for way, cells in (("straight into", 235), ("sprouted on a towel", 142), ("first, then", 156)):
+    # SciPy: the least n with binom.sf(119, n, u) >= 0.9, u = 0.58 x 0.95, 0.95 x 0.95, 0.85 x 0.95;
+    # on the towel >= 0.95, since the seed must do well there too
+    for way, cells in (("straight into", 235), ("sprouted on a towel", 140), ("first, then", 156)):
         assert re.search(rf"{way}[^$]*? {cells} \$", found), way
 
 
