@@ -58,7 +58,8 @@ def answer(name, asked):
 
 def _ladder(asked):
     media = [medium for medium in asked.scenario.media if medium.packages]
-    return tuple(unit_price_ladder(asked.scenario, medium) for medium in media)
+    ladders = (unit_price_ladder(asked.scenario, medium) for medium in media)
+    return tuple(ladder for ladder in ladders if ladder)
 
 
 def _big_bag(asked):

@@ -14,11 +14,12 @@ from pennyflat.checking import Fault
 from pennyflat.demo import DEMO
 from pennyflat.export import csv_text
 from pennyflat.link import LinkError, decode, encode
-from pennyflat.pool import SPLITS, PoolError, pool
+from pennyflat.pool import PoolError, pool
 from pennyflat.printout import comparison_lines, pool_lines, shopping_lines
 from pennyflat.report import compare
 from pennyflat.scenario import ScenarioError, parse, write
 from pennyflat.shopping import shop
+from pennyflat.split import SPLITS
 from pennyflat.terminal import folded
 from pennyflat.trial_report import trial_report
 from pennyflat.trial_rows import long_rows

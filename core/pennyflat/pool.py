@@ -29,11 +29,9 @@ from pennyflat.plan import Planner, run
 from pennyflat.saying import Listed, Money, phrase, say
 from pennyflat.scenario import write
 from pennyflat.shopping import shopping_list
+from pennyflat.split import known_split
 
 FORMAT = "seedling-costs-pool/2"
-
-SPLITS = ("shapley", "equal")
-"""Rules by which a club can divide what it saves."""
 
 
 class PoolError(ValueError):
@@ -124,8 +122,7 @@ def pool_steps(scenarios, *, names=None, decimals=2, split="shapley"):
     >>> run(pool_steps([read(DEMO)]), solve)["format"]
     'seedling-costs-pool/2'
     """
-    if split not in SPLITS:
-        raise ValueError(f"split must be one of {SPLITS!r}, not {split!r}.")
+    split = known_split(split)
     titles = [scenario.title for scenario in scenarios] if names is None else list(names)
     order = sorted(range(len(scenarios)), key=lambda i: (titles[i], _canonical(scenarios[i])))
     labels = _labels([titles[i] for i in order])

@@ -23,6 +23,29 @@ MOST_GROUPS = 512
 """Groups looked at where there are more members, at least two pairs of sequences. [count] Ours."""
 
 
+SPLITS = ("shapley", "equal")
+"""Rules by which a club can divide what it saves."""
+
+
+def known_split(name):
+    """
+    The name of a rule, if there is one of that name.
+
+    Raises
+    ------
+    ValueError
+        If there is none.
+
+    Examples
+    --------
+    >>> known_split("equal")
+    'equal'
+    """
+    if name not in SPLITS:
+        raise ValueError(f"split must be one of {SPLITS!r}, not {name!r}.")
+    return name
+
+
 def shapley(count, cost):
     """
     What each of some members adds to the cost, on average, as work that asks for solutions.
