@@ -19,10 +19,19 @@ from pennyflat.counted import (
 )
 from pennyflat.probability import MOST_TRIALS, TIE, fewest_trials
 from pennyflat.saying import Said
-from pennyflat.sowing import cells_to_sow, towel
+from pennyflat.scenario import Counts, Medium, Sowing
+from pennyflat.sowing import cells_to_sow, sown
 
 COUNTS = [(0, 1), (1, 1), (0, 20), (3, 20), (17, 20), (20, 20), (44, 50), (850, 1000)]
 LARGE = [(0, 100_000), (5, 100_000), (99_998, 100_000), (10**6, 10**6), (800_000, 10**6)]
+
+
+def towel(wanted, share, germination, assurance):
+    """Cells and seeds of pre-sprouted seed; `share` takes, all that takes survives."""
+    known = Counts(*germination) if isinstance(germination, tuple) else germination
+    leek = Sowing("leek", wanted, 25, 10, known, presprout=True, take=share)
+    found = sown(leek, Medium("Mix", 3), assurance)
+    return found.cells, found.seeds
 
 
 def beta_binomial(n, wanted, up, sown):

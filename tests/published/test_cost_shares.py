@@ -46,9 +46,10 @@ def rutgers():
                 germination=1.0,
                 survival=SALES / PRICE / STARTED,
                 seed_price=b["plants"] / STARTED,
-                tray=Tray(b["pots"] + b["tags"] + b["overhead"], STARTED, 1),
+                tray="pots",
             ),
         ),
+        trays=(Tray("pots", STARTED, b["pots"] + b["tags"] + b["overhead"], 1),),
         assurance=None,
         labour=Labour(minutes_per_cell=b["labour"] / STARTED * 60, wage=1.0),
     )
