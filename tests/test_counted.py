@@ -11,6 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import integrate, special, stats
 
+from pennyflat import sowing
 from pennyflat.counted import (
     cells_for_counts,
     cells_for_counts_up_to,
@@ -20,7 +21,6 @@ from pennyflat.counted import (
 from pennyflat.probability import MOST_TRIALS, TIE, fewest_trials
 from pennyflat.saying import Said
 from pennyflat.scenario import Counts, Medium, Sowing
-from pennyflat.sowing import cells_to_sow, sown
 
 COUNTS = [(0, 1), (1, 1), (0, 20), (3, 20), (17, 20), (20, 20), (44, 50), (850, 1000)]
 LARGE = [(0, 100_000), (5, 100_000), (99_998, 100_000), (10**6, 10**6), (800_000, 10**6)]
@@ -30,7 +30,7 @@ def towel(wanted, share, germination, assurance):
     """Cells and seeds of pre-sprouted seed; `share` takes, all that takes survives."""
     known = Counts(*germination) if isinstance(germination, tuple) else germination
     leek = Sowing("leek", wanted, 25, 10, known, presprout=True, take=share)
-    found = sown(leek, Medium("Mix", 3), assurance)
+    found = sowing.sown(leek, Medium("Mix", 3), assurance)
     return found.cells, found.seeds
 
 
@@ -234,7 +234,7 @@ def test_seeds_laid_on_a_towel_are_enough_with_the_assurance(share, germination,
 
     assert np.sum(stats.binom.pmf(sprouted, seeds, germination) * enough) >= assurance
     each = 1 - (1 - assurance) / 2
-    assert cells == cells_to_sow(50, share, each)
+    assert cells == sowing.cells_to_sow(50, share, each)
     assert seeds == fewest_trials(germination, cells, each)
 
 

@@ -288,7 +288,8 @@ def test_no_text_is_missing_and_none_is_unused():
              "ask.", "matters.", "by.", "drawn.", "errand.", "past.", "trouble.", "becomes.",
              "chart_file.", "bench.counts", "bench.water", "bench.looks", "leaves.",
              "offer_act.", "offer_from.", "prices_head.", "order_head.", "order_csv.",
-             "list.", "goods.", "verdict.", "missing.", "new.", "start.", "wrong.", "update.", "fault."}  # fmt: skip
+             "goods.", "verdict.",
+             "list.", "missing.", "new.", "start.", "wrong.", "update.", "fault."}  # fmt: skip
 
     whole = {key for key in asked if not key.endswith(".")}
     assert whole <= set(words.CATALOGUE), whole - set(words.CATALOGUE)
