@@ -16,6 +16,10 @@ AHEAD = 4
 MOST_PAIRS = 144
 """Sowings times media up to which a plan's turns are looked for. Ours: the rest takes too long."""
 
+MOST_NUMBERS = 400
+"""Numbers of seedlings worked out to find out from which on another choice wins, of all crops
+together; where they do not do, nothing is said. Ours: the rest takes too long."""
+
 MOST_NAMED = 3
 """Crops that are named with their mix; of more, only the mixes are. [count] Ours."""
 
@@ -176,9 +180,9 @@ def _price(planner, best):
 
 def _numbers(planner, best):
     """From how many seedlings of a crop on another choice wins, the other crops as they are."""
-    scenario, found = planner.scenario, []
+    scenario, found, left = planner.scenario, [], MOST_NUMBERS
     for place, sowing in enumerate(scenario.sowings):
-        if best.picks[place] is None:
+        if best.picks[place] is None or left <= 0:
             continue
         most = AHEAD * sowing.wanted
         other = yield from _wanting(scenario, place, most).best()
@@ -189,6 +193,10 @@ def _numbers(planner, best):
         for start, _, wins in costs.stretches(sowing.wanted + 1, most):
             yield None
             first = (start if first is None else first) if wins else None
+            if len(costs.known) > left:
+                first = None
+                break
+        left -= len(costs.known)
         if first is None:
             continue
         at = yield from _wanting(scenario, place, first).best()
@@ -211,7 +219,9 @@ class _Costs:
 
     def __init__(self, scenario, place, other, best):
         self._scenario, self._place = scenario, place
-        self._plans, self._known = (other, best), {}
+        self._plans = other, best
+        self.known = {}
+        """What both cost, by the number."""
 
     def stretches(self, first, last):
         """(first, last, whether the other choice wins) in order, covering every number."""
@@ -226,12 +236,12 @@ class _Costs:
             yield from self.stretches(middle + 1, last)
 
     def _at(self, number):
-        if number not in self._known:
+        if number not in self.known:
             planner = _wanting(self._scenario, self._place, number)
-            self._known[number] = tuple(
+            self.known[number] = tuple(
                 planner.of(planner.places(plan)).weighed_cost for plan in self._plans
             )
-        return self._known[number]
+        return self.known[number]
 
 
 def _wanting(scenario, place, number):
