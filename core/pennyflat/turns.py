@@ -23,6 +23,9 @@ together; where they do not do, nothing is said. Ours: the rest takes too long."
 MOST_NAMED = 3
 """Crops that are named with their mix; of more, only the mixes are. [count] Ours."""
 
+HUNDREDTH = 0.01
+"""Least difference in money that is told. [currency]"""
+
 HALVINGS = 14
 """Halvings of the interval in which a share or a price is looked for. Ours: to 1 in 16,000."""
 
@@ -226,10 +229,10 @@ class _Costs:
     def stretches(self, first, last):
         """(first, last, whether the other choice wins) in order, covering every number."""
         (low, its_low), (high, its_high) = self._at(first), self._at(last)
-        if high < its_low - SAME:
+        if _is_less(high, its_low):
             yield first, last, True
-        elif its_high <= low + SAME or first == last:
-            yield first, last, high < its_high - SAME
+        elif first == last or not _is_less(low, its_high):
+            yield first, last, False
         else:
             middle = (first + last) // 2
             yield from self.stretches(first, middle)
@@ -272,8 +275,12 @@ def _priced(scenario, package, cents):
 
 def _beats(plan, other):
     """Whether a plan costs less by what can be seen of money."""
-    is_met = not plan.basket.unmet
-    return is_met and round(plan.weighed_cost, 2) < round(other.weighed_cost, 2)
+    return not plan.basket.unmet and _is_less(plan.weighed_cost, other.weighed_cost)
+
+
+def _is_less(cost, other):
+    """Whether a sum is less by a hundredth or more, so that it is less as it is written too."""
+    return cost <= other - HUNDREDTH + SAME
 
 
 def _wanted(plan):
