@@ -140,18 +140,12 @@ def read_record(cls, value, path, faults):
             say("{value} is not an object; write {{…}} with its keys", value=show(value)),
         )
     known = _kinds(cls)
-    for name in value:
-        if name not in known:
-            faults.append(
-                Fault(
-                    join(path, name),
-                    value[name],
-                    say(
-                        "unknown key; the keys known here are {keys}",
-                        keys=Listed(tuple(known), ","),
-                    ),
-                )
-            )
+    unknown = [name for name in value if name not in known]
+    if unknown:
+        keys = Listed(tuple(known), ",")
+        message = say("unknown key; the keys known here are {keys}", keys=keys)
+        for name in unknown:
+            faults.append(Fault(join(path, name), value[name], message))
     read = {}
     for name, (kind, is_required) in known.items():
         if name in value:

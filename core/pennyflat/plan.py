@@ -11,7 +11,7 @@ them to a solver elsewhere and goes on when the answer is there.
 """
 
 from dataclasses import dataclass, replace
-from itertools import product
+from itertools import islice, product
 from math import fsum, inf, prod
 
 from pennyflat.basket import Basket, cheapest_basket
@@ -27,8 +27,8 @@ SECONDS = 10.0
 SAME = 1e-6
 """Difference in money below which a proof holds: solvers work in binary fractions. [currency]"""
 
-MOST_ALIKE = 30
-"""Choices up to which all that might cost the same are looked at for less left over. Ours."""
+MOST_ALIKE = 40
+"""Choices that might cost the same of which the one is looked for that leaves least over. Ours."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -237,7 +237,7 @@ class Planner:
         """
         The plan, or one with other mixes at the same money that leaves less over.
 
-        Where there are many that might, only those with another mix for one sowing are looked at.
+        Where many might, only some with another mix for one sowing are looked at.
         """
         now = self.places(best)
         alike = [
@@ -254,7 +254,7 @@ class Planner:
                 for number, places in enumerate(alike)
                 for place in places
             )
-        others = [self.of(places) for places in choices if places != now]
+        others = [self.of(places) for places in islice(choices, MOST_ALIKE) if places != now]
         return min([best, *others], key=lambda plan: plan.order)
 
     def of(self, places):

@@ -16,8 +16,15 @@ AHEAD = 4
 MOST_PAIRS = 144
 """Sowings times media up to which a plan's turns are looked for. Ours: the rest takes too long."""
 
+MOST_NUMBERS = 400
+"""Numbers of seedlings worked out to find out from which on another choice wins, of all crops
+together; where they do not do, nothing is said. Ours: the rest takes too long."""
+
 MOST_NAMED = 3
 """Crops that are named with their mix; of more, only the mixes are. [count] Ours."""
+
+HUNDREDTH = 0.01
+"""Least difference in money that is told. [currency]"""
 
 HALVINGS = 14
 """Halvings of the interval in which a share or a price is looked for. Ours: to 1 in 16,000."""
@@ -176,9 +183,9 @@ def _price(planner, best):
 
 def _numbers(planner, best):
     """From how many seedlings of a crop on another choice wins, the other crops as they are."""
-    scenario, found = planner.scenario, []
+    scenario, found, left = planner.scenario, [], MOST_NUMBERS
     for place, sowing in enumerate(scenario.sowings):
-        if best.picks[place] is None:
+        if best.picks[place] is None or left <= 0:
             continue
         most = AHEAD * sowing.wanted
         other = yield from _wanting(scenario, place, most).best()
@@ -189,6 +196,10 @@ def _numbers(planner, best):
         for start, _, wins in costs.stretches(sowing.wanted + 1, most):
             yield None
             first = (start if first is None else first) if wins else None
+            if len(costs.known) > left:
+                first = None
+                break
+        left -= len(costs.known)
         if first is None:
             continue
         at = yield from _wanting(scenario, place, first).best()
@@ -211,27 +222,29 @@ class _Costs:
 
     def __init__(self, scenario, place, other, best):
         self._scenario, self._place = scenario, place
-        self._plans, self._known = (other, best), {}
+        self._plans = other, best
+        self.known = {}
+        """What both cost, by the number."""
 
     def stretches(self, first, last):
         """(first, last, whether the other choice wins) in order, covering every number."""
         (low, its_low), (high, its_high) = self._at(first), self._at(last)
-        if high < its_low - SAME:
+        if _is_less(high, its_low):
             yield first, last, True
-        elif its_high <= low + SAME or first == last:
-            yield first, last, high < its_high - SAME
+        elif first == last or not _is_less(low, its_high):
+            yield first, last, False
         else:
             middle = (first + last) // 2
             yield from self.stretches(first, middle)
             yield from self.stretches(middle + 1, last)
 
     def _at(self, number):
-        if number not in self._known:
+        if number not in self.known:
             planner = _wanting(self._scenario, self._place, number)
-            self._known[number] = tuple(
+            self.known[number] = tuple(
                 planner.of(planner.places(plan)).weighed_cost for plan in self._plans
             )
-        return self._known[number]
+        return self.known[number]
 
 
 def _wanting(scenario, place, number):
@@ -262,8 +275,12 @@ def _priced(scenario, package, cents):
 
 def _beats(plan, other):
     """Whether a plan costs less by what can be seen of money."""
-    is_met = not plan.basket.unmet
-    return is_met and round(plan.weighed_cost, 2) < round(other.weighed_cost, 2)
+    return not plan.basket.unmet and _is_less(plan.weighed_cost, other.weighed_cost)
+
+
+def _is_less(cost, other):
+    """Whether a sum is less by a hundredth or more, so that it is less as it is written too."""
+    return cost <= other - HUNDREDTH + SAME
 
 
 def _wanted(plan):

@@ -1,0 +1,158 @@
+"""Every turn is true: solved again on both sides of its share, price or number."""
+
+import random
+from collections import Counter
+from dataclasses import replace
+
+import pytest
+
+from pennyflat.demo import DEMO
+from pennyflat.highs import solve
+from pennyflat.plan import Planner, run
+from pennyflat.scenario import read
+from pennyflat.turns import HALVINGS, turns_of
+from tests.strategies import random_scenario, whole_scenario
+
+SMALL = 40
+"""Random scenarios whose turns are solved again. [count]"""
+
+
+def small(seed):
+    rng = random.Random(seed)
+    if seed % 2:
+        return replace(
+            whole_scenario(rng, media=3, sowings=2, wanted=40, limits=False), left_over_counts=0.0
+        )
+    return random_scenario(rng, media=3, sowings=2, wanted=40, limits=False)
+
+
+def cost(scenario, media):
+    """Weighed cost of a choice of mixes. [currency]"""
+    planner = Planner(scenario)
+    places = tuple(
+        next((i for i, needed in enumerate(row) if needed.medium == medium), None)
+        for row, medium in zip(planner.rows, media, strict=True)
+    )
+    return planner.of(places).weighed_cost
+
+
+def least(scenario):
+    return run(Planner(scenario).best(), solve).weighed_cost
+
+
+def is_less(one, other):
+    """Whether it is less by a cent or more."""
+    return one <= other - 0.01 + 1e-6
+
+
+def at_share(scenario, share):
+    return replace(scenario, left_over_counts=share)
+
+
+def at_price(scenario, turn, price):
+    def priced(row):
+        packages = tuple(
+            replace(package, price=price)
+            if (package.store, package.size, package.unit)
+            == (turn["store"], turn["size"], turn["unit"])
+            and row.name == turn["item"]
+            else package
+            for package in row.packages
+        )
+        return replace(row, packages=packages)
+
+    return replace(
+        scenario,
+        media=tuple(map(priced, scenario.media)),
+        ingredients=tuple(map(priced, scenario.ingredients)),
+        feed=scenario.feed and priced(scenario.feed),
+    )
+
+
+def wanting(scenario, crop, number):
+    (place,) = (i for i, sowing in enumerate(scenario.sowings) if sowing.crop == crop)
+    sowings = list(scenario.sowings)
+    sowings[place] = replace(sowings[place], wanted=number)
+    return replace(scenario, sowings=tuple(sowings))
+
+
+def check_left_over(scenario, now, turn):
+    share = turn["share"]
+    for later in (share, (share + 1) / 2, 1.0):
+        at = at_share(scenario, later)
+        assert is_less(least(at), cost(at, now)), later
+    used_up = at_share(scenario, 1.0)
+    assert cost(used_up, turn["media"]) == pytest.approx(least(used_up), abs=1e-6)
+    before = at_share(scenario, share - 2 / 2**HALVINGS)
+    assert not is_less(least(before), cost(before, now))
+
+
+def check_without_trip(scenario, now, turn):
+    stores = tuple(
+        replace(store, trip_cost=0.0) if store.name == turn["store"] else store
+        for store in scenario.stores
+    )
+    free = replace(scenario, stores=stores)
+
+    assert cost(free, turn["media"]) == pytest.approx(least(free), abs=1e-6)
+    assert is_less(least(free), cost(free, now))
+
+
+def check_price(scenario, now, turn):
+    for price in (turn["price"], turn["price"] / 2, 0.0):
+        at = at_price(scenario, turn, price)
+        assert is_less(least(at), cost(at, now))
+    at = at_price(scenario, turn, turn["price"])
+    assert cost(at, turn["media"]) == pytest.approx(least(at), abs=1e-6)
+    above = at_price(scenario, turn, round(turn["price"] + 0.01, 2))
+    assert not is_less(least(above), cost(above, now))
+
+
+def check_number(scenario, now, turn):
+    crop, first = turn["crop"], turn["from"]
+    for number in range(first, turn["checked_to"] + 1):
+        at = wanting(scenario, crop, number)
+        assert is_less(cost(at, turn["media"]), cost(at, now)), number
+    before = wanting(scenario, crop, first - 1)
+    assert not is_less(cost(before, turn["media"]), cost(before, now))
+
+
+CHECKS = {
+    "left_over": check_left_over,
+    "without_trip": check_without_trip,
+    "price": check_price,
+    "number": check_number,
+}
+
+
+def checked(scenario):
+    """Kinds of the turns of a scenario, each of which was found true."""
+    planner = Planner(scenario)
+    best = run(planner.best(), solve)
+    found = run(turns_of(planner, best), solve)
+    for turn in found:
+        assert turn["media"] != list(best.media), turn
+        CHECKS[turn["kind"]](scenario, best.media, turn)
+    return [turn["kind"] for turn in found]
+
+
+@pytest.mark.parametrize("first", range(0, SMALL, 10))
+def test_every_turn_is_true(first):
+    met = Counter()
+    for seed in range(first, first + 10):
+        scenario = small(seed)
+        if len({sowing.crop for sowing in scenario.sowings}) == 2:
+            met.update(checked(scenario))
+
+    assert sum(met.values()) >= 3
+
+
+def test_the_example_has_every_kind_that_a_grower_can_act_on():
+    assert set(checked(read(DEMO))) == {"left_over", "price", "number"}
+
+
+def test_no_turn_where_there_is_one_mix_only():
+    demo = read(DEMO)
+    alone = replace(demo, media=demo.media[:1])
+
+    assert checked(alone) == []
