@@ -10,9 +10,10 @@ from panel.io.state import state
 from charts import Charts
 from conversation import Conversation
 from figures import Figures
+from pennyflat.highs import solve
 
 example = Conversation()
-example.prepare()
+example.prepare(solve)
 
 charts = Charts()
 figures = Figures()

@@ -19,6 +19,11 @@ PATIENCE_S = 0.05
 """How long a message may wait for work that can be left off. Ours: less than anybody notices."""
 
 
+OF_THE_PLAN = ("advice", "ask-", "bar", "bay-", "buying", "calendar", "errand-", "steps-", "table-",
+               "tray", "turns", "verdicts")  # fmt: skip
+"""What the names of fragments that follow the plan begin with."""
+
+
 class Conversation:
     """One visitor's work, and what their page shows of it."""
 
@@ -27,6 +32,8 @@ class Conversation:
         self._page = Page()
         self._wanted = None
         self._frame_in = languages.ENGLISH  # the build has rendered it
+        self._held = None
+        """Fragments that wait for the plan, while the page shows them as it kept them."""
 
     def answer(self, message):
         """
@@ -42,11 +49,12 @@ class Conversation:
             self.work.handle(message)
             answer |= self._to_solve()
             if self.work.is_left_off:
-                return answer | {"more": "now"}
+                return {"more": "now"} | answer
             if message.get("do") == "save":
                 answer["file"] = self._file(message["text"])
             news = self._page.changed(self.work, self.work.desk.tried)
-            answer["fragments"] = self._page.shown if message.get("do") == "hello" else news
+            shown = self._page.shown if message.get("do") == "hello" else news
+            answer["fragments"] = self._but_for_the_plan(shown, message)
             if message.get("do") == "speak" or languages.spoken() != self._frame_in:
                 self._frame_in = languages.spoken()
                 frame = {"frame": render_frame(), "texts": of_scripts()}
@@ -61,6 +69,25 @@ class Conversation:
             answer["trouble"] = text("page.failed")
         return answer
 
+    def _but_for_the_plan(self, fragments, message):
+        """
+        Fragments without those of a plan that the page shows as it kept them, until there is one.
+
+        The page says that it does (`pictured`); it does so only for the very same entries. Whatever
+        is then entered ends it.
+        """
+        act = message.get("do")
+        if act == "hello":
+            self._held = {} if message.get("pictured") and self.work.has_more else None
+        if self._held is None:
+            return fragments
+        own = {name: html for name, html in fragments.items() if name.startswith(OF_THE_PLAN)}
+        self._held |= own
+        if act in ("hello", "more", "solved") and (self.work.has_more or self.work.solving):
+            return {name: html for name, html in fragments.items() if name not in own}
+        held, self._held = self._held, None
+        return fragments | {name: html for name, html in held.items() if name in self._page.shown}
+
     def _to_solve(self):
         """`solve`, where the page's solver is to do something else than before, or nothing."""
         wanted = next((solving.to_solve for solving in self.work.solving), None)
@@ -70,9 +97,14 @@ class Conversation:
         self._wanted = number
         return {"solve": wanted}
 
-    def prepare(self):
-        """Work out what the page will ask for first."""
-        self._page.changed(self.work)
+    def prepare(self, solve):
+        """Work out what the page will ask for first; `solve` answers programs."""
+        told = self.answer({"do": "more"})
+        while told.get("more") == "now" or told.get("solve"):
+            message = {"do": "more"}
+            if asked := told.get("solve"):
+                message = {"do": "solved", "id": asked["id"]} | solve(asked["model"])
+            told = self.answer(message)
 
     def _file(self, what):
         """A file for the visitor to keep, by its kind: name, media type and text; or None."""

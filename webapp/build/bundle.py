@@ -27,6 +27,19 @@ HOME = "/pennyflat/"
 MEMORY = "python.memory"
 LATE = "late.bundle"
 
+SOLVED = """
+import json, sys
+from conversation import Conversation
+from pennyflat.highs import solve
+answers = []
+def solved(program):
+    answers.append(solve(program))
+    return answers[-1]
+Conversation().prepare(solved)
+json.dump(answers, sys.stdout)
+"""
+"""Writes down how the example's plan is solved: the page starts with it."""
+
 LATE_PACKAGES = ("segno", "icalendar", "dateutil")
 """Put whole into LATE, with the modules of the standard library that they import."""
 
@@ -90,23 +103,29 @@ def our_own():
     files = {path.relative_to(ROOT).as_posix(): path.read_bytes() for path in sorted(paths)}
     del files["webapp/app.py"]  # with Panel and Bokeh
     files["webapp/bridge.py"] = (ROOT / "webapp/shell/bridge.py").read_bytes()
+    files["webapp/solved.json"] = calculator(SOLVED)
     return {HOME + name: data for name, data in (files | templates()).items()}
 
 
 def templates():
     """The page's templates as Python modules, and their names as empty files: {path: bytes}."""
-    path = os.pathsep.join([str(ROOT / "webapp"), str(ROOT / "core")])
     with TemporaryDirectory() as folder:
-        command = [PYTHON, "-c", "import sys, markup; markup.compile_into(sys.argv[1])", folder]
-        done = subprocess.run(
-            command, env=os.environ | {"PYTHONPATH": path}, capture_output=True, text=True
-        )
-        if done.returncode:
-            raise Stop(f"The templates could not be compiled:\n{done.stderr}")
+        calculator("import sys, markup; markup.compile_into(sys.argv[1])", folder)
         modules = sorted(Path(folder).glob("*.py"))
         compiled = {f"webapp/templates/compiled/{m.name}": m.read_bytes() for m in modules}
     names = sorted(path.name for path in ROOT.glob("webapp/templates/*.html"))
     return compiled | {f"webapp/templates/{name}": b"" for name in names}
+
+
+def calculator(code, *given):
+    """What some code prints with the calculator's modules at hand: bytes."""
+    path = os.pathsep.join([str(ROOT / "webapp"), str(ROOT / "core")])
+    done = subprocess.run(
+        [PYTHON, "-c", code, *given], env=os.environ | {"PYTHONPATH": path}, capture_output=True
+    )
+    if done.returncode:
+        raise Stop(f"The calculator did not succeed:\n{done.stderr.decode()}")
+    return done.stdout
 
 
 def needed(name):

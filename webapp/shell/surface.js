@@ -72,7 +72,7 @@ picture.place(); // before anything here looks for parts of the page
     /* Called by the page: messages are sent with that, and the answers given to `take`. */
     connect(sending) {
       send = sending;
-      waiting.unshift({ ...window.pennyflat.greeting(), do: "hello", seq: 0 });
+      waiting.unshift({ ...window.pennyflat.greeting(), do: "hello", seq: 0, pictured: picture.isUp });
       next();
     },
     take,
