@@ -19,6 +19,9 @@ MOST_ROWS = 24
 MOST_LINES = 8
 """Assumptions about crops, and about mixes. [count] Ours."""
 
+SENTENCES = 2
+"""Sentences about each crop: what to sow, and how often to feed. [count]"""
+
 BAR = 200
 """Length of the longest bar. [units of the drawing]"""
 
@@ -47,7 +50,10 @@ def handout(work):
         "handout.html",
         title=work.answered["title"],
         advice=answer.advice_lines(bill, work.errand.is_checking, currency),
-        verdicts=answer.verdicts_said(verdicts, bill["plan"], currency),
+        verdicts=[
+            said | {"sentences": said["sentences"][:SENTENCES]}
+            for said in answer.verdicts_said(verdicts, bill["plan"], currency)
+        ],
         parts=[
             (key, text(f"column.{name}"))
             for key, name in answer.PARTS.items()

@@ -9,6 +9,8 @@ LATER_MS = 900
 """The page writes 300 ms after the last change."""
 PRICE = "Price ($)"
 WATCH = 'document.addEventListener("pennyflat:answer", () => { window.answered = true })'
+PLANNED = "!document.querySelector('#advice .working')"
+"""Whether the plan for the entries is on the page."""
 PLANS = """() => Object.keys(localStorage).filter(k => k.startsWith("pennyflat:plan:"))
     .map(k => JSON.parse(localStorage.getItem(k)))"""
 
@@ -32,7 +34,7 @@ def opened(context, address):
 
 def ready(page):
     """Wait until Python answers; the charts come later."""
-    until(page, "window.answered && !pennyflat.unanswered().length")
+    until(page, f"window.answered && !pennyflat.unanswered().length && {PLANNED}")
 
 
 def until(page, condition):
@@ -97,7 +99,8 @@ def kept(page):
 
 
 def answer(page):
-    """The answer as it stands."""
+    """The answer, once there is a plan for the entries."""
+    until(page, PLANNED)
     return page.locator("#verdicts").inner_text(), page.locator("#table").text_content()
 
 

@@ -263,7 +263,7 @@ def test_nothing_moves_for_those_who_ask_for_that(demo):
 
 
 def test_every_picture_and_chart_has_its_numbers_in_words(demo):
-    expect(demo.locator("#chart-cost")).to_have_accessible_name(re.compile("mix \\$0.180; Home"))
+    expect(demo.locator("#chart-cost")).to_have_accessible_name(re.compile("mix \\$0.168; Home"))
     expect(demo.locator("#tray svg[role=img]")).to_have_accessible_name(
         "Of 77 cells sown: 64 expected ready, 4 lost on the way, 9 stay empty."
     )

@@ -62,7 +62,7 @@ def test_a_chosen_language_is_kept_and_nothing_entered_changes(open_page):
     expect(page).to_have_title(told("de", "start.title"))
     expect(page.get_by_text(told("de", "language.unreviewed"))).to_be_visible()
     expect(page.locator("#language")).to_be_focused()
-    expect(page.locator("#mix-0 details.more").last).to_have_attribute("open", "")
+    expect(page.locator("#mix-0 details.more[open]").last).to_have_attribute("open", "")
     expect(page.locator("#link-in")).to_have_value("half a link")
     expect(page.locator("#chart-cost canvas").first).to_be_attached()
     page.wait_for_function("localStorage.getItem('pennyflat:language') === 'de'")

@@ -236,7 +236,7 @@ def test_the_handout_is_one_page_with_all_that_belongs_on_it(example, tmp_path):
     example.get_by_role("button", name="Print the handout").click()
 
     text = " ".join(printed(example, tmp_path).split())
-    for part in ("Bulk potting mix, $0.180 each", "Shopping list", "To pay: $16.20",
+    for part in ("Seed starter mix, $0.193 each", "Shopping list", "To pay: $31.30",
                  "Taken for granted", "With care", "Scan to open", "germination 88%"):  # fmt: skip
         assert part in text
     assert example.locator("#sheet .qr path").count() >= 1

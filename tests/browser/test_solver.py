@@ -19,7 +19,7 @@ LISTEN = """() => {
   window.want = (solve) => {
     document.dispatchEvent(new CustomEvent("pennyflat:answer", { detail: { solve } }));
   };
-  window.told = async (number) => {
+  window.heard = async (number) => {
     while (solved.length < number) await new Promise((done) => setTimeout(done, 5));
     return solved.slice(-number);
   };
@@ -56,7 +56,7 @@ def ask(page, number, model):
 
 def answers(page, number):
     """The last answers, as many as that, once there are so many."""
-    return page.evaluate("number => told(number)", number)
+    return page.evaluate("number => heard(number)", number)
 
 
 def test_it_comes_to_what_is_found_natively(page):

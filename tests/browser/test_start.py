@@ -29,7 +29,7 @@ def visitor(browser, site_url):
 
 def python(page, code):
     """What Python says in the worker."""
-    [worker] = page.workers
+    worker = next(w for w in page.workers if w.evaluate("typeof python !== 'undefined'"))
     return worker.evaluate("code => python.runPython(code)", code)
 
 

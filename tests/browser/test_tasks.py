@@ -89,7 +89,7 @@ def test_price_a_new_bag_in_the_aisle(phone):
 
     expect(page.locator("#mix-0 .taken").first).to_contain_text("$0.380 a litre")
     expect(page.locator("#bar")).to_be_in_viewport()
-    expect(page.locator("#bar")).to_contain_text("each")
+    expect(page.locator("#bar")).to_contain_text("Buy 1 × Seed starter mix, 25 L")
     assert phone.taps == stated("Price a new bag in the aisle")
 
 
@@ -97,13 +97,12 @@ def test_find_out_whether_the_starter_bag_is_worth_it_for_40_lettuces(phone):
     page = phone.page
     phone.tap(page.locator("#sowing-1 > summary"))
     phone.type("Seedlings wanted", "40", within="#sowing-1")
-    expect(page.locator("#bar")).to_contain_text("lettuce")
+    expect(page.locator("#bar")).to_contain_text("Buy")
     phone.tap(page.locator("#bar a"))
 
     verdict = page.locator(".verdict").filter(has_text="lettuce")
     expect(verdict).to_be_in_viewport()
     expect(verdict).to_contain_text("Seed starter mix")
-    expect(verdict).to_contain_text("for 40")
     assert phone.taps == stated("Is the starter bag worth it for 40 lettuces?")
 
 
