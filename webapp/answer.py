@@ -142,6 +142,7 @@ def parts(work):
     verdict, rows = report["verdicts"][row], comparisons(work, row)
     crop, crops = verdict["crop"], tuple(found["crop"] for found in report["verdicts"])
     curves, advice = work.curves(), recommended(work)
+    waits = "working" if is_current else "stale"
     planned = work.planned() or (None,) * len(report["verdicts"])
     sowing = work.scenario.sowings[row]
     drawn = to_draw(work.scenario, sowing)
@@ -154,16 +155,11 @@ def parts(work):
         "advice": (
             _advice,
             work.errand.bill if advice else None,
+            waits,
             work.errand.is_checking,
             currency,
         ),
-        "verdicts": (
-            _verdicts,
-            report["verdicts"],
-            advice and advice["plan"],
-            is_current,
-            currency,
-        ),
+        "verdicts": (_verdicts, report["verdicts"], advice and advice["plan"], waits, currency),
         "turns": (_turns, advice, work.document.get("left_over_counts"), work.currency),
         "choice": (_choice, crops, row),
         "cost-title": (_title, "answer.chart", crop),
@@ -232,9 +228,9 @@ def _choice(crops, shown):
     return render("choice.html", crops=crops, shown=shown)
 
 
-def _advice(bill, is_checking, currency):
+def _advice(bill, waits, is_checking, currency):
     lines = [] if bill is None else advice_lines(bill, is_checking, currency)
-    return render("advice.html", lines=lines, working=bill is None)
+    return render("advice.html", lines=lines, waits="" if bill else waits)
 
 
 def advice_lines(bill, is_checking, currency):
@@ -256,9 +252,8 @@ def advice_lines(bill, is_checking, currency):
     return [*lines, text("advice.bound", bound=amount(found["at_least"], currency))]
 
 
-def _verdicts(verdicts, plan, is_current, currency):
-    shown = verdicts_said(verdicts, plan, currency)
-    return render("verdicts.html", verdicts=shown, is_current=is_current)
+def _verdicts(verdicts, plan, waits, currency):
+    return render("verdicts.html", verdicts=verdicts_said(verdicts, plan, currency), waits=waits)
 
 
 def verdicts_said(verdicts, plan, currency):
@@ -270,7 +265,7 @@ def verdicts_said(verdicts, plan, currency):
 
 
 def _verdict(verdict, row, currency):
-    found = {"crop": verdict["crop"], "medium": "", "each": "", "state": "working", "sentences": []}
+    found = {"crop": verdict["crop"], "medium": "", "each": "", "state": "waits", "sentences": []}
     if row is None:
         return found
     if row["medium"] is None:

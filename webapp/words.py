@@ -208,8 +208,6 @@ ENGLISH = {
     ),
     "verdict.feed": ("Feed it {times} time.", "Feed it {times} times."),
     "verdict.no_feed": "No feeding is needed.",
-    "verdict.working": "Working it out …",
-    "verdict.none": "every mix runs out of feed",
     "verdict.only": "No other mix here brings it to transplanting.",
     "verdict.same": "By what you use up, {second} costs the same.",
     "verdict.less": "By what you use up, it costs {saves} less than {second}: {reason}.",

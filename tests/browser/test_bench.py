@@ -102,7 +102,7 @@ def test_one_press_takes_the_trial_over_and_undo_puts_it_back(bench):
     show(bench)
     page = bench.page
     price = page.locator("#verdicts")
-    before = price.inner_text()
+    before = price.text_content()
     bench.get_by_role("button", name=re.compile("^Use in the scenario.*Bulk potting mix")).click()
     expect(price).not_to_have_text(before, timeout=WORKED_OUT_MS)
     page.get_by_role("button", name="Undo").click()

@@ -186,7 +186,7 @@ def test_earlier_states_can_be_gone_back_to(context, address):
     page.reload()
     ready(page)
     unfold(page, "plans-card")
-    page.get_by_text("Earlier states").click()
+    page.get_by_text("Earlier states", exact=True).click()
 
     states = page.get_by_role("button", name="Go back to")
     expect(states).to_have_count(2)
