@@ -1,5 +1,6 @@
 """The charts: what the page's Python says of them fits the figures that the build makes."""
 
+import shutil
 import subprocess
 import sys
 from pathlib import Path
@@ -14,6 +15,7 @@ from figures.parts import DARK, LIGHT
 from pennyflat.demo import DEMO
 from pennyflat.highs import solve
 from state import Work
+from webapp.build import bundle
 
 WEBAPP = Path(__file__).resolve().parents[1] / "webapp"
 
@@ -74,11 +76,13 @@ def test_only_what_has_changed_is_said():
     assert news and all(name.startswith("chart-steps") for name in news)
 
 
-def test_the_browser_needs_nothing_of_bokeh_for_them():
+def test_the_browser_needs_nothing_of_bokeh_for_them(tmp_path):
+    shutil.copy(WEBAPP / "shell" / "bridge.py", tmp_path)
+    (tmp_path / "solved.json").write_bytes(bundle.calculator(bundle.SOLVED))
     code = "import sys, bridge; bridge.prepare(); print({'bokeh', 'numpy'} & {*sys.modules})"
     found = subprocess.run(
         [sys.executable, "-c", code],
-        env={"PYTHONPATH": f"{WEBAPP}:{WEBAPP.parent / 'core'}:{WEBAPP / 'shell'}"},
+        env={"PYTHONPATH": f"{WEBAPP}:{WEBAPP.parent / 'core'}:{tmp_path}"},
         capture_output=True,
         text=True,
         cwd=WEBAPP.parent,

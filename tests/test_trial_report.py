@@ -210,7 +210,7 @@ def file(tmp_path):
 
 def test_the_command_line_says_it_in_sentences(capsys, file):
     assert main(["trials", file]) == 0
-    shown = capsys.readouterr().out
+    shown = " ".join(capsys.readouterr().out.split())
 
     for said in (
         "is the best of the 3 with chance",

@@ -165,7 +165,7 @@ def parts(work):
         "cost-title": (_title, "answer.chart", crop),
         "cost-said": (_cost_said, rows, currency),
         "cost-key": (_key, costs),
-        "table": (_table, crop, len(batches)),
+        "table": (_table, crop, len(batches), tuple(rows[0]["not_counted"])),
         "tray": (pictures.tray, sowing, in_tray, sown, sown and drawn[sown][0], currency),
         "rescues": (_rescues, verdict, rows, report["rescues"], currency),
         "buying": (_buying, crop, verdict["wanted"], best, currency),
@@ -230,7 +230,8 @@ def _choice(crops, shown):
 
 def _advice(bill, waits, is_checking, currency):
     lines = [] if bill is None else advice_lines(bill, is_checking, currency)
-    return render("advice.html", lines=lines, waits="" if bill else waits)
+    checking = bill is not None and is_checking and not bill["proven"]
+    return render("advice.html", lines=lines, waits="" if bill else waits, checking=checking)
 
 
 def advice_lines(bill, is_checking, currency):
@@ -241,8 +242,7 @@ def advice_lines(bill, is_checking, currency):
         per = each(found["per_ready_seedling"], currency)
         lines.append(text("advice.each", each=per, wanted=number(wanted, currency, 0)))
     if found["not_counted"]:
-        missing = in_a_row([in_words(name) for name in found["not_counted"]], "and")
-        lines.append(text("advice.not_counted", missing=missing))
+        lines.append(_missing(found["not_counted"]))
     if found["proven"]:
         return lines
     if is_checking:
@@ -337,8 +337,16 @@ def _cost_said(rows, currency):
     return render("line.html", text=text("answer.chart_said", bars=bars))
 
 
-def _table(crop, count):
-    return render("table.html", crop=crop, count=count)
+def _table(crop, count, not_counted):
+    return render("table.html", crop=crop, count=count, missing=_missing(not_counted))
+
+
+def _missing(not_counted):
+    """What is not counted, in a sentence; blank where all is."""
+    if not not_counted:
+        return ""
+    names = in_a_row([in_words(name) for name in not_counted], "and")
+    return text("advice.not_counted", missing=names)
 
 
 def _columns(crop, rows, planned, shown_parts, currency):

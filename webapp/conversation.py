@@ -40,7 +40,7 @@ class Conversation:
         The answer to one message: the fragments that changed, and what else the page is to do.
 
         "hello" asks for everything; all else is the work's. An answer has the number of its
-        message. `more` is "later" where there is something to work out once nobody types, and "now"
+        message. `waits` tells that the plan is behind. `more` is "later" where there is something to work out once nobody types, and "now"
         where that was left off.
         """
         answer = {"seq": message.get("seq")}
@@ -62,6 +62,7 @@ class Conversation:
             answer["focus"] = id_of(self.work.focus) if self.work.focus else ""
             answer["say"] = said(self.work)
             answer["more"] = "later" if self.work.has_more else ""
+            answer["waits"] = self.work.waits
             answer |= self.work.desk.told()
         except Exception:
             # Whatever went wrong, the page must not wait for ever; what was typed is still there.

@@ -49,7 +49,7 @@ ENGLISH = {
     "big_bag.on": "from {first} seedlings on",
     "big_bag.none": "No mix comes in packages of more than one size.",
     "big_bag.note": (
-        "For this crop alone, trips left aside. How long a leftover keeps, and how much is needed"
+        "For this crop alone, trips included. How long a leftover keeps, and how much is needed"
         " again, is entered with the mix."
     ),
     "next_year.now": (

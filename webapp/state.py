@@ -120,6 +120,11 @@ class Work(param.Parameterized):
             return None
         return tuple(row["medium"] for row in self.errand.bill["plan"])
 
+    @property
+    def waits(self):
+        """Whether the plan for these entries is still to come."""
+        return self.report is not None and self.is_current and self.planned() is None
+
     def curves(self):
         """
         How two mixes of the sowing shown cost at the till, number by number; None until known.

@@ -162,8 +162,8 @@ ENGLISH = {
     "answer.table": "{crop}: the numbers",
     "answer.table_note": (
         "As used: every input for what the cells take, per seedling expected ready."
-        " At the till: whole packages for this crop alone, per seedling wanted;"
-        " seed, tray, light and time are not in it."
+        " At the till: whole packages, seed packets, trays and trips for this crop alone, per"
+        " seedling wanted."
     ),
     "answer.not_ready": "Not ready",
     "answer.not_ready_why": "Not ready: {why}",

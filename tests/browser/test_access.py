@@ -272,7 +272,7 @@ def test_every_picture_and_chart_has_its_numbers_in_words(demo):
         " 3.65 L are left over."
     )
     fold(demo, "These lines as numbers").click()
-    expect(demo.locator("#steps-table")).to_contain_text("$14.50")
+    expect(demo.locator("#steps-table")).to_contain_text("$15.50")
 
 
 def test_the_example_asks_for_eight_fields_at_most_and_shows_its_answer_above(demo):

@@ -4,6 +4,8 @@ import re
 
 from playwright.sync_api import expect
 
+from tests.browser.desk import PLANNED, until
+
 START_UP_MS = 60_000
 FOCUSED = "document.activeElement.dataset.path ?? document.activeElement.localName"
 PRICE = "Price ($)"
@@ -33,6 +35,7 @@ def test_a_fragment_has_the_mark_that_the_build_gave_it(page, site_url):
         mix(page, 0).get_by_label(PRICE).first.fill(text)
         expect(page.locator("#bay-0")).to_contain_text(f"${text}", timeout=START_UP_MS)
 
+    until(page, PLANNED)
     marks = page.evaluate("marks()")
     assert all(
         marks[name] == built[name] for name in ("mix-0-packages", "bay-0", "table-0", "feed")

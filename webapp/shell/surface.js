@@ -3,7 +3,7 @@
 
    A message to Python is {do, seq, …}, see webapp/state.py. One is under way at a time, and one behind
    the first "hello"; what is typed meanwhile waits, and a field typed in twice is sent once.
-   An answer is {seq, fragments, focus, say, trouble, file, language, more, solve}: `file` is one to keep,
+   An answer is {seq, fragments, focus, say, trouble, file, language, more, waits, solve}: `file` is one to keep,
    `fragments` holds the inner HTML of elements by id, containers before what they contain, `language`
    what changes with it. `more` says that Python has not worked out everything yet: "later", {do: "more"}
    asks for it once nothing has happened for a while, or "now", it goes on at once with what it has left
@@ -81,7 +81,7 @@ picture.place(); // before anything here looks for parts of the page
   /* ---- From Python ---- */
 
   function take(answer) {
-    const { seq, fragments = {}, focus, say, trouble, more, file, language } = answer;
+    const { seq, fragments = {}, focus, say, trouble, more, waits, file, language } = answer;
     underWay = underWay.filter((message) => message.seq > seq);
     up = true;
     answered = Math.max(answered, seq);
@@ -90,8 +90,11 @@ picture.place(); // before anything here looks for parts of the page
     if (language) speak(language);
     for (const [id, html] of Object.entries(fragments)) {
       const place = byId(id);
-      if (place) renew(place, html);
+      if (!place) continue;
+      if (waits && !place.style.minHeight) place.style.minHeight = `${place.offsetHeight}px`; // what comes back is as tall
+      renew(place, html);
     }
+    if (!waits) for (const place of document.querySelectorAll("[data-fragment][style]")) place.style.minHeight = "";
     if (![...underWay, ...waiting].some(changesRows)) hold(false);
     if (focus) go(focus);
     else if (hadFocus && document.activeElement === document.body) (wasIn ?? byId("undo").querySelector("button"))?.focus();
