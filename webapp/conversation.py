@@ -40,8 +40,8 @@ class Conversation:
         The answer to one message: the fragments that changed, and what else the page is to do.
 
         "hello" asks for everything; all else is the work's. An answer has the number of its
-        message. `waits` tells that the plan is behind. `more` is "later" where there is something to work out once nobody types, and "now"
-        where that was left off.
+        message. `waits` tells that the plan is behind. `more` is "later" where there is something
+        to work out once nobody types, and "now" where that was left off.
         """
         answer = {"seq": message.get("seq")}
         try:

@@ -18,7 +18,6 @@ from pennyflat.medium import additions_per_litre, parts_per_litre
 from pennyflat.milp import Milp
 from pennyflat.needs import seed_name, seed_of, told_apart
 from pennyflat.package import SEEDS, TRAYS, Package, amount_in
-from pennyflat.scenario import Scenario
 
 STEPS = {"L": 1000.0, "g": 1.0, "mL": 1.0, SEEDS: 1.0, TRAYS: 1.0}
 """What a shortfall of one unit of a measure weighs against others: mL, g and pieces alike."""
@@ -28,27 +27,37 @@ TIE = 5e-7
 leave, below any coin. [currency] Ours."""
 
 
-@dataclass(frozen=True, slots=True)
 class _Household:
-    """Sowings whose needs one stock serves."""
+    """Sowings whose needs one stock serves, and what each of their choices takes of each thing."""
 
-    scenario: Scenario
-    rows: list
-    picks: list
-    """Columns as the rows are."""
+    def __init__(self, scenario, rows, picks):
+        self.scenario, self.rows = scenario, rows
+        self._uses, self._most = defaultdict(list), defaultdict(list)
+        for columns, row in zip(picks, rows, strict=True):
+            largest = Counter()
+            for column, needed in zip(columns, row, strict=True):
+                for what, amount in _taken(needed):
+                    if amount:
+                        self._uses[what].append((column, amount))
+                        largest[what] = max(largest[what], amount)
+            for what, amount in largest.items():
+                self._most[what].append(amount)
 
-    def each(self, amount_of):
-        """(column, amount) for each sowing in each medium that takes any."""
-        return [
-            (column, amount)
-            for columns, row in zip(self.picks, self.rows, strict=True)
-            for column, needed in zip(columns, row, strict=True)
-            if (amount := amount_of(needed))
-        ]
+    def uses(self, what):
+        """(column, amount) for each sowing in each medium that takes any of it."""
+        return self._uses.get(what, [])
 
-    def most(self, amount_of):
-        """The largest amount that any choice can take."""
-        return math.fsum(max(map(amount_of, row), default=0.0) for row in self.rows)
+    def most(self, what):
+        """The largest amount of it that any choice can take."""
+        return math.fsum(self._most.get(what, ()))
+
+
+def _taken(needed):
+    """(what, amount) of all that a choice takes: L of media, feed, seeds, and cells of trays."""
+    yield from ((("L", name), litres) for name, litres in needed.litres.items())
+    yield "feed", needed.feed_amount
+    yield (SEEDS, *seed_of(needed.sowing)), needed.seeds
+    yield from (((TRAYS, name), cells) for name, cells in needed.trays.items())
 
 
 @dataclass(frozen=True, slots=True)
@@ -195,11 +204,8 @@ class MixModel:
     def _media(self, household):
         scenario, ingredients, most = household.scenario, defaultdict(list), defaultdict(float)
         for medium in scenario.media:
-
-            def litres(needed, name=medium.name):
-                return needed.litres.get(name, 0.0)
-
-            at_most, uses = household.most(litres), household.each(litres)
+            what = "L", medium.name
+            at_most, uses = household.most(what), household.uses(what)
             if not uses:
                 continue
             if medium.packages:
@@ -227,9 +233,8 @@ class MixModel:
 
     def _feed(self, household):
         feed = household.scenario.feed
-        uses = household.each(lambda needed: needed.feed_amount)
-        if uses:
-            most = household.most(lambda needed: needed.feed_amount)
+        if uses := household.uses("feed"):
+            most = household.most("feed")
             self._demand(feed.name, feed.measure, feed.packages, feed.stock, uses, most)
 
     def _seed(self, household):
@@ -237,28 +242,21 @@ class MixModel:
         for crop, packets in dict.fromkeys(
             seed_of(sowing) for sowing in sowings if sowing.seed_packets
         ):
-
-            def seeds(needed, group=(crop, packets)):
-                return needed.seeds if seed_of(needed.sowing) == group else 0
-
             stock = sum(
                 sowing.seed_stock
                 for sowing, row in zip(sowings, household.rows, strict=True)
                 if row and seed_of(sowing) == (crop, packets)
             )
             packages = tuple(packet.package for packet in packets)
-            uses = household.each(seeds)
-            if uses:
-                most = household.most(seeds)
+            what = SEEDS, crop, packets
+            if uses := household.uses(what):
+                most = household.most(what)
                 self._demand(seed_name(crop), SEEDS, packages, stock, uses, most)
 
     def _trays(self, household):
         for tray in household.scenario.trays:
-
-            def cells(needed, name=tray.name):
-                return needed.trays.get(name, 0.0)
-
-            uses = household.each(cells)
+            what = TRAYS, tray.name
+            uses = household.uses(what)
             if tray.have is None or not uses:
                 continue
             used = self._following(
@@ -270,7 +268,7 @@ class MixModel:
                 (Package(tray.store, 1, TRAYS, tray.price),),
                 tray.have,
                 [(used, 1.0)],
-                math.ceil(household.most(cells) / tray.cells),
+                math.ceil(household.most(what) / tray.cells),
                 kept=max(0.0, 1 - 1 / tray.uses),
             )
 

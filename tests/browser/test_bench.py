@@ -61,6 +61,7 @@ def test_results_curves_and_money_come_on_demand(bench):
 
 def test_it_is_said_at_once_and_once_that_results_are_worked_out(bench):
     page = bench.page
+    expect(page.locator("#steps-table table")).to_be_attached(timeout=WORKED_OUT_MS)
     page.evaluate("""() => {
         const [status, sign] = ["status", "bench-busy"].map((id) => document.getElementById(id));
         window.seen = [];

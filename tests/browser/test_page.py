@@ -124,12 +124,13 @@ def test_another_crop_can_be_looked_at_closely(example):
 
 
 def test_a_crop_chosen_before_python_is_up_stays_chosen_at_every_answer(page, site_url):
+    page.add_init_script(
+        """window.chosen = [];
+        const note = () => chosen.push(document.querySelector("[name=shown]:checked").value);
+        addEventListener("change", () => document.addEventListener("pennyflat:answer", note));"""
+    )
     page.goto(site_url)
     page.get_by_role("radio", name="lettuce").check()
-    page.evaluate(
-        """() => { window.chosen = []; document.addEventListener("pennyflat:answer", () =>
-            chosen.push(document.querySelector("[name=shown]:checked").value)) }"""
-    )
 
     expect(page.locator("#buying")).to_contain_text("120 lettuce", timeout=START_UP_MS)
     assert set(page.evaluate("chosen")) == {"1"}

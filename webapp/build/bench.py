@@ -13,9 +13,10 @@ import platform
 import statistics
 import tempfile
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import contextmanager
 from pathlib import Path
 
-from webapp.build import assemble, environment, serve, single, slow_line, stock
+from webapp.build import assemble, environment, hard, serve, single, slow_line, stock
 from webapp.build.browser import at_home, launched
 from webapp.build.compressed import brotli
 from webapp.build.environment import ROOT
@@ -39,6 +40,10 @@ GOALS = {
     "first visit: most memory of the page's process [MB]": "0.60 of stock",
     "edit to answer, 12 media × 12 sowings, median and p95 [ms]": "50",
     "edit to answer, 60 media × 60 sowings, median and p95 [ms]": "150",
+    "edit to plan, the example: checked to the end, median and most [s]": "0.1",
+    "edit to plan, 6 × 10: checked to the end, median and most [s]": "1",
+    "edit to plan, 12 × 12: checked to the end, median and most [s]": "3",
+    "edit to plan, 60 × 60: a plan, median and most [s]": "0.5",
 }
 """At most, by what is measured."""
 
@@ -82,14 +87,41 @@ TIME_EDITS = """async ([count, pause]) => {
     took.push(performance.now() - from);
     await new Promise((done) => setTimeout(done, pause));
   }
-  const from = performance.now();
-  while ((await answer()).detail.more);
-  return [took, performance.now() - from];
+  return took;
 }"""
-"""What edits took with a pause after each, and after the last one the searches for the list."""
+"""What edits took, with a pause after each."""
+
+TIME_PLANS = """async (count) => {
+  const field = document.querySelector("[data-path='media[0].packages[0].price']");
+  const advice = document.getElementById("advice"), price = Number(field.value), took = [];
+  const when = async (look) => {
+    while (!look()) await new Promise((done) => setTimeout(done, 2));
+  };
+  const waits = () => advice.querySelector(".working");
+  const checks = () => advice.querySelector(".checking");
+  await when(() => !waits() && !checks());
+  for (let i = 0; i < count; i++) {
+    const from = performance.now();
+    field.value = (price * (1 - 0.01 * (i + 1))).toFixed(2);
+    field.dispatchEvent(new Event("input", { bubbles: true }));
+    await when(waits);
+    await when(() => !waits());
+    const there = performance.now() - from;
+    await when(() => !checks());
+    took.push([there, performance.now() - from]);
+    await new Promise((done) => setTimeout(done, 300));
+  }
+  return took;
+}"""
+"""After edits of a price: when a plan stood there, and when it was checked to the end."""
 
 AT_ONCE_MS, SEARCHING_MS = 50, 1000
-"""Pauses after edits: before the page asks for the list, and after it has."""
+"""Pauses after edits: before the page asks for the plan, and while it is solved."""
+
+PLANS = {"the example": None, "6 × 10": (6, 10), "12 × 12": (12, 12), "60 × 60": (60, 60)}
+"""Plans that are timed: mixes × sowings of nearly equal price (see hard.py), and how many edits."""
+
+PLAN_EDITS = 5
 
 GROWN = """
 import json, sys
@@ -130,7 +162,12 @@ def run(runs):
     for count in EDITS:
         with step(f"Editing with {count} media and {count} sowings"):
             edits[count] = edited(assemble.SITE, count)
-    text = table(medians(visits), sizes, edits, machine(version), runs, slow=slow, whole=whole)
+    plans = {}
+    for name, size in PLANS.items():
+        with step(f"Planning {name}"):
+            plans[name] = planned(assemble.SITE, size)
+    where = machine(version)
+    text = table(medians(visits), sizes, edits, plans, where, runs, slow=slow, whole=whole)
     say(text)
     put_into(README, text)
 
@@ -206,24 +243,40 @@ def edited(folder, count):
     """
     How long answers took in a scenario of that size. [ms]
 
-    Returns a list for edits, one for edits while the shopping list is searched for, and the time
-    until nothing more is searched for.
+    Returns a list for edits, and one for edits while the plan is solved.
     """
-    plan = environment.page_code(GROWN, str(count))
+    with opened(folder, environment.page_code(GROWN, str(count))) as page:
+        page.locator(f"#mix-{count - 1}").wait_for(state="attached")
+        page.wait_for_timeout(1000 * PAUSE_S)
+        return [page.evaluate(TIME_EDITS, [EDITS[count], ms]) for ms in (AT_ONCE_MS, SEARCHING_MS)]
+
+
+def planned(folder, size):
+    """
+    When there was a plan after an edit, and when it was checked to the end: pairs. [ms]
+
+    size: mixes and sowings, or None for the example.
+    """
+    plan = size and {"title": "bench", "at": 0, "document": hard.document(*size)}
+    with opened(folder, plan and json.dumps(plan)) as page:
+        page.locator("#advice .buy").wait_for(state="attached")
+        return page.evaluate(TIME_PLANS, PLAN_EDITS)
+
+
+@contextmanager
+def opened(folder, plan):
+    """A page with a plan that it kept, or the example; Python is up."""
     with serve.served(folder) as address, launched() as browser:
         page = browser.new_page(locale="en", viewport={"width": 1280, "height": 900})
         page.set_default_timeout(PATIENCE_MS)
-        page.add_init_script(
-            f"localStorage.setItem('pennyflat:plan:bench', {json.dumps(plan)});"
-            "localStorage.setItem('pennyflat:current', 'bench');"
-        )
+        if plan:
+            page.add_init_script(
+                f"localStorage.setItem('pennyflat:plan:bench', {json.dumps(plan)});"
+                "localStorage.setItem('pennyflat:current', 'bench');"
+            )
         page.goto(address)
-        page.locator(f"#mix-{count - 1}").wait_for(state="attached")
         page.locator("#starting").wait_for(state="detached")
-        page.wait_for_timeout(1000 * PAUSE_S)
-        page.locator("#shopping").scroll_into_view_if_needed()
-        quiet, _ = page.evaluate(TIME_EDITS, [EDITS[count], AT_ONCE_MS])
-        return quiet, *page.evaluate(TIME_EDITS, [EDITS[count], SEARCHING_MS])
+        yield page
 
 
 def wire(folder, names):
@@ -282,13 +335,14 @@ def memory_gb():
         return "?"
 
 
-def table(figures, sizes, edits, where, runs, *, slow, whole):
+def table(figures, sizes, edits, plans, where, runs, *, slow, whole):
     """
     The table in Markdown.
 
     figures: {(side, visit): what `visit` returns}, its memory None where that is not known;
     sizes: {side: (raw, gzip, Brotli) [bytes]}; edits: {size of scenario: what `edited` returns};
-    slow: {side: what `visited_slowly` returns}; whole: {what is measured: bytes}.
+    plans: {plan: what `planned` returns}; slow: {side: what `visited_slowly` returns};
+    whole: {what is measured: bytes}.
     """
     lines = ["| | stock | ours | ours / stock | at most |", "| --- | ---: | ---: | ---: | ---: |"]
     named = {
@@ -313,14 +367,18 @@ def table(figures, sizes, edits, where, runs, *, slow, whole):
     pair = [figures[side, "cold"]["memory"] for side in SIDES]
     if None not in pair:
         lines.append(row("first visit: most memory of the page's process [MB]", pair, in_mb))
-    for count, (quiet, searching, searches) in edits.items():
+    for count, (quiet, solving) in edits.items():
         size = f"{count} media × {count} sowings"
-        for took, when in (quiet, ""), (searching, ", while the shopping list is searched for"):
+        for took, when in (quiet, ""), (solving, ", while the plan is solved"):
             middle, high = statistics.median(took), percentile(took, 0.95)
             words = f"edit to answer, {size}{when}, median and p95 [ms]"
             lines.append(alone(words, f"{middle:.0f}, {high:.0f}"))
-        words = f"shopping list after an edit, {size}, all searches [s]"
-        lines.append(alone(words, f"{searches / 1000:.1f}"))
+    for name, took in plans.items():
+        for i, words in enumerate(("a plan", "checked to the end")):
+            times = [pair[i] for pair in took]
+            middle, most = statistics.median(times) / 1000, max(times) / 1000
+            line = f"edit to plan, {name}: {words}, median and most [s]"
+            lines.append(alone(line, f"{middle:.2f}, {most:.2f}"))
     return "\n".join([*lines, "", f"Medians of {runs} runs. {where}."])
 
 

@@ -1,0 +1,67 @@
+"""Plans of the hardest kind: mixes of nearly equal price in three bags each, shops with trips."""
+
+import random
+
+SHOPS = {"Near": 0.0, "Middle": 3.5, "Far": 6.0}
+"""The trip to each. [currency]"""
+
+BAGS_L = ((8, 10), (20, 25), (50, 70))
+"""Sizes a mix may have, for each of its bags. [L]"""
+
+PRICE_SPREAD = 0.05
+"""By how much a price may lie beside the curve that all follow. [share]"""
+
+
+def document(media, sowings, seed=0):
+    """
+    A scenario document with so many mixes and sowings.
+
+    Examples
+    --------
+    >>> made = document(6, 10)
+    >>> len(made["media"]), len(made["sowings"]), len(made["media"][0]["packages"])
+    (6, 10, 3)
+    """
+    rng = random.Random(seed)
+
+    def bag(sizes):
+        size = rng.choice(sizes)
+        spread = rng.uniform(1 - PRICE_SPREAD, 1 + PRICE_SPREAD)
+        price = round((1 + 0.4 * size**0.85) * spread, 2)
+        return {"store": rng.choice(list(SHOPS)), "size": size, "unit": "L", "price": price}
+
+    return {
+        "format": "seedling-costs/2",
+        "title": f"{media} mixes by {sowings} sowings",
+        "currency": "USD",
+        "stores": [{"name": name, "trip_cost": trip} for name, trip in SHOPS.items()],
+        "sowings": [
+            {
+                "crop": f"Crop {i}",
+                "wanted": rng.randint(20, 120),
+                "weeks": rng.choice([4, 6, 8]),
+                "cell_ml": rng.choice([30, 50, 80]),
+                "germination": round(rng.uniform(0.7, 0.95), 2),
+                "remedy": "feed",
+            }
+            for i in range(sowings)
+        ],
+        "media": [
+            {
+                "name": f"Mix {i}",
+                "feeds_for_weeks": rng.choice([3, 5, 6, 8]),
+                "fill_loss": 0.12,
+                "packages": [bag(sizes) for sizes in BAGS_L],
+            }
+            for i in range(media)
+        ],
+        "ingredients": [],
+        "feed": {
+            "name": "Feed",
+            "per_week": 1,
+            "ml_per_cell": 15,
+            "n_percent": 20,
+            "target_ppm_n": 100,
+            "packages": [{"store": "Near", "size": 1, "unit": "kg", "price": 7}],
+        },
+    }
