@@ -8,7 +8,7 @@ bought there.
 import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, milp
 
-from pennyflat.package import Package, amount_in
+from pennyflat.scenario.package import Package, amount_in
 
 MOST_MIXED = 300
 """More of any blend than a random plan takes. [L]"""

@@ -1,4 +1,4 @@
-"""Random mixed-integer linear programmes, as models for `pennyflat.highs` and the page's solver."""
+"""Random mixed-integer linear programmes, as models for HiGHS, natively and in the page."""
 
 import random
 

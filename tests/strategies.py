@@ -4,9 +4,9 @@ from dataclasses import replace
 
 from hypothesis import strategies as st
 
-from pennyflat.cover import Need
-from pennyflat.package import Deal, Package
-from pennyflat.scenario import (
+from pennyflat.buying.cover import Need
+from pennyflat.scenario.package import Deal, Package
+from pennyflat.scenario.records import (
     Addition,
     Counts,
     Energy,

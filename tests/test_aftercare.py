@@ -6,12 +6,12 @@ from datetime import date
 
 import pytest
 
-from pennyflat.cost import aftercare, requirement
-from pennyflat.lean_mixes import remedies_compared
-from pennyflat.package import Package
-from pennyflat.report import compared
-from pennyflat.scenario import Feed, Medium, PotOn, Scenario, Sowing, Store, Tray
-from pennyflat.schedule import calendar
+from pennyflat.comparing.report import compared
+from pennyflat.growing.cost import aftercare, requirement
+from pennyflat.growing.lean_mixes import remedies_compared
+from pennyflat.growing.schedule import calendar
+from pennyflat.scenario.package import Package
+from pennyflat.scenario.records import Feed, Medium, PotOn, Scenario, Sowing, Store, Tray
 from tests.strategies import whole_scenario
 
 FEED = Feed("Feed", 2, 20.0, (Package("Lane", 100, "g", 5.0),), g_per_litre=1.0)

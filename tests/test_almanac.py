@@ -14,7 +14,7 @@ import tables
 import view
 from almanac import CARDS
 from charts import Charts
-from pennyflat.highs import solve
+from pennyflat.buying.highs import solve
 from view import Page
 
 DATA = Path(tables.DATA)

@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from pennyflat.angle import RIGHT, angle, steps_for
-from pennyflat.contest import Posterior
-from pennyflat.panels import NODES, panels, quantile
+from pennyflat.chances.angle import RIGHT, angle, steps_for
+from pennyflat.chances.contest import Posterior
+from pennyflat.chances.panels import NODES, panels, quantile
 
 SHAPES = [
     (0.5, 0.5), (0.5, 20.5), (3.5, 0.5), (1, 1), (17.5, 3.5), (150.5, 50.5), (2, 5000),

@@ -8,10 +8,10 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from pennyflat.basket import cheapest_basket
-from pennyflat.cover import Need, cheapest_cover, cost_steps
-from pennyflat.package import Deal, Package, amount_in
-from pennyflat.scenario import Store
+from pennyflat.buying.basket import cheapest_basket
+from pennyflat.buying.cover import Need, cheapest_cover, cost_steps
+from pennyflat.scenario.package import Deal, Package, amount_in
+from pennyflat.scenario.records import Store
 from tests.milp import least_in_order, least_money
 from tests.strategies import STORES, needs, packages, random_needs
 

@@ -10,9 +10,10 @@ from bench_charts import corners
 from bench_export import save_trials
 from charts import Charts
 from money import CURRENCIES, amount, each
-from pennyflat.link import decode, encode
-from pennyflat.scenario import Counts, read, write
-from pennyflat.trial_report import trial_report
+from pennyflat.scenario.document import read, write
+from pennyflat.scenario.link import decode, encode
+from pennyflat.scenario.records import Counts
+from pennyflat.trials.report import trial_report
 from state import Work
 from view import Page
 

@@ -7,17 +7,17 @@ import tracemalloc
 
 import pytest
 
-from pennyflat import beta, proportion
-from pennyflat.beta import MOST, beta_density, beta_quantile, binomial_pmf, regularized_beta
-from pennyflat.contest import Posterior, chances_best, posterior, seeds_to_be_sure
-from pennyflat.counted import cells_for_counts
-from pennyflat.demo import DEMO
-from pennyflat.germination import curve_band, half_emergence, mean_emergence
-from pennyflat.probability import FAR_APART, MOST_TRIALS, fewest_trials, fewest_trials_up_to
-from pennyflat.proportion import compare_replicates, fisher_exact
-from pennyflat.scenario import check, read
-from pennyflat.stakes import between, cases, chances_cheapest, cost_band
-from pennyflat.trial_report import trial_report
+from pennyflat.chances import beta, proportion
+from pennyflat.chances.beta import MOST, beta_density, beta_quantile, binomial_pmf, regularized_beta
+from pennyflat.chances.contest import Posterior, chances_best, posterior, seeds_to_be_sure
+from pennyflat.chances.counted import cells_for_counts
+from pennyflat.chances.germination import curve_band, half_emergence, mean_emergence
+from pennyflat.chances.probability import FAR_APART, MOST_TRIALS, fewest_trials, fewest_trials_up_to
+from pennyflat.chances.proportion import compare_replicates, fisher_exact
+from pennyflat.chances.stakes import between, cases, chances_cheapest, cost_band
+from pennyflat.scenario.demo import DEMO
+from pennyflat.scenario.document import check, read
+from pennyflat.trials.report import trial_report
 
 NAN, INF = math.nan, math.inf
 MILLION = 1_000_000

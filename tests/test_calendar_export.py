@@ -10,7 +10,7 @@ import pytest
 from icalendar import Calendar
 
 import dates
-from pennyflat.highs import solve
+from pennyflat.buying.highs import solve
 from state import Work
 
 
@@ -180,7 +180,7 @@ def test_no_time_zone_database_is_needed(saved):
     # the browser's Python has none
     code = (
         "import sys; sys.modules['tzdata'] = None; import dates, state;"
-        "from pennyflat.highs import solve; work = state.Work(solve=solve);"
+        "from pennyflat.buying.highs import solve; work = state.Work(solve=solve);"
         "work.handle({'do': 'type', 'path': 'last_frost', 'text': '2027-05-15'});"
         "work.handle({'do': 'more'});"
         "sys.exit('BEGIN:VEVENT' not in dates.save_calendar(work)['text'])"

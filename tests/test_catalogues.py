@@ -8,7 +8,7 @@ from babel.messages.catalog import Message
 
 import languages
 import words
-from pennyflat.saying import Listed, Money, say
+from pennyflat.sentences import Listed, Money, say
 from webapp.build import catalogues
 
 CODES = tuple(catalogues.LANGUAGES)

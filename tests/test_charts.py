@@ -12,8 +12,8 @@ from chart_parts import ticks_between
 from charts import Charts
 from figures import Figures
 from figures.parts import DARK, LIGHT
-from pennyflat.demo import DEMO
-from pennyflat.highs import solve
+from pennyflat.buying.highs import solve
+from pennyflat.scenario.demo import DEMO
 from state import Work
 from webapp.build import bundle
 

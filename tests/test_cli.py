@@ -12,7 +12,7 @@ import pytest
 
 import pennyflat
 from pennyflat import DEMO, compare, read, shop
-from pennyflat.cli import main
+from pennyflat.cli.command import main
 
 ROOT = Path(pennyflat.__file__).parents[2]
 

@@ -6,9 +6,9 @@ import json
 import pytest
 
 from pennyflat import DEMO, read, write
-from pennyflat.cli import main
-from pennyflat.link import decode, encode
-from pennyflat.pool import pool
+from pennyflat.cli.command import main
+from pennyflat.club.pool import pool
+from pennyflat.scenario.link import decode, encode
 
 
 @pytest.fixture

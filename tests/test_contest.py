@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import integrate, stats
 
-from pennyflat.contest import (
+from pennyflat.chances.contest import (
     QUADRATURE_ERROR,
     Posterior,
     chance_beats,
@@ -21,7 +21,7 @@ from pennyflat.contest import (
     weighted_shares,
     what_it_shows,
 )
-from pennyflat.proportion import (
+from pennyflat.chances.proportion import (
     compare_replicates,
     fisher_exact,
     jeffreys_interval,

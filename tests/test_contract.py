@@ -8,9 +8,9 @@ import json
 
 import pytest
 
-from pennyflat.report import compare
-from pennyflat.scenario import read, write
-from pennyflat.shopping import shop
+from pennyflat.buying.shopping import shop
+from pennyflat.comparing.report import compare
+from pennyflat.scenario.document import read, write
 
 EXAMPLE = json.loads("""
 {

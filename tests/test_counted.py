@@ -11,16 +11,16 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import integrate, special, stats
 
-from pennyflat import sowing
-from pennyflat.counted import (
+from pennyflat.chances.counted import (
     cells_for_counts,
     cells_for_counts_up_to,
     enough_chance,
     mean_ready_share,
 )
-from pennyflat.probability import MOST_TRIALS, TIE, fewest_trials
-from pennyflat.saying import Said
-from pennyflat.scenario import Counts, Medium, Sowing
+from pennyflat.chances.probability import MOST_TRIALS, TIE, fewest_trials
+from pennyflat.growing import sowing
+from pennyflat.scenario.records import Counts, Medium, Sowing
+from pennyflat.sentences import Said
 
 COUNTS = [(0, 1), (1, 1), (0, 20), (3, 20), (17, 20), (20, 20), (44, 50), (850, 1000)]
 LARGE = [(0, 100_000), (5, 100_000), (99_998, 100_000), (10**6, 10**6), (800_000, 10**6)]

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 import tables
-from pennyflat.facts import KINDS
+from pennyflat.trade.facts import KINDS
 
 DATA = Path(__file__).parent.parent / "data"
 BIBLIOGRAPHY = ("sources", "columns")

@@ -6,9 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from pennyflat.link import decode, encode
-from pennyflat.report import compare
-from pennyflat.scenario import ScenarioError, check, parse, read, write
+from pennyflat.comparing.report import compare
+from pennyflat.scenario.document import ScenarioError, check, parse, read, write
+from pennyflat.scenario.link import decode, encode
 
 HERE = Path(__file__).parent / "golden"
 LINKS = {row["name"]: row for row in json.loads((HERE / "links.json").read_text(encoding="utf-8"))}

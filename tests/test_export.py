@@ -8,7 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pennyflat import DEMO, compare, read, shop
-from pennyflat.export import (
+from pennyflat.club.pool import pool
+from pennyflat.scenario.export import (
     FORMULA_SIGNS,
     comparison_csv,
     csv_text,
@@ -16,7 +17,6 @@ from pennyflat.export import (
     pick_up_csv,
     shopping_csv,
 )
-from pennyflat.pool import pool
 
 HOSTILE = '=HYPERLINK("http://x.example";"+1")'
 

@@ -1,7 +1,7 @@
 import pytest
 
 import tables
-from pennyflat.facts import about, default, read_fact, read_number, subjects, widest
+from pennyflat.trade.facts import about, default, read_fact, read_number, subjects, widest
 
 ROW = {
     "subject": "coir",

@@ -2,10 +2,11 @@ from dataclasses import replace
 
 import pytest
 
-from pennyflat.demo import DEMO
-from pennyflat.gentle_start import gentle_starts
-from pennyflat.package import Package
-from pennyflat.scenario import Medium, Sowing, Tray, read
+from pennyflat.growing.gentle_start import gentle_starts
+from pennyflat.scenario.demo import DEMO
+from pennyflat.scenario.document import read
+from pennyflat.scenario.package import Package
+from pennyflat.scenario.records import Medium, Sowing, Tray
 
 LEAN = Medium("Lean", 1, fill_loss=0, packages=(Package("Shop", 10, "L", 10.0),))
 RICH = Medium(

@@ -11,7 +11,7 @@ import pytest
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import csr_array
 
-from pennyflat.highs import OPTIONS, solve
+from pennyflat.buying.highs import OPTIONS, solve
 from tests.programmes import hard, misses, small
 
 SHELL = Path(__file__).resolve().parents[1] / "webapp" / "shell"
@@ -121,7 +121,7 @@ def test_the_page_solves_with_the_same_options():
 def test_it_says_that_another_use_of_highs_is_in_its_way():
     code = """
 import highspy
-from pennyflat.highs import solve
+from pennyflat.buying.highs import solve
 other = highspy.Highs()
 other.setOptionValue("output_flag", False)
 other.setOptionValue("threads", 2)

@@ -9,8 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
-from pennyflat.contest import posterior, weighted_shares
-from pennyflat.information import sample_results, worth_of_all, worth_of_result
+from pennyflat.chances.contest import posterior, weighted_shares
+from pennyflat.chances.information import sample_results, worth_of_all, worth_of_result
 
 
 def costed(known, cost):

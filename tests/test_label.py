@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pennyflat.label import (
+from pennyflat.trade.label import (
     SPELLINGS,
     decimal_mark_in,
     leaves_mark_open,

@@ -15,9 +15,9 @@ import picking
 import places
 import tables
 from asking import QUESTIONS
-from pennyflat import scenario
-from pennyflat.demo import DEMO
-from pennyflat.link import encode
+from pennyflat.scenario import records
+from pennyflat.scenario.demo import DEMO
+from pennyflat.scenario.link import encode
 from state import Work
 from view import Page, render_frame
 from webapp.build import catalogues
@@ -115,7 +115,7 @@ def untranslated(fragments, own):
     return found
 
 
-KEYS = {field.name for kind in (scenario.Scenario, scenario.Feed) for field in fields(kind)}
+KEYS = {field.name for kind in (records.Scenario, records.Feed) for field in fields(kind)}
 """Keys of a scenario's file, by which a fault in one is found."""
 
 JSON_READER = ("Expecting ',' delimiter",)

@@ -14,7 +14,7 @@ import words
 from entry import FIELDS, exact_text, read_text, stocked, write_text
 from measures import goods, measured, price_per, unit
 from money import currency_of
-from pennyflat.saying import UNITS, Amount, say
+from pennyflat.sentences import UNITS, Amount, say
 from pennyflat.units import CUSTOMARY, from_customary, to_customary
 from state import Work
 from view import Page

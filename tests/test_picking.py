@@ -8,7 +8,7 @@ import tables
 from entry import FIELDS
 from fields import Fields
 from money import CURRENCIES
-from pennyflat.demo import DEMO
+from pennyflat.scenario.demo import DEMO
 from state import Work
 
 USD = CURRENCIES["USD"]

@@ -7,9 +7,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pennyflat import DEMO, read
-from pennyflat.cost import requirement
-from pennyflat.picture import bags, tray_cells
-from pennyflat.report import at_the_till
+from pennyflat.comparing.picture import bags, tray_cells
+from pennyflat.comparing.report import at_the_till
+from pennyflat.growing.cost import requirement
 
 NUMBERS = st.tuples(
     st.integers(1, 3000), st.floats(0.05, 1), st.integers(1, 5), st.floats(0.2, 1)

@@ -6,14 +6,15 @@ from itertools import product
 
 import pytest
 
-from pennyflat.basket import cheapest_basket
-from pennyflat.demo import DEMO
-from pennyflat.highs import solve
-from pennyflat.needs import needs_of
-from pennyflat.package import Package
-from pennyflat.plan import Planner, run
-from pennyflat.scenario import Feed, Medium, Scenario, Sowing, Store, Tray, read
-from pennyflat.shopping import shop
+from pennyflat.buying.basket import cheapest_basket
+from pennyflat.buying.highs import solve
+from pennyflat.buying.needs import needs_of
+from pennyflat.buying.plan import Planner, run
+from pennyflat.buying.shopping import shop
+from pennyflat.scenario.demo import DEMO
+from pennyflat.scenario.document import read
+from pennyflat.scenario.package import Package
+from pennyflat.scenario.records import Feed, Medium, Scenario, Sowing, Store, Tray
 from tests.milp import least_plan
 from tests.strategies import random_scenario, whole_scenario
 

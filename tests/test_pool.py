@@ -10,15 +10,16 @@ from itertools import product
 
 import pytest
 
-from pennyflat.cover import Need
-from pennyflat.demo import DEMO
-from pennyflat.highs import solve
-from pennyflat.joint_shelf import joint_shelf
-from pennyflat.needs import needs_of
-from pennyflat.plan import Planner, run
-from pennyflat.pool import PoolError, pool, pool_steps
-from pennyflat.scenario import SeedPacket, read
-from pennyflat.shopping import shop
+from pennyflat.buying.cover import Need
+from pennyflat.buying.highs import solve
+from pennyflat.buying.needs import needs_of
+from pennyflat.buying.plan import Planner, run
+from pennyflat.buying.shopping import shop
+from pennyflat.club.joint_shelf import joint_shelf
+from pennyflat.club.pool import PoolError, pool, pool_steps
+from pennyflat.scenario.demo import DEMO
+from pennyflat.scenario.document import read
+from pennyflat.scenario.records import SeedPacket
 from tests.milp import least_money
 from tests.strategies import random_scenario
 

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from pennyflat.price_list import MOST_CHARACTERS, MOST_ROWS, read_price_list
+from pennyflat.trade.price_list import MOST_CHARACTERS, MOST_ROWS, read_price_list
 
 
 def rows(source, **options):

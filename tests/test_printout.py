@@ -5,10 +5,10 @@ import copy
 import pytest
 
 from pennyflat import DEMO, compare, read, shop
-from pennyflat.printout import comparison_lines, pool_lines, recommendation_text, shopping_lines
-from pennyflat.report import compared
-from pennyflat.saying import say
-from pennyflat.terminal import folded, table, width
+from pennyflat.cli.printout import comparison_lines, pool_lines, recommendation_text, shopping_lines
+from pennyflat.cli.terminal import folded, table, width
+from pennyflat.comparing.report import compared
+from pennyflat.sentences import say
 
 SCENARIO = read(DEMO)
 

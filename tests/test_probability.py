@@ -11,8 +11,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import special, stats
 
-from pennyflat.beta import beta_density, beta_quantile, binomial_pmf, regularized_beta
-from pennyflat.probability import (
+from pennyflat.chances.beta import beta_density, beta_quantile, binomial_pmf, regularized_beta
+from pennyflat.chances.probability import (
     MOST_TRIALS,
     TIE,
     binomial_tail,

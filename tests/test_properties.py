@@ -7,14 +7,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pennyflat.cost import requirement
-from pennyflat.demo import DEMO
-from pennyflat.package import Package, price_per
-from pennyflat.report import at_the_till, compare
-from pennyflat.scenario import read
-from pennyflat.till import look_ahead, paid_for, till_steps
+from pennyflat.comparing.report import at_the_till, compare
+from pennyflat.comparing.till import look_ahead, paid_for, till_steps
+from pennyflat.comparing.verdict import effects
+from pennyflat.growing.cost import requirement
+from pennyflat.scenario.demo import DEMO
+from pennyflat.scenario.document import read
+from pennyflat.scenario.package import Package, price_per
 from pennyflat.units import LITRES
-from pennyflat.verdict import effects
 
 SCENARIO = read(DEMO)
 

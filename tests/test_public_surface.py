@@ -14,8 +14,9 @@ import pytest
 import pennyflat
 
 MODULES = [
-    importlib.import_module(f"pennyflat.{found.name}")
-    for found in pkgutil.iter_modules(pennyflat.__path__)
+    importlib.import_module(found.name)
+    for found in pkgutil.walk_packages(pennyflat.__path__, "pennyflat.")
+    if not found.ispkg
 ]
 
 
@@ -40,9 +41,9 @@ COMPUTING = {
 
 BESIDES = {
     "pennyflat.__main__": {"sys"},
-    "pennyflat.cli": {"argparse", "errno", "os", "pathlib", "shutil", "sys"},  # files, terminal
-    "pennyflat.highs": {"highspy"},  # loaded when called
-    "pennyflat.table": {"pandas"},  # loaded when called
+    "pennyflat.cli.command": {"argparse", "errno", "os", "pathlib", "shutil", "sys"},
+    "pennyflat.buying.highs": {"highspy"},  # loaded when called
+    "pennyflat.tables": {"pandas"},  # loaded when called
 }
 
 
@@ -72,7 +73,7 @@ def test_docstring_matches_the_signature(function):
     assert text, "no docstring"
     if names:
         assert names == parameters
-    assert ">>>" in text or function.__module__ == "pennyflat.cli" or not names
+    assert ">>>" in text or function.__module__ == "pennyflat.cli.command" or not names
 
 
 @pytest.mark.parametrize("module", MODULES, ids=lambda module: module.__name__)
@@ -90,7 +91,7 @@ def test_core_knows_nothing_of_pages_or_files(module):
 
 @pytest.mark.parametrize("heavy", ["pandas", "numpy", "highspy"])
 def test_importing_the_package_does_not_import(heavy):
-    code = f"import sys, pennyflat.highs; sys.exit({heavy!r} in sys.modules)"
+    code = f"import sys, pennyflat.buying.highs; sys.exit({heavy!r} in sys.modules)"
 
     core = str(Path(pennyflat.__file__).parents[1])
     ran = subprocess.run([sys.executable, "-c", code], env={"PYTHONPATH": core}, check=False)

@@ -4,10 +4,11 @@ from dataclasses import replace
 
 import pytest
 
-from pennyflat.demo import DEMO
-from pennyflat.remedies import price_of
-from pennyflat.scenario import PotOn, Tray, read
-from pennyflat.symptoms import COSTS
+from pennyflat.growing.remedies import price_of
+from pennyflat.scenario.demo import DEMO
+from pennyflat.scenario.document import read
+from pennyflat.scenario.records import PotOn, Tray
+from pennyflat.trade.symptoms import COSTS
 
 POT_ML = 380.7
 

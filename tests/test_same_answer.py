@@ -7,8 +7,9 @@ import pytest
 
 import errand
 from conversation import Conversation
-from pennyflat import cli, compare, shop, write
-from pennyflat.highs import solve
+from pennyflat import compare, shop, write
+from pennyflat.buying.highs import solve
+from pennyflat.cli import command as cli
 from state import Work
 from tests.strategies import random_scenario
 

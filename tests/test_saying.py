@@ -14,36 +14,25 @@ from string import Formatter
 import pytest
 
 import pennyflat
-from pennyflat import (
-    assumptions,
-    bag_sizes,
-    cost,
-    crops,
-    facts,
-    gentle_start,
-    lean_mixes,
-    nutrients,
-    proportion,
-    remedies,
-    salinity,
-    scenario,
-    schedule,
-    symptoms,
-)
-from pennyflat.checking import show
-from pennyflat.demo import DEMO
-from pennyflat.label import ASSUMED, SPELLINGS, read_size
-from pennyflat.link import LinkError, decode, encode
-from pennyflat.pool import PoolError, pool
-from pennyflat.price_list import HEADS, read_price_list
-from pennyflat.report import compare
-from pennyflat.saying import GLUE, Listed, Money, Said, phrase, say, say_count
-from pennyflat.scenario import ScenarioError, check, parse, read, write
-from pennyflat.shopping import shop
-from pennyflat.trial_report import trial_report
-from pennyflat.trial_table import HEADS as TRIAL_HEADS
-from pennyflat.trial_table import read_table
-from pennyflat.trial_words import charge_of, pairs_of, replicates_of, speed_of, trial_lines
+from pennyflat.buying.shopping import shop
+from pennyflat.chances import proportion
+from pennyflat.club.pool import PoolError, pool
+from pennyflat.comparing import assumptions, bag_sizes
+from pennyflat.comparing.report import compare
+from pennyflat.growing import cost, gentle_start, lean_mixes, remedies, schedule
+from pennyflat.scenario import records
+from pennyflat.scenario.checking import show
+from pennyflat.scenario.demo import DEMO
+from pennyflat.scenario.document import ScenarioError, check, parse, read, write
+from pennyflat.scenario.link import LinkError, decode, encode
+from pennyflat.sentences import GLUE, Listed, Money, Said, phrase, say, say_count
+from pennyflat.trade import crops, facts, nutrients, salinity, symptoms
+from pennyflat.trade.label import ASSUMED, SPELLINGS, read_size
+from pennyflat.trade.price_list import HEADS, read_price_list
+from pennyflat.trials.report import trial_report
+from pennyflat.trials.table import HEADS as TRIAL_HEADS
+from pennyflat.trials.table import read_table
+from pennyflat.trials.words import charge_of, pairs_of, replicates_of, speed_of, trial_lines
 from pennyflat.units import CUSTOMARY
 from tests import strategies
 from tests.test_link import link_of
@@ -53,19 +42,19 @@ CORE = Path(pennyflat.__file__).parent
 TEMPLATES = {found.template for found in templates_in(CORE)}
 
 CODES = {
-    *crops.OUTCOMES, *facts.KINDS, *scenario.FORMS, *schedule.STEPS, *symptoms.COSTS, *GLUE,
+    *crops.OUTCOMES, *facts.KINDS, *records.FORMS, *schedule.STEPS, *symptoms.COSTS, *GLUE,
     "straight in", "pre-sprouted", "lean mix first", "whole packages", "of the dose",
     "of the price",
 }  # fmt: skip
 """Keys of several words, which a page looks up and shows nobody."""
 
 ENGLISH_ONLY = {
-    "cli.py",
-    "demo.py",
-    "earlier_formats.py",
-    "export.py",
-    "printout.py",
-    "trial_rows.py",
+    "cli/command.py",
+    "scenario/demo.py",
+    "scenario/earlier_formats.py",
+    "scenario/export.py",
+    "cli/printout.py",
+    "trials/rows.py",
 }
 """The command line, the example, spreadsheets and names given to earlier trays stay English."""
 
@@ -335,7 +324,9 @@ def test_no_words_in_the_source_go_unsaid():
     known = CODES | set(SPELLINGS.values()) | set(HEADS.values())
     known |= {words for words, _ in ASSUMED.values()} | set(CUSTOMARY) | set(cost.NOT_COUNTED)
     known |= {word for words in TRIAL_HEADS.values() for word in words}
-    for path in sorted(p for p in CORE.glob("*.py") if p.name not in ENGLISH_ONLY):
+    for path in sorted(
+        p for p in CORE.rglob("*.py") if p.relative_to(CORE).as_posix() not in ENGLISH_ONLY
+    ):
         tree = ast.parse(path.read_text(encoding="utf-8"))
         aside = {part for node in ast.walk(tree) if is_aside(node, path) for part in ast.walk(node)}
         for node in ast.walk(tree):
@@ -363,7 +354,7 @@ def test_templates_have_named_gaps_only():
 
 def test_a_template_that_is_no_literal_is_refused(tmp_path):
     (tmp_path / "glued.py").write_text(
-        "from pennyflat.saying import say\ncrop = 'leek'\nsay(f'{crop} is up')\n"
+        "from pennyflat.sentences import say\ncrop = 'leek'\nsay(f'{crop} is up')\n"
     )
 
     with pytest.raises(ValueError, match=r"glued\.py:3"):
@@ -373,7 +364,7 @@ def test_a_template_that_is_no_literal_is_refused(tmp_path):
 def test_templates_of_other_functions_of_that_name_are_passed_over(tmp_path):
     (tmp_path / "own.py").write_text("from webapp.build.say import say\nsay(f'{1} step')\n")
     (tmp_path / "both.py").write_text(
-        "from pennyflat.saying import phrase as word, say_count\n"
+        "from pennyflat.sentences import phrase as word, say_count\n"
         "say_count(n, '{n} pot', '{n} pots', n=n)\nword('tray')\n"
     )
 

@@ -7,9 +7,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pennyflat.demo import DEMO
-from pennyflat.report import compare
-from pennyflat.scenario import ScenarioError, check, parse, read
+from pennyflat.comparing.report import compare
+from pennyflat.scenario.demo import DEMO
+from pennyflat.scenario.document import ScenarioError, check, parse, read
 
 
 @pytest.fixture

@@ -9,15 +9,15 @@ from time import process_time
 
 import pytest
 
-from pennyflat.checking import MOST_FAULTS
-from pennyflat.cover import Need, cheapest_cover
-from pennyflat.demo import DEMO
-from pennyflat.highs import solve
-from pennyflat.package import Deal, Package
-from pennyflat.plan import Planner, run
-from pennyflat.report import compared
-from pennyflat.scenario import ScenarioError, check, parse, read
-from pennyflat.shopping import shop
+from pennyflat.buying.cover import Need, cheapest_cover
+from pennyflat.buying.highs import solve
+from pennyflat.buying.plan import Planner, run
+from pennyflat.buying.shopping import shop
+from pennyflat.comparing.report import compared
+from pennyflat.scenario.checking import MOST_FAULTS
+from pennyflat.scenario.demo import DEMO
+from pennyflat.scenario.document import ScenarioError, check, parse, read
+from pennyflat.scenario.package import Deal, Package
 from tests.strategies import whole_scenario
 
 CEILING = 60.0

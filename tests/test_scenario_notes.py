@@ -6,9 +6,10 @@ from datetime import date
 
 import pytest
 
-from pennyflat.demo import DEMO
-from pennyflat.report import compare
-from pennyflat.scenario import Shape, check, read, write
+from pennyflat.comparing.report import compare
+from pennyflat.scenario.demo import DEMO
+from pennyflat.scenario.document import check, read, write
+from pennyflat.scenario.records import Shape
 
 
 @pytest.fixture

@@ -3,10 +3,11 @@ from datetime import date
 
 import pytest
 
-from pennyflat.cost import requirement
-from pennyflat.demo import DEMO
-from pennyflat.scenario import PotOn, read
-from pennyflat.schedule import STEPS, calendar, plant_out_on, whole_days
+from pennyflat.growing.cost import requirement
+from pennyflat.growing.schedule import STEPS, calendar, plant_out_on, whole_days
+from pennyflat.scenario.demo import DEMO
+from pennyflat.scenario.document import read
+from pennyflat.scenario.records import PotOn
 
 DEMO = read(DEMO)
 LEAN = DEMO.medium("Seed starter mix")

@@ -6,15 +6,16 @@ from math import inf
 
 import pytest
 
-from pennyflat.assumptions import what_matters
-from pennyflat.bag_sizes import big_bag, next_year, unit_price_ladder
-from pennyflat.cost import requirement
-from pennyflat.demo import DEMO
-from pennyflat.lean_mixes import remedies_compared
-from pennyflat.package import Deal, Package
-from pennyflat.proportion import jeffreys_interval
-from pennyflat.report import at_the_till, compared
-from pennyflat.scenario import Counts, Feed, Medium, PotOn, Scenario, Sowing, Store, read
+from pennyflat.chances.proportion import jeffreys_interval
+from pennyflat.comparing.assumptions import what_matters
+from pennyflat.comparing.bag_sizes import big_bag, next_year, unit_price_ladder
+from pennyflat.comparing.report import at_the_till, compared
+from pennyflat.growing.cost import requirement
+from pennyflat.growing.lean_mixes import remedies_compared
+from pennyflat.scenario.demo import DEMO
+from pennyflat.scenario.document import read
+from pennyflat.scenario.package import Deal, Package
+from pennyflat.scenario.records import Counts, Feed, Medium, PotOn, Scenario, Sowing, Store
 from tests.strategies import random_scenario
 
 

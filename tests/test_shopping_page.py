@@ -8,12 +8,12 @@ import errand
 from asking import QUESTIONS
 from charts import Charts
 from money import CURRENCIES, amount, each
-from pennyflat.assumptions import what_matters
-from pennyflat.bag_sizes import big_bag, next_year
-from pennyflat.highs import solve
-from pennyflat.lean_mixes import remedies_compared
-from pennyflat.scenario import read
-from pennyflat.shopping import shop
+from pennyflat.buying.highs import solve
+from pennyflat.buying.shopping import shop
+from pennyflat.comparing.assumptions import what_matters
+from pennyflat.comparing.bag_sizes import big_bag, next_year
+from pennyflat.growing.lean_mixes import remedies_compared
+from pennyflat.scenario.document import read
 from state import Work
 from view import Page
 from words import text

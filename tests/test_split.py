@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pennyflat.plan import run
-from pennyflat.split import EXACT, MOST_GROUPS, shapley, to_the_cent
+from pennyflat.buying.plan import run
+from pennyflat.club.split import EXACT, MOST_GROUPS, shapley, to_the_cent
 
 
 def divided(count, cost):

@@ -10,17 +10,17 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pennyflat.contest import chance_beats, posterior
-from pennyflat.cost import requirement
-from pennyflat.demo import DEMO
-from pennyflat.scenario import read
-from pennyflat.stakes import (
+from pennyflat.chances.contest import chance_beats, posterior
+from pennyflat.chances.stakes import (
     DRAWS,
     between,
     cases,
     chances_cheapest,
     cost_band,
 )
+from pennyflat.growing.cost import requirement
+from pennyflat.scenario.demo import DEMO
+from pennyflat.scenario.document import read
 
 SCENARIO = replace(read(DEMO), assurance=None)
 SEED_MIX = SCENARIO.medium("Seed starter mix")

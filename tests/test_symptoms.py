@@ -1,7 +1,7 @@
 import pytest
 
 import tables
-from pennyflat.symptoms import causes_of, observations
+from pennyflat.trade.symptoms import causes_of, observations
 
 CAUSES = tables.causes()
 

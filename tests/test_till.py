@@ -7,14 +7,24 @@ from time import process_time
 
 import pytest
 
-from pennyflat import till
-from pennyflat.bag_sizes import big_bag
-from pennyflat.cost import requirement
-from pennyflat.demo import DEMO
-from pennyflat.package import Package
-from pennyflat.probability import MOST_TRIALS
-from pennyflat.report import at_the_till
-from pennyflat.scenario import Counts, Feed, Medium, Scenario, SeedPacket, Sowing, Store, Tray, read
+from pennyflat.chances.probability import MOST_TRIALS
+from pennyflat.comparing import till
+from pennyflat.comparing.bag_sizes import big_bag
+from pennyflat.comparing.report import at_the_till
+from pennyflat.growing.cost import requirement
+from pennyflat.scenario.demo import DEMO
+from pennyflat.scenario.document import read
+from pennyflat.scenario.package import Package
+from pennyflat.scenario.records import (
+    Counts,
+    Feed,
+    Medium,
+    Scenario,
+    SeedPacket,
+    Sowing,
+    Store,
+    Tray,
+)
 from tests.strategies import random_scenario
 
 

@@ -6,13 +6,14 @@ from dataclasses import replace
 import pytest
 from scipy.stats import betabinom, binom
 
-from pennyflat.cost import requirement, seed_price, tray_price
-from pennyflat.highs import solve
-from pennyflat.needs import needs_of, whole_trays
-from pennyflat.package import Deal, Package
-from pennyflat.plan import Planner, run
-from pennyflat.report import compared
-from pennyflat.scenario import (
+from pennyflat.buying.highs import solve
+from pennyflat.buying.needs import needs_of, whole_trays
+from pennyflat.buying.plan import Planner, run
+from pennyflat.comparing.report import compared
+from pennyflat.growing.cost import requirement, seed_price, tray_price
+from pennyflat.scenario.document import check, write
+from pennyflat.scenario.package import Deal, Package
+from pennyflat.scenario.records import (
     Counts,
     Medium,
     PotOn,
@@ -21,8 +22,6 @@ from pennyflat.scenario import (
     Sowing,
     Store,
     Tray,
-    check,
-    write,
 )
 
 MIX = Medium("Mix", 9, fill_loss=0.0, packages=(Package("Lane", 10, "L", 5.0),))

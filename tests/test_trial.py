@@ -8,15 +8,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pennyflat.checking import read_record
-from pennyflat.germination import (
+from pennyflat.chances.germination import (
     curve_band,
     half_between,
     half_emergence,
     mean_emergence,
 )
-from pennyflat.proportion import jeffreys_interval
-from pennyflat.trial import (
+from pennyflat.chances.proportion import jeffreys_interval
+from pennyflat.scenario.checking import read_record
+from pennyflat.scenario.trial import (
     ChargeSeen,
     Count,
     Look,
@@ -29,7 +29,7 @@ from pennyflat.trial import (
     normal_seedlings,
     water_uptake,
 )
-from pennyflat.trial_rows import long_rows
+from pennyflat.trials.rows import long_rows
 
 POT = {
     "medium": "Fine sowing mix",

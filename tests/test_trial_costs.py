@@ -6,10 +6,10 @@ from dataclasses import replace
 
 import pytest
 
-from pennyflat.cost import requirement
-from pennyflat.demo import DEMO
-from pennyflat.scenario import read
-from pennyflat.trial_costs import FILL_SPREAD, costs_at_stake
+from pennyflat.growing.cost import requirement
+from pennyflat.scenario.demo import DEMO
+from pennyflat.scenario.document import read
+from pennyflat.trials.costs import FILL_SPREAD, costs_at_stake
 
 SEED_MIX, BULK = "Seed starter mix", "Bulk potting mix"
 

@@ -10,17 +10,17 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
-from pennyflat.cli import main
-from pennyflat.demo import DEMO
-from pennyflat.export import csv_text
-from pennyflat.link import decode, encode
-from pennyflat.report import compare
-from pennyflat.scenario import check, read, write
-from pennyflat.trial import LEAVES, Count, Look, Trial, Uptake
-from pennyflat.trial_report import pooled_curve, trial_report
-from pennyflat.trial_rows import long_rows
-from pennyflat.trial_table import read_table
-from pennyflat.trial_words import trial_lines, worth_lines
+from pennyflat.cli.command import main
+from pennyflat.comparing.report import compare
+from pennyflat.scenario.demo import DEMO
+from pennyflat.scenario.document import check, read, write
+from pennyflat.scenario.export import csv_text
+from pennyflat.scenario.link import decode, encode
+from pennyflat.scenario.trial import LEAVES, Count, Look, Trial, Uptake
+from pennyflat.trials.report import pooled_curve, trial_report
+from pennyflat.trials.rows import long_rows
+from pennyflat.trials.table import read_table
+from pennyflat.trials.words import trial_lines, worth_lines
 
 SEED_MIX, BULK, BLEND = "Seed starter mix", "Bulk potting mix", "Home blend"
 

@@ -10,12 +10,12 @@ from hypothesis import strategies as st
 from scipy import stats
 from scipy.integrate import quad
 
-from pennyflat import trial_worth
-from pennyflat.contest import posterior
-from pennyflat.demo import DEMO
-from pennyflat.scenario import read
-from pennyflat.trial_costs import FILL_SPREAD, cost_each
-from pennyflat.trial_worth import MEASURES, NOTHING, TEST_SEEDS, worth_of_measuring
+from pennyflat.chances.contest import posterior
+from pennyflat.scenario.demo import DEMO
+from pennyflat.scenario.document import read
+from pennyflat.trials import worth as trial_worth
+from pennyflat.trials.costs import FILL_SPREAD, cost_each
+from pennyflat.trials.worth import MEASURES, NOTHING, TEST_SEEDS, worth_of_measuring
 
 SEED_MIX, BULK, BLEND = "Seed starter mix", "Bulk potting mix", "Home blend"
 

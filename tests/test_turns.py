@@ -6,11 +6,11 @@ from dataclasses import replace
 
 import pytest
 
-from pennyflat.demo import DEMO
-from pennyflat.highs import solve
-from pennyflat.plan import Planner, run
-from pennyflat.scenario import read
-from pennyflat.turns import HALVINGS, turns_of
+from pennyflat.buying.highs import solve
+from pennyflat.buying.plan import Planner, run
+from pennyflat.buying.turns import HALVINGS, turns_of
+from pennyflat.scenario.demo import DEMO
+from pennyflat.scenario.document import read
 from tests.strategies import random_scenario, whole_scenario
 
 SMALL = 40

@@ -8,11 +8,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from keeping import MOST_PAST
-from pennyflat.demo import DEMO
-from pennyflat.highs import solve
-from pennyflat.link import encode
-from pennyflat.report import compare
-from pennyflat.scenario import read
+from pennyflat.buying.highs import solve
+from pennyflat.comparing.report import compare
+from pennyflat.scenario.demo import DEMO
+from pennyflat.scenario.document import read
+from pennyflat.scenario.link import encode
 from sharing import Refused, from_file, from_link, merged, qr_code
 from state import Work
 from view import Page

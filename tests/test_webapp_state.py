@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 from edits import NAMES
 from entry import FIELDS, path_of, place, steps
 from money import CURRENCIES
-from pennyflat.demo import DEMO
-from pennyflat.highs import solve
+from pennyflat.buying.highs import solve
+from pennyflat.scenario.demo import DEMO
 from state import Work
 from view import Page
 

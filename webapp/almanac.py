@@ -15,27 +15,28 @@ from fields import Fields
 from markup import render
 from money import amount, each, short
 from origin import row_of, sentence, who_says
-from pennyflat import checking, nutrients, salinity, symptoms
-from pennyflat.checking import BAD
-from pennyflat.facts import about
-from pennyflat.feeding import g_per_litre
-from pennyflat.gentle_start import gentle_starts
-from pennyflat.remedies import price_of
-from pennyflat.suggest import for_container
+from pennyflat.growing.feeding import g_per_litre
+from pennyflat.growing.gentle_start import gentle_starts
+from pennyflat.growing.remedies import price_of
+from pennyflat.scenario import kinds
+from pennyflat.scenario.checking import BAD
+from pennyflat.trade import nutrients, salinity, symptoms
+from pennyflat.trade.facts import about
+from pennyflat.trade.suggest import for_container
 from words import data, said, text
 
 POT = "round pot 9 cm"
 """The pot that potting on is priced with where a sowing names none."""
 
 KINDS = {
-    "ec": checking.number(at_least=0, at_most=100),
-    "n": checking.number(at_least=0, at_most=100),
-    "p2o5": checking.number(at_least=0, at_most=100),
-    "k2o": checking.number(at_least=0, at_most=100),
-    "dose": checking.number(at_least=0, at_most=1000),
-    "ppm_n": checking.number(at_least=0, at_most=10_000),
-    "addition_g": checking.number(at_least=0, at_most=1000),
-    "addition_n": checking.number(at_least=0, at_most=100),
+    "ec": kinds.number(at_least=0, at_most=100),
+    "n": kinds.number(at_least=0, at_most=100),
+    "p2o5": kinds.number(at_least=0, at_most=100),
+    "k2o": kinds.number(at_least=0, at_most=100),
+    "dose": kinds.number(at_least=0, at_most=1000),
+    "ppm_n": kinds.number(at_least=0, at_most=10_000),
+    "addition_g": kinds.number(at_least=0, at_most=1000),
+    "addition_n": kinds.number(at_least=0, at_most=100),
 }
 """What each number that is looked up may be."""
 

@@ -14,8 +14,8 @@ from entry import FIELDS, place, steps
 from fields import Fields, id_of
 from markup import render
 from money import amount, each, number, percent, short
-from pennyflat.report import to_draw
-from pennyflat.verdict import SAME
+from pennyflat.comparing.report import to_draw
+from pennyflat.comparing.verdict import SAME
 from shopping import size_said
 from words import counted, field_name, in_a_row, text
 from words import said as in_words

@@ -10,7 +10,7 @@ from panel.io.state import state
 from charts import Charts
 from conversation import Conversation
 from figures import Figures
-from pennyflat.highs import solve
+from pennyflat.buying.highs import solve
 
 example = Conversation()
 example.prepare(solve)

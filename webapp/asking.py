@@ -3,10 +3,10 @@
 from dataclasses import dataclass
 from functools import lru_cache
 
-from pennyflat.assumptions import what_matters
-from pennyflat.bag_sizes import big_bag, next_year, unit_price_ladder
-from pennyflat.lean_mixes import remedies_compared
-from pennyflat.scenario import Scenario
+from pennyflat.comparing.assumptions import what_matters
+from pennyflat.comparing.bag_sizes import big_bag, next_year, unit_price_ladder
+from pennyflat.growing.lean_mixes import remedies_compared
+from pennyflat.scenario.records import Scenario
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,8 +47,8 @@ def answer(name, asked):
 
     Examples
     --------
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario import read
+    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.scenario.document import read
     >>> asked = Asked(read(DEMO), 0, "Seed starter mix", ())
     >>> [ladder.medium for ladder in answer("ladder", asked)]
     ['Seed starter mix', 'Bulk potting mix']

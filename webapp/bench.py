@@ -25,7 +25,7 @@ class Bench(param.Parameterized):
     """What is asked at the bench, and the report on the trials."""
 
     asked = param.Dict({}, doc="What was typed at the head of the bench, by field.")
-    report = param.Dict(None, allow_None=True, doc="Report of `pennyflat.trial_report`.")
+    report = param.Dict(None, allow_None=True, doc="Report of `pennyflat.trials.report`.")
     is_waiting = param.Boolean(False, doc="Whether results were asked for before any answer.")
     told = param.List(doc="What became of the last pasted table, in sentences.")
 
@@ -75,14 +75,14 @@ class Bench(param.Parameterized):
         return days if days > 0 else None
 
     def _show(self, _, document, scenario):
-        from pennyflat.trial_report import trial_report  # slow to load, and seldom needed
+        from pennyflat.trials.report import trial_report  # slow to load, and seldom needed
 
         self.is_waiting = scenario is None
         if scenario is not None:
             self.report, self._report_on = trial_report(scenario), scenario
 
     def _paste(self, _, document, scenario):
-        from pennyflat.trial_table import read_table
+        from pennyflat.trials.table import read_table
 
         crop = next(iter(edits.names(document, "sowings")), None)
         found = read_table(self.asked.get("pasted") or "", crop=crop)

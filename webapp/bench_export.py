@@ -1,7 +1,7 @@
 """The trials as a CSV file for the visitor to keep."""
 
-from pennyflat.export import csv_text
-from pennyflat.trial_rows import long_rows
+from pennyflat.scenario.export import csv_text
+from pennyflat.trials.rows import long_rows
 
 
 def save_trials(work):

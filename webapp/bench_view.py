@@ -13,7 +13,7 @@ from fields import Fields
 from markup import render
 from money import amount, each, number, percent, short, with_percent_sign
 from origin import sentence
-from pennyflat.trial import LEAVES
+from pennyflat.scenario.trial import LEAVES
 from words import counted, text
 
 RESULTS = (
@@ -263,7 +263,7 @@ def _key(crop):
 
 
 def _more(crop, currency):
-    from pennyflat.trial_words import charge_of, pairs_of, replicates_of, speed_of
+    from pennyflat.trials.words import charge_of, pairs_of, replicates_of, speed_of
 
     curves = curves_of(crop)
     mixes = crop["mixes"]

@@ -7,7 +7,7 @@ from collections import Counter
 from datetime import timedelta
 from uuid import NAMESPACE_OID, uuid5
 
-from pennyflat.saying import GOODS
+from pennyflat.sentences import GOODS
 from words import said, text
 
 PRODUCT = "-//Pennyflat//Seedling calendar//EN"

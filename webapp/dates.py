@@ -1,6 +1,6 @@
 """The calendar's side of the page: a day to plant out for each sowing, and what follows from it.
 
-All counting is `pennyflat.schedule`'s; here days are found in the entries and written in words.
+All counting is `pennyflat.growing.schedule`'s; here days are found and written in words.
 """
 
 from dataclasses import dataclass, replace
@@ -16,10 +16,10 @@ from fields import Fields
 from markup import render
 from money import short
 from origin import of_suggestion, who_says
-from pennyflat.crops import Emergence, days_to_emergence
-from pennyflat.facts import about, default
-from pennyflat.schedule import Calendar, calendar, plant_out_on
-from pennyflat.suggest import Suggestion
+from pennyflat.growing.schedule import Calendar, calendar, plant_out_on
+from pennyflat.trade.crops import Emergence, days_to_emergence
+from pennyflat.trade.facts import about, default
+from pennyflat.trade.suggest import Suggestion
 from sharing import Refused
 from words import later, text
 

@@ -33,7 +33,7 @@ import languages
 import places
 import sharing
 from keeping import Keeping
-from pennyflat.demo import DEMO
+from pennyflat.scenario.demo import DEMO
 from pooling import Pooling
 from prices import Prices
 from sharing import Refused

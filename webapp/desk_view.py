@@ -238,7 +238,7 @@ def _csv(what, of, writer):
     """Makes the CSV file of a report. The sign before its text says that it is UTF-8."""
 
     def made(work):
-        from pennyflat import export
+        from pennyflat.scenario import export
 
         report = of(work)
         if report is None:

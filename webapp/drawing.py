@@ -67,7 +67,7 @@ def tray(found, cell_ml, in_tray, ruler_cm=10):
 
     Parameters
     ----------
-    found : pennyflat.picture.TrayCells
+    found : pennyflat.comparing.picture.TrayCells
     cell_ml : float
         [mL]
     in_tray : int or None
@@ -77,7 +77,7 @@ def tray(found, cell_ml, in_tray, ruler_cm=10):
 
     Examples
     --------
-    >>> from pennyflat.picture import TrayCells
+    >>> from pennyflat.comparing.picture import TrayCells
     >>> drawn = tray(TrayCells(cells=4, ready=2, lost=1, empty=1, thinned=0), 27, 6)
     >>> drawn.width, drawn.height, drawn.each, len(drawn.rims)
     (72, 48, 1, 1)
@@ -154,7 +154,7 @@ def bag_scale(shelves):
 
     Examples
     --------
-    >>> from pennyflat.picture import Bag
+    >>> from pennyflat.comparing.picture import Bag
     >>> bag_scale([[Bag("Mix", 9, 5, 1, 3)], [Bag("Mix", 64, 5, 1, 58)]])
     10.5
     """
@@ -171,7 +171,7 @@ def bags(found, scale):
 
     Parameters
     ----------
-    found : sequence of pennyflat.picture.Bag
+    found : sequence of pennyflat.comparing.picture.Bag
     scale : float
         See `bag_scale`.
 
@@ -182,7 +182,7 @@ def bags(found, scale):
 
     Examples
     --------
-    >>> from pennyflat.picture import Bag
+    >>> from pennyflat.comparing.picture import Bag
     >>> [bag] = bags([Bag("Mix", 64, 16, 4, 44)], 10)
     >>> bag.width, bag.height, bag.in_cells, bag.lost
     (80.0, 108.0, 27.0, 6.75)

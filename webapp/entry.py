@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 
 import measures
-from pennyflat.saying import GOODS
+from pennyflat.sentences import GOODS
 from typed_numbers import counts_in, number_in, plain_number, without_currency
 
 

@@ -16,10 +16,10 @@ import param
 
 import asking
 from money import currency_of
-from pennyflat.plan import Planner
-from pennyflat.scenario import Scenario
-from pennyflat.shopping import shopping_list
-from pennyflat.turns import turns_of
+from pennyflat.buying.plan import Planner
+from pennyflat.buying.shopping import shopping_list
+from pennyflat.buying.turns import turns_of
+from pennyflat.scenario.records import Scenario
 from solving import Solving
 
 

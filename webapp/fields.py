@@ -12,8 +12,8 @@ import places
 from entry import FIELDS, Field, path_of, place, steps, stocked, write_text
 from money import currency_of
 from origin import Origin, origin, sentence
-from pennyflat.saying import Said
-from pennyflat.scenario import FORMS, REMEDIES
+from pennyflat.scenario.records import FORMS, REMEDIES
+from pennyflat.sentences import Said
 from pennyflat.units import GRAMS, LITRES
 from places import DECIMALS
 from words import data, said, text, text_or_none

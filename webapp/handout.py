@@ -9,7 +9,7 @@ import answer
 import measures
 from markup import render
 from money import amount, each, number, percent, short
-from pennyflat.scenario import Counts
+from pennyflat.scenario.records import Counts
 from sharing import is_on_one_device
 from words import counted, text
 

@@ -19,9 +19,9 @@ from dataclasses import dataclass
 
 from answer import fault_link
 from entry import steps
-from pennyflat.checking import Fault
-from pennyflat.earlier_formats import upgraded
-from pennyflat.scenario import FORMAT
+from pennyflat.scenario.checking import Fault
+from pennyflat.scenario.earlier_formats import upgraded
+from pennyflat.scenario.records import FORMAT
 from words import later, text, text_or_none
 
 MOST_PAST = 20

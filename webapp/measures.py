@@ -5,8 +5,8 @@ conversion is that module's.
 """
 
 from money import each, number, short
-from pennyflat.package import SEEDS, TRAYS
-from pennyflat.saying import GOODS
+from pennyflat.scenario.package import SEEDS, TRAYS
+from pennyflat.sentences import GOODS
 from pennyflat.units import CUSTOMARY, DIGITS, from_customary, to_customary
 from places import US, unit_key, unit_name
 from words import counted, text

@@ -10,7 +10,7 @@ import picking
 import tables
 from entry import FIELDS, Field, exact_text, write_text
 from money import short, with_percent_sign
-from pennyflat.facts import widest
+from pennyflat.trade.facts import widest
 from places import US
 from words import counted, data, is_pair, text
 

@@ -12,10 +12,11 @@ from functools import cache
 import edits
 import tables
 from entry import place
-from pennyflat import checking, scenario, suggest
-from pennyflat.facts import about, subjects
-from pennyflat.package import Package
-from pennyflat.suggest import Suggestion
+from pennyflat.scenario import checking, records
+from pennyflat.scenario.package import Package
+from pennyflat.trade import suggest
+from pennyflat.trade.facts import about, subjects
+from pennyflat.trade.suggest import Suggestion
 from pennyflat.units import GRAMS
 from words import data
 
@@ -56,7 +57,7 @@ PRACTICE = {
 
 @cache
 def containers():
-    """The table of containers, as `pennyflat.suggest.Container` values."""
+    """The table of containers, as `pennyflat.trade.suggest.Container` values."""
     return tuple(suggest.read_container(row) for row in tables.rows("containers"))
 
 
@@ -340,7 +341,7 @@ def _complete_shape(typed):
     if typed is None or any(typed.get(key) is None for key in MEASURES.get(typed.get("form"), ())):
         return None
     given = {key: value for key, value in typed.items() if value is not None}
-    shape = checking.read_record(scenario.Shape, given, "shape", [])
+    shape = checking.read_record(records.Shape, given, "shape", [])
     return None if shape is checking.BAD else shape
 
 

@@ -1,7 +1,7 @@
 """A club's order: several members' scenarios, what they pay together and who takes what."""
 
 from money import currency_of
-from pennyflat.scenario import read
+from pennyflat.scenario.document import read
 from sharing import Refused
 from solving import Solving
 
@@ -46,8 +46,8 @@ class Pooling:
         Returns
         -------
         report : dict or None
-            As from `pennyflat.pool.pool`; None while there are fewer than two members, or where
-            they make no one order.
+            As from `pennyflat.pool`; None while there are fewer than two members, or where they
+            make no one order.
         reasons : tuple of str
             Why they do not, as sentences.
         """
@@ -59,7 +59,10 @@ class Pooling:
             self._report = self.solving.result, ()
 
     def _work_out(self, members):
-        from pennyflat.pool import PoolError, pool_steps  # not at the start: few visitors need it
+        from pennyflat.club.pool import (  # not at the start: few visitors need it
+            PoolError,
+            pool_steps,
+        )
 
         self.members, self._report, self.solving = members, (None, ()), None
         if len(members) < 2:

@@ -10,11 +10,11 @@ class Prices:
 
     def __init__(self):
         self.list = None
-        """A `pennyflat.price_list.PriceList`."""
+        """A `pennyflat.trade.price_list.PriceList`."""
 
     def read(self, source, document):
         """Read a list; rows that name no shop are from the document's first. None is too long."""
-        from pennyflat.price_list import read_price_list  # not at the start: few have a list
+        from pennyflat.trade.price_list import read_price_list  # not at the start: few have a list
 
         store = next(iter(edits.names(document, "stores")), "")
         try:

@@ -57,7 +57,7 @@ def package_name(package, currency, take=1):
     Examples
     --------
     >>> from money import CURRENCIES
-    >>> from pennyflat.package import Package
+    >>> from pennyflat.scenario.package import Package
     >>> package_name(Package("Lane", 16, "qt_dry", 9.8), CURRENCIES["USD"], 3)
     '3 × 16 qt (dry)'
     """

@@ -9,7 +9,8 @@ import re
 from dataclasses import dataclass, replace
 
 import edits
-from pennyflat import link, scenario
+from pennyflat.scenario import document as scenario
+from pennyflat.scenario import link
 from words import counted, later, said
 
 LONGEST_FILE = 2_000_000

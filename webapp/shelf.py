@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from pennyflat.package import Package, amount_in, price_per
+from pennyflat.scenario.package import Package, amount_in, price_per
 from pennyflat.units import litres
 
 OTHER_QUART = {"qt_dry": "qt_liq", "qt_liq": "qt_dry"}

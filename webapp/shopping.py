@@ -13,8 +13,8 @@ from entry import path_of
 from fields import Fields, Shown, id_of
 from markup import render
 from money import amount, number, short
-from pennyflat.needs import seed_name
-from pennyflat.package import SEEDS, TRAYS
+from pennyflat.buying.needs import seed_name
+from pennyflat.scenario.package import SEEDS, TRAYS
 from words import counted, said, text
 
 FRAGMENTS = (

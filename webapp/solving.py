@@ -1,6 +1,6 @@
 """Work that asks for solutions, done here or with the page's solver, which is elsewhere.
 
-The model's own generators (see `pennyflat.plan`) yield programs, or None where they may pause.
+The model's generators (see `pennyflat.buying.plan`) yield programs, or None for a pause.
 """
 
 from itertools import count

@@ -31,10 +31,11 @@ from desk import Desk
 from entry import Field, field_at, path_of, read_text, steps, stocked
 from errand import Errand
 from money import currency_of
-from pennyflat import scenario
-from pennyflat.demo import DEMO
-from pennyflat.report import compared, contenders
-from pennyflat.till import look_ahead, steps_at_the_till, stretches
+from pennyflat.comparing.report import compared, contenders
+from pennyflat.comparing.till import look_ahead, steps_at_the_till, stretches
+from pennyflat.scenario import checking, records
+from pennyflat.scenario import document as scenario
+from pennyflat.scenario.demo import DEMO
 from shelf import measure_of
 from words import later, text
 
@@ -52,7 +53,7 @@ MOST_REMOVED = 50
 
 def empty_document(currency):
     """A scenario to fill in: one crop and one mix, eight blank or half blank fields."""
-    blank = {"format": scenario.FORMAT, "title": text("new.plan"), "currency": currency}
+    blank = {"format": records.FORMAT, "title": text("new.plan"), "currency": currency}
     blank["stores"] = [{"name": text("new.own_store")}]
     blank |= {table: [] for table in ("media", "ingredients", "trays", "sowings")}
     for table, key in (("media", "new.own_mix"), ("sowings", "new.own_crop")):
@@ -397,7 +398,7 @@ def _with_pot_on(document, parts):
 def _waiting_names(document):
     """A fault for each name that was typed but cannot be taken."""
     return [
-        scenario.Fault(f"{table}[{i}].{key}", row[edits.TYPED], _why_waiting(row[edits.TYPED]))
+        checking.Fault(f"{table}[{i}].{key}", row[edits.TYPED], _why_waiting(row[edits.TYPED]))
         for table, key in edits.NAMES.items()
         for i, row in enumerate(document.get(table) or ())
         if edits.TYPED in row
@@ -413,7 +414,7 @@ def _why_waiting(name):
 def _nothing_to_compare(document):
     """A fault for each list without which there is no answer."""
     return [
-        scenario.Fault(table, [], later(f"missing.{table}"))
+        checking.Fault(table, [], later(f"missing.{table}"))
         for table in ("sowings", "media")
         if not document[table]
     ]

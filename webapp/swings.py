@@ -24,7 +24,7 @@ COLUMNS = {
 
 def swings(found, currency):
     """
-    An answer of `pennyflat.assumptions.what_matters`: {name of a model: {property: value}}.
+    An answer of `what_matters`: {name of a model: {property: value}}.
 
     Nothing for None: the page hides the figure then.
     """

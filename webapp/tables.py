@@ -8,10 +8,10 @@ import csv
 from functools import cache
 from pathlib import Path
 
-from pennyflat.crops import read_emergence
-from pennyflat.facts import read_fact
-from pennyflat.salinity import read_band
-from pennyflat.symptoms import read_cause
+from pennyflat.trade.crops import read_emergence
+from pennyflat.trade.facts import read_fact
+from pennyflat.trade.salinity import read_band
+from pennyflat.trade.symptoms import read_cause
 
 DATA = Path(__file__).resolve().parent.parent / "data"
 """Folder of the tables, beside that of the page; the build keeps it so."""
@@ -112,19 +112,19 @@ def facts(table):
 
 @cache
 def emergence():
-    """Days to emergence by crop and temperature, as `pennyflat.crops.EmergenceRow` values."""
+    """Days to emergence by crop and temperature, as `pennyflat.trade.crops.EmergenceRow` values."""
     return tuple(read_emergence(row) for row in rows("emergence_days"))
 
 
 @cache
 def ec_bands():
-    """Bands of electrical conductivity by method, as `pennyflat.salinity.Band` values."""
+    """Bands of electrical conductivity by method, as `pennyflat.trade.salinity.Band` values."""
     return tuple(read_band(row) for row in rows("ec_bands"))
 
 
 @cache
 def causes():
-    """What is seen in the tray and what may cause it, as `pennyflat.symptoms.Cause` values."""
+    """What is seen in the tray and what may cause it, as `symptoms.Cause` values."""
     return tuple(read_cause(row) for row in rows("symptoms"))
 
 

@@ -18,7 +18,7 @@ import places
 import questions
 import shopping
 from markup import render
-from pennyflat.highs import solve
+from pennyflat.buying.highs import solve
 from state import Work
 from words import text
 

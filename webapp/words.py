@@ -15,7 +15,7 @@ import script_words
 import shopping_words
 from languages import translated, translated_for
 from money import amount, currency_of
-from pennyflat.saying import GLUE, Amount, Listed, Money, Said
+from pennyflat.sentences import GLUE, Amount, Listed, Money, Said
 from pennyflat.units import to_customary
 from places import US, unit_name, units, write
 
@@ -363,7 +363,7 @@ def said(sentence):
 
 
 def in_a_row(items, glue):
-    """Texts in a row, with a word before the last where the glue is one; see `pennyflat.saying`."""
+    """Texts in a row, with a word before the last where the glue is one; see `Listed`."""
     between, _ = GLUE[glue]
     if glue not in ("and", "or") or len(items) < 2:
         return between.join(items)

@@ -7,12 +7,13 @@ A scenario document goes in, a report comes out:
 Buy 1 x Seed starter mix 16 qt_dry...
 """
 
-from pennyflat.demo import DEMO
-from pennyflat.pool import pool
-from pennyflat.report import compare
-from pennyflat.scenario import Scenario, ScenarioError, check, parse, read, write
-from pennyflat.shopping import shop
-from pennyflat.table import compare_table
+from pennyflat.buying.shopping import shop
+from pennyflat.club.pool import pool
+from pennyflat.comparing.report import compare
+from pennyflat.scenario.demo import DEMO
+from pennyflat.scenario.document import ScenarioError, check, parse, read, write
+from pennyflat.scenario.records import Scenario
+from pennyflat.tables import compare_table
 
 __version__ = "0.2.0"
 

@@ -2,7 +2,7 @@
 
 import sys
 
-from pennyflat.cli import main
+from pennyflat.cli.command import main
 
 if __name__ == "__main__":
     sys.exit(main())

@@ -7,10 +7,10 @@ import random
 from statistics import median
 from time import perf_counter
 
-from pennyflat.basket import cheapest_basket
-from pennyflat.cover import Need
-from pennyflat.package import Deal, Package
-from pennyflat.scenario import Store
+from pennyflat.buying.basket import cheapest_basket
+from pennyflat.buying.cover import Need
+from pennyflat.scenario.package import Deal, Package
+from pennyflat.scenario.records import Store
 from tests.milp import least_money
 
 SIZES = [5, 8, 10, 12, 15, 20, 25, 28.3, 30, 40, 45, 50, 56.6, 60, 70, 75, 80]

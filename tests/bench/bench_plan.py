@@ -5,9 +5,9 @@ Run: PYTHONPATH=core:. python tests/bench/bench_plan.py
 
 from time import perf_counter
 
-from pennyflat.highs import solve
-from pennyflat.plan import Planner, run
-from pennyflat.scenario import read
+from pennyflat.buying.highs import solve
+from pennyflat.buying.plan import Planner, run
+from pennyflat.scenario.document import read
 from webapp.build import hard
 
 SIZES = [(3, 3), (6, 10), (12, 12), (60, 60)]

@@ -2,7 +2,7 @@
 
 from playwright.sync_api import expect
 
-from pennyflat.demo import DEMO
+from pennyflat.scenario.demo import DEMO
 
 START_UP_MS = 60_000
 LATER_MS = 900

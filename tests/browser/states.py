@@ -2,7 +2,7 @@
 
 from playwright.sync_api import expect
 
-from pennyflat.link import encode
+from pennyflat.scenario.link import encode
 from tests.browser.desk import made_link, unfold, with_title
 
 WORKED_OUT_MS = 60_000

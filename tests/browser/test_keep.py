@@ -10,8 +10,8 @@ import re
 import pytest
 from playwright.sync_api import expect
 
-from pennyflat.demo import DEMO
-from pennyflat.link import decode, encode
+from pennyflat.scenario.demo import DEMO
+from pennyflat.scenario.link import decode, encode
 from tests.browser.desk import (
     LATER_MS,
     answer,

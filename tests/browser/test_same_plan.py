@@ -7,9 +7,9 @@ import pytest
 from markupsafe import Markup
 from playwright.sync_api import expect
 
-from pennyflat.highs import solve
-from pennyflat.link import encode
-from pennyflat.scenario import write
+from pennyflat.buying.highs import solve
+from pennyflat.scenario.document import write
+from pennyflat.scenario.link import encode
 from state import Work
 from tests.browser.desk import PLANNED, fresh, until
 from tests.strategies import random_scenario

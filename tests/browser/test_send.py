@@ -13,8 +13,8 @@ from PIL import Image
 from playwright.sync_api import expect
 
 from figures.parts import DARK, LIGHT, WHITE
-from pennyflat.demo import DEMO
-from pennyflat.link import encode
+from pennyflat.scenario.demo import DEMO
+from pennyflat.scenario.link import encode
 from tests.browser.desk import made_link, opened, price, unfold, until, with_title
 
 SVG = "{http://www.w3.org/2000/svg}"

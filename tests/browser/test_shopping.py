@@ -5,9 +5,9 @@ import re
 import pytest
 from playwright.sync_api import expect
 
-from pennyflat.demo import DEMO
-from pennyflat.scenario import read
-from pennyflat.shopping import shop
+from pennyflat.buying.shopping import shop
+from pennyflat.scenario.demo import DEMO
+from pennyflat.scenario.document import read
 
 START_UP_MS = 60_000
 BILL = shop(read(DEMO))

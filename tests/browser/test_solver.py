@@ -5,7 +5,7 @@ import os
 
 import pytest
 
-from pennyflat.highs import solve
+from pennyflat.buying.highs import solve
 from tests.browser.desk import fresh
 from tests.browser.marionette import firefox
 from tests.programmes import hard, misses, small

@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import expect
 
-from pennyflat.demo import DEMO
-from pennyflat.link import encode
+from pennyflat.scenario.demo import DEMO
+from pennyflat.scenario.link import encode
 from tests.browser.desk import fresh
 
 DESIGN = Path(__file__).resolve().parents[2] / "webapp" / "design.md"

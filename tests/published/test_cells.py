@@ -4,7 +4,7 @@ import math
 
 import pytest
 
-from pennyflat.cell import cone_frustum_ml, cube_ml, cylinder_ml, square_frustum_ml
+from pennyflat.scenario.cell import cone_frustum_ml, cube_ml, cylinder_ml, square_frustum_ml
 from pennyflat.units import litres
 
 INCH_CM = 2.54

@@ -2,8 +2,9 @@
 
 import pytest
 
-from pennyflat.cost import energy_per_cell, requirement
-from pennyflat.scenario import FORMAT, Energy, Labour, Medium, Package, Scenario, Sowing, Tray
+from pennyflat.growing.cost import energy_per_cell, requirement
+from pennyflat.scenario.document import Package
+from pennyflat.scenario.records import FORMAT, Energy, Labour, Medium, Scenario, Sowing, Tray
 
 RUTGERS_GERANIUM = {
     # Rutgers University, Farm Management (R. Brumfield), "Greenhouse budgets: geranium, 4-inch

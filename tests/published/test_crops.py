@@ -5,8 +5,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import tables
-from pennyflat.crops import EmergenceRow, days_to_emergence, minimum_germination, read_emergence
-from pennyflat.facts import about, default, widest
+from pennyflat.trade.crops import (
+    EmergenceRow,
+    days_to_emergence,
+    minimum_germination,
+    read_emergence,
+)
+from pennyflat.trade.facts import about, default, widest
 
 ROWS = tables.emergence()
 CROPS = tables.facts("crops")

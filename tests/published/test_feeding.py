@@ -2,7 +2,7 @@
 
 import pytest
 
-from pennyflat.feeding import g_per_litre
+from pennyflat.growing.feeding import g_per_litre
 from pennyflat.units import grams, litres
 
 UMASS_OZ_PER_100_GAL = [

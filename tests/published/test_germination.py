@@ -6,10 +6,10 @@ from itertools import accumulate
 import pytest
 from scipy import stats
 
-from pennyflat.beta import beta_quantile
-from pennyflat.germination import half_emergence, mean_emergence
-from pennyflat.probability import binomial_tail, fewest_trials
-from pennyflat.proportion import (
+from pennyflat.chances.beta import beta_quantile
+from pennyflat.chances.germination import half_emergence, mean_emergence
+from pennyflat.chances.probability import binomial_tail, fewest_trials
+from pennyflat.chances.proportion import (
     RANGE_FACTOR,
     compare_replicates,
     jeffreys_interval,

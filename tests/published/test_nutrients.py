@@ -3,8 +3,8 @@
 import pytest
 
 import tables
-from pennyflat.feeding import g_per_litre
-from pennyflat.nutrients import (
+from pennyflat.growing.feeding import g_per_litre
+from pennyflat.trade.nutrients import (
     K_PER_K2O,
     OUNCE_PER_100_GALLONS,
     P_PER_P2O5,

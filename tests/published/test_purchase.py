@@ -2,8 +2,8 @@
 
 import pytest
 
-from pennyflat.cover import Need, cheapest_cover, cost_steps
-from pennyflat.package import Package
+from pennyflat.buying.cover import Need, cheapest_cover, cost_steps
+from pennyflat.scenario.package import Package
 
 
 def bags(*sizes_and_prices):

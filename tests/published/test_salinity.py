@@ -5,7 +5,7 @@ from itertools import pairwise
 import pytest
 
 import tables
-from pennyflat.salinity import Band, bands_called, crop_yield, readings, relative_yield
+from pennyflat.trade.salinity import Band, bands_called, crop_yield, readings, relative_yield
 
 CROPS = tables.facts("crops")
 BANDS = tables.ec_bands()

@@ -5,8 +5,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
-from pennyflat.scenario import Medium, Sowing
-from pennyflat.sowing import cells_to_sow, occupied_share
+from pennyflat.growing.sowing import cells_to_sow, occupied_share
+from pennyflat.scenario.records import Medium, Sowing
 
 FIFTY_USABLE = [
     # (share, assurance, cells, chance with them, chance with one fewer); scipy 1.17:

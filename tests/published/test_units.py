@@ -3,7 +3,7 @@
 import pint
 import pytest
 
-from pennyflat.package import Package, price_per
+from pennyflat.scenario.package import Package, price_per
 from pennyflat.units import GRAMS, LITRES, grams, litres
 
 EXACT_LITRES = [

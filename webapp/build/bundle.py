@@ -30,7 +30,7 @@ LATE = "late.bundle"
 SOLVED = """
 import json, sys
 from conversation import Conversation
-from pennyflat.highs import solve
+from pennyflat.buying.highs import solve
 answers = []
 def solved(program):
     answers.append(solve(program))

@@ -5,7 +5,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 WHERE = {"say": slice(0, 1), "say_count": slice(1, 3), "phrase": slice(0, 1)}
-"""Which arguments of the functions of `pennyflat.saying` are templates."""
+"""Which arguments of the functions of `pennyflat.sentences` are templates."""
 
 
 class Found(NamedTuple):
@@ -40,7 +40,7 @@ def templates_in(folder):
     >>> from tempfile import TemporaryDirectory
     >>> with TemporaryDirectory() as folder:
     ...     _ = (Path(folder) / "pots.py").write_text(
-    ...         "from pennyflat.saying import say\\nsay('{n} pots', n=3)\\n")
+    ...         "from pennyflat.sentences import say\\nsay('{n} pots', n=3)\\n")
     ...     templates_in(folder)
     [Found(template='{n} pots', file='pots.py', line=2)]
     """
@@ -56,7 +56,7 @@ def _templates(source, file):
     known = {
         alias.asname or alias.name: WHERE[alias.name]
         for node in ast.walk(tree)
-        if isinstance(node, ast.ImportFrom) and node.module == "pennyflat.saying"
+        if isinstance(node, ast.ImportFrom) and node.module == "pennyflat.sentences"
         for alias in node.names
         if alias.name in WHERE
     }

@@ -20,7 +20,7 @@ from charts import Charts
 from conversation import Conversation
 from markup import load_all
 
-NOT_HERE = ("pennyflat.cli", "app")
+NOT_HERE = ("pennyflat.cli.command", "app")
 """The command line, and what the build makes the charts with."""
 
 
@@ -69,8 +69,8 @@ def use_late():
 
 def import_all(path, prefix=""):
     """Import every module in a folder."""
-    for found in pkgutil.iter_modules(path, prefix):
-        if found.name not in NOT_HERE and not found.ispkg:
+    for found in pkgutil.walk_packages(path, prefix):
+        if found.name not in NOT_HERE:
             importlib.import_module(found.name)
 
 

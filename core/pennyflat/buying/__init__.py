@@ -1,0 +1,1 @@
+"""The plan: which medium for which crop and which packages, at the least money."""

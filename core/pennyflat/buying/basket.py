@@ -1,0 +1,277 @@
+"""What to buy, and where, for several needs together at the least money, proven.
+
+Needs are bound together by trips alone: a store's `trip_cost` is paid once if anything is bought
+there. For a given choice of stores to visit, each need is covered on its own (see `cover`). The
+choices of stores are searched by branch and bound: the bound of a branch is what its needs cost
+when every store not yet ruled out may be used, plus the trips already decided on. It is exact once
+the purchases keep to stores decided on, and no branch is followed that cannot beat the best basket
+known. [Land & Doig 1960, "An automatic method of solving discrete programming problems",
+Econometrica 28; from memory]
+
+Least means least money, then fewest packages, then least left over, in litres and kilograms added
+together.
+"""
+
+from dataclasses import dataclass
+from functools import reduce
+from heapq import heappop, heappush
+from math import fsum, inf
+from operator import or_
+
+from pennyflat.buying.cover import Cover, Shelf
+from pennyflat.buying.grid import Grid
+from pennyflat.buying.purchases import stores_of
+from pennyflat.scenario.package import Package
+
+
+@dataclass(frozen=True, slots=True)
+class BasketLine:
+    """So many of one package."""
+
+    item: str
+    package: Package
+    count: int
+    """Packages, at least 1. [count]"""
+    paid: float
+    """With tax, deals applied. [currency]"""
+
+
+@dataclass(frozen=True, slots=True)
+class StoreList:
+    """What is bought at one store."""
+
+    store: str
+    trip_cost: float
+    """Paid once, untaxed. [currency]"""
+    subtotal: float
+    """Sum of what the lines cost, without the trip. [currency]"""
+    lines: tuple[BasketLine, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class LeftOver:
+    """What remains of one item."""
+
+    item: str
+    amount: float
+    """More than 0. [measure]"""
+    measure: str
+    worth: float
+    """At the lowest price per measure, deals included, with tax. [currency]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Shortfall:
+    """What limits keep from being had."""
+
+    item: str
+    short_by: float
+    """More than 0. [measure]"""
+    measure: str
+
+
+@dataclass(frozen=True, slots=True)
+class Basket:
+    """Whole packages for several needs."""
+
+    covers: tuple[Cover, ...]
+    """In the order of the needs."""
+    stores: tuple[StoreList, ...]
+    """Stores bought from, in the order given."""
+    packages_paid: float
+    """With tax, deals applied. [currency]"""
+    trips_paid: float
+    """[currency]"""
+    total: float
+    """Packages and trips. [currency]"""
+    over_budget_by: float
+    """Total less the budget, at least 0. [currency]"""
+    left_over: tuple[LeftOver, ...]
+    unmet: tuple[Shortfall, ...]
+
+
+def cheapest_basket(needs, *, stores=(), tax=0.0, budget=None, left_over_counts=0.0):
+    """
+    Whole packages that cover every need at the least money, trips included.
+
+    Parameters
+    ----------
+    needs : sequence of Need
+    stores : sequence of Store
+        With `name` and `trip_cost`, at least 0 [currency]. A trip to a store not named is free.
+    tax : float, default 0.0
+        Tax on the prices of packages, at least 0. [1]
+    budget : float or None, default None
+        Money to be had; it does not change what is bought. [currency]
+    left_over_counts : float, default 0.0
+        Share of the worth of what is left over that counts as money not spent. [1]
+
+    Returns
+    -------
+    Basket
+        The proven least. A need that limits make impossible gets all that can be had.
+
+    Examples
+    --------
+    A trip to the depot pays as soon as both needs can be met there:
+
+    >>> from pennyflat.buying.cover import Need
+    >>> from pennyflat.scenario.records import Store
+    >>> mix = Need("Mix", "L", 30, (Package("Lane", 10, "L", 4.0), Package("Depot", 30, "L", 9.0)))
+    >>> grit = Need("Grit", "L", 5, (Package("Lane", 5, "L", 6.0), Package("Depot", 5, "L", 3.5)))
+    >>> stores = [Store("Lane", 0.0), Store("Depot", 4.5)]
+    >>> cheapest_basket([mix], stores=stores).total
+    12.0
+    >>> basket = cheapest_basket([mix, grit], stores=stores)
+    >>> [bill.store for bill in basket.stores], basket.total
+    (['Depot'], 17.0)
+    """
+    needs = tuple(needs)
+    search = StoreSearch(needs, stores, tax=tax, left_over_counts=left_over_counts)
+    _, purchases = search.least(
+        [shelf.target(need.amount) for shelf, need in zip(search.shelves, needs, strict=True)]
+    )
+    covers = tuple(
+        shelf.cover(purchase, need.amount)
+        for shelf, purchase, need in zip(search.shelves, purchases, needs, strict=True)
+    )
+    return _basket(needs, covers, stores, tax, budget)
+
+
+def _basket(needs, covers, stores, tax, budget):
+    """The basket that covers make, grouped by store."""
+    trip_costs = {store.name: store.trip_cost for store in stores}
+    lines = {}
+    for need, cover in zip(needs, covers, strict=True):
+        for package, count, paid in zip(need.packages, cover.counts, cover.charges, strict=True):
+            if count:
+                line = BasketLine(need.item, package, count, paid)
+                lines.setdefault(package.store, []).append(line)
+    order = [name for name in trip_costs if name in lines]
+    order += [name for name in lines if name not in trip_costs]
+    lists = tuple(
+        StoreList(
+            store=name,
+            trip_cost=trip_costs.get(name, 0.0),
+            subtotal=fsum(line.paid for line in lines[name]),
+            lines=tuple(lines[name]),
+        )
+        for name in order
+    )
+    packages_paid = fsum(cover.paid for cover in covers)
+    trips_paid = fsum(bill.trip_cost for bill in lists)
+    total = packages_paid + trips_paid
+    return Basket(
+        covers=covers,
+        stores=lists,
+        packages_paid=packages_paid,
+        trips_paid=trips_paid,
+        total=total,
+        over_budget_by=0.0 if budget is None else max(0.0, total - budget),
+        left_over=tuple(
+            left
+            for need, cover in zip(needs, covers, strict=True)
+            for left in _left_over(need, cover, tax)
+        ),
+        unmet=tuple(
+            Shortfall(need.item, cover.short_by, need.measure)
+            for need, cover in zip(needs, covers, strict=True)
+            if cover.short_by > 0
+        ),
+    )
+
+
+def _left_over(need, cover, tax):
+    """What remains of one need; of what is used, the share that it keeps."""
+    used = need.stock + cover.bought - cover.left_over
+    amount = cover.left_over + (used if need.keeps else 0.0)
+    if amount > 0:
+        worth = (cover.left_over + need.keeps * used) * need.worth(tax)
+        yield LeftOver(need.item, amount, need.measure, worth)
+
+
+class StoreSearch:
+    """
+    The shelves of several items at the stores that sell them, for any amounts needed.
+
+    Parameters
+    ----------
+    needs : sequence of Need
+        One for each item, with the largest amount that will be asked for.
+    stores : sequence of Store
+    tax : float, default 0.0
+        [1]
+    left_over_counts : float, default 0.0
+        [1]
+    """
+
+    def __init__(self, needs, stores, *, tax=0.0, left_over_counts=0.0):
+        trip_costs = {store.name: store.trip_cost for store in stores if store.trip_cost}
+        self.grid = Grid(
+            needs, tax=tax, untaxed=trip_costs.values(), left_over_counts=left_over_counts
+        )
+        bits = {name: 1 << position for position, name in enumerate(trip_costs)}
+        self.shelves = tuple(Shelf(need, self.grid, bits) for need in needs)
+        self.trips = {
+            bits[name]: self.grid.weighed(self.grid.fine(self.grid.money(cost)), 0, 0)
+            for name, cost in trip_costs.items()
+        }
+        """Weighed cost of going to each store whose trips are paid, by its bit."""
+        self._known = [{} for _ in needs]
+
+    def least(self, targets):
+        """
+        Least purchases that reach every target, over all choices of stores.
+
+        Parameters
+        ----------
+        targets : sequence of int
+            One for each shelf, from its `target`. [steps of amount]
+
+        Returns
+        -------
+        tuple
+            (cost, purchases): trips, packages and the tie rule weighed by the grid, and one
+            purchase for each shelf.
+        """
+        best_cost, best = inf, None
+        everywhere = sum(self.trips)
+        branches = [(0, 0, everywhere)]
+        while branches:
+            bound, visited, open_stores = heappop(branches)
+            if bound >= best_cost:
+                break
+            found = [
+                self._purchase(index, target, open_stores) for index, target in enumerate(targets)
+            ]
+            if None in found:
+                continue
+            bound = sum(purchase[0] for purchase, _ in found) + self.trips_to(visited)
+            used = reduce(or_, (stores for _, stores in found), 0)
+            undecided = [bit for bit in self.trips if bit & used & ~visited]
+            cost = bound + sum(self.trips[bit] for bit in undecided)
+            if cost < best_cost:
+                best_cost, best = cost, tuple(purchase for purchase, _ in found)
+            if undecided and bound < best_cost:
+                bit = max(undecided, key=self.trips.get)
+                heappush(branches, (bound, visited, open_stores & ~bit))
+                heappush(branches, (bound + self.trips[bit], visited | bit, open_stores))
+        return best_cost, best
+
+    def trips_to(self, stores):
+        return sum(cost for bit, cost in self.trips.items() if bit & stores)
+
+    def _purchase(self, index, target, open_stores):
+        """
+        A shelf's least purchase and the stores it uses; None where the open ones cannot do.
+
+        A purchase for many stores is still the least for fewer that keep those it uses.
+        """
+        known = self._known[index].setdefault(target, [])
+        for stores, found in known:
+            if not open_stores & ~stores and (found is None or not found[1] & ~open_stores):
+                return found
+        purchase = self.shelves[index].least(target, open_stores)
+        found = None if purchase is None else (purchase, stores_of(purchase))
+        known.append((open_stores, found))
+        return found

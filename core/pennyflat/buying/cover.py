@@ -1,0 +1,334 @@
+"""What the whole packages that cover one need cost at least, proven.
+
+A need is an amount of one item in one measure. Packages are bought whole, singly at their price or
+several together by a `deal`; at most `limit` of each can be had. *Least* means least money, then
+fewest packages, then least left over.
+
+The three are decided exactly, in one whole number (see `grid`). Its least value is found by
+listing, package by package from the best price per amount on, every purchase that no other beats in
+cost and amount at once, and leaving out those that even the best price per amount among the
+packages still to come cannot bring below the best cover known: dynamic programming over undominated
+states with bounds, as for the knapsack problem. [Kellerer, Pferschy & Pisinger, *Knapsack
+Problems*, Springer 2004; from memory]
+"""
+
+from dataclasses import dataclass
+from functools import cmp_to_key, lru_cache
+from itertools import pairwise
+from math import ceil, gcd, inf
+
+from pennyflat.buying.grid import TOLERANCE, Grid
+from pennyflat.buying.purchases import NOTHING, by_cost, choose, greedy, leap, promises_more, repeat
+from pennyflat.scenario.package import Package, amount_in
+
+
+@dataclass(frozen=True, slots=True)
+class Need:
+    """An amount of one item, and the packages in which it can be had."""
+
+    item: str
+    measure: str
+    """"L", "g" or "mL"."""
+    amount: float
+    """At least 0. [measure]"""
+    packages: tuple[Package, ...]
+    stock: float = 0.0
+    """Already at home, used first and free. [measure]"""
+    keeps: float = 0.0
+    """Share of its worth that what is used keeps, as a tray does. [1]"""
+
+    def worth(self, tax):
+        """
+        What one unit left over is worth: the lowest price at which any package can be had.
+
+        Deals count. [currency per measure]
+        """
+        return least_price(self.packages, self.measure, tax)
+
+
+@dataclass(frozen=True, slots=True)
+class Cover:
+    """Whole packages for one need."""
+
+    counts: tuple[int, ...]
+    """Packages to buy, in the order of the need's packages. [count]"""
+    charges: tuple[float, ...]
+    """What each line costs with tax, deals applied. [currency]"""
+    paid: float
+    """Sum of the charges. [currency]"""
+    bought: float
+    """Amount in the packages. [measure]"""
+    left_over: float
+    """Stock and bought together, less the need; at least 0. [measure]"""
+    short_by: float
+    """What limits keep from being met; then all that can be had is bought. [measure]"""
+
+
+@lru_cache(maxsize=4096)
+def least_price(packages, measure, tax):
+    """
+    Lowest price of one unit at which any of some packages can be had, deals included.
+
+    Parameters
+    ----------
+    packages : tuple of Package
+    measure : str
+    tax : float
+        [1]
+
+    Returns
+    -------
+    float
+        Price with tax; 0 where none can be had. [currency per measure]
+
+    Examples
+    --------
+    >>> from pennyflat.scenario.package import Deal
+    >>> least_price((Package("A", 10, "L", 5.0, deal=Deal(3, 12.0)),), "L", 0.0)
+    0.4
+    """
+    ways = []
+    for package in packages:
+        most = inf if package.limit is None else package.limit
+        amount = amount_in(package, measure)
+        if most >= 1:
+            ways.append(package.price / amount)
+        if package.deal and package.deal.take <= most:
+            ways.append(package.deal.pay / package.deal.take / amount)
+    return min(ways, default=0.0) * (1 + tax)
+
+
+@lru_cache(maxsize=1024)
+def cheapest_cover(need, *, tax=0.0):
+    """
+    Whole packages that cover one need at the least money, trips to the stores left aside.
+
+    Parameters
+    ----------
+    need : Need
+    tax : float, default 0.0
+        Tax on the prices, at least 0. [1]
+
+    Returns
+    -------
+    Cover
+        The proven least: ties go to fewer packages, then less left over.
+
+    Examples
+    --------
+    Here the packages with the lowest price per litre alone would cost 27.00:
+
+    >>> bags = [Package("A", 8, "L", 5.0), Package("A", 16, "L", 9.0), Package("A", 28, "L", 13.5)]
+    >>> cover = cheapest_cover(Need("Mix", "L", 40, tuple(bags)))
+    >>> cover.counts, cover.paid, cover.left_over
+    ((0, 1, 1), 22.5, 4.0)
+    """
+    shelf = Shelf(need, Grid([need], tax=tax))
+    return shelf.cover(shelf.least(shelf.target(need.amount)), need.amount)
+
+
+@lru_cache(maxsize=1024)
+def cost_steps(up_to, packages, measure, tax=0.0):
+    """
+    Least money against the amount needed: the corners of a staircase.
+
+    Parameters
+    ----------
+    up_to : float
+        Largest amount of interest, at least 0. [measure]
+    packages : tuple of Package
+    measure : {"L", "g", "mL"}
+    tax : float, default 0.0
+        Tax on the prices, at least 0. [1]
+
+    Returns
+    -------
+    tuple of (float, float)
+        (amount, paid) [measure, currency], both rising, from (0.0, 0.0): any need above one
+        corner's amount and up to the next one's costs what the next one costs. The last corner
+        reaches `up_to`, or all that limits leave.
+
+    Examples
+    --------
+    >>> bags = (Package("A", 10, "L", 5.2), Package("A", 25, "L", 10.9))
+    >>> cost_steps(40, bags, "L")
+    ((0.0, 0.0), (10.0, 5.2), (20.0, 10.4), (25.0, 10.9), (30.0, 15.6), (35.0, 16.1), (40.0, 20.8))
+    """
+    need = Need("", measure, up_to, packages)
+    shelf = Shelf(need, Grid([need], tax=tax))
+    corners = []
+    for purchase, dearer in pairwise([*shelf.undominated(shelf.target(up_to)), None]):
+        amount, money = purchase[1] / shelf.steps, shelf.grid.money_of(purchase[0])
+        covers_more = not corners or amount > corners[-1][0] * (1 + TOLERANCE)
+        if covers_more and (dearer is None or money < shelf.grid.money_of(dearer[0])):
+            corners.append((amount, money))
+    return tuple(corners)
+
+
+class Shelf:
+    """
+    The packages of one need on a grid, at stores of which some may be closed.
+
+    Parameters
+    ----------
+    need : Need
+    grid : Grid
+        Made for this need, among others.
+    store_bits : dict of str to int, optional
+        A bit for each store that can be closed.
+    """
+
+    def __init__(self, need, grid, store_bits=None):
+        self.need = need
+        self.grid = grid
+        self.steps = grid.steps(need.measure)
+        bits = store_bits or {}
+        self._lines = [
+            _Line(index, package, need, grid, bits.get(package.store, 0))
+            for index, package in enumerate(need.packages)
+        ]
+        self._ways = sorted(
+            (way for line in self._lines for way in line.ways), key=cmp_to_key(_dearer)
+        )
+        self._lattice = gcd(*(line.amount for line in self._lines)) or 1
+
+    def supply(self, open_stores=-1):
+        """All that the open stores have. [steps of amount; infinite without limits]"""
+        return sum(
+            line.most * line.amount
+            for line in self._lines
+            if line.most and line.store & open_stores == line.store
+        )
+
+    def wanted(self, amount):
+        """Steps to buy for a need of so much, after the stock; negative if it is more."""
+        return ceil((amount - self.need.stock - amount * TOLERANCE) * self.steps)
+
+    def target(self, amount):
+        """Steps to buy for a need of so much, as far as limits let."""
+        wanted = -(-self.wanted(amount) // self._lattice) * self._lattice
+        return min(max(0, wanted), self.supply())
+
+    def undominated(self, target, open_stores=-1):
+        """
+        Purchases that none beats in cost and amount at once, the last one reaching the target.
+
+        It must be no more than the open stores' `supply`.
+        """
+        purchases = [NOTHING]
+        for way in self._open_ways(open_stores):
+            if way.line.limit_binds(target):
+                if way is way.line.ways[0]:
+                    purchases = choose(way.line, purchases, target, inf)
+            else:
+                purchases = repeat(way, purchases, target, inf)
+        return purchases
+
+    def least(self, target, open_stores=-1):
+        """
+        Least purchase that reaches a target; None where the open stores cannot.
+
+        Parameters
+        ----------
+        target : int
+            From `target`. [steps of amount]
+        open_stores : int, default -1
+            Bits of the stores open; all with -1.
+
+        Returns
+        -------
+        tuple or None
+            (cost, amount, earlier purchase, line, count): a chain down to the empty purchase.
+        """
+        ways = self._open_ways(open_stores)
+        best = greedy(ways, target)
+        if best is None:
+            return None
+        purchases = [NOTHING]
+        for way, following in pairwise([*ways, None]):
+            if not way.line.limit_binds(target):
+                leapt = [leap(way, p, following, target, best) for p in purchases]
+                purchases = repeat(way, sorted(leapt, key=by_cost), target, best[0])
+            elif way is way.line.ways[0]:
+
+                def promises(purchase, left, way=way, following=following, best=best):
+                    return promises_more(purchase, following, target, best, way, left)
+
+                purchases = choose(way.line, purchases, target, best[0], promises)
+            if purchases and purchases[-1][1] >= target:
+                best = purchases.pop()
+            purchases = [p for p in purchases if promises_more(p, following, target, best)]
+            if not purchases:
+                break
+        return best
+
+    def _open_ways(self, open_stores):
+        return [way for way in self._ways if way.line.store & open_stores == way.line.store]
+
+    def cover(self, purchase, amount):
+        """The `Cover` that a purchase is for a need of so much."""
+        counts = [0] * len(self._lines)
+        bought = purchase[1] / self.steps
+        while purchase is not NOTHING:
+            _, _, purchase, line, count = purchase
+            counts[line.index] += count
+        charges = [line.charge(count) for line, count in zip(self._lines, counts, strict=True)]
+        missing = amount - self.need.stock - bought
+        return Cover(
+            counts=tuple(counts),
+            charges=tuple(charge / self.grid.money_steps for charge in charges),
+            paid=sum(charges) / self.grid.money_steps,
+            bought=bought,
+            left_over=-missing if -missing > amount * TOLERANCE else 0.0,
+            short_by=missing if missing > amount * TOLERANCE else 0.0,
+        )
+
+
+class _Line:
+    """One package on the grid."""
+
+    def __init__(self, index, package, need, grid, store):
+        self.index = index
+        self.store = store
+        self.amount = grid.amount(package, need.measure)
+        self._credit = grid.credit(package, need)
+        self.most = inf if package.limit is None else package.limit
+        self._grid = grid
+        self._price = grid.price(package.price)
+        self._take, self._pay = 1, self._price
+        if package.deal and package.deal.take <= self.most:
+            pay = grid.price(package.deal.pay)
+            if pay < self._price * package.deal.take:
+                self._take, self._pay = package.deal.take, pay
+        takes = () if self.most < 1 else (1,) if self._take == 1 else (self._take, 1)
+        self.ways = tuple(_Way(self, take) for take in takes)
+
+    def charge(self, count):
+        """Least money for exactly so many. [steps of money]"""
+        deals, singles = divmod(count, self._take)
+        return deals * self._pay + singles * self._price
+
+    def cost(self, count):
+        """Money of exactly so many, weighed with the tie rule."""
+        money = max(0, self._grid.fine(self.charge(count)) - count * self._credit)
+        return self._grid.weighed(money, count, count * self.amount)
+
+    def limit_binds(self, target):
+        """Whether a purchase could want more of it than can be had."""
+        return self.most < -(-target // self.amount) + self._take - 1
+
+
+class _Way:
+    """Packages of one line bought together: a single one, or a deal."""
+
+    def __init__(self, line, count):
+        self.line = line
+        self.count = count
+        self.amount = count * line.amount
+        self.cost = line.cost(count)
+
+
+def _dearer(way, other):
+    """Sign of the difference of two ways' cost per amount, ties in the order of the shelf."""
+    difference = way.cost * other.amount - other.cost * way.amount
+    return difference or way.line.index - other.line.index

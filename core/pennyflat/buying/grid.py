@@ -1,0 +1,130 @@
+"""Whole-number steps in which money and amounts are compared exactly.
+
+Binary fractions cannot tell a tie from a near miss: 3 x 0.10 is not 0.30. So prices, taxes and
+sizes are taken as the decimal numbers they are written as, and counted in steps of a power of ten
+fine enough for all of them. One whole number then carries the three things by which purchases are
+ordered, money, packages and amount bought, weighed so that no leftover outweighs a package and no
+number of packages outweighs a step of money.
+
+An amount counts as covered when it is short by no more than `TOLERANCE` of itself, so that 20 L
+needed are one bag of 20 L whatever the rounding on the way to the need.
+"""
+
+from decimal import Decimal
+from functools import lru_cache
+from math import ceil
+
+from pennyflat.scenario.package import amount_in
+
+TOLERANCE = 1e-9
+"""Part of a need that may be missing from its cover. [1] Ours; it absorbs rounding only."""
+
+
+FINER = 10**6
+"""Steps in a step of money, where leftovers count: their worth is no decimal number. Ours."""
+
+
+class Grid:
+    """
+    Steps for several needs that are bought together.
+
+    What is left over of several needs is added up in millilitres and grams alike.
+
+    Parameters
+    ----------
+    needs : iterable of Need
+        Whose packages are to be weighed.
+    tax : float, default 0.0
+        Tax on package prices. [1]
+    untaxed : iterable of float
+        Further money to be counted, trips for one. [currency]
+    left_over_counts : float, default 0.0
+        Share of the worth of what is left over that counts as money not spent. [1]
+
+    Examples
+    --------
+    >>> from pennyflat.buying.cover import Need
+    >>> from pennyflat.scenario.package import Package
+    >>> grid = Grid([Need("Mix", "L", 20, (Package("A", 2.5, "L", 1.1),))], tax=0.05)
+    >>> grid.price(1.1) / grid.money_steps, grid.steps("L")
+    (1.155, 10000)
+    """
+
+    def __init__(self, needs, *, tax=0.0, untaxed=(), left_over_counts=0.0):
+        needs, untaxed = list(needs), list(untaxed)
+        self._tax, self._left_over_counts = tax, left_over_counts
+        self._finer = FINER if left_over_counts else 1
+        packages = [package for need in needs for package in need.packages]
+        prices = [package.price for package in packages]
+        prices += map(_pay, packages)
+        taxed = 1 + _decimal(tax)
+        self._price_places = max(map(_places, prices), default=0)
+        price_places = self._price_places + _places(taxed)
+        self._money_places = max([price_places, *map(_places, untaxed)])
+        self._tax_factor = int(taxed.scaleb(self._money_places - self._price_places))
+        self.money_steps = 10**self._money_places
+        """Steps in one unit of currency."""
+        self._amount_places = max(
+            (_places(amount_in(p, need.measure)) for need in needs for p in need.packages),
+            default=0,
+        )
+        self._most_packages = self._most_amount = 1
+        for need in needs:
+            for package in need.packages:
+                amount = self.amount(package, need.measure)
+                spare = package.deal.take if package.deal else 1
+                count = ceil(need.amount * self.steps(need.measure)) // amount + 1 + spare
+                self._most_packages += count
+                self._most_amount += count * amount
+
+    def weighed(self, money, packages, amount):
+        """One number that orders purchases by money, then packages, then amount, all in steps."""
+        return (money * self._most_packages + packages) * self._most_amount + amount
+
+    def money_of(self, cost):
+        """Money of a weighed cost. [currency]"""
+        return cost // (self._most_packages * self._most_amount) / (self.money_steps * self._finer)
+
+    def price(self, price):
+        """Price of a package or deal, with tax. [steps of money]"""
+        return int(_decimal(price).scaleb(self._price_places)) * self._tax_factor
+
+    def money(self, value):
+        """Money that is not taxed. [steps of money]"""
+        return int(_decimal(value).scaleb(self._money_places))
+
+    def fine(self, money):
+        """Steps of money in the steps that costs are weighed in."""
+        return money * self._finer
+
+    def credit(self, package, need):
+        """What one package is worth if all of it is left over, as far as that counts. [steps]"""
+        if not self._left_over_counts:
+            return 0
+        worth = need.worth(self._tax) * amount_in(package, need.measure)
+        return int(worth * self._left_over_counts * self.money_steps * self._finer)
+
+    def steps(self, measure):
+        """Steps in one unit of a measure."""
+        return 10 ** (self._amount_places + (3 if measure == "L" else 0))
+
+    def amount(self, package, measure):
+        """What one package holds. [steps of amount]"""
+        places = self._amount_places + (3 if measure == "L" else 0)
+        return int(_decimal(amount_in(package, measure)).scaleb(places))
+
+
+def _pay(package):
+    return package.deal.pay if package.deal else 0.0
+
+
+@lru_cache(maxsize=4096)
+def _decimal(value):
+    """The decimal number that is written for a float: 0.1 is one tenth."""
+    return value if isinstance(value, Decimal) else Decimal(repr(float(value)))
+
+
+@lru_cache(maxsize=4096)
+def _places(value):
+    """Decimal places of a number as written. [count]"""
+    return max(0, -_decimal(value).normalize().as_tuple().exponent)

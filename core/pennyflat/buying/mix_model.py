@@ -1,0 +1,336 @@
+"""The choice of mixes and packages for all sowings together, as a mixed-integer linear program.
+
+A binary column says whether a sowing is raised in a medium; whole columns count packages, deals
+and trays; binary columns say which shops are visited. Rows see to it that what is bought and at
+home reaches what the chosen mixes take. A blend is mixed from ingredients after what is at home of
+it. What is left over counts as money not spent, to the share `left_over_counts` of its worth.
+
+Several households can buy together: what is at home serves its own household only, and packages of
+the same item are bought for all.
+"""
+
+import math
+from collections import Counter, defaultdict
+from dataclasses import dataclass
+
+from pennyflat.buying.cover import TOLERANCE, least_price
+from pennyflat.buying.milp import Milp
+from pennyflat.buying.needs import seed_name, seed_of, told_apart
+from pennyflat.growing.medium import additions_per_litre, parts_per_litre
+from pennyflat.scenario.package import SEEDS, TRAYS, Package, amount_in
+
+STEPS = {"L": 1000.0, "g": 1.0, "mL": 1.0, SEEDS: 1.0, TRAYS: 1.0}
+"""What a shortfall of one unit of a measure weighs against others: mL, g and pieces alike."""
+
+TIE = 5e-7
+"""What each package counts beside its price, so that ties go to fewer: above the gap that solvers
+leave, below any coin. [currency] Ours."""
+
+
+class _Household:
+    """Sowings whose needs one stock serves, and what each of their choices takes of each thing."""
+
+    def __init__(self, scenario, rows, picks):
+        self.scenario, self.rows = scenario, rows
+        self._uses, self._most = defaultdict(list), defaultdict(list)
+        for columns, row in zip(picks, rows, strict=True):
+            largest = Counter()
+            for column, needed in zip(columns, row, strict=True):
+                for what, amount in _taken(needed):
+                    if amount:
+                        self._uses[what].append((column, amount))
+                        largest[what] = max(largest[what], amount)
+            for what, amount in largest.items():
+                self._most[what].append(amount)
+
+    def uses(self, what):
+        """(column, amount) for each sowing in each medium that takes any of it."""
+        return self._uses.get(what, [])
+
+    def most(self, what):
+        """The largest amount of it that any choice can take."""
+        return math.fsum(self._most.get(what, ()))
+
+
+def _taken(needed):
+    """(what, amount) of all that a choice takes: L of media, feed, seeds, and cells of trays."""
+    yield from ((("L", name), litres) for name, litres in needed.litres.items())
+    yield "feed", needed.feed_amount
+    yield (SEEDS, *seed_of(needed.sowing)), needed.seeds
+    yield from (((TRAYS, name), cells) for name, cells in needed.trays.items())
+
+
+@dataclass(frozen=True, slots=True)
+class _Demand:
+    """What one household uses of one item."""
+
+    stock: float
+    uses: list
+    """(column, amount of it used by one)"""
+    most: float
+    """The largest amount that any choice can take. [measure]"""
+    kept: float
+    """Share of its worth that what is used keeps. [1]"""
+
+
+class MixModel:
+    """
+    The program of a scenario.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        With the shops, the tax, and how far leftovers count.
+    rows : list of list of Requirement
+        For each sowing those that it can be raised in; where there are none it gets no mix.
+    households : sequence of (Scenario, list of list of Requirement), optional
+        Who buys together, their rows being `rows` in order; the scenario alone if not given.
+    """
+
+    def __init__(self, scenario, rows, *, households=None):
+        self._scenario = scenario
+        self._counts = scenario.left_over_counts
+        self.constant = 0.0
+        """Added to a solution's cost: worth of what is at home, as far as it counts. [currency]"""
+        self.most_packages = 0
+        """More than any choice needs. [count]"""
+        self._program = Milp()
+        self.at_home = {}
+        """(stock, worth of one) by (item, measure, packages) or ("mixed", blend, ()). [currency]"""
+        self._columns_of = {}
+        self._follows, self._demands, self._times = [], {}, Counter()
+        self._short = []
+        self._visits = {
+            store.name: self._program.column(store.trip_cost, upper=1.0, integer=True)
+            for store in scenario.stores
+            if store.trip_cost
+        }
+        self._picks = [
+            [self._program.column(needed.rest, upper=1.0, integer=True) for needed in row]
+            for row in rows
+        ]
+        for columns in self._picks:
+            if columns:
+                self._program.row([(column, 1.0) for column in columns], lower=1.0, upper=1.0)
+        done = 0
+        for own, own_rows in households or [(scenario, rows)]:
+            picks = self._picks[done : done + len(own_rows)]
+            done += len(own_rows)
+            household = _Household(own, own_rows, picks)
+            self._times.clear()
+            self._media(household)
+            self._feed(household)
+            self._seed(household)
+            self._trays(household)
+        for key, demands in self._demands.items():
+            self._supply(key, demands)
+
+    def document(self, *, start=None, seconds=10.0, cost=None):
+        """The program as plain values; see `pennyflat.buying.milp`."""
+        return self._program.document(start=start, seconds=seconds, cost=cost)
+
+    def shortfall(self):
+        """A cost that counts only what limits keep from being met; None where none can bind."""
+        if not self._short:
+            return None
+        cost = [0.0] * len(self._program.cost)
+        for column, weight in self._short:
+            cost[column] = weight
+        return cost
+
+    def hold_shortfall(self, most):
+        """From now on no more may be missing than so much, weighed as by `shortfall`."""
+        if most > 0:
+            self._program.row(self._short, upper=most * (1 + 1e-9))
+        else:
+            for column, _ in self._short:
+                self._program.upper[column] = 0.0
+
+    def forbid(self, picks):
+        """Exclude one choice of mixes."""
+        terms = [
+            (columns[place], 1.0)
+            for columns, place in zip(self._picks, picks, strict=True)
+            if place is not None
+        ]
+        self._program.row(terms, upper=len(terms) - 1.0)
+
+    def picks(self, values):
+        """The mixes that a solution chooses, as places in the rows; None where there are none."""
+        return tuple(
+            max(range(len(columns)), key=lambda place: values[columns[place]]) if columns else None
+            for columns in self._picks
+        )
+
+    def start_from(self, picks, needs, covers):
+        """The solution that a choice of mixes and the purchases for it are."""
+        values = [0.0] * len(self._program.cost)
+        for columns, place in zip(self._picks, picks, strict=True):
+            if place is not None:
+                values[columns[place]] = 1.0
+        for column, stock, uses in self._follows:
+            used = math.fsum(values[other] * amount for other, amount in uses)
+            if self._program.integer[column]:
+                used = math.ceil(used * (1 - TOLERANCE))
+            values[column] = max(0.0, used - stock)
+        for key, need, cover in zip(told_apart(needs), needs, covers, strict=True):
+            ways = self._columns_of[key]
+            for (single, deal, take), count in zip(ways, cover.counts, strict=True):
+                values[single], dealt = count, 0
+                if deal is not None:
+                    dealt, values[single] = divmod(count, take)
+                    values[deal] = dealt
+            for package, count in zip(need.packages, cover.counts, strict=True):
+                if count and package.store in self._visits:
+                    values[self._visits[package.store]] = 1.0
+        return values
+
+    def _following(self, stock, uses, *, cost=0.0, integer=False):
+        """A column for what is used beyond a stock."""
+        column = self._program.column(cost, integer=integer)
+        self._program.row(
+            [(column, 1.0), *((other, -amount) for other, amount in uses)], lower=-stock
+        )
+        self._follows.append((column, stock, uses))
+        return column
+
+    def _demand(self, name, measure, packages, stock, uses, most, *, kept=0.0):
+        """Note what a household uses of an item; packages that are alike are bought for all."""
+        key = name, measure, packages
+        self._times[key] += 1
+        demand = _Demand(stock, uses, most, kept)
+        self._demands.setdefault((*key, self._times[key]), []).append(demand)
+
+    def _media(self, household):
+        scenario, ingredients, most = household.scenario, defaultdict(list), defaultdict(float)
+        for medium in scenario.media:
+            what = "L", medium.name
+            at_most, uses = household.most(what), household.uses(what)
+            if not uses:
+                continue
+            if medium.packages:
+                self._demand(medium.name, "L", medium.packages, medium.stock, uses, at_most)
+                continue
+            parts, additions = parts_per_litre(medium), additions_per_litre(medium)
+            recipe = [((name, "L"), amount) for name, amount in parts.items()]
+            recipe += [((name, "g"), amount) for name, amount in additions.items()]
+            each = math.fsum(
+                amount * self._worth(scenario.ingredient(name).packages, measure)
+                for (name, measure), amount in recipe
+            )
+            mixed = self._following(medium.stock, uses, cost=-self._counts * each)
+            self.at_home["mixed", medium.name, ()] = medium.stock, each
+            self._count_used(uses, each, medium.stock)
+            for item, amount in recipe:
+                ingredients[item].append((mixed, amount))
+                most[item] += amount * max(0.0, at_most - medium.stock)
+        for row in scenario.ingredients:
+            for measure in ("L", "g"):
+                uses = ingredients.get((row.name, measure))
+                if uses:
+                    at_most = most[row.name, measure]
+                    self._demand(row.name, measure, row.packages, row.stock, uses, at_most)
+
+    def _feed(self, household):
+        feed = household.scenario.feed
+        if uses := household.uses("feed"):
+            most = household.most("feed")
+            self._demand(feed.name, feed.measure, feed.packages, feed.stock, uses, most)
+
+    def _seed(self, household):
+        sowings = household.scenario.sowings
+        for crop, packets in dict.fromkeys(
+            seed_of(sowing) for sowing in sowings if sowing.seed_packets
+        ):
+            stock = sum(
+                sowing.seed_stock
+                for sowing, row in zip(sowings, household.rows, strict=True)
+                if row and seed_of(sowing) == (crop, packets)
+            )
+            packages = tuple(packet.package for packet in packets)
+            what = SEEDS, crop, packets
+            if uses := household.uses(what):
+                most = household.most(what)
+                self._demand(seed_name(crop), SEEDS, packages, stock, uses, most)
+
+    def _trays(self, household):
+        for tray in household.scenario.trays:
+            what = TRAYS, tray.name
+            uses = household.uses(what)
+            if tray.have is None or not uses:
+                continue
+            used = self._following(
+                0.0, [(column, count / tray.cells) for column, count in uses], integer=True
+            )
+            self._demand(
+                tray.name,
+                TRAYS,
+                (Package(tray.store, 1, TRAYS, tray.price),),
+                tray.have,
+                [(used, 1.0)],
+                math.ceil(household.most(what) / tray.cells),
+                kept=max(0.0, 1 - 1 / tray.uses),
+            )
+
+    def _supply(self, key, demands):
+        """Columns for what is bought of one item, and the row that makes it reach what is used."""
+        _, measure, packages, _ = key
+        most = math.fsum(demand.most for demand in demands)
+        stock = math.fsum(demand.stock for demand in demands)
+        missing = math.fsum(max(0.0, demand.most - demand.stock) for demand in demands)
+        worth, scale = self._worth(packages, measure), max(most, 1e-9)
+        tax, bought, supply, ways = 1 + self._scenario.tax, [], most - missing, []
+        most_packages = 0
+        for package in packages:
+            amount = amount_in(package, measure)
+            limit = math.inf if package.limit is None else package.limit
+            enough = math.ceil(missing / amount)
+            deal = package.deal
+            is_deal = deal and deal.take <= limit and deal.pay < package.price * deal.take
+            ceiling = min(limit, enough + (deal.take - 1 if is_deal else 0))
+            supply += limit * amount
+            most_packages = max(most_packages, ceiling)
+            saved = self._counts * worth * amount
+            single = self._program.column(
+                package.price * tax - saved + TIE, upper=ceiling, integer=True
+            )
+            columns = [(single, 1, ceiling)]
+            dealt = None
+            if is_deal:
+                dealt = self._program.column(
+                    deal.pay * tax - (saved - TIE) * deal.take,
+                    upper=ceiling // deal.take,
+                    integer=True,
+                )
+                columns.append((dealt, deal.take, ceiling // deal.take))
+                if limit < math.inf:
+                    self._program.row([(single, 1.0), (dealt, float(deal.take))], upper=limit)
+            ways.append((single, dealt, deal.take if is_deal else 1))
+            visit = self._visits.get(package.store)
+            for column, take, most_bought in columns:
+                bought.append((column, amount * take / scale))
+                if visit is not None:
+                    self._program.row([(column, 1.0), (visit, -float(most_bought))], upper=0.0)
+        self.most_packages += most_packages
+        if supply < most * (1 - TOLERANCE):
+            short = self._program.column(upper=most)
+            self._short.append((short, STEPS[measure]))
+            bought.append((short, 1 / scale))
+        self._columns_of[key] = ways
+        self.at_home[key[:3]] = stock, worth
+        alone, used = len(demands) == 1, []
+        for demand in demands:
+            is_own = demand.stock and not alone
+            used += [(self._following(demand.stock, demand.uses), 1.0)] if is_own else demand.uses
+            self._count_used(demand.uses, worth * (1 - demand.kept), demand.stock, worth)
+        needed = [(column, -amount / scale) for column, amount in used]
+        self._program.row([*bought, *needed], lower=-stock / scale if alone else 0.0)
+
+    def _count_used(self, uses, worth, stock, worth_at_home=None):
+        """What is used is not left over; what is at home would be."""
+        for column, amount in uses:
+            self._program.cost[column] += self._counts * worth * amount
+        self.constant -= self._counts * (worth if worth_at_home is None else worth_at_home) * stock
+
+    def _worth(self, packages, measure):
+        return least_price(packages, measure, self._scenario.tax) if self._counts else 0.0

@@ -1,0 +1,186 @@
+"""What has to be bought in packages for some sowings, added up.
+
+Blends are taken apart into their ingredients, after the blend that is at home already; needs of the
+same thing are one need, since they share packages: a mix for several crops, one crop's seed for
+several sowings, trays for all that stand in them.
+"""
+
+import math
+from collections import Counter
+
+from pennyflat.buying.cover import TOLERANCE, Need
+from pennyflat.growing.medium import additions_per_litre, parts_per_litre
+from pennyflat.scenario.package import SEEDS, TRAYS, Package
+from pennyflat.sentences import say
+
+
+def needs_of(scenario, requirements):
+    """
+    Needs of media, ingredients, additions, feed, seed and trays of all requirements together.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    requirements : iterable of Requirement
+        One per sowing to be bought for; those that are not ready add nothing.
+
+    Returns
+    -------
+    tuple of Need
+        Media first, then ingredients, in the scenario's order, then the feed, seed and trays.
+        [L, g, mL or count]
+
+    Examples
+    --------
+    >>> from pennyflat.growing.cost import requirement
+    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.scenario.document import read
+    >>> demo = read(DEMO)
+    >>> blend = requirement(demo, demo.sowings[0], demo.medium("Home blend"))
+    >>> for need in needs_of(demo, [blend]):
+    ...     print(need.item, round(need.amount, 2), need.measure)
+    Coir block 3.29 L
+    Perlite 1.1 L
+    Worm castings 1.1 L
+    Dry organic fertiliser 15.14 g
+    Soluble feed 20-20-20 0.92 g
+    tomato seed 77 seeds
+    72 cells 2 trays
+    """
+    ready = [needed for needed in requirements if needed.ready]
+    litres = {}
+    for needed in ready:
+        for name, amount in needed.litres.items():
+            litres[name] = litres.get(name, 0.0) + amount
+    needs = [
+        Need(medium.name, "L", litres[medium.name], medium.packages, medium.stock)
+        for medium in scenario.media
+        if medium.name in litres and medium.packages
+    ]
+    needs += _ingredients(scenario, litres)
+    feed_amount = math.fsum(needed.feed_amount for needed in ready)
+    if feed_amount:
+        feed = scenario.feed
+        needs.append(Need(feed.name, feed.measure, feed_amount, feed.packages, feed.stock))
+    return (*needs, *_seed(ready), *_trays(scenario, ready))
+
+
+def whole_trays(cells, tray):
+    """
+    Trays that so many cells stand in.
+
+    Examples
+    --------
+    >>> from pennyflat.scenario.records import Tray
+    >>> whole_trays(145, Tray("72 cells", 72, 3.2, 4))
+    3
+    """
+    return math.ceil(cells / tray.cells * (1 - TOLERANCE))
+
+
+def _ingredients(scenario, litres):
+    amounts = {}
+    for medium in scenario.media:
+        if not medium.parts or litres.get(medium.name, 0.0) <= medium.stock:
+            continue
+        mixed = litres[medium.name] - medium.stock
+        for measure, recipe in (("L", parts_per_litre(medium)), ("g", additions_per_litre(medium))):
+            for name, amount in recipe.items():
+                place = (name, measure)
+                amounts[place] = amounts.get(place, 0.0) + amount * mixed
+    return [
+        Need(row.name, measure, amounts[row.name, measure], row.packages, row.stock)
+        for row in scenario.ingredients
+        for measure in ("L", "g")
+        if (row.name, measure) in amounts
+    ]
+
+
+def told_apart(needs):
+    """
+    What tells each of some needs from the others: item, measure, packages, and a number.
+
+    Parameters
+    ----------
+    needs : iterable of Need
+        Of one household; the number counts those that are alike in the rest.
+
+    Yields
+    ------
+    tuple
+
+    Examples
+    --------
+    >>> [number for *_, number in told_apart([Need("Coir", "L", 5.0, ())] * 2)]
+    [1, 2]
+    """
+    times = Counter()
+    for need in needs:
+        key = need.item, need.measure, need.packages
+        times[key] += 1
+        yield *key, times[key]
+
+
+def bought_together(households):
+    """
+    The needs of several households who buy together, each using what it has at home for itself.
+
+    Parameters
+    ----------
+    households : iterable of iterable of Need
+
+    Returns
+    -------
+    dict of tuple to list of float
+        What each household is missing, by what tells a need apart; as from `told_apart`. [measure]
+
+    Examples
+    --------
+    >>> ann, ben = (Need("Coir", "L", 5.0, (), stock) for stock in (9.0, 2.0))
+    >>> list(bought_together([[ann], [ben]]).values())
+    [[0.0, 3.0]]
+    """
+    households = [list(needs) for needs in households]
+    missing = {}
+    for place, needs in enumerate(households):
+        for key, need in zip(told_apart(needs), needs, strict=True):
+            lack = need.amount - need.stock
+            if lack > need.amount * TOLERANCE:
+                missing.setdefault(key, [0.0] * len(households))[place] = lack
+    return missing
+
+
+def seed_of(sowing):
+    """What two sowings must share to be served by the same packets: the crop and what is sold."""
+    return sowing.crop, sowing.seed_packets
+
+
+def seed_name(crop):
+    """What the seed of a crop is called on a list."""
+    return say("{crop} seed", crop=crop)
+
+
+def _seed(ready):
+    together = {}
+    for needed in ready:
+        if needed.sowing.seed_packets:
+            together.setdefault(seed_of(needed.sowing), []).append(needed)
+    return [
+        Need(
+            seed_name(crop),
+            SEEDS,
+            sum(needed.seeds for needed in row),
+            tuple(packet.package for packet in packets),
+            sum(needed.sowing.seed_stock for needed in row),
+        )
+        for (crop, packets), row in together.items()
+    ]
+
+
+def _trays(scenario, ready):
+    for tray in scenario.trays:
+        cells = math.fsum(needed.trays.get(tray.name, 0.0) for needed in ready)
+        if tray.have is not None and cells:
+            package = Package(tray.store, 1, TRAYS, tray.price)
+            kept = max(0.0, 1 - 1 / tray.uses)
+            yield Need(tray.name, TRAYS, whole_trays(cells, tray), (package,), tray.have, kept)

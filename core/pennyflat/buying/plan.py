@@ -1,0 +1,369 @@
+"""The plan: which mix for which sowing, and what to buy for all of them together.
+
+It is the plan with the least money, what is left over counted to the share `left_over_counts` of
+its worth. The choice of mixes is a mixed-integer linear program (`mix_model`); whoever calls hands
+in what solves it. What is then bought, and the money, are worked out anew and exactly from the
+mixes chosen (`basket`). Ties go to fewer packages, then to less left over.
+
+Work that needs a solver is a generator: it yields programs as plain values (`milp`) and is sent
+answers, objects with `values`, `bound` and `proven`. `run` does that with a function; a page sends
+them to a solver elsewhere and goes on when the answer is there.
+"""
+
+from dataclasses import dataclass, replace
+from itertools import islice, product
+from math import fsum, inf, prod
+
+from pennyflat.buying.basket import Basket, cheapest_basket
+from pennyflat.buying.mix_model import STEPS, TIE, MixModel
+from pennyflat.buying.needs import needs_of
+from pennyflat.growing.cost import Requirement
+from pennyflat.growing.outcomes import requirement_of
+from pennyflat.sentences import phrase, say
+
+SECONDS = 10.0
+"""How long to look for a proof before the plan comes with its bound. [s]"""
+
+SAME = 1e-6
+"""Difference in money below which a proof holds: solvers work in binary fractions. [currency]"""
+
+MOST_ALIKE = 40
+"""Choices that might cost the same of which the one is looked for that leaves least over. Ours."""
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """A mix for every sowing that one leaves ready, and what is bought for them together."""
+
+    picks: tuple[Requirement | None, ...]
+    """One for each sowing, in scenario order; None where nothing leaves it ready."""
+    why_not: tuple[str | None, ...]
+    """A sentence for each sowing without a pick."""
+    basket: Basket
+    rest: float
+    """As-used seed, containers, energy and labour that are not bought as packages. [currency]"""
+    weighed_cost: float
+    """With the rest, less what is left over as far as it counts. [currency]"""
+    proven: bool = False
+    """Whether no other choice can cost less."""
+    at_least: float = -inf
+    """What any choice of mixes costs, weighed, or more. [currency]"""
+
+    @property
+    def with_the_rest(self):
+        """Packages, trips and the as-used rest. [currency]"""
+        return self.basket.total + self.rest
+
+    @property
+    def media(self):
+        """The medium of each sowing, or None."""
+        return tuple(pick and pick.medium for pick in self.picks)
+
+    @property
+    def order(self):
+        """Plans compare by what is missing, then money, packages and leftovers."""
+        missing = fsum(lack.short_by * STEPS[lack.measure] for lack in self.basket.unmet)
+        left = fsum(left.amount * STEPS[left.measure] for left in self.basket.left_over)
+        return bool(missing), missing, round(self.weighed_cost, 9), self.packages, round(left, 6)
+
+    @property
+    def packages(self):
+        """Packages bought. [count]"""
+        return sum(sum(cover.counts) for cover in self.basket.covers)
+
+
+def run(work, solve):
+    """
+    Drive a generator that asks for solutions.
+
+    Parameters
+    ----------
+    work : generator
+        Yields programs, or None where it may pause; takes answers.
+    solve : callable
+        From a program to its answer, as `pennyflat.buying.highs.solve`.
+
+    Returns
+    -------
+    object
+        What the generator returns.
+
+    Examples
+    --------
+    >>> def work():
+    ...     answer = yield {"cost": [2.0]}
+    ...     return answer["objective"]
+    >>> run(work(), lambda program: {"objective": 3 * program["cost"][0]})
+    6.0
+    """
+    answer = None
+    while True:
+        try:
+            program = work.send(answer)
+        except StopIteration as end:
+            return end.value
+        answer = None if program is None else solve(program)
+
+
+class Planner:
+    """
+    The plans of one scenario.
+
+    Parameters
+    ----------
+    scenario : Scenario
+
+    Examples
+    --------
+    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.buying.highs import solve
+    >>> from pennyflat.scenario.document import read
+    >>> best = run(Planner(read(DEMO)).best(), solve)
+    >>> best.media, best.proven
+    (('Seed starter mix', 'Seed starter mix', 'Seed starter mix'), True)
+    """
+
+    def __init__(self, scenario):
+        self.scenario = scenario
+        self.rows, self.why_not = [], []
+        for ready, why_not in self._look_up():
+            self.rows.append(ready)
+            self.why_not.append(why_not)
+        self._at_home = None
+        self._start = None
+
+    def _look_up(self):
+        """For each sowing what it can be raised in, and else why not."""
+        for sowing, row in zip(
+            self.scenario.sowings, requirement_of.table(self.scenario), strict=True
+        ):
+            row = [needed for needed in row if sowing.medium in (None, needed.medium)]
+            ready = [needed for needed in row if needed.ready]
+            yield ready, None if ready else _why_not(sowing, row)
+
+    def needs(self, picks):
+        """What has to be bought for some picks, or is at home."""
+        return needs_of(self.scenario, [pick for pick in picks if pick])
+
+    def model(self):
+        """The choice of mixes as a program."""
+        return MixModel(self.scenario, self.rows)
+
+    def start(self):
+        """
+        A good plan that needs no search.
+
+        The best of one mix for all and each crop's cheapest as used, all bought together.
+
+        Returns
+        -------
+        Plan
+        """
+        if self._start is None:
+            choices = dict.fromkeys([self._own_cheapest(), *self._one_mix().values()])
+            self._start = min(map(self.of, choices), key=lambda plan: plan.order)
+        return self._start
+
+    def one_mix(self):
+        """
+        The best plan with one mix for all sowings that leave theirs open.
+
+        Returns
+        -------
+        Plan or None
+            None where no medium leaves all of them ready.
+        """
+        plans = map(self.of, self._one_mix().values())
+        return min(plans, key=lambda plan: plan.order, default=None)
+
+    def best(self, *, other_than=None, seconds=SECONDS):
+        """
+        The plan that costs least, as work that asks for solutions.
+
+        Parameters
+        ----------
+        other_than : Plan, optional
+            A plan whose choice of mixes is left out.
+        seconds : float, default 10
+            How long to look for a proof. [s]
+
+        Returns
+        -------
+        Plan or None
+            `proven` is False only where time ran out; `at_least` is then a true bound. None where
+            there is no other choice.
+        """
+        if not any(self.rows):
+            nothing = self.start()
+            return None if other_than else _with_proof(nothing, True, nothing.weighed_cost)
+        model = self.model()
+        best = None if other_than else self.start()
+        if other_than:
+            model.forbid(self.places(other_than))
+        shortfall = model.shortfall()
+        if shortfall:
+            answer = yield model.document(seconds=seconds, cost=shortfall)
+            if answer["values"] is None:
+                return best
+            model.hold_shortfall(answer["objective"] if answer["objective"] > 1e-6 else 0.0)
+        while True:
+            start = None
+            if best and not shortfall:
+                start = model.start_from(
+                    self.places(best), self.needs(best.picks), best.basket.covers
+                )
+            answer = yield model.document(start=start, seconds=seconds)
+            bound = -inf if answer["bound"] is None else model.constant + answer["bound"]
+            at_least = bound - TIE * model.most_packages
+            if answer["values"] is None:
+                # Nothing is left that was not looked at, or nothing was found in time.
+                is_all = answer["status"] == "infeasible"
+                return best and _with_proof(best, is_all, best.weighed_cost if is_all else at_least)
+            found = self.of(model.picks(answer["values"]))
+            if best is None or found.order < best.order:
+                best = found
+            if not answer["proven"]:
+                return _with_proof(best, False, min(at_least, best.weighed_cost))
+            if min(plan.weighed_cost + TIE * plan.packages for plan in (found, best)) <= (
+                bound + SAME
+            ):
+                if other_than is None:
+                    best = self._less_left(best)
+                return _with_proof(best, True, best.weighed_cost)
+            # The solver's purchase fits within its tolerance only: try the other choices.
+            model.forbid(model.picks(answer["values"]))
+
+    def _less_left(self, best):
+        """
+        The plan, or one with other mixes at the same money that leaves less over.
+
+        Where many might, only some with another mix for one sowing are looked at.
+        """
+        now = self.places(best)
+        alike = [
+            [place for place, needed in enumerate(row) if abs(needed.rest - pick.rest) < SAME]
+            if pick
+            else [None]
+            for row, pick in zip(self.rows, best.picks, strict=True)
+        ]
+        if prod(map(len, alike)) <= MOST_ALIKE:
+            choices = product(*alike)
+        else:
+            choices = (
+                (*now[:number], place, *now[number + 1 :])
+                for number, places in enumerate(alike)
+                for place in places
+            )
+        others = [self.of(places) for places in islice(choices, MOST_ALIKE) if places != now]
+        return min([best, *others], key=lambda plan: plan.order)
+
+    def of(self, places):
+        """
+        The plan with given mixes, bought together at the least money.
+
+        Parameters
+        ----------
+        places : tuple of int or None
+            In `rows`, one for each sowing.
+
+        Returns
+        -------
+        Plan
+        """
+        scenario = self.scenario
+        picks = tuple(
+            None if place is None else row[place]
+            for row, place in zip(self.rows, places, strict=True)
+        )
+        needs = self.needs(picks)
+        basket = cheapest_basket(
+            needs,
+            stores=scenario.stores,
+            tax=scenario.tax,
+            budget=scenario.budget,
+            left_over_counts=scenario.left_over_counts,
+        )
+        rest = fsum(pick.rest for pick in picks if pick)
+        weighed = basket.total + rest
+        if scenario.left_over_counts:
+            left = [left.worth for left in basket.left_over] + self._left_at_home(picks, needs)
+            weighed -= scenario.left_over_counts * fsum(left)
+        return Plan(picks, tuple(self.why_not), basket, rest, weighed)
+
+    def worth_at_home(self):
+        """What is at home of all that some choice needs is worth; 0 where it does not count."""
+        return fsum(stock * worth for stock, worth in self._home().values())
+
+    def _home(self):
+        if self._at_home is None:
+            self._at_home = MixModel(self.scenario, self.rows).at_home
+        return self._at_home
+
+    def _left_at_home(self, picks, needs):
+        """Worth of what is left at home of things that no need is of. [currency]"""
+        seen = {(need.item, need.measure, need.packages) for need in needs}
+        return [left for key, left in self.left_at_home(picks) if key not in seen]
+
+    def left_at_home(self, picks):
+        """By item, measure and packages, the worth of what picks leave at home. [currency]"""
+        used = {}
+        for need in self.needs(picks):
+            taken = min(need.stock, need.amount) * (1 - need.keeps)
+            used[need.item, need.measure, need.packages] = taken
+        for pick in filter(None, picks):
+            for medium, litres in pick.litres.items():
+                used["mixed", medium, ()] = used.get(("mixed", medium, ()), 0.0) + litres
+        for key, (stock, worth) in self._home().items():
+            yield key, max(0.0, stock - used.get(key, 0.0)) * worth
+
+    def places(self, plan):
+        """Where a plan's mixes stand in `rows`; the plan may be another scenario's."""
+        return tuple(
+            next((i for i, needed in enumerate(row) if needed.medium == medium), None)
+            for row, medium in zip(self.rows, plan.media, strict=True)
+        )
+
+    def _own_cheapest(self):
+        return tuple(
+            min(range(len(row)), key=lambda place: row[place].each.total) if row else None
+            for row in self.rows
+        )
+
+    def _one_mix(self):
+        """For each medium that serves every sowing that leaves its mix open, the places."""
+        found = {}
+        for medium in self.scenario.media:
+            places = tuple(
+                next(
+                    (
+                        place
+                        for place, needed in enumerate(row)
+                        if sowing.medium or needed.medium == medium.name
+                    ),
+                    None,
+                )
+                for sowing, row in zip(self.scenario.sowings, self.rows, strict=True)
+            )
+            if all(
+                place is not None or not row for place, row in zip(places, self.rows, strict=True)
+            ):
+                found[medium.name] = places
+        return found
+
+
+def _with_proof(plan, proven, at_least):
+    return replace(plan, proven=proven, at_least=at_least)
+
+
+def _why_not(sowing, row):
+    if not row:
+        return phrase("There is no growing medium to choose from.")
+    latest = max(row, key=lambda needed: needed.stalls_in_week or -inf)
+    if sowing.medium:
+        return latest.why_not
+    return say(
+        "No medium brings {crop} to transplanting. In {medium}: {why_not}",
+        crop=sowing.crop,
+        medium=latest.medium,
+        why_not=latest.why_not,
+    )

@@ -1,0 +1,229 @@
+"""The plan as a report: what to do, what to buy and where, and what that comes to.
+
+The shopping list is plain JSON values in the format "seedling-costs-shopping/2"; the recommendation
+is its head, and stands in the report of `compare` too. DEVELOPERS.md describes every key.
+"""
+
+from math import isfinite
+
+from pennyflat.buying.highs import solve as solve_natively
+from pennyflat.buying.plan import Planner, run
+from pennyflat.buying.turns import turns_of
+from pennyflat.scenario.package import SEEDS, TRAYS, label_of
+from pennyflat.sentences import Listed, Money, say
+
+FORMAT = "seedling-costs-shopping/2"
+
+
+def shop(scenario, *, solve=solve_natively):
+    """
+    The shopping list of a scenario.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    solve : callable, optional
+        What solves the choice of mixes; see `pennyflat.buying.plan.run`. HiGHS if not given.
+
+    Returns
+    -------
+    dict
+        The report: `plan`, `stores` with their `items`, `packages_paid`, `trips_paid`, `total`,
+        `with_the_rest`, `weighed_cost`, `over_budget_by` [currency], `left_over`, `unmet`;
+        `proven`, and `at_least`, which no other choice's weighed cost can undercut [currency];
+        `recommendation`.
+
+    Examples
+    --------
+    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.scenario.document import read
+    >>> bill = shop(read(DEMO))
+    >>> [(item["item"], item["count"]) for item in bill["stores"][0]["items"]][:2]
+    [('Seed starter mix', 1), ('Soluble feed 20-20-20', 1)]
+    """
+    planner = Planner(scenario)
+    best = run(planner.best(), solve)
+    return shopping_list(scenario, best, run(turns_of(planner, best), solve))
+
+
+def shopping_list(scenario, plan, turns=()):
+    """
+    The report of a plan.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    plan : Plan
+    turns : sequence of dict, default ()
+        As from `pennyflat.buying.turns`.
+
+    Returns
+    -------
+    dict
+        As from `shop`.
+
+    Examples
+    --------
+    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.scenario.document import read
+    >>> demo = read(DEMO)
+    >>> best = run(Planner(demo).best(), solve_natively)
+    >>> shopping_list(demo, best)["total"] == best.basket.total
+    True
+    """
+    head = recommendation(scenario, plan, turns)
+    return {
+        "format": FORMAT,
+        "currency": scenario.currency,
+        "plan": head["plan"],
+        **lines_of(plan.basket),
+        "with_the_rest": plan.with_the_rest,
+        "weighed_cost": plan.weighed_cost,
+        "over_budget_by": plan.basket.over_budget_by,
+        "proven": plan.proven,
+        "at_least": plan.at_least if isfinite(plan.at_least) else None,
+        "recommendation": head,
+    }
+
+
+def recommendation(scenario, plan, turns=()):
+    """
+    What to do, in numbers and in a sentence.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    plan : Plan
+    turns : sequence of dict, default ()
+        As from `pennyflat.buying.turns`.
+
+    Returns
+    -------
+    dict
+        `plan`, one row a sowing: `crop`, `wanted`, `medium`, `cells`, `seeds`, `feedings`,
+        `each_as_used` [currency per ready seedling], or `medium` None and `why_not`; `to_pay`,
+        `with_the_rest`, `per_ready_seedling` wanted, `weighed_cost` [currency]; `not_counted`;
+        `proven`, `at_least`; `turns`; `sentence`.
+
+    Examples
+    --------
+    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.scenario.document import read
+    >>> demo = read(DEMO)
+    >>> best = run(Planner(demo).best(), solve_natively)
+    >>> recommendation(demo, best)["to_pay"] == best.basket.total
+    True
+    """
+    wanted = sum(pick.wanted for pick in plan.picks if pick)
+    counted = [name for pick in plan.picks if pick for name in pick.not_counted]
+    return {
+        "plan": [
+            _row(sowing, pick, why_not)
+            for sowing, pick, why_not in zip(
+                scenario.sowings, plan.picks, plan.why_not, strict=True
+            )
+        ],
+        "to_pay": plan.basket.total,
+        "with_the_rest": plan.with_the_rest,
+        "per_ready_seedling": plan.with_the_rest / wanted if wanted else None,
+        "weighed_cost": plan.weighed_cost,
+        "not_counted": list(dict.fromkeys(counted)),
+        "proven": plan.proven,
+        "at_least": plan.at_least if isfinite(plan.at_least) else None,
+        "turns": list(turns),
+        "sentence": _sentence(scenario, plan),
+    }
+
+
+def lines_of(basket):
+    """
+    A basket as in a shopping report.
+
+    Parameters
+    ----------
+    basket : Basket
+
+    Returns
+    -------
+    dict
+        `stores` with their `items`, `packages_paid`, `trips_paid`, `total` [currency], `left_over`
+        and `unmet` [their measure].
+
+    Examples
+    --------
+    >>> from pennyflat.buying.basket import cheapest_basket
+    >>> lines_of(cheapest_basket([]))["total"]
+    0.0
+    """
+    return {
+        "stores": [
+            {
+                "store": bill.store,
+                "trip_cost": bill.trip_cost,
+                "subtotal": bill.subtotal,
+                "items": [
+                    {
+                        "item": line.item,
+                        "size": line.package.size,
+                        "unit": line.package.unit,
+                        "count": line.count,
+                        "paid": line.paid,
+                    }
+                    for line in bill.lines
+                ],
+            }
+            for bill in basket.stores
+        ],
+        "packages_paid": basket.packages_paid,
+        "trips_paid": basket.trips_paid,
+        "total": basket.total,
+        "left_over": [
+            {"item": left.item, "amount": left.amount, "measure": left.measure, "worth": left.worth}
+            for left in basket.left_over
+        ],
+        "unmet": [
+            {"item": lack.item, "short_by": lack.short_by, "measure": lack.measure}
+            for lack in basket.unmet
+        ],
+    }
+
+
+def _row(sowing, pick, why_not):
+    if pick is None:
+        return {"crop": sowing.crop, "wanted": sowing.wanted, "medium": None, "why_not": why_not}
+    return {
+        "crop": sowing.crop,
+        "wanted": sowing.wanted,
+        "medium": pick.medium,
+        "cells": pick.cells,
+        "seeds": pick.seeds,
+        "feedings": pick.feedings,
+        "each_as_used": pick.each.total,
+    }
+
+
+def _sentence(scenario, plan):
+    """What to buy, where, and what there is to pay."""
+    if not any(plan.picks):
+        return say("Every mix runs out of feed: there is nothing to buy yet.")
+    if not plan.basket.stores:
+        return say("Everything needed is at home: there is nothing to buy.")
+    stores = tuple(
+        say(
+            "{items} at {store}",
+            items=Listed(tuple(map(_line, bill.lines)), "and"),
+            store=bill.store,
+        )
+        for bill in plan.basket.stores
+    )
+    total = Money(plan.basket.total, scenario.currency)
+    return say("Buy {stores}: {total}.", stores=Listed(stores, ";"), total=total)
+
+
+def _line(line):
+    gaps = {"count": line.count, "item": line.item, "label": label_of(line.package)}
+    if line.package.unit == TRAYS:
+        return say("{count} x {item}", **gaps)
+    if line.package.unit == SEEDS:
+        return say("{count} x {item}, {seeds} seeds", **gaps, seeds=line.package.size)
+    return say("{count} x {item} {label}", **gaps)

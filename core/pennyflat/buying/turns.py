@@ -1,0 +1,309 @@
+"""What would turn the plan: when another choice of mixes costs less. Each is solved anew.
+
+Every turn is a dict with a `kind`, its numbers and a `sentence`. Work that asks for solutions is a
+generator, as in `plan`; it also yields None where it may pause.
+"""
+
+from dataclasses import replace
+
+from pennyflat.buying.plan import SAME, Planner
+from pennyflat.scenario.package import TRAYS, label_of
+from pennyflat.sentences import Listed, Money, say
+
+AHEAD = 4
+"""Times the number wanted up to which other numbers of seedlings are looked at. Ours."""
+
+MOST_PAIRS = 144
+"""Sowings times media up to which a plan's turns are looked for. Ours: the rest takes too long."""
+
+MOST_NUMBERS = 400
+"""Numbers of seedlings worked out to find out from which on another choice wins, of all crops
+together; where they do not do, nothing is said. Ours: the rest takes too long."""
+
+MOST_NAMED = 3
+"""Crops that are named with their mix; of more, only the mixes are. [count] Ours."""
+
+HUNDREDTH = 0.01
+"""Least difference in money that is told. [currency]"""
+
+HALVINGS = 14
+"""Halvings of the interval in which a share or a price is looked for. Ours: to 1 in 16,000."""
+
+
+def turns_of(planner, best):
+    """
+    What would turn a plan.
+
+    Parameters
+    ----------
+    planner : Planner
+    best : Plan
+        Its best, proven.
+
+    Returns
+    -------
+    list of dict
+        `kind`: "left_over" (with the `share` of leftovers used from which it turns), "without_trip"
+        (`store`), "price" (`item`, `store`, `size`, `unit`, `price`) or "number" (`crop`, `from`,
+        `checked_to`); `media`, the choice that then costs less; `each` and `instead_of`, what a
+        seedling comes to in both [currency], where they can be compared; `sentence`.
+
+    Examples
+    --------
+    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.buying.highs import solve
+    >>> from pennyflat.buying.plan import run
+    >>> from pennyflat.scenario.document import read
+    >>> planner = Planner(read(DEMO))
+    >>> best = run(planner.best(), solve)
+    >>> for turn in run(turns_of(planner, best), solve):
+    ...     print(turn["kind"])
+    left_over
+    price
+    number
+    number
+    """
+    pairs = sum(map(len, planner.rows))
+    if not best.proven or pairs > MOST_PAIRS or best.basket.unmet or not any(best.picks):
+        return []
+    found = []
+    for look in (_left_over, _without_trips, _price, _numbers):
+        found += yield from look(planner, best)
+    return found
+
+
+def _left_over(planner, best):
+    """Whether another choice wins if more of the leftovers is used, and from which share on."""
+    scenario = planner.scenario
+    if scenario.left_over_counts == 1:
+        return []
+    all_used = Planner(replace(scenario, left_over_counts=1.0))
+    other = yield from all_used.best()
+    same = all_used.of(all_used.places(best))
+    if not _beats(other, same):
+        return []
+    low, high, choice = scenario.left_over_counts, 1.0, other
+    while True:
+        start = low
+        for _ in range(HALVINGS):
+            middle = (start + high) / 2
+            at = Planner(replace(scenario, left_over_counts=middle))
+            wins = _beats(at.of(at.places(choice)), at.of(at.places(best)))
+            start, high = (start, middle) if wins else (middle, high)
+            yield None
+        at = Planner(replace(scenario, left_over_counts=start))
+        third = yield from at.best()
+        if not _beats(third, at.of(at.places(best))):
+            break
+        choice, high = third, start
+    home = all_used.worth_at_home()
+    each, instead_of = ((plan.weighed_cost + home) / _wanted(plan) for plan in (other, same))
+    text = say(
+        "If you use up what is left over, {choice} costs less: {total} against {instead} in all,"
+        " leftovers taken off. That holds from {percent:.0f} % of them on.",
+        choice=_choice(other, best),
+        total=Money(other.weighed_cost + home, scenario.currency),
+        instead=Money(same.weighed_cost + home, scenario.currency),
+        percent=100 * high,
+    )
+    return [_turn("left_over", other, each, instead_of, text, share=high)]
+
+
+def _without_trips(planner, best):
+    """Whether another choice wins if the way to a shop that is not visited were free."""
+    scenario, found = planner.scenario, []
+    visited = {bill.store for bill in best.basket.stores}
+    for store in scenario.stores:
+        if not store.trip_cost or store.name in visited:
+            continue
+        stores = tuple(replace(s, trip_cost=0.0) if s is store else s for s in scenario.stores)
+        free = Planner(replace(scenario, stores=stores))
+        other = yield from free.best()
+        if not _beats(other, best) or other.media == best.media:
+            continue
+        each, instead_of = (plan.with_the_rest / _wanted(plan) for plan in (other, best))
+        text = say(
+            "Without the trip to {store}, {cost}, {choice} costs less: {total} against {instead} in"
+            " all.",
+            store=store.name,
+            cost=Money(store.trip_cost, scenario.currency),
+            choice=_choice(other, best),
+            total=Money(other.with_the_rest, scenario.currency),
+            instead=Money(best.with_the_rest, scenario.currency),
+        )
+        found.append(_turn("without_trip", other, each, instead_of, text, store=store.name))
+    return found
+
+
+def _price(planner, best):
+    """At which price of a package that the plan does not buy the next best choice wins."""
+    other = yield from planner.best(other_than=best)
+    if other is None or other.basket.unmet or not other.proven:
+        return []
+    bought = {line.package for bill in best.basket.stores for line in bill.lines}
+    lines = [
+        line
+        for bill in other.basket.stores
+        for line in bill.lines
+        if line.package not in bought and line.package.unit != TRAYS and not line.package.deal
+    ]
+    if not lines:
+        return []
+    line = max(lines, key=lambda line: line.paid)
+    low, high = 0, round(line.package.price * 100)
+    if not _wins_at(planner, line.package, low, other, best):
+        return []
+    while high - low > 1:
+        middle = (low + high) // 2
+        wins = _wins_at(planner, line.package, middle, other, best)
+        low, high = (middle, high) if wins else (low, middle)
+        yield None
+    if low <= 0:
+        return []
+    cheaper = Planner(_priced(planner.scenario, line.package, low))
+    proof = yield from cheaper.best()
+    if proof.media == best.media:
+        return []
+    text = say(
+        "At {price} or less for {label} of {item} at {store}, {choice} costs less.",
+        price=Money(low / 100, planner.scenario.currency),
+        label=label_of(line.package),
+        item=line.item,
+        store=line.package.store,
+        choice=_choice(proof, best),
+    )
+    package = line.package
+    return [
+        _turn(
+            "price", proof, None, None, text, item=line.item, store=package.store,
+            size=package.size, unit=package.unit, price=low / 100,
+        )
+    ]  # fmt: skip
+
+
+def _numbers(planner, best):
+    """From how many seedlings of a crop on another choice wins, the other crops as they are."""
+    scenario, found, left = planner.scenario, [], MOST_NUMBERS
+    for place, sowing in enumerate(scenario.sowings):
+        if best.picks[place] is None or left <= 0:
+            continue
+        most = AHEAD * sowing.wanted
+        other = yield from _wanting(scenario, place, most).best()
+        if other.media == best.media or other.basket.unmet:
+            continue
+        first = None
+        costs = _Costs(scenario, place, other, best)
+        for start, _, wins in costs.stretches(sowing.wanted + 1, most):
+            yield None
+            first = (start if first is None else first) if wins else None
+            if len(costs.known) > left:
+                first = None
+                break
+        left -= len(costs.known)
+        if first is None:
+            continue
+        at = yield from _wanting(scenario, place, first).best()
+        if at.media == best.media:
+            continue
+        text = say(
+            "From {number} {crop} on, {choice} costs less; checked for every number up to {most}.",
+            number=first,
+            crop=sowing.crop,
+            choice=_choice(other, best),
+            most=most,
+        )
+        extra = {"crop": sowing.crop, "from": first, "checked_to": most}
+        found.append(_turn("number", other, None, None, text, **extra))
+    return found
+
+
+class _Costs:
+    """What two choices of mixes cost for every number of one crop; both rise with it."""
+
+    def __init__(self, scenario, place, other, best):
+        self._scenario, self._place = scenario, place
+        self._plans = other, best
+        self.known = {}
+        """What both cost, by the number."""
+
+    def stretches(self, first, last):
+        """(first, last, whether the other choice wins) in order, covering every number."""
+        (low, its_low), (high, its_high) = self._at(first), self._at(last)
+        if _is_less(high, its_low):
+            yield first, last, True
+        elif first == last or not _is_less(low, its_high):
+            yield first, last, False
+        else:
+            middle = (first + last) // 2
+            yield from self.stretches(first, middle)
+            yield from self.stretches(middle + 1, last)
+
+    def _at(self, number):
+        if number not in self.known:
+            planner = _wanting(self._scenario, self._place, number)
+            self.known[number] = tuple(
+                planner.of(planner.places(plan)).weighed_cost for plan in self._plans
+            )
+        return self.known[number]
+
+
+def _wanting(scenario, place, number):
+    sowings = list(scenario.sowings)
+    sowings[place] = replace(sowings[place], wanted=number)
+    return Planner(replace(scenario, sowings=tuple(sowings)))
+
+
+def _wins_at(planner, package, cents, other, best):
+    at = Planner(_priced(planner.scenario, package, cents))
+    return _beats(at.of(at.places(other)), at.of(at.places(best)))
+
+
+def _priced(scenario, package, cents):
+    """The scenario with one package at another price, wherever it stands."""
+    changed = replace(package, price=cents / 100)
+
+    def in_row(row):
+        packages = tuple(changed if each == package else each for each in row.packages)
+        return replace(row, packages=packages)
+
+    feed = scenario.feed and in_row(scenario.feed)
+    media, ingredients = (
+        tuple(map(in_row, rows)) for rows in (scenario.media, scenario.ingredients)
+    )
+    return replace(scenario, media=media, ingredients=ingredients, feed=feed)
+
+
+def _beats(plan, other):
+    """Whether a plan costs less by what can be seen of money."""
+    return not plan.basket.unmet and _is_less(plan.weighed_cost, other.weighed_cost)
+
+
+def _is_less(cost, other):
+    """Whether a sum is less by a hundredth or more, so that it is less as it is written too."""
+    return cost <= other - HUNDREDTH + SAME
+
+
+def _wanted(plan):
+    return sum(pick.wanted for pick in plan.picks if pick)
+
+
+def _choice(plan, best):
+    """What a plan chooses otherwise than the best, as it stands in a sentence."""
+    changed = [
+        pick
+        for pick, now in zip(plan.picks, best.media, strict=True)
+        if pick and pick.medium != now
+    ]
+    media = tuple(dict.fromkeys(pick.medium for pick in changed))
+    is_all = len(set(plan.media) - {None}) == 1
+    if is_all or len(changed) > MOST_NAMED:
+        return Listed(media, "and")
+    return Listed(
+        tuple(say("{crop} in {medium}", crop=pick.crop, medium=pick.medium) for pick in changed),
+        "and",
+    )
+
+
+def _turn(kind, plan, each, instead_of, sentence, **more):
+    costs = {} if each is None else {"each": each, "instead_of": instead_of}
+    return {"kind": kind, **more, "media": list(plan.media), **costs, "sentence": sentence}

@@ -1,0 +1,350 @@
+"""Which of several mixes brings up the most seedlings, and how sure that is.
+
+What is known of a mix's emergence is a beta distribution: the Jeffreys prior and the seeds counted.
+Mixes are judged jointly: the chances of being the best of all add up to 1, so that the luckiest of
+many small pots is not taken for a proven winner, as it would be in one comparison after another.
+
+Chances are integrals over `panels` that all mixes share.
+"""
+
+import math
+from dataclasses import dataclass
+from itertools import accumulate
+from operator import mul
+from statistics import NormalDist
+
+from pennyflat.chances.angle import angle, steps_for
+from pennyflat.chances.beta import beta_quantile
+from pennyflat.chances.panels import NODES, panels, quantile
+from pennyflat.chances.probability import least_whole
+from pennyflat.chances.proportion import JEFFREYS, jeffreys_interval
+from pennyflat.sentences import Listed, phrase, say, say_count
+
+QUADRATURE_ERROR = 1e-8
+"""Largest error of a chance computed here, held by tests up to 10,000 seeds a mix. [1]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Posterior:
+    """What is known of the chance that one seed comes up: a Beta(a, b) distribution."""
+
+    a: float
+    b: float
+
+    @property
+    def mean(self):
+        """Chance that the next seed comes up. [1]"""
+        return self.a / (self.a + self.b)
+
+    def quantile(self, q):
+        """The share it is below with chance q. [1]"""
+        own = angle(self.a, self.b)
+        if 0.001 <= q <= 0.999 and own.is_smooth():
+            return math.sin(quantile(own, q)) ** 2
+        return beta_quantile(self.a, self.b, q)
+
+    def after(self, emerged, sown):
+        """What is known once more seeds have been counted. They need not be whole."""
+        return Posterior(self.a + emerged, self.b + sown - emerged)
+
+
+def posterior(emerged, sown):
+    """
+    What is known of a mix after a trial, from Jeffreys' prior.
+
+    Parameters
+    ----------
+    emerged, sown : int
+        Seedlings and seeds. [count]
+
+    Returns
+    -------
+    Posterior
+
+    Examples
+    --------
+    >>> posterior(17, 20).mean
+    0.8333
+    """
+    if not (sown >= 0 and 0 <= emerged <= sown):
+        raise ValueError(f"emerged must be between 0 and the seeds sown, not {emerged} of {sown}.")
+    return Posterior(emerged + JEFFREYS, sown - emerged + JEFFREYS)
+
+
+def chances_best(known):
+    """
+    For each mix, the chance that its emergence is the highest of all.
+
+    `P[i best] = integral of f_i(x) times the product of F_j(x) over the other mixes`.
+
+    Parameters
+    ----------
+    known : sequence of Posterior
+        One for each mix, judged independently.
+
+    Returns
+    -------
+    tuple of float
+        Chances that add up to 1, each to `QUADRATURE_ERROR`. [1]
+
+    Examples
+    --------
+    Five mixes, five seeds each: the pot with 5 of 5 is far from a sure winner.
+
+    >>> chances_best([posterior(k, 5) for k in (5, 4, 4, 3, 3)])
+    (0.724, 0.118, 0.118, 0.02, 0.02)
+    """
+    if not known:
+        return ()
+    angles = [angle(mix.a, mix.b) for mix in known]
+    chances = [0.0] * len(known)
+    start = max(own.low for own in angles)  # below it one of them is hardly ever
+    for _, mixes in panels(angles, start):
+        below = [own for _, _, own in mixes]
+        for (mix, gained, _), others in zip(mixes, _products_of_others(below), strict=True):
+            chances[mix] += sum(map(mul, gained, others))
+    return tuple(chances)
+
+
+def _products_of_others(rows):
+    """For each of several rows of numbers, the products of the others, place by place."""
+    ones = [1.0] * NODES
+    before = [*accumulate(rows[:-1], _times, initial=ones)]
+    after = [*accumulate(rows[:0:-1], _times, initial=ones)]
+    return map(_times, before, reversed(after))
+
+
+def _times(row, other):
+    return [*map(mul, row, other)]
+
+
+def chance_beats(known, other):
+    """
+    Chance that one mix brings up more than another.
+
+    Parameters
+    ----------
+    known, other : Posterior
+
+    Returns
+    -------
+    float
+        To `QUADRATURE_ERROR`. [1]
+
+    Examples
+    --------
+    >>> chance_beats(posterior(5, 5), posterior(3, 5))
+    0.94
+    """
+    return chances_best((known, other))[0]
+
+
+def chances_to_beat(known):
+    """
+    For each mix and each other, the chance that it brings up more, pair by pair.
+
+    Parameters
+    ----------
+    known : sequence of Posterior
+        One for each mix, judged independently.
+
+    Returns
+    -------
+    list of list of float
+        By mix and by the other; each to `QUADRATURE_ERROR`, 1/2 against itself. [1]
+
+    Examples
+    --------
+    >>> chances_to_beat([posterior(5, 5), posterior(3, 5)])
+    [[0.5, 0.94], [0.06, 0.5]]
+    """
+    if not known:
+        return []
+    angles = [angle(mix.a, mix.b) for mix in known]
+    beats = [[0.0] * len(known) for _ in known]
+    for left, mixes in panels(angles, min(own.low for own in angles)):
+        passed = [other for other, own in enumerate(angles) if own.high <= left]
+        for mix, gained, _ in mixes:
+            for other, _, below in mixes:
+                beats[mix][other] += sum(map(mul, gained, below))
+            for other in passed:
+                beats[mix][other] += sum(gained)
+    return beats
+
+
+def seeds_to_be_sure(known, *, assurance=0.9, most=100_000):
+    """
+    How many more seeds in each mix until the leader is the best with the chance asked for.
+
+    Assumes that the further seeds come up in just the shares expected now. A real sowing will
+    scatter, so it is as likely to need more as fewer.
+
+    Parameters
+    ----------
+    known : sequence of Posterior
+        One for each mix.
+    assurance : float, default 0.9
+        Chance of being the best of all. [1]
+    most : int, default 100,000
+        Where to give up. [count]
+
+    Returns
+    -------
+    int or None
+        Seeds more in each mix; 0 where it is sure enough already; None if `most` would not do,
+        as with equal shares. [count]
+
+    Examples
+    --------
+    >>> seeds_to_be_sure((posterior(5, 5), posterior(4, 5)))
+    7
+    >>> seeds_to_be_sure((posterior(4, 5), posterior(4, 5))) is None
+    True
+    """
+    leader, *others = sorted(known, key=lambda mix: mix.mean, reverse=True)
+    place = known.index(leader)
+
+    def sure(seeds):
+        later = [mix.after(seeds * mix.mean, seeds) for mix in known]
+        return seeds > most or chances_best(later)[place] >= assurance
+
+    if sure(0):
+        return 0
+    if leader.mean == others[0].mean:
+        return None
+    about = least_whole(
+        lambda seeds: seeds > most or _chance_beaten(leader, others, seeds) <= 1 - assurance,
+        start=1,
+        at_least=1,
+    )
+    needed = least_whole(sure, start=about, at_least=1)
+    return None if needed > most else needed
+
+
+def _chance_beaten(leader, others, seeds):
+    """About the chance that another is better, once all have so many seeds more: normal values."""
+
+    def variance(mix):
+        return mix.mean * (1 - mix.mean) / (mix.a + mix.b + 1 + seeds)
+
+    return math.fsum(
+        NormalDist(leader.mean - other.mean, math.sqrt(variance(leader) + variance(other))).cdf(0)
+        for other in others
+    )
+
+
+def what_it_shows(trials):
+    """
+    What a side-by-side trial shows, in plain sentences, with how little that is where it is.
+
+    The ranges are 95 % Jeffreys intervals; the chances are those of `chances_best`.
+
+    Parameters
+    ----------
+    trials : dict from str to (int, int)
+        Seedlings and seeds by mix, at least one mix. [count]
+
+    Returns
+    -------
+    Said
+
+    Examples
+    --------
+    >>> import textwrap
+    >>> shown = what_it_shows({"Fine mix": (5, 5), "Bulk mix": (4, 5)})
+    >>> print(textwrap.fill(shown, 96))
+    Fine mix: 5 of 5 came up, so most likely 62 to 100 % of its seeds would. Bulk mix: 4 of 5 came
+    up, so most likely 37 to 98 % of its seeds would. That is next to nothing known: so few seeds
+    fit almost any share. Fine mix is the better one with chance 0.83. About 7 more seeds in each
+    would settle it with chance 0.90, if they come up as these did.
+    """
+    intervals = {name: jeffreys_interval(*count) for name, count in trials.items()}
+    widest = max(high - low for low, high in intervals.values())
+    sentences = [
+        say(
+            "{mix}: {emerged} of {sown} came up, so most likely {low:.0f} to {high:.0f} % of its"
+            " seeds would.",
+            mix=name,
+            emerged=trials[name][0],
+            sown=trials[name][1],
+            low=100 * low,
+            high=100 * high,
+        )
+        for name, (low, high) in intervals.items()
+    ]
+    sentences.append(next(words for width, words in _KNOWN if widest >= width))
+    if len(trials) > 1:
+        sentences += _who_leads({name: posterior(*count) for name, count in trials.items()})
+    return say("{sentences}", sentences=Listed(tuple(sentences), " "))
+
+
+_KNOWN = (
+    (0.4, phrase("That is next to nothing known: so few seeds fit almost any share.")),
+    (0.2, phrase("That is little known: large differences may still be chance.")),
+    (
+        0.1,
+        phrase(
+            "That is a fair picture: differences of a few seedlings in a hundred remain chance."
+        ),
+    ),
+    (0.0, phrase("That is well known.")),
+)
+"""Words by the width of the widest 95 % interval. Ours."""
+
+
+def _who_leads(known):
+    mixes = tuple(known.values())
+    chances = dict(zip(known, chances_best(mixes), strict=True))
+    leader = max(chances, key=chances.get)
+    sure = chances[leader] >= 0.995
+    chance = phrase("more than 0.99") if sure else say("{chance:.2f}", chance=chances[leader])
+    if len(known) == 2:
+        yield say("{mix} is the better one with chance {chance}.", mix=leader, chance=chance)
+    else:
+        yield say(
+            "{mix} is the best of the {count} with chance {chance}.",
+            mix=leader,
+            count=len(known),
+            chance=chance,
+        )
+    if chances[leader] >= 0.9:
+        return
+    seeds = seeds_to_be_sure(mixes)
+    if seeds is None:
+        yield phrase("At these shares, more seeds would not part them: choose by price.")
+    else:
+        yield say_count(
+            seeds,
+            "About {seeds} more seed in each would settle it with chance 0.90, if they come up as"
+            " these did.",
+            "About {seeds:,} more seeds in each would settle it with chance 0.90, if they come up"
+            " as these did.",
+            seeds=seeds,
+        )
+
+
+def weighted_shares(known, *, seeds=50):
+    """
+    Shares and weights with which a sum stands for an average over what is known of a mix.
+
+    Parameters
+    ----------
+    known : Posterior
+        From Jeffreys' prior.
+    seeds : int, default 50
+        How finely what is averaged may depend on the share: as the chance of a count of so many.
+
+    Returns
+    -------
+    list of (float, float)
+        Share and weight; the weights add up to 1. [1, 1]
+
+    Examples
+    --------
+    The average of x² for 4 of 5 is a (a + 1) / ((a + b) (a + b + 1)):
+
+    >>> sum(weight * x * x for x, weight in weighted_shares(posterior(4, 5)))
+    0.5893
+    """
+    steps = angle(known.a, known.b).even_steps(steps_for(known.a + known.b + seeds))
+    return [(math.sin(t) ** 2, weight) for t, weight in steps]

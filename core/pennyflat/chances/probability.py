@@ -1,0 +1,298 @@
+"""How often enough of several independent trials succeed, and how many trials that takes."""
+
+import math
+from bisect import bisect_left
+from collections.abc import Sequence
+from functools import lru_cache
+from statistics import NormalDist
+
+from pennyflat.chances.beta import binomial_pmf, regularized_beta
+from pennyflat.sentences import say
+
+TIE = 1e-12
+"""A chance this little short of the assurance asked for counts as reaching it: it is rounding, as
+in 1 - 0.1 ** 2 against 0.99. [1]"""
+
+
+MOST_TRIALS = 10_000_000
+"""Largest number of trials that is looked for: cells of one sowing, or seeds. [count] Ours."""
+
+FAR_APART = 0.05
+"""Below this chance of success the counts of trials lie so far apart that each is looked for by
+itself where it is asked for, and not by walking. [1]"""
+
+FEW_TERMS = 10_000
+"""Variance of the successes up to which their chances are added up one by one. [count²]"""
+
+
+def binomial_tail(n, p, k):
+    """
+    Chance of at least k successes in n independent trials.
+
+    `P[Binomial(n, p) >= k] = I_p(k, n - k + 1)`. [DLMF 8.17.5]
+
+    Parameters
+    ----------
+    n : int
+        Trials, at least 0. [count]
+    p : float
+        Chance of success in one trial, 0 to 1. [1]
+    k : int
+        Successes; 0 or fewer are certain, more than n impossible. [count]
+
+    Returns
+    -------
+    float
+        Chance. [1]
+
+    Examples
+    --------
+    63 seeds that each come up four times in five give 50 seedlings only about six times in ten:
+
+    >>> binomial_tail(63, 0.8, 50)
+    0.6226
+    """
+    if k <= 0:
+        return 1.0
+    if k > n:
+        return 0.0
+    if n * p * (1 - p) > FEW_TERMS or p in (0, 1):
+        return regularized_beta(k, n - k + 1, p)
+    if k > n * p:
+        return _sum_away(n, p, k)
+    return 1 - _sum_away(n, 1 - p, n - k + 1)
+
+
+def _sum_away(n, p, k):
+    """P[Binomial(n, p) >= k] from k on, which lies beyond the mean, until nothing is added."""
+    total = term = binomial_pmf(n, p, k)
+    odds = p / (1 - p)
+    while k < n and term > 1e-17 * total:
+        term *= (n - k) * odds / (k + 1)
+        total += term
+        k += 1
+    return total
+
+
+def fewest_trials(p, successes, assurance):
+    """
+    Fewest independent trials that bring the successes wanted with the assurance asked for.
+
+    Smallest n with `P[Binomial(n, p) >= successes] >= assurance`. A chance short of the assurance
+    by no more than `TIE` counts as reached.
+
+    Parameters
+    ----------
+    p : float
+        Chance of success in one trial, more than 0 and at most 1. [1]
+    successes : int
+        Wanted, at least 1. [count]
+    assurance : float
+        More than 0 and below 1. [1]
+
+    Returns
+    -------
+    int
+        Trials. [count]
+
+    Raises
+    ------
+    ValueError
+        If p or the assurance is out of range, or more than `MOST_TRIALS` would be needed.
+
+    Notes
+    -----
+    The trials needed follow a negative binomial; its mean, spread and skew give a start (first
+    Cornish-Fisher term).
+
+    Examples
+    --------
+    >>> fewest_trials(0.8, 50, 0.9)
+    68
+    """
+    _check_goal(p, assurance)
+    trials = _fewest_trials(p, successes, assurance)
+    if trials > MOST_TRIALS:
+        raise ValueError(
+            say(
+                "At a share of {share:g}, more than {most:,} would have to be sown for {wanted:,}."
+                " Want fewer, or find what keeps so many from coming up.",
+                share=p,
+                most=MOST_TRIALS,
+                wanted=successes,
+            )
+        )
+    return trials
+
+
+@lru_cache(maxsize=4096)
+def _fewest_trials(p, successes, assurance):
+    """`fewest_trials`, or more than `MOST_TRIALS` if those would not do."""
+    if p == 1 or successes <= 0:
+        return max(0, successes)
+    z = NormalDist().inv_cdf(assurance)
+    spread = math.sqrt(successes * (1 - p)) / p
+    skewed = (2 - p) / p * (z * z - 1) / 6
+    return least_whole(
+        lambda n: n > MOST_TRIALS or _reaches(binomial_tail(n, p, successes), assurance),
+        start=min(math.ceil(successes / p + z * spread + skewed), MOST_TRIALS + 1),
+        at_least=successes,
+    )
+
+
+def least_whole(enough, *, start, at_least):
+    """
+    Smallest whole number that is enough, where all larger ones are enough too.
+
+    Parameters
+    ----------
+    enough : callable
+        From a whole number to true or false.
+    start : int
+        A guess; the closer, the fewer calls.
+    at_least : int
+        Smallest number to consider.
+
+    Returns
+    -------
+    int
+
+    Notes
+    -----
+    Strides that double bracket the answer, halving finds it.
+
+    Examples
+    --------
+    >>> least_whole(lambda n: n * n >= 200, start=3, at_least=0)
+    15
+    """
+    bad, good, stride = at_least - 1, max(start, at_least), 1
+    while not enough(good):
+        bad, good, stride = good, good + stride, 2 * stride
+    stride = 1
+    while good - stride > bad and enough(good - stride):
+        good, stride = good - stride, 2 * stride
+    bad = max(bad, good - stride)
+    while good - bad > 1:
+        middle = (bad + good) // 2
+        bad, good = (bad, middle) if enough(middle) else (middle, good)
+    return good
+
+
+def fewest_trials_up_to(p, most, assurance):
+    """
+    `fewest_trials` for every wanted count from 1 to most, in one walk.
+
+    Parameters
+    ----------
+    p : float
+        Chance of success in one trial, more than 0 and at most 1. [1]
+    most : int
+        Largest count wanted. [count]
+    assurance : float
+        More than 0 and below 1. [1]
+
+    Returns
+    -------
+    sequence of int
+        Trials for 1, 2, … most, as far as `MOST_TRIALS` go. [count]
+
+    Raises
+    ------
+    ValueError
+        If p or the assurance is out of range.
+
+    Notes
+    -----
+    One more trial adds `p P[n trials give k - 1]` to the chance of k or more; one more success
+    wanted takes `P[n trials give k]` from it. Each step updates that chance by a product;
+    rounding adds up to less than `TIE` over 100,000 wanted.
+
+    Examples
+    --------
+    >>> fewest_trials_up_to(0.8, 5, 0.9)
+    (2, 4, 5, 6, 8)
+    """
+    _check_goal(p, assurance)
+    if p == 1 or most < 1:
+        return tuple(range(1, most + 1))
+    if p < FAR_APART or most > MOST_TRIALS:
+        return AsAsked(lambda wanted: _fewest_trials(p, wanted, assurance), most)
+    n = fewest_trials(p, 1, assurance)
+    missed = binomial_pmf(n, p, 0)  # chance that n trials give wanted - 1
+    tail = 1 - missed
+    found = [n]
+    for wanted in range(2, most + 1):
+        missed *= (n - wanted + 2) / (wanted - 1) * p / (1 - p)
+        tail -= missed
+        while not _reaches(tail, assurance):
+            tail += p * missed
+            n += 1
+            missed *= n * (1 - p) / (n + 1 - wanted)
+        found.append(n)
+    return tuple(found)
+
+
+class AsAsked(Sequence):
+    """
+    Trials for 1, 2, … wanted, rising, each worked out where it is asked for.
+
+    `bisect` finds a place in it by asking for a few.
+
+    Parameters
+    ----------
+    find : callable
+        From a count wanted to trials; more than `MOST_TRIALS` where those would not do.
+    most : int
+        Largest count wanted; the sequence ends before the first that is out of reach. [count]
+
+    Examples
+    --------
+    >>> from bisect import bisect_right
+    >>> thirds = AsAsked(lambda wanted: 3 * wanted, 20)
+    >>> len(thirds), thirds[-1], bisect_right(thirds, 30)
+    (20, 60, 10)
+    """
+
+    def __init__(self, find, most):
+        self._find = find
+        wanted = range(1, most + 1)
+        self._wanted = wanted[: bisect_left(wanted, MOST_TRIALS + 1, key=find)]
+
+    def __len__(self):
+        return len(self._wanted)
+
+    def __getitem__(self, place):
+        wanted = self._wanted[place]
+        return tuple(map(self._find, wanted)) if isinstance(wanted, range) else self._find(wanted)
+
+
+def _reaches(chance, assurance):
+    return chance >= assurance - TIE
+
+
+def _check_goal(p, assurance):
+    if not 0 < p <= 1:
+        raise ValueError(f"p must be more than 0 and at most 1, not {p!r}.")
+    check_assurance(assurance)
+
+
+def check_assurance(assurance):
+    """
+    Refuse what is no assurance.
+
+    Parameters
+    ----------
+    assurance : float
+
+    Raises
+    ------
+    ValueError
+        If it is not more than 0 and below 1.
+
+    Examples
+    --------
+    >>> check_assurance(0.9)
+    """
+    if not 0 < assurance < 1:
+        raise ValueError(f"assurance must be more than 0 and below 1, not {assurance!r}.")

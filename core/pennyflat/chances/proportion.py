@@ -1,0 +1,274 @@
+"""What a count of emerged seedlings says about the share that would emerge.
+
+Seeds are taken to come up independently. Replicates tell whether they did: more scatter between
+them than chance allows means that something besides chance was at work.
+"""
+
+import math
+from bisect import bisect_left
+from dataclasses import dataclass
+from statistics import NormalDist
+
+from pennyflat.chances.beta import beta_quantile, binomial_pmf
+from pennyflat.sentences import phrase
+
+JEFFREYS = 0.5
+"""Added to the seeds that came up and to those that did not: the Jeffreys prior Beta(1/2, 1/2)."""
+
+TOLERANCE_4X100 = {
+    # mean germination from 51 %: greatest range between four replicates of 100 seeds, in per cent
+    99: 5, 98: 6, 97: 7, 96: 8, 95: 9, 94: 10, 93: 10, 92: 11, 91: 11, 90: 12, 89: 12, 88: 13,
+    87: 13, 86: 14, 85: 14, 84: 14, 83: 15, 82: 15, 81: 15, 80: 16, 79: 16, 78: 16, 77: 17, 76: 17,
+    75: 17, 74: 17, 73: 17, 72: 18, 71: 18, 70: 18, 69: 18, 68: 18, 67: 18,
+    **dict.fromkeys(range(56, 67), 19), **dict.fromkeys(range(51, 56), 20),
+}  # fmt: skip
+"""US Code of Federal Regulations, 7 CFR 201.55, maximum tolerated ranges between 100-seed
+replicates (25 FR 8771 of 1960, 65 FR 1707 of 2000; annual edition of 2015, read in a copy). The two
+columns of the mean stand side by side, 99 with 2, 98 with 3, to 51 with 50: below 51 %, p has the
+tolerance of 101 - p. Table 5B of the ISTA rules has the same rows, from memory. [%]"""
+
+RANGE_FACTOR = {2: 3.1698, 3: 3.6823, 4: 3.9840, 5: 4.1970, 6: 4.3609, 7: 4.4936, 8: 4.6049}
+"""Upper 2.5 % point of the range of so many standard normal values. [1]
+SciPy 1.18.1: stats.studentized_range.ppf(0.975, replicates, inf)."""
+
+NEGLIGIBLE = 1e-17
+"""Chance, or share of one, that is left out of a sum. [1]"""
+
+TINY = 1e-300
+"""Chance below which numbers lose their digits. [1]"""
+
+SUSPICIOUS = 0.025
+"""Replicates that would differ this much by chance less often than this are called in doubt: the
+level of the published tolerances. [1]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Replicates:
+    """How far replicates of one test lie apart, against what chance allows."""
+
+    spread: float
+    """Greatest less least. [1]"""
+    tolerance: float
+    """Greatest range that counts as chance. [1]"""
+    source: str
+    """Where the tolerance comes from."""
+    chance: float
+    """That independent seeds of the same germination lie so far apart, exact. [1]"""
+
+    @property
+    def in_doubt(self):
+        """Whether they differ more than chance allows: by the exact chance, not the tolerance."""
+        return self.chance < SUSPICIOUS
+
+
+def wilson_interval(emerged, sown, *, level=0.95):
+    """
+    Wilson's score interval for the share that would emerge.
+
+    [Wilson 1927, J. Am. Stat. Assoc. 22; method 3 of Newcombe 1998, Stat. Med. 17:857-872.]
+
+    Parameters
+    ----------
+    emerged : int
+        Seedlings. [count]
+    sown : int
+        Seeds, at least 1. [count]
+    level : float, default 0.95
+        How often such intervals hold the truth, about. [1]
+
+    Returns
+    -------
+    (float, float)
+        Low and high. [1]
+
+    Examples
+    --------
+    >>> wilson_interval(81, 263)
+    (0.2553, 0.3662)
+    """
+    _check_count(emerged, sown)
+    z = NormalDist().inv_cdf((1 + level) / 2)
+    share, weight = emerged / sown, z * z / sown
+    middle = (share + weight / 2) / (1 + weight)
+    half = z / (1 + weight) * math.sqrt(share * (1 - share) / sown + weight / (4 * sown))
+    low = 0.0 if emerged == 0 else middle - half
+    high = 1.0 if emerged == sown else middle + half
+    return low, high
+
+
+def jeffreys_interval(emerged, sown, *, level=0.95):
+    """
+    Jeffreys' interval for the share that would emerge: equal tails of the posterior.
+
+    Quantiles of Beta(emerged + 1/2, sown - emerged + 1/2). [Brown, Cai and DasGupta 2001,
+    Statistical Science 16, from memory; their change at 0 and sown emerged is not made.]
+
+    Parameters
+    ----------
+    emerged : int
+        Seedlings. [count]
+    sown : int
+        Seeds, at least 1. [count]
+    level : float, default 0.95
+        Probability inside. [1]
+
+    Returns
+    -------
+    (float, float)
+        Low and high. [1]
+
+    Examples
+    --------
+    Four of five leave almost everything open:
+
+    >>> jeffreys_interval(4, 5)
+    (0.3714, 0.9774)
+    """
+    _check_count(emerged, sown)
+    shapes = emerged + JEFFREYS, sown - emerged + JEFFREYS
+    return beta_quantile(*shapes, (1 - level) / 2), beta_quantile(*shapes, (1 + level) / 2)
+
+
+def fisher_exact(emerged, sown, other_emerged, other_sown):
+    """
+    Fisher's exact test, two-sided: how often chance alone parts two equal mixes so far or further.
+
+    Sum of the chances of all outcomes with the same total that are no likelier than the one seen
+    (within 1 part in 10^9). It is not the chance that the mixes are equal.
+
+    Parameters
+    ----------
+    emerged, sown, other_emerged, other_sown : int
+        Seedlings and seeds in each mix. [count]
+
+    Returns
+    -------
+    float
+        p-value. [1]
+
+    Examples
+    --------
+    Five of five against two of five may well be chance:
+
+    >>> fisher_exact(5, 5, 2, 5)
+    0.1667
+    """
+    _check_count(emerged, sown)
+    _check_count(other_emerged, other_sown)
+    total, seeds = emerged + other_emerged, sown + other_sown
+    share = total / seeds
+    together = binomial_pmf(seeds, share, total)
+
+    def chance(k):
+        return binomial_pmf(sown, share, k) * binomial_pmf(other_sown, share, total - k) / together
+
+    def ratio(k):  # of the chance of k + 1 to that of k
+        return (sown - k) * (total - k) / ((k + 1) * (other_sown - total + k + 1))
+
+    def is_no_likelier(k):
+        return chance(k) <= seen * (1 + 1e-9)
+
+    seen = chance(emerged)
+    first, last = max(0, total - other_sown), min(total, sown)
+    likeliest = (sown + 1) * (total + 1) // (seeds + 2)
+    if is_no_likelier(likeliest):
+        return 1.0
+    above, below = range(likeliest, last + 1), range(likeliest, first - 1, -1)
+    above = above[bisect_left(above, True, key=is_no_likelier) :]
+    below = below[bisect_left(below, True, key=is_no_likelier) :]
+    negligible = max(NEGLIGIBLE * seen, TINY)
+    ends = (above, ratio), (below, lambda k: 1 / ratio(k - 1))
+    return math.fsum(
+        p for outcomes, step in ends for p in _falling(outcomes, chance, step, negligible)
+    )
+
+
+def compare_replicates(counts, seeds):
+    """
+    Whether replicates of one germination test differ more than chance allows.
+
+    Four of 100 seeds: the tolerance of `TOLERANCE_4X100`, by the mean rounded to a whole per cent.
+    Otherwise, and where that table ends, the rule near it, `factor x sqrt(p (1 - p) / seeds)`, with
+    the factor of `RANGE_FACTOR`. Neither holds for a few seeds, so the exact binomial chance of
+    such a range is given too, and it decides.
+
+    Parameters
+    ----------
+    counts : sequence of int
+        Normal seedlings in each replicate, 2 to 8 replicates. [count]
+    seeds : int
+        Seeds in each replicate. [count]
+
+    Returns
+    -------
+    Replicates
+
+    Examples
+    --------
+    >>> found = compare_replicates((96, 84, 90, 90), 100)
+    >>> found.spread, found.tolerance, found.in_doubt
+    (0.12, 0.12, False)
+    """
+    if len(counts) not in RANGE_FACTOR:
+        raise ValueError(f"counts must be those of 2 to 8 replicates, not of {len(counts)}.")
+    for count in counts:
+        _check_count(count, seeds)
+    total, sown = sum(counts), len(counts) * seeds
+    mean = total / sown
+    spread = max(counts) - min(counts)
+    percent = (200 * total + sown) // (2 * sown)  # a half goes up
+    row = percent if percent > 50 else 101 - percent
+    if (len(counts), seeds) == (4, 100) and row in TOLERANCE_4X100:
+        tolerance = TOLERANCE_4X100[row] / 100
+        source = phrase("7 CFR 201.55, maximum tolerated ranges")
+    else:
+        tolerance = RANGE_FACTOR[len(counts)] * math.sqrt(mean * (1 - mean) / seeds)
+        source = phrase("range of normal values at the 2.5 % level")
+    chance = _chance_of_range(spread, len(counts), seeds, mean)
+    return Replicates(spread / seeds, tolerance, source, chance)
+
+
+def _chance_of_range(spread, replicates, seeds, share):
+    """P[greatest - least >= spread] of independent binomial counts."""
+    if spread == 0:
+        return 1.0
+    counts = _likely_counts(seeds, share)
+    up_to = [0.0]  # up_to[k]: chance of fewer than k more than the first of them
+    for k in counts:
+        up_to.append(up_to[-1] + binomial_pmf(seeds, share, k))
+    narrower = 0.0  # by the least count, all lie within spread - 1 of it
+    for least in range(len(counts)):
+        top = up_to[min(least + spread, len(counts))]
+        narrower += (top - up_to[least]) ** replicates - (top - up_to[least + 1]) ** replicates
+    return max(0.0, 1 - narrower)
+
+
+def _likely_counts(seeds, share):
+    """
+    All counts of seedlings but some whose chance together is below `NEGLIGIBLE`.
+
+    So that a count of a million seeds takes thousands of steps and not a million. [Bernstein's
+    inequality, from memory: P[|X - np| >= t] <= 2 exp(-t² / (2 (np(1 - p) + t / 3))).]
+    """
+    bound = math.log(2 / NEGLIGIBLE)
+    far = bound / 3 + math.sqrt(bound * bound / 9 + 2 * bound * seeds * share * (1 - share))
+    middle = seeds * share
+    return range(max(0, math.floor(middle - far)), min(seeds, math.ceil(middle + far)) + 1)
+
+
+def _falling(outcomes, chance, ratio, negligible):
+    """Chances of outcomes one after the other, until they have fallen to nothing."""
+    if not outcomes:
+        return
+    found = chance(outcomes[0])
+    for outcome in outcomes[:-1]:
+        if found <= negligible:
+            return
+        yield found
+        found *= ratio(outcome)
+    yield found
+
+
+def _check_count(emerged, sown):
+    if not (sown >= 1 and 0 <= emerged <= sown):
+        raise ValueError(f"emerged must be between 0 and the seeds sown, not {emerged} of {sown}.")

@@ -1,0 +1,227 @@
+"""The command line: reads a scenario file, prints a table for people or the report as JSON."""
+
+import argparse
+import errno
+import json
+import os
+import re
+import shutil
+import sys
+from pathlib import Path
+
+from pennyflat import __version__
+from pennyflat.buying.shopping import shop
+from pennyflat.cli.printout import comparison_lines, pool_lines, shopping_lines
+from pennyflat.cli.terminal import folded
+from pennyflat.club.pool import PoolError, pool
+from pennyflat.club.split import SPLITS
+from pennyflat.comparing.report import compare
+from pennyflat.scenario.checking import Fault
+from pennyflat.scenario.demo import DEMO
+from pennyflat.scenario.document import ScenarioError, parse, write
+from pennyflat.scenario.export import csv_text
+from pennyflat.scenario.link import LinkError, decode, encode
+from pennyflat.trials.report import trial_report
+from pennyflat.trials.rows import long_rows
+from pennyflat.trials.words import trial_lines
+
+BAD_SCENARIO = 2
+"""Exit status for a scenario that cannot be used."""
+
+CLOSED_PIPE = (errno.EPIPE, errno.EINVAL)
+"""What writing to a closed pipe fails with; the second on Windows."""
+
+DESCRIPTION = """\
+What one transplant-ready seedling costs in each growing medium, and what to buy.
+
+Start with an example, put your own shelf and crops into it, and compare:
+
+  pennyflat example > spring.json
+  pennyflat compare spring.json
+  pennyflat shop spring.json
+
+A scenario is a JSON file: what you are raising (sowings), what is on the shelf (media and their
+packages, as on the label), the feed, and what else it takes. Units on packages: L, mL, m3, qt_dry
+(the "quart" of bagged mix), qt_liq, gal_liq, bu, cu_in, cu_ft, cu_yd; g, kg, oz, lb. Shares are
+fractions: 0.12 for 12 %."""
+
+MARKS = {
+    b"\xff\xfe\0\0": "utf-32",
+    b"\0\0\xfe\xff": "utf-32",
+    b"\xff\xfe": "utf-16",
+    b"\xfe\xff": "utf-16",
+    b"\xef\xbb\xbf": "utf-8-sig",
+}
+"""Encodings by the byte-order mark a file begins with; a shell on Windows writes UTF-16."""
+
+COMPARE = """\
+Cost per transplant-ready seedling, for every sowing in every medium, on two bases:
+as used (every litre, gram and seed at its price, whatever the size of the bag) and at the till
+(whole packages for the number wanted)."""
+
+SHOP = """\
+The shopping list: whole packages of everything the sowings need together, at the least money,
+shop by shop."""
+
+
+LINK = """\
+The whole scenario as a link that the page opens: it stands after the # of the page's address, which
+no browser sends to a server."""
+
+OPEN = """\
+The scenario in a link, as JSON: the whole address, or what stands after its #."""
+
+POOL = """\
+One order for several members: mixes and packages for all their sowings together at the least money,
+and who pays and takes how much of it. What that saves is divided by what each adds to the cost (the
+Shapley value), or equally."""
+
+
+TRIALS = """\
+What the trials in a scenario show: emergence with its range, speed, when a mix ran out, whether
+differences are real, and what that does to the cost of a ready seedling."""
+
+
+def main(arguments=None):
+    """
+    Run the command line.
+
+    What is printed is UTF-8 with plain line ends, whatever the terminal says it takes. If whoever
+    reads it stops early, as `head` does, that is no fault.
+
+    Parameters
+    ----------
+    arguments : list of str, optional
+        Without the program's name; those of the process if not given.
+
+    Returns
+    -------
+    int
+        Exit status: 0, or 2 for a scenario that cannot be used or an answer that cannot be written.
+    """
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            # Lone surrogates, as in a file name that is not UTF-8, are written as JSON has them.
+            stream.reconfigure(encoding="utf-8", errors="backslashreplace", newline="")
+    try:
+        try:
+            return _run(arguments)
+        finally:
+            if sys.stdout:
+                sys.stdout.flush()
+    except OSError as error:
+        # Otherwise the interpreter would try once more as it ends, and complain.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        if error.errno in CLOSED_PIPE:
+            return 0
+        print(f"standard output: {error.strerror}", file=sys.stderr)
+        return BAD_SCENARIO
+
+
+def _run(arguments):
+    chosen = _parser().parse_args(arguments)
+    try:
+        answer = _answer(chosen)
+    except (ScenarioError, LinkError, PoolError) as error:
+        print(error, file=sys.stderr)
+        return BAD_SCENARIO
+    except OSError as error:
+        print(f"{error.filename or 'standard input'}: {error.strerror}", file=sys.stderr)
+        return BAD_SCENARIO
+    print(answer)
+    return 0
+
+
+def _answer(chosen):
+    """What the command prints."""
+    # Of the terminal, or COLUMNS; 0 where there is neither, as in a file or a pipe.
+    columns = shutil.get_terminal_size((0, 0)).columns
+    if chosen.command == "example":
+        return _json(DEMO)
+    if chosen.command == "link":
+        return chosen.page + "#" + encode(write(parse(_source(chosen.file))))
+    if chosen.command == "open":
+        link = _source("-").decode("utf-8", "replace") if chosen.link == "-" else chosen.link
+        return _json(write(decode(link)))
+    if chosen.command == "pool":
+        scenarios = _members(chosen.files)
+        titles = [scenario.title for scenario in scenarios]
+        names = [title or Path(name).stem for title, name in zip(titles, chosen.files, strict=True)]
+        report = pool(scenarios, names=names, split=chosen.split)
+        return _json(report) if chosen.json else "\n".join(pool_lines(report, columns))
+    scenario = parse(_source(chosen.file))
+    if chosen.command == "trials":
+        if chosen.csv:
+            return csv_text(long_rows(scenario.trials)).rstrip()
+        report = trial_report(scenario)
+        return _json(report) if chosen.json else "\n".join(folded(trial_lines(report), columns))
+    make, lines = {"compare": (compare, comparison_lines), "shop": (shop, shopping_lines)}[
+        chosen.command
+    ]
+    report = make(scenario)
+    return _json(report) if chosen.json else "\n".join(lines(scenario, report, columns))
+
+
+def _members(names):
+    """The scenarios in files or links, or every fault in any of them."""
+    scenarios, faults = [], []
+    for name in names:
+        try:
+            is_link = re.search(r"(^|#)pf\d+\.", name)
+            scenarios.append(decode(name) if is_link else parse(_source(name)))
+        except (ScenarioError, LinkError) as error:
+            faults += [f"{name[:60]}: {line}" for line in str(error).splitlines()]
+    if faults:
+        raise PoolError(faults)
+    return scenarios
+
+
+def _json(value):
+    return json.dumps(value, indent=2, ensure_ascii=False, allow_nan=False)
+
+
+def _source(name):
+    """A file's text in UTF-8, without a mark."""
+    source = sys.stdin.buffer.read() if name == "-" else Path(name).read_bytes()
+    for mark, encoding in MARKS.items():
+        if source.startswith(mark):
+            try:
+                return source.decode(encoding).encode()
+            except UnicodeDecodeError as error:
+                wrong = f"begins as {encoding.removesuffix('-sig').upper()} text but is not:"
+                raise ScenarioError([Fault("", None, f"{wrong} {error.reason}")]) from None
+    return source
+
+
+def _parser():
+    parser = argparse.ArgumentParser(
+        prog="pennyflat",
+        description=DESCRIPTION,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    parser.add_argument("--version", action="version", version=f"pennyflat {__version__}")
+    commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
+    for name, text in (("compare", COMPARE), ("shop", SHOP)):
+        command = commands.add_parser(
+            name,
+            help=text.split(":")[0].split(",")[0].lower().replace("\n", " "),
+            description=text,
+            formatter_class=argparse.RawDescriptionHelpFormatter,
+        )
+        command.add_argument("file", metavar="FILE", help="scenario file; - for standard input")
+        command.add_argument("--json", action="store_true", help="print the report as JSON")
+    commands.add_parser("example", help="print a scenario to start from")
+    link = commands.add_parser("link", help="the scenario as a link", description=LINK)
+    link.add_argument("file", metavar="FILE", help="scenario file; - for standard input")
+    link.add_argument("--page", default="", metavar="ADDRESS", help="address to put before the #")
+    opened = commands.add_parser("open", help="the scenario in a link", description=OPEN)
+    opened.add_argument("link", metavar="LINK", help="link; - for standard input")
+    joint = commands.add_parser("pool", help="one order for several members", description=POOL)
+    joint.add_argument("files", metavar="FILE", nargs="+", help="a member's scenario file or link")
+    joint.add_argument("--split", choices=SPLITS, default=SPLITS[0], help="what is saved, divided")
+    joint.add_argument("--json", action="store_true", help="print the report as JSON")
+    trials = commands.add_parser("trials", help="what side-by-side trials show", description=TRIALS)
+    trials.add_argument("file", metavar="FILE", help="scenario file; - for standard input")
+    trials.add_argument("--json", action="store_true", help="print the report as JSON")
+    trials.add_argument("--csv", action="store_true", help="print what was written down as CSV")
+    return parser

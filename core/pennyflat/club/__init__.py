@@ -1,0 +1,1 @@
+"""Several members' plans as one order, and who pays what."""

@@ -1,0 +1,219 @@
+"""What several members' shelves are together, and where they contradict each other.
+
+Things are the same where they have the same name and are counted in the same measure. The joint
+shelf is everything that any member lists; the same size at the same shop must be the same package
+to all who list it, with one price, yield, deal and limit (or several packages, of which others may
+list fewer). A mix that only others list is open to everybody, as the first of those who list it
+describes it; one's own description stands before theirs. A shop is visited once, by a member to
+whom that costs least.
+"""
+
+from collections import defaultdict
+from dataclasses import dataclass, replace
+
+from pennyflat.scenario.package import TRAYS, Package, label_of, measures_of
+from pennyflat.scenario.records import Scenario, Store
+from pennyflat.sentences import Amount, Listed, say
+
+MEMBERS_NAMED = 3
+"""Members named in a sentence; the others are counted. [count] Ours."""
+
+
+@dataclass(frozen=True, slots=True)
+class JointShelf:
+    """What all members can buy and raise their sowings in."""
+
+    scenarios: tuple[Scenario, ...]
+    """Each member's, with the packages, mixes and shops of all; what is at home is their own."""
+    goers: dict[str, tuple[str, ...]]
+    """By shop, whom the way to it costs least."""
+    differences: tuple[str, ...]
+    """A sentence for each package on which members differ."""
+
+
+def joint_shelf(scenarios):
+    """
+    The shelves of several members as one.
+
+    Parameters
+    ----------
+    scenarios : dict of str to Scenario
+        By the member's name.
+
+    Returns
+    -------
+    JointShelf
+
+    Examples
+    --------
+    >>> from dataclasses import replace
+    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.scenario.document import read
+    >>> ann = read(DEMO)
+    >>> bag = ann.media[1].packages[0]
+    >>> mix = replace(ann.media[1], packages=(replace(bag, price=15.2),))
+    >>> ben = replace(ann, media=(mix,), stores=(Store("Farm counter", 1.0),))
+    >>> shelf = joint_shelf({"Ann": ann, "Ben": ben})
+    >>> print(shelf.differences[0])
+    Bulk potting mix, 2 cu_ft at Farm counter: price 14.5 for Ann, price 15.2 for Ben; agree on one.
+    >>> [medium.name for medium in shelf.scenarios[1].media], shelf.goers["Farm counter"]
+    (['Bulk potting mix', 'Seed starter mix', 'Home blend'], ('Ben',))
+    """
+    offers = {}
+    for name, scenario in scenarios.items():
+        for item, measure, packages in _offers(scenario):
+            for package in packages:
+                if measure in measures_of(package):
+                    label = package.store, package.size, package.unit
+                    own = offers.setdefault((item, measure), {}).setdefault(label, {})
+                    if package not in own.setdefault(name, []):
+                        own[name].append(package)
+    packages, differences = {}, []
+    for key, labels in offers.items():
+        for by_member in labels.values():
+            versions = defaultdict(list)
+            for name, own in by_member.items():
+                versions[tuple(sorted(own, key=_terms))].append(name)
+            fullest = max(versions, key=len)
+            packages[key] = (*packages.get(key, ()), *fullest)
+            if {package for own in versions for package in own} - set(fullest):
+                differences.append(_difference(key[0], versions))
+    stores, goers = _trips(scenarios)
+    everybody = tuple(scenarios.values())
+    shared = {
+        "stores": stores,
+        "left_over_counts": min((own.left_over_counts for own in everybody), default=0.0),
+    }
+    guests = tuple(
+        replace(_with_all(scenario, everybody, packages), **shared) for scenario in everybody
+    )
+    return JointShelf(guests, goers, tuple(differences))
+
+
+def _measures(media):
+    """How the ingredients of blends are measured, by name."""
+    found = {}
+    for medium in media:
+        found |= {part.ingredient: "L" for part in medium.parts}
+        found |= {addition.ingredient: "g" for addition in medium.additions}
+    return found
+
+
+def _offers(scenario):
+    """(item, measure, packages) of all that can be bought and is used."""
+    measures, feed = _measures(scenario.media), scenario.feed
+    for medium in scenario.media:
+        yield medium.name, "L", medium.packages
+    for row in scenario.ingredients:
+        if row.name in measures:
+            yield row.name, measures[row.name], row.packages
+    if feed:
+        yield feed.name, feed.measure, feed.packages
+    for tray in scenario.trays:
+        if tray.have is not None:
+            yield tray.name, TRAYS, (Package(tray.store, 1, TRAYS, tray.price),)
+
+
+def _with_all(scenario, everybody, packages):
+    """A member's scenario with the mixes of everybody, in the packages of all."""
+    media = {medium.name: medium for medium in scenario.media}
+    ingredients = {row.name: row for row in scenario.ingredients}
+    for other in everybody:
+        for medium in other.media:
+            uses = _measures([medium])
+            known = _measures(media.values())
+            if medium.name in media or any(
+                known.get(name, uses[name]) != uses[name] for name in uses
+            ):
+                continue
+            media[medium.name] = replace(medium, stock=0.0)
+            for name in uses:
+                if name not in ingredients:
+                    ingredients[name] = replace(other.ingredient(name), stock=0.0)
+    measures = _measures(media.values())
+
+    def sold(row, measure):
+        return replace(row, packages=packages.get((row.name, measure), row.packages))
+
+    return replace(
+        scenario,
+        media=tuple(sold(row, "L") if row.packages else row for row in media.values()),
+        ingredients=tuple(sold(row, measures.get(row.name)) for row in ingredients.values()),
+        feed=scenario.feed and sold(scenario.feed, scenario.feed.measure),
+    )
+
+
+def _trips(scenarios):
+    """The shops at what going there costs any member least, and by shop whom it costs that."""
+    costs = defaultdict(dict)
+    for name, scenario in scenarios.items():
+        for store in scenario.stores:
+            costs[store.name][name] = store.trip_cost
+    stores = tuple(Store(name, min(found.values())) for name, found in costs.items())
+    goers = {
+        store.name: tuple(n for n, cost in costs[store.name].items() if cost == store.trip_cost)
+        for store in stores
+    }
+    return stores, goers
+
+
+def alike(names):
+    """
+    Names that differ in capitals and spaces only, and so are likely meant for one thing.
+
+    Parameters
+    ----------
+    names : iterable of str
+
+    Returns
+    -------
+    list of tuple of str
+
+    Examples
+    --------
+    >>> alike(["Perlite", "Coir", "perlite "])
+    [('Perlite', 'perlite ')]
+    """
+    found = defaultdict(list)
+    for name in names:
+        spellings = found[" ".join(name.casefold().split())]
+        if name not in spellings:
+            spellings.append(name)
+    return [tuple(spellings) for spellings in found.values() if len(spellings) > 1]
+
+
+def _terms(package):
+    """What two packages of the same label can differ in, as text."""
+    terms = [say("price {price:g}", price=package.price)]
+    if package.yields_l is not None:
+        terms.append(say("yielding {volume:g}", volume=Amount(package.yields_l, "mix")))
+    if package.deal is not None:
+        terms.append(say("{take} for {pay:g}", take=package.deal.take, pay=package.deal.pay))
+    if package.limit is not None:
+        terms.append(say("at most {limit}", limit=package.limit))
+    return say("{terms}", terms=Listed(tuple(terms), "and"))
+
+
+def _difference(item, found):
+    """How members differ on one label; `found` has the members' names by their packages."""
+    package = next(package for packages in found for package in packages)
+    versions = tuple(
+        say(
+            "{terms} for {members}",
+            terms=Listed(tuple(map(_terms, packages)), "or"),
+            members=_names(names),
+        )
+        for packages, names in found.items()
+    )
+    return say(
+        "{item}, {label} at {store}: {versions}; agree on one.",
+        item=item,
+        label=label_of(package),
+        store=package.store,
+        versions=Listed(versions, ","),
+    )
+
+
+def _names(names):
+    shown, more = Listed(tuple(names[:MEMBERS_NAMED]), ","), len(names) - MEMBERS_NAMED
+    return say("{names} and {more} more", names=shown, more=more) if more > 0 else shown

@@ -1,0 +1,385 @@
+"""What each member of a club pays for the joint plan and takes of it; who would do better alone.
+
+What is divided is the cost of the plan with what is used besides packages (see `Plan`): each bears
+their own of the latter, and pays the rest of their share. Where the members' own lists together pay
+for the order, nobody pays more than for the own list, as far as it leaves nothing out.
+"""
+
+from collections import Counter
+from dataclasses import dataclass
+from decimal import ROUND_CEILING, ROUND_HALF_UP, Decimal
+from math import fsum
+
+from pennyflat.buying.plan import Plan
+from pennyflat.club.joint_plan import JointPlanner, by_themselves
+from pennyflat.club.split import shapley, to_the_cent
+from pennyflat.scenario.package import label_of
+from pennyflat.sentences import Listed, Money, phrase, say, say_count
+
+GROUP_SECONDS, HASTY_SECONDS = 1.0, 0.1
+"""How long to look for a group's plan, and after `MOST_UNPROVEN` without a proof. [s] Ours."""
+
+MOST_UNPROVEN = 30
+"""Groups without a proof before the search gets hasty. [count] Ours."""
+
+MOST_TOLD = 3
+"""Groups that would do better alone which are told. [count] Ours."""
+
+_NOISE_PLACES = 9
+"""Decimals of money beyond which digits come from adding floats, not from prices. [count]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Owed:
+    """What each member owes, what is used besides packages included, and how that was found."""
+
+    shares: tuple[float, ...]
+    """[currency]"""
+    groups: dict[tuple[int, ...], Plan]
+    """The plans of the groups that were looked at, by the members' places."""
+    rule: dict
+    """As in the report of `pool`."""
+
+
+def owed_by(members, best, split):
+    """
+    What each member owes, by a rule, as work that asks for solutions.
+
+    Parameters
+    ----------
+    members : sequence of Member
+    best : Plan
+        Of a `JointPlanner` of them.
+    split : {"shapley", "equal"}
+        What is divided: the cost by the Shapley value, or what is saved in equal parts.
+
+    Returns
+    -------
+    Owed
+
+    Examples
+    --------
+    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.buying.highs import solve
+    >>> from pennyflat.club.joint_plan import members_of
+    >>> from pennyflat.club.joint_shelf import joint_shelf
+    >>> from pennyflat.buying.plan import run
+    >>> from pennyflat.scenario.document import read
+    >>> scenarios = {"Ann": read(DEMO), "Ben": read(DEMO)}
+    >>> two = run(members_of(scenarios, joint_shelf(scenarios)), solve)
+    >>> best = run(JointPlanner(two).best(), solve)
+    >>> run(owed_by(two, best, "equal"), solve).shares
+    (35.2495, 35.2495)
+    """
+    groups = {}
+    buying = [place for place, member in enumerate(members) if any(member.planner.rows)]
+
+    def cost(places):
+        group, plan = tuple(buying[place] for place in places), best
+        yield None
+        if len(group) < len(buying):
+            work = JointPlanner([members[place] for place in group])
+            unproven = sum(not plan.proven for plan in groups.values())
+            is_hasty = unproven >= MOST_UNPROVEN
+            plan = yield from work.best(seconds=HASTY_SECONDS if is_hasty else GROUP_SECONDS)
+        groups[group] = plan
+        return plan.with_the_rest
+
+    if split == "equal":
+        found = []
+        for place in range(len(buying)):
+            own = _own_cost(members[buying[place]])
+            found.append((yield from cost((place,))) if own is None else own)
+        each, error = (fsum(found) - best.with_the_rest) / max(1, len(found)), 0.0
+        found = [own - each for own in found]
+        sentence = phrase("What is saved against buying alone is divided equally.")
+    else:
+        found, error = yield from shapley(len(buying), cost)
+        sentence = _sentence(error, members[0].own.currency)
+    shares = dict(zip(buying, found, strict=True))
+    proven = all(plan.proven for plan in (best, *groups.values()))
+    rule = {"rule": split, "error": error, "proven": proven, "sentence": sentence}
+    return Owed(tuple(shares.get(place, 0.0) for place in range(len(members))), groups, rule)
+
+
+def _sentence(error, currency):
+    if not error:
+        return phrase(
+            "Each pays what the own sowings add to the cost, on average over all sequences in which"
+            " the members can join the order (the Shapley value)."
+        )
+    return say(
+        "Each pays what the own sowings add to the cost, on average over some of the sequences in"
+        " which the members can join the order (the Shapley value, sampled: its standard error is"
+        " {error} at most).",
+        error=Money(error, currency),
+    )
+
+
+def payments(members, best, shares, *, decimals):
+    """
+    A row of the report for each member.
+
+    Parameters
+    ----------
+    members : sequence of Member
+    best : Plan
+    shares : sequence of float
+        What each owes, as from `owed_by`. [currency]
+    decimals : int
+        Of the currency's minor unit. [count]
+
+    Returns
+    -------
+    rows : list of dict
+        The keys are told at `pennyflat.club.pool`.
+    is_within : bool
+        Whether the members' own lists together pay for the order.
+
+    Examples
+    --------
+    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.buying.highs import solve
+    >>> from pennyflat.club.joint_plan import members_of
+    >>> from pennyflat.club.joint_shelf import joint_shelf
+    >>> from pennyflat.buying.plan import run
+    >>> from pennyflat.scenario.document import read
+    >>> scenarios = {"Ann": read(DEMO), "Ben": read(DEMO)}
+    >>> two = run(members_of(scenarios, joint_shelf(scenarios)), solve)
+    >>> best = run(JointPlanner(two).best(), solve)
+    >>> rows, is_within = payments(two, best, [best.with_the_rest / 2] * 2, decimals=2)
+    >>> [(row["alone"], row["saving"], row["pays"]) for row in rows], is_within
+    ([(31.3, 4.5, 26.8), (31.3, 4.5, 26.8)], True)
+    """
+    together = JointPlanner(members)
+    rests = [_rest(picks) for picks in together.by_member(best.picks)]
+    alone, besides = [], []
+    for member, rest in zip(members, rests, strict=True):
+        is_whole = _own_cost(member) is not None
+        alone.append(_exact(member.alone.basket.total) if is_whole else None)
+        besides.append(_exact(rest - member.alone.rest))
+    bill = _minor(best.basket.total, decimals)
+    most = _most(bill, alone, besides, decimals)
+    owed = [(share - rest) * 10**decimals for share, rest in zip(shares, rests, strict=True)]
+    pays = to_the_cent(bill, owed, most)
+    trips_paid = _minor(best.basket.trips_paid, decimals)
+    trips = to_the_cent(trips_paid, [trips_paid * paid / (bill or 1) for paid in pays], pays)
+    items = _items(together, best)
+    rows = []
+    for place, member in enumerate(members):
+        paid, own, budget = pays[place] / 10**decimals, alone[place], member.own.budget
+        rows.append(
+            {
+                "name": member.name,
+                "alone": own,
+                "besides": besides[place],
+                "goods": (pays[place] - trips[place]) / 10**decimals,
+                "trips": trips[place] / 10**decimals,
+                "saving": None if own is None else _exact(own - besides[place] - paid),
+                "pays": paid,
+                "over_budget_by": 0.0 if budget is None else max(0.0, _exact(paid - budget)),
+                "items": items[place],
+            }
+        )
+    return rows, most is not None
+
+
+def _own_cost(member):
+    """All that the own list comes to; None where it leaves something out. [currency]"""
+    is_less = any(
+        row and not own for row, own in zip(member.planner.rows, member.alone.picks, strict=True)
+    )
+    return None if is_less or member.alone.basket.unmet else member.alone.with_the_rest
+
+
+def _raised(plan):
+    return sum(map(bool, plan.picks))
+
+
+def _rest(picks):
+    return fsum(pick.rest for pick in picks if pick)
+
+
+def _most(bill, alone, besides, decimals):
+    """What nobody is to pay more than; None where that cannot be had. [minor units]"""
+    spared = [max(0.0, more) for more in besides]
+    ways = (spared, ROUND_HALF_UP), (besides, ROUND_HALF_UP), (besides, ROUND_CEILING)
+    for taken_off, rounding in ways:
+        most = [
+            None if own is None else max(0, _minor(own - more, decimals, rounding))
+            for own, more in zip(alone, taken_off, strict=True)
+        ]
+        if None in most or sum(most) >= bill:
+            return most
+    return None
+
+
+def _exact(money):
+    return round(money, _NOISE_PLACES)
+
+
+def _minor(money, decimals, rounding=ROUND_HALF_UP):
+    """Money in whole minor units of the currency."""
+    return int(Decimal(repr(_exact(money))).scaleb(decimals).to_integral_value(rounding))
+
+
+def _items(together, best):
+    """What each member takes of each item: of all that is bought, the share of the joint need."""
+    lines = zip(together.missing(best.picks).items(), best.basket.covers, strict=True)
+    found = [[] for _ in together.members]
+    for ((item, measure, *_), lacks), cover in lines:
+        for mine, lack in zip(found, lacks, strict=True):
+            part = lack / fsum(lacks)
+            row = {
+                "item": item,
+                "measure": measure,
+                "needed": lack,
+                "taken": cover.bought * part,
+                "left_over": cover.left_over * part,
+                "short_by": cover.short_by * part,
+            }
+            mine += [row] if lack else []
+    return found
+
+
+def better_alone(members, best, rows, groups, *, decimals):
+    """
+    Members and groups that would do better by themselves, as work that asks for solutions.
+
+    A group is taken from those in `groups` and planned anew on the shelf that is its own.
+
+    Parameters
+    ----------
+    members : sequence of Member
+    best : Plan
+    rows : list of dict
+        As from `payments`.
+    groups : dict of tuple to Plan
+        As of `Owed`.
+    decimals : int
+        [count]
+
+    Returns
+    -------
+    list of dict
+        `members`, `saves` [currency], `sentence`; the largest saving first.
+
+    Examples
+    --------
+    >>> from pennyflat.buying.plan import run
+    >>> run(better_alone([], None, [], {}, decimals=2), None)
+    []
+    """
+    if not members:
+        return []
+    least = _exact(1 / 10**decimals)
+    picks = JointPlanner(members).by_member(best.picks)
+    paid = [row["pays"] + _rest(mine) for row, mine in zip(rows, picks, strict=True)]
+    found = [
+        (-row["saving"], (place,))
+        for place, row in enumerate(rows)
+        if row["saving"] is not None and _exact(row["saving"]) < -least
+    ]
+    likely = [
+        (fsum(paid[place] for place in group) - plan.with_the_rest, group)
+        for group, plan in groups.items()
+        if 1 < len(group) < len(members) and not plan.basket.unmet
+    ]
+    likely = sorted((saves, group) for saves, group in likely if saves > least)
+    for _, group in likely[: -MOST_TOLD - 1 : -1]:
+        work = JointPlanner(by_themselves([members[place] for place in group]))
+        plan = yield from work.best()
+        is_whole = not plan.basket.unmet and _raised(plan) == _raised(groups[group])
+        saves = fsum(paid[place] for place in group) - plan.with_the_rest
+        found += [(saves, group)] if is_whole and saves > least else []
+    told, told_of = [], []
+    for saves, group in sorted(found, key=lambda one: (-_exact(one[0]), len(one[1]))):
+        if any(set(group) > set(smaller) for smaller in told_of):
+            continue
+        told_of.append(group)
+        names = tuple(members[place].name for place in group)
+        sentence = say_count(
+            len(names),
+            "{names} would do better alone, by {saves}.",
+            "{names} would do better by themselves, by {saves} together.",
+            names=Listed(names, "and"),
+            saves=Money(saves, members[0].own.currency),
+        )
+        told.append({"members": list(names), "saves": saves, "sentence": sentence})
+    return told[:MOST_TOLD]
+
+
+def why_worse_off(members, best, rows, is_within):
+    """
+    Why somebody is worse off in the order than alone.
+
+    Parameters
+    ----------
+    members : sequence of Member
+    best : Plan
+    rows : list of dict
+    is_within : bool
+        As from `payments`.
+
+    Returns
+    -------
+    Said or None
+
+    Examples
+    --------
+    >>> from types import SimpleNamespace
+    >>> order = SimpleNamespace(basket=SimpleNamespace(unmet=[SimpleNamespace(item="Mix")]))
+    >>> rows = [{"alone": 6.0, "items": [{"item": "Mix"}]}]
+    >>> print(why_worse_off([], order, rows, True))
+    Limits leave the order short of Mix, ...
+    """
+    if not is_within:
+        currency = members[0].own.currency
+        gaps = {
+            "bill": Money(best.basket.total, currency),
+            "alone": Money(fsum(row["alone"] - row["besides"] for row in rows), currency),
+        }
+        strained = _strained(members)
+        if strained:
+            return say(
+                "The order costs {bill}, more than the {alone} that the members would pay one by"
+                " one, because there is not enough of what they would buy alone: {strained}.",
+                **gaps,
+                strained=Listed(strained, ","),
+            )
+        return say(
+            "The order costs {bill}, more than the {alone} that the members would pay one by one,"
+            " because more of it is left over, which counts.",
+            **gaps,
+        )
+    short = {lack.item for lack in best.basket.unmet}
+    if any(
+        row["alone"] is not None and item["item"] in short for row in rows for item in row["items"]
+    ):
+        return say(
+            "Limits leave the order short of {items}, which is shared by need; a member who could"
+            " have had it all alone is worse off for that.",
+            items=Listed(tuple(sorted(short)), ","),
+        )
+    return None
+
+
+def _strained(members):
+    """Packages of which the members' own lists hold more than can be had."""
+    bought = Counter()
+    for member in members:
+        for bill in member.alone.basket.stores:
+            for line in bill.lines:
+                bought[line.item, line.package] += line.count
+    return tuple(
+        say(
+            "{item}, {label} at {store} (at most {limit}, wanted {wanted})",
+            item=item,
+            label=label_of(package),
+            store=package.store,
+            limit=package.limit,
+            wanted=count,
+        )
+        for (item, package), count in bought.items()
+        if package.limit is not None and count > package.limit
+    )

@@ -1,0 +1,302 @@
+"""Several members' scenarios as one order: one cheapest plan for all, and who pays what.
+
+The order is the plan (see `plan`) for all members' sowings together, from everything that any of
+them lists (see `joint_shelf`): mixes are chosen jointly, a trip is made once, and packages, seed
+packets of the same crop among them, serve everybody. How a mix behaves is each member's own
+reckoning. A sowing with a `medium` of its own keeps it, and the order says what that costs. What is
+at home serves its owner first and nobody else; trays are not shared. Currency and tax must agree. A
+`limit` holds for the whole order.
+
+The cost, with what is used besides the packages, is divided by the Shapley value of the groups of
+members, all groups knowing the joint shelf (see `split`). Without limits this leaves nobody worse
+off than alone: the members' own lists put together are one way to meet the joint needs, and so for
+each group that a member may join. Where that does not hold, because limits bind or what is left
+over counts, no payment exceeds the own list as long as the own lists together pay for the order;
+else the report says who would do better alone. What is left over goes to those who use the item, in
+proportion to what they need of it.
+"""
+
+import json
+from collections import Counter
+from dataclasses import replace
+from math import fsum
+
+from pennyflat.buying.highs import solve as solve_natively
+from pennyflat.buying.plan import Planner, run
+from pennyflat.buying.shopping import shopping_list
+from pennyflat.club.joint_plan import JointPlanner, members_of
+from pennyflat.club.joint_shelf import alike, joint_shelf
+from pennyflat.club.payments import better_alone, owed_by, payments, why_worse_off
+from pennyflat.club.split import known_split
+from pennyflat.scenario.document import write
+from pennyflat.sentences import Listed, Money, phrase, say
+
+FORMAT = "seedling-costs-pool/2"
+
+
+class PoolError(ValueError):
+    """Scenarios that make no one order. `differences` holds every reason; `str` of it, a `Said`,
+    lists them."""
+
+    def __init__(self, differences):
+        self.differences = tuple(differences)
+        super().__init__(say("{reasons}", reasons=Listed(self.differences, "\n")))
+
+
+def pool(scenarios, *, names=None, decimals=2, split="shapley", solve=solve_natively):
+    """
+    One order for several members, and who pays and takes how much of it.
+
+    Parameters
+    ----------
+    scenarios : sequence of Scenario
+        One for each member, at least one. Their order changes nothing but that of `members`.
+    names : sequence of str, optional
+        Of the members; the scenarios' titles if not given.
+    decimals : int, default 2
+        Of the currency's minor unit. [count]
+    split : {"shapley", "equal"}, default "shapley"
+        How what is saved is divided.
+    solve : callable, optional
+        What solves the choice of mixes; see `pennyflat.buying.plan.run`. HiGHS if not given.
+
+    Returns
+    -------
+    dict
+        The report, plain JSON values, with the keys of a shopping list; `plan` names the `member`
+        of each row, `stores` who `goes`. `members`: each with `name`; `alone`, what the own list
+        comes to, or null where something cannot be had or raised alone; `besides`, what is used in
+        the order besides packages and trips more than alone; `saving` and `pays`, so that alone =
+        besides + saving + pays; `goods` and `trips`, of which `pays` is made up; `over_budget_by`
+        [currency]; `items` (`needed`, `taken`, `left_over`, `short_by` [measure]). The payments
+        come to `total`, to the minor unit. `alone`, `saving`: sums; `split`: the `rule`, its
+        `error` [currency], whether its plans are `proven`, a `sentence`; `insists`: `member`,
+        `crops`, `media`, `costs`, `sentence`; `better_alone`: `members`, `saves`, `sentence`;
+        `none_worse_off` and, where not, `why_not`; `notices`.
+
+    Raises
+    ------
+    PoolError
+        If the scenarios contradict each other.
+
+    Examples
+    --------
+    >>> from dataclasses import replace
+    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.scenario.document import read
+    >>> demo = read(DEMO)
+    >>> report = pool([replace(demo, title=p.crop, sowings=(p,)) for p in demo.sowings[:2]])
+    >>> [(member["name"], member["alone"], member["pays"]) for member in report["members"]]
+    [('tomato', 18.7, 14.5), ('lettuce', 18.1, 13.9)]
+    >>> report["total"], report["none_worse_off"]
+    (28.4, True)
+    """
+    return run(pool_steps(scenarios, names=names, decimals=decimals, split=split), solve)
+
+
+def pool_steps(scenarios, *, names=None, decimals=2, split="shapley"):
+    """
+    As `pool`, as work that asks for solutions; see `pennyflat.buying.plan`.
+
+    Parameters
+    ----------
+    scenarios, names, decimals, split
+        As for `pool`.
+
+    Returns
+    -------
+    generator
+        It returns what `pool` returns.
+
+    Raises
+    ------
+    PoolError
+        At once, if the scenarios contradict each other.
+
+    Examples
+    --------
+    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.buying.highs import solve
+    >>> from pennyflat.buying.plan import run
+    >>> from pennyflat.scenario.document import read
+    >>> run(pool_steps([read(DEMO)]), solve)["format"]
+    'seedling-costs-pool/2'
+    """
+    split = known_split(split)
+    titles = [scenario.title for scenario in scenarios] if names is None else list(names)
+    order = sorted(range(len(scenarios)), key=lambda i: (titles[i], _canonical(scenarios[i])))
+    labels = _labels([titles[i] for i in order])
+    scenarios = {label: scenarios[i] for label, i in zip(labels, order, strict=True)}
+    shelf = joint_shelf(scenarios)
+    _check(scenarios.values(), shelf)
+    return _steps(scenarios, shelf, order, decimals, split)
+
+
+def _steps(scenarios, shelf, order, decimals, split):
+    """The work of an order; `order` has the place of each member among those given."""
+    members = yield from members_of(scenarios, shelf)
+    together = JointPlanner(members)
+    best = yield from together.best()
+    owed = yield from owed_by(members, best, split)
+    rows, is_within = payments(members, best, owed.shares, decimals=decimals)
+    insists = yield from _insists(members, best)
+    better = yield from better_alone(members, best, rows, owed.groups, decimals=decimals)
+    report = shopping_list(together.scenario, best)
+    names = [member.name for member in members for _ in member.own.sowings]
+    plan = [{"member": name, **row} for name, row in zip(names, report["plan"], strict=True)]
+    stores = [{"goes": list(shelf.goers[row["store"]]), **row} for row in report["stores"]]
+    why_not = why_worse_off(members, best, rows, is_within)
+    return {
+        **report,
+        "format": FORMAT,
+        "plan": plan,
+        "stores": stores,
+        "members": [rows[order.index(i)] for i in range(len(order))],
+        "alone": _sum(rows, "alone"),
+        "saving": _sum(rows, "saving"),
+        "split": owed.rule,
+        "insists": insists,
+        "better_alone": better,
+        "none_worse_off": why_not is None,
+        "why_not": why_not,
+        "notices": _notices(members, owed.rule["proven"]),
+    }
+
+
+def _insists(members, best):
+    """What it costs that a member keeps the own choice of mixes."""
+    found = []
+    for place, member in enumerate(members):
+        kept = [
+            sowing
+            for sowing, row in zip(member.own.sowings, member.planner.rows, strict=True)
+            if sowing.medium and row
+        ]
+        if not kept:
+            continue
+        open_ = tuple(
+            replace(sowing, medium=None) if sowing in kept else sowing
+            for sowing in member.own.sowings
+        )
+        planner = Planner(replace(member.planner.scenario, sowings=open_))
+        free = [*members[:place], replace(member, planner=planner), *members[place + 1 :]]
+        other = yield from JointPlanner(free).best()
+        costs = max(0.0, best.weighed_cost - other.weighed_cost)
+        crops, media = (
+            tuple(dict.fromkeys(getattr(sowing, name) for sowing in kept))
+            for name in ("crop", "medium")
+        )
+        gaps = {
+            "member": member.name,
+            "media": Listed(media, "and"),
+            "crops": Listed(crops, "and"),
+        }
+        money = Money(costs, member.own.currency)
+        sentence = (
+            say("{member} keeps {media} for {crops}: it costs {costs} more.", **gaps, costs=money)
+            if costs > 0.005
+            else say("{member} keeps {media} for {crops}: it costs nothing more.", **gaps)
+        )
+        found.append(
+            {
+                "member": member.name,
+                "crops": list(crops),
+                "media": list(media),
+                "costs": costs,
+                "sentence": sentence,
+            }
+        )
+    return found
+
+
+def _sum(rows, key):
+    found = [row[key] for row in rows]
+    return None if None in found else fsum(found)
+
+
+def _canonical(scenario):
+    return json.dumps(write(scenario), sort_keys=True)
+
+
+def _labels(titles):
+    """Names that tell the members apart."""
+    titles = [title.strip() or phrase("No name") for title in titles]
+    times, found = Counter(titles), Counter()
+    for title in titles:
+        found[title] += 1
+        again = say("{name} ({number})", name=title, number=found[title])
+        yield again if times[title] > 1 else title
+
+
+def _check(scenarios, shelf):
+    differences = [] if scenarios else [phrase("An order needs at least one member.")]
+    currencies = tuple(sorted({scenario.currency for scenario in scenarios}))
+    if len(currencies) > 1:
+        differences.append(
+            say(
+                "The members differ in currency: {values}; an order needs one.",
+                values=Listed(currencies, ","),
+            )
+        )
+    taxes = tuple(sorted({scenario.tax for scenario in scenarios}))
+    if len(taxes) > 1:
+        differences.append(
+            say(
+                "The members differ in tax: {values}; an order needs one.",
+                values=Listed(taxes, ","),
+            )
+        )
+    differences += shelf.differences
+    if differences:
+        raise PoolError(differences)
+
+
+def _notices(members, is_proven):
+    found = [
+        say(
+            "{names} are counted as different items; if they are one, give them one name, so that"
+            " they can share.",
+            names=Listed(names, "and"),
+        )
+        for names in alike(name for member in members for name in _items_of(member.own))
+    ]
+    found += [
+        say(
+            "{names} are counted as different shops; if they are one, give them one name, so that"
+            " they can share.",
+            names=Listed(names, "and"),
+        )
+        for names in alike(store.name for m in members for store in m.own.stores)
+    ]
+    counts = {member.own.left_over_counts for member in members}
+    if len(counts) > 1:
+        found.append(
+            say(
+                "The members count differently on what is left over; the order takes the least,"
+                " {percent:.0f} %.",
+                percent=100 * min(counts),
+            )
+        )
+    found += [
+        say(
+            "{member}: the search for the cheapest mixes stopped before it had a proof; alone it"
+            " may cost less than stated, by {by:.2f} at most.",
+            member=member.name,
+            by=member.alone.weighed_cost - member.alone.at_least,
+        )
+        for member in members
+        if not member.alone.proven
+    ]
+    if not is_proven:
+        found.append(
+            phrase(
+                "Not every group's plan was proven to cost least in the time given; the shares are"
+                " as good as the plans found."
+            )
+        )
+    return found
+
+
+def _items_of(scenario):
+    rows = (*scenario.media, *scenario.ingredients, scenario.feed)
+    return [row.name for row in rows if row]

@@ -1,0 +1,165 @@
+"""Who pays how much of a joint bill: the Shapley value, kept within bounds and to the cent.
+
+Members join an order one after another; each pays what their joining adds to its cost, on average
+over all sequences in which they can join. It is the only rule that divides the whole cost, treats
+equals equally, charges nothing to whom nothing is bought for, and adds up over separate orders.
+[Shapley 1953, "A value for n-person games", Contributions to the Theory of Games II, Annals of
+Mathematics Studies 28] Beyond `EXACT` members it is the average over some sequences and the same in
+reverse, with its standard error. [Castro, Gómez & Tejada 2009, "Polynomial calculation of the
+Shapley value based on sampling", Computers & Operations Research 36; both from memory. Reversed
+sequences as antithetic variates are our choice.]
+
+What a group costs may take a solver, so it is asked for as in `plan`: by generators.
+"""
+
+from hashlib import sha256
+from itertools import combinations
+from math import comb, floor, fsum, inf, sqrt
+
+EXACT = 8
+"""Members up to which every group is looked at. [count] Ours: 256 groups."""
+
+MOST_GROUPS = 512
+"""Groups looked at where there are more members, at least two pairs of sequences. [count] Ours."""
+
+
+SPLITS = ("shapley", "equal")
+"""Rules by which a club can divide what it saves."""
+
+
+def known_split(name):
+    """
+    The name of a rule, if there is one of that name.
+
+    Raises
+    ------
+    ValueError
+        If there is none.
+
+    Examples
+    --------
+    >>> known_split("equal")
+    'equal'
+    """
+    if name not in SPLITS:
+        raise ValueError(f"split must be one of {SPLITS!r}, not {name!r}.")
+    return name
+
+
+def shapley(count, cost):
+    """
+    What each of some members adds to the cost, on average, as work that asks for solutions.
+
+    Parameters
+    ----------
+    count : int
+        Members.
+    cost : callable
+        From the members of a group, a tuple of their numbers, to work that returns its cost; a
+        group is asked for once.
+
+    Returns
+    -------
+    shares : list of float
+        Their sum is what all cost together. [currency]
+    error : float
+        Standard error of the share that is known least; 0 where all groups were looked at.
+        [currency]
+
+    Examples
+    --------
+    One bag does for three; alone the first needs half a bag at half the price:
+
+    >>> from pennyflat.buying.plan import run
+    >>> def cost(group):
+    ...     yield None
+    ...     return 0.0 if not group else 6.0 if group == (0,) else 12.0
+    >>> run(shapley(3, cost), None)
+    ([2.0, 5.0, 5.0], 0.0)
+    """
+    known = {(): 0.0}
+
+    def known_cost(group):
+        group = tuple(sorted(group))
+        if group not in known:
+            known[group] = yield from cost(group)
+        return known[group]
+
+    if count <= EXACT:
+        for size in range(1, count + 1):
+            for group in combinations(range(count), size):
+                yield from known_cost(group)
+        return [_average_addition(member, count, known) for member in range(count)], 0.0
+    pairs = []
+    for number in range(max(2, MOST_GROUPS // (2 * count))):
+        sequence = sorted(range(count), key=lambda m: sha256(f"{number} {m}".encode()).digest())
+        added = [0.0] * count
+        for one_way in (sequence, sequence[::-1]):
+            before = 0.0
+            for place, member in enumerate(one_way):
+                after = yield from known_cost(one_way[: place + 1])
+                added[member] += (after - before) / 2
+                before = after
+        pairs.append(added)
+    shares = [fsum(column) / len(pairs) for column in zip(*pairs, strict=True)]
+    spread = (
+        fsum((x - share) ** 2 for x in column)
+        for column, share in zip(zip(*pairs, strict=True), shares, strict=True)
+    )
+    return shares, sqrt(max(spread) / (len(pairs) - 1) / len(pairs))
+
+
+def _average_addition(member, count, known):
+    others = [other for other in range(count) if other != member]
+    return fsum(
+        (known[tuple(sorted((*group, member)))] - known[group]) / comb(count - 1, size) / count
+        for size in range(count)
+        for group in combinations(others, size)
+    )
+
+
+def to_the_cent(bill, shares, most=None):
+    """
+    Whole payments that come to a bill, near given shares.
+
+    Each is between 0 and the most that the member is to pay. What such a bound takes off or puts on
+    is borne by the others in equal parts. Rounding is by largest remainder.
+
+    Parameters
+    ----------
+    bill : int
+        At least 0. [minor units]
+    shares : sequence of float
+        Coming to the bill, nearly. [minor units]
+    most : sequence of int or None, optional
+        At least 0, and enough for the bill; None for no bound. [minor units]
+
+    Returns
+    -------
+    list of int
+        [minor units]
+
+    Examples
+    --------
+    >>> to_the_cent(10, [6.4, 2.8, 0.8], [5, None, 3])
+    [5, 4, 1]
+    """
+    bounds = [inf if bound is None else bound for bound in most or [None] * len(shares)]
+
+    def moved(by):
+        return [
+            min(max(share + by, 0.0), bound) for share, bound in zip(shares, bounds, strict=True)
+        ]
+
+    reach = bill + max(map(abs, shares)) + 1
+    low, high = -reach, reach
+    for _ in range(100):
+        middle = (low + high) / 2
+        low, high = (middle, high) if fsum(moved(middle)) < bill else (low, middle)
+    exact = moved(high)
+    pays = [floor(share + 1e-6) for share in exact]
+    by_remainder = sorted(range(len(pays)), key=lambda i: (pays[i] - exact[i], i))
+    room = [i for i in by_remainder if pays[i] < bounds[i]]
+    for i in room[: bill - sum(pays)]:
+        pays[i] += 1
+    return pays

@@ -1,0 +1,1 @@
+"""Every sowing in every medium, and what would turn the answer."""

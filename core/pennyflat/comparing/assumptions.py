@@ -1,0 +1,227 @@
+"""What matters: how the cost of a ready seedling moves when one assumption at a time is wrong.
+
+Each assumption is set to a low and a high plausible value, all others as entered (a one-at-a-time
+sensitivity, drawn as a tornado chart). Only guesses are: a price stands on the label. Costs are as
+used, per transplant-ready seedling.
+"""
+
+from dataclasses import dataclass, replace
+from math import inf
+
+from pennyflat.chances.proportion import jeffreys_interval
+from pennyflat.growing.cost import requirement
+from pennyflat.growing.sowing import expected_share
+from pennyflat.scenario.records import Counts
+from pennyflat.sentences import Money, phrase, say
+
+
+@dataclass(frozen=True, slots=True)
+class Range:
+    """How far an assumption may plausibly be off."""
+
+    name: str
+    unit: str
+    """Of the value; "1" for a share."""
+    basis: str
+    """Whose range it is."""
+
+
+GERMINATION = Range(phrase("germination"), "1", phrase("ours, no source: 0.1 to either side"))
+COUNTED = Range(
+    phrase("germination"), "1", phrase("what was counted leaves so much open, four times in five")
+)
+FILL_LOSS = Range(
+    phrase("fill loss"), "1", phrase("common practice, no primary source: 0.10 to 0.20")
+)
+WEEKS = Range(
+    phrase("weeks in the tray"),
+    "weeks",
+    phrase(
+        "a week to either side: printed ranges are one or two weeks wide (University of Delaware"
+        " Cooperative Extension, transplant production, adapting Mid-Atlantic Commercial Vegetable"
+        " Production Recommendations, Table A-4)"
+    ),
+)
+CHARGE = Range(
+    phrase("weeks the mix feeds"),
+    "weeks",
+    phrase(
+        "1.5 weeks to either side: what is said of starter mixes runs from 3 to 6 weeks (common"
+        " practice, sources disagree)"
+    ),
+)
+STRENGTH = Range(
+    phrase("feed strength"),
+    "of the dose",
+    phrase(
+        "half the dose to one and a half: 50 to 150 mg N/L are in use for seedlings (from memory)"
+    ),
+)
+
+GERMINATION_OFF, WEEKS_OFF, CHARGE_OFF, STRENGTH_OFF = 0.1, 1.0, 1.5, 0.5
+"""Distances from the value entered, units as in the ranges above."""
+
+COUNTED_LEVEL = 0.8
+"""Of Jeffreys' interval where germination was counted. [1] Ours."""
+
+LEAST_GERMINATION = 0.001
+"""Of the ranges. [1] The least that a scenario takes."""
+
+FILL_LOSSES = (0.10, 0.20)
+"""[1] [Common practice, no primary source.]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Swing:
+    """What a wrong value of one assumption does to the cost of a ready seedling."""
+
+    range: Range
+    entered: float
+    low: float
+    high: float
+    """Values of the assumption. [unit of the range]"""
+    each_low: float | None
+    each_high: float | None
+    """Cost at these; None where no seedling is ready. [currency per ready seedling]"""
+
+    @property
+    def width(self):
+        """Difference the assumption can make; infinite if seedlings may stall. [currency]"""
+        if self.each_low is None or self.each_high is None:
+            return inf
+        return abs(self.each_high - self.each_low)
+
+
+@dataclass(frozen=True, slots=True)
+class WhatMatters:
+    """The assumptions about one sowing in one medium, the one that matters most first."""
+
+    crop: str
+    medium: str
+    each: float
+    """Cost as entered. [currency per ready seedling]"""
+    swings: tuple[Swing, ...]
+    sentence: str
+
+
+def what_matters(scenario, sowing, medium):
+    """
+    How the cost of a ready seedling moves with each assumption, the widest first.
+
+    Germination is the medium's `emergence` of the crop where it has one, for pre-sprouted seed that
+    on the towel. Weeks are those in this medium, `pace` included. The feed's strength is left out
+    where there is no feed.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    sowing : Sowing
+    medium : Medium
+        One of the scenario's.
+
+    Returns
+    -------
+    WhatMatters or None
+        None where the sowing is not ready as entered.
+
+    Examples
+    --------
+    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.scenario.document import read
+    >>> demo = read(DEMO)
+    >>> found = what_matters(demo, demo.sowings[0], demo.medium("Seed starter mix"))
+    >>> for swing in found.swings[:2]:
+    ...     print(swing.range.name, round(swing.each_low, 3), round(swing.each_high, 3))
+    germination 0.217 0.173
+    weeks in the tray 0.187 0.199
+    """
+    now = _each(scenario, sowing, medium)
+    if now is None:
+        return None
+    swings = sorted(_swings(scenario, sowing, medium), key=lambda swing: -swing.width)
+    text = _sentence(sowing, medium, swings[0], scenario.currency)
+    return WhatMatters(sowing.crop, medium.name, now, tuple(swings), text)
+
+
+def _sentence(sowing, medium, first, currency):
+    gaps = {"crop": sowing.crop, "medium": medium.name, "assumption": first.range.name}
+    if first.width == inf:
+        return say(
+            "For {crop} in {medium}, {assumption} matters most: at {value:g} no seedling is ready.",
+            **gaps,
+            value=first.low if first.each_low is None else first.high,
+        )
+    return say(
+        "For {crop} in {medium}, {assumption} matters most: {each_low} per ready seedling at"
+        " {low:g}, {each_high} at {high:g}.",
+        **gaps,
+        each_low=Money(first.each_low, currency),
+        low=first.low,
+        each_high=Money(first.each_high, currency),
+        high=first.high,
+    )
+
+
+def _swings(scenario, sowing, medium):
+    in_mix = sowing.crop in medium.emergence and not sowing.presprout
+    germination = medium.emergence[sowing.crop] if in_mix else sowing.germination
+
+    def swing(limits, entered, low, high, at):
+        costs = [_each(*at(value)) for value in (low, high)]
+        return Swing(limits, entered, low, high, *costs)
+
+    def with_germination(share):
+        if not in_mix:
+            return scenario, replace(sowing, germination=share), medium
+        emergence = {**medium.emergence, sowing.crop: share}
+        return _with_medium(scenario, sowing, replace(medium, emergence=emergence))
+
+    def with_dose(factor):
+        fields = ("target_ppm_n", "g_per_litre", "ml_per_litre")
+        doses = {name: getattr(scenario.feed, name) for name in fields}
+        dosed = {name: dose * factor for name, dose in doses.items() if dose is not None}
+        return replace(scenario, feed=replace(scenario.feed, **dosed)), sowing, medium
+
+    chance = expected_share(germination)
+    limits, low, high = GERMINATION, chance - GERMINATION_OFF, chance + GERMINATION_OFF
+    if isinstance(germination, Counts):
+        limits = COUNTED
+        low, high = jeffreys_interval(germination.up, germination.sown, level=COUNTED_LEVEL)
+    low, high = min(chance, max(LEAST_GERMINATION, low)), min(1.0, high)
+    yield swing(limits, chance, low, high, with_germination)
+    low, high = min(medium.fill_loss, FILL_LOSSES[0]), max(medium.fill_loss, FILL_LOSSES[1])
+    yield swing(
+        FILL_LOSS,
+        medium.fill_loss,
+        low,
+        high,
+        lambda loss: _with_medium(scenario, sowing, replace(medium, fill_loss=loss)),
+    )
+    weeks = sowing.weeks * medium.pace
+    yield swing(
+        WEEKS,
+        weeks,
+        max(weeks / 2, weeks - WEEKS_OFF),
+        weeks + WEEKS_OFF,
+        lambda value: (scenario, replace(sowing, weeks=value / medium.pace), medium),
+    )
+    charge = medium.feeds_for_weeks
+    yield swing(
+        CHARGE,
+        charge,
+        max(0.0, charge - CHARGE_OFF),
+        charge + CHARGE_OFF,
+        lambda value: _with_medium(scenario, sowing, replace(medium, feeds_for_weeks=value)),
+    )
+    if scenario.feed is not None:
+        yield swing(STRENGTH, 1.0, 1 - STRENGTH_OFF, 1 + STRENGTH_OFF, with_dose)
+
+
+def _each(scenario, sowing, medium):
+    needed = requirement(scenario, sowing, medium)
+    return needed.each.total if needed.ready else None
+
+
+def _with_medium(scenario, sowing, changed):
+    media = tuple(changed if row.name == changed.name else row for row in scenario.media)
+    return replace(scenario, media=media), sowing, changed

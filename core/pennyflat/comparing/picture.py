@@ -1,0 +1,143 @@
+"""What there is to draw: what becomes of a tray's cells, and where each bag's litres end up."""
+
+from dataclasses import dataclass
+
+from pennyflat.buying.basket import cheapest_basket
+from pennyflat.buying.needs import needs_of
+from pennyflat.growing.sowing import expected_share, occupied_share, ready_share, seed_chance
+from pennyflat.scenario.package import amount_in
+
+
+@dataclass(frozen=True, slots=True)
+class TrayCells:
+    """What is to be expected of the cells sown, in whole cells that add up to `cells`."""
+
+    cells: int
+    ready: int
+    """A transplant-ready seedling stands in them. [count]"""
+    lost: int
+    """A seedling came up and did not live, or stalled for want of fertiliser. [count]"""
+    empty: int
+    """Nothing came up. [count]"""
+    thinned: float
+    """Seedlings pulled out, to leave the strongest in each cell. [count]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Bag:
+    """Where the litres of one package end up; the last three add up to `litres`."""
+
+    item: str
+    """The medium, or the ingredient of a blend."""
+    litres: float
+    """[L]"""
+    in_cells: float
+    """[L]"""
+    lost: float
+    """Shrunk in mixing, heaped up, spilled, pressed together: never fills a cell. [L]"""
+    left_over: float
+    """[L]"""
+
+
+def tray_cells(sowing, medium, needed):
+    """
+    What becomes of the cells of one sowing in one medium.
+
+    Empty cells are `(1 - e) n` and ready ones `e s n` of n cells, see `sowing`; parts of a cell go
+    to the largest remainders.
+
+    Parameters
+    ----------
+    sowing : Sowing
+    medium : Medium
+    needed : Requirement
+        Of that sowing in that medium.
+
+    Returns
+    -------
+    TrayCells
+
+    Examples
+    --------
+    >>> from pennyflat.growing.cost import requirement
+    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.scenario.document import read
+    >>> demo = read(DEMO)
+    >>> tomato, bulk = demo.sowings[0], demo.medium("Bulk potting mix")
+    >>> tray_cells(tomato, bulk, requirement(demo, tomato, bulk))
+    TrayCells(cells=77, ready=64, lost=4, empty=9, thinned=0.0)
+    """
+    cells = needed.cells
+    occupied = occupied_share(sowing, medium)
+    ready = ready_share(sowing, medium) if needed.ready else 0.0
+    shares = (ready, occupied - ready, 1 - occupied)
+    each = expected_share(seed_chance(sowing, medium))
+    up = 0.0 if sowing.presprout else cells * sowing.seeds_per_cell * each
+    thinned = max(0.0, up - cells * occupied)
+    return TrayCells(cells, *_whole(cells, shares), thinned)
+
+
+def bags(scenario, needed):
+    """
+    The packages by volume that are bought for one sowing alone at the till, emptied one by one.
+
+    Of the litres taken out, `(1 - shrink)(1 - fill_loss)` end up in cells. What is at home is used
+    up before, and the largest package first.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    needed : Requirement
+        Of a sowing of the scenario.
+
+    Returns
+    -------
+    tuple of Bag
+        Media and ingredients in the scenario's order; what is weighed is not among them. Empty
+        where the sowing is not ready.
+
+    Examples
+    --------
+    >>> from pennyflat.growing.cost import requirement
+    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.scenario.document import read
+    >>> demo = read(DEMO)
+    >>> [bag] = bags(demo, requirement(demo, demo.sowings[0], demo.medium("Bulk potting mix")))
+    >>> round(bag.litres, 1), round(bag.in_cells, 2), round(bag.lost, 2), round(bag.left_over, 1)
+    (56.6, 4.54, 0.80, 51.3)
+    """
+    media = {medium.name: medium for medium in scenario.media}
+    kept = {name: (1 - medium.shrink) * (1 - medium.fill_loss) for name, medium in media.items()}
+    [*_, blend] = [None, *(name for name in needed.litres if media[name].parts)]
+    needs = needs_of(scenario, [needed])
+    covers = cheapest_basket(needs, stores=scenario.stores, tax=scenario.tax).covers
+    return tuple(
+        bag
+        for need, cover in zip(needs, covers, strict=True)
+        if need.measure == "L"
+        for bag in _emptied(need, cover, kept[need.item if need.item in media else blend])
+    )
+
+
+def _emptied(need, cover, kept):
+    """The packages bought for one need, of which a share `kept` of what is taken is of use."""
+    sizes = [
+        amount_in(package, "L")
+        for package, count in zip(need.packages, cover.counts, strict=True)
+        for _ in range(count)
+    ]
+    to_take = max(0.0, need.amount - need.stock)
+    for litres in sorted(sizes, reverse=True):
+        taken = min(litres, to_take)
+        to_take -= taken
+        yield Bag(need.item, litres, taken * kept, taken * (1 - kept), litres - taken)
+
+
+def _whole(count, shares):
+    """Whole numbers in these shares that add up to the count."""
+    exact = [count * share for share in shares]
+    whole = [int(number + 1e-9) for number in exact]
+    by_remainder = sorted(range(len(exact)), key=lambda i: whole[i] - exact[i])
+    for i in by_remainder[: count - sum(whole)]:
+        whole[i] += 1
+    return whole

@@ -1,0 +1,301 @@
+"""How the money at the till moves with the number of seedlings: steps of whole packages.
+
+For each choice of shops to go to, what one need costs is a staircase over its amount (see `cover`);
+the least over all choices, trips included, is what `report.at_the_till` gives at each number. Media
+are compared number by number; from that follow the numbers from which another medium costs less.
+"""
+
+from bisect import bisect_right
+from dataclasses import dataclass, replace
+from functools import cache
+from itertools import chain, combinations, pairwise
+from math import fsum, inf
+
+from pennyflat.buying.basket import cheapest_basket
+from pennyflat.buying.cover import TOLERANCE, cost_steps
+from pennyflat.buying.needs import needs_of
+from pennyflat.chances.probability import MOST_TRIALS, fewest_trials_up_to
+from pennyflat.growing.cost import requirement
+from pennyflat.growing.outcomes import Kept
+from pennyflat.growing.sowing import Sown, seed_chance, sown
+from pennyflat.scenario.records import Counts
+
+MOST_WANTED = 20_000
+"""Largest number of seedlings followed. [count] Ours."""
+
+MOST_TRIPS = 6
+"""Shops with paid trips up to which every choice of them is gone through. [count] Ours."""
+
+PLACES = 6
+"""Decimal places to which money is compared, so that sums equal on paper are equal here. Ours."""
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """From so many seedlings on, until the next step, this much is paid."""
+
+    wanted: int
+    """First number of seedlings for which it holds. [count]"""
+    paid: float
+    """At the till, trips included; infinite where limits make it impossible. [currency]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """Numbers of seedlings for which one medium costs least at the till."""
+
+    first: int
+    last: int
+    medium: str
+
+
+def look_ahead(wanted):
+    """
+    Largest number of seedlings that is worth following when so many are wanted.
+
+    Four times as many, and 40 at least, so that a change of the answer and back is found. [Ours.]
+
+    Examples
+    --------
+    >>> look_ahead(60), look_ahead(5)
+    (240, 40)
+    """
+    return min(max(4 * wanted, 40), MOST_WANTED)
+
+
+@Kept
+def steps_at_the_till(scenario, sowing, medium):
+    """
+    Money at the till for one sowing in one medium, number by number, kept.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    sowing : Sowing
+        One of the scenario's.
+    medium : Medium
+        One of the scenario's.
+
+    Returns
+    -------
+    tuple of Step
+        As from `till_steps`, up to `look_ahead` of the number wanted; empty where the sowing is not
+        ready.
+
+    Examples
+    --------
+    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.scenario.document import read
+    >>> demo = read(DEMO)
+    >>> found = steps_at_the_till(demo, demo.sowings[1], demo.medium("Seed starter mix"))
+    >>> [(step.wanted, step.paid) for step in found][:3]
+    [(1, 14.9), (99, 18.1), (200, 21.3)]
+    """
+    needed = requirement(scenario, sowing, medium)
+    return till_steps(scenario, needed, look_ahead(sowing.wanted)) if needed.ready else ()
+
+
+def till_steps(scenario, needed, up_to):
+    """
+    Money at the till for one sowing in one medium, for every number of seedlings from 1.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    needed : Requirement
+        Of a sowing that is ready, for any number wanted.
+    up_to : int
+        Largest number wanted, at least 1. [count]
+
+    Returns
+    -------
+    tuple of Step
+        By rising number and money; the first is for 1 seedling.
+
+    Examples
+    --------
+    >>> from pennyflat.growing.cost import requirement
+    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.scenario.document import read
+    >>> demo = read(DEMO)
+    >>> starter = requirement(demo, demo.sowings[0], demo.medium("Seed starter mix"))
+    >>> [(step.wanted, step.paid) for step in till_steps(demo, starter, 100)]
+    [(1, 15.5), (31, 18.7), (64, 21.9), (96, 25.1)]
+    """
+    needs_for = _needs_by_number(scenario, needed, up_to)
+    last = bisect_right(range(1, up_to + 1), 0, key=lambda wanted: needs_for(wanted) is None)
+    trip_costs = {store.name: store.trip_cost for store in scenario.stores if store.trip_cost}
+    most = needs_for(last)
+    sold = {package.store for need in most.values() for package in need.packages}
+    away = sorted(sold & set(trip_costs))
+    if len(away) > MOST_TRIPS:
+        found = tuple(_by_halving(_paid_together(scenario, needs_for), 1, last))
+    else:
+        found = tuple(_over_choices(scenario, needs_for, last, {s: trip_costs[s] for s in away}))
+    return found if last == up_to else (*found, Step(last + 1, inf))
+
+
+def stretches(steps_by_medium, up_to):
+    """
+    Which medium costs least at the till, number by number.
+
+    Parameters
+    ----------
+    steps_by_medium : dict of str to tuple of Step
+        In order of preference where the money is the same.
+    up_to : int
+        Largest number wanted, at least 1. [count]
+
+    Returns
+    -------
+    tuple of Stretch
+        They cover 1 to `up_to`, but for numbers that limits make impossible in every medium.
+
+    Examples
+    --------
+    >>> small = (Step(1, 5.0), Step(31, 10.0), Step(61, 15.0))
+    >>> for stretch in stretches({"Small bag": small, "Big bag": (Step(1, 11.0),)}, 90):
+    ...     print(stretch.first, stretch.last, stretch.medium)
+    1 60 Small bag
+    61 90 Big bag
+    """
+    starts = sorted({step.wanted for steps in steps_by_medium.values() for step in steps})
+    found = []
+    for start, end in pairwise([*starts, up_to + 1]):
+        paid = {name: paid_for(steps, start) for name, steps in steps_by_medium.items()}
+        best = min(paid, key=paid.get)
+        if paid[best] == inf:
+            continue
+        if found and found[-1].medium == best and found[-1].last == start - 1:
+            found[-1] = Stretch(found[-1].first, end - 1, best)
+        else:
+            found.append(Stretch(start, end - 1, best))
+    return tuple(found)
+
+
+def paid_for(steps, wanted):
+    """
+    Money at the till for a number of seedlings.
+
+    Examples
+    --------
+    >>> paid_for((Step(1, 5.0), Step(31, 10.0)), 31)
+    10.0
+    """
+    return steps[bisect_right(steps, wanted, key=lambda step: step.wanted) - 1].paid
+
+
+def _needs_by_number(scenario, needed, up_to):
+    """
+    A function from a number wanted to its needs, by item; None where it takes too many cells.
+
+    All but the seeds is in proportion to the cells.
+    """
+    sowing, medium, assurance = needed.sowing, scenario.medium(needed.medium), scenario.assurance
+    walked = None
+    if assurance and not sowing.presprout and not isinstance(seed_chance(sowing, medium), Counts):
+        walked = fewest_trials_up_to(needed.ready_share, up_to, assurance)
+
+    def amounts(wanted):
+        if walked is None:
+            return sown(sowing, medium, assurance, wanted=wanted)
+        if wanted > len(walked):
+            raise ValueError(f"{wanted} would take more than {MOST_TRIALS:,} cells.")
+        cells = walked[wanted - 1]
+        return Sown(cells, cells * sowing.seeds_per_cell, cells)
+
+    @cache
+    def needs_for(wanted):
+        try:
+            found = amounts(wanted)
+        except ValueError:
+            return None
+        times = found.cells / needed.cells
+        scaled = replace(
+            needed,
+            cells=found.cells,
+            seeds=found.seeds,
+            feed_amount=needed.feed_amount * times,
+            litres={name: litres * times for name, litres in needed.litres.items()},
+            trays={name: cells * times for name, cells in needed.trays.items()},
+        )
+        needs = needs_of(scenario, [scaled])
+        return {(need.item, need.measure, need.packages): need for need in needs}
+
+    return needs_for
+
+
+def _over_choices(scenario, needs_for, last, trip_costs):
+    """Steps of the least money over all choices of shops to go to."""
+
+    @cache
+    def rises(item, packages):
+        return _rises(needs_for, item, packages, last, scenario.tax)
+
+    choices = []
+    for away in chain.from_iterable(
+        combinations(trip_costs, count) for count in range(len(trip_costs) + 1)
+    ):
+        closed = set(trip_costs) - set(away)
+        rows = [
+            rises(item, tuple(p for p in need.packages if p.store not in closed))
+            for item, need in needs_for(last).items()
+        ]
+        choices.append((fsum(trip_costs[store] for store in away), rows))
+    before = None
+    for wanted in sorted({step.wanted for _, rows in choices for row in rows for step in row}):
+        paid = min(
+            fsum([trips, *(paid_for(row, wanted) for row in rows)]) for trips, rows in choices
+        )
+        if before is None or round(paid, PLACES) != before:
+            before = round(paid, PLACES)
+            yield Step(wanted, before)
+
+
+def _rises(needs_for, item, packages, last, tax):
+    """Steps of the money for one need, bought in some of its packages only."""
+
+    def amount_at(wanted):
+        need = needs_for(wanted).get(item)
+        return need.amount if need else 0.0
+
+    stock = needs_for(last)[item].stock
+    corners = cost_steps(max(0.0, amount_at(last) - stock), packages, item[1], tax)
+    found, first = [], 1
+    for covered, paid in corners:
+        after = bisect_right(
+            range(1, last + 1), (covered + stock) * (1 + TOLERANCE), lo=first - 1, key=amount_at
+        )
+        if after >= first:
+            found.append(Step(first, paid))
+        first = after + 1
+    return (*found, Step(first, inf)) if first <= last else tuple(found)
+
+
+def _paid_together(scenario, needs_for):
+    """A function from a number wanted to the money at the till, all shops searched at once."""
+
+    @cache
+    def paid(wanted):
+        needs = needs_for(wanted).values()
+        basket = cheapest_basket(needs, stores=scenario.stores, tax=scenario.tax)
+        return inf if basket.unmet else round(basket.total, PLACES)
+
+    return paid
+
+
+def _by_halving(paid, first, last):
+    """Steps of money that never falls from one number to the next."""
+    yield Step(first, paid(first))
+    if paid(first) == paid(last):
+        return
+    bounds = [(first, last)]
+    while bounds:
+        low, high = bounds.pop()
+        if paid(low) == paid(high):
+            continue
+        if high == low + 1:
+            yield Step(high, paid(high))
+        else:
+            middle = (low + high) // 2
+            bounds += [(middle, high), (low, middle)]

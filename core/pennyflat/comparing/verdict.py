@@ -1,0 +1,153 @@
+"""Which medium costs least as used for a sowing, by how much, and what decides it.
+
+*As used* is per transplant-ready seedling, for somebody who uses up everything bought. What to buy
+for all sowings together is the plan's to say, see `plan`.
+"""
+
+from dataclasses import dataclass, fields
+
+from pennyflat.growing.cost import Costs
+from pennyflat.sentences import Money, phrase, say
+
+DECIDERS = {
+    "medium": phrase("its growing medium costs less"),
+    "feed": phrase("it needs less feed"),
+    "seed": phrase("its seed costs less"),
+    "container": phrase("its containers cost less"),
+    "energy": phrase("it needs less light and heat"),
+    "labour": phrase("it needs less work"),
+    "emergence": phrase("more of its seeds come up"),
+}
+"""What can decide between two media, and how a sentence gives it as a reason."""
+
+SAME = 1e-9
+"""Difference in money below which two costs are the same. [currency]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Effect:
+    """Part of the difference between two media, per ready seedling."""
+
+    of: str
+    """A key of `DECIDERS`."""
+    saves: float
+    """What it saves in the first medium; negative where it costs more. [currency]"""
+
+
+def verdict(sowing, requirements, currency):
+    """
+    Which medium costs least as used for one sowing, by how much, and what decides it.
+
+    Parameters
+    ----------
+    sowing : Sowing
+    requirements : sequence of Requirement
+        The sowing in each of the scenario's media.
+    currency : str
+        Its code.
+
+    Returns
+    -------
+    dict
+        `crop`, `wanted`; `cheapest` and `runner_up`, media by cost as used, None where there is
+        none; `each`, `saves` [currency per ready seedling]; `decided_by`, a key of `DECIDERS`;
+        `sentence`.
+
+    Examples
+    --------
+    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.comparing.report import compared
+    >>> from pennyflat.scenario.document import read
+    >>> found = compared(read(DEMO))["verdicts"][0]
+    >>> found["cheapest"], found["decided_by"]
+    ('Bulk potting mix', 'medium')
+    """
+    ready = sorted(
+        (needed for needed in requirements if needed.ready),
+        key=lambda needed: needed.each.total,
+    )
+    best, second = [*ready, None, None][:2]
+    effect = max(effects(best, second), key=lambda effect: effect.saves) if second else None
+    found = {
+        "crop": sowing.crop,
+        "wanted": sowing.wanted,
+        "cheapest": best.medium if best else None,
+        "each": best.each.total if best else None,
+        "runner_up": second.medium if second else None,
+        "saves": second.each.total - best.each.total if second else None,
+        "decided_by": effect.of if effect else None,
+    }
+    return found | {"sentence": _sentence(found, currency)}
+
+
+def effects(first, second):
+    """
+    What makes one medium cheaper than another per ready seedling, part by part.
+
+    A cost per ready seedling is a cost per cell divided by the share of cells that end ready. The
+    difference of two such quotients is split into the part due to each cost per cell, at the mean
+    of both shares, and the part due to the shares, at the mean of both costs; the parts add up to
+    the whole. [The midpoint split of a difference of products: Kitagawa 1955, J. Am. Stat. Assoc.
+    50, 1168-1194, from memory.]
+
+    Parameters
+    ----------
+    first, second : Requirement
+        Both ready.
+
+    Returns
+    -------
+    list of Effect
+        Their `saves` add up to the second's cost per ready seedling less the first's. [currency]
+
+    Examples
+    --------
+    >>> from pennyflat.growing.cost import requirement
+    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.scenario.document import read
+    >>> demo = read(DEMO)
+    >>> lettuce = demo.sowings[1]
+    >>> lean, rich = (requirement(demo, lettuce, medium) for medium in demo.media[:2])
+    >>> [(effect.of, round(effect.saves, 4)) for effect in effects(lean, rich) if effect.saves]
+    [('medium', -0.0126), ('feed', -0.0005), ('emergence', 0.0263)]
+    """
+    mean_cells = (1 / first.ready_share + 1 / second.ready_share) / 2
+    more_cells = 1 / second.ready_share - 1 / first.ready_share
+    one, other = first.costs.each(first.cells), second.costs.each(second.cells)
+    found = [
+        Effect(f.name, (getattr(other, f.name) - getattr(one, f.name)) * mean_cells)
+        for f in fields(Costs)
+    ]
+    return [*found, Effect("emergence", more_cells * (one.total + other.total) / 2)]
+
+
+def _sentence(found, currency):
+    """The verdict in one plain sentence."""
+    if found["cheapest"] is None:
+        return say(
+            "For {crop}, every mix runs out of feed before transplanting.", crop=found["crop"]
+        )
+    gaps = {
+        "crop": found["crop"],
+        "cheapest": found["cheapest"],
+        "each": Money(found["each"], currency),
+    }
+    if found["runner_up"] is None:
+        return say(
+            "For {crop}, only {cheapest} brings seedlings to transplanting, at {each} per ready"
+            " seedling.",
+            **gaps,
+        )
+    gaps["other"] = found["runner_up"]
+    if found["saves"] < SAME:
+        return say(
+            "For {crop}, {cheapest} and {other} cost the same as used, {each} per ready seedling.",
+            **gaps,
+        )
+    return say(
+        "For {crop}, {cheapest} costs least as used at {each} per ready seedling, {saves} less than"
+        " {other}, mainly because {reason}.",
+        **gaps,
+        saves=Money(found["saves"], currency),
+        reason=DECIDERS[found["decided_by"]],
+    )

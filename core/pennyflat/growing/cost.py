@@ -1,0 +1,438 @@
+"""What one sowing in one medium takes, and what that costs as used.
+
+A `Requirement` holds amounts and money for the whole sowing; per transplant-ready seedling they
+are divided by the number expected ready, cells x u. Money is in the scenario's currency, tax on
+packages included, deals left aside: they belong to the shopping list.
+"""
+
+import math
+from dataclasses import dataclass, fields
+from functools import cached_property
+from operator import attrgetter
+
+from pennyflat.chances.probability import MOST_TRIALS
+from pennyflat.growing.feeding import dose, feedings, hungry_weeks, solution_litres
+from pennyflat.growing.medium import medium_price
+from pennyflat.growing.sowing import Sown, occupied_share, ready_share, sown
+from pennyflat.scenario.cell import bag_litres_per_cell
+from pennyflat.scenario.package import SEEDS, lowest_price
+from pennyflat.scenario.records import Sowing
+from pennyflat.sentences import phrase, say
+
+
+@dataclass(frozen=True)
+class Costs:
+    """Money by what it goes to. [currency]"""
+
+    medium: float = 0.0
+    """Growing medium, potting-on included."""
+    feed: float = 0.0
+    seed: float = 0.0
+    container: float = 0.0
+    """Trays, potting-on included."""
+    energy: float = 0.0
+    labour: float = 0.0
+
+    @cached_property
+    def total(self):
+        """Sum of all parts. [currency]"""
+        return math.fsum(_PARTS(self))
+
+    def each(self, count):
+        """The same costs shared over `count`. [currency]"""
+        return Costs(*(part / count for part in _PARTS(self)))
+
+
+_PARTS = attrgetter(*(f.name for f in fields(Costs)))
+"""All of them at once, in order."""
+
+
+@dataclass(frozen=True)
+class Requirement:
+    """One sowing in one medium: whether it is ready in time, and what it takes."""
+
+    sowing: Sowing
+    medium: str
+    ready: bool
+    why_not: str | None
+    """A sentence, where it is not ready."""
+    stalls_in_week: float | None
+    """Week in which the charge runs out and nothing follows. [weeks from sowing]"""
+    price_per_litre: float
+    """Of the medium. [currency/L]"""
+    litres_per_cell: float
+    """Out of the bag, for one cell. [L]"""
+    ready_share: float
+    """u, averaged over what was counted. [1]"""
+    cells: int
+    seeds: int
+    """Put into cells, or laid on the towel. [count]"""
+    hungry_weeks: float
+    feedings: int
+    solution_litres: float
+    feed_amount: float
+    """Concentrate. [g, or mL for a liquid]"""
+    litres: dict[str, float]
+    """Out of the bags, by medium, potting-on included. [L]"""
+    trays: dict[str, float]
+    """Cells filled, by tray, potting-on included. [count]"""
+    costs: Costs
+    """As used, for the whole sowing."""
+    rest: float
+    """What of it is not bought as packages: seed without packets, wear of trays that are taken to
+    be at home, energy, labour. [currency]"""
+    not_counted: tuple[str, ...]
+    """What was not entered and so costs nothing here."""
+
+    @property
+    def crop(self):
+        return self.sowing.crop
+
+    @property
+    def wanted(self):
+        return self.sowing.wanted
+
+    @property
+    def expected_ready(self):
+        """cells x u; 0 where it is not ready. [count]"""
+        return self.cells * self.ready_share if self.ready else 0.0
+
+    @cached_property
+    def each(self):
+        """Costs per transplant-ready seedling; None where it is not ready. [currency]"""
+        return self.costs.each(self.expected_ready) if self.ready else None
+
+
+def requirement(scenario, sowing, medium):
+    """
+    What one sowing takes in one medium, and what that costs as used.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    sowing : Sowing
+    medium : Medium
+        One of the scenario's.
+
+    Returns
+    -------
+    Requirement
+
+    Examples
+    --------
+    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.scenario.document import read
+    >>> demo = read(DEMO)
+    >>> needed = requirement(demo, demo.sowings[0], demo.medium("Seed starter mix"))
+    >>> needed.cells, needed.feedings, needed.each.total
+    (77, 6, 0.1928)
+    """
+    share = ready_share(sowing, medium)
+    weeks = sowing.weeks * medium.pace
+    after = aftercare(scenario, sowing, medium)
+    why_not, amounts = after.why_not, Sown(0, 0, 0.0)
+    if share == 0:
+        why_not = say(
+            "No seed of {crop} comes up in {medium}, by the emergence entered.",
+            crop=sowing.crop,
+            medium=medium.name,
+        )
+    else:
+        try:
+            amounts = sown(sowing, medium, scenario.assurance)
+        except ValueError:
+            share, why_not = (
+                0.0,
+                say(
+                    "{wanted:,} ready seedlings of {crop} in {medium} would take more than {most:,}"
+                    " cells.",
+                    wanted=sowing.wanted,
+                    crop=sowing.crop,
+                    medium=medium.name,
+                    most=MOST_TRIALS,
+                ),
+            )
+    cells = amounts.cells
+    per_cell = bag_litres_per_cell(sowing.cell_ml, medium.fill_loss)
+    litres, trays = {medium.name: cells * per_cell}, {}
+    if sowing.tray:
+        trays[sowing.tray] = float(cells)
+    plants = cells * occupied_share(sowing, medium)
+    move = sowing.pot_on
+    if after.moves:
+        bigger = scenario.medium(move.medium)
+        more = plants * bag_litres_per_cell(move.cell_ml, bigger.fill_loss)
+        litres[bigger.name] = litres.get(bigger.name, 0.0) + more
+        if move.tray:
+            trays[move.tray] = trays.get(move.tray, 0.0) + plants
+    solution = sum(
+        solution_litres(cells if in_cells else plants, times, scenario.feed.ml_per_cell)
+        for times, in_cells in after.feedings
+    )
+    concentrate = solution * dose(scenario.feed) if solution else 0.0
+    feed_price = _feed_price(scenario) if concentrate else 0.0
+    costs = Costs(
+        medium=math.fsum(
+            amount * medium_price(scenario, scenario.medium(name))
+            for name, amount in litres.items()
+        ),
+        feed=concentrate * feed_price,
+        seed=amounts.seeds_as_used * seed_price(sowing, scenario.tax),
+        container=math.fsum(
+            count * tray_price(scenario.tray(name), scenario.tax) for name, count in trays.items()
+        ),
+        energy=cells * energy_per_cell(scenario.energy, weeks),
+        labour=cells * labour_per_cell(scenario.labour),
+    )
+    return Requirement(
+        sowing=sowing,
+        medium=medium.name,
+        ready=why_not is None,
+        why_not=why_not,
+        stalls_in_week=after.stalls_in_week if share else None,
+        price_per_litre=medium_price(scenario, medium),
+        litres_per_cell=per_cell,
+        ready_share=share,
+        cells=cells,
+        seeds=amounts.seeds,
+        hungry_weeks=hungry_weeks(weeks, medium.feeds_for_weeks),
+        feedings=sum(times for times, _ in after.feedings),
+        solution_litres=solution,
+        feed_amount=concentrate,
+        litres=litres,
+        trays=trays,
+        costs=costs,
+        rest=_rest(scenario, sowing, trays, costs),
+        not_counted=_not_counted(scenario, sowing, after, concentrate and not feed_price),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Aftercare:
+    """What follows when a medium's own fertiliser has run out. One rule for every question."""
+
+    moves: bool = False
+    """Whether the plants are potted on."""
+    feedings: tuple[tuple[int, bool], ...] = ()
+    """Times to feed, and whether in the small cells (all of them) or after potting on. [count]"""
+    stalls_in_week: float | None = None
+    """Week in which they go hungry and nothing follows; None if never. [weeks from sowing]"""
+    why_not: str | None = None
+    """A sentence then."""
+
+
+def aftercare(scenario, sowing, medium):
+    """
+    What follows when a medium's own fertiliser has run out, by the sowing's remedy.
+
+    Potting on comes at `at_week`; weeks before it in which the first mix no longer feeds are fed in
+    the small cells, weeks after the second mix has run out are fed too. A move that would not come
+    before transplanting never happens. Without a feed, hungry plants stall.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    sowing : Sowing
+    medium : Medium
+
+    Returns
+    -------
+    Aftercare
+
+    Examples
+    --------
+    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.scenario.document import read
+    >>> demo = read(DEMO)
+    >>> aftercare(demo, demo.sowings[0], demo.medium("Seed starter mix")).feedings
+    ((6, True),)
+    """
+    weeks, charge = sowing.weeks * medium.pace, medium.feeds_for_weeks
+    if not hungry_weeks(weeks, charge):
+        return Aftercare()
+    move, spells = sowing.pot_on, [(charge, weeks, True)]
+    moves = False
+    if sowing.remedy == "pot_on":
+        at_week = charge if move.at_week is None else move.at_week
+        moves = at_week < weeks
+        if moves:
+            until = at_week + scenario.medium(move.medium).feeds_for_weeks
+            spells = [(charge, at_week, True), (until, weeks, False)]
+    hungry = [(start, end, in_cells) for start, end, in_cells in spells if end > start]
+    if hungry and (scenario.feed is None or sowing.remedy == "none"):
+        stall = hungry[0][0]
+        return Aftercare(moves, (), stall, _why_stalled(sowing, moves, stall, weeks))
+    per_week = scenario.feed.per_week if hungry else 0.0
+    fed = tuple((feedings(end - start, per_week), in_cells) for start, end, in_cells in hungry)
+    return Aftercare(moves, tuple((times, in_cells) for times, in_cells in fed if times))
+
+
+def seed_price(sowing, tax):
+    """
+    Price of one seed: the lowest among the packets, else `seed_price`.
+
+    Parameters
+    ----------
+    sowing : Sowing
+    tax : float
+        On packets; `seed_price` stands as it is entered. [1]
+
+    Returns
+    -------
+    float
+        Price. [currency/seed]
+
+    Examples
+    --------
+    >>> from pennyflat.scenario.records import SeedPacket, Sowing
+    >>> leek = Sowing("leek", 50, 25, 10, 0.8, seed_packets=(SeedPacket("Lane", 3.0, 50),))
+    >>> seed_price(leek, 0.0)
+    0.06
+    """
+    if not sowing.seed_packets:
+        return sowing.seed_price
+    return lowest_price([packet.package for packet in sowing.seed_packets], SEEDS, tax=tax)
+
+
+def _rest(scenario, sowing, trays, costs):
+    """What is not bought as packages. [currency]"""
+    worn = math.fsum(
+        count * tray_price(scenario.tray(name), scenario.tax)
+        for name, count in trays.items()
+        if scenario.tray(name).have is None
+    )
+    seed = 0.0 if sowing.seed_packets else costs.seed
+    return math.fsum((seed, worn, costs.energy, costs.labour))
+
+
+NOT_COUNTED = {
+    "seed": phrase("seed"),
+    "tray": phrase("tray"),
+    "light and heat": phrase("light and heat"),
+    "time": phrase("time"),
+    "feed": phrase("feed"),
+}
+"""What may not have been entered, as the report names it."""
+
+
+def _not_counted(scenario, sowing, after, feed_is_free):
+    trays = [scenario.tray(sowing.tray)]
+    if after.moves:
+        trays.append(scenario.tray(sowing.pot_on.tray))
+    missing = {
+        "seed": not seed_price(sowing, 0.0),
+        "tray": any(tray is None or not tray.price for tray in trays),
+        "light and heat": scenario.energy is None,
+        "time": scenario.labour is None,
+        "feed": feed_is_free,
+    }
+    return tuple(NOT_COUNTED[name] for name, is_missing in missing.items() if is_missing)
+
+
+def tray_price(tray, tax=0.0):
+    """
+    Price of one cell of a container for one use.
+
+    `price / cells / uses`, with tax where the tray has `have` and so is bought by the list.
+
+    Parameters
+    ----------
+    tray : Tray or None
+    tax : float, default 0.0
+        [1]
+
+    Returns
+    -------
+    float
+        Price; 0 without a tray. [currency/cell]
+
+    Examples
+    --------
+    >>> from pennyflat.scenario.records import Tray
+    >>> tray_price(Tray("72 cells", 72, 3.6, 4))
+    0.0125
+    """
+    if tray is None:
+        return 0.0
+    return tray.price * (1 if tray.have is None else 1 + tax) / tray.cells / tray.uses
+
+
+def energy_per_cell(energy, weeks):
+    """
+    Price of light and heat for one cell.
+
+    `(light W x h/day x 7 x T + mat W x 24 x days) / 1000 x tariff`, shared over the cells that fit.
+    Rated watts times hours is an upper bound where a thermostat or dimmer switches. [Energy used =
+    wattage x hours / 1000: US Department of Energy, Estimating Appliance and Home Electronic Energy
+    Use.]
+
+    Parameters
+    ----------
+    energy : Energy or None
+    weeks : float
+        Sowing to transplant-ready. [weeks]
+
+    Returns
+    -------
+    float
+        Price; 0 without lights and mat. [currency/cell]
+
+    Examples
+    --------
+    >>> from pennyflat.scenario.records import Energy
+    >>> energy_per_cell(Energy(40, 16, 20, 7, tariff=0.30, cells=144), 6)
+    0.063
+    """
+    if energy is None:
+        return 0.0
+    lights = energy.light_watts * energy.hours_per_day * 7 * weeks / 1000
+    mat = energy.mat_watts * 24 * energy.mat_days / 1000
+    return (lights + mat) * energy.tariff / energy.cells
+
+
+def labour_per_cell(labour):
+    """
+    Price of the time spent on one cell.
+
+    `minutes / 60 x wage`.
+
+    Parameters
+    ----------
+    labour : Labour or None
+
+    Returns
+    -------
+    float
+        Price; 0 where labour is not counted. [currency/cell]
+
+    Examples
+    --------
+    >>> from pennyflat.scenario.records import Labour
+    >>> labour_per_cell(Labour(minutes_per_cell=0.5, wage=12))
+    0.1
+    """
+    return 0.0 if labour is None else labour.minutes_per_cell / 60 * labour.wage
+
+
+def _feed_price(scenario):
+    return lowest_price(scenario.feed.packages, scenario.feed.measure, tax=scenario.tax)
+
+
+_LACKS = {
+    "none": phrase("nothing is given after that"),
+    "moved": phrase("the bigger container's charge has run out too and there is no feed"),
+    "feed": phrase("there is no feed"),
+}
+"""Why a sowing goes hungry."""
+
+
+def _why_stalled(sowing, moves, stall, weeks):
+    before_move = moves and sowing.pot_on.at_week is not None and stall < sowing.pot_on.at_week
+    lack = "none" if sowing.remedy == "none" else "moved" if moves and not before_move else "feed"
+    return say(
+        "It stalls in week {week:g} of {weeks:g}, when its fertiliser has run out: {lack}, so no"
+        " seedling is ready to transplant.",
+        week=stall,
+        weeks=weeks,
+        lack=_LACKS[lack],
+    )

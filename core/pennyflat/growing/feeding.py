@@ -1,0 +1,148 @@
+"""How long a medium feeds, and what feeding a hungry seedling takes.
+
+Times are weeks from sowing. The *charge* is the fertiliser a medium brings along; a week after it
+has run out and before transplanting is a *hungry week*.
+"""
+
+import math
+
+ROUNDING = 1e-9
+"""Feedings above a whole number that are taken for rounding error of the weeks. [count]"""
+
+
+def hungry_weeks(weeks, feeds_for_weeks):
+    """
+    Weeks in which a medium no longer feeds.
+
+    `max(0, T - F)`.
+
+    Parameters
+    ----------
+    weeks : float
+        Sowing to transplant-ready in this medium, pace included. [weeks]
+    feeds_for_weeks : float
+        How long the charge lasts. [weeks]
+
+    Returns
+    -------
+    float
+        Hungry weeks. [weeks]
+
+    Examples
+    --------
+    >>> hungry_weeks(6, 3), hungry_weeks(4, 6)
+    (3, 0.0)
+    """
+    return max(0.0, weeks - feeds_for_weeks)
+
+
+def feedings(hungry, per_week):
+    """
+    Times to feed in the hungry weeks, a started one counted whole.
+
+    Parameters
+    ----------
+    hungry : float
+        Hungry weeks, at least 0. [weeks]
+    per_week : float
+        Feedings a week, more than 0. [1/week]
+
+    Returns
+    -------
+    int
+        Feedings. [count]
+
+    Examples
+    --------
+    >>> feedings(2.6, 2)
+    6
+    """
+    return math.ceil(hungry * per_week - ROUNDING)
+
+
+def solution_litres(plants, times, ml_per_cell):
+    """
+    Feed solution for a number of plants.
+
+    Parameters
+    ----------
+    plants : float
+        Cells or plants fed. [count]
+    times : int
+        Feedings. [count]
+    ml_per_cell : float
+        Solution given to one at one feeding. [mL]
+
+    Returns
+    -------
+    float
+        Solution. [L]
+
+    Examples
+    --------
+    >>> solution_litres(101, 6, 15)
+    9.09
+    """
+    return plants * times * ml_per_cell / 1000
+
+
+def g_per_litre(target_ppm_n, n_percent):
+    """
+    Dry feed to dissolve for a strength in nitrogen.
+
+    `ppm / (10 x %N)`: one gram in a litre of a feed with 1 % N gives 10 mg N/L. [Virginia
+    Cooperative Extension 430-100, Basics of Fertilizer Calculations; the same arithmetic as the
+    ounces per 100 gallons of University of Massachusetts Extension, Fertilizer Calculations for
+    Greenhouse Crops.]
+
+    Parameters
+    ----------
+    target_ppm_n : float
+        Strength aimed at, more than 0. [mg N/L]
+    n_percent : float
+        Nitrogen by weight on the label, more than 0. [%]
+
+    Returns
+    -------
+    float
+        Dose. [g/L]
+
+    Raises
+    ------
+    ValueError
+        If the label states no nitrogen.
+
+    Examples
+    --------
+    >>> g_per_litre(150, 20)
+    0.75
+    """
+    if not n_percent > 0:
+        raise ValueError(f"n_percent must be more than 0, not {n_percent!r}.")
+    return target_ppm_n / (10 * n_percent)
+
+
+def dose(feed):
+    """
+    Concentrate in one litre of solution.
+
+    Parameters
+    ----------
+    feed : Feed
+
+    Returns
+    -------
+    float
+        Dose in the feed's measure. [g/L, or mL/L for a liquid]
+
+    Examples
+    --------
+    >>> from pennyflat.scenario.records import Feed
+    >>> dose(Feed("Soluble", 2, 15, (), n_percent=20, target_ppm_n=100))
+    0.5
+    """
+    if feed.ml_per_litre is not None:
+        return feed.ml_per_litre
+    if feed.g_per_litre is not None:
+        return feed.g_per_litre
+    return g_per_litre(feed.target_ppm_n, feed.n_percent)

@@ -1,0 +1,88 @@
+"""What it costs to spare tender seed a rich mix: three ways to start, side by side.
+
+Composts and castings carry salts, and seed may come up later and thinner in them. [Tomato in trays
+with 10 to 30 % vermicompost: delayed and reduced emergence at every rate; abstract of a trial,
+Directory of Open Access Journals.] The seed can go straight in, be sprouted on a damp towel first,
+or start in a lean mix and be potted on into the rich one. Which is cheapest depends on the grower's
+own germination and prices.
+"""
+
+from dataclasses import dataclass, replace
+
+from pennyflat.growing.cost import Requirement, aftercare, requirement
+from pennyflat.scenario.records import PotOn
+
+
+@dataclass(frozen=True, slots=True)
+class Start:
+    """One way to start and what a transplant-ready seedling costs then."""
+
+    way: str
+    """"straight in", "pre-sprouted" or "lean mix first"."""
+    needed: Requirement
+    each: float | None
+    """As used, for one seedling expected ready; None where none is. [currency]"""
+
+
+def gentle_starts(scenario, sowing, rich, lean, *, pot_ml=None, tray=None, at_week=None):
+    """
+    Three ways to start one sowing that is to grow in a rich mix.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    sowing : Sowing
+        Its `pot_on` is used where it has one; its `take` is the share of sprouted seeds that take.
+    rich, lean : Medium
+        Two of the scenario's. Emergence in the rich one is its own figure for the crop.
+    pot_ml : float, optional
+        Volume of the container of the rich mix; the sowing's own, else its cell, unless given.
+        [mL]
+    tray : str, optional
+        Name of that container, one of the scenario's; the sowing's own unless given.
+    at_week : float, optional
+        Week of potting on; when the lean mix runs out unless given. [weeks from sowing]
+
+    Returns
+    -------
+    tuple of Start
+        Straight in, pre-sprouted, lean mix first; the last only where the plants come to the rich
+        mix before transplanting.
+
+    Raises
+    ------
+    ValueError
+        If both media are the same.
+
+    Examples
+    --------
+    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.scenario.document import read
+    >>> demo = read(DEMO)
+    >>> lettuce = demo.sowings[1]
+    >>> starts = gentle_starts(demo, lettuce, demo.medium("Bulk potting mix"),
+    ...                        demo.medium("Seed starter mix"), pot_ml=60)
+    >>> [(start.way, start.needed.cells) for start in starts]
+    [('straight in', 235), ('pre-sprouted', 140), ('lean mix first', 156)]
+    """
+    if rich.name == lean.name:
+        raise ValueError(f"rich and lean must be two media, not {rich.name!r} twice.")
+    own = sowing.pot_on
+    move = PotOn(
+        medium=rich.name,
+        cell_ml=pot_ml or (own.cell_ml if own else sowing.cell_ml),
+        tray=tray or (own.tray if own else sowing.tray),
+        at_week=at_week,
+    )
+    ways = [
+        ("straight in", replace(sowing, presprout=False), rich),
+        ("pre-sprouted", replace(sowing, presprout=True), rich),
+    ]
+    moved = replace(sowing, presprout=False, remedy="pot_on", pot_on=move)
+    if aftercare(scenario, moved, lean).moves:
+        ways.append(("lean mix first", moved, lean))
+    return tuple(
+        Start(way, needed, needed.each.total if needed.ready else None)
+        for way, changed, medium in ways
+        for needed in [requirement(scenario, changed, medium)]
+    )

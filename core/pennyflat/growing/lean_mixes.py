@@ -1,0 +1,226 @@
+"""What to do about a mix whose charge runs out before transplanting: feed, pot on, another mix.
+
+One rule finds what helps and what each way costs, as used, per transplant-ready seedling; what
+rescues a sowing that stalls is the cheapest of them.
+"""
+
+from dataclasses import dataclass, replace
+
+from pennyflat.growing.cost import aftercare
+from pennyflat.growing.outcomes import requirement_of
+from pennyflat.sentences import Listed, Money, phrase, say, say_count
+
+
+@dataclass(frozen=True, slots=True)
+class Remedy:
+    """One way to bring a sowing to transplanting."""
+
+    by: str
+    """"feed", "pot_on" or "other_medium"."""
+    with_what: str | None
+    """The feed or medium; None where there is none entered."""
+    each: float | None
+    """Cost, None where it does not bring them there. [currency per ready seedling]"""
+    why_not: str | None
+    """A sentence then."""
+
+
+@dataclass(frozen=True, slots=True)
+class RemediesCompared:
+    """Feeding, potting on and another mix from the start, for one sowing in one lean mix."""
+
+    crop: str
+    medium: str
+    hungry_weeks: float
+    remedies: tuple[Remedy, ...]
+    """The cheapest first, those that do not help last."""
+    sentence: str
+
+
+def remedies_of(scenario, sowing, medium, row):
+    """
+    What helps a sowing in a mix that runs out of feed, and what each way costs.
+
+    The same sowing is fed, where the scenario has a feed; potted on, where it says into what and
+    the move comes before transplanting; or, as it is entered, started in another of the media.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    sowing : Sowing
+    medium : Medium
+        One of the scenario's.
+    row : sequence of Requirement
+        The sowing in each of the scenario's media.
+
+    Returns
+    -------
+    tuple of Remedy
+        One of each kind, the cheapest first, those that do not help last.
+
+    Examples
+    --------
+    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.scenario.document import read
+    >>> demo = read(DEMO)
+    >>> tomato = demo.sowings[0]
+    >>> row = [requirement_of(demo, tomato, medium) for medium in demo.media]
+    >>> for remedy in remedies_of(demo, tomato, demo.media[0], row):
+    ...     print(remedy.by, remedy.with_what, remedy.each or remedy.why_not)
+    other_medium Bulk potting mix 0.168
+    feed Soluble feed 20-20-20 0.193
+    pot_on None No bigger container to pot on into is entered.
+    """
+    ways = (
+        _feed(scenario, sowing, medium),
+        _pot_on(scenario, sowing, medium),
+        _other_medium(medium, row),
+    )
+    return tuple(sorted(ways, key=lambda way: (way.each is None, way.each or 0.0)))
+
+
+def remedies_compared(scenario, sowing, medium):
+    """
+    Whether to feed, to pot on, or to start in another mix, by `remedies_of`.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    sowing : Sowing
+    medium : Medium
+        One of the scenario's.
+
+    Returns
+    -------
+    RemediesCompared or None
+        None where the mix feeds until transplanting, or no seed comes up in it.
+
+    Examples
+    --------
+    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.scenario.document import read
+    >>> demo = read(DEMO)
+    >>> found = remedies_compared(demo, demo.sowings[0], demo.medium("Seed starter mix"))
+    >>> [(remedy.by, remedy.each and round(remedy.each, 3)) for remedy in found.remedies]
+    [('other_medium', 0.168), ('feed', 0.193), ('pot_on', None)]
+    >>> print(found.sentence)
+    For tomato in Seed starter mix, hungry for 3 weeks, Bulk potting mix from the start costs ...
+    """
+    row = [requirement_of(scenario, sowing, each) for each in scenario.media]
+    needed = next(needed for needed in row if needed.medium == medium.name)
+    if not needed.hungry_weeks or not needed.cells:
+        return None
+    ranked = remedies_of(scenario, sowing, medium, row)
+    hungry = needed.hungry_weeks
+    gaps = {
+        "crop": sowing.crop,
+        "medium": medium.name,
+        "weeks": say_count(hungry, "{n:.3g} week", "{n:.3g} weeks", n=hungry),
+    }
+    helpful = tuple(_clause(r, scenario.currency) for r in ranked if r.each is not None)
+    if helpful:
+        text = say(
+            "For {crop} in {medium}, hungry for {weeks}, {ways} per ready seedling.",
+            **gaps,
+            ways=Listed(helpful, ","),
+        )
+    else:
+        text = say("For {crop} in {medium}, hungry for {weeks}, nothing entered helps.", **gaps)
+    return RemediesCompared(sowing.crop, medium.name, hungry, ranked, text)
+
+
+def _feed(scenario, sowing, medium):
+    if scenario.feed is None:
+        return Remedy("feed", None, None, phrase("No feed is entered."))
+    fed = requirement_of(scenario, replace(sowing, remedy="feed"), medium)
+    return _remedy("feed", scenario.feed.name, fed)
+
+
+def _pot_on(scenario, sowing, medium):
+    if sowing.pot_on is None:
+        why_not = phrase("No bigger container to pot on into is entered.")
+        return Remedy("pot_on", None, None, why_not)
+    name, potted = sowing.pot_on.medium, replace(sowing, remedy="pot_on")
+    if not aftercare(scenario, potted, medium).moves:
+        why_not = phrase("Potting on would not come before transplanting.")
+        return Remedy("pot_on", name, None, why_not)
+    return _remedy("pot_on", name, requirement_of(scenario, potted, medium))
+
+
+def _other_medium(medium, row):
+    ready = [needed for needed in row if needed.ready and needed.medium != medium.name]
+    if not ready:
+        why_not = phrase("No other mix brings them to transplanting.")
+        return Remedy("other_medium", None, None, why_not)
+    best = min(ready, key=lambda needed: needed.each.total)
+    return _remedy("other_medium", best.medium, best)
+
+
+def _remedy(by, with_what, needed):
+    if not needed.ready:
+        return Remedy(by, with_what, None, needed.why_not)
+    return Remedy(by, with_what, needed.each.total, None)
+
+
+def _clause(remedy, currency):
+    gaps = {"name": remedy.with_what, "each": Money(remedy.each, currency)}
+    if remedy.by == "feed":
+        return say("feeding with {name} costs {each}", **gaps)
+    if remedy.by == "pot_on":
+        return say("potting on into {name} costs {each}", **gaps)
+    return say("{name} from the start costs {each}", **gaps)
+
+
+def rescue(scenario, sowing, needed, row):
+    """
+    What would bring a sowing that stalls to transplanting, and for how much.
+
+    The cheapest of `remedies_of`.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    sowing : Sowing
+    needed : Requirement
+        Of the sowing in one of the media.
+    row : sequence of Requirement
+        In each of them.
+
+    Returns
+    -------
+    dict or None
+        `crop`, `medium`, `by` ("feed", "pot_on", "other_medium" or None where nothing entered
+        helps), `with` (the feed or medium), `each` [currency per ready seedling] and a `sentence`;
+        None where it is ready or no seed comes up.
+
+    Examples
+    --------
+    >>> from dataclasses import replace
+    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.scenario.document import read
+    >>> demo = read(DEMO)
+    >>> unfed = replace(demo.sowings[0], remedy="none")
+    >>> row = [requirement_of(demo, unfed, medium) for medium in demo.media]
+    >>> print(rescue(demo, unfed, row[0], row)["sentence"])
+    Bulk potting mix from the start would do, at 0.168 USD per ready seedling.
+    """
+    if needed.ready or needed.stalls_in_week is None:
+        return None
+    medium = scenario.medium(needed.medium)
+    found = {"crop": sowing.crop, "medium": medium.name}
+    best = remedies_of(scenario, sowing, medium, row)[0]
+    if best.each is None:
+        weeks = sowing.weeks * medium.pace
+        text = say("Enter a feed, or pot on into a mix that feeds until week {week:g}.", week=weeks)
+        return found | {"by": None, "with": None, "each": None, "sentence": text}
+    price = Money(best.each, scenario.currency)
+    text = _rescued(best.by, name=best.with_what, each=price)
+    return found | {"by": best.by, "with": best.with_what, "each": best.each, "sentence": text}
+
+
+def _rescued(by, **gaps):
+    if by == "feed":
+        return say("Feeding with {name} would do, at {each} per ready seedling.", **gaps)
+    if by == "pot_on":
+        return say("Potting on into {name} would do, at {each} per ready seedling.", **gaps)
+    return say("{name} from the start would do, at {each} per ready seedling.", **gaps)

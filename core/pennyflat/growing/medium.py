@@ -1,0 +1,102 @@
+"""What a litre of growing medium costs and what it is mixed from. Volumes are loose, as poured."""
+
+from pennyflat.scenario.package import lowest_price
+
+
+def parts_per_litre(medium):
+    """
+    Litres of each ingredient that go into one litre of finished blend.
+
+    `p_i / sum(p) / (1 - shrink)`: the mixed pile is smaller than the sum of its parts, since fine
+    particles fill the gaps between coarse ones. [Common practice puts `shrink` at 0.05 to 0.20;
+    no primary source found.]
+
+    Parameters
+    ----------
+    medium : Medium
+        A blend.
+
+    Returns
+    -------
+    dict of str to float
+        By ingredient; one that is listed twice is added up. [L/L]
+
+    Examples
+    --------
+    For 36 L of a blend that shrinks by a tenth, 40 L of parts must be bought:
+
+    >>> from pennyflat.scenario.records import Medium, Part
+    >>> blend = Medium("Blend", 5, shrink=0.1, parts=(Part("Coir", 3), Part("Perlite", 1)))
+    >>> {name: 36 * litres for name, litres in parts_per_litre(blend).items()}
+    {'Coir': 30.0, 'Perlite': 10.0}
+    """
+    whole = sum(part.parts for part in medium.parts)
+    found = {}
+    for part in medium.parts:
+        litres = part.parts / whole / (1 - medium.shrink)
+        found[part.ingredient] = found.get(part.ingredient, 0.0) + litres
+    return found
+
+
+def additions_per_litre(medium):
+    """
+    Grams of each dry addition that go into one litre of finished blend.
+
+    Parameters
+    ----------
+    medium : Medium
+        A blend.
+
+    Returns
+    -------
+    dict of str to float
+        By ingredient; one that is listed twice is added up. [g/L]
+
+    Examples
+    --------
+    >>> from pennyflat.scenario.records import Addition, Medium
+    >>> additions_per_litre(Medium("Blend", 5, additions=(Addition("Bone meal", 4.0),)))
+    {'Bone meal': 4.0}
+    """
+    found = {}
+    for addition in medium.additions:
+        found[addition.ingredient] = found.get(addition.ingredient, 0.0) + addition.g_per_l
+    return found
+
+
+def medium_price(scenario, medium):
+    """
+    Price of one litre of a medium as used, deals left aside.
+
+    The lowest plain price among its packages; for a blend, the sum over its ingredients and
+    additions of the amount in a litre at the lowest plain price of each.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    medium : Medium
+        One of the scenario's.
+
+    Returns
+    -------
+    float
+        Price with tax. [currency/L]
+
+    Examples
+    --------
+    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.scenario.document import read
+    >>> demo = read(DEMO)
+    >>> medium_price(demo, demo.medium("Bulk potting mix"))
+    0.2560
+    """
+    if medium.packages:
+        return lowest_price(medium.packages, "L", tax=scenario.tax)
+
+    def price(amounts, measure):
+        return sum(
+            amount * lowest_price(scenario.ingredient(name).packages, measure, tax=scenario.tax)
+            for name, amount in amounts.items()
+        )
+
+    return price(parts_per_litre(medium), "L") + price(additions_per_litre(medium), "g")

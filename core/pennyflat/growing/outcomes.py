@@ -1,0 +1,94 @@
+"""One sowing in one medium, worked out once.
+
+An edit leaves most sowings in most media as they were, so what is worked out is kept, found by all
+that can make a difference to it.
+"""
+
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+from pennyflat.growing.cost import requirement
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Part:
+    """An interned value, hashed by identity."""
+
+    value: object
+
+
+@lru_cache(maxsize=2048)
+def _part(value):
+    return _Part(value)
+
+
+class Kept:
+    """
+    A function of (scenario, sowing, medium) whose results are kept.
+
+    It gets a scenario with only the media that matter to this sowing, and no sowings.
+
+    Parameters
+    ----------
+    work : callable
+    """
+
+    def __init__(self, work):
+        self.__doc__ = work.__doc__
+
+        @lru_cache(maxsize=8192)
+        def found(rest, sowing, medium, moved_to):
+            values = dict.fromkeys(part.value for part in (medium, moved_to) if part)
+            shelf = replace(rest.value, media=tuple(values))
+            return work(shelf, sowing.value, medium.value)
+
+        self._found = found
+
+    def __call__(self, scenario, sowing, medium):
+        """What the function comes to for one sowing in one medium."""
+        moved_to = _moved_to(scenario, sowing)
+        return self._found(_rest(scenario), _part(sowing), _part(medium), moved_to)
+
+    def table(self, scenario):
+        """
+        Every sowing in every medium.
+
+        Parameters
+        ----------
+        scenario : Scenario
+
+        Returns
+        -------
+        list of list
+            For each sowing a row, in the order of the media.
+
+        Examples
+        --------
+        >>> from pennyflat.scenario.demo import DEMO
+        >>> from pennyflat.scenario.document import read
+        >>> [[needed.cells for needed in row] for row in requirement_of.table(read(DEMO))]
+        [[77, 77, 77], [156, 235, 177], [69, 69, 69]]
+        """
+        rest, media = _rest(scenario), [_part(medium) for medium in scenario.media]
+        return [
+            [self._found(rest, _part(sowing), medium, moved_to) for medium in media]
+            for sowing in scenario.sowings
+            for moved_to in [_moved_to(scenario, sowing)]
+        ]
+
+
+requirement_of = Kept(requirement)
+"""As `cost.requirement`, kept."""
+
+
+def _rest(scenario):
+    """What of a scenario all sowings in all media share."""
+    nothing = {"title": "", "budget": None, "last_frost": None, "left_over_counts": 0.0}
+    return _part(replace(scenario, media=(), sowings=(), trials=(), **nothing))
+
+
+def _moved_to(scenario, sowing):
+    """The medium that a sowing is potted on into, or None."""
+    if sowing.remedy != "pot_on":
+        return None
+    return _part(scenario.medium(sowing.pot_on.medium))

@@ -1,0 +1,158 @@
+"""What a remedy costs in one's own scenario: feeding once, sowing again, potting on, a warm week.
+
+The table of symptoms says from what each remedy is paid (`symptoms.COSTS`); here that is priced for
+one sowing in one medium, as used, for the whole sowing.
+"""
+
+from dataclasses import dataclass, replace
+
+from pennyflat.growing.cost import energy_per_cell, requirement, seed_price, tray_price
+from pennyflat.growing.feeding import dose
+from pennyflat.growing.medium import medium_price
+from pennyflat.growing.sowing import occupied_share
+from pennyflat.scenario.cell import bag_litres_per_cell
+from pennyflat.scenario.package import lowest_price
+from pennyflat.sentences import Amount, phrase, say
+from pennyflat.trade.symptoms import COSTS
+
+DAYS_MORE = 7
+"""Days of light and heat that a remedy is priced for. [d] Ours: a week."""
+
+
+@dataclass(frozen=True, slots=True)
+class Price:
+    """What a remedy takes and costs, or why that cannot be told."""
+
+    cost: float | None
+    """For the whole sowing, as used; None where the scenario cannot tell. [currency]"""
+    words: str
+    """What is paid for, or what is missing."""
+
+
+def price_of(scenario, sowing, medium, cost_from, *, pot_ml):
+    """
+    What one remedy costs for one sowing.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    sowing : Sowing
+    medium : Medium
+        The one it grows in, of the scenario's.
+    cost_from : str
+        One of `symptoms.COSTS`.
+    pot_ml : float
+        Volume of the bigger pot where the sowing names none, more than 0. [mL]
+
+    Returns
+    -------
+    Price
+
+    Raises
+    ------
+    ValueError
+        If `cost_from` is unknown.
+
+    Examples
+    --------
+    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.scenario.document import read
+    >>> demo = read(DEMO)
+    >>> tomato, starter = demo.sowings[0], demo.medium("Seed starter mix")
+    >>> found = price_of(demo, tomato, starter, "feed", pot_ml=381)
+    >>> print(f"{found.cost:.4f}: {found.words}")
+    0.0130: one feeding of 77 cells with Soluble feed 20-20-20: 0.924 L of solution
+    """
+    if cost_from not in COSTS:
+        raise ValueError(f"cost_from must be one of {', '.join(COSTS)}, not {cost_from!r}.")
+    needed = requirement(scenario, sowing, medium)
+    if cost_from == "nothing":
+        return Price(0.0, phrase("nothing has to be bought"))
+    if not needed.cells:
+        return Price(None, needed.why_not)
+    if cost_from == "feed":
+        return _feed_once(scenario, needed)
+    if cost_from == "resow":
+        return _resow(scenario, sowing, needed)
+    if cost_from == "pot on":
+        return _pot_on(scenario, sowing, medium, needed, pot_ml)
+    if cost_from == "energy":
+        return _another_week(scenario, needed)
+    return _another_medium(scenario, sowing, medium, needed)
+
+
+def _feed_once(scenario, needed):
+    feed = scenario.feed
+    if feed is None:
+        return Price(None, phrase("no feed is entered"))
+    solution = needed.cells * feed.ml_per_cell / 1000
+    price = lowest_price(feed.packages, feed.measure, tax=scenario.tax)
+    words = say(
+        "one feeding of {cells} cells with {feed}: {solution:.3g} of solution",
+        cells=needed.cells,
+        feed=feed.name,
+        solution=Amount(solution, "solution"),
+    )
+    return Price(solution * dose(feed) * price, words)
+
+
+def _resow(scenario, sowing, needed):
+    mix = needed.cells * needed.litres_per_cell * needed.price_per_litre
+    seed = needed.seeds * seed_price(sowing, scenario.tax)
+    words = say(
+        "seed and {medium} once more for all {cells} cells, in the same trays",
+        medium=needed.medium,
+        cells=needed.cells,
+    )
+    return Price(mix + seed, words)
+
+
+def _pot_on(scenario, sowing, medium, needed, pot_ml):
+    move = sowing.pot_on
+    bigger = medium if move is None else scenario.medium(move.medium)
+    size = pot_ml if move is None else move.cell_ml
+    plants = needed.cells * occupied_share(sowing, medium)
+    each = bag_litres_per_cell(size, bigger.fill_loss) * medium_price(scenario, bigger)
+    tray = None if move is None else scenario.tray(move.tray)
+    pots = tray_price(tray, scenario.tax)
+    gaps = {"medium": bigger.name, "plants": plants, "pot_ml": Amount(size, "cell")}
+    if tray is None:
+        words = say(
+            "{medium} for {plants:.0f} plants in pots of {pot_ml:.0f}, the pots not counted",
+            **gaps,
+        )
+    else:
+        words = say("{medium} for {plants:.0f} plants in pots of {pot_ml:.0f}", **gaps)
+    return Price(plants * (each + pots), words)
+
+
+def _another_week(scenario, needed):
+    energy = scenario.energy
+    if energy is None:
+        return Price(None, phrase("light and heat are not counted in these entries"))
+    week = replace(energy, mat_days=DAYS_MORE)
+    cost = needed.cells * energy_per_cell(week, DAYS_MORE / 7)
+    words = say("a week more of lights and mat for {cells} cells", cells=needed.cells)
+    return Price(cost, words)
+
+
+def _another_medium(scenario, sowing, medium, needed):
+    fills = [
+        (
+            needed.cells
+            * bag_litres_per_cell(sowing.cell_ml, other.fill_loss)
+            * medium_price(scenario, other),
+            other.name,
+        )
+        for other in scenario.media
+        if other.name != medium.name
+    ]
+    if not fills:
+        return Price(None, phrase("there is no other mix on the shelf"))
+    cost, name = min(fills)
+    words = say(
+        "all {cells} cells filled with {medium}, the cheapest other mix",
+        cells=needed.cells,
+        medium=name,
+    )
+    return Price(cost, words)

@@ -1,0 +1,271 @@
+"""When to do what: from the day of transplanting back to sowing, and every feeding between.
+
+Weeks are the model's; `whole_days` alone turns them into days, so two things of the same length
+always fall on the same day. The day of transplanting or of the last frost is entered, never looked
+up.
+"""
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from math import ceil, copysign, floor
+
+from pennyflat.growing.cost import aftercare, requirement
+from pennyflat.growing.feeding import dose, solution_litres
+from pennyflat.growing.sowing import occupied_share
+from pennyflat.sentences import Amount, phrase, say
+
+HARDEN_DAYS = 7
+"""Days of hardening off before planting out. [d] One to two weeks. [University of Maryland
+Extension, Hardening Vegetable Seedlings for the Home Garden, 2023]"""
+
+THIN_AFTER_DAYS = 7
+"""Days from emergence to thinning, about the first true leaf. [d] Common practice, no source."""
+
+
+STEPS = (
+    "sow",
+    "emerge",
+    "mat off",
+    "thin",
+    "pot on",
+    "feed",
+    "harden off",
+    "plant out",
+    "stall",
+)
+"""What there is to do, and what may befall."""
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One thing to do on one day."""
+
+    on: date
+    what: str
+    """One of `STEPS`."""
+    words: str
+    """What it is, for people."""
+
+
+@dataclass(frozen=True, slots=True)
+class Feeding:
+    """One feeding of a whole sowing."""
+
+    on: date
+    solution_l: float
+    """[L]"""
+    concentrate: float
+    """In the feed's measure. [g, or mL for a liquid]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Calendar:
+    """What to do for one sowing in one medium."""
+
+    crop: str
+    medium: str
+    steps: tuple[Step, ...]
+    """By day; of the feedings only the first."""
+    feedings: tuple[Feeding, ...]
+    why_not: str | None
+    """A sentence, where it is not ready."""
+
+
+def whole_days(days):
+    """
+    A length of time in whole days: the nearest, and half a day counts as one.
+
+    2.5 weeks is 18 days and 3.5 weeks 25, before a day as after it.
+
+    Parameters
+    ----------
+    days : float
+        Negative for before. [d]
+
+    Returns
+    -------
+    int
+        [d]
+
+    Examples
+    --------
+    >>> [whole_days(weeks * 7) for weeks in (2.5, 3.5, -2.5)]
+    [18, 25, -18]
+    """
+    # Rounded first, so that 17.4999999999 in floating point, as 0.1 x 175 may be, is half a day.
+    return int(copysign(floor(round(abs(days), 6) + 0.5), days))
+
+
+def plant_out_on(last_frost, weeks_after):
+    """
+    Day of transplanting, from the day of the last frost.
+
+    Parameters
+    ----------
+    last_frost : datetime.date
+    weeks_after : float
+        Weeks from the last frost, negative for before it. [weeks]
+
+    Returns
+    -------
+    datetime.date
+
+    Examples
+    --------
+    >>> print(plant_out_on(date(2027, 5, 15), -2.5))
+    2027-04-27
+    """
+    return _day(last_frost, weeks_after)
+
+
+def calendar(
+    scenario,
+    sowing,
+    medium,
+    plant_out,
+    *,
+    emergence_days=None,
+    thin_after_days=THIN_AFTER_DAYS,
+    harden_days=HARDEN_DAYS,
+):
+    """
+    Days on which one sowing in one medium needs something.
+
+    Sowing is the sowing's weeks, times the medium's pace, before transplanting. The first feed is
+    due when the last charge has run out; where nothing follows, the sowing stalls that day and
+    the steps end there. Pre-sprouted seed counts its weeks from the damp towel.
+
+    Nothing comes after planting out: a heat mat that is still on is taken off that day, since the
+    seedlings leave it; emergence and thinning that would come later are left out, since seedlings
+    that are planted out are up, so the days given cannot both be right and no day is better than a
+    wrong one. Steps of one day stand in the order of `STEPS`.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    sowing : Sowing
+    medium : Medium
+        One of the scenario's.
+    plant_out : datetime.date
+        Day of transplanting.
+    emergence_days : float, optional
+        Days from sowing to emergence, more than 0; without it emergence and thinning are left out.
+        [d]
+    thin_after_days : int, default `THIN_AFTER_DAYS`
+        Days from emergence to thinning; only for more than one seed a cell. [d]
+    harden_days : int, default `HARDEN_DAYS`
+        Days of hardening off; at most until sowing. [d]
+
+    Returns
+    -------
+    Calendar
+
+    Raises
+    ------
+    ValueError
+        If a number of days is negative.
+
+    Examples
+    --------
+    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.scenario.document import read
+    >>> demo = read(DEMO)
+    >>> plan = calendar(demo, demo.sowings[0], demo.medium("Seed starter mix"),
+    ...                 date(2027, 5, 20), emergence_days=6)
+    >>> for step in plan.steps:
+    ...     print(step.on, step.what)
+    2027-04-08 sow
+    2027-04-14 emerge
+    2027-04-15 mat off
+    2027-04-29 feed
+    2027-05-13 harden off
+    2027-05-20 plant out
+    >>> [f"{feeding.on:%d %b}" for feeding in plan.feedings]
+    ['29 Apr', '03 May', '06 May', '10 May', '13 May', '17 May']
+    """
+    _check_days(emergence_days, thin_after_days, harden_days)
+    needed = requirement(scenario, sowing, medium)
+    if not needed.cells:
+        return Calendar(sowing.crop, medium.name, (), (), needed.why_not)
+    sow = _day(plant_out, -sowing.weeks * medium.pace)
+    steps = [_sowing(sowing, needed, sow), *_mat(scenario.energy, sow, plant_out)]
+    if emergence_days is not None:
+        found = _emergence(sowing, sow, emergence_days, thin_after_days)
+        steps += [step for step in found if step.on <= plant_out]
+    after = aftercare(scenario, sowing, medium)
+    hungry = {True: medium.feeds_for_weeks}
+    if after.moves:
+        move = sowing.pot_on
+        at_week = medium.feeds_for_weeks if move.at_week is None else move.at_week
+        hungry[False] = at_week + scenario.medium(move.medium).feeds_for_weeks
+        words = say(
+            "pot on into {medium}, {pot_ml:g} each",
+            medium=move.medium,
+            pot_ml=Amount(move.cell_ml, "cell"),
+        )
+        steps.append(Step(_day(sow, at_week), "pot on", words))
+    heads = {True: needed.cells, False: needed.cells * occupied_share(sowing, medium)}
+    feedings = tuple(
+        _feeding(scenario.feed, heads[in_cells], _day(sow, hungry[in_cells] + week))
+        for times, in_cells in after.feedings
+        for week in (count / scenario.feed.per_week for count in range(times))
+    )
+    if feedings:
+        words = say("first of {count} feedings", count=len(feedings))
+        steps.append(Step(feedings[0].on, "feed", words))
+    harden = max(sow, plant_out - timedelta(days=harden_days))
+    steps.append(Step(harden, "harden off", phrase("start hardening off")))
+    words = say("plant out {wanted} {crop}", wanted=sowing.wanted, crop=sowing.crop)
+    steps.append(Step(plant_out, "plant out", words))
+    if not needed.ready:
+        words = phrase("it stalls: the charge has run out")
+        stall = Step(_day(sow, needed.stalls_in_week), "stall", words)
+        steps = [step for step in steps if step.on < stall.on or step.what == "sow"] + [stall]
+    steps.sort(key=lambda step: (step.on, STEPS.index(step.what)))
+    return Calendar(sowing.crop, medium.name, tuple(steps), feedings, needed.why_not)
+
+
+def _check_days(emergence_days, thin_after_days, harden_days):
+    if emergence_days is not None and not emergence_days > 0:
+        raise ValueError(f"emergence_days must be more than 0, not {emergence_days!r}.")
+    for name, days in (("thin_after_days", thin_after_days), ("harden_days", harden_days)):
+        if days < 0:
+            raise ValueError(f"{name} must be at least 0, not {days!r}.")
+
+
+def _day(start, weeks):
+    return start + timedelta(days=whole_days(weeks * 7))
+
+
+def _sowing(sowing, needed, sow):
+    seeds = ceil(round(needed.seeds, 6))
+    if sowing.presprout:
+        words = say(
+            "lay {seeds} seeds on a damp towel; set {cells} in cells as roots show",
+            seeds=seeds,
+            cells=needed.cells,
+        )
+    else:
+        words = say("sow {seeds} seeds in {cells} cells", seeds=seeds, cells=needed.cells)
+    return Step(sow, "sow", words)
+
+
+def _mat(energy, sow, plant_out):
+    if energy is None or not energy.mat_watts * energy.mat_days:
+        return []
+    off = min(sow + timedelta(days=whole_days(energy.mat_days)), plant_out)
+    return [Step(off, "mat off", phrase("take off the heat mat"))]
+
+
+def _emergence(sowing, sow, emergence_days, thin_after_days):
+    up = sow + timedelta(days=whole_days(emergence_days))
+    steps = [Step(up, "emerge", phrase("expect seedlings; give light"))]
+    if sowing.seeds_per_cell > 1 and not sowing.presprout:
+        thin = up + timedelta(days=thin_after_days)
+        steps.append(Step(thin, "thin", phrase("thin to the strongest in each cell")))
+    return steps
+
+
+def _feeding(feed, plants, on):
+    solution = solution_litres(plants, 1, feed.ml_per_cell)
+    return Feeding(on, solution, solution * dose(feed))

@@ -1,0 +1,268 @@
+"""How many cells and seeds to sow so that enough seedlings are ready.
+
+g is the chance that one seed gives a normal seedling, k the seeds in a cell (thinned to the one
+strongest), s the share of thinned seedlings that reach transplanting. Where g was counted, it is
+not known exactly: it has the distribution Beta(up + 1/2, sown - up + 1/2) [Jeffreys], and "enough"
+holds over it too. Cells are taken to be independent; a poor seed lot or damping-off breaks that,
+and the counts are then too hopeful.
+"""
+
+import math
+from dataclasses import dataclass
+
+from pennyflat.chances.counted import cells_for_counts, mean_ready_share
+from pennyflat.chances.probability import MOST_TRIALS, fewest_trials
+from pennyflat.scenario.records import Counts
+
+
+@dataclass(frozen=True, slots=True)
+class Sown:
+    """What is sown for a number wanted."""
+
+    cells: int
+    seeds: int
+    """Laid or put into cells, bought whole. [count]"""
+    seeds_as_used: float
+    """What seed is costed at as used, not rounded. [count]"""
+
+
+def seed_chance(sowing, medium):
+    """
+    Chance that one seed gives a normal seedling in a medium.
+
+    The crop's `germination`, unless the medium's `emergence` names the crop.
+
+    Parameters
+    ----------
+    sowing : Sowing
+    medium : Medium
+
+    Returns
+    -------
+    float or Counts
+        g, or what was counted of it. [1]
+
+    Examples
+    --------
+    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.scenario.document import read
+    >>> demo = read(DEMO)
+    >>> tomato, lettuce, marigold = demo.sowings
+    >>> rich = demo.medium("Bulk potting mix")
+    >>> seed_chance(tomato, rich), seed_chance(lettuce, rich)
+    (0.88, 0.58)
+    """
+    return medium.emergence.get(sowing.crop, sowing.germination)
+
+
+def survival(sowing, medium):
+    """
+    Share of thinned seedlings that reach transplanting in a medium.
+
+    The sowing's `survival`, unless the medium's names the crop.
+
+    Parameters
+    ----------
+    sowing : Sowing
+    medium : Medium
+
+    Returns
+    -------
+    float
+        s. [1]
+
+    Examples
+    --------
+    >>> from pennyflat.scenario.records import Medium, Sowing
+    >>> leek = Sowing("leek", 50, 25, 10, 0.8, survival=0.95)
+    >>> survival(leek, Medium("Fine mix", 3, survival={"leek": 0.8}))
+    0.8
+    """
+    return medium.survival.get(sowing.crop, sowing.survival)
+
+
+def expected_share(chance):
+    """
+    The mean of a share that may have been counted.
+
+    Parameters
+    ----------
+    chance : float or Counts
+
+    Returns
+    -------
+    float
+        The share itself, or the mean of its Jeffreys distribution. [1]
+
+    Examples
+    --------
+    >>> expected_share(0.85), expected_share(Counts(17, 20))
+    (0.85, 0.8333)
+    """
+    if isinstance(chance, Counts):
+        return (chance.up + 0.5) / (chance.sown + 1)
+    return chance
+
+
+def occupied_share(sowing, medium):
+    """
+    Chance that a cell holds a seedling after thinning, averaged over g where that was counted.
+
+    `e = 1 - (1 - g)^k`; for pre-sprouted seed, set one a cell, the sowing's `take`. [The empty
+    share (1 - g)^k: Landis, Tinus and Barnett, The Container Tree Nursery Manual, vol. 6, from
+    memory; it is the binomial chance that none of k comes up.]
+
+    Parameters
+    ----------
+    sowing : Sowing
+    medium : Medium
+
+    Returns
+    -------
+    float
+        e. [1]
+
+    Examples
+    --------
+    >>> from pennyflat.scenario.records import Medium, Sowing
+    >>> leek = Sowing("leek", 50, 25, 10, 0.8, seeds_per_cell=2)
+    >>> occupied_share(leek, Medium("Fine mix", 3))
+    0.96
+    """
+    if sowing.presprout:
+        return sowing.take
+    g, k = seed_chance(sowing, medium), sowing.seeds_per_cell
+    if isinstance(g, Counts):
+        return mean_ready_share(g.up, g.sown, k, 1.0)
+    return 1 - (1 - g) ** k
+
+
+def ready_share(sowing, medium):
+    """
+    Chance that a cell ends with a transplant-ready seedling.
+
+    `u = e x s`.
+
+    Parameters
+    ----------
+    sowing : Sowing
+    medium : Medium
+
+    Returns
+    -------
+    float
+        u. [1]
+
+    Examples
+    --------
+    >>> from pennyflat.scenario.records import Medium, Sowing
+    >>> leek = Sowing("leek", 50, 25, 10, 0.8, seeds_per_cell=2, survival=0.95)
+    >>> ready_share(leek, Medium("Fine mix", 3))
+    0.912
+    """
+    return occupied_share(sowing, medium) * survival(sowing, medium)
+
+
+def cells_to_sow(wanted, share, assurance):
+    """
+    Fewest cells that give enough ready seedlings with the assurance asked for.
+
+    Smallest n with `P[Binomial(n, u) >= wanted] >= assurance`, exact; without an assurance, the
+    expected number, `ceil(wanted / u)`.
+
+    Parameters
+    ----------
+    wanted : int
+        Ready seedlings wanted, at least 1. [count]
+    share : float
+        u, more than 0 and at most 1. [1]
+    assurance : float or None
+        Chance of having enough, more than 0 and below 1; None for the expected number. [1]
+
+    Returns
+    -------
+    int
+        Cells. [count]
+
+    Raises
+    ------
+    ValueError
+        If no cell can end ready.
+
+    Examples
+    --------
+    Sowing 50 / 0.8 cells would give 50 seedlings only about six times in ten:
+
+    >>> cells_to_sow(50, 0.8, None), cells_to_sow(50, 0.8, 0.9)
+    (63, 68)
+    """
+    if not 0 < share <= 1:
+        raise ValueError(f"share must be more than 0 and at most 1, not {share!r}.")
+    if assurance is None:
+        return math.ceil(wanted / share - 1e-9)
+    return fewest_trials(share, wanted, assurance)
+
+
+def sown(sowing, medium, assurance, *, wanted=None):
+    """
+    Cells and seeds for the number wanted.
+
+    Seeds are cells x k. Pre-sprouted, two things must go well, so each is held to
+    `1 - (1 - assurance) / 2`: enough of the seeds laid on the towel sprout for every cell, and
+    enough cells end ready; as used, seed is then costed at cells / germination.
+
+    Parameters
+    ----------
+    sowing : Sowing
+    medium : Medium
+    assurance : float or None
+        Chance of having enough; None for the expected numbers. [1]
+    wanted : int, optional
+        In place of the sowing's. [count]
+
+    Returns
+    -------
+    Sown
+
+    Raises
+    ------
+    ValueError
+        If no cell can end ready, or more than `MOST_TRIALS` would be needed.
+
+    Examples
+    --------
+    >>> from pennyflat.scenario.records import Medium, Sowing
+    >>> leek, mix = Sowing("leek", 50, 25, 10, Counts(17, 20)), Medium("Fine mix", 3)
+    >>> sown(leek, mix, 0.9).cells
+    70
+    """
+    wanted = sowing.wanted if wanted is None else wanted
+    g, s = seed_chance(sowing, medium), survival(sowing, medium)
+    if sowing.presprout:
+        each = None if assurance is None else 1 - (1 - assurance) / 2
+        cells = _bounded(cells_to_sow(wanted, sowing.take * s, each))
+        seeds = _enough(cells, sowing.germination, 1, 1.0, each)
+        return Sown(cells, seeds, cells / expected_share(sowing.germination))
+    cells = _bounded(_enough(wanted, g, sowing.seeds_per_cell, s, assurance))
+    seeds = cells * sowing.seeds_per_cell
+    return Sown(cells, seeds, seeds)
+
+
+def _enough(wanted, chance, seeds_per_cell, survives, assurance):
+    """Fewest trials of `seeds_per_cell` seeds each for so many successes."""
+    if isinstance(chance, Counts):
+        return cells_for_counts(
+            wanted,
+            chance.up,
+            chance.sown,
+            seeds_per_cell=seeds_per_cell,
+            survival=survives,
+            assurance=assurance,
+        )
+    return cells_to_sow(wanted, (1 - (1 - chance) ** seeds_per_cell) * survives, assurance)
+
+
+def _bounded(cells):
+    if cells > MOST_TRIALS:
+        raise ValueError(f"cells must be at most {MOST_TRIALS:,}, not {cells:,}.")
+    return cells

@@ -1,0 +1,1 @@
+"""The scenario document: its records, reading and checking it, writing it, links."""

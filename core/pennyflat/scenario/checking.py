@@ -1,0 +1,267 @@
+"""Reads a JSON value into a frozen dataclass and names every fault at once.
+
+A dataclass states the rule of each of its fields beside the field, with `key(kind, default)`. A
+*kind* is a function `(value, path, faults) -> value` that either returns the value, in the type the
+model works with, or adds one `Fault` and returns `BAD`. Nothing stops at the first fault.
+"""
+
+import re
+from dataclasses import MISSING, dataclass, field, fields
+from functools import cache
+
+from pennyflat.sentences import Listed, phrase, say
+
+BAD = object()
+"""Stands for a value that could not be read; a fault has been added for it."""
+
+MOST_FAULTS = 50
+"""Faults that are named; those beyond are counted. [count]"""
+
+MOST_ROWS = 10_000
+"""Longest list, and most names in an object. [count]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """One thing that is wrong with a document."""
+
+    path: str
+    """Where, as a JSON path without the leading `$`, such as `media[0].fill_loss`."""
+    value: object
+    """The value found there; None where it is missing."""
+    message: str
+    """What is wrong and what would be right, beginning with the value; a `Said`."""
+
+    def __str__(self):
+        if not self.path:
+            return self.message
+        return say("{path}: {message}", path=self.path, message=self.message)
+
+
+class Faults(list):
+    """A list of the first `MOST_FAULTS` faults, which counts the others in `more`."""
+
+    def __init__(self, faults=()):
+        super().__init__()
+        self.more = 0
+        self += faults
+
+    def append(self, fault):
+        """Add a fault, or only count it."""
+        if len(self) < MOST_FAULTS:
+            super().append(fault)
+        else:
+            self.more += 1
+
+    def __iadd__(self, faults):
+        for fault in faults:
+            self.append(fault)
+        self.more += getattr(faults, "more", 0)
+        return self
+
+
+class ByName(dict):
+    """A dict that never changes and so has a hash."""
+
+    def __hash__(self):
+        return hash(frozenset(self.items()))
+
+    def __deepcopy__(self, memo):
+        return self
+
+    def __reduce__(self):
+        return ByName, (dict(self),)
+
+    def _refuse(self, *args, **kwargs):
+        raise TypeError("what stands in a scenario does not change; make another with replace().")
+
+    __setitem__ = __delitem__ = __ior__ = clear = pop = popitem = setdefault = update = _refuse
+
+
+def key(kind, default=MISSING):
+    """A dataclass field read from a document by `kind`; without a default it is required."""
+    return field(default=default, metadata={"kind": kind})
+
+
+def read_record(cls, value, path, faults):
+    """
+    Read a JSON object into a dataclass whose fields were declared with `key`.
+
+    Parameters
+    ----------
+    cls : type
+        The dataclass.
+    value : object
+        What stands in the document, or a `cls` that was read from it before.
+    path : str
+        Where it stands.
+    faults : list of Fault
+        Faults found are added to it.
+
+    Returns
+    -------
+    cls or BAD
+
+    Examples
+    --------
+    >>> @dataclass
+    ... class Cell:
+    ...     cell_ml: float = key(number(above=0))
+    >>> faults = []
+    >>> read_record(Cell, {"cell_ml": 0, "colour": "red"}, "cell", faults) is BAD
+    True
+    >>> for fault in faults:
+    ...     print(fault)
+    cell.colour: unknown key; the keys known here are cell_ml
+    cell.cell_ml: 0 is too small; write a number more than 0
+    """
+    if isinstance(value, cls):
+        return value
+    if not isinstance(value, dict):
+        return wrong(
+            value,
+            path,
+            faults,
+            say("{value} is not an object; write {{…}} with its keys", value=show(value)),
+        )
+    known = _kinds(cls)
+    unknown = [name for name in value if name not in known]
+    if unknown:
+        keys = Listed(tuple(known), ",")
+        message = say("unknown key; the keys known here are {keys}", keys=keys)
+        for name in unknown:
+            faults.append(Fault(join(path, name), value[name], message))
+    read = {}
+    for name, (kind, is_required) in known.items():
+        if name in value:
+            read[name] = kind(value[name], join(path, name), faults)
+        elif is_required:
+            faults.append(Fault(join(path, name), None, phrase("missing; it is required")))
+            read[name] = BAD
+    if BAD in read.values():
+        return BAD
+    return cls(**read)
+
+
+@cache
+def _kinds(cls):
+    """The kind of each field of a dataclass, and whether it is required, by name."""
+    return {f.name: (f.metadata["kind"], f.default is MISSING) for f in fields(cls)}
+
+
+def record(cls):
+    """Kind: an object read into the dataclass `cls`."""
+    return lambda value, path, faults: read_record(cls, value, path, faults)
+
+
+def optional(kind):
+    """Kind: null, or what `kind` takes."""
+    return lambda value, path, faults: None if value is None else kind(value, path, faults)
+
+
+def several(kind, *, at_least=0, at_most=MOST_ROWS):
+    """Kind: a list of `at_least` to `at_most` values of one kind, read into a tuple."""
+
+    def read(value, path, faults):
+        if not isinstance(value, list):
+            return wrong(
+                value, path, faults, say("{value} is not a list; write […]", value=show(value))
+            )
+        if len(value) < at_least:
+            return wrong(
+                value,
+                path,
+                faults,
+                say(
+                    "{value} is too short; write at least {least}",
+                    value=show(value),
+                    least=at_least,
+                ),
+            )
+        if len(value) > at_most:
+            faults.append(
+                Fault(
+                    path,
+                    len(value),
+                    say("{rows} rows are too many; at most {most}", rows=len(value), most=at_most),
+                )
+            )
+            return BAD
+        items = [kind(item, f"{path}[{place}]", faults) for place, item in enumerate(value)]
+        return BAD if BAD in items else tuple(items)
+
+    return read
+
+
+def by_name(kind, *, at_most=MOST_ROWS):
+    """Kind: an object from names to values of one kind, read into a `ByName`."""
+
+    def read(value, path, faults):
+        if not isinstance(value, dict):
+            return wrong(
+                value,
+                path,
+                faults,
+                say("{value} is not an object; write {{…}} with names as keys", value=show(value)),
+            )
+        if len(value) > at_most:
+            faults.append(
+                Fault(
+                    path,
+                    len(value),
+                    say(
+                        "{names} names are too many; at most {most}", names=len(value), most=at_most
+                    ),
+                )
+            )
+            return BAD
+        items = {name: kind(item, join(path, name), faults) for name, item in value.items()}
+        return BAD if BAD in items.values() else ByName(items)
+
+    return read
+
+
+def join(path, name):
+    """
+    The JSON path of a key inside the object at `path`.
+
+    Examples
+    --------
+    >>> join("media[0]", "fill_loss"), join("", "tax"), join("media[0].emergence", "red kale")
+    ('media[0].fill_loss', 'tax', 'media[0].emergence["red kale"]')
+    """
+    if not re.fullmatch(r"[A-Za-z_]\w*", name):
+        shown = name if len(name) <= 60 else name[:59] + "…"
+        shown = "".join(c if c.isprintable() else "�" for c in shown)
+        quoted = shown.replace("\\", "\\\\").replace('"', '\\"')
+        return f'{path}["{quoted}"]'
+    return f"{path}.{name}" if path else name
+
+
+def show(value):
+    """
+    A value as it stands in a fault: short, on one line.
+
+    Examples
+    --------
+    >>> show(12), show("a" * 100)
+    ('12', '"aaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaa…"')
+    """
+    if isinstance(value, str):
+        shown = value if len(value) <= 60 else value[:59] + "…"
+        return '"' + "".join(c if c.isprintable() else "�" for c in shown) + '"'
+    if isinstance(value, bool) or value is None:
+        return {True: "true", False: "false", None: "null"}[value]
+    if isinstance(value, int) and abs(value) >= 1e9:
+        return phrase("a number of more than nine digits")
+    if isinstance(value, int | float):
+        return f"{value:.12g}"
+    if isinstance(value, list):
+        return say("a list of {count}", count=len(value))
+    return phrase("an object")
+
+
+def wrong(value, path, faults, message):
+    """Note a fault; returns `BAD`."""
+    faults.append(Fault(path, value, message))
+    return BAD

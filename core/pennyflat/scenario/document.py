@@ -1,0 +1,227 @@
+"""The scenario as a document: checking it, reading it, writing it.
+
+A scenario is a JSON object in the format "seedling-costs/2" (DEVELOPERS.md describes every key).
+`check` names everything that is wrong with a document, `read` turns a sound one into a `Scenario`,
+`write` turns a `Scenario` back into the shortest document that means the same.
+"""
+
+import json
+from collections import Counter
+from dataclasses import fields
+from datetime import date
+
+from pennyflat.scenario.checking import BAD, ByName, Fault, Faults, read_record, show
+from pennyflat.scenario.consistency import inconsistencies
+from pennyflat.scenario.earlier_formats import upgraded
+from pennyflat.scenario.records import FORMAT, Scenario
+from pennyflat.sentences import Listed, phrase, say
+
+
+class ScenarioError(ValueError):
+    """A document that is no scenario. `faults` holds the `Fault`s, `more` counts those beyond the
+    first `checking.MOST_FAULTS`; `str` of it, a `Said`, lists them."""
+
+    def __init__(self, faults):
+        self.faults = tuple(faults)
+        self.more = getattr(faults, "more", 0)
+        lines = [str(fault) for fault in self.faults]
+        if self.more:
+            lines.append(say("and {count} more", count=self.more))
+        super().__init__(say("{faults}", faults=Listed(tuple(lines), "\n")))
+
+
+def check(document):
+    """
+    Everything that is wrong with a document, at once.
+
+    Parameters
+    ----------
+    document : object
+        A parsed JSON value.
+
+    Returns
+    -------
+    list of Fault
+        Empty if the document is a sound scenario.
+
+    Examples
+    --------
+    >>> for fault in check({"format": "seedling-costs/2", "title": "", "currency": "EUR",
+    ...                     "stores": [], "media": [], "ingredients": [], "sowings": [],
+    ...                     "tax": 19}):
+    ...     print(fault)
+    tax: 19 is not a share between 0 and 1; for 19 % write 0.19
+    """
+    return _read(document)[1]
+
+
+def read(document, *, before=None):
+    """
+    The scenario in a parsed document.
+
+    Parameters
+    ----------
+    document : dict
+        A parsed JSON object.
+    before : (dict, Scenario), optional
+        Another document and what was read from it. Rows that are the same objects there are not
+        read again: for documents that are never changed in place.
+
+    Returns
+    -------
+    Scenario
+
+    Raises
+    ------
+    ScenarioError
+        If anything is wrong with it; `faults` lists everything.
+
+    Examples
+    --------
+    >>> from pennyflat.scenario.demo import DEMO
+    >>> read(DEMO).currency
+    'USD'
+    """
+    scenario, faults = _read(document, before and _rows_of(*before))
+    if faults:
+        raise ScenarioError(faults)
+    return scenario
+
+
+def parse(source):
+    """
+    The scenario in a JSON text.
+
+    Parameters
+    ----------
+    source : str or bytes
+        JSON, UTF-8. A leading byte-order mark is passed over.
+
+    Returns
+    -------
+    Scenario
+
+    Raises
+    ------
+    ScenarioError
+        If it is not JSON, or not a scenario.
+
+    Examples
+    --------
+    >>> parse("[1, 2")
+    Traceback (most recent call last):
+        ...
+    pennyflat.scenario.document.ScenarioError: not JSON at line 1, column ...: Expecting ',' ...
+    """
+    faults = Faults()
+
+    def pairs(items):
+        found = dict(items)
+        if len(found) < len(items):
+            for name, times in Counter(name for name, _ in items).items():
+                if times > 1:
+                    twice = say(
+                        "the key {key} stands {times} times in one object",
+                        key=show(name),
+                        times=times,
+                    )
+                    faults.append(Fault("", name, twice))
+        return found
+
+    document = _decode(source, pairs)
+    scenario, more = _read(document)
+    more += faults
+    if more:
+        raise ScenarioError(more)
+    return scenario
+
+
+def write(scenario):
+    """
+    The shortest document that means the same; values equal to their default are left out.
+
+    Parameters
+    ----------
+    scenario : Scenario
+
+    Returns
+    -------
+    dict
+        Plain JSON values; `read` gives the same scenario back.
+
+    Examples
+    --------
+    >>> from pennyflat.scenario.demo import DEMO
+    >>> read(write(read(DEMO))) == read(DEMO)
+    True
+    """
+    return _plain(scenario)
+
+
+def _decode(source, pairs):
+    try:
+        if isinstance(source, bytes):
+            source = source.decode("utf-8")
+        source = source.removeprefix("\ufeff")
+        if source.strip():
+            return json.loads(source, object_pairs_hook=pairs)
+        wrong = phrase("the file is empty; `pennyflat example` prints a scenario to start from")
+    except UnicodeDecodeError as error:
+        wrong = say("not UTF-8 text: {reason}", reason=error.reason)
+    except RecursionError:
+        wrong = phrase("nested too deeply to be a scenario")
+    except json.JSONDecodeError as error:
+        wrong = say(
+            "not JSON at line {line}, column {column}: {reason}",
+            line=error.lineno,
+            column=error.colno,
+            reason=error.msg,
+        )
+    except ValueError:
+        wrong = phrase("holds a number of too many digits to read")
+    raise ScenarioError([Fault("", None, wrong)])
+
+
+def _plain(value):
+    if isinstance(value, tuple):
+        return [_plain(item) for item in value]
+    if isinstance(value, ByName):
+        return {name: _plain(item) for name, item in value.items()}
+    if isinstance(value, date):
+        return value.isoformat()
+    if not hasattr(value, "__dataclass_fields__"):
+        return value
+    return {
+        f.name: _plain(getattr(value, f.name))
+        for f in fields(value)
+        if getattr(value, f.name) != f.default
+    }
+
+
+def _rows_of(document, scenario):
+    """What was read from each row of a document, by the row's identity."""
+    if upgraded(document, FORMAT) is not document:
+        return {}  # the rows that were read lived for as long as reading took
+    tables = ("stores", "media", "ingredients", "sowings", "trays", "trials")
+    return {
+        id(row): found
+        for table in tables
+        for row, found in zip(document.get(table, ()), getattr(scenario, table), strict=True)
+    }
+
+
+def _read(document, known=None):
+    """The scenario, or None, and the faults; `known` has rows that were read, by identity."""
+    document = upgraded(document, FORMAT)
+    faults, rows = Faults(), document
+    if known and isinstance(document, dict):
+        rows = {
+            key: [known.get(id(row), row) for row in value] if isinstance(value, list) else value
+            for key, value in document.items()
+        }
+    scenario = read_record(Scenario, rows, "", faults)
+    if isinstance(document, dict):
+        faults += inconsistencies(document)
+    if scenario is not BAD and not faults:
+        return scenario, faults
+    return None, faults

@@ -1,0 +1,220 @@
+"""Reports as CSV for a spreadsheet, safe to open whatever the names in them.
+
+A spreadsheet takes a cell that begins with = + - @ or a tab for a formula, and may run it. So a
+text that does gets an apostrophe in front, all cells are quoted and quotes doubled. [OWASP
+Application Security Verification Standard 5, requirement 1.2.10; line breaks and full-width forms
+of the signs as in OWASP's page "CSV Injection", from memory.] Numbers stay numbers, negative ones
+too.
+"""
+
+import csv
+import io
+
+FORMULA_SIGNS = "=+-@\t\r\n\0＝＋－＠"
+"""What must not begin a text, spaces before it left aside."""
+
+_PARTS = ("medium", "feed", "seed", "container", "energy", "labour", "total")
+
+
+def csv_text(rows, *, decimal_mark="."):
+    """
+    A table as CSV.
+
+    Parameters
+    ----------
+    rows : iterable of sequence
+        Cells: text, numbers, or None for an empty cell.
+    decimal_mark : {".", ","}, default "."
+        With a comma, cells are set apart by semicolons, as spreadsheets expect then.
+
+    Returns
+    -------
+    str
+        Lines end in CR LF. [RFC 4180]
+
+    Examples
+    --------
+    >>> csv_text([["mix", "price"], ["=1+1", -5.2]]).splitlines()
+    ['"mix","price"', '"\\'=1+1","-5.2"']
+    >>> csv_text([["mix", 5.2]], decimal_mark=",").strip()
+    '"mix";"5,2"'
+    """
+    out = io.StringIO()
+    writer = csv.writer(out, delimiter=";" if decimal_mark == "," else ",", quoting=csv.QUOTE_ALL)
+    writer.writerows([_cell(cell, decimal_mark) for cell in row] for row in rows)
+    return out.getvalue()
+
+
+def comparison_csv(report, *, decimal_mark="."):
+    """
+    A comparison, one line per sowing and medium.
+
+    Parameters
+    ----------
+    report : dict
+        As from `compare`.
+    decimal_mark : {".", ","}, default "."
+        As for `csv_text`.
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.comparing.report import compare
+    >>> from pennyflat.scenario.document import read
+    >>> comparison_csv(compare(read(DEMO))).splitlines()[1][:60]
+    '"tomato","Seed starter mix","yes","77","77","5.16...
+    """
+    currency = report["currency"]
+    heads = ["crop", "medium", "ready", "cells", "seeds", "medium [L]", "feedings"]
+    heads += [f"{part} as used [{currency} each]" for part in _PARTS]
+    heads += [f"at the till [{currency}]", f"at the till [{currency} each]", "left over [L]", "why"]
+    rows = [heads]
+    for row in report["comparisons"]:
+        used, till = row["as_used"] or {}, row["at_the_till"] or {}
+        rows.append(
+            [
+                row["crop"],
+                row["medium"],
+                "yes" if row["ready"] else "no",
+                row["cells"],
+                row["seeds"],
+                row["medium_litres"],
+                row["feedings"],
+                *(used.get(part) for part in _PARTS),
+                till.get("paid"),
+                till.get("per_seedling"),
+                till.get("left_over_litres"),
+                row["why_not"],
+            ]
+        )
+    return csv_text(rows, decimal_mark=decimal_mark)
+
+
+def shopping_csv(report, *, decimal_mark="."):
+    """
+    A shopping list, one line per package to buy, then trips and the sum.
+
+    Parameters
+    ----------
+    report : dict
+        As from `shop` or `pool`.
+    decimal_mark : {".", ","}, default "."
+        As for `csv_text`.
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.scenario.document import read
+    >>> from pennyflat.buying.shopping import shop
+    >>> for line in shopping_csv(shop(read(DEMO))).splitlines():
+    ...     print(line)
+    "shop","item","size","unit","count","to pay [USD]"
+    "Corner shop","Seed starter mix","16","qt_dry","1","9.8"
+    "Corner shop","Soluble feed 20-20-20","8","oz","1","6.4"
+    "Corner shop","tomato seed","40","seeds","2","6.4"
+    "Corner shop","lettuce seed","500","seeds","1","2.6"
+    "Corner shop","marigold seed","80","seeds","1","2.9"
+    "Corner shop","128 cells","1","trays","1","3.2"
+    "","To pay","","","","31.3"
+    """
+    rows = [["shop", "item", "size", "unit", "count", f"to pay [{report['currency']}]"]]
+    for store in report["stores"]:
+        rows += [
+            [store["store"], item["item"], item["size"], item["unit"], item["count"], item["paid"]]
+            for item in store["items"]
+        ]
+        if store["trip_cost"]:
+            rows.append([store["store"], "Trip", None, None, None, store["trip_cost"]])
+    rows.append([None, "To pay", None, None, None, report["total"]])
+    return csv_text(rows, decimal_mark=decimal_mark)
+
+
+def payments_csv(report, *, decimal_mark="."):
+    """
+    Who pays how much of a club's order.
+
+    Parameters
+    ----------
+    report : dict
+        As from `pool`.
+    decimal_mark : {".", ","}, default "."
+        As for `csv_text`.
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> member = {"name": "Ann", "goods": 4.0, "trips": 1.0, "pays": 5.0}
+    >>> member |= {"alone": 6.0, "besides": 0.0, "saving": 1.0}
+    >>> report = {"currency": "EUR", "members": [member], "total": 5.0}
+    >>> for line in payments_csv(report).splitlines():
+    ...     print(line)
+    "member","goods [EUR]","trips [EUR]","pays [EUR]","alone [EUR]","besides [EUR]","saving [EUR]"
+    "Ann","4","1","5","6","0","1"
+    "Together","","","5","","",""
+    """
+    keys = ("goods", "trips", "pays", "alone", "besides", "saving")
+    rows = [["member", *(f"{key} [{report['currency']}]" for key in keys)]]
+    rows += [[member["name"], *(member[key] for key in keys)] for member in report["members"]]
+    rows.append(["Together", None, None, report["total"], None, None, None])
+    return csv_text(rows, decimal_mark=decimal_mark)
+
+
+def pick_up_csv(report, *, decimal_mark="."):
+    """
+    The pick-up sheet of a club's order: what each member takes home of what was bought.
+
+    Parameters
+    ----------
+    report : dict
+        As from `pool`.
+    decimal_mark : {".", ","}, default "."
+        As for `csv_text`.
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> item = {"item": "Mix", "measure": "L", "needed": 10.0, "taken": 12.5, "left_over": 2.5}
+    >>> member = {"name": "Ann", "items": [item | {"short_by": 0.0}]}
+    >>> for line in pick_up_csv({"members": [member]}).splitlines():
+    ...     print(line)
+    "member","item","takes","uses","left over","missing","measure"
+    "Ann","Mix","12.5","10","2.5","0","L"
+    """
+    rows = [["member", "item", "takes", "uses", "left over", "missing", "measure"]]
+    rows += [
+        [
+            member["name"],
+            row["item"],
+            row["taken"],
+            row["needed"] - row["short_by"],
+            row["left_over"],
+            row["short_by"],
+            row["measure"],
+        ]
+        for member in report["members"]
+        for row in member["items"]
+    ]
+    return csv_text(rows, decimal_mark=decimal_mark)
+
+
+def _cell(cell, decimal_mark):
+    if cell is None:
+        return ""
+    if isinstance(cell, int | float):
+        return f"{cell:.12g}".replace(".", decimal_mark)
+    is_formula = cell.lstrip(" \u00a0")[:1] in FORMULA_SIGNS and cell.strip(" \u00a0")
+    return f"'{cell}" if is_formula else cell

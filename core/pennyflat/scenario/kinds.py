@@ -1,0 +1,265 @@
+"""Kinds of single values: text, days, numbers, shares.
+
+A kind is a function of a value, its path and the faults found so far; it gives the value read, or
+`BAD` after noting a fault.
+"""
+
+import math
+import re
+import unicodedata
+from datetime import date
+from functools import lru_cache
+
+from pennyflat.scenario.checking import BAD, show, wrong
+from pennyflat.sentences import Listed, phrase, say
+
+MOST = 1e9
+"""Largest number that any field takes. Ours: far above any shelf or nursery."""
+
+_UNSAID = 1e6
+"""Bound from which on a fault does not name it. Ours."""
+
+LONGEST_TEXT = 200
+"""Longest name or title. [characters] Ours."""
+
+FIRST_YEAR, LAST_YEAR = 1900, 2200
+"""Years that a date may lie in. Ours: so that counting weeks from it cannot leave the calendar."""
+
+
+def text(*, empty=False, pattern=None, like=None):
+    """Kind: text of at most `LONGEST_TEXT` characters, whole as `pattern` where one is given."""
+
+    def read(value, path, faults):
+        if not isinstance(value, str):
+            return wrong(
+                value,
+                path,
+                faults,
+                say('{value} is not text; write it in quotes, "…"', value=show(value)),
+            )
+        if not empty and not value.strip():
+            return wrong(
+                value, path, faults, say("{value} is empty; write a name", value=show(value))
+            )
+        if len(value) > LONGEST_TEXT:
+            return wrong(
+                value,
+                path,
+                faults,
+                say(
+                    "{value} is longer than {most} characters", value=show(value), most=LONGEST_TEXT
+                ),
+            )
+        if any(unicodedata.category(c) in ("Cc", "Cs") for c in value):
+            return wrong(
+                value,
+                path,
+                faults,
+                say(
+                    "{value} holds a line break, or what is no character at all", value=show(value)
+                ),
+            )
+        if pattern is not None and not re.fullmatch(pattern, value):
+            return wrong(
+                value, path, faults, say("{value} is not {like}", value=show(value), like=like)
+            )
+        return value
+
+    return read
+
+
+def one_of(*choices):
+    """Kind: one of a few words."""
+
+    def read(value, path, faults):
+        if not isinstance(value, str) or value not in choices:
+            return wrong(
+                value,
+                path,
+                faults,
+                say(
+                    "{value} is not one of {choices}",
+                    value=show(value),
+                    choices=Listed(choices, ","),
+                ),
+            )
+        return value
+
+    return read
+
+
+def day(value, path, faults):
+    """Kind: a day of the calendar, written as in ISO 8601, read into a `datetime.date`."""
+    if isinstance(value, str) and re.fullmatch(r"\d{4}-\d\d-\d\d", value, re.ASCII):
+        try:
+            found = date.fromisoformat(value)
+        except ValueError:
+            return wrong(
+                value, path, faults, say("{value} is not a day of the calendar", value=show(value))
+            )
+        if FIRST_YEAR <= found.year <= LAST_YEAR:
+            return found
+        return wrong(
+            value,
+            path,
+            faults,
+            say(
+                "{value} is too far away; write a day from {first} to {last}",
+                value=show(value),
+                first=FIRST_YEAR,
+                last=LAST_YEAR,
+            ),
+        )
+    return wrong(
+        value,
+        path,
+        faults,
+        say("{value} is not a date; write year, month and day as in 2027-05-20", value=show(value)),
+    )
+
+
+def yes_or_no(value, path, faults):
+    """Kind: true or false."""
+    if not isinstance(value, bool):
+        return wrong(
+            value, path, faults, say("{value} is neither true nor false", value=show(value))
+        )
+    return value
+
+
+def number(*, above=None, at_least=None, at_most=MOST):
+    """Kind: a finite number within bounds, read as float."""
+    rule = _number_rule(above, at_least, at_most)
+
+    def read(value, path, faults):
+        if isinstance(value, bool) or not isinstance(value, int | float):
+            return wrong(
+                value,
+                path,
+                faults,
+                say("{value} is not a number; write {rule}", value=show(value), rule=rule),
+            )
+        return _within(value, path, faults, above, at_least, at_most, rule)
+
+    return read
+
+
+def whole(*, at_least, at_most=1_000_000):
+    """Kind: a whole number within bounds, read as int."""
+    rule = _whole_rule(at_least, at_most)
+
+    def read(value, path, faults):
+        is_number = isinstance(value, int | float) and not isinstance(value, bool)
+        if not is_number or (isinstance(value, float) and value % 1 > 0):
+            return wrong(
+                value,
+                path,
+                faults,
+                say("{value} is not a whole number; write {rule}", value=show(value), rule=rule),
+            )
+        found = _within(value, path, faults, None, at_least, at_most, rule)
+        return BAD if found is BAD else int(found)
+
+    return read
+
+
+def share(*, zero=True, one=True, at_least=0.0):
+    """
+    Kind: a fraction from 0 to 1; `zero` and `one` say whether the ends are allowed.
+
+    One that is not 0 is at least `at_least`.
+    """
+
+    def read(value, path, faults):
+        if isinstance(value, bool) or not isinstance(value, int | float):
+            return wrong(
+                value,
+                path,
+                faults,
+                say("{value} is not a number; write a share such as 0.12", value=show(value)),
+            )
+        low = value >= 0 if zero else value > 0
+        high = value <= 1 if one else value < 1
+        if low and high and (value == 0 or value >= at_least):
+            return float(value)
+        if low and high:
+            return wrong(
+                value,
+                path,
+                faults,
+                say(
+                    "{value} is too small; write a share of at least {least:g}",
+                    value=show(value),
+                    least=at_least,
+                ),
+            )
+        gaps = {"value": show(value), "ends": _ENDS[zero, one]}
+        if not 1 < value <= 100:
+            return wrong(value, path, faults, say("{value} is not a share {ends}", **gaps))
+        message = say(
+            "{value} is not a share {ends}; for {percent:g} % write {share:g}",
+            **gaps,
+            percent=value,
+            share=value / 100,
+        )
+        return wrong(value, path, faults, message)
+
+    return read
+
+
+_ENDS = {
+    (True, True): phrase("between 0 and 1"),
+    (True, False): phrase("between 0 and 1, below 1"),
+    (False, True): phrase("between 0 and 1, above 0"),
+    (False, False): phrase("between 0 and 1, above 0, below 1"),
+}
+"""Where a share may lie, by whether 0 and 1 are allowed."""
+
+
+@lru_cache(maxsize=8192)
+def _within(value, path, faults, above, at_least, at_most, rule):
+    if not (isinstance(value, int) or math.isfinite(value)):
+        return wrong(
+            value,
+            path,
+            faults,
+            say("{value} is not a finite number; write {rule}", value=show(value), rule=rule),
+        )
+    if (above is not None and value <= above) or (at_least is not None and value < at_least):
+        return wrong(
+            value,
+            path,
+            faults,
+            say("{value} is too small; write {rule}", value=show(value), rule=rule),
+        )
+    if value > at_most:
+        return wrong(
+            value,
+            path,
+            faults,
+            say("{value} is too large; write {rule}", value=show(value), rule=rule),
+        )
+    return float(value)
+
+
+def _number_rule(above, at_least, at_most):
+    """What number to write, as a phrase."""
+    is_open = at_most >= _UNSAID
+    if above is None:
+        if is_open:
+            return say("a number of at least {least:g}", least=at_least)
+        return say(
+            "a number of at least {least:g} and at most {most:g}", least=at_least, most=at_most
+        )
+    if is_open:
+        return say("a number more than {above:g}", above=above)
+    return say("a number more than {above:g} and at most {most:g}", above=above, most=at_most)
+
+
+def _whole_rule(at_least, at_most):
+    """What whole number to write, as a phrase."""
+    if at_most >= _UNSAID:
+        return say("a whole number of at least {least:g}", least=at_least)
+    return say(
+        "a whole number of at least {least:g} and at most {most:g}", least=at_least, most=at_most
+    )

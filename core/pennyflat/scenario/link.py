@@ -1,0 +1,278 @@
+"""A whole scenario as the text after the # of an address, so that no server ever sees it.
+
+The text is `pf1.` and base64url without padding [RFC 4648, section 5] of four bytes of CRC-32,
+most significant first, and a raw DEFLATE stream [RFC 1951]. The stream holds the scenario's
+shortest document (see `scenario.write`) as UTF-8 JSON in the order of the format, without spaces,
+and was begun with a preset dictionary, `WORDS`. The checksum is that of the stream.
+
+Links stay good for ever: a change to `WORDS` or to the layout takes the next number after `pf`, and
+the old number is still read. New keys of the scenario need no new number. The same scenario may
+give another text where another build of zlib compresses; every build reads both.
+
+A link may come from anybody. It is measured before it is unpacked, unpacked to a limit, and looked
+at for its depth before it is parsed.
+"""
+
+import base64
+import json
+import re
+import zlib
+
+from pennyflat.scenario.document import ScenarioError, parse, read, write
+from pennyflat.sentences import Listed, phrase, say
+
+VERSION = 1
+"""Number in the link's tag."""
+
+LONGEST_LINK = 100_000
+"""Longest text made or opened. [characters] Ours: some fifty times a typical scenario."""
+
+MOST_BYTES = 1_000_000
+"""Most that a link may unpack to. [bytes] Ours; the demo takes about two thousand."""
+
+DEEPEST = 16
+"""Deepest nesting of objects and lists. [count] Ours; a scenario needs six."""
+
+FAULTS_NAMED = 3
+"""Faults of an unusable scenario that are named in the sentence. [count] Ours."""
+
+WORDS = (
+    # Frozen: it belongs to version 1. What is most common stands last, since near is cheap.
+    b'"presprout":true,"take":0.9,"budget":100,"assurance":null,"tax":0.19,'
+    b'"labour":{"minutes_per_cell":0.5,"wage":12},"deal":{"take":3,"pay":"limit":2,"yields_l":65,'
+    b'"stock":10,"keeps_seasons":2,"next_year_share":0.5,"pace":1.1,"remedy":"none",'
+    b'"remedy":"pot_on","pot_on":{"medium":"cell_ml":350,"at_week":4,"g_per_litre":1,'
+    b'"ml_per_litre":5,"unit":"mL","unit":"m3","unit":"qt_liq","unit":"gal_liq","unit":"bu",'
+    b'"unit":"cu_in","unit":"cu_yd","unit":"oz","unit":"lb","unit":"g",VermiculiteCompostPeat moss'
+    b"SandBark finesWorm castingsBone mealSeed starter mixFine sowing mixBulk potting mixHome blend"
+    b"cucumberbroccolionioncelerykaleleekparsleycabbagepepperbasilmarigoldlettucetomato"
+    b'{"format":"seedling-costs/1","title":"Plant sale at the garden club","currency":"USD",'
+    b'"currency":"EUR","stores":[{"name":"Garden centre"},{"name":"Farm shop","trip_cost":4.5}],'
+    b'"media":[{"name":"Potting mix","feeds_for_weeks":6,"packages":[{"store":"Garden centre",'
+    b'"size":50,"unit":"L","price":9.9}],"emergence":{"lettuce":0.6}},{"name":"Seed mix",'
+    b'"feeds_for_weeks":3,"fill_loss":0.12,"packages":[{"store":"","size":8,"unit":"qt_dry",'
+    b'"price":5.9},{"store":"","size":2,"unit":"cu_ft","price":14.5}]},{"name":"Blend",'
+    b'"feeds_for_weeks":5,"fill_loss":0.1,"emergence":{"lettuce":0.7},"shrink":0.08,"parts":['
+    b'{"ingredient":"Coir","parts":2},{"ingredient":"Perlite","parts":1}],"additions":['
+    b'{"ingredient":"Organic fertiliser","g_per_l":4}]}],"ingredients":[{"name":"Coir","packages":['
+    b'{"store":"Garden centre","size":5,"unit":"kg","price":13,"yields_l":65}]},{"name":"Perlite",'
+    b'"packages":[{"store":"Garden centre","size":20,"unit":"L","price":9.8}]}],"plantings":['
+    b'{"crop":"lettuce","wanted":120,"cell_ml":25,"weeks":4,"germination":0.8,"seeds_per_cell":2,'
+    b'"survival":0.95,"seed_price":0.02,"tray":{"price":3.6,"cells":128,"uses":4}},'
+    b'{"crop":"tomato","wanted":60,"cell_ml":60,"weeks":6,"germination":0.85,"survival":0.95,'
+    b'"seed_price":0.06,"tray":{"price":3.2,"cells":72,"uses":4},"medium":"Potting mix"}],"feed":{'
+    b'"name":"Soluble feed","per_week":2,"ml_per_cell":15,"packages":[{"store":"Garden centre",'
+    b'"size":500,"unit":"g","price":8.4}],"n_percent":20,"target_ppm_n":100},"energy":{'
+    b'"light_watts":40,"hours_per_day":16,"mat_watts":20,"mat_days":7,"tariff":0.3,"cells":144}}'
+)
+"""Preset dictionary of version 1: the format's keys and units, and words common on such shelves."""
+
+_CHECKSUM_BYTES = 4
+_RAW_DEFLATE = -15
+
+_CUT_OFF = phrase("This link is cut off; copy the whole of it and try again.")
+_DAMAGED = phrase("This link is damaged, some of its characters have changed; copy it again.")
+
+
+class LinkError(ValueError):
+    """A text that opens no scenario; `str` of it, a `Said`, tells why in one sentence."""
+
+    def __init__(self, sentence, faults=()):
+        self.faults = tuple(faults)
+        """Every `Fault` of the scenario in the link, where that is what is wrong."""
+        super().__init__(sentence)
+
+
+def encode(document):
+    """
+    The text for a scenario, to stand after the # of an address.
+
+    Parameters
+    ----------
+    document : dict
+        A scenario document.
+
+    Returns
+    -------
+    str
+        Letters, digits, `-`, `_` and one full stop.
+
+    Raises
+    ------
+    ScenarioError
+        If the document is not sound.
+    LinkError
+        If it is too long for a link; it can still be kept as a file.
+
+    Examples
+    --------
+    >>> from pennyflat.scenario.demo import DEMO
+    >>> text = encode(DEMO)
+    >>> text[:4], len(text) < 1800
+    ('pf1.', True)
+    """
+    shortest = _whole(write(read(document)))
+    source = json.dumps(shortest, ensure_ascii=False, separators=(",", ":")).encode()
+    squeeze = zlib.compressobj(
+        zlib.Z_BEST_COMPRESSION,
+        zlib.DEFLATED,
+        _RAW_DEFLATE,
+        zlib.DEF_MEM_LEVEL,
+        zlib.Z_DEFAULT_STRATEGY,
+        WORDS,
+    )
+    stream = squeeze.compress(source) + squeeze.flush()
+    found = f"pf{VERSION}.{_base64url(_checksum(stream) + stream)}"
+    if len(found) > LONGEST_LINK or len(source) > MOST_BYTES:
+        raise LinkError(
+            say(
+                "This scenario is too long for a link of {most:,} characters; save it as a file and"
+                " send that.",
+                most=LONGEST_LINK,
+            )
+        )
+    return found
+
+
+def decode(text):
+    """
+    The scenario in a link.
+
+    Parameters
+    ----------
+    text : str
+        A whole address, what stands after its # or both; spaces and line breaks that mail has put
+        into it are passed over.
+
+    Returns
+    -------
+    Scenario
+
+    Raises
+    ------
+    LinkError
+        If it is not ours, of a later version, cut off, damaged, too large, or holds no sound
+        scenario. Nothing else is raised, whatever the text.
+
+    Examples
+    --------
+    >>> from pennyflat.scenario.demo import DEMO
+    >>> decode("https://example.org/seedlings/#" + encode(DEMO)).currency
+    'USD'
+    >>> decode(encode(DEMO)[:200])
+    Traceback (most recent call last):
+        ...
+    pennyflat.scenario.link.LinkError: This link is cut off; copy the whole of it and try again.
+    """
+    source = _unpacked(_body(text))
+    if _is_deeper(source, DEEPEST):
+        raise LinkError(phrase("This link holds no scenario: what is in it is nested too deeply."))
+    try:
+        return parse(source)
+    except ScenarioError as error:
+        raise LinkError(_unusable(error), error.faults) from None
+
+
+def _body(text):
+    """What follows the tag in a link's text: checksum and stream as base64url."""
+    if len(text) > LONGEST_LINK:
+        raise LinkError(
+            say(
+                "This link is longer than {most:,} characters, so it was not opened; ask for the"
+                " scenario as a file.",
+                most=LONGEST_LINK,
+            )
+        )
+    fragment = "".join(text.split()).replace("%23", "#").rpartition("#")[2]
+    found = re.fullmatch(r"pf(\d{1,9})\.([A-Za-z0-9_-]*)", fragment.strip("<>()[]\"'.,;"), re.A)
+    if not found:
+        if re.match(r"pf\d{1,9}\.", fragment, re.A):
+            raise LinkError(_DAMAGED)
+        raise LinkError(
+            say(
+                "This is no link to a scenario, which has #pf{version}. and more in it.",
+                version=VERSION,
+            )
+        )
+    version, body = int(found[1]), found[2]
+    if version != VERSION:
+        raise LinkError(
+            say(
+                "This link is of version {version} and only version {known} can be opened here; get"
+                " the newest program, or ask for the scenario as a file.",
+                version=version,
+                known=VERSION,
+            )
+        )
+    return body
+
+
+def _unpacked(body):
+    """The JSON in a link, as bytes."""
+    if len(body) % 4 == 1 or len(body) * 3 // 4 <= _CHECKSUM_BYTES:
+        raise LinkError(_CUT_OFF)
+    payload = base64.urlsafe_b64decode(body + "=" * (-len(body) % 4))
+    checksum, stream = payload[:_CHECKSUM_BYTES], payload[_CHECKSUM_BYTES:]
+    unpack = zlib.decompressobj(_RAW_DEFLATE, WORDS)
+    try:
+        source = unpack.decompress(stream, MOST_BYTES + 1)
+    except zlib.error:
+        raise LinkError(_DAMAGED) from None
+    if len(source) > MOST_BYTES:
+        raise LinkError(
+            say(
+                "This link unpacks to more than {most:,} bytes, so it was not opened.",
+                most=MOST_BYTES,
+            )
+        )
+    if not unpack.eof:
+        raise LinkError(_CUT_OFF)
+    if unpack.unused_data or _checksum(stream) != checksum or _base64url(payload) != body:
+        raise LinkError(_DAMAGED)
+    return source
+
+
+def _is_deeper(source, deepest):
+    """
+    Whether brackets outside strings are nested deeper than so many.
+
+    >>> [_is_deeper(b'{"a": [1, {"b[[[[": "\\\\"[["}]}', deepest) for deepest in (2, 3)]
+    [True, False]
+    """
+    depth = 0
+    for bracket in re.sub(rb'"(?:[^"\\]++|\\.)*+"?|[^\[\]{}"]++', b"", source, flags=re.S):
+        depth += 1 if bracket in b"[{" else -1
+        if depth > deepest:
+            return True
+    return False
+
+
+def _unusable(error):
+    named = Listed(tuple(map(str, error.faults[:FAULTS_NAMED])), ";")
+    more = len(error.faults) + error.more - FAULTS_NAMED
+    if more <= 0:
+        return say("This link holds no scenario that can be used: {faults}.", faults=named)
+    return say(
+        "This link holds no scenario that can be used: {faults}; and {more} more.",
+        faults=named,
+        more=more,
+    )
+
+
+def _checksum(stream):
+    return zlib.crc32(stream).to_bytes(_CHECKSUM_BYTES, "big")
+
+
+def _base64url(payload):
+    return base64.urlsafe_b64encode(payload).rstrip(b"=").decode("ascii")
+
+
+def _whole(value):
+    """The same JSON value with 6.0 written as 6."""
+    if isinstance(value, dict):
+        return {name: _whole(item) for name, item in value.items()}
+    if isinstance(value, list):
+        return [_whole(item) for item in value]
+    if isinstance(value, float) and value.is_integer():
+        return int(value)
+    return value

@@ -1,0 +1,207 @@
+"""What one package on a shelf holds and what a litre or gram of it costs.
+
+A *measure* is the unit in which a need is counted: "L" of a medium or ingredient, "g" of an
+addition or a dry feed, "mL" of a liquid feed, "seeds", "trays". Prices are for one package, before
+tax.
+"""
+
+from dataclasses import dataclass
+
+from pennyflat.scenario.checking import key, optional, record
+from pennyflat.scenario.kinds import number, one_of, text, whole
+from pennyflat.sentences import say
+from pennyflat.units import GRAMS, LITRES, grams, litres
+
+MEASURES = ("L", "g", "mL", "seeds", "trays")
+"""The measures in which needs are counted."""
+
+SEEDS, TRAYS = "seeds", "trays"
+"""Units of what is counted, and the measures of a need of it."""
+
+LEAST, MOST = {"L": 0.001, "g": 0.01}, {"L": 100_000.0, "g": 10_000_000.0}
+"""What a package holds at least and at most: 1 mL to 100 m3, 0.01 g to 10 t. Ours."""
+
+
+@dataclass(frozen=True, slots=True)
+class Deal:
+    """An offer on several packages: `take` of them for `pay` together, as often as wanted."""
+
+    take: int = key(whole(at_least=1))
+    """Packages sold together. [count]"""
+    pay: float = key(number(at_least=0))
+    """Price of them together, before tax. [currency]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Package:
+    """One line of a shelf: what the label says, what it costs and where."""
+
+    store: str = key(text())
+    size: float = key(number(above=0))
+    """Number on the label. [unit]"""
+    unit: str = key(one_of(*LITRES, *GRAMS))
+    price: float = key(number(at_least=0))
+    """Price of one package before tax. [currency]"""
+    yields_l: float | None = key(optional(number(above=0)), None)
+    """Volume of one whole package once loosened or soaked, if not the label's. [L]"""
+    deal: Deal | None = key(optional(record(Deal)), None)
+    limit: int | None = key(optional(whole(at_least=0)), None)
+    """Most that can be had, deals included; None for no limit. [count]"""
+
+
+def measures_of(package):
+    """
+    Measures in which a package can meet a need.
+
+    Parameters
+    ----------
+    package : Package
+
+    Returns
+    -------
+    frozenset of str
+        Some of `MEASURES`.
+
+    Examples
+    --------
+    A coir block is sold by weight and used by volume:
+
+    >>> sorted(measures_of(Package("Depot", 5, "kg", 13.0, yields_l=65)))
+    ['L', 'g', 'mL']
+    """
+    if package.unit in (SEEDS, TRAYS):
+        return frozenset({package.unit})
+    has_volume = package.unit in LITRES or package.yields_l is not None
+    return _MEASURES[has_volume, package.unit in GRAMS]
+
+
+_MEASURES = {
+    (False, False): frozenset(),
+    (False, True): frozenset({"g"}),
+    (True, False): frozenset({"L", "mL"}),
+    (True, True): frozenset({"L", "g", "mL"}),
+}
+"""By whether a package has a volume and a weight."""
+
+
+def amount_in(package, measure):
+    """
+    Amount that one package holds.
+
+    `yields_l`, where given, is the volume; else the label's own volume is.
+
+    Parameters
+    ----------
+    package : Package
+    measure : one of `MEASURES`
+
+    Returns
+    -------
+    float
+        Amount in one package. [measure]
+
+    Raises
+    ------
+    ValueError
+        If the package cannot be counted in that measure.
+
+    Examples
+    --------
+    >>> amount_in(Package("Depot", 1, "cu_ft", 9.0), "L")
+    28.316846592
+    >>> amount_in(Package("Depot", 5, "kg", 13.0, yields_l=65), "L")
+    65
+    """
+    if measure not in measures_of(package):
+        raise ValueError(
+            f"a package of {package.size:g} {package.unit} cannot be counted in {measure}."
+        )
+    if measure in (SEEDS, TRAYS):
+        return package.size
+    if measure == "g":
+        return grams(package.size, package.unit)
+    volume = package.yields_l
+    if volume is None:
+        volume = litres(package.size, package.unit)
+    return volume if measure == "L" else volume * 1000
+
+
+def label_of(package):
+    """
+    The size on a package's label, as it stands in a sentence.
+
+    Parameters
+    ----------
+    package : Package
+
+    Returns
+    -------
+    Said
+
+    Examples
+    --------
+    >>> label_of(Package("Depot", 2.5, "cu_ft", 9.0))
+    '2.5 cu_ft'
+    """
+    return say("{size:g} {unit}", size=package.size, unit=package.unit)
+
+
+def price_per(package, measure, *, tax=0.0):
+    """
+    Plain price of one litre, gram or millilitre, deals left aside.
+
+    `price x (1 + tax) / amount`.
+
+    Parameters
+    ----------
+    package : Package
+    measure : one of `MEASURES`
+    tax : float, default 0.0
+        Tax on the price, at least 0. [1]
+
+    Returns
+    -------
+    float
+        Price with tax. [currency per measure]
+
+    Raises
+    ------
+    ValueError
+        If the package cannot be counted in that measure.
+
+    Examples
+    --------
+    Eight dry quarts at 5.00:
+
+    >>> price_per(Package("Mill Lane", 8, "qt_dry", 5.0), "L")
+    0.567552
+    """
+    return package.price * (1 + tax) / amount_in(package, measure)
+
+
+def lowest_price(packages, measure, *, tax=0.0):
+    """
+    Lowest plain price of one litre, gram or millilitre among the packages that can be had.
+
+    One with a `limit` of 0 cannot, unless none can.
+
+    Parameters
+    ----------
+    packages : iterable of Package
+        At least one.
+    measure : one of `MEASURES`
+    tax : float, default 0.0
+        Tax on the price, at least 0. [1]
+
+    Returns
+    -------
+    float
+        Price with tax. [currency per measure]
+
+    Examples
+    --------
+    >>> lowest_price([Package("A", 10, "L", 5.2), Package("A", 25, "L", 10.9)], "L")
+    0.436
+    """
+    to_be_had = [package for package in packages if package.limit != 0] or packages
+    return min(price_per(package, measure, tax=tax) for package in to_be_had)

@@ -1,0 +1,360 @@
+"""What a grower enters, as the model's own values: one record for each object of a scenario.
+
+Units: litres, grams, weeks, one currency, fractions from 0 to 1. The document that holds them is
+`pennyflat.scenario.document`'s.
+"""
+
+from dataclasses import dataclass
+from datetime import date
+
+from pennyflat.scenario import cell
+from pennyflat.scenario.checking import (
+    BAD,
+    ByName,
+    Fault,
+    by_name,
+    join,
+    key,
+    optional,
+    record,
+    several,
+)
+from pennyflat.scenario.kinds import day, number, one_of, share, text, whole, yes_or_no
+from pennyflat.scenario.package import SEEDS, Deal, Package
+from pennyflat.scenario.trial import Trial
+from pennyflat.sentences import phrase, say
+
+FORMAT = "seedling-costs/2"
+REMEDIES = ("feed", "pot_on", "none")
+FORMS = ("cylinder", "cone frustum", "square frustum", "cube")
+"""Shapes of a cell that can be measured."""
+
+_name = text()
+_packages = several(record(Package), at_least=1)
+_cell_ml = number(at_least=0.1, at_most=100_000)
+_chance = share(zero=False, at_least=0.001)
+
+
+@dataclass(frozen=True, slots=True)
+class Counts:
+    """A share that was counted: so many of the seeds sown came up. It is not known exactly."""
+
+    up: int = key(whole(at_least=0, at_most=10_000_000))
+    """Normal seedlings. [count]"""
+    sown: int = key(whole(at_least=1, at_most=10_000_000))
+    """Seeds sown, at least as many. [count]"""
+
+
+def _share_or_counts(of_share):
+    """Kind: a share, or an object with what was counted."""
+    counted = record(Counts)
+
+    def read(value, path, faults):
+        if not isinstance(value, dict | Counts):
+            return of_share(value, path, faults)
+        found = counted(value, path, faults)
+        if found is not BAD and found.up > found.sown:
+            message = say(
+                "{up} up of {sown} sown; no more can come up than are sown",
+                up=found.up,
+                sown=found.sown,
+            )
+            faults.append(Fault(join(path, "up"), found.up, message))
+            return BAD
+        return found
+
+    return read
+
+
+@dataclass(frozen=True, slots=True)
+class Store:
+    """A place to buy, and what going there costs."""
+
+    name: str = key(_name)
+    trip_cost: float = key(number(at_least=0), 0.0)
+    """Paid once if anything is bought there, after tax. [currency]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One ingredient of a blend, by volume."""
+
+    ingredient: str = key(_name)
+    parts: float = key(number(above=0))
+    """Share of the sum of the parts. [any one unit of volume]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Addition:
+    """A dry amendment stirred into a blend."""
+
+    ingredient: str = key(_name)
+    g_per_l: float = key(number(above=0))
+    """Weight per volume of finished blend. [g/L]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Medium:
+    """A growing medium: bagged, with `packages`, or a blend made at home, with `parts`."""
+
+    name: str = key(_name)
+    feeds_for_weeks: float = key(number(at_least=0, at_most=520))
+    """How long its starter charge feeds seedlings. [weeks]"""
+    fill_loss: float = key(share(one=False), 0.15)
+    """Share of the loosened volume that never becomes filled cell. [1]"""
+    pace: float = key(number(above=0, at_most=10), 1.0)
+    """Time to transplant-ready in it, relative to the sowing's `weeks`. [1]"""
+    packages: tuple[Package, ...] = key(_packages, ())
+    emergence: ByName[str, float | Counts] = key(
+        by_name(_share_or_counts(share(at_least=0.001))), ByName()
+    )
+    """Chance that one seed gives a normal seedling in it, by crop, where it is known. [1]"""
+    survival: ByName[str, float] = key(by_name(_chance), ByName())
+    """Share of thinned seedlings that reach transplanting in it, by crop, where that is known; it
+    overrides the sowing's. [1]"""
+    shrink: float = key(share(one=False), 0.0)
+    """Share of the parts' summed volume lost on mixing. [1]"""
+    parts: tuple[Part, ...] = key(several(record(Part), at_least=1), ())
+    additions: tuple[Addition, ...] = key(several(record(Addition)), ())
+    stock: float = key(number(at_least=0), 0.0)
+    """At home already, used first, free. [L]"""
+    keeps_seasons: int = key(whole(at_least=0, at_most=20), 1)
+    """Seasons after this one for which a leftover is still good. [count]"""
+    next_year_share: float = key(share(), 0.0)
+    """Share of this year's use expected next year. [1]"""
+    kind: str | None = key(optional(_name), None)
+    """What sort of mix it is, as the trade's tables call it; a note, not used in computing."""
+
+    def __post_init__(self):
+        for name in ("emergence", "survival"):
+            if not isinstance(getattr(self, name), ByName):
+                object.__setattr__(self, name, ByName(getattr(self, name)))
+
+
+@dataclass(frozen=True, slots=True)
+class Ingredient:
+    """Something bought to be mixed into a blend: by volume in `parts`, by weight in `additions`."""
+
+    name: str = key(_name)
+    packages: tuple[Package, ...] = key(_packages)
+    stock: float = key(number(at_least=0), 0.0)
+    """At home already, used first, free. [L, or g where it is an addition]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Feed:
+    """A soluble or liquid feed and how it is given."""
+
+    name: str = key(_name)
+    per_week: float = key(number(above=0, at_most=70))
+    """Feedings a week. [1/week]"""
+    ml_per_cell: float = key(number(above=0))
+    """Solution given to a cell at one feeding. [mL]"""
+    packages: tuple[Package, ...] = key(_packages)
+    n_percent: float | None = key(optional(number(at_least=0.01, at_most=100)), None)
+    """Nitrogen by weight on the label. [%]"""
+    target_ppm_n: float | None = key(optional(number(above=0, at_most=10_000)), None)
+    """Strength aimed at. [mg N/L]"""
+    g_per_litre: float | None = key(optional(number(above=0)), None)
+    """Dose of a dry feed, in place of a strength. [g/L]"""
+    ml_per_litre: float | None = key(optional(number(above=0)), None)
+    """Dose of a liquid concentrate. [mL/L]"""
+    stock: float = key(number(at_least=0), 0.0)
+    """At home already, used first, free. [g, or mL for a liquid]"""
+
+    @property
+    def measure(self):
+        """Measure in which the concentrate is counted, "g" or "mL"."""
+        return "g" if self.ml_per_litre is None else "mL"
+
+
+@dataclass(frozen=True, slots=True)
+class Energy:
+    """Lights and a heat mat shared by the cells that fit under them."""
+
+    light_watts: float = key(number(at_least=0))
+    hours_per_day: float = key(number(at_least=0, at_most=24))
+    mat_watts: float = key(number(at_least=0))
+    mat_days: float = key(number(at_least=0, at_most=3650))
+    tariff: float = key(number(at_least=0))
+    """Price of electricity. [currency/kWh]"""
+    cells: float = key(number(above=0))
+    """Cells that fit under them. [count]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Labour:
+    """Time spent on a cell, where it is to be counted."""
+
+    minutes_per_cell: float = key(number(at_least=0))
+    wage: float = key(number(at_least=0))
+    """[currency/hour]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Tray:
+    """A container of cells, used for several seasons."""
+
+    name: str = key(_name)
+    cells: float = key(number(above=0))
+    price: float = key(number(at_least=0))
+    """Of one tray, before tax where it is bought. [currency]"""
+    uses: float = key(number(above=0))
+    """Seasons it lasts. [count]"""
+    have: int | None = key(optional(whole(at_least=0)), None)
+    """At home; None where all are taken to be there and only their wear is costed. [count]"""
+    store: str | None = key(optional(_name), None)
+    """Where more of them are bought."""
+
+
+@dataclass(frozen=True, slots=True)
+class SeedPacket:
+    """Seed as it is sold: so many seeds, or a weight of them."""
+
+    store: str = key(_name)
+    price: float = key(number(at_least=0))
+    """Of one packet, before tax. [currency]"""
+    seeds: int | None = key(optional(whole(at_least=1, at_most=10_000_000)), None)
+    """[count]"""
+    grams: float | None = key(optional(number(at_least=0.01, at_most=10_000_000)), None)
+    seeds_per_gram: float | None = key(optional(number(above=0, at_most=1_000_000)), None)
+    """[1/g]"""
+    deal: Deal | None = key(optional(record(Deal)), None)
+    limit: int | None = key(optional(whole(at_least=0)), None)
+    """Most that can be had, deals included; None for no limit. [count]"""
+
+    @property
+    def package(self):
+        """The packet as a package that holds whole seeds."""
+        seeds = self.seeds if self.grams is None else int(self.grams * self.seeds_per_gram + 1e-9)
+        return Package(self.store, seeds, SEEDS, self.price, None, self.deal, self.limit)
+
+
+@dataclass(frozen=True, slots=True)
+class PotOn:
+    """A move of the surviving plants into a bigger container of another medium."""
+
+    medium: str = key(_name)
+    cell_ml: float = key(_cell_ml)
+    """Volume of the bigger container. [mL]"""
+    tray: str | None = key(optional(_name), None)
+    """Name of the container, one of the scenario's `trays`."""
+    at_week: float | None = key(optional(number(at_least=0, at_most=520)), None)
+    """Week of the move; None for when the first charge runs out. [weeks from sowing]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Shape:
+    """A cell as it was measured, inside. A note of where `cell_ml` came from."""
+
+    form: str = key(one_of(*FORMS))
+    top_cm: float = key(number(above=0))
+    """Diameter or side at the brim; the edge of a cube. [cm]"""
+    bottom_cm: float | None = key(optional(number(at_least=0)), None)
+    """Diameter or side at the bottom, of a frustum; None for as wide as the brim. [cm]"""
+    depth_cm: float | None = key(optional(number(above=0)), None)
+    """None for as deep as the brim is wide, as in a cube. [cm]"""
+    fill_height: float = key(share(zero=False), 1.0)
+    """Filled share of the depth. [1]"""
+
+    @property
+    def volume_ml(self):
+        """Volume of the cell as filled, by the formulas of `pennyflat.scenario.cell`. [mL]"""
+        is_cube = self.form == "cube"
+        bottom = self.top_cm if is_cube or self.bottom_cm is None else self.bottom_cm
+        depth = self.top_cm if is_cube or self.depth_cm is None else self.depth_cm
+        if self.form == "cylinder":
+            return cell.cylinder_ml(self.top_cm, depth, fill_height=self.fill_height)
+        frustum = cell.cone_frustum_ml if self.form == "cone frustum" else cell.square_frustum_ml
+        return frustum(self.top_cm, bottom, depth, fill_height=self.fill_height)
+
+
+@dataclass(frozen=True, slots=True)
+class Sowing:
+    """One crop to raise."""
+
+    crop: str = key(_name)
+    wanted: int = key(whole(at_least=1))
+    """Transplant-ready seedlings wanted. [count]"""
+    cell_ml: float = key(_cell_ml)
+    """Volume of one cell as filled. [mL]"""
+    weeks: float = key(number(above=0, at_most=520))
+    """Sowing to transplant-ready. [weeks]"""
+    germination: float | Counts = key(_share_or_counts(_chance))
+    """Chance that one seed gives a normal seedling. [1]"""
+    seeds_per_cell: int = key(whole(at_least=1, at_most=100), 1)
+    survival: float = key(_chance, 1.0)
+    """Share of thinned seedlings that reach transplanting. [1]"""
+    seed_price: float = key(number(at_least=0), 0.0)
+    """For those who know nothing of packets. [currency/seed]"""
+    seed_packets: tuple[SeedPacket, ...] = key(several(record(SeedPacket)), ())
+    """Seed as it is sold; its price then counts, not `seed_price`."""
+    seed_stock: int = key(whole(at_least=0, at_most=10_000_000), 0)
+    """Seeds at home, used first, free. [count]"""
+    tray: str | None = key(optional(_name), None)
+    """Name of the container, one of the scenario's `trays`; None where its cost is left out."""
+    remedy: str = key(one_of(*REMEDIES), "feed")
+    presprout: bool = key(yes_or_no, False)
+    take: float = key(_chance, 0.95)
+    """Share of pre-sprouted seeds that take in the cell. [1]"""
+    medium: str | None = key(optional(_name), None)
+    """The one chosen for the shopping list; None to have it chosen."""
+    pot_on: PotOn | None = key(optional(record(PotOn)), None)
+    container: str | None = key(optional(_name), None)
+    """Tray or pot as the trade's tables call it; a note of where `cell_ml` came from."""
+    shape: Shape | None = key(optional(record(Shape)), None)
+    """The cell as measured; `cell_ml` is what counts."""
+    plant_out: date | None = key(optional(day), None)
+    """Day of transplanting, for the calendar."""
+    germinate_at_c: float | None = key(optional(number(at_least=-20, at_most=60)), None)
+    """Temperature of the medium until emergence, for the calendar. [degC]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Scenario:
+    """All that a grower enters."""
+
+    format: str = key(one_of(FORMAT))
+    title: str = key(text(empty=True))
+    currency: str = key(
+        text(pattern="[A-Z]{3}", like=phrase("a currency code; write one such as EUR"))
+    )
+    stores: tuple[Store, ...] = key(several(record(Store)))
+    media: tuple[Medium, ...] = key(several(record(Medium)))
+    ingredients: tuple[Ingredient, ...] = key(several(record(Ingredient)))
+    sowings: tuple[Sowing, ...] = key(several(record(Sowing)))
+    trays: tuple[Tray, ...] = key(several(record(Tray)), ())
+    tax: float = key(share(), 0.0)
+    """Tax on all that is bought: packages, seed packets, trays with `have`. [1]"""
+    left_over_counts: float = key(share(), 0.0)
+    """Share of the worth of what is left over that will really be used later. [1]"""
+    assurance: float | None = key(optional(share(zero=False, one=False)), 0.9)
+    """Chance wanted of having enough; None to sow for the expected number. [1]"""
+    budget: float | None = key(optional(number(at_least=0)), None)
+    """Most to spend on packages and trips. [currency]"""
+    feed: Feed | None = key(optional(record(Feed)), None)
+    energy: Energy | None = key(optional(record(Energy)), None)
+    labour: Labour | None = key(optional(record(Labour)), None)
+    last_frost: date | None = key(optional(day), None)
+    """Day of the last frost where it is to be planted, entered by the grower, for the calendar."""
+    trials: tuple[Trial, ...] = key(several(record(Trial)), ())
+    """Side-by-side trials as written down; their mixes and crops need not be in the scenario."""
+
+    def medium(self, name):
+        """The medium of that name; KeyError if there is none."""
+        return _named(self.media, name)
+
+    def tray(self, name):
+        """The tray of that name, or None for None; KeyError if there is none."""
+        return None if name is None else _named(self.trays, name)
+
+    def ingredient(self, name):
+        """The ingredient of that name; KeyError if there is none."""
+        return _named(self.ingredients, name)
+
+
+def _named(rows, name):
+    for row in rows:
+        if row.name == name:
+            return row
+    raise KeyError(name)

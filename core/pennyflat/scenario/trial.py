@@ -1,0 +1,364 @@
+"""A side-by-side trial as it is written down at the bench, and what one pot of it shows.
+
+One `Trial` is one pot, tray or towel: a mix, a crop, the seeds sown. Pots of the same mix and crop
+are replicates. Everything but the seeds may be missing, and so may any day, week or reading.
+Days and weeks count from sowing.
+"""
+
+from dataclasses import dataclass
+from datetime import date
+from itertools import pairwise
+
+from pennyflat.scenario.checking import Fault, key, optional, record, several
+from pennyflat.scenario.kinds import day, number, one_of, text, whole
+from pennyflat.sentences import say
+
+LEAVES = ("green", "yellowing")
+"""Colour of the oldest leaves, where a lack of nitrogen shows first."""
+
+STALL = 0.25
+"""A plant has stalled when it gains less than this share of its best earlier weekly gain. Ours. [1]
+"""
+
+SCATTER, SCATTER_MM = 0.05, 2.0
+"""How far two heights of a typical plant may differ by measuring alone: this share of the height,
+and so many mm at least. Common practice, no source. [1, mm]"""
+
+FIRST_PART = 0.5
+"""Water uptake is measured until this share of the last reading has gone in. Ours. [1]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Count:
+    """Seedlings seen on one day."""
+
+    day: float = key(number(above=0, at_most=3650))
+    """[days from sowing]"""
+    emerged: int = key(whole(at_least=0))
+    """All that have come up so far, those since lost or pulled included. [count]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Uptake:
+    """A reading while a dry or drained pot stands in water."""
+
+    minute: float = key(number(at_least=0))
+    """[minutes from setting in]"""
+    ml: float = key(number(at_least=0))
+    """Water taken up so far. [mL]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """What the plants look like in one week."""
+
+    week: float = key(number(at_least=0, at_most=520))
+    """[weeks from sowing]"""
+    height_mm: float | None = key(optional(number(at_least=0)), None)
+    """Of a typical plant. [mm]"""
+    leaves: str | None = key(optional(one_of(*LEAVES)), None)
+    """Oldest leaves."""
+
+
+@dataclass(frozen=True, slots=True)
+class Trial:
+    """One pot of a trial."""
+
+    medium: str = key(text())
+    crop: str = key(text())
+    sown: int = key(whole(at_least=1))
+    """Seeds. [count]"""
+    counts: tuple[Count, ...] = key(several(record(Count)), ())
+    abnormal: int = key(whole(at_least=0), 0)
+    """Of those emerged, seedlings that will not make a plant. [count]"""
+    water: tuple[Uptake, ...] = key(several(record(Uptake)), ())
+    looks: tuple[Look, ...] = key(several(record(Look)), ())
+    fed_in_weeks: tuple[float, ...] = key(several(number(at_least=0, at_most=520)), ())
+    """When feed was given. [weeks from sowing]"""
+    label: str = key(text(empty=True), "")
+    """Tells replicates apart."""
+    notes: str = key(text(empty=True), "")
+    photos: tuple[str, ...] = key(several(text()), ())
+    """File names."""
+    sown_on: date | None = key(optional(day), None)
+    """Day of sowing, so that a day of the calendar can be counted from it; a note otherwise."""
+
+
+@dataclass(frozen=True, slots=True)
+class ChargeSeen:
+    """When a mix ran out, as far as the looks tell."""
+
+    after: float
+    """Last look at which the plants still did well unfed. [weeks]"""
+    by: float | None
+    """First look at which they went hungry; None where that was not seen. [weeks]"""
+    sign: str | None
+    """"yellowing" or "stall"."""
+
+    @property
+    def weeks(self):
+        """One figure for it: the middle between the two looks, or the last look. [weeks]"""
+        return self.after if self.by is None else (self.after + self.by) / 2
+
+
+@dataclass(frozen=True, slots=True)
+class Lesson:
+    """What trials of one mix and crop give a scenario."""
+
+    up: int
+    """Normal seedlings. [count]"""
+    sown: int
+    """[count]"""
+    charge: ChargeSeen | None
+    """Of the pot that went hungry first; None where nobody looked."""
+
+
+def inconsistencies_of(trial, path):
+    """
+    Faults between the parts of one trial.
+
+    Parameters
+    ----------
+    trial : Trial
+    path : str
+        Where it stands in the document.
+
+    Returns
+    -------
+    list of Fault
+
+    Examples
+    --------
+    >>> odd = Trial("Fine mix", "leek", 5, counts=(Count(6, 4), Count(9, 3)), abnormal=4)
+    >>> for fault in inconsistencies_of(odd, "trials[0]"):
+    ...     print(fault)
+    trials[0].counts[1].emerged: 3 is fewer than the 4 before; count those since lost too
+    trials[0].abnormal: 4 is more than the 3 that emerged
+    """
+    faults = []
+
+    def fault(where, value, message):
+        faults.append(Fault(f"{path}.{where}", value, message))
+
+    for name, unit in (("counts", "day"), ("water", "minute"), ("looks", "week")):
+        rows = getattr(trial, name)
+        for place, (row, after) in enumerate(pairwise(rows), start=1):
+            if getattr(after, unit) <= getattr(row, unit):
+                now, last = getattr(after, unit), getattr(row, unit)
+                fault(f"{name}[{place}].{unit}", now, _out_of_order(unit, now=now, before=last))
+    before = 0
+    for place, count in enumerate(trial.counts):
+        where = f"counts[{place}].emerged"
+        if count.emerged > trial.sown:
+            message = say(
+                "{emerged:g} is more than the {sown} sown", emerged=count.emerged, sown=trial.sown
+            )
+            fault(where, count.emerged, message)
+        if count.emerged < before:
+            message = say(
+                "{emerged:g} is fewer than the {before} before; count those since lost too",
+                emerged=count.emerged,
+                before=before,
+            )
+            fault(where, count.emerged, message)
+        before = count.emerged
+    if trial.abnormal > before:
+        message = say(
+            "{abnormal:g} is more than the {emerged} that emerged",
+            abnormal=trial.abnormal,
+            emerged=before,
+        )
+        fault("abnormal", trial.abnormal, message)
+    return faults
+
+
+def _out_of_order(unit, **gaps):
+    if unit == "day":
+        return say(
+            "{now:g} does not come after {before:g}; write the rows in order, each day once", **gaps
+        )
+    if unit == "minute":
+        return say(
+            "{now:g} does not come after {before:g}; write the rows in order, each minute once",
+            **gaps,
+        )
+    return say(
+        "{now:g} does not come after {before:g}; write the rows in order, each week once", **gaps
+    )
+
+
+def curve(trial):
+    """
+    Day and total emerged, as `germination` takes it.
+
+    Parameters
+    ----------
+    trial : Trial
+
+    Returns
+    -------
+    tuple of (float, int)
+        [days, count]
+
+    Examples
+    --------
+    >>> curve(Trial("Fine mix", "leek", 5, counts=(Count(6, 3), Count(9, 4))))
+    ((6, 3), (9, 4))
+    """
+    return tuple((count.day, count.emerged) for count in trial.counts)
+
+
+def normal_seedlings(trials):
+    """
+    Normal seedlings and seeds sown over all pots of each crop and mix.
+
+    Pots nobody counted are left out.
+
+    Parameters
+    ----------
+    trials : iterable of Trial
+
+    Returns
+    -------
+    dict from (str, str) to (int, int)
+        By crop and mix, in the order written down. [count, count]
+
+    Examples
+    --------
+    >>> pots = [Trial("Fine mix", "leek", 5, (Count(9, 4),)),
+    ...         Trial("Fine mix", "leek", 5, (Count(9, 5),), abnormal=1)]
+    >>> normal_seedlings(pots)
+    {('leek', 'Fine mix'): (8, 10)}
+    """
+    totals = {}
+    for trial in trials:
+        if trial.counts:
+            normal, sown = totals.get((trial.crop, trial.medium), (0, 0))
+            normal += trial.counts[-1].emerged - trial.abnormal
+            totals[trial.crop, trial.medium] = normal, sown + trial.sown
+    return totals
+
+
+def charge_seen(trial):
+    """
+    The weeks between which a mix ran out: first yellowing of the oldest leaves, or a growth stall.
+
+    Growth stalls where a plant gains less than `STALL` of its best weekly gain so far, and goes on
+    so to the last look. What measuring alone may do is no stall: at its best gain the plant would
+    have grown by more than `SCATTER` since the look before. From the first feeding on, the looks
+    say nothing of the mix's own charge.
+
+    Parameters
+    ----------
+    trial : Trial
+
+    Returns
+    -------
+    ChargeSeen or None
+        None where nobody looked before the first feeding.
+
+    Examples
+    --------
+    >>> looks = Look(2, 30, "green"), Look(3, 55, "green"), Look(5, 60, "green")
+    >>> charge_seen(Trial("Fine mix", "leek", 5, looks=looks))
+    ChargeSeen(after=3, by=5, sign='stall')
+    """
+    until = min(trial.fed_in_weeks, default=float("inf"))
+    unfed = [look for look in trial.looks if look.week <= until]
+    if not unfed:
+        return None
+    stall = _stall(look for look in unfed if look.height_mm is not None)
+    after = 0.0
+    for look in unfed:
+        if look.leaves == "yellowing":
+            return ChargeSeen(after, look.week, "yellowing")
+        if look is stall:
+            return ChargeSeen(after, look.week, "stall")
+        after = look.week
+    return ChargeSeen(after, None, None)
+
+
+def _stall(measured):
+    """The first of the looks with a height by which growth had stalled, or None."""
+    looks, best = tuple(measured), 0.0
+    for place, (before, look) in enumerate(pairwise(looks), start=1):
+        at_best = best * (look.week - before.week)
+        if at_best > max(SCATTER_MM, SCATTER * before.height_mm) and all(
+            _gain(before, later) < STALL * best for later in looks[place:]
+        ):
+            return look
+        best = max(best, _gain(before, look))
+    return None
+
+
+def _gain(before, look):
+    """[mm a week]"""
+    return (look.height_mm - before.height_mm) / (look.week - before.week)
+
+
+def water_uptake(readings):
+    """
+    How fast a mix takes up water at first: slope of the least-squares line.
+
+    Through the readings up to the first that has reached `FIRST_PART` of the last one, with 0 mL at
+    minute 0 put in front where it is missing.
+
+    Parameters
+    ----------
+    readings : sequence of Uptake
+
+    Returns
+    -------
+    float or None
+        None without a reading after minute 0. [mL/min]
+
+    Examples
+    --------
+    >>> water_uptake((Uptake(2, 20), Uptake(4, 38), Uptake(10, 60), Uptake(30, 75)))
+    9.5
+    """
+    points = [(reading.minute, reading.ml) for reading in readings]
+    if not points or points[0][0] > 0:
+        points.insert(0, (0.0, 0.0))
+    if len(points) < 2:
+        return None
+    enough = FIRST_PART * points[-1][1]
+    last = next(place for place, (_, ml) in enumerate(points) if ml >= enough)
+    first = points[: max(last, 1) + 1]
+    middle = sum(minute for minute, _ in first) / len(first)
+    return sum((minute - middle) * ml for minute, ml in first) / sum(
+        (minute - middle) ** 2 for minute, _ in first
+    )
+
+
+def lesson(trials, crop, medium):
+    """
+    What the trials of one crop in one mix give a scenario.
+
+    Parameters
+    ----------
+    trials : iterable of Trial
+    crop, medium : str
+
+    Returns
+    -------
+    Lesson or None
+        None where no pot of them was counted.
+
+    Examples
+    --------
+    >>> learnt = lesson([Trial("Fine mix", "leek", 5, (Count(9, 4),))], "leek", "Fine mix")
+    >>> learnt.up, learnt.sown
+    (4, 5)
+    """
+    pots = [trial for trial in trials if (trial.crop, trial.medium) == (crop, medium)]
+    counted = normal_seedlings(pots)
+    if not counted:
+        return None
+    charges = [seen for seen in map(charge_seen, pots) if seen is not None]
+    hungry = [seen for seen in charges if seen.by is not None]
+    if hungry:
+        charge = min(hungry, key=lambda seen: seen.by)
+    else:
+        charge = max(charges, key=lambda seen: seen.after, default=None)
+    return Lesson(*counted[crop, medium], charge)

@@ -1,0 +1,226 @@
+"""What a size or a price on a label or in a price list means, as people write it.
+
+A comma or a full stop in a number is a decimal mark or stands between thousands. Where both are
+there, the last is the decimal mark; one that no three digits follow is one too; else it depends on
+how the rest of the list is written. [common practice, no source]
+"""
+
+import re
+from collections import Counter
+from dataclasses import dataclass
+
+from pennyflat.sentences import Amount, phrase, say
+from pennyflat.units import LITRES
+
+SPELLINGS = {
+    "L": "l, lt, ltr, ltrs, liter, liters, litre, litres, dm3",
+    "mL": "ml, milliliter, milliliters, millilitre, millilitres, cc, cm3",
+    "m3": "m3, cbm, cu m, cubic meter, cubic meters, cubic metre, cubic metres",
+    "qt_dry": "qt_dry, dry qt, dry qts, dry quart, dry quarts, qt dry, qts dry, quarts dry",
+    "qt_liq": "qt_liq, liquid qt, liquid qts, liquid quart, liquid quarts, liq qt, liq qts",
+    "gal_liq": "gal_liq, liquid gal, liquid gallon, liquid gallons, liq gal",
+    "bu": "bu, bushel, bushels",
+    "cu_in": "cu_in, cu in, in3, cubic inch, cubic inches",
+    "cu_ft": "cu_ft, cu ft, cuft, cu feet, cft, cf, ft3, cubic foot, cubic feet",
+    "cu_yd": "cu_yd, cu yd, cu yds, cuyd, cy, yd3, cubic yard, cubic yards",
+    "g": "g, gr, gm, gram, grams, gramme, grammes",
+    "kg": "kg, kgs, kilo, kilos, kilogram, kilograms, kilogramme, kilogrammes",
+    "oz": "oz, ounce, ounces, oz av, oz wt",
+    "lb": "lb, lbs, pound, pounds",
+}
+"""Ways to write each unit, in small letters, without full stops."""
+
+ASSUMED = {
+    "qt_dry": (
+        "qt, qts, quart, quarts",
+        phrase("Quarts taken as dry quarts, the measure for dry goods"),
+    ),
+    "gal_liq": ("gal, gals, gallon, gallons", phrase("Gallons taken as US liquid gallons")),
+}
+"""Ways to write a unit that leave open which is meant, by the one taken, and how that is said."""
+
+_UNITS = {word: unit for unit, words in SPELLINGS.items() for word in words.split(", ")}
+_UNSURE = {word: unit for unit, (words, _) in ASSUMED.items() for word in words.split(", ")}
+
+_FRACTIONS = str.maketrans({"½": " 1/2", "¼": " 1/4", "¾": " 3/4"})
+_FRACTION = re.compile(r"(?:(\d{1,3})\s+)?(\d{1,2})/(\d{1,2})")
+_NUMBER = re.compile(r"\d[\d.,'’\s]*")
+_SPACES = re.compile(r"[\s\u00a0\u202f]+")
+
+
+@dataclass(frozen=True, slots=True)
+class Size:
+    """The size on a label."""
+
+    number: float
+    """[unit]"""
+    unit: str
+    """A key of `units.LITRES` or `units.GRAMS`; empty where none is written."""
+    notice: str | None = None
+    """What was assumed, as a sentence."""
+
+
+def read_number(text, *, decimal_mark="."):
+    """
+    A number as people write it, units and signs of currencies left aside.
+
+    Parameters
+    ----------
+    text : str
+    decimal_mark : {".", ","}, default "."
+        Which it is where the text alone leaves it open.
+
+    Returns
+    -------
+    float or None
+        None where there is no number, more than one, or one less than zero.
+
+    Examples
+    --------
+    >>> [read_number(text) for text in ("5,20 €", "$ 1,234.50", "1.234,50", "5.-", "1 ½")]
+    [5.2, 1234.5, 1234.5, 5.0, 1.5]
+    >>> read_number("1,250"), read_number("1,250", decimal_mark=",")
+    (1250.0, 1.25)
+    >>> read_number("2 x 10 L"), read_number("-3"), read_number("cheap")
+    (None, None, None)
+    """
+    text = _plain(text)
+    fraction = _FRACTION.fullmatch(_stripped(text))
+    if fraction:
+        whole, above, below = (int(part or 0) for part in fraction.groups())
+        return whole + above / below if below else None
+    found = _NUMBER.findall(text)
+    if len(found) != 1 or re.search(r"[-−–]\s*\d", text):
+        return None
+    digits = re.sub(r"(?<=\d)['’\s](?=\d{3}(?!\d))", "", found[0].strip().rstrip(".,'’ "))
+    mark = _mark(digits) or decimal_mark
+    other = "," if mark == "." else "."
+    digits = re.sub(rf"(?<=\d){re.escape(other)}(?=\d{{3}}(?!\d))", "", digits)
+    digits = digits.replace(mark, ".")
+    return float(digits) if re.fullmatch(r"\d{1,15}(\.\d{1,15})?", digits, re.A) else None
+
+
+def decimal_mark_in(texts):
+    """
+    The decimal mark that a list is written with.
+
+    Parameters
+    ----------
+    texts : iterable of str
+        Cells of the list.
+
+    Returns
+    -------
+    str or None
+        "." or ","; None where no cell tells.
+
+    Examples
+    --------
+    >>> decimal_mark_in(["1.500", "5,20"]), decimal_mark_in(["1.500", "5"])
+    (',', None)
+    """
+    numbers = (text for text in texts if re.fullmatch(r"\D*\d[\d.,]*\D*", text))
+    votes = Counter(_mark(_NUMBER.search(text)[0].rstrip(".,'’ ")) for text in numbers)
+    votes.pop(None, None)
+    return votes.most_common(1)[0][0] if votes else None
+
+
+def leaves_mark_open(text):
+    """
+    Whether a number is read otherwise if its mark is the other one.
+
+    Examples
+    --------
+    >>> [leaves_mark_open(text) for text in ("1,250 L", "1,25", "1.250,00")]
+    [True, False, False]
+    """
+    found = _NUMBER.findall(text)
+    return len(found) == 1 and bool(re.fullmatch(r"[1-9]\d{0,2}[.,]\d{3}", found[0].strip()))
+
+
+def read_size(text, *, decimal_mark="."):
+    """
+    A number with its unit, as on a label.
+
+    Parameters
+    ----------
+    text : str
+    decimal_mark : {".", ","}, default "."
+        As for `read_number`.
+
+    Returns
+    -------
+    Size or None
+        None where the number or the unit cannot be told.
+
+    Examples
+    --------
+    >>> read_size("25 litres"), read_size("1.5 Cu. Ft.")
+    (Size(number=25.0, unit='L', notice=None), Size(number=1.5, unit='cu_ft', notice=None))
+    >>> read_size("8 quarts").notice
+    'Quarts taken as dry quarts, the measure for dry goods: 8.81 L.'
+    >>> read_size("8 firkins")
+    """
+    match = re.fullmatch(r"([\d.,'’/ ]*\d)[ -]*(\D.*)?", _plain(text))
+    number = read_number(match[1], decimal_mark=decimal_mark) if match else None
+    if number is None:
+        return None
+    unit, notice = read_unit(match[2] or "", number)
+    return None if unit is None else Size(number, unit, notice)
+
+
+def read_unit(text, number=1.0):
+    """
+    A unit as people write it.
+
+    Parameters
+    ----------
+    text : str
+    number : float, default 1
+        How many of them, for the notice. [unit]
+
+    Returns
+    -------
+    unit : str or None
+        A key of `units.LITRES` or `units.GRAMS`; empty for an empty text, None if it is unknown.
+    notice : str or None
+        What was assumed, as a sentence.
+
+    Examples
+    --------
+    >>> read_unit("Cubic feet"), read_unit("fl oz"), read_unit("")
+    (('cu_ft', None), (None, None), ('', None))
+    """
+    word = _SPACES.sub(" ", text.lower().replace(".", " ").replace("³", "3")).strip()
+    word = re.sub(r"^u s |^us |[()]", "", word).strip()
+    if not word:
+        return "", None
+    if word in _UNSURE:
+        unit = _UNSURE[word]
+        litres = number * LITRES[unit]
+        return unit, say(
+            "{assumed}: {volume:.3g}.", assumed=ASSUMED[unit][1], volume=Amount(litres, "mix")
+        )
+    return _UNITS.get(word), None
+
+
+def _plain(text):
+    """With plain spaces, and fractions spelt out."""
+    return _SPACES.sub(" ", text.translate(_FRACTIONS)).strip()
+
+
+def _stripped(text):
+    """Without the unit or sign around a number."""
+    return text.strip("".join(set(text) - set("0123456789/ .,"))).strip()
+
+
+def _mark(digits):
+    """The decimal mark in a number, where the number alone tells."""
+    marks = re.findall(r"[.,]", digits)
+    if len(set(marks)) == 2:
+        return marks[-1]
+    if len(marks) > 1:
+        return "," if marks[0] == "." else "."
+    if not marks or re.fullmatch(r"[1-9]\d{0,2}[.,]\d{3}", digits):
+        return None
+    return marks[0]

@@ -1,0 +1,398 @@
+"""What a feed or a dry addition brings: from the grade on a label to ppm in water, and back.
+
+A grade states nitrogen as the element N, phosphorus as the oxide P2O5 and potassium as the oxide
+K2O, in per cent by weight. A strength is in parts per million, taken as mg of the *element* in a
+litre of solution. Gallons are US liquid gallons, ounces avoirdupois. The dose for a strength in
+nitrogen is `feeding.g_per_litre`.
+"""
+
+from dataclasses import dataclass
+
+from pennyflat.sentences import Amount, say
+from pennyflat.units import GRAMS, LITRES
+
+_PHOSPHORUS, _POTASSIUM, _OXYGEN = 30.974, 39.098, 15.999
+# g/mol. [Abridged standard atomic weights, IUPAC-CIAAW 2021; from memory]
+
+P_PER_P2O5 = 2 * _PHOSPHORUS / (2 * _PHOSPHORUS + 5 * _OXYGEN)
+"""Phosphorus in its oxide, by weight: 0.4364. [1]"""
+
+K_PER_K2O = 2 * _POTASSIUM / (2 * _POTASSIUM + _OXYGEN)
+"""Potassium in its oxide, by weight: 0.8301. [1]"""
+
+OUNCE_PER_100_GALLONS = GRAMS["oz"] * 1000 / (100 * LITRES["gal_liq"])
+"""One ounce in 100 gallons: 74.8915. [mg/L] From the definitions of the units."""
+
+RULE_OF_75 = 75.0
+"""The round figure many tables use for `OUNCE_PER_100_GALLONS`. [mg/L] [Texas A&M University,
+fertilizer calculations, hortipm.tamu.edu]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Grade:
+    """The three numbers on a label."""
+
+    n: float
+    """Nitrogen, N. [%]"""
+    p2o5: float = 0.0
+    """Phosphorus as its oxide. [%]"""
+    k2o: float = 0.0
+    """Potassium as its oxide. [%]"""
+
+    def __post_init__(self):
+        parts = (self.n, self.p2o5, self.k2o)
+        if min(parts) < 0 or sum(parts) > 100:
+            raise ValueError(
+                f"Grade {self.n:g}-{self.p2o5:g}-{self.k2o:g}: each number must be at least 0 and"
+                " all together at most 100 %."
+            )
+
+
+@dataclass(frozen=True, slots=True)
+class Elements:
+    """Nitrogen, phosphorus and potassium as elements, in one unit: % by weight or ppm."""
+
+    n: float
+    p: float
+    k: float
+
+
+@dataclass(frozen=True, slots=True)
+class FeedsFor:
+    """A range of weeks and what it assumes."""
+
+    low: float
+    """[weeks]"""
+    high: float
+    """[weeks]"""
+    assumption: str
+    """A sentence to show beside the range."""
+
+
+def elements(label):
+    """
+    Elements by weight behind the numbers on a label.
+
+    Parameters
+    ----------
+    label : Grade
+
+    Returns
+    -------
+    Elements
+        [%]
+
+    Examples
+    --------
+    >>> found = elements(Grade(13, 2, 13))
+    >>> round(found.p, 2), round(found.k, 1)
+    (0.87, 10.8)
+    """
+    return Elements(label.n, label.p2o5 * P_PER_P2O5, label.k2o * K_PER_K2O)
+
+
+def grade_of(n, p, k):
+    """
+    The numbers a label would state for elements by weight.
+
+    Parameters
+    ----------
+    n, p, k : float
+        Elements, at least 0. [%]
+
+    Returns
+    -------
+    Grade
+        [%]
+
+    Raises
+    ------
+    ValueError
+        If a number is negative or the oxides come to more than 100 %.
+
+    Examples
+    --------
+    >>> grade_of(20, 4.364, 16.60).p2o5
+    10.00
+    """
+    return Grade(n, p / P_PER_P2O5, k / K_PER_K2O)
+
+
+def strength(label, dose):
+    """
+    Strength of a solution in each element.
+
+    `ppm = 10 x % x g/L`.
+
+    Parameters
+    ----------
+    label : Grade
+    dose : float
+        Feed dissolved in a litre of solution, at least 0. [g/L]
+
+    Returns
+    -------
+    Elements
+        [mg/L]
+
+    Examples
+    --------
+    20-10-20 made up to 100 ppm N also gives
+
+    >>> found = strength(Grade(20, 10, 20), 0.5)
+    >>> found.n, found.p, found.k
+    (100.0, 21.82, 83.01)
+    """
+    found = elements(label)
+    return Elements(*(10 * share * dose for share in (found.n, found.p, found.k)))
+
+
+def strength_in_oxides(label, dose):
+    """
+    Strength of a solution in the terms of the label: N, P2O5 and K2O.
+
+    Parameters
+    ----------
+    label : Grade
+    dose : float
+        Feed dissolved in a litre of solution, at least 0. [g/L]
+
+    Returns
+    -------
+    tuple of float
+        N, P2O5, K2O. [mg/L]
+
+    Examples
+    --------
+    >>> strength_in_oxides(Grade(20, 10, 20), 0.5)
+    (100.0, 50.0, 100.0)
+    """
+    return tuple(10 * share * dose for share in (label.n, label.p2o5, label.k2o))
+
+
+def g_per_gallon(dose):
+    """
+    Weight to dissolve in one US gallon.
+
+    Parameters
+    ----------
+    dose : float
+        [g/L]
+
+    Returns
+    -------
+    float
+        [g/gal]
+
+    Examples
+    --------
+    150 ppm N from a feed with 20 % N is 0.75 g/L:
+
+    >>> g_per_gallon(0.75)
+    2.839
+    """
+    return dose * LITRES["gal_liq"]
+
+
+def ounces_per_100_gallons(dose, *, one_ounce=OUNCE_PER_100_GALLONS):
+    """
+    The same dose as growers' tables in the United States give it.
+
+    Parameters
+    ----------
+    dose : float
+        [g/L]
+    one_ounce : float, default `OUNCE_PER_100_GALLONS`
+        What one ounce in 100 gallons makes; `RULE_OF_75` to compare with a printed table. [mg/L]
+
+    Returns
+    -------
+    float
+        [oz/100 gal]
+
+    Examples
+    --------
+    100 ppm N from 20 % N, exactly and by the rule of 75:
+
+    >>> ounces_per_100_gallons(0.5), ounces_per_100_gallons(0.5, one_ounce=RULE_OF_75)
+    (6.676, 6.667)
+    """
+    return dose * 1000 / one_ounce
+
+
+def dose_of_ounces(ounces, *, one_ounce=OUNCE_PER_100_GALLONS):
+    """
+    Dose in grams a litre behind ounces per 100 gallons.
+
+    Parameters
+    ----------
+    ounces : float
+        [oz/100 gal]
+    one_ounce : float, default `OUNCE_PER_100_GALLONS`
+        As in `ounces_per_100_gallons`. [mg/L]
+
+    Returns
+    -------
+    float
+        [g/L]
+
+    Examples
+    --------
+    13 1/2 oz of 20-20-20, printed as 200 ppm N:
+
+    >>> strength(Grade(20, 20, 20), dose_of_ounces(13.5)).n
+    202.207
+    """
+    return ounces * one_ounce / 1000
+
+
+def leaching_fraction(applied_l, drained_l):
+    """
+    Share of the water given that drains out again.
+
+    Parameters
+    ----------
+    applied_l : float
+        Water that enters the containers, more than 0. [L]
+    drained_l : float
+        Water that leaves them, at most `applied_l`. [L]
+
+    Returns
+    -------
+    float
+        [1] Under 0.15 is aimed at. [University of Florida IFAS, ENH1268]
+
+    Raises
+    ------
+    ValueError
+        If more drains than is given, or nothing is given.
+
+    Examples
+    --------
+    >>> leaching_fraction(1.2, 0.15)
+    0.125
+    """
+    if not 0 <= drained_l <= applied_l or not applied_l:
+        raise ValueError(
+            f"drained_l must be between 0 and applied_l ({applied_l!r}), not {drained_l!r}."
+        )
+    return drained_l / applied_l
+
+
+def water_to_apply_l(held_l, fraction):
+    """
+    Water to give so that an amount stays in the medium.
+
+    `held / (1 - leaching fraction)`.
+
+    Parameters
+    ----------
+    held_l : float
+        Water that is to stay, at least 0. [L]
+    fraction : float
+        Leaching fraction, 0 or more and less than 1. [1]
+
+    Returns
+    -------
+    float
+        [L]
+
+    Raises
+    ------
+    ValueError
+        If the fraction is outside its range.
+
+    Examples
+    --------
+    >>> water_to_apply_l(0.9, 0.125)
+    1.0286
+    """
+    if not 0 <= fraction < 1:
+        raise ValueError(f"fraction must be at least 0 and less than 1, not {fraction!r}.")
+    return held_l / (1 - fraction)
+
+
+def addition_feeds_for(g_per_l, n_percent, cell_ml, *, released, ppm_n, per_week, ml_per_cell):
+    """
+    How long a dry addition stirred into a medium replaces liquid feeding.
+
+    The nitrogen it releases in one cell, divided by the nitrogen a liquid programme would bring
+    that cell in a week; a range, because the share released and the programme are ranges.
+
+    Parameters
+    ----------
+    g_per_l : float
+        Addition per volume of medium, at least 0. [g/L]
+    n_percent : float
+        Nitrogen by weight on its label, 0 to 100. [%]
+    cell_ml : float
+        Medium in one cell, more than 0. [mL]
+    released : tuple of float
+        Lowest and highest share of its nitrogen that becomes available while the seedling grows,
+        0 to 1. [1] For protein meals 0.47 to 0.66 within two to eight weeks, in a field soil.
+        [Hartz and Johnston 2006, abstract]
+    ppm_n : tuple of float
+        Lowest and highest strength of the liquid feed it replaces, more than 0. [mg N/L]
+    per_week : float
+        Liquid feedings it replaces, more than 0. [1/week]
+    ml_per_cell : float
+        Solution a cell would be given each time, more than 0. [mL]
+
+    Returns
+    -------
+    FeedsFor
+        Weeks, and the assumption to state with them.
+
+    Raises
+    ------
+    ValueError
+        If a range is out of bounds or its ends are swapped, or an amount is out of its range.
+
+    Examples
+    --------
+    4 g/L of a meal with 8 % N in cells of 60 mL is 19.2 mg N a cell; half of it lasts as long as
+    15 mL of 100 ppm N twice a week (3 mg N a week):
+
+    >>> found = addition_feeds_for(4, 8, 60, released=(0.5, 0.5), ppm_n=(100, 100),
+    ...                            per_week=2, ml_per_cell=15)
+    >>> found.low, found.high
+    (3.2, 3.2)
+    """
+    least, most = _range("released", released, above=None, at_most=1)
+    weakest, strongest = _range("ppm_n", ppm_n, above=0, at_most=None)
+    for name, amount in (("per_week", per_week), ("ml_per_cell", ml_per_cell)):
+        if not amount > 0:
+            raise ValueError(f"{name} must be more than 0, not {amount!r}.")
+    if g_per_l < 0 or not 0 <= n_percent <= 100 or not cell_ml > 0:
+        raise ValueError(
+            "g_per_l must be at least 0, n_percent between 0 and 100 and cell_ml more than 0,"
+            f" not {g_per_l!r}, {n_percent!r} and {cell_ml!r}."
+        )
+    held_mg = g_per_l * cell_ml * n_percent / 100
+    a_week_mg = per_week * ml_per_cell / 1000
+    return FeedsFor(
+        low=held_mg * least / (a_week_mg * strongest),
+        high=held_mg * most / (a_week_mg * weakest),
+        assumption=say(
+            "if {least:.0%} to {most:.0%} of its nitrogen is released in that time, none is washed"
+            " out, and the seedling needs what {per_week:g} feedings a week of {ml_per_cell:g}"
+            " at {weakest:g} to {strongest:g} ppm N would bring",
+            least=least,
+            most=most,
+            per_week=per_week,
+            ml_per_cell=Amount(ml_per_cell, "liquid"),
+            weakest=weakest,
+            strongest=strongest,
+        ),
+    )
+
+
+def _range(name, ends, *, above, at_most):
+    low, high = ends
+    bottom = low >= 0 if above is None else low > above
+    if not bottom or high < low or (at_most is not None and high > at_most):
+        raise ValueError(
+            f"{name} must be a low and a high end, {'from 0 to 1' if at_most else 'more than 0'},"
+            f" not {ends!r}."
+        )
+    return low, high

@@ -1,0 +1,411 @@
+"""A price list from a CSV file or pasted from a spreadsheet, read as far as it can be understood.
+
+Columns may stand in any order. They are told by their heads or, where there are none, by what is in
+them. Every row is either recognised or kept aside with the reason; nothing is dropped in silence
+but empty rows, and nothing is guessed that a notice does not say.
+"""
+
+import csv
+import io
+import re
+from collections import Counter
+from dataclasses import dataclass
+
+from pennyflat.scenario.checking import BAD, read_record
+from pennyflat.scenario.kinds import text
+from pennyflat.scenario.package import Package
+from pennyflat.sentences import phrase, say
+from pennyflat.trade.label import (
+    decimal_mark_in,
+    leaves_mark_open,
+    read_number,
+    read_size,
+    read_unit,
+)
+
+MOST_CHARACTERS = 1_000_000
+"""Longest list that is read. [characters] Ours."""
+
+MOST_ROWS = 2000
+"""Most rows that are read. [count] Ours."""
+
+LONGEST_CELL = 300
+"""Longest cell of a row that is read. [characters] Ours."""
+
+SEPARATORS = ("\t", ";", "|", ",")
+"""What may stand between columns; the first wins where several would do as well."""
+
+HEADS = {
+    "price": "price, cost, pays, eur, usd, gbp, chf, €, $, £",
+    "deal": "deal, offer, special, multibuy",
+    "limit": "limit, max, maximum",
+    "yields_l": "yields, yield, loosened, expanded, soaked",
+    "store": "store, shop, supplier, seller, vendor, retailer, source, where",
+    "size": "size, volume, content, contents, quantity, amount, weight, pack, package, bag",
+    "unit": "unit, units, uom, measure",
+    "item": "item, product, article, description, name, medium, mix, ingredient, goods, what",
+}
+"""Words in the head of a column, by what the column holds; the first kind that fits is taken."""
+
+_PER_MEASURE = re.compile(r"(per|/)\s*(l|litre|liter|kg|g|100|oz|lb|qt|quart|unit of)\b")
+_DEAL = re.compile(r"(\d{1,3})\s*(?:x\s*)?(?:for|à|=|/|@)\s*(\D{0,4}\d[\d.,]*\D{0,4})")
+_SIGN = re.compile(r"[€$£¥]|\b[A-Z]{3}\b")
+_KEYS = {word: kind for kind, words in HEADS.items() for word in words.split(", ")}
+_ORDER = list(HEADS)
+_MOST_HEAD_ROWS = 10
+
+
+@dataclass(frozen=True, slots=True)
+class PriceRow:
+    """A row that was understood."""
+
+    line: int
+    """Of the list, the first being 1."""
+    item: str
+    package: Package
+    notices: tuple[str, ...] = ()
+    """What was assumed, as sentences."""
+
+
+@dataclass(frozen=True, slots=True)
+class KeptAside:
+    """A row that was not."""
+
+    line: int
+    text: str
+    reason: str
+    """A sentence."""
+
+
+@dataclass(frozen=True, slots=True)
+class PriceList:
+    """What a list holds."""
+
+    rows: tuple[PriceRow, ...]
+    aside: tuple[KeptAside, ...]
+    columns: dict[str, int]
+    """Where each kind of column was found, the first column being 1."""
+    head_line: int | None
+    """Line of the heads; None where the columns were told by what is in them."""
+    separator: str
+    decimal_mark: str | None
+    """None where no number of the list tells; a full stop is then assumed."""
+
+
+def read_price_list(source, *, store=""):
+    """
+    The packages in a price list.
+
+    Parameters
+    ----------
+    source : str
+        Text of a CSV file, or cells copied from a spreadsheet.
+    store : str, default ""
+        The shop that the list is from, for rows that name none.
+
+    Returns
+    -------
+    PriceList
+        Each row that is not empty stands in `rows` or in `aside`.
+
+    Raises
+    ------
+    ValueError
+        If the text is too long, or no columns can be made out; `str` of it is a `Said`.
+
+    Examples
+    --------
+    >>> lines = ["Price;Mix;Bag", "5,20;Fine mix;10 L", "9,90;Fine mix;a lot"]
+    >>> found = read_price_list("\\n".join(lines), store="Lane")
+    >>> [(row.item, row.package.size, row.package.unit, row.package.price) for row in found.rows]
+    [('Fine mix', 10.0, 'L', 5.2)]
+    >>> found.aside[0].reason
+    'The size "a lot" is no number with a unit.'
+    """
+    table, separator = _table(source)
+    mark = decimal_mark_in(cell for _, row in table for cell in row)
+    head_at, columns, unit = _columns(table, mark or ".", separator)
+    width = len(table[head_at][1]) if head_at is not None else max(len(row) for _, row in table)
+    reader = _Reader(columns, width, unit, mark, store)
+    rows, aside, seen = [], [], {}
+    for place, (line, row) in enumerate(table):
+        if place == head_at:
+            continue
+        shown = " | ".join(cell for cell in row if cell)[:200]
+        try:
+            if place < (head_at or 0):
+                raise _Unclear(phrase("It stands above the heads of the columns."))
+            found = reader.row(line, row)
+            label = found.item, found.package.store, found.package.size, found.package.unit
+            if label in seen:
+                raise _Unclear(say("Line {line} has the same package already.", line=seen[label]))
+            seen[label] = line
+            rows.append(found)
+        except _Unclear as unclear:
+            aside.append(KeptAside(line, shown, unclear.args[0]))
+    return PriceList(
+        tuple(rows),
+        tuple(aside),
+        {kind: column + 1 for kind, column in columns.items()},
+        None if head_at is None else table[head_at][0],
+        separator,
+        mark,
+    )
+
+
+class _Unclear(ValueError):
+    """Why a row is kept aside."""
+
+
+def _table(source):
+    """(line, cells) of every row that is not empty, and what separates its cells."""
+    source = source.removeprefix("\ufeff")
+    if len(source) > MOST_CHARACTERS:
+        raise ValueError(
+            say(
+                "The list is longer than {most:,} characters; take a part of it.",
+                most=MOST_CHARACTERS,
+            )
+        )
+    best, best_score, separator = None, 0, ""
+    for candidate in SEPARATORS:
+        table = _rows(source, candidate)
+        widths = Counter(len(row) for _, row in table if len(row) > 1)
+        score = widths.most_common(1)[0][1] if widths else 0
+        if score > best_score:
+            best, best_score, separator = table, score, candidate
+    if best is None:
+        raise ValueError(
+            phrase(
+                "No columns can be made out; set them apart by tabs, semicolons or commas, one"
+                " package a line."
+            )
+        )
+    if len(best) > MOST_ROWS:
+        raise ValueError(
+            say("The list has more than {most:,} rows; take a part of it.", most=MOST_ROWS)
+        )
+    return best, separator
+
+
+def _rows(source, separator):
+    reader = csv.reader(io.StringIO(source, newline=""), delimiter=separator)
+    found = []
+    try:
+        for row in reader:
+            cells = [_cell(cell) for cell in row]
+            if any(cells):
+                found.append((reader.line_num, cells))
+    except csv.Error as error:
+        raise ValueError(
+            say("Line {line} cannot be read: {reason}.", line=reader.line_num, reason=str(error))
+        ) from None
+    return found
+
+
+def _cell(cell):
+    """On one line, without the apostrophe that keeps a spreadsheet from taking it for a formula."""
+    cell = " ".join(cell[: 2 * LONGEST_CELL].split())
+    return cell[1:] if re.match(r"'[=+\-@]", cell) else cell
+
+
+def _columns(table, mark, separator):
+    """Place of the row of heads (None without), column of each kind, unit in the head of sizes."""
+    for place, (_, row) in enumerate(table[:_MOST_HEAD_ROWS]):
+        columns = _by_head(row)
+        if "price" in columns and len(columns) > 1:
+            return place, columns, _unit_in(row[columns["size"]]) if "size" in columns else ""
+    columns = _by_content([row for _, row in table], mark)
+    if separator == "," and _is_torn([row for _, row in table], columns):
+        raise ValueError(
+            phrase(
+                "It cannot be told whether 5,20 is one number here or two; set the columns apart by"
+                " tabs or semicolons, or put the numbers in quotes."
+            )
+        )
+    return None, columns, ""
+
+
+def _by_head(row):
+    found = {}
+    for column, cell in enumerate(row):
+        head = cell.casefold()
+        if _PER_MEASURE.search(head) or (re.search(r"\d", head) and _SIGN.search(cell)):
+            continue
+        words = re.findall(r"[^\W_]+|[€$£]", head)
+        kinds = {_KEYS[word] for word in words if word in _KEYS}
+        if not kinds and _unit_in(head):
+            kinds = {"size"}
+        for kind in sorted(kinds, key=_ORDER.index)[:1]:
+            found.setdefault(kind, column)
+    return found
+
+
+def _unit_in(head):
+    """The unit that the head of a column names, as in "Size (L)" or "litres"."""
+    head = head.casefold()
+    for words in (re.findall(r"\(([^)]*)\)", head), [head], head.split()):
+        for word in words:
+            unit, _ = read_unit(word)
+            if unit:
+                return word
+    return ""
+
+
+def _by_content(rows, mark):
+    """Columns of a list without heads, by what more than half of their cells look like."""
+    width = max(len(row) for row in rows)
+    cells = [[row[column] for row in rows if len(row) > column] for column in range(width)]
+
+    def columns(looks_right):
+        return [
+            column
+            for column in range(width)
+            if sum(1 for cell in cells[column] if looks_right(cell)) * 2 > len(rows)
+        ]
+
+    def is_size(cell):
+        size = read_size(cell, decimal_mark=mark)
+        return size is not None and size.unit != ""
+
+    found = {}
+    sizes = columns(is_size)
+    units = columns(lambda cell: read_unit(cell)[0])
+    numbers = [c for c in columns(re.compile(r"\D{0,4}\d\S*\D{0,4}").fullmatch) if c not in sizes]
+    signed = [c for c in columns(_SIGN.search) if c in numbers]
+    if sizes:
+        found["size"] = sizes[0]
+    elif units and set(numbers) - set(signed):
+        found["unit"] = units[0]
+        found["size"] = min(set(numbers) - set(signed), key=lambda c: (abs(c - units[0]), c))
+    prices = signed or [c for c in numbers if c != found.get("size")]
+    if prices:
+        found["price"] = prices[-1]
+    texts = [c for c in columns(re.compile(r"[^\W\d]{2}").search) if c not in found.values()]
+    texts.sort(key=lambda c: (-len(set(cells[c])), c))
+    return found | dict(zip(("item", "store"), texts, strict=False))
+
+
+def _is_torn(rows, columns):
+    """Whether the prices look like cents cut off their whole numbers at a decimal comma."""
+    price = columns.get("price", 0)
+    return price > 0 and all(
+        re.fullmatch(r"\d\d", row[price]) and re.fullmatch(r"\D*\d+", row[price - 1])
+        for row in rows
+        if len(row) > price
+    )
+
+
+class _Reader:
+    """Reads one row after the other by the columns found."""
+
+    def __init__(self, columns, width, unit, mark, store):
+        self.columns = columns
+        self.width = width
+        self.unit = unit
+        self.mark = mark or "."
+        self.is_sure = mark is not None
+        self.store = store
+
+    def row(self, line, cells):
+        """The package in a row; raises `_Unclear`."""
+        if any(cells[self.width :]):
+            raise _Unclear(
+                say(
+                    "It has more than {most} cells; a number with a comma may need quotes.",
+                    most=self.width,
+                )
+            )
+        if any(len(cell) > LONGEST_CELL for cell in cells):
+            raise _Unclear(say("A cell is longer than {most} characters.", most=LONGEST_CELL))
+        named = {
+            kind: cells[column] if column < len(cells) else ""
+            for kind, column in self.columns.items()
+        }
+        item, size = self._item_and_size(named)
+        price = self._number(named, "price")
+        if price is None:
+            raise _Unclear(phrase("There is no price."))
+        store = named.get("store") or self.store
+        if not store:
+            raise _Unclear(phrase("There is no shop; say which shop the list is from."))
+        document = {"store": store, "size": size.number, "unit": size.unit, "price": price}
+        document |= self._more(named)
+        faults = []
+        package = read_record(Package, document, "", faults)
+        name = text()(item, "item", faults)
+        if package is BAD or name is BAD:
+            raise _Unclear(say("{fault}.", fault=str(faults[0])))
+        notices = [size.notice] if size.notice else []
+        if not self.is_sure:
+            notices += [
+                say(
+                    '"{cell}" read as {number:g}.',
+                    cell=cell,
+                    number=read_number(cell, decimal_mark=self.mark),
+                )
+                for kind in ("size", "price")
+                if leaves_mark_open(cell := named.get(kind, ""))
+            ]
+        return PriceRow(line, item, package, tuple(notices))
+
+    def _item_and_size(self, named):
+        item, label = named.get("item", ""), named.get("size", "")
+        if "size" not in self.columns:
+            match = re.fullmatch(r"(.*?\D)[\s,(]*(\d[\d.,/ ]*\s*\D[\w. ]*)\)?", item)
+            if not match:
+                raise _Unclear(phrase("There is no size."))
+            item, label = match[1].strip(" ,;:-("), match[2]
+        if not item:
+            raise _Unclear(phrase("There is no name."))
+        if not label:
+            raise _Unclear(phrase("There is no size."))
+        size = read_size(label, decimal_mark=self.mark)
+        unit = named.get("unit") or self.unit
+        if size is not None and not size.unit:
+            if not unit:
+                raise _Unclear(
+                    say(
+                        'The size "{size}" has no unit; write L, kg or another beside it.',
+                        size=label,
+                    )
+                )
+            size = read_size(f"{label} {unit}", decimal_mark=self.mark)
+        if size is None:
+            shown = f"{label} {unit}".strip()
+            raise _Unclear(say('The size "{size}" is no number with a unit.', size=shown))
+        return item, size
+
+    def _number(self, named, kind):
+        cell = named.get(kind, "")
+        if not cell:
+            return None
+        number = read_number(cell, decimal_mark=self.mark)
+        if number is None:
+            raise _Unclear(_no_number(kind, cell))
+        return number
+
+    def _more(self, named):
+        """Yield, limit and deal, where the list has them."""
+        found = {
+            kind: value
+            for kind in ("yields_l", "limit")
+            if (value := self._number(named, kind)) is not None
+        }
+        if named.get("deal"):
+            match = _DEAL.search(named["deal"])
+            pay = match and read_number(match[2], decimal_mark=self.mark)
+            if pay is None:
+                raise _Unclear(
+                    say('The deal "{deal}" is not like "3 for 26.00".', deal=named["deal"])
+                )
+            found["deal"] = {"take": int(match[1]), "pay": pay}
+        return found
+
+
+def _no_number(kind, cell):
+    if kind == "price":
+        return say('The price "{cell}" is no number of at least 0.', cell=cell)
+    if kind == "limit":
+        return say('The limit "{cell}" is no number of at least 0.', cell=cell)
+    return say('The yield "{cell}" is no number of at least 0.', cell=cell)

@@ -1,0 +1,291 @@
+"""What to start from: the tables' facts as values for the fields of a scenario.
+
+A `Suggestion` is one value in the unit its field has (a share from 0 to 1, weeks, mL) together with
+every fact behind it, the one used first. Facts come from the tables in data/; nothing is read here.
+"""
+
+from dataclasses import dataclass
+
+from pennyflat.scenario.package import amount_in
+from pennyflat.trade.facts import Fact, about, read_fact
+from pennyflat.units import GRAMS, LITRES
+
+GERMINATION_WITHOUT_A_FIGURE = 0.8
+"""Germination to start from where nothing is published of a crop. [1] Ours, no source: count
+yours."""
+
+SHARES_OF = {"percent": 100.0, "share": 1.0}
+"""How much of a unit makes a whole."""
+
+
+@dataclass(frozen=True, slots=True)
+class Suggestion:
+    """A value to start from and what it rests on."""
+
+    value: float | str
+    """In the field's own unit."""
+    facts: tuple[Fact, ...]
+    """All that the table says of it, the one used first; empty where it is our own assumption."""
+
+
+@dataclass(frozen=True, slots=True)
+class Container:
+    """One published volume of a cell of a tray, or of a pot."""
+
+    name: str
+    """Such as "72-cell tray"; several rows may have it, with different volumes."""
+    holder: str
+    """"tray", "pot" or "soil block"."""
+    cells: int
+    """Cells a tray, 1 for a pot or block. [count]"""
+    cell_ml: float
+    """[mL]"""
+    fact: Fact
+
+
+@dataclass(frozen=True, slots=True)
+class Loosened:
+    """What a compressed package may give, by one source."""
+
+    low: float
+    """[L]"""
+    high: float
+    """[L]"""
+    fact: Fact
+
+    @property
+    def middle(self):
+        """Middle of the range. [L]"""
+        return (self.low + self.high) / 2
+
+
+def read_container(row):
+    """
+    One row of the table of containers.
+
+    Parameters
+    ----------
+    row : dict of str to str
+
+    Returns
+    -------
+    Container
+
+    Raises
+    ------
+    ValueError
+        If a number cannot be read.
+
+    Examples
+    --------
+    >>> row = {"subject": "72-cell tray", "holder": "tray", "cells": "72", "quantity": "cell_ml",
+    ...        "value": "58.99", "unit": "mL", "low": "", "high": "", "text": "", "default": "yes",
+    ...        "source_id": "tray-table-a", "place": "row", "kind": "trade page", "note": ""}
+    >>> read_container(row).cells, read_container(row).cell_ml
+    (72, 58.99)
+    """
+    fact = read_fact(row)
+    return Container(row["subject"], row["holder"], int(row["cells"]), fact.usual, fact)
+
+
+def for_crop(facts, containers, crop):
+    """
+    Values to start a sowing of one crop from, by the sowing's keys.
+
+    Parameters
+    ----------
+    facts : iterable of Fact
+        Facts about crops.
+    containers : iterable of Container
+    crop : str
+        A subject of the facts.
+
+    Returns
+    -------
+    dict of str to Suggestion
+        `weeks` [weeks], `germination` [1], `seeds_per_cell` [count] and `container`, a name.
+
+    Examples
+    --------
+    Where nothing is known, germination is our own assumption:
+
+    >>> for_crop([], [], "fern")
+    {'germination': Suggestion(value=0.8, facts=())}
+    """
+    facts = tuple(facts)
+    found = {}
+    weeks = about(facts, crop, "weeks_to_transplant")
+    if weeks:
+        found["weeks"] = Suggestion(weeks[0].usual, weeks)
+    least = about(facts, crop, "minimum_germination")
+    share = as_share(least[0]) if least else GERMINATION_WITHOUT_A_FIGURE
+    found["germination"] = Suggestion(share, least)
+    seeds = about(facts, crop, "seeds_per_cell")
+    if seeds:
+        found["seeds_per_cell"] = Suggestion(int(seeds[0].usual), seeds)
+    sizes = about(facts, crop, "tray_cells")
+    named = {c.cells: c.name for c in containers if c.holder == "tray"}
+    if sizes and sizes[0].usual in named:
+        found["container"] = Suggestion(named[sizes[0].usual], sizes)
+    return found
+
+
+def for_container(containers, name):
+    """
+    Volume of one cell of a container, where it is called by its name alone.
+
+    Parameters
+    ----------
+    containers : iterable of Container
+    name : str
+
+    Returns
+    -------
+    Suggestion or None
+        The volume the table starts from [mL], with the facts of all its published volumes.
+
+    Examples
+    --------
+    >>> for_container([], "72-cell tray") is None
+    True
+    """
+    same = sorted((c for c in containers if c.name == name), key=lambda c: not c.fact.default)
+    return Suggestion(same[0].cell_ml, tuple(c.fact for c in same)) if same else None
+
+
+def for_kind(facts, kind):
+    """
+    Values to start from for one kind of growing medium, by the medium's keys.
+
+    Parameters
+    ----------
+    facts : iterable of Fact
+        Facts about kinds of medium.
+    kind : str
+        A subject of the facts.
+
+    Returns
+    -------
+    dict of str to Suggestion
+        `feeds_for_weeks` [weeks] and `fill_loss` [1], where the table has them.
+
+    Examples
+    --------
+    >>> for_kind([], "moon dust")
+    {}
+    """
+    facts = tuple(facts)
+    found = {key: about(facts, kind, key) for key in ("feeds_for_weeks", "fill_loss")}
+    return {key: Suggestion(rows[0].usual, rows) for key, rows in found.items() if rows}
+
+
+def as_share(fact):
+    """
+    The figure of a fact stated in per cent or as a share.
+
+    Parameters
+    ----------
+    fact : Fact
+        With a figure or a range in "percent" or "share".
+
+    Returns
+    -------
+    float
+        [1]
+
+    Raises
+    ------
+    ValueError
+        If its unit is neither.
+
+    Examples
+    --------
+    >>> row = {"subject": "tomato", "quantity": "minimum_germination", "value": "75",
+    ...        "unit": "percent", "low": "", "high": "", "text": "", "default": "yes",
+    ...        "source_id": "", "place": "", "kind": "second-hand", "note": ""}
+    >>> as_share(read_fact(row))
+    0.75
+    """
+    if fact.unit not in SHARES_OF:
+        raise ValueError(f"unit must be one of {', '.join(SHARES_OF)}, not {fact.unit!r}.")
+    return fact.usual / SHARES_OF[fact.unit]
+
+
+def as_days(fact):
+    """
+    The figure of a fact stated in hours or days.
+
+    Parameters
+    ----------
+    fact : Fact
+        With a figure or a range in "h" or "day".
+
+    Returns
+    -------
+    float
+        [d]
+
+    Raises
+    ------
+    ValueError
+        If its unit is neither.
+
+    Examples
+    --------
+    >>> row = {"subject": "mat", "quantity": "hours", "value": "", "unit": "h", "low": "36",
+    ...        "high": "48", "text": "", "default": "yes", "source_id": "", "place": "",
+    ...        "kind": "published", "note": ""}
+    >>> as_days(read_fact(row))
+    1.75
+    """
+    if fact.unit not in ("h", "day"):
+        raise ValueError(f"unit must be h or day, not {fact.unit!r}.")
+    return fact.usual / (24 if fact.unit == "h" else 1)
+
+
+def loosened(facts, package):
+    """
+    What a compressed package may give once soaked or loosened, by each source.
+
+    Goods sold by weight are looked up by the litre a kilogram, pressed bales sold by volume by the
+    loose litre a pressed one.
+
+    Parameters
+    ----------
+    facts : iterable of Fact
+        Facts about compressed goods, with `litres_per_kg` [L/kg] and `loose_per_compressed` [L/L].
+    package : Package
+
+    Returns
+    -------
+    tuple of Loosened
+        In the order of the table; [] for a package whose size and unit cannot be read.
+
+    Examples
+    --------
+    >>> from pennyflat.scenario.package import Package
+    >>> row = {"subject": "coir block, 5 kg", "quantity": "litres_per_kg", "value": "",
+    ...        "unit": "L/kg", "low": "12", "high": "15", "text": "", "default": "yes",
+    ...        "source_id": "", "place": "", "kind": "second-hand", "note": ""}
+    >>> (found,) = loosened([read_fact(row)], Package("", 5, "kg", 15))
+    >>> found.low, found.high, found.middle
+    (60.0, 75.0, 67.5)
+    """
+    if package.unit in GRAMS:
+        quantity, size = "litres_per_kg", amount_in(package, "g") / 1000
+    elif package.unit in LITRES:
+        quantity, size = "loose_per_compressed", package.size * LITRES[package.unit]
+    else:
+        return ()
+    return tuple(
+        Loosened(low * size, high * size, fact)
+        for fact in facts
+        if fact.quantity == quantity
+        for low, high in [_ends(fact)]
+    )
+
+
+def _ends(fact):
+    if fact.value is not None:
+        return fact.value, fact.value
+    return fact.low, fact.high

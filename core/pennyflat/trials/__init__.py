@@ -1,0 +1,1 @@
+"""What a side-by-side trial shows, and its money."""

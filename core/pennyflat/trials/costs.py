@@ -1,0 +1,241 @@
+"""What a trial does to the money: the cost of a ready seedling as a range, and who is cheapest.
+
+Three inputs of a mix stay uncertain after a trial: its emergence, by the seeds counted; how long
+its charge lasts, by the looks between which it ran out; and the share of the bag lost in filling,
+about which a trial tells nothing. They are carried through the cost model in equally likely cases,
+so that the same trial gives the same range every time.
+"""
+
+import math
+from dataclasses import dataclass, replace
+
+from pennyflat.chances.contest import posterior
+from pennyflat.chances.stakes import DRAWS, between, cases, chances_cheapest, cost_band
+from pennyflat.growing.cost import requirement
+from pennyflat.scenario.trial import lesson, normal_seedlings
+
+FILL_SPREAD = 0.05
+"""How far the loss in filling may lie from the one entered, either way: 10 to 20 % is the common
+practice around 15 %, no source. [1]"""
+
+
+LEAST = 1e-4
+"""Below this, an emergence is taken for it: no number of cells is worked out for less. Ours. [1]"""
+
+
+@dataclass(frozen=True, slots=True)
+class MixCost:
+    """Cost of a ready seedling in one tested mix."""
+
+    medium: str
+    low: float
+    """End of the 80 % band; `math.inf` where the mix is not ready in so many cases. [currency]"""
+    middle: float
+    """Median. [currency]"""
+    high: float
+    """[currency]"""
+    cheapest_chance: float
+    """That it is the cheapest of those tested. [1]"""
+    not_ready: float
+    """Share of the cases in which its charge runs out too early. [1]"""
+
+
+def costs_at_stake(scenario, sowing):
+    """
+    What a sowing's seedlings cost in each mix that was tried with its crop.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        With its trials.
+    sowing : Sowing
+        One of the scenario's.
+
+    Returns
+    -------
+    tuple of MixCost
+        In the order of the shelf; mixes without a counted trial of the crop are left out.
+
+    Examples
+    --------
+    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.scenario.document import read
+    >>> pot = {"crop": "lettuce", "sown": 10, "counts": [{"day": 8, "emerged": 9}]}
+    >>> trials = [pot | {"medium": "Seed starter mix"}, pot | {"medium": "Bulk potting mix"}]
+    >>> demo = read(DEMO | {"trials": trials})
+    >>> for mix in costs_at_stake(demo, demo.sowings[1]):
+    ...     print(mix.medium, f"{mix.low:.3f} to {mix.high:.3f}", f"{mix.cheapest_chance:.2f}")
+    Seed starter mix 0.054 to 0.072 0.12
+    Bulk potting mix 0.045 to 0.060 0.88
+    """
+    tried = mixes_tried(scenario, sowing)
+    expected, one = without_number(scenario, sowing)
+    costs = []
+    for mix, emergence in tried:
+        charge, fill = charge_range(scenario, sowing, mix), fill_range(mix)
+        inputs = cases(emergence.quantile, charge, fill)
+        costs.append([cost_each(expected, one, mix, *case) for case in inputs])
+    return tuple(
+        MixCost(mix.name, *cost_band(found), chance, found.count(math.inf) / DRAWS)
+        for (mix, _), found, chance in zip(tried, costs, chances_cheapest(costs), strict=True)
+    )
+
+
+def without_number(scenario, sowing):
+    """
+    The same without a number wanted, or an assurance of it: the cost as used depends on neither.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    sowing : Sowing
+
+    Returns
+    -------
+    (Scenario, Sowing)
+        For one seedling expected, which takes fewest cells and is found fastest.
+
+    Examples
+    --------
+    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.scenario.document import read
+    >>> demo = read(DEMO)
+    >>> expected, one = without_number(demo, demo.sowings[0])
+    >>> expected.assurance, one.wanted
+    (None, 1)
+    """
+    return replace(scenario, assurance=None), replace(sowing, wanted=1)
+
+
+def mixes_tried(scenario, sowing):
+    """
+    The mixes that were tried and counted with a sowing's crop, and what is known of each.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        With its trials.
+    sowing : Sowing
+
+    Returns
+    -------
+    list of (Medium, Posterior)
+        In the order of the shelf.
+
+    Examples
+    --------
+    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.scenario.document import read
+    >>> pot = {"crop": "lettuce", "medium": "Home blend", "sown": 10}
+    >>> demo = read(DEMO | {"trials": [pot | {"counts": [{"day": 8, "emerged": 9}]}]})
+    >>> [(mix.name, known.a, known.b) for mix, known in mixes_tried(demo, demo.sowings[1])]
+    [('Home blend', 9.5, 1.5)]
+    """
+    counted = normal_seedlings(scenario.trials)
+    return [
+        (mix, posterior(*counted[sowing.crop, mix.name]))
+        for mix in scenario.media
+        if (sowing.crop, mix.name) in counted
+    ]
+
+
+def charge_range(scenario, sowing, medium):
+    """
+    How long a mix's charge lasts, as far as the trials of a sowing's crop tell.
+
+    Anywhere between the two looks between which it ran out, all weeks as likely; for certain as
+    entered, or as long as it was seen to last, where nobody saw it run out.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    sowing : Sowing
+    medium : Medium
+        One that was tried.
+
+    Returns
+    -------
+    callable
+        Quantiles: from a chance to weeks. [1 -> weeks]
+
+    Examples
+    --------
+    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.scenario.document import read
+    >>> looks = [{"week": 2, "leaves": "green"}, {"week": 4, "leaves": "yellowing"}]
+    >>> pot = {"crop": "tomato", "medium": "Home blend", "sown": 9, "looks": looks}
+    >>> demo = read(DEMO | {"trials": [pot | {"counts": [{"day": 8, "emerged": 9}]}]})
+    >>> weeks = charge_range(demo, demo.sowings[0], demo.medium("Home blend"))
+    >>> weeks(0), weeks(1)
+    (2.0, 4.0)
+    """
+    seen = lesson(scenario.trials, sowing.crop, medium.name).charge
+    if seen is None:
+        return between(medium.feeds_for_weeks, medium.feeds_for_weeks)
+    if seen.by is None:
+        at_least = max(seen.after, medium.feeds_for_weeks)
+        return between(at_least, at_least)
+    return between(seen.after, seen.by)
+
+
+def fill_range(medium):
+    """
+    The share of the bag that may be lost in filling: `FILL_SPREAD` either way of that entered.
+
+    Parameters
+    ----------
+    medium : Medium
+
+    Returns
+    -------
+    callable
+        Quantiles: from a chance to a share. [1 -> 1]
+
+    Examples
+    --------
+    >>> from pennyflat.scenario.records import Medium
+    >>> loss = fill_range(Medium("Fine mix", feeds_for_weeks=3, fill_loss=0.15))
+    >>> loss(0), loss(1)
+    (0.1, 0.2)
+    """
+    loss = medium.fill_loss
+    return between(max(0.0, loss - FILL_SPREAD), min((1 + loss) / 2, loss + FILL_SPREAD))
+
+
+def cost_each(scenario, sowing, medium, emergence, charge, fill_loss):
+    """
+    Cost of a ready seedling as used, with some of a mix's properties taken otherwise than entered.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    sowing : Sowing
+    medium : Medium
+    emergence : float
+        [1]
+    charge : float
+        How long it feeds. [weeks]
+    fill_loss : float
+        [1]
+
+    Returns
+    -------
+    float
+        `math.inf` where it is not ready. [currency]
+
+    Examples
+    --------
+    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.scenario.document import read
+    >>> demo = read(DEMO)
+    >>> cost_each(demo, demo.sowings[0], demo.medium("Seed starter mix"), 0.9, 3, 0.15)
+    0.2
+    """
+    mix = replace(
+        medium,
+        emergence=medium.emergence | {sowing.crop: max(emergence, LEAST)},
+        feeds_for_weeks=charge,
+        fill_loss=fill_loss,
+    )
+    needed = requirement(scenario, sowing, mix)
+    return needed.each.total if needed.ready else math.inf

@@ -1,0 +1,257 @@
+"""What the trials of a scenario show, as a report: pots, mixes, differences and money.
+
+Emergence here is that of normal seedlings: those that came up less the abnormal ones. Where several
+mixes are compared, chances are joint ones and Fisher's p-values are also given for all pairs
+together, so that the luckiest of many is not oversold.
+"""
+
+import math
+from itertools import combinations
+
+from pennyflat.chances.contest import chances_best, chances_to_beat, posterior, what_it_shows
+from pennyflat.chances.germination import (
+    HALF,
+    curve_band,
+    half_between,
+    half_emergence,
+    mean_emergence,
+)
+from pennyflat.chances.proportion import (
+    RANGE_FACTOR,
+    compare_replicates,
+    fisher_exact,
+    jeffreys_interval,
+    wilson_interval,
+)
+from pennyflat.scenario.trial import charge_seen, curve, lesson, normal_seedlings, water_uptake
+from pennyflat.trials.costs import costs_at_stake
+from pennyflat.trials.worth import TEST_SEEDS, worth_of_measuring
+
+FORMAT = "seedling-costs-trials/1"
+BAND = 0.8
+"""Probability inside the bands of curves and costs. [1]"""
+
+
+def trial_report(scenario):
+    """
+    What a scenario's trials show.
+
+    Parameters
+    ----------
+    scenario : Scenario
+
+    Returns
+    -------
+    dict
+        `pots`, one for each trial; `crops`, one for each crop tried, with its `mixes`, `says` in a
+        sentence or several, `pairs`, `replicates` and `money`. DEVELOPERS.md names every key. JSON
+        values only: a cost that has no upper end is None.
+
+    Examples
+    --------
+    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.scenario.document import read
+    >>> pot = {"crop": "leek", "medium": "Fine mix", "sown": 5}
+    >>> counted = pot | {"counts": [{"day": 6, "emerged": 2}, {"day": 9, "emerged": 4}]}
+    >>> report = trial_report(read(DEMO | {"trials": [counted]}))
+    >>> report["pots"][0]["half_days"], report["crops"][0]["says"]
+    ({'Coolbear': 6.75, 'Farooq': 6.0}, 'Fine mix: 4 of 5 came up, so most likely 37 to 98 %...')
+    """
+    crops = dict.fromkeys(trial.crop for trial in scenario.trials)
+    return {
+        "format": FORMAT,
+        "currency": scenario.currency,
+        "pots": [_pot(trial) for trial in scenario.trials],
+        "crops": [_crop(scenario, crop) for crop in crops],
+    }
+
+
+def pooled_curve(trials):
+    """
+    Day and total emerged in several pots together, on every day any of them was looked at.
+
+    A pot counts as it was last seen.
+
+    Parameters
+    ----------
+    trials : iterable of Trial
+
+    Returns
+    -------
+    tuple of (float, int)
+        As `germination` takes it. [days, count]
+
+    Examples
+    --------
+    >>> from pennyflat.scenario.trial import Count, Trial
+    >>> pots = [Trial("Mix", "leek", 5, (Count(6, 2), Count(9, 4))),
+    ...         Trial("Mix", "leek", 5, (Count(7, 3),))]
+    >>> pooled_curve(pots)
+    ((6, 2), (7, 5), (9, 7))
+    """
+    pots = [curve(trial) for trial in trials]
+    days = sorted({day for pot in pots for day, _ in pot})
+    return tuple(
+        (day, sum(max((total for seen, total in pot if seen <= day), default=0) for pot in pots))
+        for day in days
+    )
+
+
+def _pot(trial):
+    counted = bool(trial.counts)
+    emerged = trial.counts[-1].emerged if counted else None
+    seen = charge_seen(trial)
+    return {
+        "medium": trial.medium,
+        "crop": trial.crop,
+        "label": trial.label,
+        "sown": trial.sown,
+        "emerged": emerged,
+        "normal": emerged - trial.abnormal if counted else None,
+        **_speed(curve(trial)),
+        "water_ml_per_minute": water_uptake(trial.water),
+        "charge": _charge(seen),
+    }
+
+
+def _speed(seen):
+    """Days to half emergence and the mean, of a curve."""
+    mean = mean_emergence(seen) if seen else None
+    if mean is None:
+        return {"half_days": None, "half_between": None, "mean_days": None, "mean_error": None}
+    return {
+        "half_days": {name: half_emergence(seen, formula=name) for name in HALF},
+        "half_between": list(half_between(seen)),
+        "mean_days": mean.days,
+        "mean_error": mean.standard_error,
+    }
+
+
+def _charge(seen):
+    return None if seen is None else {"after": seen.after, "by": seen.by, "sign": seen.sign}
+
+
+def _crop(scenario, crop):
+    pots = [trial for trial in scenario.trials if trial.crop == crop]
+    counted = {mix: count for (_, mix), count in normal_seedlings(pots).items()}
+    known = {mix: posterior(*count) for mix, count in counted.items()}
+    best = dict(zip(known, chances_best(tuple(known.values())), strict=True))
+    media = dict.fromkeys(trial.medium for trial in pots)
+    return {
+        "crop": crop,
+        "mixes": [
+            _mix([pot for pot in pots if pot.medium == name], counted.get(name), best.get(name))
+            for name in media
+        ],
+        "says": what_it_shows(counted) if counted else None,
+        "pairs": _pairs(counted, known),
+        "replicates": [
+            found for name in media for found in _replicates(name, pots) if counted.get(name)
+        ],
+        "money": [_money(scenario, sowing) for sowing in scenario.sowings if sowing.crop == crop],
+    }
+
+
+def _mix(pots, count, best):
+    """One mix of one crop, its pots together."""
+    name, crop = pots[0].medium, pots[0].crop
+    counted = [pot for pot in pots if pot.counts]
+    seen, sown = pooled_curve(counted), sum(pot.sown for pot in counted)
+    rates = [rate for rate in (water_uptake(pot.water) for pot in pots) if rate is not None]
+    learnt = lesson(pots, crop, name)
+    charges = [_charge(charge) for charge in map(charge_seen, pots) if charge is not None]
+    return {
+        "medium": name,
+        "pots": len(pots),
+        "normal": count and count[0],
+        "sown": count and count[1],
+        "share": count and count[0] / count[1],
+        "wilson_95": count and list(wilson_interval(*count)),
+        "jeffreys_95": count and list(jeffreys_interval(*count)),
+        "best_chance": best,
+        "curve": [list(row) for row in curve_band(seen, sown, level=BAND)] if counted else [],
+        **_speed(seen),
+        "water_ml_per_minute": [min(rates), max(rates)] if rates else None,
+        "charge": _charge(learnt.charge) if learnt else next(iter(charges), None),
+        "lesson": learnt
+        and {
+            "emergence": {"up": learnt.up, "sown": learnt.sown},
+            "feeds_for_weeks": learnt.charge and learnt.charge.weeks,
+            "is_at_least": learnt.charge is not None and learnt.charge.by is None,
+        },
+    }
+
+
+def _pairs(counted, known):
+    pairs = list(combinations(counted, 2))
+    beats = chances_to_beat(tuple(known.values()))
+    place = {mix: at for at, mix in enumerate(known)}
+    found = []
+    for one, other in pairs:
+        fisher = fisher_exact(*counted[one], *counted[other])
+        found.append(
+            {
+                "medium": one,
+                "other": other,
+                "beats_chance": beats[place[one]][place[other]],
+                "fisher": fisher,
+                "fisher_all_pairs": min(1.0, len(pairs) * fisher),  # Bonferroni
+            }
+        )
+    return found
+
+
+def _replicates(name, pots):
+    """Pots of one mix with the same number of seeds, held against chance."""
+    own = [pot for pot in pots if pot.medium == name and pot.counts]
+    for sown in dict.fromkeys(pot.sown for pot in own):
+        counts = [pot.counts[-1].emerged - pot.abnormal for pot in own if pot.sown == sown]
+        if len(counts) not in RANGE_FACTOR:
+            continue
+        found = compare_replicates(counts, sown)
+        yield {
+            "medium": name,
+            "sown": sown,
+            "normal": counts,
+            "spread": found.spread,
+            "tolerance": found.tolerance,
+            "source": found.source,
+            "chance": found.chance,
+            "in_doubt": found.in_doubt,
+        }
+
+
+def _money(scenario, sowing):
+    mixes = costs_at_stake(scenario, sowing)
+    worths = worth_of_measuring(scenario, sowing)
+    first, seeds = worths.first, worths.first_of("emergence")
+    tested = {mix.medium for mix in mixes}
+    return {
+        "wanted": sowing.wanted,
+        "mixes": [
+            {
+                "medium": mix.medium,
+                "low": _finite(mix.low),
+                "middle": _finite(mix.middle),
+                "high": _finite(mix.high),
+                "cheapest_chance": mix.cheapest_chance,
+                "not_ready": mix.not_ready,
+                "test_worth": worths.of(mix.medium, "emergence"),
+            }
+            for mix in mixes
+        ],
+        "test_seeds": TEST_SEEDS,
+        "test_first": seeds and seeds.medium,
+        "tests": [_test(found) for found in worths.each],
+        "first": first and _test(first),
+        "everything_worth": worths.everything,
+        "untested": [mix.name for mix in scenario.media if mix.name not in tested],
+    }
+
+
+def _test(found):
+    return {"medium": found.medium, "measure": found.measure, "worth": found.worth}
+
+
+def _finite(cost):
+    return None if cost == math.inf else cost

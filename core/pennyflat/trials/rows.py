@@ -1,0 +1,140 @@
+"""Trials as a long table, one row for each thing observed: written for CSV, and read back."""
+
+from pennyflat.scenario.export import FORMULA_SIGNS
+from pennyflat.sentences import say
+
+HEADS = ("pot", "crop", "medium", "observed", "when", "value")
+
+SOWN, SOWN_ON = "sown [seeds]", "sown on"
+EMERGED, ABNORMAL = "emerged by day [seedlings]", "abnormal [seedlings]"
+WATER = "water by minute [mL]"
+HEIGHT, LEAVES, LOOKED = "height in week [mm]", "oldest leaves in week", "looked at in week"
+FED, PHOTO, LABEL, NOTES = "fed in week", "photo", "label", "notes"
+
+
+def long_rows(trials):
+    """
+    Trials as rows for a CSV file: a heading, then one row for each thing observed.
+
+    Parameters
+    ----------
+    trials : iterable of Trial
+
+    Returns
+    -------
+    list of tuple
+        Pot, crop, mix, what was observed with its unit, day or week or minute, value.
+
+    Examples
+    --------
+    >>> from pennyflat.scenario.trial import Count, Trial
+    >>> for row in long_rows([Trial("Fine mix", "leek", 5, (Count(6, 3),))]):
+    ...     print(row)
+    ('pot', 'crop', 'medium', 'observed', 'when', 'value')
+    (1, 'leek', 'Fine mix', 'sown [seeds]', '', 5)
+    (1, 'leek', 'Fine mix', 'emerged by day [seedlings]', 6, 3)
+    (1, 'leek', 'Fine mix', 'abnormal [seedlings]', '', 0)
+    """
+    rows = [HEADS]
+    for pot, trial in enumerate(trials, start=1):
+        blank = (look for look in trial.looks if look.height_mm is None and look.leaves is None)
+        observed = [
+            (SOWN, "", trial.sown),
+            (SOWN_ON, "", trial.sown_on and trial.sown_on.isoformat()),
+            *((EMERGED, count.day, count.emerged) for count in trial.counts),
+            (ABNORMAL, "", trial.abnormal),
+            *((WATER, uptake.minute, uptake.ml) for uptake in trial.water),
+            *((HEIGHT, look.week, look.height_mm) for look in trial.looks),
+            *((LEAVES, look.week, look.leaves) for look in trial.looks),
+            *((LOOKED, look.week, "") for look in blank),
+            *((FED, week, "") for week in trial.fed_in_weeks),
+            *((PHOTO, "", name) for name in trial.photos),
+            (LABEL, "", trial.label or None),
+            (NOTES, "", trial.notes or None),
+        ]
+        rows += [(pot, trial.crop, trial.medium, *row) for row in observed if row[-1] is not None]
+    return rows
+
+
+def add_observed(pot, observed, when, value, number):
+    """
+    Put one row of a long table into its pot.
+
+    Parameters
+    ----------
+    pot : dict
+        The pot so far, as a trial stands in a scenario document.
+    observed, when, value : str
+        Cells of the row, as in `long_rows`.
+    number : callable
+        From a cell and the name of its column to a number; ValueError if it is none.
+
+    Raises
+    ------
+    ValueError
+        If the row does not fit, saying why.
+
+    Examples
+    --------
+    >>> pot = {}
+    >>> add_observed(pot, "emerged by day [seedlings]", "6", "3", lambda cell, name: int(cell))
+    >>> pot
+    {'counts': [{'day': 6, 'emerged': 3}]}
+    """
+    observed, text = observed.strip(), unquoted(value)
+    if observed in (SOWN, ABNORMAL):
+        pot["sown" if observed == SOWN else "abnormal"] = number(value, "value")
+    elif observed in (SOWN_ON, LABEL, NOTES):
+        key = {SOWN_ON: "sown_on", LABEL: "label", NOTES: "notes"}[observed]
+        pot[key] = text.strip() if observed == SOWN_ON else text
+    elif observed in (EMERGED, WATER):
+        table, at, key = {
+            EMERGED: ("counts", "day", "emerged"),
+            WATER: ("water", "minute", "ml"),
+        }[observed]
+        row = {at: number(when, "when"), key: number(value, "value")}
+        pot[table] = sorted([*pot.get(table, ()), row], key=lambda row: row[at])
+    elif observed in (HEIGHT, LEAVES, LOOKED):
+        look = _look(pot, number(when, "when"))
+        if observed == HEIGHT:
+            look["height_mm"] = number(value, "value")
+        elif observed == LEAVES:
+            look["leaves"] = text.strip()
+    elif observed == FED:
+        pot["fed_in_weeks"] = [*pot.get("fed_in_weeks", ()), number(when, "when")]
+    elif observed == PHOTO:
+        pot["photos"] = [*pot.get("photos", ()), text]
+    else:
+        raise ValueError(say('"{cell}" under observed is not known', cell=observed[:40]))
+
+
+def unquoted(cell):
+    """
+    A text without the mark that `csv_text` puts before what a spreadsheet takes for a formula.
+
+    Parameters
+    ----------
+    cell : str
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> unquoted("'=1+1"), unquoted("'tis")
+    ('=1+1', "'tis")
+    """
+    is_marked = cell.startswith("'") and cell[1:].lstrip(" \u00a0")[:1] in FORMULA_SIGNS
+    return cell[1:] if is_marked and cell[1:].strip(" \u00a0") else cell
+
+
+def _look(pot, week):
+    """The look of a week, made where there is none yet."""
+    looks = pot.setdefault("looks", [])
+    found = next((look for look in looks if look["week"] == week), None)
+    if found is None:
+        found = {"week": week}
+        looks.append(found)
+        looks.sort(key=lambda look: look["week"])
+    return found

@@ -1,0 +1,221 @@
+"""Trials pasted from a spreadsheet: one row for each pot, for each count, or for each thing seen.
+
+The heading is guessed from its words. Counts stand either in a column for each day, headed by its
+number ("5", "day 5"), or in two columns, one for the day and one for the seedlings so far, where
+rows of the same pot belong together. The long table that `trial_rows` writes is read back whole. A
+row that cannot be used is named and left out.
+"""
+
+import csv
+import io
+import re
+from dataclasses import dataclass, replace
+
+from pennyflat.scenario.checking import BAD, read_record
+from pennyflat.scenario.trial import Trial, inconsistencies_of
+from pennyflat.sentences import Listed, phrase, say
+from pennyflat.trials.rows import HEADS as LONG_HEADS
+from pennyflat.trials.rows import SOWN, add_observed, unquoted
+
+HEADS = {
+    "medium": ("mix", "medium", "media", "substrate", "soil", "compost"),
+    "crop": ("crop", "plant", "species", "seed kind", "vegetable"),
+    "sown": ("sown", "seeds", "seeds sown", "sowed", "number sown"),
+    "label": ("pot", "label", "rep", "replicate", "tray", "cell"),
+    "abnormal": ("abnormal", "abnormals", "bad"),
+    "notes": ("notes", "note", "remarks", "remark", "comment"),
+    "day": ("day", "days", "day from sowing", "days from sowing"),
+    "emerged": ("emerged", "up", "count", "came up", "germinated", "seedlings", "total emerged"),
+}
+"""Words that head a column, by what it holds. Ours."""
+
+NUMBERS = {
+    "sown": phrase("sown"),
+    "abnormal": phrase("abnormal"),
+    "day": phrase("day"),
+    "emerged": phrase("emerged"),
+    "when": phrase("when"),
+    "value": phrase("value"),
+}
+"""Columns that hold numbers, by what they hold, and what a sentence calls them."""
+
+MOST_TEXT = 200_000
+"""Longest text read. [characters] Ours."""
+
+
+@dataclass(frozen=True, slots=True)
+class Pasted:
+    """What was found in a pasted table."""
+
+    trials: tuple[dict, ...]
+    """Sound trials, as they stand in a scenario document."""
+    problems: tuple[str, ...]
+    """A sentence for each row that was left out, naming it."""
+
+
+def read_table(text, *, crop=None):
+    """
+    The trials in a pasted table.
+
+    Parameters
+    ----------
+    text : str
+        Rows; cells set apart by tabs, semicolons or commas.
+    crop : str, optional
+        The crop of rows that name none.
+
+    Returns
+    -------
+    Pasted
+
+    Examples
+    --------
+    >>> found = read_table("Mix,Crop,Sown,day 5,day 9\\nFine mix,leek,5,2,4\\n,leek,5,1,2")
+    >>> found.trials[0]["counts"]
+    [{'day': 5, 'emerged': 2}, {'day': 9, 'emerged': 4}]
+    >>> found.problems
+    ('Row 3 is left out: the mix is missing.',)
+    """
+    if len(text) > MOST_TEXT:
+        problem = say("It is longer than {most:,} characters; paste it in parts.", most=MOST_TEXT)
+        return Pasted((), (problem,))
+    rows = _rows(text)
+    if not rows:
+        return Pasted((), (phrase("There is nothing in it."),))
+    heads = [_plain(cell) for cell in rows[0][1]]
+    if set(LONG_HEADS) <= set(heads):
+        pots, problems = _gathered(rows[1:], heads, crop, _add_seen)
+        return _pasted(pots, problems)
+    columns = _columns(rows[0][1])
+    if "medium" not in columns or "sown" not in columns:
+        problem = phrase(
+            "The first row does not head the columns; write mix, crop, seeds sown, and day 5, day 9"
+            " … or day and emerged above them."
+        )
+        return Pasted((), (problem,))
+    return _pasted(*_gathered(rows[1:], columns, crop, _add))
+
+
+def _gathered(rows, columns, crop, add):
+    """Pots by name, each with the number of its first row; and what was wrong with other rows."""
+    pots, problems = {}, []
+    for number, cells in rows:
+        try:
+            add(pots, number, dict(zip(columns, cells, strict=False)), crop)
+        except ValueError as error:
+            problems.append(
+                say("Row {row} is left out: {reason}.", row=number, reason=error.args[0])
+            )
+    return pots, problems
+
+
+def _pasted(pots, problems):
+    """The sound pots; the others are named too."""
+    trials = []
+    for number, pot in sorted(pots.values(), key=lambda found: found[0]):
+        wrong = _wrong_with(pot)
+        if wrong:
+            problems.append(
+                say("The pot of row {row} is left out: {faults}.", row=number, faults=wrong)
+            )
+        else:
+            trials.append(pot)
+    return Pasted(tuple(trials), tuple(problems))
+
+
+def _rows(text):
+    """(number, cells) of each row that is not blank."""
+    first = text.lstrip("\ufeff\r\n").partition("\n")[0]
+    mark = next((mark for mark in "\t;" if mark in first), ",")
+    table = csv.reader(io.StringIO(text.lstrip("\ufeff").replace("\0", "")), delimiter=mark)
+    try:
+        rows = list(enumerate(table, 1))
+    except csv.Error:
+        return []
+    return [(number, cells) for number, cells in rows if any(cell.strip() for cell in cells)]
+
+
+def _plain(head):
+    """A heading without units, marks and capitals."""
+    return re.sub(r"[\W_]+", " ", re.sub(r"[\[(].*?[\])]", "", head)).strip().lower()
+
+
+def _columns(heads):
+    """What each column holds: a key of `HEADS`, a day, or None with its place."""
+    found = []
+    for place, head in enumerate(heads):
+        day = re.fullmatch(r"(?:day|d)?\s*(\d+(?:[.,]\d+)?)", head.strip().lower())
+        key = next((key for key, words in HEADS.items() if _plain(head) in words), None)
+        if day:
+            found.append(_number(day[1], "day"))
+        else:
+            found.append(key if key and key not in found else ("unknown", place))
+    return found
+
+
+def _add(pots, number, row, crop):
+    """Add a row to the pot it belongs to; ValueError says what is wrong with it."""
+    given = {
+        key: _number(cell, key) if key in NUMBERS or not isinstance(key, str | tuple) else cell
+        for key, cell in ((key, cell.strip()) for key, cell in row.items())
+        if cell and not isinstance(key, tuple)
+    }
+    kind = given.get("crop") or crop
+    if not given.get("medium"):
+        raise ValueError(phrase("the mix is missing"))
+    if not kind:
+        raise ValueError(phrase("the crop is missing"))
+    counts = [(day, given[day]) for day in given if not isinstance(day, str)]
+    is_long = "day" in given or "emerged" in given
+    if is_long:
+        if "day" not in given or "emerged" not in given:
+            raise ValueError(phrase("day and seedlings belong together and one is missing"))
+        counts.append((given["day"], given["emerged"]))
+    name = (given["medium"], kind, given.get("label", ""))
+    name = name if is_long else (*name, number)
+    if name not in pots and "sown" not in given:
+        raise ValueError(phrase("the number of seeds sown is missing"))
+    pot = {"medium": given["medium"], "crop": kind, "sown": given.get("sown"), "counts": []}
+    pot = pots.setdefault(name, (number, pot))[1]
+    pot |= {key: given[key] for key in ("abnormal", "label", "notes") if key in given}
+    pot["counts"] += [{"day": day, "emerged": up} for day, up in counts]
+    pot["counts"].sort(key=lambda count: count["day"])
+
+
+def _add_seen(pots, number, row, crop):
+    """Add a row of a long table to its pot; seeds sown once more begin another of that name."""
+    medium, kind, name = (unquoted(row.get(key, "").strip()) for key in ("medium", "crop", "pot"))
+    kind = kind or crop
+    if not (medium and kind):
+        missing = phrase("the crop is missing") if medium else phrase("the mix is missing")
+        raise ValueError(missing)
+    observed = row.get("observed", "")
+    name = (medium, kind, name)
+    if observed.strip() == SOWN and name in pots and "sown" in pots[name][1]:
+        pots[*name, number] = pots.pop(name)
+    pot = {"medium": medium, "crop": kind}
+    add_observed(
+        pots.setdefault(name, (number, pot))[1],
+        observed,
+        row.get("when", ""),
+        row.get("value", ""),
+        _number,
+    )
+
+
+def _number(cell, key):
+    plain = cell.replace("\u00a0", "").replace(" ", "").replace(",", ".")
+    if not re.fullmatch(r"\d{1,15}(?:\.\d{1,20})?(?:e[+-]?\d\d?)?", plain):
+        head = NUMBERS[key] if isinstance(key, str) else say("day {day:g}", day=key)
+        raise ValueError(say('"{cell}" under {head} is not a number', cell=cell[:40], head=head))
+    value = float(plain)
+    return int(value) if value.is_integer() else value
+
+
+def _wrong_with(pot):
+    faults = []
+    trial = read_record(Trial, pot, "", faults)
+    if trial is not BAD:
+        faults = inconsistencies_of(trial, "")
+    said = (str(replace(fault, path=fault.path.removeprefix("."))) for fault in faults)
+    return Listed(tuple(said), ";") if faults else None

@@ -1,0 +1,264 @@
+"""Which single measurement would best settle the choice of a mix, in money.
+
+For each mix tried, three things can be measured before choosing: its emergence, by sowing more
+seeds; how long its charge lasts, by leaving a pot unfed until its oldest leaves yellow; and the
+loss in filling, by filling a tray and measuring what that took. What is uncertain, and how much, is
+just what the ranges of `trial_costs` carry through. More seeds leave some doubt and are worth the
+expected value of sample information; the other two are taken to settle their quantity and are worth
+its expected value of partial perfect information, so a real measurement is worth that at most.
+Formulas and their sources stand in `information`.
+
+Costs are averaged exactly over emergence (by quadrature) and over the loss in filling (they are
+linear in 1 / (1 - loss)). Over the charge they are a staircase, a step for each feeding, whose
+edges are looked for between `CHARGES` slices of chance.
+"""
+
+import math
+from dataclasses import dataclass
+from itertools import pairwise
+
+from pennyflat.chances.contest import weighted_shares
+from pennyflat.chances.information import sample_results, worth_of_all, worth_of_result
+from pennyflat.trials.costs import charge_range, cost_each, fill_range, mixes_tried, without_number
+
+MEASURES = ("emergence", "charge", "fill")
+
+TEST_SEEDS = 20
+"""Seeds of the further test whose worth is told. Ours. [count]"""
+
+NOTHING = 0.005
+"""Money below which a measurement is worth nothing: half a hundredth. Ours. [currency]"""
+
+CHARGES = 32
+"""Slices of chance of the weeks a charge may last; of two edges in one slice, one is seen. [count]
+"""
+
+EDGE = 1e-7
+"""How exactly the edge of a step is found. [chance]"""
+
+FILLS = 16
+"""Slices of the loss in filling, for the worth of knowing it. [count]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Measurement:
+    """One thing that could be measured of one mix before choosing."""
+
+    medium: str
+    measure: str
+    """One of `MEASURES`."""
+    worth: float | None
+    """Expected saving; None where it cannot be told. [currency for all wanted]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Worths:
+    """What measurements are worth for one sowing."""
+
+    each: tuple[Measurement, ...]
+    """In the order of the shelf, and of `MEASURES`."""
+    everything: float | None
+    """Of knowing all three of all mixes for certain. [currency for all wanted]"""
+
+    @property
+    def first(self):
+        """The measurement worth most; None where none is worth more than `NOTHING`."""
+        return _most(self.each)
+
+    def first_of(self, measure):
+        """The mix of which one measurement is worth most, as a `Measurement`; None as above."""
+        return _most(found for found in self.each if found.measure == measure)
+
+    def of(self, medium, measure):
+        """Worth of one measurement; None where it cannot be told. [currency for all wanted]"""
+        named = (found for found in self.each if (found.medium, found.measure) == (medium, measure))
+        return next(named).worth
+
+
+def worth_of_measuring(scenario, sowing):
+    """
+    What each measurement of each mix tried with a sowing's crop is worth.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        With its trials.
+    sowing : Sowing
+        One of the scenario's.
+
+    Returns
+    -------
+    Worths
+        None instead of a worth where it cannot be told: fewer than two mixes have a seedling that
+        came up; nothing came up in this one; no mix is ready for certain, so that no expected cost
+        is finite; or, for the charge, nobody saw it run out, so that it is taken as entered.
+
+    Examples
+    --------
+    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.scenario.document import read
+    >>> pot = {"crop": "lettuce", "sown": 10, "counts": [{"day": 8, "emerged": 9}]}
+    >>> looks = [{"week": 2, "leaves": "green"}, {"week": 6, "leaves": "yellowing"}]
+    >>> trials = [pot | {"medium": "Bulk potting mix", "looks": looks},
+    ...           pot | {"medium": "Home blend"}]
+    >>> unfed = read(DEMO | {"trials": trials, "feed": None})
+    >>> found = worth_of_measuring(unfed, unfed.sowings[1])
+    >>> for one in found.each:
+    ...     print(one.medium, one.measure, one.worth and round(one.worth, 2))
+    Bulk potting mix emergence 0.0
+    Bulk potting mix charge 0.51
+    Bulk potting mix fill 0.0
+    Home blend emergence 0.0
+    Home blend charge None
+    Home blend fill 0.0
+    >>> found.first.measure, found.everything
+    ('charge', 0.58)
+    """
+    tried = mixes_tried(scenario, sowing)
+    expected, one = without_number(scenario, sowing)
+    outlooks = {
+        mix.name: _Outlook.of(expected, one, mix, known, sowing.wanted)
+        for mix, known in tried
+        if known.a > 1
+    }
+    least = sorted((outlook.expected, name) for name, outlook in outlooks.items())
+    can_tell = len(least) > 1 and least[0][0] < math.inf
+
+    def worth(name, measure):
+        if not can_tell or name not in outlooks:
+            return None
+        rival = next(cost for cost, other in least if other != name)
+        return _worth(outlooks[name], rival, measure)
+
+    each = tuple(
+        Measurement(mix.name, measure, worth(mix.name, measure))
+        for mix, _ in tried
+        for measure in MEASURES
+    )
+    everything = worth_of_all([o.costs() for o in outlooks.values()]) if can_tell else None
+    return Worths(each, everything)
+
+
+@dataclass(frozen=True, slots=True)
+class _Outlook:
+    """Cost of all wanted in one mix, for what may be. Infinite where it is not ready."""
+
+    shares: tuple[tuple[float, float], ...]
+    """Emergence and weight."""
+    charges: tuple[float, ...]
+    """Chance of each charge that makes a difference to the cost."""
+    is_charge_seen: bool
+    lines: tuple[tuple[tuple[float, float], ...], ...]
+    """For each charge and emergence: cost at a mean filling, and its rise with 1 / (1 - loss)."""
+    fillings: tuple[float, ...]
+    """1 / (1 - loss) less its mean, equally likely."""
+
+    @classmethod
+    def of(cls, scenario, sowing, medium, known, wanted):
+        def cost(emergence, charge, fill_loss):
+            each = cost_each(scenario, sowing, medium, emergence, charge, fill_loss)
+            return wanted * each
+
+        loss, weeks = fill_range(medium), charge_range(scenario, sowing, medium)
+        shares = weighted_shares(known)
+        charges = _charges(lambda charge: cost(known.mean, charge, medium.fill_loss), weeks)
+        fillings = [1 / (1 - loss((place + 0.5) / FILLS)) for place in range(FILLS)]
+        mean = math.fsum(fillings) / FILLS
+        least, most = 1 - 1 / fillings[0], 1 - 1 / fillings[-1]
+
+        def line(emergence, charge):
+            low, high = cost(emergence, charge, least), cost(emergence, charge, most)
+            if low == math.inf:
+                return math.inf, 0.0
+            rise = (high - low) / (fillings[-1] - fillings[0])
+            return low + rise * (mean - fillings[0]), rise
+
+        return cls(
+            shares=tuple(shares),
+            charges=tuple(chance for chance, _ in charges),
+            is_charge_seen=weeks(0) < weeks(1),
+            lines=tuple(tuple(line(x, charge) for x, _ in shares) for _, charge in charges),
+            fillings=tuple(filling - mean for filling in fillings),
+        )
+
+    @property
+    def expected(self):
+        """Expected cost. [currency]"""
+        return math.fsum(chance * cost for chance, cost in self.by_charge())
+
+    def by_charge(self):
+        """Chance and expected cost of each charge."""
+        weights = [weight for _, weight in self.shares]
+        return [
+            (chance, math.fsum(w * cost for w, (cost, _) in zip(weights, row, strict=True)))
+            for chance, row in zip(self.charges, self.lines, strict=True)
+        ]
+
+    def by_emergence(self):
+        """Emergence, weight and expected cost of each share that may come up."""
+        columns = zip(*self.lines, strict=True)
+        return [
+            (x, w, math.fsum(p * cost for p, (cost, _) in zip(self.charges, column, strict=True)))
+            for (x, w), column in zip(self.shares, columns, strict=True)
+        ]
+
+    def by_filling(self):
+        """Chance and expected cost of each loss in filling."""
+        rise = math.fsum(weight * rise for weight, (_, rise) in self._weighted())
+        middle = self.expected
+        return [(1 / FILLS, middle + rise * filling) for filling in self.fillings]
+
+    def costs(self):
+        """Chance of each cost."""
+        return [
+            (weight / FILLS, cost + rise * filling)
+            for weight, (cost, rise) in self._weighted()
+            for filling in self.fillings
+        ]
+
+    def _weighted(self):
+        for chance, row in zip(self.charges, self.lines, strict=True):
+            for (_, weight), line in zip(self.shares, row, strict=True):
+                yield chance * weight, line
+
+
+def _most(measurements):
+    worth = [found for found in measurements if (found.worth or 0) > NOTHING]
+    return max(worth, key=lambda found: found.worth, default=None)
+
+
+def _charges(cost_at, weeks):
+    """Chance and weeks of each charge that makes a difference: the cost is a staircase of them."""
+    ends = [place / CHARGES for place in range(CHARGES + 1)]
+    costs = [cost_at(weeks(end)) for end in ends]
+    found, start = [], 0.0
+    for (end, cost), (after, higher) in pairwise(zip(ends, costs, strict=True)):
+        if higher == cost:
+            continue
+        edge = _edge(lambda chance, cost=cost: cost_at(weeks(chance)) == cost, end, after)
+        if edge - start > 2 * EDGE:
+            found.append((edge - start, weeks(end)))
+            start = edge
+    return [*found, (1 - start, weeks(1))]
+
+
+def _edge(holds, low, high):
+    """Where what holds at the low end ceases to, within `EDGE`; by halving."""
+    while high - low > EDGE:
+        middle = (low + high) / 2
+        low, high = (middle, high) if holds(middle) else (low, middle)
+    return high
+
+
+def _worth(own, rival, measure):
+    """Worth of one measurement of one mix; None where it cannot be told."""
+    if measure == "charge" and not own.is_charge_seen:
+        return None
+    if measure != "charge" and own.expected == math.inf:
+        return 0.0  # it may stall, whatever is found, so it is not chosen
+    results = {
+        "emergence": lambda: sample_results(own.by_emergence(), TEST_SEEDS),
+        "charge": own.by_charge,
+        "fill": own.by_filling,
+    }[measure]()
+    return worth_of_result(results, rival)
