@@ -58,7 +58,7 @@ ENGLISH_ONLY = {
 }
 """The command line, the example, spreadsheets and names given to earlier trays stay English."""
 
-MET_BY_PEOPLE = {"link.py", "pool.py", "price_list.py", "scenario.py", "trial_table.py"}
+MET_BY_PEOPLE = {"link.py", "pool.py", "price_list.py", "document.py", "table.py"}
 """Modules whose errors a user of the page can meet; those of the others only programmers see."""
 
 
