@@ -3,7 +3,7 @@
 import pytest
 
 from pennyflat.growing.cost import energy_per_cell, requirement
-from pennyflat.scenario.document import Package
+from pennyflat.scenario.package import Package
 from pennyflat.scenario.records import FORMAT, Energy, Labour, Medium, Scenario, Sowing, Tray
 
 RUTGERS_GERANIUM = {

@@ -7,7 +7,7 @@ model works with, or adds one `Fault` and returns `BAD`. Nothing stops at the fi
 
 import re
 from dataclasses import MISSING, dataclass, field, fields
-from functools import cache
+from functools import cache, lru_cache
 
 from pennyflat.sentences import Listed, phrase, say
 
@@ -221,6 +221,7 @@ def by_name(kind, *, at_most=MOST_ROWS):
     return read
 
 
+@lru_cache(maxsize=8192)
 def join(path, name):
     """
     The JSON path of a key inside the object at `path`.

@@ -8,7 +8,6 @@ import math
 import re
 import unicodedata
 from datetime import date
-from functools import lru_cache
 
 from pennyflat.scenario.checking import BAD, show, wrong
 from pennyflat.sentences import Listed, phrase, say
@@ -216,7 +215,6 @@ _ENDS = {
 """Where a share may lie, by whether 0 and 1 are allowed."""
 
 
-@lru_cache(maxsize=8192)
 def _within(value, path, faults, above, at_least, at_most, rule):
     if not (isinstance(value, int) or math.isfinite(value)):
         return wrong(
