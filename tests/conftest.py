@@ -3,7 +3,7 @@
 import pytest
 from hypothesis import settings
 
-import places
+from reader import places
 
 settings.register_profile("without a clock", deadline=None)
 settings.load_profile("without a clock")

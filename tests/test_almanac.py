@@ -8,14 +8,14 @@ from pathlib import Path
 
 import pytest
 
-import dates
-import state
-import tables
 import view
-from almanac import CARDS
 from charts import Charts
+from grow import dates
+from grow.view import CARDS
 from pennyflat.buying.highs import solve
+from reader import tables
 from view import Page
+from work import state
 
 DATA = Path(tables.DATA)
 

@@ -6,16 +6,16 @@ from datetime import date, timedelta
 
 import pytest
 
-from bench_charts import corners
-from bench_export import save_trials
 from charts import Charts
-from money import CURRENCIES, amount, each
 from pennyflat.scenario.document import read, write
 from pennyflat.scenario.link import decode, encode
 from pennyflat.scenario.records import Counts
 from pennyflat.trials.report import trial_report
-from state import Work
+from reader.money import CURRENCIES, amount, each
+from trials.charts import corners
+from trials.export import save_trials
 from view import Page
+from work.state import Work
 
 USD = CURRENCIES["USD"]
 SEED_MIX = "Seed starter mix"

@@ -9,9 +9,9 @@ from datetime import UTC, date, datetime
 import pytest
 from icalendar import Calendar
 
-import dates
+from grow import dates
 from pennyflat.buying.highs import solve
-from state import Work
+from work.state import Work
 
 
 def saved_by(work):

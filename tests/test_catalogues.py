@@ -6,9 +6,8 @@ from string import Formatter
 import pytest
 from babel.messages.catalog import Message
 
-import languages
-import words
 from pennyflat.sentences import Listed, Money, say
+from reader import languages, words
 from webapp.build import catalogues
 
 CODES = tuple(catalogues.LANGUAGES)

@@ -8,14 +8,14 @@ from pathlib import Path
 import pytest
 from bokeh.models import ColumnDataSource, PlainText
 
-from chart_parts import ticks_between
 from charts import Charts
 from figures import Figures
 from figures.parts import DARK, LIGHT
+from page.chart_parts import ticks_between
 from pennyflat.buying.highs import solve
 from pennyflat.scenario.demo import DEMO
-from state import Work
 from webapp.build import bundle
+from work.state import Work
 
 WEBAPP = Path(__file__).resolve().parents[1] / "webapp"
 

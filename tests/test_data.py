@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-import tables
 from pennyflat.trade.facts import KINDS
+from reader import tables
 
 DATA = Path(__file__).parent.parent / "data"
 BIBLIOGRAPHY = ("sources", "columns")

@@ -1,7 +1,7 @@
 import pytest
 
-import tables
 from pennyflat.trade.facts import about, default, read_fact, read_number, subjects, widest
+from reader import tables
 
 ROW = {
     "subject": "coir",

@@ -10,17 +10,15 @@ from string import Formatter
 import pytest
 from babel.messages.catalog import Message
 
-import languages
-import picking
-import places
-import tables
-from asking import QUESTIONS
 from pennyflat.scenario import records
 from pennyflat.scenario.demo import DEMO
 from pennyflat.scenario.link import encode
-from state import Work
+from reader import languages, places, tables
 from view import Page, render_frame
 from webapp.build import catalogues
+from work import picking
+from work.asking import QUESTIONS
+from work.state import Work
 
 INVENTED = "qq"
 """A language in which every letter is a dot."""

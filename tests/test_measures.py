@@ -8,16 +8,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-import languages
-import places
-import words
-from entry import FIELDS, exact_text, read_text, stocked, write_text
-from measures import goods, measured, price_per, unit
-from money import currency_of
 from pennyflat.sentences import UNITS, Amount, say
 from pennyflat.units import CUSTOMARY, from_customary, to_customary
-from state import Work
+from reader import languages, places, words
+from reader.measures import goods, measured, price_per, unit
+from reader.money import currency_of
 from view import Page
+from work.entry import FIELDS, exact_text, read_text, stocked, write_text
+from work.state import Work
 
 MEASURED = {spot: field for spot, field in FIELDS.items() if field.quantity}
 QUANTITIES = sorted({stocked(field, "g").quantity for field in MEASURED.values()})

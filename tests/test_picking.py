@@ -2,14 +2,13 @@
 
 import pytest
 
-import edits
-import picking
-import tables
-from entry import FIELDS
-from fields import Fields
-from money import CURRENCIES
+from page.fields import Fields
 from pennyflat.scenario.demo import DEMO
-from state import Work
+from reader import tables
+from reader.money import CURRENCIES
+from work import edits, picking
+from work.entry import FIELDS
+from work.state import Work
 
 USD = CURRENCIES["USD"]
 

@@ -15,12 +15,11 @@ from babel.numbers import format_currency, format_decimal, format_percent, parse
 from hypothesis import given
 from hypothesis import strategies as st
 
-import places
-import tables
-from entry import FIELDS, read_text, write_text
-from money import amount, currency_of, each, number, percent, short
-from places import DECIMALS
+from reader import places, tables
+from reader.money import amount, currency_of, each, number, percent, short
+from reader.places import DECIMALS
 from webapp.build.cldr import NOT_IN_BABEL, PLACES
+from work.entry import FIELDS, read_text, write_text
 
 LOCALES = sorted({*PLACES, *(region for regions in PLACES.values() for region in regions)})
 NUMBERS = [0, 0.0123, 0.57, 1, 5.2, 12.345, 99.995, 999.9, 1234.56, 12345.678, 1234567.891]

@@ -5,13 +5,13 @@ import random
 
 import pytest
 
-import errand
 from conversation import Conversation
 from pennyflat import compare, shop, write
 from pennyflat.buying.highs import solve
 from pennyflat.cli import command as cli
-from state import Work
 from tests.strategies import random_scenario
+from work import errand
+from work.state import Work
 
 SEEDS = range(300)
 

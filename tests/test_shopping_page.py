@@ -4,19 +4,19 @@ import re
 
 import pytest
 
-import errand
-from asking import QUESTIONS
 from charts import Charts
-from money import CURRENCIES, amount, each
 from pennyflat.buying.highs import solve
 from pennyflat.buying.shopping import shop
 from pennyflat.comparing.assumptions import what_matters
 from pennyflat.comparing.bag_sizes import big_bag, next_year
 from pennyflat.growing.lean_mixes import remedies_compared
 from pennyflat.scenario.document import read
-from state import Work
+from reader.money import CURRENCIES, amount, each
+from reader.words import text
 from view import Page
-from words import text
+from work import errand
+from work.asking import QUESTIONS
+from work.state import Work
 
 USD = CURRENCIES["USD"]
 

@@ -1,7 +1,7 @@
 import pytest
 
-import tables
 from pennyflat.trade.symptoms import causes_of, observations
+from reader import tables
 
 CAUSES = tables.causes()
 

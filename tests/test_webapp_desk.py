@@ -7,15 +7,15 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from keeping import MOST_PAST
 from pennyflat.buying.highs import solve
 from pennyflat.comparing.report import compare
 from pennyflat.scenario.demo import DEMO
 from pennyflat.scenario.document import read
 from pennyflat.scenario.link import encode
-from sharing import Refused, from_file, from_link, merged, qr_code
-from state import Work
+from share.keeping import MOST_PAST
+from share.sharing import Refused, from_file, from_link, merged, qr_code
 from view import Page
+from work.state import Work
 
 PRICE = "media[0].packages[0].price"
 

@@ -4,12 +4,10 @@ import doctest
 
 import pytest
 
-import chart_parts
-import edits
-import entry
-import money
-import sharing
-import shelf
+from page import chart_parts
+from reader import money
+from share import sharing
+from work import edits, entry, shelf
 
 MODULES = [chart_parts, edits, entry, money, sharing, shelf]
 

@@ -8,13 +8,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from edits import NAMES
-from entry import FIELDS, path_of, place, steps
-from money import CURRENCIES
 from pennyflat.buying.highs import solve
 from pennyflat.scenario.demo import DEMO
-from state import Work
+from reader.money import CURRENCIES
 from view import Page
+from work.edits import NAMES
+from work.entry import FIELDS, path_of, place, steps
+from work.state import Work
 
 PRICE = "media[0].packages[0].price"
 
@@ -429,7 +429,7 @@ def test_no_message_breaks_the_work_and_the_page_keeps_up_with_it(messages):
 
 @given(st.floats(-1e8, 1e8).map(lambda value: round(value, 4)))
 def test_what_a_field_shows_reads_back_as_the_same_number(value):
-    from entry import read_text, write_text
+    from work.entry import read_text, write_text
 
     for currency in CURRENCIES.values():
         for kind in ("packages[].price", "packages[].size", "media[].fill_loss"):

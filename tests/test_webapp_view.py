@@ -7,19 +7,19 @@ from pathlib import Path
 import pytest
 
 import view
-import words
-from answer import PARTS
-from chart_parts import steady
 from charts import Charts
-from entry import FIELDS, field_at, place, steps
-from fields import Fields
+from compare.view import PARTS
 from figures.cost_bars import HATCHES
 from figures.parts import DARK, LIGHT
-from money import CURRENCIES
-from state import Work
+from page.chart_parts import steady
+from page.fields import Fields
+from reader import words
+from reader.money import CURRENCIES
 from view import Page, initial_fragments, render_page
+from work.entry import FIELDS, field_at, place, steps
+from work.state import Work
 
-WEBAPP = Path(words.__file__).parent
+WEBAPP = Path(words.__file__).parents[1]
 
 
 class Elements(HTMLParser):
@@ -279,7 +279,7 @@ def _unfolded(html):
 
 
 def test_no_text_is_missing_and_none_is_unused():
-    sources = [*WEBAPP.glob("*.py"), *(WEBAPP / "templates").glob("*.html")]
+    sources = [*WEBAPP.rglob("*.py"), *(WEBAPP / "templates").glob("*.html")]
     source = "".join(p.read_text("utf-8") for p in sources if not p.stem.endswith("words"))
     asked = set(re.findall(r'\bt(?:ext)?\(\s*"([\w.\[\]{}]+)"', source))
     built = {"label.", "hint.", "placeholder.", "unit.", "short.", "remedy.", "measure.", "column.",

@@ -5,12 +5,11 @@ of their sources, the ends of their axes and some words change. Axes keep their 
 numbers stay within reach, so that nothing jumps while a price is typed.
 """
 
-from answer import comparisons, shown_sowing
-from bench_charts import BenchCharts
-from cost_bars import CostBars
-from staircase import Staircase
-from swings import swings
-from timeline import timeline
+from buy.swings import swings
+from compare.cost_bars import CostBars
+from compare.staircase import Staircase
+from grow.timeline import timeline
+from trials.charts import BenchCharts
 
 
 class Charts:
@@ -45,16 +44,16 @@ class Charts:
     def _shown(self, work):
         """What there is to show; the page hides the figures of anything else."""
         shown = self._bench.show(work)
-        row = shown_sowing(work)
+        row = work.row_shown
         if row is None:
             return shown
         if "calendar" in work.opened:
-            from dates import plans_of  # not at the start, where there are no days yet
+            from grow.dates import plans_of  # not at the start, where there are no days yet
 
             shown |= timeline(plans_of(work))
         if "matters" in work.errand.answers:
             shown |= swings(work.errand.answers["matters"][1], work.errand.currency)
         currency = work.answer_currency
         crop = work.report["verdicts"][row]["crop"]
-        shown |= self._costs.show(comparisons(work, row), crop, currency)
+        shown |= self._costs.show(work.compared(row), crop, currency)
         return shown | self._steps.show(work.curves(), crop, currency)

@@ -1,19 +1,22 @@
 """What is said between the page and the work in hand: each message is answered, in order.
 
-The page's messages are in state.py; surface.js sends them and takes the answers.
+The messages are in work/messages.py; surface.js sends them and takes the answers.
 """
 
+import re
 import traceback
 
-import languages
-from answer import said
-from bench_export import save_trials
-from desk_view import FILES
-from fields import id_of
-from sharing import Refused
-from state import Work
+from buy.advice import said
+from page.fields import id_of
+from reader import languages
+from reader.words import of_scripts, text
+from share.desk import Desk
+from share.view import FILES
+from trials.export import save_trials
 from view import Page, render_frame
-from words import of_scripts, text
+from work import messages
+from work.messages import Refused
+from work.state import Work
 
 PATIENCE_S = 0.05
 """How long a message may wait for work that can be left off. Ours: less than anybody notices."""
@@ -24,18 +27,51 @@ OF_THE_PLAN = ("advice", "ask-", "bar", "bay-", "buying", "calendar", "errand-",
 """What the names of fragments that follow the plan begin with."""
 
 
-class Conversation:
-    """One visitor's work, and what their page shows of it."""
+REPLAYED = ("type", "add", "add-blend", "copy", "remove", "undo", "reset", "empty")
+"""Messages that are made up for when the page was closed before they were answered."""
 
-    def __init__(self):
-        self.work = Work(patience=PATIENCE_S)
-        self._page = Page()
+
+class Conversation:
+    """One visitor's work, what lies beside it on the desk, and what their page shows of both."""
+
+    def __init__(self, work=None, solve=None):
+        self.work = work or Work(patience=PATIENCE_S, solve=solve)
+        self.desk = Desk(self._page_of, solve)
+        self._page = Page(self.desk)
         self._wanted = None
         self._frame_in = languages.ENGLISH  # the build has rendered it
         self._held = None
         """Fragments that wait for the plan, while the page shows them as it kept them."""
 
-    def answer(self, message):
+    def handle(self, told):
+        """Take a message, as a plain dict; the message, or None where it is none."""
+        message = messages.read(told)
+        before = self.work.document
+        if self.desk.handle(self.work, message):
+            if isinstance(message, messages.Hello):
+                self._catch_up_with(message)
+        elif self.work.handle(message):
+            act, path = messages.name_of(message), getattr(message, "path", "")
+            self.desk.after(self.work, before, act, path)
+        if isinstance(message, messages.More | messages.Solved):
+            self.desk.order.go_on(message)
+        return message
+
+    def _catch_up_with(self, hello):
+        """What was typed before the page was closed, and the link that it was opened with."""
+        for missed in hello.pending or ():
+            if isinstance(missed, dict) and missed.get("do") in REPLAYED:
+                path = re.sub(r"^plantings\b", "sowings", str(missed.get("path", "")))
+                self.handle(missed | {"path": path})
+        if hello.link:
+            self.handle({"do": "link", "text": hello.link})
+
+    def _page_of(self, work):
+        page = Page(self.desk)
+        page.changed(work, self._page)
+        return page
+
+    def answer(self, told):
         """
         The answer to one message: the fragments that changed, and what else the page is to do.
 
@@ -43,19 +79,18 @@ class Conversation:
         message. `waits` tells that the plan is behind. `more` is "later" where there is something
         to work out once nobody types, and "now" where that was left off.
         """
-        answer = {"seq": message.get("seq")}
+        answer = {"seq": told.get("seq")}
         try:
-            self.work.desk.page = self._page
-            self.work.handle(message)
+            message = self.handle(told)
             answer |= self._to_solve()
             if self.work.is_left_off:
                 return {"more": "now"} | answer
-            if message.get("do") == "save":
-                answer["file"] = self._file(message["text"])
-            news = self._page.changed(self.work, self.work.desk.tried)
-            shown = self._page.shown if message.get("do") == "hello" else news
+            if isinstance(message, messages.Save):
+                answer["file"] = self._file(message.text)
+            news = self._page.changed(self.work, self.desk.tried)
+            shown = self._page.shown if isinstance(message, messages.Hello) else news
             answer["fragments"] = self._but_for_the_plan(shown, message)
-            if message.get("do") == "speak" or languages.spoken() != self._frame_in:
+            if isinstance(message, messages.Speak) or languages.spoken() != self._frame_in:
                 self._frame_in = languages.spoken()
                 frame = {"frame": render_frame(), "texts": of_scripts()}
                 answer["language"] = {"code": languages.spoken()} | frame
@@ -63,7 +98,7 @@ class Conversation:
             answer["say"] = said(self.work)
             answer["more"] = "later" if self.work.has_more else ""
             answer["waits"] = self.work.waits
-            answer |= self.work.desk.told()
+            answer |= self.desk.told()
         except Exception:
             # Whatever went wrong, the page must not wait for ever; what was typed is still there.
             traceback.print_exc()
@@ -77,26 +112,33 @@ class Conversation:
         The page says that it does (`pictured`); it does so only for the very same entries. Whatever
         is then entered ends it.
         """
-        act = message.get("do")
-        if act == "hello":
-            self._held = {} if message.get("pictured") and self.work.has_more else None
+        is_hello = isinstance(message, messages.Hello)
+        if is_hello:
+            self._held = {} if message.pictured and self.work.has_more else None
         if self._held is None:
             return fragments
         own = {name: html for name, html in fragments.items() if name.startswith(OF_THE_PLAN)}
         self._held |= own
-        if act in ("hello", "more", "solved") and (self.work.has_more or self.work.solving):
+        goes_on = is_hello or isinstance(message, messages.More | messages.Solved)
+        if goes_on and (self.work.has_more or self._solving):
             return {name: html for name, html in fragments.items() if name not in own}
         held, self._held = self._held, None
         return fragments | {name: html for name, html in held.items() if name in self._page.shown}
 
     def _to_solve(self):
         """`solve`, where the page's solver is to do something else than before, or nothing."""
-        wanted = next((solving.to_solve for solving in self.work.solving), None)
+        wanted = next((solving.to_solve for solving in self._solving), None)
         number = wanted and wanted["id"]
         if number == self._wanted:
             return {}
         self._wanted = number
         return {"solve": wanted}
+
+    @property
+    def _solving(self):
+        """What waits for the page's solver."""
+        found = (self.work.errand.solving, self.desk.order.solving)
+        return [one for one in found if one is not None and one.to_solve]
 
     def prepare(self, solve):
         """Work out what the page will ask for first; `solve` answers programs."""
@@ -109,11 +151,15 @@ class Conversation:
 
     def _file(self, what):
         """A file for the visitor to keep, by its kind: name, media type and text; or None."""
-        from dates import save_calendar  # with a library that the start does without
+        from grow.dates import save_calendar  # with a library that the start does without
 
-        makers = {"calendar": save_calendar, "trials": save_trials} | FILES
+        own_id = None if self.desk.looking else self.desk.keeping.id
+        makers = {
+            "calendar": lambda work, desk: save_calendar(work, own_id),
+            "trials": lambda work, desk: save_trials(work),
+        } | FILES
         try:
-            return makers[what](self.work)
+            return makers[what](self.work, self.desk)
         except Refused as refused:
-            self.work.desk.refuse(refused)
+            self.desk.refuse(refused)
             return None

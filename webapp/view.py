@@ -8,27 +8,29 @@ here is formatting; texts come from words.py.
 import re
 import struct
 
-import answer
-import bench_view
-import desk_view
-import entry_view
-import languages
-import picking
-import places
-import questions
-import shopping
-from markup import render
+from buy import advice, questions
+from buy import view as shopping
+from compare import view as answer
+from enter import view as entry_view
+from page.faults import fault_link
+from page.markup import render
 from pennyflat.buying.highs import solve
-from state import Work
-from words import text
+from reader import languages, places
+from reader.words import text
+from share import view as desk_view
+from share.desk import Desk
+from trials import view as bench_view
+from work import picking
+from work.state import Work
 
 MOST_FAULTS_LISTED = 5
 
 
 class Page:
-    """What the page shows of a `Work`, fragment by fragment."""
+    """What the page shows of a `Work` and of a `Desk`, fragment by fragment."""
 
-    def __init__(self):
+    def __init__(self, desk=None):
+        self._desk = desk or Desk(self.all)
         self._made_from = {}
         self._shown = {}
 
@@ -65,15 +67,15 @@ class Page:
 
     def _parts(self, work):
         """Fragment id to (function, what it shows)."""
-        parts = {"units": (_units,), "bar": (_bar, answer.headline(work))}
+        parts = {"units": (_units,), "bar": (_bar, advice.headline(work))}
         parts |= entry_view.parts(work)
         faults = tuple(work.faults)
         parts["standing"] = (_standing, work.document, faults, work.answered is not None)
-        parts |= answer.parts(work)
+        parts |= advice.parts(work) | answer.parts(work)
         parts |= shopping.parts(work) | questions.parts(work)
-        parts |= bench_view.parts(work) | desk_view.parts(work)
+        parts |= bench_view.parts(work) | desk_view.parts(work, self._desk)
         if work.opened:
-            import almanac  # not at the start: few visitors open it at once
+            from grow import view as almanac  # not at the start: few visitors open it at once
 
             parts |= almanac.parts(work)
         last = work.removed[-1] if work.removed else None
@@ -145,7 +147,7 @@ def _called(row):
 
 
 def _standing(document, faults, answered):
-    listed = [answer.fault_link(document, fault) for fault in faults[:MOST_FAULTS_LISTED]]
+    listed = [fault_link(document, fault) for fault in faults[:MOST_FAULTS_LISTED]]
     return render("standing.html", todo=listed, count=len(faults), answered=answered)
 
 

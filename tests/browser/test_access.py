@@ -142,7 +142,7 @@ MISFITS = """async () => {
 NO_MISFITS = {"isWide": False, "cut": [], "small": [], "smallForMain": []}
 LONGER = """
 import math, re, sys
-import words
+from reader import words
 longer = lambda word: word[0] + "ü" * math.ceil(0.4 * len(word[0]))
 stretch = lambda text: re.sub(r"(?<![{\\w.])[^\\W\\d_]+(?![\\w}])", longer, text)
 words.CATALOGUE = {

@@ -10,10 +10,10 @@ from playwright.sync_api import expect
 from pennyflat.buying.highs import solve
 from pennyflat.scenario.document import write
 from pennyflat.scenario.link import encode
-from state import Work
 from tests.browser.desk import PLANNED, fresh, until
 from tests.strategies import random_scenario
 from view import Page
+from work.state import Work
 
 SCENARIOS = 30
 

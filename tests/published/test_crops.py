@@ -4,7 +4,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-import tables
 from pennyflat.trade.crops import (
     EmergenceRow,
     days_to_emergence,
@@ -12,6 +11,7 @@ from pennyflat.trade.crops import (
     read_emergence,
 )
 from pennyflat.trade.facts import about, default, widest
+from reader import tables
 
 ROWS = tables.emergence()
 CROPS = tables.facts("crops")

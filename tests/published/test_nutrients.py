@@ -2,7 +2,6 @@
 
 import pytest
 
-import tables
 from pennyflat.growing.feeding import g_per_litre
 from pennyflat.trade.nutrients import (
     K_PER_K2O,
@@ -20,6 +19,7 @@ from pennyflat.trade.nutrients import (
     strength,
     water_to_apply_l,
 )
+from reader import tables
 
 
 def test_an_ounce_in_a_hundred_gallons_by_definition():

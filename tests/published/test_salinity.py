@@ -4,8 +4,8 @@ from itertools import pairwise
 
 import pytest
 
-import tables
 from pennyflat.trade.salinity import Band, bands_called, crop_yield, readings, relative_yield
+from reader import tables
 
 CROPS = tables.facts("crops")
 BANDS = tables.ec_bands()

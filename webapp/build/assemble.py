@@ -40,7 +40,9 @@ json.dump(kept, sys.stdout, separators=(",", ":"))
 """
 
 
-WORDS_OF_SCRIPTS = "import json, sys, words; json.dump(words.of_scripts(), sys.stdout)"
+WORDS_OF_SCRIPTS = (
+    "import json, sys; from reader import words; json.dump(words.of_scripts(), sys.stdout)"
+)
 EXAMPLE = "import sys, view; sys.stdout.write(view.render_page())"
 
 

@@ -24,6 +24,9 @@ SITE_PACKAGES = LIBRARY + "site-packages/"
 HOME = "/pennyflat/"
 """Where the project lies in the browser, with the same folders as here."""
 
+ROOMS = ("reader", "work", "page", "enter", "compare", "buy", "grow", "trials", "share")
+"""Folders of webapp/ that are Python in the browser."""
+
 MEMORY = "python.memory"
 LATE = "late.bundle"
 
@@ -97,6 +100,7 @@ def our_own():
     """The calculator's files, in the same folders as in the project: {path: bytes}."""
     paths = [
         *ROOT.glob("core/pennyflat/**/*.py"),
+        *(path for folder in ROOMS for path in ROOT.glob(f"webapp/{folder}/*.py")),
         *ROOT.glob("webapp/*.py"),
         *ROOT.glob("data/*.csv"),
     ]
@@ -110,7 +114,7 @@ def our_own():
 def templates():
     """The page's templates as Python modules, and their names as empty files: {path: bytes}."""
     with TemporaryDirectory() as folder:
-        calculator("import sys, markup; markup.compile_into(sys.argv[1])", folder)
+        calculator("import sys; from page import markup; markup.compile_into(sys.argv[1])", folder)
         modules = sorted(Path(folder).glob("*.py"))
         compiled = {f"webapp/templates/compiled/{m.name}": m.read_bytes() for m in modules}
     names = sorted(path.name for path in ROOT.glob("webapp/templates/*.html"))

@@ -98,7 +98,8 @@ def _has_words(template):
 
 
 _COLLECT = """
-import json, sys, tables, words
+import json, sys
+from reader import tables, words
 json.dump([words.CATALOGUE, tables.texts_shown()], sys.stdout)
 """
 

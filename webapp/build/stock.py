@@ -160,7 +160,7 @@ def local(text):
 
 def sources(app):
     """Lay out the app's files as they lie in the project."""
-    own = ("webapp/*.py", "webapp/figures/*.py", "webapp/templates/*.html", "data/*.*")
+    own = ("webapp/*.py", "webapp/*/*.py", "webapp/templates/*.html", "data/*.*")
     for pattern in ("core/pennyflat/**/*.py", *own):
         for path in ROOT.glob(pattern):
             to = app / path.relative_to(ROOT)

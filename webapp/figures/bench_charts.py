@@ -3,8 +3,8 @@
 Mixes differ by the dash of their line, not only by colour; style.css has the same for the key.
 """
 
-from bench_charts import COLUMNS, COSTS, CURVES
 from figures.parts import blank, colour, sources, without_y, words
+from trials.charts import COLUMNS, COSTS, CURVES
 
 STYLES = (
     ("first", "solid"),

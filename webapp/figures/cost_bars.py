@@ -1,7 +1,7 @@
 """The figure of cost_bars.py, without data."""
 
-from answer import PARTS
-from cost_bars import COLUMNS, FIGURE
+from compare.cost_bars import COLUMNS, FIGURE
+from compare.view import PARTS
 from figures.parts import blank, colour, key, sources, without_y, words
 
 HATCHES = {

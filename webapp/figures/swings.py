@@ -1,7 +1,7 @@
 """The figure of swings.py, without data."""
 
+from buy.swings import COLUMNS, FIGURE, SIDES
 from figures.parts import blank, colour, sources, without_y, words
-from swings import COLUMNS, FIGURE, SIDES
 
 STYLES = {"low": ("seed", "right_diagonal_line"), "high": ("container", " ")}
 """Colour and hatch of each side."""

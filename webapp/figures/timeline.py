@@ -1,7 +1,7 @@
 """The figure of timeline.py, without data."""
 
 from figures.parts import blank, colour, sources, without_y, words
-from timeline import COLUMNS, FIGURE
+from grow.timeline import COLUMNS, FIGURE
 
 
 def figure():

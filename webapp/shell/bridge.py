@@ -15,10 +15,10 @@ from math import isnan
 from pathlib import Path
 
 import pennyflat
-import tables
 from charts import Charts
 from conversation import Conversation
-from markup import load_all
+from page.markup import load_all
+from reader import tables
 
 NOT_HERE = ("pennyflat.cli.command", "app")
 """The command line, and what the build makes the charts with."""

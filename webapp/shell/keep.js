@@ -1,7 +1,7 @@
 /* What the page does on this device besides showing answers: it keeps text that Python gives it, hands over files and
    links, and prints.
 
-   Kept text lies in localStorage under "pennyflat:" and a key; see webapp/keeping.py for what is in it. A plan is only
+   Kept text lies in localStorage under "pennyflat:" and a key; see webapp/share/keeping.py for what is in it. A plan is only
    written over if it still is what this tab last saw: if another tab has changed it, Python is told. What Python has not
    answered is kept as well and, if the page goes away, sent with the next hello. */
 

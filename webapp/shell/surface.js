@@ -1,7 +1,7 @@
 /* The page's own script: listens to the whole page, tells Python what was typed and pressed, and puts
    what comes back in place without disturbing whoever is typing.
 
-   A message to Python is {do, seq, …}, see webapp/state.py. One is under way at a time, and one behind
+   A message to Python is {do, seq, …}, see webapp/work/state.py. One is under way at a time, and one behind
    the first "hello"; what is typed meanwhile waits, and a field typed in twice is sent once.
    An answer is {seq, fragments, focus, say, trouble, file, language, more, waits, solve}: `file` is one to keep,
    `fragments` holds the inner HTML of elements by id, containers before what they contain, `language`
@@ -52,7 +52,7 @@ picture.place(); // before anything here looks for parts of the page
     for (const id of ["entry", "errand-list", "trial-bench"]) byId(id).inert = whether;
   }
 
-  const changesRows = ({ do: act }) => ["add", "copy", "remove", "undo", "reset", "empty", "bench"].includes(act);
+  const changesRows = ({ do: act }) => ["add", "add-blend", "copy", "remove", "undo", "reset", "empty"].includes(act) || act.startsWith("trial-");
 
   function next() {
     if (!send || !waiting.length || underWay.length === (up ? 1 : 2)) return; // the second one is with the "hello"
@@ -273,7 +273,7 @@ picture.place(); // before anything here looks for parts of the page
   });
 
   document.addEventListener("toggle", ({ target }) => {
-    if (target.dataset?.ask) post({ do: "ask", path: target.dataset.ask, text: target.open ? "yes" : "" });
+    if (target.dataset?.ask) post({ do: "ask", question: target.dataset.ask, text: target.open ? "yes" : "" });
   }, true); // it does not bubble
 
   document.addEventListener("focusout", ({ target }) => {
@@ -294,7 +294,7 @@ picture.place(); // before anything here looks for parts of the page
     const button = event.target.closest("button[data-do]");
     if (!button) return;
     const { do: act, to = "", path = to, text = "" } = button.dataset;
-    const message = window.pennyflat.prepare({ do: act, path, text }, button);
+    const message = window.pennyflat.prepare({ ...button.dataset, do: act, path, text }, button);
     if (!message) return;
     post(message);
     if (button.dataset.busy) work(byId(button.dataset.busy), message.seq);

@@ -1,0 +1,1 @@
+"""Buy: the recommendation, the list, the questions before paying."""

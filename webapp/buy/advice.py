@@ -1,0 +1,171 @@
+"""The recommendation: what to buy and pay, each crop's mix, and what would turn it.
+
+It comes out of the plan for the last complete entries; while there is no plan for these, none is
+shown. Every place that names a mix for a crop takes it from here or from the plan itself.
+"""
+
+from page.fields import Fields
+from page.markup import render
+from pennyflat.comparing.verdict import SAME
+from reader.measures import line_said, not_counted_said, size_said
+from reader.money import amount, each, number
+from reader.words import counted, in_a_row, text
+from reader.words import said as in_words
+
+MOST_NAMED = 2
+"""Packages that the shortest answer names."""
+
+
+def parts(work):
+    """The recommendation's fragments: id to (function, what it shows)."""
+    if work.row_shown is None:
+        return {"advice": (str,), "verdicts": (str,), "turns": (str,)}
+    advice, currency = recommended(work), work.answer_currency
+    bill = work.errand.bill if advice else None
+    waits = "working" if work.is_current else "stale"
+    counts = work.document.get("left_over_counts")
+    return {
+        "advice": (_advice, bill, waits, work.errand.is_checking, currency),
+        "verdicts": (
+            _verdicts, work.report["verdicts"], advice and advice["plan"], waits, currency,
+        ),
+        "turns": (_turns, advice, counts, work.currency),
+    }  # fmt: skip
+
+
+def recommended(work):
+    """The recommendation for the entries as they are; None while it is worked out."""
+    if not work.is_current or work.planned() is None:
+        return None
+    return work.errand.bill["recommendation"]
+
+
+def headline(work):
+    """The recommendation in one line, or what it waits for."""
+    if work.row_shown is None:
+        return text("bar.wait")
+    if not work.is_current:
+        return text("bar.stale")
+    found = recommended(work)
+    return (
+        text("bar.working") if found is None else buy_said(work.errand.bill, work.answer_currency)
+    )
+
+
+def buy_said(bill, currency):
+    """What to buy, in short: the packages of mixes, how much else, and what there is to pay."""
+    if not any(row["medium"] for row in bill["plan"]):
+        return text("bar.none")
+    lines = [line for store in bill["stores"] for line in store["items"]]
+    if not lines:
+        return text("bar.at_home")
+    media = {row["medium"] for row in bill["plan"]}
+    named = ([line for line in lines if line["item"] in media] or lines)[:MOST_NAMED]
+    shown = in_a_row([line_said(line, currency) for line in named], "and")
+    more, total = len(lines) - len(named), amount(bill["total"], currency)
+    if not more:
+        return text("bar.buy", lines=shown, total=total)
+    return counted("bar.buy_more", more, lines=shown, more=number(more, currency, 0), total=total)
+
+
+def said(work):
+    """The answer in one breath, for those who listen."""
+    if work.row_shown is None:
+        return text("bar.wait")
+    if not work.is_current:
+        return text("answer.say_stale")
+    return "" if recommended(work) is None else headline(work)
+
+
+def _advice(bill, waits, is_checking, currency):
+    lines = [] if bill is None else advice_lines(bill, is_checking, currency)
+    checking = bill is not None and is_checking and not bill["proven"]
+    return render("advice.html", lines=lines, waits="" if bill else waits, checking=checking)
+
+
+def advice_lines(bill, is_checking, currency):
+    """What to buy and pay, what that makes of a seedling, what is not counted, what is proven."""
+    found, lines = bill["recommendation"], [buy_said(bill, currency)]
+    if found["per_ready_seedling"] is not None:
+        wanted = sum(row["wanted"] for row in found["plan"] if row["medium"])
+        per = each(found["per_ready_seedling"], currency)
+        lines.append(text("advice.each", each=per, wanted=number(wanted, currency, 0)))
+    if found["not_counted"]:
+        lines.append(not_counted_said(found["not_counted"]))
+    if found["proven"]:
+        return lines
+    if is_checking:
+        return [*lines, text("advice.checking")]
+    if found["at_least"] is None:
+        return [*lines, text("advice.unproven")]
+    return [*lines, text("advice.bound", bound=amount(found["at_least"], currency))]
+
+
+def _verdicts(verdicts, plan, waits, currency):
+    return render("verdicts.html", verdicts=verdicts_said(verdicts, plan, currency), waits=waits)
+
+
+def verdicts_said(verdicts, plan, currency):
+    """What the plan does with each sowing, and what would win if everything were used up."""
+    return [
+        _verdict(verdict, row, currency)
+        for verdict, row in zip(verdicts, plan or [None] * len(verdicts), strict=True)
+    ]
+
+
+def _verdict(verdict, row, currency):
+    found = {"crop": verdict["crop"], "medium": "", "each": "", "state": "waits", "sentences": []}
+    if row is None:
+        return found
+    if row["medium"] is None:
+        return found | {"state": "none", "sentences": [row["why_not"]]}
+    cells = number(row["cells"], currency, 0)
+    seeds = number(row["seeds"], currency, 0)
+    sentences = [counted("verdict.sow", row["cells"], cells=cells, seeds=seeds)]
+    if row["feedings"]:
+        times = number(row["feedings"], currency, 0)
+        sentences.append(counted("verdict.feed", row["feedings"], times=times))
+    else:
+        sentences.append(text("verdict.no_feed"))
+    sentences.append(_as_used_said(verdict, row, currency))
+    used = each(row["each_as_used"], currency)
+    return found | {
+        "medium": row["medium"],
+        "each": text("answer.each", price=used),
+        "state": "ready",
+        "sentences": sentences,
+    }
+
+
+def _as_used_said(verdict, row, currency):
+    """Whether the plan's mix is also the cheapest by what is used up, and why if not."""
+    if verdict["runner_up"] is None:
+        return text("verdict.only")
+    if verdict["saves"] < SAME and row["medium"] in (verdict["cheapest"], verdict["runner_up"]):
+        return text("verdict.same", second=verdict["runner_up"])
+    if row["medium"] != verdict["cheapest"]:
+        used = each(verdict["each"], currency)
+        return text("verdict.used_up", medium=verdict["cheapest"], each=used)
+    gaps = {"second": verdict["runner_up"], "saves": each(verdict["saves"], currency)}
+    return text("verdict.less", reason=text(f"decides.{verdict['decided_by']}"), **gaps)
+
+
+def _turns(advice, left_over_counts, currency):
+    """What would turn the plan, and how much of the leftovers will be used."""
+    fields = Fields((), {"left_over_counts": left_over_counts}, (), currency)
+    found = [] if advice is None else [_turn_said(turn, currency) for turn in advice["turns"]]
+    left_over = render("field.html", f=fields.field("left_over_counts"))
+    return render("turns.html", turns=found, left_over=left_over, shown=advice is not None)
+
+
+def _turn_said(turn, currency):
+    if turn["kind"] != "price":
+        return in_words(turn["sentence"])
+    return text(
+        "turn.price",
+        price=amount(turn["price"], currency),
+        package=size_said(turn["size"], turn["unit"], currency),
+        item=turn["item"],
+        store=turn["store"],
+        media=in_a_row(list(dict.fromkeys(filter(None, turn["media"]))), "and"),
+    )

@@ -1,0 +1,219 @@
+"""The shopping list on the page: what to buy where, what it comes to, and which mix for what.
+
+The figures come out of the shopping report, see `errand.Errand`; the price fields beside them
+belong to the scenario being edited, so that a price seen in the shop can be typed in at its line.
+"""
+
+from dataclasses import dataclass
+
+from page.fields import Fields, Shown, id_of
+from page.markup import render
+from pennyflat.buying.needs import seed_name
+from pennyflat.scenario.package import SEEDS, TRAYS
+from reader import measures
+from reader.measures import size_said
+from reader.money import amount, number
+from reader.words import counted, said, text
+from work import edits, errand
+from work.entry import path_of
+
+FRAGMENTS = (
+    "errand-standing",
+    "errand-list",
+    "errand-sums",
+    "errand-plan",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class _Row:
+    """A line of the list as it is shown."""
+
+    line: errand.Line
+    is_ticked: bool
+    price: Shown | None
+    """The field of the package's price; None where the package is no longer entered."""
+    deal: tuple | None
+    """Packages taken together and the money for them, where the line has enough of them."""
+
+    @property
+    def id(self):
+        return self.price.id if self.price else id_of(self.line.key)
+
+
+def parts(work):
+    """The fragments of the shopping list: id to (function, what it shows)."""
+    if work.report is None:
+        return dict.fromkeys(FRAGMENTS, (_blank,))
+    bill, document = work.errand.bill, work.errand.document
+    if bill is None:
+        return {"errand-standing": (_standing, "working")}
+    state = "" if work.is_current else "stale"
+    if not work.errand.is_for(work.scenario):
+        state = "working"
+    currency = work.errand.currency
+    own = tuple(row.get("medium") for row in document["sowings"])
+    return {
+        "errand-standing": (_standing, state),
+        "errand-list": (
+            _list,
+            tuple(bill["stores"]),
+            _rows(work),
+            bool(document.get("tax")),
+            currency,
+        ),
+        "errand-sums": (_sums, bill, document.get("budget"), currency),
+        "errand-plan": (_plan, tuple(bill["plan"]), own, currency),
+    }
+
+
+def _rows(work):
+    """The lines of the list, each with its tick and the field of its price."""
+    found, taken = [], set()
+    for line in errand.lines(work.errand.bill):
+        place = _package_of(work.document, line, taken)
+        ticked = work.errand.ticks.get(line.key) == line.count
+        if place is None:
+            found.append(_Row(line, ticked, None, None))
+            continue
+        taken.add(place)
+        path = path_of((*place, "price"))
+        owner = place[:1] if place[0] == "feed" else place[:2]
+        faults = [fault for fault in work.faults if fault.path == path]
+        fields = Fields(owner, edits.at(work.document, owner), faults, work.currency)
+        deal = edits.at(work.document, (*place, "deal"))
+        found.append(_Row(line, ticked, fields.field(path), _deal(deal, line.count)))
+    return tuple(found)
+
+
+def _package_of(document, line, taken):
+    """The path of the package that a line is about, in the document as it is now, or None."""
+    for place, item, package in _packages_in(document):
+        sold_as = tuple(package.get(key) for key in ("store", "size", "unit"))
+        if place not in taken and (item, *sold_as) == (line.item, line.store, line.size, line.unit):
+            return place
+    return None
+
+
+def _packages_in(document):
+    """(path, item, package) of all that a list can name."""
+    for table in ("media", "ingredients"):
+        for i, row in enumerate(document[table]):
+            for j, package in enumerate(row.get("packages", ())):
+                yield (table, i, "packages", j), row["name"], package
+    feed = document.get("feed") or {}
+    for j, package in enumerate(feed.get("packages", ())):
+        yield ("feed", "packages", j), feed.get("name"), package
+    for i, row in enumerate(document["sowings"]):
+        for j, packet in enumerate(row.get("seed_packets", ())):
+            sold_as = {"size": packet.get("seeds"), "unit": SEEDS}
+            yield ("sowings", i, "seed_packets", j), seed_name(row["crop"]), packet | sold_as
+    for i, tray in enumerate(document.get("trays", ())):
+        yield ("trays", i), tray["name"], tray | {"size": 1, "unit": TRAYS}
+
+
+def _deal(deal, count):
+    take, pay = edits.at(deal, ("take",)), edits.at(deal, ("pay",))
+    if not isinstance(take, int) or not isinstance(pay, int | float) or take > count:
+        return None
+    return take, pay
+
+
+def _blank():
+    return ""
+
+
+def _standing(state):
+    return render("errand-standing.html", state=state)
+
+
+def _list(stores, rows, is_taxed, currency):
+    label = text(
+        "errand.new_price_untaxed" if is_taxed else "errand.new_price", symbol=currency.symbol
+    )
+    shops = []
+    for store in stores:
+        own = [row for row in rows if row.line.store == store["store"]]
+        shops.append(
+            {
+                "id": id_of(store["store"]),
+                "name": store["store"],
+                "in_cart": text(
+                    "errand.in_cart", done=sum(row.is_ticked for row in own), of=len(own)
+                ),
+                "subtotal": amount(store["subtotal"], currency),
+                "trip": amount(store["trip_cost"], currency) if store["trip_cost"] else "",
+                "rows": [_line(row, label, currency) for row in own],
+            }
+        )
+    return render("errand-list.html", shops=shops)
+
+
+def _line(row, label, currency):
+    line, deal = row.line, ""
+    if row.deal:
+        deal = text("errand.deal", take=row.deal[0], pay=amount(row.deal[1], currency))
+    return {
+        "id": row.id,
+        "key": line.key,
+        "count": line.count,
+        "item": said(line.item),
+        "size": size_said(line.size, line.unit, currency),
+        "paid": amount(line.paid, currency),
+        "deal": deal,
+        "is_ticked": row.is_ticked,
+        "price": row.price,
+        "label": label,
+    }
+
+
+def _sums(bill, budget, currency):
+    over = bill["over_budget_by"]
+    if budget is None:
+        spent = ""
+    elif over:
+        gaps = {"budget": amount(budget, currency), "over": amount(over, currency)}
+        spent = text("errand.over", **gaps)
+    else:
+        spent = text("errand.within", budget=amount(budget, currency))
+    return render(
+        "errand-sums.html",
+        total=amount(bill["total"], currency),
+        packages=amount(bill["packages_paid"], currency),
+        trips=amount(bill["trips_paid"], currency) if bill["trips_paid"] else "",
+        with_the_rest=amount(bill["with_the_rest"], currency),
+        budget=spent,
+        is_over=bool(over),
+        unmet=[
+            text(
+                "errand.unmet",
+                item=said(lack["item"]),
+                short=measures.goods(lack["short_by"], lack["measure"], currency),
+            )
+            for lack in bill["unmet"]
+        ],
+        left_over=[
+            {
+                "item": said(left["item"]),
+                "amount": measures.goods(left["amount"], left["measure"], currency),
+                "worth": text("errand.worth", worth=amount(left["worth"], currency)),
+            }
+            for left in bill["left_over"]
+        ],
+    )
+
+
+def _plan(plan, own, currency):
+    """Which mix for which crop."""
+    rows = [
+        row | {"why": _why(row, chosen, currency)} for row, chosen in zip(plan, own, strict=True)
+    ]
+    return render("errand-plan.html", rows=rows)
+
+
+def _why(row, chosen, currency):
+    if row["medium"] is None:
+        return row["why_not"]
+    cells = number(row["cells"], currency, 0)
+    sown = counted("errand.sow", row["cells"], cells=cells)
+    return f"{sown} {text('errand.why_chosen')}" if chosen else sown

@@ -1,0 +1,1 @@
+"""Compare: crops by mixes, and one crop in detail."""

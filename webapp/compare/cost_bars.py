@@ -1,0 +1,60 @@
+"""The bars of what a ready seedling costs in each mix, one part of the cost after the other."""
+
+from math import nan
+
+from compare.view import PARTS, used_parts
+from page.chart_parts import axis, clipped, columns, key, round_ticks, rows, steady, together
+from reader.money import each, short
+from reader.words import text
+
+FIGURE = "chart-cost"
+ROW_HEIGHT = 54
+"""Height of a bar and its label. [px]"""
+EDGES = tuple(f"{part} {side}" for part in PARTS for side in ("from", "to"))
+COLUMNS = {f"{FIGURE} bars": ("y", "name y", "name", "end", "total", *EDGES)}
+"""Of each source of data, by its name."""
+
+
+class CostBars:
+    """What the figure shows; it remembers where its axis ended."""
+
+    def __init__(self):
+        self._end = 1
+
+    def show(self, found, crop, currency):
+        """The comparisons of one sowing: {name of a model: {property: value}}."""
+        used = used_parts(found)
+        names = [text(f"column.{name}") if part in used else "" for part, name in PARTS.items()]
+        most = max((row["as_used"]["total"] for row in found if row["as_used"]), default=0)
+        self._end = steady(self._end, most * 1.28)
+        ticks = round_ticks(self._end, lambda value: each(value, currency))
+        label = text("axis.each", symbol=currency.symbol)
+        return together(
+            {f"{FIGURE} bars": {"data": _bars(found, currency)}},
+            key(FIGURE, text("answer.chart", crop=crop), names),
+            rows(FIGURE, len(found), ROW_HEIGHT, 56),
+            axis(f"{FIGURE} x", ticks, end=self._end, label=label),
+        )
+
+
+def _bars(found, currency):
+    data = columns(*COLUMNS[f"{FIGURE} bars"])
+    for i, row in enumerate(found):
+        used, end = row["as_used"], 0.0
+        data["y"].append(-i - 0.68)
+        data["name y"].append(-i - 0.26)
+        data["name"].append(clipped(row["medium"]))
+        for part in PARTS:
+            start, end = end, end + (used[part] if used else 0.0)
+            data[f"{part} from"].append(start if used else nan)
+            data[f"{part} to"].append(end if used else nan)
+        data["end"].append(end)
+        data["total"].append(each(used["total"], currency) if used else _not_ready(row, currency))
+    return data
+
+
+def _not_ready(row, currency):
+    if row["stalls_in_week"] is None:
+        return text("answer.not_ready")
+    week = text("answer.stalls", week=short(row["stalls_in_week"], currency))
+    return text("answer.not_ready_why", why=week)

@@ -1,0 +1,76 @@
+"""The staircase of what is paid at the till as the number of seedlings grows."""
+
+from math import inf, isfinite, nan
+
+from page.chart_parts import axis, clipped, key, round_ticks, steady, together
+from reader.money import amount, number, short
+from reader.words import counted, text
+
+FIGURE = "chart-steps"
+LINES = ("first", "second")
+"""Colours of the lines, in the order of the mixes."""
+COLUMNS = {
+    **{f"{FIGURE} {line}": ("x", "y") for line in LINES},
+    f"{FIGURE} wanted": ("x", "top", "note"),
+    f"{FIGURE} crossings": ("x", "y", "note"),
+}
+"""Of each source of data, by its name."""
+
+
+NOTHING = {"wanted": 0, "up_to": 1, "lines": {}, "stretches": ()}
+"""While the plan is worked out no line is drawn: none is an old one."""
+
+
+class Staircase:
+    """What the figure shows; it remembers where its axes ended."""
+
+    def __init__(self):
+        self._x_end = self._y_end = 1
+
+    def show(self, curves, crop, currency):
+        """The curves of `Work.curves`: {name of a model: {property: value}}."""
+        curves = curves or NOTHING
+        lines = list(curves["lines"].items())
+        paid = [step.paid for _, found in lines for step in found if isfinite(step.paid)]
+        self._x_end = steady(self._x_end, curves["up_to"])
+        self._y_end = steady(self._y_end, max(paid, default=1) * 1.2)
+        places = 0 if self._y_end > 8 else currency.decimals
+        across = round_ticks(self._x_end, lambda value: short(value, currency, 4))
+        up = round_ticks(self._y_end, lambda value: amount(value, currency, places))
+        names = [*(clipped(name) for name, _ in lines), "", ""][: len(LINES)]
+        return together(
+            self._sources(lines, curves, currency),
+            key(FIGURE, text("answer.steps", crop=crop), names),
+            axis(f"{FIGURE} x", across, end=self._x_end, label=text("axis.wanted")),
+            axis(f"{FIGURE} y", up, end=self._y_end),
+        )
+
+    def _sources(self, lines, curves, currency):
+        wanted, crossings = curves["wanted"], curves["stretches"][1:]
+        found = [corners for _, corners in lines] + [()] * len(LINES)
+        shown = {
+            line: _corners(steps, curves["up_to"])
+            for line, steps in zip(LINES, found, strict=False)
+        }
+        shown["wanted"] = {
+            "x": [wanted],
+            "top": [self._y_end],
+            "note": [counted("chart.wanted", wanted, count=number(wanted, currency, 0))],
+        }
+        shown["crossings"] = {
+            "x": [crossing.first for crossing in crossings],
+            "y": [_paid_at(curves["lines"][c.medium], c.first) for c in crossings],
+            "note": [number(crossing.first, currency, 0) for crossing in crossings],
+        }
+        return {f"{FIGURE} {name}": {"data": data} for name, data in shown.items()}
+
+
+def _corners(found, up_to):
+    """Corners of a staircase; a gap where nothing can be had."""
+    xs = [step.wanted for step in found]
+    ys = [step.paid if step.paid < inf else nan for step in found]
+    return {"x": [*xs, *([up_to] if xs else [])], "y": [*ys, *ys[-1:]]}
+
+
+def _paid_at(found, wanted):
+    return [step.paid for step in found if step.wanted <= wanted][-1]

@@ -1,0 +1,239 @@
+"""Crops by mixes: one crop in every mix, its cost, cells, bags and numbers.
+
+Everything shown here comes out of the report on the last complete entries; see `work.state.Work`.
+"""
+
+from itertools import pairwise
+from math import isfinite
+
+from compare import pictures
+from compare.drawing import bag_scale
+from page.markup import render
+from pennyflat.comparing.report import to_draw
+from reader import measures
+from reader.measures import line_said, not_counted_said
+from reader.money import amount, each, number, percent, short
+from reader.words import counted, text
+
+PARTS = {
+    "medium": "mix",
+    "feed": "feed",
+    "seed": "seed",
+    "container": "container",
+    "energy": "energy",
+    "labour": "labour",
+}
+"""What a ready seedling's cost is made of, in the order shown: the report's key to ours."""
+
+MOST_COLUMNS = 4
+"""Mixes side by side in one table of numbers."""
+
+
+def parts(work):
+    """The answer's fragments: id to (function, what it shows)."""
+    row = work.row_shown
+    if row is None:
+        return dict.fromkeys(_FRAGMENTS, (_blank,))
+    currency = work.answer_currency
+    report = work.report
+    verdict, rows = report["verdicts"][row], work.compared(row)
+    crop, crops = verdict["crop"], tuple(found["crop"] for found in report["verdicts"])
+    curves = work.curves()
+    planned = work.planned() or (None,) * len(report["verdicts"])
+    sowing = work.scenario.sowings[row]
+    drawn = to_draw(work.scenario, sowing)
+    sown = planned[row]
+    costs, batches = used_parts(rows), _batches(rows)
+    best = [found["medium"] == sown for found in rows]
+    in_tray = work.scenario.tray(sowing.tray)
+    scale = bag_scale([bags for _, bags in drawn.values()])
+    found = {
+        "choice": (_choice, crops, row),
+        "cost-title": (_title, "answer.chart", crop),
+        "cost-said": (_cost_said, rows, currency),
+        "cost-key": (_key, costs),
+        "table": (_table, crop, len(batches), tuple(rows[0]["not_counted"])),
+        "tray": (pictures.tray, sowing, in_tray, sown, sown and drawn[sown][0], currency),
+        "rescues": (_rescues, verdict, rows, report["rescues"], currency),
+        "buying": (_buying, crop, verdict["wanted"], best, currency),
+        "steps-title": (_title, "answer.steps", crop),
+        "steps-key": (_steps_key, tuple(curves["lines"]) if curves else ()),
+        "steps-said": (_steps_said, curves, currency),
+        "steps-table": (_steps_table, curves, currency),
+    }
+    for i, batch in enumerate(batches):
+        found[f"table-{i}"] = (_columns, crop, batch, sown, costs, currency)
+    for i, one in enumerate(rows):
+        _, bags = drawn[one["medium"]]
+        found[f"bay-{i}"] = (_bay, one, bags, scale, currency)
+    return found
+
+
+_FRAGMENTS = (
+    "choice",
+    "cost-title",
+    "cost-said",
+    "cost-key",
+    "table",
+    "tray",
+    "rescues",
+    "buying",
+    "steps-title",
+    "steps-key",
+    "steps-said",
+    "steps-table",
+)
+
+
+def used_parts(rows):
+    """The parts of the cost that any of the mixes has, in the order shown."""
+    found = [row["as_used"] for row in rows if row["as_used"]]
+    return tuple(key for key in PARTS if any(costs[key] for costs in found))
+
+
+def _blank():
+    return ""
+
+
+def _title(key, crop):
+    return render("title.html", title=text(key, crop=crop))
+
+
+def _choice(crops, shown):
+    return render("choice.html", crops=crops, shown=shown)
+
+
+def _key(shown_parts):
+    names = (PARTS[key] for key in shown_parts)
+    return render("key.html", parts=[(name, text(f"column.{name}")) for name in names])
+
+
+def _cost_said(rows, currency):
+    bars = "; ".join(
+        text("answer.bar", medium=row["medium"], price=each(row["as_used"]["total"], currency))
+        if row["as_used"]
+        else text("answer.bar_not_ready", medium=row["medium"])
+        for row in rows
+    )
+    return render("line.html", text=text("answer.chart_said", bars=bars))
+
+
+def _table(crop, count, not_counted):
+    return render("table.html", crop=crop, count=count, missing=not_counted_said(not_counted))
+
+
+def _columns(crop, rows, planned, shown_parts, currency):
+    money = [*(PARTS[key] for key in shown_parts), "total", "till", "paid"]
+    amounts = ["cells", "seeds", "share", "litres", "feedings", "solution"]
+    columns = [
+        {
+            "medium": row["medium"],
+            "best": row["medium"] == planned,
+            "cells": _numbers(row, shown_parts, currency) if row["ready"] else None,
+            "why_not": row["why_not"],
+        }
+        for row in rows
+    ]
+    return render(
+        "columns.html",
+        crop=crop,
+        groups=(("money", money), ("amounts", amounts)),
+        strong=("total", "till"),
+        units={
+            "litres": measures.unit("mix", currency),
+            "solution": measures.unit("solution", currency),
+        },
+        rows=columns,
+    )
+
+
+def _batches(rows):
+    """The columns of tables of about equal width, each narrow enough for a phone."""
+    tables = -(-len(rows) // MOST_COLUMNS)
+    ends = [round(i * len(rows) / tables) for i in range(tables + 1)]
+    return [rows[start:end] for start, end in pairwise(ends)]
+
+
+def _numbers(row, shown_parts, currency):
+    used, till = row["as_used"], row["at_the_till"]
+    found = {PARTS[key]: each(used[key], currency) if used[key] else "0" for key in shown_parts}
+    return found | {
+        "total": each(used["total"], currency),
+        "till": each(till["per_seedling"], currency) if till else text("answer.limits"),
+        "paid": amount(till["paid"], currency) if till else text("answer.limits"),
+        "cells": number(row["cells"], currency, 0),
+        "seeds": number(row["seeds"], currency, 0),
+        "share": percent(row["ready_share"], currency),
+        "litres": measures.plain(row["medium_litres"], "mix", currency),
+        "feedings": number(row["feedings"], currency, 0),
+        "solution": measures.plain(row["solution_litres"], "solution", currency),
+    }
+
+
+def _rescues(verdict, rows, rescues, currency):
+    crop = verdict["crop"]
+    stalled = {row["medium"]: row for row in rows if not row["ready"]}
+    shown = []
+    for rescue in rescues:
+        row = stalled.get(rescue["medium"])
+        if rescue["crop"] != crop or row is None:
+            continue
+        price = "" if rescue["each"] is None else each(rescue["each"], currency)
+        by = text(f"rescue.{rescue['by'] or 'nothing'}", name=rescue["with"], price=price)
+        week = short(row["stalls_in_week"], currency)
+        shown.append(text("rescue.line", medium=row["medium"], week=week, by=by))
+    return render("rescues.html", rescues=shown)
+
+
+def _buying(crop, wanted, best, currency):
+    count = number(wanted, currency, 0)
+    heading = counted("answer.buy", wanted, count=count, crop=crop)
+    return render("buying.html", heading=heading, best=best)
+
+
+def _bay(row, bags, scale, currency):
+    till = row["at_the_till"]
+    if till is None:
+        return render("bay.html", medium=row["medium"], why_not=row["why_not"], lines=None)
+    lines = [
+        {
+            "what": line_said(line, currency),
+            "store": text("answer.at", store=line["store"]),
+            "paid": amount(line["paid"], currency),
+        }
+        for line in till["packages"]
+    ]
+    return render(
+        "bay.html",
+        medium=row["medium"],
+        lines=lines,
+        paid=text("answer.paid", price=amount(till["paid"], currency)),
+        bags=pictures.bags(bags, scale, currency),
+    )
+
+
+def _steps_key(media):
+    return render("steps-key.html", media=media)
+
+
+def _steps_said(curves, currency):
+    if curves is None:
+        return render("line.html", text=text("bar.working"))
+    crossings = [
+        text("answer.crossing", count=number(c.first, currency, 0), medium=c.medium)
+        for c in curves["stretches"][1:]
+    ]
+    return render("line.html", text=" ".join(crossings) or text("answer.no_crossing"))
+
+
+def _steps_table(curves, currency):
+    curves = curves or {"lines": {}}
+    lines = [
+        (medium, [(number(s.wanted, currency, 0), _paid(s.paid, currency)) for s in found])
+        for medium, found in curves["lines"].items()
+    ]
+    return render("steps-table.html", lines=lines)
+
+
+def _paid(paid, currency):
+    return amount(paid, currency) if isfinite(paid) else text("answer.limits")

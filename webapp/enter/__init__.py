@@ -1,0 +1,1 @@
+"""Enter: the crops and the shelf."""

@@ -1,0 +1,1 @@
+"""Grow: dates, problems, feed and salts."""

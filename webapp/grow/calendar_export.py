@@ -1,0 +1,95 @@
+"""Calendars as an iCalendar file (RFC 5545): every step and every feeding a whole day's event.
+
+`icalendar` is imported when a file is made, not before: the page's start does without it.
+"""
+
+from collections import Counter
+from datetime import timedelta
+from uuid import NAMESPACE_OID, uuid5
+
+from pennyflat.sentences import GOODS
+from reader.words import said, text
+
+PRODUCT = "-//Pennyflat//Seedling calendar//EN"
+
+
+def as_icalendar(plans, *, title, owner, stamp, measure, written):
+    """
+    The calendars of several sowings in one file.
+
+    Parameters
+    ----------
+    plans : iterable of dates.Plan
+        Those without a calendar are left out.
+    title : str
+        Name of the calendar.
+    owner : str
+        What tells this plan from every other one, whatever its title.
+    stamp : datetime.datetime
+        When it is made, in UTC.
+    measure : str
+        Measure of the feed's concentrate, "g" or "mL".
+    written : callable
+        Writes an amount of a quantity with its unit, as `measures.measured` does.
+
+    Returns
+    -------
+    bytes
+        UTF-8, lines of at most 75 octets. An event keeps its UID for as long as `owner`, its crop
+        and what it is stay the same: a new day, number of seedlings or mix updates it when the file
+        is taken in again.
+    """
+    from icalendar import Calendar, Event, vDDDTypes, vText
+
+    made = Calendar()
+    made.add("prodid", PRODUCT)
+    made.add("version", "2.0")
+    made.add("x-wr-calname", vText(title))
+    for plan, number in _numbered(plans):
+        for on, what, words in _days(plan.plan, measure, written):
+            event = Event()
+            event.add("uid", str(uuid5(NAMESPACE_OID, repr((owner, plan.crop, number, what)))))
+            # handed over as it stands: asked to convert it, the library wants a time zone database
+            event.add("dtstamp", vDDDTypes(stamp))
+            event.add("dtstart", on)
+            event.add("dtend", on + timedelta(days=1))
+            event.add("summary", text("calendar.event", crop=plan.crop, words=words))
+            event.add("description", text("calendar.in", medium=plan.medium))
+            event.add("transp", "TRANSPARENT")
+            made.add_component(event)
+    return made.to_ical()
+
+
+def _numbered(plans):
+    """
+    Each calendar by date, with its number among those of the same crop.
+
+    Where a crop stands among the entries makes no difference, so two sowings of one crop are told
+    apart by their days.
+    """
+    found = Counter()
+    for plan in sorted((plan for plan in plans if plan.plan), key=_by_date):
+        found[plan.crop] += 1
+        yield plan, found[plan.crop]
+
+
+def _by_date(plan):
+    steps = [(step.on, step.words) for step in plan.plan.steps]
+    return steps, plan.crop, plan.medium
+
+
+def _days(made, measure, written):
+    """(day, what tells it from the sowing's others, words) of each thing to do."""
+    for step in made.steps:
+        if step.what != "feed":
+            yield step.on, step.what, said(step.words)
+    count = len(made.feedings)
+    for number, feeding in enumerate(made.feedings, 1):
+        words = text(
+            "calendar.feeding",
+            number=number,
+            count=count,
+            solution=written(feeding.solution_l, "solution"),
+            amount=written(feeding.concentrate, GOODS[measure]),
+        )
+        yield feeding.on, f"feed {number}", words

@@ -1,0 +1,242 @@
+"""The calendar's side of the page: a day to plant out for each sowing, and what follows from it.
+
+All counting is `pennyflat.growing.schedule`'s; here days are found and written in words.
+"""
+
+from dataclasses import dataclass, replace
+from datetime import UTC, date, datetime
+from functools import cache, lru_cache
+
+from page.fields import Fields
+from page.markup import render
+from page.origin import of_suggestion, who_says
+from pennyflat.growing.schedule import Calendar, calendar, plant_out_on
+from pennyflat.trade.crops import Emergence, days_to_emergence
+from pennyflat.trade.facts import about, default
+from pennyflat.trade.suggest import Suggestion
+from reader import measures, places, tables
+from reader.money import short
+from reader.words import later, text
+from work import picking
+from work.entry import FIELDS, path_of, write_text
+from work.messages import Refused
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """The calendar of one sowing, as far as the entries go."""
+
+    row: int
+    crop: str
+    medium: str
+    temperature_c: float | None
+    """Of the medium until emergence. [degC]"""
+    emergence: Emergence | None
+    plan: Calendar | None
+    """None until there is a day to plant out."""
+
+
+def plans_of(work):
+    """The calendars of the sowings answered, each in the mix of the plan; none without a plan."""
+    planned = work.planned()
+    return () if planned is None else plans(work.scenario, planned)
+
+
+@lru_cache(maxsize=2)
+def plans(scenario, planned):
+    """
+    The calendars of a scenario's sowings.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    planned : tuple of str or None
+        The medium of each sowing; the first on the shelf where None.
+    """
+    first = scenario.media[0].name
+    return tuple(
+        _plan(scenario, row, sowing, scenario.medium(medium or sowing.medium or first))
+        for row, (sowing, medium) in enumerate(zip(scenario.sowings, planned, strict=True))
+    )
+
+
+def _plan(scenario, row, sowing, medium):
+    crop = picking.known_crop(sowing.crop)
+    temperature = sowing.germinate_at_c
+    if temperature is None and crop:
+        usual = default(tables.facts("crops"), crop, "germination_temperature")
+        temperature = usual and usual.usual
+    emergence = None
+    if crop and temperature is not None:
+        emergence = days_to_emergence(tables.emergence(), crop, temperature)
+    day = sowing.plant_out or _after_frost(scenario.last_frost, sowing.crop)
+    made = None
+    if day is not None:
+        days = emergence and emergence.days
+        made = calendar(scenario, sowing, medium, day, emergence_days=days)
+    return Plan(row, sowing.crop, medium.name, temperature, emergence, made)
+
+
+def _after_frost(last_frost, name):
+    """The day to plant out that the table gives for a last frost, or None."""
+    found = _weeks_from_frost(picking.known_crop(name))
+    if last_frost is None or not found:
+        return None
+    return plant_out_on(last_frost, found[0].usual)
+
+
+@cache
+def _weeks_from_frost(crop):
+    return about(tables.facts("crops"), crop, "weeks_from_last_frost") if crop else ()
+
+
+@cache
+def _temperatures(crop):
+    return about(tables.facts("crops"), crop, "germination_temperature") if crop else ()
+
+
+def parts(work):
+    """The calendar's fragments: id to (function, what it shows)."""
+    document = work.document
+    rows = tuple(
+        (row["crop"], row.get("plant_out"), row.get("germinate_at_c"))
+        for row in document["sowings"]
+    )
+    faults = tuple(
+        fault
+        for fault in work.faults
+        if fault.path.rpartition(".")[2] in ("last_frost", "plant_out", "germinate_at_c")
+    )
+    last_frost = document.get("last_frost")
+    found = {"dates": (_dates, last_frost, rows, faults, work.currency)}
+    ready = plans_of(work)
+    currency = work.answer_currency if work.report else work.currency
+    measure = work.scenario.feed.measure if work.report and work.scenario.feed else "g"
+    found["calendar-key"] = (_key, any(plan.plan for plan in ready))
+    found["calendar"] = (_calendar, ready, measure, currency)
+    return found
+
+
+def _dates(last_frost, rows, faults, currency):
+    fields = Fields((), {"last_frost": last_frost}, faults, currency)
+    frost = _day(last_frost)
+    return render(
+        "dates.html",
+        last_frost=fields.field("last_frost"),
+        sowings=[
+            {"crop": row[0], "fields": _row_fields(i, row, frost, faults, currency)}
+            for i, row in enumerate(rows)
+        ],
+    )
+
+
+def _row_fields(i, row, frost, faults, currency):
+    name, plant_out, at_c = row
+    crop = picking.known_crop(name)
+    typed = {"crop": name, "plant_out": plant_out, "germinate_at_c": at_c}
+    fields = Fields(("sowings", i), typed, faults, currency)
+    day = fields.field(path_of(("sowings", i, "plant_out")))
+    weeks = _weeks_from_frost(crop)
+    if weeks:
+        after = _after_frost(frost, name)
+        found = Suggestion(after.isoformat() if after else "", weeks)
+        shown = of_suggestion(found, plant_out, FIELDS["sowings[].plant_out"], currency)
+        hint = text("hint.from_frost", day=places.day(after)) if after and not plant_out else ""
+        shown = replace(shown, gist="", state=shown.state if after and plant_out else "table")
+        day = replace(day, origin=shown, hint=hint)
+    warmth = fields.field(path_of(("sowings", i, "germinate_at_c")))
+    found = _temperatures(crop)
+    if found:
+        suggested = Suggestion(found[0].usual, found)
+        warmth_at = "sowings[].germinate_at_c"
+        shown = of_suggestion(suggested, at_c, FIELDS[warmth_at], currency)
+        shown = replace(shown, state="yours" if shown.state == "yours" else "table")
+        placeholder = write_text(suggested.value, FIELDS[warmth_at], currency)
+        warmth = replace(warmth, origin=shown, placeholder=placeholder)
+    return day, warmth
+
+
+def save_calendar(work, plan_id=None):
+    """The calendars as a file to keep: its name, media type and text."""
+    from grow.calendar_export import as_icalendar
+
+    if work.planned() is None:
+        raise Refused(later("calendar.wait"))
+
+    feed, currency = work.scenario.feed, work.answer_currency
+    made = as_icalendar(
+        plans_of(work),
+        title=work.scenario.title,
+        owner=plan_id or _owner(work),
+        stamp=datetime.now(UTC),
+        measure=feed.measure if feed else "g",
+        written=lambda amount, quantity: measures.measured(amount, quantity, currency),
+    )
+    return {"name": text("calendar.file"), "type": "text/calendar", "text": made.decode()}
+
+
+def _owner(work):
+    """What tells a plan that is not kept from all others."""
+    scenario = work.scenario
+    return repr((scenario.title, scenario.currency, sorted(shop.name for shop in scenario.stores)))
+
+
+def _day(value):
+    try:
+        return date.fromisoformat(value)
+    except (TypeError, ValueError):
+        return None
+
+
+def _key(has_dates):
+    return render("calendar-key.html", shown=has_dates)
+
+
+def _calendar(found, measure, currency):
+    return render(
+        "calendar.html",
+        plans=[_shown(plan, measure, currency) for plan in found if plan.plan],
+        solution=measures.unit("solution", currency),
+        missing=[plan.crop for plan in found if not plan.plan],
+        any=bool(found),
+    )
+
+
+def _shown(plan, measure, currency):
+    made = plan.plan
+    return {
+        "crop": plan.crop,
+        "medium": plan.medium,
+        "why_not": made.why_not,
+        "steps": [
+            _dated(s.on) | {"what": text(f"step.{s.what}"), "words": s.words} for s in made.steps
+        ],
+        "feedings": [
+            _dated(f.on)
+            | {
+                "solution": measures.measured(f.solution_l, "solution", currency),
+                "concentrate": measures.goods(f.concentrate, measure, currency),
+            }
+            for f in made.feedings
+        ],
+        "emergence": _emergence_words(plan, currency),
+        "source": who_says("harrington-minges-1954")[0] if plan.emergence else None,
+    }
+
+
+def _dated(day):
+    return {"iso": day.isoformat(), "day": places.day(day)}
+
+
+def _emergence_words(plan, currency):
+    if plan.emergence is None:
+        return text("emergence.unknown", crop=plan.crop)
+    at = measures.measured(plan.temperature_c, "temperature", currency)
+    if plan.emergence.days is None:
+        return plan.emergence.why_not
+    key = "emergence.tested" if plan.emergence.rule == "table" else "emergence.between"
+    ends = [
+        measures.measured(cell.temperature_c, "temperature", currency)
+        for cell in plan.emergence.between
+    ]
+    return text(key, days=short(plan.emergence.days, currency), at=at, low=ends[0], high=ends[-1])

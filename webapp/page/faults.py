@@ -1,0 +1,45 @@
+"""Where a fault of the document is, in words and on the page."""
+
+from page.fields import id_of
+from reader.words import field_name, said, text
+from work.entry import FIELDS, place, steps
+
+
+def row_of(path):
+    """
+    The row or top object that a fault belongs to, as the key of its card.
+
+    Examples
+    --------
+    >>> row_of("media[0].packages[1].price"), row_of("feed.packages"), row_of("tax")
+    (('media', 0), ('feed',), ('tax',))
+    """
+    try:
+        parts = steps(path)
+    except ValueError:
+        return ("",)
+    if parts[0] in ("sowings", "media", "ingredients", "trials") and len(parts) > 1:
+        return parts[:2]
+    return parts[:1]
+
+
+def fault_link(document, fault):
+    """Where a fault is, in words, and the id of its field or None."""
+    key = row_of(fault.path)
+    rows = document.get(key[0])
+    name = None
+    if len(key) > 1 and key[1] < len(rows):
+        name = rows[key[1]].get("crop") or rows[key[1]].get("name")
+    elif key == ("feed",):
+        name = rows and rows.get("name")
+    try:
+        spot = place(steps(fault.path))
+    except ValueError:
+        spot = ""
+    if spot not in FIELDS:
+        return {"id": None, "where": _at(name, said(fault.message))}
+    return {"id": id_of(fault.path), "where": _at(name, field_name(spot))}
+
+
+def _at(name, what):
+    return text("fault.at", name=name, what=what) if name else what

@@ -1,0 +1,276 @@
+"""An entry field as it is shown: its label, its text, its choices, and what is wrong with it."""
+
+import re
+from dataclasses import dataclass
+
+from markupsafe import Markup
+
+from page.origin import Origin, origin, sentence
+from pennyflat.scenario.records import FORMS, REMEDIES
+from pennyflat.sentences import Said
+from pennyflat.units import GRAMS, LITRES
+from reader import measures, places
+from reader.money import currency_of
+from reader.places import DECIMALS
+from reader.words import data, said, text, text_or_none
+from work import edits, picking
+from work.entry import FIELDS, Field, path_of, place, steps, stocked, write_text
+
+SURE = (None, 0.8, 0.9, 0.95, 0.99)
+"""Chances of having enough that are offered; None sows for the expected number."""
+
+USED_UP = {0.0: "use.nothing", 0.5: "use.half", 1.0: "use.all"}
+"""Shares of what is left over that are offered, and their words."""
+
+
+CHOSEN = ("choice", "yes", "sure", "share")
+"""Kinds of field that always show a choice."""
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """Everything a field's template needs."""
+
+    id: str
+    path: str
+    kind: str
+    label: str
+    text: str
+    options: tuple = ()
+    """(group, ((value, shown), …)), …; empty for a field that is typed."""
+    placeholder: str = ""
+    hint: str = ""
+    fault: str = ""
+    needed: bool = False
+    """Blank, and without it there is no answer."""
+    is_required: bool = False
+    list: str = ""
+    """Id of the list of names that are offered while typing."""
+    origin: Origin | None = None
+    """Where its figure comes from, if from a table."""
+
+    @property
+    def is_number(self):
+        """Whether only a number is typed; a chance may have a stroke in it, too."""
+        return self.kind in ("number", "money", "percent")
+
+    @property
+    def described(self):
+        """The attribute that ties hint and fault to the field."""
+        ids = [f"{self.id}-hint"] if self.hint else []
+        ids += [f"{self.id}-fault"] if self.fault or self.needed else []
+        return Markup(' aria-describedby="{}"').format(" ".join(ids)) if ids else ""
+
+
+class Fields:
+    """The fields of one row of the working document."""
+
+    def __init__(self, prefix, row, faults, currency, **choices):
+        self._prefix, self._row, self._currency = prefix, row, currency
+        self._faults = {fault.path: fault for fault in faults}
+        self._choices = choices
+
+    def field(self, path):
+        """The field at a path of the whole document."""
+        parts = steps(path)
+        spot = place(parts)
+        field = stocked(FIELDS[spot], self._choices.get("measure", "L"))
+        value = self._value(parts, field)
+        gaps = {"symbol": self._currency.symbol}
+        if field.quantity:
+            gaps["unit"] = measures.unit(field.quantity, self._currency)
+        if spot.endswith("{}"):
+            gaps["crop"] = parts[-1]
+        needed = field.needed and value is None
+        return Shown(
+            id=id_of(path),
+            path=path,
+            kind=field.kind,
+            label=text(f"label.{spot}", **gaps),
+            text=self._text(spot, value, field),
+            options=self._options(spot, value),
+            placeholder=self._default(spot, field),
+            hint=text_or_none(f"hint.{spot}") or "",
+            fault="" if needed else self._fault(path, field, value),
+            needed=needed and path in self._faults,
+            is_required=field.needed,
+            list="known-crops" if spot == "sowings[].crop" else "",
+            origin=self._origin(spot, parts, value, field),
+        )
+
+    def by_crop(self, key, crop):
+        """The path of a crop's emergence or survival in this mix."""
+        return path_of((*self._prefix, key, crop))
+
+    def name(self):
+        """The row's name as it was typed last."""
+        return self._row.get(edits.TYPED) or self._row.get("crop") or self._row.get("name") or "…"
+
+    def shown(self, key):
+        """The text of a field of the row itself, "…" where it is blank."""
+        field = FIELDS[place((*self._prefix, key))]
+        return write_text(self._row.get(key), field, self._currency) or "…"
+
+    def measured(self, key):
+        """The text of such a field with its unit."""
+        field = FIELDS[place((*self._prefix, key))]
+        return f"{self.shown(key)} {measures.unit(field.quantity, self._currency)}"
+
+    def _text(self, spot, value, field):
+        if spot == "sowings[].container":
+            return picking.chosen_container(self._row)
+        return write_text(value, field, self._currency)
+
+    def _origin(self, spot, parts, value, field):
+        row = self._row if self._prefix else edits.at(self._row, parts[:1])
+        if spot.startswith("trays[]"):
+            row = edits.at(self._row, parts[:2])
+        return origin(spot, row, value, field, self._currency)
+
+    def _value(self, parts, field: Field):
+        inside = parts[len(self._prefix) :]
+        if field.kind == "name" and edits.TYPED in edits.at(self._row, inside[:-1], {}):
+            return edits.at(self._row, inside[:-1])[edits.TYPED]
+        missing = field.default if field.kind in CHOSEN else None
+        found = edits.at(self._row, inside, missing)
+        return missing if found is None and field.kind == "share" else found
+
+    def _default(self, spot, field):
+        if not field.default or field.kind in CHOSEN:  # nothing that is blank looks like a 0
+            return ""
+        return write_text(field.default, field, self._currency)
+
+    def _fault(self, path, field, value):
+        fault = self._faults.get(path)
+        if fault is None:
+            return ""
+        if field.kind == "name" and fault.value is value and "already" not in fault.message:
+            key = "fault.name_taken" if value.strip() else "fault.name_empty"
+            return text(key)
+        if isinstance(value, str) and field.kind in ("number", "money"):
+            return text("fault.number", text=value, like=text("fault.like"))
+        if field.kind == "weeks":
+            return text("fault.weeks", text=value)
+        if field.kind in ("percent", "chance"):
+            shown = write_text(value, field, self._currency)
+            return text(f"fault.{field.kind}", text=shown)
+        return sentence(said(_as_typed(fault.message, value, field, self._currency)))
+
+    def _options(self, spot, value):
+        if spot.endswith("].unit"):
+            return _units()
+        if spot == "sowings[].remedy":
+            return _plain((key, text(f"remedy.{key}")) for key in REMEDIES)
+        if spot == "currency":
+            known = [(code, f"{currency_of(code).name} ({code})") for code in DECIMALS]
+            known.sort(key=lambda choice: choice[1])
+            return _with_current(known, value)
+        if spot == "assurance":
+            return _with_current([(_sure_text(share), _sure_words(share)) for share in SURE], value)
+        if spot == "left_over_counts":
+            known = [(_sure_text(share), text(key)) for share, key in USED_UP.items()]
+            return _with_current(known, value, "use.share")
+        if spot == "trays[].store":
+            shops = self._choices["stores"]
+            return _with_current([("", text("choose.none")), *((n, n) for n in shops)], value)
+        if spot.endswith(".tray"):
+            trays = self._choices["trays"]
+            return _with_current([("", text("choose.no_tray")), *((n, n) for n in trays)], value)
+        if spot == "sowings[].medium":
+            names = [("", text("choose.any")), *((n, n) for n in self._choices["media"])]
+            return _with_current(names, value)
+        if spot == "sowings[].container":
+            return _containers(picking.chosen_container(self._row), self._row, self._currency)
+        if spot == "sowings[].shape.form":
+            return _plain((form, text(f"form.{form}")) for form in FORMS)
+        if spot == "media[].kind":
+            kinds = [(kind, text_or_none(f"kind.{kind}") or data(kind)) for kind in picking.kinds()]
+            return _with_current([("", text("choose.kind")), *kinds], value)
+        listed = {".store": "stores", ".ingredient": "ingredients", "pot_on.medium": "media"}
+        for ending, names in listed.items():
+            if spot.endswith(ending):
+                named = [(name, name) for name in self._choices[names]]
+                blank = [] if value in self._choices[names] else [("", text("choose.none"))]
+                return _with_current(blank + named, value)
+        return ()
+
+
+def id_of(path):
+    """The id of the element of a field or row; paths that differ have ids that differ."""
+    return "f-" + re.sub(r"[^A-Za-z0-9]", lambda match: _ID_SIGNS.get(match[0], _code(match)), path)
+
+
+_ID_SIGNS = {".": "-", "[": "-", "]": "", "_": "_"}
+
+
+def _code(match):
+    return f"-x{ord(match[0]):x}-"
+
+
+def _plain(choices):
+    return (("", tuple(choices)),)
+
+
+def _containers(chosen, row, currency):
+    """The choices among containers, with one for a volume that is no published one."""
+    first = [("", text("choose.none")), (picking.OWN_SHAPE, text("choose.own_shape"))]
+    groups = [
+        (
+            text(f"holder.{holder}"),
+            tuple((choice, _container(c.name, c.cell_ml, currency)) for choice, c in rows),
+        )
+        for holder, rows in picking.container_choices()
+    ]
+    known = {choice for _, rows in groups for choice, _ in rows} | {choice for choice, _ in first}
+    if chosen not in known:
+        first.append((chosen, _container(row["container"], row.get("cell_ml"), currency)))
+    return (("", tuple(first)), *groups)
+
+
+def _as_typed(message, value, field, currency):
+    """What is wrong with a number, said of the number as it was typed, in its units."""
+    if not isinstance(message, Said) or not isinstance(value, int | float):
+        return message
+    gaps = {}
+    for name, gap in message.gaps.items():
+        if name == "value":
+            gap = write_text(value, field, currency)
+        elif isinstance(gap, int | float) and field.quantity:
+            gap = measures.shown(gap, field.quantity, currency)
+        gaps[name] = _as_typed(gap, value, field, currency)
+    return Said(message.template, gaps)
+
+
+def _container(name, cell_ml, currency):
+    if not isinstance(cell_ml, int | float):
+        return data(name)
+    volume = measures.measured(cell_ml, "cell", currency)
+    return text("choose.container", name=data(name), volume=volume)
+
+
+def _with_current(choices, value, key="sure.of"):
+    """The choices, with one for a value that is none of them; a share in the words of a key."""
+    if value is None or _sure_text(value) in [choice[0] for choice in choices]:
+        return _plain(choices)
+    if isinstance(value, float):
+        return _plain([*choices, (_sure_text(value), _sure_words(value, key))])
+    return _plain([*choices, (value, text("choose.gone", name=value))])
+
+
+def _sure_text(value):
+    if value is None:
+        return "expected"
+    return value if isinstance(value, str) else f"{value:.12g}"
+
+
+def _sure_words(share, key="sure.of"):
+    if share is None:
+        return text("sure.expected")
+    return text(key, value=places.write(share * 100, ".6g"))
+
+
+def _units():
+    return tuple(
+        (text(f"units.{kind}"), tuple((unit, text(f"unit.{unit}")) for unit in table))
+        for kind, table in (("volume", LITRES), ("weight", GRAMS))
+    )

@@ -1,0 +1,52 @@
+"""The page's templates, filled in with every value escaped."""
+
+import functools
+from pathlib import Path
+
+import jinja2
+from markupsafe import Markup
+
+from page import origin
+from reader.words import counted, data, said, text
+
+FOLDER = Path(__file__).parents[1] / "templates"
+COMPILED = FOLDER / "compiled"
+"""In the page the templates are Python modules: the build calls `compile_into`."""
+
+
+def _loader():
+    if COMPILED.is_dir():
+        return jinja2.ModuleLoader(COMPILED)
+    return jinja2.FileSystemLoader(FOLDER)
+
+
+def compile_into(folder):
+    """Write each template as a Python module into a folder, so that none is compiled at a start."""
+    _environment().compile_templates(folder, zip=None, ignore_errors=False)
+
+
+@functools.cache
+def _environment():
+    found = jinja2.Environment(
+        loader=_loader(),
+        autoescape=True,
+        auto_reload=False,
+        undefined=jinja2.StrictUndefined,
+        trim_blocks=True,
+        finalize=said,  # whatever a sentence of the model's is put into
+    )
+    found.globals |= {"t": text, "tn": counted, "d": data}
+    found.globals["cautions"] = origin.cautions
+    found.globals["bag_checks"] = origin.bag_checks
+    return found
+
+
+def load_all():
+    """Load every template, so that none is read later."""
+    for path in FOLDER.glob("*.html"):
+        _environment().get_template(path.name)
+
+
+def render(template, **values):
+    """A template of that file name filled in, as markup that is not escaped again."""
+    return Markup(_environment().get_template(template).render(values))

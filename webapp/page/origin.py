@@ -1,0 +1,229 @@
+"""Where a field's figure comes from: the table's rows behind it, and whether it is still theirs.
+
+Formatting only; what a table suggests is `picking.suggestion`'s to say.
+"""
+
+from dataclasses import dataclass, replace
+
+from pennyflat.trade.facts import widest
+from reader import measures, tables
+from reader.money import short, with_percent_sign
+from reader.places import US
+from reader.words import counted, data, is_pair, text
+from work import picking
+from work.entry import FIELDS, Field, exact_text, write_text
+
+QUANTITIES = {"mL": "cell", "cm": "length", "degC": "temperature", "K": "warming"}
+"""The quantities of the tables' units that a reader may want in others,"""
+
+LIQUIDS = {"ml_per_cell": "liquid", "litres_per_tray": "solution"}
+"""and those of facts of their own."""
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One thing that a source says."""
+
+    figure: str
+    who: str
+    place: str
+    known: str
+    note: str
+    used: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Origin:
+    """What is shown under a field that a table speaks of."""
+
+    state: str
+    """"table", "yours", or "blank" where nothing is entered."""
+    gist: str
+    """The figure, or the range over all that the sources say."""
+    put: str
+    """The suggested value as it is written."""
+    exact: str
+    """The suggested value as it would be typed to have it exactly."""
+    rows: tuple[Row, ...]
+
+
+def origin(spot, row, value, field: Field, currency):
+    """
+    The origin of one field, or None where no table speaks of it.
+
+    Parameters
+    ----------
+    spot : str
+        The field's place in `entry.FIELDS`.
+    row : dict
+        The row of the working document that it belongs to.
+    value : object
+        What the field holds.
+    """
+    if field.kind == "yes":
+        return _advice(row, currency) if spot == "sowings[].presprout" else None
+    found = picking.suggestion(spot, row)
+    return found and of_suggestion(found, value, field, currency)
+
+
+def _advice(row, currency):
+    """What the table says of sprouting a crop's seed first: advice, not a value to start from."""
+    facts = picking.presprout(row.get("crop") or "")
+    if not facts:
+        return None
+    key = "origin.advised" if facts[0].value else "origin.seldom"
+    return Origin("table", text(key, crop=row["crop"]), "", "", tuple(_said(facts, currency)))
+
+
+def of_suggestion(found, value, field: Field, currency):
+    """The same for a suggestion at hand."""
+    return Origin(
+        state=_state(found, value),
+        gist=_gist(found, field, currency),
+        put=write_text(found.value, field, currency),
+        exact=exact_text(found.value, field, currency),
+        rows=tuple(_rows(found, currency)),
+    )
+
+
+def yields_of(row, name, currency):
+    """
+    What a package sold compressed or by weight may give: (row to show, volume to take as it is
+    written, as it is typed) by source.
+
+    Parameters
+    ----------
+    row : dict
+        A package of the working document.
+    name : str
+        What is in it; goods it names come alone.
+    """
+    found = picking.yields(row, name)
+    shown = []
+    for one in found:
+        key = "origin.yield_one" if one.low == one.high else "origin.yield"
+        low, high = (measures.plain(end, "mix", currency) for end in (one.low, one.high))
+        unit, field = measures.unit("mix", currency), FIELDS["packages[].yields_l"]
+        said = row_of(one.fact, currency)
+        said_range = text(key, low=low, high=high, unit=unit)
+        figure = text("origin.of", what=data(one.fact.subject), figure=said_range)
+        middle = float(f"{one.middle:.3g}")
+        take = (write(middle, field, currency) for write in (write_text, exact_text))
+        shown.append((replace(said, figure=figure), *take))
+    return shown
+
+
+def row_of(fact, currency, *, used=False):
+    """One fact as it is listed."""
+    known = text(f"known.{fact.kind}")
+    return Row(figure(fact, currency), *cited(fact), known, sentence(data(fact.note)), used)
+
+
+def cited(found):
+    """Who says something and where, of anything with a `source_id` and a `place`."""
+    return who_says(found.source_id, found.place)
+
+
+def who_says(source_id, place=""):
+    """A source in words, and where in it and where it was read."""
+    source = tables.sources()[source_id]
+    year = source["year"] if source["year"] not in ("", "undated") else ""
+    who = ", ".join(part for part in (source["title"], source["publisher"], year) if part)
+    return who, "; ".join(part for part in (place, source["where"]) if part)
+
+
+def cautions(*actions):
+    """What to take care of in some kinds of work: (action, rows of the table with their source)."""
+    rows = tables.rows("cautions")
+    return [
+        (data(action), [_with_source(row) for row in rows if row["action"] == action])
+        for action in actions
+    ]
+
+
+def bag_checks():
+    """What to look for on a bag before paying, row by row, with the source."""
+    return [_with_source(row) for row in tables.rows("bag_checks")]
+
+
+def _with_source(row):
+    who, place = who_says(row["source_id"], row["place"])
+    own = {column: data(words) for column, words in row.items()}
+    return own | {"who": who, "read": place, "known": text(f"known.{row['kind']}")}
+
+
+def figure(fact, currency):
+    """A fact's figure or range with its unit, or its words."""
+    shown = _range(fact.value, fact.low, fact.high, fact, currency)
+    return " – ".join(part for part in (shown, data(fact.text)) if part)
+
+
+def sentence(words):
+    """Words with a capital and a full stop."""
+    return f"{words[:1].upper()}{words[1:]}." if words else ""
+
+
+def _state(found, value):
+    if value is None:
+        return "blank"
+    if isinstance(value, int | float) and isinstance(found.value, int | float):
+        return "table" if abs(value - found.value) < 1e-9 else "yours"
+    return "table" if value == found.value else "yours"
+
+
+def _gist(found, field, currency):
+    if not found.facts:
+        return ""
+    if isinstance(found.value, str):
+        return data(found.value)
+    ends = widest(found.facts)
+    return _range(None, *ends, found.facts[0], currency) if ends else ""
+
+
+def _rows(found, currency):
+    for i, fact in enumerate(found.facts):
+        yield row_of(fact, currency, used=i == 0 and len(found.facts) > 1)
+
+
+def _said(facts, currency):
+    """Facts whose words count and not their figures."""
+    for fact in facts:
+        yield replace(row_of(fact, currency), figure=sentence(data(fact.text)).removesuffix("."))
+
+
+def _range(value, low, high, fact, currency):
+    """A figure or a range with the unit in words; percentages for shares."""
+    if value is not None or low == high:
+        value = low if value is None else value
+        if value is None:
+            return ""
+        return _with_unit(_figure(value, fact, currency), value, fact, currency)
+    most = low if high is None else high
+    low, high = (None if end is None else _figure(end, fact, currency) for end in (low, high))
+    key = "origin.at_least" if high is None else "origin.at_most" if low is None else "origin.range"
+    return _with_unit(text(key, low=low, high=high), most, fact, currency)
+
+
+def _quantity(fact):
+    """What of a fact is measured in the reader's units; None where all have the same."""
+    return LIQUIDS.get(fact.quantity) or QUANTITIES.get(fact.unit)
+
+
+def _figure(value, fact, currency):
+    quantity = _quantity(fact)
+    if quantity and currency.units == US:
+        return measures.plain(value, quantity, currency, 2 if fact.unit == "degC" else 3)
+    return short(value * 100 if fact.unit == "share" else value, currency, 6)
+
+
+def _with_unit(figures, count, fact, currency):
+    if fact.unit in ("share", "percent"):
+        return with_percent_sign(figures, currency)
+    return text("origin.of_unit", figure=figures, unit=_unit(fact, count, currency))
+
+
+def _unit(fact, count, currency):
+    if quantity := _quantity(fact):
+        return measures.unit(quantity, currency)
+    key = f"of.{fact.unit}"
+    return counted(key, count) if is_pair(key) else text(key)

@@ -1,0 +1,1 @@
+"""The reader: language, place, money, measures."""

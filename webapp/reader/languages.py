@@ -1,0 +1,93 @@
+"""The languages of the page: which there are, which one is spoken now, and its catalogue.
+
+English stands in the code itself. Every other language has a gettext catalogue: catalogues/XX.po,
+which the build compiles to XX.mo; it is read the first time the language is spoken. An entry is
+told apart by its context: the key of a text of words.py, "model" for a sentence of the model's,
+"data" for a text of the trade's tables. What a catalogue lacks is said in English.
+"""
+
+from functools import cache
+from gettext import GNUTranslations, NullTranslations
+from pathlib import Path
+
+FOLDER = Path(__file__).parents[1] / "catalogues"
+
+ENGLISH = "en"
+
+LANGUAGES = {ENGLISH: "English", "es": "Español", "fr": "Français", "de": "Deutsch"}
+"""What each language calls itself, by its code. [BCP 47]"""
+
+_spoken = ENGLISH
+
+
+def spoken():
+    """The code of the language in use."""
+    return _spoken
+
+
+def speak(language):
+    """Use a language from now on; one that there is no catalogue of is passed over."""
+    global _spoken
+    if language in LANGUAGES:
+        catalogue(language)
+        _spoken = language
+
+
+def best_of(wanted):
+    """
+    The language that suits a visitor best.
+
+    Parameters
+    ----------
+    wanted : iterable of str
+        Codes of the languages they read, the dearest first. [BCP 47]
+
+    Returns
+    -------
+    str
+        One of `LANGUAGES`.
+
+    Examples
+    --------
+    >>> best_of(["nl-NL", "de-AT", "en"]), best_of([])
+    ('de', 'en')
+    """
+    codes = (str(code).partition("-")[0].lower() for code in wanted)
+    return next((code for code in codes if code in LANGUAGES), ENGLISH)
+
+
+@cache
+def catalogue(language):
+    """The translations of a language, as gettext has them."""
+    if language == ENGLISH:
+        return NullTranslations()
+    with open(FOLDER / f"{language}.mo", "rb") as file:
+        return GNUTranslations(file)
+
+
+def is_reviewed():
+    """Whether a grower who speaks the language in use has checked its catalogue."""
+    return catalogue(_spoken).info().get("x-reviewed", "yes") != "no"
+
+
+def translated(context, message):
+    """A message in the language in use; itself where its catalogue has none."""
+    if not message or _spoken == ENGLISH:
+        return message
+    return catalogue(_spoken).pgettext(context, message)
+
+
+def translated_for(count, context, one, several):
+    """
+    A message for a number of things in the language in use.
+
+    Parameters
+    ----------
+    count : float
+        How many; what is not whole counts as several.
+    context : str
+    one, several : str
+        The message in English, for one thing and for any other number.
+    """
+    whole = int(count) if count == int(count) else 2
+    return catalogue(_spoken).npgettext(context, one, several, whole)

@@ -1,0 +1,152 @@
+"""Amounts in the units the reader wants: metric ones, which are the model's, or US customary ones.
+
+A *quantity* says what is measured and by it in which unit, as in `pennyflat.units.CUSTOMARY`. All
+conversion is that module's.
+"""
+
+from pennyflat.scenario.package import SEEDS, TRAYS
+from pennyflat.sentences import GOODS
+from pennyflat.units import CUSTOMARY, DIGITS, from_customary, to_customary
+from reader.money import each, number, short
+from reader.places import US, unit_key, unit_name
+from reader.words import counted, in_a_row, said, text
+
+PRICED = {
+    "L": ("price_of_mix", 1),
+    "g": ("price_of_weight", 1000),
+    "mL": ("price_of_solution", 1000),
+}
+"""What a price is said for, by measure of the goods, and how many of the measure that is."""
+
+
+TELLING = 5
+"""Digits by which a number is longer in one kind of units, if it was typed in the other. Ours."""
+
+ROUNDED = 4
+"""Digits shown of an amount that was typed in the other units. Ours."""
+
+
+def unit(quantity, currency):
+    """
+    The unit that a quantity is shown in.
+
+    Examples
+    --------
+    >>> from reader.money import CURRENCIES
+    >>> unit("cell", CURRENCIES["EUR"])
+    'mL'
+    """
+    return text(f"short.{unit_name(quantity, currency.units)}")
+
+
+def shown(value, quantity, currency):
+    """An amount in the unit that it is shown in."""
+    return to_customary(value, quantity) if currency.units == US else value
+
+
+def plain(value, quantity, currency, digits=3):
+    """An amount without its unit."""
+    return short(shown(value, quantity, currency), currency, digits)
+
+
+def measured(value, quantity, currency, digits=3):
+    """
+    An amount with its unit.
+
+    Examples
+    --------
+    >>> from reader.money import CURRENCIES
+    >>> measured(0.6, "mix", CURRENCIES["EUR"])
+    '0.6 L'
+    """
+    return f"{plain(value, quantity, currency, digits)} {unit(quantity, currency)}"
+
+
+def meant(value, quantity, currency):
+    """The model's amount for one that was typed; the inverse of `shown`."""
+    return from_customary(value, quantity) if currency.units == US else value
+
+
+def as_typed(value, quantity, currency):
+    """
+    An amount for an entry field, with a decimal point.
+
+    It is what was typed if that was in the units shown. If it was in the others, it is rounded; it
+    was if the amount takes `TELLING` digits less in those.
+
+    Examples
+    --------
+    >>> from reader.money import CURRENCIES
+    >>> as_typed(306.4380968, "cell", CURRENCIES["USD"]), as_typed(60, "cell", CURRENCIES["USD"])
+    ('306.4', '60')
+    """
+    metric, customary = f"{value:.{DIGITS}g}", to_customary(value, quantity)
+    if CUSTOMARY[quantity].zero:
+        customary = round(customary, 8)  # near 0 degF a degree Celsius has no finer digits
+    us = f"{customary:.10g}"
+    may_be_us = from_customary(float(us), quantity) == value
+    if currency.units == US:
+        own, is_rounded = us, not may_be_us or _length(us) >= _length(metric) + TELLING
+    else:
+        own, is_rounded = metric, may_be_us and _length(metric) >= _length(us) + TELLING
+    return f"{float(own):.{ROUNDED}g}" if is_rounded else own
+
+
+def exact(value, quantity, currency):
+    """All digits of an amount in the unit shown, so that it can be typed without loss."""
+    return f"{round(shown(value, quantity, currency), 14):.15g}"
+
+
+def _length(digits):
+    """Significant digits of a number without the zeros at its end."""
+    return len(digits.partition("e")[0].replace(".", "").strip("-0"))
+
+
+def goods(value, measure, currency):
+    """An amount of goods that the model counts in litres, grams, millilitres or pieces."""
+    if measure in (SEEDS, TRAYS):
+        return counted(f"goods.{measure}", value, count=number(value, currency, 0))
+    return measured(value, GOODS[measure], currency)
+
+
+def price_per(price, measure, currency):
+    """The price of goods by their measure: a litre, a kilogram, or what is used instead of it."""
+    quantity, _ = PRICED[measure]
+    return text(
+        "taken.price",
+        price=priced(price, measure, currency),
+        measure=text(f"measure.{unit_key(quantity, currency.units)}"),
+    )
+
+
+def priced(price, measure, currency):
+    """The money alone of `price_per`."""
+    quantity, many = PRICED[measure]
+    return each(shown(price * many, quantity, currency), currency)
+
+
+def in_units(key, currency):
+    """The key of a text that is worded otherwise for US units."""
+    return f"{key}.us" if currency.units == US else key
+
+
+def size_said(size, unit, currency):
+    """What a label says of a package's size."""
+    if unit == TRAYS:
+        return text("goods.tray")
+    return f"{short(size, currency)} {text(f'short.{unit}')}"
+
+
+def line_said(line, currency):
+    """One line of a list: how many of what."""
+    count = number(line["count"], currency, 0)
+    size = size_said(line["size"], line["unit"], currency)
+    return text("answer.buy_line", count=count, item=said(line["item"]), size=size)
+
+
+def not_counted_said(not_counted):
+    """What is not counted, in a sentence; blank where all is."""
+    if not not_counted:
+        return ""
+    names = in_a_row([said(name) for name in not_counted], "and")
+    return text("advice.not_counted", missing=names)

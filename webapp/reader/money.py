@@ -1,0 +1,146 @@
+"""How money and plain numbers are written for the present reader.
+
+Codes and decimals follow ISO 4217. Marks, symbols and their places are those of the reader's
+locale, see places.py; a currency is written the same way whatever country it is of.
+"""
+
+from dataclasses import dataclass, field
+from functools import cache
+
+from reader import places
+from reader.places import DECIMALS, Place
+
+NO_BREAK_SPACE = "\u00a0"
+
+
+@dataclass(frozen=True, slots=True)
+class Currency:
+    """One currency, and how it, numbers and amounts are written for a reader."""
+
+    code: str
+    """Alphabetic code. [ISO 4217]"""
+    name: str
+    symbol: str
+    decimals: int
+    """Decimals of the minor unit. [ISO 4217]"""
+    around: tuple = field(repr=False)
+    """What stands before and after an amount of money, and before and after a negative one."""
+    place: Place = field(repr=False)
+    units: str
+    """The units that amounts are shown in, `places.METRIC` or `places.US`."""
+
+    @property
+    def decimal_mark(self):
+        """Of plain numbers."""
+        return self.place.decimal
+
+
+def currency_of(code):
+    """
+    A currency as the present reader is shown it; an unknown one has its code for a symbol.
+
+    Examples
+    --------
+    >>> currency_of("CAD").symbol, currency_of("doubloons").symbol
+    ('CA$', 'doubloons')
+    """
+    code = code if isinstance(code, str) else str(code or "")
+    return _currency(code, places.present(), places.units())
+
+
+@cache
+def _currency(code, place, units):
+    name, symbol = (place.names.get((what, code), code) for what in ("currency", "symbol"))
+    positive, _, negative = place.money.partition(";")
+    around = [_around(pattern, symbol, place) for pattern in (positive, negative or f"-{positive}")]
+    return Currency(code, name, symbol, DECIMALS.get(code, 2), tuple(around), place, units)
+
+
+def _around(pattern, symbol, place):
+    """What stands before and after the number in a pattern of money. [UTS #35]"""
+    before, after = pattern.split("#,##0.00")
+    before = before.replace("¤", _spaced(symbol)) if before[-1:] == "¤" else before
+    return tuple(part.replace("¤", symbol).replace("-", place.minus) for part in (before, after))
+
+
+def _spaced(symbol):
+    """A symbol that comes right before a number: letters stand apart. [UTS #35, currencySpacing]"""
+    return symbol + NO_BREAK_SPACE if symbol[-1:].isalpha() else symbol
+
+
+CURRENCIES = {code: currency_of(code) for code in DECIMALS}
+"""The currencies offered, as they are written in plain English."""
+
+
+def amount(value, currency, decimals=None):
+    """
+    Money as text.
+
+    Examples
+    --------
+    >>> amount(1250.5, CURRENCIES["USD"]), amount(-0.2234, CURRENCIES["CHF"], 3)
+    ('$1,250.50', '-CHF\\xa00.223')
+    """
+    place = currency.place
+    digits = f"{abs(value):,.{currency.decimals if decimals is None else decimals}f}"
+    is_negative = value < 0 and digits.strip("0.,") != ""
+    before, after = currency.around[is_negative]
+    return before + places.marked(digits, place.money_decimal, place.money_group, place) + after
+
+
+def each(value, currency):
+    """Money for one seedling or one litre: one more decimal than coins have, below ten."""
+    return amount(value, currency, currency.decimals + (abs(value) < 10))
+
+
+def number(value, currency, decimals):
+    """
+    A number as text.
+
+    Examples
+    --------
+    >>> number(12345.678, CURRENCIES["EUR"], 1)
+    '12,345.7'
+    """
+    place, text = currency.place, f"{value:,.{decimals}f}"
+    text = text if text.strip("-0.,") else text.lstrip("-")
+    return places.marked(text, place.decimal, place.group, place)
+
+
+def short(value, currency, digits=3):
+    """
+    A number as text with so many significant digits, and no zeros after them.
+
+    Examples
+    --------
+    >>> short(8.80976754, CURRENCIES["USD"]), short(56.63, CURRENCIES["USD"], 4)
+    ('8.81', '56.63')
+    >>> short(6900, CURRENCIES["USD"])
+    '6,900'
+    """
+    if not value:
+        return "0"
+    size = len(str(int(abs(value)))) if abs(value) >= 1 else 0
+    fraction = f"{abs(value):.12f}".partition(".")[2]
+    leading = 0 if abs(value) >= 1 else len(fraction) - len(fraction.lstrip("0"))
+    text = number(value, currency, max(0, digits - size + leading))
+    if currency.decimal_mark in text:
+        text = text.rstrip("0").removesuffix(currency.decimal_mark)
+    return text
+
+
+def percent(share, currency, digits=3):
+    """
+    A share as a percentage with so many significant digits, with its sign.
+
+    Examples
+    --------
+    >>> percent(0.125, CURRENCIES["EUR"])
+    '12.5%'
+    """
+    return with_percent_sign(short(share * 100, currency, digits), currency)
+
+
+def with_percent_sign(text, currency):
+    """A percentage that is written already, with its sign."""
+    return currency.place.percent.replace("#,##0", text)

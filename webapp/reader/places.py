@@ -1,0 +1,276 @@
+"""How numbers and days are written where the reader is, and which units the reader wants.
+
+Marks, patterns and names are those of the Unicode CLDR, from data/places.csv; `build.py places`
+writes that. A *locale* is a language and perhaps a region, as in "fr" or "fr-CA".
+"""
+
+import re
+from dataclasses import dataclass
+from functools import cache
+from types import MappingProxyType
+
+from pennyflat.units import CUSTOMARY
+from reader import tables
+
+PLAIN = "en"
+"""The locale before a reader is there, and for whatever is not in the table."""
+
+DECIMALS = dict.fromkeys(
+    (
+        "AUD", "BRL", "CAD", "CHF", "CLP", "CNY", "CZK", "DKK", "EUR", "GBP", "HUF", "INR", "JPY",
+        "KES", "MXN", "NGN", "NOK", "NZD", "PHP", "PLN", "RON", "SEK", "TRY", "UAH", "USD", "ZAR",
+    ),
+    2,
+) | {"CLP": 0, "JPY": 0}  # fmt: skip
+"""The currencies offered on the page: decimals of the minor unit by code. [ISO 4217]"""
+
+METRIC, US = "metric", "US"
+"""The two sets of units."""
+
+METRIC_UNITS = {
+    "mix": "L",
+    "cell": "mL",
+    "solution": "L",
+    "liquid": "mL",
+    "weight": "g",
+    "length": "cm",
+    "height": "mm",
+    "temperature": "degC",
+    "warming": "degC",
+    "amendment": "g_per_l",
+    "dry_dose": "g_per_l",
+    "liquid_dose": "ml_per_l",
+    "price_of_mix": "L",
+    "price_of_solution": "L",
+    "price_of_weight": "kg",
+}
+"""The metric unit of each quantity, by its name in "short." of the words."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Place:
+    """How things are written in one locale. Patterns are as in UTS #35."""
+
+    locale: str
+    decimal: str
+    group: str
+    grouped_from: int
+    """Least number whose thousands are set apart."""
+    minus: str
+    money_decimal: str
+    money_group: str
+    money: str
+    """Pattern; after a semicolon that of amounts below zero."""
+    percent: str
+    day: str
+    short_day: str
+    moment: str
+    names: MappingProxyType
+    """Names by (what, which): "month" 1 to 12, "weekday" 0 to 6 from Monday, "half day" am and pm,
+    "symbol" and "currency" by code."""
+
+
+@cache
+def place_of(locale):
+    """
+    How things are written in a locale.
+
+    Parameters
+    ----------
+    locale : str
+        What the table lacks is taken for its language, or for `PLAIN`.
+
+    Examples
+    --------
+    >>> place_of("de-AT").money_group, place_of("fr-FR").locale, place_of("tlh").locale
+    ('.', 'fr', 'en')
+    """
+    language = locale.partition("-")[0]
+    known = {row["locale"] for row in tables.rows("places")}
+    if language not in known:
+        return place_of(PLAIN)
+    if locale != language and locale not in known:
+        return place_of(language)
+    found = {}
+    for own in dict.fromkeys((language, locale)):
+        for row in tables.rows("places"):
+            if row["locale"] == own:
+                found[row["thing"], row["of"]] = row["text"]
+    plain = {thing.replace(" ", "_"): text for (thing, of), text in found.items() if not of}
+    plain["grouped_from"] = int(plain["grouped_from"])
+    names = {key: text for key, text in found.items() if key[1]}
+    return Place(locale=locale, names=MappingProxyType(names), **plain)
+
+
+def chosen(language, browser):
+    """
+    The locale for a language: the browser's dearest of that language, else the plain language.
+
+    Parameters
+    ----------
+    language : str
+    browser : sequence of str
+        Locales of the browser, the dearest first.
+
+    Examples
+    --------
+    >>> chosen("de", ["de-CH", "de-DE"]), chosen("es", ["de-CH"]), chosen("fr", [])
+    ('de-CH', 'es', 'fr')
+    """
+    own = (locale for locale in browser if locale.partition("-")[0] == language)
+    return next(own, language)
+
+
+def usual_units(browser):
+    """
+    The units that are usual in the region of the browser's dearest locale.
+
+    Examples
+    --------
+    >>> usual_units(["es-US", "en-GB"]), usual_units(["en-GB"]), usual_units(["en"])
+    ('US', 'metric', 'metric')
+    """
+    return US if browser and "US" in browser[0].split("-")[1:] else METRIC
+
+
+class _Reader:
+    """Where the present reader is."""
+
+    place = None
+    units = METRIC
+
+
+def settle(locale):
+    """From now on write as in this locale."""
+    _Reader.place = place_of(locale)
+
+
+def measure_in(units):
+    """From now on show amounts in these units; anything but `US` means metric ones."""
+    _Reader.units = US if units == US else METRIC
+
+
+def present():
+    """The place that is written for."""
+    return _Reader.place or place_of(PLAIN)
+
+
+def units():
+    """The units that are shown."""
+    return _Reader.units
+
+
+def unit_key(quantity, units):
+    """
+    The unit that a quantity is shown in, of a set of units, as in `pennyflat.units.CUSTOMARY`.
+
+    Examples
+    --------
+    >>> unit_key("mix", METRIC), unit_key("mix", US)
+    ('L', 'qt_dry')
+    """
+    return CUSTOMARY[quantity].unit if units == US else METRIC_UNITS[quantity]
+
+
+def unit_name(quantity, units):
+    """The end of that unit's "short." key: a dry quart has no brackets beside other words."""
+    key = unit_key(quantity, units)
+    return "dry_qt" if key == "qt_dry" else key
+
+
+def write(value, spec):
+    """
+    A number by a format specification of Python's, with the marks of the present locale.
+
+    Parameters
+    ----------
+    value : int or float
+    spec : str
+        Such as "g", ".3g", ".1f" or ","; a comma in it sets thousands apart.
+
+    Examples
+    --------
+    >>> settle("de")
+    >>> write(1234.5, ",.1f"), write(0.125, "g"), write(-3, "d")
+    ('1.234,5', '0,125', '-3')
+    >>> settle(PLAIN)
+    """
+    place = present()
+    return marked(format(value, spec), place.decimal, place.group, place)
+
+
+def marked(text, decimal, group, place):
+    """A number as Python writes it, with other marks: thousands apart only where that is usual."""
+    whole, point, fraction = text.partition(".")
+    if whole.count(",") == 1 and len(whole.strip("-+")) < len(f"{place.grouped_from:,}"):
+        whole = whole.replace(",", "")
+    whole = whole.replace(",", group).replace("-", place.minus)
+    return whole + (decimal + fraction if point else "")
+
+
+_TOKEN = re.compile(r"'([^']*)'|E+|M+|d+|y+|H+|h+|m+|a")
+
+
+def day(on):
+    """
+    A day as it is spoken of.
+
+    Examples
+    --------
+    >>> from datetime import date
+    >>> day(date(2027, 5, 20))
+    'Thu, May 20, 2027'
+    """
+    return _filled(present().day, on)
+
+
+def short_day(on):
+    """
+    A day without its year.
+
+    Examples
+    --------
+    >>> from datetime import date
+    >>> short_day(date(2027, 5, 20))
+    'May 20'
+    """
+    return _filled(present().short_day, on)
+
+
+def moment(at):
+    """
+    A time of a day.
+
+    Examples
+    --------
+    >>> from datetime import datetime
+    >>> moment(datetime(2027, 5, 20, 17, 5))
+    'May 20, 5:05\\u202fPM'
+    """
+    return _filled(present().moment, at)
+
+
+def _filled(pattern, at):
+    names = present().names
+
+    def written(match):
+        token = match[0]
+        if match[1] is not None:
+            return match[1]
+        match token[0]:
+            case "E":
+                return names["weekday", str(at.weekday())]
+            case "M":
+                return names["month", str(at.month)]
+            case "a":
+                return names["half day", "am" if at.hour < 12 else "pm"]
+        number = {
+            "d": lambda: at.day,
+            "y": lambda: at.year,
+            "H": lambda: at.hour,
+            "h": lambda: at.hour % 12 or 12,
+            "m": lambda: at.minute,
+        }[token[0]]()
+        return str(number).zfill(len(token))
+
+    return _TOKEN.sub(written, pattern)

@@ -1,0 +1,413 @@
+"""Every text of the page, by key, in one place.
+
+`text(key, …)` fills in the named gaps, in the language that is spoken; see languages.py. A key that
+ends in a place of `entry.FIELDS` belongs to that entry field. Why a sowing is not ready, and what
+is worth knowing, the model says in sentences of its own, which `said` translates.
+"""
+
+from string import Formatter
+
+from buy import words as shopping_words
+from enter import words as entry_words
+from grow import words as almanac_words
+from pennyflat.sentences import GLUE, Amount, Listed, Money, Said
+from pennyflat.units import to_customary
+from reader import script_words
+from reader.languages import translated, translated_for
+from reader.money import amount, currency_of
+from reader.places import US, unit_name, units, write
+from share import words as desk_words
+from trials import words as bench_words
+
+ENGLISH = {
+    # The page
+    "page.name": "Pennyflat",
+    "page.tagline": "What one seedling really costs, mix by mix.",
+    "page.lede": (
+        "Type in what the bags on the shelf say, and see what one seedling ready for transplanting"
+        " costs in each mix and what to buy. Seeds that fail, feed, trays and light are counted in."
+        " Everything is worked out on your own device; nothing is sent anywhere."
+    ),
+    "page.example": "You are looking at an invented example. Change any of it, or:",
+    "page.skip": "Skip to the answer",
+    "page.source": "How it is worked out, and the sources, are in the project's documents.",
+    "list.and": "{before} and {last}",
+    "list.or": "{before} or {last}",
+    "language.label": "Language",
+    "language.missing": "That language could not be fetched. Try it again once you are connected.",
+    "language.unreviewed": "This translation has not been checked by a grower who speaks it.",
+    "page.failed": "That could not be worked out. Your entries are kept: change the last one.",
+    # Names of what is new, which become the grower's own
+    "new.plan": "My seedlings",
+    "new.own_store": "My shop",
+    "new.own_mix": "My mix",
+    "new.own_crop": "My crop",
+    "new.sowings": "New crop",
+    "new.media": "New mix",
+    "new.blend": "Home blend",
+    "new.ingredients": "New ingredient",
+    "new.stores": "New shop",
+    "new.trays": "New tray",
+    "new.feed": "Soluble feed",
+    # What is still missing, said of the whole
+    "missing.name": "a name is needed",
+    "missing.other_name": "another row has this name; give each its own",
+    "missing.sowings": "add what you are raising",
+    "missing.media": "add a mix to compare",
+    "act.own_prices": "Start with my own prices",
+    "act.reset": "Back to the example",
+    "act.undo": "Undo",
+    "act.forget": "Close",
+    "act.remove": "Remove",
+    "act.remove_this": "Remove {what}",
+    "act.copy": "Copy",
+    "act.copy_this": "Copy {what}",
+    "act.add_sowing": "Add a crop",
+    "act.add_mix": "Add a bought mix",
+    "act.add_blend": "Add a home blend",
+    "act.add_package": "Add another package",
+    "act.add_package_of": "Add another package of {what}",
+    "act.remove_package": "Remove this package",
+    "act.add_ingredient": "Add an ingredient to buy",
+    "act.add_part": "Add a part",
+    "act.add_addition": "Add a dry amendment",
+    "act.add_store": "Add a shop",
+    "act.add_tray": "Add a tray",
+    "act.add_packet": "Add another packet",
+    "act.remove_packet": "Remove this packet",
+    "act.add_feed": "Add a feed",
+    "act.add_energy": "Count light and heat",
+    "act.add_labour": "Count my time",
+    "act.stop": "Stop counting it",
+    "undo.label": "Removed last",
+    "undo.row": "{what} is removed.",
+    "undo.package": "A package",
+    "undo.packet": "A seed packet",
+    "undo.it": "It",
+    "undo.all": "The earlier entries are put aside.",
+    # Sections
+    "raising.title": "What you are raising",
+    "raising.more": "Seed, tray and feeding",
+    "shelf.title": "What is on the shelf",
+    "shelf.intro": "Copy size, unit and price from the label.",
+    "shelf.blends": "Ingredients for home blends",
+    "shelf.more": "Kind of mix, filling, feeding and emergence",
+    "package.more": "Shop, deal, limit and loosened volume",
+    "package.of": "Package {number} of {what}",
+    "blend.title": "Mixed from, by volume",
+    "blend.additions": "Dry amendments stirred in",
+    "blend.part": "Part {number} of {what}",
+    "blend.addition": "Amendment {number} of {what}",
+    "blend.none": "No dry amendments.",
+    "emergence.title": "Where seed comes up better or worse in this mix",
+    "emergence.intro": (
+        "Share of seeds that give a normal seedling in this mix, or what you counted, as in 17/20."
+        " Blank: as the crop's germination."
+    ),
+    "emergence.short": "Emergence",
+    "survival.title": "Where seedlings survive better or worse in this mix",
+    "survival.intro": (
+        "Share of thinned seedlings that reach transplanting in this mix. Blank: as the crop's."
+    ),
+    "survival.short": "Survival",
+    "seed.title": "Seed as it is sold",
+    "seed.intro": "Copy it from the packet. Left blank, the cost of seed is not counted.",
+    "seed.packet": "Packet {number} of {what}",
+    "seed.more": "Sold by weight, deal and limit",
+    "seed.known_less": "If you know only the price of a seed",
+    "feed.title": "The feed",
+    "feed.none": (
+        "No feed is entered. A mix whose own fertiliser runs out before transplanting then leaves"
+        " seedlings not ready."
+    ),
+    "feed.dose": "How the dose is set",
+    "feed.dose_help": (
+        "Fill in one of three: a target strength with the N on the label, or {dry}, or {liquid}."
+    ),
+    "rest.title": "Shops, tax and what else costs",
+    "stores.title": "Shops",
+    "money.title": "Currency, tax and budget",
+    "energy.title": "Light and heat",
+    "energy.none": "Not counted.",
+    "labour.title": "Your time",
+    "labour.none": "Not counted.",
+    "potting.title": "The bigger pot",
+    "trays.title": "Trays and pots",
+    "trays.intro": (
+        "What each crop stands in is chosen there. A tray without a price is not counted."
+    ),
+    "summary.sowing": (
+        "{wanted} wanted, cells of {cell}, {weeks} week",
+        "{wanted} wanted, cells of {cell}, {weeks} weeks",
+    ),
+    "summary.package": "{size} for {price}",
+    "summary.blend": "mixed from {parts}",
+    "summary.check": "{count} to look at",
+    "summary.money": "{currency}, {tax} tax",
+    "summary.currency": "{currency}",
+    "summary.counted": "Counted.",
+    # The answer while something is missing
+    "standing.blank": "The answer appears here as soon as these are filled in:",
+    "standing.stale": "For the last complete entries. Look at:",
+    "standing.more": ("and {count} more", "and {count} more"),
+    # The answer
+    "answer.title": "The answer",
+    "answer.limits": "not to be had",
+    "answer.each": "{price} each",
+    "answer.detail": "Look closely at",
+    "answer.chart": "Cost of one ready seedling of {crop}, as used",
+    "answer.chart_said": "Bar chart. {bars}. The table below holds the same numbers.",
+    "answer.bar": "{medium} {price}",
+    "answer.bar_not_ready": "{medium} not ready",
+    "answer.table": "{crop}: the numbers",
+    "answer.table_note": (
+        "As used: every input for what the cells take, per seedling expected ready."
+        " At the till: whole packages, seed packets, trays and trips for this crop alone, per"
+        " seedling wanted."
+    ),
+    "answer.not_ready": "Not ready",
+    "answer.not_ready_why": "Not ready: {why}",
+    "answer.stalls": "stalls in week {week}",
+    "answer.buy": (
+        "What to buy for {count} {crop} seedling alone",
+        "What to buy for {count} {crop} seedlings alone",
+    ),
+    "answer.buy_line": "{count} × {item}, {size}",
+    "answer.at": "at {store}",
+    "answer.paid": "{price} at the till",
+    "answer.nothing": "nothing to buy: it is at home already",
+    "answer.steps": "What {crop} costs at the till as the number grows",
+    "answer.crossing": "From {count} seedlings {medium} costs less.",
+    "answer.no_crossing": "The lines do not cross in this range.",
+    "answer.rescue": "What would make it ready",
+    "answer.say_stale": "The answer is for the last complete entries.",
+    "goods.seeds": ("{count} seed", "{count} seeds"),
+    "goods.tray": "tray",
+    "goods.trays": ("{count} tray", "{count} trays"),
+    "short.seeds": "seeds",
+    "answer.plan_tag": "in the plan",
+    "bar.wait": "Fill in the needed fields for an answer",
+    "bar.stale": "Some entries need correcting",
+    "bar.working": "Working it out …",
+    "bar.none": "Every mix runs out of feed",
+    "bar.at_home": "Nothing to buy: everything is at home",
+    "bar.buy": "Buy {lines}: {total}",
+    "bar.buy_more": (
+        "Buy {lines} and {more} more item: {total}",
+        "Buy {lines} and {more} more items: {total}",
+    ),
+    "advice.title": "What to do",
+    "advice.each": ("With everything counted that is {each} for each of {wanted} ready seedlings."),
+    "advice.not_counted": "Not counted: {missing}.",
+    "advice.checking": "Still checking whether another mix saves more …",
+    "advice.bound": "No proof in the time given: another choice could bring it down to {bound}.",
+    "advice.unproven": "No proof could be made here that no other choice costs less.",
+    "verdict.sow": (
+        "Sow {cells} cell with {seeds} seeds in all.",
+        "Sow {cells} cells with {seeds} seeds in all.",
+    ),
+    "verdict.feed": ("Feed it {times} time.", "Feed it {times} times."),
+    "verdict.no_feed": "No feeding is needed.",
+    "verdict.only": "No other mix here brings it to transplanting.",
+    "verdict.same": "By what you use up, {second} costs the same.",
+    "verdict.less": "By what you use up, it costs {saves} less than {second}: {reason}.",
+    "verdict.used_up": (
+        "If you used up everything you buy, {medium} would cost less for this crop: {each} each."
+    ),
+    "turns.title": "What would change this",
+    "turns.none": "No other number, price or trip that was tried changes it.",
+    "turn.price": "At {price} or less for {package} of {item} at {store}, {media} costs less.",
+    "decides.medium": "the mix itself costs less",
+    "decides.feed": "it needs less feed",
+    "decides.seed": "its seed costs less",
+    "decides.container": "its trays cost less",
+    "decides.energy": "it needs less light and heat",
+    "decides.labour": "it takes less time",
+    "decides.emergence": "more of its seeds come up",
+    "rescue.line": "{medium} runs out of fertiliser in week {week}. {by}",
+    "rescue.feed": "Feeding with {name} would see it through, at {price} each.",
+    "rescue.pot_on": "Potting on into {name} would see it through, at {price} each.",
+    "rescue.other_medium": "{name} from the start would do, at {price} each.",
+    "rescue.nothing": (
+        "A feed, or potting on into a mix that lasts, would see it through: enter one."
+    ),
+    # The pictures
+    "drawn.tray": "What becomes of the cells: {crop} in {medium}",
+    "drawn.tray_said": (
+        "Of {count} cell sown: {ready}, {lost}, {empty}.",
+        "Of {count} cells sown: {ready}, {lost}, {empty}.",
+    ),
+    "drawn.ready": ("{count} expected ready", "{count} expected ready"),
+    "drawn.lost": ("{count} lost on the way", "{count} lost on the way"),
+    "drawn.empty": ("{count} stays empty", "{count} stay empty"),
+    "drawn.scale": "To scale: each cell as wide as a cube of {volume}.",
+    "drawn.each": "Each cell drawn stands for {count}.",
+    "drawn.thinned": ("{count} seedling is thinned out.", "{count} seedlings are thinned out."),
+    "drawn.bags_said": (
+        "Of {litres} bought, {in_cells} end up in cells, {lost} are lost on the way,"
+        " {left_over} are left over."
+    ),
+    "drawn.more_bags": ("and {count} more", "and {count} more"),
+    "steps.title": "These lines as numbers",
+    "steps.caption": "Money at the till, from which number of seedlings on",
+    "steps.from": "From seedlings",
+    "steps.paid": "Paid",
+    # The table
+    "column.medium": "Mix",
+    "column.mix": "mix",
+    "column.feed": "feed",
+    "column.seed": "seed",
+    "column.container": "tray",
+    "column.energy": "energy",
+    "column.labour": "time",
+    "column.total": "As used, each",
+    "column.till": "At the till, each",
+    "column.paid": "Paid",
+    "column.cells": "Cells to sow",
+    "column.seeds": "Seeds",
+    "column.share": "Cells ready",
+    "column.litres": "Mix ({unit})",
+    "column.feedings": "Feedings",
+    "column.solution": "Feed solution ({unit})",
+    "table.money": "What a {crop} seedling costs",
+    "table.amounts": "What to sow and use for the whole sowing",
+    "axis.each": "{symbol} per ready seedling",
+    "axis.wanted": "seedlings wanted",
+    "chart.wanted": ("{count} wanted", "{count} wanted"),
+}
+
+PARTS = (
+    ENGLISH,
+    entry_words.ENGLISH,
+    almanac_words.ENGLISH,
+    bench_words.ENGLISH,
+    desk_words.ENGLISH,
+    script_words.ENGLISH,
+    shopping_words.ENGLISH,
+)
+CATALOGUE = {key: found for part in PARTS for key, found in part.items()}
+"""The texts in English; a pair is for one thing and for any other number of them."""
+
+
+class Later(str):
+    """A text that is said anew when it is shown, in the language spoken then; see `later`."""
+
+    def __new__(cls, key, gaps):
+        made = super().__new__(cls, text(key, **gaps))
+        made.key, made.gaps = key, gaps
+        return made
+
+    def __getnewargs__(self):
+        return self.key, self.gaps
+
+
+def text(key, /, **gaps):
+    """The text of a key with its gaps filled; KeyError if there is no such text."""
+    found = translated(key, CATALOGUE[key])
+    return _filled(found, gaps) if gaps else found
+
+
+def counted(key, count, /, **gaps):
+    """
+    The text of a key for a number of things, with its gaps filled.
+
+    Parameters
+    ----------
+    key : str
+        Of a pair of texts.
+    count : float or None
+        How many; None, where that is not known, counts as several.
+    gaps
+        How each gap is written; {count} is the count as it stands unless it is given here too.
+    """
+    one, several = CATALOGUE[key]
+    found = translated_for(2 if count is None else count, key, one, several)
+    return _filled(found, {"count": count, **gaps})
+
+
+def is_pair(key):
+    """Whether there are two texts of a key, for one thing and for any other number."""
+    return isinstance(CATALOGUE[key], tuple)
+
+
+def later(key, /, **gaps):
+    """The text of a key that is kept until it is shown, in whichever language that is then."""
+    return Later(key, gaps)
+
+
+def text_or_none(key, /, **gaps):
+    """Like `text`, but None where there is no such text."""
+    return text(key, **gaps) if key in CATALOGUE else None
+
+
+def data(found):
+    """A text of the trade's tables in the language in use."""
+    return translated("data", found)
+
+
+def said(sentence):
+    """
+    A sentence in the language in use.
+
+    Parameters
+    ----------
+    sentence : str
+        One of the model's, which has its gaps with it, or one of `later`. What has not, such as a
+        name or a number in words, is given back as it is.
+    """
+    if isinstance(sentence, Later):
+        return text(sentence.key, **sentence.gaps)
+    if isinstance(sentence, Said):
+        return _SPEAKER.vformat(translated("model", sentence.template), (), sentence.gaps)
+    return sentence
+
+
+def in_a_row(items, glue):
+    """Texts in a row, with a word before the last where the glue is one; see `Listed`."""
+    between, _ = GLUE[glue]
+    if glue not in ("and", "or") or len(items) < 2:
+        return between.join(items)
+    return text(f"list.{glue}", before=between.join(items[:-1]), last=items[-1])
+
+
+def of_scripts():
+    """The texts that the page's scripts show, by key."""
+    return {key: text(key) for key in script_words.ENGLISH}
+
+
+def field_name(place):
+    """The label of an entry field without its unit."""
+    crop = text("survival.short" if place.endswith("survival{}") else "emergence.short")
+    label = text(f"label.{place}", crop=crop, symbol="", unit="")
+    return label.partition(" (")[0]
+
+
+class _Speaker(Formatter):
+    """Fills the gaps of a sentence of the model's, each in the language in use."""
+
+    def format_field(self, value, spec):
+        if isinstance(value, str):
+            return said(value)
+        if isinstance(value, Amount):
+            return _amount(value, spec)
+        if isinstance(value, Money):
+            return amount(value.amount, currency_of(value.currency), value.decimals)
+        if isinstance(value, Listed):
+            items = [self.format_field(item, "") for item in value.items]
+            return in_a_row(items, value.glue)
+        return write(value, spec)
+
+
+_SPEAKER = _Speaker()
+
+
+def _amount(found, spec):
+    """An amount of the model's in the reader's units."""
+    unit = text(f"short.{unit_name(found.quantity, units())}")
+    if units() != US:
+        return f"{write(found.value, spec)} {unit}"
+    return f"{write(to_customary(found.value, found.quantity), '.3g')} {unit}"
+
+
+def _filled(found, gaps):
+    return found.format_map({name: said(gap) for name, gap in gaps.items()})

@@ -1,0 +1,1 @@
+"""Share: plans on this device, links, files, print, price lists, the club."""

@@ -1,0 +1,331 @@
+"""The desk: keeping plans, sending them away, taking others in, and a club's orders in one.
+
+`Desk` takes the messages that are not about the entries themselves. `told` is what the page is to
+do besides showing fragments. What an act leads to is said at the top of the page, while the buttons
+are at its end: the page brings it into view.
+"""
+
+from pennyflat.scenario.demo import DEMO
+from reader import languages, places
+from reader.words import later, text
+from share import sharing
+from share.keeping import Keeping
+from share.pooling import Pooling
+from share.prices import Prices
+from work import messages
+from work.messages import Refused
+
+
+class Desk:
+    """
+    What is on it besides the plan, which is a `Work`.
+
+    Parameters
+    ----------
+    shown : callable
+        Makes a page of a work; whatever it raises, the work cannot be shown.
+    solve : callable or None
+        What solves a program here; None where the page's solver is to be asked.
+    """
+
+    def __init__(self, shown, solve=None):
+        self._shown, self._solve = shown, solve
+        self.keeping = Keeping()
+        self.order = Pooling(solve)
+        self.prices = Prices()
+        self.notice = ""
+        """A sentence to be read."""
+        self.offer = None
+        """A scenario from outside, waiting for a choice."""
+        self.looking = None
+        """The plan in hand, put aside while another is looked at: (document, answered)."""
+        self.link = None
+        """The link made last: (document, address, QR code or None)."""
+        self.sheet = ""
+        """What is laid out for the printer."""
+        self.tried = None
+        """A page that shows what the last message opened, or None."""
+        self._told = {}
+        self._browser = ()
+        """The locales of the browser, the dearest first."""
+
+    def handle(self, work, message):
+        """Take one message that was read; whether it was for the desk."""
+        handler = HANDLERS.get(type(message))
+        if handler is None:
+            return False
+        if not isinstance(message, BESIDE):
+            self.sheet = ""
+        before = self.notice, self.offer
+        self.tried = None
+        try:
+            handler(self, work, message)
+        except Refused as refused:
+            self.notice = refused.args[0]
+        except (KeyError, IndexError, TypeError, ValueError):
+            return True
+        said = self.notice, self.offer
+        if not isinstance(message, UNASKED) and any(said) and said != before:
+            self._told["look"] = True
+        return True
+
+    def refuse(self, refused):
+        """Say why something cannot be had, where it is seen at once."""
+        self.notice = refused.args[0]
+        self._told["look"] = True
+
+    def after(self, work, before, act, path=""):
+        """Note what has changed the entries: the name of a message, or of what the desk did."""
+        if work.document is not before:
+            self.sheet = ""
+        if self.looking is None:
+            self.keeping.note(work, before, act, path)
+
+    def told(self):
+        """What to do: `keep` text by key, `forget`, `unlink`, `print`, `look` at what is said."""
+        found, self._told = self._told, {}
+        if self.keeping.writes:
+            found["keep"], self.keeping.writes = self.keeping.writes, {}
+        return found
+
+    # The page starts
+
+    def _hello(self, work, message):
+        chosen = message.language
+        self._browser = tuple(map(str, message.languages or ()))
+        known = chosen in languages.LANGUAGES
+        self._turn_to(chosen if known else languages.best_of(self._browser))
+        places.measure_in(message.units or places.usual_units(self._browser))
+        kept = message.kept or {}
+        self.keeping.trouble = message.storage
+        plan = self.keeping.take_in(kept)
+        if plan:
+            try:
+                self._open(work, plan, kept)
+            except Refused as refused:
+                self.notice = refused.args[0]
+
+    def _speak(self, work, message):
+        self._turn_to(message.text)
+        if languages.spoken() == message.text:
+            self.keeping.writes["language"] = languages.spoken()
+
+    def _turn_to(self, language):
+        try:
+            languages.speak(language)
+        except OSError:  # the page cannot fetch it
+            self.notice = later("language.missing")
+        places.settle(places.chosen(languages.spoken(), self._browser))
+
+    def _units(self, work, message):
+        places.measure_in(message.text)
+        self.keeping.writes["units"] = places.units()
+
+    def _open(self, work, plan, kept):
+        self._show(work, plan)
+        self.keeping.open(plan, kept)
+        self.looking = None
+
+    def _show(self, work, plan):
+        document, answered = plan.kept["document"], plan.kept.get("answered")
+        self._try(work, document, answered, title=plan.title, ticks=plan.kept.get("ticks"))
+
+    def _try(self, work, document, answered=None, *, title, ticks=None):
+        """Open a document if the page can show it, whatever has become of it while it was kept."""
+        try:
+            tried = work.on(document, answered)
+            page = self._shown(tried)
+        except Exception:
+            raise Refused(later("keep.cannot_show", title=title)) from None
+        work.become(tried, ticks=ticks)
+        self.tried = page
+
+    # Kept plans
+
+    def _plan(self, work, message):
+        kept = message.kept or {}
+        self.keeping.take_in(kept)
+        plan = self.keeping.plans.get(message.text)
+        if plan is None or plan.kept is None:
+            raise Refused(later("keep.cannot_read"))
+        self._open(work, plan, kept)
+        self.notice = ""
+
+    def _plan_copy(self, work, message):
+        self.looking = None
+        title = text("keep.copy_title", title=work.document["title"])
+        work.document = work.document | {"title": title}
+        self.keeping.start(work)
+        self.notice = later("keep.copied", title=title)
+
+    def _plan_forget(self, work, message):
+        plan = self.keeping.plans[message.text]
+        self.keeping.forget(plan.id)
+        self.notice = later("keep.forgotten", title=plan.title)
+        if plan.id == self.keeping.id:
+            self.keeping.id = None
+            self.notice = later("notice.two", one=self.notice, other=later("keep.still_open"))
+
+    def _forget_all(self, work, message):
+        trouble, browser = self.keeping.trouble, self._browser
+        self.__init__(self._shown, self._solve)
+        self.keeping.trouble, self._browser = trouble, browser
+        self._told["forget"] = True
+        work.open(DEMO)
+        self.notice = later("keep.all_forgotten")
+
+    def _back(self, work, message):
+        number = message.text
+        state = {past.number: past for past in self.keeping.past}[number]
+        before = work.document
+        self._try(work, state.document, title=later("keep.state"))
+        self.after(work, before, "restored")
+
+    def _elsewhere(self, work, message):
+        self.notice = (
+            self.keeping.elsewhere(work, message.key, message.text, lost=message.lost)
+            or self.notice
+        )
+
+    def _theirs(self, work, message):
+        plan, before = self.keeping.theirs, work.document
+        self._show(work, plan)
+        self.keeping.take_theirs(before)
+
+    def _both(self, work, message):
+        self.keeping.keep_both(work)
+        self.notice = later("keep.both_kept", title=work.document["title"])
+
+    def _storage(self, work, message):
+        self.keeping.trouble = message.text
+
+    def _dismiss(self, work, message):
+        self.notice = ""
+
+    # From outside
+
+    def _link(self, work, message):
+        self._told["unlink"] = True
+        self._offer(sharing.from_link(message.text))
+
+    def _file(self, work, message):
+        self._offer(sharing.from_file(message.name, message.text))
+
+    def _offer(self, offer):
+        self.offer, self.notice = offer, ""
+
+    def _take(self, work, message):
+        offer, self.offer = self.offer, None
+        if offer is None:
+            return
+        before = work.document
+        match message.text:
+            case "look":
+                self.looking = self.looking or (work.document, work.answered)
+                work.open(offer.document)
+            case "copy":
+                self.looking = None
+                work.open(offer.document)
+                self.keeping.start(work)
+                self.notice = later("keep.copied", title=offer.document["title"])
+            case "merge":
+                self._merge(work, before, offer.document)
+
+    def _merge(self, work, before, document):
+        found = sharing.merged(before, document)
+        work.open(found.document, work.answered, ticks=work.errand.ticks)
+        self.after(work, before, "merge")
+        self.notice = found.said
+
+    def _own(self, work, message):
+        if self.looking:
+            work.open(*self.looking)
+            self.looking = None
+
+    # To others
+
+    def _share(self, work, message):
+        if work.answered is None:
+            raise Refused(later("share.nothing"))
+        page = message.page[:2000]
+        found = sharing.address(work.answered, page)
+        self.link = work.answered, found, sharing.qr_code(sharing.scanned(found))
+
+    def _print(self, work, message):
+        self.sheet = message.text
+        if self.sheet == "handout":
+            if work.answered is None:
+                raise Refused(later("share.nothing"))
+            work.catch_up()
+            if self.link is None or self.link[0] is not work.answered:
+                self._share(work, message)
+        self._told["print"] = True
+
+    # A club's order
+
+    def _order_own(self, work, message):
+        if work.answered is None:
+            raise Refused(later("share.nothing"))
+        self.order.add(work.answered)
+
+    def _order_link(self, work, message):
+        self.order.take(lambda: sharing.from_link(message.text))
+
+    def _order_file(self, work, message):
+        self.order.take(lambda: sharing.from_file(message.name, message.text))
+
+    def _order_remove(self, work, message):
+        self.order.remove(message.text)
+
+    # A price list
+
+    def _prices(self, work, message):
+        self.prices.read(message.text, work.document)
+
+    def _prices_take(self, work, message):
+        before = work.document
+        found = self.prices.taken(before)
+        work.open(found.document, work.answered, ticks=work.errand.ticks)
+        self.after(work, before, "prices")
+        self.notice = found.said
+        self.prices = Prices()
+
+    def _prices_leave(self, work, message):
+        self.prices = Prices()
+
+
+HANDLERS = {
+    messages.Hello: Desk._hello,
+    messages.Speak: Desk._speak,
+    messages.Units: Desk._units,
+    messages.Plan: Desk._plan,
+    messages.PlanCopy: Desk._plan_copy,
+    messages.PlanForget: Desk._plan_forget,
+    messages.ForgetAll: Desk._forget_all,
+    messages.Back: Desk._back,
+    messages.Elsewhere: Desk._elsewhere,
+    messages.Theirs: Desk._theirs,
+    messages.Both: Desk._both,
+    messages.Storage: Desk._storage,
+    messages.Dismiss: Desk._dismiss,
+    messages.Link: Desk._link,
+    messages.File: Desk._file,
+    messages.Take: Desk._take,
+    messages.Own: Desk._own,
+    messages.Share: Desk._share,
+    messages.Print: Desk._print,
+    messages.OrderOwn: Desk._order_own,
+    messages.OrderLink: Desk._order_link,
+    messages.OrderFile: Desk._order_file,
+    messages.OrderRemove: Desk._order_remove,
+    messages.Prices: Desk._prices,
+    messages.PricesTake: Desk._prices_take,
+    messages.PricesLeave: Desk._prices_leave,
+}
+"""Who takes a message that is not about the entries."""
+
+UNASKED = (messages.Hello, messages.Elsewhere, messages.Storage, messages.Dismiss)
+"""Messages that nobody waits for an answer to: what they say may wait until it is seen."""
+
+BESIDE = (messages.Print, messages.Elsewhere, messages.Storage, messages.Speak, messages.Units)
+"""Messages that leave a sheet for the printer as it is."""

@@ -1,0 +1,257 @@
+"""Sending the scenario away and taking one in: links, QR codes, files, and other people's prices.
+
+Whatever comes from outside is read whole or refused with one sentence, and nothing of the grower's
+own is touched before they have chosen what to do with it.
+"""
+
+import json
+import re
+from dataclasses import dataclass, replace
+
+from pennyflat.scenario import document as scenario
+from pennyflat.scenario import link
+from reader.words import counted, later, said
+from work import edits
+from work.messages import Refused
+
+LONGEST_FILE = 2_000_000
+"""Longest file or pasted list that is read. [characters] Ours."""
+
+LONGEST_QR = 2953
+"""Most that a QR code holds. [bytes; ISO/IEC 18004, version 40, level L, byte mode]"""
+
+QUIET_ZONE = 4
+"""White around a QR code. [modules; ISO/IEC 18004]"""
+
+FAULTS_NAMED = 3
+"""Faults of an unusable file that are named. [count] Ours."""
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """A sound scenario from outside, waiting for the grower's choice."""
+
+    document: dict
+    source: str
+    """"link" or "file"."""
+
+
+@dataclass(frozen=True, slots=True)
+class Merged:
+    """A document with another's prices in it, and what that changed."""
+
+    document: dict
+    changed: int = 0
+    """Packages whose price or deal is another now. [count]"""
+    added: int = 0
+    """Packages that were not there. [count]"""
+    unknown: tuple[str, ...] = ()
+    """Things that are not on the own shelf and were left out."""
+
+    @property
+    def said(self):
+        """What was done, in words."""
+        found = later("merge.done", changed=self.changed, added=self.added)
+        if not self.unknown:
+            return found
+        unknown = later("merge.unknown", names=", ".join(self.unknown))
+        return later("notice.two", one=found, other=unknown)
+
+
+def address(document, page):
+    """
+    The page's address with the scenario after its #.
+
+    Raises
+    ------
+    Refused
+        If it is too long for a link.
+    """
+    try:
+        return f"{page}#{link.encode(document)}"
+    except link.LinkError as error:
+        raise Refused(error.args[0]) from None
+
+
+@dataclass(frozen=True, slots=True)
+class Code:
+    """A QR code."""
+
+    svg: str
+    """Its drawing."""
+    modules: int
+    """Its width with the quiet zone around it. [modules]"""
+
+
+def qr_code(content):
+    """
+    A QR code as a drawing, or None if there is too much for one.
+
+    Parameters
+    ----------
+    content : str
+        At most `LONGEST_QR` bytes in UTF-8.
+
+    Returns
+    -------
+    Code or None
+    """
+    if len(content.encode()) > LONGEST_QR:
+        return None
+    import segno  # only whoever asks for a code waits for its maker
+
+    made = segno.make(content, error="l", micro=False)
+    svg = made.svg_inline(omitsize=True, border=QUIET_ZONE, light="#fff", dark="#000")
+    return Code(svg, made.symbol_size(border=QUIET_ZONE)[0])
+
+
+def is_on_one_device(address):
+    """Whether an address is that of a file, which opens on the device it lies on and no other."""
+    return address.startswith("file:")
+
+
+def scanned(address):
+    """
+    What a QR code of a link holds: the link, or, where no phone could open it, only the plan in it.
+
+    Examples
+    --------
+    >>> scanned("https://example.org/#pf1.abc"), scanned("file:///home/ann/page.html#pf1.abc")
+    ('https://example.org/#pf1.abc', 'pf1.abc')
+    """
+    return address.partition("#")[2] if is_on_one_device(address) else address
+
+
+def from_link(source):
+    """The scenario in a link as an `Offer`; `Refused` if there is none."""
+    try:
+        return Offer(scenario.write(link.decode(source)), "link")
+    except link.LinkError as error:
+        raise Refused(error.args[0]) from None
+
+
+def from_file(name, source):
+    """The scenario in a file's text as an `Offer`; `Refused` if there is none."""
+    if source is None or len(source) > LONGEST_FILE:
+        raise Refused(later("file.too_long", name=name, most=f"{LONGEST_FILE:,}"))
+    try:
+        return Offer(scenario.write(scenario.parse(source)), "file")
+    except scenario.ScenarioError as error:
+        named = "; ".join(
+            " ".join(said(str(fault)).split()) for fault in error.faults[:FAULTS_NAMED]
+        )
+        more = len(error.faults) - FAULTS_NAMED
+        if more > 0:
+            why = counted("file.unusable_more", more, name=name, faults=named)
+            raise Refused(why) from None
+        raise Refused(later("file.unusable", name=name, faults=named)) from None
+    except OverflowError:
+        raise Refused(later("file.unusable", name=name, faults=later("file.number"))) from None
+
+
+def as_file(work):
+    """The last complete entries as a file: name, type and text."""
+    if work.answered is None:
+        raise Refused(later("share.nothing"))
+    document = scenario.write(scenario.read(work.answered))
+    source = json.dumps(document, ensure_ascii=False, indent=1) + "\n"
+    return {"name": file_name(document, "json"), "type": "application/json", "text": source}
+
+
+def file_name(document, ending, what=""):
+    """
+    A file name that any system takes, from the scenario's title.
+
+    Examples
+    --------
+    >>> file_name({"title": "Stand: <tomatoes> & more"}, "json")
+    'Stand-tomatoes-more.json'
+    >>> file_name({"title": ""}, "csv", "shopping")
+    'seedlings-shopping.csv'
+    """
+    words = re.findall(r"\w+", str(document["title"]))
+    stem = "-".join(words)[:60].strip("-") or "seedlings"
+    return f"{stem}-{what}.{ending}" if what else f"{stem}.{ending}"
+
+
+def merged(mine, theirs):
+    """
+    A document with another's packages and prices for everything that both call by the same name.
+
+    A package of the same size, unit and shop gets the other's price and deal; one that is not there
+    yet is put beside the others, its shop too. Nothing is removed.
+
+    Parameters
+    ----------
+    mine : dict
+        A working document.
+    theirs : dict
+        A scenario document, or as much of one as holds packages.
+
+    Returns
+    -------
+    Merged
+
+    Raises
+    ------
+    Refused
+        If the prices are in another currency.
+    """
+    if theirs.get("currency", mine["currency"]) != mine["currency"]:
+        gaps = {"mine": mine["currency"], "theirs": theirs["currency"]}
+        raise Refused(later("merge.currency", **gaps))
+    found = Merged(mine)
+    for table in ("media", "ingredients"):
+        places = {row["name"].casefold(): (table, i) for i, row in enumerate(mine[table])}
+        for row in theirs.get(table, ()):
+            found = _with_packages(found, places.get(row["name"].casefold()), row)
+    if theirs.get("feed"):
+        feed, row = mine.get("feed"), theirs["feed"]
+        is_same = feed and str(feed.get("name")).casefold() == row["name"].casefold()
+        found = _with_packages(found, ("feed",) if is_same else None, row)
+    return replace(found, document=with_stores(found.document, theirs))
+
+
+def with_stores(document, theirs):
+    """A document with every shop that its packages name; trips cost what the other says."""
+    known = {store["name"]: store for store in theirs.get("stores", ())}
+    listed = set(edits.names(document, "stores"))
+    for owner in (*document["media"], *document["ingredients"], document.get("feed") or {}):
+        for package in owner.get("packages", ()):
+            name = package.get("store")
+            if name and name not in listed:
+                listed.add(name)
+                row = known.get(name, {"name": name})
+                document = edits.with_row(document, ("stores", len(document["stores"])), row)
+    return document
+
+
+def _with_packages(found, place, row):
+    if "packages" not in row:
+        return found
+    own = place and edits.at(found.document, (*place, "packages"))
+    if not own:
+        return replace(found, unknown=(*found.unknown, row["name"]))
+    packages, changed, added = list(own), 0, 0
+    for package in row["packages"]:
+        at = next((i for i, one in enumerate(packages) if _label(one) == _label(package)), None)
+        if at is None:
+            packages.append(package)
+            added += 1
+        elif _money(packages[at]) != _money(package):
+            packages[at] = {k: v for k, v in packages[at].items() if k != "deal"} | {
+                key: package[key] for key in ("price", "deal") if key in package
+            }
+            changed += 1
+    document = edits.with_value(found.document, (*place, "packages"), packages)
+    return replace(
+        found, document=document, changed=found.changed + changed, added=found.added + added
+    )
+
+
+def _label(package):
+    return tuple(package.get(key) for key in ("store", "size", "unit"))
+
+
+def _money(package):
+    return package.get("price"), package.get("deal")

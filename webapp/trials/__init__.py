@@ -1,0 +1,1 @@
+"""Trials: the bench."""

@@ -1,0 +1,164 @@
+"""The trial bench: today's counts, pasted tables, and what the trials show, worked out when asked.
+
+What is typed at the head of the bench is kept in `Bench.asked`, by the fields of "bench." in
+`entry.FIELDS`; pots belong to the scenario. What the trials show takes about a second in the
+browser, so it is worked out on a button and stays until it is asked for again.
+"""
+
+from datetime import date, timedelta
+
+import param
+
+from reader.words import later, text
+from work import edits, messages
+
+EXAMPLE = (
+    # Normal seedlings so far by day, of 10 sown; leaves by week. Invented.
+    ({5: 2, 7: 6, 10: 9}, 0, "green"),
+    ({5: 0, 7: 3, 10: 7}, 1, "yellowing"),
+    ({6: 4, 8: 7, 12: 8}, 0, "green"),
+)
+
+
+class Bench(param.Parameterized):
+    """What is asked at the bench, and the report on the trials."""
+
+    asked = param.Dict({}, doc="What was typed at the head of the bench, by field.")
+    report = param.Dict(None, allow_None=True, doc="Report of `pennyflat.trials.report`.")
+    is_waiting = param.Boolean(False, doc="Whether results were asked for before any answer.")
+    told = param.List(doc="What became of the last pasted table, in sentences.")
+
+    def is_behind(self, scenario):
+        """Whether the report is on other entries than these."""
+        return self.report is not None and self._report_on != scenario
+
+    def act(self, message, document, scenario):
+        """
+        Take a message from one of the bench's buttons.
+
+        Returns
+        -------
+        tuple or None
+            The new document and what takes it back, as in `Work.removed`; None if it stays.
+        """
+        work = {
+            messages.TrialShow: self._show,
+            messages.TrialPaste: self._paste,
+            messages.TrialExample: self._example,
+            messages.TrialLesson: self._lesson,
+        }[type(message)]
+        return work(message, document, scenario)
+
+    def shown_crop(self):
+        """The crop whose results are shown; None before there are any."""
+        crops = [crop["crop"] for crop in self.report["crops"]] if self.report else []
+        asked = self.asked.get("crop")
+        return asked if asked in crops else next(iter(crops), None)
+
+    def shown(self):
+        """The part of the report on the crop shown, or None."""
+        name = self.shown_crop()
+        if name is None:
+            return None
+        return next(crop for crop in self.report["crops"] if crop["crop"] == name)
+
+    def day_of(self, pot):
+        """Days from sowing of what is counted now in a pot; None if that is not known."""
+        day, on, sown_on = self.asked.get("day"), self.asked.get("on"), pot.get("sown_on")
+        if isinstance(day, int | float):
+            return day
+        try:
+            days = (date.fromisoformat(on or today()) - date.fromisoformat(sown_on)).days
+        except (TypeError, ValueError):
+            return None
+        return days if days > 0 else None
+
+    def _show(self, _, document, scenario):
+        from pennyflat.trials.report import trial_report  # slow to load, and seldom needed
+
+        self.is_waiting = scenario is None
+        if scenario is not None:
+            self.report, self._report_on = trial_report(scenario), scenario
+
+    def _paste(self, _, document, scenario):
+        from pennyflat.trials.table import read_table
+
+        crop = next(iter(edits.names(document, "sowings")), None)
+        found = read_table(self.asked.get("pasted") or "", crop=crop)
+        added = [later("bench.added", count=len(found.trials))] if found.trials else []
+        self.told = [*added, *found.problems]
+        if not found.trials:
+            return None
+        self.asked = {**self.asked, "pasted": ""}
+        return _with_more(document, found.trials)
+
+    def _example(self, _, document, scenario):
+        crop = next(iter(edits.names(document, "sowings")), None)
+        pots = [
+            {
+                "medium": medium,
+                "crop": crop,
+                "sown": 10,
+                "sown_on": (date.today() - timedelta(days=14)).isoformat(),
+                "counts": [{"day": day, "emerged": up} for day, up in counts.items()],
+                "abnormal": abnormal,
+                "looks": [{"week": 2, "leaves": "green"}, {"week": 4, "leaves": leaves}],
+                "notes": text("bench.invented"),
+            }
+            for medium, (counts, abnormal, leaves) in zip(
+                edits.names(document, "media"), EXAMPLE, strict=False
+            )
+        ]
+        return _with_more(document, pots)
+
+    def _lesson(self, message, document, scenario):
+        crop, medium = message.crop, message.medium
+        found = next(mix for mix in self.shown()["mixes"] if mix["medium"] == medium)["lesson"]
+        place = ("media", edits.names(document, "media").index(medium))
+        row = edits.at(document, place)
+        before = {key: row.get(key) for key in ("emergence", "feeds_for_weeks")}
+        seen = found["emergence"]
+        seen = dict(seen) if isinstance(seen, dict) else round(seen, 3)
+        emergence = {**(row.get("emergence") or {}), crop: seen}
+        row = row | {"emergence": emergence}
+        weeks = found["feeds_for_weeks"]
+        entered = row.get("feeds_for_weeks")
+        is_known_longer = found["is_at_least"] and isinstance(entered, int | float)
+        if weeks is not None and not (is_known_longer and entered >= weeks):
+            row["feeds_for_weeks"] = int(weeks) if weeks == int(weeks) else weeks
+        return edits.with_value(document, place, row), ("lesson", place, before)
+
+
+def today():
+    """The day of the calendar where the visitor is, as ISO 8601."""
+    return date.today().isoformat()
+
+
+def counted(document, pot, day, value):
+    """
+    The document with the seedlings seen so far in a pot on a day; None takes the day out.
+
+    Examples
+    --------
+    >>> work = {"trials": [{"counts": [{"day": 9, "emerged": 4}]}]}
+    >>> counted(work, 0, 6, 2)["trials"][0]["counts"]
+    [{'day': 6, 'emerged': 2}, {'day': 9, 'emerged': 4}]
+    """
+    rows = edits.at(document, ("trials", pot, "counts"), [])
+    others = [row for row in rows if row["day"] != day]
+    if value is None:
+        kept = others
+    else:
+        later = (i for i, row in enumerate(others) if _is_after(row["day"], day))
+        place = next(later, len(others))
+        kept = [*others[:place], {"day": day, "emerged": value}, *others[place:]]
+    return edits.with_value(document, ("trials", pot, "counts"), kept)
+
+
+def _is_after(day, other):
+    return isinstance(day, int | float) and day > other
+
+
+def _with_more(document, pots):
+    before = document.get("trials") or []
+    return {**document, "trials": [*before, *pots]}, ("trials", ("trials",), before)

@@ -1,0 +1,400 @@
+"""Changes to a scenario document: pure functions that return a new document.
+
+Only what lies on the path of a change is copied, so parts that did not change stay the same objects
+and whoever shows them can tell at a glance. Where a name cannot be taken yet, because it is empty
+or another row has it, the row keeps the last good one and `TYPED` holds what was typed.
+"""
+
+import itertools
+from operator import is_
+
+from work.entry import BY_CROP, FIELDS, path_of, place
+
+TYPED = "name as typed"
+"""Key in the working document's rows only; `as_scenario` leaves it out."""
+
+HAND, BEFORE = "typed by hand", "crop before"
+"""Likewise: fields of the row that were typed, and the crop it had; see picking.py."""
+
+PRIVATE = {TYPED, HAND, BEFORE}
+
+NAMES = {
+    "stores": "name",
+    "media": "name",
+    "ingredients": "name",
+    "sowings": "crop",
+    "trays": "name",
+}
+"""Lists whose rows others refer to by name, and the key of that name."""
+
+_PACKAGE = {"store": None, "size": None, "unit": "L", "price": None}
+_PACKET = {"store": None, "seeds": None, "price": None}
+_TRAY = {"cells": None, "price": None, "uses": None, "store": None}
+NEW_SHAPE = {"form": "square frustum", "top_cm": None, "bottom_cm": None, "depth_cm": None}
+
+NEW_FEED = {
+    "name": "Soluble feed",
+    "n_percent": None,
+    "target_ppm_n": 100,
+    "per_week": 2,
+    "ml_per_cell": 12,
+    "packages": [{**_PACKAGE, "unit": "g"}],
+}
+NEW_ENERGY = {
+    "light_watts": None,
+    "hours_per_day": 15,
+    "mat_watts": 0,
+    "mat_days": 0,
+    "tariff": None,
+    "cells": None,
+}
+NEW_LABOUR = {"minutes_per_cell": None, "wage": None}
+NEW_POT_ON = {"medium": None, "cell_ml": None}
+
+MADE_BY_TYPING = {"deal", *BY_CROP}
+"""Objects that come into being when the first of their fields is typed in."""
+
+MAY_BE_MISSING = {"additions", "trials", "counts", "water", "looks", "trays", "seed_packets"}
+"""Lists that come into being with their first row."""
+
+WAITING = {"counts": ("day", "emerged"), "water": ("minute", "ml"), "looks": ("week",)}
+"""Rows of a trial that are left out of the scenario until these are filled in, so that half a row
+holds up no answer."""
+
+IDLE = {"trays": ("price", "have"), "seed_packets": ("seeds", "price", "grams", "seeds_per_gram")}
+"""Rows that are left out of the scenario while all of these are blank: nothing is known of what a
+tray or a packet costs. A sowing in such a tray has none."""
+
+GROUPS = {"deal": set(), "shape": {"form"}}
+"""Objects that are left out of the scenario while all of their fields are blank but these, which a
+pick fills in."""
+
+
+def at(document, parts, otherwise=None):
+    """What stands at a path, or `otherwise` where nothing does."""
+    for part in parts:
+        try:
+            document = document[part]
+        except (KeyError, IndexError, TypeError):
+            return otherwise
+    return document
+
+
+def owner_of(document, parts):
+    """
+    The row or object in which a field stands; where it may still be missing, the one around it.
+
+    Raises
+    ------
+    KeyError
+        If there is none, so that nothing can be typed there.
+    """
+    owner = parts[:-1]
+    if owner and owner[-1] in MADE_BY_TYPING:
+        owner = owner[:-1]
+    found = at(document, owner)
+    if not isinstance(found, dict):
+        raise KeyError(path_of(parts))
+    return found
+
+
+def with_value(document, parts, value):
+    """
+    The document with a value put at a path; objects missing on the way are made.
+
+    Examples
+    --------
+    >>> with_value({"media": [{"stock": 1}]}, ("media", 0, "stock"), 2)
+    {'media': [{'stock': 2}]}
+    """
+    if not parts:
+        return value
+    first, *rest = parts
+    if isinstance(first, int):
+        copy = list(document)
+        copy[first] = with_value(copy[first], rest, value)
+    else:
+        copy = dict(document or {})
+        copy[first] = with_value(copy.get(first), rest, value)
+    return copy
+
+
+def without(document, parts):
+    """The document without what stands at a path."""
+    *owner, last = parts
+    copy = at(document, owner).copy()
+    del copy[last]
+    return with_value(document, owner, copy)
+
+
+def with_row(document, parts, row):
+    """The document with a row put in before the place of a path."""
+    *owner, number = parts
+    rows = list(at(document, owner) or [])
+    rows.insert(number, row)
+    return with_value(document, owner, rows)
+
+
+def names(document, table):
+    """The names of the rows of a table, in order."""
+    return [row[NAMES[table]] for row in document.get(table, ())]
+
+
+def free_name(document, table, wish):
+    """
+    A name that no row of the table has yet.
+
+    Examples
+    --------
+    >>> free_name({"media": [{"name": "Mix"}]}, "media", "Mix")
+    'Mix 2'
+    """
+    taken = set(names(document, table))
+    tries = itertools.chain([wish], (f"{wish} {n}" for n in itertools.count(2)))
+    return next(name for name in tries if name not in taken)
+
+
+def new_row(document, parts, words):
+    """A row to add to the list at a path; `words` gives the names of new rows by table."""
+    table = parts[-1]
+    store = next(iter(names(document, "stores")), None)
+    if table == "packages":
+        unit = at(document, (*parts, -1, "unit"), "g" if parts[0] == "feed" else "L")
+        return {**_PACKAGE, "store": store, "unit": unit}
+    if table == "seed_packets":
+        return {**_PACKET, "store": store}
+    if table in ("parts", "additions"):
+        taken = {row["ingredient"] for row in at(document, parts, ())}
+        free = [name for name in names(document, "ingredients") if name not in taken]
+        return {
+            "ingredient": next(iter(free), None),
+            "parts" if table == "parts" else "g_per_l": 1 if table == "parts" else None,
+        }
+    if table == "trials":
+        return _new_pot(document)
+    if table in WAITING:
+        return dict.fromkeys(WAITING[table])
+    row = {NAMES[table]: free_name(document, table, words[table])}
+    if table == "stores":
+        return row
+    if table == "trays":
+        return row | _TRAY | {"store": store}
+    if table == "sowings":
+        row |= {"wanted": None, "cell_ml": None, "weeks": None, "germination": 0.8}
+        return row | {"seed_packets": [{**_PACKET, "store": store}]}
+    if table == "media":
+        row["feeds_for_weeks"] = 3
+    return row | {"packages": [{**_PACKAGE, "store": store}]}
+
+
+def _new_pot(document):
+    """A pot like the last one, in the next mix of the shelf."""
+    last = at(document, ("trials", -1), {})
+    media, crops = names(document, "media"), names(document, "sowings")
+    place = media.index(last["medium"]) + 1 if last.get("medium") in media else 0
+    return {
+        "medium": media[place % len(media)] if media else None,
+        "crop": last.get("crop") or next(iter(crops), None),
+        "sown": last.get("sown") or 10,
+        "sown_on": last.get("sown_on"),
+    }
+
+
+def new_blend(document, words):
+    """A medium mixed at home, from the ingredients there are."""
+    return {
+        "name": free_name(document, "media", words["blend"]),
+        "feeds_for_weeks": 3,
+        "parts": [new_row(document, ("parts",), words)],
+    }
+
+
+def copy_of(document, parts):
+    """A copy of the row at a path, under a name of its own where rows have one."""
+    row, table = at(document, parts), parts[-2]
+    if row is None:
+        raise KeyError(path_of(parts))
+    if table not in NAMES:
+        return row
+    name = row[NAMES[table]]
+    fresh = name if table == "sowings" else free_name(document, table, name)
+    return {k: v for k, v in row.items() if k != TYPED} | {NAMES[table]: fresh}
+
+
+def renamed(document, parts, text, *, done):
+    """
+    The document with a row's name typed anew and everything that refers to it following.
+
+    A name that is empty or taken waits under `TYPED`, and the row keeps its last good one. Two
+    sowings may share a crop, but only once the name is done, so that a name typed letter by
+    letter does not take over another crop's emergence on the way.
+
+    Examples
+    --------
+    >>> work = {"media": [{"name": "Mix"}, {"name": "Mx"}],
+    ...         "sowings": [{"crop": "leek", "medium": "Mx"}]}
+    >>> work = renamed(work, ("media", 1, "name"), "Mix", done=False)
+    >>> work["media"][1]
+    {'name': 'Mx', 'name as typed': 'Mix'}
+    >>> renamed(work, ("media", 1, "name"), "Mix 2", done=False)["sowings"][0]["medium"]
+    'Mix 2'
+    """
+    table, number, key = parts
+    row = document[table][number]
+    others = [other[key] for i, other in enumerate(document[table]) if i != number]
+    taken = text in others and not (table == "sowings" and done)
+    row = {k: v for k, v in row.items() if k != TYPED}
+    if not text.strip() or taken:
+        return with_value(document, parts[:2], row | {TYPED: text})
+    before = row[key]
+    document = with_value(document, parts[:2], row | {key: text})
+    if before == text or before in others:
+        return document
+    return _FOLLOW[table](document, before, text)
+
+
+def as_scenario(document):
+    """
+    The scenario that the working document stands for: blanks left out where there is a default.
+
+    What has no blanks is not copied.
+
+    Examples
+    --------
+    >>> as_scenario({"tax": None, "assurance": None, "media": [{"name": "Mix", "stock": None}]})
+    {'assurance': None, 'media': [{'name': 'Mix'}]}
+    """
+    idle = [row["name"] for row in document.get("trays") or () if is_idle(row, "trays")]
+    return _cleaned(_out_of(document, idle) if idle else document, ())
+
+
+def is_idle(row, table):
+    """Whether a row of one of the tables of `IDLE` is left out of the scenario."""
+    return all(row.get(key) is None for key in IDLE[table])
+
+
+def _out_of(document, idle):
+    """The document without the trays of these names in its sowings."""
+
+    def moved(owner):
+        if owner.get("tray") in idle:
+            owner = owner | {"tray": None}
+        if isinstance(owner.get("pot_on"), dict) and owner["pot_on"].get("tray") in idle:
+            owner = owner | {"pot_on": owner["pot_on"] | {"tray": None}}
+        return owner
+
+    return document | {"sowings": [moved(row) for row in document["sowings"]]}
+
+
+def _cleaned(value, parts):
+    if isinstance(value, list):
+        needed = WAITING.get(parts[-1], ()) if parts and parts[0] == "trials" else ()
+        rows = [row for row in value if not any(row[key] is None for key in needed)]
+        if parts and parts[-1] in IDLE:
+            rows = [row for row in rows if not is_idle(row, parts[-1])]
+        rows = [_cleaned(row, (*parts, 0)) for row in rows]
+        return value if len(rows) == len(value) and all(map(is_, rows, value)) else rows
+    if not isinstance(value, dict):
+        return value
+    found = {}
+    for key, item in value.items():
+        if key in PRIVATE or (key == "pot_on" and value.get("remedy") != "pot_on"):
+            continue
+        if (
+            key in GROUPS
+            and isinstance(item, dict)
+            and not any(each is not None for name, each in item.items() if name not in GROUPS[key])
+        ):
+            continue
+        if item is None and key != "assurance":
+            field = FIELDS.get(place((*parts, key)))
+            if field is None or not field.needed:
+                continue
+        found[key] = _cleaned(item, (*parts, key)) if isinstance(item, dict | list) else item
+    is_same = len(found) == len(value) and all(map(is_, found.values(), value.values()))
+    return value if is_same else found
+
+
+def _store_follows(document, before, after):
+    def moved(rows):
+        return [row | {"store": after} if row.get("store") == before else row for row in rows]
+
+    def stocked(owner, sold="packages"):
+        rows = owner.get(sold) or ()
+        return owner | {sold: moved(rows)} if before in [r.get("store") for r in rows] else owner
+
+    return document | {
+        "media": [stocked(row) for row in document["media"]],
+        "ingredients": [stocked(row) for row in document["ingredients"]],
+        "sowings": [stocked(row, "seed_packets") for row in document["sowings"]],
+        **({"feed": stocked(document["feed"])} if document.get("feed") else {}),
+        **({"trays": moved(document["trays"])} if document.get("trays") else {}),
+    }
+
+
+def _tray_follows(document, before, after):
+    def moved(owner):
+        if owner.get("tray") == before:
+            owner = owner | {"tray": after}
+        return owner | {"pot_on": moved(owner["pot_on"])} if owner.get("pot_on") else owner
+
+    return document | {"sowings": [moved(row) for row in document["sowings"]]}
+
+
+def _medium_follows(document, before, after):
+    def moved(sowing):
+        if sowing.get("medium") == before:
+            sowing = sowing | {"medium": after}
+        if at(sowing, ("pot_on", "medium")) == before:
+            sowing = sowing | {"pot_on": sowing["pot_on"] | {"medium": after}}
+        return sowing
+
+    document = document | {"sowings": [moved(row) for row in document["sowings"]]}
+    return _trials_follow(document, "medium", before, after)
+
+
+def _trials_follow(document, key, before, after):
+    rows = document.get("trials")
+    if not rows:
+        return document
+    moved = [row | {key: after} if row.get(key) == before else row for row in rows]
+    return document | {"trials": moved}
+
+
+def _ingredient_follows(document, before, after):
+    def moved(medium):
+        for table in ("parts", "additions"):
+            rows = medium.get(table, ())
+            if any(row["ingredient"] == before for row in rows):
+                renamed_rows = [
+                    row | {"ingredient": after} if row["ingredient"] == before else row
+                    for row in rows
+                ]
+                medium = medium | {table: renamed_rows}
+        return medium
+
+    return document | {"media": [moved(row) for row in document["media"]]}
+
+
+def _crop_follows(document, before, after):
+    def moved(medium):
+        for key in BY_CROP:
+            shares = medium.get(key) or {}
+            if before in shares:
+                kept = {
+                    crop: share for crop, share in shares.items() if crop not in (before, after)
+                }
+                medium = medium | {key: kept | {after: shares.get(after, shares[before])}}
+        return medium
+
+    document = document | {"media": [moved(row) for row in document["media"]]}
+    return _trials_follow(document, "crop", before, after)
+
+
+_FOLLOW = {
+    "stores": _store_follows,
+    "media": _medium_follows,
+    "ingredients": _ingredient_follows,
+    "sowings": _crop_follows,
+    "trays": _tray_follows,
+}

@@ -1,0 +1,349 @@
+"""Picking from the tables: what a field starts from, and what follows when a crop, a container or a
+kind of mix is picked.
+
+A row of the working document remembers under `edits.HAND` which of its fields were typed, so that a
+pick leaves those alone; and under `edits.BEFORE` the crop it had before a name was typed letter by
+letter. Neither is part of the scenario.
+"""
+
+import re
+from functools import cache
+
+from pennyflat.scenario import checking, records
+from pennyflat.scenario.package import Package
+from pennyflat.trade import suggest
+from pennyflat.trade.facts import about, subjects
+from pennyflat.trade.suggest import Suggestion
+from pennyflat.units import GRAMS
+from reader import tables
+from reader.words import data
+from work import edits
+from work.entry import place
+
+OWN_SHAPE = "own shape"
+"""The choice among the containers that asks for measures instead."""
+
+MEASURES = {
+    "cylinder": ("top_cm", "depth_cm"),
+    "cone frustum": ("top_cm", "bottom_cm", "depth_cm"),
+    "square frustum": ("top_cm", "bottom_cm", "depth_cm"),
+    "cube": ("top_cm",),
+}
+"""Measures that a shape needs."""
+
+NOT_GOODS = {"loose", "block", "blocks", "brick", "bricks", "bale", "compressed"}
+"""Words of the names of compressed goods that do not tell what is in them."""
+
+FILLED = {
+    "sowings": ("weeks", "germination", "seeds_per_cell", "container", "cell_ml"),
+    "media": ("feeds_for_weeks", "fill_loss"),
+}
+"""Fields that a pick fills, by the list of their row."""
+
+PRACTICE = {
+    "sowings[].take": ("practice", "pre-sprouted seed", "take"),
+    "trays[].uses": ("practice", "trays", "uses_thin_wall"),
+    "media[].fill_loss": ("practice", "filling", "fill_loss"),
+    "media[].shrink": ("practice", "mixing", "shrink"),
+    "feed.target_ppm_n": ("feeds", "feeding programme", "target_ppm_n"),
+    "feed.per_week": ("feeds", "feeding programme", "feedings_per_week"),
+    "feed.ml_per_cell": ("feeds", "feeding programme", "ml_per_cell"),
+    "energy.hours_per_day": ("practice", "light", "hours_per_day"),
+    "energy.mat_watts": ("practice", "mat", "watts"),
+    "energy.mat_days": ("practice", "mat", "hours"),
+}
+"""Where a field's figure stands that does not depend on a pick: table, subject, quantity."""
+
+
+@cache
+def containers():
+    """The table of containers, as `pennyflat.trade.suggest.Container` values."""
+    return tuple(suggest.read_container(row) for row in tables.rows("containers"))
+
+
+@cache
+def crop_names(language):
+    """The crops of the table in its order, each by its first name in a language. [BCP 47]"""
+    found = {}
+    for row in tables.rows("crop_names"):
+        if row["language"] == language:
+            found.setdefault(row["crop"], row["name"])
+    return tuple(found.values())
+
+
+@cache
+def kinds():
+    """The kinds of medium of the table, in its order."""
+    return subjects(tables.facts("media"))
+
+
+@cache
+def _crops_by_name():
+    """The crops of the table by each of their names, in small letters."""
+    return {row["name"].casefold(): row["crop"] for row in tables.rows("crop_names")}
+
+
+def known_crop(name):
+    """
+    The crop of the table that a name means in any of the page's languages, or None.
+
+    Examples
+    --------
+    >>> known_crop("Tomate"), known_crop(" Sweet  pepper "), known_crop("Tom")
+    ('tomato', 'pepper', None)
+    """
+    return _crops_by_name().get(" ".join(name.split()).casefold())
+
+
+@cache
+def _for_crop(crop):
+    return suggest.for_crop(tables.facts("crops"), containers(), crop)
+
+
+@cache
+def _for_kind(kind):
+    return suggest.for_kind(tables.facts("media"), kind)
+
+
+@cache
+def _practice(spot):
+    fact, *others = about(tables.facts(PRACTICE[spot][0]), *PRACTICE[spot][1:])
+    in_days = spot == "energy.mat_days"
+    return Suggestion(suggest.as_days(fact) if in_days else fact.usual, (fact, *others))
+
+
+def suggestion(spot, row):
+    """
+    What the tables suggest for one field, or None.
+
+    Parameters
+    ----------
+    spot : str
+        The field's place in `entry.FIELDS`.
+    row : dict
+        The row of the working document that it belongs to.
+
+    Examples
+    --------
+    >>> suggestion("sowings[].weeks", {"crop": "Tomato"}).value
+    5.5
+    """
+    table, _, key = spot.partition("[].")
+    if table == "sowings":
+        if key == "cell_ml":
+            return _cell_suggestion(row)
+        crop = known_crop(row.get("crop") or "")
+        if crop and key in FILLED["sowings"]:
+            return _for_crop(crop).get(key)
+    if table == "media" and row.get("kind"):
+        found = _for_kind(row["kind"]).get(key)
+        if found:
+            return found
+    if spot == "trays[].cells":
+        return _tray_suggestion(row)
+    return _practice(spot) if spot in PRACTICE else None
+
+
+def _cell_suggestion(row):
+    shape = _complete_shape(row.get("shape"))
+    if shape is not None:
+        return Suggestion(_rounded(shape.volume_ml), ())
+    same = [c for c in containers() if c.name == row.get("container")]
+    if not same:
+        return None
+    same.sort(key=lambda c: (c.cell_ml != row.get("cell_ml"), not c.fact.default))
+    return Suggestion(same[0].cell_ml, tuple(c.fact for c in same))
+
+
+def _tray_suggestion(row):
+    """The cells of a tray that was made by a pick; see `_in_tray`."""
+    found = next((c for c in containers() if data(c.name) == row.get("name")), None)
+    return found and Suggestion(found.cells, (found.fact,))
+
+
+def chosen_container(row):
+    """The choice among the containers that a sowing stands for."""
+    if row.get("shape") is not None:
+        return OWN_SHAPE
+    if row.get("container") is None:
+        return ""
+    return _choice(row["container"], row.get("cell_ml"))
+
+
+def container_choices():
+    """(holder, ((choice, container), …)), … in the table's order."""
+    found = {}
+    for c in containers():
+        found.setdefault(c.holder, []).append((_choice(c.name, c.cell_ml), c))
+    return tuple((holder, tuple(rows)) for holder, rows in found.items())
+
+
+def _choice(name, cell_ml):
+    return f"{name}, {cell_ml} mL"
+
+
+def yields(row, name=""):
+    """
+    What a package sold compressed may give, by source; those of goods that the name has come alone.
+
+    A package sold by volume is taken for compressed only if the name says so.
+    """
+    size, unit = row.get("size"), row.get("unit")
+    if not isinstance(size, int | float) or size <= 0 or not isinstance(unit, str):
+        return ()
+    found = suggest.loosened(tables.facts("compressed"), Package("", size, unit, 0))
+    words = set(re.findall(r"[a-z]{4,}", name.lower())) - NOT_GOODS
+    named = tuple(one for one in found if words & set(re.findall(r"[a-z]+", one.fact.subject)))
+    return named or (found if unit in GRAMS else ())
+
+
+@cache
+def presprout(name):
+    """What the table says of sprouting the seed of a crop first."""
+    crop = known_crop(name)
+    return about(tables.facts("crops"), crop, "presprout") if crop else ()
+
+
+def followed(before, document, parts, *, done=False):
+    """
+    The document after something was typed at a path: with what follows from a pick.
+
+    Parameters
+    ----------
+    before, document : dict
+        The working document without the typed value and with it.
+    parts : tuple
+        The path.
+    done : bool
+        Whether a name is complete.
+    """
+    spot = place(parts)
+    if spot == "sowings[].crop":
+        return _with_crop(before, document, parts[:2], done)
+    if spot == "sowings[].container":
+        return _with_container(document, parts[:2])
+    if spot.startswith("sowings[].shape."):
+        return _with_shape(document, parts[:2])
+    if spot == "media[].kind":
+        row = edits.at(document, parts[:2])
+        return edits.with_value(document, parts[:2], _filled(row, _for_kind(row["kind"] or "")))
+    if len(parts) == 3 and parts[2] in FILLED.get(parts[0], ()):
+        return _with_hand(document, parts, spot)
+    return document
+
+
+def _with_hand(document, parts, spot):
+    """Remember that a field was typed, unless what was typed is what the tables say."""
+    row = edits.at(document, parts[:2])
+    found = suggestion(spot, row)
+    by_table = row[parts[2]] is None or (found is not None and found.value == row[parts[2]])
+    hand = set(row.get(edits.HAND, ())) - {parts[2]} | (set() if by_table else {parts[2]})
+    return edits.with_value(document, parts[:2], row | {edits.HAND: sorted(hand)})
+
+
+def _with_crop(before, document, parts, done):
+    row = dict(edits.at(document, parts))
+    crop = row.pop(edits.BEFORE, edits.at(before, parts)["crop"])
+    if not done:
+        return edits.with_value(document, parts, row | {edits.BEFORE: crop})
+    now = known_crop(row["crop"])
+    if now is None or now == known_crop(crop):
+        return edits.with_value(document, parts, row)
+    found = dict(_for_crop(now))
+    container = found.pop("container", None)
+    row = _filled(row, found)
+    document = edits.with_value(document, parts, row)
+    hand = row.get(edits.HAND, ())
+    if container and row.get("shape") is None and not {"container", "cell_ml"} & set(hand):
+        return _in_tray(_held(document, parts, container.value, None), parts, container.value)
+    return document
+
+
+def _filled(row, found):
+    """The row with the suggested values in the fields that were not typed by hand."""
+    hand = row.get(edits.HAND, ())
+    return row | {key: s.value for key, s in found.items() if key not in hand}
+
+
+def _held(document, parts, name, cell_ml):
+    """The document with a sowing in a container: its name and the volume of a cell."""
+    row = edits.at(document, parts)
+    if cell_ml is None:
+        cell_ml = suggest.for_container(containers(), name).value
+    hand = [key for key in row.get(edits.HAND, ()) if key != "cell_ml"]
+    row = row | {"container": name, "cell_ml": cell_ml, edits.HAND: hand}
+    return edits.with_value(document, parts, row)
+
+
+def _in_tray(document, parts, name):
+    """
+    The document with a sowing in a tray of as many cells as a container has.
+
+    It is one of the trays listed, where there is one; a pot is known by its name. Otherwise one is
+    added, still without a price, and one that another pick had added and nobody needs goes.
+    """
+    container = next(c for c in containers() if c.name == name)
+    called, cells = data(name), container.cells
+    before = edits.at(document, parts).get("tray")
+    document = edits.with_value(document, (*parts, "tray"), None)
+    document = _without_unused(document, before)
+    rows = document.get("trays") or []
+    same = [row["name"] for row in rows if row.get("cells") == cells]
+    found = next((own for own in same if own == called), next(iter(same), None))
+    if found is None or (cells == 1 and found != called):
+        found = edits.free_name(document, "trays", called)
+        row = edits.new_row(document, ("trays",), {"trays": found})
+        row |= {"cells": cells, "uses": _practice("trays[].uses").value}
+        document = edits.with_row(document, ("trays", len(rows)), row)
+    return edits.with_value(document, (*parts, "tray"), found)
+
+
+def _without_unused(document, name):
+    """The document without a tray that a pick had added, if nothing was typed and none needs it."""
+    rows = document.get("trays") or []
+    place_ = next((i for i, row in enumerate(rows) if row["name"] == name), None)
+    if place_ is None or not edits.is_idle(rows[place_], "trays"):
+        return document
+    made = any(data(c.name) == name for c in containers())
+    sowings = document["sowings"]
+    needed = {sowing.get("tray") for sowing in sowings}
+    needed |= {edits.at(sowing, ("pot_on", "tray")) for sowing in sowings}
+    return document if name in needed or not made else edits.without(document, ("trays", place_))
+
+
+def _with_container(document, parts):
+    row = dict(edits.at(document, parts))
+    chosen = row.pop("container")
+    row.pop("shape", None)
+    if chosen == OWN_SHAPE:
+        row["shape"] = dict(edits.NEW_SHAPE)
+    elif chosen:
+        called = ((c, _choice(c.name, c.cell_ml)) for c in containers())
+        found = next((c for c, choice in called if chosen in (choice, c.name)), None)
+        if found is not None:
+            row[edits.HAND] = sorted({*row.get(edits.HAND, ()), "container"})
+            document = edits.with_value(document, parts, row)
+            cell_ml = found.cell_ml if chosen != found.name else None
+            return _in_tray(_held(document, parts, found.name, cell_ml), parts, found.name)
+    return edits.with_value(document, parts, row)
+
+
+def _with_shape(document, parts):
+    row = edits.at(document, parts)
+    shape = _complete_shape(row.get("shape"))
+    if shape is None:
+        return document
+    return edits.with_value(document, (*parts, "cell_ml"), _rounded(shape.volume_ml))
+
+
+def _complete_shape(typed):
+    """The shape as the model reads it; None while a measure it needs is blank or not understood."""
+    if typed is None or any(typed.get(key) is None for key in MEASURES.get(typed.get("form"), ())):
+        return None
+    given = {key: value for key, value in typed.items() if value is not None}
+    shape = checking.read_record(records.Shape, given, "shape", [])
+    return None if shape is checking.BAD else shape
+
+
+def _rounded(volume_ml):
+    return round(volume_ml, 2)

@@ -1,0 +1,415 @@
+"""The work in hand: the scenario being edited, what is wrong with it, and its last good answer.
+
+`Work` takes the messages that are about the entries, and knows nothing of the page.
+"""
+
+from math import inf
+
+import param
+
+from pennyflat.comparing.report import compared, contenders
+from pennyflat.comparing.till import look_ahead, steps_at_the_till, stretches
+from pennyflat.scenario import checking, records
+from pennyflat.scenario import document as scenario
+from pennyflat.scenario.demo import DEMO
+from reader.money import currency_of
+from reader.words import later, text
+from work import edits, messages, picking
+from work.bench import Bench, counted
+from work.entry import Field, field_at, path_of, read_text, steps, stocked
+from work.errand import Errand
+from work.shelf import measure_of
+
+ADDED = ("sowings", "media", "blend", "ingredients", "stores", "trays")
+"""What is given a name when it is new; it becomes part of the grower's own scenario."""
+
+OBJECTS = {
+    "feed": edits.NEW_FEED,
+    "energy": edits.NEW_ENERGY,
+    "labour": edits.NEW_LABOUR,
+}
+MOST_REMOVED = 50
+"""How many removals can be undone."""
+
+
+def empty_document(currency):
+    """A scenario to fill in: one crop and one mix, eight blank or half blank fields."""
+    blank = {"format": records.FORMAT, "title": text("new.plan"), "currency": currency}
+    blank["stores"] = [{"name": text("new.own_store")}]
+    blank |= {table: [] for table in ("media", "ingredients", "trays", "sowings")}
+    for table, key in (("media", "new.own_mix"), ("sowings", "new.own_crop")):
+        row = edits.new_row(blank, (table,), {table: text(key)})
+        blank = edits.with_row(blank, (table, 0), row)
+    return blank
+
+
+class Work(param.Parameterized):
+    """The scenario being edited and its last good answer."""
+
+    document = param.Dict(DEMO, doc="The scenario as typed; see entry.py and edits.py.")
+    faults = param.List(doc="Every `Fault` of the document as it is now.")
+    answered = param.Dict(None, allow_None=True, doc="The last document that had no fault.")
+    report = param.Dict(None, allow_None=True, doc="The report on `answered`.")
+    shown = param.Integer(0, doc="Row of the sowing whose answer is shown in detail.")
+    removed = param.List(doc="What can be put back, last removal last: (what, path, value).")
+    focus = param.String("", doc="Path of the field or row that the last message leads to.")
+    asked = param.Dict({}, doc="What was looked up in the tables, by field; see almanac.py.")
+    opened = param.Parameter(frozenset(), doc="Cards of the almanac that were opened, by name.")
+    patience = param.Number(inf, doc="After so long work is left off, to go on when asked. [s]")
+    solve = param.Callable(None, doc="What solves a plan here; None where the page does.")
+    is_left_off = param.Boolean(False, doc="Whether that is how the last message ended.")
+
+    def __init__(self, **params):
+        super().__init__(**params)
+        self.errand = Errand(solve=self.solve)
+        self.bench = Bench()
+        self._scenario, self._curves = None, {}
+        self._count()
+
+    @property
+    def currency(self):
+        """How numbers and money are written now."""
+        return currency_of(self.document.get("currency"))
+
+    @property
+    def answer_currency(self):
+        """How numbers and money of the answer are written."""
+        return currency_of(self.answered["currency"])
+
+    @property
+    def is_current(self):
+        """Whether the answer is for the document as it is now."""
+        return not self.faults
+
+    @property
+    def scenario(self):
+        """The scenario that `answered` stands for."""
+        return self._scenario
+
+    @property
+    def has_more(self):
+        """Whether the plan, its curves, or a question that stands open, is behind the entries."""
+        if self.report is None:
+            return False
+        if self.errand.is_behind(self.scenario):
+            return True
+        return bool(self.curves() is None or self.errand.questions_behind(self))
+
+    def planned(self):
+        """The medium that the plan has for each sowing; None while there is no plan for these."""
+        if self.report is None or not self.errand.is_for(self.scenario):
+            return None
+        return tuple(row["medium"] for row in self.errand.bill["plan"])
+
+    @property
+    def waits(self):
+        """Whether the plan for these entries is still to come."""
+        return self.report is not None and self.is_current and self.planned() is None
+
+    def curves(self):
+        """
+        How two mixes of the sowing shown cost at the till, number by number; None until known.
+
+        Returns
+        -------
+        dict or None
+            `wanted`, `up_to` [count]; `lines`, the steps by medium, none to two of them: the mix
+            of the plan and the one that comes nearest; `stretches`, which of them costs less from
+            which number on.
+        """
+        return self._curves.get((self.row_shown, self.planned()))
+
+    @property
+    def row_shown(self):
+        """Row of the sowing shown in detail, among those answered; None before any answer."""
+        return self.report and min(self.shown, len(self.report["verdicts"]) - 1)
+
+    def compared(self, row):
+        """The report's rows for the sowing in that row, one for each medium."""
+        count = len(self.answered["media"])
+        return self.report["comparisons"][row * count : (row + 1) * count]
+
+    def handle(self, message):
+        """
+        Take one message, as a plain dict or read; whether it is one about the entries.
+
+        One that does not fit the document is passed over.
+        """
+        read = messages.read(message) if isinstance(message, dict) else message
+        handler = HANDLERS.get(type(read))
+        if handler is None:
+            return False
+        self.focus, self.is_left_off = "", False
+        try:
+            handler(self, read)
+        except (KeyError, IndexError, TypeError, ValueError):
+            return True
+        self.shown = max(0, min(self.shown, len(self.document["sowings"]) - 1))
+        return True
+
+    @classmethod
+    def on(cls, document, answered=None):
+        """Work on a document; `answered`, complete entries, for an answer until it is complete."""
+        made = cls(document=document if answered is None else answered)
+        if made.document != document:
+            made._change(document)
+        return made
+
+    def open(self, document, answered=None, *, ticks=None):
+        """Take another document in hand, as in `on`."""
+        self.become(self.on(document, answered), ticks=ticks)
+
+    def become(self, other, *, ticks=None):
+        """Take over what another has in hand that was just begun."""
+        same = ("document", "faults", "answered", "report", "shown", "removed")
+        self.param.update({name: getattr(other, name) for name in same})
+        self.errand, self.bench = other.errand, other.bench
+        self._scenario, self._curves = other._scenario, other._curves
+        if isinstance(ticks, dict):
+            self.errand.ticks = ticks
+
+    def _change(self, document):
+        self.document = document
+        self._count()
+
+    def catch_up(self, patience_s=inf):
+        """Bring the shopping list up to the entries; whether it is, within so long."""
+        if not self.errand.is_behind(self.scenario):
+            return True
+        return self.errand.catch_up(self.scenario, self.answered, patience_s)
+
+    def _count(self):
+        document = edits.as_scenario(self.document)
+        waiting = _waiting_names(self.document)
+        before = self.answered and (self.answered, self._scenario)
+        try:
+            read = scenario.read(document, before=before)
+        except scenario.ScenarioError as error:
+            self.faults = [*waiting, *error.faults]
+            return
+        self.faults = [*waiting, *_nothing_to_compare(document)]
+        if not self.faults:
+            self.report = compared(read)
+            self.answered = document
+            self._scenario = read
+            self._curves = {}
+
+    def _type(self, message):
+        parts = steps(message.path)
+        field: Field = field_at(parts)
+        if parts[0] == "almanac":
+            asked = read_text(message.text, field, self.currency)
+            self.asked = {**self.asked, parts[1]: asked}
+            return
+        if parts[0] == "bench":
+            self._type_at_bench(parts, read_text(message.text, field, self.currency))
+            return
+        edits.owner_of(self.document, parts)
+        if field.kind == "name":
+            done = message.done
+            document = edits.renamed(self.document, parts, message.text, done=done)
+        else:
+            if field.quantity == "stock":
+                owner = edits.at(self.document, parts[:-1])
+                measure = measure_of(self.document, parts[0], owner.get("name"))
+                field = stocked(field, measure)
+            value = read_text(message.text, field, self.currency)
+            document = edits.with_value(self.document, parts, value)
+            if parts[-1] == "remedy" and value == "pot_on":
+                document = _with_pot_on(document, parts[:-1])
+        if parts[0] == "sowings":
+            self.shown = parts[1]
+        done = message.done
+        self._change(picking.followed(self.document, document, parts, done=done))
+
+    def _add(self, message):
+        if message.path in OBJECTS:
+            parts, document, row = (message.path,), self.document, OBJECTS[message.path]
+            if "packages" in row:
+                store = next(iter(edits.names(document, "stores")), None)
+                row = row | {"packages": [row["packages"][0] | {"store": store}]}
+                row["name"] = text("new.feed")
+            self.focus = path_of(parts)
+            self._change(edits.with_value(document, parts, row))
+            return
+        else:
+            owner, document = steps(message.path), self.document
+            rows = edits.at(document, owner, [] if owner[-1] in edits.MAY_BE_MISSING else None)
+            parts = (*owner, len(rows))
+            row = edits.new_row(document, owner, _names())
+        self.focus = path_of(parts)
+        self._change(edits.with_row(document, parts, row))
+
+    def _add_blend(self, message):
+        parts, document = ("media", len(self.document["media"])), self.document
+        if not document["ingredients"]:
+            row = edits.new_row(document, ("ingredients",), _names())
+            document = edits.with_row(document, ("ingredients", 0), row)
+        self.focus = path_of(parts)
+        self._change(edits.with_row(document, parts, edits.new_blend(document, _names())))
+
+    def _copy(self, message):
+        *owner, number = steps(message.path)
+        row = edits.copy_of(self.document, (*owner, number))
+        parts = (*owner, number + 1)
+        self.focus = path_of(parts)
+        self._change(edits.with_row(self.document, parts, row))
+
+    def _remove(self, message):
+        parts = steps(message.path)
+        value = edits.at(self.document, parts)
+        if value is None:
+            return
+        self.removed = [*self.removed, ("row", parts, value)][-MOST_REMOVED:]
+        self._change(edits.without(self.document, parts))
+
+    def _undo(self, message):
+        *before, (what, parts, value) = self.removed
+        self.removed = before
+        if what == "all":
+            self._change(value)
+            return
+        if what == "lesson":
+            row = edits.at(self.document, parts)
+            self._change(edits.with_value(self.document, parts, row | value))
+            return
+        self.focus = path_of(parts)
+        if isinstance(parts[-1], int):
+            self._change(edits.with_row(self.document, parts, value))
+        else:
+            self._change(edits.with_value(self.document, parts, value))
+
+    def _forget(self, message):
+        self.removed = []
+
+    def _reset(self, message):
+        self._start_over(DEMO)
+
+    def _empty(self, message):
+        document = empty_document(self.document["currency"])
+        self.report = self.answered = None
+        self.errand, self.bench = Errand(solve=self.solve), Bench()
+        self._start_over(document)
+        self.focus = "sowings[0]"
+
+    def _start_over(self, document):
+        self.removed = [*self.removed, ("all", (), self.document)][-MOST_REMOVED:]
+        self.shown = 0
+        self._change(document)
+
+    def _open(self, message):
+        self.opened = self.opened | {message.text}
+
+    def _show(self, message):
+        self.shown = message.row
+
+    def _at_bench(self, message):
+        complete = None if self.report is None else self.scenario
+        changed = self.bench.act(message, self.document, complete)
+        if changed:
+            document, before = changed
+            self.removed = [*self.removed, before][-MOST_REMOVED:]
+            self._change(document)
+
+    def _type_at_bench(self, parts, value):
+        if parts[1] != "count":
+            self.bench.asked = {**self.bench.asked, parts[1]: value}
+            return
+        pot = edits.at(self.document, ("trials", parts[2]))
+        day = None if pot is None else self.bench.day_of(pot)
+        if day is not None:
+            self._change(counted(self.document, parts[2], day, value))
+
+    def _tick(self, message):
+        self.errand.tick(message)
+
+    def _more(self, message):
+        if self.report is None:
+            return
+        self.is_left_off = not self.catch_up(self.patience)
+        if self.is_left_off:
+            return
+        shown = self.row_shown, self.planned()
+        if shown not in self._curves:
+            self._curves[shown] = _curves(self._scenario, *shown, self.report)
+        self.errand.answer(self)
+
+    def _solved(self, message):
+        if self.errand.solving is not None:
+            self.errand.solving.solved(message)
+        self._more(message)
+
+    def _ask(self, message):
+        self.errand.ask(message)
+        if self.report is not None and self.errand.is_for(self.scenario):
+            self.errand.answer(self)
+
+
+def _curves(read, row, planned, report):
+    sowing = read.sowings[row]
+    up_to = look_ahead(sowing.wanted)
+    lines = {
+        name: steps_at_the_till(read, sowing, read.medium(name))
+        for name in contenders(report, row, planned[row])
+    }
+    between = stretches(lines, up_to) if lines else ()
+    return {"wanted": sowing.wanted, "up_to": up_to, "lines": lines, "stretches": between}
+
+
+def _names():
+    return {what: text(f"new.{what}") for what in ADDED}
+
+
+def _with_pot_on(document, parts):
+    if edits.at(document, (*parts, "pot_on")):
+        return document
+    return edits.with_value(document, (*parts, "pot_on"), dict(edits.NEW_POT_ON))
+
+
+def _waiting_names(document):
+    """A fault for each name that was typed but cannot be taken."""
+    return [
+        checking.Fault(f"{table}[{i}].{key}", row[edits.TYPED], _why_waiting(row[edits.TYPED]))
+        for table, key in edits.NAMES.items()
+        for i, row in enumerate(document.get(table) or ())
+        if edits.TYPED in row
+    ]
+
+
+def _why_waiting(name):
+    if not name.strip():
+        return later("missing.name")
+    return later("missing.other_name")
+
+
+def _nothing_to_compare(document):
+    """A fault for each list without which there is no answer."""
+    return [
+        checking.Fault(table, [], later(f"missing.{table}"))
+        for table in ("sowings", "media")
+        if not document[table]
+    ]
+
+
+HANDLERS = {
+    messages.Type: Work._type,
+    messages.Add: Work._add,
+    messages.AddBlend: Work._add_blend,
+    messages.Copy: Work._copy,
+    messages.Remove: Work._remove,
+    messages.Undo: Work._undo,
+    messages.Forget: Work._forget,
+    messages.Reset: Work._reset,
+    messages.Empty: Work._empty,
+    messages.Show: Work._show,
+    messages.Open: Work._open,
+    messages.Tick: Work._tick,
+    messages.Ask: Work._ask,
+    messages.More: Work._more,
+    messages.Solved: Work._solved,
+    messages.TrialShow: Work._at_bench,
+    messages.TrialPaste: Work._at_bench,
+    messages.TrialExample: Work._at_bench,
+    messages.TrialLesson: Work._at_bench,
+}
+"""Who takes a message about the entries."""
