@@ -1,6 +1,5 @@
 """The trial bench on the page: counts in one field, pasted tables, results on demand, undo."""
 
-import json
 import re
 from datetime import date, timedelta
 
@@ -24,7 +23,7 @@ SEED_MIX = "Seed starter mix"
 @pytest.fixture
 def work():
     work = Work()
-    work.handle({"do": "bench", "path": "example", "text": ""})
+    work.handle({"do": "trial-example"})
     return work
 
 
@@ -32,8 +31,8 @@ def typed(work, path, text):
     work.handle({"do": "type", "path": path, "text": text})
 
 
-def press(work, path, text=""):
-    work.handle({"do": "bench", "path": path, "text": text})
+def press(work, what, **fields):
+    work.handle({"do": f"trial-{what}", **fields})
 
 
 def plain(html):
@@ -223,7 +222,7 @@ def test_each_answer_to_what_to_measure_next_has_its_sentence(work, money, said)
 def test_a_trial_goes_into_its_mix_with_one_press_and_comes_out_with_undo(work):
     press(work, "show")
     before = work.document
-    press(work, "lesson", json.dumps(["tomato", "Bulk potting mix"]))
+    press(work, "lesson", crop="tomato", medium="Bulk potting mix")
 
     medium = work.scenario.medium("Bulk potting mix")
     assert medium.emergence["tomato"] == Counts(6, 10)
@@ -247,14 +246,14 @@ def test_a_trial_hands_over_what_was_counted_or_a_share(work, seen, taken, said)
     lesson["emergence"] = seen
 
     assert said in shown(work, "bench-money")
-    press(work, "lesson", json.dumps(["tomato", medium]))
+    press(work, "lesson", crop="tomato", medium=medium)
     assert work.scenario.medium(medium).emergence["tomato"] == taken
 
 
 def test_a_charge_known_to_last_longer_is_not_cut_short(work):
     typed(work, "media[0].feeds_for_weeks", "8")
     press(work, "show")
-    press(work, "lesson", json.dumps(["tomato", SEED_MIX]))
+    press(work, "lesson", crop="tomato", medium=SEED_MIX)
 
     assert work.scenario.medium(SEED_MIX).feeds_for_weeks == 8
 

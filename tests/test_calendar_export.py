@@ -11,19 +11,19 @@ from icalendar import Calendar
 
 from grow import dates
 from pennyflat.buying.highs import solve
-from work.state import Work
+from tests.visits import Visit
 
 
 def saved_by(work):
     """The file of a grower's plan, which is worked out when the page asks for more."""
     while work.has_more:
         work.handle({"do": "more"})
-    return dates.save_calendar(work)
+    return dates.save_calendar(work, work.desk.keeping.id)
 
 
 @pytest.fixture
 def work():
-    work = Work(solve=solve)
+    work = Visit(solve)
     work.handle({"do": "type", "path": "last_frost", "text": "2027-05-15"})
     work.handle({"do": "type", "path": "sowings[1].plant_out", "text": "2027-04-30"})
     work.handle({"do": "type", "path": "sowings[1].seeds_per_cell", "text": "2"})
@@ -120,7 +120,7 @@ def test_events_stay_themselves_when_days_numbers_and_the_title_change(work):
 
 
 def test_two_growers_with_the_same_plan_have_events_of_their_own(work):
-    other = Work(solve=solve)
+    other = Visit(solve)
     other.handle({"do": "type", "path": "last_frost", "text": "2027-05-15"})
     other.open(work.document)
 
@@ -131,7 +131,7 @@ def test_two_growers_with_the_same_plan_have_events_of_their_own(work):
 
 def test_a_plan_that_is_only_looked_at_is_told_by_its_title_and_shops(work):
     def looked_at(document):
-        visitor = Work(solve=solve)
+        visitor = Visit(solve)
         visitor.open(document)
         return set(uids(visitor).values())
 
@@ -179,7 +179,7 @@ def run(code, **env):
 def test_no_time_zone_database_is_needed(saved):
     # the browser's Python has none
     code = (
-        "import sys; sys.modules['tzdata'] = None; import dates, state;"
+        "import sys; sys.modules['tzdata'] = None; from grow import dates; from work import state;"
         "from pennyflat.buying.highs import solve; work = state.Work(solve=solve);"
         "work.handle({'do': 'type', 'path': 'last_frost', 'text': '2027-05-15'});"
         "work.handle({'do': 'more'});"

@@ -1,6 +1,5 @@
 """The charts: what the page's Python says of them fits the figures that the build makes."""
 
-import shutil
 import subprocess
 import sys
 from pathlib import Path
@@ -24,11 +23,11 @@ def asked(work):
     """A work in which every chart has something to show."""
     work.handle({"do": "type", "path": "last_frost", "text": "2027-05-15"})
     work.handle({"do": "open", "text": "calendar"})
-    work.handle({"do": "bench", "path": "example"})
-    work.handle({"do": "bench", "path": "show"})
+    work.handle({"do": "trial-example"})
+    work.handle({"do": "trial-show"})
     while work.has_more:
         work.handle({"do": "more"})
-    work.handle({"do": "ask", "path": "matters", "text": "yes"})
+    work.handle({"do": "ask", "question": "matters", "text": "yes"})
     while work.has_more:
         work.handle({"do": "more"})
     return work
@@ -77,15 +76,17 @@ def test_only_what_has_changed_is_said():
 
 
 def test_the_browser_needs_nothing_of_bokeh_for_them(tmp_path):
-    shutil.copy(WEBAPP / "shell" / "bridge.py", tmp_path)
-    (tmp_path / "solved.json").write_bytes(bundle.calculator(bundle.SOLVED))
+    for name, data in bundle.our_own().items():
+        path = tmp_path / name.removeprefix(bundle.HOME)
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_bytes(data)
     code = "import sys, bridge; bridge.prepare(); print({'bokeh', 'numpy'} & {*sys.modules})"
     found = subprocess.run(
         [sys.executable, "-c", code],
-        env={"PYTHONPATH": f"{WEBAPP}:{WEBAPP.parent / 'core'}:{tmp_path}"},
+        env={"PYTHONPATH": f"{tmp_path / 'webapp'}:{tmp_path / 'core'}"},
         capture_output=True,
         text=True,
-        cwd=WEBAPP.parent,
+        cwd=tmp_path,
     )
 
     assert found.stdout == "set()\n", found.stderr

@@ -153,7 +153,7 @@ def opened(*messages, questions=tuple(QUESTIONS)):
     for card in ("calendar", "sights", "salts", "reckoner"):
         work.handle({"do": "open", "text": card})
     for question in questions:
-        work.handle({"do": "ask", "path": question, "text": "yes"})
+        work.handle({"do": "ask", "question": question, "text": "yes"})
     work.handle({"do": "more"})
     return work
 
@@ -176,7 +176,7 @@ def test_nothing_entered_yet(spoken):
 
 @pytest.mark.parametrize("odd", ODD)
 def test_every_field_with_what_it_cannot_take(spoken, odd):
-    work = opened({"do": "bench", "path": "example", "text": ""})
+    work = opened({"do": "trial-example"})
     for act in ("energy", "labour", "trials", "trials[0].water", "trials[0].looks"):
         work.handle({"do": "add", "path": act})
     work.handle(typed("sowings[0].remedy", "pot_on"))
@@ -233,10 +233,10 @@ def test_kinds_of_mix_and_compressed_goods(spoken):
 
 def test_the_trial_bench(spoken):
     work = opened(
-        {"do": "bench", "path": "example", "text": ""},
-        {"do": "bench", "path": "show", "text": ""},
+        {"do": "trial-example"},
+        {"do": "trial-show"},
         typed("bench.pasted", "mix\tcrop\tsown\tday 5\nxyzzy\txyzzy\t10\t·\n\t\t\t3"),
-        {"do": "bench", "path": "paste", "text": ""},
+        {"do": "trial-paste"},
     )
 
     assert not left_in(work)

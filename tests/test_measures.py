@@ -13,9 +13,9 @@ from pennyflat.units import CUSTOMARY, from_customary, to_customary
 from reader import languages, places, words
 from reader.measures import goods, measured, price_per, unit
 from reader.money import currency_of
+from tests.visits import Visit
 from view import Page
 from work.entry import FIELDS, exact_text, read_text, stocked, write_text
-from work.state import Work
 
 MEASURED = {spot: field for spot, field in FIELDS.items() if field.quantity}
 QUANTITIES = sorted({stocked(field, "g").quantity for field in MEASURED.values()})
@@ -126,12 +126,12 @@ def test_a_value_put_back_by_a_button_is_put_back_exactly(quantity, value):
 
 def full():
     """The example with a feed, a blend, a calendar and a trial, every card open."""
-    work = Work()
+    work = Visit()
     work.handle({"do": "more"})
     for card in ("calendar", "sights", "salts", "reckoner"):
         work.handle({"do": "open", "text": card})
     for question in ("ladder", "big_bag", "beat", "matters", "remedies", "week"):
-        work.handle({"do": "ask", "path": question, "text": "yes"})
+        work.handle({"do": "ask", "question": question, "text": "yes"})
     work.handle({"do": "add", "path": "trials"})
     return work
 
@@ -174,7 +174,7 @@ def test_each_part_of_the_page_says_the_units_chosen():
 
 
 def test_what_will_not_do_is_named_as_it_was_typed_and_with_bounds_in_its_units():
-    work = Work()
+    work = Visit()
     work.handle({"do": "open", "text": "calendar"})
     work.handle({"do": "type", "path": "sowings[0].germinate_at_c", "text": "200"})
     assert (
@@ -193,7 +193,7 @@ def test_what_will_not_do_is_named_as_it_was_typed_and_with_bounds_in_its_units(
 
 
 def test_a_stock_is_asked_for_in_the_measure_of_the_goods():
-    work = Work()
+    work = Visit()
     row = next(i for i, r in enumerate(work.document["ingredients"]) if "ertili" in r["name"])
     work.handle({"do": "units", "text": "US"})
     work.handle({"do": "type", "path": f"ingredients[{row}].stock", "text": "2"})
@@ -203,7 +203,7 @@ def test_a_stock_is_asked_for_in_the_measure_of_the_goods():
 
 
 def test_the_browser_settles_units_until_somebody_chooses():
-    work = Work()
+    work = Visit()
     work.handle({"do": "hello", "languages": ["en-US", "en"]})
     assert places.units() == places.US
     work.handle({"do": "hello", "languages": ["en-US", "en"], "units": "metric"})
@@ -215,7 +215,7 @@ def test_the_browser_settles_units_until_somebody_chooses():
 def test_numbers_follow_the_language_chosen_and_the_region_of_the_browser(monkeypatch):
     monkeypatch.setattr(languages, "catalogue", lambda language: NullTranslations())
     monkeypatch.setattr(languages, "_spoken", languages.ENGLISH)
-    work = Work()
+    work = Visit()
     work.handle({"do": "hello", "languages": ["de-CH", "fr"], "language": "de"})
     assert places.present() is places.place_of("de-CH")
     work.handle({"do": "speak", "text": "es"})

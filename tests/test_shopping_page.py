@@ -225,7 +225,7 @@ def test_html_in_names_is_shown_as_text_in_the_list(work):
 
 def asked(work, *names):
     for name in names:
-        work.handle({"do": "ask", "path": name, "text": "yes"})
+        work.handle({"do": "ask", "question": name, "text": "yes"})
 
 
 def test_a_question_is_answered_when_opened_and_forgotten_when_shut(work):
@@ -234,9 +234,9 @@ def test_a_question_is_answered_when_opened_and_forgotten_when_shut(work):
     asked(work, "ladder")
     assert not work.has_more
     assert "3 × 16 qt (dry) at Corner shop $0.492" in shown(work)["ask-ladder"]
-    work.handle({"do": "ask", "path": "ladder", "text": ""})
+    work.handle({"do": "ask", "question": "ladder", "text": ""})
     assert work.errand.answers == {}
-    work.handle({"do": "ask", "path": "no such question", "text": "yes"})
+    work.handle({"do": "ask", "question": "no such question", "text": "yes"})
     assert work.errand.opened == []
 
 

@@ -14,6 +14,7 @@ from pennyflat.scenario.document import read
 from pennyflat.scenario.link import encode
 from share.keeping import MOST_PAST
 from share.sharing import Refused, from_file, from_link, merged, qr_code
+from tests.visits import Visit
 from view import Page
 from work.state import Work
 
@@ -28,7 +29,7 @@ class Device:
 
     def tab(self, *, solve=None, **hello):
         """A page just opened."""
-        work = Work(solve=solve)
+        work = Visit(solve)
         work.handle({"do": "hello", "kept": dict(self.texts), "pending": [], **hello})
         self.keep(work)
         return work
@@ -126,7 +127,7 @@ def test_another_tab_is_noticed_and_nothing_is_overwritten(device):
     theirs = device.texts[key]
     one.handle({"do": "elsewhere", "key": key, "text": theirs, "lost": False})
 
-    assert "Another tab has changed" in Page().all(one)["notice"] and price(one) == 6
+    assert "Another tab has changed" in Page(one.desk).all(one)["notice"] and price(one) == 6
     device.type(one, "8")
     assert device.texts[key] == theirs
     titles = {plan.title for plan in one.desk.keeping.listed()}
@@ -245,10 +246,10 @@ def test_forgetting_leaves_nothing(device):
     )
 )
 def test_whatever_is_in_the_storage_the_page_shows(kept):
-    work = Work()
+    work = Visit()
     work.handle({"do": "hello", "kept": kept, "pending": [], "storage": ""})
 
-    fragments = Page().all(work)
+    fragments = Page(work.desk).all(work)
     work.handle({"do": "type", "path": "title", "text": "Mine"})
     assert fragments["mix-list"] and work.document["title"] == "Mine"
     assert all(work.desk.keeping.plans[key[5:]] for key in kept if key.startswith("plan:"))
@@ -258,7 +259,7 @@ def test_a_link_waits_for_a_choice_and_looking_keeps_nothing(device):
     work = device.tab(link="#" + encode(DEMO | {"title": "Theirs"}))
     device.type(work, "6")
     before = dict(device.texts)
-    assert "Theirs" in Page().all(work)["notice"] and price(work) == 6
+    assert "Theirs" in Page(work.desk).all(work)["notice"] and price(work) == 6
     device.do(work, "take", text="look")
     device.type(work, "9")
     assert work.document["title"] == "Theirs" and device.texts == before
@@ -336,7 +337,7 @@ def test_a_plan_too_long_for_a_code_is_sent_without_one_and_says_so(device):
     device.do(work, "share", page="https://example.org/")
     device.do(work, "print", text="handout", page="https://example.org/")
 
-    shown = Page().all(work)
+    shown = Page(work.desk).all(work)
     assert "holds 2,953 characters" in shown["share"] and "<svg" not in shown["share"]
     assert "too long for a QR code" in shown["sheet"]
 
@@ -346,7 +347,7 @@ def test_a_handout_says_what_was_counted(device):
     device.type(work, "17/20", "sowings[0].germination")
     device.do(work, "print", text="handout", page="https://example.org/")
 
-    assert "germination 17 of 20" in Page().all(work)["sheet"]
+    assert "germination 17 of 20" in Page(work.desk).all(work)["sheet"]
 
 
 def hash_of(number):
@@ -362,17 +363,17 @@ def test_an_order_splits_the_bill_and_refuses_two_currencies(device):
     report, reasons = work.desk.order.report()
     assert reasons == ()
     assert round(sum(m["pays"] for m in report["members"]), 2) == round(report["total"], 2)
-    assert "Member 0" in Page().all(work)["order"]
+    assert "Member 0" in Page(work.desk).all(work)["order"]
     device.do(work, "order-link", text=encode(DEMO | {"currency": "EUR"}))
-    assert "differ in currency" in Page().all(work)["order"]
+    assert "differ in currency" in Page(work.desk).all(work)["order"]
     device.do(work, "order-remove", text="2")
     assert work.desk.order.report()[0] == report
 
 
 def test_another_plan_does_not_show_the_trials_of_the_one_before(device):
     work = device.tab()
-    device.do(work, "bench", path="example")
-    device.do(work, "bench", path="show")
+    device.do(work, "trial-example")
+    device.do(work, "trial-show")
     assert work.document["trials"] and work.bench.report is not None
     device.do(work, "link", text=encode(DEMO))
     device.do(work, "take", text="copy")

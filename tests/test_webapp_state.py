@@ -340,7 +340,7 @@ def test_an_empty_scenario_filled_in_is_answered(work):
 
 def test_a_home_blend_can_be_made_from_nothing(work):
     did(work, "empty")
-    did(work, "add", "blend")
+    did(work, "add-blend")
 
     assert work.document["media"][1]["parts"] == [{"ingredient": "New ingredient", "parts": 1}]
     assert work.document["ingredients"][0]["packages"][0]["store"] == "My shop"
@@ -398,7 +398,7 @@ PLACES = [
     if not spot.startswith(("packages", "parts", "additions", "seed_packets"))
 ] + [PRICE, "media[2].parts[0].parts", "feed.packages[0].unit", "sowings[0].seed_packets[0].seeds"]
 LISTS = ["media", "media[0].packages", "media[2].parts", "media[2].additions", "ingredients",
-         "sowings", "stores", "feed", "energy", "labour", "blend", "feed.packages", "trays",
+         "sowings", "stores", "feed", "energy", "labour", "feed.packages", "trays",
          "sowings[0].seed_packets"]  # fmt: skip
 MESSAGES = st.one_of(
     st.builds(lambda path, text, done: {"do": "type", "path": path, "text": text, "done": done},
@@ -407,7 +407,8 @@ MESSAGES = st.one_of(
     st.builds(lambda act, path, row: {"do": act, "path": f"{path}[{row}]"},
               st.sampled_from(["remove", "copy"]), st.sampled_from(LISTS), st.integers(0, 3)),
     st.sampled_from([{"do": "remove", "path": "feed"}, {"do": "undo"}, {"do": "empty"},
-                     {"do": "reset"}, {"do": "show", "row": 2}, {"do": "show", "row": "x"},
+                     {"do": "reset"}, {"do": "add-blend"}, {"do": "show", "row": 2},
+                     {"do": "show", "row": "x"},
                      {"do": "type"}, {"do": "dance"}, {}]),
 )  # fmt: skip
 

@@ -104,10 +104,10 @@ def test_every_field_of_the_page_can_be_typed_in(demo):
 
 def test_every_field_of_the_scenario_is_on_the_page():
     work = Work()
-    work.handle({"do": "bench", "path": "example", "text": ""})
+    work.handle({"do": "trial-example"})
     work.handle({"do": "copy", "path": "trials[0]"})
     work.handle({"do": "type", "path": "trials[1].crop", "text": "lettuce"})
-    work.handle({"do": "bench", "path": "show", "text": ""})
+    work.handle({"do": "trial-show"})
     for rows in ("counts", "water", "looks"):
         work.handle({"do": "add", "path": f"trials[0].{rows}"})
     for path, text in {
