@@ -190,19 +190,19 @@ def test_every_field_with_what_it_cannot_take(spoken, odd):
 
 def test_everything_seen_in_the_tray(spoken):
     for sight in {cause.key for cause in tables.causes()}:
-        work = opened(typed("almanac.sight", sight), questions=())
+        work = opened(typed("lookup.sight", sight), questions=())
         assert not left_in(work)
 
 
 def test_salts_and_the_strength_of_feeds(spoken):
     work = opened(
-        typed("almanac.ec", "1.3"),
-        typed("almanac.method", "SME"),
-        typed("almanac.rich", DEMO["media"][1]["name"]),
-        typed("almanac.dose", "0.5"),
-        typed("almanac.ppm_n", "100"),
-        typed("almanac.addition_g", "3"),
-        typed("almanac.addition_n", "5"),
+        typed("lookup.ec", "1.3"),
+        typed("lookup.method", "SME"),
+        typed("lookup.rich", DEMO["media"][1]["name"]),
+        typed("lookup.dose", "0.5"),
+        typed("lookup.ppm_n", "100"),
+        typed("lookup.addition_g", "3"),
+        typed("lookup.addition_n", "5"),
         {"do": "show", "row": 1},
     )
 

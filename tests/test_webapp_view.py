@@ -117,7 +117,7 @@ def test_every_field_of_the_scenario_is_on_the_page():
         work.handle({"do": "type", "path": path, "text": text})
     work.handle({"do": "add", "path": "labour"})
     work.handle({"do": "type", "path": "sowings[0].container", "text": "own shape"})
-    work.handle({"do": "type", "path": "almanac.rich", "text": "Bulk potting mix"})
+    work.handle({"do": "type", "path": "lookup.rich", "text": "Bulk potting mix"})
     for card in ("calendar", "sights", "salts", "reckoner"):
         work.handle({"do": "open", "text": card})
     html = "".join(Page().all(work).values())

@@ -8,6 +8,7 @@ numbers stay within reach, so that nothing jumps while a price is typed.
 from buy.swings import swings
 from compare.cost_bars import CostBars
 from compare.staircase import Staircase
+from grow.dates import plans_of
 from grow.timeline import timeline
 from trials.charts import BenchCharts
 
@@ -47,10 +48,7 @@ class Charts:
         row = work.row_shown
         if row is None:
             return shown
-        if "calendar" in work.opened:
-            from grow.dates import plans_of  # not at the start, where there are no days yet
-
-            shown |= timeline(plans_of(work))
+        shown |= timeline(plans_of(work))
         if "matters" in work.errand.answers:
             shown |= swings(work.errand.answers["matters"][1], work.errand.currency)
         currency = work.answer_currency

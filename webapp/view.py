@@ -12,6 +12,7 @@ from buy import advice, questions
 from buy import view as shopping
 from compare import view as answer
 from enter import view as entry_view
+from grow import dates
 from page.faults import fault_link
 from page.markup import render
 from pennyflat.buying.highs import solve
@@ -67,17 +68,18 @@ class Page:
 
     def _parts(self, work):
         """Fragment id to (function, what it shows)."""
-        parts = {"units": (_units,), "bar": (_bar, advice.headline(work))}
+        parts = {"units": (_units,), "bar": (_bar, advice.headline(work), advice.is_behind(work))}
+        parts["first"] = (_first, work.is_example and not self._desk.has_looked)
         parts |= entry_view.parts(work)
         faults = tuple(work.faults)
         parts["standing"] = (_standing, work.document, faults, work.answered is not None)
         parts |= advice.parts(work) | answer.parts(work)
-        parts |= shopping.parts(work) | questions.parts(work)
+        parts |= dates.parts(work) | shopping.parts(work) | questions.parts(work)
         parts |= bench_view.parts(work) | desk_view.parts(work, self._desk)
         if work.opened:
-            from grow import view as almanac  # not at the start: few visitors open it at once
+            from grow import view as lookups  # not at the start: few visitors open one at once
 
-            parts |= almanac.parts(work)
+            parts |= lookups.parts(work)
         last = work.removed[-1] if work.removed else None
         parts["undo"] = (_undo, last and last[0], _called(last[2]) if last else "")
         return parts
@@ -87,7 +89,7 @@ def initial_fragments():
     """The demo's fragments, by element id."""
     work = Work(solve=solve)
     work.handle({"do": "more"})
-    for card in ("calendar", "sights", "salts", "reckoner"):
+    for card in ("sights", "salts", "reckoner"):
         work.handle({"do": "open", "text": card})
     return Page().all(work)
 
@@ -156,8 +158,13 @@ def _units():
     return render("units.html", kinds=kinds, shown=places.units())
 
 
-def _bar(message):
-    return render("bar.html", message=message)
+def _bar(message, is_behind):
+    return render("bar.html", message=message, is_behind=is_behind)
+
+
+def _first(shown):
+    """What is said over the example."""
+    return render("first.html") if shown else ""
 
 
 def _undo(what, called):

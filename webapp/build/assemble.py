@@ -16,7 +16,8 @@ SITE = ROOT / "site"
 SHELL = ROOT / "webapp" / "shell"
 SUMS = "SHA256SUMS"
 TEXTS = (
-    "index.html", "style.css", "picture.js", "drawing.js", "page.js", "plan.js", "surface.js",
+    "index.html", "style.css", "picture.js",
+    "places.js", "drawing.js", "page.js", "plan.js", "surface.js",
     "keep.js", "sum.js", "worker.js", "solver.js", "packed.js", "held.js", "service.js",
 )  # fmt: skip
 """What of the shell stands in the page itself, and the worker that keeps it."""

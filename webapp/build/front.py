@@ -25,8 +25,8 @@ POLICY = {
     "form-action": "'none'",
 }
 
-EARLY = ("about.js", "picture.js")
-"""What there is to load, and whether the example is to be seen; before any of it is."""
+EARLY = ("about.js", "places.js", "picture.js")
+"""What there is to load, which place is open, and whether the example is to be seen."""
 
 STARTS = ("drawing.js", "page.js", "plan.js")
 """Starts the worker; as early as can be."""

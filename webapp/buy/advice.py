@@ -27,10 +27,16 @@ def parts(work):
     return {
         "advice": (_advice, bill, waits, work.errand.is_checking, currency),
         "verdicts": (
-            _verdicts, work.report["verdicts"], advice and advice["plan"], waits, currency,
+            _verdicts, work.report["verdicts"], advice and advice["plan"], waits,
+            work.document.get("feed") is not None, currency,
         ),
         "turns": (_turns, advice, counts, work.currency),
     }  # fmt: skip
+
+
+def is_behind(work):
+    """Whether there is no recommendation for the entries as they are."""
+    return recommended(work) is None
 
 
 def recommended(work):
@@ -101,8 +107,13 @@ def advice_lines(bill, is_checking, currency):
     return [*lines, text("advice.bound", bound=amount(found["at_least"], currency))]
 
 
-def _verdicts(verdicts, plan, waits, currency):
-    return render("verdicts.html", verdicts=verdicts_said(verdicts, plan, currency), waits=waits)
+def _verdicts(verdicts, plan, waits, has_feed, currency):
+    found = verdicts_said(verdicts, plan, currency)
+    return render(
+        "verdicts.html",
+        verdicts=[verdict | {"can_add_feed": not has_feed} for verdict in found],
+        waits=waits,
+    )
 
 
 def verdicts_said(verdicts, plan, currency):
@@ -114,27 +125,25 @@ def verdicts_said(verdicts, plan, currency):
 
 
 def _verdict(verdict, row, currency):
-    found = {"crop": verdict["crop"], "medium": "", "each": "", "state": "waits", "sentences": []}
+    found = {"crop": verdict["crop"], "medium": "", "state": "waits", "how": "", "why": ""}
     if row is None:
         return found
     if row["medium"] is None:
-        return found | {"state": "none", "sentences": [row["why_not"]]}
+        return found | {"state": "none", "why": row["why_not"]}
     cells = number(row["cells"], currency, 0)
     seeds = number(row["seeds"], currency, 0)
-    sentences = [counted("verdict.sow", row["cells"], cells=cells, seeds=seeds)]
+    how = [counted("verdict.sow", row["cells"], cells=cells, seeds=seeds)]
     if row["feedings"]:
         times = number(row["feedings"], currency, 0)
-        sentences.append(counted("verdict.feed", row["feedings"], times=times))
+        how.append(counted("verdict.feed", row["feedings"], times=times))
     else:
-        sentences.append(text("verdict.no_feed"))
-    sentences.append(_as_used_said(verdict, row, currency))
-    used = each(row["each_as_used"], currency)
+        how.append(text("verdict.no_feed"))
+    used = text("answer.each", price=each(row["each_as_used"], currency))
+    why = _as_used_said(verdict, row, currency)
+    how = text("verdict.how", sow=how[0], feed=how[1])
     return found | {
-        "medium": row["medium"],
-        "each": text("answer.each", price=used),
-        "state": "ready",
-        "sentences": sentences,
-    }
+        "state": "ready", "medium": row["medium"], "how": how, "each": used, "why": why,
+    }  # fmt: skip
 
 
 def _as_used_said(verdict, row, currency):

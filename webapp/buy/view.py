@@ -12,8 +12,8 @@ from pennyflat.buying.needs import seed_name
 from pennyflat.scenario.package import SEEDS, TRAYS
 from reader import measures
 from reader.measures import size_said
-from reader.money import amount, number
-from reader.words import counted, said, text
+from reader.money import amount
+from reader.words import said, text
 from work import edits, errand
 from work.entry import path_of
 
@@ -21,7 +21,6 @@ FRAGMENTS = (
     "errand-standing",
     "errand-list",
     "errand-sums",
-    "errand-plan",
 )
 
 
@@ -52,7 +51,6 @@ def parts(work):
     if not work.errand.is_for(work.scenario):
         state = "working"
     currency = work.errand.currency
-    own = tuple(row.get("medium") for row in document["sowings"])
     return {
         "errand-standing": (_standing, state),
         "errand-list": (
@@ -63,7 +61,6 @@ def parts(work):
             currency,
         ),
         "errand-sums": (_sums, bill, document.get("budget"), currency),
-        "errand-plan": (_plan, tuple(bill["plan"]), own, currency),
     }
 
 
@@ -201,19 +198,3 @@ def _sums(bill, budget, currency):
             for left in bill["left_over"]
         ],
     )
-
-
-def _plan(plan, own, currency):
-    """Which mix for which crop."""
-    rows = [
-        row | {"why": _why(row, chosen, currency)} for row, chosen in zip(plan, own, strict=True)
-    ]
-    return render("errand-plan.html", rows=rows)
-
-
-def _why(row, chosen, currency):
-    if row["medium"] is None:
-        return row["why_not"]
-    cells = number(row["cells"], currency, 0)
-    sown = counted("errand.sow", row["cells"], cells=cells)
-    return f"{sown} {text('errand.why_chosen')}" if chosen else sown

@@ -48,6 +48,7 @@ def parts(work):
     in_tray = work.scenario.tray(sowing.tray)
     scale = bag_scale([bags for _, bags in drawn.values()])
     found = {
+        "crossed": (_crossed, report["comparisons"], planned, currency),
         "choice": (_choice, crops, row),
         "cost-title": (_title, "answer.chart", crop),
         "cost-said": (_cost_said, rows, currency),
@@ -70,6 +71,7 @@ def parts(work):
 
 
 _FRAGMENTS = (
+    "crossed",
     "choice",
     "cost-title",
     "cost-said",
@@ -97,6 +99,34 @@ def _blank():
 
 def _title(key, crop):
     return render("title.html", title=text(key, crop=crop))
+
+
+def _crossed(comparisons, planned, currency):
+    """Every crop in every mix: a ready seedling as used and at the till, and the plan's choice."""
+    media = list(dict.fromkeys(row["medium"] for row in comparisons))
+    rows = [comparisons[i : i + len(media)] for i in range(0, len(comparisons), len(media))]
+    return render(
+        "crossed.html",
+        media=media,
+        crops=[
+            {
+                "crop": row[0]["crop"],
+                "cells": [_crossing(one, one["medium"] == sown, currency) for one in row],
+            }
+            for row, sown in zip(rows, planned, strict=True)
+        ],
+    )
+
+
+def _crossing(row, is_sown, currency):
+    found = {"is_sown": is_sown, "used": "", "till": ""}
+    if not row["ready"]:
+        return found
+    till = row["at_the_till"]
+    return found | {
+        "used": each(row["as_used"]["total"], currency),
+        "till": each(till["per_seedling"], currency) if till else text("answer.limits"),
+    }
 
 
 def _choice(crops, shown):

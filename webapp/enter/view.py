@@ -8,6 +8,7 @@ from page.faults import row_of
 from page.fields import Fields
 from page.markup import render
 from page.origin import yields_of
+from pennyflat.units import GRAMS
 from reader import languages, measures
 from reader.money import amount, short, with_percent_sign
 from reader.words import counted, data, text, text_or_none
@@ -143,6 +144,7 @@ def _sowing(i, row, faults, media, stores, trays, currency):
             for j in range(len(row.get("seed_packets") or ()))
         ],
         container=_container(row),
+        is_known=picking.known_crop(row.get("crop") or "") is not None,
         measures=picking.MEASURES.get((row.get("shape") or {}).get("form"), ()),
         potting=row.get("remedy") == "pot_on",
     )
@@ -255,7 +257,8 @@ def _packages(path, rows, measure, tax, currency, name):
         place = f"{path}.packages[{i}]"
         called = text("package.of", number=i + 1, what=name)
         gist = _package_gist([row], currency)
-        package = {"at": place, "called": called, "gist": gist}
+        by_weight = measure == "L" and row.get("unit") in GRAMS
+        package = {"at": place, "called": called, "gist": gist, "by_weight": by_weight}
         package |= {"price": "", "other": "", "other_unit": ""}
         package["yields"] = yields_of(row, name, currency) if measure == "L" else ()
         package["taken"] = _taken(label, row, currency)

@@ -14,7 +14,7 @@ ENGLISH = {
     "label.packages[].size": "Size on the label",
     "label.packages[].unit": "Unit",
     "label.packages[].price": "Price ({symbol})",
-    "label.packages[].yields_l": "Gives once loosened or soaked ({unit})",
+    "label.packages[].yields_l": "Makes once loosened or soaked ({unit})",
     "label.packages[].limit": "Most you can have (packages)",
     "label.packages[].deal.take": "Deal: take (packages)",
     "label.packages[].deal.pay": "Deal: pay for them together ({symbol})",

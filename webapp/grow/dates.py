@@ -10,13 +10,13 @@ from functools import cache, lru_cache
 from page.fields import Fields
 from page.markup import render
 from page.origin import of_suggestion, who_says
-from pennyflat.growing.schedule import Calendar, calendar, plant_out_on
+from pennyflat.growing.schedule import Calendar, by_day, calendar, plant_out_on
 from pennyflat.trade.crops import Emergence, days_to_emergence
 from pennyflat.trade.facts import about, default
 from pennyflat.trade.suggest import Suggestion
 from reader import measures, places, tables
 from reader.money import short
-from reader.words import later, text
+from reader.words import in_a_row, later, text
 from work import picking
 from work.entry import FIELDS, path_of, write_text
 from work.messages import Refused
@@ -193,32 +193,38 @@ def _key(has_dates):
 
 
 def _calendar(found, measure, currency):
+    made = [plan for plan in found if plan.plan]
     return render(
         "calendar.html",
-        plans=[_shown(plan, measure, currency) for plan in found if plan.plan],
-        solution=measures.unit("solution", currency),
+        days=[_day_said(day, measure, currency) for day in by_day(plan.plan for plan in made)],
+        notes=[_note(plan, currency) for plan in made],
         missing=[plan.crop for plan in found if not plan.plan],
         any=bool(found),
     )
 
 
-def _shown(plan, measure, currency):
-    made = plan.plan
+def _day_said(day, measure, currency):
+    lines = [
+        {"crop": crop, "what": text(f"step.{step.what}"), "words": step.words}
+        for crop, step in day.steps
+    ]
+    if day.fed:
+        gaps = {
+            "solution": measures.measured(day.solution_l, "solution", currency),
+            "concentrate": measures.goods(day.concentrate, measure, currency),
+        }
+        crops = in_a_row(list(day.fed), "and")
+        words = text("calendar.fed", **gaps)
+        lines.append({"crop": crops, "what": text("step.feed"), "words": words})
+    return _dated(day.on) | {"lines": lines}
+
+
+def _note(plan, currency):
+    """What is to be known of one crop's dates."""
     return {
         "crop": plan.crop,
         "medium": plan.medium,
-        "why_not": made.why_not,
-        "steps": [
-            _dated(s.on) | {"what": text(f"step.{s.what}"), "words": s.words} for s in made.steps
-        ],
-        "feedings": [
-            _dated(f.on)
-            | {
-                "solution": measures.measured(f.solution_l, "solution", currency),
-                "concentrate": measures.goods(f.concentrate, measure, currency),
-            }
-            for f in made.feedings
-        ],
+        "why_not": plan.plan.why_not,
         "emergence": _emergence_words(plan, currency),
         "source": who_says("harrington-minges-1954")[0] if plan.emergence else None,
     }

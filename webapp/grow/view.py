@@ -1,12 +1,11 @@
 """Looking things up in the trade's tables: what is seen in the tray, salts, the strength of a feed.
 
-What was looked up is kept in `Work.asked`, by the fields of "almanac." in `entry.FIELDS`; it is no
+What was looked up is kept in `Work.asked`, by the fields of "lookup." in `entry.FIELDS`; it is no
 part of the scenario. Everything computed is `pennyflat`'s: here it is found and written in words.
 """
 
 from dataclasses import replace
 
-from grow import dates
 from page.fields import Fields
 from page.markup import render
 from page.origin import row_of, sentence, who_says
@@ -39,8 +38,8 @@ KINDS = {
 """What each number that is looked up may be."""
 
 
-CARDS = frozenset({"calendar", "sights", "salts", "reckoner"})
-"""Cards of the almanac: each is worked out from its first opening on."""
+CARDS = frozenset({"sights", "salts", "reckoner"})
+"""Cards that are worked out from their first opening on."""
 
 
 def parts(work):
@@ -54,8 +53,7 @@ def parts(work):
         "salts": (_salts, _some(asked, "method", "ec", "rich", "lean"), here, currency),
         "reckoner": (_reckoner, asked, here, currency),
     }
-    found = {name: part for name, part in found.items() if name in work.opened}
-    return found | (dates.parts(work) if "calendar" in work.opened else {})
+    return {name: part for name, part in found.items() if name in work.opened}
 
 
 def _some(asked, *keys):
@@ -76,13 +74,13 @@ class _Asked:
         self.values = {}
         for key, value in asked.items():
             if key in KINDS and value is not None:
-                value = KINDS[key](value, f"almanac.{key}", faults)
+                value = KINDS[key](value, f"lookup.{key}", faults)
             self.values[key] = None if value is BAD else value
-        self._fields = Fields(("almanac",), asked, faults, currency)
+        self._fields = Fields(("lookup",), asked, faults, currency)
 
     def field(self, key, *, options=(), placeholder=""):
         """One field, with its choices; the first is chosen where nothing is."""
-        made = self._fields.field(f"almanac.{key}")
+        made = self._fields.field(f"lookup.{key}")
         options = (("", tuple(options)),) if options else ()
         return replace(made, options=options, placeholder=placeholder)
 

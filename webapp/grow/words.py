@@ -28,9 +28,9 @@ ENGLISH = {
     "kind.compost-based mix": "compost-based mix",
     # Where a figure comes from
     "origin.source": "Source",
-    "origin.yours": "yours",
-    "origin.put": "put back {value}",
-    "origin.take": "take {value}",
+    "origin.yours": "you changed this",
+    "origin.put": "use {value}",
+    "origin.take": "use {value}",
     "origin.used": "used",
     "origin.own": (
         "No published figure. This is the tool's own starting point, or your own measures worked"
@@ -74,8 +74,8 @@ ENGLISH = {
     "of.year": ("year", "years"),
     "of.yes or no": "(1 is yes)",
     # With care
-    "care.mix": "With care: opening bags, dust, and what is eaten raw",
-    "care.feed": "With care: feed",
+    "care.mix": "Safety: opening bags, dust, and what is eaten raw",
+    "care.feed": "Safety: feed",
     "care.defer": (
         "Paraphrased from those named. The label, the maker's sheet, local codes and licensed"
         " practice come first."
@@ -85,20 +85,17 @@ ENGLISH = {
     "bag.intro": "A minute in the aisle. What decides the cost is often in the small print.",
     "bag.if_not": "If not: {do}.",
     # The almanac
-    "almanac.title": "Almanac",
+    "lookup.title": "When something looks wrong, feed and salts",
     "choose.sight": "choose what you see…",
     # Calendar
-    "calendar.title": "Calendar",
-    "calendar.gist": "When to sow, thin, feed, pot on and harden off.",
+    "calendar.title": "Dates for all crops",
+    "calendar.fed": "feed: {solution} of solution with {concentrate} of feed",
+    "calendar.notes": "What these dates rest on",
     "calendar.wait": "The plan is still being worked out; save the calendar in a moment.",
     "calendar.chart": "From sowing to planting out",
-    "calendar.chart_said": "Timeline, one bar for each crop. The tables below hold the same days.",
+    "calendar.chart_said": "Timeline, one bar for each crop. The list above holds the same days.",
     "calendar.of": "{crop}, in {medium}",
-    "calendar.table": "Calendar of {crop}",
-    "calendar.feedings": (
-        "The {count} feeding of {crop}, with its amounts",
-        "The {count} feedings of {crop}, with their amounts",
-    ),
+    "calendar.table": "What to do, day by day",
     "calendar.missing": "{crop} has no day to plant out yet.",
     "calendar.none": "Enter a day above, and the days back to sowing appear here.",
     "calendar.save": "Save for my calendar (.ics)",
@@ -139,12 +136,12 @@ ENGLISH = {
     # What is seen in the tray
     "sight.title": "What do you see in the tray?",
     "sight.gist": "Yellow leaves, nothing up, leaning stems: what it may be, and what help costs.",
-    "label.almanac.sight": "What you see",
+    "label.lookup.sight": "What you see",
     "sight.intro": "None of these is certain; what tells them apart is given first.",
     "sight.for": "Costs are for all of your {crop} in {medium}.",
-    "sight.apart": "What speaks for it:",
+    "sight.apart": "Signs:",
     "sight.do": "What to do:",
-    "sight.cost": "{price} here, as used: {words}.",
+    "sight.cost": "{price} here, by what you use up: {words}.",
     "sight.free": "Costs nothing: {words}.",
     "sight.unknown": "Cost not known: {words}.",
     "sight.no_answer": "What it costs appears once there is an answer.",
@@ -155,8 +152,8 @@ ENGLISH = {
         "A reading means nothing without the way it was taken. Each way has bands of its own; none"
         " is converted into another."
     ),
-    "label.almanac.method": "How it was measured",
-    "label.almanac.ec": "Reading (mS/cm)",
+    "label.lookup.method": "How it was measured",
+    "label.lookup.ec": "Reading (mS/cm)",
     "method.1:2": "1 part mix to 2 parts water (1:2)",
     "method.SME": "saturated extract (SME)",
     "method.PourThru": "pour-through",
@@ -172,13 +169,13 @@ ENGLISH = {
     "fact.salt_threshold": "Threshold",
     "fact.salt_slope": "Yield lost above it",
     "fact.salt_rating": "Rating",
-    "salts.gentle": "Sparing tender seed a rich mix",
+    "salts.gentle": "Rich mix too strong for seed?",
     "salts.gentle_why": (
         "Compost and castings carry salts, and seed may come up later and thinner in them. Sprout"
         " it on a damp towel first, or sow in a lean mix and pot on into the rich one."
     ),
-    "label.almanac.rich": "The rich mix",
-    "label.almanac.lean": "The lean mix",
+    "label.lookup.rich": "The rich mix",
+    "label.lookup.lean": "The lean mix",
     "way.straight in": "straight into {rich}",
     "way.pre-sprouted": "sprouted on a towel, then into {rich}",
     "way.lean mix first": "{lean} first, then potted on into {rich}",
@@ -190,14 +187,14 @@ ENGLISH = {
         "A label states nitrogen as N, phosphorus as P₂O₅ and potassium as K₂O. The strength of a"
         " solution is in ppm of the elements N, P and K: 1 ppm is 1 mg in a litre."
     ),
-    "label.almanac.feed": "A usual feed",
-    "label.almanac.n": "N (%)",
-    "label.almanac.p2o5": "P₂O₅ (%)",
-    "label.almanac.k2o": "K₂O (%)",
-    "label.almanac.dose": "Dose ({unit})",
-    "label.almanac.ppm_n": "or strength wanted (ppm N)",
-    "label.almanac.addition_g": "Stirred in ({unit} of mix)",
-    "label.almanac.addition_n": "Its nitrogen (% N)",
+    "label.lookup.feed": "A usual feed",
+    "label.lookup.n": "N (%)",
+    "label.lookup.p2o5": "P₂O₅ (%)",
+    "label.lookup.k2o": "K₂O (%)",
+    "label.lookup.dose": "Dose ({unit})",
+    "label.lookup.ppm_n": "or strength wanted (ppm N)",
+    "label.lookup.addition_g": "Stirred in ({unit} of mix)",
+    "label.lookup.addition_n": "Its nitrogen (% N)",
     "reckon.wrong": "The three numbers of a label come to at most 100 % together.",
     "reckon.table": "Dose and strength",
     "reckon.from": "From",

@@ -10,6 +10,7 @@ from string import Formatter
 from buy import words as shopping_words
 from enter import words as entry_words
 from grow import words as almanac_words
+from page import words as page_words
 from pennyflat.sentences import GLUE, Amount, Listed, Money, Said
 from pennyflat.units import to_customary
 from reader import script_words
@@ -24,12 +25,10 @@ ENGLISH = {
     "page.name": "Pennyflat",
     "page.tagline": "What one seedling really costs, mix by mix.",
     "page.lede": (
-        "Type in what the bags on the shelf say, and see what one seedling ready for transplanting"
-        " costs in each mix and what to buy. Seeds that fail, feed, trays and light are counted in."
+        "Type in what the bags on the shelf say, and see what to buy and what one seedling costs."
         " Everything is worked out on your own device; nothing is sent anywhere."
     ),
-    "page.example": "You are looking at an invented example. Change any of it, or:",
-    "page.skip": "Skip to the answer",
+    "page.skip": "Skip to the page",
     "page.source": "How it is worked out, and the sources, are in the project's documents.",
     "list.and": "{before} and {last}",
     "list.or": "{before} or {last}",
@@ -40,8 +39,8 @@ ENGLISH = {
     # Names of what is new, which become the grower's own
     "new.plan": "My seedlings",
     "new.own_store": "My shop",
-    "new.own_mix": "My mix",
-    "new.own_crop": "My crop",
+    "new.seed_mix": "Seed-starting mix",
+    "new.potting_mix": "Potting mix",
     "new.sowings": "New crop",
     "new.media": "New mix",
     "new.blend": "Home blend",
@@ -54,7 +53,7 @@ ENGLISH = {
     "missing.other_name": "another row has this name; give each its own",
     "missing.sowings": "add what you are raising",
     "missing.media": "add a mix to compare",
-    "act.own_prices": "Start with my own prices",
+    "act.own_prices": "Use my own prices",
     "act.reset": "Back to the example",
     "act.undo": "Undo",
     "act.forget": "Close",
@@ -84,7 +83,7 @@ ENGLISH = {
     "undo.package": "A package",
     "undo.packet": "A seed packet",
     "undo.it": "It",
-    "undo.all": "The earlier entries are put aside.",
+    "undo.all": "Your earlier entries are set aside; Undo brings them back.",
     # Sections
     "raising.title": "What you are raising",
     "raising.more": "Seed, tray and feeding",
@@ -142,7 +141,7 @@ ENGLISH = {
     ),
     "summary.package": "{size} for {price}",
     "summary.blend": "mixed from {parts}",
-    "summary.check": "{count} to look at",
+    "summary.check": "{count} to correct",
     "summary.money": "{currency}, {tax} tax",
     "summary.currency": "{currency}",
     "summary.counted": "Counted.",
@@ -154,14 +153,14 @@ ENGLISH = {
     "answer.title": "The answer",
     "answer.limits": "not to be had",
     "answer.each": "{price} each",
-    "answer.detail": "Look closely at",
-    "answer.chart": "Cost of one ready seedling of {crop}, as used",
+    "answer.detail": "Details for",
+    "answer.chart": "Cost of one ready {crop} seedling: what you use up",
     "answer.chart_said": "Bar chart. {bars}. The table below holds the same numbers.",
     "answer.bar": "{medium} {price}",
     "answer.bar_not_ready": "{medium} not ready",
     "answer.table": "{crop}: the numbers",
     "answer.table_note": (
-        "As used: every input for what the cells take, per seedling expected ready."
+        "What you use up: every input for what the cells take, per seedling expected ready."
         " At the till: whole packages, seed packets, trays and trips for this crop alone, per"
         " seedling wanted."
     ),
@@ -203,11 +202,12 @@ ENGLISH = {
     "advice.bound": "No proof in the time given: another choice could bring it down to {bound}.",
     "advice.unproven": "No proof could be made here that no other choice costs less.",
     "verdict.sow": (
-        "Sow {cells} cell with {seeds} seeds in all.",
-        "Sow {cells} cells with {seeds} seeds in all.",
+        "sow {cells} cell with {seeds} seeds",
+        "sow {cells} cells with {seeds} seeds",
     ),
-    "verdict.feed": ("Feed it {times} time.", "Feed it {times} times."),
-    "verdict.no_feed": "No feeding is needed.",
+    "verdict.how": "{sow}, {feed}",
+    "verdict.feed": ("feed {times} time", "feed {times} times"),
+    "verdict.no_feed": "no feeding",
     "verdict.only": "No other mix here brings it to transplanting.",
     "verdict.same": "By what you use up, {second} costs the same.",
     "verdict.less": "By what you use up, it costs {saves} less than {second}: {reason}.",
@@ -260,7 +260,7 @@ ENGLISH = {
     "column.container": "tray",
     "column.energy": "energy",
     "column.labour": "time",
-    "column.total": "As used, each",
+    "column.total": "Used up, each",
     "column.till": "At the till, each",
     "column.paid": "Paid",
     "column.cells": "Cells to sow",
@@ -280,6 +280,7 @@ PARTS = (
     ENGLISH,
     entry_words.ENGLISH,
     almanac_words.ENGLISH,
+    page_words.ENGLISH,
     bench_words.ENGLISH,
     desk_words.ENGLISH,
     script_words.ENGLISH,

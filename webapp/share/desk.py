@@ -43,6 +43,8 @@ class Desk:
         """The link made last: (document, address, QR code or None)."""
         self.sheet = ""
         """What is laid out for the printer."""
+        self.has_looked = False
+        """Whether the reader chose to look at the example."""
         self.tried = None
         """A page that shows what the last message opened, or None."""
         self._told = {}
@@ -261,6 +263,9 @@ class Desk:
                 self._share(work, message)
         self._told["print"] = True
 
+    def _look_around(self, work, message):
+        self.has_looked = True
+
     # A club's order
 
     def _order_own(self, work, message):
@@ -314,6 +319,7 @@ HANDLERS = {
     messages.Own: Desk._own,
     messages.Share: Desk._share,
     messages.Print: Desk._print,
+    messages.LookAround: Desk._look_around,
     messages.OrderOwn: Desk._order_own,
     messages.OrderLink: Desk._order_link,
     messages.OrderFile: Desk._order_file,

@@ -53,7 +53,7 @@ def handout(work, link):
         title=work.answered["title"],
         advice=advice.advice_lines(bill, work.errand.is_checking, currency),
         verdicts=[
-            said | {"sentences": said["sentences"][:SENTENCES]}
+            said | {"sentences": [said["how"] or said["why"]]}
             for said in advice.verdicts_said(verdicts, bill["plan"], currency)
         ],
         parts=[

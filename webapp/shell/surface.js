@@ -86,7 +86,7 @@ picture.place(); // before anything here looks for parts of the page
     up = true;
     answered = Math.max(answered, seq);
     const hadFocus = document.activeElement !== document.body;
-    const wasIn = document.activeElement?.closest("#shopping");
+    const wasIn = document.activeElement?.closest("#errand-list");
     if (language) speak(language);
     for (const [id, html] of Object.entries(fragments)) {
       const place = byId(id);
@@ -120,6 +120,7 @@ picture.place(); // before anything here looks for parts of the page
     document.documentElement.lang = code;
     document.title = texts["start.title"];
     for (const fresh of parsed(frame).children) refresh(byId(fresh.id), fresh);
+    places.mark();
   }
 
   /* Asks Python to go on with what takes longer, after a while without anything else to do. */
@@ -165,10 +166,9 @@ picture.place(); // before anything here looks for parts of the page
   function go(id) {
     const found = byId(id) ?? document.querySelector(`[id^="${CSS.escape(`${id}-`)}"]`);
     if (!found) return;
-    for (let up = found; up; up = up.parentElement) if (up.localName === "details") up.open = true;
+    places.show(found);
     found.focus();
     if (found.localName === "input" && found.type === "text") found.select();
-    found.scrollIntoView({ block: "nearest" });
   }
 
   /* The attribute of a fragment's place tells what is in it: at the start most is there already. */
@@ -297,6 +297,11 @@ picture.place(); // before anything here looks for parts of the page
     const message = window.pennyflat.prepare({ ...button.dataset, do: act, path, text }, button);
     if (!message) return;
     post(message);
+    if (act === "empty") {
+      for (const card of document.querySelectorAll("#entry .card:is(.sowing, .mix)")) card.open = true;
+      places.go("enter");
+    }
+    if (button.dataset.opens) byId(button.dataset.opens).scrollIntoView({ block: "start" });
     if (button.dataset.busy) work(byId(button.dataset.busy), message.seq);
   });
 
@@ -307,6 +312,24 @@ picture.place(); // before anything here looks for parts of the page
     },
     true, // it does not bubble
   );
+
+  /* Tapping into a field selects what is in it. */
+  document.addEventListener("focusin", ({ target }) => {
+    if (target.dataset?.path && target.type === "text" && target.dataset.kind !== "name") target.select();
+  });
+
+  /* What was removed is offered for a while, and for as long as somebody is at it. */
+  let offered = 0;
+  const OFFERED_MS = 15_000;
+  new MutationObserver(() => {
+    clearTimeout(offered);
+    if (byId("undo").hasChildNodes()) offered = setTimeout(withdraw, OFFERED_MS);
+  }).observe(byId("undo"), { childList: true, subtree: true, characterData: true });
+
+  function withdraw() {
+    if (byId("undo").matches(":hover, :focus-within")) offered = setTimeout(withdraw, OFFERED_MS);
+    else post({ do: "forget" });
+  }
 
   document.addEventListener("submit", (event) => event.preventDefault());
 

@@ -4,7 +4,7 @@ ENGLISH = {
     "bench.title": "The trial bench",
     "bench.intro": (
         "Sow the same seed side by side in several mixes, write down what comes up, and see what"
-        " that really shows. Trials are part of your scenario; days without a look are no harm."
+        " that really shows. Trials are part of your plan; days without a look don’t matter."
     ),
     "bench.today": "Count today",
     "bench.today_intro": (
@@ -49,7 +49,7 @@ ENGLISH = {
         "In doubt below 2.5 % of the time, the level of the seed testing rules' tolerances (from"
         " memory); the chance itself is exact."
     ),
-    "bench.money_title": "What it does to the money: cost of a ready {crop} seedling, as used",
+    "bench.money_title": "What it does to the cost of a ready {crop} seedling, by what you use up",
     "bench.money_said": "A bar from the low to the high end for each mix; the table has them.",
     "bench.money_table": "Cost of a ready {crop} seedling in the mixes tried, 80 % of what may be",
     "bench.money_note": (
@@ -116,7 +116,7 @@ ENGLISH = {
     "act.add_look": "Add a look",
     "act.example_trial": "Try it with invented counts",
     "act.paste": "Add these pots",
-    "act.show": "Show what it shows",
+    "act.show": "Show results",
     "act.trial_csv": "Save as CSV",
     "undo.trials": "The trials are changed.",
     "undo.lesson": "What the trial shows is in the mix now.",
@@ -125,7 +125,7 @@ ENGLISH = {
     "column.wilson": "Wilson",
     "column.jeffreys": "Jeffreys",
     "column.best": "Best of all with chance",
-    "column.half_coolbear": "Half up, Coolbear (days)",
+    "column.half_coolbear": "Half up after (days)",
     "column.half_farooq": "Half up, Farooq (days)",
     "column.mean_days": "Mean time (days)",
     "column.band": "80 % range",

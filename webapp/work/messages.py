@@ -281,6 +281,11 @@ class Dismiss:
 
 
 @dataclass(frozen=True, slots=True)
+class LookAround:
+    """The reader wants to look at the example."""
+
+
+@dataclass(frozen=True, slots=True)
 class OrderOwn:
     """This plan joins the club's order."""
 
@@ -368,6 +373,7 @@ MESSAGES = {
     "share": Share,
     "print": Print,
     "dismiss": Dismiss,
+    "look-around": LookAround,
     "order-own": OrderOwn,
     "order-link": OrderLink,
     "order-file": OrderFile,

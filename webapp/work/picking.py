@@ -31,6 +31,9 @@ MEASURES = {
 }
 """Measures that a shape needs."""
 
+PLURALS = (("s", ""), ("es", ""), ("ies", "y"))
+"""Ends of names of several, and what stands there in the name of one."""
+
 NOT_GOODS = {"loose", "block", "blocks", "brick", "bricks", "bale", "compressed"}
 """Words of the names of compressed goods that do not tell what is in them."""
 
@@ -91,8 +94,13 @@ def known_crop(name):
     --------
     >>> known_crop("Tomate"), known_crop(" Sweet  pepper "), known_crop("Tom")
     ('tomato', 'pepper', None)
+    >>> known_crop("tomatoes"), known_crop("Leeks")
+    ('tomato', 'leek')
     """
-    return _crops_by_name().get(" ".join(name.split()).casefold())
+    named = " ".join(name.split()).casefold()
+    singular = (named.removesuffix(end) + put for end, put in PLURALS if named.endswith(end))
+    found = (_crops_by_name().get(one) for one in (named, *singular))
+    return next(filter(None, found), None)
 
 
 @cache

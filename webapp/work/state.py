@@ -12,6 +12,8 @@ from pennyflat.comparing.till import look_ahead, steps_at_the_till, stretches
 from pennyflat.scenario import checking, records
 from pennyflat.scenario import document as scenario
 from pennyflat.scenario.demo import DEMO
+from pennyflat.trade.label import read_size
+from reader import places
 from reader.money import currency_of
 from reader.words import later, text
 from work import edits, messages, picking
@@ -28,18 +30,30 @@ OBJECTS = {
     "energy": edits.NEW_ENERGY,
     "labour": edits.NEW_LABOUR,
 }
+FIRST_MIXES = {"new.seed_mix": "lean seed mix", "new.potting_mix": "peat-based potting mix"}
+"""What a new plan compares: names of mixes and their kinds in the table."""
+
+FIRST_UNIT = {places.METRIC: "L", places.US: "qt_dry"}
+"""In which a new bag is labelled, by the reader's units."""
+
 MOST_REMOVED = 50
 """How many removals can be undone."""
 
 
 def empty_document(currency):
-    """A scenario to fill in: one crop and one mix, eight blank or half blank fields."""
+    """A scenario to fill in: one crop and a bag of each usual kind; six blank fields at first."""
     blank = {"format": records.FORMAT, "title": text("new.plan"), "currency": currency}
     blank["stores"] = [{"name": text("new.own_store")}]
     blank |= {table: [] for table in ("media", "ingredients", "trays", "sowings")}
-    for table, key in (("media", "new.own_mix"), ("sowings", "new.own_crop")):
-        row = edits.new_row(blank, (table,), {table: text(key)})
-        blank = edits.with_row(blank, (table, 0), row)
+    blank = edits.with_row(blank, ("sowings", 0), edits.new_row(blank, ("sowings",), _names()))
+    blank = edits.with_value(
+        blank, ("sowings", 0), blank["sowings"][0] | {"crop": "", edits.TYPED: ""}
+    )
+    for place, (key, kind) in enumerate(FIRST_MIXES.items()):
+        row = edits.new_row(blank, ("media",), {"media": text(key)}) | {"kind": kind}
+        row["packages"] = [row["packages"][0] | {"unit": FIRST_UNIT[places.units()]}]
+        blank = edits.with_row(blank, ("media", place), row)
+        blank = picking.followed(blank, blank, ("media", place, "kind"))
     return blank
 
 
@@ -80,6 +94,11 @@ class Work(param.Parameterized):
     def is_current(self):
         """Whether the answer is for the document as it is now."""
         return not self.faults
+
+    @property
+    def is_example(self):
+        """Whether nothing of the example has been changed."""
+        return self.document == DEMO
 
     @property
     def scenario(self):
@@ -197,7 +216,7 @@ class Work(param.Parameterized):
     def _type(self, message):
         parts = steps(message.path)
         field: Field = field_at(parts)
-        if parts[0] == "almanac":
+        if parts[0] == "lookup":
             asked = read_text(message.text, field, self.currency)
             self.asked = {**self.asked, parts[1]: asked}
             return
@@ -213,14 +232,24 @@ class Work(param.Parameterized):
                 owner = edits.at(self.document, parts[:-1])
                 measure = measure_of(self.document, parts[0], owner.get("name"))
                 field = stocked(field, measure)
-            value = read_text(message.text, field, self.currency)
-            document = edits.with_value(self.document, parts, value)
+            document = self._with_typed(parts, message.text, field)
+            value = edits.at(document, parts)
             if parts[-1] == "remedy" and value == "pot_on":
                 document = _with_pot_on(document, parts[:-1])
         if parts[0] == "sowings":
             self.shown = parts[1]
         done = message.done
         self._change(picking.followed(self.document, document, parts, done=done))
+
+    def _with_typed(self, parts, typed, field):
+        """The document with what was typed; a size may come with its unit, as on the label."""
+        if parts[-2:-1] and parts[-1] == "size":
+            found = read_size(typed, decimal_mark=self.currency.decimal_mark)
+            if found is not None:
+                document = edits.with_value(self.document, (*parts[:-1], "unit"), found.unit)
+                return edits.with_value(document, parts, found.number)
+        value = read_text(typed, field, self.currency)
+        return edits.with_value(self.document, parts, value)
 
     def _add(self, message):
         if message.path in OBJECTS:

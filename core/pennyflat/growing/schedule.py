@@ -5,9 +5,10 @@ always fall on the same day. The day of transplanting or of the last frost is en
 up.
 """
 
+from collections import defaultdict
 from dataclasses import dataclass
 from datetime import date, timedelta
-from math import ceil, copysign, floor
+from math import ceil, copysign, floor, fsum
 
 from pennyflat.growing.cost import aftercare, requirement
 from pennyflat.growing.feeding import dose, solution_litres
@@ -69,6 +70,65 @@ class Calendar:
     feedings: tuple[Feeding, ...]
     why_not: str | None
     """A sentence, where it is not ready."""
+
+
+@dataclass(frozen=True, slots=True)
+class Day:
+    """What there is to do on one day, for all sowings."""
+
+    on: date
+    steps: tuple[tuple[str, Step], ...]
+    """Crop and step, in the order of the sowings."""
+    fed: tuple[str, ...]
+    """Crops that are fed."""
+    solution_l: float
+    """For all of them. [L]"""
+    concentrate: float
+    """In the feed's measure. [g, or mL for a liquid]"""
+
+
+def by_day(calendars):
+    """
+    Several sowings' calendars as one list.
+
+    Parameters
+    ----------
+    calendars : iterable of Calendar
+        All with the same feed.
+
+    Returns
+    -------
+    tuple of Day
+        By date. A sowing's first feeding is among the feedings alone.
+
+    Examples
+    --------
+    >>> fed = Feeding(date(2027, 4, 29), 1.5, 2.0)
+    >>> sow = Step(date(2027, 4, 8), "sow", "sow 60 cells")
+    >>> tomato = Calendar("tomato", "Mix", (sow,), (fed,), None)
+    >>> pepper = Calendar("pepper", "Mix", (), (fed,), None)
+    >>> for day in by_day([tomato, pepper]):
+    ...     print(day.on, [step.words for _, step in day.steps], day.fed, day.solution_l)
+    2027-04-08 ['sow 60 cells'] () 0.0
+    2027-04-29 [] ('tomato', 'pepper') 3.0
+    """
+    steps, feedings = defaultdict(list), defaultdict(list)
+    for found in calendars:
+        for step in found.steps:
+            if step.what != "feed":
+                steps[step.on].append((found.crop, step))
+        for feeding in found.feedings:
+            feedings[feeding.on].append((found.crop, feeding))
+    return tuple(
+        Day(
+            on,
+            tuple(steps[on]),
+            tuple(dict.fromkeys(crop for crop, _ in feedings[on])),
+            fsum(feeding.solution_l for _, feeding in feedings[on]),
+            fsum(feeding.concentrate for _, feeding in feedings[on]),
+        )
+        for on in sorted(steps.keys() | feedings.keys())
+    )
 
 
 def whole_days(days):

@@ -1,0 +1,70 @@
+/* The places of the page: one is open at a time, named after the # of the address, so that the browser's back and forward,
+   bookmarks and links work. Stands at the head of the page, so the right place is open from the start.
+
+   A place keeps its scroll position and its focus while others are open. The address may also name something inside a place, which
+   is then brought into view; whatever else it holds is a link to a plan, see keep.js. */
+
+const places = {
+  ALL: ["enter", "buy", "compare", "grow", "share"],
+  WIDE: matchMedia("(min-width: 68.75rem)"), // where what is entered stays beside the others
+  now: "",
+  left: new Map(), // place to {y, focus} when it was left
+
+  /* The place that holds an element of that id; "" if there is none. */
+  of: (id) => (places.ALL.includes(id) ? id : (document.getElementById(id)?.closest(".place")?.id ?? "")),
+
+  start() {
+    const wanted = decodeURIComponent(location.hash.slice(1));
+    places.open(places.ALL.includes(wanted) ? wanted : "buy");
+    addEventListener("DOMContentLoaded", () => {
+      places.mark();
+      if (places.of(wanted) && wanted !== places.now) places.go(wanted);
+    });
+    addEventListener("hashchange", () => places.go(location.hash.slice(1)));
+    places.WIDE.addEventListener("change", places.mark);
+  },
+
+  open(name) {
+    places.now = name;
+    document.documentElement.dataset.place = name;
+  },
+
+  /* Opens the place of an element and brings that into view. */
+  go(id) {
+    const name = places.of(id);
+    if (!name) return;
+    const before = places.now;
+    if (before !== name) {
+      const focused = document.activeElement;
+      places.left.set(before, { y: scrollY, focus: focused?.closest(`#${before}`) ? focused : null });
+      places.open(name);
+      places.mark();
+    }
+    if (id !== name) return places.show(document.getElementById(id));
+    const { y = 0, focus } = places.left.get(name) ?? {};
+    scrollTo(0, y);
+    (focus?.isConnected ? focus : document.getElementById(name)).focus({ preventScroll: true });
+  },
+
+  /* Brings an element into view, whatever is shut around it. */
+  show(element) {
+    const name = element.closest(".place")?.id;
+    if (name && name !== places.now && !(name === "enter" && places.WIDE.matches)) {
+      history.pushState(null, "", `#${name}`);
+      places.left.set(places.now, { y: scrollY, focus: null });
+      places.open(name);
+      places.mark();
+    }
+    for (let up = element; up; up = up.parentElement) if (up.localName === "details") up.open = true;
+    element.scrollIntoView({ block: "nearest" });
+  },
+
+  /* The links to the places say which is open. */
+  mark() {
+    for (const link of document.querySelectorAll("#places a"))
+      if (link.hash === `#${places.now}`) link.setAttribute("aria-current", "page");
+      else link.removeAttribute("aria-current");
+  },
+};
+
+places.start();
