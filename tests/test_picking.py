@@ -27,6 +27,7 @@ def picked(work, path, name):
 def blank():
     work = Work()
     work.handle({"do": "empty"})
+    work.handle({"do": "remove", "path": "media[1]"})
     return work
 
 

@@ -65,7 +65,7 @@ def test_the_list_is_that_of_the_model_shop_by_shop(work):
     for left in bill["left_over"]:
         assert f"worth {amount(left['worth'], USD)}" in page["errand-sums"]
     for row in bill["plan"]:
-        assert f"{row['crop']} {row['medium']}" in plain(page["errand-plan"])
+        assert f"{row['crop']} {row['medium']}" in plain(page["verdicts"])
 
 
 def test_trips_are_listed_where_they_are_paid(work):
@@ -75,7 +75,7 @@ def test_trips_are_listed_where_they_are_paid(work):
     page = shown(work)
     assert "the trip $2.00" in page["errand-list"]
     assert "Trips $2.00" in page["errand-sums"]
-    assert page["errand-plan"].count("Your own choice.") == 3
+    assert page["verdicts"].count("Your own choice.") == 3
 
 
 def test_a_price_typed_at_its_line_is_that_of_the_package_and_changes_the_total(work):
@@ -176,7 +176,7 @@ def test_a_crop_that_nothing_gets_ready_is_not_planned_and_says_why(work):
 
     row = work.errand.bill["plan"][0]
     assert row["medium"] is None
-    assert f"tomato Not ready {row['why_not']}" in shown(work)["errand-plan"]
+    assert row["why_not"] in shown(work)["verdicts"]
 
 
 def test_the_list_is_worked_out_only_when_asked_and_only_when_something_changed():

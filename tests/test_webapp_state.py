@@ -302,7 +302,7 @@ def test_a_copy_stands_after_its_original_under_a_name_of_its_own(work):
 def test_starting_empty_asks_for_few_things_shows_no_old_answer_and_can_be_undone(work):
     did(work, "empty")
     assert work.report is None
-    assert len(work.faults) == 5
+    assert len(work.faults) == 9
 
     did(work, "undo")
 
@@ -328,21 +328,24 @@ def test_an_empty_scenario_filled_in_is_answered(work):
     did(work, "empty")
     for path, text in {
         "sowings[0].wanted": "40",
-        "sowings[0].cell_ml": "50",
-        "sowings[0].weeks": "3",
-        "media[0].packages[0].size": "10",
+        "media[0].packages[0].size": "10 L",
         "media[0].packages[0].price": "6",
+        "media[1].packages[0].size": "2 cu ft",
+        "media[1].packages[0].price": "14",
+        "sowings[0].weeks": "3",
     }.items():
         typed(work, path, text)
+    work.handle({"do": "type", "path": "sowings[0].crop", "text": "Lettuces", "done": True})
 
-    assert work.is_current and work.report["verdicts"][0]["cheapest"] == "My mix"
+    assert work.is_current and work.report["verdicts"][0]["cheapest"] == "Potting mix"
+    assert work.document["media"][1]["packages"][0]["unit"] == "cu_ft"
 
 
 def test_a_home_blend_can_be_made_from_nothing(work):
     did(work, "empty")
     did(work, "add-blend")
 
-    assert work.document["media"][1]["parts"] == [{"ingredient": "New ingredient", "parts": 1}]
+    assert work.document["media"][2]["parts"] == [{"ingredient": "New ingredient", "parts": 1}]
     assert work.document["ingredients"][0]["packages"][0]["store"] == "My shop"
 
 

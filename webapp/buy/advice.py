@@ -27,7 +27,8 @@ def parts(work):
     return {
         "advice": (_advice, bill, waits, work.errand.is_checking, currency),
         "verdicts": (
-            _verdicts, work.report["verdicts"], advice and advice["plan"], waits,
+             _verdicts, work.report["verdicts"], advice and advice["plan"],
+            tuple(row.get("medium") for row in work.answered["sowings"]), waits,
             work.document.get("feed") is not None, currency,
         ),
         "turns": (_turns, advice, counts, work.currency),
@@ -107,11 +108,14 @@ def advice_lines(bill, is_checking, currency):
     return [*lines, text("advice.bound", bound=amount(found["at_least"], currency))]
 
 
-def _verdicts(verdicts, plan, waits, has_feed, currency):
+def _verdicts(verdicts, plan, own, waits, has_feed, currency):
     found = verdicts_said(verdicts, plan, currency)
     return render(
         "verdicts.html",
-        verdicts=[verdict | {"can_add_feed": not has_feed} for verdict in found],
+        verdicts=[
+            verdict | {"can_add_feed": not has_feed, "is_own": bool(chosen)}
+            for verdict, chosen in zip(found, own, strict=True)
+        ],
         waits=waits,
     )
 

@@ -11,7 +11,7 @@ ENGLISH = {
     "first.example": "This is an invented example.",
     "first.look": "Look around",
     "compare.title": "Every crop in every mix",
-    "compare.caption": "Cost of a ready seedling: by what you use up, and at the till for this crop alone",
+    "compare.caption": "A ready seedling: what you use up, and at the till for this crop alone",
     "compare.till": "till {price}",
     "compare.note": (
         "Marked: what the plan sows. It buys for all crops together, so it may choose a mix that is"

@@ -88,7 +88,6 @@ ENGLISH = {
     "raising.title": "What you are raising",
     "raising.more": "Seed, tray and feeding",
     "shelf.title": "What is on the shelf",
-    "shelf.intro": "Copy size, unit and price from the label.",
     "shelf.blends": "Ingredients for home blends",
     "shelf.more": "Kind of mix, filling, feeding and emergence",
     "package.more": "Shop, deal, limit and loosened volume",
@@ -150,7 +149,6 @@ ENGLISH = {
     "standing.stale": "For the last complete entries. Look at:",
     "standing.more": ("and {count} more", "and {count} more"),
     # The answer
-    "answer.title": "The answer",
     "answer.limits": "not to be had",
     "answer.each": "{price} each",
     "answer.detail": "Details for",

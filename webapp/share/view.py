@@ -40,7 +40,7 @@ def parts(work, desk):
         ),
         "plans-gist": (_gist, keeping.plans.get(keeping.id)),
         "plans": (_plans, keeping.listed(), keeping.id, keeping.past),
-        "share": (_share, desk.link, work.answered, work.is_current, work.currency),
+        "sent": (_share, desk.link, work.answered, work.is_current, work.currency),
         "prices": (_prices, desk.prices.list, work.document, work.currency),
         "order": (_order, desk.order.members, desk.order.refused, *desk.order.report()),
         "sheet": (_sheet, work, desk, desk.sheet, desk.sheet and work.answered),

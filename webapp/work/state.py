@@ -245,7 +245,7 @@ class Work(param.Parameterized):
         """The document with what was typed; a size may come with its unit, as on the label."""
         if parts[-2:-1] and parts[-1] == "size":
             found = read_size(typed, decimal_mark=self.currency.decimal_mark)
-            if found is not None:
+            if found is not None and found.unit:
                 document = edits.with_value(self.document, (*parts[:-1], "unit"), found.unit)
                 return edits.with_value(document, parts, found.number)
         value = read_text(typed, field, self.currency)
