@@ -274,7 +274,7 @@ def test_charts_show_the_curves_and_ranges_of_the_report(work):
 
     lines = [shown[f"chart-emergence {place}"]["data"] for place in range(6)]
     for data, mix in zip(lines, crop["mixes"], strict=False):
-        assert data["sent"][-1] == mix["curve"][-1][2]
+        assert data["share"][-1] == mix["curve"][-1][2]
         assert data["high"][-1] == mix["curve"][-1][3]
     assert [len(data["day"]) for data in lines[3:]] == [0, 0, 0]
     bars = shown["chart-stakes bars"]["data"]
@@ -285,7 +285,7 @@ def test_steps_hold_until_the_next_look():
     found = corners([[0, 0, 0, 0], [5, 0.1, 0.2, 0.3]], 6)
 
     assert found["day"] == [0, 5, 5, 6]
-    assert found["sent"] == [0, 0, 0.2, 0.2]
+    assert found["share"] == [0, 0, 0.2, 0.2]
 
 
 def test_the_table_of_the_curves_is_their_text_alternative(work):

@@ -209,7 +209,7 @@ def test_leftovers_that_count_lead_to_the_bigger_bag():
     assert [bill["weighed_cost"] for bill in bills] == pytest.approx([3.0, 3.0, 0.4])
     (turn,) = [t for t in bills[0]["recommendation"]["turns"] if t["kind"] == "left_over"]
     # By hand: 3.00 = 8.00 - share x 7.60.
-    assert turn["sent"] == pytest.approx(5 / 7.6, abs=1e-2)
+    assert turn["share"] == pytest.approx(5 / 7.6, abs=1e-2)
     assert shop(scenario_of([small, big], [lettuce()], left_over_counts=0.67))["plan"][0][
         "medium"
     ] == "Big"  # fmt: skip

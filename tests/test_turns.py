@@ -77,7 +77,7 @@ def wanting(scenario, crop, number):
 
 
 def check_left_over(scenario, now, turn):
-    share = turn["sent"]
+    share = turn["share"]
     for later in (share, (share + 1) / 2, 1.0):
         at = at_share(scenario, later)
         assert is_less(least(at), cost(at, now)), later
