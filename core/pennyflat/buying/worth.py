@@ -149,7 +149,7 @@ def _from_price(planner, plan, place, more_each):
     """
     The highest price, in hundredths, at which the plan would buy a package and cost less.
 
-    What the least plan costs with it never bends upwards as its price rises: a straight line from
+    `more_each` is what the least plan with it costs more, for each of it. What the least plan costs with it never bends upwards as its price rises: a straight line from
     any plan with it meets the goal at a price that is low enough.
     """
     scenario, goal = planner.scenario, plan.weighed_cost - HUNDREDTH
@@ -157,7 +157,7 @@ def _from_price(planner, plan, place, more_each):
     package, tax = packages[number], 1 + scenario.tax
     if package.deal or scenario.left_over_counts:
         return None
-    price, found = max(0.0, package.price - (more_each + HUNDREDTH) / tax), None
+    price, found = max(0.0, package.price - (more_each + HUNDREDTH) / tax - 1e-4), None
     for _ in range(MOST_PRICES):
         price = floor(price * 1e4) / 1e4
         at = Planner(_with(scenario, place, price=price))
