@@ -149,11 +149,12 @@ def _from_price(planner, plan, place, more_each):
     """
     The highest price, in hundredths, at which the plan would buy a package and cost less.
 
-    `more_each` is what the least plan with it costs more, for each of it. What the least plan costs with it never bends upwards as its price rises: a straight line from
-    any plan with it meets the goal at a price that is low enough.
+    `more_each` is what the least plan with it costs more, for each of it. As the price rises that
+    plan's cost never bends upwards: a straight line from any plan with it meets the goal at a price
+    that is low enough.
     """
     scenario, goal = planner.scenario, plan.weighed_cost - HUNDREDTH
-    item, packages, number = _at(scenario, place)
+    _, packages, number = _at(scenario, place)
     package, tax = packages[number], 1 + scenario.tax
     if package.deal or scenario.left_over_counts:
         return None
