@@ -23,8 +23,9 @@ def working_of_plan(scenario, plan):
     list of dict
         `what`: "needed", "mixed" and "at_home" of an item [its measure], "bought" of a package
         [currency], "left_over" and "short" of an item [its measure], "packages", "tax", "trips",
-        "to_pay", "over_budget", "rest" (one for each thing not bought as packages), "with_the_rest", "each" and, where leftovers count, "leftovers" and "weighed" [currency]; `sentence`;
-        `amount`. Empty where nothing is raised.
+        "to_pay", "over_budget", "rest" (one for each thing not bought as packages),
+        "with_the_rest", "each" and, where leftovers count, "leftovers" and "weighed" [currency];
+        `sentence`; `amount`. Empty where nothing is raised.
 
     Examples
     --------
@@ -219,8 +220,8 @@ def _line(item, package, count, currency):
     }
     if deals:
         text = say(
-            "{item}, {label} at {store}, {take:,} for {pay}: {deals:,} × {pay} + {count:,} × {price}"
-            " = {paid}.",
+            "{item}, {label} at {store}, {take:,} for {pay}: {deals:,} × {pay} + {count:,} ×"
+            " {price} = {paid}.",
             **gaps,
             deals=deals,
             pay=Money(pay, currency),
@@ -276,7 +277,7 @@ def _weighed(scenario, planner, plan, needs):
     for need, cover in zip(needs, plan.basket.covers, strict=True):
         seen.add((need.item, need.measure, need.packages))
         steps += _worth(scenario, need, cover)
-    for key, worth in planner.leftat_home(plan.picks):
+    for key, worth in planner.left_at_home(plan.picks):
         if key not in seen and worth:
             item = key[1] if key[0] == "mixed" else key[0]
             text = say(

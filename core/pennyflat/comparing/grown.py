@@ -105,7 +105,8 @@ def cell_steps(scenario, sowing, medium):
     Returns
     -------
     list of dict
-        "assurance" where seeds are sprouted first [1], "cells", "seeds" [count], and "seeds_as_used" where those are not the seeds sown. [count]
+        "assurance" where seeds are sprouted first [1], "cells", "seeds" [count], and
+        "seeds_as_used" where those are not the seeds sown. [count]
 
     Examples
     --------
@@ -209,7 +210,7 @@ def feeding_steps(scenario, sowing, medium, after):
     >>> tomato, starter = demo.sowings[0], demo.media[0]
     >>> after = aftercare(demo, tomato, starter)
     >>> print(feeding_steps(demo, tomato, starter, after)[0]["sentence"])
-    Weeks that Seed starter mix does not feed: 6 − 3 = 3. Feedings: 3 × 2 a week = 6, rounded up 6.
+    Weeks that Seed starter mix does not feed: 6 − 3 = 3. Feedings: 3 × 2 a week = 6.
     """
     weeks, steps = sowing.weeks * medium.pace, []
     gaps = {"medium": medium.name, "charge": medium.feeds_for_weeks, "weeks": weeks}
@@ -230,8 +231,8 @@ def feeding_steps(scenario, sowing, medium, after):
         move, second = sowing.pot_on, scenario.medium(sowing.pot_on.medium)
         until = medium.feeds_for_weeks if move.at_week is None else move.at_week
         text = say(
-            "Potting on in week {week:g}: into {size:,.10g} of {medium}. It feeds until week: {week:g}"
-            " + {charge:g} = {until:.4g}.",
+            "Potting on in week {week:g}: into {size:,.10g} of {medium}. It feeds until week:"
+            " {week:g} + {charge:g} = {until:.4g}.",
             week=until,
             size=Amount(move.cell_ml, "cell"),
             medium=second.name,

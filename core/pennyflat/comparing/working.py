@@ -196,8 +196,8 @@ def _feed(scenario, sowing, medium, found, after):
     gaps = {"dose": shown(dose(feed), quantity), "one": Amount(1, "solution")}
     if feed.ml_per_litre is None and feed.g_per_litre is None:
         text = say(
-            "Dose for {ppm:g} ppm N from {percent:g} % N: {ppm:g} ÷ (10 × {percent:g}) = {grams:.4g} g"
-            " for a litre, that is {dose:,.10g} in {one:g}.",
+            "Dose for {ppm:g} ppm N from {percent:g} % N: {ppm:g} ÷ (10 × {percent:g}) ="
+            " {grams:.4g} g for a litre, that is {dose:,.10g} in {one:g}.",
             ppm=feed.target_ppm_n,
             percent=feed.n_percent,
             grams=dose(feed),
