@@ -52,6 +52,8 @@ class Shown:
             digits, kind = re.fullmatch(r",?\.?(\d*)([gf]?)", spec).groups()
             first = math.floor(math.log10(abs(float(text)) or 1.0)) + 1
             digits = DIGITS if isinstance(value, Amount) else int(digits or 6)
+            if spec == ",.10g" and not isinstance(value, Amount):  # pieces, to two decimals
+                digits, kind = 2, "f" if value != int(value) else ""
             half = {"": 0.0, "f": 0.5 * 10.0**-digits, "g": 0.5 * 10.0 ** (first - digits)}[kind]
         half += 1e-12 * abs(float(text))
         return cls(float(text) - half, float(text) + half, quantity)

@@ -38,7 +38,7 @@ def working_of_plan(scenario, plan):
     >>> print(steps[0]["sentence"])
     Seed starter mix: 5.163 L for tomato + 4.432 L for lettuce + 4.626 L for marigold = 14.22 L.
     >>> print(steps[-1]["sentence"])
-    Each: 39.75 USD ÷ 228 = 0.174 USD for each seedling wanted.
+    A seedling: 39.75 USD ÷ 228 wanted = 0.174 USD.
     """
     picks = [pick for pick in plan.picks if pick]
     if not picks:
@@ -58,7 +58,7 @@ def working_of_plan(scenario, plan):
     wanted = sum(pick.wanted for pick in picks)
     each = plan.with_the_rest / wanted
     text = say(
-        "Each: {total} ÷ {wanted:,} = {each} for each seedling wanted.",
+        "A seedling: {total} ÷ {wanted:,} wanted = {each}.",
         total=Money(plan.with_the_rest, currency),
         wanted=wanted,
         each=Money(each, currency),

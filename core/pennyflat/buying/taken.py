@@ -47,7 +47,7 @@ def counted(value, measure):
     >>> f"{counted(20.0, 'L'):,.10g}", f"{counted(1200, 'seeds'):,.10g}"
     ('20 L', '1,200')
     """
-    return shown(value, GOODS[measure]) if measure in GOODS else value
+    return shown(value, GOODS[measure]) if measure in GOODS else round(value, 2)
 
 
 def at_home(item, amount, stock, measure):
@@ -127,9 +127,9 @@ def needed(scenario, picks):
         if cells and tray.have is not None:
             trays = whole_trays(cells, tray)
             text = say(
-                "{item}: {cells:,.6g} ÷ {in_one:g} = {exact:.4g}, rounded up to {trays:,}.",
+                "{item}: {cells:,.10g} ÷ {in_one:g} = {exact:.4g}, rounded up to {trays:,}.",
                 item=tray.name,
-                cells=cells,
+                cells=round(cells, 2),
                 in_one=tray.cells,
                 exact=cells / tray.cells,
                 trays=trays,

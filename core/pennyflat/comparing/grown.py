@@ -66,8 +66,8 @@ def ready_steps(sowing, medium):
         steps.append(step("emergence", text, occupied))
     elif isinstance(chance, Counts):
         text = say(
-            "{up:,} of {sown:,} seeds came up, which leaves the true share open; on average"
-            " {occupied:.4g} % of cells with seeds laid ({seeds:,} in each) hold a seedling.",
+            "{up:,} of {sown:,} seeds came up, which leaves the true share open. On average"
+            " {occupied:.4g} % of cells hold a seedling, with {seeds:,} seeds in each.",
             up=chance.up,
             sown=chance.sown,
             seeds=sowing.seeds_per_cell,
@@ -141,8 +141,8 @@ def cell_steps(scenario, sowing, medium):
     else:
         text = say(
             "{wanted:,} wanted, and {sure:.4g} % sure to be enough: {cells:,} cells. Of {cells:,},"
-            " {wanted:,} or more end ready in {chance:.2f} % of cases, of {fewer:,} in {less:.2f}"
-            " %.",
+            " {wanted:,} or more end ready in {chance:.2f} % of cases, of {fewer:,} only in"
+            " {less:.2f} %.",
             sure=100 * sure,
             fewer=cells - 1,
             chance=100 * _enough(sowing, medium, cells),
@@ -169,7 +169,7 @@ def cell_steps(scenario, sowing, medium):
     else:
         text = say(
             "Seeds on the towel: {seeds:,}. Of {seeds:,}, {cells:,} or more sprout in {chance:.2f}"
-            " % of cases, of {fewer:,} in {less:.2f} %.",
+            " % of cases, of {fewer:,} only in {less:.2f} %.",
             fewer=amounts.seeds - 1,
             chance=100 * _enough_of(germination, amounts.seeds, cells),
             less=100 * _enough_of(germination, amounts.seeds - 1, cells),
@@ -223,7 +223,10 @@ def feeding_steps(scenario, sowing, medium, after):
         )
         steps.append(step("weeks", text, weeks))
     if weeks <= medium.feeds_for_weeks:
-        text = say("{medium} feeds for {charge:g} weeks of {weeks:.4g}: no feeding.", **gaps)
+        text = say(
+            "{medium} feeds for {charge:g} weeks and the crop takes {weeks:.4g}: no feeding.",
+            **gaps,
+        )
         return [*steps, step("fed", text, weeks)]
     times = {in_cells: count for count, in_cells in after.feedings}
     until = weeks

@@ -7,11 +7,11 @@ are rounded.
 from dataclasses import fields
 
 from pennyflat.buying.basket import cheapest_basket
-from pennyflat.buying.needs import needs_of
+from pennyflat.buying.needs import needs_of, seed_name
 from pennyflat.buying.receipt import purchases
 from pennyflat.buying.taken import counted, mix_parts, needed, shown, step
 from pennyflat.comparing.grown import cell_steps, feeding_steps, ready_steps
-from pennyflat.growing.cost import NOT_COUNTED, Costs, aftercare, tray_price
+from pennyflat.growing.cost import Costs, aftercare, tray_price
 from pennyflat.growing.feeding import dose, solution_litres
 from pennyflat.growing.outcomes import requirement_of
 from pennyflat.growing.sowing import occupied_share, sown
@@ -54,7 +54,7 @@ def working_of(scenario, sowing, medium):
     Seed starter mix: 77 cells × 59 mL ÷ (1 − 0.12 lost in filling) = 5,163 mL, that is 5.163 L.
     Seed starter mix: 5.163 L × 9.80 USD ÷ 17.62 L = 2.87 USD, at its lowest price, 16 ...
     >>> print(found["at_the_till"][-1]["sentence"])
-    At the till: 18.70 USD ÷ 60 = 0.312 USD for each seedling wanted.
+    At the till: 18.70 USD ÷ 60 wanted = 0.312 USD a seedling.
     """
     found = requirement_of(scenario, sowing, medium)
     after = aftercare(scenario, sowing, medium)
@@ -150,10 +150,10 @@ def _fill(medium, cells, cell_ml):
     litres = cells * bag_litres_per_cell(cell_ml, medium.fill_loss)
     in_all = shown(litres, "mix")
     text = say(
-        "{item}: {cells:,.6g} cells × {cell:,.10g} ÷ (1 − {loss:g} lost in filling) ="
+        "{item}: {cells:,.10g} cells × {cell:,.10g} ÷ (1 − {loss:g} lost in filling) ="
         " {volume:,.10g}, that is {litres:,.10g}.",
         item=medium.name,
-        cells=cells,
+        cells=round(cells, 2),
         cell=Amount(cell_ml, "cell"),
         loss=medium.fill_loss,
         volume=shown(in_all.value * 1000, "cell"),
@@ -174,9 +174,9 @@ def _feed(scenario, sowing, medium, found, after):
         parts.append(litres)
         in_all = shown(litres, "solution")
         text = say(
-            "Feed solution: {fed:,.6g} plants × {times:,} × {each:,.10g} = {volume:,.10g}, that is"
+            "Feed solution: {fed:,.10g} plants × {times:,} × {each:,.10g} = {volume:,.10g}, that is"
             " {litres:,.10g}.",
-            fed=fed,
+            fed=round(fed, 2),
             times=times,
             each=Amount(feed.ml_per_cell, "liquid"),
             volume=shown(in_all.value * 1000, "liquid"),
@@ -222,11 +222,11 @@ def _seed(scenario, sowing, medium, found):
     used = sown(sowing, medium, scenario.assurance).seeds_as_used
     if sowing.seed_packets:
         packages = [packet.package for packet in sowing.seed_packets]
-        yield _cost(scenario, NOT_COUNTED["seed"], used, packages, SEEDS)
+        yield _cost(scenario, seed_name(sowing.crop), used, packages, SEEDS)
         return
     text = say(
-        "Seed: {used:,.6g} × {price} a hundred ÷ 100 = {cost}.",
-        used=used,
+        "Seed: {used:,.10g} × {price} a hundred ÷ 100 = {cost}.",
+        used=round(used, 2),
         price=Money(100 * sowing.seed_price, scenario.currency),
         cost=Money(found.costs.seed, scenario.currency),
     )
@@ -241,7 +241,7 @@ def _trays(scenario, found):
         cost = cells * tray_price(tray, scenario.tax)
         gaps = {
             "item": name,
-            "cells": cells,
+            "cells": round(cells, 2),
             "price": Money(tray.price, scenario.currency),
             "in_one": tray.cells,
             "uses": tray.uses,
@@ -249,14 +249,15 @@ def _trays(scenario, found):
         }
         if tax:
             text = say(
-                "{item}: {cells:,.6g} cells × {price} × (1 + {tax:g} tax) ÷ {in_one:g} cells ÷"
+                "{item}: {cells:,.10g} cells × {price} × (1 + {tax:g} tax) ÷ {in_one:g} cells ÷"
                 " {uses:g} uses = {cost}.",
                 tax=tax,
                 **gaps,
             )
         else:
             text = say(
-                "{item}: {cells:,.6g} cells × {price} ÷ {in_one:g} cells ÷ {uses:g} uses = {cost}.",
+                "{item}: {cells:,.10g} cells × {price} ÷ {in_one:g} cells ÷ {uses:g} uses ="
+                " {cost}.",
                 **gaps,
             )
         yield step("tray", text, cost)
@@ -286,8 +287,8 @@ def _energy(scenario, sowing, medium, found):
     )
     yield step("heat", text, heat)
     text = say(
-        "Light and heat: ({light:.4g} + {heat:.4g}) kWh × {tariff:g} ÷ {fit:g} cells that fit ×"
-        " {cells:,} = {cost}.",
+        "Light and heat: ({light:.4g} + {heat:.4g}) kWh × {tariff:g} a kWh ÷ {fit:g} cells that fit"
+        " × {cells:,} = {cost}.",
         light=light,
         heat=heat,
         tariff=energy.tariff,
@@ -325,8 +326,7 @@ def _sum(scenario, found):
     if sum(map(bool, parts)) > 1:
         yield step("total", text, costs.total)
     text = say(
-        "As used: {total} ÷ ({cells:,} cells × {share:.4g} %) = {each} for each seedling expected"
-        " to be ready.",
+        "As used: {total} ÷ ({cells:,} cells × {share:.4g} % ready) = {each} a ready seedling.",
         total=total,
         cells=found.cells,
         share=100 * found.ready_share,
@@ -347,7 +347,7 @@ def _till(scenario, found):
         return steps
     each = basket.total / found.wanted
     text = say(
-        "At the till: {paid} ÷ {wanted:,} = {each} for each seedling wanted.",
+        "At the till: {paid} ÷ {wanted:,} wanted = {each} a seedling.",
         paid=Money(basket.total, scenario.currency),
         wanted=found.wanted,
         each=Money(each, scenario.currency),
