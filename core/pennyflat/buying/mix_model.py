@@ -303,7 +303,7 @@ class MixModel:
             enough = math.ceil(missing / amount)
             deal = package.deal
             is_deal = deal and deal.take <= limit and deal.pay < package.price * deal.take
-            ceiling = min(limit, enough + (deal.take - 1 if is_deal else 0))
+            ceiling = min(limit, enough + (deal.take - 1 if is_deal and enough else 0))
             supply += limit * amount
             most_packages = max(most_packages, ceiling)
             saved = self._counts * worth * amount
