@@ -14,11 +14,16 @@ from string import Formatter
 import pytest
 
 import pennyflat
+from pennyflat.buying.highs import solve
+from pennyflat.buying.plan import Planner, run
+from pennyflat.buying.receipt import working_of_plan
 from pennyflat.buying.shopping import shop
+from pennyflat.buying.worth import worth_of
 from pennyflat.chances import proportion
 from pennyflat.club.pool import PoolError, pool
 from pennyflat.comparing import assumptions, bag_sizes
 from pennyflat.comparing.report import compare
+from pennyflat.comparing.working import working_of
 from pennyflat.growing import cost, gentle_start, lean_mixes, remedies, schedule
 from pennyflat.scenario import records
 from pennyflat.scenario.checking import show
@@ -107,8 +112,15 @@ def everything_said(found):
     """All reports on one scenario, and every answer at the shelf."""
     yield compare(found)
     yield shop(found)
+    planner = Planner(found)
+    plan = run(planner.best(), solve)
+    yield working_of_plan(found, plan)
+    for number, medium in enumerate(found.media):
+        for package in range(len(medium.packages)):
+            yield run(worth_of(planner, plan, ("media", number, package)), solve)
     for sowing in found.sowings:
         for medium in found.media:
+            yield working_of(found, sowing, medium)
             yield assumptions.what_matters(found, sowing, medium)
             yield bag_sizes.big_bag(found, sowing, medium, up_to=200)
             yield bag_sizes.next_year(found, replace(medium, next_year_share=0.8), 9.0)

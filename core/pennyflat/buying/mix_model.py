@@ -155,6 +155,22 @@ class MixModel:
         ]
         self._program.row(terms, upper=len(terms) - 1.0)
 
+    def require(self, item, packages, place):
+        """
+        From now on one of an item's packages is bought at least.
+
+        Returns (column, count) of the columns that count it; none where no choice takes the item.
+        """
+        counted = []
+        for key, ways in self._columns_of.items():
+            if (key[0], key[2]) == (item, packages):
+                single, dealt, take = ways[place]
+                counted.append((single, 1.0))
+                counted += [] if dealt is None else [(dealt, float(take))]
+        if counted:
+            self._program.row(counted, lower=1.0)
+        return counted
+
     def picks(self, values):
         """The mixes that a solution chooses, as places in the rows; None where there are none."""
         return tuple(
@@ -287,7 +303,7 @@ class MixModel:
             enough = math.ceil(missing / amount)
             deal = package.deal
             is_deal = deal and deal.take <= limit and deal.pay < package.price * deal.take
-            ceiling = min(limit, enough + (deal.take - 1 if is_deal else 0))
+            ceiling = min(limit, enough + (deal.take - 1 if is_deal and enough else 0))
             supply += limit * amount
             most_packages = max(most_packages, ceiling)
             saved = self._counts * worth * amount

@@ -1,0 +1,206 @@
+"""What sowings take of each thing together, step by step, in words with the numbers in place.
+
+A step is a dict: `what` it is about, a word; a `sentence`; the `amount` it comes to, with all its
+digits. Amounts in sentences are rounded to four digits and money to what is shown of it, but every
+step goes on from all the digits. Whoever repeats the arithmetic on what is shown comes to the same
+within what was rounded.
+"""
+
+from math import fsum
+
+from pennyflat.buying.needs import seed_name, seed_of, whole_trays
+from pennyflat.growing.medium import additions_per_litre, parts_per_litre
+from pennyflat.scenario.package import SEEDS
+from pennyflat.sentences import GOODS, Amount, Listed, say
+
+
+def step(what, sentence, amount=None):
+    """
+    One step of a working.
+
+    Examples
+    --------
+    >>> step("sum", say("{a} + {b} = {sum}", a=1, b=2, sum=3), 3)
+    {'what': 'sum', 'sentence': '1 + 2 = 3', 'amount': 3}
+    """
+    return {"what": what, "sentence": sentence, "amount": amount}
+
+
+def shown(value, quantity):
+    """
+    An amount to four digits, as it stands in a sentence.
+
+    Examples
+    --------
+    >>> f"{shown(5162.51, 'cell'):,.10g}"
+    '5,163 mL'
+    """
+    return Amount(float(f"{value:.4g}"), quantity)
+
+
+def counted(value, measure):
+    """
+    An amount by its measure, as it stands in a sentence; a number of pieces is one.
+
+    Examples
+    --------
+    >>> f"{counted(20.0, 'L'):,.10g}", f"{counted(1200, 'seeds'):,.10g}"
+    ('20 L', '1,200')
+    """
+    return shown(value, GOODS[measure]) if measure in GOODS else round(value, 2)
+
+
+def at_home(item, amount, stock, measure):
+    """
+    The step from what is needed to what is missing.
+
+    Examples
+    --------
+    >>> print(at_home("Coir", 5.0, 2.0, "L")["sentence"])
+    Coir: 5 L − 2 L at home = 3 L.
+    """
+    gaps = {"item": item, "stock": counted(stock, measure), "amount": counted(amount, measure)}
+    missing = max(0.0, amount - stock)
+    if not missing:
+        text = say("{item}: {stock:,.10g} at home is enough for {amount:,.10g}.", **gaps)
+    else:
+        gaps["missing"] = counted(missing, measure)
+        text = say("{item}: {amount:,.10g} − {stock:,.10g} at home = {missing:,.10g}.", **gaps)
+    return step("at_home", text, missing)
+
+
+def needed(scenario, picks):
+    """
+    What some sowings take of each thing together, and what blends for them are mixed from.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    picks : sequence of Requirement
+        One for each sowing, all ready.
+
+    Yields
+    ------
+    dict
+        Steps "needed", "at_home" of a blend, and "mixed" of an ingredient.
+
+    Examples
+    --------
+    >>> from pennyflat.growing.cost import requirement
+    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.scenario.document import read
+    >>> demo = read(DEMO)
+    >>> starter = requirement(demo, demo.sowings[0], demo.medium("Seed starter mix"))
+    >>> for made in needed(demo, [starter]):
+    ...     print(made["sentence"])
+    Seed starter mix: 5.163 L for tomato.
+    Soluble feed 20-20-20: 2.772 g for tomato.
+    tomato seed: 77 for tomato.
+    72 cells: 77 ÷ 72 = 1.069, rounded up to 2.
+    """
+    blended = {}
+    for medium in scenario.media:
+        parts = [(pick.crop, pick.litres.get(medium.name, 0.0)) for pick in picks]
+        if not any(litres for _, litres in parts):
+            continue
+        yield _together(medium.name, parts, "L")
+        if medium.parts:
+            litres = fsum(litres for _, litres in parts)
+            if medium.stock:
+                yield at_home(medium.name, litres, medium.stock, "L")
+            if litres > medium.stock:
+                for item, measure, made in mix_parts(medium, litres - medium.stock):
+                    yield made
+                    blended.setdefault((item, measure), []).append((medium.name, made["amount"]))
+    for (item, measure), parts in blended.items():
+        if len(parts) > 1:
+            yield _together(item, parts, measure)
+    if any(pick.feed_amount for pick in picks):
+        parts = [(pick.crop, pick.feed_amount) for pick in picks]
+        yield _together(scenario.feed.name, parts, scenario.feed.measure)
+    for crop, packets in dict.fromkeys(seed_of(pick.sowing) for pick in picks):
+        if packets:
+            own = [pick for pick in picks if seed_of(pick.sowing) == (crop, packets)]
+            yield _together(seed_name(crop), [(crop, pick.seeds) for pick in own], SEEDS)
+    for tray in scenario.trays:
+        cells = fsum(pick.trays.get(tray.name, 0.0) for pick in picks)
+        if cells and tray.have is not None:
+            trays = whole_trays(cells, tray)
+            text = say(
+                "{item}: {cells:,.10g} ÷ {in_one:g} = {exact:.4g}, rounded up to {trays:,}.",
+                item=tray.name,
+                cells=round(cells, 2),
+                in_one=tray.cells,
+                exact=cells / tray.cells,
+                trays=trays,
+            )
+            yield step("needed", text, trays)
+
+
+def mix_parts(medium, litres):
+    """
+    The ingredients that a volume of blend is mixed from.
+
+    Parameters
+    ----------
+    medium : Medium
+        A blend.
+    litres : float
+        [L]
+
+    Yields
+    ------
+    (str, str, dict)
+        Ingredient, measure, and the step "mixed". [measure]
+
+    Examples
+    --------
+    >>> from pennyflat.scenario.records import Medium, Part
+    >>> blend = Medium("Blend", 5, shrink=0.1, parts=(Part("Coir", 3), Part("Perlite", 1)))
+    >>> for _, _, made in mix_parts(blend, 36.0):
+    ...     print(made["sentence"])
+    Coir: 36 L × 3 ÷ 4 ÷ (1 − 0.1) = 30 L.
+    Perlite: 36 L × 1 ÷ 4 ÷ (1 − 0.1) = 10 L.
+    """
+    whole = sum(part.parts for part in medium.parts)
+    for name, each in parts_per_litre(medium).items():
+        text = say(
+            "{item}: {litres:,.10g} × {parts:g} ÷ {whole:g} ÷ (1 − {shrink:g}) = {amount:,.10g}.",
+            item=name,
+            litres=shown(litres, "mix"),
+            parts=sum(part.parts for part in medium.parts if part.ingredient == name),
+            whole=whole,
+            shrink=medium.shrink,
+            amount=shown(litres * each, "mix"),
+        )
+        yield name, "L", step("mixed", text, litres * each)
+    for name, each in additions_per_litre(medium).items():
+        text = say(
+            "{item}: {litres:,.10g} × {each:,.10g} ÷ {one:g} = {amount:,.10g}.",
+            item=name,
+            litres=shown(litres, "mix"),
+            each=Amount(each, "weight"),
+            one=Amount(1, "mix"),
+            amount=shown(litres * each, "weight"),
+        )
+        yield name, "g", step("mixed", text, litres * each)
+
+
+def _together(item, parts, measure):
+    """What crops, or blends, take of one item."""
+    amount = fsum(each for _, each in parts)
+    found = tuple(
+        say("{amount:,.10g} for {what}", amount=counted(each, measure), what=what)
+        for what, each in parts
+        if each
+    )
+    if len(found) == 1:
+        text = say("{item}: {amount}.", item=item, amount=found[0])
+    else:
+        text = say(
+            "{item}: {parts} = {amount:,.10g}.",
+            item=item,
+            parts=Listed(found, "+"),
+            amount=counted(amount, measure),
+        )
+    return step("needed", text, amount)

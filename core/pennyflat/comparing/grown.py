@@ -1,0 +1,299 @@
+"""How many cells, seeds and feedings a sowing takes, step by step, in words with the numbers.
+
+A step is a dict of `what`, `sentence` and `amount`, as in `pennyflat.buying.taken`.
+"""
+
+from pennyflat.buying.taken import step
+from pennyflat.chances.counted import enough_chance
+from pennyflat.chances.probability import binomial_tail
+from pennyflat.growing.feeding import ROUNDING
+from pennyflat.growing.sowing import (
+    expected_share,
+    occupied_share,
+    ready_share,
+    seed_chance,
+    sown,
+    survival,
+)
+from pennyflat.scenario.records import Counts
+from pennyflat.sentences import Amount, say
+
+
+def ready_steps(sowing, medium):
+    """
+    Which share of cells ends with a seedling ready to transplant.
+
+    Parameters
+    ----------
+    sowing : Sowing
+    medium : Medium
+
+    Returns
+    -------
+    list of dict
+        "emergence" where a cell's chance is more than that of one seed, then "ready". [1]
+
+    Examples
+    --------
+    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.scenario.document import read
+    >>> demo = read(DEMO)
+    >>> print(ready_steps(demo.sowings[0], demo.media[0])[0]["sentence"])
+    Cells that end ready: 88 % come up × 95 % of those live = 83.6 %.
+    """
+    chance, steps = seed_chance(sowing, medium), []
+    occupied, share = occupied_share(sowing, medium), ready_share(sowing, medium)
+    gaps = {
+        "occupied": 100 * occupied,
+        "survival": 100 * survival(sowing, medium),
+        "share": 100 * share,
+    }
+    if sowing.presprout:
+        text = say(
+            "Cells that end ready: {occupied:.4g} % of sprouted seeds take × {survival:.4g} % of"
+            " those live = {share:.4g} %.",
+            **gaps,
+        )
+        return [step("ready", text, share)]
+    if isinstance(chance, Counts) and sowing.seeds_per_cell == 1:
+        text = say(
+            "{up:,} of {sown:,} seeds came up, which leaves the true share open. On average:"
+            " ({up:,} + 0.5) ÷ ({sown:,} + 1) = {occupied:.4g} %.",
+            up=chance.up,
+            sown=chance.sown,
+            **gaps,
+        )
+        steps.append(step("emergence", text, occupied))
+    elif isinstance(chance, Counts):
+        text = say(
+            "{up:,} of {sown:,} seeds came up, which leaves the true share open. On average"
+            " {occupied:.4g} % of cells hold a seedling, with {seeds:,} seeds in each.",
+            up=chance.up,
+            sown=chance.sown,
+            seeds=sowing.seeds_per_cell,
+            **gaps,
+        )
+        steps.append(step("emergence", text, occupied))
+    elif sowing.seeds_per_cell > 1:
+        text = say(
+            "Cells that hold a seedling, with {seeds:,} seeds in each: 1 − (1 − {chance:.4g})^"
+            "{seeds:,} = {occupied:.4g} %.",
+            seeds=sowing.seeds_per_cell,
+            chance=chance,
+            **gaps,
+        )
+        steps.append(step("emergence", text, occupied))
+    text = say(
+        "Cells that end ready: {occupied:.4g} % come up × {survival:.4g} % of those live ="
+        " {share:.4g} %.",
+        **gaps,
+    )
+    return [*steps, step("ready", text, share)]
+
+
+def cell_steps(scenario, sowing, medium):
+    """
+    How many cells and seeds are sown, and why no fewer.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    sowing : Sowing
+    medium : Medium
+        In which some cells end ready.
+
+    Returns
+    -------
+    list of dict
+        "assurance" where seeds are sprouted first [1], "cells", "seeds" [count], and
+        "seeds_as_used" where those are not the seeds sown. [count]
+
+    Examples
+    --------
+    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.scenario.document import read
+    >>> demo = read(DEMO)
+    >>> for made in cell_steps(demo, demo.sowings[0], demo.media[0]):
+    ...     print(made["sentence"])
+    60 wanted, and 90 % sure to be enough: 77 cells. Of 77, 60 or more end ready in 92.85 % of ...
+    Seeds: 77 cells × 1 = 77.
+    """
+    amounts, share = sown(sowing, medium, scenario.assurance), ready_share(sowing, medium)
+    cells, sure, steps = amounts.cells, scenario.assurance, []
+    if sowing.presprout and sure is not None:
+        held = 1 - (1 - sure) / 2
+        text = say(
+            "Two things have to go well, sprouting and growing on, so each is held to 1 − (1 −"
+            " {sure:.4g}) ÷ 2 = {held:.4g} %.",
+            sure=sure,
+            held=100 * held,
+        )
+        steps.append(step("assurance", text, held))
+        sure = held
+    gaps = {"wanted": sowing.wanted, "cells": cells}
+    if sure is None:
+        text = say(
+            "Cells: {wanted:,} wanted ÷ {share:.4g} % = {exact:,.2f}, rounded up to {cells:,}.",
+            share=100 * share,
+            exact=sowing.wanted / share,
+            **gaps,
+        )
+    else:
+        text = say(
+            "{wanted:,} wanted, and {sure:.4g} % sure to be enough: {cells:,} cells. Of {cells:,},"
+            " {wanted:,} or more end ready in {chance:.2f} % of cases, of {fewer:,} only in"
+            " {less:.2f} %.",
+            sure=100 * sure,
+            fewer=cells - 1,
+            chance=100 * _enough(sowing, medium, cells),
+            less=100 * _enough(sowing, medium, cells - 1),
+            **gaps,
+        )
+    steps.append(step("cells", text, cells))
+    gaps = {"cells": cells, "seeds": amounts.seeds}
+    if not sowing.presprout:
+        text = say(
+            "Seeds: {cells:,} cells × {each:,} = {seeds:,}.", each=sowing.seeds_per_cell, **gaps
+        )
+        return [*steps, step("seeds", text, amounts.seeds)]
+    germination = sowing.germination
+    gaps["germination"] = 100 * expected_share(germination)
+    exact = amounts.seeds_as_used
+    if sure is None:
+        text = say(
+            "Seeds on the towel: {cells:,} ÷ {germination:.4g} % = {exact:,.2f}, rounded up"
+            " to {seeds:,}.",
+            exact=exact,
+            **gaps,
+        )
+    else:
+        text = say(
+            "Seeds on the towel: {seeds:,}. Of {seeds:,}, {cells:,} or more sprout in {chance:.2f}"
+            " % of cases, of {fewer:,} only in {less:.2f} %.",
+            fewer=amounts.seeds - 1,
+            chance=100 * _enough_of(germination, amounts.seeds, cells),
+            less=100 * _enough_of(germination, amounts.seeds - 1, cells),
+            **gaps,
+        )
+    steps.append(step("seeds", text, amounts.seeds))
+    text = say(
+        "Seeds as used: {cells:,} ÷ {germination:.4g} % = {exact:,.2f}.", exact=exact, **gaps
+    )
+    return [*steps, step("seeds_as_used", text, exact)]
+
+
+def feeding_steps(scenario, sowing, medium, after):
+    """
+    When the mix's own fertiliser runs out, and what follows.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    sowing : Sowing
+    medium : Medium
+    after : Aftercare
+        Of these.
+
+    Returns
+    -------
+    list of dict
+        "weeks" where the mix has a pace of its own [weeks], "fed" where it feeds long enough
+        [weeks], "moved" where the plants are potted on [weeks from sowing], "feedings" of each
+        hungry spell [count], "stalls" where nothing follows [weeks from sowing].
+
+    Examples
+    --------
+    >>> from pennyflat.growing.cost import aftercare
+    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.scenario.document import read
+    >>> demo = read(DEMO)
+    >>> tomato, starter = demo.sowings[0], demo.media[0]
+    >>> after = aftercare(demo, tomato, starter)
+    >>> print(feeding_steps(demo, tomato, starter, after)[0]["sentence"])
+    Weeks that Seed starter mix does not feed: 6 − 3 = 3. Feedings: 3 × 2 a week = 6.
+    """
+    weeks, steps = sowing.weeks * medium.pace, []
+    gaps = {"medium": medium.name, "charge": medium.feeds_for_weeks, "weeks": weeks}
+    if medium.pace != 1:
+        text = say(
+            "Weeks to transplanting in {medium}: {given:g} × {pace:g} = {weeks:.4g}.",
+            given=sowing.weeks,
+            pace=medium.pace,
+            **gaps,
+        )
+        steps.append(step("weeks", text, weeks))
+    if weeks <= medium.feeds_for_weeks:
+        text = say(
+            "{medium} feeds for {charge:g} weeks and the crop takes {weeks:.4g}: no feeding.",
+            **gaps,
+        )
+        return [*steps, step("fed", text, weeks)]
+    times = {in_cells: count for count, in_cells in after.feedings}
+    until = weeks
+    if after.moves:
+        move, second = sowing.pot_on, scenario.medium(sowing.pot_on.medium)
+        until = medium.feeds_for_weeks if move.at_week is None else move.at_week
+        text = say(
+            "Potting on in week {week:g}: into {size:,.10g} of {medium}. It feeds until week:"
+            " {week:g} + {charge:g} = {until:.4g}.",
+            week=until,
+            size=Amount(move.cell_ml, "cell"),
+            medium=second.name,
+            charge=second.feeds_for_weeks,
+            until=until + second.feeds_for_weeks,
+        )
+        steps.append(step("moved", text, until))
+    spells = [(medium, medium.feeds_for_weeks, until, True)]
+    if after.moves:
+        spells.append((second, until + second.feeds_for_weeks, weeks, False))
+    for mix, start, end, in_cells in spells:
+        if in_cells not in times:
+            continue
+        per_week, hungry = scenario.feed.per_week, end - start
+        gaps = {
+            "medium": mix.name,
+            "end": end,
+            "start": start,
+            "hungry": hungry,
+            "per_week": per_week,
+            "times": times[in_cells],
+        }
+        exact = hungry * per_week
+        if abs(exact - times[in_cells]) < ROUNDING:
+            text = say(
+                "Weeks that {medium} does not feed: {end:.4g} − {start:.4g} = {hungry:.4g}."
+                " Feedings: {hungry:.4g} × {per_week:g} a week = {times:,}.",
+                **gaps,
+            )
+        else:
+            text = say(
+                "Weeks that {medium} does not feed: {end:.4g} − {start:.4g} = {hungry:.4g}."
+                " Feedings: {hungry:.4g} × {per_week:g} a week = {exact:.4g}, rounded up to"
+                " {times:,}.",
+                exact=exact,
+                **gaps,
+            )
+        steps.append(step("feedings", text, times[in_cells]))
+    return steps
+
+
+def _enough(sowing, medium, cells):
+    """Chance that so many cells are enough."""
+    chance = seed_chance(sowing, medium)
+    if sowing.presprout or not isinstance(chance, Counts):
+        return binomial_tail(cells, ready_share(sowing, medium), sowing.wanted)
+    return enough_chance(
+        cells,
+        sowing.wanted,
+        chance.up,
+        chance.sown,
+        sowing.seeds_per_cell,
+        survival(sowing, medium),
+    )
+
+
+def _enough_of(chance, seeds, wanted):
+    """Chance that so many seeds sprout."""
+    if isinstance(chance, Counts):
+        return enough_chance(seeds, wanted, chance.up, chance.sown)
+    return binomial_tail(seeds, chance, wanted)

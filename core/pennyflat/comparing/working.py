@@ -1,0 +1,355 @@
+"""How one row of the comparison comes about, step by step, in words with the numbers in place.
+
+A step is a dict of `what`, `sentence` and `amount`; `pennyflat.buying.taken` says how its numbers
+are rounded.
+"""
+
+from dataclasses import fields
+
+from pennyflat.buying.basket import cheapest_basket
+from pennyflat.buying.needs import needs_of, seed_name
+from pennyflat.buying.receipt import purchases
+from pennyflat.buying.taken import counted, mix_parts, needed, shown, step
+from pennyflat.comparing.grown import cell_steps, feeding_steps, ready_steps
+from pennyflat.growing.cost import Costs, aftercare, tray_price
+from pennyflat.growing.feeding import dose, solution_litres
+from pennyflat.growing.outcomes import requirement_of
+from pennyflat.growing.sowing import occupied_share, sown
+from pennyflat.scenario.cell import bag_litres_per_cell
+from pennyflat.scenario.package import SEEDS, amount_in, label_of, price_per
+from pennyflat.sentences import Amount, Listed, Money, say
+
+
+def working_of(scenario, sowing, medium):
+    """
+    How the figures of one sowing in one medium come about, as used and at the till.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    sowing : Sowing
+        One of the scenario's.
+    medium : Medium
+        One of the scenario's.
+
+    Returns
+    -------
+    dict
+        `growing`, `as_used` and `at_the_till`: lists of steps, each a dict of `what`, `sentence`
+        and `amount`, with all its digits. `growing` ends with "stalls" where no seedling is ready;
+        the other two are empty then. `as_used` holds "plants" [count], "fill" and "sum" of mixes
+        [L], "mixed" of ingredients, "solution" [L], "dose", "concentrate" and "cost" of each thing
+        bought, "tray", "light", "heat" [kWh], "energy", "time" [currency], "total", "each"
+        [currency] and "not_counted". `at_the_till` is as from `pennyflat.buying.receipt`, and ends
+        with "each" [currency], or "short" where limits leave too little.
+
+    Examples
+    --------
+    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.scenario.document import read
+    >>> demo = read(DEMO)
+    >>> found = working_of(demo, demo.sowings[0], demo.medium("Seed starter mix"))
+    >>> for made in found["as_used"][:2]:
+    ...     print(made["sentence"])
+    Seed starter mix: 77 cells × 59 mL ÷ (1 − 0.12 lost in filling) = 5,163 mL, that is 5.163 L.
+    Seed starter mix: 5.163 L × 9.80 USD ÷ 17.62 L = 2.87 USD, at its lowest price, 16 ...
+    >>> print(found["at_the_till"][-1]["sentence"])
+    At the till: 18.70 USD ÷ 60 wanted = 0.312 USD a seedling.
+    """
+    found = requirement_of(scenario, sowing, medium)
+    after = aftercare(scenario, sowing, medium)
+    growing = ready_steps(sowing, medium)
+    if found.cells:
+        growing += cell_steps(scenario, sowing, medium)
+        growing += feeding_steps(scenario, sowing, medium, after)
+    if not found.ready:
+        growing.append(step("stalls", found.why_not, found.stalls_in_week))
+        return {"growing": growing, "as_used": [], "at_the_till": []}
+    as_used = [
+        *_mixes(scenario, sowing, medium, found, after),
+        *_feed(scenario, sowing, medium, found, after),
+        *_seed(scenario, sowing, medium, found),
+        *_trays(scenario, found),
+        *_energy(scenario, sowing, medium, found),
+        *_time(scenario, found),
+        *_sum(scenario, found),
+    ]
+    return {"growing": growing, "as_used": as_used, "at_the_till": _till(scenario, found)}
+
+
+def _cost(scenario, item, amount, packages, measure):
+    """What an amount of one item costs as used, at the lowest plain price."""
+    to_be_had = [package for package in packages if package.limit != 0] or packages
+    best = min(to_be_had, key=lambda package: price_per(package, measure))
+    cost = amount * price_per(best, measure, tax=scenario.tax)
+    gaps = {
+        "item": item,
+        "amount": counted(amount, measure),
+        "price": Money(best.price, scenario.currency),
+        "holds": counted(amount_in(best, measure), measure),
+        "cost": Money(cost, scenario.currency),
+        "label": label_of(best),
+        "store": best.store,
+    }
+    if scenario.tax:
+        text = say(
+            "{item}: {amount:,.10g} × {price} × (1 + {tax:g} tax) ÷ {holds:,.10g} = {cost}, at its"
+            " lowest price, {label} at {store}.",
+            tax=scenario.tax,
+            **gaps,
+        )
+    else:
+        text = say(
+            "{item}: {amount:,.10g} × {price} ÷ {holds:,.10g} = {cost}, at its lowest price,"
+            " {label} at {store}.",
+            **gaps,
+        )
+    return step("cost", text, cost)
+
+
+def _mixes(scenario, sowing, medium, found, after):
+    """Litres of mixes, and what they cost."""
+    fills = [_fill(medium, found.cells, sowing.cell_ml)]
+    move = sowing.pot_on
+    if after.moves:
+        occupied = occupied_share(sowing, medium)
+        plants = found.cells * occupied
+        text = say(
+            "Plants to pot on: {cells:,} cells × {occupied:.4g} % = {plants:,.2f}.",
+            cells=found.cells,
+            occupied=100 * occupied,
+            plants=plants,
+        )
+        fills.append(step("plants", text, plants))
+        bigger = scenario.medium(move.medium)
+        fills.append(_fill(bigger, plants, move.cell_ml))
+        if bigger.name == medium.name:
+            litres = [fills[0]["amount"], fills[2]["amount"]]
+            text = say(
+                "{item}: {first:,.10g} + {second:,.10g} = {amount:,.10g}.",
+                item=medium.name,
+                first=shown(litres[0], "mix"),
+                second=shown(litres[1], "mix"),
+                amount=shown(sum(litres), "mix"),
+            )
+            fills.append(step("sum", text, sum(litres)))
+    yield from fills
+    for name, litres in found.litres.items():
+        mix = scenario.medium(name)
+        if not mix.parts:
+            yield _cost(scenario, name, litres, mix.packages, "L")
+            continue
+        for ingredient, measure, made in mix_parts(mix, litres):
+            yield made
+            packages = scenario.ingredient(ingredient).packages
+            yield _cost(scenario, ingredient, made["amount"], packages, measure)
+
+
+def _fill(medium, cells, cell_ml):
+    """What fills so many cells, out of the bag."""
+    litres = cells * bag_litres_per_cell(cell_ml, medium.fill_loss)
+    in_all = shown(litres, "mix")
+    text = say(
+        "{item}: {cells:,.10g} cells × {cell:,.10g} ÷ (1 − {loss:g} lost in filling) ="
+        " {volume:,.10g}, that is {litres:,.10g}.",
+        item=medium.name,
+        cells=round(cells, 2),
+        cell=Amount(cell_ml, "cell"),
+        loss=medium.fill_loss,
+        volume=shown(in_all.value * 1000, "cell"),
+        litres=in_all,
+    )
+    return step("fill", text, litres)
+
+
+def _feed(scenario, sowing, medium, found, after):
+    """Solution and concentrate, and what it costs."""
+    if not found.feed_amount:
+        return
+    feed, parts = scenario.feed, []
+    plants = found.cells * occupied_share(sowing, medium)
+    for times, in_cells in after.feedings:
+        fed = found.cells if in_cells else plants
+        litres = solution_litres(fed, times, feed.ml_per_cell)
+        parts.append(litres)
+        in_all = shown(litres, "solution")
+        text = say(
+            "Feed solution: {fed:,.10g} plants × {times:,} × {each:,.10g} = {volume:,.10g}, that is"
+            " {litres:,.10g}.",
+            fed=round(fed, 2),
+            times=times,
+            each=Amount(feed.ml_per_cell, "liquid"),
+            volume=shown(in_all.value * 1000, "liquid"),
+            litres=in_all,
+        )
+        yield step("solution", text, litres)
+    if len(parts) > 1:
+        text = say(
+            "{item}: {first:,.10g} + {second:,.10g} = {amount:,.10g}.",
+            item=feed.name,
+            first=shown(parts[0], "solution"),
+            second=shown(parts[1], "solution"),
+            amount=shown(found.solution_litres, "solution"),
+        )
+        yield step("solution", text, found.solution_litres)
+    quantity = "weight" if feed.measure == "g" else "liquid"
+    gaps = {"dose": shown(dose(feed), quantity), "one": Amount(1, "solution")}
+    if feed.ml_per_litre is None and feed.g_per_litre is None:
+        text = say(
+            "Dose for {ppm:g} ppm N from {percent:g} % N: {ppm:g} ÷ (10 × {percent:g}) ="
+            " {grams:.4g} g for a litre, that is {dose:,.10g} in {one:g}.",
+            ppm=feed.target_ppm_n,
+            percent=feed.n_percent,
+            grams=dose(feed),
+            **gaps,
+        )
+        yield step("dose", text, dose(feed))
+    text = say(
+        "{item}: {litres:,.10g} × {dose:,.10g} ÷ {one:g} = {amount:,.10g}.",
+        item=feed.name,
+        litres=shown(found.solution_litres, "solution"),
+        amount=shown(found.feed_amount, quantity),
+        **gaps,
+    )
+    yield step("concentrate", text, found.feed_amount)
+    yield _cost(scenario, feed.name, found.feed_amount, feed.packages, feed.measure)
+
+
+def _seed(scenario, sowing, medium, found):
+    """What seed costs."""
+    if not found.costs.seed:
+        return
+    used = sown(sowing, medium, scenario.assurance).seeds_as_used
+    if sowing.seed_packets:
+        packages = [packet.package for packet in sowing.seed_packets]
+        yield _cost(scenario, seed_name(sowing.crop), used, packages, SEEDS)
+        return
+    text = say(
+        "Seed: {used:,.10g} × {price} a hundred ÷ 100 = {cost}.",
+        used=round(used, 2),
+        price=Money(100 * sowing.seed_price, scenario.currency),
+        cost=Money(found.costs.seed, scenario.currency),
+    )
+    yield step("cost", text, found.costs.seed)
+
+
+def _trays(scenario, found):
+    """What the wear of trays costs."""
+    for name, cells in found.trays.items():
+        tray = scenario.tray(name)
+        tax = 0.0 if tray.have is None else scenario.tax
+        cost = cells * tray_price(tray, scenario.tax)
+        gaps = {
+            "item": name,
+            "cells": round(cells, 2),
+            "price": Money(tray.price, scenario.currency),
+            "in_one": tray.cells,
+            "uses": tray.uses,
+            "cost": Money(cost, scenario.currency),
+        }
+        if tax:
+            text = say(
+                "{item}: {cells:,.10g} cells × {price} × (1 + {tax:g} tax) ÷ {in_one:g} cells ÷"
+                " {uses:g} uses = {cost}.",
+                tax=tax,
+                **gaps,
+            )
+        else:
+            text = say(
+                "{item}: {cells:,.10g} cells × {price} ÷ {in_one:g} cells ÷ {uses:g} uses ="
+                " {cost}.",
+                **gaps,
+            )
+        yield step("tray", text, cost)
+
+
+def _energy(scenario, sowing, medium, found):
+    """What light and heat cost."""
+    energy = scenario.energy
+    if energy is None:
+        return
+    weeks = sowing.weeks * medium.pace
+    light = energy.light_watts * energy.hours_per_day * 7 * weeks / 1000
+    heat = energy.mat_watts * 24 * energy.mat_days / 1000
+    text = say(
+        "Light: {watts:g} W × {hours:g} h × 7 days × {weeks:.4g} weeks ÷ 1000 = {light:.4g} kWh.",
+        watts=energy.light_watts,
+        hours=energy.hours_per_day,
+        weeks=weeks,
+        light=light,
+    )
+    yield step("light", text, light)
+    text = say(
+        "Heat: {watts:g} W × 24 h × {days:g} days ÷ 1000 = {heat:.4g} kWh.",
+        watts=energy.mat_watts,
+        days=energy.mat_days,
+        heat=heat,
+    )
+    yield step("heat", text, heat)
+    text = say(
+        "Light and heat: ({light:.4g} + {heat:.4g}) kWh × {tariff:g} a kWh ÷ {fit:g} cells that fit"
+        " × {cells:,} = {cost}.",
+        light=light,
+        heat=heat,
+        tariff=energy.tariff,
+        fit=energy.cells,
+        cells=found.cells,
+        cost=Money(found.costs.energy, scenario.currency),
+    )
+    yield step("energy", text, found.costs.energy)
+
+
+def _time(scenario, found):
+    """What time costs."""
+    if scenario.labour is None:
+        return
+    text = say(
+        "Time: {cells:,} cells × {minutes:g} minutes ÷ 60 × {wage} an hour = {cost}.",
+        cells=found.cells,
+        minutes=scenario.labour.minutes_per_cell,
+        wage=Money(scenario.labour.wage, scenario.currency),
+        cost=Money(found.costs.labour, scenario.currency),
+    )
+    yield step("time", text, found.costs.labour)
+
+
+def _sum(scenario, found):
+    """All costs as used, and those of one seedling."""
+    currency, costs = scenario.currency, found.costs
+    parts = [getattr(costs, part.name) for part in fields(Costs)]
+    total = Money(costs.total, currency)
+    text = say(
+        "In all, as used: {parts} = {total}.",
+        parts=Listed(tuple(Money(part, currency) for part in parts if part), "+"),
+        total=total,
+    )
+    if sum(map(bool, parts)) > 1:
+        yield step("total", text, costs.total)
+    text = say(
+        "As used: {total} ÷ ({cells:,} cells × {share:.4g} % ready) = {each} a ready seedling.",
+        total=total,
+        cells=found.cells,
+        share=100 * found.ready_share,
+        each=Money(found.each.total, currency),
+    )
+    yield step("each", text, found.each.total)
+    if found.not_counted:
+        text = say("Not counted: {names}.", names=Listed(found.not_counted, "and"))
+        yield step("not_counted", text)
+
+
+def _till(scenario, found):
+    """What is bought for this sowing alone."""
+    needs = needs_of(scenario, [found])
+    basket = cheapest_basket(needs, stores=scenario.stores, tax=scenario.tax)
+    steps = [*needed(scenario, [found]), *purchases(scenario, needs, basket)]
+    if basket.unmet:
+        return steps
+    each = basket.total / found.wanted
+    text = say(
+        "At the till: {paid} ÷ {wanted:,} wanted = {each} a seedling.",
+        paid=Money(basket.total, scenario.currency),
+        wanted=found.wanted,
+        each=Money(each, scenario.currency),
+    )
+    return [*steps, step("each", text, each)]

@@ -1,0 +1,280 @@
+"""What a package is worth to the plan, against every choice of mixes with it and without it."""
+
+import random
+from collections import Counter
+from dataclasses import replace
+from itertools import product
+from math import inf
+
+import pytest
+
+from pennyflat.buying.basket import cheapest_basket
+from pennyflat.buying.cover import least_price
+from pennyflat.buying.highs import solve
+from pennyflat.buying.plan import Planner, run
+from pennyflat.buying.worth import worth_of
+from pennyflat.scenario.demo import DEMO
+from pennyflat.scenario.document import read
+from pennyflat.scenario.package import Deal, Package, amount_in
+from pennyflat.scenario.records import Medium, Scenario, Sowing, Store
+from tests.strategies import random_scenario, whole_scenario
+
+ENOUGH = 100
+"""Random scenarios, one package of each. [count]"""
+
+
+def small(seed):
+    rng = random.Random(seed)
+    make = whole_scenario if seed % 2 else random_scenario
+    found = make(rng, media=3, sowings=2, wanted=40, limits=seed % 4 < 2)
+    return found if seed % 4 == 3 else replace(found, left_over_counts=0.0)
+
+
+def places_of(scenario):
+    for kind in ("media", "ingredients"):
+        for number, row in enumerate(getattr(scenario, kind)):
+            yield from ((kind, number, place) for place in range(len(row.packages)))
+    if scenario.feed:
+        yield from (("feed", place) for place in range(len(scenario.feed.packages)))
+
+
+def row_of(scenario, place):
+    return scenario.feed if place[0] == "feed" else getattr(scenario, place[0])[place[1]]
+
+
+def with_package(scenario, place, **changed):
+    row = row_of(scenario, place)
+    packages = list(row.packages)
+    packages[place[-1]] = replace(packages[place[-1]], **changed)
+    row = replace(row, packages=tuple(packages))
+    if place[0] == "feed":
+        return replace(scenario, feed=row)
+    rows = list(getattr(scenario, place[0]))
+    rows[place[1]] = row
+    return replace(scenario, **{place[0]: tuple(rows)})
+
+
+def choices(planner):
+    return product(*[range(len(row)) if row else [None] for row in planner.rows])
+
+
+def least_without(scenario, place):
+    """Weighed cost of the cheapest plan without a package, and whether one can be had."""
+    if scenario.left_over_counts:  # valued as with it: still on sale, but nowhere one would go
+        scenario = replace(
+            with_package(scenario, place, store="Moon"),
+            stores=(*scenario.stores, Store("Moon", 1e6)),
+        )
+    else:
+        scenario = with_package(scenario, place, limit=0)
+    planner = Planner(scenario)
+    least = min(
+        (plan for plan in map(planner.of, choices(planner)) if not plan.basket.unmet),
+        key=lambda plan: plan.weighed_cost,
+        default=None,
+    )
+    return inf if least is None or least.weighed_cost > 1e5 else least.weighed_cost
+
+
+def least_with(scenario, place):
+    """Weighed cost of the cheapest plan in which at least one of a package is bought."""
+    planner, row = Planner(scenario), row_of(scenario, place)
+    package, counts = row.packages[place[-1]], scenario.left_over_counts
+    trips = sum(store.trip_cost for store in scenario.stores if store.name == package.store)
+    stores = [
+        replace(store, trip_cost=0.0) if store.name == package.store else store
+        for store in scenario.stores
+    ]
+    ways = [(1, package.price)]
+    ways += [(package.deal.take, package.deal.pay)] if package.deal else []
+    least = inf
+    for choice in choices(planner):
+        plan = planner.of(choice)
+        needs = planner.needs(plan.picks)
+        seen = {(need.item, need.measure, need.packages) for need in needs}
+        home = sum(left for key, left in planner.left_at_home(plan.picks) if key not in seen)
+        served = [i for i, need in enumerate(needs) if need.packages == row.packages]
+        served = [i for i in served if needs[i].item == row.name] or [None]
+        for (take, pay), at in product(ways, served):
+            if package.limit is not None and package.limit < take:
+                continue
+            wasted, changed = 0.0, list(needs)
+            if at is None:
+                wasted = max(
+                    take * amount_in(package, measure) * least_price(row.packages, measure, tax)
+                    for tax in [scenario.tax]
+                    for (item, measure, packages), _ in planner.left_at_home(plan.picks)
+                    if (item, packages) == (row.name, row.packages)
+                )
+            else:
+                need = needs[at]
+                packages = list(row.packages)
+                if package.limit is not None:
+                    packages[place[-1]] = replace(package, limit=package.limit - take)
+                stock = need.stock + take * amount_in(package, need.measure)
+                changed[at] = replace(need, stock=stock, packages=tuple(packages))
+            basket = cheapest_basket(
+                changed, stores=stores, tax=scenario.tax, left_over_counts=counts
+            )
+            if basket.unmet:
+                continue
+            left = sum(left.worth for left in basket.left_over) + home + wasted
+            paid = basket.total + pay * (1 + scenario.tax) + trips
+            least = min(least, paid + plan.rest - counts * left)
+    return least
+
+
+def check(scenario, place):
+    planner = Planner(scenario)
+    best = run(planner.best(), solve)
+    found = run(worth_of(planner, best, place), solve)
+    if best.basket.unmet or not any(best.picks):
+        assert found is None
+        return "none"
+    row = row_of(scenario, place)
+    bought = sum(
+        line.count
+        for bill in best.basket.stores
+        for line in bill.lines
+        if line.item == row.name and line.package == row.packages[place[-1]]
+    )
+    if Counter(row.packages)[row.packages[place[-1]]] == 1:
+        assert found["bought"] == bought
+    if found["bought"]:
+        without = least_without(scenario, place)
+        assert (found["verdict"] == "only") == (without == inf)
+        if without < inf:
+            assert found["saves"] == pytest.approx(without - best.weighed_cost, abs=2e-6)
+            assert found["saves"] >= 0
+            assert (found["verdict"] == "worth") == (found["saves"] >= 0.01 - 1e-6)
+            assert found["instead"] or found["verdict"] == "same" or scenario.left_over_counts
+    elif found["verdict"] in ("worse", "same"):
+        more = least_with(scenario, place) - best.weighed_cost
+        assert found["costs_more"] == pytest.approx(more, abs=1e-4)
+        assert (found["verdict"] == "worse") == (found["costs_more"] >= 0.01 - 1e-6)
+        check_price(scenario, place, best, found)
+    return found["verdict"]
+
+
+def check_price(scenario, place, best, found):
+    """At its price the plan with it costs a hundredth less, above it no plan does."""
+    package, price = row_of(scenario, place).packages[place[-1]], found["from_price"]
+    if found["verdict"] == "same" or package.deal or scenario.left_over_counts:
+        assert price is None
+        return
+    goal = best.weighed_cost - 0.01
+    if price is not None:
+        assert 0 < price < package.price
+        assert least_with(with_package(scenario, place, price=price), place) <= goal + 1e-5
+    above = round((price or 0.0) + 0.01, 2)
+    if above < package.price:
+        assert least_with(with_package(scenario, place, price=above), place) > goal - 1e-5
+
+
+@pytest.mark.parametrize("first", range(0, ENOUGH, 20))
+def test_it_is_what_trying_every_choice_with_and_without_it_finds(first):
+    met = Counter()
+    for seed in range(first, first + 20):
+        scenario = small(seed)
+        places = list(places_of(scenario))
+        met[check(scenario, random.Random(seed).choice(places))] += 1
+        stores = run(Planner(scenario).best(), solve).basket.stores
+        lines = [line.package for bill in stores for line in bill.lines]
+        bought = [p for p in places if row_of(scenario, p).packages[p[-1]] in lines]
+        if bought:
+            met[check(scenario, bought[0])] += 1
+
+    assert met["worth"] >= 3 and met["worse"] >= 3
+
+
+@pytest.mark.parametrize("place", list(places_of(read(DEMO))))
+def test_it_is_true_of_the_example(place):
+    assert check(read(DEMO), place) in ("worth", "worse", "only")
+
+
+def one_crop(*packages, **more):
+    """Ten cells of 85 mL, 1 L of mix from the bag at a fill loss of 0.15."""
+    kale = Sowing("kale", 10, 85, 4, 1.0, **more)
+    return Scenario(
+        format="seedling-costs/2",
+        title="",
+        currency="EUR",
+        stores=(Store("Lane"), Store("Depot", 4.0)),
+        media=(Medium("Mix", 6, packages=packages),),
+        ingredients=(),
+        sowings=(kale,),
+    )
+
+
+def worth(scenario, number, row=0):
+    planner = Planner(scenario)
+    best = run(planner.best(), solve)
+    return run(worth_of(planner, best, ("media", row, number)), solve)
+
+
+def test_a_tie_is_called_one_on_both_sides():
+    bags = Package("Lane", 1, "L", 3.0), Package("Lane", 2, "L", 3.0)
+
+    taken, other = worth(one_crop(*bags), 0), worth(one_crop(*bags), 1)
+
+    assert (taken["verdict"], taken["bought"]) == ("same", 1)
+    assert (other["verdict"], other["bought"]) == ("same", 0)
+    assert taken["sentence"] == "It costs the same as 1 x Mix 2 L."
+
+
+def test_by_hand_what_it_saves_and_from_which_price_the_other_would_be_bought():
+    # 1 L is needed: 1 L at 3.00, or 0.5 L at 2.00 twice. At 1.49 each these cost 2.98.
+    scenario = one_crop(Package("Lane", 1, "L", 3.0), Package("Lane", 0.5, "L", 2.0))
+
+    taken, other = worth(scenario, 0), worth(scenario, 1)
+
+    assert taken["saves"] == pytest.approx(1.0)
+    assert taken["sentence"] == "1.00 EUR less than with 2 x Mix 0.5 L: worth it."
+    assert (other["costs_more"], other["from_price"]) == (pytest.approx(1.0), 1.49)
+    assert other["against"]["less"] == pytest.approx(1.0)  # 4.00 a litre against 3.00
+    assert other["sentence"] == "No better: 1 L of Mix for 3.00 EUR is 1.00 EUR less per L."
+
+
+def test_the_trip_counts():
+    # 0.50 at the depot with a trip of 4.00.
+    scenario = one_crop(Package("Lane", 1, "L", 3.0), Package("Depot", 1, "L", 0.5))
+
+    found = worth(scenario, 1)
+
+    assert (found["verdict"], found["costs_more"]) == ("worse", pytest.approx(1.5))
+    assert found["from_price"] is None
+    assert found["sentence"].startswith("No better for your crops: one L costs 2.50 EUR less")
+
+
+def test_what_nothing_else_can_replace():
+    found = worth(one_crop(Package("Lane", 1, "L", 3.0)), 0)
+
+    assert (found["verdict"], found["saves"]) == ("only", None)
+
+
+def test_what_costs_far_more_is_still_another_way():
+    found = worth(one_crop(Package("Lane", 1, "L", 0.01), Package("Lane", 1, "L", 50_000.0)), 0)
+
+    assert (found["verdict"], found["saves"]) == ("worth", pytest.approx(49_999.99))
+
+
+def test_what_cannot_be_used_or_had_or_is_at_home():
+    bag = Package("Lane", 1, "L", 3.0)
+    scenario = one_crop(bag, replace(bag, size=2, limit=0))
+    lean = Medium("Lean", 2, packages=(bag,))
+    home = replace(scenario.media[0], stock=5.0)
+
+    assert worth(scenario, 1)["verdict"] == "gone"
+    assert worth(replace(scenario, media=(*scenario.media, lean)), 0, row=1)["verdict"] == "unused"
+    assert worth(replace(scenario, media=(home,)), 0)["verdict"] == "enough"
+
+
+def test_a_deal_is_weighed_as_a_deal():
+    # 2 L of 0.5 L bags at 2.00, three for 4.00: 4 bags cost 6.00; one of 2 L costs 5.00.
+    small_bag = Package("Lane", 0.5, "L", 2.0, deal=Deal(3, 4.0))
+    scenario = one_crop(small_bag, Package("Lane", 2, "L", 5.0))
+    scenario = replace(scenario, sowings=(replace(scenario.sowings[0], wanted=20),))
+
+    found = worth(scenario, 0)
+
+    assert (found["costs_more"], found["from_price"]) == (pytest.approx(1.0), None)
