@@ -16,14 +16,12 @@ import pytest
 import pennyflat
 from pennyflat.buying.highs import solve
 from pennyflat.buying.plan import Planner, run
-from pennyflat.buying.receipt import working_of_plan
 from pennyflat.buying.shopping import shop
 from pennyflat.buying.worth import worth_of
 from pennyflat.chances import proportion
 from pennyflat.club.pool import PoolError, pool
 from pennyflat.comparing import assumptions, bag_sizes
 from pennyflat.comparing.report import compare
-from pennyflat.comparing.working import working_of
 from pennyflat.growing import cost, gentle_start, lean_mixes, remedies, schedule
 from pennyflat.scenario import records
 from pennyflat.scenario.checking import show
@@ -39,6 +37,8 @@ from pennyflat.trials.table import HEADS as TRIAL_HEADS
 from pennyflat.trials.table import read_table
 from pennyflat.trials.words import charge_of, pairs_of, replicates_of, speed_of, trial_lines
 from pennyflat.units import CUSTOMARY
+from pennyflat.working.of_crop import working_of
+from pennyflat.working.receipt import working_of_plan
 from tests import strategies
 from tests.test_link import link_of
 from webapp.build.phrases import templates_in

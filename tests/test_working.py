@@ -13,15 +13,15 @@ from scipy.stats import beta, betabinom, binom
 
 from pennyflat.buying.highs import solve
 from pennyflat.buying.plan import Planner, run
-from pennyflat.buying.receipt import working_of_plan
 from pennyflat.buying.shopping import shopping_list
 from pennyflat.comparing.report import compared
-from pennyflat.comparing.working import working_of
 from pennyflat.scenario.demo import DEMO
 from pennyflat.scenario.document import read
 from pennyflat.scenario.package import TRAYS
 from pennyflat.scenario.records import Counts
 from pennyflat.sentences import GLUE, Amount, Listed, Money, Said
+from pennyflat.working.of_crop import working_of
+from pennyflat.working.receipt import working_of_plan
 from tests.strategies import random_scenario, whole_scenario
 
 TIMES = 40

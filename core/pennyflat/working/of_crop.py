@@ -1,6 +1,6 @@
 """How one row of the comparison comes about, step by step, in words with the numbers in place.
 
-A step is a dict of `what`, `sentence` and `amount`; `pennyflat.buying.taken` says how its numbers
+A step is a dict of `what`, `sentence` and `amount`; `pennyflat.working.taken` says how its numbers
 are rounded.
 """
 
@@ -8,9 +8,6 @@ from dataclasses import fields
 
 from pennyflat.buying.basket import cheapest_basket
 from pennyflat.buying.needs import needs_of, seed_name
-from pennyflat.buying.receipt import purchases
-from pennyflat.buying.taken import counted, mix_parts, needed, shown, step
-from pennyflat.comparing.grown import cell_steps, feeding_steps, ready_steps
 from pennyflat.growing.cost import Costs, aftercare, tray_price
 from pennyflat.growing.feeding import dose, solution_litres
 from pennyflat.growing.outcomes import requirement_of
@@ -18,6 +15,9 @@ from pennyflat.growing.sowing import occupied_share, sown
 from pennyflat.scenario.cell import bag_litres_per_cell
 from pennyflat.scenario.package import SEEDS, amount_in, label_of, price_per
 from pennyflat.sentences import Amount, Listed, Money, say
+from pennyflat.working.grown import cell_steps, feeding_steps, ready_steps
+from pennyflat.working.receipt import purchases
+from pennyflat.working.taken import counted, mix_parts, needed, shown, step
 
 
 def working_of(scenario, sowing, medium):
@@ -40,7 +40,7 @@ def working_of(scenario, sowing, medium):
         the other two are empty then. `as_used` holds "plants" [count], "fill" and "sum" of mixes
         [L], "mixed" of ingredients, "solution" [L], "dose", "concentrate" and "cost" of each thing
         bought, "tray", "light", "heat" [kWh], "energy", "time" [currency], "total", "each"
-        [currency] and "not_counted". `at_the_till` is as from `pennyflat.buying.receipt`, and ends
+        [currency] and "not_counted". `at_the_till` is as from `pennyflat.working.receipt`, and ends
         with "each" [currency], or "short" where limits leave too little.
 
     Examples

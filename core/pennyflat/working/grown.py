@@ -1,9 +1,8 @@
 """How many cells, seeds and feedings a sowing takes, step by step, in words with the numbers.
 
-A step is a dict of `what`, `sentence` and `amount`, as in `pennyflat.buying.taken`.
+A step is a dict of `what`, `sentence` and `amount`, as in `pennyflat.working.taken`.
 """
 
-from pennyflat.buying.taken import step
 from pennyflat.chances.counted import enough_chance
 from pennyflat.chances.probability import binomial_tail
 from pennyflat.growing.feeding import ROUNDING
@@ -17,6 +16,7 @@ from pennyflat.growing.sowing import (
 )
 from pennyflat.scenario.records import Counts
 from pennyflat.sentences import Amount, say
+from pennyflat.working.taken import step
 
 
 def ready_steps(sowing, medium):

@@ -3,10 +3,10 @@
 from math import fsum, inf
 
 from pennyflat.buying.plan import Planner
-from pennyflat.buying.taken import at_home, counted, needed, step
 from pennyflat.growing.cost import tray_price
 from pennyflat.scenario.package import TRAYS, amount_in, label_of
 from pennyflat.sentences import Listed, Money, phrase, say
+from pennyflat.working.taken import at_home, counted, needed, step
 
 
 def working_of_plan(scenario, plan):

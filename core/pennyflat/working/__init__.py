@@ -1,0 +1,1 @@
+"""The working of every figure, in sentences with the numbers in place."""
