@@ -42,8 +42,10 @@ COMPUTING = {
 BESIDES = {
     "pennyflat.__main__": {"sys"},
     "pennyflat.cli.command": {"argparse", "errno", "os", "pathlib", "shutil", "sys"},
+    "pennyflat.cli.files": {"os", "pathlib", "sys"},
     "pennyflat.buying.highs": {"highspy"},  # loaded when called
     "pennyflat.tables": {"pandas"},  # loaded when called
+    "pennyflat.trade.data": {"pathlib"},
 }
 
 

@@ -26,7 +26,7 @@ from pennyflat.scenario.demo import DEMO
 from pennyflat.scenario.document import ScenarioError, check, parse, read, write
 from pennyflat.scenario.link import LinkError, decode, encode
 from pennyflat.sentences import GLUE, Listed, Money, Said, phrase, say, say_count
-from pennyflat.trade import crops, facts, nutrients, salinity, symptoms
+from pennyflat.trade import crops, facts, nutrients, symptoms
 from pennyflat.trade.label import ASSUMED, SPELLINGS, read_size
 from pennyflat.trade.price_list import HEADS, read_price_list
 from pennyflat.trials.report import trial_report
@@ -49,7 +49,7 @@ CODES = {
 """Keys of several words, which a page looks up and shows nobody."""
 
 ENGLISH_ONLY = {
-    "cli/command.py",
+    "cli/command.py", "cli/files.py",
     "scenario/demo.py",
     "scenario/earlier_formats.py",
     "scenario/export.py",
@@ -287,7 +287,6 @@ def test_what_the_tables_cannot_tell_can_be_translated():
     said = [
         *(crops.days_to_emergence(pepper, "pepper", t).why_not for t in (5, 10, 12, 15, 17)),
         crops.days_to_emergence(pepper, "kale", 10).why_not,
-        salinity.crop_yield([], "kale", 3).why_not,
         nutrients.addition_feeds_for(
             4, 8, 60, released=(0.5, 0.5), ppm_n=(100, 100), per_week=2, ml_per_cell=15
         ).assumption,

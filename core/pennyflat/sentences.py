@@ -27,6 +27,7 @@ An error that people meet carries a `Said`, too, and `str(error)` is that `Said`
 """
 
 from dataclasses import dataclass
+from typing import Any, Self
 
 GLUE = {
     "and": (", ", " and "),
@@ -44,16 +45,16 @@ class Said(str):
 
     __slots__ = ("gaps", "template")
 
-    def __new__(cls, template, gaps):
+    def __new__(cls, template: str, gaps: dict[str, Any]) -> Self:
         said = super().__new__(cls, template.format_map(gaps))
         said.template = template
         said.gaps = gaps
         return said
 
-    def __reduce__(self):
+    def __reduce__(self) -> Any:
         return Said, (self.template, self.gaps)
 
-    def __str__(self):
+    def __str__(self) -> str:
         return self
 
 
@@ -74,11 +75,11 @@ class Money:
     """Code. [ISO 4217]"""
 
     @property
-    def decimals(self):
+    def decimals(self) -> int:
         """Decimals to show. [count]"""
         return 3 if abs(self.amount) < 1 else 2
 
-    def __str__(self):
+    def __str__(self) -> str:
         return f"{self.amount:.{self.decimals}f} {self.currency}"
 
 
@@ -112,7 +113,7 @@ class Amount:
     quantity: str
     """A key of `UNITS`."""
 
-    def __format__(self, spec):
+    def __format__(self, spec: str) -> str:
         return f"{self.value:{spec}} {UNITS[self.quantity]}"
 
 
@@ -133,13 +134,13 @@ class Listed:
     glue: str
     """A key of `GLUE`."""
 
-    def __str__(self):
+    def __str__(self) -> str:
         between, last = GLUE[self.glue]
         *before, final = map(str, self.items or ("",))
         return f"{between.join(before)}{last}{final}" if before else final
 
 
-def say(template, /, **gaps):
+def say(template: str, /, **gaps: Any) -> Said:
     """
     A sentence that can be said in another language, too.
 
@@ -171,7 +172,7 @@ def say(template, /, **gaps):
     return Said(template, gaps)
 
 
-def say_count(count, one, many, /, **gaps):
+def say_count(count: float, one: str, many: str, /, **gaps: Any) -> Said:
     """
     The sentence for one thing, or for another number of them.
 
@@ -195,7 +196,7 @@ def say_count(count, one, many, /, **gaps):
     return Said(one if count == 1 else many, gaps)
 
 
-def phrase(template, /):
+def phrase(template: str, /) -> Said:
     """
     A word or phrase without gaps: the name of a part, the head of a column.
 

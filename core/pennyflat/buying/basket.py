@@ -12,16 +12,18 @@ Least means least money, then fewest packages, then least left over, in litres a
 together.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import reduce
 from heapq import heappop, heappush
 from math import fsum, inf
 from operator import or_
 
-from pennyflat.buying.cover import Cover, Shelf
+from pennyflat.buying.cover import Cover, Need, Shelf
 from pennyflat.buying.grid import Grid
-from pennyflat.buying.purchases import stores_of
+from pennyflat.buying.purchases import Purchase, stores_of
 from pennyflat.scenario.package import Package
+from pennyflat.scenario.records import Store
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +92,14 @@ class Basket:
     unmet: tuple[Shortfall, ...]
 
 
-def cheapest_basket(needs, *, stores=(), tax=0.0, budget=None, left_over_counts=0.0):
+def cheapest_basket(
+    needs: Sequence[Need],
+    *,
+    stores: Sequence[Store] = (),
+    tax: float = 0.0,
+    budget: float | None = None,
+    left_over_counts: float = 0.0,
+) -> Basket:
     """
     Whole packages that cover every need at the least money, trips included.
 
@@ -205,7 +214,14 @@ class StoreSearch:
         [1]
     """
 
-    def __init__(self, needs, stores, *, tax=0.0, left_over_counts=0.0):
+    def __init__(
+        self,
+        needs: Sequence[Need],
+        stores: Sequence[Store],
+        *,
+        tax: float = 0.0,
+        left_over_counts: float = 0.0,
+    ) -> None:
         trip_costs = {store.name: store.trip_cost for store in stores if store.trip_cost}
         self.grid = Grid(
             needs, tax=tax, untaxed=trip_costs.values(), left_over_counts=left_over_counts
@@ -219,7 +235,7 @@ class StoreSearch:
         """Weighed cost of going to each store whose trips are paid, by its bit."""
         self._known = [{} for _ in needs]
 
-    def least(self, targets):
+    def least(self, targets: Sequence[float]) -> tuple[float, tuple[Purchase, ...] | None]:
         """
         Least purchases that reach every target, over all choices of stores.
 
@@ -258,7 +274,7 @@ class StoreSearch:
                 heappush(branches, (bound + self.trips[bit], visited | bit, open_stores))
         return best_cost, best
 
-    def trips_to(self, stores):
+    def trips_to(self, stores: int) -> float:
         return sum(cost for bit, cost in self.trips.items() if bit & stores)
 
     def _purchase(self, index, target, open_stores):

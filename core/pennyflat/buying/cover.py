@@ -18,7 +18,16 @@ from itertools import pairwise
 from math import ceil, gcd, inf
 
 from pennyflat.buying.grid import TOLERANCE, Grid
-from pennyflat.buying.purchases import NOTHING, by_cost, choose, greedy, leap, promises_more, repeat
+from pennyflat.buying.purchases import (
+    NOTHING,
+    Purchase,
+    by_cost,
+    choose,
+    greedy,
+    leap,
+    promises_more,
+    repeat,
+)
 from pennyflat.scenario.package import Package, amount_in
 
 
@@ -37,7 +46,7 @@ class Need:
     keeps: float = 0.0
     """Share of its worth that what is used keeps, as a tray does. [1]"""
 
-    def worth(self, tax):
+    def worth(self, tax: float) -> float:
         """
         What one unit left over is worth: the lowest price at which any package can be had.
 
@@ -65,7 +74,7 @@ class Cover:
 
 
 @lru_cache(maxsize=4096)
-def least_price(packages, measure, tax):
+def least_price(packages: tuple[Package, ...], measure: str, tax: float) -> float:
     """
     Lowest price of one unit at which any of some packages can be had, deals included.
 
@@ -99,7 +108,7 @@ def least_price(packages, measure, tax):
 
 
 @lru_cache(maxsize=1024)
-def cheapest_cover(need, *, tax=0.0):
+def cheapest_cover(need: Need, *, tax: float = 0.0) -> Cover:
     """
     Whole packages that cover one need at the least money, trips to the stores left aside.
 
@@ -128,7 +137,9 @@ def cheapest_cover(need, *, tax=0.0):
 
 
 @lru_cache(maxsize=1024)
-def cost_steps(up_to, packages, measure, tax=0.0):
+def cost_steps(
+    up_to: float, packages: tuple[Package, ...], measure: str, tax: float = 0.0
+) -> tuple[tuple[float, float], ...]:
     """
     Least money against the amount needed: the corners of a staircase.
 
@@ -178,7 +189,7 @@ class Shelf:
         A bit for each store that can be closed.
     """
 
-    def __init__(self, need, grid, store_bits=None):
+    def __init__(self, need: Need, grid: Grid, store_bits: dict[str, int] | None = None) -> None:
         self.need = need
         self.grid = grid
         self.steps = grid.steps(need.measure)
@@ -192,7 +203,7 @@ class Shelf:
         )
         self._lattice = gcd(*(line.amount for line in self._lines)) or 1
 
-    def supply(self, open_stores=-1):
+    def supply(self, open_stores: int = -1) -> float:
         """All that the open stores have. [steps of amount; infinite without limits]"""
         return sum(
             line.most * line.amount
@@ -200,16 +211,16 @@ class Shelf:
             if line.most and line.store & open_stores == line.store
         )
 
-    def wanted(self, amount):
+    def wanted(self, amount: float) -> int:
         """Steps to buy for a need of so much, after the stock; negative if it is more."""
         return ceil((amount - self.need.stock - amount * TOLERANCE) * self.steps)
 
-    def target(self, amount):
+    def target(self, amount: float) -> float:
         """Steps to buy for a need of so much, as far as limits let."""
         wanted = -(-self.wanted(amount) // self._lattice) * self._lattice
         return min(max(0, wanted), self.supply())
 
-    def undominated(self, target, open_stores=-1):
+    def undominated(self, target: float, open_stores: int = -1) -> list[Purchase]:
         """
         Purchases that none beats in cost and amount at once, the last one reaching the target.
 
@@ -224,7 +235,7 @@ class Shelf:
                 purchases = repeat(way, purchases, target, inf)
         return purchases
 
-    def least(self, target, open_stores=-1):
+    def least(self, target: float, open_stores: int = -1) -> Purchase | None:
         """
         Least purchase that reaches a target; None where the open stores cannot.
 
@@ -265,7 +276,7 @@ class Shelf:
     def _open_ways(self, open_stores):
         return [way for way in self._ways if way.line.store & open_stores == way.line.store]
 
-    def cover(self, purchase, amount):
+    def cover(self, purchase: Purchase, amount: float) -> Cover:
         """The `Cover` that a purchase is for a need of so much."""
         counts = [0] * len(self._lines)
         bought = purchase[1] / self.steps

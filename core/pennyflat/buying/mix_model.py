@@ -11,13 +11,16 @@ the same item are bought for all.
 
 import math
 from collections import Counter, defaultdict
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-from pennyflat.buying.cover import TOLERANCE, least_price
-from pennyflat.buying.milp import Milp
+from pennyflat.buying.cover import TOLERANCE, Cover, Need, least_price
+from pennyflat.buying.milp import Milp, Program
 from pennyflat.buying.needs import seed_name, seed_of, told_apart
+from pennyflat.growing.cost import Requirement
 from pennyflat.growing.medium import additions_per_litre, parts_per_litre
 from pennyflat.scenario.package import SEEDS, TRAYS, Package, amount_in
+from pennyflat.scenario.records import Scenario
 
 STEPS = {"L": 1000.0, "g": 1.0, "mL": 1.0, SEEDS: 1.0, TRAYS: 1.0}
 """What a shortfall of one unit of a measure weighs against others: mL, g and pieces alike."""
@@ -87,7 +90,13 @@ class MixModel:
         Who buys together, their rows being `rows` in order; the scenario alone if not given.
     """
 
-    def __init__(self, scenario, rows, *, households=None):
+    def __init__(
+        self,
+        scenario: Scenario,
+        rows: Sequence[Sequence[Requirement]],
+        *,
+        households: Sequence[tuple[Scenario, Sequence[Sequence[Requirement]]]] | None = None,
+    ) -> None:
         self._scenario = scenario
         self._counts = scenario.left_over_counts
         self.constant = 0.0
@@ -125,11 +134,17 @@ class MixModel:
         for key, demands in self._demands.items():
             self._supply(key, demands)
 
-    def document(self, *, start=None, seconds=10.0, cost=None):
+    def document(
+        self,
+        *,
+        start: list[float] | None = None,
+        seconds: float = 10.0,
+        cost: list[float] | None = None,
+    ) -> Program:
         """The program as plain values; see `pennyflat.buying.milp`."""
         return self._program.document(start=start, seconds=seconds, cost=cost)
 
-    def shortfall(self):
+    def shortfall(self) -> list[float] | None:
         """A cost that counts only what limits keep from being met; None where none can bind."""
         if not self._short:
             return None
@@ -138,7 +153,7 @@ class MixModel:
             cost[column] = weight
         return cost
 
-    def hold_shortfall(self, most):
+    def hold_shortfall(self, most: float) -> None:
         """From now on no more may be missing than so much, weighed as by `shortfall`."""
         if most > 0:
             self._program.row(self._short, upper=most * (1 + 1e-9))
@@ -146,7 +161,7 @@ class MixModel:
             for column, _ in self._short:
                 self._program.upper[column] = 0.0
 
-    def forbid(self, picks):
+    def forbid(self, picks: Sequence[int | None]) -> None:
         """Exclude one choice of mixes."""
         terms = [
             (columns[place], 1.0)
@@ -155,14 +170,16 @@ class MixModel:
         ]
         self._program.row(terms, upper=len(terms) - 1.0)
 
-    def picks(self, values):
+    def picks(self, values: Sequence[float]) -> tuple[int | None, ...]:
         """The mixes that a solution chooses, as places in the rows; None where there are none."""
         return tuple(
             max(range(len(columns)), key=lambda place: values[columns[place]]) if columns else None
             for columns in self._picks
         )
 
-    def start_from(self, picks, needs, covers):
+    def start_from(
+        self, picks: Sequence[int | None], needs: Sequence[Need], covers: Sequence[Cover]
+    ) -> list[float]:
         """The solution that a choice of mixes and the purchases for it are."""
         values = [0.0] * len(self._program.cost)
         for columns, place in zip(self._picks, picks, strict=True):

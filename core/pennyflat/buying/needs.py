@@ -7,14 +7,18 @@ several sowings, trays for all that stand in them.
 
 import math
 from collections import Counter
+from collections.abc import Iterable, Iterator
+from typing import Any
 
 from pennyflat.buying.cover import TOLERANCE, Need
+from pennyflat.growing.cost import Requirement
 from pennyflat.growing.medium import additions_per_litre, parts_per_litre
 from pennyflat.scenario.package import SEEDS, TRAYS, Package
-from pennyflat.sentences import say
+from pennyflat.scenario.records import Scenario, SeedPacket, Sowing, Tray
+from pennyflat.sentences import Said, say
 
 
-def needs_of(scenario, requirements):
+def needs_of(scenario: Scenario, requirements: Iterable[Requirement]) -> tuple[Need, ...]:
     """
     Needs of media, ingredients, additions, feed, seed and trays of all requirements together.
 
@@ -65,7 +69,7 @@ def needs_of(scenario, requirements):
     return (*needs, *_seed(ready), *_trays(scenario, ready))
 
 
-def whole_trays(cells, tray):
+def whole_trays(cells: float, tray: Tray) -> int:
     """
     Trays that so many cells stand in.
 
@@ -96,7 +100,7 @@ def _ingredients(scenario, litres):
     ]
 
 
-def told_apart(needs):
+def told_apart(needs: Iterable[Need]) -> Iterator[tuple[Any, ...]]:
     """
     What tells each of some needs from the others: item, measure, packages, and a number.
 
@@ -121,7 +125,7 @@ def told_apart(needs):
         yield *key, times[key]
 
 
-def bought_together(households):
+def bought_together(households: Iterable[Iterable[Need]]) -> dict[tuple[Any, ...], list[float]]:
     """
     The needs of several households who buy together, each using what it has at home for itself.
 
@@ -150,12 +154,12 @@ def bought_together(households):
     return missing
 
 
-def seed_of(sowing):
+def seed_of(sowing: Sowing) -> tuple[str, tuple[SeedPacket, ...]]:
     """What two sowings must share to be served by the same packets: the crop and what is sold."""
     return sowing.crop, sowing.seed_packets
 
 
-def seed_name(crop):
+def seed_name(crop: str) -> Said:
     """What the seed of a crop is called on a list."""
     return say("{crop} seed", crop=crop)
 

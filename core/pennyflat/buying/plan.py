@@ -10,15 +10,20 @@ answers, objects with `values`, `bound` and `proven`. `run` does that with a fun
 them to a solver elsewhere and goes on when the answer is there.
 """
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import islice, product
 from math import fsum, inf, prod
+from typing import Any
 
 from pennyflat.buying.basket import Basket, cheapest_basket
+from pennyflat.buying.cover import Need
+from pennyflat.buying.milp import Result, Solve, Work
 from pennyflat.buying.mix_model import STEPS, TIE, MixModel
 from pennyflat.buying.needs import needs_of
 from pennyflat.growing.cost import Requirement
 from pennyflat.growing.outcomes import requirement_of
+from pennyflat.scenario.records import Scenario
 from pennyflat.sentences import phrase, say
 
 SECONDS = 10.0
@@ -50,29 +55,29 @@ class Plan:
     """What any choice of mixes costs, weighed, or more. [currency]"""
 
     @property
-    def with_the_rest(self):
+    def with_the_rest(self) -> float:
         """Packages, trips and the as-used rest. [currency]"""
         return self.basket.total + self.rest
 
     @property
-    def media(self):
+    def media(self) -> tuple[str | None, ...]:
         """The medium of each sowing, or None."""
         return tuple(pick and pick.medium for pick in self.picks)
 
     @property
-    def order(self):
+    def order(self) -> tuple[bool, float, float, int, float]:
         """Plans compare by what is missing, then money, packages and leftovers."""
         missing = fsum(lack.short_by * STEPS[lack.measure] for lack in self.basket.unmet)
         left = fsum(left.amount * STEPS[left.measure] for left in self.basket.left_over)
         return bool(missing), missing, round(self.weighed_cost, 9), self.packages, round(left, 6)
 
     @property
-    def packages(self):
+    def packages(self) -> int:
         """Packages bought. [count]"""
         return sum(sum(cover.counts) for cover in self.basket.covers)
 
 
-def run(work, solve):
+def run(work: Work[Result], solve: Solve) -> Result:
     """
     Drive a generator that asks for solutions.
 
@@ -123,7 +128,7 @@ class Planner:
     (('Seed starter mix', 'Seed starter mix', 'Seed starter mix'), True)
     """
 
-    def __init__(self, scenario):
+    def __init__(self, scenario: Scenario) -> None:
         self.scenario = scenario
         self.rows, self.why_not = [], []
         for ready, why_not in self._look_up():
@@ -141,15 +146,15 @@ class Planner:
             ready = [needed for needed in row if needed.ready]
             yield ready, None if ready else _why_not(sowing, row)
 
-    def needs(self, picks):
+    def needs(self, picks: Sequence[Requirement | None]) -> tuple[Need, ...]:
         """What has to be bought for some picks, or is at home."""
         return needs_of(self.scenario, [pick for pick in picks if pick])
 
-    def model(self):
+    def model(self) -> MixModel:
         """The choice of mixes as a program."""
         return MixModel(self.scenario, self.rows)
 
-    def start(self):
+    def start(self) -> Plan:
         """
         A good plan that needs no search.
 
@@ -164,7 +169,7 @@ class Planner:
             self._start = min(map(self.of, choices), key=lambda plan: plan.order)
         return self._start
 
-    def one_mix(self):
+    def one_mix(self) -> Plan | None:
         """
         The best plan with one mix for all sowings that leave theirs open.
 
@@ -176,7 +181,7 @@ class Planner:
         plans = map(self.of, self._one_mix().values())
         return min(plans, key=lambda plan: plan.order, default=None)
 
-    def best(self, *, other_than=None, seconds=SECONDS):
+    def best(self, *, other_than: Plan | None = None, seconds: float = SECONDS) -> Work[Any]:
         """
         The plan that costs least, as work that asks for solutions.
 
@@ -257,7 +262,7 @@ class Planner:
         others = [self.of(places) for places in islice(choices, MOST_ALIKE) if places != now]
         return min([best, *others], key=lambda plan: plan.order)
 
-    def of(self, places):
+    def of(self, places: Sequence[int | None]) -> Plan:
         """
         The plan with given mixes, bought together at the least money.
 
@@ -290,7 +295,7 @@ class Planner:
             weighed -= scenario.left_over_counts * fsum(left)
         return Plan(picks, tuple(self.why_not), basket, rest, weighed)
 
-    def worth_at_home(self):
+    def worth_at_home(self) -> float:
         """What is at home of all that some choice needs is worth; 0 where it does not count."""
         return fsum(stock * worth for stock, worth in self._home().values())
 
@@ -304,7 +309,9 @@ class Planner:
         seen = {(need.item, need.measure, need.packages) for need in needs}
         return [left for key, left in self.left_at_home(picks) if key not in seen]
 
-    def left_at_home(self, picks):
+    def left_at_home(
+        self, picks: Sequence[Requirement | None]
+    ) -> Iterator[tuple[tuple[Any, ...], float]]:
         """By item, measure and packages, the worth of what picks leave at home. [currency]"""
         used = {}
         for need in self.needs(picks):
@@ -316,7 +323,7 @@ class Planner:
         for key, (stock, worth) in self._home().items():
             yield key, max(0.0, stock - used.get(key, 0.0)) * worth
 
-    def places(self, plan):
+    def places(self, plan: Plan) -> tuple[int | None, ...]:
         """Where a plan's mixes stand in `rows`; the plan may be another scenario's."""
         return tuple(
             next((i for i, needed in enumerate(row) if needed.medium == medium), None)

@@ -6,12 +6,17 @@ single one or a deal.
 """
 
 from collections import deque
+from collections.abc import Callable, Iterable
+from typing import Any, TypeAlias
 
-NOTHING = (0, 0, None, None, 0)
+Purchase: TypeAlias = tuple[Any, Any, Any, Any, Any]
+"""Cost, amount, earlier purchase, line, count."""
+
+NOTHING: Purchase = (0, 0, None, None, 0)
 """The empty purchase: cost, amount, earlier purchase, line, count."""
 
 
-def stores_of(purchase):
+def stores_of(purchase: Purchase) -> int:
     """Bits of the stores that a purchase is made at."""
     stores = 0
     while purchase is not NOTHING:
@@ -20,7 +25,7 @@ def stores_of(purchase):
     return stores
 
 
-def greedy(ways, target):
+def greedy(ways: Iterable[Any], target: float) -> Purchase | None:
     """The least of the covers that take the best price per amount first; None if there is none."""
     best, purchase, taken = None, NOTHING, {}
     for way in ways:
@@ -50,7 +55,14 @@ def _bought(purchase, way, times):
     )
 
 
-def promises_more(purchase, following, target, best, way=None, left=0):
+def promises_more(
+    purchase: Purchase,
+    following: Any,
+    target: float,
+    best: Purchase,
+    way: Any = None,
+    left: float = 0,
+) -> bool:
     """
     Whether the best price per amount to come may bring a purchase to the target below best.
 
@@ -65,7 +77,7 @@ def promises_more(purchase, following, target, best, way=None, left=0):
     return money * following.amount > missing * following.cost
 
 
-def leap(way, purchase, following, target, best):
+def leap(way: Any, purchase: Purchase, following: Any, target: float, best: Purchase) -> Purchase:
     """The purchase with the fewest more of a way that promises anything or reaches the target."""
     missing = target - purchase[1]
     times = -(-missing // way.amount)
@@ -79,7 +91,7 @@ def leap(way, purchase, following, target, best):
     return _bought(purchase, way, times)
 
 
-def repeat(way, purchases, target, worst):
+def repeat(way: Any, purchases: list[Purchase], target: float, worst: float) -> list[Purchase]:
     """
     Undominated purchases among some, by rising cost, and any multiple of a way on top of them.
 
@@ -103,7 +115,13 @@ def repeat(way, purchases, target, worst):
     return found
 
 
-def choose(line, purchases, target, worst, promises=None):
+def choose(
+    line: Any,
+    purchases: list[Purchase],
+    target: float,
+    worst: float,
+    promises: Callable[[Purchase, float], bool] | None = None,
+) -> list[Purchase]:
     """
     Like `repeat`, with at most as many of a line as its limit lets, deals included.
 
@@ -163,6 +181,6 @@ def _best_of(purchases, target, worst):
     return found
 
 
-def by_cost(purchase):
+def by_cost(purchase: Purchase) -> float:
     """To sort by."""
     return purchase[0]

@@ -5,8 +5,10 @@ generator, as in `plan`; it also yields None where it may pause.
 """
 
 from dataclasses import replace
+from typing import Required, TypedDict
 
-from pennyflat.buying.plan import SAME, Planner
+from pennyflat.buying.milp import Work
+from pennyflat.buying.plan import SAME, Plan, Planner
 from pennyflat.scenario.package import TRAYS, label_of
 from pennyflat.sentences import Listed, Money, say
 
@@ -30,7 +32,30 @@ HALVINGS = 14
 """Halvings of the interval in which a share or a price is looked for. Ours: to 1 in 16,000."""
 
 
-def turns_of(planner, best):
+Turn = TypedDict(
+    "Turn",
+    {
+        "kind": Required[str],
+        "share": float,
+        "store": str,
+        "item": str,
+        "size": float,
+        "unit": str,
+        "price": float,
+        "crop": str,
+        "from": int,
+        "checked_to": int,
+        "media": Required[list[str | None]],
+        "each": float,
+        "instead_of": float,
+        "sentence": Required[str],
+    },
+    total=False,
+)
+"""What would turn the plan; which keys it has depends on its `kind`."""
+
+
+def turns_of(planner: Planner, best: Plan) -> Work[list[Turn]]:
     """
     What would turn a plan.
 

@@ -7,8 +7,12 @@ wanted. What a sum leaves out is said below it.
 from itertools import groupby
 from math import fsum
 
+from pennyflat.buying.shopping import ShoppingList
 from pennyflat.cli.terminal import folded, table
+from pennyflat.club.order import Order
+from pennyflat.comparing.comparison import Report
 from pennyflat.scenario.package import TRAYS
+from pennyflat.scenario.records import Scenario
 
 PARTS = {
     "medium": "mix",
@@ -23,7 +27,7 @@ PARTS = {
 WITH_THE_REST = "With all that is not bought in packages"
 
 
-def comparison_lines(scenario, report, columns=0):
+def comparison_lines(scenario: Scenario, report: Report, columns: int = 0) -> list[str]:
     """
     The comparison as lines of text.
 
@@ -72,7 +76,7 @@ def comparison_lines(scenario, report, columns=0):
     return folded(lines, columns)
 
 
-def recommendation_text(report):
+def recommendation_text(report: Report | ShoppingList) -> str:
     """
     What to do, as text: the plan's sentence, its mix for each crop, what is paid, what turns it.
 
@@ -113,7 +117,7 @@ def recommendation_text(report):
     return "\n".join(lines + _not_counted(found) + _reservations(found, currency))
 
 
-def shopping_lines(scenario, report, columns=0):
+def shopping_lines(scenario: Scenario, report: ShoppingList, columns: int = 0) -> list[str]:
     """
     The shopping list as lines of text.
 
@@ -160,7 +164,7 @@ def shopping_lines(scenario, report, columns=0):
     return folded(lines, columns)
 
 
-def pool_lines(report, columns=0):
+def pool_lines(report: Order, columns: int = 0) -> list[str]:
     """
     The joint order as lines of text.
 

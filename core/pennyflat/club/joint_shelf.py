@@ -9,6 +9,7 @@ whom that costs least.
 """
 
 from collections import defaultdict
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from pennyflat.scenario.package import TRAYS, Package, label_of, measures_of
@@ -31,7 +32,7 @@ class JointShelf:
     """A sentence for each package on which members differ."""
 
 
-def joint_shelf(scenarios):
+def joint_shelf(scenarios: dict[str, Scenario]) -> JointShelf:
     """
     The shelves of several members as one.
 
@@ -157,7 +158,7 @@ def _trips(scenarios):
     return stores, goers
 
 
-def alike(names):
+def alike(names: Iterable[str]) -> list[tuple[str, ...]]:
     """
     Names that differ in capitals and spaces only, and so are likely meant for one thing.
 

@@ -6,15 +6,18 @@ for the order, nobody pays more than for the own list, as far as it leaves nothi
 """
 
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import ROUND_CEILING, ROUND_HALF_UP, Decimal
 from math import fsum
 
+from pennyflat.buying.milp import Work
 from pennyflat.buying.plan import Plan
-from pennyflat.club.joint_plan import JointPlanner, by_themselves
+from pennyflat.club.joint_plan import JointPlanner, Member, by_themselves
+from pennyflat.club.order import BetterAlone, MemberRow
 from pennyflat.club.split import shapley, to_the_cent
 from pennyflat.scenario.package import label_of
-from pennyflat.sentences import Listed, Money, phrase, say, say_count
+from pennyflat.sentences import Listed, Money, Said, phrase, say, say_count
 
 GROUP_SECONDS, HASTY_SECONDS = 1.0, 0.1
 """How long to look for a group's plan, and after `MOST_UNPROVEN` without a proof. [s] Ours."""
@@ -41,7 +44,7 @@ class Owed:
     """As in the report of `pool`."""
 
 
-def owed_by(members, best, split):
+def owed_by(members: Sequence[Member], best: Plan, split: str) -> Work[Owed]:
     """
     What each member owes, by a rule, as work that asks for solutions.
 
@@ -116,7 +119,9 @@ def _sentence(error, currency):
     )
 
 
-def payments(members, best, shares, *, decimals):
+def payments(
+    members: Sequence[Member], best: Plan, shares: Sequence[float], *, decimals: int
+) -> tuple[list[MemberRow], bool]:
     """
     A row of the report for each member.
 
@@ -242,7 +247,14 @@ def _items(together, best):
     return found
 
 
-def better_alone(members, best, rows, groups, *, decimals):
+def better_alone(
+    members: Sequence[Member],
+    best: Plan,
+    rows: list[MemberRow],
+    groups: dict[tuple[int, ...], Plan],
+    *,
+    decimals: int,
+) -> Work[list[BetterAlone]]:
     """
     Members and groups that would do better by themselves, as work that asks for solutions.
 
@@ -309,7 +321,9 @@ def better_alone(members, best, rows, groups, *, decimals):
     return told[:MOST_TOLD]
 
 
-def why_worse_off(members, best, rows, is_within):
+def why_worse_off(
+    members: Sequence[Member], best: Plan, rows: list[MemberRow], is_within: bool
+) -> Said | None:
     """
     Why somebody is worse off in the order than alone.
 

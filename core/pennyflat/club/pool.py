@@ -18,17 +18,21 @@ proportion to what they need of it.
 
 import json
 from collections import Counter
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from math import fsum
 
 from pennyflat.buying.highs import solve as solve_natively
+from pennyflat.buying.milp import Solve, Work
 from pennyflat.buying.plan import Planner, run
 from pennyflat.buying.shopping import shopping_list
 from pennyflat.club.joint_plan import JointPlanner, members_of
 from pennyflat.club.joint_shelf import alike, joint_shelf
+from pennyflat.club.order import Order
 from pennyflat.club.payments import better_alone, owed_by, payments, why_worse_off
 from pennyflat.club.split import known_split
 from pennyflat.scenario.document import write
+from pennyflat.scenario.records import Scenario
 from pennyflat.sentences import Listed, Money, phrase, say
 
 FORMAT = "seedling-costs-pool/2"
@@ -38,12 +42,19 @@ class PoolError(ValueError):
     """Scenarios that make no one order. `differences` holds every reason; `str` of it, a `Said`,
     lists them."""
 
-    def __init__(self, differences):
+    def __init__(self, differences: Iterable[str]) -> None:
         self.differences = tuple(differences)
         super().__init__(say("{reasons}", reasons=Listed(self.differences, "\n")))
 
 
-def pool(scenarios, *, names=None, decimals=2, split="shapley", solve=solve_natively):
+def pool(
+    scenarios: Sequence[Scenario],
+    *,
+    names: Sequence[str] | None = None,
+    decimals: int = 2,
+    split: str = "shapley",
+    solve: Solve = solve_natively,
+) -> Order:
     """
     One order for several members, and who pays and takes how much of it.
 
@@ -94,7 +105,13 @@ def pool(scenarios, *, names=None, decimals=2, split="shapley", solve=solve_nati
     return run(pool_steps(scenarios, names=names, decimals=decimals, split=split), solve)
 
 
-def pool_steps(scenarios, *, names=None, decimals=2, split="shapley"):
+def pool_steps(
+    scenarios: Sequence[Scenario],
+    *,
+    names: Sequence[str] | None = None,
+    decimals: int = 2,
+    split: str = "shapley",
+) -> Work[Order]:
     """
     As `pool`, as work that asks for solutions; see `pennyflat.buying.plan`.
 

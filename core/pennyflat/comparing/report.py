@@ -5,26 +5,30 @@ every key). Numbers are full precision, never rounded for show.
 """
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from pennyflat.buying.basket import cheapest_basket
 from pennyflat.buying.highs import solve as solve_natively
+from pennyflat.buying.milp import Solve
 from pennyflat.buying.needs import needs_of
-from pennyflat.buying.plan import Planner, run
+from pennyflat.buying.plan import Plan, Planner, run
 from pennyflat.buying.shopping import lines_of, recommendation
-from pennyflat.buying.turns import turns_of
-from pennyflat.comparing.picture import bags, tray_cells
+from pennyflat.buying.turns import Turn, turns_of
+from pennyflat.comparing.comparison import Report, Till
+from pennyflat.comparing.picture import Bag, TrayCells, bags, tray_cells
 from pennyflat.comparing.verdict import verdict
 from pennyflat.growing.cost import Requirement, requirement
 from pennyflat.growing.lean_mixes import rescue
 from pennyflat.growing.medium import parts_per_litre
 from pennyflat.growing.outcomes import Kept
-from pennyflat.sentences import GOODS, Amount, say
+from pennyflat.scenario.records import Scenario, Sowing
+from pennyflat.sentences import GOODS, Amount, Said, say
 
 FORMAT = "seedling-costs-report/2"
 
 
-def compare(scenario, *, solve=solve_natively):
+def compare(scenario: Scenario, *, solve: Solve = solve_natively) -> Report:
     """
     What one transplant-ready seedling costs, for every sowing in every medium, and what to do.
 
@@ -59,7 +63,7 @@ def compare(scenario, *, solve=solve_natively):
     return with_plan(compared(scenario), scenario, best, run(turns_of(planner, best), solve))
 
 
-def with_plan(report, scenario, best, turns):
+def with_plan(report: Report, scenario: Scenario, best: Plan, turns: Sequence[Turn]) -> Report:
     """
     A report of `compared` with the plan in it.
 
@@ -94,7 +98,7 @@ def with_plan(report, scenario, best, turns):
     return report | {"comparisons": rows, "recommendation": found}
 
 
-def compared(scenario):
+def compared(scenario: Scenario) -> Report:
     """
     The report without a plan: what needs no search.
 
@@ -132,7 +136,7 @@ def compared(scenario):
     }
 
 
-def at_the_till(scenario, needed):
+def at_the_till(scenario: Scenario, needed: Requirement) -> tuple[Till | None, Said | None]:
     """
     What leaves the purse for one sowing alone: whole packages, packets and trays, and the trips.
 
@@ -202,7 +206,7 @@ def _out_of_reach(lack, wanted):
     )
 
 
-def contenders(report, row, planned):
+def contenders(report: Report, row: int, planned: str | None) -> list[str]:
     """
     The mix that the plan has for a sowing, and the one that comes nearest at the till.
 
@@ -234,7 +238,7 @@ def contenders(report, row, planned):
     return list(dict.fromkeys([*([planned] if planned else []), *by_money]))[:2]
 
 
-def to_draw(scenario, sowing):
+def to_draw(scenario: Scenario, sowing: Sowing) -> dict[str, tuple[TrayCells, tuple[Bag, ...]]]:
     """
     What there is to draw for one sowing.
 

@@ -4,9 +4,12 @@
 for all sowings together is the plan's to say, see `plan`.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass, fields
+from typing import TypedDict
 
-from pennyflat.growing.cost import Costs
+from pennyflat.growing.cost import Costs, Requirement
+from pennyflat.scenario.records import Sowing
 from pennyflat.sentences import Money, phrase, say
 
 DECIDERS = {
@@ -34,7 +37,20 @@ class Effect:
     """What it saves in the first medium; negative where it costs more. [currency]"""
 
 
-def verdict(sowing, requirements, currency):
+class Verdict(TypedDict):
+    """Which medium costs least as used for one sowing."""
+
+    crop: str
+    wanted: int
+    cheapest: str | None
+    each: float | None
+    runner_up: str | None
+    saves: float | None
+    decided_by: str | None
+    sentence: str
+
+
+def verdict(sowing: Sowing, requirements: Sequence[Requirement], currency: str) -> Verdict:
     """
     Which medium costs least as used for one sowing, by how much, and what decides it.
 
@@ -80,7 +96,7 @@ def verdict(sowing, requirements, currency):
     return found | {"sentence": _sentence(found, currency)}
 
 
-def effects(first, second):
+def effects(first: Requirement, second: Requirement) -> list[Effect]:
     """
     What makes one medium cheaper than another per ready seedling, part by part.
 

@@ -16,7 +16,7 @@ from pennyflat.growing.medium import medium_price
 from pennyflat.growing.sowing import Sown, occupied_share, ready_share, sown
 from pennyflat.scenario.cell import bag_litres_per_cell
 from pennyflat.scenario.package import SEEDS, lowest_price
-from pennyflat.scenario.records import Sowing
+from pennyflat.scenario.records import Energy, Labour, Medium, Scenario, Sowing, Tray
 from pennyflat.sentences import phrase, say
 
 
@@ -34,11 +34,11 @@ class Costs:
     labour: float = 0.0
 
     @cached_property
-    def total(self):
+    def total(self) -> float:
         """Sum of all parts. [currency]"""
         return math.fsum(_PARTS(self))
 
-    def each(self, count):
+    def each(self, count: float) -> "Costs":
         """The same costs shared over `count`. [currency]"""
         return Costs(*(part / count for part in _PARTS(self)))
 
@@ -85,25 +85,25 @@ class Requirement:
     """What was not entered and so costs nothing here."""
 
     @property
-    def crop(self):
+    def crop(self) -> str:
         return self.sowing.crop
 
     @property
-    def wanted(self):
+    def wanted(self) -> int:
         return self.sowing.wanted
 
     @property
-    def expected_ready(self):
+    def expected_ready(self) -> float:
         """cells x u; 0 where it is not ready. [count]"""
         return self.cells * self.ready_share if self.ready else 0.0
 
     @cached_property
-    def each(self):
+    def each(self) -> Costs | None:
         """Costs per transplant-ready seedling; None where it is not ready. [currency]"""
         return self.costs.each(self.expected_ready) if self.ready else None
 
 
-def requirement(scenario, sowing, medium):
+def requirement(scenario: Scenario, sowing: Sowing, medium: Medium) -> Requirement:
     """
     What one sowing takes in one medium, and what that costs as used.
 
@@ -221,7 +221,7 @@ class Aftercare:
     """A sentence then."""
 
 
-def aftercare(scenario, sowing, medium):
+def aftercare(scenario: Scenario, sowing: Sowing, medium: Medium) -> Aftercare:
     """
     What follows when a medium's own fertiliser has run out, by the sowing's remedy.
 
@@ -267,7 +267,7 @@ def aftercare(scenario, sowing, medium):
     return Aftercare(moves, tuple((times, in_cells) for times, in_cells in fed if times))
 
 
-def seed_price(sowing, tax):
+def seed_price(sowing: Sowing, tax: float) -> float:
     """
     Price of one seed: the lowest among the packets, else `seed_price`.
 
@@ -329,7 +329,7 @@ def _not_counted(scenario, sowing, after, feed_is_free):
     return tuple(NOT_COUNTED[name] for name, is_missing in missing.items() if is_missing)
 
 
-def tray_price(tray, tax=0.0):
+def tray_price(tray: Tray | None, tax: float = 0.0) -> float:
     """
     Price of one cell of a container for one use.
 
@@ -357,7 +357,7 @@ def tray_price(tray, tax=0.0):
     return tray.price * (1 if tray.have is None else 1 + tax) / tray.cells / tray.uses
 
 
-def energy_per_cell(energy, weeks):
+def energy_per_cell(energy: Energy | None, weeks: float) -> float:
     """
     Price of light and heat for one cell.
 
@@ -390,7 +390,7 @@ def energy_per_cell(energy, weeks):
     return (lights + mat) * energy.tariff / energy.cells
 
 
-def labour_per_cell(labour):
+def labour_per_cell(labour: Labour | None) -> float:
     """
     Price of the time spent on one cell.
 

@@ -10,7 +10,7 @@ own germination and prices.
 from dataclasses import dataclass, replace
 
 from pennyflat.growing.cost import Requirement, aftercare, requirement
-from pennyflat.scenario.records import PotOn
+from pennyflat.scenario.records import Medium, PotOn, Scenario, Sowing
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,7 +24,16 @@ class Start:
     """As used, for one seedling expected ready; None where none is. [currency]"""
 
 
-def gentle_starts(scenario, sowing, rich, lean, *, pot_ml=None, tray=None, at_week=None):
+def gentle_starts(
+    scenario: Scenario,
+    sowing: Sowing,
+    rich: Medium,
+    lean: Medium,
+    *,
+    pot_ml: float | None = None,
+    tray: str | None = None,
+    at_week: float | None = None,
+) -> tuple[Start, ...]:
     """
     Three ways to start one sowing that is to grow in a rich mix.
 

@@ -1,9 +1,10 @@
 """What a litre of growing medium costs and what it is mixed from. Volumes are loose, as poured."""
 
 from pennyflat.scenario.package import lowest_price
+from pennyflat.scenario.records import Medium, Scenario
 
 
-def parts_per_litre(medium):
+def parts_per_litre(medium: Medium) -> dict[str, float]:
     """
     Litres of each ingredient that go into one litre of finished blend.
 
@@ -38,7 +39,7 @@ def parts_per_litre(medium):
     return found
 
 
-def additions_per_litre(medium):
+def additions_per_litre(medium: Medium) -> dict[str, float]:
     """
     Grams of each dry addition that go into one litre of finished blend.
 
@@ -64,7 +65,7 @@ def additions_per_litre(medium):
     return found
 
 
-def medium_price(scenario, medium):
+def medium_price(scenario: Scenario, medium: Medium) -> float:
     """
     Price of one litre of a medium as used, deals left aside.
 

@@ -6,6 +6,7 @@ up.
 """
 
 from collections import defaultdict
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
 from math import ceil, copysign, floor, fsum
@@ -13,6 +14,7 @@ from math import ceil, copysign, floor, fsum
 from pennyflat.growing.cost import aftercare, requirement
 from pennyflat.growing.feeding import dose, solution_litres
 from pennyflat.growing.sowing import occupied_share
+from pennyflat.scenario.records import Medium, Scenario, Sowing
 from pennyflat.sentences import Amount, phrase, say
 
 HARDEN_DAYS = 7
@@ -87,7 +89,7 @@ class Day:
     """In the feed's measure. [g, or mL for a liquid]"""
 
 
-def by_day(calendars):
+def by_day(calendars: Iterable[Calendar]) -> tuple[Day, ...]:
     """
     Several sowings' calendars as one list.
 
@@ -112,7 +114,8 @@ def by_day(calendars):
     2027-04-08 ['sow 60 cells'] () 0.0
     2027-04-29 [] ('tomato', 'pepper') 3.0
     """
-    steps, feedings = defaultdict(list), defaultdict(list)
+    steps: defaultdict[date, list[tuple[str, Step]]] = defaultdict(list)
+    feedings: defaultdict[date, list[tuple[str, Feeding]]] = defaultdict(list)
     for found in calendars:
         for step in found.steps:
             if step.what != "feed":
@@ -131,7 +134,7 @@ def by_day(calendars):
     )
 
 
-def whole_days(days):
+def whole_days(days: float) -> int:
     """
     A length of time in whole days: the nearest, and half a day counts as one.
 
@@ -156,7 +159,7 @@ def whole_days(days):
     return int(copysign(floor(round(abs(days), 6) + 0.5), days))
 
 
-def plant_out_on(last_frost, weeks_after):
+def plant_out_on(last_frost: date, weeks_after: float) -> date:
     """
     Day of transplanting, from the day of the last frost.
 
@@ -179,15 +182,15 @@ def plant_out_on(last_frost, weeks_after):
 
 
 def calendar(
-    scenario,
-    sowing,
-    medium,
-    plant_out,
+    scenario: Scenario,
+    sowing: Sowing,
+    medium: Medium,
+    plant_out: date,
     *,
-    emergence_days=None,
-    thin_after_days=THIN_AFTER_DAYS,
-    harden_days=HARDEN_DAYS,
-):
+    emergence_days: float | None = None,
+    thin_after_days: int = THIN_AFTER_DAYS,
+    harden_days: int = HARDEN_DAYS,
+) -> Calendar:
     """
     Days on which one sowing in one medium needs something.
 

@@ -9,6 +9,8 @@ too.
 
 import csv
 import io
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
 
 FORMULA_SIGNS = "=+-@\t\r\n\0＝＋－＠"
 """What must not begin a text, spaces before it left aside."""
@@ -16,7 +18,7 @@ FORMULA_SIGNS = "=+-@\t\r\n\0＝＋－＠"
 _PARTS = ("medium", "feed", "seed", "container", "energy", "labour", "total")
 
 
-def csv_text(rows, *, decimal_mark="."):
+def csv_text(rows: Iterable[Sequence[object]], *, decimal_mark: str = ".") -> str:
     """
     A table as CSV.
 
@@ -45,7 +47,7 @@ def csv_text(rows, *, decimal_mark="."):
     return out.getvalue()
 
 
-def comparison_csv(report, *, decimal_mark="."):
+def comparison_csv(report: Mapping[str, Any], *, decimal_mark: str = ".") -> str:
     """
     A comparison, one line per sowing and medium.
 
@@ -94,7 +96,7 @@ def comparison_csv(report, *, decimal_mark="."):
     return csv_text(rows, decimal_mark=decimal_mark)
 
 
-def shopping_csv(report, *, decimal_mark="."):
+def shopping_csv(report: Mapping[str, Any], *, decimal_mark: str = ".") -> str:
     """
     A shopping list, one line per package to buy, then trips and the sum.
 
@@ -137,7 +139,7 @@ def shopping_csv(report, *, decimal_mark="."):
     return csv_text(rows, decimal_mark=decimal_mark)
 
 
-def payments_csv(report, *, decimal_mark="."):
+def payments_csv(report: Mapping[str, Any], *, decimal_mark: str = ".") -> str:
     """
     Who pays how much of a club's order.
 
@@ -170,7 +172,7 @@ def payments_csv(report, *, decimal_mark="."):
     return csv_text(rows, decimal_mark=decimal_mark)
 
 
-def pick_up_csv(report, *, decimal_mark="."):
+def pick_up_csv(report: Mapping[str, Any], *, decimal_mark: str = ".") -> str:
     """
     The pick-up sheet of a club's order: what each member takes home of what was bought.
 

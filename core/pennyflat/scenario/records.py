@@ -6,6 +6,7 @@ Units: litres, grams, weeks, one currency, fractions from 0 to 1. The document t
 
 from dataclasses import dataclass
 from datetime import date
+from typing import Any
 
 from pennyflat.scenario import cell
 from pennyflat.scenario.checking import (
@@ -125,7 +126,7 @@ class Medium:
     kind: str | None = key(optional(_name), None)
     """What sort of mix it is, as the trade's tables call it; a note, not used in computing."""
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         for name in ("emergence", "survival"):
             if not isinstance(getattr(self, name), ByName):
                 object.__setattr__(self, name, ByName(getattr(self, name)))
@@ -163,7 +164,7 @@ class Feed:
     """At home already, used first, free. [g, or mL for a liquid]"""
 
     @property
-    def measure(self):
+    def measure(self) -> str:
         """Measure in which the concentrate is counted, "g" or "mL"."""
         return "g" if self.ml_per_litre is None else "mL"
 
@@ -224,7 +225,7 @@ class SeedPacket:
     """Most that can be had, deals included; None for no limit. [count]"""
 
     @property
-    def package(self):
+    def package(self) -> Package:
         """The packet as a package that holds whole seeds."""
         seeds = self.seeds if self.grams is None else int(self.grams * self.seeds_per_gram + 1e-9)
         return Package(self.store, seeds, SEEDS, self.price, None, self.deal, self.limit)
@@ -258,7 +259,7 @@ class Shape:
     """Filled share of the depth. [1]"""
 
     @property
-    def volume_ml(self):
+    def volume_ml(self) -> float:
         """Volume of the cell as filled, by the formulas of `pennyflat.scenario.cell`. [mL]"""
         is_cube = self.form == "cube"
         bottom = self.top_cm if is_cube or self.bottom_cm is None else self.bottom_cm
@@ -340,15 +341,15 @@ class Scenario:
     trials: tuple[Trial, ...] = key(several(record(Trial)), ())
     """Side-by-side trials as written down; their mixes and crops need not be in the scenario."""
 
-    def medium(self, name):
+    def medium(self, name: str) -> Medium:
         """The medium of that name; KeyError if there is none."""
         return _named(self.media, name)
 
-    def tray(self, name):
+    def tray(self, name: str | None) -> Any:
         """The tray of that name, or None for None; KeyError if there is none."""
         return None if name is None else _named(self.trays, name)
 
-    def ingredient(self, name):
+    def ingredient(self, name: str) -> Ingredient:
         """The ingredient of that name; KeyError if there is none."""
         return _named(self.ingredients, name)
 

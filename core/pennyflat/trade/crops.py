@@ -5,10 +5,11 @@ says "no germination" at some temperatures and "not tested" at others; next to e
 given, and beyond the tested range none either.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from pennyflat.sentences import Amount, say
-from pennyflat.trade.facts import default, read_number
+from pennyflat.trade.facts import Fact, default, read_number
 
 OUTCOMES = ("emerged", "no germination", "not tested")
 """What a test at one temperature found. [Harrington and Minges 1954, legend of the table]"""
@@ -29,7 +30,7 @@ class EmergenceRow:
     days: float | None
     """Only where it emerged. [d]"""
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         if self.outcome not in OUTCOMES:
             raise ValueError(
                 f"{self.crop} at {self.temperature_c:g} °C: outcome must be one of"
@@ -56,7 +57,7 @@ class Emergence:
     """A sentence, where there is no number."""
 
 
-def read_emergence(row):
+def read_emergence(row: dict[str, str]) -> EmergenceRow:
     """
     One row of the table of days to emergence.
 
@@ -87,7 +88,9 @@ def read_emergence(row):
     )
 
 
-def days_to_emergence(rows, crop, temperature_c, *, rule="days"):
+def days_to_emergence(
+    rows: Iterable[EmergenceRow], crop: str, temperature_c: float, *, rule: str = "days"
+) -> Emergence:
     """
     Days from sowing to emergence at one temperature of the medium.
 
@@ -151,7 +154,7 @@ def days_to_emergence(rows, crop, temperature_c, *, rule="days"):
     return Emergence(days, rule, cells, None)
 
 
-def minimum_germination(facts, crop):
+def minimum_germination(facts: Iterable[Fact], crop: str) -> float | None:
     """
     Least germination with which a packet may be sold unmarked in US interstate trade.
 

@@ -7,6 +7,7 @@ how the rest of the list is written. [common practice, no source]
 
 import re
 from collections import Counter
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from pennyflat.sentences import Amount, phrase, say
@@ -60,7 +61,7 @@ class Size:
     """What was assumed, as a sentence."""
 
 
-def read_number(text, *, decimal_mark="."):
+def read_number(text: str, *, decimal_mark: str = ".") -> float | None:
     """
     A number as people write it, units and signs of currencies left aside.
 
@@ -100,7 +101,7 @@ def read_number(text, *, decimal_mark="."):
     return float(digits) if re.fullmatch(r"\d{1,15}(\.\d{1,15})?", digits, re.A) else None
 
 
-def decimal_mark_in(texts):
+def decimal_mark_in(texts: Iterable[str]) -> str | None:
     """
     The decimal mark that a list is written with.
 
@@ -125,7 +126,7 @@ def decimal_mark_in(texts):
     return votes.most_common(1)[0][0] if votes else None
 
 
-def leaves_mark_open(text):
+def leaves_mark_open(text: str) -> bool:
     """
     Whether a number is read otherwise if its mark is the other one.
 
@@ -138,7 +139,7 @@ def leaves_mark_open(text):
     return len(found) == 1 and bool(re.fullmatch(r"[1-9]\d{0,2}[.,]\d{3}", found[0].strip()))
 
 
-def read_size(text, *, decimal_mark="."):
+def read_size(text: str, *, decimal_mark: str = ".") -> Size | None:
     """
     A number with its unit, as on a label.
 
@@ -169,7 +170,7 @@ def read_size(text, *, decimal_mark="."):
     return None if unit is None else Size(number, unit, notice)
 
 
-def read_unit(text, number=1.0):
+def read_unit(text: str, number: float = 1.0) -> tuple[str | None, str | None]:
     """
     A unit as people write it.
 

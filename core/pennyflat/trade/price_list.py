@@ -92,7 +92,7 @@ class PriceList:
     """None where no number of the list tells; a full stop is then assumed."""
 
 
-def read_price_list(source, *, store=""):
+def read_price_list(source: str, *, store: str = "") -> PriceList:
     """
     The packages in a price list.
 

@@ -4,9 +4,11 @@ A `Suggestion` is one value in the unit its field has (a share from 0 to 1, week
 every fact behind it, the one used first. Facts come from the tables in data/; nothing is read here.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
-from pennyflat.scenario.package import amount_in
+from pennyflat.scenario.checking import Kind
+from pennyflat.scenario.package import Package, amount_in
 from pennyflat.trade.facts import Fact, about, read_fact
 from pennyflat.units import GRAMS, LITRES
 
@@ -54,12 +56,12 @@ class Loosened:
     fact: Fact
 
     @property
-    def middle(self):
+    def middle(self) -> float:
         """Middle of the range. [L]"""
         return (self.low + self.high) / 2
 
 
-def read_container(row):
+def read_container(row: dict[str, str]) -> Container:
     """
     One row of the table of containers.
 
@@ -88,7 +90,9 @@ def read_container(row):
     return Container(row["subject"], row["holder"], int(row["cells"]), fact.usual, fact)
 
 
-def for_crop(facts, containers, crop):
+def for_crop(
+    facts: Iterable[Fact], containers: Iterable[Container], crop: str
+) -> dict[str, Suggestion]:
     """
     Values to start a sowing of one crop from, by the sowing's keys.
 
@@ -130,7 +134,7 @@ def for_crop(facts, containers, crop):
     return found
 
 
-def for_container(containers, name):
+def for_container(containers: Iterable[Container], name: str) -> Suggestion | None:
     """
     Volume of one cell of a container, where it is called by its name alone.
 
@@ -153,7 +157,7 @@ def for_container(containers, name):
     return Suggestion(same[0].cell_ml, tuple(c.fact for c in same)) if same else None
 
 
-def for_kind(facts, kind):
+def for_kind(facts: Iterable[Fact], kind: Kind) -> dict[str, Suggestion]:
     """
     Values to start from for one kind of growing medium, by the medium's keys.
 
@@ -179,7 +183,7 @@ def for_kind(facts, kind):
     return {key: Suggestion(rows[0].usual, rows) for key, rows in found.items() if rows}
 
 
-def as_share(fact):
+def as_share(fact: Fact) -> float:
     """
     The figure of a fact stated in per cent or as a share.
 
@@ -211,7 +215,7 @@ def as_share(fact):
     return fact.usual / SHARES_OF[fact.unit]
 
 
-def as_days(fact):
+def as_days(fact: Fact) -> float:
     """
     The figure of a fact stated in hours or days.
 
@@ -243,7 +247,7 @@ def as_days(fact):
     return fact.usual / (24 if fact.unit == "h" else 1)
 
 
-def loosened(facts, package):
+def loosened(facts: Iterable[Fact], package: Package) -> tuple[Loosened, ...]:
     """
     What a compressed package may give once soaked or loosened, by each source.
 

@@ -1,9 +1,18 @@
 """What trials show, in plain sentences: the report of `trial_report` for people."""
 
-from pennyflat.sentences import Amount, Listed, phrase, say
+from pennyflat.sentences import Amount, Listed, Said, phrase, say
+from pennyflat.trials.report import (
+    Pot,
+    ReplicatesRow,
+    Speed,
+    Stakes,
+    TrialReport,
+    TriedCrop,
+    TriedMix,
+)
 
 
-def trial_lines(report):
+def trial_lines(report: TrialReport) -> list[str]:
     """
     The report on trials as lines of text.
 
@@ -36,7 +45,7 @@ def trial_lines(report):
     return lines[1:]
 
 
-def speed_of(mix):
+def speed_of(mix: Speed) -> list[str]:
     """
     How fast a mix's seedlings came up and how fast it takes up water, as sentences.
 
@@ -93,7 +102,7 @@ def _water(ml):
     return Amount(ml, "liquid")
 
 
-def charge_of(mix):
+def charge_of(mix: Pot | TriedMix) -> list[str]:
     """
     When a mix ran out, as sentences.
 
@@ -139,7 +148,7 @@ _SIGNS = {
 }
 
 
-def replicates_of(found):
+def replicates_of(found: ReplicatesRow) -> str:
     """
     What pots of the same mix say about each other, as a sentence.
 
@@ -176,7 +185,7 @@ def replicates_of(found):
     )
 
 
-def pairs_of(crop):
+def pairs_of(crop: TriedCrop) -> list[str]:
     """
     Pair by pair, the chance that one mix is better and Fisher's exact test, as sentences.
 
@@ -251,7 +260,7 @@ def _cost(mix, currency):
     )
 
 
-def worth_lines(money, currency):
+def worth_lines(money: Stakes, currency: str) -> list[Said]:
     """
     Which measurement to make before choosing a mix, and what it is worth, as sentences.
 
