@@ -49,7 +49,8 @@ CODES = {
 """Keys of several words, which a page looks up and shows nobody."""
 
 ENGLISH_ONLY = {
-    "cli/command.py", "cli/files.py",
+    "cli/command.py",
+    "cli/files.py",
     "scenario/demo.py",
     "scenario/earlier_formats.py",
     "scenario/export.py",

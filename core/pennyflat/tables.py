@@ -79,7 +79,7 @@ def shop_table(scenarios: Scenario | Iterable[Scenario]) -> "pandas.DataFrame":
     >>> from pennyflat.scenario.document import read
     >>> shop_table(read(DEMO))[["item", "count", "paid"]].head(2)
                         item  count  paid
-    0       Seed starter mix      1   9.5
+    0       Seed starter mix      1   9.8
     1  Soluble feed 20-20-20      1   6.4
     """
     return _table(
