@@ -45,6 +45,9 @@ class Said(str):
 
     __slots__ = ("gaps", "template")
 
+    template: str
+    gaps: dict[str, Any]
+
     def __new__(cls, template: str, gaps: dict[str, Any]) -> Self:
         said = super().__new__(cls, template.format_map(gaps))
         said.template = template

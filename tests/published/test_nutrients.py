@@ -5,9 +5,7 @@ import pytest
 from pennyflat.growing.feeding import g_per_litre
 from pennyflat.trade.nutrients import (
     K_PER_K2O,
-    OUNCE_PER_100_GALLONS,
     P_PER_P2O5,
-    RULE_OF_75,
     Grade,
     addition_feeds_for,
     elements,
@@ -18,11 +16,17 @@ from pennyflat.trade.nutrients import (
 from pennyflat.units import from_customary
 from reader import tables
 
+RULE_OF_75 = 75.0
+"""ppm that many tables take an ounce in 100 gallons for. [mg/L] [Texas A&M University, fertilizer
+calculations, hortipm.tamu.edu]"""
+
 
 def test_an_ounce_in_a_hundred_gallons_by_definition():
-    # 28.349523125 g in 100 x 231 cubic inches of 16.387064 mL
-    assert pytest.approx(28349.523125 / (100 * 231 * 0.016387064)) == OUNCE_PER_100_GALLONS
-    assert pytest.approx(74.8915, abs=5e-5) == OUNCE_PER_100_GALLONS
+    # 28.349523125 g in 100 x 231 cubic inches of 16.387064 mL: 74.8915 mg a litre
+    grams = 28.349523125 / (100 * 231 * 0.016387064)
+
+    assert grams == pytest.approx(0.0748915, abs=5e-8)
+    assert ounces_per_100_gallons(grams) == pytest.approx(1)
 
 
 def test_oxides_hold_what_analysts_say():
@@ -59,13 +63,13 @@ def test_ounces_printed_for_200_ppm(n_percent, ounces):
     label = Grade(n_percent)
 
     assert strength(label, from_customary(ounces, "dry_dose")).n == pytest.approx(202.207, abs=5e-4)
-    by_rule = ounces_per_100_gallons(g_per_litre(202.5, n_percent), one_ounce=RULE_OF_75)
+    by_rule = g_per_litre(202.5, n_percent) * 1000 / RULE_OF_75
     assert by_rule == pytest.approx(ounces)
 
 
 def test_ounces_printed_for_250_ppm():
     # Texas A&M University, hortipm.tamu.edu, fertilizer calculations: 250 ppm of 15 % N take 22 oz
-    ounces = ounces_per_100_gallons(g_per_litre(250, 15), one_ounce=RULE_OF_75)
+    ounces = g_per_litre(250, 15) * 1000 / RULE_OF_75
 
     assert round(ounces) == 22
 
@@ -80,7 +84,7 @@ def test_20_10_20_at_100_ppm_nitrogen():
 def test_the_dose_table_is_what_the_formulas_give():
     for row in tables.rows("doses"):
         n, ppm = float(row["n_percent"]), float(row["target_ppm_n"])
-        by_rule = ounces_per_100_gallons(g_per_litre(ppm, n), one_ounce=RULE_OF_75)
+        by_rule = g_per_litre(ppm, n) * 1000 / RULE_OF_75
         if row["kind"] == "computed":
             assert g_per_litre(ppm, n) == pytest.approx(float(row["g_per_litre"]), abs=5e-5)
             exact = ounces_per_100_gallons(g_per_litre(ppm, n))

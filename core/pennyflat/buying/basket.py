@@ -18,6 +18,7 @@ from functools import reduce
 from heapq import heappop, heappush
 from math import fsum, inf
 from operator import or_
+from typing import Any
 
 from pennyflat.buying.cover import Cover, Need, Shelf
 from pennyflat.buying.grid import Grid
@@ -233,9 +234,9 @@ class StoreSearch:
             for name, cost in trip_costs.items()
         }
         """Weighed cost of going to each store whose trips are paid, by its bit."""
-        self._known = [{} for _ in needs]
+        self._known: list[dict[float, list[Any]]] = [{} for _ in needs]
 
-    def least(self, targets: Sequence[float]) -> tuple[float, tuple[Purchase, ...] | None]:
+    def least(self, targets: Sequence[float]) -> tuple[float, tuple[Purchase, ...]]:
         """
         Least purchases that reach every target, over all choices of stores.
 
@@ -250,7 +251,8 @@ class StoreSearch:
             (cost, purchases): trips, packages and the tie rule weighed by the grid, and one
             purchase for each shelf.
         """
-        best_cost, best = inf, None
+        best_cost: float = inf
+        best: tuple[Purchase, ...] = ()
         everywhere = sum(self.trips)
         branches = [(0, 0, everywhere)]
         while branches:
@@ -269,7 +271,7 @@ class StoreSearch:
             if cost < best_cost:
                 best_cost, best = cost, tuple(purchase for purchase, _ in found)
             if undecided and bound < best_cost:
-                bit = max(undecided, key=self.trips.get)
+                bit = max(undecided, key=self.trips.__getitem__)
                 heappush(branches, (bound, visited, open_stores & ~bit))
                 heappush(branches, (bound + self.trips[bit], visited | bit, open_stores))
         return best_cost, best

@@ -16,6 +16,7 @@ from dataclasses import dataclass
 from functools import cmp_to_key, lru_cache
 from itertools import pairwise
 from math import ceil, gcd, inf
+from typing import Any
 
 from pennyflat.buying.grid import TOLERANCE, Grid
 from pennyflat.buying.purchases import (
@@ -167,8 +168,9 @@ def cost_steps(
     """
     need = Need("", measure, up_to, packages)
     shelf = Shelf(need, Grid([need], tax=tax))
-    corners = []
-    for purchase, dearer in pairwise([*shelf.undominated(shelf.target(up_to)), None]):
+    corners: list[tuple[float, float]] = []
+    purchases: list[Any] = [*shelf.undominated(shelf.target(up_to)), None]
+    for purchase, dearer in pairwise(purchases):
         amount, money = purchase[1] / shelf.steps, shelf.grid.money_of(purchase[0])
         covers_more = not corners or amount > corners[-1][0] * (1 + TOLERANCE)
         if covers_more and (dearer is None or money < shelf.grid.money_of(dearer[0])):
@@ -235,7 +237,7 @@ class Shelf:
                 purchases = repeat(way, purchases, target, inf)
         return purchases
 
-    def least(self, target: float, open_stores: int = -1) -> Purchase | None:
+    def least(self, target: float, open_stores: int = -1) -> Any:
         """
         Least purchase that reaches a target; None where the open stores cannot.
 

@@ -64,9 +64,15 @@ class Milp:
     """
 
     def __init__(self) -> None:
-        self.cost, self.lower, self.upper, self.integer = [], [], [], []
-        self.row_lower, self.row_upper = [], []
-        self.starts, self.index, self.value = [0], [], []
+        self.cost: list[float] = []
+        self.lower: list[float] = []
+        self.upper: list[float | None] = []
+        self.integer: list[int] = []
+        self.row_lower: list[float | None] = []
+        self.row_upper: list[float | None] = []
+        self.starts: list[int] = [0]
+        self.index: list[int] = []
+        self.value: list[float] = []
 
     def column(
         self,

@@ -13,6 +13,7 @@ import math
 from collections import Counter, defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from pennyflat.buying.cover import TOLERANCE, Cover, Need, least_price
 from pennyflat.buying.milp import Milp, Program
@@ -104,11 +105,13 @@ class MixModel:
         self.most_packages = 0
         """More than any choice needs. [count]"""
         self._program = Milp()
-        self.at_home = {}
+        self.at_home: dict[tuple[Any, ...], tuple[float, float]] = {}
         """(stock, worth of one) by (item, measure, packages) or ("mixed", blend, ()). [currency]"""
-        self._columns_of = {}
-        self._follows, self._demands, self._times = [], {}, Counter()
-        self._short = []
+        self._columns_of: dict[tuple[Any, ...], list[Any]] = {}
+        self._follows: list[tuple[int, float, Any]] = []
+        self._demands: dict[tuple[Any, ...], list[_Demand]] = {}
+        self._times: Counter[tuple[Any, ...]] = Counter()
+        self._short: list[tuple[int, float]] = []
         self._visits = {
             store.name: self._program.column(store.trip_cost, upper=1.0, integer=True)
             for store in scenario.stores

@@ -52,7 +52,7 @@ def needs_of(scenario: Scenario, requirements: Iterable[Requirement]) -> tuple[N
     72 cells 2 trays
     """
     ready = [needed for needed in requirements if needed.ready]
-    litres = {}
+    litres: dict[str, float] = {}
     for needed in ready:
         for name, amount in needed.litres.items():
             litres[name] = litres.get(name, 0.0) + amount
@@ -63,8 +63,8 @@ def needs_of(scenario: Scenario, requirements: Iterable[Requirement]) -> tuple[N
     ]
     needs += _ingredients(scenario, litres)
     feed_amount = math.fsum(needed.feed_amount for needed in ready)
-    if feed_amount:
-        feed = scenario.feed
+    feed = scenario.feed
+    if feed and feed_amount:
         needs.append(Need(feed.name, feed.measure, feed_amount, feed.packages, feed.stock))
     return (*needs, *_seed(ready), *_trays(scenario, ready))
 
@@ -118,7 +118,7 @@ def told_apart(needs: Iterable[Need]) -> Iterator[tuple[Any, ...]]:
     >>> [number for *_, number in told_apart([Need("Coir", "L", 5.0, ())] * 2)]
     [1, 2]
     """
-    times = Counter()
+    times: Counter[tuple[Any, ...]] = Counter()
     for need in needs:
         key = need.item, need.measure, need.packages
         times[key] += 1
@@ -144,13 +144,13 @@ def bought_together(households: Iterable[Iterable[Need]]) -> dict[tuple[Any, ...
     >>> list(bought_together([[ann], [ben]]).values())
     [[0.0, 3.0]]
     """
-    households = [list(needs) for needs in households]
-    missing = {}
-    for place, needs in enumerate(households):
+    lists = [list(needs) for needs in households]
+    missing: dict[tuple[Any, ...], list[float]] = {}
+    for place, needs in enumerate(lists):
         for key, need in zip(told_apart(needs), needs, strict=True):
             lack = need.amount - need.stock
             if lack > need.amount * TOLERANCE:
-                missing.setdefault(key, [0.0] * len(households))[place] = lack
+                missing.setdefault(key, [0.0] * len(lists))[place] = lack
     return missing
 
 

@@ -62,7 +62,7 @@ class Plan:
     @property
     def media(self) -> tuple[str | None, ...]:
         """The medium of each sowing, or None."""
-        return tuple(pick and pick.medium for pick in self.picks)
+        return tuple(pick.medium if pick else None for pick in self.picks)
 
     @property
     def order(self) -> tuple[bool, float, float, int, float]:
@@ -135,7 +135,7 @@ class Planner:
             self.rows.append(ready)
             self.why_not.append(why_not)
         self._at_home = None
-        self._start = None
+        self._start: Plan | None = None
 
     def _look_up(self):
         """For each sowing what it can be raised in, and else why not."""

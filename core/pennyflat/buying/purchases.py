@@ -27,7 +27,8 @@ def stores_of(purchase: Purchase) -> int:
 
 def greedy(ways: Iterable[Any], target: float) -> Purchase | None:
     """The least of the covers that take the best price per amount first; None if there is none."""
-    best, purchase, taken = None, NOTHING, {}
+    taken: dict[Any, int] = {}
+    best, purchase = None, NOTHING
     for way in ways:
         left = way.line.most - taken.get(way.line, 0)
         missing = target - purchase[1]
@@ -97,7 +98,8 @@ def repeat(way: Any, purchases: list[Purchase], target: float, worst: float) -> 
 
     They end with the first that reaches the target, and stay below the cost `worst`.
     """
-    found, waiting, top, position = [], deque(), -1, 0
+    waiting: deque[Purchase] = deque()
+    found, top, position = [], -1, 0
     while position < len(purchases) or waiting:
         if waiting and (position == len(purchases) or waiting[0][0] < purchases[position][0]):
             purchase = waiting.popleft()

@@ -65,9 +65,9 @@ def half_emergence(
     return day + (half - count) * (next_day - day) / (next_count - count)
 
 
-def half_between(curve: tuple[tuple[float, int], ...], *, formula: str = "Coolbear") -> (
-    float | float
-) | None:
+def half_between(
+    curve: tuple[tuple[float, int], ...], *, formula: str = "Coolbear"
+) -> tuple[float, float] | None:
     """
     The two looks between which half were up: what is known without interpolating.
 

@@ -66,10 +66,10 @@ def cases(*quantiles: Callable[[float], float], count: int = DRAWS) -> list[tupl
     >>> cases(between(0, 1), between(10, 20), count=4)
     [(0.125, 11.25), (0.375, 16.25), (0.625, 18.75), (0.875, 13.75)]
     """
-    orders = [range(count)]
+    orders: list[Sequence[int]] = [range(count)]
     for prime in _PRIMES[: len(quantiles) - 1]:
         stride = math.sqrt(prime)
-        along = sorted(range(count), key=lambda case, stride=stride: case * stride % 1)
+        along = sorted(range(count), key=[case * stride % 1 for case in range(count)].__getitem__)
         orders.append(sorted(range(count), key=along.__getitem__))
     columns = [
         [quantile((place + 0.5) / count) for place in order]

@@ -189,17 +189,17 @@ def pool_lines(report: Order, columns: int = 0) -> list[str]:
     """
     currency = report["currency"]
     lines = [
-        f"{row['member']}, {row['crop']}: {row['medium'] or 'nothing bought. ' + row['why_not']}"
+        f"{row['member']}, {row['crop']}: {row['medium'] or _nothing_bought(row)}"
         for row in report["plan"]
     ]
     lines += [*_store_lines(report, columns), "", f"To pay {report['total']:.2f} {currency} in all"]
     lines += [*_not_counted(report["recommendation"]), ""]
-    keys = ("alone", "saving", "pays", "goods", "trips")
+    keys: tuple[str, ...] = ("alone", "saving", "pays", "goods", "trips")
     if any(member["besides"] for member in report["members"]):
         keys = ("alone", "besides", *keys[1:])
     lines += table(
         ["member", *keys],
-        [[member["name"], *(_money(member[key]) for key in keys)] for member in report["members"]],
+        [[member["name"], *_amounts(member, keys)] for member in report["members"]],
         columns,
     )
     lines += _not_counted(report["recommendation"])
@@ -264,10 +264,14 @@ def _at_the_till(row):
     return [*amounts, _money(till["paid"]), _money(till["trips"]), _money(worth)]
 
 
+def _nothing_bought(row):
+    return f"nothing bought. {row['why_not']}"
+
+
 def _choice(row, currency):
     """The plan's mix for one crop, with how much to sow."""
     if row["medium"] is None:
-        return f"{row['crop']}: nothing bought. {row['why_not']}"
+        return f"{row['crop']}: {_nothing_bought(row)}"
     said = f"{row['crop']}: {row['medium']}"
     for amount in ("cells", "seeds", "feedings"):
         said += f", {row[amount]:.12g} {amount}" if row[amount] else ""
@@ -316,3 +320,7 @@ def _size(item):
 
 def _money(amount):
     return "-" if amount is None else f"{amount:.2f}"
+
+
+def _amounts(member, keys):
+    return (_money(member[key]) for key in keys)

@@ -53,7 +53,7 @@ def table(
     room = most - sum(2 + figure for figure in figures) - 2 * (names - 1)
     named = _narrowed(named, max(room, LEAST_NAME * names))
     taken = sum(named) + 2 * (names - 1)
-    blocks = [[]]
+    blocks: list[list[int]] = [[]]
     for column, figure in enumerate(figures, names):
         held = taken + sum(2 + widths[other] for other in blocks[-1])
         if blocks[-1] and held + 2 + figure > most:

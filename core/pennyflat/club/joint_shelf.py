@@ -11,6 +11,7 @@ whom that costs least.
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from typing import Any
 
 from pennyflat.scenario.package import TRAYS, Package, label_of, measures_of
 from pennyflat.scenario.records import Scenario, Store
@@ -60,7 +61,7 @@ def joint_shelf(scenarios: dict[str, Scenario]) -> JointShelf:
     >>> [medium.name for medium in shelf.scenarios[1].media], shelf.goers["Farm counter"]
     (['Bulk potting mix', 'Seed starter mix', 'Home blend'], ('Ben',))
     """
-    offers = {}
+    offers: dict[Any, dict[Any, Any]] = {}
     for name, scenario in scenarios.items():
         for item, measure, packages in _offers(scenario):
             for package in packages:
@@ -175,7 +176,7 @@ def alike(names: Iterable[str]) -> list[tuple[str, ...]]:
     >>> alike(["Perlite", "Coir", "perlite "])
     [('Perlite', 'perlite ')]
     """
-    found = defaultdict(list)
+    found: defaultdict[str, list[str]] = defaultdict(list)
     for name in names:
         spellings = found[" ".join(name.casefold().split())]
         if name not in spellings:

@@ -74,7 +74,7 @@ def owed_by(members: Sequence[Member], best: Plan, split: str) -> Work[Owed]:
     >>> run(owed_by(two, best, "equal"), solve).shares
     (35.2495, 35.2495)
     """
-    groups = {}
+    groups: dict[tuple[int, ...], Plan] = {}
     buying = [place for place, member in enumerate(members) if any(member.planner.rows)]
 
     def cost(places):
@@ -170,7 +170,7 @@ def payments(
     trips_paid = _minor(best.basket.trips_paid, decimals)
     trips = to_the_cent(trips_paid, [trips_paid * paid / (bill or 1) for paid in pays], pays)
     items = _items(together, best)
-    rows = []
+    rows: list[MemberRow] = []
     for place, member in enumerate(members):
         paid, own, budget = pays[place] / 10**decimals, alone[place], member.own.budget
         rows.append(
@@ -287,7 +287,7 @@ def better_alone(
     least = _exact(1 / 10**decimals)
     picks = JointPlanner(members).by_member(best.picks)
     paid = [row["pays"] + _rest(mine) for row, mine in zip(rows, picks, strict=True)]
-    found = [
+    found: list[tuple[float, tuple[int, ...]]] = [
         (-row["saving"], (place,))
         for place, row in enumerate(rows)
         if row["saving"] is not None and _exact(row["saving"]) < -least
@@ -304,7 +304,8 @@ def better_alone(
         is_whole = not plan.basket.unmet and _raised(plan) == _raised(groups[group])
         saves = fsum(paid[place] for place in group) - plan.with_the_rest
         found += [(saves, group)] if is_whole and saves > least else []
-    told, told_of = [], []
+    told: list[BetterAlone] = []
+    told_of: list[tuple[int, ...]] = []
     for saves, group in sorted(found, key=lambda one: (-_exact(one[0]), len(one[1]))):
         if any(set(group) > set(smaller) for smaller in told_of):
             continue
@@ -351,7 +352,7 @@ def why_worse_off(
         currency = members[0].own.currency
         gaps = {
             "bill": Money(best.basket.total, currency),
-            "alone": Money(fsum(row["alone"] - row["besides"] for row in rows), currency),
+            "alone": Money(fsum((row["alone"] or 0.0) - row["besides"] for row in rows), currency),
         }
         strained = _strained(members)
         if strained:

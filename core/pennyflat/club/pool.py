@@ -143,10 +143,10 @@ def pool_steps(
     titles = [scenario.title for scenario in scenarios] if names is None else list(names)
     order = sorted(range(len(scenarios)), key=lambda i: (titles[i], _canonical(scenarios[i])))
     labels = _labels([titles[i] for i in order])
-    scenarios = {label: scenarios[i] for label, i in zip(labels, order, strict=True)}
-    shelf = joint_shelf(scenarios)
-    _check(scenarios.values(), shelf)
-    return _steps(scenarios, shelf, order, decimals, split)
+    named = {label: scenarios[i] for label, i in zip(labels, order, strict=True)}
+    shelf = joint_shelf(named)
+    _check(named.values(), shelf)
+    return _steps(named, shelf, order, decimals, split)
 
 
 def _steps(scenarios, shelf, order, decimals, split):

@@ -228,7 +228,7 @@ def next_year(scenario: Scenario, medium: Medium, litres: float) -> NextYear | N
         totals.append(total)
     pays = round(totals[0] - totals[1], PLACES) > 0
     return NextYear(
-        medium.name, years + 1, least.paid, bulk.paid, tuple(totals), bulk.left_over, pays,
+        medium.name, years + 1, least.paid, bulk.paid, (totals[0], totals[1]), bulk.left_over, pays,
         _next_year_sentence(scenario, medium, cheapest, least, bulk, totals, later),
     )  # fmt: skip
 

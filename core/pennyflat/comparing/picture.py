@@ -76,7 +76,8 @@ def tray_cells(sowing: Sowing, medium: Medium, needed: Requirement) -> TrayCells
     each = expected_share(seed_chance(sowing, medium))
     up = 0.0 if sowing.presprout else cells * sowing.seeds_per_cell * each
     thinned = max(0.0, up - cells * occupied)
-    return TrayCells(cells, *_whole(cells, shares), thinned)
+    raised, lost, empty = _whole(cells, shares)
+    return TrayCells(cells, raised, lost, empty, thinned)
 
 
 def bags(scenario: Scenario, needed: Requirement) -> tuple[Bag, ...]:

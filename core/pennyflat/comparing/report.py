@@ -172,7 +172,7 @@ def at_the_till(scenario: Scenario, needed: Requirement) -> tuple[Till | None, S
     medium = scenario.medium(needed.medium)
     own = set(parts_per_litre(medium)) if medium.parts else {medium.name}
     lines = lines_of(basket)
-    return {
+    till: Till = {
         "paid": basket.total,
         "per_seedling": basket.total / needed.wanted,
         "trips": basket.trips_paid,
@@ -181,11 +181,12 @@ def at_the_till(scenario: Scenario, needed: Requirement) -> tuple[Till | None, S
         ),
         "left_over": lines["left_over"],
         "packages": [
-            {"item": line["item"], "store": store["store"]} | line
+            {"item": line["item"], "store": store["store"], **line}
             for store in lines["stores"]
             for line in store["items"]
         ],
-    }, None
+    }
+    return till, None
 
 
 def _out_of_reach(lack, wanted):
@@ -234,7 +235,7 @@ def contenders(report: Report, row: int, planned: str | None) -> list[str]:
     count = len(report["comparisons"]) // len(report["verdicts"])
     rows = report["comparisons"][row * count : (row + 1) * count]
     paid = {found["medium"]: found["at_the_till"]["paid"] for found in rows if found["at_the_till"]}
-    by_money = sorted(paid, key=paid.get)
+    by_money = sorted(paid, key=paid.__getitem__)
     return list(dict.fromkeys([*([planned] if planned else []), *by_money]))[:2]
 
 

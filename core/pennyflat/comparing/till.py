@@ -161,10 +161,10 @@ def stretches(steps_by_medium: dict[str, tuple[Step, ...]], up_to: int) -> tuple
     61 90 Big bag
     """
     starts = sorted({step.wanted for steps in steps_by_medium.values() for step in steps})
-    found = []
+    found: list[Stretch] = []
     for start, end in pairwise([*starts, up_to + 1]):
         paid = {name: paid_for(steps, start) for name, steps in steps_by_medium.items()}
-        best = min(paid, key=paid.get)
+        best = min(paid, key=paid.__getitem__)
         if paid[best] == inf:
             continue
         if found and found[-1].medium == best and found[-1].last == start - 1:

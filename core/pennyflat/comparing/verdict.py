@@ -79,20 +79,26 @@ def verdict(sowing: Sowing, requirements: Sequence[Requirement], currency: str) 
     ('Bulk potting mix', 'medium')
     """
     ready = sorted(
-        (needed for needed in requirements if needed.ready),
-        key=lambda needed: needed.each.total,
+        ((needed.each.total, needed) for needed in requirements if needed.each),
+        key=lambda found: found[0],
     )
-    best, second = [*ready, None, None][:2]
-    effect = max(effects(best, second), key=lambda effect: effect.saves) if second else None
-    found = {
+    found: Verdict = {
         "crop": sowing.crop,
         "wanted": sowing.wanted,
-        "cheapest": best.medium if best else None,
-        "each": best.each.total if best else None,
-        "runner_up": second.medium if second else None,
-        "saves": second.each.total - best.each.total if second else None,
-        "decided_by": effect.of if effect else None,
+        "cheapest": None,
+        "each": None,
+        "runner_up": None,
+        "saves": None,
+        "decided_by": None,
+        "sentence": "",
     }
+    if ready:
+        each, best = ready[0]
+        found |= {"cheapest": best.medium, "each": each}
+    if len(ready) > 1:
+        other, second = ready[1]
+        effect = max(effects(best, second), key=lambda effect: effect.saves)
+        found |= {"runner_up": second.medium, "saves": other - each, "decided_by": effect.of}
     return found | {"sentence": _sentence(found, currency)}
 
 

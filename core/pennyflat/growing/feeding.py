@@ -147,4 +147,4 @@ def dose(feed: Feed) -> float:
         return feed.ml_per_litre
     if feed.g_per_litre is not None:
         return feed.g_per_litre
-    return g_per_litre(feed.target_ppm_n, feed.n_percent)
+    return g_per_litre(feed.target_ppm_n or 0.0, feed.n_percent or 0.0)

@@ -9,7 +9,8 @@ own germination and prices.
 
 from dataclasses import dataclass, replace
 
-from pennyflat.growing.cost import Requirement, aftercare, requirement
+from pennyflat.growing.aftercare import aftercare
+from pennyflat.growing.cost import Requirement, requirement
 from pennyflat.scenario.records import Medium, PotOn, Scenario, Sowing
 
 
@@ -91,7 +92,7 @@ def gentle_starts(
     if aftercare(scenario, moved, lean).moves:
         ways.append(("lean mix first", moved, lean))
     return tuple(
-        Start(way, needed, needed.each.total if needed.ready else None)
+        Start(way, needed, needed.each.total if needed.each else None)
         for way, changed, medium in ways
         for needed in [requirement(scenario, changed, medium)]
     )

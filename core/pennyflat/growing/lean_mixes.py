@@ -8,7 +8,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import TypedDict
 
-from pennyflat.growing.cost import Requirement, aftercare
+from pennyflat.growing.aftercare import aftercare
+from pennyflat.growing.cost import Requirement
 from pennyflat.growing.outcomes import requirement_of
 from pennyflat.scenario.records import Medium, Scenario, Sowing
 from pennyflat.sentences import Listed, Money, phrase, say, say_count
@@ -230,15 +231,19 @@ def rescue(
     if needed.ready or needed.stalls_in_week is None:
         return None
     medium = scenario.medium(needed.medium)
-    found = {"crop": sowing.crop, "medium": medium.name}
     best = remedies_of(scenario, sowing, medium, row)[0]
     if best.each is None:
         weeks = sowing.weeks * medium.pace
         text = say("Enter a feed, or pot on into a mix that feeds until week {week:g}.", week=weeks)
-        return found | {"by": None, "with": None, "each": None, "sentence": text}
+        return _rescue(sowing, medium, None, None, None, text)
     price = Money(best.each, scenario.currency)
     text = _rescued(best.by, name=best.with_what, each=price)
-    return found | {"by": best.by, "with": best.with_what, "each": best.each, "sentence": text}
+    return _rescue(sowing, medium, best.by, best.with_what, best.each, text)
+
+
+def _rescue(sowing, medium, by, with_what, each, sentence):
+    found = {"by": by, "with": with_what, "each": each, "sentence": sentence}
+    return {"crop": sowing.crop, "medium": medium.name} | found
 
 
 def _rescued(by, **gaps):

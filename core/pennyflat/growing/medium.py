@@ -32,7 +32,7 @@ def parts_per_litre(medium: Medium) -> dict[str, float]:
     {'Coir': 30.0, 'Perlite': 10.0}
     """
     whole = sum(part.parts for part in medium.parts)
-    found = {}
+    found: dict[str, float] = {}
     for part in medium.parts:
         litres = part.parts / whole / (1 - medium.shrink)
         found[part.ingredient] = found.get(part.ingredient, 0.0) + litres
@@ -59,7 +59,7 @@ def additions_per_litre(medium: Medium) -> dict[str, float]:
     >>> additions_per_litre(Medium("Blend", 5, additions=(Addition("Bone meal", 4.0),)))
     {'Bone meal': 4.0}
     """
-    found = {}
+    found: dict[str, float] = {}
     for addition in medium.additions:
         found[addition.ingredient] = found.get(addition.ingredient, 0.0) + addition.g_per_l
     return found

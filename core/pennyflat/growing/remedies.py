@@ -26,7 +26,7 @@ class Price:
 
     cost: float | None
     """For the whole sowing, as used; None where the scenario cannot tell. [currency]"""
-    words: str
+    words: str | None
     """What is paid for, or what is missing."""
 
 

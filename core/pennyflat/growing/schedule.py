@@ -11,7 +11,8 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from math import ceil, copysign, floor, fsum
 
-from pennyflat.growing.cost import aftercare, requirement
+from pennyflat.growing.aftercare import aftercare
+from pennyflat.growing.cost import requirement
 from pennyflat.growing.feeding import dose, solution_litres
 from pennyflat.growing.sowing import occupied_share
 from pennyflat.scenario.records import Medium, Scenario, Sowing
@@ -257,20 +258,19 @@ def calendar(
         steps += [step for step in found if step.on <= plant_out]
     after = aftercare(scenario, sowing, medium)
     hungry = {True: medium.feeds_for_weeks}
-    if after.moves:
-        move = sowing.pot_on
-        at_week = medium.feeds_for_weeks if move.at_week is None else move.at_week
-        hungry[False] = at_week + scenario.medium(move.medium).feeds_for_weeks
+    if after.move and after.at_week is not None:
+        hungry[False] = after.at_week + scenario.medium(after.move.medium).feeds_for_weeks
         words = say(
             "pot on into {medium}, {pot_ml:g} each",
-            medium=move.medium,
-            pot_ml=Amount(move.cell_ml, "cell"),
+            medium=after.move.medium,
+            pot_ml=Amount(after.move.cell_ml, "cell"),
         )
-        steps.append(Step(_day(sow, at_week), "pot on", words))
+        steps.append(Step(_day(sow, after.at_week), "pot on", words))
     heads = {True: needed.cells, False: needed.cells * occupied_share(sowing, medium)}
     feedings = tuple(
         _feeding(scenario.feed, heads[in_cells], _day(sow, hungry[in_cells] + week))
         for times, in_cells in after.feedings
+        if scenario.feed
         for week in (count / scenario.feed.per_week for count in range(times))
     )
     if feedings:

@@ -9,12 +9,14 @@ import re
 from collections.abc import Callable, Iterable
 from dataclasses import MISSING, dataclass, field, fields
 from functools import cache, lru_cache
-from typing import Any, Self, TypeAlias
+from typing import Any, Generic, Self, TypeAlias, TypeVar
 
 from pennyflat.sentences import Listed, phrase, say
 
 Document: TypeAlias = dict[str, Any]
 """A parsed JSON object."""
+
+Value = TypeVar("Value")
 
 BAD: Any = object()
 """Stands for a value that could not be read; a fault has been added for it."""
@@ -62,20 +64,20 @@ class Faults(list[Fault]):
         else:
             self.more += 1
 
-    def __iadd__(self, faults: Iterable[Fault]) -> Self:
+    def __iadd__(self, faults: Iterable[Fault]) -> Self:  # type: ignore[override, misc]
         for fault in faults:
             self.append(fault)
         self.more += getattr(faults, "more", 0)
         return self
 
 
-class ByName(dict[str, Any]):
+class ByName(dict[str, Value], Generic[Value]):
     """A dict that never changes and so has a hash."""
 
-    def __hash__(self) -> int:
+    def __hash__(self) -> int:  # type: ignore[override]
         return hash(frozenset(self.items()))
 
-    def __deepcopy__(self, memo: Any) -> "ByName":
+    def __deepcopy__(self, memo: Any) -> Self:
         return self
 
     def __reduce__(self) -> Any:
@@ -134,7 +136,7 @@ def read_record(cls: type[Any], value: object, path: str, faults: list[Fault]) -
             faults,
             say("{value} is not an object; write {{…}} with its keys", value=show(value)),
         )
-    known = _kinds(cls)
+    known: dict[str, Any] = _kinds(cls)  # type: ignore[arg-type]
     unknown = [name for name in value if name not in known]
     if unknown:
         keys = Listed(tuple(known), ",")

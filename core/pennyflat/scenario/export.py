@@ -74,7 +74,7 @@ def comparison_csv(report: Mapping[str, Any], *, decimal_mark: str = ".") -> str
     heads = ["crop", "medium", "ready", "cells", "seeds", "medium [L]", "feedings"]
     heads += [f"{part} as used [{currency} each]" for part in _PARTS]
     heads += [f"at the till [{currency}]", f"at the till [{currency} each]", "left over [L]", "why"]
-    rows = [heads]
+    rows: list[list[Any]] = [heads]
     for row in report["comparisons"]:
         used, till = row["as_used"] or {}, row["at_the_till"] or {}
         rows.append(
@@ -127,7 +127,9 @@ def shopping_csv(report: Mapping[str, Any], *, decimal_mark: str = ".") -> str:
     "Corner shop","128 cells","1","trays","1","3.2"
     "","To pay","","","","31.3"
     """
-    rows = [["shop", "item", "size", "unit", "count", f"to pay [{report['currency']}]"]]
+    rows: list[list[Any]] = [
+        ["shop", "item", "size", "unit", "count", f"to pay [{report['currency']}]"]
+    ]
     for store in report["stores"]:
         rows += [
             [store["store"], item["item"], item["size"], item["unit"], item["count"], item["paid"]]
@@ -166,7 +168,7 @@ def payments_csv(report: Mapping[str, Any], *, decimal_mark: str = ".") -> str:
     "Together","","","5","","",""
     """
     keys = ("goods", "trips", "pays", "alone", "besides", "saving")
-    rows = [["member", *(f"{key} [{report['currency']}]" for key in keys)]]
+    rows: list[list[Any]] = [["member", *(f"{key} [{report['currency']}]" for key in keys)]]
     rows += [[member["name"], *(member[key] for key in keys)] for member in report["members"]]
     rows.append(["Together", None, None, report["total"], None, None, None])
     return csv_text(rows, decimal_mark=decimal_mark)

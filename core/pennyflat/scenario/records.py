@@ -106,11 +106,11 @@ class Medium:
     pace: float = key(number(above=0, at_most=10), 1.0)
     """Time to transplant-ready in it, relative to the sowing's `weeks`. [1]"""
     packages: tuple[Package, ...] = key(_packages, ())
-    emergence: ByName[str, float | Counts] = key(
+    emergence: ByName[float | Counts] = key(
         by_name(_share_or_counts(share(at_least=0.001))), ByName()
     )
     """Chance that one seed gives a normal seedling in it, by crop, where it is known. [1]"""
-    survival: ByName[str, float] = key(by_name(_chance), ByName())
+    survival: ByName[float] = key(by_name(_chance), ByName())
     """Share of thinned seedlings that reach transplanting in it, by crop, where that is known; it
     overrides the sowing's. [1]"""
     shrink: float = key(share(one=False), 0.0)
@@ -227,7 +227,9 @@ class SeedPacket:
     @property
     def package(self) -> Package:
         """The packet as a package that holds whole seeds."""
-        seeds = self.seeds if self.grams is None else int(self.grams * self.seeds_per_gram + 1e-9)
+        seeds = self.seeds or 0
+        if self.grams is not None and self.seeds_per_gram is not None:
+            seeds = int(self.grams * self.seeds_per_gram + 1e-9)
         return Package(self.store, seeds, SEEDS, self.price, None, self.deal, self.limit)
 
 

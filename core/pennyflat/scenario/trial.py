@@ -231,7 +231,7 @@ def normal_seedlings(trials: Iterable[Trial]) -> dict[tuple[str, str], tuple[int
     >>> normal_seedlings(pots)
     {('leek', 'Fine mix'): (8, 10)}
     """
-    totals = {}
+    totals: dict[tuple[str, str], tuple[int, int]] = {}
     for trial in trials:
         if trial.counts:
             normal, sown = totals.get((trial.crop, trial.medium), (0, 0))
@@ -357,9 +357,7 @@ def lesson(trials: Iterable[Trial], crop: str, medium: str) -> Lesson | None:
     if not counted:
         return None
     charges = [seen for seen in map(charge_seen, pots) if seen is not None]
-    hungry = [seen for seen in charges if seen.by is not None]
-    if hungry:
-        charge = min(hungry, key=lambda seen: seen.by)
-    else:
-        charge = max(charges, key=lambda seen: seen.after, default=None)
+    hungry = [(seen.by, seen) for seen in charges if seen.by is not None]
+    last = max(charges, key=lambda seen: seen.after, default=None)
+    charge = min(hungry, key=lambda found: found[0])[1] if hungry else last
     return Lesson(*counted[crop, medium], charge)

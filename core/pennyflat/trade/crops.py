@@ -9,7 +9,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from pennyflat.sentences import Amount, say
-from pennyflat.trade.facts import Fact, default, read_number
+from pennyflat.trade.facts import read_number
 
 OUTCOMES = ("emerged", "no germination", "not tested")
 """What a test at one temperature found. [Harrington and Minges 1954, legend of the table]"""
@@ -147,40 +147,12 @@ def days_to_emergence(
         return Emergence(cells[0].days, "table", cells, None)
     low, high = cells
     weight = (temperature_c - low.temperature_c) / (high.temperature_c - low.temperature_c)
+    low_days, high_days = (cell.days or 0.0 for cell in cells)  # both emerged, else there is a why
     if rule == "days":
-        days = low.days + weight * (high.days - low.days)
+        days = low_days + weight * (high_days - low_days)
     else:
-        days = 1 / (1 / low.days + weight * (1 / high.days - 1 / low.days))
+        days = 1 / (1 / low_days + weight * (1 / high_days - 1 / low_days))
     return Emergence(days, rule, cells, None)
-
-
-def minimum_germination(facts: Iterable[Fact], crop: str) -> float | None:
-    """
-    Least germination with which a packet may be sold unmarked in US interstate trade.
-
-    A packet of a pound or less without a figure on it supports this and no more. [7 CFR 201.29,
-    201.31]
-
-    Parameters
-    ----------
-    facts : iterable of Fact
-        Facts about crops.
-    crop : str
-
-    Returns
-    -------
-    float or None
-        Share of seeds, hard seed counted as germinated; None where the list has no such crop. [1]
-
-    Examples
-    --------
-    Basil is not on the list:
-
-    >>> minimum_germination([], "basil") is None
-    True
-    """
-    fact = default(facts, crop, "minimum_germination")
-    return None if fact is None else fact.value / 100
 
 
 def _why_no_days(crop, temperature_c, tested, below, above):

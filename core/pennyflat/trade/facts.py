@@ -53,6 +53,13 @@ class Fact:
             return None
         return (self.low + self.high) / 2
 
+    @property
+    def figure(self) -> float:
+        """As `usual`, of a fact that must have one; ValueError where it has none. [unit]"""
+        if self.usual is None:
+            raise ValueError(f"{self.subject}, {self.quantity}: the source gives no figure.")
+        return self.usual
+
 
 def read_fact(row: dict[str, str]) -> Fact:
     """

@@ -120,8 +120,9 @@ def decimal_mark_in(texts: Iterable[str]) -> str | None:
     >>> decimal_mark_in(["1.500", "5,20"]), decimal_mark_in(["1.500", "5"])
     (',', None)
     """
-    numbers = (text for text in texts if re.fullmatch(r"\D*\d[\d.,]*\D*", text))
-    votes = Counter(_mark(_NUMBER.search(text)[0].rstrip(".,'’ ")) for text in numbers)
+    texts = (text for text in texts if re.fullmatch(r"\D*\d[\d.,]*\D*", text))
+    numbers = (found[0] for text in texts if (found := _NUMBER.search(text)))
+    votes = Counter(_mark(number.rstrip(".,'’ ")) for number in numbers)
     votes.pop(None, None)
     return votes.most_common(1)[0][0] if votes else None
 
@@ -163,7 +164,9 @@ def read_size(text: str, *, decimal_mark: str = ".") -> Size | None:
     >>> read_size("8 firkins")
     """
     match = re.fullmatch(r"([\d.,'’/ ]*\d)[ -]*(\D.*)?", _plain(text))
-    number = read_number(match[1], decimal_mark=decimal_mark) if match else None
+    if match is None:
+        return None
+    number = read_number(match[1], decimal_mark=decimal_mark)
     if number is None:
         return None
     unit, notice = read_unit(match[2] or "", number)

@@ -9,7 +9,7 @@ nitrogen is `feeding.g_per_litre`.
 from dataclasses import dataclass
 
 from pennyflat.sentences import Amount, say
-from pennyflat.units import GRAMS, LITRES
+from pennyflat.units import LITRES, to_customary
 
 _PHOSPHORUS, _POTASSIUM, _OXYGEN = 30.974, 39.098, 15.999
 # g/mol. [Abridged standard atomic weights, IUPAC-CIAAW 2021; from memory]
@@ -19,13 +19,6 @@ P_PER_P2O5 = 2 * _PHOSPHORUS / (2 * _PHOSPHORUS + 5 * _OXYGEN)
 
 K_PER_K2O = 2 * _POTASSIUM / (2 * _POTASSIUM + _OXYGEN)
 """Potassium in its oxide, by weight: 0.8301. [1]"""
-
-OUNCE_PER_100_GALLONS = GRAMS["oz"] * 1000 / (100 * LITRES["gal_liq"])
-"""One ounce in 100 gallons: 74.8915. [mg/L] From the definitions of the units."""
-
-RULE_OF_75 = 75.0
-"""The round figure many tables use for `OUNCE_PER_100_GALLONS`. [mg/L] [Texas A&M University,
-fertilizer calculations, hortipm.tamu.edu]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,16 +160,16 @@ def g_per_gallon(dose: float) -> float:
     return dose * LITRES["gal_liq"]
 
 
-def ounces_per_100_gallons(dose: float, *, one_ounce: float = OUNCE_PER_100_GALLONS) -> float:
+def ounces_per_100_gallons(dose: float) -> float:
     """
     The same dose as growers' tables in the United States give it.
+
+    Many of them are printed by the rule of 75 ppm an ounce in 100 gallons; exactly it is 74.8915.
 
     Parameters
     ----------
     dose : float
         [g/L]
-    one_ounce : float, default `OUNCE_PER_100_GALLONS`
-        What one ounce in 100 gallons makes; `RULE_OF_75` to compare with a printed table. [mg/L]
 
     Returns
     -------
@@ -185,12 +178,12 @@ def ounces_per_100_gallons(dose: float, *, one_ounce: float = OUNCE_PER_100_GALL
 
     Examples
     --------
-    100 ppm N from 20 % N, exactly and by the rule of 75:
+    100 ppm N from 20 % N:
 
-    >>> ounces_per_100_gallons(0.5), ounces_per_100_gallons(0.5, one_ounce=RULE_OF_75)
-    (6.676, 6.667)
+    >>> ounces_per_100_gallons(0.5)
+    6.676
     """
-    return dose * 1000 / one_ounce
+    return to_customary(dose, "dry_dose")
 
 
 def addition_feeds_for(

@@ -10,6 +10,7 @@ import io
 import re
 from collections import Counter
 from dataclasses import dataclass
+from typing import Any
 
 from pennyflat.scenario.checking import BAD, read_record
 from pennyflat.scenario.kinds import text
@@ -127,7 +128,8 @@ def read_price_list(source: str, *, store: str = "") -> PriceList:
     head_at, columns, unit = _columns(table, mark or ".", separator)
     width = len(table[head_at][1]) if head_at is not None else max(len(row) for _, row in table)
     reader = _Reader(columns, width, unit, mark, store)
-    rows, aside, seen = [], [], {}
+    rows, aside = [], []
+    seen: dict[tuple[Any, ...], int] = {}
     for place, (line, row) in enumerate(table):
         if place == head_at:
             continue

@@ -7,7 +7,6 @@ every fact behind it, the one used first. Facts come from the tables in data/; n
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from pennyflat.scenario.checking import Kind
 from pennyflat.scenario.package import Package, amount_in
 from pennyflat.trade.facts import Fact, about, read_fact
 from pennyflat.units import GRAMS, LITRES
@@ -24,8 +23,8 @@ SHARES_OF = {"percent": 100.0, "share": 1.0}
 class Suggestion:
     """A value to start from and what it rests on."""
 
-    value: float | str
-    """In the field's own unit."""
+    value: float | str | None
+    """In the field's own unit; None where the fact is in words only."""
     facts: tuple[Fact, ...]
     """All that the table says of it, the one used first; empty where it is our own assumption."""
 
@@ -87,7 +86,7 @@ def read_container(row: dict[str, str]) -> Container:
     (72, 58.99)
     """
     fact = read_fact(row)
-    return Container(row["subject"], row["holder"], int(row["cells"]), fact.usual, fact)
+    return Container(row["subject"], row["holder"], int(row["cells"]), fact.figure, fact)
 
 
 def for_crop(
@@ -126,9 +125,9 @@ def for_crop(
     found["germination"] = Suggestion(share, least)
     seeds = about(facts, crop, "seeds_per_cell")
     if seeds:
-        found["seeds_per_cell"] = Suggestion(int(seeds[0].usual), seeds)
+        found["seeds_per_cell"] = Suggestion(int(seeds[0].figure), seeds)
     sizes = about(facts, crop, "tray_cells")
-    named = {c.cells: c.name for c in containers if c.holder == "tray"}
+    named: dict[float | None, str] = {c.cells: c.name for c in containers if c.holder == "tray"}
     if sizes and sizes[0].usual in named:
         found["container"] = Suggestion(named[sizes[0].usual], sizes)
     return found
@@ -157,7 +156,7 @@ def for_container(containers: Iterable[Container], name: str) -> Suggestion | No
     return Suggestion(same[0].cell_ml, tuple(c.fact for c in same)) if same else None
 
 
-def for_kind(facts: Iterable[Fact], kind: Kind) -> dict[str, Suggestion]:
+def for_kind(facts: Iterable[Fact], kind: str) -> dict[str, Suggestion]:
     """
     Values to start from for one kind of growing medium, by the medium's keys.
 
@@ -179,8 +178,8 @@ def for_kind(facts: Iterable[Fact], kind: Kind) -> dict[str, Suggestion]:
     {}
     """
     facts = tuple(facts)
-    found = {key: about(facts, kind, key) for key in ("feeds_for_weeks", "fill_loss")}
-    return {key: Suggestion(rows[0].usual, rows) for key, rows in found.items() if rows}
+    known = {key: about(facts, kind, key) for key in ("feeds_for_weeks", "fill_loss")}
+    return {key: Suggestion(rows[0].usual, rows) for key, rows in known.items() if rows}
 
 
 def as_share(fact: Fact) -> float:
@@ -212,7 +211,7 @@ def as_share(fact: Fact) -> float:
     """
     if fact.unit not in SHARES_OF:
         raise ValueError(f"unit must be one of {', '.join(SHARES_OF)}, not {fact.unit!r}.")
-    return fact.usual / SHARES_OF[fact.unit]
+    return fact.figure / SHARES_OF[fact.unit]
 
 
 def as_days(fact: Fact) -> float:
@@ -244,7 +243,7 @@ def as_days(fact: Fact) -> float:
     """
     if fact.unit not in ("h", "day"):
         raise ValueError(f"unit must be h or day, not {fact.unit!r}.")
-    return fact.usual / (24 if fact.unit == "h" else 1)
+    return fact.figure / (24 if fact.unit == "h" else 1)
 
 
 def loosened(facts: Iterable[Fact], package: Package) -> tuple[Loosened, ...]:

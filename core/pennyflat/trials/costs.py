@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from pennyflat.chances.contest import Posterior, posterior
 from pennyflat.chances.stakes import DRAWS, between, cases, chances_cheapest, cost_band
 from pennyflat.growing.cost import requirement
+from pennyflat.scenario.checking import ByName
 from pennyflat.scenario.records import Medium, Scenario, Sowing
 from pennyflat.scenario.trial import lesson, normal_seedlings
 
@@ -171,7 +172,8 @@ def charge_range(scenario: Scenario, sowing: Sowing, medium: Medium) -> Callable
     >>> weeks(0), weeks(1)
     (2.0, 4.0)
     """
-    seen = lesson(scenario.trials, sowing.crop, medium.name).charge
+    learnt = lesson(scenario.trials, sowing.crop, medium.name)
+    seen = learnt.charge if learnt else None
     if seen is None:
         return between(medium.feeds_for_weeks, medium.feeds_for_weeks)
     if seen.by is None:
@@ -242,9 +244,9 @@ def cost_each(
     """
     mix = replace(
         medium,
-        emergence=medium.emergence | {sowing.crop: max(emergence, LEAST)},
+        emergence=ByName(medium.emergence | {sowing.crop: max(emergence, LEAST)}),
         feeds_for_weeks=charge,
         fill_loss=fill_loss,
     )
     needed = requirement(scenario, sowing, mix)
-    return needed.each.total if needed.ready else math.inf
+    return needed.each.total if needed.each else math.inf

@@ -40,7 +40,7 @@ def long_rows(trials: Iterable[Trial]) -> list[tuple[Any, ...]]:
     (1, 'leek', 'Fine mix', 'emerged by day [seedlings]', 6, 3)
     (1, 'leek', 'Fine mix', 'abnormal [seedlings]', '', 0)
     """
-    rows = [HEADS]
+    rows: list[tuple[Any, ...]] = [HEADS]
     for pot, trial in enumerate(trials, start=1):
         blank = (look for look in trial.looks if look.height_mm is None and look.leaves is None)
         observed = [

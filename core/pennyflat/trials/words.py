@@ -4,7 +4,6 @@ from pennyflat.sentences import Amount, Listed, Said, phrase, say
 from pennyflat.trials.report import (
     Pot,
     ReplicatesRow,
-    Speed,
     Stakes,
     TrialReport,
     TriedCrop,
@@ -45,7 +44,7 @@ def trial_lines(report: TrialReport) -> list[str]:
     return lines[1:]
 
 
-def speed_of(mix: Speed) -> list[str]:
+def speed_of(mix: TriedMix) -> list[str]:
     """
     How fast a mix's seedlings came up and how fast it takes up water, as sentences.
 
@@ -63,8 +62,8 @@ def speed_of(mix: Speed) -> list[str]:
     >>> speed_of({"medium": "Fine mix", "half_days": None, "water_ml_per_minute": [9.5, 9.5]})
     ['Fine mix takes up water at 9.5 mL a minute at first.']
     """
-    found = []
-    if mix["half_days"]:
+    found: list[str] = []
+    if mix["half_days"] and mix["half_between"]:
         half = mix["half_days"]
         after, by = mix["half_between"]
         found.append(
