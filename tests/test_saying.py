@@ -27,8 +27,9 @@ from pennyflat.scenario.document import ScenarioError, check, parse, read, write
 from pennyflat.scenario.link import LinkError, decode, encode
 from pennyflat.sentences import GLUE, Listed, Money, Said, phrase, say, say_count
 from pennyflat.trade import crops, facts, nutrients, symptoms
+from pennyflat.trade.columns import HEADS
 from pennyflat.trade.label import ASSUMED, SPELLINGS, read_size
-from pennyflat.trade.price_list import HEADS, read_price_list
+from pennyflat.trade.price_list import read_price_list
 from pennyflat.trials.report import trial_report
 from pennyflat.trials.table import HEADS as TRIAL_HEADS
 from pennyflat.trials.table import read_table
@@ -59,7 +60,7 @@ ENGLISH_ONLY = {
 }
 """The command line, the example, spreadsheets and names given to earlier trays stay English."""
 
-MET_BY_PEOPLE = {"link.py", "pool.py", "price_list.py", "document.py", "table.py"}
+MET_BY_PEOPLE = {"columns.py", "link.py", "pool.py", "price_list.py", "document.py", "table.py"}
 """Modules whose errors a user of the page can meet; those of the others only programmers see."""
 
 

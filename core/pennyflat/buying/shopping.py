@@ -14,7 +14,7 @@ from pennyflat.buying.milp import Solve
 from pennyflat.buying.plan import Plan, Planner, run
 from pennyflat.buying.turns import Turn, turns_of
 from pennyflat.scenario.package import SEEDS, TRAYS, label_of
-from pennyflat.scenario.records import Scenario
+from pennyflat.scenario.records import Scenario, expect_scenario
 from pennyflat.sentences import Listed, Money, say
 
 FORMAT = "seedling-costs-shopping/2"
@@ -127,6 +127,11 @@ def shop(scenario: Scenario, *, solve: Solve = solve_natively) -> ShoppingList:
         `proven`, and `at_least`, which no other choice's weighed cost can undercut [currency];
         `recommendation`.
 
+    Raises
+    ------
+    TypeError
+        If something else than a `Scenario` is given.
+
     Examples
     --------
     >>> from pennyflat.scenario.demo import DEMO
@@ -135,6 +140,7 @@ def shop(scenario: Scenario, *, solve: Solve = solve_natively) -> ShoppingList:
     >>> [(item["item"], item["count"]) for item in bill["stores"][0]["items"]][:2]
     [('Seed starter mix', 1), ('Soluble feed 20-20-20', 1)]
     """
+    expect_scenario(scenario, "shop")
     planner = Planner(scenario)
     best = run(planner.best(), solve)
     return shopping_list(scenario, best, run(turns_of(planner, best), solve))

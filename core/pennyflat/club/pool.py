@@ -32,7 +32,7 @@ from pennyflat.club.order import Order
 from pennyflat.club.payments import better_alone, owed_by, payments, why_worse_off
 from pennyflat.club.split import known_split
 from pennyflat.scenario.document import write
-from pennyflat.scenario.records import Scenario
+from pennyflat.scenario.records import Scenario, expect_scenario
 from pennyflat.sentences import Listed, Money, phrase, say
 
 FORMAT = "seedling-costs-pool/2"
@@ -89,6 +89,8 @@ def pool(
     ------
     PoolError
         If the scenarios contradict each other.
+    TypeError
+        If something else than a `Scenario` is among them.
 
     Examples
     --------
@@ -140,6 +142,8 @@ def pool_steps(
     'seedling-costs-pool/2'
     """
     split = known_split(split)
+    for scenario in scenarios:
+        expect_scenario(scenario, "pool")
     titles = [scenario.title for scenario in scenarios] if names is None else list(names)
     order = sorted(range(len(scenarios)), key=lambda i: (titles[i], _canonical(scenarios[i])))
     labels = _labels([titles[i] for i in order])

@@ -22,7 +22,7 @@ from pennyflat.growing.cost import Requirement, requirement
 from pennyflat.growing.lean_mixes import rescue
 from pennyflat.growing.medium import parts_per_litre
 from pennyflat.growing.outcomes import Kept
-from pennyflat.scenario.records import Scenario, Sowing
+from pennyflat.scenario.records import Scenario, Sowing, expect_scenario
 from pennyflat.sentences import GOODS, Amount, Said, say
 
 FORMAT = "seedling-costs-report/2"
@@ -45,6 +45,11 @@ def compare(scenario: Scenario, *, solve: Solve = solve_natively) -> Report:
         as used; `rescues`, one per comparison that is not ready and could be; `recommendation`, the
         plan and what would turn it, as from `pennyflat.shop`.
 
+    Raises
+    ------
+    TypeError
+        If something else than a `Scenario` is given.
+
     Examples
     --------
     >>> from pennyflat.scenario.demo import DEMO
@@ -58,6 +63,7 @@ def compare(scenario: Scenario, *, solve: Solve = solve_natively) -> Report:
     >>> report["recommendation"]["to_pay"]
     31.3
     """
+    expect_scenario(scenario, "compare")
     planner = Planner(scenario)
     best = run(planner.best(), solve)
     return with_plan(compared(scenario), scenario, best, run(turns_of(planner, best), solve))

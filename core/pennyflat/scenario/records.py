@@ -361,3 +361,33 @@ def _named(rows, name):
         if row.name == name:
             return row
     raise KeyError(name)
+
+
+def expect_scenario(given: object, taken_by: str) -> None:
+    """
+    Refuse what is no `Scenario`, and say what makes one of it.
+
+    Parameters
+    ----------
+    given : object
+    taken_by : str
+        Name of the function that it was given to.
+
+    Raises
+    ------
+    TypeError
+        If it is something else.
+
+    Examples
+    --------
+    >>> expect_scenario({"format": "seedling-costs/2"}, "compare")
+    Traceback (most recent call last):
+        ...
+    TypeError: compare() takes a Scenario, not a dict: read(document), parse(text) or load(path) makes one.
+    """
+    if isinstance(given, Scenario):
+        return
+    raise TypeError(
+        f"{taken_by}() takes a Scenario, not a {type(given).__name__}: read(document), parse(text)"
+        " or load(path) makes one."
+    )

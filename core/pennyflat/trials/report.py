@@ -8,7 +8,6 @@ together, so that the luckiest of many is not oversold.
 import math
 from collections.abc import Iterable
 from itertools import combinations
-from typing import TypedDict
 
 from pennyflat.chances.contest import chances_best, chances_to_beat, posterior, what_it_shows
 from pennyflat.chances.germination import (
@@ -25,7 +24,7 @@ from pennyflat.chances.proportion import (
     jeffreys_interval,
     wilson_interval,
 )
-from pennyflat.scenario.records import Scenario
+from pennyflat.scenario.records import Scenario, expect_scenario
 from pennyflat.scenario.trial import (
     Trial,
     charge_seen,
@@ -35,142 +34,12 @@ from pennyflat.scenario.trial import (
     water_uptake,
 )
 from pennyflat.trials.costs import costs_at_stake
+from pennyflat.trials.findings import TrialReport
 from pennyflat.trials.worth import TEST_SEEDS, worth_of_measuring
 
 FORMAT = "seedling-costs-trials/1"
 BAND = 0.8
 """Probability inside the bands of curves and costs. [1]"""
-
-
-class Charge(TypedDict):
-    """When a mix ran out of feed. [weeks from sowing]"""
-
-    after: float
-    by: float | None
-    sign: str
-
-
-class Speed(TypedDict):
-    """How fast seedlings came up. [days from sowing]"""
-
-    half_days: dict[str, float] | None
-    half_between: list[float] | None
-    mean_days: float | None
-    mean_error: float | None
-
-
-class Pot(Speed):
-    """One trial."""
-
-    medium: str
-    crop: str
-    label: str
-    sown: int
-    emerged: int | None
-    normal: int | None
-    water_ml_per_minute: float | None
-    charge: Charge | None
-
-
-class Known(TypedDict):
-    """What a scenario can take from a mix's trials."""
-
-    emergence: dict[str, int]
-    feeds_for_weeks: float | None
-    is_at_least: bool
-
-
-class TriedMix(Speed):
-    """All pots of one crop in one mix."""
-
-    medium: str
-    pots: int
-    normal: int | None
-    sown: int | None
-    share: float | None
-    wilson_95: list[float] | None
-    jeffreys_95: list[float] | None
-    best_chance: float | None
-    curve: list[list[float]]
-    water_ml_per_minute: list[float] | None
-    charge: Charge | None
-    lesson: Known | None
-
-
-class Pair(TypedDict):
-    """Two mixes held against each other."""
-
-    medium: str
-    other: str
-    beats_chance: float
-    fisher: float
-    fisher_all_pairs: float
-
-
-class ReplicatesRow(TypedDict):
-    """Pots alike, held against chance."""
-
-    medium: str
-    sown: int
-    normal: list[int]
-    spread: float
-    tolerance: float
-    source: str
-    chance: float
-    in_doubt: bool
-
-
-class CostBand(TypedDict):
-    """Cost of a ready seedling in one tested mix. [currency]"""
-
-    medium: str
-    low: float | None
-    middle: float | None
-    high: float | None
-    cheapest_chance: float
-    not_ready: float
-    test_worth: float | None
-
-
-class MeasurementRow(TypedDict):
-    """A further measurement and what it is worth. [currency]"""
-
-    medium: str
-    measure: str
-    worth: float | None
-
-
-class Stakes(TypedDict):
-    """What the trials do to the money of one sowing."""
-
-    wanted: int
-    mixes: list[CostBand]
-    test_seeds: int
-    test_first: str | None
-    tests: list[MeasurementRow]
-    first: MeasurementRow | None
-    everything_worth: float
-    untested: list[str]
-
-
-class TriedCrop(TypedDict):
-    """All that was tried with one crop."""
-
-    crop: str
-    mixes: list[TriedMix]
-    says: str | None
-    pairs: list[Pair]
-    replicates: list[ReplicatesRow]
-    money: list[Stakes]
-
-
-class TrialReport(TypedDict):
-    """The report of `trial_report`."""
-
-    format: str
-    currency: str
-    pots: list[Pot]
-    crops: list[TriedCrop]
 
 
 def trial_report(scenario: Scenario) -> TrialReport:
@@ -188,6 +57,11 @@ def trial_report(scenario: Scenario) -> TrialReport:
         sentence or several, `pairs`, `replicates` and `money`. DEVELOPERS.md names every key. JSON
         values only: a cost that has no upper end is None.
 
+    Raises
+    ------
+    TypeError
+        If something else than a `Scenario` is given.
+
     Examples
     --------
     >>> from pennyflat.scenario.demo import DEMO
@@ -198,6 +72,7 @@ def trial_report(scenario: Scenario) -> TrialReport:
     >>> report["pots"][0]["half_days"], report["crops"][0]["says"]
     ({'Coolbear': 6.75, 'Farooq': 6.0}, 'Fine mix: 4 of 5 came up, so most likely 37 to 98 %...')
     """
+    expect_scenario(scenario, "trial_report")
     crops = dict.fromkeys(trial.crop for trial in scenario.trials)
     return {
         "format": FORMAT,

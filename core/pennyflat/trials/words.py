@@ -1,7 +1,7 @@
 """What trials show, in plain sentences: the report of `trial_report` for people."""
 
 from pennyflat.sentences import Amount, Listed, Said, phrase, say
-from pennyflat.trials.report import (
+from pennyflat.trials.findings import (
     Pot,
     ReplicatesRow,
     Stakes,
