@@ -383,7 +383,7 @@ def expect_scenario(given: object, taken_by: str) -> None:
     >>> expect_scenario({"format": "seedling-costs/2"}, "compare")
     Traceback (most recent call last):
         ...
-    TypeError: compare() takes a Scenario, not a dict: read(document), parse(text) or load(path) makes one.
+    TypeError: compare() takes a Scenario, not a dict: read(document), ... makes one.
     """
     if isinstance(given, Scenario):
         return
