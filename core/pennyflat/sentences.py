@@ -1,4 +1,4 @@
-"""Sentences that remember how they were made, so that somebody else can say them in his language.
+"""Sentences that remember how they were made, so that they can be said in another language.
 
 The core speaks English. A sentence it says is a `Said`: an English text like any other, which also
 knows its template and what was put into the gaps. A page that speaks another language looks the

@@ -65,7 +65,7 @@ class LeftOver:
 
 @dataclass(frozen=True, slots=True)
 class Shortfall:
-    """What limits keep from being had."""
+    """What limits put out of reach."""
 
     item: str
     short_by: float
@@ -149,7 +149,7 @@ def cheapest_basket(
 
 
 def _basket(needs, covers, stores, tax, budget):
-    """The basket that covers make, grouped by store."""
+    """The covers as a basket, grouped by store."""
     trip_costs = {store.name: store.trip_cost for store in stores}
     lines = {}
     for need, cover in zip(needs, covers, strict=True):

@@ -214,17 +214,17 @@ class Shelf:
         )
 
     def wanted(self, amount: float) -> int:
-        """Steps to buy for a need of so much, after the stock; negative if it is more."""
+        """Steps to buy for a need of this amount, after the stock; negative if that is larger."""
         return ceil((amount - self.need.stock - amount * TOLERANCE) * self.steps)
 
     def target(self, amount: float) -> float:
-        """Steps to buy for a need of so much, as far as limits let."""
+        """Steps to buy for a need of this amount, as far as limits allow."""
         wanted = -(-self.wanted(amount) // self._lattice) * self._lattice
         return min(max(0, wanted), self.supply())
 
     def undominated(self, target: float, open_stores: int = -1) -> list[Purchase]:
         """
-        Purchases that none beats in cost and amount at once, the last one reaching the target.
+        Purchases that no other beats in both cost and amount; the last one reaches the target.
 
         It must be no more than the open stores' `supply`.
         """
@@ -279,7 +279,7 @@ class Shelf:
         return [way for way in self._ways if way.line.store & open_stores == way.line.store]
 
     def cover(self, purchase: Purchase, amount: float) -> Cover:
-        """The `Cover` that a purchase is for a need of so much."""
+        """A purchase as the `Cover` of a need of this amount."""
         counts = [0] * len(self._lines)
         bought = purchase[1] / self.steps
         while purchase is not NOTHING:
@@ -317,17 +317,17 @@ class _Line:
         self.ways = tuple(_Way(self, take) for take in takes)
 
     def charge(self, count):
-        """Least money for exactly so many. [steps of money]"""
+        """Least money for exactly this many. [steps of money]"""
         deals, singles = divmod(count, self._take)
         return deals * self._pay + singles * self._price
 
     def cost(self, count):
-        """Money of exactly so many, weighed with the tie rule."""
+        """Money for exactly this many, weighed with the tie rule."""
         money = max(0, self._grid.fine(self.charge(count)) - count * self._credit)
         return self._grid.weighed(money, count, count * self.amount)
 
     def limit_binds(self, target):
-        """Whether a purchase could want more of it than can be had."""
+        """Whether a purchase could take more of it than there is."""
         return self.most < -(-target // self.amount) + self._take - 1
 
 

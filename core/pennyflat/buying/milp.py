@@ -1,4 +1,4 @@
-"""A mixed-integer linear program as plain values, so that any solver can be handed it.
+"""A mixed-integer linear program as plain values, so that any solver can take it.
 
 `minimise cost.x` within the columns' bounds and the rows' bounds, some columns whole. As JSON it is
 an object with `cost`, `lower`, `upper` and `integer` by column, `row_lower` and `row_upper` by row

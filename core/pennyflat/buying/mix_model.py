@@ -27,8 +27,8 @@ STEPS = {"L": 1000.0, "g": 1.0, "mL": 1.0, SEEDS: 1.0, TRAYS: 1.0}
 """What a shortfall of one unit of a measure weighs against others: mL, g and pieces alike."""
 
 TIE = 5e-7
-"""What each package counts beside its price, so that ties go to fewer: above the gap that solvers
-leave, below any coin. [currency] Ours."""
+"""Added to the price of each package, so that ties go to fewer packages: above the gap that
+solvers leave, below any coin. [currency] Ours."""
 
 
 class _Household:
@@ -157,7 +157,7 @@ class MixModel:
         return cost
 
     def hold_shortfall(self, most: float) -> None:
-        """From now on no more may be missing than so much, weighed as by `shortfall`."""
+        """Keep the shortfall, weighed as by `shortfall`, at or below `most` from now on."""
         if most > 0:
             self._program.row(self._short, upper=most * (1 + 1e-9))
         else:
@@ -183,7 +183,7 @@ class MixModel:
     def start_from(
         self, picks: Sequence[int | None], needs: Sequence[Need], covers: Sequence[Cover]
     ) -> list[float]:
-        """The solution that a choice of mixes and the purchases for it are."""
+        """A choice of mixes and its purchases as a solution of the program."""
         values = [0.0] * len(self._program.cost)
         for columns, place in zip(self._picks, picks, strict=True):
             if place is not None:

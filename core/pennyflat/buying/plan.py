@@ -1,9 +1,9 @@
 """The plan: which mix for which sowing, and what to buy for all of them together.
 
 It is the plan with the least money, what is left over counted to the share `left_over_counts` of
-its worth. The choice of mixes is a mixed-integer linear program (`mix_model`); whoever calls hands
-in what solves it. What is then bought, and the money, are worked out anew and exactly from the
-mixes chosen (`basket`). Ties go to fewer packages, then to less left over.
+its worth. The choice of mixes is a mixed-integer linear program (`mix_model`); the caller passes in
+the function that solves it. What is then bought, and the money, are worked out anew and exactly
+from the mixes chosen (`basket`). Ties go to fewer packages, then to less left over.
 
 Work that needs a solver is a generator: it yields programs as plain values (`milp`) and is sent
 answers, objects with `values`, `bound` and `proven`. `run` does that with a function; a page sends
@@ -33,15 +33,15 @@ SAME = 1e-6
 """Difference in money below which a proof holds: solvers work in binary fractions. [currency]"""
 
 MOST_ALIKE = 40
-"""Choices that might cost the same of which the one is looked for that leaves least over. Ours."""
+"""Most choices of equal cost among which the one that leaves least over is sought. [count] Ours."""
 
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """A mix for every sowing that one leaves ready, and what is bought for them together."""
+    """A mix for every sowing that can be raised, and what is bought for all of them together."""
 
     picks: tuple[Requirement | None, ...]
-    """One for each sowing, in scenario order; None where nothing leaves it ready."""
+    """One for each sowing, in scenario order; None where no mix brings it to transplanting."""
     why_not: tuple[str | None, ...]
     """A sentence for each sowing without a pick."""
     basket: Basket
@@ -138,7 +138,7 @@ class Planner:
         self._start: Plan | None = None
 
     def _look_up(self):
-        """For each sowing what it can be raised in, and else why not."""
+        """For each sowing, the mixes it can be raised in, or why there are none."""
         for sowing, row in zip(
             self.scenario.sowings, requirement_of.table(self.scenario), strict=True
         ):
@@ -240,9 +240,9 @@ class Planner:
 
     def _less_left(self, best):
         """
-        The plan, or one with other mixes at the same money that leaves less over.
+        The plan, or one with other mixes that costs the same and leaves less over.
 
-        Where many might, only some with another mix for one sowing are looked at.
+        Where there are many, only some of those with another mix for one sowing are tried.
         """
         now = self.places(best)
         alike = [
@@ -296,7 +296,7 @@ class Planner:
         return Plan(picks, tuple(self.why_not), basket, rest, weighed)
 
     def worth_at_home(self) -> float:
-        """What is at home of all that some choice needs is worth; 0 where it does not count."""
+        """Worth of what is at home and some choice needs; 0 where leftovers do not count."""
         return fsum(stock * worth for stock, worth in self._home().values())
 
     def _home(self):
@@ -305,7 +305,7 @@ class Planner:
         return self._at_home
 
     def _left_at_home(self, picks, needs):
-        """Worth of what is left at home of things that no need is of. [currency]"""
+        """Worth of what is left at home of things that nothing needs. [currency]"""
         seen = {(need.item, need.measure, need.packages) for need in needs}
         return [left for key, left in self.left_at_home(picks) if key not in seen]
 

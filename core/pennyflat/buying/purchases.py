@@ -26,7 +26,7 @@ def stores_of(purchase: Purchase) -> int:
 
 
 def greedy(ways: Iterable[Any], target: float) -> Purchase | None:
-    """The least of the covers that take the best price per amount first; None if there is none."""
+    """The cheapest cover that takes the best price per amount first; None if there is none."""
     taken: dict[Any, int] = {}
     best, purchase = None, NOTHING
     for way in ways:
@@ -43,7 +43,7 @@ def greedy(ways: Iterable[Any], target: float) -> Purchase | None:
 
 
 def _bought(purchase, way, times):
-    """A purchase and so many times a way more."""
+    """The purchase plus `times` of `way`."""
     if times == 0:
         return purchase
     cost, amount, *_ = purchase
@@ -67,7 +67,7 @@ def promises_more(
     """
     Whether the best price per amount to come may bring a purchase to the target below best.
 
-    So many times `way` are still to come too, before the `following` one.
+    `left` of `way` can still be added before the `following` one.
     """
     money, missing = best[0] - purchase[0], target - purchase[1]
     if left:
@@ -94,7 +94,7 @@ def leap(way: Any, purchase: Purchase, following: Any, target: float, best: Purc
 
 def repeat(way: Any, purchases: list[Purchase], target: float, worst: float) -> list[Purchase]:
     """
-    Undominated purchases among some, by rising cost, and any multiple of a way on top of them.
+    Undominated purchases among some, each with any number of a way added, by rising cost.
 
     They end with the first that reaches the target, and stay below the cost `worst`.
     """
@@ -147,7 +147,7 @@ def choose(
 
 def _up_to(way, most, purchases, target, worst, promises=None):
     """
-    Undominated purchases among some and up to so many times a way on top of them.
+    Undominated purchases among some, each with up to `most` of a way added.
 
     The way is added in bundles of halves, quarters, … and one, so that each number is a sum of some
     of them.
@@ -172,7 +172,7 @@ def _up_to(way, most, purchases, target, worst, promises=None):
 
 
 def _best_of(purchases, target, worst):
-    """Those that none beats in cost and amount at once, up to the first that does it."""
+    """Those that none beats in both cost and amount, up to the first that reaches the target."""
     found, top = [], -1
     for purchase in sorted(purchases, key=by_cost):
         if purchase[0] >= worst or top >= target:

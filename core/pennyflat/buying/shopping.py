@@ -62,7 +62,7 @@ class LeftOverRow(TypedDict):
 
 
 class UnmetRow(TypedDict):
-    """What limits keep from being had."""
+    """What limits put out of reach."""
 
     item: str
     short_by: float

@@ -13,7 +13,7 @@ from pennyflat.scenario.package import TRAYS, label_of
 from pennyflat.sentences import Listed, Money, say
 
 AHEAD = 4
-"""Times the number wanted up to which other numbers of seedlings are looked at. Ours."""
+"""How far other numbers of seedlings are tried, in multiples of the number wanted. Ours."""
 
 MOST_PAIRS = 144
 """Sowings times media up to which a plan's turns are looked for. Ours: the rest takes too long."""
@@ -26,10 +26,10 @@ MOST_NAMED = 3
 """Crops that are named with their mix; of more, only the mixes are. [count] Ours."""
 
 HUNDREDTH = 0.01
-"""Least difference in money that is told. [currency]"""
+"""Smallest difference in money that is reported. [currency]"""
 
 HALVINGS = 14
-"""Halvings of the interval in which a share or a price is looked for. Ours: to 1 in 16,000."""
+"""Halvings of the interval when a share or a price is sought. Ours: to 1 in 16,000."""
 
 
 Turn = TypedDict(
@@ -135,7 +135,7 @@ def _left_over(planner, best):
 
 
 def _without_trips(planner, best):
-    """Whether another choice wins if the way to a shop that is not visited were free."""
+    """Whether another choice would win if the trip to a shop not visited were free."""
     scenario, found = planner.scenario, []
     visited = {bill.store for bill in best.basket.stores}
     for store in scenario.stores:

@@ -14,7 +14,7 @@ import math
 from statistics import NormalDist
 
 MOST = 1e15
-"""Largest shape: beyond, a shape and the next one are hardly told apart. The continued fraction
+"""Largest shape: beyond this, neighbouring shapes are indistinguishable. The continued fraction
 takes some 3 sqrt(shape) steps at worst, a second's work here. [1]"""
 
 

@@ -204,7 +204,7 @@ def seeds_to_be_sure(
 
 
 def _chance_beaten(leader, others, seeds):
-    """About the chance that another is better, once all have so many seeds more: normal values."""
+    """Normal approximation to the chance that another mix is better, after `seeds` more in each."""
 
     def variance(mix):
         return mix.mean * (1 - mix.mean) / (mix.a + mix.b + 1 + seeds)

@@ -1,4 +1,4 @@
-"""How fast a sowing comes up, from counts on the days somebody looked.
+"""How fast a sowing comes up, from counts on the days when it was looked at.
 
 A *curve* is a tuple of (day, total): days since sowing, rising, and how many have emerged by then,
 never falling, those since lost or pulled included. Days may be missing. On day 0 nothing is up.

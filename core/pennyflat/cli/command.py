@@ -77,8 +77,8 @@ def main(arguments: list[str] | None = None) -> int:
     """
     Run the command line.
 
-    What is printed is UTF-8 with plain line ends, whatever the terminal says it takes. If whoever
-    reads it stops early, as `head` does, that is no fault.
+    What is printed is UTF-8 with plain line ends, whatever the terminal says it takes. It is no
+    fault if the reader stops early, as `head` does.
 
     Parameters
     ----------

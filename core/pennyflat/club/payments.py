@@ -2,7 +2,7 @@
 
 What is divided is the cost of the plan with what is used besides packages (see `Plan`): each bears
 their own of the latter, and pays the rest of their share. Where the members' own lists together pay
-for the order, nobody pays more than for the own list, as far as it leaves nothing out.
+for the order, no member pays more than for their own list, unless it leaves something out.
 """
 
 from collections import Counter
@@ -206,7 +206,7 @@ def _rest(picks):
 
 
 def _most(bill, alone, besides, decimals):
-    """What nobody is to pay more than; None where that cannot be had. [minor units]"""
+    """The most that each member may pay; None where that is impossible. [minor units]"""
     spared = [max(0.0, more) for more in besides]
     ways = (spared, ROUND_HALF_UP), (besides, ROUND_HALF_UP), (besides, ROUND_CEILING)
     for taken_off, rounding in ways:
@@ -326,7 +326,7 @@ def why_worse_off(
     members: Sequence[Member], best: Plan, rows: list[MemberRow], is_within: bool
 ) -> Said | None:
     """
-    Why somebody is worse off in the order than alone.
+    Why some member is worse off in the order than alone.
 
     Parameters
     ----------

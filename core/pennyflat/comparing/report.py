@@ -294,7 +294,7 @@ def _drawn(scenario, sowing, medium):
 
 
 def _copy(row):
-    """A row for whoever takes the report to change."""
+    """A copy of a row, which the caller may change."""
     used, till = row["as_used"], row["at_the_till"]
     if till:
         till = till | {

@@ -1,7 +1,7 @@
 """Which medium costs least as used for a sowing, by how much, and what decides it.
 
-*As used* is per transplant-ready seedling, for somebody who uses up everything bought. What to buy
-for all sowings together is the plan's to say, see `plan`.
+*As used* is per transplant-ready seedling, for a grower who uses up everything bought. `plan` says
+what to buy for all sowings together.
 """
 
 from collections.abc import Sequence

@@ -23,7 +23,7 @@ LONGEST_TEXT = 200
 """Longest name or title. [characters] Ours."""
 
 FIRST_YEAR, LAST_YEAR = 1900, 2200
-"""Years that a date may lie in. Ours: so that counting weeks from it cannot leave the calendar."""
+"""Years that a date may lie in. Ours: so that adding weeks cannot overflow `date`."""
 
 
 def text(*, empty: bool = False, pattern: str | None = None, like: str | None = None) -> Kind:

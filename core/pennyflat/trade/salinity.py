@@ -1,4 +1,4 @@
-"""Salts: what a published threshold says of a crop, and what a meter's reading is called.
+"""Salts: what a meter's reading is called.
 
 Electrical conductivity (EC) is in mS/cm, the same as dS/m. A reading means nothing without its
 method: of a 1:2 dilution, of a saturated media extract (SME), or by PourThru. Published bands say

@@ -247,8 +247,8 @@ def _cost(mix, currency):
     }
     if mix["high"] is None:
         return say(
-            "{mix}: {low:.3f} to no upper end {currency} a ready seedling (80 %); cheapest of those"
-            " tried with chance {chance:.2f}.",
+            "{mix}: {low:.3f} {currency} or more a ready seedling (80 %); cheapest of those tried"
+            " with chance {chance:.2f}.",
             **gaps,
         )
     return say(

@@ -244,7 +244,7 @@ def _charges(cost_at, weeks):
 
 
 def _edge(holds, low, high):
-    """Where what holds at the low end ceases to, within `EDGE`; by halving."""
+    """Where a condition that holds at the low end stops holding, to within `EDGE`, by halving."""
     while high - low > EDGE:
         middle = (low + high) / 2
         low, high = (middle, high) if holds(middle) else (low, middle)
