@@ -78,7 +78,7 @@ def enough_chance(
     n: int, wanted: int, up: int, sown: int, seeds_per_cell: int = 1, survival: float = 1.0
 ) -> float:
     """
-    Chance that so many cells give the ready seedlings wanted, where the seed is known by a count.
+    Chance that n cells give the ready seedlings wanted, where the seed is known by a count.
 
     Parameters
     ----------
@@ -201,7 +201,7 @@ def _cells_for_counts(wanted, seed, assurance):
 
 
 def _about(wanted, expected, seed, assurance):
-    """Cells by normal values in place of binomial ones: off by a few, and quick."""
+    """Cells by a normal approximation: quick, and off by a few at most."""
     shares, weights, _ = _steps(*seed, _kept(min(expected, MOST_TRIALS)))
     known = [(u, 2 * u * (1 - u), w) for u, w in zip(shares, weights, strict=True) if 0 < u < 1]
     surely = 1 - math.fsum(w for _, _, w in known)
@@ -234,7 +234,7 @@ def _by_adding(wanted, seed, assurance):
 
 
 def _kept(n):
-    """So many cells or more, the same for many n, so that the steps for them are kept."""
+    """A power of two of n cells or more, so that many n share the steps that are kept."""
     return 1 << (n - 1).bit_length()
 
 
