@@ -13,7 +13,6 @@ from scipy import integrate, stats
 from pennyflat.chances.contest import (
     QUADRATURE_ERROR,
     Posterior,
-    chance_beats,
     chances_best,
     chances_to_beat,
     posterior,
@@ -100,7 +99,7 @@ def test_chance_to_beat_is_the_closed_sum_for_flat_priors(sown, other_sown):
         known = from_flat_prior(int(share * sown), sown)
         other = from_flat_prior(int(other_share * other_sown), other_sown)
         expected = beats_by_closed_sum(known, other)
-        assert chance_beats(known, other) == pytest.approx(expected, abs=QUADRATURE_ERROR)
+        assert chances_best((known, other))[0] == pytest.approx(expected, abs=QUADRATURE_ERROR)
 
 
 @pytest.mark.parametrize("counts", [((4, 5), (2, 5)), ((5, 5), (0, 5)), ((17, 20), (150, 200))])
@@ -109,7 +108,7 @@ def test_chance_to_beat_is_scipys_integral_for_jeffreys_priors(counts):
     density, below = stats.beta(known.a, known.b).pdf, stats.beta(other.a, other.b).cdf
     expected, _ = integrate.quad(lambda x: density(x) * below(x), 0, 1, epsabs=1e-11, limit=500)
 
-    assert chance_beats(known, other) == pytest.approx(expected, abs=QUADRATURE_ERROR + 1e-9)
+    assert chances_best((known, other))[0] == pytest.approx(expected, abs=QUADRATURE_ERROR + 1e-9)
 
 
 pots = st.integers(1, 300).flatmap(lambda n: st.tuples(st.integers(0, n), st.just(n)))
@@ -135,7 +134,7 @@ def test_equal_mixes_have_equal_chances(sown, share):
 def test_many_mixes_are_not_oversold():
     """The best of five small pots beats each other one more surely than it beats them all."""
     pots = [posterior(k, 5) for k in (5, 4, 4, 3, 3)]
-    pairwise = min(chance_beats(pots[0], other) for other in pots[1:])
+    pairwise = min(chances_best((pots[0], other))[0] for other in pots[1:])
 
     assert chances_best(pots)[0] < pairwise - 0.1
 
@@ -145,7 +144,7 @@ def test_pairs_among_many_are_as_each_pair_by_itself():
     beats = chances_to_beat(known)
 
     for one, other in product(range(len(known)), repeat=2):
-        expected = chance_beats(known[one], known[other]) if one != other else 0.5
+        expected = chances_best((known[one], known[other]))[0] if one != other else 0.5
         assert beats[one][other] == pytest.approx(expected, abs=QUADRATURE_ERROR)
     assert chances_to_beat([]) == [] and chances_best([]) == ()
 

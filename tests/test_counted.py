@@ -1,7 +1,6 @@
 """Cells where the seed is known by a count, against SciPy's beta-binomial, integrals and sums."""
 
 import math
-from bisect import bisect_right
 from fractions import Fraction
 from itertools import pairwise
 
@@ -13,7 +12,6 @@ from scipy import integrate, special, stats
 
 from pennyflat.chances.counted import (
     cells_for_counts,
-    cells_for_counts_up_to,
     enough_chance,
     mean_ready_share,
 )
@@ -188,20 +186,6 @@ def test_nothing_up_of_twenty_takes_very_many_and_a_limit_is_told():
     assert isinstance(error.value.args[0], Said)
     with pytest.raises(ValueError, match="more than 10,000,000 cells"):
         cells_for_counts(10**6, 0, 20, assurance=None)
-
-
-def test_the_walk_gives_every_entry_and_ends_where_cells_do():
-    cells = cells_for_counts_up_to(300, 17, 20, survival=0.95, assurance=0.9)
-
-    assert len(cells) == 300
-    assert cells[-1] == cells_for_counts(300, 17, 20, survival=0.95, assurance=0.9)
-    assert cells[:4] == tuple(
-        cells_for_counts(k, 17, 20, survival=0.95, assurance=0.9) for k in range(1, 5)
-    )
-    assert all(after >= before for before, after in pairwise(cells[::25]))
-    assert bisect_right(cells, cells[41]) >= 42
-    short = cells_for_counts_up_to(6000, 0, 20, assurance=0.9)
-    assert 0 < len(short) < 6000 and short[-1] <= MOST_TRIALS
 
 
 @pytest.mark.parametrize(

@@ -7,7 +7,8 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from pennyflat.trade.price_list import MOST_CHARACTERS, MOST_ROWS, read_price_list
+from pennyflat.trade.columns import MOST_CHARACTERS, MOST_ROWS
+from pennyflat.trade.price_list import read_price_list
 
 
 def rows(source, **options):

@@ -3,6 +3,7 @@
 import ast
 import importlib
 import inspect
+import json
 import pkgutil
 import re
 import subprocess
@@ -42,8 +43,10 @@ COMPUTING = {
 BESIDES = {
     "pennyflat.__main__": {"sys"},
     "pennyflat.cli.command": {"argparse", "errno", "os", "pathlib", "shutil", "sys"},
+    "pennyflat.cli.files": {"os", "pathlib", "sys"},
     "pennyflat.buying.highs": {"highspy"},  # loaded when called
     "pennyflat.tables": {"pandas"},  # loaded when called
+    "pennyflat.trade.data": {"pathlib"},
 }
 
 
@@ -76,6 +79,14 @@ def test_docstring_matches_the_signature(function):
     assert ">>>" in text or function.__module__ == "pennyflat.cli.command" or not names
 
 
+@pytest.mark.parametrize("function", FUNCTIONS)
+def test_types_are_given(function):
+    signature = inspect.signature(function)
+    given = [p.annotation for p in signature.parameters.values()]
+
+    assert inspect.Signature.empty not in (*given, signature.return_annotation)
+
+
 @pytest.mark.parametrize("module", MODULES, ids=lambda module: module.__name__)
 def test_core_knows_nothing_of_pages_or_files(module):
     tree = ast.parse(Path(module.__file__).read_text(encoding="utf-8"))
@@ -97,3 +108,44 @@ def test_importing_the_package_does_not_import(heavy):
     ran = subprocess.run([sys.executable, "-c", code], env={"PYTHONPATH": core}, check=False)
 
     assert ran.returncode == 0
+
+
+@pytest.mark.parametrize(
+    "make",
+    [
+        pennyflat.compare,
+        pennyflat.shop,
+        pennyflat.trial_report,
+        pennyflat.compare_table,
+        pennyflat.shop_table,
+        pennyflat.trials_table,
+    ],
+)
+def test_a_document_that_was_not_read_is_refused_with_what_to_do(make):
+    with pytest.raises(TypeError, match=r"takes a Scenario, not a dict: read\(document\)"):
+        make(pennyflat.DEMO)
+
+
+def test_members_that_were_not_read_are_refused():
+    with pytest.raises(TypeError, match=r"pool\(\) takes a Scenario, not a str"):
+        pennyflat.pool(pennyflat.DEMO)
+
+
+@pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig", "utf-16"])
+def test_a_scenario_is_loaded_from_a_path_or_an_open_file(tmp_path, encoding):
+    path = tmp_path / "spring.json"
+    path.write_text(json.dumps(pennyflat.DEMO), encoding=encoding)
+    expected = pennyflat.read(pennyflat.DEMO)
+
+    assert pennyflat.load(path) == pennyflat.load(str(path)) == expected
+    with open(path, "rb") as file:
+        assert pennyflat.load(file) == expected
+    with open(path, encoding=encoding) as file:
+        assert pennyflat.load(file) == expected
+
+
+def test_a_link_is_made_from_a_scenario_or_its_document():
+    scenario = pennyflat.read(pennyflat.DEMO)
+
+    assert pennyflat.encode_link(scenario) == pennyflat.encode_link(pennyflat.DEMO)
+    assert pennyflat.decode_link(pennyflat.encode_link(scenario)) == scenario

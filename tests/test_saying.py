@@ -29,9 +29,10 @@ from pennyflat.scenario.demo import DEMO
 from pennyflat.scenario.document import ScenarioError, check, parse, read, write
 from pennyflat.scenario.link import LinkError, decode, encode
 from pennyflat.sentences import GLUE, Listed, Money, Said, phrase, say, say_count
-from pennyflat.trade import crops, facts, nutrients, salinity, symptoms
+from pennyflat.trade import crops, facts, nutrients, symptoms
+from pennyflat.trade.columns import HEADS
 from pennyflat.trade.label import ASSUMED, SPELLINGS, read_size
-from pennyflat.trade.price_list import HEADS, read_price_list
+from pennyflat.trade.price_list import read_price_list
 from pennyflat.trials.report import trial_report
 from pennyflat.trials.table import HEADS as TRIAL_HEADS
 from pennyflat.trials.table import read_table
@@ -55,6 +56,7 @@ CODES = {
 
 ENGLISH_ONLY = {
     "cli/command.py",
+    "cli/files.py",
     "scenario/demo.py",
     "scenario/earlier_formats.py",
     "scenario/export.py",
@@ -63,7 +65,7 @@ ENGLISH_ONLY = {
 }
 """The command line, the example, spreadsheets and names given to earlier trays stay English."""
 
-MET_BY_PEOPLE = {"link.py", "pool.py", "price_list.py", "document.py", "table.py"}
+MET_BY_PEOPLE = {"columns.py", "link.py", "pool.py", "price_list.py", "document.py", "table.py"}
 """Modules whose errors a user of the page can meet; those of the others only programmers see."""
 
 
@@ -299,7 +301,6 @@ def test_what_the_tables_cannot_tell_can_be_translated():
     said = [
         *(crops.days_to_emergence(pepper, "pepper", t).why_not for t in (5, 10, 12, 15, 17)),
         crops.days_to_emergence(pepper, "kale", 10).why_not,
-        salinity.crop_yield([], "kale", 3).why_not,
         nutrients.addition_feeds_for(
             4, 8, 60, released=(0.5, 0.5), ppm_n=(100, 100), per_week=2, ml_per_cell=15
         ).assumption,

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pennyflat.chances.contest import chance_beats, posterior
+from pennyflat.chances.contest import chances_best, posterior
 from pennyflat.chances.stakes import (
     DRAWS,
     between,
@@ -101,7 +101,7 @@ def test_cheapest_by_emergence_alone_is_the_best():
         known, rival = posterior(*one), posterior(*other)
         costs = [[1 / x for (x,) in cases(mix.quantile)] for mix in (known, rival)]
         assert chances_cheapest(costs)[0] == pytest.approx(
-            chance_beats(known, rival), abs=2 / (2 * DRAWS)
+            chances_best((known, rival))[0], abs=2 / (2 * DRAWS)
         )
 
 

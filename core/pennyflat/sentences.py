@@ -1,4 +1,4 @@
-"""Sentences that remember how they were made, so that somebody else can say them in his language.
+"""Sentences that remember how they were made, so that they can be said in another language.
 
 The core speaks English. A sentence it says is a `Said`: an English text like any other, which also
 knows its template and what was put into the gaps. A page that speaks another language looks the
@@ -27,6 +27,7 @@ An error that people meet carries a `Said`, too, and `str(error)` is that `Said`
 """
 
 from dataclasses import dataclass
+from typing import Any, Self
 
 GLUE = {
     "and": (", ", " and "),
@@ -45,16 +46,19 @@ class Said(str):
 
     __slots__ = ("gaps", "template")
 
-    def __new__(cls, template, gaps):
+    template: str
+    gaps: dict[str, Any]
+
+    def __new__(cls, template: str, gaps: dict[str, Any]) -> Self:
         said = super().__new__(cls, template.format_map(gaps))
         said.template = template
         said.gaps = gaps
         return said
 
-    def __reduce__(self):
+    def __reduce__(self) -> Any:
         return Said, (self.template, self.gaps)
 
-    def __str__(self):
+    def __str__(self) -> str:
         return self
 
 
@@ -75,11 +79,11 @@ class Money:
     """Code. [ISO 4217]"""
 
     @property
-    def decimals(self):
+    def decimals(self) -> int:
         """Decimals to show. [count]"""
         return 3 if abs(self.amount) < 1 else 2
 
-    def __str__(self):
+    def __str__(self) -> str:
         return f"{self.amount:.{self.decimals}f} {self.currency}"
 
 
@@ -113,7 +117,7 @@ class Amount:
     quantity: str
     """A key of `UNITS`."""
 
-    def __format__(self, spec):
+    def __format__(self, spec: str) -> str:
         return f"{self.value:{spec}} {UNITS[self.quantity]}"
 
 
@@ -134,13 +138,13 @@ class Listed:
     glue: str
     """A key of `GLUE`."""
 
-    def __str__(self):
+    def __str__(self) -> str:
         between, last = GLUE[self.glue]
         *before, final = map(str, self.items or ("",))
         return f"{between.join(before)}{last}{final}" if before else final
 
 
-def say(template, /, **gaps):
+def say(template: str, /, **gaps: Any) -> Said:
     """
     A sentence that can be said in another language, too.
 
@@ -172,7 +176,7 @@ def say(template, /, **gaps):
     return Said(template, gaps)
 
 
-def say_count(count, one, many, /, **gaps):
+def say_count(count: float, one: str, many: str, /, **gaps: Any) -> Said:
     """
     The sentence for one thing, or for another number of them.
 
@@ -196,7 +200,7 @@ def say_count(count, one, many, /, **gaps):
     return Said(one if count == 1 else many, gaps)
 
 
-def phrase(template, /):
+def phrase(template: str, /) -> Said:
     """
     A word or phrase without gaps: the name of a part, the head of a column.
 

@@ -1,10 +1,18 @@
 """Reports as tables for people who work in notebooks. Needs pandas, which is loaded when called."""
 
+from collections.abc import Iterable
+from typing import TYPE_CHECKING, Any
+
+from pennyflat.buying.shopping import shop
 from pennyflat.comparing.report import compare
 from pennyflat.scenario.records import Scenario
+from pennyflat.trials.report import trial_report
+
+if TYPE_CHECKING:
+    import pandas
 
 
-def compare_table(scenarios):
+def compare_table(scenarios: Scenario | Iterable[Scenario]) -> "pandas.DataFrame":
     """
     The comparison of one or many scenarios as a table.
 
@@ -23,6 +31,8 @@ def compare_table(scenarios):
     ------
     ImportError
         If pandas is not installed: `pip install pennyflat[notebook]`.
+    TypeError
+        If something else than a `Scenario` is given.
 
     Examples
     --------
@@ -35,13 +45,108 @@ def compare_table(scenarios):
     1  Bulk potting mix          0.168
     2        Home blend          0.188
     """
-    import pandas
-
-    if isinstance(scenarios, Scenario):
-        scenarios = [scenarios]
-    rows = [
-        {"scenario": number, "title": scenario.title, "currency": scenario.currency} | row
-        for number, scenario in enumerate(scenarios)
+    return _table(
+        _named(number, scenario) | row
+        for number, scenario in _numbered(scenarios)
         for row in compare(scenario)["comparisons"]
-    ]
-    return pandas.json_normalize(rows).drop(columns=["as_used", "at_the_till"], errors="ignore")
+    ).drop(columns=["as_used", "at_the_till"], errors="ignore")
+
+
+def shop_table(scenarios: Scenario | Iterable[Scenario]) -> "pandas.DataFrame":
+    """
+    The shopping lists of one or many scenarios as a table.
+
+    Parameters
+    ----------
+    scenarios : Scenario, or iterable of Scenario
+
+    Returns
+    -------
+    pandas.DataFrame
+        One row per scenario, store and package to buy: `scenario`, `title`, `currency`, `store`,
+        `item`, `size`, `unit`, `count` and `paid` [currency]. Trips are not in it.
+
+    Raises
+    ------
+    ImportError
+        If pandas is not installed: `pip install pennyflat[notebook]`.
+    TypeError
+        If something else than a `Scenario` is given.
+
+    Examples
+    --------
+    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.scenario.document import read
+    >>> shop_table(read(DEMO))[["item", "count", "paid"]].head(2)
+                        item  count  paid
+    0       Seed starter mix      1   9.8
+    1  Soluble feed 20-20-20      1   6.4
+    """
+    return _table(
+        _named(number, scenario) | {"store": bill["store"]} | item
+        for number, scenario in _numbered(scenarios)
+        for bill in shop(scenario)["stores"]
+        for item in bill["items"]
+    )
+
+
+def trials_table(scenarios: Scenario | Iterable[Scenario]) -> "pandas.DataFrame":
+    """
+    What side-by-side trials show, as a table.
+
+    Parameters
+    ----------
+    scenarios : Scenario, or iterable of Scenario
+        With their trials.
+
+    Returns
+    -------
+    pandas.DataFrame
+        One row per scenario, crop tried and mix. Columns as the keys of the report's `mixes`, with
+        dots where they lie deeper; `curve` is left out. What was not seen is NaN or None.
+
+    Raises
+    ------
+    ImportError
+        If pandas is not installed: `pip install pennyflat[notebook]`.
+    TypeError
+        If something else than a `Scenario` is given.
+
+    Examples
+    --------
+    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.scenario.document import read
+    >>> pot = {"crop": "leek", "sown": 5, "counts": [{"day": 9, "emerged": 4}]}
+    >>> demo = read(DEMO | {"trials": [pot | {"medium": "Fine mix"}]})
+    >>> trials_table(demo)[["crop", "medium", "normal", "sown", "share"]]
+       crop    medium  normal  sown  share
+    0  leek  Fine mix       4     5    0.8
+    """
+    return _table(
+        _named(number, scenario) | {"crop": tried["crop"]} | mix
+        for number, scenario in _numbered(scenarios)
+        for tried in trial_report(scenario)["crops"]
+        for mix in tried["mixes"]
+    ).drop(columns=["curve", "half_days", "charge", "lesson"], errors="ignore")
+
+
+def _table(rows: Iterable[Any]) -> "pandas.DataFrame":
+    try:
+        import pandas
+    except ModuleNotFoundError as error:
+        if error.name != "pandas":
+            raise
+        raise ImportError(
+            "Tables need pandas, which is not installed: pip install pennyflat[notebook]",
+            name="pandas",
+        ) from error
+    return pandas.json_normalize(list(rows))
+
+
+def _numbered(scenarios: Scenario | Iterable[Scenario]) -> Iterable[tuple[int, Scenario]]:
+    one = isinstance(scenarios, Scenario | dict)  # a dict is refused by what is called with it
+    return enumerate([scenarios] if one else scenarios)  # type: ignore[arg-type, list-item]
+
+
+def _named(number: int, scenario: Scenario) -> dict[str, Any]:
+    return {"scenario": number, "title": scenario.title, "currency": scenario.currency}

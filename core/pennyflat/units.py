@@ -83,7 +83,7 @@ DIGITS = 12
 """Significant digits of an amount converted to the model's unit: 18.7 in3 are 306.4380968 mL."""
 
 
-def to_customary(amount, quantity):
+def to_customary(amount: float, quantity: str) -> float:
     """
     An amount of the model in the US customary unit of its quantity.
 
@@ -115,7 +115,7 @@ def to_customary(amount, quantity):
     return amount / scale.factor + scale.zero
 
 
-def from_customary(amount, quantity):
+def from_customary(amount: float, quantity: str) -> float:
     """
     The inverse of `to_customary`, to `DIGITS` significant digits.
 
@@ -145,7 +145,7 @@ def from_customary(amount, quantity):
     return float(f"{(amount - scale.zero) * scale.factor:.{DIGITS}g}")
 
 
-def litres(size, unit):
+def litres(size: float, unit: str) -> float:
     """
     Volume printed on a label, in litres.
 
@@ -176,7 +176,7 @@ def litres(size, unit):
     return _convert(size, unit, LITRES, "volume")
 
 
-def grams(size, unit):
+def grams(size: float, unit: str) -> float:
     """
     Weight printed on a label, in grams.
 

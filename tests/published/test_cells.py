@@ -4,7 +4,8 @@ import math
 
 import pytest
 
-from pennyflat.scenario.cell import cone_frustum_ml, cube_ml, cylinder_ml, square_frustum_ml
+from pennyflat.scenario.cell import cone_frustum_ml, cylinder_ml, square_frustum_ml
+from pennyflat.scenario.records import Shape
 from pennyflat.units import litres
 
 INCH_CM = 2.54
@@ -18,14 +19,14 @@ CUBES = [
 ]
 
 
+@pytest.mark.parametrize(("inches", "expected"), CUBES)
+def test_soil_block(inches, expected):
+    assert Shape("cube", inches * INCH_CM).volume_ml == pytest.approx(expected, abs=5e-4)
+
+
 def test_square_cell():
     # By hand: 5.0 / 3 x (3.8^2 + 3.8 x 2.5 + 2.5^2)
     assert square_frustum_ml(3.8, 2.5, 5.0) == pytest.approx(50.3167, abs=5e-5)
-
-
-@pytest.mark.parametrize(("inches", "expected"), CUBES)
-def test_soil_block(inches, expected):
-    assert cube_ml(inches * INCH_CM) == pytest.approx(expected, abs=5e-4)
 
 
 def test_round_cell_is_a_cylinder_when_straight():

@@ -7,10 +7,10 @@ from hypothesis import strategies as st
 from pennyflat.trade.crops import (
     EmergenceRow,
     days_to_emergence,
-    minimum_germination,
     read_emergence,
 )
 from pennyflat.trade.facts import about, default, widest
+from pennyflat.trade.suggest import as_share
 from reader import tables
 
 ROWS = tables.emergence()
@@ -162,12 +162,12 @@ def test_a_row_with_days_but_no_seedlings_is_refused():
     ],
 )
 def test_least_germination_of_an_unmarked_packet(crop, percent):
-    assert minimum_germination(CROPS, crop) == pytest.approx(percent / 100)
+    assert as_share(default(CROPS, crop, "minimum_germination")) == pytest.approx(percent / 100)
 
 
 @pytest.mark.parametrize("crop", ["basil", "marigold", "petunia", "a crop nobody knows"])
 def test_a_crop_not_on_the_list_has_no_standard(crop):
-    assert minimum_germination(CROPS, crop) is None
+    assert default(CROPS, crop, "minimum_germination") is None
 
 
 @pytest.mark.parametrize(

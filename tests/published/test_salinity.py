@@ -4,7 +4,8 @@ from itertools import pairwise
 
 import pytest
 
-from pennyflat.trade.salinity import Band, bands_called, crop_yield, readings, relative_yield
+from pennyflat.trade.facts import default
+from pennyflat.trade.salinity import Band, readings
 from reader import tables
 
 CROPS = tables.facts("crops")
@@ -32,45 +33,9 @@ BANDS = tables.ec_bands()
         ("cherry tomato", 1.7, 9.1),
     ],
 )
-def test_a_crop_loses_nothing_at_its_threshold_and_its_slope_one_above(crop, threshold, slope):
-    assert crop_yield(CROPS, crop, threshold).percent == 100
-    assert crop_yield(CROPS, crop, threshold + 1).percent == pytest.approx(100 - slope)
-
-
-@pytest.mark.parametrize(
-    ("crop", "ec_e", "percent"),
-    [
-        # worked by hand with equation 1 of FAO, Agricultural drainage water management, Annex 1,
-        # and the parameters of Maas 1990
-        ("lettuce", 3, 77.9),
-        ("pepper", 3, 79.0),
-        ("onion", 3, 71.2),
-        ("cabbage", 3, 88.36),
-        ("tomato", 3, 95.05),
-        ("tomato", 2, 100),
-        ("lettuce", 10, 0),
-    ],
-)
-def test_yield_in_salt(crop, ec_e, percent):
-    assert crop_yield(CROPS, crop, ec_e).percent == pytest.approx(percent)
-
-
-def test_yield_of_a_crop_that_is_not_transplanted():
-    # bean, Maas 1990: 1.0 dS/m, 19 % per dS/m
-    assert relative_yield(1.0, 1.0, 19) == 100
-
-
-@pytest.mark.parametrize("crop", ["kale", "cauliflower", "melon", "marigold", "basil"])
-def test_no_number_is_made_up_where_none_is_published(crop):
-    found = crop_yield(CROPS, crop, 3)
-
-    assert found.percent is None
-    assert found.why_not == f"There is no published threshold for {crop}."
-
-
-def test_negative_salts_are_refused():
-    with pytest.raises(ValueError, match="at least 0"):
-        relative_yield(-0.1, 1, 10)
+def test_thresholds_and_slopes_are_the_salinity_laboratorys(crop, threshold, slope):
+    assert default(CROPS, crop, "salt_threshold").value == threshold
+    assert default(CROPS, crop, "salt_slope").value == slope
 
 
 # University of Massachusetts Extension, Table 2 (second-hand), and the sentence of the same text:
@@ -107,14 +72,6 @@ def test_bands_of_a_method_climb_without_overlap(method):
     assert ladder[0].low == 0 and ladder[-1].high is None
     for lower, upper in pairwise(ladder):
         assert lower.low < lower.high <= upper.low
-
-
-def test_normal_across_methods():
-    assert bands_called(BANDS, "normal") == {
-        "1:2": (0.8, 1.3),
-        "SME": (2.0, 3.5),
-        "PourThru": (2.6, 4.6),
-    }
 
 
 def test_a_method_that_is_not_one_is_refused():

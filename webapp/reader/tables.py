@@ -1,44 +1,19 @@
-"""Reads the trade's tables: CSV files that lie in data/ beside the folder of the page.
+"""Which texts of the trade's tables the page shows; `pennyflat` reads the tables."""
 
-A *row* is a dict of column to text, as it stands in the file; `facts` and the like give the rows to
-`pennyflat`, which reads no files, to be understood.
-"""
+from pennyflat.trade.data import FOLDER as DATA
+from pennyflat.trade.data import causes, ec_bands, emergence, facts, rows, sources
 
-import csv
-from functools import cache
-from pathlib import Path
-
-from pennyflat.trade.crops import read_emergence
-from pennyflat.trade.facts import read_fact
-from pennyflat.trade.salinity import read_band
-from pennyflat.trade.symptoms import read_cause
-
-DATA = Path(__file__).resolve().parents[2] / "data"
-"""Folder of the tables, beside that of the page; the build keeps it so."""
-
-
-@cache
-def rows(table):
-    """
-    Rows of one table as they stand in its file.
-
-    Parameters
-    ----------
-    table : str
-        Name of the file without ".csv".
-
-    Returns
-    -------
-    tuple of dict of str to str
-
-    Examples
-    --------
-    >>> rows("ec_bands")[0]["reading"]
-    'very low'
-    """
-    with open(DATA / f"{table}.csv", encoding="utf-8", newline="") as file:
-        return tuple(csv.DictReader(file))
-
+__all__ = [
+    "DATA",
+    "SHOWN",
+    "causes",
+    "ec_bands",
+    "emergence",
+    "facts",
+    "rows",
+    "sources",
+    "texts_shown",
+]
 
 EVERY = None
 """Stands for every quantity of a table."""
@@ -92,55 +67,3 @@ def texts_shown():
                 if is_seen and any(map(str.isalpha, row[column])):
                     found.setdefault(row[column], f"{table}.{column}")
     return found
-
-
-@cache
-def facts(table):
-    """
-    Facts of one table, in its order.
-
-    Parameters
-    ----------
-    table : {"containers", "crops", "media", "compressed", "feeds", "nutrient_levels", "practice"}
-
-    Returns
-    -------
-    tuple of Fact
-    """
-    return tuple(read_fact(row) for row in rows(table))
-
-
-@cache
-def emergence():
-    """Days to emergence by crop and temperature, as `pennyflat.trade.crops.EmergenceRow` values."""
-    return tuple(read_emergence(row) for row in rows("emergence_days"))
-
-
-@cache
-def ec_bands():
-    """Bands of electrical conductivity by method, as `pennyflat.trade.salinity.Band` values."""
-    return tuple(read_band(row) for row in rows("ec_bands"))
-
-
-@cache
-def causes():
-    """What is seen in the tray and what may cause it, as `symptoms.Cause` values."""
-    return tuple(read_cause(row) for row in rows("symptoms"))
-
-
-@cache
-def sources():
-    """
-    The bibliography.
-
-    Returns
-    -------
-    dict of str to dict of str to str
-        Rows of sources.csv by `source_id`.
-
-    Examples
-    --------
-    >>> sources()["usda-salt"]["year"]
-    '1990'
-    """
-    return {row["source_id"]: row for row in rows("sources")}

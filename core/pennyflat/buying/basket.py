@@ -12,16 +12,19 @@ Least means least money, then fewest packages, then least left over, in litres a
 together.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import reduce
 from heapq import heappop, heappush
 from math import fsum, inf
 from operator import or_
+from typing import Any
 
-from pennyflat.buying.cover import Cover, Shelf
+from pennyflat.buying.cover import Cover, Need, Shelf
 from pennyflat.buying.grid import Grid
-from pennyflat.buying.purchases import stores_of
+from pennyflat.buying.purchases import Purchase, stores_of
 from pennyflat.scenario.package import Package
+from pennyflat.scenario.records import Store
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +65,7 @@ class LeftOver:
 
 @dataclass(frozen=True, slots=True)
 class Shortfall:
-    """What limits keep from being had."""
+    """What limits put out of reach."""
 
     item: str
     short_by: float
@@ -90,7 +93,14 @@ class Basket:
     unmet: tuple[Shortfall, ...]
 
 
-def cheapest_basket(needs, *, stores=(), tax=0.0, budget=None, left_over_counts=0.0):
+def cheapest_basket(
+    needs: Sequence[Need],
+    *,
+    stores: Sequence[Store] = (),
+    tax: float = 0.0,
+    budget: float | None = None,
+    left_over_counts: float = 0.0,
+) -> Basket:
     """
     Whole packages that cover every need at the least money, trips included.
 
@@ -139,7 +149,7 @@ def cheapest_basket(needs, *, stores=(), tax=0.0, budget=None, left_over_counts=
 
 
 def _basket(needs, covers, stores, tax, budget):
-    """The basket that covers make, grouped by store."""
+    """The covers as a basket, grouped by store."""
     trip_costs = {store.name: store.trip_cost for store in stores}
     lines = {}
     for need, cover in zip(needs, covers, strict=True):
@@ -205,7 +215,14 @@ class StoreSearch:
         [1]
     """
 
-    def __init__(self, needs, stores, *, tax=0.0, left_over_counts=0.0):
+    def __init__(
+        self,
+        needs: Sequence[Need],
+        stores: Sequence[Store],
+        *,
+        tax: float = 0.0,
+        left_over_counts: float = 0.0,
+    ) -> None:
         trip_costs = {store.name: store.trip_cost for store in stores if store.trip_cost}
         self.grid = Grid(
             needs, tax=tax, untaxed=trip_costs.values(), left_over_counts=left_over_counts
@@ -217,9 +234,9 @@ class StoreSearch:
             for name, cost in trip_costs.items()
         }
         """Weighed cost of going to each store whose trips are paid, by its bit."""
-        self._known = [{} for _ in needs]
+        self._known: list[dict[float, list[Any]]] = [{} for _ in needs]
 
-    def least(self, targets):
+    def least(self, targets: Sequence[float]) -> tuple[float, tuple[Purchase, ...]]:
         """
         Least purchases that reach every target, over all choices of stores.
 
@@ -234,7 +251,8 @@ class StoreSearch:
             (cost, purchases): trips, packages and the tie rule weighed by the grid, and one
             purchase for each shelf.
         """
-        best_cost, best = inf, None
+        best_cost: float = inf
+        best: tuple[Purchase, ...] = ()
         everywhere = sum(self.trips)
         branches = [(0, 0, everywhere)]
         while branches:
@@ -253,12 +271,12 @@ class StoreSearch:
             if cost < best_cost:
                 best_cost, best = cost, tuple(purchase for purchase, _ in found)
             if undecided and bound < best_cost:
-                bit = max(undecided, key=self.trips.get)
+                bit = max(undecided, key=self.trips.__getitem__)
                 heappush(branches, (bound, visited, open_stores & ~bit))
                 heappush(branches, (bound + self.trips[bit], visited | bit, open_stores))
         return best_cost, best
 
-    def trips_to(self, stores):
+    def trips_to(self, stores: int) -> float:
         return sum(cost for bit, cost in self.trips.items() if bit & stores)
 
     def _purchase(self, index, target, open_stores):

@@ -16,9 +16,19 @@ from dataclasses import dataclass
 from functools import cmp_to_key, lru_cache
 from itertools import pairwise
 from math import ceil, gcd, inf
+from typing import Any
 
 from pennyflat.buying.grid import TOLERANCE, Grid
-from pennyflat.buying.purchases import NOTHING, by_cost, choose, greedy, leap, promises_more, repeat
+from pennyflat.buying.purchases import (
+    NOTHING,
+    Purchase,
+    by_cost,
+    choose,
+    greedy,
+    leap,
+    promises_more,
+    repeat,
+)
 from pennyflat.scenario.package import Package, amount_in
 
 
@@ -37,7 +47,7 @@ class Need:
     keeps: float = 0.0
     """Share of its worth that what is used keeps, as a tray does. [1]"""
 
-    def worth(self, tax):
+    def worth(self, tax: float) -> float:
         """
         What one unit left over is worth: the lowest price at which any package can be had.
 
@@ -65,7 +75,7 @@ class Cover:
 
 
 @lru_cache(maxsize=4096)
-def least_price(packages, measure, tax):
+def least_price(packages: tuple[Package, ...], measure: str, tax: float) -> float:
     """
     Lowest price of one unit at which any of some packages can be had, deals included.
 
@@ -99,7 +109,7 @@ def least_price(packages, measure, tax):
 
 
 @lru_cache(maxsize=1024)
-def cheapest_cover(need, *, tax=0.0):
+def cheapest_cover(need: Need, *, tax: float = 0.0) -> Cover:
     """
     Whole packages that cover one need at the least money, trips to the stores left aside.
 
@@ -128,7 +138,9 @@ def cheapest_cover(need, *, tax=0.0):
 
 
 @lru_cache(maxsize=1024)
-def cost_steps(up_to, packages, measure, tax=0.0):
+def cost_steps(
+    up_to: float, packages: tuple[Package, ...], measure: str, tax: float = 0.0
+) -> tuple[tuple[float, float], ...]:
     """
     Least money against the amount needed: the corners of a staircase.
 
@@ -156,8 +168,9 @@ def cost_steps(up_to, packages, measure, tax=0.0):
     """
     need = Need("", measure, up_to, packages)
     shelf = Shelf(need, Grid([need], tax=tax))
-    corners = []
-    for purchase, dearer in pairwise([*shelf.undominated(shelf.target(up_to)), None]):
+    corners: list[tuple[float, float]] = []
+    purchases: list[Any] = [*shelf.undominated(shelf.target(up_to)), None]
+    for purchase, dearer in pairwise(purchases):
         amount, money = purchase[1] / shelf.steps, shelf.grid.money_of(purchase[0])
         covers_more = not corners or amount > corners[-1][0] * (1 + TOLERANCE)
         if covers_more and (dearer is None or money < shelf.grid.money_of(dearer[0])):
@@ -178,7 +191,7 @@ class Shelf:
         A bit for each store that can be closed.
     """
 
-    def __init__(self, need, grid, store_bits=None):
+    def __init__(self, need: Need, grid: Grid, store_bits: dict[str, int] | None = None) -> None:
         self.need = need
         self.grid = grid
         self.steps = grid.steps(need.measure)
@@ -192,7 +205,7 @@ class Shelf:
         )
         self._lattice = gcd(*(line.amount for line in self._lines)) or 1
 
-    def supply(self, open_stores=-1):
+    def supply(self, open_stores: int = -1) -> float:
         """All that the open stores have. [steps of amount; infinite without limits]"""
         return sum(
             line.most * line.amount
@@ -200,18 +213,18 @@ class Shelf:
             if line.most and line.store & open_stores == line.store
         )
 
-    def wanted(self, amount):
-        """Steps to buy for a need of so much, after the stock; negative if it is more."""
+    def wanted(self, amount: float) -> int:
+        """Steps to buy for a need of this amount, after the stock; negative if that is larger."""
         return ceil((amount - self.need.stock - amount * TOLERANCE) * self.steps)
 
-    def target(self, amount):
-        """Steps to buy for a need of so much, as far as limits let."""
+    def target(self, amount: float) -> float:
+        """Steps to buy for a need of this amount, as far as limits allow."""
         wanted = -(-self.wanted(amount) // self._lattice) * self._lattice
         return min(max(0, wanted), self.supply())
 
-    def undominated(self, target, open_stores=-1):
+    def undominated(self, target: float, open_stores: int = -1) -> list[Purchase]:
         """
-        Purchases that none beats in cost and amount at once, the last one reaching the target.
+        Purchases that no other beats in both cost and amount; the last one reaches the target.
 
         It must be no more than the open stores' `supply`.
         """
@@ -224,7 +237,7 @@ class Shelf:
                 purchases = repeat(way, purchases, target, inf)
         return purchases
 
-    def least(self, target, open_stores=-1):
+    def least(self, target: float, open_stores: int = -1) -> Any:
         """
         Least purchase that reaches a target; None where the open stores cannot.
 
@@ -265,8 +278,8 @@ class Shelf:
     def _open_ways(self, open_stores):
         return [way for way in self._ways if way.line.store & open_stores == way.line.store]
 
-    def cover(self, purchase, amount):
-        """The `Cover` that a purchase is for a need of so much."""
+    def cover(self, purchase: Purchase, amount: float) -> Cover:
+        """A purchase as the `Cover` of a need of this amount."""
         counts = [0] * len(self._lines)
         bought = purchase[1] / self.steps
         while purchase is not NOTHING:
@@ -304,17 +317,17 @@ class _Line:
         self.ways = tuple(_Way(self, take) for take in takes)
 
     def charge(self, count):
-        """Least money for exactly so many. [steps of money]"""
+        """Least money for exactly this many. [steps of money]"""
         deals, singles = divmod(count, self._take)
         return deals * self._pay + singles * self._price
 
     def cost(self, count):
-        """Money of exactly so many, weighed with the tie rule."""
+        """Money for exactly this many, weighed with the tie rule."""
         money = max(0, self._grid.fine(self.charge(count)) - count * self._credit)
         return self._grid.weighed(money, count, count * self.amount)
 
     def limit_binds(self, target):
-        """Whether a purchase could want more of it than can be had."""
+        """Whether a purchase could take more of it than there is."""
         return self.most < -(-target // self.amount) + self._take - 1
 
 

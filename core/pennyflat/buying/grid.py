@@ -10,11 +10,16 @@ An amount counts as covered when it is short by no more than `TOLERANCE` of itse
 needed are one bag of 20 L whatever the rounding on the way to the need.
 """
 
+from collections.abc import Iterable
 from decimal import Decimal
 from functools import lru_cache
 from math import ceil
+from typing import TYPE_CHECKING
 
-from pennyflat.scenario.package import amount_in
+from pennyflat.scenario.package import Package, amount_in
+
+if TYPE_CHECKING:  # `cover` is built on this module
+    from pennyflat.buying.cover import Need
 
 TOLERANCE = 1e-9
 """Part of a need that may be missing from its cover. [1] Ours; it absorbs rounding only."""
@@ -50,7 +55,14 @@ class Grid:
     (1.155, 10000)
     """
 
-    def __init__(self, needs, *, tax=0.0, untaxed=(), left_over_counts=0.0):
+    def __init__(
+        self,
+        needs: Iterable["Need"],
+        *,
+        tax: float = 0.0,
+        untaxed: Iterable[float] = (),
+        left_over_counts: float = 0.0,
+    ) -> None:
         needs, untaxed = list(needs), list(untaxed)
         self._tax, self._left_over_counts = tax, left_over_counts
         self._finer = FINER if left_over_counts else 1
@@ -77,38 +89,38 @@ class Grid:
                 self._most_packages += count
                 self._most_amount += count * amount
 
-    def weighed(self, money, packages, amount):
+    def weighed(self, money: float, packages: float, amount: float) -> float:
         """One number that orders purchases by money, then packages, then amount, all in steps."""
         return (money * self._most_packages + packages) * self._most_amount + amount
 
-    def money_of(self, cost):
+    def money_of(self, cost: float) -> float:
         """Money of a weighed cost. [currency]"""
         return cost // (self._most_packages * self._most_amount) / (self.money_steps * self._finer)
 
-    def price(self, price):
+    def price(self, price: float) -> int:
         """Price of a package or deal, with tax. [steps of money]"""
         return int(_decimal(price).scaleb(self._price_places)) * self._tax_factor
 
-    def money(self, value):
+    def money(self, value: float) -> int:
         """Money that is not taxed. [steps of money]"""
         return int(_decimal(value).scaleb(self._money_places))
 
-    def fine(self, money):
+    def fine(self, money: float) -> float:
         """Steps of money in the steps that costs are weighed in."""
         return money * self._finer
 
-    def credit(self, package, need):
+    def credit(self, package: Package, need: "Need") -> int:
         """What one package is worth if all of it is left over, as far as that counts. [steps]"""
         if not self._left_over_counts:
             return 0
         worth = need.worth(self._tax) * amount_in(package, need.measure)
         return int(worth * self._left_over_counts * self.money_steps * self._finer)
 
-    def steps(self, measure):
+    def steps(self, measure: str) -> int:
         """Steps in one unit of a measure."""
         return 10 ** (self._amount_places + (3 if measure == "L" else 0))
 
-    def amount(self, package, measure):
+    def amount(self, package: Package, measure: str) -> int:
         """What one package holds. [steps of amount]"""
         places = self._amount_places + (3 if measure == "L" else 0)
         return int(_decimal(amount_in(package, measure)).scaleb(places))

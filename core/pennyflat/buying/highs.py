@@ -7,6 +7,8 @@ and Hall, Parallelizing the dual revised simplex method, Math. Prog. Comp. 10 (2
 
 import math
 
+from pennyflat.buying.milp import Answer, Program
+
 OPTIONS = {
     "output_flag": False,
     "threads": 1,
@@ -19,7 +21,7 @@ OPTIONS = {
 }
 
 
-def solve(model):
+def solve(model: Program) -> Answer:
     """
     The values of least cost.
 

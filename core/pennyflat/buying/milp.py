@@ -1,10 +1,53 @@
-"""A mixed-integer linear program as plain values, so that any solver can be handed it.
+"""A mixed-integer linear program as plain values, so that any solver can take it.
 
 `minimise cost.x` within the columns' bounds and the rows' bounds, some columns whole. As JSON it is
 an object with `cost`, `lower`, `upper` and `integer` by column, `row_lower` and `row_upper` by row
 (null for no bound), the rows as `starts`, `index` and `value` (compressed rows), `start`, a
 solution to begin with or null, and `seconds`, the time to take.
 """
+
+from collections.abc import Callable, Generator, Iterable
+from typing import Any, TypeAlias, TypedDict, TypeVar
+
+
+class Program(TypedDict):
+    """A program as plain values."""
+
+    cost: list[float]
+    lower: list[float]
+    upper: list[float | None]
+    integer: list[int]
+    row_lower: list[float | None]
+    row_upper: list[float | None]
+    starts: list[int]
+    index: list[int]
+    value: list[float]
+    start: list[float] | None
+    seconds: float
+
+
+class Answer(TypedDict):
+    """What a solver has found."""
+
+    values: list[float] | None
+    """Of the columns; None if there are none."""
+    objective: float | None
+    """Their cost."""
+    bound: float | None
+    """What no values undercut."""
+    proven: bool
+    """Whether the values are the best."""
+    status: str
+    """In HiGHS's words: "optimal", "infeasible", "timeLimit", …"""
+
+
+Solve: TypeAlias = Callable[[Program], Answer]
+"""What solves a program."""
+
+Result = TypeVar("Result")
+
+Work: TypeAlias = Generator[Program | None, Any, Result]
+"""Work that asks for solutions: it yields programs, or None for a pause, and is sent answers."""
 
 
 class Milp:
@@ -20,12 +63,25 @@ class Milp:
     ([24.0], [5.2])
     """
 
-    def __init__(self):
-        self.cost, self.lower, self.upper, self.integer = [], [], [], []
-        self.row_lower, self.row_upper = [], []
-        self.starts, self.index, self.value = [0], [], []
+    def __init__(self) -> None:
+        self.cost: list[float] = []
+        self.lower: list[float] = []
+        self.upper: list[float | None] = []
+        self.integer: list[int] = []
+        self.row_lower: list[float | None] = []
+        self.row_upper: list[float | None] = []
+        self.starts: list[int] = [0]
+        self.index: list[int] = []
+        self.value: list[float] = []
 
-    def column(self, cost=0.0, *, lower=0.0, upper=None, integer=False):
+    def column(
+        self,
+        cost: float = 0.0,
+        *,
+        lower: float = 0.0,
+        upper: float | None = None,
+        integer: bool = False,
+    ) -> int:
         """Add a column; its number."""
         self.cost.append(cost)
         self.lower.append(lower)
@@ -33,7 +89,13 @@ class Milp:
         self.integer.append(int(integer))
         return len(self.cost) - 1
 
-    def row(self, terms, *, lower=None, upper=None):
+    def row(
+        self,
+        terms: Iterable[tuple[int, float]],
+        *,
+        lower: float | None = None,
+        upper: float | None = None,
+    ) -> None:
         """Add a row of (column, coefficient) within bounds."""
         for column, coefficient in terms:
             self.index.append(column)
@@ -42,7 +104,13 @@ class Milp:
         self.row_lower.append(lower)
         self.row_upper.append(upper)
 
-    def document(self, *, start=None, seconds=10.0, cost=None):
+    def document(
+        self,
+        *,
+        start: list[float] | None = None,
+        seconds: float = 10.0,
+        cost: list[float] | None = None,
+    ) -> Program:
         """The program as plain values; `cost` in place of the columns' own."""
         return {
             "cost": self.cost if cost is None else cost,

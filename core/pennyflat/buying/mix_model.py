@@ -11,20 +11,24 @@ the same item are bought for all.
 
 import math
 from collections import Counter, defaultdict
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
-from pennyflat.buying.cover import TOLERANCE, least_price
-from pennyflat.buying.milp import Milp
+from pennyflat.buying.cover import TOLERANCE, Cover, Need, least_price
+from pennyflat.buying.milp import Milp, Program
 from pennyflat.buying.needs import seed_name, seed_of, told_apart
+from pennyflat.growing.cost import Requirement
 from pennyflat.growing.medium import additions_per_litre, parts_per_litre
 from pennyflat.scenario.package import SEEDS, TRAYS, Package, amount_in
+from pennyflat.scenario.records import Scenario
 
 STEPS = {"L": 1000.0, "g": 1.0, "mL": 1.0, SEEDS: 1.0, TRAYS: 1.0}
 """What a shortfall of one unit of a measure weighs against others: mL, g and pieces alike."""
 
 TIE = 5e-7
-"""What each package counts beside its price, so that ties go to fewer: above the gap that solvers
-leave, below any coin. [currency] Ours."""
+"""Added to the price of each package, so that ties go to fewer packages: above the gap that
+solvers leave, below any coin. [currency] Ours."""
 
 
 class _Household:
@@ -87,7 +91,13 @@ class MixModel:
         Who buys together, their rows being `rows` in order; the scenario alone if not given.
     """
 
-    def __init__(self, scenario, rows, *, households=None):
+    def __init__(
+        self,
+        scenario: Scenario,
+        rows: Sequence[Sequence[Requirement]],
+        *,
+        households: Sequence[tuple[Scenario, Sequence[Sequence[Requirement]]]] | None = None,
+    ) -> None:
         self._scenario = scenario
         self._counts = scenario.left_over_counts
         self.constant = 0.0
@@ -95,11 +105,13 @@ class MixModel:
         self.most_packages = 0
         """More than any choice needs. [count]"""
         self._program = Milp()
-        self.at_home = {}
+        self.at_home: dict[tuple[Any, ...], tuple[float, float]] = {}
         """(stock, worth of one) by (item, measure, packages) or ("mixed", blend, ()). [currency]"""
-        self._columns_of = {}
-        self._follows, self._demands, self._times = [], {}, Counter()
-        self._short = []
+        self._columns_of: dict[tuple[Any, ...], list[Any]] = {}
+        self._follows: list[tuple[int, float, Any]] = []
+        self._demands: dict[tuple[Any, ...], list[_Demand]] = {}
+        self._times: Counter[tuple[Any, ...]] = Counter()
+        self._short: list[tuple[int, float]] = []
         self._visits = {
             store.name: self._program.column(store.trip_cost, upper=1.0, integer=True)
             for store in scenario.stores
@@ -125,11 +137,17 @@ class MixModel:
         for key, demands in self._demands.items():
             self._supply(key, demands)
 
-    def document(self, *, start=None, seconds=10.0, cost=None):
+    def document(
+        self,
+        *,
+        start: list[float] | None = None,
+        seconds: float = 10.0,
+        cost: list[float] | None = None,
+    ) -> Program:
         """The program as plain values; see `pennyflat.buying.milp`."""
         return self._program.document(start=start, seconds=seconds, cost=cost)
 
-    def shortfall(self):
+    def shortfall(self) -> list[float] | None:
         """A cost that counts only what limits keep from being met; None where none can bind."""
         if not self._short:
             return None
@@ -138,15 +156,15 @@ class MixModel:
             cost[column] = weight
         return cost
 
-    def hold_shortfall(self, most):
-        """From now on no more may be missing than so much, weighed as by `shortfall`."""
+    def hold_shortfall(self, most: float) -> None:
+        """Keep the shortfall, weighed as by `shortfall`, at or below `most` from now on."""
         if most > 0:
             self._program.row(self._short, upper=most * (1 + 1e-9))
         else:
             for column, _ in self._short:
                 self._program.upper[column] = 0.0
 
-    def forbid(self, picks):
+    def forbid(self, picks: Sequence[int | None]) -> None:
         """Exclude one choice of mixes."""
         terms = [
             (columns[place], 1.0)
@@ -155,7 +173,9 @@ class MixModel:
         ]
         self._program.row(terms, upper=len(terms) - 1.0)
 
-    def require(self, item, packages, place):
+    def require(
+        self, item: str, packages: tuple[Package, ...], place: int
+    ) -> list[tuple[int, float]]:
         """
         From now on one of an item's packages is bought at least.
 
@@ -171,15 +191,17 @@ class MixModel:
             self._program.row(counted, lower=1.0)
         return counted
 
-    def picks(self, values):
+    def picks(self, values: Sequence[float]) -> tuple[int | None, ...]:
         """The mixes that a solution chooses, as places in the rows; None where there are none."""
         return tuple(
             max(range(len(columns)), key=lambda place: values[columns[place]]) if columns else None
             for columns in self._picks
         )
 
-    def start_from(self, picks, needs, covers):
-        """The solution that a choice of mixes and the purchases for it are."""
+    def start_from(
+        self, picks: Sequence[int | None], needs: Sequence[Need], covers: Sequence[Cover]
+    ) -> list[float]:
+        """A choice of mixes and its purchases as a solution of the program."""
         values = [0.0] * len(self._program.cost)
         for columns, place in zip(self._picks, picks, strict=True):
             if place is not None:

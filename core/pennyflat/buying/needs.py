@@ -7,14 +7,18 @@ several sowings, trays for all that stand in them.
 
 import math
 from collections import Counter
+from collections.abc import Iterable, Iterator
+from typing import Any
 
 from pennyflat.buying.cover import TOLERANCE, Need
+from pennyflat.growing.cost import Requirement
 from pennyflat.growing.medium import additions_per_litre, parts_per_litre
 from pennyflat.scenario.package import SEEDS, TRAYS, Package
-from pennyflat.sentences import say
+from pennyflat.scenario.records import Scenario, SeedPacket, Sowing, Tray
+from pennyflat.sentences import Said, say
 
 
-def needs_of(scenario, requirements):
+def needs_of(scenario: Scenario, requirements: Iterable[Requirement]) -> tuple[Need, ...]:
     """
     Needs of media, ingredients, additions, feed, seed and trays of all requirements together.
 
@@ -48,7 +52,7 @@ def needs_of(scenario, requirements):
     72 cells 2 trays
     """
     ready = [needed for needed in requirements if needed.ready]
-    litres = {}
+    litres: dict[str, float] = {}
     for needed in ready:
         for name, amount in needed.litres.items():
             litres[name] = litres.get(name, 0.0) + amount
@@ -59,13 +63,13 @@ def needs_of(scenario, requirements):
     ]
     needs += _ingredients(scenario, litres)
     feed_amount = math.fsum(needed.feed_amount for needed in ready)
-    if feed_amount:
-        feed = scenario.feed
+    feed = scenario.feed
+    if feed and feed_amount:
         needs.append(Need(feed.name, feed.measure, feed_amount, feed.packages, feed.stock))
     return (*needs, *_seed(ready), *_trays(scenario, ready))
 
 
-def whole_trays(cells, tray):
+def whole_trays(cells: float, tray: Tray) -> int:
     """
     Trays that so many cells stand in.
 
@@ -96,7 +100,7 @@ def _ingredients(scenario, litres):
     ]
 
 
-def told_apart(needs):
+def told_apart(needs: Iterable[Need]) -> Iterator[tuple[Any, ...]]:
     """
     What tells each of some needs from the others: item, measure, packages, and a number.
 
@@ -114,14 +118,14 @@ def told_apart(needs):
     >>> [number for *_, number in told_apart([Need("Coir", "L", 5.0, ())] * 2)]
     [1, 2]
     """
-    times = Counter()
+    times: Counter[tuple[Any, ...]] = Counter()
     for need in needs:
         key = need.item, need.measure, need.packages
         times[key] += 1
         yield *key, times[key]
 
 
-def bought_together(households):
+def bought_together(households: Iterable[Iterable[Need]]) -> dict[tuple[Any, ...], list[float]]:
     """
     The needs of several households who buy together, each using what it has at home for itself.
 
@@ -140,22 +144,22 @@ def bought_together(households):
     >>> list(bought_together([[ann], [ben]]).values())
     [[0.0, 3.0]]
     """
-    households = [list(needs) for needs in households]
-    missing = {}
-    for place, needs in enumerate(households):
+    lists = [list(needs) for needs in households]
+    missing: dict[tuple[Any, ...], list[float]] = {}
+    for place, needs in enumerate(lists):
         for key, need in zip(told_apart(needs), needs, strict=True):
             lack = need.amount - need.stock
             if lack > need.amount * TOLERANCE:
-                missing.setdefault(key, [0.0] * len(households))[place] = lack
+                missing.setdefault(key, [0.0] * len(lists))[place] = lack
     return missing
 
 
-def seed_of(sowing):
+def seed_of(sowing: Sowing) -> tuple[str, tuple[SeedPacket, ...]]:
     """What two sowings must share to be served by the same packets: the crop and what is sold."""
     return sowing.crop, sowing.seed_packets
 
 
-def seed_name(crop):
+def seed_name(crop: str) -> Said:
     """What the seed of a crop is called on a list."""
     return say("{crop} seed", crop=crop)
 

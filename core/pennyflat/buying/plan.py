@@ -1,24 +1,29 @@
 """The plan: which mix for which sowing, and what to buy for all of them together.
 
 It is the plan with the least money, what is left over counted to the share `left_over_counts` of
-its worth. The choice of mixes is a mixed-integer linear program (`mix_model`); whoever calls hands
-in what solves it. What is then bought, and the money, are worked out anew and exactly from the
-mixes chosen (`basket`). Ties go to fewer packages, then to less left over.
+its worth. The choice of mixes is a mixed-integer linear program (`mix_model`); the caller passes in
+the function that solves it. What is then bought, and the money, are worked out anew and exactly
+from the mixes chosen (`basket`). Ties go to fewer packages, then to less left over.
 
 Work that needs a solver is a generator: it yields programs as plain values (`milp`) and is sent
 answers, objects with `values`, `bound` and `proven`. `run` does that with a function; a page sends
 them to a solver elsewhere and goes on when the answer is there.
 """
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import islice, product
 from math import fsum, inf, prod
+from typing import Any
 
 from pennyflat.buying.basket import Basket, cheapest_basket
+from pennyflat.buying.cover import Need
+from pennyflat.buying.milp import Result, Solve, Work
 from pennyflat.buying.mix_model import STEPS, TIE, MixModel
 from pennyflat.buying.needs import needs_of
 from pennyflat.growing.cost import Requirement
 from pennyflat.growing.outcomes import requirement_of
+from pennyflat.scenario.records import Scenario
 from pennyflat.sentences import phrase, say
 
 SECONDS = 10.0
@@ -28,15 +33,15 @@ SAME = 1e-6
 """Difference in money below which a proof holds: solvers work in binary fractions. [currency]"""
 
 MOST_ALIKE = 40
-"""Choices that might cost the same of which the one is looked for that leaves least over. Ours."""
+"""Most choices of equal cost among which the one that leaves least over is sought. [count] Ours."""
 
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """A mix for every sowing that one leaves ready, and what is bought for them together."""
+    """A mix for every sowing that can be raised, and what is bought for all of them together."""
 
     picks: tuple[Requirement | None, ...]
-    """One for each sowing, in scenario order; None where nothing leaves it ready."""
+    """One for each sowing, in scenario order; None where no mix brings it to transplanting."""
     why_not: tuple[str | None, ...]
     """A sentence for each sowing without a pick."""
     basket: Basket
@@ -50,29 +55,29 @@ class Plan:
     """What any choice of mixes costs, weighed, or more. [currency]"""
 
     @property
-    def with_the_rest(self):
+    def with_the_rest(self) -> float:
         """Packages, trips and the as-used rest. [currency]"""
         return self.basket.total + self.rest
 
     @property
-    def media(self):
+    def media(self) -> tuple[str | None, ...]:
         """The medium of each sowing, or None."""
-        return tuple(pick and pick.medium for pick in self.picks)
+        return tuple(pick.medium if pick else None for pick in self.picks)
 
     @property
-    def order(self):
+    def order(self) -> tuple[bool, float, float, int, float]:
         """Plans compare by what is missing, then money, packages and leftovers."""
         missing = fsum(lack.short_by * STEPS[lack.measure] for lack in self.basket.unmet)
         left = fsum(left.amount * STEPS[left.measure] for left in self.basket.left_over)
         return bool(missing), missing, round(self.weighed_cost, 9), self.packages, round(left, 6)
 
     @property
-    def packages(self):
+    def packages(self) -> int:
         """Packages bought. [count]"""
         return sum(sum(cover.counts) for cover in self.basket.covers)
 
 
-def run(work, solve):
+def run(work: Work[Result], solve: Solve) -> Result:
     """
     Drive a generator that asks for solutions.
 
@@ -123,17 +128,17 @@ class Planner:
     (('Seed starter mix', 'Seed starter mix', 'Seed starter mix'), True)
     """
 
-    def __init__(self, scenario):
+    def __init__(self, scenario: Scenario) -> None:
         self.scenario = scenario
         self.rows, self.why_not = [], []
         for ready, why_not in self._look_up():
             self.rows.append(ready)
             self.why_not.append(why_not)
         self._at_home = None
-        self._start = None
+        self._start: Plan | None = None
 
     def _look_up(self):
-        """For each sowing what it can be raised in, and else why not."""
+        """For each sowing, the mixes it can be raised in, or why there are none."""
         for sowing, row in zip(
             self.scenario.sowings, requirement_of.table(self.scenario), strict=True
         ):
@@ -141,15 +146,15 @@ class Planner:
             ready = [needed for needed in row if needed.ready]
             yield ready, None if ready else _why_not(sowing, row)
 
-    def needs(self, picks):
+    def needs(self, picks: Sequence[Requirement | None]) -> tuple[Need, ...]:
         """What has to be bought for some picks, or is at home."""
         return needs_of(self.scenario, [pick for pick in picks if pick])
 
-    def model(self):
+    def model(self) -> MixModel:
         """The choice of mixes as a program."""
         return MixModel(self.scenario, self.rows)
 
-    def start(self):
+    def start(self) -> Plan:
         """
         A good plan that needs no search.
 
@@ -164,7 +169,7 @@ class Planner:
             self._start = min(map(self.of, choices), key=lambda plan: plan.order)
         return self._start
 
-    def one_mix(self):
+    def one_mix(self) -> Plan | None:
         """
         The best plan with one mix for all sowings that leave theirs open.
 
@@ -176,7 +181,7 @@ class Planner:
         plans = map(self.of, self._one_mix().values())
         return min(plans, key=lambda plan: plan.order, default=None)
 
-    def best(self, *, other_than=None, seconds=SECONDS):
+    def best(self, *, other_than: Plan | None = None, seconds: float = SECONDS) -> Work[Any]:
         """
         The plan that costs least, as work that asks for solutions.
 
@@ -235,9 +240,9 @@ class Planner:
 
     def _less_left(self, best):
         """
-        The plan, or one with other mixes at the same money that leaves less over.
+        The plan, or one with other mixes that costs the same and leaves less over.
 
-        Where many might, only some with another mix for one sowing are looked at.
+        Where there are many, only some of those with another mix for one sowing are tried.
         """
         now = self.places(best)
         alike = [
@@ -257,7 +262,7 @@ class Planner:
         others = [self.of(places) for places in islice(choices, MOST_ALIKE) if places != now]
         return min([best, *others], key=lambda plan: plan.order)
 
-    def of(self, places):
+    def of(self, places: Sequence[int | None]) -> Plan:
         """
         The plan with given mixes, bought together at the least money.
 
@@ -290,8 +295,8 @@ class Planner:
             weighed -= scenario.left_over_counts * fsum(left)
         return Plan(picks, tuple(self.why_not), basket, rest, weighed)
 
-    def worth_at_home(self):
-        """What is at home of all that some choice needs is worth; 0 where it does not count."""
+    def worth_at_home(self) -> float:
+        """Worth of what is at home and some choice needs; 0 where leftovers do not count."""
         return fsum(stock * worth for stock, worth in self._home().values())
 
     def _home(self):
@@ -300,11 +305,13 @@ class Planner:
         return self._at_home
 
     def _left_at_home(self, picks, needs):
-        """Worth of what is left at home of things that no need is of. [currency]"""
+        """Worth of what is left at home of things that nothing needs. [currency]"""
         seen = {(need.item, need.measure, need.packages) for need in needs}
         return [left for key, left in self.left_at_home(picks) if key not in seen]
 
-    def left_at_home(self, picks):
+    def left_at_home(
+        self, picks: Sequence[Requirement | None]
+    ) -> Iterator[tuple[tuple[Any, ...], float]]:
         """By item, measure and packages, the worth of what picks leave at home. [currency]"""
         used = {}
         for need in self.needs(picks):
@@ -316,7 +323,7 @@ class Planner:
         for key, (stock, worth) in self._home().items():
             yield key, max(0.0, stock - used.get(key, 0.0)) * worth
 
-    def places(self, plan):
+    def places(self, plan: Plan) -> tuple[int | None, ...]:
         """Where a plan's mixes stand in `rows`; the plan may be another scenario's."""
         return tuple(
             next((i for i, needed in enumerate(row) if needed.medium == medium), None)

@@ -6,12 +6,17 @@ single one or a deal.
 """
 
 from collections import deque
+from collections.abc import Callable, Iterable
+from typing import Any, TypeAlias
 
-NOTHING = (0, 0, None, None, 0)
+Purchase: TypeAlias = tuple[Any, Any, Any, Any, Any]
+"""Cost, amount, earlier purchase, line, count."""
+
+NOTHING: Purchase = (0, 0, None, None, 0)
 """The empty purchase: cost, amount, earlier purchase, line, count."""
 
 
-def stores_of(purchase):
+def stores_of(purchase: Purchase) -> int:
     """Bits of the stores that a purchase is made at."""
     stores = 0
     while purchase is not NOTHING:
@@ -20,9 +25,10 @@ def stores_of(purchase):
     return stores
 
 
-def greedy(ways, target):
-    """The least of the covers that take the best price per amount first; None if there is none."""
-    best, purchase, taken = None, NOTHING, {}
+def greedy(ways: Iterable[Any], target: float) -> Purchase | None:
+    """The cheapest cover that takes the best price per amount first; None if there is none."""
+    taken: dict[Any, int] = {}
+    best, purchase = None, NOTHING
     for way in ways:
         left = way.line.most - taken.get(way.line, 0)
         missing = target - purchase[1]
@@ -37,7 +43,7 @@ def greedy(ways, target):
 
 
 def _bought(purchase, way, times):
-    """A purchase and so many times a way more."""
+    """The purchase plus `times` of `way`."""
     if times == 0:
         return purchase
     cost, amount, *_ = purchase
@@ -50,11 +56,18 @@ def _bought(purchase, way, times):
     )
 
 
-def promises_more(purchase, following, target, best, way=None, left=0):
+def promises_more(
+    purchase: Purchase,
+    following: Any,
+    target: float,
+    best: Purchase,
+    way: Any = None,
+    left: float = 0,
+) -> bool:
     """
     Whether the best price per amount to come may bring a purchase to the target below best.
 
-    So many times `way` are still to come too, before the `following` one.
+    `left` of `way` can still be added before the `following` one.
     """
     money, missing = best[0] - purchase[0], target - purchase[1]
     if left:
@@ -65,7 +78,7 @@ def promises_more(purchase, following, target, best, way=None, left=0):
     return money * following.amount > missing * following.cost
 
 
-def leap(way, purchase, following, target, best):
+def leap(way: Any, purchase: Purchase, following: Any, target: float, best: Purchase) -> Purchase:
     """The purchase with the fewest more of a way that promises anything or reaches the target."""
     missing = target - purchase[1]
     times = -(-missing // way.amount)
@@ -79,13 +92,14 @@ def leap(way, purchase, following, target, best):
     return _bought(purchase, way, times)
 
 
-def repeat(way, purchases, target, worst):
+def repeat(way: Any, purchases: list[Purchase], target: float, worst: float) -> list[Purchase]:
     """
-    Undominated purchases among some, by rising cost, and any multiple of a way on top of them.
+    Undominated purchases among some, each with any number of a way added, by rising cost.
 
     They end with the first that reaches the target, and stay below the cost `worst`.
     """
-    found, waiting, top, position = [], deque(), -1, 0
+    waiting: deque[Purchase] = deque()
+    found, top, position = [], -1, 0
     while position < len(purchases) or waiting:
         if waiting and (position == len(purchases) or waiting[0][0] < purchases[position][0]):
             purchase = waiting.popleft()
@@ -103,7 +117,13 @@ def repeat(way, purchases, target, worst):
     return found
 
 
-def choose(line, purchases, target, worst, promises=None):
+def choose(
+    line: Any,
+    purchases: list[Purchase],
+    target: float,
+    worst: float,
+    promises: Callable[[Purchase, float], bool] | None = None,
+) -> list[Purchase]:
     """
     Like `repeat`, with at most as many of a line as its limit lets, deals included.
 
@@ -127,7 +147,7 @@ def choose(line, purchases, target, worst, promises=None):
 
 def _up_to(way, most, purchases, target, worst, promises=None):
     """
-    Undominated purchases among some and up to so many times a way on top of them.
+    Undominated purchases among some, each with up to `most` of a way added.
 
     The way is added in bundles of halves, quarters, … and one, so that each number is a sum of some
     of them.
@@ -152,7 +172,7 @@ def _up_to(way, most, purchases, target, worst, promises=None):
 
 
 def _best_of(purchases, target, worst):
-    """Those that none beats in cost and amount at once, up to the first that does it."""
+    """Those that none beats in both cost and amount, up to the first that reaches the target."""
     found, top = [], -1
     for purchase in sorted(purchases, key=by_cost):
         if purchase[0] >= worst or top >= target:
@@ -163,6 +183,6 @@ def _best_of(purchases, target, worst):
     return found
 
 
-def by_cost(purchase):
+def by_cost(purchase: Purchase) -> float:
     """To sort by."""
     return purchase[0]

@@ -4,18 +4,112 @@ The shopping list is plain JSON values in the format "seedling-costs-shopping/2"
 is its head, and stands in the report of `compare` too. DEVELOPERS.md describes every key.
 """
 
+from collections.abc import Sequence
 from math import isfinite
+from typing import NotRequired, TypedDict
 
+from pennyflat.buying.basket import Basket
 from pennyflat.buying.highs import solve as solve_natively
-from pennyflat.buying.plan import Planner, run
-from pennyflat.buying.turns import turns_of
+from pennyflat.buying.milp import Solve
+from pennyflat.buying.plan import Plan, Planner, run
+from pennyflat.buying.turns import Turn, turns_of
 from pennyflat.scenario.package import SEEDS, TRAYS, label_of
+from pennyflat.scenario.records import Scenario, expect_scenario
 from pennyflat.sentences import Listed, Money, say
 
 FORMAT = "seedling-costs-shopping/2"
 
 
-def shop(scenario, *, solve=solve_natively):
+class PlanRow(TypedDict):
+    """What to do about one sowing; the numbers are there where it has a medium, else `why_not`."""
+
+    crop: str
+    wanted: int
+    medium: str | None
+    cells: NotRequired[int]
+    seeds: NotRequired[int]
+    feedings: NotRequired[int]
+    each_as_used: NotRequired[float]
+    why_not: NotRequired[str | None]
+
+
+class Item(TypedDict):
+    """So many of one package."""
+
+    item: str
+    size: float
+    unit: str
+    count: int
+    paid: float
+
+
+class Bill(TypedDict):
+    """What is bought at one store."""
+
+    store: str
+    trip_cost: float
+    subtotal: float
+    items: list[Item]
+
+
+class LeftOverRow(TypedDict):
+    """What remains of one item."""
+
+    item: str
+    amount: float
+    measure: str
+    worth: float
+
+
+class UnmetRow(TypedDict):
+    """What limits put out of reach."""
+
+    item: str
+    short_by: float
+    measure: str
+
+
+class Lines(TypedDict):
+    """A basket, store by store."""
+
+    stores: list[Bill]
+    packages_paid: float
+    trips_paid: float
+    total: float
+    left_over: list[LeftOverRow]
+    unmet: list[UnmetRow]
+
+
+class Recommendation(TypedDict):
+    """What to do, in numbers and in a sentence."""
+
+    plan: list[PlanRow]
+    to_pay: float
+    with_the_rest: float
+    per_ready_seedling: float | None
+    weighed_cost: float
+    not_counted: list[str]
+    proven: bool
+    at_least: float | None
+    turns: list[Turn]
+    sentence: str
+
+
+class ShoppingList(Lines):
+    """The report of `shop`."""
+
+    format: str
+    currency: str
+    plan: list[PlanRow]
+    with_the_rest: float
+    weighed_cost: float
+    over_budget_by: float
+    proven: bool
+    at_least: float | None
+    recommendation: Recommendation
+
+
+def shop(scenario: Scenario, *, solve: Solve = solve_natively) -> ShoppingList:
     """
     The shopping list of a scenario.
 
@@ -33,6 +127,11 @@ def shop(scenario, *, solve=solve_natively):
         `proven`, and `at_least`, which no other choice's weighed cost can undercut [currency];
         `recommendation`.
 
+    Raises
+    ------
+    TypeError
+        If something else than a `Scenario` is given.
+
     Examples
     --------
     >>> from pennyflat.scenario.demo import DEMO
@@ -41,12 +140,13 @@ def shop(scenario, *, solve=solve_natively):
     >>> [(item["item"], item["count"]) for item in bill["stores"][0]["items"]][:2]
     [('Seed starter mix', 1), ('Soluble feed 20-20-20', 1)]
     """
+    expect_scenario(scenario, "shop")
     planner = Planner(scenario)
     best = run(planner.best(), solve)
     return shopping_list(scenario, best, run(turns_of(planner, best), solve))
 
 
-def shopping_list(scenario, plan, turns=()):
+def shopping_list(scenario: Scenario, plan: Plan, turns: Sequence[Turn] = ()) -> ShoppingList:
     """
     The report of a plan.
 
@@ -86,7 +186,7 @@ def shopping_list(scenario, plan, turns=()):
     }
 
 
-def recommendation(scenario, plan, turns=()):
+def recommendation(scenario: Scenario, plan: Plan, turns: Sequence[Turn] = ()) -> Recommendation:
     """
     What to do, in numbers and in a sentence.
 
@@ -135,7 +235,7 @@ def recommendation(scenario, plan, turns=()):
     }
 
 
-def lines_of(basket):
+def lines_of(basket: Basket) -> Lines:
     """
     A basket as in a shopping report.
 

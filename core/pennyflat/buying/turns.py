@@ -5,13 +5,15 @@ generator, as in `plan`; it also yields None where it may pause.
 """
 
 from dataclasses import replace
+from typing import Required, TypedDict
 
-from pennyflat.buying.plan import SAME, Planner
+from pennyflat.buying.milp import Work
+from pennyflat.buying.plan import SAME, Plan, Planner
 from pennyflat.scenario.package import TRAYS, label_of
 from pennyflat.sentences import Listed, Money, say
 
 AHEAD = 4
-"""Times the number wanted up to which other numbers of seedlings are looked at. Ours."""
+"""How far other numbers of seedlings are tried, in multiples of the number wanted. Ours."""
 
 MOST_PAIRS = 144
 """Sowings times media up to which a plan's turns are looked for. Ours: the rest takes too long."""
@@ -24,13 +26,36 @@ MOST_NAMED = 3
 """Crops that are named with their mix; of more, only the mixes are. [count] Ours."""
 
 HUNDREDTH = 0.01
-"""Least difference in money that is told. [currency]"""
+"""Smallest difference in money that is reported. [currency]"""
 
 HALVINGS = 14
-"""Halvings of the interval in which a share or a price is looked for. Ours: to 1 in 16,000."""
+"""Halvings of the interval when a share or a price is sought. Ours: to 1 in 16,000."""
 
 
-def turns_of(planner, best):
+Turn = TypedDict(
+    "Turn",
+    {
+        "kind": Required[str],
+        "share": float,
+        "store": str,
+        "item": str,
+        "size": float,
+        "unit": str,
+        "price": float,
+        "crop": str,
+        "from": int,
+        "checked_to": int,
+        "media": Required[list[str | None]],
+        "each": float,
+        "instead_of": float,
+        "sentence": Required[str],
+    },
+    total=False,
+)
+"""What would turn the plan; which keys it has depends on its `kind`."""
+
+
+def turns_of(planner: Planner, best: Plan) -> Work[list[Turn]]:
     """
     What would turn a plan.
 
@@ -110,7 +135,7 @@ def _left_over(planner, best):
 
 
 def _without_trips(planner, best):
-    """Whether another choice wins if the way to a shop that is not visited were free."""
+    """Whether another choice would win if the trip to a shop not visited were free."""
     scenario, found = planner.scenario, []
     visited = {bill.store for bill in best.basket.stores}
     for store in scenario.stores:

@@ -5,6 +5,7 @@ sin(t)^(2a-1) cos(t)^(2b-1), is smooth up to both ends: this is where chances ar
 """
 
 import math
+from collections.abc import Sequence
 from functools import lru_cache
 from itertools import takewhile
 
@@ -24,7 +25,7 @@ class Angle:
 
     __slots__ = ("_height", "_left", "_less", "_more", "_shapes", "high", "low", "peak", "spread")
 
-    def __init__(self, a, b):
+    def __init__(self, a: float, b: float) -> None:
         if not (0.5 <= a <= MOST and 0.5 <= b <= MOST):
             raise ValueError(
                 f"a and b must be at least 1/2 and at most {MOST:g}, not {a!r} and {b!r}."
@@ -44,16 +45,16 @@ class Angle:
         density = beta_density(*((a, b) if upright else (b, a)), _smaller(near))
         self._height = density * math.sin(2 * near) / math.exp(self.log_height(near))
 
-    def log_height(self, t):
+    def log_height(self, t: float) -> float:
         """Logarithm of the density against that of the peak; to rounding for large shapes too."""
         beyond = math.sin(t - self.peak) * math.sin(t + self.peak)  # x less that of the peak
         return _power(self._more, beyond, self._left) + _power(self._less, -beyond, 1 - self._left)
 
-    def densities(self, places):
+    def densities(self, places: Sequence[float]) -> list[float]:
         """The density at each of several t. [1 / rad]"""
         return [self._height * math.exp(self.log_height(t)) for t in places]
 
-    def below(self, t):
+    def below(self, t: float) -> float:
         """Chance of being at most t. [1]"""
         if not self.low < t < self.high:
             return float(t >= self.high)
@@ -62,7 +63,7 @@ class Angle:
             return regularized_beta(a, b, _smaller(t))
         return 1 - regularized_beta(b, a, _smaller(t))
 
-    def even_steps(self, count):
+    def even_steps(self, count: int) -> list[tuple[float, float]]:
         """
         Places t in the middles of so many equal steps from 0 to pi/2, and weights that add up to 1.
 
@@ -81,7 +82,7 @@ class Angle:
         total = math.fsum(weight for _, weight in found)
         return [(t, weight / total) for t, weight in found]
 
-    def is_smooth(self):
+    def is_smooth(self) -> bool:
         """Whether it can be continued beyond both ends: for whole powers of sine and cosine."""
         return (2 * self._more) % 1 == 0 == (2 * self._less) % 1
 
@@ -95,7 +96,7 @@ class Angle:
 
 
 @lru_cache(maxsize=512)
-def angle(a, b):
+def angle(a: float, b: float) -> Angle:
     """
     The `Angle` of a Beta(a, b) variable, kept.
 
@@ -122,7 +123,7 @@ def angle(a, b):
     return Angle(a, b)
 
 
-def steps_for(seeds):
+def steps_for(seeds: float) -> int:
     """
     Equal steps from 0 to pi/2 that do for averages in which so many seeds come up or not.
 

@@ -14,11 +14,11 @@ import math
 from statistics import NormalDist
 
 MOST = 1e15
-"""Largest shape: beyond, a shape and the next one are hardly told apart. The continued fraction
+"""Largest shape: beyond this, neighbouring shapes are indistinguishable. The continued fraction
 takes some 3 sqrt(shape) steps at worst, a second's work here. [1]"""
 
 
-def binomial_pmf(n, p, k):
+def binomial_pmf(n: int | float, p: float, k: int | float) -> float:
     """
     Chance of exactly k successes in n independent trials.
 
@@ -72,7 +72,7 @@ def binomial_pmf(n, p, k):
     return math.exp(exponent) * math.sqrt(n / (2 * math.pi * k * (n - k)))
 
 
-def regularized_beta(a, b, x):
+def regularized_beta(a: float, b: float, x: float) -> float:
     """
     Regularized incomplete beta function, the chance that a Beta(a, b) variable is at most x.
 
@@ -120,7 +120,7 @@ def regularized_beta(a, b, x):
     return 1 - magnitude / _beta_fraction(b, a, y, x, -below_mean)
 
 
-def beta_quantile(a, b, q):
+def beta_quantile(a: float, b: float, q: float) -> float:
     """
     The x that a Beta(a, b) variable does not exceed with chance q.
 
@@ -182,7 +182,7 @@ def _about_quantile(a, b, q):
     return math.sin(t) ** 2 if 0 < t < math.pi / 2 else a / (a + b)
 
 
-def beta_density(a, b, x):
+def beta_density(a: float, b: float, x: float) -> float:
     """
     Density of a Beta(a, b) variable at x.
 

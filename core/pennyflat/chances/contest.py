@@ -8,6 +8,7 @@ Chances are integrals over `panels` that all mixes share.
 """
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import accumulate
 from operator import mul
@@ -18,7 +19,7 @@ from pennyflat.chances.beta import beta_quantile
 from pennyflat.chances.panels import NODES, panels, quantile
 from pennyflat.chances.probability import least_whole
 from pennyflat.chances.proportion import JEFFREYS, jeffreys_interval
-from pennyflat.sentences import Listed, phrase, say, say_count
+from pennyflat.sentences import Listed, Said, phrase, say, say_count
 
 QUADRATURE_ERROR = 1e-8
 """Largest error of a chance computed here, held by tests up to 10,000 seeds a mix. [1]"""
@@ -32,23 +33,23 @@ class Posterior:
     b: float
 
     @property
-    def mean(self):
+    def mean(self) -> float:
         """Chance that the next seed comes up. [1]"""
         return self.a / (self.a + self.b)
 
-    def quantile(self, q):
+    def quantile(self, q: float) -> float:
         """The share it is below with chance q. [1]"""
         own = angle(self.a, self.b)
         if 0.001 <= q <= 0.999 and own.is_smooth():
             return math.sin(quantile(own, q)) ** 2
         return beta_quantile(self.a, self.b, q)
 
-    def after(self, emerged, sown):
+    def after(self, emerged: float, sown: float) -> "Posterior":
         """What is known once more seeds have been counted. They need not be whole."""
         return Posterior(self.a + emerged, self.b + sown - emerged)
 
 
-def posterior(emerged, sown):
+def posterior(emerged: int, sown: int) -> Posterior:
     """
     What is known of a mix after a trial, from Jeffreys' prior.
 
@@ -71,7 +72,7 @@ def posterior(emerged, sown):
     return Posterior(emerged + JEFFREYS, sown - emerged + JEFFREYS)
 
 
-def chances_best(known):
+def chances_best(known: Sequence[Posterior]) -> tuple[float, ...]:
     """
     For each mix, the chance that its emergence is the highest of all.
 
@@ -118,28 +119,7 @@ def _times(row, other):
     return [*map(mul, row, other)]
 
 
-def chance_beats(known, other):
-    """
-    Chance that one mix brings up more than another.
-
-    Parameters
-    ----------
-    known, other : Posterior
-
-    Returns
-    -------
-    float
-        To `QUADRATURE_ERROR`. [1]
-
-    Examples
-    --------
-    >>> chance_beats(posterior(5, 5), posterior(3, 5))
-    0.94
-    """
-    return chances_best((known, other))[0]
-
-
-def chances_to_beat(known):
+def chances_to_beat(known: Sequence[Posterior]) -> list[list[float]]:
     """
     For each mix and each other, the chance that it brings up more, pair by pair.
 
@@ -172,7 +152,9 @@ def chances_to_beat(known):
     return beats
 
 
-def seeds_to_be_sure(known, *, assurance=0.9, most=100_000):
+def seeds_to_be_sure(
+    known: Sequence[Posterior], *, assurance: float = 0.9, most: int = 100_000
+) -> int | None:
     """
     How many more seeds in each mix until the leader is the best with the chance asked for.
 
@@ -222,7 +204,7 @@ def seeds_to_be_sure(known, *, assurance=0.9, most=100_000):
 
 
 def _chance_beaten(leader, others, seeds):
-    """About the chance that another is better, once all have so many seeds more: normal values."""
+    """Normal approximation to the chance that another mix is better, after `seeds` more in each."""
 
     def variance(mix):
         return mix.mean * (1 - mix.mean) / (mix.a + mix.b + 1 + seeds)
@@ -233,7 +215,7 @@ def _chance_beaten(leader, others, seeds):
     )
 
 
-def what_it_shows(trials):
+def what_it_shows(trials: dict[str, tuple[int, int]]) -> Said:
     """
     What a side-by-side trial shows, in plain sentences, with how little that is where it is.
 
@@ -323,7 +305,7 @@ def _who_leads(known):
         )
 
 
-def weighted_shares(known, *, seeds=50):
+def weighted_shares(known: Posterior, *, seeds: int = 50) -> list[tuple[float, float]]:
     """
     Shares and weights with which a sum stands for an average over what is known of a mix.
 

@@ -19,7 +19,6 @@ from pennyflat.chances.angle import RIGHT, angle, steps_for
 from pennyflat.chances.probability import (
     MOST_TRIALS,
     TIE,
-    AsAsked,
     binomial_tail,
     check_assurance,
     least_whole,
@@ -38,7 +37,7 @@ NEARBY = 200
 """Cells that are added one by one before the number is looked for by halving. [count]"""
 
 
-def mean_ready_share(up, sown, seeds_per_cell, survival):
+def mean_ready_share(up: int, sown: int, seeds_per_cell: int, survival: float) -> float:
     """
     Chance that a cell ends ready, averaged over what a count says of the seed.
 
@@ -75,9 +74,11 @@ def mean_ready_share(up, sown, seeds_per_cell, survival):
     return -math.expm1(missing) * survival
 
 
-def enough_chance(n, wanted, up, sown, seeds_per_cell=1, survival=1.0):
+def enough_chance(
+    n: int, wanted: int, up: int, sown: int, seeds_per_cell: int = 1, survival: float = 1.0
+) -> float:
     """
-    Chance that so many cells give the ready seedlings wanted, where the seed is known by a count.
+    Chance that n cells give the ready seedlings wanted, where the seed is known by a count.
 
     Parameters
     ----------
@@ -118,7 +119,15 @@ def enough_chance(n, wanted, up, sown, seeds_per_cell=1, survival=1.0):
     )
 
 
-def cells_for_counts(wanted, up, sown, *, seeds_per_cell=1, survival=1.0, assurance):
+def cells_for_counts(
+    wanted: int,
+    up: int,
+    sown: int,
+    *,
+    seeds_per_cell: int = 1,
+    survival: float = 1.0,
+    assurance: float | None,
+) -> int:
     """
     Fewest cells that give enough ready seedlings, where the seed is known by a count.
 
@@ -171,43 +180,6 @@ def cells_for_counts(wanted, up, sown, *, seeds_per_cell=1, survival=1.0, assura
     return cells
 
 
-def cells_for_counts_up_to(most, up, sown, *, seeds_per_cell=1, survival=1.0, assurance):
-    """
-    `cells_for_counts` for every wanted count from 1 to most, each worked out where asked for.
-
-    Parameters
-    ----------
-    most : int
-        Largest count wanted. [count]
-    up, sown : int
-        Seedlings and seeds counted. [count]
-    seeds_per_cell : int, default 1
-        k. [count]
-    survival : float, default 1
-        s, more than 0 and at most 1. [1]
-    assurance : float or None
-        Chance of having enough, more than 0 and below 1; None for the expected number. [1]
-
-    Returns
-    -------
-    sequence of int
-        Cells for 1, 2, … most, as far as `MOST_TRIALS` go. [count]
-
-    Raises
-    ------
-    ValueError
-        If a value is out of range.
-
-    Examples
-    --------
-    >>> cells = cells_for_counts_up_to(60, 17, 20, assurance=0.9)
-    >>> cells[49], cells[:3], len(cells)
-    (70, (2, 3, 5), 60)
-    """
-    seed = _checked(up, sown, seeds_per_cell, survival, assurance)
-    return AsAsked(lambda wanted: _cells_for_counts(wanted, seed, assurance), most)
-
-
 @lru_cache(maxsize=8192)
 def _cells_for_counts(wanted, seed, assurance):
     """Cells, or more than `MOST_TRIALS` if those would not do."""
@@ -229,7 +201,7 @@ def _cells_for_counts(wanted, seed, assurance):
 
 
 def _about(wanted, expected, seed, assurance):
-    """Cells by normal values in place of binomial ones: off by a few, and quick."""
+    """Cells by a normal approximation: quick, and off by a few at most."""
     shares, weights, _ = _steps(*seed, _kept(min(expected, MOST_TRIALS)))
     known = [(u, 2 * u * (1 - u), w) for u, w in zip(shares, weights, strict=True) if 0 < u < 1]
     surely = 1 - math.fsum(w for _, _, w in known)
@@ -262,7 +234,7 @@ def _by_adding(wanted, seed, assurance):
 
 
 def _kept(n):
-    """So many cells or more, the same for many n, so that the steps for them are kept."""
+    """A power of two of n cells or more, so that many n share the steps that are kept."""
     return 1 << (n - 1).bit_length()
 
 

@@ -1,4 +1,4 @@
-"""How fast a sowing comes up, from counts on the days somebody looked.
+"""How fast a sowing comes up, from counts on the days when it was looked at.
 
 A *curve* is a tuple of (day, total): days since sowing, rising, and how many have emerged by then,
 never falling, those since lost or pulled included. Days may be missing. On day 0 nothing is up.
@@ -30,7 +30,9 @@ class MeanTime:
     """Of the mean; None for one seedling. [days]"""
 
 
-def half_emergence(curve, *, formula="Coolbear"):
+def half_emergence(
+    curve: tuple[tuple[float, int], ...], *, formula: str = "Coolbear"
+) -> float | None:
     """
     Days to half emergence, T50: half of those that emerge, not of those sown.
 
@@ -63,7 +65,9 @@ def half_emergence(curve, *, formula="Coolbear"):
     return day + (half - count) * (next_day - day) / (next_count - count)
 
 
-def half_between(curve, *, formula="Coolbear"):
+def half_between(
+    curve: tuple[tuple[float, int], ...], *, formula: str = "Coolbear"
+) -> tuple[float, float] | None:
     """
     The two looks between which half were up: what is known without interpolating.
 
@@ -88,7 +92,7 @@ def half_between(curve, *, formula="Coolbear"):
     return None if found is None else (found[1][0], found[2][0])
 
 
-def mean_emergence(curve):
+def mean_emergence(curve: tuple[tuple[float, int], ...]) -> MeanTime | None:
     """
     Mean emergence time: `sum(n T) / sum(n)`, with n first seen on day T.
 
@@ -122,7 +126,9 @@ def mean_emergence(curve):
     return MeanTime(mean, math.sqrt(variance / emerged))
 
 
-def curve_band(curve, sown, *, level=0.8):
+def curve_band(
+    curve: tuple[tuple[float, int], ...], sown: int, *, level: float = 0.8
+) -> tuple[tuple[float, float, float, float], ...]:
     """
     Share emerged on each day looked, with its Jeffreys interval: a step line and its band.
 

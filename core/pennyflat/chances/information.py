@@ -13,11 +13,12 @@ The papers as cited by others; the texts were not at hand.]
 """
 
 import math
+from collections.abc import Iterable, Sequence
 
 from pennyflat.chances.beta import binomial_pmf
 
 
-def worth_of_result(results, rival):
+def worth_of_result(results: Iterable[tuple[float, float]], rival: float) -> float:
     """
     What it is worth to know the result of one measurement of one choice before choosing.
 
@@ -58,7 +59,9 @@ def worth_of_result(results, rival):
     return max(0.0, unmeasured - measured)
 
 
-def sample_results(shares, seeds):
+def sample_results(
+    shares: Sequence[tuple[float, float, float]], seeds: int
+) -> list[tuple[float, float]]:
     """
     Results of sowing more seeds as a test: each count that may come up.
 
@@ -93,7 +96,7 @@ def sample_results(shares, seeds):
     return results
 
 
-def worth_of_all(choices):
+def worth_of_all(choices: Sequence[Sequence[tuple[float, float]]]) -> float:
     """
     What it is worth to know every choice's cost for certain: no measurement is worth more.
 

@@ -6,11 +6,13 @@ distribution function follows from it there, by integrating the polynomial throu
 
 import math
 from bisect import bisect_right
+from collections.abc import Iterator, Sequence
 from functools import cache, lru_cache
 from itertools import pairwise
 from operator import mul
+from typing import Any
 
-from pennyflat.chances.angle import RIGHT
+from pennyflat.chances.angle import RIGHT, Angle
 
 NODES = 20
 """Places on a panel. [count]"""
@@ -22,7 +24,9 @@ GRADES = 6
 """Panels more towards an end where a density rises like a broken power of t. [count]"""
 
 
-def panels(angles, start):
+def panels(
+    angles: Sequence[Angle], start: float
+) -> Iterator[tuple[float, list[tuple[int, Any, Any]]]]:
     """
     What there is of several variables from a place on, panel by panel.
 
@@ -71,7 +75,7 @@ def panels(angles, start):
         yield left, found
 
 
-def quantile(own, q):
+def quantile(own: Angle, q: float) -> float:
     """
     Where a variable is below with a chance asked for: quick where many are asked for.
 

@@ -2,9 +2,10 @@
 
 import math
 from bisect import bisect_left
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from functools import lru_cache
 from statistics import NormalDist
+from typing import Any
 
 from pennyflat.chances.beta import binomial_pmf, regularized_beta
 from pennyflat.sentences import say
@@ -25,7 +26,7 @@ FEW_TERMS = 10_000
 """Variance of the successes up to which their chances are added up one by one. [count²]"""
 
 
-def binomial_tail(n, p, k):
+def binomial_tail(n: int, p: float, k: int) -> float:
     """
     Chance of at least k successes in n independent trials.
 
@@ -74,7 +75,7 @@ def _sum_away(n, p, k):
     return total
 
 
-def fewest_trials(p, successes, assurance):
+def fewest_trials(p: float, successes: int, assurance: float) -> int:
     """
     Fewest independent trials that bring the successes wanted with the assurance asked for.
 
@@ -140,7 +141,7 @@ def _fewest_trials(p, successes, assurance):
     )
 
 
-def least_whole(enough, *, start, at_least):
+def least_whole(enough: Callable[[int], bool], *, start: int, at_least: int) -> int:
     """
     Smallest whole number that is enough, where all larger ones are enough too.
 
@@ -179,7 +180,7 @@ def least_whole(enough, *, start, at_least):
     return good
 
 
-def fewest_trials_up_to(p, most, assurance):
+def fewest_trials_up_to(p: float, most: int, assurance: float) -> Sequence[int]:
     """
     `fewest_trials` for every wanted count from 1 to most, in one walk.
 
@@ -233,7 +234,7 @@ def fewest_trials_up_to(p, most, assurance):
     return tuple(found)
 
 
-class AsAsked(Sequence):
+class AsAsked(Sequence[int]):
     """
     Trials for 1, 2, … wanted, rising, each worked out where it is asked for.
 
@@ -254,15 +255,15 @@ class AsAsked(Sequence):
     (20, 60, 10)
     """
 
-    def __init__(self, find, most):
+    def __init__(self, find: Callable[..., Any], most: int) -> None:
         self._find = find
         wanted = range(1, most + 1)
         self._wanted = wanted[: bisect_left(wanted, MOST_TRIALS + 1, key=find)]
 
-    def __len__(self):
+    def __len__(self) -> int:
         return len(self._wanted)
 
-    def __getitem__(self, place):
+    def __getitem__(self, place: Any) -> Any:
         wanted = self._wanted[place]
         return tuple(map(self._find, wanted)) if isinstance(wanted, range) else self._find(wanted)
 
@@ -277,7 +278,7 @@ def _check_goal(p, assurance):
     check_assurance(assurance)
 
 
-def check_assurance(assurance):
+def check_assurance(assurance: float) -> None:
     """
     Refuse what is no assurance.
 

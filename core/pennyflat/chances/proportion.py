@@ -6,6 +6,7 @@ them than chance allows means that something besides chance was at work.
 
 import math
 from bisect import bisect_left
+from collections.abc import Sequence
 from dataclasses import dataclass
 from statistics import NormalDist
 
@@ -56,12 +57,12 @@ class Replicates:
     """That independent seeds of the same germination lie so far apart, exact. [1]"""
 
     @property
-    def in_doubt(self):
+    def in_doubt(self) -> bool:
         """Whether they differ more than chance allows: by the exact chance, not the tolerance."""
         return self.chance < SUSPICIOUS
 
 
-def wilson_interval(emerged, sown, *, level=0.95):
+def wilson_interval(emerged: int, sown: int, *, level: float = 0.95) -> tuple[float, float]:
     """
     Wilson's score interval for the share that would emerge.
 
@@ -96,7 +97,7 @@ def wilson_interval(emerged, sown, *, level=0.95):
     return low, high
 
 
-def jeffreys_interval(emerged, sown, *, level=0.95):
+def jeffreys_interval(emerged: int, sown: int, *, level: float = 0.95) -> tuple[float, float]:
     """
     Jeffreys' interval for the share that would emerge: equal tails of the posterior.
 
@@ -129,7 +130,7 @@ def jeffreys_interval(emerged, sown, *, level=0.95):
     return beta_quantile(*shapes, (1 - level) / 2), beta_quantile(*shapes, (1 + level) / 2)
 
 
-def fisher_exact(emerged, sown, other_emerged, other_sown):
+def fisher_exact(emerged: int, sown: int, other_emerged: int, other_sown: int) -> float:
     """
     Fisher's exact test, two-sided: how often chance alone parts two equal mixes so far or further.
 
@@ -183,7 +184,7 @@ def fisher_exact(emerged, sown, other_emerged, other_sown):
     )
 
 
-def compare_replicates(counts, seeds):
+def compare_replicates(counts: Sequence[int], seeds: int) -> Replicates:
     """
     Whether replicates of one germination test differ more than chance allows.
 

@@ -8,6 +8,7 @@ taken to be independent of each other.
 
 import math
 from collections import Counter
+from collections.abc import Callable, Sequence
 from itertools import groupby
 from operator import itemgetter
 
@@ -17,7 +18,7 @@ DRAWS = 128
 _PRIMES = (2, 3, 5, 7, 11)
 
 
-def between(low, high):
+def between(low: float, high: float) -> Callable[[float], float]:
     """
     Quantiles of an input that may lie anywhere in a range: a charge that ran out between two looks.
 
@@ -39,7 +40,7 @@ def between(low, high):
     return lambda chance: low + (high - low) * chance
 
 
-def cases(*quantiles, count=DRAWS):
+def cases(*quantiles: Callable[[float], float], count: int = DRAWS) -> list[tuple[float, ...]]:
     """
     Equally likely cases of several independent uncertain inputs.
 
@@ -65,10 +66,10 @@ def cases(*quantiles, count=DRAWS):
     >>> cases(between(0, 1), between(10, 20), count=4)
     [(0.125, 11.25), (0.375, 16.25), (0.625, 18.75), (0.875, 13.75)]
     """
-    orders = [range(count)]
+    orders: list[Sequence[int]] = [range(count)]
     for prime in _PRIMES[: len(quantiles) - 1]:
         stride = math.sqrt(prime)
-        along = sorted(range(count), key=lambda case, stride=stride: case * stride % 1)
+        along = sorted(range(count), key=[case * stride % 1 for case in range(count)].__getitem__)
         orders.append(sorted(range(count), key=along.__getitem__))
     columns = [
         [quantile((place + 0.5) / count) for place in order]
@@ -77,7 +78,7 @@ def cases(*quantiles, count=DRAWS):
     return list(zip(*columns, strict=True))
 
 
-def cost_band(costs, *, level=0.8):
+def cost_band(costs: Sequence[float], *, level: float = 0.8) -> tuple[float, float, float]:
     """
     Low end, median and high end of equally likely costs.
 
@@ -107,7 +108,7 @@ def cost_band(costs, *, level=0.8):
     return tuple(_at(ordered, chance) for chance in ((1 - level) / 2, 0.5, (1 + level) / 2))
 
 
-def chances_cheapest(costs):
+def chances_cheapest(costs: Sequence[Sequence[float]]) -> tuple[float, ...]:
     """
     For each mix, the chance that it is the cheapest of all.
 

@@ -11,12 +11,12 @@ from pathlib import Path
 
 from pennyflat import __version__
 from pennyflat.buying.shopping import shop
+from pennyflat.cli.files import text_of
 from pennyflat.cli.printout import comparison_lines, pool_lines, shopping_lines
 from pennyflat.cli.terminal import folded
 from pennyflat.club.pool import PoolError, pool
 from pennyflat.club.split import SPLITS
 from pennyflat.comparing.report import compare
-from pennyflat.scenario.checking import Fault
 from pennyflat.scenario.demo import DEMO
 from pennyflat.scenario.document import ScenarioError, parse, write
 from pennyflat.scenario.export import csv_text
@@ -44,15 +44,6 @@ A scenario is a JSON file: what you are raising (sowings), what is on the shelf 
 packages, as on the label), the feed, and what else it takes. Units on packages: L, mL, m3, qt_dry
 (the "quart" of bagged mix), qt_liq, gal_liq, bu, cu_in, cu_ft, cu_yd; g, kg, oz, lb. Shares are
 fractions: 0.12 for 12 %."""
-
-MARKS = {
-    b"\xff\xfe\0\0": "utf-32",
-    b"\0\0\xfe\xff": "utf-32",
-    b"\xff\xfe": "utf-16",
-    b"\xfe\xff": "utf-16",
-    b"\xef\xbb\xbf": "utf-8-sig",
-}
-"""Encodings by the byte-order mark a file begins with; a shell on Windows writes UTF-16."""
 
 COMPARE = """\
 Cost per transplant-ready seedling, for every sowing in every medium, on two bases:
@@ -82,12 +73,12 @@ What the trials in a scenario show: emergence with its range, speed, when a mix 
 differences are real, and what that does to the cost of a ready seedling."""
 
 
-def main(arguments=None):
+def main(arguments: list[str] | None = None) -> int:
     """
     Run the command line.
 
-    What is printed is UTF-8 with plain line ends, whatever the terminal says it takes. If whoever
-    reads it stops early, as `head` does, that is no fault.
+    What is printed is UTF-8 with plain line ends, whatever the terminal says it takes. It is no
+    fault if the reader stops early, as `head` does.
 
     Parameters
     ----------
@@ -139,9 +130,9 @@ def _answer(chosen):
     if chosen.command == "example":
         return _json(DEMO)
     if chosen.command == "link":
-        return chosen.page + "#" + encode(write(parse(_source(chosen.file))))
+        return chosen.page + "#" + encode(parse(text_of(chosen.file)))
     if chosen.command == "open":
-        link = _source("-").decode("utf-8", "replace") if chosen.link == "-" else chosen.link
+        link = text_of("-").decode("utf-8", "replace") if chosen.link == "-" else chosen.link
         return _json(write(decode(link)))
     if chosen.command == "pool":
         scenarios = _members(chosen.files)
@@ -149,7 +140,7 @@ def _answer(chosen):
         names = [title or Path(name).stem for title, name in zip(titles, chosen.files, strict=True)]
         report = pool(scenarios, names=names, split=chosen.split)
         return _json(report) if chosen.json else "\n".join(pool_lines(report, columns))
-    scenario = parse(_source(chosen.file))
+    scenario = parse(text_of(chosen.file))
     if chosen.command == "trials":
         if chosen.csv:
             return csv_text(long_rows(scenario.trials)).rstrip()
@@ -168,7 +159,7 @@ def _members(names):
     for name in names:
         try:
             is_link = re.search(r"(^|#)pf\d+\.", name)
-            scenarios.append(decode(name) if is_link else parse(_source(name)))
+            scenarios.append(decode(name) if is_link else parse(text_of(name)))
         except (ScenarioError, LinkError) as error:
             faults += [f"{name[:60]}: {line}" for line in str(error).splitlines()]
     if faults:
@@ -178,19 +169,6 @@ def _members(names):
 
 def _json(value):
     return json.dumps(value, indent=2, ensure_ascii=False, allow_nan=False)
-
-
-def _source(name):
-    """A file's text in UTF-8, without a mark."""
-    source = sys.stdin.buffer.read() if name == "-" else Path(name).read_bytes()
-    for mark, encoding in MARKS.items():
-        if source.startswith(mark):
-            try:
-                return source.decode(encoding).encode()
-            except UnicodeDecodeError as error:
-                wrong = f"begins as {encoding.removesuffix('-sig').upper()} text but is not:"
-                raise ScenarioError([Fault("", None, f"{wrong} {error.reason}")]) from None
-    return source
 
 
 def _parser():

@@ -7,8 +7,12 @@ wanted. What a sum leaves out is said below it.
 from itertools import groupby
 from math import fsum
 
+from pennyflat.buying.shopping import ShoppingList
 from pennyflat.cli.terminal import folded, table
+from pennyflat.club.order import Order
+from pennyflat.comparing.comparison import Report
 from pennyflat.scenario.package import TRAYS
+from pennyflat.scenario.records import Scenario
 
 PARTS = {
     "medium": "mix",
@@ -23,7 +27,7 @@ PARTS = {
 WITH_THE_REST = "With all that is not bought in packages"
 
 
-def comparison_lines(scenario, report, columns=0):
+def comparison_lines(scenario: Scenario, report: Report, columns: int = 0) -> list[str]:
     """
     The comparison as lines of text.
 
@@ -72,7 +76,7 @@ def comparison_lines(scenario, report, columns=0):
     return folded(lines, columns)
 
 
-def recommendation_text(report):
+def recommendation_text(report: Report | ShoppingList) -> str:
     """
     What to do, as text: the plan's sentence, its mix for each crop, what is paid, what turns it.
 
@@ -113,7 +117,7 @@ def recommendation_text(report):
     return "\n".join(lines + _not_counted(found) + _reservations(found, currency))
 
 
-def shopping_lines(scenario, report, columns=0):
+def shopping_lines(scenario: Scenario, report: ShoppingList, columns: int = 0) -> list[str]:
     """
     The shopping list as lines of text.
 
@@ -160,7 +164,7 @@ def shopping_lines(scenario, report, columns=0):
     return folded(lines, columns)
 
 
-def pool_lines(report, columns=0):
+def pool_lines(report: Order, columns: int = 0) -> list[str]:
     """
     The joint order as lines of text.
 
@@ -185,17 +189,17 @@ def pool_lines(report, columns=0):
     """
     currency = report["currency"]
     lines = [
-        f"{row['member']}, {row['crop']}: {row['medium'] or 'nothing bought. ' + row['why_not']}"
+        f"{row['member']}, {row['crop']}: {row['medium'] or _nothing_bought(row)}"
         for row in report["plan"]
     ]
     lines += [*_store_lines(report, columns), "", f"To pay {report['total']:.2f} {currency} in all"]
     lines += [*_not_counted(report["recommendation"]), ""]
-    keys = ("alone", "saving", "pays", "goods", "trips")
+    keys: tuple[str, ...] = ("alone", "saving", "pays", "goods", "trips")
     if any(member["besides"] for member in report["members"]):
         keys = ("alone", "besides", *keys[1:])
     lines += table(
         ["member", *keys],
-        [[member["name"], *(_money(member[key]) for key in keys)] for member in report["members"]],
+        [[member["name"], *_amounts(member, keys)] for member in report["members"]],
         columns,
     )
     lines += _not_counted(report["recommendation"])
@@ -260,10 +264,14 @@ def _at_the_till(row):
     return [*amounts, _money(till["paid"]), _money(till["trips"]), _money(worth)]
 
 
+def _nothing_bought(row):
+    return f"nothing bought. {row['why_not']}"
+
+
 def _choice(row, currency):
     """The plan's mix for one crop, with how much to sow."""
     if row["medium"] is None:
-        return f"{row['crop']}: nothing bought. {row['why_not']}"
+        return f"{row['crop']}: {_nothing_bought(row)}"
     said = f"{row['crop']}: {row['medium']}"
     for amount in ("cells", "seeds", "feedings"):
         said += f", {row[amount]:.12g} {amount}" if row[amount] else ""
@@ -312,3 +320,7 @@ def _size(item):
 
 def _money(amount):
     return "-" if amount is None else f"{amount:.2f}"
+
+
+def _amounts(member, keys):
+    return (_money(member[key]) for key in keys)

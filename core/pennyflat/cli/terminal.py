@@ -5,6 +5,7 @@ A terminal's width is in columns; 0 columns means that lines may be of any lengt
 
 import re
 import unicodedata
+from collections.abc import Iterable
 
 LEAST_COLUMNS = 60
 """Narrowest terminal that tables are fitted to; a narrower one is taken to have as many. [columns]
@@ -17,7 +18,9 @@ NAME_GOES_ON = "    "
 """Before a name that goes on below."""
 
 
-def table(heads, rows, columns=0, *, names=1):
+def table(
+    heads: list[str], rows: list[list[str]], columns: int = 0, *, names: int = 1
+) -> list[str]:
     """
     Columns side by side: names on the left, figures on the right.
 
@@ -50,7 +53,7 @@ def table(heads, rows, columns=0, *, names=1):
     room = most - sum(2 + figure for figure in figures) - 2 * (names - 1)
     named = _narrowed(named, max(room, LEAST_NAME * names))
     taken = sum(named) + 2 * (names - 1)
-    blocks = [[]]
+    blocks: list[list[int]] = [[]]
     for column, figure in enumerate(figures, names):
         held = taken + sum(2 + widths[other] for other in blocks[-1])
         if blocks[-1] and held + 2 + figure > most:
@@ -63,7 +66,7 @@ def table(heads, rows, columns=0, *, names=1):
     return lines
 
 
-def folded(lines, columns=0):
+def folded(lines: Iterable[str], columns: int = 0) -> list[str]:
     """
     Lines that fit the terminal, broken between words.
 
@@ -90,7 +93,7 @@ def folded(lines, columns=0):
     ]
 
 
-def width(text):
+def width(text: str) -> int:
     """
     Columns that a text takes on a terminal.
 

@@ -1,15 +1,21 @@
 """The plan for several members' sowings together, each using what is at home for itself."""
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from math import fsum
+from typing import Any, TypeVar
 
 from pennyflat.buying.cover import Need
+from pennyflat.buying.milp import Work
 from pennyflat.buying.mix_model import MixModel
 from pennyflat.buying.needs import bought_together
 from pennyflat.buying.plan import Plan, Planner
-from pennyflat.club.joint_shelf import joint_shelf
+from pennyflat.club.joint_shelf import JointShelf, joint_shelf
+from pennyflat.growing.cost import Requirement
 from pennyflat.scenario.package import TRAYS
 from pennyflat.scenario.records import Scenario
+
+Thing = TypeVar("Thing")
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,7 +30,7 @@ class Member:
     """Of the own scenario on the joint shelf."""
 
 
-def members_of(scenarios, shelf):
+def members_of(scenarios: dict[str, Scenario], shelf: JointShelf) -> Work[list[Member]]:
     """
     Members with the plans that they would follow alone, as work that asks for solutions.
 
@@ -57,7 +63,7 @@ def members_of(scenarios, shelf):
     return found
 
 
-def by_themselves(members):
+def by_themselves(members: Sequence[Member]) -> list[Member]:
     """
     Some members on the shelf that is theirs without the others.
 
@@ -103,7 +109,7 @@ class JointPlanner(Planner):
     ({'Seed starter mix'}, 53.6)
     """
 
-    def __init__(self, members):
+    def __init__(self, members: Sequence[Member]) -> None:
         self.members = tuple(members)
         self._planners = [member.planner for member in members]
         scenarios = [planner.scenario for planner in self._planners]
@@ -116,7 +122,7 @@ class JointPlanner(Planner):
         for planner in self._planners:
             yield from zip(planner.rows, planner.why_not, strict=True)
 
-    def start(self):
+    def start(self) -> Plan:
         """As of a `Planner`, or what the members would do by themselves, where that is better."""
         if self._start is None:
             own = [medium for member in self.members for medium in member.alone.media]
@@ -129,19 +135,19 @@ class JointPlanner(Planner):
             self._start = min(super().start(), self.of(places), key=lambda plan: plan.order)
         return self._start
 
-    def by_member(self, things):
+    def by_member(self, things: Sequence[Thing]) -> Iterator[Sequence[Thing]]:
         """What there is for each sowing, member by member."""
         done = 0
         for planner in self._planners:
             yield things[done : done + len(planner.rows)]
             done += len(planner.rows)
 
-    def missing(self, picks):
+    def missing(self, picks: Sequence[Requirement | None]) -> dict[tuple[Any, ...], list[float]]:
         """What each member has to have bought; as from `needs.bought_together`. [measure]"""
         own = zip(self._planners, self.by_member(picks), strict=True)
         return bought_together(planner.needs(mine) for planner, mine in own)
 
-    def needs(self, picks):
+    def needs(self, picks: Sequence[Requirement | None]) -> tuple[Need, ...]:
         """What has to be bought for all, after what is at home."""
         kept = {
             tray.name: max(0.0, 1 - 1 / tray.uses)
@@ -159,7 +165,7 @@ class JointPlanner(Planner):
             for (item, measure, packages, _), lacks in self.missing(picks).items()
         )
 
-    def model(self):
+    def model(self) -> MixModel:
         """The choice of mixes as a program."""
         households = [(planner.scenario, planner.rows) for planner in self._planners]
         return MixModel(self.scenario, self.rows, households=households)

@@ -9,7 +9,9 @@ whom that costs least.
 """
 
 from collections import defaultdict
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from typing import Any
 
 from pennyflat.scenario.package import TRAYS, Package, label_of, measures_of
 from pennyflat.scenario.records import Scenario, Store
@@ -31,7 +33,7 @@ class JointShelf:
     """A sentence for each package on which members differ."""
 
 
-def joint_shelf(scenarios):
+def joint_shelf(scenarios: dict[str, Scenario]) -> JointShelf:
     """
     The shelves of several members as one.
 
@@ -59,7 +61,7 @@ def joint_shelf(scenarios):
     >>> [medium.name for medium in shelf.scenarios[1].media], shelf.goers["Farm counter"]
     (['Bulk potting mix', 'Seed starter mix', 'Home blend'], ('Ben',))
     """
-    offers = {}
+    offers: dict[Any, dict[Any, Any]] = {}
     for name, scenario in scenarios.items():
         for item, measure, packages in _offers(scenario):
             for package in packages:
@@ -157,7 +159,7 @@ def _trips(scenarios):
     return stores, goers
 
 
-def alike(names):
+def alike(names: Iterable[str]) -> list[tuple[str, ...]]:
     """
     Names that differ in capitals and spaces only, and so are likely meant for one thing.
 
@@ -174,7 +176,7 @@ def alike(names):
     >>> alike(["Perlite", "Coir", "perlite "])
     [('Perlite', 'perlite ')]
     """
-    found = defaultdict(list)
+    found: defaultdict[str, list[str]] = defaultdict(list)
     for name in names:
         spellings = found[" ".join(name.casefold().split())]
         if name not in spellings:

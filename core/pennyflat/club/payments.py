@@ -2,19 +2,22 @@
 
 What is divided is the cost of the plan with what is used besides packages (see `Plan`): each bears
 their own of the latter, and pays the rest of their share. Where the members' own lists together pay
-for the order, nobody pays more than for the own list, as far as it leaves nothing out.
+for the order, no member pays more than for their own list, unless it leaves something out.
 """
 
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import ROUND_CEILING, ROUND_HALF_UP, Decimal
 from math import fsum
 
+from pennyflat.buying.milp import Work
 from pennyflat.buying.plan import Plan
-from pennyflat.club.joint_plan import JointPlanner, by_themselves
+from pennyflat.club.joint_plan import JointPlanner, Member, by_themselves
+from pennyflat.club.order import BetterAlone, MemberRow
 from pennyflat.club.split import shapley, to_the_cent
 from pennyflat.scenario.package import label_of
-from pennyflat.sentences import Listed, Money, phrase, say, say_count
+from pennyflat.sentences import Listed, Money, Said, phrase, say, say_count
 
 GROUP_SECONDS, HASTY_SECONDS = 1.0, 0.1
 """How long to look for a group's plan, and after `MOST_UNPROVEN` without a proof. [s] Ours."""
@@ -41,7 +44,7 @@ class Owed:
     """As in the report of `pool`."""
 
 
-def owed_by(members, best, split):
+def owed_by(members: Sequence[Member], best: Plan, split: str) -> Work[Owed]:
     """
     What each member owes, by a rule, as work that asks for solutions.
 
@@ -71,7 +74,7 @@ def owed_by(members, best, split):
     >>> run(owed_by(two, best, "equal"), solve).shares
     (35.2495, 35.2495)
     """
-    groups = {}
+    groups: dict[tuple[int, ...], Plan] = {}
     buying = [place for place, member in enumerate(members) if any(member.planner.rows)]
 
     def cost(places):
@@ -116,7 +119,9 @@ def _sentence(error, currency):
     )
 
 
-def payments(members, best, shares, *, decimals):
+def payments(
+    members: Sequence[Member], best: Plan, shares: Sequence[float], *, decimals: int
+) -> tuple[list[MemberRow], bool]:
     """
     A row of the report for each member.
 
@@ -165,7 +170,7 @@ def payments(members, best, shares, *, decimals):
     trips_paid = _minor(best.basket.trips_paid, decimals)
     trips = to_the_cent(trips_paid, [trips_paid * paid / (bill or 1) for paid in pays], pays)
     items = _items(together, best)
-    rows = []
+    rows: list[MemberRow] = []
     for place, member in enumerate(members):
         paid, own, budget = pays[place] / 10**decimals, alone[place], member.own.budget
         rows.append(
@@ -201,7 +206,7 @@ def _rest(picks):
 
 
 def _most(bill, alone, besides, decimals):
-    """What nobody is to pay more than; None where that cannot be had. [minor units]"""
+    """The most that each member may pay; None where that is impossible. [minor units]"""
     spared = [max(0.0, more) for more in besides]
     ways = (spared, ROUND_HALF_UP), (besides, ROUND_HALF_UP), (besides, ROUND_CEILING)
     for taken_off, rounding in ways:
@@ -242,7 +247,14 @@ def _items(together, best):
     return found
 
 
-def better_alone(members, best, rows, groups, *, decimals):
+def better_alone(
+    members: Sequence[Member],
+    best: Plan,
+    rows: list[MemberRow],
+    groups: dict[tuple[int, ...], Plan],
+    *,
+    decimals: int,
+) -> Work[list[BetterAlone]]:
     """
     Members and groups that would do better by themselves, as work that asks for solutions.
 
@@ -275,7 +287,7 @@ def better_alone(members, best, rows, groups, *, decimals):
     least = _exact(1 / 10**decimals)
     picks = JointPlanner(members).by_member(best.picks)
     paid = [row["pays"] + _rest(mine) for row, mine in zip(rows, picks, strict=True)]
-    found = [
+    found: list[tuple[float, tuple[int, ...]]] = [
         (-row["saving"], (place,))
         for place, row in enumerate(rows)
         if row["saving"] is not None and _exact(row["saving"]) < -least
@@ -292,7 +304,8 @@ def better_alone(members, best, rows, groups, *, decimals):
         is_whole = not plan.basket.unmet and _raised(plan) == _raised(groups[group])
         saves = fsum(paid[place] for place in group) - plan.with_the_rest
         found += [(saves, group)] if is_whole and saves > least else []
-    told, told_of = [], []
+    told: list[BetterAlone] = []
+    told_of: list[tuple[int, ...]] = []
     for saves, group in sorted(found, key=lambda one: (-_exact(one[0]), len(one[1]))):
         if any(set(group) > set(smaller) for smaller in told_of):
             continue
@@ -309,9 +322,11 @@ def better_alone(members, best, rows, groups, *, decimals):
     return told[:MOST_TOLD]
 
 
-def why_worse_off(members, best, rows, is_within):
+def why_worse_off(
+    members: Sequence[Member], best: Plan, rows: list[MemberRow], is_within: bool
+) -> Said | None:
     """
-    Why somebody is worse off in the order than alone.
+    Why some member is worse off in the order than alone.
 
     Parameters
     ----------
@@ -337,7 +352,7 @@ def why_worse_off(members, best, rows, is_within):
         currency = members[0].own.currency
         gaps = {
             "bill": Money(best.basket.total, currency),
-            "alone": Money(fsum(row["alone"] - row["besides"] for row in rows), currency),
+            "alone": Money(fsum((row["alone"] or 0.0) - row["besides"] for row in rows), currency),
         }
         strained = _strained(members)
         if strained:

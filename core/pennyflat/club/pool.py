@@ -18,17 +18,21 @@ proportion to what they need of it.
 
 import json
 from collections import Counter
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from math import fsum
 
 from pennyflat.buying.highs import solve as solve_natively
+from pennyflat.buying.milp import Solve, Work
 from pennyflat.buying.plan import Planner, run
 from pennyflat.buying.shopping import shopping_list
 from pennyflat.club.joint_plan import JointPlanner, members_of
 from pennyflat.club.joint_shelf import alike, joint_shelf
+from pennyflat.club.order import Order
 from pennyflat.club.payments import better_alone, owed_by, payments, why_worse_off
 from pennyflat.club.split import known_split
 from pennyflat.scenario.document import write
+from pennyflat.scenario.records import Scenario, expect_scenario
 from pennyflat.sentences import Listed, Money, phrase, say
 
 FORMAT = "seedling-costs-pool/2"
@@ -38,12 +42,19 @@ class PoolError(ValueError):
     """Scenarios that make no one order. `differences` holds every reason; `str` of it, a `Said`,
     lists them."""
 
-    def __init__(self, differences):
+    def __init__(self, differences: Iterable[str]) -> None:
         self.differences = tuple(differences)
         super().__init__(say("{reasons}", reasons=Listed(self.differences, "\n")))
 
 
-def pool(scenarios, *, names=None, decimals=2, split="shapley", solve=solve_natively):
+def pool(
+    scenarios: Sequence[Scenario],
+    *,
+    names: Sequence[str] | None = None,
+    decimals: int = 2,
+    split: str = "shapley",
+    solve: Solve = solve_natively,
+) -> Order:
     """
     One order for several members, and who pays and takes how much of it.
 
@@ -78,6 +89,8 @@ def pool(scenarios, *, names=None, decimals=2, split="shapley", solve=solve_nati
     ------
     PoolError
         If the scenarios contradict each other.
+    TypeError
+        If something else than a `Scenario` is among them.
 
     Examples
     --------
@@ -94,7 +107,13 @@ def pool(scenarios, *, names=None, decimals=2, split="shapley", solve=solve_nati
     return run(pool_steps(scenarios, names=names, decimals=decimals, split=split), solve)
 
 
-def pool_steps(scenarios, *, names=None, decimals=2, split="shapley"):
+def pool_steps(
+    scenarios: Sequence[Scenario],
+    *,
+    names: Sequence[str] | None = None,
+    decimals: int = 2,
+    split: str = "shapley",
+) -> Work[Order]:
     """
     As `pool`, as work that asks for solutions; see `pennyflat.buying.plan`.
 
@@ -123,13 +142,15 @@ def pool_steps(scenarios, *, names=None, decimals=2, split="shapley"):
     'seedling-costs-pool/2'
     """
     split = known_split(split)
+    for scenario in scenarios:
+        expect_scenario(scenario, "pool")
     titles = [scenario.title for scenario in scenarios] if names is None else list(names)
     order = sorted(range(len(scenarios)), key=lambda i: (titles[i], _canonical(scenarios[i])))
     labels = _labels([titles[i] for i in order])
-    scenarios = {label: scenarios[i] for label, i in zip(labels, order, strict=True)}
-    shelf = joint_shelf(scenarios)
-    _check(scenarios.values(), shelf)
-    return _steps(scenarios, shelf, order, decimals, split)
+    named = {label: scenarios[i] for label, i in zip(labels, order, strict=True)}
+    shelf = joint_shelf(named)
+    _check(named.values(), shelf)
+    return _steps(named, shelf, order, decimals, split)
 
 
 def _steps(scenarios, shelf, order, decimals, split):

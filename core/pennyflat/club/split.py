@@ -12,9 +12,12 @@ sequences as antithetic variates are our choice.]
 What a group costs may take a solver, so it is asked for as in `plan`: by generators.
 """
 
+from collections.abc import Callable, Sequence
 from hashlib import sha256
 from itertools import combinations
 from math import comb, floor, fsum, inf, sqrt
+
+from pennyflat.buying.milp import Work
 
 EXACT = 8
 """Members up to which every group is looked at. [count] Ours: 256 groups."""
@@ -27,7 +30,7 @@ SPLITS = ("shapley", "equal")
 """Rules by which a club can divide what it saves."""
 
 
-def known_split(name):
+def known_split(name: str) -> str:
     """
     The name of a rule, if there is one of that name.
 
@@ -46,7 +49,9 @@ def known_split(name):
     return name
 
 
-def shapley(count, cost):
+def shapley(
+    count: int, cost: Callable[[tuple[int, ...]], Work[float]]
+) -> Work[tuple[list[float], float]]:
     """
     What each of some members adds to the cost, on average, as work that asks for solutions.
 
@@ -118,7 +123,9 @@ def _average_addition(member, count, known):
     )
 
 
-def to_the_cent(bill, shares, most=None):
+def to_the_cent(
+    bill: int, shares: Sequence[float], most: Sequence[int | None] | None = None
+) -> list[int]:
     """
     Whole payments that come to a bill, near given shares.
 

@@ -11,7 +11,7 @@ from math import inf
 from pennyflat.chances.proportion import jeffreys_interval
 from pennyflat.growing.cost import requirement
 from pennyflat.growing.sowing import expected_share
-from pennyflat.scenario.records import Counts
+from pennyflat.scenario.records import Counts, Medium, Scenario, Sowing
 from pennyflat.sentences import Money, phrase, say
 
 
@@ -85,7 +85,7 @@ class Swing:
     """Cost at these; None where no seedling is ready. [currency per ready seedling]"""
 
     @property
-    def width(self):
+    def width(self) -> float:
         """Difference the assumption can make; infinite if seedlings may stall. [currency]"""
         if self.each_low is None or self.each_high is None:
             return inf
@@ -104,7 +104,7 @@ class WhatMatters:
     sentence: str
 
 
-def what_matters(scenario, sowing, medium):
+def what_matters(scenario: Scenario, sowing: Sowing, medium: Medium) -> WhatMatters | None:
     """
     How the cost of a ready seedling moves with each assumption, the widest first.
 

@@ -11,6 +11,7 @@ from pennyflat.buying.cover import Need, cheapest_cover
 from pennyflat.comparing.till import PLACES, look_ahead, stretches, till_steps
 from pennyflat.growing.cost import requirement
 from pennyflat.scenario.package import Package, amount_in, label_of
+from pennyflat.scenario.records import Medium, Scenario, Sowing
 from pennyflat.sentences import Listed, Money, phrase, say
 
 
@@ -37,7 +38,7 @@ class Ladder:
     sentence: str
 
 
-def unit_price_ladder(scenario, medium):
+def unit_price_ladder(scenario: Scenario, medium: Medium) -> Ladder | None:
     """
     The packages of one medium by price per litre, deals included.
 
@@ -102,7 +103,9 @@ class BigBag:
     sentence: str
 
 
-def big_bag(scenario, sowing, medium, *, up_to=None):
+def big_bag(
+    scenario: Scenario, sowing: Sowing, medium: Medium, *, up_to: int | None = None
+) -> BigBag | None:
     """
     From how many seedlings on the biggest package costs less at the till than smaller ones.
 
@@ -174,7 +177,7 @@ class NextYear:
     sentence: str
 
 
-def next_year(scenario, medium, litres):
+def next_year(scenario: Scenario, medium: Medium, litres: float) -> NextYear | None:
     """
     Whether a bigger purchase pays by what it leaves for the years in which it still keeps.
 
@@ -225,7 +228,7 @@ def next_year(scenario, medium, litres):
         totals.append(total)
     pays = round(totals[0] - totals[1], PLACES) > 0
     return NextYear(
-        medium.name, years + 1, least.paid, bulk.paid, tuple(totals), bulk.left_over, pays,
+        medium.name, years + 1, least.paid, bulk.paid, (totals[0], totals[1]), bulk.left_over, pays,
         _next_year_sentence(scenario, medium, cheapest, least, bulk, totals, later),
     )  # fmt: skip
 

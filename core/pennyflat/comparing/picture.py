@@ -4,8 +4,10 @@ from dataclasses import dataclass
 
 from pennyflat.buying.basket import cheapest_basket
 from pennyflat.buying.needs import needs_of
+from pennyflat.growing.cost import Requirement
 from pennyflat.growing.sowing import expected_share, occupied_share, ready_share, seed_chance
 from pennyflat.scenario.package import amount_in
+from pennyflat.scenario.records import Medium, Scenario, Sowing
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +41,7 @@ class Bag:
     """[L]"""
 
 
-def tray_cells(sowing, medium, needed):
+def tray_cells(sowing: Sowing, medium: Medium, needed: Requirement) -> TrayCells:
     """
     What becomes of the cells of one sowing in one medium.
 
@@ -74,10 +76,11 @@ def tray_cells(sowing, medium, needed):
     each = expected_share(seed_chance(sowing, medium))
     up = 0.0 if sowing.presprout else cells * sowing.seeds_per_cell * each
     thinned = max(0.0, up - cells * occupied)
-    return TrayCells(cells, *_whole(cells, shares), thinned)
+    raised, lost, empty = _whole(cells, shares)
+    return TrayCells(cells, raised, lost, empty, thinned)
 
 
-def bags(scenario, needed):
+def bags(scenario: Scenario, needed: Requirement) -> tuple[Bag, ...]:
     """
     The packages by volume that are bought for one sowing alone at the till, emptied one by one.
 

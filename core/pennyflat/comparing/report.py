@@ -5,26 +5,30 @@ every key). Numbers are full precision, never rounded for show.
 """
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from pennyflat.buying.basket import cheapest_basket
 from pennyflat.buying.highs import solve as solve_natively
+from pennyflat.buying.milp import Solve
 from pennyflat.buying.needs import needs_of
-from pennyflat.buying.plan import Planner, run
+from pennyflat.buying.plan import Plan, Planner, run
 from pennyflat.buying.shopping import lines_of, recommendation
-from pennyflat.buying.turns import turns_of
-from pennyflat.comparing.picture import bags, tray_cells
+from pennyflat.buying.turns import Turn, turns_of
+from pennyflat.comparing.comparison import Report, Till
+from pennyflat.comparing.picture import Bag, TrayCells, bags, tray_cells
 from pennyflat.comparing.verdict import verdict
 from pennyflat.growing.cost import Requirement, requirement
 from pennyflat.growing.lean_mixes import rescue
 from pennyflat.growing.medium import parts_per_litre
 from pennyflat.growing.outcomes import Kept
-from pennyflat.sentences import GOODS, Amount, say
+from pennyflat.scenario.records import Scenario, Sowing, expect_scenario
+from pennyflat.sentences import GOODS, Amount, Said, say
 
 FORMAT = "seedling-costs-report/2"
 
 
-def compare(scenario, *, solve=solve_natively):
+def compare(scenario: Scenario, *, solve: Solve = solve_natively) -> Report:
     """
     What one transplant-ready seedling costs, for every sowing in every medium, and what to do.
 
@@ -41,6 +45,11 @@ def compare(scenario, *, solve=solve_natively):
         as used; `rescues`, one per comparison that is not ready and could be; `recommendation`, the
         plan and what would turn it, as from `pennyflat.shop`.
 
+    Raises
+    ------
+    TypeError
+        If something else than a `Scenario` is given.
+
     Examples
     --------
     >>> from pennyflat.scenario.demo import DEMO
@@ -54,12 +63,13 @@ def compare(scenario, *, solve=solve_natively):
     >>> report["recommendation"]["to_pay"]
     31.3
     """
+    expect_scenario(scenario, "compare")
     planner = Planner(scenario)
     best = run(planner.best(), solve)
     return with_plan(compared(scenario), scenario, best, run(turns_of(planner, best), solve))
 
 
-def with_plan(report, scenario, best, turns):
+def with_plan(report: Report, scenario: Scenario, best: Plan, turns: Sequence[Turn]) -> Report:
     """
     A report of `compared` with the plan in it.
 
@@ -94,7 +104,7 @@ def with_plan(report, scenario, best, turns):
     return report | {"comparisons": rows, "recommendation": found}
 
 
-def compared(scenario):
+def compared(scenario: Scenario) -> Report:
     """
     The report without a plan: what needs no search.
 
@@ -132,7 +142,7 @@ def compared(scenario):
     }
 
 
-def at_the_till(scenario, needed):
+def at_the_till(scenario: Scenario, needed: Requirement) -> tuple[Till | None, Said | None]:
     """
     What leaves the purse for one sowing alone: whole packages, packets and trays, and the trips.
 
@@ -168,7 +178,7 @@ def at_the_till(scenario, needed):
     medium = scenario.medium(needed.medium)
     own = set(parts_per_litre(medium)) if medium.parts else {medium.name}
     lines = lines_of(basket)
-    return {
+    till: Till = {
         "paid": basket.total,
         "per_seedling": basket.total / needed.wanted,
         "trips": basket.trips_paid,
@@ -177,11 +187,12 @@ def at_the_till(scenario, needed):
         ),
         "left_over": lines["left_over"],
         "packages": [
-            {"item": line["item"], "store": store["store"]} | line
+            {"item": line["item"], "store": store["store"], **line}
             for store in lines["stores"]
             for line in store["items"]
         ],
-    }, None
+    }
+    return till, None
 
 
 def _out_of_reach(lack, wanted):
@@ -202,7 +213,7 @@ def _out_of_reach(lack, wanted):
     )
 
 
-def contenders(report, row, planned):
+def contenders(report: Report, row: int, planned: str | None) -> list[str]:
     """
     The mix that the plan has for a sowing, and the one that comes nearest at the till.
 
@@ -230,11 +241,11 @@ def contenders(report, row, planned):
     count = len(report["comparisons"]) // len(report["verdicts"])
     rows = report["comparisons"][row * count : (row + 1) * count]
     paid = {found["medium"]: found["at_the_till"]["paid"] for found in rows if found["at_the_till"]}
-    by_money = sorted(paid, key=paid.get)
+    by_money = sorted(paid, key=paid.__getitem__)
     return list(dict.fromkeys([*([planned] if planned else []), *by_money]))[:2]
 
 
-def to_draw(scenario, sowing):
+def to_draw(scenario: Scenario, sowing: Sowing) -> dict[str, tuple[TrayCells, tuple[Bag, ...]]]:
     """
     What there is to draw for one sowing.
 
@@ -283,7 +294,7 @@ def _drawn(scenario, sowing, medium):
 
 
 def _copy(row):
-    """A row for whoever takes the report to change."""
+    """A copy of a row, which the caller may change."""
     used, till = row["as_used"], row["at_the_till"]
     if till:
         till = till | {

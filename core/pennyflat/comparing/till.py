@@ -6,6 +6,7 @@ are compared number by number; from that follow the numbers from which another m
 """
 
 from bisect import bisect_right
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 from itertools import chain, combinations, pairwise
@@ -15,10 +16,10 @@ from pennyflat.buying.basket import cheapest_basket
 from pennyflat.buying.cover import TOLERANCE, cost_steps
 from pennyflat.buying.needs import needs_of
 from pennyflat.chances.probability import MOST_TRIALS, fewest_trials_up_to
-from pennyflat.growing.cost import requirement
+from pennyflat.growing.cost import Requirement, requirement
 from pennyflat.growing.outcomes import Kept
 from pennyflat.growing.sowing import Sown, seed_chance, sown
-from pennyflat.scenario.records import Counts
+from pennyflat.scenario.records import Counts, Medium, Scenario, Sowing
 
 MOST_WANTED = 20_000
 """Largest number of seedlings followed. [count] Ours."""
@@ -49,7 +50,7 @@ class Stretch:
     medium: str
 
 
-def look_ahead(wanted):
+def look_ahead(wanted: int) -> int:
     """
     Largest number of seedlings that is worth following when so many are wanted.
 
@@ -64,7 +65,7 @@ def look_ahead(wanted):
 
 
 @Kept
-def steps_at_the_till(scenario, sowing, medium):
+def steps_at_the_till(scenario: Scenario, sowing: Sowing, medium: Medium) -> tuple[Step, ...]:
     """
     Money at the till for one sowing in one medium, number by number, kept.
 
@@ -95,7 +96,7 @@ def steps_at_the_till(scenario, sowing, medium):
     return till_steps(scenario, needed, look_ahead(sowing.wanted)) if needed.ready else ()
 
 
-def till_steps(scenario, needed, up_to):
+def till_steps(scenario: Scenario, needed: Requirement, up_to: int) -> tuple[Step, ...]:
     """
     Money at the till for one sowing in one medium, for every number of seedlings from 1.
 
@@ -135,7 +136,7 @@ def till_steps(scenario, needed, up_to):
     return found if last == up_to else (*found, Step(last + 1, inf))
 
 
-def stretches(steps_by_medium, up_to):
+def stretches(steps_by_medium: dict[str, tuple[Step, ...]], up_to: int) -> tuple[Stretch, ...]:
     """
     Which medium costs least at the till, number by number.
 
@@ -160,10 +161,10 @@ def stretches(steps_by_medium, up_to):
     61 90 Big bag
     """
     starts = sorted({step.wanted for steps in steps_by_medium.values() for step in steps})
-    found = []
+    found: list[Stretch] = []
     for start, end in pairwise([*starts, up_to + 1]):
         paid = {name: paid_for(steps, start) for name, steps in steps_by_medium.items()}
-        best = min(paid, key=paid.get)
+        best = min(paid, key=paid.__getitem__)
         if paid[best] == inf:
             continue
         if found and found[-1].medium == best and found[-1].last == start - 1:
@@ -173,7 +174,7 @@ def stretches(steps_by_medium, up_to):
     return tuple(found)
 
 
-def paid_for(steps, wanted):
+def paid_for(steps: Sequence[Step], wanted: int) -> float:
     """
     Money at the till for a number of seedlings.
 

@@ -1,12 +1,15 @@
 """Which medium costs least as used for a sowing, by how much, and what decides it.
 
-*As used* is per transplant-ready seedling, for somebody who uses up everything bought. What to buy
-for all sowings together is the plan's to say, see `plan`.
+*As used* is per transplant-ready seedling, for a grower who uses up everything bought. `plan` says
+what to buy for all sowings together.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass, fields
+from typing import TypedDict
 
-from pennyflat.growing.cost import Costs
+from pennyflat.growing.cost import Costs, Requirement
+from pennyflat.scenario.records import Sowing
 from pennyflat.sentences import Money, phrase, say
 
 DECIDERS = {
@@ -34,7 +37,20 @@ class Effect:
     """What it saves in the first medium; negative where it costs more. [currency]"""
 
 
-def verdict(sowing, requirements, currency):
+class Verdict(TypedDict):
+    """Which medium costs least as used for one sowing."""
+
+    crop: str
+    wanted: int
+    cheapest: str | None
+    each: float | None
+    runner_up: str | None
+    saves: float | None
+    decided_by: str | None
+    sentence: str
+
+
+def verdict(sowing: Sowing, requirements: Sequence[Requirement], currency: str) -> Verdict:
     """
     Which medium costs least as used for one sowing, by how much, and what decides it.
 
@@ -63,24 +79,30 @@ def verdict(sowing, requirements, currency):
     ('Bulk potting mix', 'medium')
     """
     ready = sorted(
-        (needed for needed in requirements if needed.ready),
-        key=lambda needed: needed.each.total,
+        ((needed.each.total, needed) for needed in requirements if needed.each),
+        key=lambda found: found[0],
     )
-    best, second = [*ready, None, None][:2]
-    effect = max(effects(best, second), key=lambda effect: effect.saves) if second else None
-    found = {
+    found: Verdict = {
         "crop": sowing.crop,
         "wanted": sowing.wanted,
-        "cheapest": best.medium if best else None,
-        "each": best.each.total if best else None,
-        "runner_up": second.medium if second else None,
-        "saves": second.each.total - best.each.total if second else None,
-        "decided_by": effect.of if effect else None,
+        "cheapest": None,
+        "each": None,
+        "runner_up": None,
+        "saves": None,
+        "decided_by": None,
+        "sentence": "",
     }
+    if ready:
+        each, best = ready[0]
+        found |= {"cheapest": best.medium, "each": each}
+    if len(ready) > 1:
+        other, second = ready[1]
+        effect = max(effects(best, second), key=lambda effect: effect.saves)
+        found |= {"runner_up": second.medium, "saves": other - each, "decided_by": effect.of}
     return found | {"sentence": _sentence(found, currency)}
 
 
-def effects(first, second):
+def effects(first: Requirement, second: Requirement) -> list[Effect]:
     """
     What makes one medium cheaper than another per ready seedling, part by part.
 

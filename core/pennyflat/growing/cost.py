@@ -11,12 +11,13 @@ from functools import cached_property
 from operator import attrgetter
 
 from pennyflat.chances.probability import MOST_TRIALS
-from pennyflat.growing.feeding import dose, feedings, hungry_weeks, solution_litres
+from pennyflat.growing.aftercare import aftercare
+from pennyflat.growing.feeding import dose, hungry_weeks, solution_litres
 from pennyflat.growing.medium import medium_price
 from pennyflat.growing.sowing import Sown, occupied_share, ready_share, sown
 from pennyflat.scenario.cell import bag_litres_per_cell
 from pennyflat.scenario.package import SEEDS, lowest_price
-from pennyflat.scenario.records import Sowing
+from pennyflat.scenario.records import Energy, Labour, Medium, Scenario, Sowing, Tray
 from pennyflat.sentences import phrase, say
 
 
@@ -34,11 +35,11 @@ class Costs:
     labour: float = 0.0
 
     @cached_property
-    def total(self):
+    def total(self) -> float:
         """Sum of all parts. [currency]"""
         return math.fsum(_PARTS(self))
 
-    def each(self, count):
+    def each(self, count: float) -> "Costs":
         """The same costs shared over `count`. [currency]"""
         return Costs(*(part / count for part in _PARTS(self)))
 
@@ -85,25 +86,25 @@ class Requirement:
     """What was not entered and so costs nothing here."""
 
     @property
-    def crop(self):
+    def crop(self) -> str:
         return self.sowing.crop
 
     @property
-    def wanted(self):
+    def wanted(self) -> int:
         return self.sowing.wanted
 
     @property
-    def expected_ready(self):
+    def expected_ready(self) -> float:
         """cells x u; 0 where it is not ready. [count]"""
         return self.cells * self.ready_share if self.ready else 0.0
 
     @cached_property
-    def each(self):
+    def each(self) -> Costs | None:
         """Costs per transplant-ready seedling; None where it is not ready. [currency]"""
         return self.costs.each(self.expected_ready) if self.ready else None
 
 
-def requirement(scenario, sowing, medium):
+def requirement(scenario: Scenario, sowing: Sowing, medium: Medium) -> Requirement:
     """
     What one sowing takes in one medium, and what that costs as used.
 
@@ -154,22 +155,22 @@ def requirement(scenario, sowing, medium):
             )
     cells = amounts.cells
     per_cell = bag_litres_per_cell(sowing.cell_ml, medium.fill_loss)
-    litres, trays = {medium.name: cells * per_cell}, {}
+    litres, trays = {medium.name: cells * per_cell}, dict[str, float]()
     if sowing.tray:
         trays[sowing.tray] = float(cells)
     plants = cells * occupied_share(sowing, medium)
-    move = sowing.pot_on
-    if after.moves:
-        bigger = scenario.medium(move.medium)
-        more = plants * bag_litres_per_cell(move.cell_ml, bigger.fill_loss)
+    if after.move:
+        bigger = scenario.medium(after.move.medium)
+        more = plants * bag_litres_per_cell(after.move.cell_ml, bigger.fill_loss)
         litres[bigger.name] = litres.get(bigger.name, 0.0) + more
-        if move.tray:
-            trays[move.tray] = trays.get(move.tray, 0.0) + plants
-    solution = sum(
-        solution_litres(cells if in_cells else plants, times, scenario.feed.ml_per_cell)
-        for times, in_cells in after.feedings
-    )
-    concentrate = solution * dose(scenario.feed) if solution else 0.0
+        if after.move.tray:
+            trays[after.move.tray] = trays.get(after.move.tray, 0.0) + plants
+    solution = concentrate = 0.0
+    if scenario.feed and after.feedings:
+        for times, in_cells in after.feedings:
+            heads = cells if in_cells else plants
+            solution += solution_litres(heads, times, scenario.feed.ml_per_cell)
+        concentrate = solution * dose(scenario.feed)
     feed_price = _feed_price(scenario) if concentrate else 0.0
     costs = Costs(
         medium=math.fsum(
@@ -203,71 +204,11 @@ def requirement(scenario, sowing, medium):
         trays=trays,
         costs=costs,
         rest=_rest(scenario, sowing, trays, costs),
-        not_counted=_not_counted(scenario, sowing, after, concentrate and not feed_price),
+        not_counted=_not_counted(scenario, sowing, after, concentrate > 0 and not feed_price),
     )
 
 
-@dataclass(frozen=True, slots=True)
-class Aftercare:
-    """What follows when a medium's own fertiliser has run out. One rule for every question."""
-
-    moves: bool = False
-    """Whether the plants are potted on."""
-    feedings: tuple[tuple[int, bool], ...] = ()
-    """Times to feed, and whether in the small cells (all of them) or after potting on. [count]"""
-    stalls_in_week: float | None = None
-    """Week in which they go hungry and nothing follows; None if never. [weeks from sowing]"""
-    why_not: str | None = None
-    """A sentence then."""
-
-
-def aftercare(scenario, sowing, medium):
-    """
-    What follows when a medium's own fertiliser has run out, by the sowing's remedy.
-
-    Potting on comes at `at_week`; weeks before it in which the first mix no longer feeds are fed in
-    the small cells, weeks after the second mix has run out are fed too. A move that would not come
-    before transplanting never happens. Without a feed, hungry plants stall.
-
-    Parameters
-    ----------
-    scenario : Scenario
-    sowing : Sowing
-    medium : Medium
-
-    Returns
-    -------
-    Aftercare
-
-    Examples
-    --------
-    >>> from pennyflat.scenario.demo import DEMO
-    >>> from pennyflat.scenario.document import read
-    >>> demo = read(DEMO)
-    >>> aftercare(demo, demo.sowings[0], demo.medium("Seed starter mix")).feedings
-    ((6, True),)
-    """
-    weeks, charge = sowing.weeks * medium.pace, medium.feeds_for_weeks
-    if not hungry_weeks(weeks, charge):
-        return Aftercare()
-    move, spells = sowing.pot_on, [(charge, weeks, True)]
-    moves = False
-    if sowing.remedy == "pot_on":
-        at_week = charge if move.at_week is None else move.at_week
-        moves = at_week < weeks
-        if moves:
-            until = at_week + scenario.medium(move.medium).feeds_for_weeks
-            spells = [(charge, at_week, True), (until, weeks, False)]
-    hungry = [(start, end, in_cells) for start, end, in_cells in spells if end > start]
-    if hungry and (scenario.feed is None or sowing.remedy == "none"):
-        stall = hungry[0][0]
-        return Aftercare(moves, (), stall, _why_stalled(sowing, moves, stall, weeks))
-    per_week = scenario.feed.per_week if hungry else 0.0
-    fed = tuple((feedings(end - start, per_week), in_cells) for start, end, in_cells in hungry)
-    return Aftercare(moves, tuple((times, in_cells) for times, in_cells in fed if times))
-
-
-def seed_price(sowing, tax):
+def seed_price(sowing: Sowing, tax: float) -> float:
     """
     Price of one seed: the lowest among the packets, else `seed_price`.
 
@@ -317,8 +258,8 @@ NOT_COUNTED = {
 
 def _not_counted(scenario, sowing, after, feed_is_free):
     trays = [scenario.tray(sowing.tray)]
-    if after.moves:
-        trays.append(scenario.tray(sowing.pot_on.tray))
+    if after.move:
+        trays.append(scenario.tray(after.move.tray))
     missing = {
         "seed": not seed_price(sowing, 0.0),
         "tray": any(tray is None or not tray.price for tray in trays),
@@ -329,7 +270,7 @@ def _not_counted(scenario, sowing, after, feed_is_free):
     return tuple(NOT_COUNTED[name] for name, is_missing in missing.items() if is_missing)
 
 
-def tray_price(tray, tax=0.0):
+def tray_price(tray: Tray | None, tax: float = 0.0) -> float:
     """
     Price of one cell of a container for one use.
 
@@ -357,7 +298,7 @@ def tray_price(tray, tax=0.0):
     return tray.price * (1 if tray.have is None else 1 + tax) / tray.cells / tray.uses
 
 
-def energy_per_cell(energy, weeks):
+def energy_per_cell(energy: Energy | None, weeks: float) -> float:
     """
     Price of light and heat for one cell.
 
@@ -390,7 +331,7 @@ def energy_per_cell(energy, weeks):
     return (lights + mat) * energy.tariff / energy.cells
 
 
-def labour_per_cell(labour):
+def labour_per_cell(labour: Labour | None) -> float:
     """
     Price of the time spent on one cell.
 
@@ -416,23 +357,3 @@ def labour_per_cell(labour):
 
 def _feed_price(scenario):
     return lowest_price(scenario.feed.packages, scenario.feed.measure, tax=scenario.tax)
-
-
-_LACKS = {
-    "none": phrase("nothing is given after that"),
-    "moved": phrase("the bigger container's charge has run out too and there is no feed"),
-    "feed": phrase("there is no feed"),
-}
-"""Why a sowing goes hungry."""
-
-
-def _why_stalled(sowing, moves, stall, weeks):
-    before_move = moves and sowing.pot_on.at_week is not None and stall < sowing.pot_on.at_week
-    lack = "none" if sowing.remedy == "none" else "moved" if moves and not before_move else "feed"
-    return say(
-        "It stalls in week {week:g} of {weeks:g}, when its fertiliser has run out: {lack}, so no"
-        " seedling is ready to transplant.",
-        week=stall,
-        weeks=weeks,
-        lack=_LACKS[lack],
-    )

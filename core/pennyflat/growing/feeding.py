@@ -6,11 +6,13 @@ has run out and before transplanting is a *hungry week*.
 
 import math
 
+from pennyflat.scenario.records import Feed
+
 ROUNDING = 1e-9
 """Feedings above a whole number that are taken for rounding error of the weeks. [count]"""
 
 
-def hungry_weeks(weeks, feeds_for_weeks):
+def hungry_weeks(weeks: float, feeds_for_weeks: float) -> float:
     """
     Weeks in which a medium no longer feeds.
 
@@ -36,7 +38,7 @@ def hungry_weeks(weeks, feeds_for_weeks):
     return max(0.0, weeks - feeds_for_weeks)
 
 
-def feedings(hungry, per_week):
+def feedings(hungry: float, per_week: float) -> int:
     """
     Times to feed in the hungry weeks, a started one counted whole.
 
@@ -60,7 +62,7 @@ def feedings(hungry, per_week):
     return math.ceil(hungry * per_week - ROUNDING)
 
 
-def solution_litres(plants, times, ml_per_cell):
+def solution_litres(plants: float, times: int, ml_per_cell: float) -> float:
     """
     Feed solution for a number of plants.
 
@@ -86,7 +88,7 @@ def solution_litres(plants, times, ml_per_cell):
     return plants * times * ml_per_cell / 1000
 
 
-def g_per_litre(target_ppm_n, n_percent):
+def g_per_litre(target_ppm_n: float, n_percent: float) -> float:
     """
     Dry feed to dissolve for a strength in nitrogen.
 
@@ -122,7 +124,7 @@ def g_per_litre(target_ppm_n, n_percent):
     return target_ppm_n / (10 * n_percent)
 
 
-def dose(feed):
+def dose(feed: Feed) -> float:
     """
     Concentrate in one litre of solution.
 
@@ -145,4 +147,4 @@ def dose(feed):
         return feed.ml_per_litre
     if feed.g_per_litre is not None:
         return feed.g_per_litre
-    return g_per_litre(feed.target_ppm_n, feed.n_percent)
+    return g_per_litre(feed.target_ppm_n or 0.0, feed.n_percent or 0.0)

@@ -9,8 +9,9 @@ own germination and prices.
 
 from dataclasses import dataclass, replace
 
-from pennyflat.growing.cost import Requirement, aftercare, requirement
-from pennyflat.scenario.records import PotOn
+from pennyflat.growing.aftercare import aftercare
+from pennyflat.growing.cost import Requirement, requirement
+from pennyflat.scenario.records import Medium, PotOn, Scenario, Sowing
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,7 +25,16 @@ class Start:
     """As used, for one seedling expected ready; None where none is. [currency]"""
 
 
-def gentle_starts(scenario, sowing, rich, lean, *, pot_ml=None, tray=None, at_week=None):
+def gentle_starts(
+    scenario: Scenario,
+    sowing: Sowing,
+    rich: Medium,
+    lean: Medium,
+    *,
+    pot_ml: float | None = None,
+    tray: str | None = None,
+    at_week: float | None = None,
+) -> tuple[Start, ...]:
     """
     Three ways to start one sowing that is to grow in a rich mix.
 
@@ -82,7 +92,7 @@ def gentle_starts(scenario, sowing, rich, lean, *, pot_ml=None, tray=None, at_we
     if aftercare(scenario, moved, lean).moves:
         ways.append(("lean mix first", moved, lean))
     return tuple(
-        Start(way, needed, needed.each.total if needed.ready else None)
+        Start(way, needed, needed.each.total if needed.each else None)
         for way, changed, medium in ways
         for needed in [requirement(scenario, changed, medium)]
     )

@@ -4,10 +4,14 @@ One rule finds what helps and what each way costs, as used, per transplant-ready
 rescues a sowing that stalls is the cheapest of them.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import TypedDict
 
-from pennyflat.growing.cost import aftercare
+from pennyflat.growing.aftercare import aftercare
+from pennyflat.growing.cost import Requirement
 from pennyflat.growing.outcomes import requirement_of
+from pennyflat.scenario.records import Medium, Scenario, Sowing
 from pennyflat.sentences import Listed, Money, phrase, say, say_count
 
 
@@ -37,7 +41,23 @@ class RemediesCompared:
     sentence: str
 
 
-def remedies_of(scenario, sowing, medium, row):
+Rescue = TypedDict(
+    "Rescue",
+    {
+        "crop": str,
+        "medium": str,
+        "by": str | None,
+        "with": str | None,
+        "each": float | None,
+        "sentence": str,
+    },
+)
+"""What would bring a sowing that stalls to transplanting."""
+
+
+def remedies_of(
+    scenario: Scenario, sowing: Sowing, medium: Medium, row: Sequence[Requirement]
+) -> tuple[Remedy, ...]:
     """
     What helps a sowing in a mix that runs out of feed, and what each way costs.
 
@@ -79,7 +99,9 @@ def remedies_of(scenario, sowing, medium, row):
     return tuple(sorted(ways, key=lambda way: (way.each is None, way.each or 0.0)))
 
 
-def remedies_compared(scenario, sowing, medium):
+def remedies_compared(
+    scenario: Scenario, sowing: Sowing, medium: Medium
+) -> RemediesCompared | None:
     """
     Whether to feed, to pot on, or to start in another mix, by `remedies_of`.
 
@@ -171,7 +193,9 @@ def _clause(remedy, currency):
     return say("{name} from the start costs {each}", **gaps)
 
 
-def rescue(scenario, sowing, needed, row):
+def rescue(
+    scenario: Scenario, sowing: Sowing, needed: Requirement, row: Sequence[Requirement]
+) -> Rescue | None:
     """
     What would bring a sowing that stalls to transplanting, and for how much.
 
@@ -207,15 +231,19 @@ def rescue(scenario, sowing, needed, row):
     if needed.ready or needed.stalls_in_week is None:
         return None
     medium = scenario.medium(needed.medium)
-    found = {"crop": sowing.crop, "medium": medium.name}
     best = remedies_of(scenario, sowing, medium, row)[0]
     if best.each is None:
         weeks = sowing.weeks * medium.pace
         text = say("Enter a feed, or pot on into a mix that feeds until week {week:g}.", week=weeks)
-        return found | {"by": None, "with": None, "each": None, "sentence": text}
+        return _rescue(sowing, medium, None, None, None, text)
     price = Money(best.each, scenario.currency)
     text = _rescued(best.by, name=best.with_what, each=price)
-    return found | {"by": best.by, "with": best.with_what, "each": best.each, "sentence": text}
+    return _rescue(sowing, medium, best.by, best.with_what, best.each, text)
+
+
+def _rescue(sowing, medium, by, with_what, each, sentence):
+    found = {"by": by, "with": with_what, "each": each, "sentence": sentence}
+    return {"crop": sowing.crop, "medium": medium.name} | found
 
 
 def _rescued(by, **gaps):

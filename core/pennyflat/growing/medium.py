@@ -1,9 +1,10 @@
 """What a litre of growing medium costs and what it is mixed from. Volumes are loose, as poured."""
 
 from pennyflat.scenario.package import lowest_price
+from pennyflat.scenario.records import Medium, Scenario
 
 
-def parts_per_litre(medium):
+def parts_per_litre(medium: Medium) -> dict[str, float]:
     """
     Litres of each ingredient that go into one litre of finished blend.
 
@@ -31,14 +32,14 @@ def parts_per_litre(medium):
     {'Coir': 30.0, 'Perlite': 10.0}
     """
     whole = sum(part.parts for part in medium.parts)
-    found = {}
+    found: dict[str, float] = {}
     for part in medium.parts:
         litres = part.parts / whole / (1 - medium.shrink)
         found[part.ingredient] = found.get(part.ingredient, 0.0) + litres
     return found
 
 
-def additions_per_litre(medium):
+def additions_per_litre(medium: Medium) -> dict[str, float]:
     """
     Grams of each dry addition that go into one litre of finished blend.
 
@@ -58,13 +59,13 @@ def additions_per_litre(medium):
     >>> additions_per_litre(Medium("Blend", 5, additions=(Addition("Bone meal", 4.0),)))
     {'Bone meal': 4.0}
     """
-    found = {}
+    found: dict[str, float] = {}
     for addition in medium.additions:
         found[addition.ingredient] = found.get(addition.ingredient, 0.0) + addition.g_per_l
     return found
 
 
-def medium_price(scenario, medium):
+def medium_price(scenario: Scenario, medium: Medium) -> float:
     """
     Price of one litre of a medium as used, deals left aside.
 

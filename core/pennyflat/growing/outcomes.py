@@ -4,10 +4,13 @@ An edit leaves most sowings in most media as they were, so what is worked out is
 that can make a difference to it.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import lru_cache
+from typing import Generic, TypeVar
 
 from pennyflat.growing.cost import requirement
+from pennyflat.scenario.records import Medium, Scenario, Sowing
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -22,7 +25,10 @@ def _part(value):
     return _Part(value)
 
 
-class Kept:
+Result = TypeVar("Result")
+
+
+class Kept(Generic[Result]):
     """
     A function of (scenario, sowing, medium) whose results are kept.
 
@@ -33,7 +39,7 @@ class Kept:
     work : callable
     """
 
-    def __init__(self, work):
+    def __init__(self, work: Callable[[Scenario, Sowing, Medium], Result]) -> None:
         self.__doc__ = work.__doc__
 
         @lru_cache(maxsize=8192)
@@ -44,12 +50,12 @@ class Kept:
 
         self._found = found
 
-    def __call__(self, scenario, sowing, medium):
+    def __call__(self, scenario: Scenario, sowing: Sowing, medium: Medium) -> Result:
         """What the function comes to for one sowing in one medium."""
         moved_to = _moved_to(scenario, sowing)
         return self._found(_rest(scenario), _part(sowing), _part(medium), moved_to)
 
-    def table(self, scenario):
+    def table(self, scenario: Scenario) -> list[list[Result]]:
         """
         Every sowing in every medium.
 

@@ -12,6 +12,7 @@ from pennyflat.growing.medium import medium_price
 from pennyflat.growing.sowing import occupied_share
 from pennyflat.scenario.cell import bag_litres_per_cell
 from pennyflat.scenario.package import lowest_price
+from pennyflat.scenario.records import Medium, Scenario, Sowing
 from pennyflat.sentences import Amount, phrase, say
 from pennyflat.trade.symptoms import COSTS
 
@@ -25,11 +26,13 @@ class Price:
 
     cost: float | None
     """For the whole sowing, as used; None where the scenario cannot tell. [currency]"""
-    words: str
+    words: str | None
     """What is paid for, or what is missing."""
 
 
-def price_of(scenario, sowing, medium, cost_from, *, pot_ml):
+def price_of(
+    scenario: Scenario, sowing: Sowing, medium: Medium, cost_from: str, *, pot_ml: float
+) -> Price:
     """
     What one remedy costs for one sowing.
 

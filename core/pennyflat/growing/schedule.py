@@ -6,13 +6,16 @@ up.
 """
 
 from collections import defaultdict
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
 from math import ceil, copysign, floor, fsum
 
-from pennyflat.growing.cost import aftercare, requirement
+from pennyflat.growing.aftercare import aftercare
+from pennyflat.growing.cost import requirement
 from pennyflat.growing.feeding import dose, solution_litres
 from pennyflat.growing.sowing import occupied_share
+from pennyflat.scenario.records import Medium, Scenario, Sowing
 from pennyflat.sentences import Amount, phrase, say
 
 HARDEN_DAYS = 7
@@ -87,7 +90,7 @@ class Day:
     """In the feed's measure. [g, or mL for a liquid]"""
 
 
-def by_day(calendars):
+def by_day(calendars: Iterable[Calendar]) -> tuple[Day, ...]:
     """
     Several sowings' calendars as one list.
 
@@ -112,7 +115,8 @@ def by_day(calendars):
     2027-04-08 ['sow 60 cells'] () 0.0
     2027-04-29 [] ('tomato', 'pepper') 3.0
     """
-    steps, feedings = defaultdict(list), defaultdict(list)
+    steps: defaultdict[date, list[tuple[str, Step]]] = defaultdict(list)
+    feedings: defaultdict[date, list[tuple[str, Feeding]]] = defaultdict(list)
     for found in calendars:
         for step in found.steps:
             if step.what != "feed":
@@ -131,7 +135,7 @@ def by_day(calendars):
     )
 
 
-def whole_days(days):
+def whole_days(days: float) -> int:
     """
     A length of time in whole days: the nearest, and half a day counts as one.
 
@@ -156,7 +160,7 @@ def whole_days(days):
     return int(copysign(floor(round(abs(days), 6) + 0.5), days))
 
 
-def plant_out_on(last_frost, weeks_after):
+def plant_out_on(last_frost: date, weeks_after: float) -> date:
     """
     Day of transplanting, from the day of the last frost.
 
@@ -179,15 +183,15 @@ def plant_out_on(last_frost, weeks_after):
 
 
 def calendar(
-    scenario,
-    sowing,
-    medium,
-    plant_out,
+    scenario: Scenario,
+    sowing: Sowing,
+    medium: Medium,
+    plant_out: date,
     *,
-    emergence_days=None,
-    thin_after_days=THIN_AFTER_DAYS,
-    harden_days=HARDEN_DAYS,
-):
+    emergence_days: float | None = None,
+    thin_after_days: int = THIN_AFTER_DAYS,
+    harden_days: int = HARDEN_DAYS,
+) -> Calendar:
     """
     Days on which one sowing in one medium needs something.
 
@@ -254,20 +258,19 @@ def calendar(
         steps += [step for step in found if step.on <= plant_out]
     after = aftercare(scenario, sowing, medium)
     hungry = {True: medium.feeds_for_weeks}
-    if after.moves:
-        move = sowing.pot_on
-        at_week = medium.feeds_for_weeks if move.at_week is None else move.at_week
-        hungry[False] = at_week + scenario.medium(move.medium).feeds_for_weeks
+    if after.move and after.at_week is not None:
+        hungry[False] = after.at_week + scenario.medium(after.move.medium).feeds_for_weeks
         words = say(
             "pot on into {medium}, {pot_ml:g} each",
-            medium=move.medium,
-            pot_ml=Amount(move.cell_ml, "cell"),
+            medium=after.move.medium,
+            pot_ml=Amount(after.move.cell_ml, "cell"),
         )
-        steps.append(Step(_day(sow, at_week), "pot on", words))
+        steps.append(Step(_day(sow, after.at_week), "pot on", words))
     heads = {True: needed.cells, False: needed.cells * occupied_share(sowing, medium)}
     feedings = tuple(
         _feeding(scenario.feed, heads[in_cells], _day(sow, hungry[in_cells] + week))
         for times, in_cells in after.feedings
+        if scenario.feed
         for week in (count / scenario.feed.per_week for count in range(times))
     )
     if feedings:

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from pennyflat.chances.counted import cells_for_counts, mean_ready_share
 from pennyflat.chances.probability import MOST_TRIALS, fewest_trials
-from pennyflat.scenario.records import Counts
+from pennyflat.scenario.records import Counts, Medium, Sowing
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +26,7 @@ class Sown:
     """What seed is costed at as used, not rounded. [count]"""
 
 
-def seed_chance(sowing, medium):
+def seed_chance(sowing: Sowing, medium: Medium) -> float | Counts:
     """
     Chance that one seed gives a normal seedling in a medium.
 
@@ -55,7 +55,7 @@ def seed_chance(sowing, medium):
     return medium.emergence.get(sowing.crop, sowing.germination)
 
 
-def survival(sowing, medium):
+def survival(sowing: Sowing, medium: Medium) -> float:
     """
     Share of thinned seedlings that reach transplanting in a medium.
 
@@ -81,7 +81,7 @@ def survival(sowing, medium):
     return medium.survival.get(sowing.crop, sowing.survival)
 
 
-def expected_share(chance):
+def expected_share(chance: float | Counts) -> float:
     """
     The mean of a share that may have been counted.
 
@@ -104,7 +104,7 @@ def expected_share(chance):
     return chance
 
 
-def occupied_share(sowing, medium):
+def occupied_share(sowing: Sowing, medium: Medium) -> float:
     """
     Chance that a cell holds a seedling after thinning, averaged over g where that was counted.
 
@@ -137,7 +137,7 @@ def occupied_share(sowing, medium):
     return 1 - (1 - g) ** k
 
 
-def ready_share(sowing, medium):
+def ready_share(sowing: Sowing, medium: Medium) -> float:
     """
     Chance that a cell ends with a transplant-ready seedling.
 
@@ -163,7 +163,7 @@ def ready_share(sowing, medium):
     return occupied_share(sowing, medium) * survival(sowing, medium)
 
 
-def cells_to_sow(wanted, share, assurance):
+def cells_to_sow(wanted: int, share: float, assurance: float | None) -> int:
     """
     Fewest cells that give enough ready seedlings with the assurance asked for.
 
@@ -203,7 +203,9 @@ def cells_to_sow(wanted, share, assurance):
     return fewest_trials(share, wanted, assurance)
 
 
-def sown(sowing, medium, assurance, *, wanted=None):
+def sown(
+    sowing: Sowing, medium: Medium, assurance: float | None, *, wanted: int | None = None
+) -> Sown:
     """
     Cells and seeds for the number wanted.
 

@@ -7,7 +7,7 @@ not filled to the brim has a `fill_height`, the filled share of its depth measur
 import math
 
 
-def cylinder_ml(diameter_cm, depth_cm, *, fill_height=1.0):
+def cylinder_ml(diameter_cm: float, depth_cm: float, *, fill_height: float = 1.0) -> float:
     """
     Volume filled in a round cell with straight sides.
 
@@ -38,7 +38,9 @@ def cylinder_ml(diameter_cm, depth_cm, *, fill_height=1.0):
     return cone_frustum_ml(diameter_cm, diameter_cm, depth_cm, fill_height=fill_height)
 
 
-def cone_frustum_ml(top_cm, bottom_cm, depth_cm, *, fill_height=1.0):
+def cone_frustum_ml(
+    top_cm: float, bottom_cm: float, depth_cm: float, *, fill_height: float = 1.0
+) -> float:
     """
     Volume filled in a round cell with sloping sides.
 
@@ -71,7 +73,9 @@ def cone_frustum_ml(top_cm, bottom_cm, depth_cm, *, fill_height=1.0):
     return math.pi / 4 * square_frustum_ml(top_cm, bottom_cm, depth_cm, fill_height=fill_height)
 
 
-def square_frustum_ml(top_cm, bottom_cm, depth_cm, *, fill_height=1.0):
+def square_frustum_ml(
+    top_cm: float, bottom_cm: float, depth_cm: float, *, fill_height: float = 1.0
+) -> float:
     """
     Volume filled in a square cell with sloping sides, as in most trays.
 
@@ -111,39 +115,7 @@ def square_frustum_ml(top_cm, bottom_cm, depth_cm, *, fill_height=1.0):
     return depth_cm * fill_height / 3 * area
 
 
-def cube_ml(side_cm):
-    """
-    Volume of a cube, such as a pressed soil block.
-
-    A block is pressed: it takes more loose medium than its volume, 1.3 to 2 times as much. [Common
-    practice, no source: allow for it in `fill_loss`.]
-
-    Parameters
-    ----------
-    side_cm : float
-        Side, more than 0. [cm]
-
-    Returns
-    -------
-    float
-        Volume. [mL]
-
-    Raises
-    ------
-    ValueError
-        If the side is not more than 0.
-
-    Examples
-    --------
-    A block of 2 inches:
-
-    >>> cube_ml(2 * 2.54)
-    131.097
-    """
-    return square_frustum_ml(side_cm, side_cm, side_cm)
-
-
-def bag_litres_per_cell(cell_ml, fill_loss):
+def bag_litres_per_cell(cell_ml: float, fill_loss: float) -> float:
     """
     Loosened volume of the bag that one filled cell takes.
 

@@ -6,12 +6,19 @@ model works with, or adds one `Fault` and returns `BAD`. Nothing stops at the fi
 """
 
 import re
+from collections.abc import Callable, Iterable
 from dataclasses import MISSING, dataclass, field, fields
 from functools import cache, lru_cache
+from typing import Any, Generic, Self, TypeAlias, TypeVar
 
 from pennyflat.sentences import Listed, phrase, say
 
-BAD = object()
+Document: TypeAlias = dict[str, Any]
+"""A parsed JSON object."""
+
+Value = TypeVar("Value")
+
+BAD: Any = object()
 """Stands for a value that could not be read; a fault has been added for it."""
 
 MOST_FAULTS = 50
@@ -32,44 +39,48 @@ class Fault:
     message: str
     """What is wrong and what would be right, beginning with the value; a `Said`."""
 
-    def __str__(self):
+    def __str__(self) -> str:
         if not self.path:
             return self.message
         return say("{path}: {message}", path=self.path, message=self.message)
 
 
-class Faults(list):
+Kind: TypeAlias = Callable[[Any, str, list[Fault]], Any]
+"""How a value is read: from the value, its path and the faults found so far."""
+
+
+class Faults(list[Fault]):
     """A list of the first `MOST_FAULTS` faults, which counts the others in `more`."""
 
-    def __init__(self, faults=()):
+    def __init__(self, faults: Iterable[Fault] = ()) -> None:
         super().__init__()
         self.more = 0
         self += faults
 
-    def append(self, fault):
+    def append(self, fault: Fault) -> None:
         """Add a fault, or only count it."""
         if len(self) < MOST_FAULTS:
             super().append(fault)
         else:
             self.more += 1
 
-    def __iadd__(self, faults):
+    def __iadd__(self, faults: Iterable[Fault]) -> Self:  # type: ignore[override, misc]
         for fault in faults:
             self.append(fault)
         self.more += getattr(faults, "more", 0)
         return self
 
 
-class ByName(dict):
+class ByName(dict[str, Value], Generic[Value]):
     """A dict that never changes and so has a hash."""
 
-    def __hash__(self):
+    def __hash__(self) -> int:  # type: ignore[override]
         return hash(frozenset(self.items()))
 
-    def __deepcopy__(self, memo):
+    def __deepcopy__(self, memo: Any) -> Self:
         return self
 
-    def __reduce__(self):
+    def __reduce__(self) -> Any:
         return ByName, (dict(self),)
 
     def _refuse(self, *args, **kwargs):
@@ -78,12 +89,12 @@ class ByName(dict):
     __setitem__ = __delitem__ = __ior__ = clear = pop = popitem = setdefault = update = _refuse
 
 
-def key(kind, default=MISSING):
+def key(kind: Kind, default: Any = MISSING) -> Any:
     """A dataclass field read from a document by `kind`; without a default it is required."""
     return field(default=default, metadata={"kind": kind})
 
 
-def read_record(cls, value, path, faults):
+def read_record(cls: type[Any], value: object, path: str, faults: list[Fault]) -> Any:
     """
     Read a JSON object into a dataclass whose fields were declared with `key`.
 
@@ -104,6 +115,7 @@ def read_record(cls, value, path, faults):
 
     Examples
     --------
+    >>> from pennyflat.scenario.kinds import number
     >>> @dataclass
     ... class Cell:
     ...     cell_ml: float = key(number(above=0))
@@ -124,7 +136,7 @@ def read_record(cls, value, path, faults):
             faults,
             say("{value} is not an object; write {{…}} with its keys", value=show(value)),
         )
-    known = _kinds(cls)
+    known: dict[str, Any] = _kinds(cls)  # type: ignore[arg-type]
     unknown = [name for name in value if name not in known]
     if unknown:
         keys = Listed(tuple(known), ",")
@@ -149,17 +161,17 @@ def _kinds(cls):
     return {f.name: (f.metadata["kind"], f.default is MISSING) for f in fields(cls)}
 
 
-def record(cls):
+def record(cls: type[Any]) -> Kind:
     """Kind: an object read into the dataclass `cls`."""
     return lambda value, path, faults: read_record(cls, value, path, faults)
 
 
-def optional(kind):
+def optional(kind: Kind) -> Kind:
     """Kind: null, or what `kind` takes."""
     return lambda value, path, faults: None if value is None else kind(value, path, faults)
 
 
-def several(kind, *, at_least=0, at_most=MOST_ROWS):
+def several(kind: Kind, *, at_least: int = 0, at_most: int = MOST_ROWS) -> Kind:
     """Kind: a list of `at_least` to `at_most` values of one kind, read into a tuple."""
 
     def read(value, path, faults):
@@ -193,7 +205,7 @@ def several(kind, *, at_least=0, at_most=MOST_ROWS):
     return read
 
 
-def by_name(kind, *, at_most=MOST_ROWS):
+def by_name(kind: Kind, *, at_most: int = MOST_ROWS) -> Kind:
     """Kind: an object from names to values of one kind, read into a `ByName`."""
 
     def read(value, path, faults):
@@ -222,7 +234,7 @@ def by_name(kind, *, at_most=MOST_ROWS):
 
 
 @lru_cache(maxsize=8192)
-def join(path, name):
+def join(path: str, name: str) -> str:
     """
     The JSON path of a key inside the object at `path`.
 
@@ -239,7 +251,7 @@ def join(path, name):
     return f"{path}.{name}" if path else name
 
 
-def show(value):
+def show(value: object) -> str:
     """
     A value as it stands in a fault: short, on one line.
 
@@ -262,7 +274,7 @@ def show(value):
     return phrase("an object")
 
 
-def wrong(value, path, faults, message):
+def wrong(value: object, path: str, faults: list[Fault], message: str) -> Any:
     """Note a fault; returns `BAD`."""
     faults.append(Fault(path, value, message))
     return BAD

@@ -5,7 +5,16 @@ the measure in which it is needed; a feed has one dose. What a single value may 
 its field in scenario.py.
 """
 
-from pennyflat.scenario.checking import BAD, MOST_ROWS, Fault, Faults, join, read_record, show
+from pennyflat.scenario.checking import (
+    BAD,
+    MOST_ROWS,
+    Document,
+    Fault,
+    Faults,
+    join,
+    read_record,
+    show,
+)
 from pennyflat.scenario.package import LEAST, MOST, Package, amount_in, label_of, measures_of
 from pennyflat.scenario.trial import Trial, inconsistencies_of
 from pennyflat.sentences import Listed, phrase, say
@@ -14,7 +23,7 @@ NAMES_SHOWN = 12
 """Names that a fault offers in place of an unknown one. [count] Ours."""
 
 
-def inconsistencies(document):
+def inconsistencies(document: Document) -> list[Fault]:
     """
     Faults between the parts of a document.
 

@@ -7,10 +7,11 @@ A scenario is a JSON object in the format "seedling-costs/2" (DEVELOPERS.md desc
 
 import json
 from collections import Counter
+from collections.abc import Iterable
 from dataclasses import fields
 from datetime import date
 
-from pennyflat.scenario.checking import BAD, ByName, Fault, Faults, read_record, show
+from pennyflat.scenario.checking import BAD, ByName, Document, Fault, Faults, read_record, show
 from pennyflat.scenario.consistency import inconsistencies
 from pennyflat.scenario.earlier_formats import upgraded
 from pennyflat.scenario.records import FORMAT, Scenario
@@ -21,7 +22,7 @@ class ScenarioError(ValueError):
     """A document that is no scenario. `faults` holds the `Fault`s, `more` counts those beyond the
     first `checking.MOST_FAULTS`; `str` of it, a `Said`, lists them."""
 
-    def __init__(self, faults):
+    def __init__(self, faults: Iterable[Fault]) -> None:
         self.faults = tuple(faults)
         self.more = getattr(faults, "more", 0)
         lines = [str(fault) for fault in self.faults]
@@ -30,7 +31,7 @@ class ScenarioError(ValueError):
         super().__init__(say("{faults}", faults=Listed(tuple(lines), "\n")))
 
 
-def check(document):
+def check(document: object) -> list[Fault]:
     """
     Everything that is wrong with a document, at once.
 
@@ -55,7 +56,7 @@ def check(document):
     return _read(document)[1]
 
 
-def read(document, *, before=None):
+def read(document: Document, *, before: tuple[Document, Scenario] | None = None) -> Scenario:
     """
     The scenario in a parsed document.
 
@@ -88,7 +89,7 @@ def read(document, *, before=None):
     return scenario
 
 
-def parse(source):
+def parse(source: str | bytes) -> Scenario:
     """
     The scenario in a JSON text.
 
@@ -136,7 +137,7 @@ def parse(source):
     return scenario
 
 
-def write(scenario):
+def write(scenario: Scenario) -> Document:
     """
     The shortest document that means the same; values equal to their default are left out.
 

@@ -12,7 +12,7 @@ LONGEST = 1e12
 """Number of cells up to which a tray is called by it. Ours."""
 
 
-def upgraded(document, present):
+def upgraded(document: object, present: str) -> object:
     """
     A document in the present format.
 

@@ -9,6 +9,8 @@ too.
 
 import csv
 import io
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
 
 FORMULA_SIGNS = "=+-@\t\r\n\0＝＋－＠"
 """What must not begin a text, spaces before it left aside."""
@@ -16,7 +18,7 @@ FORMULA_SIGNS = "=+-@\t\r\n\0＝＋－＠"
 _PARTS = ("medium", "feed", "seed", "container", "energy", "labour", "total")
 
 
-def csv_text(rows, *, decimal_mark="."):
+def csv_text(rows: Iterable[Sequence[object]], *, decimal_mark: str = ".") -> str:
     """
     A table as CSV.
 
@@ -45,7 +47,7 @@ def csv_text(rows, *, decimal_mark="."):
     return out.getvalue()
 
 
-def comparison_csv(report, *, decimal_mark="."):
+def comparison_csv(report: Mapping[str, Any], *, decimal_mark: str = ".") -> str:
     """
     A comparison, one line per sowing and medium.
 
@@ -72,7 +74,7 @@ def comparison_csv(report, *, decimal_mark="."):
     heads = ["crop", "medium", "ready", "cells", "seeds", "medium [L]", "feedings"]
     heads += [f"{part} as used [{currency} each]" for part in _PARTS]
     heads += [f"at the till [{currency}]", f"at the till [{currency} each]", "left over [L]", "why"]
-    rows = [heads]
+    rows: list[list[Any]] = [heads]
     for row in report["comparisons"]:
         used, till = row["as_used"] or {}, row["at_the_till"] or {}
         rows.append(
@@ -94,7 +96,7 @@ def comparison_csv(report, *, decimal_mark="."):
     return csv_text(rows, decimal_mark=decimal_mark)
 
 
-def shopping_csv(report, *, decimal_mark="."):
+def shopping_csv(report: Mapping[str, Any], *, decimal_mark: str = ".") -> str:
     """
     A shopping list, one line per package to buy, then trips and the sum.
 
@@ -125,7 +127,9 @@ def shopping_csv(report, *, decimal_mark="."):
     "Corner shop","128 cells","1","trays","1","3.2"
     "","To pay","","","","31.3"
     """
-    rows = [["shop", "item", "size", "unit", "count", f"to pay [{report['currency']}]"]]
+    rows: list[list[Any]] = [
+        ["shop", "item", "size", "unit", "count", f"to pay [{report['currency']}]"]
+    ]
     for store in report["stores"]:
         rows += [
             [store["store"], item["item"], item["size"], item["unit"], item["count"], item["paid"]]
@@ -137,7 +141,7 @@ def shopping_csv(report, *, decimal_mark="."):
     return csv_text(rows, decimal_mark=decimal_mark)
 
 
-def payments_csv(report, *, decimal_mark="."):
+def payments_csv(report: Mapping[str, Any], *, decimal_mark: str = ".") -> str:
     """
     Who pays how much of a club's order.
 
@@ -164,13 +168,13 @@ def payments_csv(report, *, decimal_mark="."):
     "Together","","","5","","",""
     """
     keys = ("goods", "trips", "pays", "alone", "besides", "saving")
-    rows = [["member", *(f"{key} [{report['currency']}]" for key in keys)]]
+    rows: list[list[Any]] = [["member", *(f"{key} [{report['currency']}]" for key in keys)]]
     rows += [[member["name"], *(member[key] for key in keys)] for member in report["members"]]
     rows.append(["Together", None, None, report["total"], None, None, None])
     return csv_text(rows, decimal_mark=decimal_mark)
 
 
-def pick_up_csv(report, *, decimal_mark="."):
+def pick_up_csv(report: Mapping[str, Any], *, decimal_mark: str = ".") -> str:
     """
     The pick-up sheet of a club's order: what each member takes home of what was bought.
 

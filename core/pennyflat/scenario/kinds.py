@@ -8,8 +8,9 @@ import math
 import re
 import unicodedata
 from datetime import date
+from typing import Any
 
-from pennyflat.scenario.checking import BAD, show, wrong
+from pennyflat.scenario.checking import BAD, Fault, Kind, show, wrong
 from pennyflat.sentences import Listed, phrase, say
 
 MOST = 1e9
@@ -22,10 +23,10 @@ LONGEST_TEXT = 200
 """Longest name or title. [characters] Ours."""
 
 FIRST_YEAR, LAST_YEAR = 1900, 2200
-"""Years that a date may lie in. Ours: so that counting weeks from it cannot leave the calendar."""
+"""Years that a date may lie in. Ours: so that adding weeks cannot overflow `date`."""
 
 
-def text(*, empty=False, pattern=None, like=None):
+def text(*, empty: bool = False, pattern: str | None = None, like: str | None = None) -> Kind:
     """Kind: text of at most `LONGEST_TEXT` characters, whole as `pattern` where one is given."""
 
     def read(value, path, faults):
@@ -67,7 +68,7 @@ def text(*, empty=False, pattern=None, like=None):
     return read
 
 
-def one_of(*choices):
+def one_of(*choices: str) -> Kind:
     """Kind: one of a few words."""
 
     def read(value, path, faults):
@@ -87,7 +88,7 @@ def one_of(*choices):
     return read
 
 
-def day(value, path, faults):
+def day(value: object, path: str, faults: list[Fault]) -> Any:
     """Kind: a day of the calendar, written as in ISO 8601, read into a `datetime.date`."""
     if isinstance(value, str) and re.fullmatch(r"\d{4}-\d\d-\d\d", value, re.ASCII):
         try:
@@ -117,7 +118,7 @@ def day(value, path, faults):
     )
 
 
-def yes_or_no(value, path, faults):
+def yes_or_no(value: object, path: str, faults: list[Fault]) -> Any:
     """Kind: true or false."""
     if not isinstance(value, bool):
         return wrong(
@@ -126,7 +127,9 @@ def yes_or_no(value, path, faults):
     return value
 
 
-def number(*, above=None, at_least=None, at_most=MOST):
+def number(
+    *, above: float | None = None, at_least: float | None = None, at_most: float = MOST
+) -> Kind:
     """Kind: a finite number within bounds, read as float."""
     rule = _number_rule(above, at_least, at_most)
 
@@ -143,7 +146,7 @@ def number(*, above=None, at_least=None, at_most=MOST):
     return read
 
 
-def whole(*, at_least, at_most=1_000_000):
+def whole(*, at_least: int, at_most: int = 1_000_000) -> Kind:
     """Kind: a whole number within bounds, read as int."""
     rule = _whole_rule(at_least, at_most)
 
@@ -162,7 +165,7 @@ def whole(*, at_least, at_most=1_000_000):
     return read
 
 
-def share(*, zero=True, one=True, at_least=0.0):
+def share(*, zero: bool = True, one: bool = True, at_least: float | None = 0.0) -> Kind:
     """
     Kind: a fraction from 0 to 1; `zero` and `one` say whether the ends are allowed.
 

@@ -17,8 +17,11 @@ import base64
 import json
 import re
 import zlib
+from collections.abc import Iterable
 
-from pennyflat.scenario.document import ScenarioError, parse, read, write
+from pennyflat.scenario.checking import Fault
+from pennyflat.scenario.document import Document, ScenarioError, parse, read, write
+from pennyflat.scenario.records import Scenario
 from pennyflat.sentences import Listed, phrase, say
 
 VERSION = 1
@@ -77,20 +80,20 @@ _DAMAGED = phrase("This link is damaged, some of its characters have changed; co
 class LinkError(ValueError):
     """A text that opens no scenario; `str` of it, a `Said`, tells why in one sentence."""
 
-    def __init__(self, sentence, faults=()):
+    def __init__(self, sentence: str, faults: Iterable[Fault] = ()) -> None:
         self.faults = tuple(faults)
         """Every `Fault` of the scenario in the link, where that is what is wrong."""
         super().__init__(sentence)
 
 
-def encode(document):
+def encode(scenario: Scenario | Document) -> str:
     """
     The text for a scenario, to stand after the # of an address.
 
     Parameters
     ----------
-    document : dict
-        A scenario document.
+    scenario : Scenario or dict
+        A scenario, or the document of one.
 
     Returns
     -------
@@ -100,7 +103,7 @@ def encode(document):
     Raises
     ------
     ScenarioError
-        If the document is not sound.
+        If a document is not sound.
     LinkError
         If it is too long for a link; it can still be kept as a file.
 
@@ -111,7 +114,8 @@ def encode(document):
     >>> text[:4], len(text) < 1800
     ('pf1.', True)
     """
-    shortest = _whole(write(read(document)))
+    sound = scenario if isinstance(scenario, Scenario) else read(scenario)
+    shortest = _whole(write(sound))
     source = json.dumps(shortest, ensure_ascii=False, separators=(",", ":")).encode()
     squeeze = zlib.compressobj(
         zlib.Z_BEST_COMPRESSION,
@@ -134,7 +138,7 @@ def encode(document):
     return found
 
 
-def decode(text):
+def decode(text: str) -> Scenario:
     """
     The scenario in a link.
 

@@ -5,11 +5,12 @@ addition or a dry feed, "mL" of a liquid feed, "seeds", "trays". Prices are for 
 tax.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from pennyflat.scenario.checking import key, optional, record
 from pennyflat.scenario.kinds import number, one_of, text, whole
-from pennyflat.sentences import say
+from pennyflat.sentences import Said, say
 from pennyflat.units import GRAMS, LITRES, grams, litres
 
 MEASURES = ("L", "g", "mL", "seeds", "trays")
@@ -49,7 +50,7 @@ class Package:
     """Most that can be had, deals included; None for no limit. [count]"""
 
 
-def measures_of(package):
+def measures_of(package: Package) -> frozenset[str]:
     """
     Measures in which a package can meet a need.
 
@@ -84,7 +85,7 @@ _MEASURES = {
 """By whether a package has a volume and a weight."""
 
 
-def amount_in(package, measure):
+def amount_in(package: Package, measure: str) -> float:
     """
     Amount that one package holds.
 
@@ -126,7 +127,7 @@ def amount_in(package, measure):
     return volume if measure == "L" else volume * 1000
 
 
-def label_of(package):
+def label_of(package: Package) -> Said:
     """
     The size on a package's label, as it stands in a sentence.
 
@@ -146,7 +147,7 @@ def label_of(package):
     return say("{size:g} {unit}", size=package.size, unit=package.unit)
 
 
-def price_per(package, measure, *, tax=0.0):
+def price_per(package: Package, measure: str, *, tax: float = 0.0) -> float:
     """
     Plain price of one litre, gram or millilitre, deals left aside.
 
@@ -179,7 +180,7 @@ def price_per(package, measure, *, tax=0.0):
     return package.price * (1 + tax) / amount_in(package, measure)
 
 
-def lowest_price(packages, measure, *, tax=0.0):
+def lowest_price(packages: Iterable[Package], measure: str, *, tax: float = 0.0) -> float:
     """
     Lowest plain price of one litre, gram or millilitre among the packages that can be had.
 

@@ -6,6 +6,7 @@ Units: litres, grams, weeks, one currency, fractions from 0 to 1. The document t
 
 from dataclasses import dataclass
 from datetime import date
+from typing import Any
 
 from pennyflat.scenario import cell
 from pennyflat.scenario.checking import (
@@ -105,11 +106,11 @@ class Medium:
     pace: float = key(number(above=0, at_most=10), 1.0)
     """Time to transplant-ready in it, relative to the sowing's `weeks`. [1]"""
     packages: tuple[Package, ...] = key(_packages, ())
-    emergence: ByName[str, float | Counts] = key(
+    emergence: ByName[float | Counts] = key(
         by_name(_share_or_counts(share(at_least=0.001))), ByName()
     )
     """Chance that one seed gives a normal seedling in it, by crop, where it is known. [1]"""
-    survival: ByName[str, float] = key(by_name(_chance), ByName())
+    survival: ByName[float] = key(by_name(_chance), ByName())
     """Share of thinned seedlings that reach transplanting in it, by crop, where that is known; it
     overrides the sowing's. [1]"""
     shrink: float = key(share(one=False), 0.0)
@@ -125,7 +126,7 @@ class Medium:
     kind: str | None = key(optional(_name), None)
     """What sort of mix it is, as the trade's tables call it; a note, not used in computing."""
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         for name in ("emergence", "survival"):
             if not isinstance(getattr(self, name), ByName):
                 object.__setattr__(self, name, ByName(getattr(self, name)))
@@ -163,7 +164,7 @@ class Feed:
     """At home already, used first, free. [g, or mL for a liquid]"""
 
     @property
-    def measure(self):
+    def measure(self) -> str:
         """Measure in which the concentrate is counted, "g" or "mL"."""
         return "g" if self.ml_per_litre is None else "mL"
 
@@ -224,9 +225,11 @@ class SeedPacket:
     """Most that can be had, deals included; None for no limit. [count]"""
 
     @property
-    def package(self):
+    def package(self) -> Package:
         """The packet as a package that holds whole seeds."""
-        seeds = self.seeds if self.grams is None else int(self.grams * self.seeds_per_gram + 1e-9)
+        seeds = self.seeds or 0
+        if self.grams is not None and self.seeds_per_gram is not None:
+            seeds = int(self.grams * self.seeds_per_gram + 1e-9)
         return Package(self.store, seeds, SEEDS, self.price, None, self.deal, self.limit)
 
 
@@ -258,7 +261,7 @@ class Shape:
     """Filled share of the depth. [1]"""
 
     @property
-    def volume_ml(self):
+    def volume_ml(self) -> float:
         """Volume of the cell as filled, by the formulas of `pennyflat.scenario.cell`. [mL]"""
         is_cube = self.form == "cube"
         bottom = self.top_cm if is_cube or self.bottom_cm is None else self.bottom_cm
@@ -340,15 +343,15 @@ class Scenario:
     trials: tuple[Trial, ...] = key(several(record(Trial)), ())
     """Side-by-side trials as written down; their mixes and crops need not be in the scenario."""
 
-    def medium(self, name):
+    def medium(self, name: str) -> Medium:
         """The medium of that name; KeyError if there is none."""
         return _named(self.media, name)
 
-    def tray(self, name):
+    def tray(self, name: str | None) -> Any:
         """The tray of that name, or None for None; KeyError if there is none."""
         return None if name is None else _named(self.trays, name)
 
-    def ingredient(self, name):
+    def ingredient(self, name: str) -> Ingredient:
         """The ingredient of that name; KeyError if there is none."""
         return _named(self.ingredients, name)
 
@@ -358,3 +361,33 @@ def _named(rows, name):
         if row.name == name:
             return row
     raise KeyError(name)
+
+
+def expect_scenario(given: object, taken_by: str) -> None:
+    """
+    Refuse what is no `Scenario`, and say what makes one of it.
+
+    Parameters
+    ----------
+    given : object
+    taken_by : str
+        Name of the function that it was given to.
+
+    Raises
+    ------
+    TypeError
+        If it is something else.
+
+    Examples
+    --------
+    >>> expect_scenario({"format": "seedling-costs/2"}, "compare")
+    Traceback (most recent call last):
+        ...
+    TypeError: compare() takes a Scenario, not a dict: read(document), ... makes one.
+    """
+    if isinstance(given, Scenario):
+        return
+    raise TypeError(
+        f"{taken_by}() takes a Scenario, not a {type(given).__name__}: read(document), parse(text)"
+        " or load(path) makes one."
+    )

@@ -5,6 +5,7 @@ are replicates. Everything but the seeds may be missing, and so may any day, wee
 Days and weeks count from sowing.
 """
 
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from itertools import pairwise
@@ -96,7 +97,7 @@ class ChargeSeen:
     """"yellowing" or "stall"."""
 
     @property
-    def weeks(self):
+    def weeks(self) -> float:
         """One figure for it: the middle between the two looks, or the last look. [weeks]"""
         return self.after if self.by is None else (self.after + self.by) / 2
 
@@ -113,7 +114,7 @@ class Lesson:
     """Of the pot that went hungry first; None where nobody looked."""
 
 
-def inconsistencies_of(trial, path):
+def inconsistencies_of(trial: Trial, path: str) -> list[Fault]:
     """
     Faults between the parts of one trial.
 
@@ -187,7 +188,7 @@ def _out_of_order(unit, **gaps):
     )
 
 
-def curve(trial):
+def curve(trial: Trial) -> tuple[tuple[float, int], ...]:
     """
     Day and total emerged, as `germination` takes it.
 
@@ -208,7 +209,7 @@ def curve(trial):
     return tuple((count.day, count.emerged) for count in trial.counts)
 
 
-def normal_seedlings(trials):
+def normal_seedlings(trials: Iterable[Trial]) -> dict[tuple[str, str], tuple[int, int]]:
     """
     Normal seedlings and seeds sown over all pots of each crop and mix.
 
@@ -230,7 +231,7 @@ def normal_seedlings(trials):
     >>> normal_seedlings(pots)
     {('leek', 'Fine mix'): (8, 10)}
     """
-    totals = {}
+    totals: dict[tuple[str, str], tuple[int, int]] = {}
     for trial in trials:
         if trial.counts:
             normal, sown = totals.get((trial.crop, trial.medium), (0, 0))
@@ -239,7 +240,7 @@ def normal_seedlings(trials):
     return totals
 
 
-def charge_seen(trial):
+def charge_seen(trial: Trial) -> ChargeSeen | None:
     """
     The weeks between which a mix ran out: first yellowing of the oldest leaves, or a growth stall.
 
@@ -296,7 +297,7 @@ def _gain(before, look):
     return (look.height_mm - before.height_mm) / (look.week - before.week)
 
 
-def water_uptake(readings):
+def water_uptake(readings: Sequence[Uptake]) -> float | None:
     """
     How fast a mix takes up water at first: slope of the least-squares line.
 
@@ -331,7 +332,7 @@ def water_uptake(readings):
     )
 
 
-def lesson(trials, crop, medium):
+def lesson(trials: Iterable[Trial], crop: str, medium: str) -> Lesson | None:
     """
     What the trials of one crop in one mix give a scenario.
 
@@ -356,9 +357,7 @@ def lesson(trials, crop, medium):
     if not counted:
         return None
     charges = [seen for seen in map(charge_seen, pots) if seen is not None]
-    hungry = [seen for seen in charges if seen.by is not None]
-    if hungry:
-        charge = min(hungry, key=lambda seen: seen.by)
-    else:
-        charge = max(charges, key=lambda seen: seen.after, default=None)
+    hungry = [(seen.by, seen) for seen in charges if seen.by is not None]
+    last = max(charges, key=lambda seen: seen.after, default=None)
+    charge = min(hungry, key=lambda found: found[0])[1] if hungry else last
     return Lesson(*counted[crop, medium], charge)

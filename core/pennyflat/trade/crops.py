@@ -5,10 +5,11 @@ says "no germination" at some temperatures and "not tested" at others; next to e
 given, and beyond the tested range none either.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from pennyflat.sentences import Amount, say
-from pennyflat.trade.facts import default, read_number
+from pennyflat.trade.facts import read_number
 
 OUTCOMES = ("emerged", "no germination", "not tested")
 """What a test at one temperature found. [Harrington and Minges 1954, legend of the table]"""
@@ -29,7 +30,7 @@ class EmergenceRow:
     days: float | None
     """Only where it emerged. [d]"""
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         if self.outcome not in OUTCOMES:
             raise ValueError(
                 f"{self.crop} at {self.temperature_c:g} °C: outcome must be one of"
@@ -56,7 +57,7 @@ class Emergence:
     """A sentence, where there is no number."""
 
 
-def read_emergence(row):
+def read_emergence(row: dict[str, str]) -> EmergenceRow:
     """
     One row of the table of days to emergence.
 
@@ -87,7 +88,9 @@ def read_emergence(row):
     )
 
 
-def days_to_emergence(rows, crop, temperature_c, *, rule="days"):
+def days_to_emergence(
+    rows: Iterable[EmergenceRow], crop: str, temperature_c: float, *, rule: str = "days"
+) -> Emergence:
     """
     Days from sowing to emergence at one temperature of the medium.
 
@@ -144,40 +147,12 @@ def days_to_emergence(rows, crop, temperature_c, *, rule="days"):
         return Emergence(cells[0].days, "table", cells, None)
     low, high = cells
     weight = (temperature_c - low.temperature_c) / (high.temperature_c - low.temperature_c)
+    low_days, high_days = (cell.days or 0.0 for cell in cells)  # both emerged, else there is a why
     if rule == "days":
-        days = low.days + weight * (high.days - low.days)
+        days = low_days + weight * (high_days - low_days)
     else:
-        days = 1 / (1 / low.days + weight * (1 / high.days - 1 / low.days))
+        days = 1 / (1 / low_days + weight * (1 / high_days - 1 / low_days))
     return Emergence(days, rule, cells, None)
-
-
-def minimum_germination(facts, crop):
-    """
-    Least germination with which a packet may be sold unmarked in US interstate trade.
-
-    A packet of a pound or less without a figure on it supports this and no more. [7 CFR 201.29,
-    201.31]
-
-    Parameters
-    ----------
-    facts : iterable of Fact
-        Facts about crops.
-    crop : str
-
-    Returns
-    -------
-    float or None
-        Share of seeds, hard seed counted as germinated; None where the list has no such crop. [1]
-
-    Examples
-    --------
-    Basil is not on the list:
-
-    >>> minimum_germination([], "basil") is None
-    True
-    """
-    fact = default(facts, crop, "minimum_germination")
-    return None if fact is None else fact.value / 100
 
 
 def _why_no_days(crop, temperature_c, tested, below, above):

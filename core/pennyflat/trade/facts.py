@@ -5,6 +5,7 @@ of "tomato"). Where sources disagree there are several facts, and one of them is
 others are kept, and `widest` gives the range over all. Rows come from the tables in data/.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 KINDS = ("published", "second-hand", "memory", "common practice", "computed", "trade page")
@@ -36,7 +37,7 @@ class Fact:
     """One of `KINDS`."""
     note: str
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         if self.kind not in KINDS:
             raise ValueError(
                 f"Fact {self.subject!r}, {self.quantity}: kind must be one of"
@@ -44,7 +45,7 @@ class Fact:
             )
 
     @property
-    def usual(self):
+    def usual(self) -> float | None:
         """The figure to start from: the value, else the middle of the range, else None. [unit]"""
         if self.value is not None:
             return self.value
@@ -52,8 +53,15 @@ class Fact:
             return None
         return (self.low + self.high) / 2
 
+    @property
+    def figure(self) -> float:
+        """As `usual`, of a fact that must have one; ValueError where it has none. [unit]"""
+        if self.usual is None:
+            raise ValueError(f"{self.subject}, {self.quantity}: the source gives no figure.")
+        return self.usual
 
-def read_fact(row):
+
+def read_fact(row: dict[str, str]) -> Fact:
     """
     One row of a table of facts.
 
@@ -96,7 +104,7 @@ def read_fact(row):
     )
 
 
-def read_number(text):
+def read_number(text: str) -> float | None:
     """
     A number of a table, None where the cell is empty.
 
@@ -126,7 +134,7 @@ def read_number(text):
     return found
 
 
-def about(facts, subject, quantity):
+def about(facts: Iterable[Fact], subject: str, quantity: str) -> tuple[Fact, ...]:
     """
     All facts about one quantity of one subject, the default first.
 
@@ -149,7 +157,7 @@ def about(facts, subject, quantity):
     return tuple(sorted(found, key=lambda fact: not fact.default))
 
 
-def default(facts, subject, quantity):
+def default(facts: Iterable[Fact], subject: str, quantity: str) -> Fact | None:
     """
     The fact to start from.
 
@@ -172,7 +180,7 @@ def default(facts, subject, quantity):
     return found[0] if found else None
 
 
-def widest(facts):
+def widest(facts: Iterable[Fact]) -> tuple[float, float] | None:
     """
     Range over all that sources say of one quantity.
 
@@ -201,7 +209,7 @@ def widest(facts):
     return (min(figures), max(figures)) if figures else None
 
 
-def subjects(facts):
+def subjects(facts: Iterable[Fact]) -> tuple[str, ...]:
     """
     What there are facts about, in the order of the table.
 

@@ -7,6 +7,7 @@ how the rest of the list is written. [common practice, no source]
 
 import re
 from collections import Counter
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from pennyflat.sentences import Amount, phrase, say
@@ -60,7 +61,7 @@ class Size:
     """What was assumed, as a sentence."""
 
 
-def read_number(text, *, decimal_mark="."):
+def read_number(text: str, *, decimal_mark: str = ".") -> float | None:
     """
     A number as people write it, units and signs of currencies left aside.
 
@@ -100,7 +101,7 @@ def read_number(text, *, decimal_mark="."):
     return float(digits) if re.fullmatch(r"\d{1,15}(\.\d{1,15})?", digits, re.A) else None
 
 
-def decimal_mark_in(texts):
+def decimal_mark_in(texts: Iterable[str]) -> str | None:
     """
     The decimal mark that a list is written with.
 
@@ -119,13 +120,14 @@ def decimal_mark_in(texts):
     >>> decimal_mark_in(["1.500", "5,20"]), decimal_mark_in(["1.500", "5"])
     (',', None)
     """
-    numbers = (text for text in texts if re.fullmatch(r"\D*\d[\d.,]*\D*", text))
-    votes = Counter(_mark(_NUMBER.search(text)[0].rstrip(".,'’ ")) for text in numbers)
+    texts = (text for text in texts if re.fullmatch(r"\D*\d[\d.,]*\D*", text))
+    numbers = (found[0] for text in texts if (found := _NUMBER.search(text)))
+    votes = Counter(_mark(number.rstrip(".,'’ ")) for number in numbers)
     votes.pop(None, None)
     return votes.most_common(1)[0][0] if votes else None
 
 
-def leaves_mark_open(text):
+def leaves_mark_open(text: str) -> bool:
     """
     Whether a number is read otherwise if its mark is the other one.
 
@@ -138,7 +140,7 @@ def leaves_mark_open(text):
     return len(found) == 1 and bool(re.fullmatch(r"[1-9]\d{0,2}[.,]\d{3}", found[0].strip()))
 
 
-def read_size(text, *, decimal_mark="."):
+def read_size(text: str, *, decimal_mark: str = ".") -> Size | None:
     """
     A number with its unit, as on a label.
 
@@ -162,14 +164,16 @@ def read_size(text, *, decimal_mark="."):
     >>> read_size("8 firkins")
     """
     match = re.fullmatch(r"([\d.,'’/ ]*\d)[ -]*(\D.*)?", _plain(text))
-    number = read_number(match[1], decimal_mark=decimal_mark) if match else None
+    if match is None:
+        return None
+    number = read_number(match[1], decimal_mark=decimal_mark)
     if number is None:
         return None
     unit, notice = read_unit(match[2] or "", number)
     return None if unit is None else Size(number, unit, notice)
 
 
-def read_unit(text, number=1.0):
+def read_unit(text: str, number: float = 1.0) -> tuple[str | None, str | None]:
     """
     A unit as people write it.
 

@@ -9,7 +9,7 @@ nitrogen is `feeding.g_per_litre`.
 from dataclasses import dataclass
 
 from pennyflat.sentences import Amount, say
-from pennyflat.units import GRAMS, LITRES
+from pennyflat.units import LITRES, to_customary
 
 _PHOSPHORUS, _POTASSIUM, _OXYGEN = 30.974, 39.098, 15.999
 # g/mol. [Abridged standard atomic weights, IUPAC-CIAAW 2021; from memory]
@@ -19,13 +19,6 @@ P_PER_P2O5 = 2 * _PHOSPHORUS / (2 * _PHOSPHORUS + 5 * _OXYGEN)
 
 K_PER_K2O = 2 * _POTASSIUM / (2 * _POTASSIUM + _OXYGEN)
 """Potassium in its oxide, by weight: 0.8301. [1]"""
-
-OUNCE_PER_100_GALLONS = GRAMS["oz"] * 1000 / (100 * LITRES["gal_liq"])
-"""One ounce in 100 gallons: 74.8915. [mg/L] From the definitions of the units."""
-
-RULE_OF_75 = 75.0
-"""The round figure many tables use for `OUNCE_PER_100_GALLONS`. [mg/L] [Texas A&M University,
-fertilizer calculations, hortipm.tamu.edu]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +32,7 @@ class Grade:
     k2o: float = 0.0
     """Potassium as its oxide. [%]"""
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         parts = (self.n, self.p2o5, self.k2o)
         if min(parts) < 0 or sum(parts) > 100:
             raise ValueError(
@@ -69,7 +62,7 @@ class FeedsFor:
     """A sentence to show beside the range."""
 
 
-def elements(label):
+def elements(label: Grade) -> Elements:
     """
     Elements by weight behind the numbers on a label.
 
@@ -91,34 +84,7 @@ def elements(label):
     return Elements(label.n, label.p2o5 * P_PER_P2O5, label.k2o * K_PER_K2O)
 
 
-def grade_of(n, p, k):
-    """
-    The numbers a label would state for elements by weight.
-
-    Parameters
-    ----------
-    n, p, k : float
-        Elements, at least 0. [%]
-
-    Returns
-    -------
-    Grade
-        [%]
-
-    Raises
-    ------
-    ValueError
-        If a number is negative or the oxides come to more than 100 %.
-
-    Examples
-    --------
-    >>> grade_of(20, 4.364, 16.60).p2o5
-    10.00
-    """
-    return Grade(n, p / P_PER_P2O5, k / K_PER_K2O)
-
-
-def strength(label, dose):
+def strength(label: Grade, dose: float) -> Elements:
     """
     Strength of a solution in each element.
 
@@ -147,7 +113,7 @@ def strength(label, dose):
     return Elements(*(10 * share * dose for share in (found.n, found.p, found.k)))
 
 
-def strength_in_oxides(label, dose):
+def strength_in_oxides(label: Grade, dose: float) -> tuple[float, ...]:
     """
     Strength of a solution in the terms of the label: N, P2O5 and K2O.
 
@@ -170,7 +136,7 @@ def strength_in_oxides(label, dose):
     return tuple(10 * share * dose for share in (label.n, label.p2o5, label.k2o))
 
 
-def g_per_gallon(dose):
+def g_per_gallon(dose: float) -> float:
     """
     Weight to dissolve in one US gallon.
 
@@ -194,16 +160,16 @@ def g_per_gallon(dose):
     return dose * LITRES["gal_liq"]
 
 
-def ounces_per_100_gallons(dose, *, one_ounce=OUNCE_PER_100_GALLONS):
+def ounces_per_100_gallons(dose: float) -> float:
     """
     The same dose as growers' tables in the United States give it.
+
+    Many of them are printed by the rule of 75 ppm an ounce in 100 gallons; exactly it is 74.8915.
 
     Parameters
     ----------
     dose : float
         [g/L]
-    one_ounce : float, default `OUNCE_PER_100_GALLONS`
-        What one ounce in 100 gallons makes; `RULE_OF_75` to compare with a printed table. [mg/L]
 
     Returns
     -------
@@ -212,107 +178,24 @@ def ounces_per_100_gallons(dose, *, one_ounce=OUNCE_PER_100_GALLONS):
 
     Examples
     --------
-    100 ppm N from 20 % N, exactly and by the rule of 75:
+    100 ppm N from 20 % N:
 
-    >>> ounces_per_100_gallons(0.5), ounces_per_100_gallons(0.5, one_ounce=RULE_OF_75)
-    (6.676, 6.667)
+    >>> ounces_per_100_gallons(0.5)
+    6.676
     """
-    return dose * 1000 / one_ounce
+    return to_customary(dose, "dry_dose")
 
 
-def dose_of_ounces(ounces, *, one_ounce=OUNCE_PER_100_GALLONS):
-    """
-    Dose in grams a litre behind ounces per 100 gallons.
-
-    Parameters
-    ----------
-    ounces : float
-        [oz/100 gal]
-    one_ounce : float, default `OUNCE_PER_100_GALLONS`
-        As in `ounces_per_100_gallons`. [mg/L]
-
-    Returns
-    -------
-    float
-        [g/L]
-
-    Examples
-    --------
-    13 1/2 oz of 20-20-20, printed as 200 ppm N:
-
-    >>> strength(Grade(20, 20, 20), dose_of_ounces(13.5)).n
-    202.207
-    """
-    return ounces * one_ounce / 1000
-
-
-def leaching_fraction(applied_l, drained_l):
-    """
-    Share of the water given that drains out again.
-
-    Parameters
-    ----------
-    applied_l : float
-        Water that enters the containers, more than 0. [L]
-    drained_l : float
-        Water that leaves them, at most `applied_l`. [L]
-
-    Returns
-    -------
-    float
-        [1] Under 0.15 is aimed at. [University of Florida IFAS, ENH1268]
-
-    Raises
-    ------
-    ValueError
-        If more drains than is given, or nothing is given.
-
-    Examples
-    --------
-    >>> leaching_fraction(1.2, 0.15)
-    0.125
-    """
-    if not 0 <= drained_l <= applied_l or not applied_l:
-        raise ValueError(
-            f"drained_l must be between 0 and applied_l ({applied_l!r}), not {drained_l!r}."
-        )
-    return drained_l / applied_l
-
-
-def water_to_apply_l(held_l, fraction):
-    """
-    Water to give so that an amount stays in the medium.
-
-    `held / (1 - leaching fraction)`.
-
-    Parameters
-    ----------
-    held_l : float
-        Water that is to stay, at least 0. [L]
-    fraction : float
-        Leaching fraction, 0 or more and less than 1. [1]
-
-    Returns
-    -------
-    float
-        [L]
-
-    Raises
-    ------
-    ValueError
-        If the fraction is outside its range.
-
-    Examples
-    --------
-    >>> water_to_apply_l(0.9, 0.125)
-    1.0286
-    """
-    if not 0 <= fraction < 1:
-        raise ValueError(f"fraction must be at least 0 and less than 1, not {fraction!r}.")
-    return held_l / (1 - fraction)
-
-
-def addition_feeds_for(g_per_l, n_percent, cell_ml, *, released, ppm_n, per_week, ml_per_cell):
+def addition_feeds_for(
+    g_per_l: float,
+    n_percent: float,
+    cell_ml: float,
+    *,
+    released: tuple[float, ...],
+    ppm_n: tuple[float, ...],
+    per_week: float,
+    ml_per_cell: float,
+) -> FeedsFor:
     """
     How long a dry addition stirred into a medium replaces liquid feeding.
 

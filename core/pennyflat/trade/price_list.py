@@ -5,54 +5,23 @@ them. Every row is either recognised or kept aside with the reason; nothing is d
 but empty rows, and nothing is guessed that a notice does not say.
 """
 
-import csv
-import io
 import re
-from collections import Counter
 from dataclasses import dataclass
+from typing import Any
 
 from pennyflat.scenario.checking import BAD, read_record
 from pennyflat.scenario.kinds import text
 from pennyflat.scenario.package import Package
 from pennyflat.sentences import phrase, say
+from pennyflat.trade.columns import LONGEST_CELL, find_columns, read_cells
 from pennyflat.trade.label import (
     decimal_mark_in,
     leaves_mark_open,
     read_number,
     read_size,
-    read_unit,
 )
 
-MOST_CHARACTERS = 1_000_000
-"""Longest list that is read. [characters] Ours."""
-
-MOST_ROWS = 2000
-"""Most rows that are read. [count] Ours."""
-
-LONGEST_CELL = 300
-"""Longest cell of a row that is read. [characters] Ours."""
-
-SEPARATORS = ("\t", ";", "|", ",")
-"""What may stand between columns; the first wins where several would do as well."""
-
-HEADS = {
-    "price": "price, cost, pays, eur, usd, gbp, chf, €, $, £",
-    "deal": "deal, offer, special, multibuy",
-    "limit": "limit, max, maximum",
-    "yields_l": "yields, yield, loosened, expanded, soaked",
-    "store": "store, shop, supplier, seller, vendor, retailer, source, where",
-    "size": "size, volume, content, contents, quantity, amount, weight, pack, package, bag",
-    "unit": "unit, units, uom, measure",
-    "item": "item, product, article, description, name, medium, mix, ingredient, goods, what",
-}
-"""Words in the head of a column, by what the column holds; the first kind that fits is taken."""
-
-_PER_MEASURE = re.compile(r"(per|/)\s*(l|litre|liter|kg|g|100|oz|lb|qt|quart|unit of)\b")
 _DEAL = re.compile(r"(\d{1,3})\s*(?:x\s*)?(?:for|à|=|/|@)\s*(\D{0,4}\d[\d.,]*\D{0,4})")
-_SIGN = re.compile(r"[€$£¥]|\b[A-Z]{3}\b")
-_KEYS = {word: kind for kind, words in HEADS.items() for word in words.split(", ")}
-_ORDER = list(HEADS)
-_MOST_HEAD_ROWS = 10
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +61,7 @@ class PriceList:
     """None where no number of the list tells; a full stop is then assumed."""
 
 
-def read_price_list(source, *, store=""):
+def read_price_list(source: str, *, store: str = "") -> PriceList:
     """
     The packages in a price list.
 
@@ -122,12 +91,13 @@ def read_price_list(source, *, store=""):
     >>> found.aside[0].reason
     'The size "a lot" is no number with a unit.'
     """
-    table, separator = _table(source)
+    table, separator = read_cells(source)
     mark = decimal_mark_in(cell for _, row in table for cell in row)
-    head_at, columns, unit = _columns(table, mark or ".", separator)
+    head_at, columns, unit = find_columns(table, mark or ".", separator)
     width = len(table[head_at][1]) if head_at is not None else max(len(row) for _, row in table)
     reader = _Reader(columns, width, unit, mark, store)
-    rows, aside, seen = [], [], {}
+    rows, aside = [], []
+    seen: dict[tuple[Any, ...], int] = {}
     for place, (line, row) in enumerate(table):
         if place == head_at:
             continue
@@ -155,145 +125,6 @@ def read_price_list(source, *, store=""):
 
 class _Unclear(ValueError):
     """Why a row is kept aside."""
-
-
-def _table(source):
-    """(line, cells) of every row that is not empty, and what separates its cells."""
-    source = source.removeprefix("\ufeff")
-    if len(source) > MOST_CHARACTERS:
-        raise ValueError(
-            say(
-                "The list is longer than {most:,} characters; take a part of it.",
-                most=MOST_CHARACTERS,
-            )
-        )
-    best, best_score, separator = None, 0, ""
-    for candidate in SEPARATORS:
-        table = _rows(source, candidate)
-        widths = Counter(len(row) for _, row in table if len(row) > 1)
-        score = widths.most_common(1)[0][1] if widths else 0
-        if score > best_score:
-            best, best_score, separator = table, score, candidate
-    if best is None:
-        raise ValueError(
-            phrase(
-                "No columns can be made out; set them apart by tabs, semicolons or commas, one"
-                " package a line."
-            )
-        )
-    if len(best) > MOST_ROWS:
-        raise ValueError(
-            say("The list has more than {most:,} rows; take a part of it.", most=MOST_ROWS)
-        )
-    return best, separator
-
-
-def _rows(source, separator):
-    reader = csv.reader(io.StringIO(source, newline=""), delimiter=separator)
-    found = []
-    try:
-        for row in reader:
-            cells = [_cell(cell) for cell in row]
-            if any(cells):
-                found.append((reader.line_num, cells))
-    except csv.Error as error:
-        raise ValueError(
-            say("Line {line} cannot be read: {reason}.", line=reader.line_num, reason=str(error))
-        ) from None
-    return found
-
-
-def _cell(cell):
-    """On one line, without the apostrophe that keeps a spreadsheet from taking it for a formula."""
-    cell = " ".join(cell[: 2 * LONGEST_CELL].split())
-    return cell[1:] if re.match(r"'[=+\-@]", cell) else cell
-
-
-def _columns(table, mark, separator):
-    """Place of the row of heads (None without), column of each kind, unit in the head of sizes."""
-    for place, (_, row) in enumerate(table[:_MOST_HEAD_ROWS]):
-        columns = _by_head(row)
-        if "price" in columns and len(columns) > 1:
-            return place, columns, _unit_in(row[columns["size"]]) if "size" in columns else ""
-    columns = _by_content([row for _, row in table], mark)
-    if separator == "," and _is_torn([row for _, row in table], columns):
-        raise ValueError(
-            phrase(
-                "It cannot be told whether 5,20 is one number here or two; set the columns apart by"
-                " tabs or semicolons, or put the numbers in quotes."
-            )
-        )
-    return None, columns, ""
-
-
-def _by_head(row):
-    found = {}
-    for column, cell in enumerate(row):
-        head = cell.casefold()
-        if _PER_MEASURE.search(head) or (re.search(r"\d", head) and _SIGN.search(cell)):
-            continue
-        words = re.findall(r"[^\W_]+|[€$£]", head)
-        kinds = {_KEYS[word] for word in words if word in _KEYS}
-        if not kinds and _unit_in(head):
-            kinds = {"size"}
-        for kind in sorted(kinds, key=_ORDER.index)[:1]:
-            found.setdefault(kind, column)
-    return found
-
-
-def _unit_in(head):
-    """The unit that the head of a column names, as in "Size (L)" or "litres"."""
-    head = head.casefold()
-    for words in (re.findall(r"\(([^)]*)\)", head), [head], head.split()):
-        for word in words:
-            unit, _ = read_unit(word)
-            if unit:
-                return word
-    return ""
-
-
-def _by_content(rows, mark):
-    """Columns of a list without heads, by what more than half of their cells look like."""
-    width = max(len(row) for row in rows)
-    cells = [[row[column] for row in rows if len(row) > column] for column in range(width)]
-
-    def columns(looks_right):
-        return [
-            column
-            for column in range(width)
-            if sum(1 for cell in cells[column] if looks_right(cell)) * 2 > len(rows)
-        ]
-
-    def is_size(cell):
-        size = read_size(cell, decimal_mark=mark)
-        return size is not None and size.unit != ""
-
-    found = {}
-    sizes = columns(is_size)
-    units = columns(lambda cell: read_unit(cell)[0])
-    numbers = [c for c in columns(re.compile(r"\D{0,4}\d\S*\D{0,4}").fullmatch) if c not in sizes]
-    signed = [c for c in columns(_SIGN.search) if c in numbers]
-    if sizes:
-        found["size"] = sizes[0]
-    elif units and set(numbers) - set(signed):
-        found["unit"] = units[0]
-        found["size"] = min(set(numbers) - set(signed), key=lambda c: (abs(c - units[0]), c))
-    prices = signed or [c for c in numbers if c != found.get("size")]
-    if prices:
-        found["price"] = prices[-1]
-    texts = [c for c in columns(re.compile(r"[^\W\d]{2}").search) if c not in found.values()]
-    texts.sort(key=lambda c: (-len(set(cells[c])), c))
-    return found | dict(zip(("item", "store"), texts, strict=False))
-
-
-def _is_torn(rows, columns):
-    """Whether the prices look like cents cut off their whole numbers at a decimal comma."""
-    price = columns.get("price", 0)
-    return price > 0 and all(
-        re.fullmatch(r"\d\d", row[price]) and re.fullmatch(r"\D*\d+", row[price - 1])
-        for row in rows
-        if len(row) > price
-    )
 
 
 class _Reader:

@@ -4,9 +4,10 @@ A `Suggestion` is one value in the unit its field has (a share from 0 to 1, week
 every fact behind it, the one used first. Facts come from the tables in data/; nothing is read here.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
-from pennyflat.scenario.package import amount_in
+from pennyflat.scenario.package import Package, amount_in
 from pennyflat.trade.facts import Fact, about, read_fact
 from pennyflat.units import GRAMS, LITRES
 
@@ -22,8 +23,8 @@ SHARES_OF = {"percent": 100.0, "share": 1.0}
 class Suggestion:
     """A value to start from and what it rests on."""
 
-    value: float | str
-    """In the field's own unit."""
+    value: float | str | None
+    """In the field's own unit; None where the fact is in words only."""
     facts: tuple[Fact, ...]
     """All that the table says of it, the one used first; empty where it is our own assumption."""
 
@@ -54,12 +55,12 @@ class Loosened:
     fact: Fact
 
     @property
-    def middle(self):
+    def middle(self) -> float:
         """Middle of the range. [L]"""
         return (self.low + self.high) / 2
 
 
-def read_container(row):
+def read_container(row: dict[str, str]) -> Container:
     """
     One row of the table of containers.
 
@@ -85,10 +86,12 @@ def read_container(row):
     (72, 58.99)
     """
     fact = read_fact(row)
-    return Container(row["subject"], row["holder"], int(row["cells"]), fact.usual, fact)
+    return Container(row["subject"], row["holder"], int(row["cells"]), fact.figure, fact)
 
 
-def for_crop(facts, containers, crop):
+def for_crop(
+    facts: Iterable[Fact], containers: Iterable[Container], crop: str
+) -> dict[str, Suggestion]:
     """
     Values to start a sowing of one crop from, by the sowing's keys.
 
@@ -122,15 +125,15 @@ def for_crop(facts, containers, crop):
     found["germination"] = Suggestion(share, least)
     seeds = about(facts, crop, "seeds_per_cell")
     if seeds:
-        found["seeds_per_cell"] = Suggestion(int(seeds[0].usual), seeds)
+        found["seeds_per_cell"] = Suggestion(int(seeds[0].figure), seeds)
     sizes = about(facts, crop, "tray_cells")
-    named = {c.cells: c.name for c in containers if c.holder == "tray"}
+    named: dict[float | None, str] = {c.cells: c.name for c in containers if c.holder == "tray"}
     if sizes and sizes[0].usual in named:
         found["container"] = Suggestion(named[sizes[0].usual], sizes)
     return found
 
 
-def for_container(containers, name):
+def for_container(containers: Iterable[Container], name: str) -> Suggestion | None:
     """
     Volume of one cell of a container, where it is called by its name alone.
 
@@ -153,7 +156,7 @@ def for_container(containers, name):
     return Suggestion(same[0].cell_ml, tuple(c.fact for c in same)) if same else None
 
 
-def for_kind(facts, kind):
+def for_kind(facts: Iterable[Fact], kind: str) -> dict[str, Suggestion]:
     """
     Values to start from for one kind of growing medium, by the medium's keys.
 
@@ -175,11 +178,11 @@ def for_kind(facts, kind):
     {}
     """
     facts = tuple(facts)
-    found = {key: about(facts, kind, key) for key in ("feeds_for_weeks", "fill_loss")}
-    return {key: Suggestion(rows[0].usual, rows) for key, rows in found.items() if rows}
+    known = {key: about(facts, kind, key) for key in ("feeds_for_weeks", "fill_loss")}
+    return {key: Suggestion(rows[0].usual, rows) for key, rows in known.items() if rows}
 
 
-def as_share(fact):
+def as_share(fact: Fact) -> float:
     """
     The figure of a fact stated in per cent or as a share.
 
@@ -208,10 +211,10 @@ def as_share(fact):
     """
     if fact.unit not in SHARES_OF:
         raise ValueError(f"unit must be one of {', '.join(SHARES_OF)}, not {fact.unit!r}.")
-    return fact.usual / SHARES_OF[fact.unit]
+    return fact.figure / SHARES_OF[fact.unit]
 
 
-def as_days(fact):
+def as_days(fact: Fact) -> float:
     """
     The figure of a fact stated in hours or days.
 
@@ -240,10 +243,10 @@ def as_days(fact):
     """
     if fact.unit not in ("h", "day"):
         raise ValueError(f"unit must be h or day, not {fact.unit!r}.")
-    return fact.usual / (24 if fact.unit == "h" else 1)
+    return fact.figure / (24 if fact.unit == "h" else 1)
 
 
-def loosened(facts, package):
+def loosened(facts: Iterable[Fact], package: Package) -> tuple[Loosened, ...]:
     """
     What a compressed package may give once soaked or loosened, by each source.
 

@@ -4,6 +4,7 @@ A lookup over rows of a table. One sight has several causes, in the table's orde
 is certain: the words of the table carry the doubt.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 COSTS = ("feed", "pot on", "resow", "energy", "medium", "nothing")
@@ -29,7 +30,7 @@ class Cause:
     place: str
     kind: str
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         if self.cost_from not in COSTS:
             raise ValueError(
                 f"Cause {self.cause!r}: cost_from must be one of {', '.join(COSTS)},"
@@ -37,7 +38,7 @@ class Cause:
             )
 
 
-def read_cause(row):
+def read_cause(row: dict[str, str]) -> Cause:
     """
     One row of the table of symptoms.
 
@@ -75,7 +76,7 @@ def read_cause(row):
     )
 
 
-def observations(causes):
+def observations(causes: Iterable[Cause]) -> dict[str, str]:
     """
     What can be looked up.
 
@@ -96,7 +97,7 @@ def observations(causes):
     return {cause.key: cause.observation for cause in causes}
 
 
-def causes_of(causes, key):
+def causes_of(causes: Iterable[Cause], key: str) -> tuple[Cause, ...]:
     """
     What may have caused one sight, in the table's order.
 

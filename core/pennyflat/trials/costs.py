@@ -7,11 +7,14 @@ so that the same trial gives the same range every time.
 """
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from pennyflat.chances.contest import posterior
+from pennyflat.chances.contest import Posterior, posterior
 from pennyflat.chances.stakes import DRAWS, between, cases, chances_cheapest, cost_band
 from pennyflat.growing.cost import requirement
+from pennyflat.scenario.checking import ByName
+from pennyflat.scenario.records import Medium, Scenario, Sowing
 from pennyflat.scenario.trial import lesson, normal_seedlings
 
 FILL_SPREAD = 0.05
@@ -40,7 +43,7 @@ class MixCost:
     """Share of the cases in which its charge runs out too early. [1]"""
 
 
-def costs_at_stake(scenario, sowing):
+def costs_at_stake(scenario: Scenario, sowing: Sowing) -> tuple[MixCost, ...]:
     """
     What a sowing's seedlings cost in each mix that was tried with its crop.
 
@@ -81,7 +84,7 @@ def costs_at_stake(scenario, sowing):
     )
 
 
-def without_number(scenario, sowing):
+def without_number(scenario: Scenario, sowing: Sowing) -> tuple[Scenario, Sowing]:
     """
     The same without a number wanted, or an assurance of it: the cost as used depends on neither.
 
@@ -107,7 +110,7 @@ def without_number(scenario, sowing):
     return replace(scenario, assurance=None), replace(sowing, wanted=1)
 
 
-def mixes_tried(scenario, sowing):
+def mixes_tried(scenario: Scenario, sowing: Sowing) -> list[tuple[Medium, Posterior]]:
     """
     The mixes that were tried and counted with a sowing's crop, and what is known of each.
 
@@ -139,7 +142,7 @@ def mixes_tried(scenario, sowing):
     ]
 
 
-def charge_range(scenario, sowing, medium):
+def charge_range(scenario: Scenario, sowing: Sowing, medium: Medium) -> Callable[[float], float]:
     """
     How long a mix's charge lasts, as far as the trials of a sowing's crop tell.
 
@@ -169,7 +172,8 @@ def charge_range(scenario, sowing, medium):
     >>> weeks(0), weeks(1)
     (2.0, 4.0)
     """
-    seen = lesson(scenario.trials, sowing.crop, medium.name).charge
+    learnt = lesson(scenario.trials, sowing.crop, medium.name)
+    seen = learnt.charge if learnt else None
     if seen is None:
         return between(medium.feeds_for_weeks, medium.feeds_for_weeks)
     if seen.by is None:
@@ -178,7 +182,7 @@ def charge_range(scenario, sowing, medium):
     return between(seen.after, seen.by)
 
 
-def fill_range(medium):
+def fill_range(medium: Medium) -> Callable[[float], float]:
     """
     The share of the bag that may be lost in filling: `FILL_SPREAD` either way of that entered.
 
@@ -202,7 +206,14 @@ def fill_range(medium):
     return between(max(0.0, loss - FILL_SPREAD), min((1 + loss) / 2, loss + FILL_SPREAD))
 
 
-def cost_each(scenario, sowing, medium, emergence, charge, fill_loss):
+def cost_each(
+    scenario: Scenario,
+    sowing: Sowing,
+    medium: Medium,
+    emergence: float,
+    charge: float,
+    fill_loss: float,
+) -> float:
     """
     Cost of a ready seedling as used, with some of a mix's properties taken otherwise than entered.
 
@@ -233,9 +244,9 @@ def cost_each(scenario, sowing, medium, emergence, charge, fill_loss):
     """
     mix = replace(
         medium,
-        emergence=medium.emergence | {sowing.crop: max(emergence, LEAST)},
+        emergence=ByName(medium.emergence | {sowing.crop: max(emergence, LEAST)}),
         feeds_for_weeks=charge,
         fill_loss=fill_loss,
     )
     needed = requirement(scenario, sowing, mix)
-    return needed.each.total if needed.ready else math.inf
+    return needed.each.total if needed.each else math.inf

@@ -6,6 +6,7 @@ together, so that the luckiest of many is not oversold.
 """
 
 import math
+from collections.abc import Iterable
 from itertools import combinations
 
 from pennyflat.chances.contest import chances_best, chances_to_beat, posterior, what_it_shows
@@ -23,8 +24,17 @@ from pennyflat.chances.proportion import (
     jeffreys_interval,
     wilson_interval,
 )
-from pennyflat.scenario.trial import charge_seen, curve, lesson, normal_seedlings, water_uptake
+from pennyflat.scenario.records import Scenario, expect_scenario
+from pennyflat.scenario.trial import (
+    Trial,
+    charge_seen,
+    curve,
+    lesson,
+    normal_seedlings,
+    water_uptake,
+)
 from pennyflat.trials.costs import costs_at_stake
+from pennyflat.trials.findings import TrialReport
 from pennyflat.trials.worth import TEST_SEEDS, worth_of_measuring
 
 FORMAT = "seedling-costs-trials/1"
@@ -32,7 +42,7 @@ BAND = 0.8
 """Probability inside the bands of curves and costs. [1]"""
 
 
-def trial_report(scenario):
+def trial_report(scenario: Scenario) -> TrialReport:
     """
     What a scenario's trials show.
 
@@ -47,6 +57,11 @@ def trial_report(scenario):
         sentence or several, `pairs`, `replicates` and `money`. DEVELOPERS.md names every key. JSON
         values only: a cost that has no upper end is None.
 
+    Raises
+    ------
+    TypeError
+        If something else than a `Scenario` is given.
+
     Examples
     --------
     >>> from pennyflat.scenario.demo import DEMO
@@ -57,6 +72,7 @@ def trial_report(scenario):
     >>> report["pots"][0]["half_days"], report["crops"][0]["says"]
     ({'Coolbear': 6.75, 'Farooq': 6.0}, 'Fine mix: 4 of 5 came up, so most likely 37 to 98 %...')
     """
+    expect_scenario(scenario, "trial_report")
     crops = dict.fromkeys(trial.crop for trial in scenario.trials)
     return {
         "format": FORMAT,
@@ -66,7 +82,7 @@ def trial_report(scenario):
     }
 
 
-def pooled_curve(trials):
+def pooled_curve(trials: Iterable[Trial]) -> tuple[tuple[float, int], ...]:
     """
     Day and total emerged in several pots together, on every day any of them was looked at.
 

@@ -1,6 +1,11 @@
 """Trials as a long table, one row for each thing observed: written for CSV, and read back."""
 
+from collections.abc import Callable, Iterable
+from typing import Any
+
+from pennyflat.scenario.checking import Document
 from pennyflat.scenario.export import FORMULA_SIGNS
+from pennyflat.scenario.trial import Trial
 from pennyflat.sentences import say
 
 HEADS = ("pot", "crop", "medium", "observed", "when", "value")
@@ -12,7 +17,7 @@ HEIGHT, LEAVES, LOOKED = "height in week [mm]", "oldest leaves in week", "looked
 FED, PHOTO, LABEL, NOTES = "fed in week", "photo", "label", "notes"
 
 
-def long_rows(trials):
+def long_rows(trials: Iterable[Trial]) -> list[tuple[Any, ...]]:
     """
     Trials as rows for a CSV file: a heading, then one row for each thing observed.
 
@@ -35,7 +40,7 @@ def long_rows(trials):
     (1, 'leek', 'Fine mix', 'emerged by day [seedlings]', 6, 3)
     (1, 'leek', 'Fine mix', 'abnormal [seedlings]', '', 0)
     """
-    rows = [HEADS]
+    rows: list[tuple[Any, ...]] = [HEADS]
     for pot, trial in enumerate(trials, start=1):
         blank = (look for look in trial.looks if look.height_mm is None and look.leaves is None)
         observed = [
@@ -56,7 +61,9 @@ def long_rows(trials):
     return rows
 
 
-def add_observed(pot, observed, when, value, number):
+def add_observed(
+    pot: Document, observed: str, when: str, value: str, number: Callable[[str, str], float]
+) -> None:
     """
     Put one row of a long table into its pot.
 
@@ -108,7 +115,7 @@ def add_observed(pot, observed, when, value, number):
         raise ValueError(say('"{cell}" under observed is not known', cell=observed[:40]))
 
 
-def unquoted(cell):
+def unquoted(cell: str) -> str:
     """
     A text without the mark that `csv_text` puts before what a spreadsheet takes for a formula.
 

@@ -53,7 +53,7 @@ class Pasted:
     """A sentence for each row that was left out, naming it."""
 
 
-def read_table(text, *, crop=None):
+def read_table(text: str, *, crop: str | None = None) -> Pasted:
     """
     The trials in a pasted table.
 

@@ -1,9 +1,17 @@
 """What trials show, in plain sentences: the report of `trial_report` for people."""
 
-from pennyflat.sentences import Amount, Listed, phrase, say
+from pennyflat.sentences import Amount, Listed, Said, phrase, say
+from pennyflat.trials.findings import (
+    Pot,
+    ReplicatesRow,
+    Stakes,
+    TrialReport,
+    TriedCrop,
+    TriedMix,
+)
 
 
-def trial_lines(report):
+def trial_lines(report: TrialReport) -> list[str]:
     """
     The report on trials as lines of text.
 
@@ -36,7 +44,7 @@ def trial_lines(report):
     return lines[1:]
 
 
-def speed_of(mix):
+def speed_of(mix: TriedMix) -> list[str]:
     """
     How fast a mix's seedlings came up and how fast it takes up water, as sentences.
 
@@ -54,8 +62,8 @@ def speed_of(mix):
     >>> speed_of({"medium": "Fine mix", "half_days": None, "water_ml_per_minute": [9.5, 9.5]})
     ['Fine mix takes up water at 9.5 mL a minute at first.']
     """
-    found = []
-    if mix["half_days"]:
+    found: list[str] = []
+    if mix["half_days"] and mix["half_between"]:
         half = mix["half_days"]
         after, by = mix["half_between"]
         found.append(
@@ -93,7 +101,7 @@ def _water(ml):
     return Amount(ml, "liquid")
 
 
-def charge_of(mix):
+def charge_of(mix: Pot | TriedMix) -> list[str]:
     """
     When a mix ran out, as sentences.
 
@@ -139,7 +147,7 @@ _SIGNS = {
 }
 
 
-def replicates_of(found):
+def replicates_of(found: ReplicatesRow) -> str:
     """
     What pots of the same mix say about each other, as a sentence.
 
@@ -176,7 +184,7 @@ def replicates_of(found):
     )
 
 
-def pairs_of(crop):
+def pairs_of(crop: TriedCrop) -> list[str]:
     """
     Pair by pair, the chance that one mix is better and Fisher's exact test, as sentences.
 
@@ -239,8 +247,8 @@ def _cost(mix, currency):
     }
     if mix["high"] is None:
         return say(
-            "{mix}: {low:.3f} to no upper end {currency} a ready seedling (80 %); cheapest of those"
-            " tried with chance {chance:.2f}.",
+            "{mix}: {low:.3f} {currency} or more a ready seedling (80 %); cheapest of those tried"
+            " with chance {chance:.2f}.",
             **gaps,
         )
     return say(
@@ -251,7 +259,7 @@ def _cost(mix, currency):
     )
 
 
-def worth_lines(money, currency):
+def worth_lines(money: Stakes, currency: str) -> list[Said]:
     """
     Which measurement to make before choosing a mix, and what it is worth, as sentences.
 

@@ -19,6 +19,7 @@ from itertools import pairwise
 
 from pennyflat.chances.contest import weighted_shares
 from pennyflat.chances.information import sample_results, worth_of_all, worth_of_result
+from pennyflat.scenario.records import Scenario, Sowing
 from pennyflat.trials.costs import charge_range, cost_each, fill_range, mixes_tried, without_number
 
 MEASURES = ("emergence", "charge", "fill")
@@ -61,21 +62,21 @@ class Worths:
     """Of knowing all three of all mixes for certain. [currency for all wanted]"""
 
     @property
-    def first(self):
+    def first(self) -> "Measurement | None":
         """The measurement worth most; None where none is worth more than `NOTHING`."""
         return _most(self.each)
 
-    def first_of(self, measure):
+    def first_of(self, measure: str) -> "Measurement | None":
         """The mix of which one measurement is worth most, as a `Measurement`; None as above."""
         return _most(found for found in self.each if found.measure == measure)
 
-    def of(self, medium, measure):
+    def of(self, medium: str, measure: str) -> float | None:
         """Worth of one measurement; None where it cannot be told. [currency for all wanted]"""
         named = (found for found in self.each if (found.medium, found.measure) == (medium, measure))
         return next(named).worth
 
 
-def worth_of_measuring(scenario, sowing):
+def worth_of_measuring(scenario: Scenario, sowing: Sowing) -> Worths:
     """
     What each measurement of each mix tried with a sowing's crop is worth.
 
@@ -243,7 +244,7 @@ def _charges(cost_at, weeks):
 
 
 def _edge(holds, low, high):
-    """Where what holds at the low end ceases to, within `EDGE`; by halving."""
+    """Where a condition that holds at the low end stops holding, to within `EDGE`, by halving."""
     while high - low > EDGE:
         middle = (low + high) / 2
         low, high = (middle, high) if holds(middle) else (low, middle)

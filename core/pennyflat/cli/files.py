@@ -1,0 +1,119 @@
+"""Scenario files as shells and editors save them."""
+
+import sys
+from os import PathLike
+from pathlib import Path
+from typing import IO
+
+from pennyflat.scenario.checking import Fault
+from pennyflat.scenario.document import ScenarioError, parse
+from pennyflat.scenario.records import Scenario
+
+MARKS = {
+    b"\xff\xfe\0\0": "utf-32",
+    b"\0\0\xfe\xff": "utf-32",
+    b"\xff\xfe": "utf-16",
+    b"\xfe\xff": "utf-16",
+    b"\xef\xbb\xbf": "utf-8-sig",
+}
+"""Encodings by the byte-order mark a file begins with; a shell on Windows writes UTF-16."""
+
+STANDARD_INPUT = "-"
+"""Name that stands for it on the command line."""
+
+
+def load(source: str | PathLike[str] | IO[str] | IO[bytes]) -> Scenario:
+    """
+    The scenario in a file.
+
+    Parameters
+    ----------
+    source : str, os.PathLike, or file open for reading
+        Path of a JSON file. UTF-8, or what its byte-order mark says.
+
+    Returns
+    -------
+    Scenario
+
+    Raises
+    ------
+    OSError
+        If the file cannot be read.
+    ScenarioError
+        If it holds no sound scenario; `faults` lists everything that is wrong.
+
+    Examples
+    --------
+    >>> import io, json
+    >>> from pennyflat.scenario.demo import DEMO
+    >>> load(io.StringIO(json.dumps(DEMO))).currency
+    'USD'
+    """
+    if isinstance(source, str | PathLike):
+        return parse(decoded(Path(source).read_bytes()))
+    read = source.read()
+    return parse(read if isinstance(read, str) else decoded(read))
+
+
+def text_of(name: str) -> bytes:
+    """
+    Text of the file that the command line names, "-" for the standard input.
+
+    Parameters
+    ----------
+    name : str
+
+    Returns
+    -------
+    bytes
+        As from `decoded`.
+
+    Raises
+    ------
+    OSError
+        If the file cannot be read.
+    ScenarioError
+        If it is not in the encoding that its byte-order mark says.
+
+    Examples
+    --------
+    >>> text_of("no such file")
+    Traceback (most recent call last):
+        ...
+    FileNotFoundError: [Errno 2] No such file or directory: 'no such file'
+    """
+    if name == STANDARD_INPUT:
+        return decoded(sys.stdin.buffer.read())
+    return decoded(Path(name).read_bytes())
+
+
+def decoded(source: bytes) -> bytes:
+    """
+    A file's text in UTF-8, without a byte-order mark.
+
+    Parameters
+    ----------
+    source : bytes
+
+    Returns
+    -------
+    bytes
+
+    Raises
+    ------
+    ScenarioError
+        If it is not in the encoding that its byte-order mark says.
+
+    Examples
+    --------
+    >>> decoded("{}".encode("utf-16"))
+    b'{}'
+    """
+    for mark, encoding in MARKS.items():
+        if source.startswith(mark):
+            try:
+                return source.decode(encoding).encode()
+            except UnicodeDecodeError as error:
+                wrong = f"begins as {encoding.removesuffix('-sig').upper()} text but is not:"
+                raise ScenarioError([Fault("", None, f"{wrong} {error.reason}")]) from None
+    return source

@@ -1,0 +1,98 @@
+"""What the keys of a club's report hold. The docstring of `pool` says more of each."""
+
+from typing import TypedDict
+
+from pennyflat.buying.shopping import Bill, LeftOverRow, PlanRow, Recommendation, UnmetRow
+
+
+class MembersRow(PlanRow):
+    """What to do about one sowing of a member's."""
+
+    member: str
+
+
+class SharedBill(Bill):
+    """What is bought at one store, and who goes."""
+
+    goes: list[str]
+
+
+class ItemShare(TypedDict):
+    """What one member takes of one item. [measure]"""
+
+    item: str
+    measure: str
+    needed: float
+    taken: float
+    left_over: float
+    short_by: float
+
+
+class MemberRow(TypedDict):
+    """What one member pays and takes. [currency]"""
+
+    name: str
+    alone: float | None
+    besides: float
+    goods: float
+    trips: float
+    saving: float | None
+    pays: float
+    over_budget_by: float
+    items: list[ItemShare]
+
+
+class SplitRule(TypedDict):
+    """How the cost was divided."""
+
+    rule: str
+    error: float
+    proven: bool
+    sentence: str
+
+
+class Insists(TypedDict):
+    """What it costs that a member keeps the own choice of mixes."""
+
+    member: str
+    crops: list[str]
+    media: list[str]
+    costs: float
+    sentence: str
+
+
+class BetterAlone(TypedDict):
+    """Members who would do better by themselves."""
+
+    members: list[str]
+    saves: float
+    sentence: str
+
+
+class Order(TypedDict):
+    """The report of `pool`."""
+
+    format: str
+    currency: str
+    plan: list[MembersRow]
+    stores: list[SharedBill]
+    packages_paid: float
+    trips_paid: float
+    total: float
+    left_over: list[LeftOverRow]
+    unmet: list[UnmetRow]
+    with_the_rest: float
+    weighed_cost: float
+    over_budget_by: float
+    proven: bool
+    at_least: float | None
+    recommendation: Recommendation
+    members: list[MemberRow]
+    alone: float | None
+    saving: float | None
+    split: SplitRule
+    insists: list[Insists]
+    better_alone: list[BetterAlone]
+    none_worse_off: bool
+    why_not: str | None
+    notices: list[str]

@@ -1,0 +1,96 @@
+"""What follows when a medium's own fertiliser has run out: feed, pot on, or stall."""
+
+from dataclasses import dataclass
+
+from pennyflat.growing.feeding import feedings, hungry_weeks
+from pennyflat.scenario.records import Medium, PotOn, Scenario, Sowing
+from pennyflat.sentences import Said, phrase, say
+
+
+@dataclass(frozen=True, slots=True)
+class Aftercare:
+    """What follows when a medium's own fertiliser has run out. One rule for every question."""
+
+    move: PotOn | None = None
+    """What the plants are potted on into; None where they stay."""
+    at_week: float | None = None
+    """Week of the move. [weeks from sowing]"""
+    feedings: tuple[tuple[int, bool], ...] = ()
+    """Times to feed, and whether in the small cells (all of them) or after potting on. [count]"""
+    stalls_in_week: float | None = None
+    """Week in which they go hungry and nothing follows; None if never. [weeks from sowing]"""
+    why_not: str | None = None
+    """A sentence then."""
+
+    @property
+    def moves(self) -> bool:
+        """Whether the plants are potted on."""
+        return self.move is not None
+
+
+def aftercare(scenario: Scenario, sowing: Sowing, medium: Medium) -> Aftercare:
+    """
+    What follows when a medium's own fertiliser has run out, by the sowing's remedy.
+
+    Potting on comes at `at_week`; weeks before it in which the first mix no longer feeds are fed in
+    the small cells, weeks after the second mix has run out are fed too. A move that would not come
+    before transplanting never happens. Without a feed, hungry plants stall.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    sowing : Sowing
+    medium : Medium
+
+    Returns
+    -------
+    Aftercare
+
+    Examples
+    --------
+    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.scenario.document import read
+    >>> demo = read(DEMO)
+    >>> aftercare(demo, demo.sowings[0], demo.medium("Seed starter mix")).feedings
+    ((6, True),)
+    """
+    weeks, charge = sowing.weeks * medium.pace, medium.feeds_for_weeks
+    if not hungry_weeks(weeks, charge):
+        return Aftercare()
+    spells = [(charge, weeks, True)]
+    move = at_week = None
+    if sowing.remedy == "pot_on" and sowing.pot_on:
+        week = charge if sowing.pot_on.at_week is None else sowing.pot_on.at_week
+        if week < weeks:
+            move, at_week = sowing.pot_on, week
+            until = week + scenario.medium(move.medium).feeds_for_weeks
+            spells = [(charge, week, True), (until, weeks, False)]
+    hungry = [(start, end, in_cells) for start, end, in_cells in spells if end > start]
+    if not hungry:
+        return Aftercare(move, at_week)
+    if scenario.feed is None or sowing.remedy == "none":
+        stall = hungry[0][0]
+        return Aftercare(move, at_week, (), stall, _why_stalled(sowing, move, stall, weeks))
+    per_week = scenario.feed.per_week
+    fed = ((feedings(end - start, per_week), in_cells) for start, end, in_cells in hungry)
+    return Aftercare(move, at_week, tuple((times, in_cells) for times, in_cells in fed if times))
+
+
+_LACKS = {
+    "none": phrase("nothing is given after that"),
+    "moved": phrase("the bigger container's charge has run out too and there is no feed"),
+    "feed": phrase("there is no feed"),
+}
+"""Why a sowing goes hungry."""
+
+
+def _why_stalled(sowing: Sowing, move: PotOn | None, stall: float, weeks: float) -> Said:
+    before_move = move and move.at_week is not None and stall < move.at_week
+    lack = "none" if sowing.remedy == "none" else "moved" if move and not before_move else "feed"
+    return say(
+        "It stalls in week {week:g} of {weeks:g}, when its fertiliser has run out: {lack}, so no"
+        " seedling is ready to transplant.",
+        week=stall,
+        weeks=weeks,
+        lack=_LACKS[lack],
+    )

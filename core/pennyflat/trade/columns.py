@@ -1,0 +1,239 @@
+"""Which column of a price list holds what.
+
+Columns may stand in any order. They are told by their heads or, where there are none, by what is in
+them.
+"""
+
+import csv
+import io
+import re
+from collections import Counter
+from collections.abc import Sequence
+
+from pennyflat.sentences import phrase, say
+from pennyflat.trade.label import read_size, read_unit
+
+MOST_CHARACTERS = 1_000_000
+"""Longest list that is read. [characters] Ours."""
+
+MOST_ROWS = 2000
+"""Most rows that are read. [count] Ours."""
+
+LONGEST_CELL = 300
+"""Longest cell of a row that is read. [characters] Ours."""
+
+SEPARATORS = ("\t", ";", "|", ",")
+"""What may stand between columns; the first wins where several would do as well."""
+
+HEADS = {
+    "price": "price, cost, pays, eur, usd, gbp, chf, €, $, £",
+    "deal": "deal, offer, special, multibuy",
+    "limit": "limit, max, maximum",
+    "yields_l": "yields, yield, loosened, expanded, soaked",
+    "store": "store, shop, supplier, seller, vendor, retailer, source, where",
+    "size": "size, volume, content, contents, quantity, amount, weight, pack, package, bag",
+    "unit": "unit, units, uom, measure",
+    "item": "item, product, article, description, name, medium, mix, ingredient, goods, what",
+}
+"""Words in the head of a column, by what the column holds; the first kind that fits is taken."""
+
+_PER_MEASURE = re.compile(r"(per|/)\s*(l|litre|liter|kg|g|100|oz|lb|qt|quart|unit of)\b")
+_SIGN = re.compile(r"[€$£¥]|\b[A-Z]{3}\b")
+_KEYS = {word: kind for kind, words in HEADS.items() for word in words.split(", ")}
+_ORDER = list(HEADS)
+_MOST_HEAD_ROWS = 10
+
+
+def read_cells(source: str) -> tuple[list[tuple[int, list[str]]], str]:
+    """
+    The cells of a list.
+
+    Parameters
+    ----------
+    source : str
+        Text of a CSV file, or cells copied from a spreadsheet.
+
+    Returns
+    -------
+    table : list of (int, list of str)
+        Line and cells of every row that is not empty; the first line is 1.
+    separator : str
+        What stands between them.
+
+    Raises
+    ------
+    ValueError
+        If the text is too long or has no columns; `str` of it is a `Said`.
+
+    Examples
+    --------
+    >>> read_cells("Mix;Price\\n\\nFine mix;5,20")
+    ([(1, ['Mix', 'Price']), (3, ['Fine mix', '5,20'])], ';')
+    """
+    source = source.removeprefix("\ufeff")
+    if len(source) > MOST_CHARACTERS:
+        raise ValueError(
+            say(
+                "The list is longer than {most:,} characters; take a part of it.",
+                most=MOST_CHARACTERS,
+            )
+        )
+    best, best_score, separator = None, 0, ""
+    for candidate in SEPARATORS:
+        table = _rows(source, candidate)
+        widths = Counter(len(row) for _, row in table if len(row) > 1)
+        score = widths.most_common(1)[0][1] if widths else 0
+        if score > best_score:
+            best, best_score, separator = table, score, candidate
+    if best is None:
+        raise ValueError(
+            phrase(
+                "No columns can be made out; set them apart by tabs, semicolons or commas, one"
+                " package a line."
+            )
+        )
+    if len(best) > MOST_ROWS:
+        raise ValueError(
+            say("The list has more than {most:,} rows; take a part of it.", most=MOST_ROWS)
+        )
+    return best, separator
+
+
+def _rows(source, separator):
+    reader = csv.reader(io.StringIO(source, newline=""), delimiter=separator)
+    found = []
+    try:
+        for row in reader:
+            cells = [_cell(cell) for cell in row]
+            if any(cells):
+                found.append((reader.line_num, cells))
+    except csv.Error as error:
+        raise ValueError(
+            say("Line {line} cannot be read: {reason}.", line=reader.line_num, reason=str(error))
+        ) from None
+    return found
+
+
+def _cell(cell):
+    """On one line, without the apostrophe that keeps a spreadsheet from taking it for a formula."""
+    cell = " ".join(cell[: 2 * LONGEST_CELL].split())
+    return cell[1:] if re.match(r"'[=+\-@]", cell) else cell
+
+
+def find_columns(
+    table: Sequence[tuple[int, list[str]]], mark: str, separator: str
+) -> tuple[int | None, dict[str, int], str]:
+    """
+    What each column of a list holds.
+
+    Parameters
+    ----------
+    table : sequence of (int, list of str)
+        As from `read_cells`.
+    mark : {".", ","}
+        The decimal mark.
+    separator : str
+        What stands between the cells.
+
+    Returns
+    -------
+    head_at : int or None
+        Place of the row of heads in the table; None where there is none.
+    columns : dict of str to int
+        Column of each kind, a key of `HEADS`.
+    unit : str
+        The unit in the head of sizes; empty where there is none.
+
+    Raises
+    ------
+    ValueError
+        If commas may be decimal marks or separators; `str` of it is a `Said`.
+
+    Examples
+    --------
+    >>> find_columns([(1, ["Mix", "Size (L)", "Price"]), (2, ["Fine mix", "10", "5.20"])], ".", ";")
+    (0, {'item': 0, 'size': 1, 'price': 2}, 'L')
+    """
+    for place, (_, row) in enumerate(table[:_MOST_HEAD_ROWS]):
+        columns = _by_head(row)
+        if "price" in columns and len(columns) > 1:
+            return place, columns, _unit_in(row[columns["size"]]) if "size" in columns else ""
+    columns = _by_content([row for _, row in table], mark)
+    if separator == "," and _is_torn([row for _, row in table], columns):
+        raise ValueError(
+            phrase(
+                "It cannot be told whether 5,20 is one number here or two; set the columns apart by"
+                " tabs or semicolons, or put the numbers in quotes."
+            )
+        )
+    return None, columns, ""
+
+
+def _by_head(row):
+    found = {}
+    for column, cell in enumerate(row):
+        head = cell.casefold()
+        if _PER_MEASURE.search(head) or (re.search(r"\d", head) and _SIGN.search(cell)):
+            continue
+        words = re.findall(r"[^\W_]+|[€$£]", head)
+        kinds = {_KEYS[word] for word in words if word in _KEYS}
+        if not kinds and _unit_in(head):
+            kinds = {"size"}
+        for kind in sorted(kinds, key=_ORDER.index)[:1]:
+            found.setdefault(kind, column)
+    return found
+
+
+def _unit_in(head):
+    """The unit that the head of a column names, as in "Size (L)" or "litres"."""
+    head = head.casefold()
+    for words in (re.findall(r"\(([^)]*)\)", head), [head], head.split()):
+        for word in words:
+            unit, _ = read_unit(word)
+            if unit:
+                return word
+    return ""
+
+
+def _by_content(rows, mark):
+    """Columns of a list without heads, by what more than half of their cells look like."""
+    width = max(len(row) for row in rows)
+    cells = [[row[column] for row in rows if len(row) > column] for column in range(width)]
+
+    def columns(looks_right):
+        return [
+            column
+            for column in range(width)
+            if sum(1 for cell in cells[column] if looks_right(cell)) * 2 > len(rows)
+        ]
+
+    def is_size(cell):
+        size = read_size(cell, decimal_mark=mark)
+        return size is not None and size.unit != ""
+
+    found = {}
+    sizes = columns(is_size)
+    units = columns(lambda cell: read_unit(cell)[0])
+    numbers = [c for c in columns(re.compile(r"\D{0,4}\d\S*\D{0,4}").fullmatch) if c not in sizes]
+    signed = [c for c in columns(_SIGN.search) if c in numbers]
+    if sizes:
+        found["size"] = sizes[0]
+    elif units and set(numbers) - set(signed):
+        found["unit"] = units[0]
+        found["size"] = min(set(numbers) - set(signed), key=lambda c: (abs(c - units[0]), c))
+    prices = signed or [c for c in numbers if c != found.get("size")]
+    if prices:
+        found["price"] = prices[-1]
+    texts = [c for c in columns(re.compile(r"[^\W\d]{2}").search) if c not in found.values()]
+    texts.sort(key=lambda c: (-len(set(cells[c])), c))
+    return found | dict(zip(("item", "store"), texts, strict=False))
+
+
+def _is_torn(rows, columns):
+    """Whether the prices look like cents cut off their whole numbers at a decimal comma."""
+    price = columns.get("price", 0)
+    return price > 0 and all(
+        re.fullmatch(r"\d\d", row[price]) and re.fullmatch(r"\D*\d+", row[price - 1])
+        for row in rows
+        if len(row) > price
+    )

@@ -1,0 +1,108 @@
+"""The tables in data/, each read once.
+
+A *row* is a dict of column to text, as it stands in the file. `facts` and the like give the rows as
+values. This is the one module of the model that finds files: an installed package has the tables
+inside it, a checkout and the page have them beside core/. (`importlib.resources` would find them
+too, but brings modules for archives and temporary files into the page's memory.)
+"""
+
+import csv
+from functools import cache
+from pathlib import Path
+
+from pennyflat.trade.crops import EmergenceRow, read_emergence
+from pennyflat.trade.facts import Fact, read_fact
+from pennyflat.trade.salinity import Band, read_band
+from pennyflat.trade.symptoms import Cause, read_cause
+
+_PACKAGE = Path(__file__).resolve().parents[1]
+
+FOLDER = next(
+    folder for folder in (_PACKAGE / "data", _PACKAGE.parents[1] / "data") if folder.is_dir()
+)
+"""Where the tables lie."""
+
+
+@cache
+def rows(table: str) -> tuple[dict[str, str], ...]:
+    """
+    Rows of one table as they stand in its file.
+
+    Parameters
+    ----------
+    table : str
+        Name of the file without ".csv".
+
+    Returns
+    -------
+    tuple of dict of str to str
+
+    Raises
+    ------
+    FileNotFoundError
+        If there is no such table.
+
+    Examples
+    --------
+    >>> rows("ec_bands")[0]["reading"]
+    'very low'
+    """
+    with open(FOLDER / f"{table}.csv", encoding="utf-8", newline="") as file:
+        return tuple(csv.DictReader(file))
+
+
+@cache
+def facts(table: str) -> tuple[Fact, ...]:
+    """
+    Facts of one table, in its order.
+
+    Parameters
+    ----------
+    table : {"containers", "crops", "media", "compressed", "feeds", "nutrient_levels", "practice"}
+
+    Returns
+    -------
+    tuple of Fact
+
+    Examples
+    --------
+    >>> facts("crops")[0].subject
+    'tomato'
+    """
+    return tuple(read_fact(row) for row in rows(table))
+
+
+@cache
+def emergence() -> tuple[EmergenceRow, ...]:
+    """Days to emergence by crop and temperature of the medium."""
+    return tuple(read_emergence(row) for row in rows("emergence_days"))
+
+
+@cache
+def ec_bands() -> tuple[Band, ...]:
+    """Bands of electrical conductivity by method."""
+    return tuple(read_band(row) for row in rows("ec_bands"))
+
+
+@cache
+def causes() -> tuple[Cause, ...]:
+    """What is seen in the tray and what may cause it."""
+    return tuple(read_cause(row) for row in rows("symptoms"))
+
+
+@cache
+def sources() -> dict[str, dict[str, str]]:
+    """
+    The bibliography.
+
+    Returns
+    -------
+    dict of str to dict of str to str
+        Rows of sources.csv by `source_id`.
+
+    Examples
+    --------
+    >>> sources()["usda-salt"]["year"]
+    '1990'
+    """
+    return {row["source_id"]: row for row in rows("sources")}

@@ -1,0 +1,134 @@
+"""What the keys of the report on trials hold. DEVELOPERS.md says more of each."""
+
+from typing import TypedDict
+
+
+class Charge(TypedDict):
+    """When a mix ran out of feed. [weeks from sowing]"""
+
+    after: float
+    by: float | None
+    sign: str
+
+
+class Speed(TypedDict):
+    """How fast seedlings came up. [days from sowing]"""
+
+    half_days: dict[str, float] | None
+    half_between: list[float] | None
+    mean_days: float | None
+    mean_error: float | None
+
+
+class Pot(Speed):
+    """One trial."""
+
+    medium: str
+    crop: str
+    label: str
+    sown: int
+    emerged: int | None
+    normal: int | None
+    water_ml_per_minute: float | None
+    charge: Charge | None
+
+
+class Known(TypedDict):
+    """What a scenario can take from a mix's trials."""
+
+    emergence: dict[str, int]
+    feeds_for_weeks: float | None
+    is_at_least: bool
+
+
+class TriedMix(Speed):
+    """All pots of one crop in one mix."""
+
+    medium: str
+    pots: int
+    normal: int | None
+    sown: int | None
+    share: float | None
+    wilson_95: list[float] | None
+    jeffreys_95: list[float] | None
+    best_chance: float | None
+    curve: list[list[float]]
+    water_ml_per_minute: list[float] | None
+    charge: Charge | None
+    lesson: Known | None
+
+
+class Pair(TypedDict):
+    """Two mixes held against each other."""
+
+    medium: str
+    other: str
+    beats_chance: float
+    fisher: float
+    fisher_all_pairs: float
+
+
+class ReplicatesRow(TypedDict):
+    """Pots alike, held against chance."""
+
+    medium: str
+    sown: int
+    normal: list[int]
+    spread: float
+    tolerance: float
+    source: str
+    chance: float
+    in_doubt: bool
+
+
+class CostBand(TypedDict):
+    """Cost of a ready seedling in one tested mix. [currency]"""
+
+    medium: str
+    low: float | None
+    middle: float | None
+    high: float | None
+    cheapest_chance: float
+    not_ready: float
+    test_worth: float | None
+
+
+class MeasurementRow(TypedDict):
+    """A further measurement and what it is worth. [currency]"""
+
+    medium: str
+    measure: str
+    worth: float | None
+
+
+class Stakes(TypedDict):
+    """What the trials do to the money of one sowing."""
+
+    wanted: int
+    mixes: list[CostBand]
+    test_seeds: int
+    test_first: str | None
+    tests: list[MeasurementRow]
+    first: MeasurementRow | None
+    everything_worth: float
+    untested: list[str]
+
+
+class TriedCrop(TypedDict):
+    """All that was tried with one crop."""
+
+    crop: str
+    mixes: list[TriedMix]
+    says: str | None
+    pairs: list[Pair]
+    replicates: list[ReplicatesRow]
+    money: list[Stakes]
+
+
+class TrialReport(TypedDict):
+    """The report of `trial_report`."""
+
+    format: str
+    currency: str
+    pots: list[Pot]
+    crops: list[TriedCrop]
