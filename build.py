@@ -37,14 +37,14 @@ def main():
 
     environment.enter()
     if options.command == "places":
-        from webapp.build import cldr
+        from webapp.build.texts import cldr
 
         cldr.write_table()
         return
     from webapp.build import assemble, serve  # from here on with the environment's packages
 
     if options.command == "catalogues":
-        from webapp.build import catalogues
+        from webapp.build.texts import catalogues
 
         catalogues.update()
         return
@@ -52,13 +52,13 @@ def main():
     if options.command == "serve":
         serve.serve(assemble.SITE, port=options.port, open_browser=not options.no_open)
     if options.command == "screenshots":
-        from webapp.build import screenshots
+        from webapp.build.measure import screenshots
 
         screenshots.take(assemble.SITE)
     if options.command == "test":
         sys.exit(environment.run("-m", "pytest", *(rest or SIDE_BY_SIDE)))
     if options.command == "bench":
-        from webapp.build import bench
+        from webapp.build.measure import bench
 
         bench.run(options.runs)
 

@@ -2,7 +2,7 @@
 
 import pytest
 
-from webapp.build import bench
+from webapp.build.measure import bench
 
 FIGURES = {
     ("stock", "cold"): {

@@ -8,7 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from webapp.build import assemble, bundle, environment, fetch, packing, remembered, solver
+from webapp.build import assemble, environment, fetch, remembered
+from webapp.build.parts import bundle, packing, solver
 from webapp.build.say import Stop
 
 SMALL = "pyodide.js"

@@ -8,7 +8,7 @@ from babel.messages.catalog import Message
 
 from pennyflat.sentences import Listed, Money, say
 from reader import languages, words
-from webapp.build import catalogues
+from webapp.build.texts import catalogues
 
 CODES = tuple(catalogues.LANGUAGES)
 

@@ -13,7 +13,7 @@ from figures.parts import DARK, LIGHT
 from page.chart_parts import ticks_between
 from pennyflat.buying.highs import solve
 from pennyflat.scenario.demo import DEMO
-from webapp.build import bundle
+from webapp.build.parts import bundle
 from work.state import Work
 
 WEBAPP = Path(__file__).resolve().parents[1] / "webapp"

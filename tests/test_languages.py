@@ -15,7 +15,7 @@ from pennyflat.scenario.demo import DEMO
 from pennyflat.scenario.link import encode
 from reader import languages, places, tables
 from view import Page, render_frame
-from webapp.build import catalogues
+from webapp.build.texts import catalogues
 from work import picking
 from work.asking import QUESTIONS
 from work.state import Work

@@ -18,7 +18,7 @@ from hypothesis import strategies as st
 from reader import places, tables
 from reader.money import amount, currency_of, each, number, percent, short
 from reader.places import DECIMALS
-from webapp.build.cldr import NOT_IN_BABEL, PLACES
+from webapp.build.texts.cldr import NOT_IN_BABEL, PLACES
 from work.entry import FIELDS, read_text, write_text
 
 LOCALES = sorted({*PLACES, *(region for regions in PLACES.values() for region in regions)})
@@ -139,7 +139,7 @@ def test_spanish_sets_thousands_apart_from_five_digits_on():
 
 
 def test_the_table_is_what_the_build_writes():
-    from webapp.build import cldr
+    from webapp.build.texts import cldr
 
     codes = sorted(DECIMALS, key=list(DECIMALS).index)
     expected = [row for item in PLACES.items() for row in cldr._rows_of(*item, codes)]

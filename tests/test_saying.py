@@ -42,7 +42,7 @@ from pennyflat.working.of_crop import working_of
 from pennyflat.working.receipt import working_of_plan
 from tests import strategies
 from tests.test_link import link_of
-from webapp.build.phrases import templates_in
+from webapp.build.texts.phrases import templates_in
 
 CORE = Path(pennyflat.__file__).parent
 TEMPLATES = {found.template for found in templates_in(CORE)}

@@ -8,7 +8,7 @@ from time import perf_counter
 from pennyflat.buying.highs import solve
 from pennyflat.buying.plan import Planner, run
 from pennyflat.scenario.document import read
-from webapp.build import hard
+from webapp.build.measure import hard
 
 SIZES = [(3, 3), (6, 10), (12, 12), (60, 60)]
 """Media and sowings. [count]"""

@@ -10,8 +10,9 @@ import pytest
 from playwright.sync_api import expect
 
 from tests.browser.desk import START_UP_MS, WATCH, fresh, start_over
-from webapp.build import serve, single
-from webapp.build.browser import launched
+from webapp.build import serve
+from webapp.build.measure.browser import launched
+from webapp.build.parts import single
 
 ROOT = Path(__file__).resolve().parents[2]
 

@@ -6,7 +6,8 @@ import pytest
 from playwright.sync_api import expect
 
 from tests.browser.desk import made_link
-from webapp.build import assemble, installable, serve
+from webapp.build import assemble, serve
+from webapp.build.parts import installable
 
 START_UP_MS = 90_000
 REACHES = """(worker, state) => new Promise((reached, failed) => {

@@ -6,7 +6,7 @@ import pytest
 from playwright.sync_api import expect
 
 from tests.browser.desk import fresh
-from webapp.build import catalogues
+from webapp.build.texts import catalogues
 
 START_UP_MS = 60_000
 KEPT = "Object.entries(localStorage).filter(([key]) => key.startsWith('pennyflat:plan:'))"

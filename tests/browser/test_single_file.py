@@ -8,8 +8,8 @@ from playwright.sync_api import expect
 
 from tests.browser.desk import made_link
 from tests.browser.marionette import firefox
-from webapp.build import single
-from webapp.build.browser import FIREFOX
+from webapp.build.measure.browser import FIREFOX
+from webapp.build.parts import single
 
 START_UP_MS = 90_000
 PRICE = "Price ($)"

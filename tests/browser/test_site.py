@@ -9,7 +9,8 @@ import pytest
 from playwright.sync_api import expect
 
 from tests.browser.desk import made_link, saved_calendar
-from webapp.build import assemble, front
+from webapp.build import assemble
+from webapp.build.parts import front
 
 START_UP_MS = 60_000
 

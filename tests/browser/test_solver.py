@@ -9,8 +9,8 @@ from pennyflat.buying.highs import solve
 from tests.browser.desk import fresh
 from tests.browser.marionette import firefox
 from tests.programmes import hard, misses, small
-from webapp.build import single
-from webapp.build.browser import FIREFOX
+from webapp.build.measure.browser import FIREFOX
+from webapp.build.parts import single
 
 LISTEN = """() => {
   window.solved = [];

@@ -5,10 +5,11 @@ from pathlib import Path
 
 import bokeh
 
-from webapp.build import bundle, environment, fetch, front, installable, single, solver
+from webapp.build import environment, fetch
 from webapp.build.environment import ROOT
 from webapp.build.fetch import sha256
-from webapp.build.packing import contents
+from webapp.build.parts import bundle, front, installable, single, solver
+from webapp.build.parts.packing import contents
 from webapp.build.remembered import remembered
 from webapp.build.say import say, step
 

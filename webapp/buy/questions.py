@@ -246,7 +246,25 @@ def _remedy_name(remedy):
     return text(f"by.{remedy.by}", name=remedy.with_what)
 
 
+def _crop_working(found, asked, currency):
+    if found is None:
+        return _asked(notes=(text("working.none"),))
+    steps = [
+        (text(f"working.{part}"), [step["sentence"] for step in found[part]])
+        for part in found
+        if found[part]
+    ]
+    return render("working.html", parts=steps)
+
+
+def _plan_working(steps, asked, currency):
+    said = [step["sentence"] for step in steps]
+    return render("working.html", parts=[(text("working.plan"), said)])
+
+
 _SHOWN = {
+    "crop_working": _crop_working,
+    "plan_working": _plan_working,
     "ladder": _ladder,
     "big_bag": _big_bag,
     "matters": _matters,

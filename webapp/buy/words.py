@@ -1,6 +1,52 @@
 """Texts of the shopping list and of the questions at the shelf, by key, as in words.py."""
 
 ENGLISH = {
+    "bar.wait": "Fill in the needed fields for an answer",
+    "bar.stale": "Some entries need correcting",
+    "bar.working": "Working it out …",
+    "bar.none": "Every mix runs out of feed",
+    "bar.at_home": "Nothing to buy: everything is at home",
+    "bar.buy": "Buy {lines}: {total}",
+    "bar.buy_more": (
+        "Buy {lines} and {more} more item: {total}",
+        "Buy {lines} and {more} more items: {total}",
+    ),
+    "advice.title": "What to do",
+    "advice.each": ("With everything counted that is {each} for each of {wanted} ready seedlings."),
+    "advice.not_counted": "Not counted: {missing}.",
+    "advice.checking": "Still checking whether another mix saves more …",
+    "advice.bound": "No proof in the time given: another choice could bring it down to {bound}.",
+    "advice.unproven": "No proof could be made here that no other choice costs less.",
+    "verdict.sow": (
+        "sow {cells} cell with {seeds} seeds",
+        "sow {cells} cells with {seeds} seeds",
+    ),
+    "verdict.how": "{sow}, {feed}",
+    "verdict.feed": ("feed {times} time", "feed {times} times"),
+    "verdict.no_feed": "no feeding",
+    "verdict.only": "No other mix here brings it to transplanting.",
+    "verdict.same": "By what you use up, {second} costs the same.",
+    "verdict.less": "By what you use up, it costs {saves} less than {second}: {reason}.",
+    "verdict.used_up": (
+        "If you used up everything you buy, {medium} would cost less for this crop: {each} each."
+    ),
+    "turns.title": "What would change this",
+    "turns.none": "No other number, price or trip that was tried changes it.",
+    "turn.price": "At {price} or less for {package} of {item} at {store}, {media} costs less.",
+    "decides.medium": "the mix itself costs less",
+    "decides.feed": "it needs less feed",
+    "decides.seed": "its seed costs less",
+    "decides.container": "its trays cost less",
+    "decides.energy": "it needs less light and heat",
+    "decides.labour": "it takes less time",
+    "decides.emergence": "more of its seeds come up",
+    "rescue.line": "{medium} runs out of fertiliser in week {week}. {by}",
+    "rescue.feed": "Feeding with {name} would see it through, at {price} each.",
+    "rescue.pot_on": "Potting on into {name} would see it through, at {price} each.",
+    "rescue.other_medium": "{name} from the start would do, at {price} each.",
+    "rescue.nothing": (
+        "A feed, or potting on into a mix that lasts, would see it through: enter one."
+    ),
     # The shopping list
     "errand.title": "The shopping list",
     "errand.intro": (
@@ -35,6 +81,14 @@ ENGLISH = {
     "ask.crop": "Worked out for {crop}.",
     "ask.choose": "Choose another crop",
     "ask.wait": "Being worked out …",
+    "ask.crop_working": "How these figures are worked out",
+    "ask.plan_working": "How this sum is worked out",
+    "working.none": "No mix gets this crop ready, so there is nothing to work out.",
+    "working.growing": "Cells, seeds and feedings",
+    "working.as_used": "What you use up",
+    "working.at_the_till": "At the till, for this crop alone",
+    "working.plan": "All crops together",
+    "working.note": "Amounts are shown with four digits; the working goes on with all of them.",
     "ask.big_bag": "Is the big bag worth it?",
     "ask.ladder": "Which package costs least for what it holds?",
     "ask.matters": "Which guess matters most?",

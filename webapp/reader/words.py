@@ -8,6 +8,7 @@ is worth knowing, the model says in sentences of its own, which `said` translate
 from string import Formatter
 
 from buy import words as shopping_words
+from compare import words as compare_words
 from enter import words as entry_words
 from grow import words as almanac_words
 from page import words as page_words
@@ -148,87 +149,6 @@ ENGLISH = {
     "standing.blank": "The answer appears here as soon as these are filled in:",
     "standing.stale": "For the last complete entries. Look at:",
     "standing.more": ("and {count} more", "and {count} more"),
-    # The answer
-    "answer.limits": "not to be had",
-    "answer.each": "{price} each",
-    "answer.detail": "Details for",
-    "answer.chart": "Cost of one ready {crop} seedling: what you use up",
-    "answer.chart_said": "Bar chart. {bars}. The table below holds the same numbers.",
-    "answer.bar": "{medium} {price}",
-    "answer.bar_not_ready": "{medium} not ready",
-    "answer.table": "{crop}: the numbers",
-    "answer.table_note": (
-        "What you use up: every input for what the cells take, per seedling expected ready."
-        " At the till: whole packages, seed packets, trays and trips for this crop alone, per"
-        " seedling wanted."
-    ),
-    "answer.not_ready": "Not ready",
-    "answer.not_ready_why": "Not ready: {why}",
-    "answer.stalls": "stalls in week {week}",
-    "answer.buy": (
-        "What to buy for {count} {crop} seedling alone",
-        "What to buy for {count} {crop} seedlings alone",
-    ),
-    "answer.buy_line": "{count} × {item}, {size}",
-    "answer.at": "at {store}",
-    "answer.paid": "{price} at the till",
-    "answer.nothing": "nothing to buy: it is at home already",
-    "answer.steps": "What {crop} costs at the till as the number grows",
-    "answer.crossing": "From {count} seedlings {medium} costs less.",
-    "answer.no_crossing": "The lines do not cross in this range.",
-    "answer.rescue": "What would make it ready",
-    "answer.say_stale": "The answer is for the last complete entries.",
-    "goods.seeds": ("{count} seed", "{count} seeds"),
-    "goods.tray": "tray",
-    "goods.trays": ("{count} tray", "{count} trays"),
-    "short.seeds": "seeds",
-    "answer.plan_tag": "in the plan",
-    "bar.wait": "Fill in the needed fields for an answer",
-    "bar.stale": "Some entries need correcting",
-    "bar.working": "Working it out …",
-    "bar.none": "Every mix runs out of feed",
-    "bar.at_home": "Nothing to buy: everything is at home",
-    "bar.buy": "Buy {lines}: {total}",
-    "bar.buy_more": (
-        "Buy {lines} and {more} more item: {total}",
-        "Buy {lines} and {more} more items: {total}",
-    ),
-    "advice.title": "What to do",
-    "advice.each": ("With everything counted that is {each} for each of {wanted} ready seedlings."),
-    "advice.not_counted": "Not counted: {missing}.",
-    "advice.checking": "Still checking whether another mix saves more …",
-    "advice.bound": "No proof in the time given: another choice could bring it down to {bound}.",
-    "advice.unproven": "No proof could be made here that no other choice costs less.",
-    "verdict.sow": (
-        "sow {cells} cell with {seeds} seeds",
-        "sow {cells} cells with {seeds} seeds",
-    ),
-    "verdict.how": "{sow}, {feed}",
-    "verdict.feed": ("feed {times} time", "feed {times} times"),
-    "verdict.no_feed": "no feeding",
-    "verdict.only": "No other mix here brings it to transplanting.",
-    "verdict.same": "By what you use up, {second} costs the same.",
-    "verdict.less": "By what you use up, it costs {saves} less than {second}: {reason}.",
-    "verdict.used_up": (
-        "If you used up everything you buy, {medium} would cost less for this crop: {each} each."
-    ),
-    "turns.title": "What would change this",
-    "turns.none": "No other number, price or trip that was tried changes it.",
-    "turn.price": "At {price} or less for {package} of {item} at {store}, {media} costs less.",
-    "decides.medium": "the mix itself costs less",
-    "decides.feed": "it needs less feed",
-    "decides.seed": "its seed costs less",
-    "decides.container": "its trays cost less",
-    "decides.energy": "it needs less light and heat",
-    "decides.labour": "it takes less time",
-    "decides.emergence": "more of its seeds come up",
-    "rescue.line": "{medium} runs out of fertiliser in week {week}. {by}",
-    "rescue.feed": "Feeding with {name} would see it through, at {price} each.",
-    "rescue.pot_on": "Potting on into {name} would see it through, at {price} each.",
-    "rescue.other_medium": "{name} from the start would do, at {price} each.",
-    "rescue.nothing": (
-        "A feed, or potting on into a mix that lasts, would see it through: enter one."
-    ),
     # The pictures
     "drawn.tray": "What becomes of the cells: {crop} in {medium}",
     "drawn.tray_said": (
@@ -279,6 +199,7 @@ PARTS = (
     entry_words.ENGLISH,
     almanac_words.ENGLISH,
     page_words.ENGLISH,
+    compare_words.ENGLISH,
     bench_words.ENGLISH,
     desk_words.ENGLISH,
     script_words.ENGLISH,

@@ -1,8 +1,8 @@
 """The Python end of the line between the page and the calculator.
 
 The build imports this and calls `prepare`, then takes the picture of Python's memory from which the
-page starts (webapp/build/python.mjs). So everything is imported here and every table read: after
-the start Python has no file but those that lie in bundles of their own.
+page starts (webapp/build/parts/python.mjs). So everything is imported here and every table read:
+after the start Python has no file but those that lie in bundles of their own.
 """
 
 import gc

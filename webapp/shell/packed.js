@@ -1,4 +1,4 @@
-/* Reads what the single file holds: compressed, and written as text with seven bits to a letter (webapp/build/single.py). */
+/* Reads what the single file holds: compressed, and written as text with seven bits to a letter (webapp/build/parts/single.py). */
 
 const INSTEAD = [0, 13, 60]; // of these, which a page cannot hold, it has letters from U+00C0 on
 

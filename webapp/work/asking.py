@@ -3,10 +3,13 @@
 from dataclasses import dataclass
 from functools import lru_cache
 
+from pennyflat.buying.plan import Plan
 from pennyflat.comparing.assumptions import what_matters
 from pennyflat.comparing.bag_sizes import big_bag, next_year, unit_price_ladder
 from pennyflat.growing.lean_mixes import remedies_compared
 from pennyflat.scenario.records import Scenario
+from pennyflat.working.of_crop import working_of
+from pennyflat.working.receipt import working_of_plan
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,6 +21,8 @@ class Asked:
     """Of the sowing that is looked at closely."""
     planned: str | None
     """The medium that the plan has for it."""
+    plan: Plan
+    """The plan for all sowings."""
     litres: tuple[tuple[str, float], ...]
     """This year's use, by medium that leaves it ready. [L]"""
 
@@ -36,6 +41,7 @@ def asked_of(work):
         work.scenario,
         row,
         work.errand.bill["plan"][row]["medium"],
+        work.errand.plan,
         tuple((found["medium"], found["medium_litres"]) for found in rows if found["ready"]),
     )
 
@@ -49,7 +55,7 @@ def answer(name, asked):
     --------
     >>> from pennyflat.scenario.demo import DEMO
     >>> from pennyflat.scenario.document import read
-    >>> asked = Asked(read(DEMO), 0, "Seed starter mix", ())
+    >>> asked = Asked(read(DEMO), 0, "Seed starter mix", None, ())
     >>> [ladder.medium for ladder in answer("ladder", asked)]
     ['Seed starter mix', 'Bulk potting mix']
     """
@@ -81,10 +87,22 @@ def _remedies(asked):
     return tuple(compared for compared in found if compared)
 
 
+def _crop_working(asked):
+    if asked.planned is None:
+        return None
+    return working_of(asked.scenario, asked.sowing, asked.scenario.medium(asked.planned))
+
+
+def _plan_working(asked):
+    return working_of_plan(asked.scenario, asked.plan)
+
+
 QUESTIONS = {
     "big_bag": _big_bag,
     "ladder": _ladder,
     "matters": _matters,
     "remedies": _remedies,
+    "crop_working": _crop_working,
+    "plan_working": _plan_working,
 }
 """What answers each question, in the order shown."""

@@ -62,6 +62,11 @@ class Errand(param.Parameterized):
         return self._search is not None and not self._search.solving.is_done
 
     @property
+    def plan(self):
+        """The plan as the model has it."""
+        return self._search.plan
+
+    @property
     def solving(self):
         """What is being solved; None before anything is."""
         return self._search and self._search.solving
@@ -151,6 +156,11 @@ class _Search:
     def _steps(self):
         self._plan = yield from self._planner.best()
         self._turns = yield from turns_of(self._planner, self._plan)
+
+    @property
+    def plan(self):
+        """The best plan so far."""
+        return self._plan
 
     @property
     def bill(self):

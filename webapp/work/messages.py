@@ -5,11 +5,18 @@ handler: in `work.state.HANDLERS` what changes the entries, in `share.desk.HANDL
 `path` is always a place in the document, or a field beside it.
 """
 
+import re
 from dataclasses import MISSING, dataclass, fields
 
 
+class Message:
+    """What the page says; see `read`."""
+
+    __slots__ = ()
+
+
 @dataclass(frozen=True, slots=True)
-class Type:
+class Type(Message):
     """An entry field was typed in; `done` when it was left."""
 
     path: str
@@ -18,67 +25,67 @@ class Type:
 
 
 @dataclass(frozen=True, slots=True)
-class Add:
+class Add(Message):
     """A row for the list at a place, or the object there."""
 
     path: str
 
 
 @dataclass(frozen=True, slots=True)
-class AddBlend:
+class AddBlend(Message):
     """A blend of the reader's own."""
 
 
 @dataclass(frozen=True, slots=True)
-class Copy:
+class Copy(Message):
     """The row at a place, once more, after it."""
 
     path: str
 
 
 @dataclass(frozen=True, slots=True)
-class Remove:
+class Remove(Message):
     """The row or object at a place goes."""
 
     path: str
 
 
 @dataclass(frozen=True, slots=True)
-class Undo:
+class Undo(Message):
     """What was removed last comes back."""
 
 
 @dataclass(frozen=True, slots=True)
-class Forget:
+class Forget(Message):
     """What was removed is offered no longer."""
 
 
 @dataclass(frozen=True, slots=True)
-class Reset:
+class Reset(Message):
     """Start from the example."""
 
 
 @dataclass(frozen=True, slots=True)
-class Empty:
+class Empty(Message):
     """Start from blank fields."""
 
 
 @dataclass(frozen=True, slots=True)
-class Show:
+class Show(Message):
     """The sowing that is looked at in detail."""
 
     row: int
 
 
 @dataclass(frozen=True, slots=True)
-class Open:
+class Open(Message):
     """A card was opened, and is kept up to date from now on."""
 
     text: str
 
 
 @dataclass(frozen=True, slots=True)
-class Tick:
+class Tick(Message):
     """A line of the list was put into the cart, or taken out."""
 
     line: str
@@ -88,7 +95,7 @@ class Tick:
 
 
 @dataclass(frozen=True, slots=True)
-class Ask:
+class Ask(Message):
     """A question was opened, or shut."""
 
     question: str
@@ -97,12 +104,12 @@ class Ask:
 
 
 @dataclass(frozen=True, slots=True)
-class More:
+class More(Message):
     """Nobody is typing: time to work out the plan."""
 
 
 @dataclass(frozen=True, slots=True)
-class Solved:
+class Solved(Message):
     """The page's solver has answered, or failed; see solving.py."""
 
     id: int
@@ -115,22 +122,22 @@ class Solved:
 
 
 @dataclass(frozen=True, slots=True)
-class TrialShow:
+class TrialShow(Message):
     """The trials' results are wanted."""
 
 
 @dataclass(frozen=True, slots=True)
-class TrialPaste:
+class TrialPaste(Message):
     """The pasted table is to be read."""
 
 
 @dataclass(frozen=True, slots=True)
-class TrialExample:
+class TrialExample(Message):
     """Invented counts, to try the bench with."""
 
 
 @dataclass(frozen=True, slots=True)
-class TrialLesson:
+class TrialLesson(Message):
     """What a trial taught of a mix goes into the plan."""
 
     crop: str
@@ -138,14 +145,14 @@ class TrialLesson:
 
 
 @dataclass(frozen=True, slots=True)
-class Save:
+class Save(Message):
     """A file to keep, by its kind."""
 
     text: str
 
 
 @dataclass(frozen=True, slots=True)
-class Hello:
+class Hello(Message):
     """The page starts: what it keeps, its address, and what was chosen here."""
 
     kept: dict | None = None
@@ -162,21 +169,21 @@ class Hello:
 
 
 @dataclass(frozen=True, slots=True)
-class Speak:
+class Speak(Message):
     """Another language, by its code."""
 
     text: str
 
 
 @dataclass(frozen=True, slots=True)
-class Units:
+class Units(Message):
     """ "metric" or "US"."""
 
     text: str
 
 
 @dataclass(frozen=True, slots=True)
-class Plan:
+class Plan(Message):
     """Open the kept plan of that ID."""
 
     text: str
@@ -184,31 +191,31 @@ class Plan:
 
 
 @dataclass(frozen=True, slots=True)
-class PlanCopy:
+class PlanCopy(Message):
     """Keep a copy of this plan."""
 
 
 @dataclass(frozen=True, slots=True)
-class PlanForget:
+class PlanForget(Message):
     """Let the plan of that ID go."""
 
     text: str
 
 
 @dataclass(frozen=True, slots=True)
-class ForgetAll:
+class ForgetAll(Message):
     """Let everything go and start from the example."""
 
 
 @dataclass(frozen=True, slots=True)
-class Back:
+class Back(Message):
     """Go back to the earlier state of that number."""
 
     text: int
 
 
 @dataclass(frozen=True, slots=True)
-class Elsewhere:
+class Elsewhere(Message):
     """Another tab has kept something."""
 
     key: str
@@ -217,31 +224,31 @@ class Elsewhere:
 
 
 @dataclass(frozen=True, slots=True)
-class Theirs:
+class Theirs(Message):
     """Take over what another tab has kept."""
 
 
 @dataclass(frozen=True, slots=True)
-class Both:
+class Both(Message):
     """Keep this plan and what another tab made of it."""
 
 
 @dataclass(frozen=True, slots=True)
-class Storage:
+class Storage(Message):
     """ "full" or "blocked": nothing can be kept; blank once it can again."""
 
     text: str
 
 
 @dataclass(frozen=True, slots=True)
-class Link:
+class Link(Message):
     """A link was opened or pasted."""
 
     text: str
 
 
 @dataclass(frozen=True, slots=True)
-class File:
+class File(Message):
     """A file was opened."""
 
     name: str
@@ -249,26 +256,26 @@ class File:
 
 
 @dataclass(frozen=True, slots=True)
-class Take:
+class Take(Message):
     """What to do with what a link or file holds: "look", "copy", "merge" or "leave"."""
 
     text: str
 
 
 @dataclass(frozen=True, slots=True)
-class Own:
+class Own(Message):
     """Back from looking to the reader's own plan."""
 
 
 @dataclass(frozen=True, slots=True)
-class Share:
+class Share(Message):
     """Make a link to the page at this address."""
 
     page: str
 
 
 @dataclass(frozen=True, slots=True)
-class Print:
+class Print(Message):
     """Make a sheet ready for the printer: "handout" or "order"."""
 
     text: str
@@ -276,29 +283,29 @@ class Print:
 
 
 @dataclass(frozen=True, slots=True)
-class Dismiss:
+class Dismiss(Message):
     """The notice was read."""
 
 
 @dataclass(frozen=True, slots=True)
-class LookAround:
+class LookAround(Message):
     """The reader wants to look at the example."""
 
 
 @dataclass(frozen=True, slots=True)
-class OrderOwn:
+class OrderOwn(Message):
     """This plan joins the club's order."""
 
 
 @dataclass(frozen=True, slots=True)
-class OrderLink:
+class OrderLink(Message):
     """A member joins by a link."""
 
     text: str
 
 
 @dataclass(frozen=True, slots=True)
-class OrderFile:
+class OrderFile(Message):
     """A member joins by a file."""
 
     name: str
@@ -306,26 +313,26 @@ class OrderFile:
 
 
 @dataclass(frozen=True, slots=True)
-class OrderRemove:
+class OrderRemove(Message):
     """The member at that place leaves the order."""
 
     text: int
 
 
 @dataclass(frozen=True, slots=True)
-class Prices:
+class Prices(Message):
     """Read a price list; None for one that is too long."""
 
     text: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
-class PricesTake:
+class PricesTake(Message):
     """Take over the prices that were read."""
 
 
 @dataclass(frozen=True, slots=True)
-class PricesLeave:
+class PricesLeave(Message):
     """Leave the prices that were read."""
 
 
@@ -333,56 +340,12 @@ class Refused(ValueError):
     """Something from outside that cannot be used; the text is a sentence that says why."""
 
 
-MESSAGES = {
-    "type": Type,
-    "add": Add,
-    "add-blend": AddBlend,
-    "copy": Copy,
-    "remove": Remove,
-    "undo": Undo,
-    "forget": Forget,
-    "reset": Reset,
-    "empty": Empty,
-    "show": Show,
-    "open": Open,
-    "tick": Tick,
-    "ask": Ask,
-    "more": More,
-    "solved": Solved,
-    "trial-show": TrialShow,
-    "trial-paste": TrialPaste,
-    "trial-example": TrialExample,
-    "trial-lesson": TrialLesson,
-    "save": Save,
-    "hello": Hello,
-    "speak": Speak,
-    "units": Units,
-    "plan": Plan,
-    "plan-copy": PlanCopy,
-    "plan-forget": PlanForget,
-    "forget-all": ForgetAll,
-    "back": Back,
-    "elsewhere": Elsewhere,
-    "theirs": Theirs,
-    "both": Both,
-    "storage": Storage,
-    "link": Link,
-    "file": File,
-    "take": Take,
-    "own": Own,
-    "share": Share,
-    "print": Print,
-    "dismiss": Dismiss,
-    "look-around": LookAround,
-    "order-own": OrderOwn,
-    "order-link": OrderLink,
-    "order-file": OrderFile,
-    "order-remove": OrderRemove,
-    "prices": Prices,
-    "prices-take": PricesTake,
-    "prices-leave": PricesLeave,
-}
-"""By the name that the page gives them."""
+def _named(kind):
+    return re.sub("(?<=.)([A-Z])", r"-\1", kind.__name__).lower()
+
+
+MESSAGES = {_named(kind): kind for kind in Message.__subclasses__()}
+"""By the name that the page gives them: `TrialShow` is "trial-show"."""
 
 _NAMES = {kind: name for name, kind in MESSAGES.items()}
 

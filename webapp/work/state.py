@@ -9,52 +9,24 @@ import param
 
 from pennyflat.comparing.report import compared, contenders
 from pennyflat.comparing.till import look_ahead, steps_at_the_till, stretches
-from pennyflat.scenario import checking, records
 from pennyflat.scenario import document as scenario
 from pennyflat.scenario.demo import DEMO
 from pennyflat.trade.label import read_size
-from reader import places
 from reader.money import currency_of
-from reader.words import later, text
-from work import edits, messages, picking
+from reader.words import text
+from work import edits, fresh, messages, missing, picking
 from work.bench import Bench, counted
 from work.entry import Field, field_at, path_of, read_text, steps, stocked
 from work.errand import Errand
 from work.shelf import measure_of
-
-ADDED = ("sowings", "media", "blend", "ingredients", "stores", "trays")
-"""What is given a name when it is new; it becomes part of the grower's own scenario."""
 
 OBJECTS = {
     "feed": edits.NEW_FEED,
     "energy": edits.NEW_ENERGY,
     "labour": edits.NEW_LABOUR,
 }
-FIRST_MIXES = {"new.seed_mix": "lean seed mix", "new.potting_mix": "peat-based potting mix"}
-"""What a new plan compares: names of mixes and their kinds in the table."""
-
-FIRST_UNIT = {places.METRIC: "L", places.US: "qt_dry"}
-"""In which a new bag is labelled, by the reader's units."""
-
 MOST_REMOVED = 50
 """How many removals can be undone."""
-
-
-def empty_document(currency):
-    """A scenario to fill in: one crop and a bag of each usual kind; six blank fields at first."""
-    blank = {"format": records.FORMAT, "title": text("new.plan"), "currency": currency}
-    blank["stores"] = [{"name": text("new.own_store")}]
-    blank |= {table: [] for table in ("media", "ingredients", "trays", "sowings")}
-    blank = edits.with_row(blank, ("sowings", 0), edits.new_row(blank, ("sowings",), _names()))
-    blank = edits.with_value(
-        blank, ("sowings", 0), blank["sowings"][0] | {"crop": "", edits.TYPED: ""}
-    )
-    for place, (key, kind) in enumerate(FIRST_MIXES.items()):
-        row = edits.new_row(blank, ("media",), {"media": text(key)}) | {"kind": kind}
-        row["packages"] = [row["packages"][0] | {"unit": FIRST_UNIT[places.units()]}]
-        blank = edits.with_row(blank, ("media", place), row)
-        blank = picking.followed(blank, blank, ("media", place, "kind"))
-    return blank
 
 
 class Work(param.Parameterized):
@@ -199,14 +171,14 @@ class Work(param.Parameterized):
 
     def _count(self):
         document = edits.as_scenario(self.document)
-        waiting = _waiting_names(self.document)
+        waiting = missing.waiting_names(self.document)
         before = self.answered and (self.answered, self._scenario)
         try:
             read = scenario.read(document, before=before)
         except scenario.ScenarioError as error:
             self.faults = [*waiting, *error.faults]
             return
-        self.faults = [*waiting, *_nothing_to_compare(document)]
+        self.faults = [*waiting, *missing.nothing_to_compare(document)]
         if not self.faults:
             self.report = compared(read)
             self.answered = document
@@ -265,17 +237,17 @@ class Work(param.Parameterized):
             owner, document = steps(message.path), self.document
             rows = edits.at(document, owner, [] if owner[-1] in edits.MAY_BE_MISSING else None)
             parts = (*owner, len(rows))
-            row = edits.new_row(document, owner, _names())
+            row = edits.new_row(document, owner, fresh.names())
         self.focus = path_of(parts)
         self._change(edits.with_row(document, parts, row))
 
     def _add_blend(self, message):
         parts, document = ("media", len(self.document["media"])), self.document
         if not document["ingredients"]:
-            row = edits.new_row(document, ("ingredients",), _names())
+            row = edits.new_row(document, ("ingredients",), fresh.names())
             document = edits.with_row(document, ("ingredients", 0), row)
         self.focus = path_of(parts)
-        self._change(edits.with_row(document, parts, edits.new_blend(document, _names())))
+        self._change(edits.with_row(document, parts, edits.new_blend(document, fresh.names())))
 
     def _copy(self, message):
         *owner, number = steps(message.path)
@@ -315,7 +287,7 @@ class Work(param.Parameterized):
         self._start_over(DEMO)
 
     def _empty(self, message):
-        document = empty_document(self.document["currency"])
+        document = fresh.empty_document(self.document["currency"])
         self.report = self.answered = None
         self.errand, self.bench = Errand(solve=self.solve), Bench()
         self._start_over(document)
@@ -385,39 +357,10 @@ def _curves(read, row, planned, report):
     return {"wanted": sowing.wanted, "up_to": up_to, "lines": lines, "stretches": between}
 
 
-def _names():
-    return {what: text(f"new.{what}") for what in ADDED}
-
-
 def _with_pot_on(document, parts):
     if edits.at(document, (*parts, "pot_on")):
         return document
     return edits.with_value(document, (*parts, "pot_on"), dict(edits.NEW_POT_ON))
-
-
-def _waiting_names(document):
-    """A fault for each name that was typed but cannot be taken."""
-    return [
-        checking.Fault(f"{table}[{i}].{key}", row[edits.TYPED], _why_waiting(row[edits.TYPED]))
-        for table, key in edits.NAMES.items()
-        for i, row in enumerate(document.get(table) or ())
-        if edits.TYPED in row
-    ]
-
-
-def _why_waiting(name):
-    if not name.strip():
-        return later("missing.name")
-    return later("missing.other_name")
-
-
-def _nothing_to_compare(document):
-    """A fault for each list without which there is no answer."""
-    return [
-        checking.Fault(table, [], later(f"missing.{table}"))
-        for table in ("sowings", "media")
-        if not document[table]
-    ]
 
 
 HANDLERS = {

@@ -6,7 +6,7 @@ from contextlib import contextmanager
 from functools import partial
 from pathlib import Path
 
-from webapp.build.compressed import brotli
+from webapp.build.parts.compressed import brotli
 from webapp.build.serve import Handler, Server
 
 BYTES_PER_S = 200_000

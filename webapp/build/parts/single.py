@@ -10,7 +10,7 @@ import re
 
 import numpy as np
 
-from webapp.build import front
+from webapp.build.parts import front
 from webapp.build.remembered import remembered
 
 NAME = "pennyflat.html"

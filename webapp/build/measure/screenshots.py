@@ -8,9 +8,9 @@ from io import BytesIO
 from PIL import Image
 
 from webapp.build import serve
-from webapp.build.browser import launched
 from webapp.build.environment import ROOT
 from webapp.build.fetch import keep
+from webapp.build.measure.browser import launched
 from webapp.build.say import say, step
 
 FOLDER = ROOT / "webapp" / "screenshots"

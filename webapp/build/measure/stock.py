@@ -28,10 +28,11 @@ import zipfile
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from webapp.build import environment, fetch, front
+from webapp.build import environment, fetch
 from webapp.build.environment import PYTHON, ROOT
 from webapp.build.fetch import CACHE, checked, sha256
-from webapp.build.packing import source_archive, wheel
+from webapp.build.parts import front
+from webapp.build.parts.packing import source_archive, wheel
 from webapp.build.say import Stop, step
 
 FOLDER = CACHE / "stock"

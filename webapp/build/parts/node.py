@@ -12,7 +12,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from webapp.build import fetch
-from webapp.build.packing import unpack, zipped
+from webapp.build.parts.packing import unpack, zipped
 from webapp.build.say import Stop
 
 SCRIPT = Path(__file__).with_name("python.mjs")

@@ -16,9 +16,10 @@ from babel.messages.catalog import Catalog
 from babel.messages.mofile import write_mo
 from babel.messages.pofile import read_po, write_po
 
-from webapp.build import environment, phrases
+from webapp.build import environment
 from webapp.build.environment import ROOT
 from webapp.build.say import say
+from webapp.build.texts import phrases
 
 FOLDER = ROOT / "webapp" / "catalogues"
 LANGUAGES = {"es": "Spanish", "fr": "French", "de": "German"}

@@ -5,7 +5,7 @@ import re
 
 import resvg_py
 
-from webapp.build.front import sum_of
+from webapp.build.parts.front import sum_of
 
 WORKER = "service.js"
 MANIFEST = "manifest.webmanifest"

@@ -13,11 +13,13 @@ import subprocess
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from webapp.build import catalogues, fetch, node
+from webapp.build import fetch
 from webapp.build.environment import PYTHON, ROOT
-from webapp.build.packing import pack, source_archive, unpack, wheel
+from webapp.build.parts import node
+from webapp.build.parts.packing import pack, source_archive, unpack, wheel
 from webapp.build.remembered import remembered
 from webapp.build.say import Stop, step
+from webapp.build.texts import catalogues
 
 LIBRARY = "/lib/python{}.{}/".format(*fetch.LOCK["info"]["python"].split("."))
 SITE_PACKAGES = LIBRARY + "site-packages/"

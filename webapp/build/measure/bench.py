@@ -16,10 +16,12 @@ from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
 from pathlib import Path
 
-from webapp.build import assemble, environment, hard, serve, single, slow_line, stock
-from webapp.build.browser import at_home, launched
-from webapp.build.compressed import brotli
+from webapp.build import assemble, environment, serve
 from webapp.build.environment import ROOT
+from webapp.build.measure import hard, slow_line, stock
+from webapp.build.measure.browser import at_home, launched
+from webapp.build.parts import single
+from webapp.build.parts.compressed import brotli
 from webapp.build.say import say, step
 
 README = ROOT / "README.md"

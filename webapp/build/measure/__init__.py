@@ -1,0 +1,1 @@
+"""Measuring the page and taking pictures of it, in a browser."""

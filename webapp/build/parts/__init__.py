@@ -1,0 +1,1 @@
+"""The parts of the site: Python, charts, solver, scripts, the single file."""

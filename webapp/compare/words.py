@@ -1,0 +1,38 @@
+"""The texts of the comparison, and of one crop in detail."""
+
+ENGLISH = {
+    "answer.limits": "not to be had",
+    "answer.each": "{price} each",
+    "answer.detail": "Details for",
+    "answer.chart": "Cost of one ready {crop} seedling: what you use up",
+    "answer.chart_said": "Bar chart. {bars}. The table below holds the same numbers.",
+    "answer.bar": "{medium} {price}",
+    "answer.bar_not_ready": "{medium} not ready",
+    "answer.table": "{crop}: the numbers",
+    "answer.table_note": (
+        "What you use up: every input for what the cells take, per seedling expected ready."
+        " At the till: whole packages, seed packets, trays and trips for this crop alone, per"
+        " seedling wanted."
+    ),
+    "answer.not_ready": "Not ready",
+    "answer.not_ready_why": "Not ready: {why}",
+    "answer.stalls": "stalls in week {week}",
+    "answer.buy": (
+        "What to buy for {count} {crop} seedling alone",
+        "What to buy for {count} {crop} seedlings alone",
+    ),
+    "answer.buy_line": "{count} × {item}, {size}",
+    "answer.at": "at {store}",
+    "answer.paid": "{price} at the till",
+    "answer.nothing": "nothing to buy: it is at home already",
+    "answer.steps": "What {crop} costs at the till as the number grows",
+    "answer.crossing": "From {count} seedlings {medium} costs less.",
+    "answer.no_crossing": "The lines do not cross in this range.",
+    "answer.rescue": "What would make it ready",
+    "answer.say_stale": "The answer is for the last complete entries.",
+    "goods.seeds": ("{count} seed", "{count} seeds"),
+    "goods.tray": "tray",
+    "goods.trays": ("{count} tray", "{count} trays"),
+    "short.seeds": "seeds",
+    "answer.plan_tag": "in the plan",
+}

@@ -1,0 +1,37 @@
+"""What is new: a plan to fill in, and the names of rows that are added."""
+
+from pennyflat.scenario import records
+from reader import places
+from reader.words import text
+from work import edits, picking
+
+ADDED = ("sowings", "media", "blend", "ingredients", "stores", "trays")
+"""What is given a name when it is new; it becomes part of the grower's own scenario."""
+
+FIRST_MIXES = {"new.seed_mix": "lean seed mix", "new.potting_mix": "peat-based potting mix"}
+"""What a new plan compares: names of mixes and their kinds in the table."""
+
+FIRST_UNIT = {places.METRIC: "L", places.US: "qt_dry"}
+"""In which a new bag is labelled, by the reader's units."""
+
+
+def empty_document(currency):
+    """A scenario to fill in: one crop and a bag of each usual kind; six blank fields at first."""
+    blank = {"format": records.FORMAT, "title": text("new.plan"), "currency": currency}
+    blank["stores"] = [{"name": text("new.own_store")}]
+    blank |= {table: [] for table in ("media", "ingredients", "trays", "sowings")}
+    blank = edits.with_row(blank, ("sowings", 0), edits.new_row(blank, ("sowings",), names()))
+    blank = edits.with_value(
+        blank, ("sowings", 0), blank["sowings"][0] | {"crop": "", edits.TYPED: ""}
+    )
+    for place, (key, kind) in enumerate(FIRST_MIXES.items()):
+        row = edits.new_row(blank, ("media",), {"media": text(key)}) | {"kind": kind}
+        row["packages"] = [row["packages"][0] | {"unit": FIRST_UNIT[places.units()]}]
+        blank = edits.with_row(blank, ("media", place), row)
+        blank = picking.followed(blank, blank, ("media", place, "kind"))
+    return blank
+
+
+def names():
+    """What a row that is added is called, by its list."""
+    return {what: text(f"new.{what}") for what in ADDED}

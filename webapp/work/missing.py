@@ -1,0 +1,30 @@
+"""What is still missing in the document, beside what the model finds wrong with it."""
+
+from pennyflat.scenario.checking import Fault
+from reader.words import later
+from work import edits
+
+
+def waiting_names(document):
+    """A fault for each name that was typed but cannot be taken."""
+    return [
+        Fault(f"{table}[{i}].{key}", row[edits.TYPED], _why_waiting(row[edits.TYPED]))
+        for table, key in edits.NAMES.items()
+        for i, row in enumerate(document.get(table) or ())
+        if edits.TYPED in row
+    ]
+
+
+def _why_waiting(name):
+    if not name.strip():
+        return later("missing.name")
+    return later("missing.other_name")
+
+
+def nothing_to_compare(document):
+    """A fault for each list without which there is no answer."""
+    return [
+        Fault(table, [], later(f"missing.{table}"))
+        for table in ("sowings", "media")
+        if not document[table]
+    ]
