@@ -130,7 +130,7 @@ def full():
     work.handle({"do": "more"})
     for card in ("calendar", "sights", "salts", "reckoner"):
         work.handle({"do": "open", "text": card})
-    for question in ("ladder", "big_bag", "beat", "matters", "remedies", "week"):
+    for question in ("bags", "bags", "beat", "matters", "remedies", "week"):
         work.handle({"do": "ask", "question": question, "text": "yes"})
     work.handle({"do": "add", "path": "trials"})
     return work
@@ -145,7 +145,7 @@ def test_changing_the_units_and_back_leaves_the_scenario_as_it_was():
     us = page.changed(work)
     assert json.dumps(work.document) == document
     assert work.report == report
-    changed = {"sowing-0", "mix-0", "table-0", "bay-0", "tray", "feed", "ask-ladder"}
+    changed = {"sowing-0", "mix-0", "table-0", "bay-0", "tray", "feed", "ask-bags"}
     assert changed <= us.keys()
     assert "verdicts" not in us  # money is the same
     work.handle({"do": "units", "text": "metric"})
@@ -169,7 +169,7 @@ def test_each_part_of_the_page_says_the_units_chosen():
     assert "4 in</text>" in shown["tray"] and "a cube of 3.6 cu in." in shown["tray"]
     assert "8 dry qt bought" in shown["bay-0"]
     assert "(°F)" in shown["dates"]
-    assert "A dry quart" in shown["ask-ladder"]
+    assert "A dry quart" in shown["ask-bags"]
     assert "dry qt" in shown["errand-sums"]
 
 

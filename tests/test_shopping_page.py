@@ -229,12 +229,12 @@ def asked(work, *names):
 
 
 def test_a_question_is_answered_when_opened_and_forgotten_when_shut(work):
-    assert "Being worked out" in shown(work)["ask-ladder"]
+    assert "Being worked out" in shown(work)["ask-bags"]
 
-    asked(work, "ladder")
+    asked(work, "bags")
     assert not work.has_more
-    assert "3 × 16 qt (dry) at Corner shop $0.492" in shown(work)["ask-ladder"]
-    work.handle({"do": "ask", "question": "ladder", "text": ""})
+    assert "3 × 16 qt (dry) at Corner shop $0.492" in shown(work)["ask-bags"]
+    work.handle({"do": "ask", "question": "bags", "text": ""})
     assert work.errand.answers == {}
     work.handle({"do": "ask", "question": "no such question", "text": "yes"})
     assert work.errand.opened == []
@@ -257,16 +257,16 @@ def test_open_questions_follow_edits_and_the_crop_looked_at(work):
 
 def test_a_question_opened_before_there_is_a_list_waits_for_it():
     work = Work(solve=solve)
-    asked(work, "ladder", "matters")
+    asked(work, "bags", "matters")
     assert work.has_more and work.errand.answers == {}
 
     work.handle({"do": "more"})
-    assert set(work.errand.answers) == {"ladder", "matters"}
+    assert set(work.errand.answers) == {"bags", "matters"}
 
 
 def test_the_break_even_and_the_leftover_are_those_of_the_model(work):
-    asked(work, "big_bag")
-    said = shown(work)["ask-big_bag"]
+    asked(work, "bags")
+    said = shown(work)["ask-bags"]
     demo = work.scenario
     found = big_bag(demo, demo.sowings[0], demo.medium("Seed starter mix"))
 
@@ -278,7 +278,7 @@ def test_the_break_even_and_the_leftover_are_those_of_the_model(work):
     year = next_year(work.scenario, work.scenario.media[0], litres_of(work, "Seed starter mix"))
     verb = "it pays" if year.pays else "it does not pay"
     totals = "{1} in all, against {0}".format(*(amount(m, USD) for m in year.over_the_years))
-    assert f"Over 7 seasons {verb}: {totals}" in shown(work)["ask-big_bag"]
+    assert f"Over 7 seasons {verb}: {totals}" in shown(work)["ask-bags"]
 
 
 def litres_of(work, medium):

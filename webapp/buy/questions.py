@@ -9,9 +9,9 @@ from page.markup import render
 from reader import measures
 from reader.money import amount, each, number, percent, short, with_percent_sign
 from reader.words import counted, in_a_row, text
-from work.asking import QUESTIONS
+from work.asking import QUESTIONS, offered
 
-FRAGMENTS = ("ask-crop", *(f"ask-{name}" for name in QUESTIONS))
+FRAGMENTS = ("ask-crop", "asking", *(f"ask-{name}" for name in QUESTIONS))
 
 
 def parts(work):
@@ -20,6 +20,7 @@ def parts(work):
         return dict.fromkeys(FRAGMENTS, (_blank,))
     crop = work.report["verdicts"][min(work.shown, len(work.report["verdicts"]) - 1)]["crop"]
     found = {"ask-crop": (_crop, crop, len(work.report["verdicts"]) > 1)}
+    found["asking"] = (_offered, offered(work.scenario, work.row_shown))
     for name in QUESTIONS:
         if name in work.errand.answers:
             asked, answer = work.errand.answers[name]
@@ -31,6 +32,10 @@ def parts(work):
 
 def _blank():
     return ""
+
+
+def _offered(names):
+    return render("questions.html", offered=names)
 
 
 def _wait():
@@ -65,7 +70,8 @@ def package_name(package, currency, take=1):
     return label if take == 1 else f"{take} × {label}"
 
 
-def _ladder(ladders, asked, currency):
+def _ladder(ladders, currency):
+    """Sentences and tables: what each mix costs least in for what a package holds."""
     tables, sentences = [], []
     for ladder in ladders:
         first = ladder.rungs[0]
@@ -88,7 +94,7 @@ def _ladder(ladders, asked, currency):
         ]
         columns = (text(measures.in_units("ladder.per_litre", currency)), text("ladder.more"))
         tables.append(_table(ladder.medium, (text("ladder.package"), *columns), rows, best=0))
-    return _asked(sentences, tables, () if ladders else (text("ladder.none"),))
+    return sentences, tables
 
 
 def _dearer(share, currency):
@@ -99,12 +105,13 @@ def _dearer(share, currency):
     return with_percent_sign(number(share * 100, currency, 0), currency)
 
 
-def _big_bag(found, asked, currency):
-    bags, years = found
+def _bags(found, asked, currency):
+    bags, years, ladders = found
     sentences = [_big_bag_sentence(bag, currency) for bag in bags]
     sentences += [_next_year_sentence(year, asked.scenario, currency) for year in years]
-    notes = (text("big_bag.note"),) if sentences else (text("big_bag.none"),)
-    return _asked(sentences, notes=notes)
+    notes = (text("big_bag.note"),) if sentences else ()
+    more, tables = _ladder(ladders, currency)
+    return _asked([*sentences, *more], tables, notes)
 
 
 def _big_bag_sentence(bag, currency):
@@ -265,8 +272,7 @@ def _plan_working(steps, asked, currency):
 _SHOWN = {
     "crop_working": _crop_working,
     "plan_working": _plan_working,
-    "ladder": _ladder,
-    "big_bag": _big_bag,
+    "bags": _bags,
     "matters": _matters,
     "remedies": _remedies,
 }

@@ -89,8 +89,7 @@ ENGLISH = {
     "working.at_the_till": "At the till, for this crop alone",
     "working.plan": "All crops together",
     "working.note": "Amounts are shown with four digits; the working goes on with all of them.",
-    "ask.big_bag": "Is the big bag worth it?",
-    "ask.ladder": "Which package costs least for what it holds?",
+    "ask.bags": "Is the big bag worth it, and which package costs least?",
     "ask.matters": "Which guess matters most?",
     "ask.remedies": "Feed, pot on, or a richer mix?",
     "big_bag.never": (
@@ -101,7 +100,6 @@ ENGLISH = {
     "big_bag.wins": "{package} of {medium} comes to less at the till {ranges}.",
     "big_bag.between": "from {first} to {last} seedlings",
     "big_bag.on": "from {first} seedlings on",
-    "big_bag.none": "No mix comes in packages of more than one size.",
     "big_bag.note": (
         "For this crop alone, trips included. How long a leftover keeps, and how much is needed"
         " again, is entered with the mix."
@@ -130,7 +128,6 @@ ENGLISH = {
     "ladder.per_litre.us": "A dry quart",
     "ladder.more": "More than the least",
     "ladder.free": "it is not free",
-    "ladder.none": "No mix is sold in packages.",
     "matters.first": (
         "For {crop} in {medium}, {what} matters most: {each_low} each at {low}, {each_high} at"
         " {high}."

@@ -305,6 +305,12 @@ def field_name(place):
 class _Speaker(Formatter):
     """Fills the gaps of a sentence of the model's, each in the language in use."""
 
+    def get_value(self, key, args, gaps):
+        found = super().get_value(key, args, gaps)
+        if key in ("unit", "per"):  # of a label, by its key
+            return text_or_none(f"short.{found}") or found
+        return found
+
     def format_field(self, value, spec):
         if isinstance(value, str):
             return said(value)
@@ -318,6 +324,9 @@ class _Speaker(Formatter):
         return write(value, spec)
 
 
+SMALL = 1000
+"""From here on an amount is written whole: more digits say no more."""
+
 _SPEAKER = _Speaker()
 
 
@@ -326,7 +335,9 @@ def _amount(found, spec):
     unit = text(f"short.{unit_name(found.quantity, units())}")
     if units() != US:
         return f"{write(found.value, spec)} {unit}"
-    return f"{write(to_customary(found.value, found.quantity), '.3g')} {unit}"
+    value = to_customary(found.value, found.quantity)
+    digits = ".4g" if spec == ",.10g" else ".3g"  # the working shows four
+    return f"{write(value, digits if abs(value) < SMALL else ',.0f')} {unit}"
 
 
 def _filled(found, gaps):

@@ -1,6 +1,6 @@
 """The questions asked at the shelf about one crop: which of the model's answers each one takes."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import lru_cache
 
 from pennyflat.buying.plan import Plan
@@ -21,8 +21,10 @@ class Asked:
     """Of the sowing that is looked at closely."""
     planned: str | None
     """The medium that the plan has for it."""
-    plan: Plan
+    plan: Plan = field(compare=False)
     """The plan for all sowings."""
+    weighed_cost: float
+    """Of the plan, which tells it from a dearer one. [currency]"""
     litres: tuple[tuple[str, float], ...]
     """This year's use, by medium that leaves it ready. [L]"""
 
@@ -42,6 +44,7 @@ def asked_of(work):
         row,
         work.errand.bill["plan"][row]["medium"],
         work.errand.plan,
+        work.errand.plan.weighed_cost,
         tuple((found["medium"], found["medium_litres"]) for found in rows if found["ready"]),
     )
 
@@ -55,11 +58,21 @@ def answer(name, asked):
     --------
     >>> from pennyflat.scenario.demo import DEMO
     >>> from pennyflat.scenario.document import read
-    >>> asked = Asked(read(DEMO), 0, "Seed starter mix", None, ())
-    >>> [ladder.medium for ladder in answer("ladder", asked)]
+    >>> asked = Asked(read(DEMO), 0, "Seed starter mix", None, 0.0, ())
+    >>> [ladder.medium for ladder in answer("bags", asked)[2]]
     ['Seed starter mix', 'Bulk potting mix']
     """
     return QUESTIONS[name](asked)
+
+
+def offered(scenario, row):
+    """The questions about a sowing that have something to say, in the order shown."""
+    sowing, media = scenario.sowings[row], scenario.media
+    has_bags = any(len(medium.packages) > 1 for medium in media)
+    is_lean = any(remedies_compared(scenario, sowing, medium) for medium in media)
+    return tuple(
+        name for name, has in (("bags", has_bags), ("matters", True), ("remedies", is_lean)) if has
+    )
 
 
 def _ladder(asked):
@@ -68,11 +81,15 @@ def _ladder(asked):
     return tuple(ladder for ladder in ladders if ladder)
 
 
-def _big_bag(asked):
+def _bags(asked):
     scenario = asked.scenario
     bags = [big_bag(scenario, asked.sowing, medium) for medium in scenario.media]
     years = [next_year(scenario, scenario.medium(name), litres) for name, litres in asked.litres]
-    return tuple(found for found in bags if found), tuple(found for found in years if found)
+    return (
+        tuple(found for found in bags if found),
+        tuple(found for found in years if found),
+        _ladder(asked),
+    )
 
 
 def _matters(asked):
@@ -98,8 +115,7 @@ def _plan_working(asked):
 
 
 QUESTIONS = {
-    "big_bag": _big_bag,
-    "ladder": _ladder,
+    "bags": _bags,
     "matters": _matters,
     "remedies": _remedies,
     "crop_working": _crop_working,
