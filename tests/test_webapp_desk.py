@@ -1,6 +1,7 @@
 """The desk: what is kept, what another tab may do, and what may come from outside."""
 
 import json
+import re
 from hashlib import sha256
 
 import pytest
@@ -342,12 +343,48 @@ def test_a_plan_too_long_for_a_code_is_sent_without_one_and_says_so(device):
     assert "too long for a QR code" in shown["sheet"]
 
 
-def test_a_handout_says_what_was_counted(device):
-    work = device.tab()
-    device.type(work, "17/20", "sowings[0].germination")
+def test_a_handout_follows_the_plan_by_weeks_until_there_is_a_day(device):
+    work = device.tab(solve=solve)
+    device.do(work, "print", text="handout", page="https://example.org/")
+    shown = handout_of(work)
+
+    for row in work.errand.bill["plan"]:
+        cells = f"{row['wanted']} {row['crop']} {row['medium']} {row['cells']} {row['seeds']}"
+        assert cells in shown
+    assert "60 tomato Seed starter mix 77 77 6 weeks before 3 weeks on" in shown
+    assert "The blend" not in shown and "Soluble feed 20-20-20: 5 g to a bucket of water" in shown
+    assert f"To pay: ${work.errand.bill['total']:.2f}" in shown
+    device.type(work, "2027-05-15", "last_frost")
+    device.do(work, "print", text="handout", page="https://example.org/")
+    assert "77 77 Apr 10 May 1 May 22" in handout_of(work)
+
+
+def test_a_handout_says_when_and_into_what_to_pot_on(device):
+    work = device.tab(solve=solve)
+    device.type(work, "pot_on", "sowings[0].remedy")
+    device.type(work, "Bulk potting mix", "sowings[0].pot_on.medium")
+    device.type(work, "Seed starter mix", "sowings[0].medium")
     device.do(work, "print", text="handout", page="https://example.org/")
 
-    assert "germination 17 of 20" in Page(work.desk).all(work)["sheet"]
+    assert "77 77 6 weeks before 3 weeks on: Bulk potting mix no feed" in handout_of(work)
+
+
+def test_a_handout_without_feed_says_nothing_of_it(device):
+    work = device.tab(solve=solve)
+    for row in range(3):
+        device.type(work, "4", f"sowings[{row}].weeks")
+        device.type(work, "Bulk potting mix", f"sowings[{row}].medium")
+    device.do(work, "print", text="handout", page="https://example.org/")
+
+    shown = handout_of(work)
+    assert "Soluble feed" not in shown and "Storing feed" not in shown
+    assert "Lights and mats near water: Plug" in shown
+
+
+def handout_of(work):
+    """The words of the handout, blanks run together."""
+    found = re.sub(r"<[^>]*>", " ", Page(work.desk).all(work)["sheet"])
+    return re.sub(r"\s+", " ", found)
 
 
 def hash_of(number):

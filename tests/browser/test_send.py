@@ -9,13 +9,13 @@ from xml.etree import ElementTree
 
 import pytest
 import zxingcpp
-from PIL import Image
+from PIL import Image, ImageOps
 from playwright.sync_api import expect
 
 from figures.parts import DARK, LIGHT, WHITE
 from pennyflat.scenario.demo import DEMO
 from pennyflat.scenario.link import encode
-from tests.browser.desk import made_link, opened, price, unfold, until, with_title
+from tests.browser.desk import PLANNED, made_link, opened, price, unfold, until, with_title
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -86,12 +86,7 @@ def test_the_qr_code_holds_the_very_link_on_the_page_and_on_paper(context, addre
         re.compile("open the plan" if wanted == link else "paste it")
     )
     page.pdf(path=tmp_path / "sheet.pdf", format="A4")
-    needs("pdftoppm")
-    subprocess.run(
-        ["pdftoppm", "-r", "200", "-gray", tmp_path / "sheet.pdf", tmp_path / "sheet"], check=True
-    )
-    [image] = tmp_path.glob("sheet*.pgm")
-    with Image.open(image) as paper:
+    with picture(tmp_path) as paper:
         assert [found.text for found in zxingcpp.read_barcodes(paper)] == [wanted]
 
 
@@ -219,27 +214,103 @@ def test_members_make_one_order_and_nobody_pays_more(example, tmp_path):
     assert "Bea" in printed(example, tmp_path)
 
 
-def printed(page, folder):
+def printed(page, folder, paper="A4"):
     """The text of the page as printed, which must be one page long."""
     expect(page.locator("#sheet")).not_to_be_empty()
     page.wait_for_timeout(100)  # the page asks for it once the sheet is there
     assert page.evaluate("window.printed") == 1
     path = folder / "sheet.pdf"
-    page.pdf(path=path, format="A4")
+    page.pdf(path=path, format=paper)
     needs("pdftotext")
     found = subprocess.run(["pdftotext", "-layout", path, "-"], capture_output=True, text=True)
     assert found.stdout.count("\f") == 1
     return found.stdout
 
 
-def test_the_handout_is_one_page_with_all_that_belongs_on_it(example, tmp_path):
-    example.get_by_role("button", name="Print the handout").click()
+SIX = DEMO | {
+    "title": "Six crops in three mixes",
+    "last_frost": "2027-05-15",
+    "sowings": [
+        row | {"crop": crop, "wanted": wanted, "medium": mix}
+        for row, crop, wanted, mix in zip(
+            DEMO["sowings"] * 2,
+            ("tomato", "lettuce", "marigold", "sweet pepper", "cabbage", "basil"),
+            (60, 120, 48, 36, 80, 90),
+            ("Home blend", "Seed starter mix", "Bulk potting mix") * 2,
+            strict=True,
+        )
+    ],
+}
+SMALLEST_PT = 9
+MARGIN_MM = 12
+PAPERS_MM = {"A4": (210, 297), "Letter": (215.9, 279.4)}
 
-    text = " ".join(printed(example, tmp_path).split())
-    for part in ("Seed starter mix, $0.193 each", "Shopping list", "To pay: $31.30",
-                 "Taken for granted", "With care", "Scan to open", "germination 88%"):  # fmt: skip
+
+@pytest.mark.parametrize("paper", PAPERS_MM)
+def test_the_handout_is_one_side_that_can_be_read_from_a_wall(context, address, tmp_path, paper):
+    page = opened(context, f"{address}#{encode(SIX)}")
+    looked_at(page)
+    page.get_by_role("button", name="Print the handout").click()
+    text = " ".join(printed(page, tmp_path, paper).split())
+
+    plan = page.locator("#verdicts li").all_inner_texts()
+    assert len(plan) == 6
+    for part in (
+        "Six crops in three mixes", "What to buy", "Seed starter mix, 8 qt",
+        "60 tomato Home blend 77 77 Apr 10 May 15 May 22",
+        "80 cabbage Seed starter mix 105 105 Mar 30 Apr 20 Apr 27",
+        "3 buckets of Coir block", "make 4.6 buckets", "5 g to a bucket", "Storing feed:",
+        "Scan to open", address.partition("//")[2], "Printed on",
+    ):  # fmt: skip
         assert part in text
-    assert example.locator("#sheet .qr path").count() >= 1
-    assert example.locator("#sheet .bit.feed").count() > 1
+    paid = page.locator("#errand-sums").inner_text()
+    assert re.search(r"To pay: (\S+)", text)[1].rstrip(",") in paid
+    assert page.locator("#sheet .sheet-cautions li").count() == 4
+    assert min(font_sizes(tmp_path)) >= SMALLEST_PT
+
+    with picture(tmp_path) as drawn:
+        wide, high = PAPERS_MM[paper]
+        assert drawn.width / drawn.height == pytest.approx(wide / high, abs=0.002)
+        left, top, right, bottom = ImageOps.invert(drawn).getbbox()
+        dots = drawn.width / wide
+        least = (MARGIN_MM - 0.5) * dots
+        assert min(left, top, drawn.width - right, drawn.height - bottom) >= least
+        (code,) = zxingcpp.read_barcodes(drawn)
+        assert code.text.endswith(encode(SIX))
+
+
+def looked_at(page):
+    """The plan of the link that the page was opened with, once there is a plan for it."""
+    page.get_by_role("button", name="Look at it").click()
+    expect(page.locator("#advice")).to_contain_text("ready seedlings")
+    until(page, f"!pennyflat.unanswered().length && {PLANNED}")
+
+
+def font_sizes(folder):
+    """Sizes of all writing on the printed sheet. [pt]"""
+    needs("pdftohtml")
+    zoom = 3  # the most that it takes
+    subprocess.run(
+        ["pdftohtml", "-xml", "-i", "-q", "-zoom", str(zoom), "sheet.pdf", "sheet"],
+        cwd=folder,
+        check=True,
+    )
+    found = ElementTree.parse(folder / "sheet.xml").iter("fontspec")
+    return [float(spec.get("size")) / zoom for spec in found]
+
+
+def picture(folder):
+    """The printed sheet as a printer draws it."""
+    needs("pdftoppm")
+    subprocess.run(
+        ["pdftoppm", "-r", "200", "-gray", folder / "sheet.pdf", folder / "sheet"], check=True
+    )
+    [image] = folder.glob("sheet*.pgm")
+    return Image.open(image)
+
+
+def test_a_handout_goes_when_the_plan_changes(example):
+    example.get_by_role("button", name="Print the handout").click()
+    expect(example.locator("#sheet")).to_contain_text("What to buy")
     price(example).fill("7")
     expect(example.locator("#sheet")).to_be_empty()

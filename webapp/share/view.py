@@ -4,7 +4,7 @@ Formatting only; see desk.py for what they do, and handout.py for what goes to t
 visitors use is imported when it is asked for, so that the page starts without it.
 """
 
-from datetime import datetime
+from datetime import date, datetime
 
 from markupsafe import Markup
 
@@ -43,7 +43,7 @@ def parts(work, desk):
         "sent": (_share, desk.link, work.answered, work.is_current, work.currency),
         "prices": (_prices, desk.prices.list, work.document, work.currency),
         "order": (_order, desk.order.members, desk.order.refused, *desk.order.report()),
-        "sheet": (_sheet, work, desk, desk.sheet, desk.sheet and work.answered),
+        "sheet": (_sheet, work, desk, desk.sheet, *_sheet_is_of(work, desk)),
     }
 
 
@@ -222,12 +222,19 @@ def _takes(item, currency):
     return text("order.takes_left", item=item["item"], amount=taken, left=left)
 
 
-def _sheet(work, desk, kind, _answered):
+def _sheet_is_of(work, desk):
+    """What a sheet is made of; made anew when one of it is another."""
+    if not desk.sheet:
+        return ()
+    return work.answered, work.errand.bill, work.errand.is_checking, date.today()
+
+
+def _sheet(work, desk, kind, *_made_of):
     """What goes to the printer; nothing until somebody prints."""
     if kind == "handout":
         from share.handout import handout
 
-        return handout(work, desk.link)
+        return handout(work, desk.link, date.today())
     report, _ = desk.order.report()
     if kind == "order" and report:
         return render("order-sheet.html", order=order(report))
