@@ -363,6 +363,7 @@ def test_a_handout_says_when_and_into_what_to_pot_on(device):
     work = device.tab(solve=solve)
     device.type(work, "pot_on", "sowings[0].remedy")
     device.type(work, "Bulk potting mix", "sowings[0].pot_on.medium")
+    device.type(work, "500", "sowings[0].pot_on.cell_ml")
     device.type(work, "Seed starter mix", "sowings[0].medium")
     device.do(work, "print", text="handout", page="https://example.org/")
 
