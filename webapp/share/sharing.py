@@ -5,13 +5,13 @@ own is touched before they have chosen what to do with it.
 """
 
 import json
-import re
 from dataclasses import dataclass, replace
 
 from pennyflat.scenario import document as scenario
 from pennyflat.scenario import link
 from reader.words import counted, later, said
 from work import edits
+from work.files import file_name
 from work.messages import Refused
 
 LONGEST_FILE = 2_000_000
@@ -153,25 +153,9 @@ def as_file(work):
     """The last complete entries as a file: name, type and text."""
     if work.answered is None:
         raise Refused(later("share.nothing"))
-    document = scenario.write(scenario.read(work.answered))
+    document = scenario.without_noise(scenario.write(scenario.read(work.answered)))
     source = json.dumps(document, ensure_ascii=False, indent=1) + "\n"
     return {"name": file_name(document, "json"), "type": "application/json", "text": source}
-
-
-def file_name(document, ending, what=""):
-    """
-    A file name that any system takes, from the scenario's title.
-
-    Examples
-    --------
-    >>> file_name({"title": "Stand: <tomatoes> & more"}, "json")
-    'Stand-tomatoes-more.json'
-    >>> file_name({"title": ""}, "csv", "shopping")
-    'seedlings-shopping.csv'
-    """
-    words = re.findall(r"\w+", str(document["title"]))
-    stem = "-".join(words)[:60].strip("-") or "seedlings"
-    return f"{stem}-{what}.{ending}" if what else f"{stem}.{ending}"
 
 
 def merged(mine, theirs):

@@ -14,6 +14,7 @@ from reader.measures import goods, size_said
 from reader.money import amount, currency_of, number
 from reader.words import counted, field_name, in_a_row, later, text
 from share import sharing
+from work.files import csv_file, file_name
 from work.messages import Refused
 
 MOST_ROWS = 50
@@ -242,7 +243,7 @@ def _sheet(work, desk, kind, *_made_of):
 
 
 def _csv(what, of, writer):
-    """Makes the CSV file of a report. The sign before its text says that it is UTF-8."""
+    """Makes the CSV file of a report."""
 
     def made(work, desk):
         from pennyflat.scenario import export
@@ -250,10 +251,12 @@ def _csv(what, of, writer):
         report = of(work, desk)
         if report is None:
             raise Refused(later("share.nothing"))
-        mark = currency_of(report["currency"]).decimal_mark
-        name = sharing.file_name({"title": work.document.get("title")}, "csv", what)
-        source = "\ufeff" + getattr(export, writer)(report, decimal_mark=mark)
-        return {"name": name, "type": "text/csv;charset=utf-8", "text": source}
+        currency = currency_of(report["currency"])
+        name = file_name(work.document, "csv", what)
+        makes, more = getattr(export, writer), {}
+        if writer != "pick_up_csv":
+            more["decimals"] = currency.decimals
+        return csv_file(name, makes(report, decimal_mark=currency.decimal_mark, **more))
 
     return made
 
