@@ -17,7 +17,6 @@ from pennyflat.scenario.earlier_formats import upgraded
 from pennyflat.scenario.records import FORMAT, Scenario
 from pennyflat.sentences import Listed, phrase, say
 
-
 DIGITS = 15
 """Significant digits that any number keeps through floating point. [count] [IEEE 754-2019, 5.12.2:
 a decimal of at most 15 digits comes back from binary64; the 16th and 17th may be noise]"""
