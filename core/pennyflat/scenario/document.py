@@ -10,6 +10,7 @@ from collections import Counter
 from collections.abc import Iterable
 from dataclasses import fields
 from datetime import date
+from typing import Any
 
 from pennyflat.scenario.checking import BAD, ByName, Document, Fault, Faults, read_record, show
 from pennyflat.scenario.consistency import inconsistencies
