@@ -37,6 +37,9 @@ HEADS = {
 }
 """Words in the head of a column, by what the column holds; the first kind that fits is taken."""
 
+MOST_LOOKED_AT = 1000
+"""Rows by which columns without heads are told, spread over the list. [count] Ours."""
+
 _PER_MEASURE = re.compile(r"(per|/)\s*(l|litre|liter|kg|g|100|oz|lb|qt|quart|unit of)\b")
 _SIGN = re.compile(r"[€$£¥]|\b[A-Z]{3}\b")
 _KEYS = {word: kind for kind, words in HEADS.items() for word in words.split(", ")}
@@ -81,7 +84,7 @@ def read_cells(source: str) -> tuple[list[tuple[int, list[str]]], str]:
             )
         )
     best, best_score, separator = None, 0, ""
-    for candidate in SEPARATORS:
+    for candidate in filter(source.__contains__, SEPARATORS):
         table = _rows(source, candidate)
         widths = Counter(len(row) for _, row in table if len(row) > 1)
         score = widths.most_common(1)[0][1] if widths else 0
@@ -157,8 +160,10 @@ def find_columns(
     (0, {'item': 0, 'size': 1, 'price': 2}, 'l')
     """
     heads = _heads(table, mark)
-    columns = _by_content([row for _, row in table], mark)
-    if heads and (_prices_below(table, *heads, mark) or not {"item", "price"} <= columns.keys()):
+    columns = {}
+    if not heads or not _prices_below(table, *heads, mark):
+        columns = _by_content([row for _, row in table], mark)
+    if heads and not {"item", "price"} <= columns.keys():
         place, columns = heads
         unit = _unit_in(table[place][1][columns["size"]]) if "size" in columns else ""
         return place, columns, unit
@@ -228,6 +233,7 @@ def _by_content(rows, mark):
     filled = Counter(sum(map(bool, row)) for row in rows if sum(map(bool, row)) > 1)
     usual = filled.most_common(1)[0][0] if filled else 1
     rows = [row for row in rows if sum(map(bool, row)) >= usual - 1] or rows
+    rows = rows[:: 1 + len(rows) // MOST_LOOKED_AT]
     width = max(len(row) for row in rows)
     cells = [[row[column] for row in rows if len(row) > column] for column in range(width)]
 
