@@ -124,10 +124,11 @@ def test_tables_are_saved_safe_from_formulas(example):
         assert b'"\'=1+1"' in saved(example, table)
 
 
-def saved(page, button):
-    """What a button among the files saves: bytes."""
+def saved(page, button, name=""):
+    """What a button among the files saves, under a name that ends so: bytes."""
     with page.expect_download() as download:
         page.locator("#files-card").get_by_role("button", name=button).click()
+    assert download.value.suggested_filename.endswith(name)
     return download.value.path().read_bytes()
 
 
@@ -136,11 +137,18 @@ def test_charts_are_saved_with_dark_ink_on_white_and_with_title_and_key(example)
     until(example, f"JSON.stringify(Bokeh.documents[0].to_json()).includes('{DARK['feed']}')")
     unfold(example, "files-card")
 
-    for chart, title, key in (
-        ("Cost of one seedling", "Cost of one ready seedling of tomato, as used", "energy"),
-        ("Cost at the till", "What tomato costs at the till as the number grows", "Seed starter"),
+    for chart, name, title, key in (
+        ("Cost of one seedling", "cost", "Cost of one ready seedling of tomato, as used", "energy"),
+        (
+            "Cost at the till",
+            "till",
+            "What tomato costs at the till as the number grows",
+            "Seed starter",
+        ),
     ):
-        drawn = ElementTree.fromstring(saved(example, f"{chart} as SVG"))
+        drawn = ElementTree.fromstring(
+            saved(example, f"{chart} as SVG", f"invented-tomato-{name}.svg")
+        )
         words = " ".join(text for text in drawn.itertext() if text.strip())
         assert title in words and key in words and "$" in words
         assert colours_in(drawn) <= {_rgb(colour) for colour in (*LIGHT.values(), WHITE)}

@@ -306,6 +306,13 @@ class OrderFile:
 
 
 @dataclass(frozen=True, slots=True)
+class OrderSplit:
+    """How the club divides what it saves: "shapley" or "equal"."""
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
 class OrderRemove:
     """The member at that place leaves the order."""
 
@@ -317,6 +324,20 @@ class Prices:
     """Read a price list; None for one that is too long."""
 
     text: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class PricesTick:
+    """A row of the price list was ticked or unticked, by its line in the list."""
+
+    line: int
+    text: str
+    """Blank for unticked."""
+
+
+@dataclass(frozen=True, slots=True)
+class PricesMean:
+    """Prices with the sign of another currency are right as they stand."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -377,8 +398,11 @@ MESSAGES = {
     "order-own": OrderOwn,
     "order-link": OrderLink,
     "order-file": OrderFile,
+    "order-split": OrderSplit,
     "order-remove": OrderRemove,
     "prices": Prices,
+    "prices-tick": PricesTick,
+    "prices-mean": PricesMean,
     "prices-take": PricesTake,
     "prices-leave": PricesLeave,
 }
