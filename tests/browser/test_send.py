@@ -15,7 +15,16 @@ from playwright.sync_api import expect
 from figures.parts import DARK, LIGHT, WHITE
 from pennyflat.scenario.demo import DEMO
 from pennyflat.scenario.link import encode
-from tests.browser.desk import PLANNED, made_link, opened, price, unfold, until, with_title
+from tests.browser.desk import (
+    PLANNED,
+    START_UP_MS,
+    made_link,
+    opened,
+    price,
+    unfold,
+    until,
+    with_title,
+)
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -81,6 +90,7 @@ def test_the_qr_code_holds_the_very_link_on_the_page_and_on_paper(context, addre
 
     drawn = Image.open(BytesIO(page.locator("#share .qr").screenshot()))
     assert [found.text for found in zxingcpp.read_barcodes(drawn)] == [wanted]
+    unfold(page, "print-card")
     page.get_by_role("button", name="Print the handout").click()
     expect(page.locator("#sheet .qr figcaption")).to_have_text(
         re.compile("open the plan" if wanted == link else "paste it")
@@ -187,39 +197,80 @@ def test_a_price_list_is_looked_at_before_it_is_taken(example):
     )
     example.get_by_role("button", name="Read the list").click()
 
-    expect(example.locator("#prices")).to_contain_text("Kept aside: 1")
+    expect(example.locator("#prices")).to_contain_text("Left out: 1")
     expect(example.locator("#prices")).to_contain_text("Line 4")
     expect(example.locator("#mix-list > details")).to_have_count(3)
-    example.get_by_role("button", name="Take these prices").click()
+    example.get_by_role("button", name="Take what is ticked").click()
     expect(example.locator("#mix-list > details")).to_have_count(4)
     expect(example.locator("#table")).to_contain_text("New mix")
+    example.locator("#undo").get_by_role("button", name="Undo").click()
+    expect(example.locator("#mix-list > details")).to_have_count(3)
 
 
-def test_members_make_one_order_and_nobody_pays_more(example, tmp_path):
+def test_a_row_of_a_price_list_can_be_unticked(example):
+    unfold(example, "prices-card")
+    example.get_by_label("Price list", exact=True).fill(
+        "Item\tSize\tPrice\nSeed starter mix\t8 qt\t590\nPerlite\t8 qt\t5.00\n"
+    )
+    example.get_by_role("button", name="Read the list").click()
+    example.get_by_label("Take Seed starter mix, 8 qt (dry)").uncheck()
+    example.get_by_role("button", name="Take what is ticked").click()
+
+    expect(example.locator("#notice")).to_contain_text("Prices changed: 1.")
+    expect(price(example)).to_have_value("5.90")
+
+
+CLUB = {"Ann": 0, "Bea": 1, "Cyril": 2, "Dot": 0, "Eva": 1}
+"""Five members, each with one sowing of the example."""
+
+
+def test_a_club_of_five_from_their_links_to_the_printed_sheet(example, tmp_path):
     unfold(example, "order-card")
-    example.get_by_role("button", name="Add the plan in hand").click()
-    expect(example.locator("#order")).to_contain_text("Add two members or more")
-    ann = with_title("Ann", sowings=DEMO["sowings"][:1])
-    example.get_by_label("A member's link").fill(encode(ann))
-    example.get_by_role("button", name="Add the link").click()
-    (tmp_path / "bea.json").write_text(json.dumps(with_title("Bea", sowings=DEMO["sowings"][1:2])))
-    example.get_by_label("Members' files").set_input_files(tmp_path / "bea.json")
+    field = example.get_by_label("A member's link")
+    for number, (name, row) in enumerate(CLUB.items(), start=1):
+        field.fill(encode(with_title(name, sowings=DEMO["sowings"][row : row + 1])))
+        example.get_by_role("button", name="Add the link").click()
+        expect(example.locator("#order .kept li")).to_have_count(number)
+        if number == 1:
+            expect(example.locator("#order")).to_contain_text("Add two members or more")
 
     rows = example.locator("#order tbody tr")
-    expect(rows).to_have_count(3)
-    money = [
+    expect(rows).to_have_count(5, timeout=START_UP_MS)
+    money = money_of(rows)
+    assert all(pays <= alone for _, _, pays, alone, _ in money)
+    assert all(round(goods + trips, 2) == pays for goods, trips, pays, _, _ in money)
+    foot = example.locator("#order tfoot td.total").inner_text()
+    assert f"${sum(pays for _, _, pays, _, _ in money):.2f}" == foot
+    example.get_by_label("What is saved is divided").select_option("equal")
+    expect(example.locator("#order")).not_to_contain_text("Shapley value).")
+    expect(rows).to_have_count(5, timeout=START_UP_MS)
+    saved_each = [saves for *_, saves in money_of(rows)]
+    assert max(saved_each) - min(saved_each) <= 0.011
+    with example.expect_download() as download:
+        example.get_by_role("button", name="Pick-up sheet as CSV").click()
+    assert download.value.path().read_text("utf-8").startswith("\ufeff")
+    example.get_by_role("button", name="Print order and pick-up sheet").click()
+    text = " ".join(printed(example, tmp_path).split())
+    assert all(name in text for name in (*CLUB, "Share of trips", "Who takes what"))
+    assert min(font_sizes(tmp_path)) >= SMALLEST_PT
+
+
+def money_of(rows):
+    """The amounts in each row of who pays what."""
+    return [
         [float(cell.strip("$")) for cell in row.locator("td").all_inner_texts()]
         for row in rows.all()
     ]
-    assert all(pays <= alone for pays, alone, _ in money)
-    bill = float(example.locator("#order tfoot td").first.inner_text().strip("$"))
-    assert round(sum(pays for pays, _, _ in money), 2) == bill
-    expect(example.locator("#order")).to_contain_text("Who takes what")
-    with example.expect_download() as download:
-        example.get_by_role("button", name="Pick-up sheet as CSV").click()
-    assert '"Ann"' in download.value.path().read_text("utf-8")
-    example.get_by_role("button", name="Print order and pick-up sheet").click()
-    assert "Bea" in printed(example, tmp_path)
+
+
+def test_a_member_joins_by_a_file_and_by_this_plan(example, tmp_path):
+    unfold(example, "order-card")
+    example.get_by_role("button", name="Add this plan").click()
+    (tmp_path / "bea.json").write_text(json.dumps(with_title("Bea", sowings=DEMO["sowings"][1:2])))
+    example.get_by_label("Members' files").set_input_files(tmp_path / "bea.json")
+
+    expect(example.locator("#order tbody tr")).to_have_count(2, timeout=START_UP_MS)
+    expect(example.locator("#order")).to_contain_text("Bea")
 
 
 def printed(page, folder, paper="A4"):
@@ -258,6 +309,7 @@ PAPERS_MM = {"A4": (210, 297), "Letter": (215.9, 279.4)}
 def test_the_handout_is_one_side_that_can_be_read_from_a_wall(context, address, tmp_path, paper):
     page = opened(context, f"{address}#{encode(SIX)}")
     looked_at(page)
+    unfold(page, "print-card")
     page.get_by_role("button", name="Print the handout").click()
     text = " ".join(printed(page, tmp_path, paper).split())
 
@@ -318,6 +370,7 @@ def picture(folder):
 
 
 def test_a_handout_goes_when_the_plan_changes(example):
+    unfold(example, "print-card")
     example.get_by_role("button", name="Print the handout").click()
     expect(example.locator("#sheet")).to_contain_text("What to buy")
     price(example).fill("7")
