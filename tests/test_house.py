@@ -17,7 +17,9 @@ MOST_LINES = 400
 
 def checked(*command):
     """What a checker of the source says; empty if all is well."""
-    path = os.pathsep.join([str(ROOT / "core"), str(ROOT / "webapp"), os.environ.get("PYTHONPATH", "")])
+    path = os.pathsep.join(
+        [str(ROOT / "core"), str(ROOT / "webapp"), os.environ.get("PYTHONPATH", "")]
+    )
     ran = subprocess.run(
         [sys.executable, *command],
         cwd=ROOT,

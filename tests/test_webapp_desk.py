@@ -441,7 +441,7 @@ def test_a_plan_too_long_for_a_code_is_sent_without_one_and_says_so(device):
     device.do(work, "print", text="handout", page="https://example.org/")
 
     shown = Page(work.desk).all(work)
-    assert "holds 2,953 characters" in shown["sent"] and "<svg" not in shown["share"]
+    assert "holds 2,953 characters" in shown["sent"] and "<svg" not in shown["sent"]
     assert "too long for a QR code" in shown["sheet"]
 
 

@@ -4,12 +4,14 @@ A bucket is any vessel of the size given; parts are measured loose, as poured.
 """
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
 from pennyflat.growing.cost import requirement
 from pennyflat.growing.feeding import dose
 from pennyflat.growing.medium import additions_per_litre, parts_per_litre
+from pennyflat.scenario.records import Feed, Scenario
 from pennyflat.units import LITRES
 
 BUCKETS_L = {"metric": 10.0, "US": 5 * LITRES["gal_liq"]}
@@ -36,7 +38,9 @@ class Recipe:
     """The same. [buckets]"""
 
 
-def recipes(scenario, planned, *, bucket_l):
+def recipes(
+    scenario: Scenario, planned: Sequence[str | None], *, bucket_l: float
+) -> tuple[Recipe, ...]:
     """
     The blends that a plan mixes, each by the bucketful.
 
@@ -63,7 +67,7 @@ def recipes(scenario, planned, *, bucket_l):
     >>> made.additions, round(made.litres, 2), round(made.buckets, 3)
     ((('Dry organic fertiliser', 30.0),), 5.05, 0.505)
     """
-    litres = {}
+    litres: dict[str, float] = {}
     for sowing, name in zip(scenario.sowings, planned, strict=True):
         if name is None:
             continue
@@ -77,7 +81,7 @@ def recipes(scenario, planned, *, bucket_l):
     )
 
 
-def feed_for_bucket(feed, *, bucket_l):
+def feed_for_bucket(feed: Feed, *, bucket_l: float) -> float:
     """
     Concentrate for a bucket of solution.
 

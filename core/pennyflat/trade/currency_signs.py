@@ -43,7 +43,7 @@ CODES = frozenset(code for codes in SIGNS.values() for code in codes.split()) | 
 _FOUND = re.compile(r"[A-Z]{0,2}\$|[€£¥₹₺₴₱₦₩₪]|\b(?:[A-Z]{3}|kr|zł|Kč|Ft|lei|Fr)(?![^\W\d_])")
 
 
-def signs_in(text):
+def signs_in(text: str) -> list[str]:
     """
     The signs and codes of currencies in a text.
 
@@ -63,7 +63,7 @@ def signs_in(text):
     return [sign for sign in _FOUND.findall(text) if sign in SIGNS or sign in CODES]
 
 
-def other_currency(text, currency):
+def other_currency(text: str, currency: str) -> str:
     """
     The first sign in a text that does not stand for a currency.
 

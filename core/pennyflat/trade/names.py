@@ -10,7 +10,7 @@ _FEED = re.compile(
 _STARTS = re.compile(r"\b(mix(es)?|compost|soil|medium|blend|substrate)\b")
 
 
-def name_key(name):
+def name_key(name: str) -> str:
     """
     What names of the same goods share, whatever their capitals, hyphens, spaces and plurals.
 
@@ -33,7 +33,7 @@ def name_key(name):
     return "".join(map(_singular, words)) or name.strip()
 
 
-def is_feed(name):
+def is_feed(name: str) -> bool:
     """
     Whether goods are a feed by their name: dissolved in water, and no mix that happens to feed.
 
