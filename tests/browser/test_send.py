@@ -148,7 +148,7 @@ def test_charts_are_saved_with_dark_ink_on_white_and_with_title_and_key(example)
     unfold(example, "files-card")
 
     for chart, name, title, key in (
-        ("Cost of one seedling", "cost", "Cost of one ready seedling of tomato, as used", "energy"),
+        ("Cost of one seedling", "cost", "Cost of one ready tomato", "energy"),
         (
             "Cost at the till",
             "till",

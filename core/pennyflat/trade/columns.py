@@ -161,7 +161,7 @@ def find_columns(
     """
     heads = _heads(table, mark)
     columns = {}
-    if not heads or not _prices_below(table, *heads, mark):
+    if not heads or not _prices_below(table, heads[0], heads[1], mark):
         columns = _by_content([row for _, row in table], mark)
     if heads and not {"item", "price"} <= columns.keys():
         place, columns = heads
