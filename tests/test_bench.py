@@ -312,7 +312,7 @@ def test_the_trials_can_be_kept_as_csv(work):
     typed(work, "trials[0].notes", "=HYPERLINK(1)")
     file = save_trials(work)
 
-    assert file["name"] == "trials.csv"
+    assert file["name"].endswith("-trials.csv") and file["text"].startswith("\ufeff")
     assert '"\'=HYPERLINK(1)"' in file["text"]
     assert '"emerged by day [seedlings]","10","9"' in file["text"]
 

@@ -7,8 +7,9 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
+from pennyflat.scenario.package import Package
 from pennyflat.trade.columns import MOST_CHARACTERS, MOST_ROWS
-from pennyflat.trade.price_list import read_price_list
+from pennyflat.trade.price_list import read_price_list, with_known_yield
 
 
 def rows(source, **options):
@@ -159,8 +160,8 @@ def test_an_apostrophe_against_formulas_is_taken_off_again():
     [
         ("", "No columns can be made out"),
         ("just words", "No columns can be made out"),
-        ("a;b\n" * (MOST_ROWS + 1), "more than 2,000 rows"),
-        ("a" * (MOST_CHARACTERS + 1), "longer than 1,000,000 characters"),
+        ("a;b\n" * (MOST_ROWS + 1), "more than 20,000 rows"),
+        ("a" * (MOST_CHARACTERS + 1), "longer than 2,000,000 characters"),
         ('a;"' + "b" * 200_000, "cannot be read"),
     ],
 )
@@ -205,3 +206,77 @@ def test_hostile_cells_take_no_long_time(cell):
     with contextlib.suppress(ValueError):
         read_price_list("\n".join([f"{cell};{cell};5"] * 60), store="Lane")
     assert time.process_time() - begun < 3
+
+
+def test_a_remark_does_not_become_the_heads():
+    source = "Fine mix;Lane;10 L;5.20;sale price\nBulk mix;Depot;2 cf;14.50;\nGrit;Lane;5 L;4;"
+
+    assert rows(source)[:2] == [FINE, BULK]
+    assert read_price_list(source).head_line is None
+
+
+@pytest.mark.parametrize(
+    "junk",
+    [
+        "Sale price list;Shop: Lane;;",
+        "Green Lane nursery;;;\nPrices and sizes as of spring 2027;;;\n;;;",
+        "Item;Price;;\nof the week: Grit;ask;;",
+        "\n".join(f"Our terms, part {n};all goods at list price;;" for n in range(1, 40)),
+    ],
+)
+def test_junk_before_the_list_is_left_out_line_by_line_with_the_reason(junk):
+    source = f"{junk}\nitem;store;size;price\nFine mix;Lane;10 L;5.20\nBulk mix;Depot;2 cf;14.50"
+    found = read_price_list(source)
+
+    assert rows(source) == [FINE, BULK]
+    blank = sum(1 for line in junk.split("\n") if not line.strip(";"))
+    assert len(found.aside) == len(junk.split("\n")) - blank
+    assert all(row.reason == "It stands above the heads of the columns." for row in found.aside)
+
+
+def test_junk_before_a_list_without_heads_is_left_out_with_the_reason():
+    junk = ["Green Lane nursery", "All prices in euros; sizes loose", "Valid until May 2027"]
+    source = "\n".join([*junk, "Fine mix;Lane;10 L;5.20", "Bulk mix;Depot;2 cf;14.50"])
+    found = read_price_list(source)
+
+    assert rows(source) == [FINE, BULK]
+    assert [row.line for row in found.aside] == [1, 2, 3]
+
+
+@pytest.mark.parametrize(
+    ("source", "currency", "signs"),
+    [
+        ("item;size;price\nA;5 L;$4\nB;5 L;4 €\nC;5 L;4", "EUR", ["$", "", ""]),
+        ("item;size;price\nA;5 L;$4\nB;5 L;US$ 4\nC;5 L;C$4", "CAD", ["", "US$", ""]),
+        ("item;size;Price (USD)\nA;5 L;4\nB;5 L;4 EUR", "EUR", ["USD", ""]),
+        ("item;size;price;deal\nA;5 L;4;3 for 9 £\nB;5 L;4;", "EUR", ["£", ""]),
+        ("item;size;price\nA;5 L;RRP 4\nB;5 L;49 kr", "EUR", ["", "kr"]),
+        ("item;size;price\nA;5 L;$4\nB;5 L;£4", "", ["", ""]),
+    ],
+)
+def test_a_price_with_the_sign_of_another_currency_says_so(source, currency, signs):
+    found = read_price_list(source, store="Lane", currency=currency)
+
+    assert [row.other_sign for row in found.rows] == signs
+
+
+def test_a_yield_is_that_of_the_same_goods_by_what_a_package_holds():
+    block = Package("Depot", 5, "kg", 13.0, yields_l=62)
+    bale = Package("Depot", 2, "cu_ft", 13.0, yields_l=110)
+
+    assert with_known_yield(Package("Lane", 10, "kg", 20.0), [block]).yields_l == 124
+    assert with_known_yield(Package("Lane", 1, "cu_ft", 7.0), [block, bale]).yields_l == 55
+    own = Package("Lane", 10, "kg", 20.0, yields_l=99)
+    assert with_known_yield(own, [block]) == own
+    bag = Package("Lane", 40, "L", 6.0)
+    assert with_known_yield(bag, [block]) == bag
+
+
+def test_ten_thousand_rows_are_read_soon():
+    heads = "item;size;price;shop"
+    lines = [f"Mix number {n};{n % 90 + 1} L;{n % 70},{n % 90 + 10} €;Lane" for n in range(10_000)]
+    begun = time.process_time()
+    found = read_price_list("\n".join([heads, *lines]), currency="EUR")
+
+    assert time.process_time() - begun < 2
+    assert len(found.rows) == 10_000

@@ -1,6 +1,7 @@
 """The desk: what is kept, what another tab may do, and what may come from outside."""
 
 import json
+import re
 from hashlib import sha256
 
 import pytest
@@ -14,6 +15,7 @@ from pennyflat.scenario.document import read
 from pennyflat.scenario.link import encode
 from share.keeping import MOST_PAST
 from share.sharing import Refused, from_file, from_link, merged, qr_code
+from share.view import FILES
 from tests.visits import Visit
 from view import Page
 from work.state import Work
@@ -310,6 +312,107 @@ def test_a_price_list_fills_the_shelf(device):
     assert "Prices changed: 1. Packages added: 1." in work.desk.notice
 
 
+def listed(device, work, *rows):
+    """Read a price list; the page's words about it."""
+    device.do(work, "prices", text="\n".join(["Item;Size;Price;Shop", *rows]))
+    return re.sub(r"<[^>]*>", " ", Page(work.desk).all(work)["prices"])
+
+
+def test_names_match_but_for_hyphens_capitals_and_plurals(device):
+    work = device.tab()
+    listed(device, work, "seed-starter MIXES;8 qt;5,10;Corner shop", "Coir blocks;5 kg;14;Lane")
+    device.do(work, "prices-take")
+
+    assert [row["name"] for row in work.document["media"]] == [m["name"] for m in DEMO["media"]]
+    assert price(work) == 5.1
+    coir = work.document["ingredients"][0]["packages"]
+    assert coir[1] == {"store": "Lane", "size": 5, "unit": "kg", "price": 14, "yields_l": 62}
+    assert work.is_current
+
+
+def test_a_yield_is_kept_and_that_of_another_size_follows(device):
+    work = device.tab()
+    shown = listed(device, work, "Coir block;5 kg;13;Farm counter", "Coir block;650 g;3;Lane")
+    assert "Makes 8.06 L, as the same goods on your shelf do." in shown
+    device.do(work, "prices-take")
+
+    first, second = work.document["ingredients"][0]["packages"]
+    assert (first["price"], first["yields_l"], second["yields_l"]) == (13, 62, 8.06)
+
+
+def test_an_absurd_price_can_be_unticked(device):
+    work = device.tab()
+    listed(device, work, "Seed starter mix;8 qt;590;Corner shop", "Perlite;8 qt;5,00;Corner shop")
+    device.do(work, "prices-tick", line="2", text="")
+    device.do(work, "prices-take")
+
+    assert price(work) == 5.9
+    assert work.document["ingredients"][1]["packages"][0]["price"] == 5
+
+
+def test_prices_in_another_currency_are_asked_about(device):
+    work = device.tab()
+    rows = ["Seed starter mix;8 qt;5,10 €;Corner shop", "Perlite;8 qt;$ 5,00;Corner shop"]
+    shown = listed(device, work, *rows)
+    assert "marked €, and your plan is in USD" in shown and "5.10 (€)" in shown
+    device.do(work, "prices-take")
+    assert (price(work), work.document["ingredients"][1]["packages"][0]["price"]) == (5.9, 5)
+    listed(device, work, *rows)
+    device.do(work, "prices-mean")
+    device.do(work, "prices-take")
+
+    assert price(work) == 5.1
+
+
+def test_a_feed_is_no_new_mix(device):
+    work = device.tab()
+    shown = listed(device, work, "Liquid seaweed feed;500 mL;7;Lane", "Grit;5 L;4;Lane")
+    assert "a feed other than yours: left out" in shown
+    device.do(work, "prices-tick", line="2", text="yes")
+    device.do(work, "prices-take")
+
+    names = [row["name"] for row in work.document["media"]]
+    assert "Grit" in names and "Liquid seaweed feed" not in names
+
+
+def test_a_mix_by_weight_is_taken_only_if_it_is_ticked(device):
+    work = device.tab()
+    assert "is still to be told" in listed(device, work, "Peat block;5 kg;9;Lane")
+    assert not work.desk.prices.offered(work.document)[0][0].is_ticked
+
+
+def test_one_undo_takes_a_price_list_back(device):
+    work = device.tab()
+    device.type(work, "6")
+    before = work.document
+    listed(device, work, "Seed starter mix;8 qt;5;Lane", "Grit;5 L;4;Elsewhere")
+    device.do(work, "prices-take")
+    assert work.document != before and "Undo" in Page(work.desk).all(work)["undo"]
+    device.do(work, "undo")
+
+    assert work.document == before
+    assert json.loads(device.texts[f"plan:{work.desk.keeping.id}"])["document"] == before
+
+
+def test_of_a_long_list_what_is_on_the_shelf_comes_first(device):
+    work = device.tab()
+    rows = [f"Grit {n};5 L;4;Lane" for n in range(300)]
+    shown = listed(device, work, *rows, "Perlite;8 qt;5,00;Corner shop")
+    offered, more = work.desk.prices.offered(work.document)
+
+    assert offered[0].item == "Perlite" and (len(offered), more) == (200, 101)
+    assert "101 rows more are left out" in shown
+
+
+def test_each_line_left_out_is_shown_with_the_reason(device):
+    work = device.tab()
+    shown = listed(device, work, *(f"Grit {n};5 L;ask;Lane" for n in range(60)))
+
+    for n in range(60):
+        assert f"Line {n + 2}  Grit {n} | 5 L | ask | Lane" in shown
+    assert shown.count("The price &#34;ask&#34; is no number of at least 0.") == 60
+
+
 @pytest.mark.parametrize("source", ["", "{", "[]", "NaN", '{"format": 1}', "[" * 9999, None])
 def test_a_file_that_is_no_plan_is_one_sentence(source):
     with pytest.raises(Refused, match=r"^odd\.json .*\.$"):
@@ -338,16 +441,53 @@ def test_a_plan_too_long_for_a_code_is_sent_without_one_and_says_so(device):
     device.do(work, "print", text="handout", page="https://example.org/")
 
     shown = Page(work.desk).all(work)
-    assert "holds 2,953 characters" in shown["sent"] and "<svg" not in shown["share"]
+    assert "holds 2,953 characters" in shown["sent"] and "<svg" not in shown["sent"]
     assert "too long for a QR code" in shown["sheet"]
 
 
-def test_a_handout_says_what_was_counted(device):
-    work = device.tab()
-    device.type(work, "17/20", "sowings[0].germination")
+def test_a_handout_follows_the_plan_by_weeks_until_there_is_a_day(device):
+    work = device.tab(solve=solve)
+    device.do(work, "print", text="handout", page="https://example.org/")
+    shown = handout_of(work)
+
+    for row in work.errand.bill["plan"]:
+        cells = f"{row['wanted']} {row['crop']} {row['medium']} {row['cells']} {row['seeds']}"
+        assert cells in shown
+    assert "60 tomato Seed starter mix 77 77 6 weeks before 3 weeks on" in shown
+    assert "The blend" not in shown and "Soluble feed 20-20-20: 5 g to a bucket of water" in shown
+    assert f"To pay: ${work.errand.bill['total']:.2f}" in shown
+    device.type(work, "2027-05-15", "last_frost")
+    device.do(work, "print", text="handout", page="https://example.org/")
+    assert "77 77 Apr 10 May 1 May 22" in handout_of(work)
+
+
+def test_a_handout_says_when_and_into_what_to_pot_on(device):
+    work = device.tab(solve=solve)
+    device.type(work, "pot_on", "sowings[0].remedy")
+    device.type(work, "Bulk potting mix", "sowings[0].pot_on.medium")
+    device.type(work, "500", "sowings[0].pot_on.cell_ml")
+    device.type(work, "Seed starter mix", "sowings[0].medium")
     device.do(work, "print", text="handout", page="https://example.org/")
 
-    assert "germination 17 of 20" in Page(work.desk).all(work)["sheet"]
+    assert "77 77 6 weeks before 3 weeks on: Bulk potting mix no feed" in handout_of(work)
+
+
+def test_a_handout_without_feed_says_nothing_of_it(device):
+    work = device.tab(solve=solve)
+    for row in range(3):
+        device.type(work, "4", f"sowings[{row}].weeks")
+        device.type(work, "Bulk potting mix", f"sowings[{row}].medium")
+    device.do(work, "print", text="handout", page="https://example.org/")
+
+    shown = handout_of(work)
+    assert "Soluble feed" not in shown and "Storing feed" not in shown
+    assert "Lights and mats near water: Plug" in shown
+
+
+def handout_of(work):
+    """The words of the handout, blanks run together."""
+    found = re.sub(r"<[^>]*>", " ", Page(work.desk).all(work)["sheet"])
+    return re.sub(r"\s+", " ", found)
 
 
 def hash_of(number):
@@ -368,6 +508,42 @@ def test_an_order_splits_the_bill_and_refuses_two_currencies(device):
     assert "differ in currency" in Page(work.desk).all(work)["order"]
     device.do(work, "order-remove", text="2")
     assert work.desk.order.report()[0] == report
+
+
+def test_a_club_may_divide_what_it_saves_equally_and_sees_every_share(device):
+    work = device.tab(solve=solve)
+    for row in (0, 1):
+        sent = DEMO | {"title": f"Member {row}", "sowings": DEMO["sowings"][row : row + 1]}
+        device.do(work, "order-link", text=encode(sent))
+    first, _ = work.desk.order.report()
+    device.do(work, "order-split", text="equal")
+    report, _ = work.desk.order.report()
+
+    assert (first["split"]["rule"], report["split"]["rule"]) == ("shapley", "equal")
+    one, other = (member["saving"] for member in report["members"])
+    assert one == pytest.approx(other, abs=0.011)
+    shown = Page(work.desk).all(work)["order"]
+    for head in ("Goods", "Share of trips", "Share of the saving", "Pays"):
+        assert head in shown
+    assert "from Corner shop" in shown and "fetched by" in shown
+    assert '<option value="equal" selected>' in shown
+
+
+def test_saved_files_hold_the_digits_that_are_meant_and_are_called_after_the_plan(device):
+    work = device.tab(solve=solve)
+    document = DEMO | {"title": "Spring", "tax": 0.1 + 0.05}
+    device.do(work, "link", text=encode(document))
+    device.do(work, "take", text="copy")
+    told = {what: FILES[what](work, work.desk) for what in ("plan", "results", "shopping")}
+
+    assert '"tax": 0.15,' in told["plan"]["text"]
+    assert json.loads(told["plan"]["text"])["tax"] == 0.15
+    assert [file["name"] for file in told.values()] == [
+        "Spring.json", "Spring-comparison.csv", "Spring-shopping.csv",
+    ]  # fmt: skip
+    for what in ("results", "shopping"):
+        assert told[what]["text"].startswith('\ufeff"')
+    assert '"crop","wanted","medium"' in told["results"]["text"]
 
 
 def test_another_plan_does_not_show_the_trials_of_the_one_before(device):

@@ -87,8 +87,8 @@ def wanted(page):
 
 
 def unfold(page, card):
-    """Open a card of the desk."""
-    page.locator(f"#{card}").evaluate("card => { card.open = true }")
+    """Open a card of the desk, and the place that it is in."""
+    page.locator(f"#{card}").evaluate("card => { card.open = true; places.show(card); }")
 
 
 def kept(page):

@@ -19,6 +19,7 @@ from reader.money import short
 from reader.words import in_a_row, later, text
 from work import picking
 from work.entry import FIELDS, path_of, write_text
+from work.files import file_name
 from work.messages import Refused
 
 
@@ -172,7 +173,8 @@ def save_calendar(work, plan_id=None):
         measure=feed.measure if feed else "g",
         written=lambda amount, quantity: measures.measured(amount, quantity, currency),
     )
-    return {"name": text("calendar.file"), "type": "text/calendar", "text": made.decode()}
+    name = file_name(work.answered, "ics", "calendar")
+    return {"name": name, "type": "text/calendar", "text": made.decode()}
 
 
 def _owner(work):

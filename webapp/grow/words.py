@@ -99,7 +99,6 @@ ENGLISH = {
     "calendar.missing": "{crop} has no day to plant out yet.",
     "calendar.none": "Enter a day above, and the days back to sowing appear here.",
     "calendar.save": "Save for my calendar (.ics)",
-    "calendar.file": "seedlings.ics",
     "calendar.event": "{crop}: {words}",
     "calendar.in": "In {medium}.",
     "calendar.feeding": "feeding {number} of {count}: {solution} of solution with {amount} of feed",

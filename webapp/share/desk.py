@@ -235,7 +235,7 @@ class Desk:
 
     def _merge(self, work, before, document):
         found = sharing.merged(before, document)
-        work.open(found.document, work.answered, ticks=work.errand.ticks)
+        work.replace(found.document, "prices")
         self.after(work, before, "merge")
         self.notice = found.said
 
@@ -279,6 +279,9 @@ class Desk:
     def _order_file(self, work, message):
         self.order.take(lambda: sharing.from_file(message.name, message.text))
 
+    def _order_split(self, work, message):
+        self.order.divide(message.text)
+
     def _order_remove(self, work, message):
         self.order.remove(message.text)
 
@@ -287,10 +290,16 @@ class Desk:
     def _prices(self, work, message):
         self.prices.read(message.text, work.document)
 
+    def _prices_tick(self, work, message):
+        self.prices.tick(message.line, bool(message.text))
+
+    def _prices_mean(self, work, message):
+        self.prices.tick_other()
+
     def _prices_take(self, work, message):
         before = work.document
         found = self.prices.taken(before)
-        work.open(found.document, work.answered, ticks=work.errand.ticks)
+        work.replace(found.document, "prices")
         self.after(work, before, "prices")
         self.notice = found.said
         self.prices = Prices()
@@ -323,8 +332,11 @@ HANDLERS = {
     messages.OrderOwn: Desk._order_own,
     messages.OrderLink: Desk._order_link,
     messages.OrderFile: Desk._order_file,
+    messages.OrderSplit: Desk._order_split,
     messages.OrderRemove: Desk._order_remove,
     messages.Prices: Desk._prices,
+    messages.PricesTick: Desk._prices_tick,
+    messages.PricesMean: Desk._prices_mean,
     messages.PricesTake: Desk._prices_take,
     messages.PricesLeave: Desk._prices_leave,
 }

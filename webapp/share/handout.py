@@ -1,67 +1,59 @@
-"""The one-page handout: what goes to the printer, in black on white.
+"""The handout to pin up: one side of paper, in black on white.
 
-Where a scenario has more crops and mixes than a page holds, each crop shows its cheapest ones.
+It follows the plan: what to buy is the shopping list, and each crop stands with the plan's mix.
+Where no day is known, weeks stand in the place of days.
 """
 
 from markupsafe import Markup
 
 from buy import advice
-from compare import view as compared
+from grow.dates import plans_of
 from page.markup import render
-from pennyflat.scenario.records import Counts
-from reader import measures
-from reader.measures import line_said
-from reader.money import amount, each, number, percent, short
-from reader.words import counted, text
+from page.origin import cautions
+from pennyflat.growing.bucketfuls import BUCKETS_L, feed_for_bucket, recipes
+from pennyflat.growing.feeding import dose
+from pennyflat.growing.schedule import weeks_of
+from reader import places
+from reader.measures import goods, line_said, measured
+from reader.money import amount, number, short
+from reader.words import counted, in_a_row, text
 from share.sharing import is_on_one_device
 
-MOST_ROWS = 24
-"""Rows of the table of costs. [count] Ours: what fits beside the rest on one page."""
+CAUTIONS = (
+    "opening a bag of mix or compost",
+    "after handling mix",
+    "crops eaten raw",
+    "storing feed",
+)
+"""Kinds of work, of each of which the first caution of the table is printed."""
 
-MOST_LINES = 8
-"""Assumptions about crops, and about mixes. [count] Ours."""
-
-SENTENCES = 2
-"""Sentences about each crop: what to sow, and how often to feed. [count]"""
-
-BAR = 200
-"""Length of the longest bar. [units of the drawing]"""
+UNFED = "lights and mats near water"
+"""Instead of the last of them, where nothing is fed."""
 
 
-def handout(work, link):
-    """The handout of a work that has an answer and a shopping list."""
-    currency, report = work.answer_currency, work.report
+def handout(work, link, day):
+    """
+    The handout of a work that has an answer and a shopping list.
+
+    Parameters
+    ----------
+    work : work.state.Work
+    link : (dict, str, Code or None)
+        Document, address and QR code, as from `Desk`.
+    day : datetime.date
+        When it is printed.
+    """
+    currency, bill, scenario = work.answer_currency, work.errand.bill, work.scenario
     _, address, code = link
-    verdicts = report["verdicts"]
-    most = max(2, MOST_ROWS // len(verdicts))
-    longest = max(
-        (row["as_used"]["total"] for row in report["comparisons"] if row["as_used"]), default=0
-    )
-    crops = []
-    for place, verdict in enumerate(verdicts):
-        rows = sorted(work.compared(place), key=_cost)
-        crops.append(
-            {
-                "crop": verdict["crop"],
-                "rows": [_row(row, longest, currency) for row in rows[:most]],
-                "more": max(0, len(rows) - most),
-            }
-        )
-    bill = work.errand.bill
+    is_local = is_on_one_device(address)
+    bucket_l = BUCKETS_L[places.units()]
+    planned = work.planned()
+    rows, year = _sowings(work, currency)
+    fed = any(row.get("feedings") for row in bill["plan"])
     return render(
         "handout.html",
         title=work.answered["title"],
-        advice=advice.advice_lines(bill, work.errand.is_checking, currency),
-        verdicts=[
-            said | {"sentences": [said["how"] or said["why"]]}
-            for said in advice.verdicts_said(verdicts, bill["plan"], currency)
-        ],
-        parts=[
-            (key, text(f"column.{name}"))
-            for key, name in compared.PARTS.items()
-            if key in compared.used_parts(report["comparisons"])
-        ],
-        crops=crops,
+        advice=advice.advice_lines(bill, work.errand.is_checking, currency)[1:],
         stores=[
             {"name": store["store"], "lines": lines(store, currency)} for store in bill["stores"]
         ],
@@ -69,10 +61,28 @@ def handout(work, link):
         trips=text("sheet.trips", trips=amount(bill["trips_paid"], currency))
         if bill["trips_paid"]
         else "",
-        assumed=_assumed(work.scenario, currency),
+        rows=rows,
+        sowing=text("sheet.sowing_year", year=str(year)) if year else text("sheet.sowing"),
+        has_pots=any(row["pot_on"] for row in rows),
+        sure=text("sheet.expected")
+        if scenario.assurance is None
+        else text("sheet.sure", share=short(scenario.assurance * 100, currency)),
+        recipes=[
+            line
+            for recipe in recipes(scenario, planned, bucket_l=bucket_l)
+            for line in _recipe(recipe, bucket_l, currency)
+        ],
+        feed=_feed(scenario.feed, bucket_l, currency) if fed else [],
+        cautions=[
+            (action, found[0])
+            for action, found in cautions(*(CAUTIONS if fed else (*CAUTIONS[:-1], UNFED)))
+        ],
         code=code and Markup(code.svg),
         modules=code and code.modules,
-        scan=text("sheet.scan_local" if is_on_one_device(address) else "sheet.scan"),
+        scan=text("sheet.scan_local" if is_local else "sheet.scan"),
+        address="" if is_local else address,
+        shown=address.partition("#")[0],
+        made=text("sheet.made", day=places.day(day)),
     )
 
 
@@ -84,65 +94,106 @@ def lines(store, currency):
     ]
 
 
-def _cost(row):
-    return (row["as_used"] is None, row["as_used"] and row["as_used"]["total"])
+def _sowings(work, currency):
+    """The rows of the sowing table, and the year that all their days are in, or None."""
+    plans = plans_of(work)
+    days = [step.on for plan in plans if plan.plan for step in plan.plan.steps]
+    years = {on.year for on in days}
+    written = places.short_day if len(years) == 1 else places.day
+    rows = [
+        _row(work.scenario, sowing, row, plan, written, currency)
+        for sowing, row, plan in zip(
+            work.scenario.sowings, work.errand.bill["plan"], plans, strict=True
+        )
+    ]
+    return rows, years.pop() if len(years) == 1 else None
 
 
-def _row(row, longest, currency):
-    used, till = row["as_used"], row["at_the_till"]
-    if used is None:
-        return {"medium": row["medium"], "why_not": row["why_not"]}
-    end, bars = 0.0, []
-    for part in compared.PARTS:
-        width = used[part] / longest * BAR if longest else 0.0
-        if width:
-            bars.append((part, f"{end:.1f}", f"{width:.1f}"))
-        end += width
+def _row(scenario, sowing, row, plan, written, currency):
+    wanted = number(row["wanted"], currency, 0)
+    found = {"crop": row["crop"], "wanted": wanted, "medium": row["medium"], "pot_on": ""}
+    if row["medium"] is None:
+        return found | {"why_not": row["why_not"]}
+    if plan.plan:
+        when = _days(plan.plan, written)
+    else:
+        when = _weeks(weeks_of(scenario, sowing, scenario.medium(row["medium"])), currency)
+    if when["pot_on"]:
+        bigger = sowing.pot_on.medium
+        when["pot_on"] = text("sheet.pot_on", when=when["pot_on"], medium=bigger)
+    return (
+        found
+        | when
+        | {
+            "why_not": "",
+            "cells": number(row["cells"], currency, 0),
+            "seeds": number(row["seeds"], currency, 0),
+        }
+    )
+
+
+def _days(calendar, written):
+    on = {step.what: written(step.on) for step in calendar.steps}
+    fed = written(calendar.feedings[0].on) if calendar.feedings else text("sheet.unfed")
     return {
-        "medium": row["medium"],
-        "why_not": "",
-        "each": each(used["total"], currency),
-        "till": each(till["per_seedling"], currency) if till else text("answer.limits"),
-        "bars": bars,
+        "sow": on.get("sow", ""),
+        "pot_on": on.get("pot on", ""),
+        "feed": fed,
+        "out": on.get("plant out", ""),
     }
 
 
-def _germination(share, currency):
-    if isinstance(share, Counts):
-        return text("bench.of", normal=share.up, sown=share.sown)
-    return percent(share, currency)
+def _weeks(weeks, currency):
+    def said(key, week):
+        return counted(key, week, weeks=short(week, currency))
+
+    fed, moved = weeks.feed_from, weeks.pot_on
+    return {
+        "sow": said("sheet.before", weeks.plant_out),
+        "pot_on": "" if moved is None else said("sheet.week", moved),
+        "feed": text("sheet.unfed") if fed is None else said("sheet.week", fed),
+        "out": "",
+    }
 
 
-def _assumed(scenario, currency):
-    sure = scenario.assurance
+def _recipe(recipe, bucket_l, currency):
+    """A blend in sentences: what goes in, what is stirred in, and how much is to be made."""
+    bucket = measured(bucket_l, "solution", currency)
+    parts = [
+        counted("sheet.part", count, count=short(count, currency), ingredient=name)
+        for name, count in recipe.parts
+    ]
+    makes = short(recipe.makes, currency)
     found = [
-        text("sheet.expected")
-        if sure is None
-        else text("sheet.sure", share=short(sure * 100, currency))
+        text("sheet.recipe", blend=recipe.blend, parts=in_a_row(parts, "and"), makes=makes),
     ]
-    found += [
-        counted(
-            "sheet.crop_said",
-            sowing.weeks,
-            crop=sowing.crop,
-            wanted=number(sowing.wanted, currency, 0),
-            cell=measures.measured(sowing.cell_ml, "cell", currency),
-            weeks=short(sowing.weeks, currency),
-            germination=_germination(sowing.germination, currency),
-            survival=percent(sowing.survival, currency),
-        )
-        for sowing in scenario.sowings[:MOST_LINES]
-    ]
-    found += [
-        counted(
-            "sheet.mix_said",
-            medium.feeds_for_weeks,
-            mix=medium.name,
-            weeks=short(medium.feeds_for_weeks, currency),
-            loss=percent(medium.fill_loss, currency),
-        )
-        for medium in scenario.media[:MOST_LINES]
-    ]
-    if scenario.tax:
-        found.append(text("sheet.tax", tax=percent(scenario.tax, currency)))
+    if recipe.additions:
+        stirred = [
+            text("sheet.addition", amount=measured(grams, "weight", currency), ingredient=name)
+            for name, grams in recipe.additions
+        ]
+        found.append(text("sheet.stir", additions=in_a_row(stirred, "and"), bucket=bucket))
+    litres, buckets = measured(recipe.litres, "mix", currency), short(recipe.buckets, currency, 2)
+    found.append(
+        counted("sheet.to_mix", recipe.buckets, mix=litres, buckets=buckets, bucket=bucket)
+    )
     return found
+
+
+def _feed(feed, bucket_l, currency):
+    quantity = "dry_dose" if feed.measure == "g" else "liquid_dose"
+    return [
+        text(
+            "sheet.dose",
+            feed=feed.name,
+            amount=goods(feed_for_bucket(feed, bucket_l=bucket_l), feed.measure, currency),
+            bucket=measured(bucket_l, "solution", currency),
+            dose=measured(dose(feed), quantity, currency),
+        ),
+        counted(
+            "sheet.give",
+            feed.per_week,
+            each=measured(feed.ml_per_cell, "liquid", currency),
+            times=short(feed.per_week, currency),
+        ),
+    ]

@@ -18,6 +18,8 @@ class Pooling:
         """What the order is being worked out by."""
         self.members = ()
         """Scenario documents, sound ones."""
+        self.split = "shapley"
+        """How the club divides what it saves; one of `pennyflat.club.split.SPLITS`."""
         self.refused = ""
         """Why what was to be added last was not, as a sentence."""
         self._report = None, ()
@@ -33,6 +35,11 @@ class Pooling:
             self.add(opened().document)
         except Refused as refused:
             self.refused = str(refused)
+
+    def divide(self, split):
+        """Divide what is saved by another rule."""
+        self.split = split
+        self._work_out(self.members)
 
     def remove(self, place):
         """Let the member at that place go."""
@@ -71,7 +78,8 @@ class Pooling:
             return
         decimals = currency_of(members[0]["currency"]).decimals
         try:
-            steps = pool_steps([read(document) for document in members], decimals=decimals)
+            scenarios = [read(document) for document in members]
+            steps = pool_steps(scenarios, decimals=decimals, split=self.split)
             self.solving = Solving(steps, self._solve)
             self.go_on()
         except PoolError as error:

@@ -1,53 +1,153 @@
-"""A price list from a file or a spreadsheet, looked at before its prices are taken."""
+"""A price list from a file or a spreadsheet, looked at and ticked before its prices are taken."""
 
+from dataclasses import dataclass
+
+from pennyflat.scenario.package import Package
+from pennyflat.units import GRAMS
 from reader.words import later
 from share.sharing import Merged, merged, with_stores
 from work import edits
 from work.messages import Refused
 
+MOST_OFFERED = 200
+"""Rows of a list that are shown, and can be taken. [count] Ours: more are nobody's shelf."""
+
+
+@dataclass(frozen=True, slots=True)
+class Offered:
+    """One row of the list as it would be taken."""
+
+    line: int
+    item: str
+    """What it is called here, or in the list where it is new."""
+    package: Package
+    """With the yield of the same goods, where the list has none."""
+    becomes: str
+    """"known", "new", "lacks" for a new mix without a yield, or "feed" for one that is not ours."""
+    is_ticked: bool
+    notices: tuple
+    other_sign: str
+    """The sign of another currency."""
+    has_known_yield: bool
+
 
 class Prices:
-    """The list that was read last."""
+    """The list that was read last, and which of its rows are ticked."""
 
     def __init__(self):
         self.list = None
         """A `pennyflat.trade.price_list.PriceList`."""
+        self.ticks = {}
+        """What the reader ticked and unticked: line to whether."""
 
     def read(self, source, document):
         """Read a list; rows that name no shop are from the document's first. None is too long."""
         from pennyflat.trade.price_list import read_price_list  # not at the start: few have a list
 
         store = next(iter(edits.names(document, "stores")), "")
+        self.list, self.ticks = None, {}
         try:
             if source is None:
                 raise ValueError(later("prices.too_long"))
-            self.list = read_price_list(source, store=store)
+            self.list = read_price_list(source, store=store, currency=document["currency"])
         except ValueError as error:
-            self.list = None
             raise Refused(later("prices.refused", why=error.args[0])) from None
+
+    def tick(self, line, ticked):
+        """Tick a row, or untick it."""
+        self.ticks = self.ticks | {line: ticked}
+
+    def tick_other(self):
+        """Tick every row whose price has the sign of another currency: the numbers are right."""
+        self.ticks = self.ticks | {row.line: True for row in self.list.rows if row.other_sign}
+
+    def offered(self, document):
+        """
+        The rows to choose from, those of goods on the shelf first, and how many there are besides.
+
+        A price in another currency is not ticked, nor a mix whose yield is still to be told; a feed
+        that is not the document's own cannot be.
+        """
+        owners = _owners(document)
+        rows = sorted(self.list.rows, key=lambda row: _key(row.item) not in owners)
+        found = [self._offered(row, owners) for row in rows[:MOST_OFFERED]]
+        return found, len(rows) - len(found)
+
+    def _offered(self, row, owners):
+        from pennyflat.trade.names import is_feed
+        from pennyflat.trade.price_list import with_known_yield
+
+        owner = owners.get(_key(row.item))
+        package, becomes = row.package, "known"
+        if owner is not None:
+            package = with_known_yield(package, _with_yields(owner))
+        elif is_feed(row.item):
+            becomes = "feed"
+        else:
+            has_volume = package.unit not in GRAMS or package.yields_l is not None
+            becomes = "new" if has_volume else "lacks"
+        usual = becomes in ("known", "new") and not row.other_sign
+        return Offered(
+            row.line,
+            row.item if owner is None else owner["name"],
+            package,
+            becomes,
+            becomes != "feed" and self.ticks.get(row.line, usual),
+            row.notices,
+            row.other_sign,
+            package.yields_l != row.package.yields_l,
+        )
 
     def taken(self, document):
         """
-        A working document with the list's prices; what is not on the shelf yet becomes a new mix.
+        A working document with the ticked prices; what is not on the shelf becomes a new mix.
 
         Returns
         -------
         sharing.Merged
         """
         rows = {}
-        for row in self.list.rows:
-            rows.setdefault(row.item, []).append(_package(row.package))
-        goods = [{"name": name, "packages": packages} for name, packages in rows.items()]
-        feed = document.get("feed")
-        fed = [row for row in goods if feed and row["name"].casefold() == feed["name"].casefold()]
-        names = {name.casefold() for name in edits.names(document, "ingredients")}
-        stirred = [row for row in goods if row["name"].casefold() in names]
-        mixes = [row for row in goods if row not in stirred and row not in fed]
-        theirs = {"media": mixes, "ingredients": stirred, "feed": fed[0] if fed else None}
+        for row in self.offered(document)[0]:
+            if row.is_ticked:
+                rows.setdefault(_key(row.item), (row.item, []))[1].append(_package(row.package))
+        goods = [{"name": name, "packages": packages} for name, packages in rows.values()]
+        places = {"feed": [], "ingredients": [], "media": []}
+        for row in goods:
+            places[_table_of(document, row["name"])].append(row)
+        theirs = places | {"feed": next(iter(places["feed"]), None)}
         found = merged(document, theirs)
-        new = [row for row in mixes if row["name"] in found.unknown]
+        new = [row for row in places["media"] if row["name"] in found.unknown]
         added = found.added + sum(len(row["packages"]) for row in new)
         return Merged(with_stores(_with_mixes(found.document, new), {}), found.changed, added)
+
+
+def _key(name):
+    from pennyflat.trade.names import name_key
+
+    return name_key(name)
+
+
+def _owners(document):
+    """What is on the shelf by its name's key: mixes, then ingredients, then the feed."""
+    feed = document.get("feed") or {}
+    rows = (feed, *reversed(document["ingredients"]), *reversed(document["media"]))
+    return {_key(row["name"]): row for row in rows if row.get("name")}
+
+
+def _table_of(document, name):
+    for table in ("media", "ingredients"):
+        if any(_key(row["name"]) == _key(name) for row in document[table]):
+            return table
+    feed = document.get("feed") or {}
+    return "feed" if _key(feed.get("name") or "") == _key(name) else "media"
+
+
+def _with_yields(owner):
+    """The packages of one of the shelf that tell what they make once loosened."""
+    for row in owner.get("packages") or ():
+        size, yields = row.get("size"), row.get("yields_l")
+        if isinstance(size, int | float) and isinstance(yields, int | float) and size > 0:
+            yield Package("", size, row.get("unit"), 0.0, yields)
 
 
 def _with_mixes(document, rows):

@@ -5,13 +5,14 @@ own is touched before they have chosen what to do with it.
 """
 
 import json
-import re
 from dataclasses import dataclass, replace
 
 from pennyflat.scenario import document as scenario
 from pennyflat.scenario import link
+from pennyflat.trade.names import name_key
 from reader.words import counted, later, said
 from work import edits
+from work.files import file_name
 from work.messages import Refused
 
 LONGEST_FILE = 2_000_000
@@ -153,30 +154,15 @@ def as_file(work):
     """The last complete entries as a file: name, type and text."""
     if work.answered is None:
         raise Refused(later("share.nothing"))
-    document = scenario.write(scenario.read(work.answered))
+    document = scenario.without_noise(scenario.write(scenario.read(work.answered)))
     source = json.dumps(document, ensure_ascii=False, indent=1) + "\n"
     return {"name": file_name(document, "json"), "type": "application/json", "text": source}
 
 
-def file_name(document, ending, what=""):
-    """
-    A file name that any system takes, from the scenario's title.
-
-    Examples
-    --------
-    >>> file_name({"title": "Stand: <tomatoes> & more"}, "json")
-    'Stand-tomatoes-more.json'
-    >>> file_name({"title": ""}, "csv", "shopping")
-    'seedlings-shopping.csv'
-    """
-    words = re.findall(r"\w+", str(document["title"]))
-    stem = "-".join(words)[:60].strip("-") or "seedlings"
-    return f"{stem}-{what}.{ending}" if what else f"{stem}.{ending}"
-
-
 def merged(mine, theirs):
     """
-    A document with another's packages and prices for everything that both call by the same name.
+    A document with another's packages and prices for everything that both call by the same name,
+    whatever its capitals, hyphens, spaces and plurals.
 
     A package of the same size, unit and shop gets the other's price and deal; one that is not there
     yet is put beside the others, its shop too. Nothing is removed.
@@ -202,12 +188,12 @@ def merged(mine, theirs):
         raise Refused(later("merge.currency", **gaps))
     found = Merged(mine)
     for table in ("media", "ingredients"):
-        places = {row["name"].casefold(): (table, i) for i, row in enumerate(mine[table])}
+        places = {name_key(row["name"]): (table, i) for i, row in enumerate(mine[table])}
         for row in theirs.get(table, ()):
-            found = _with_packages(found, places.get(row["name"].casefold()), row)
+            found = _with_packages(found, places.get(name_key(row["name"])), row)
     if theirs.get("feed"):
         feed, row = mine.get("feed"), theirs["feed"]
-        is_same = feed and str(feed.get("name")).casefold() == row["name"].casefold()
+        is_same = feed and name_key(str(feed.get("name"))) == name_key(row["name"])
         found = _with_packages(found, ("feed",) if is_same else None, row)
     return replace(found, document=with_stores(found.document, theirs))
 

@@ -4,22 +4,25 @@ Formatting only; see desk.py for what they do, and handout.py for what goes to t
 visitors use is imported when it is asked for, so that the page starts without it.
 """
 
-from datetime import datetime
+from collections import defaultdict
+from datetime import date, datetime
 
 from markupsafe import Markup
 
 from page.markup import render
 from reader import places
-from reader.measures import goods, size_said
+from reader.measures import goods, measured, size_said
 from reader.money import amount, currency_of, number
 from reader.words import counted, field_name, in_a_row, later, text
 from share import sharing
+from work.files import csv_file, file_name
 from work.messages import Refused
 
-MOST_ROWS = 50
-"""Rows of a price list that are shown before it is taken. [count]"""
+CHARTS = {"chart-cost": "cost", "chart-steps": "till"}
+"""The charts that can be saved, and what their files are called besides plan and crop."""
 
-MOST_KEPT_ASIDE = 20
+MOST_KEPT_ASIDE = 500
+"""Rows of a price list that are shown with the reason why they are left out. [count] Ours."""
 
 
 def parts(work, desk):
@@ -40,11 +43,16 @@ def parts(work, desk):
         ),
         "plans-gist": (_gist, keeping.plans.get(keeping.id)),
         "plans": (_plans, keeping.listed(), keeping.id, keeping.past),
+        "chart-files": (_chart_files, title, _crop_shown(work)),
         "sent": (_share, desk.link, work.answered, work.is_current, work.currency),
-        "prices": (_prices, desk.prices.list, work.document, work.currency),
-        "order": (_order, desk.order.members, desk.order.refused, *desk.order.report()),
-        "sheet": (_sheet, work, desk, desk.sheet, desk.sheet and work.answered),
-    }
+        "prices": (
+            _prices, desk.prices, desk.prices.list, desk.prices.ticks, work.document, work.currency,
+        ),
+        "order": (
+            _order, desk.order.members, desk.order.split, desk.order.refused, *desk.order.report(),
+        ),
+        "sheet": (_sheet, work, desk, desk.sheet, *_sheet_is_of(work, desk)),
+    }  # fmt: skip
 
 
 def _notice(said, offer, looked_at, theirs, trouble, unreadable):
@@ -104,6 +112,24 @@ def _plans(plans, in_hand, past):
     )
 
 
+def _crop_shown(work):
+    return "" if work.row_shown is None else work.report["verdicts"][work.row_shown]["crop"]
+
+
+def _chart_files(title, crop):
+    """Buttons that save the charts, and what the files are called."""
+    return render(
+        "chart-files.html",
+        charts=[
+            (
+                chart,
+                [(kind, file_name({"title": title}, kind, crop, of)) for kind in ("svg", "png")],
+            )
+            for chart, of in CHARTS.items()
+        ],
+    )
+
+
 def _share(link, answered, is_current, currency):
     if link is None:
         return render("share.html", address="")
@@ -122,37 +148,50 @@ def _share(link, answered, is_current, currency):
     )
 
 
-def _prices(found, document, currency):
+def _prices(prices, found, _ticks, document, currency):
     if found is None:
         return ""
-    known = {
-        row["name"].casefold()
-        for row in (*document["media"], *document["ingredients"], document.get("feed") or {})
-        if "name" in row
-    }
+    offered, more = prices.offered(document)
+    others = list(dict.fromkeys(row.other_sign for row in offered if row.other_sign))
     return render(
         "prices.html",
         count=len(found.rows),
-        rows=[
-            {
-                "item": row.item,
-                "size": size_said(row.package.size, row.package.unit, currency),
-                "price": amount(row.package.price, currency),
-                "store": row.package.store,
-                "becomes": text(f"becomes.{'known' if row.item.casefold() in known else 'new'}"),
-                "notices": row.notices,
-            }
-            for row in found.rows[:MOST_ROWS]
-        ],
-        more=max(0, len(found.rows) - MOST_ROWS),
+        rows=[_offered(row, currency) for row in offered],
+        more=more,
+        most=number(len(offered), currency, 0),
+        others=in_a_row(others, "and"),
+        currency=document["currency"],
+        ticked=sum(row.is_ticked for row in offered),
         aside_count=len(found.aside),
         aside=found.aside[:MOST_KEPT_ASIDE],
+        aside_more=max(0, len(found.aside) - MOST_KEPT_ASIDE),
     )
 
 
-def _order(members, refused, report, reasons):
+def _offered(row, currency):
+    package, notices = row.package, list(row.notices)
+    if row.has_known_yield:
+        made = measured(package.yields_l, "mix", currency)
+        notices.append(text("prices.yield_kept", yields=made))
+    return {
+        "line": row.line,
+        "item": row.item,
+        "size": size_said(package.size, package.unit, currency),
+        "price": text("prices.other", sign=row.other_sign, price=number(package.price, currency, 2))
+        if row.other_sign
+        else amount(package.price, currency),
+        "store": package.store,
+        "becomes": text(f"becomes.{row.becomes}"),
+        "can": row.becomes != "feed",
+        "is_ticked": row.is_ticked,
+        "notices": notices,
+    }
+
+
+def _order(members, split, refused, report, reasons):
     return render(
         "order.html",
+        split=split,
         members=[document["title"] for document in members],
         refused=refused,
         reasons=reasons,
@@ -169,17 +208,30 @@ def order(report):
     def money(value):
         return text("order.impossible") if value is None else amount(value, currency)
 
+    sold_at = defaultdict(list)
+    for store in report["stores"]:
+        for name in dict.fromkeys(line["item"] for line in store["items"]):
+            sold_at[name].append(store["store"])
+    least = 10**-currency.decimals
     return {
         "members": [
             {
                 "name": member["name"],
+                "goods": money(member["goods"]),
+                "trips": money(member["trips"]),
                 "pays": money(member["pays"]),
+                "besides": money(member["besides"]),
                 "alone": money(member["alone"]),
                 "saves": "–" if member["saving"] is None else money(member["saving"]),
-                "takes": [_takes(item, currency) for item in member["items"]],
+                "takes": [
+                    _takes(item, sold_at[item["item"]], currency) for item in member["items"]
+                ],
             }
             for member in report["members"]
         ],
+        "has_besides": any(abs(member["besides"]) >= least for member in report["members"]),
+        "goods": money(report["packages_paid"]),
+        "trips": money(report["trips_paid"]),
         "bill": money(report["total"]),
         "alone": money(report["alone"]),
         "saved": "–" if report["saving"] is None else money(report["saving"]),
@@ -188,12 +240,10 @@ def order(report):
             {
                 "name": store["store"],
                 "goes": text(
-                    "order.goes",
+                    "order.goes" if store["trip_cost"] else "order.fetches",
                     trip=money(store["trip_cost"]),
                     names=in_a_row(store["goes"], "or"),
-                )
-                if store["trip_cost"]
-                else "",
+                ),
                 "lines": lines(store, currency),
             }
             for store in report["stores"]
@@ -214,20 +264,33 @@ def order(report):
     }
 
 
-def _takes(item, currency):
-    left, taken = item["left_over"], goods(item["taken"], item["measure"], currency)
-    if not left > 0:
-        return text("order.takes", item=item["item"], amount=taken)
-    left = goods(left, item["measure"], currency)
-    return text("order.takes_left", item=item["item"], amount=taken, left=left)
+def _takes(item, stores, currency):
+    gaps = {
+        "item": item["item"],
+        "amount": goods(item["taken"], item["measure"], currency),
+    }
+    if item["left_over"] > 0:
+        left = goods(item["left_over"], item["measure"], currency)
+        what = text("order.takes_left", left=left, **gaps)
+    else:
+        what = text("order.takes", **gaps)
+    return text("order.from", what=what, stores=in_a_row(stores, "and")) if stores else what
 
 
-def _sheet(work, desk, kind, _answered):
+def _sheet_is_of(work, desk):
+    """What a sheet is made of; made anew when one of it is another."""
+    if not desk.sheet:
+        return ()
+    order, _ = desk.order.report()
+    return work.answered, work.errand.bill, work.errand.is_checking, order, date.today()
+
+
+def _sheet(work, desk, kind, *_made_of):
     """What goes to the printer; nothing until somebody prints."""
     if kind == "handout":
         from share.handout import handout
 
-        return handout(work, desk.link)
+        return handout(work, desk.link, date.today())
     report, _ = desk.order.report()
     if kind == "order" and report:
         return render("order-sheet.html", order=order(report))
@@ -235,7 +298,7 @@ def _sheet(work, desk, kind, _answered):
 
 
 def _csv(what, of, writer):
-    """Makes the CSV file of a report. The sign before its text says that it is UTF-8."""
+    """Makes the CSV file of a report."""
 
     def made(work, desk):
         from pennyflat.scenario import export
@@ -243,10 +306,12 @@ def _csv(what, of, writer):
         report = of(work, desk)
         if report is None:
             raise Refused(later("share.nothing"))
-        mark = currency_of(report["currency"]).decimal_mark
-        name = sharing.file_name({"title": work.document.get("title")}, "csv", what)
-        source = "\ufeff" + getattr(export, writer)(report, decimal_mark=mark)
-        return {"name": name, "type": "text/csv;charset=utf-8", "text": source}
+        currency = currency_of(report["currency"])
+        name = file_name(work.document, "csv", what)
+        makes, more = getattr(export, writer), {}
+        if writer != "pick_up_csv":
+            more["decimals"] = currency.decimals
+        return csv_file(name, makes(report, decimal_mark=currency.decimal_mark, **more))
 
     return made
 

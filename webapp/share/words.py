@@ -80,6 +80,7 @@ ENGLISH = {
     "past.restored": "before going back",
     "past.merge": "before taking over prices",
     "past.prices": "before taking a price list",
+    "undo.prices": "The prices are taken over; Undo takes all of it back.",
     "past.theirs": "before taking what another tab had",
     "past.other": "before a change",
     # From outside
@@ -162,8 +163,24 @@ ENGLISH = {
     "prices.file": "Or a CSV file",
     "prices.read": "Read the list",
     "prices.caption": "Understood: {count}",
-    "prices.aside": "Kept aside: {count}",
+    "prices.aside": "Left out: {count}, each with the reason",
+    "prices.aside_more": ("and {count} line more", "and {count} lines more"),
+    "prices.more": (
+        "{most} rows are shown, what is on your shelf first; only these can be taken. {count} row"
+        " more is left out.",
+        "{most} rows are shown, what is on your shelf first; only these can be taken. {count} rows"
+        " more are left out.",
+    ),
+    "prices.ask": (
+        "Some prices are marked {others}, and your plan is in {currency}: they are not ticked. Are"
+        " these numbers right in {currency} as they stand?"
+    ),
+    "prices.mean": "Yes, tick them",
+    "prices.other": "{price} ({sign})",
+    "prices.yield_kept": "Makes {yields}, as the same goods on your shelf do.",
+    "prices.tick": "Take {item}, {size}",
     "prices.line": "Line {line}",
+    "prices_head.tick": "Take",
     "prices_head.item": "Item",
     "prices_head.size": "Package",
     "prices_head.price": "Price",
@@ -171,42 +188,58 @@ ENGLISH = {
     "prices_head.becomes": "Becomes",
     "becomes.known": "on your shelf",
     "becomes.new": "a new mix",
-    "prices.take": "Take these prices",
+    "becomes.lacks": "a new mix; how much it makes is still to be told",
+    "becomes.feed": "a feed other than yours: left out",
+    "prices.take": "Take what is ticked",
     "prices.leave": "Leave them",
     "prices.refused": "The list could not be read: {why}",
     "prices.too_long": "the file is too long",
     # Print
-    "print.title": "One-page handout",
+    "print.title": "A handout to pin up",
     "print.intro": (
-        "Answer, chart, table, shopping list, QR code, assumptions and cautions on one page. It can"
-        " be read without colour."
+        "What to buy, what to sow and when, the blend and the feed by the bucket, cautions, and a"
+        " QR code that opens the plan: one side of paper."
     ),
     "print.do": "Print the handout",
     "sheet.label": "Page for the printer",
-    "sheet.made": "Worked out with Pennyflat. Prices and shares are the club's own entries.",
-    "sheet.numbers": "Cost of one ready seedling: what you use up",
-    "sheet.verdict": "{crop}: {medium}, {each}.",
-    "sheet.none": "{crop}: every mix runs out of feed.",
-    "sheet.crop": "Crop",
-    "sheet.shape": "What it is made of",
-    "sheet.more": ("and {count} more", "and {count} more"),
-    "sheet.shopping": "Shopping list",
+    "sheet.made": "Printed on {day} with Pennyflat, from the club's own entries.",
+    "sheet.made_order": "Worked out with Pennyflat, from the members' own entries.",
+    "sheet.shopping": "What to buy",
     "sheet.pay": "To pay: {total}",
     "sheet.trips": "trips of {trips} included",
-    "sheet.assumed": "Assumptions",
+    "sheet.more": ("and {count} more", "and {count} more"),
+    "sheet.sowing": "What to sow, and when",
+    "sheet.sowing_year": "What to sow, and when in {year}",
+    "sheet_head.crop": "Crop",
+    "sheet_head.mix": "Mix",
+    "sheet_head.cells": "Cells",
+    "sheet_head.seeds": "Seeds",
+    "sheet_head.sow": "Sow on",
+    "sheet_head.pot_on": "Pot on",
+    "sheet_head.feed": "Feed from",
+    "sheet_head.out": "Plant out",
+    "sheet.wanted": "{wanted} {crop}",
+    "sheet.unfed": "no feed",
+    "sheet.before": ("{weeks} week before", "{weeks} weeks before"),
+    "sheet.week": ("{weeks} week on", "{weeks} weeks on"),
+    "sheet.pot_on": "{when}: {medium}",
     "sheet.sure": "Sown so that in {share} of 100 cases there are enough.",
     "sheet.expected": "Sown for the expected number only.",
-    "sheet.crop_said": (
-        "{crop}: {wanted} wanted, cells of {cell}, {weeks} week, germination {germination},"
-        " survival {survival}.",
-        "{crop}: {wanted} wanted, cells of {cell}, {weeks} weeks, germination {germination},"
-        " survival {survival}.",
+    "sheet.recipes": "The blend, by the bucket",
+    "sheet.recipe": "{blend}: {parts}, all loose, make {makes} buckets.",
+    "sheet.part": ("{count} bucket of {ingredient}", "{count} buckets of {ingredient}"),
+    "sheet.addition": "{amount} of {ingredient}",
+    "sheet.stir": "Stir {additions} into each bucket ({bucket}) of it.",
+    "sheet.to_mix": (
+        "This plan takes {mix}: {buckets} bucket of {bucket}.",
+        "This plan takes {mix}: {buckets} buckets of {bucket}.",
     ),
-    "sheet.mix_said": (
-        "{mix}: feeds for {weeks} week, {loss} lost in filling.",
-        "{mix}: feeds for {weeks} weeks, {loss} lost in filling.",
+    "sheet.feed": "The feed",
+    "sheet.dose": "{feed}: {amount} to a bucket of water ({bucket}), that is {dose}.",
+    "sheet.give": (
+        "Give each cell {each}, {times} time a week.",
+        "Give each cell {each}, {times} times a week.",
     ),
-    "sheet.tax": "Tax on packages: {tax}.",
     "sheet.cautions": "Safety",
     "sheet.caution": "{action}: {advice}.",
     "sheet.scan": "Scan to open the plan",
@@ -218,8 +251,9 @@ ENGLISH = {
     "order.title": "A club's order",
     "order.gist": "several plans, one order, a fair split",
     "order.intro": (
-        "Needs are added up and bought together at the least money. Each pays by what they use, and"
-        " nobody more than they would alone. A link that is pasted is added at once."
+        "One order at the least money for all, mixes chosen together. What that saves is divided;"
+        " nobody pays more than alone, or else it is said who does better alone. A link that is"
+        " pasted is added at once."
     ),
     "order.own": "Add this plan",
     "order.link": "A member's link",
@@ -231,16 +265,24 @@ ENGLISH = {
     "order.few": "Add two members or more.",
     "order.split": "Who pays what",
     "order_head.member": "Member",
+    "order_head.goods": "Goods",
+    "order_head.trips": "Share of trips",
     "order_head.pays": "Pays",
+    "order_head.besides": "Uses more at home",
     "order_head.alone": "Alone",
-    "order_head.saves": "Saves",
+    "order_head.saves": "Share of the saving",
+    "order.divide": "What is saved is divided",
+    "order_split.shapley": "by what each adds to the cost (Shapley value)",
+    "order_split.equal": "equally",
     "order.impossible": "not to be had alone",
     "order.together": "Together",
     "order.list": "What to buy together",
     "order.goes": "trip {trip}: {names}",
+    "order.fetches": "fetched by {names}",
     "order.pick_up": "Who takes what",
     "order.takes": "{item}: {amount}",
     "order.takes_left": "{item}: {amount} ({left} of it left over)",
+    "order.from": "{what}, from {stores}",
     "order.unmet": "Cannot be had: {amount} of {item}.",
     "order_csv.order": "Order as CSV",
     "order_csv.payments": "Payments as CSV",

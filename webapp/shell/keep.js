@@ -220,7 +220,7 @@
   });
 
   /* A chart drawn once more, out of sight, as it is to look on paper. */
-  async function saveChart({ chart, kind }) {
+  async function saveChart({ chart, kind, name }) {
     const shown = Bokeh.index.roots.find(({ model }) => model.name === chart).model;
     const { Document } = Bokeh.require("document");
     const { Serializer } = Bokeh.require("core/serialization");
@@ -236,7 +236,7 @@
     const blob = await views.get(copy).export(kind, true).to_blob();
     views.clear();
     desk.remove();
-    page.save({ name: `${chart}.${kind}`, type: blob.type, text: blob });
+    page.save({ name, type: blob.type, text: blob });
   }
 
   /* ---- Buttons ---- */

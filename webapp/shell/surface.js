@@ -262,8 +262,9 @@ picture.place(); // before anything here looks for parts of the page
 
   document.addEventListener("change", ({ target }) => {
     const { path, kind } = target.dataset;
-    if (["speak", "units"].includes(target.dataset.do)) post({ do: target.dataset.do, text: target.value });
+    if (["speak", "units", "order-split"].includes(target.dataset.do)) post({ do: target.dataset.do, text: target.value });
     else if (target.dataset.do === "show") post({ do: "show", row: Number(target.dataset.row) });
+    else if (target.dataset.do === "prices-tick") post({ do: "prices-tick", line: target.dataset.line, text: target.checked ? "yes" : "" });
     else if (target.dataset.do === "tick")
       post({ do: "tick", line: target.dataset.line, count: Number(target.dataset.count), text: target.checked ? "yes" : "" });
     else if (!path) return;

@@ -2,10 +2,11 @@
 
 from pennyflat.scenario.export import csv_text
 from pennyflat.trials.rows import long_rows
+from work.files import csv_file, file_name
 
 
 def save_trials(work):
     """What was written down in the last complete entries: name, media type and text."""
     rows = long_rows(work.scenario.trials if work.answered else ())
     text = csv_text(rows, decimal_mark=work.currency.decimal_mark)
-    return {"name": "trials.csv", "type": "text/csv", "text": text}
+    return csv_file(file_name(work.document, "csv", "trials"), text)

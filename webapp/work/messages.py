@@ -313,6 +313,13 @@ class OrderFile(Message):
 
 
 @dataclass(frozen=True, slots=True)
+class OrderSplit(Message):
+    """How the club divides what it saves: "shapley" or "equal"."""
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
 class OrderRemove(Message):
     """The member at that place leaves the order."""
 
@@ -324,6 +331,20 @@ class Prices(Message):
     """Read a price list; None for one that is too long."""
 
     text: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class PricesTick(Message):
+    """A row of the price list was ticked or unticked, by its line in the list."""
+
+    line: int
+    text: str
+    """Blank for unticked."""
+
+
+@dataclass(frozen=True, slots=True)
+class PricesMean(Message):
+    """Prices with the sign of another currency are right as they stand."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -159,6 +159,11 @@ class Work(param.Parameterized):
         if isinstance(ticks, dict):
             self.errand.ticks = ticks
 
+    def replace(self, document, what):
+        """Take over a document for this one; one undo brings this one back."""
+        self.removed = [*self.removed, (what, (), self.document)][-MOST_REMOVED:]
+        self._change(document)
+
     def _change(self, document):
         self.document = document
         self._count()
@@ -267,7 +272,7 @@ class Work(param.Parameterized):
     def _undo(self, message):
         *before, (what, parts, value) = self.removed
         self.removed = before
-        if what == "all":
+        if not parts:
             self._change(value)
             return
         if what == "lesson":

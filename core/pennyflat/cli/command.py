@@ -18,7 +18,7 @@ from pennyflat.club.pool import PoolError, pool
 from pennyflat.club.split import SPLITS
 from pennyflat.comparing.report import compare
 from pennyflat.scenario.demo import DEMO
-from pennyflat.scenario.document import ScenarioError, parse, write
+from pennyflat.scenario.document import ScenarioError, parse, without_noise, write
 from pennyflat.scenario.export import csv_text
 from pennyflat.scenario.link import LinkError, decode, encode
 from pennyflat.trials.report import trial_report
@@ -133,7 +133,7 @@ def _answer(chosen):
         return chosen.page + "#" + encode(parse(text_of(chosen.file)))
     if chosen.command == "open":
         link = text_of("-").decode("utf-8", "replace") if chosen.link == "-" else chosen.link
-        return _json(write(decode(link)))
+        return _json(without_noise(write(decode(link))))
     if chosen.command == "pool":
         scenarios = _members(chosen.files)
         titles = [scenario.title for scenario in scenarios]

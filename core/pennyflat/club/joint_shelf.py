@@ -16,6 +16,7 @@ from typing import Any
 from pennyflat.scenario.package import TRAYS, Package, label_of, measures_of
 from pennyflat.scenario.records import Scenario, Store
 from pennyflat.sentences import Amount, Listed, say
+from pennyflat.trade.names import name_key
 
 MEMBERS_NAMED = 3
 """Members named in a sentence; the others are counted. [count] Ours."""
@@ -161,7 +162,7 @@ def _trips(scenarios):
 
 def alike(names: Iterable[str]) -> list[tuple[str, ...]]:
     """
-    Names that differ in capitals and spaces only, and so are likely meant for one thing.
+    Names that differ in capitals, hyphens, spaces and plurals only: likely meant for one thing.
 
     Parameters
     ----------
@@ -178,7 +179,7 @@ def alike(names: Iterable[str]) -> list[tuple[str, ...]]:
     """
     found: defaultdict[str, list[str]] = defaultdict(list)
     for name in names:
-        spellings = found[" ".join(name.casefold().split())]
+        spellings = found[name_key(name)]
         if name not in spellings:
             spellings.append(name)
     return [tuple(spellings) for spellings in found.values() if len(spellings) > 1]

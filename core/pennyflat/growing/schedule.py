@@ -135,6 +135,17 @@ def by_day(calendars: Iterable[Calendar]) -> tuple[Day, ...]:
     )
 
 
+@dataclass(frozen=True, slots=True)
+class Weeks:
+    """One sowing in one medium by the week, where no day is known. [weeks from sowing]"""
+
+    plant_out: float
+    pot_on: float | None
+    """None where it is not potted on."""
+    feed_from: float | None
+    """None where it is not fed."""
+
+
 def whole_days(days: float) -> int:
     """
     A length of time in whole days: the nearest, and half a day counts as one.
@@ -180,6 +191,35 @@ def plant_out_on(last_frost: date, weeks_after: float) -> date:
     2027-04-27
     """
     return _day(last_frost, weeks_after)
+
+
+def weeks_of(scenario: Scenario, sowing: Sowing, medium: Medium) -> Weeks:
+    """
+    In which weeks one sowing in one medium is potted on, fed and planted out.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    sowing : Sowing
+    medium : Medium
+        One of the scenario's.
+
+    Returns
+    -------
+    Weeks
+
+    Examples
+    --------
+    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.scenario.document import read
+    >>> demo = read(DEMO)
+    >>> weeks_of(demo, demo.sowings[0], demo.medium("Seed starter mix"))
+    Weeks(plant_out=6.0, pot_on=None, feed_from=3.0)
+    """
+    after = aftercare(scenario, sowing, medium)
+    hungry = _hungry_from(scenario, medium, after)
+    feed_from = hungry[after.feedings[0][1]] if after.feedings else None
+    return Weeks(sowing.weeks * medium.pace, after.at_week, feed_from)
 
 
 def calendar(
@@ -257,9 +297,8 @@ def calendar(
         found = _emergence(sowing, sow, emergence_days, thin_after_days)
         steps += [step for step in found if step.on <= plant_out]
     after = aftercare(scenario, sowing, medium)
-    hungry = {True: medium.feeds_for_weeks}
+    hungry = _hungry_from(scenario, medium, after)
     if after.move and after.at_week is not None:
-        hungry[False] = after.at_week + scenario.medium(after.move.medium).feeds_for_weeks
         words = say(
             "pot on into {medium}, {pot_ml:g} each",
             medium=after.move.medium,
@@ -286,6 +325,14 @@ def calendar(
         steps = [step for step in steps if step.on < stall.on or step.what == "sow"] + [stall]
     steps.sort(key=lambda step: (step.on, STEPS.index(step.what)))
     return Calendar(sowing.crop, medium.name, tuple(steps), feedings, needed.why_not)
+
+
+def _hungry_from(scenario, medium, after):
+    """Week in which the fertiliser runs out, in the small cells (True) and after potting on."""
+    hungry = {True: medium.feeds_for_weeks}
+    if after.move and after.at_week is not None:
+        hungry[False] = after.at_week + scenario.medium(after.move.medium).feeds_for_weeks
+    return hungry
 
 
 def _check_days(emergence_days, thin_after_days, harden_days):

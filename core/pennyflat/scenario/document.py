@@ -10,12 +10,17 @@ from collections import Counter
 from collections.abc import Iterable
 from dataclasses import fields
 from datetime import date
+from typing import Any
 
 from pennyflat.scenario.checking import BAD, ByName, Document, Fault, Faults, read_record, show
 from pennyflat.scenario.consistency import inconsistencies
 from pennyflat.scenario.earlier_formats import upgraded
 from pennyflat.scenario.records import FORMAT, Scenario
 from pennyflat.sentences import Listed, phrase, say
+
+DIGITS = 15
+"""Significant digits that any number keeps through floating point. [count] [IEEE 754-2019, 5.12.2:
+a decimal of at most 15 digits comes back from binary64; the 16th and 17th may be noise]"""
 
 
 class ScenarioError(ValueError):
@@ -157,6 +162,32 @@ def write(scenario: Scenario) -> Document:
     True
     """
     return _plain(scenario)
+
+
+def without_noise(document: Any) -> Any:
+    """
+    A document with the digits that were meant: 0.15 where computing left 0.15000000000000002.
+
+    Parameters
+    ----------
+    document : object
+        Plain JSON values.
+
+    Returns
+    -------
+    object
+        The same, numbers to `DIGITS` significant digits.
+
+    Examples
+    --------
+    >>> without_noise({"tax": 0.1 + 0.05, "sowings": [{"wanted": 60}]})
+    {'tax': 0.15, 'sowings': [{'wanted': 60}]}
+    """
+    if isinstance(document, dict):
+        return {key: without_noise(value) for key, value in document.items()}
+    if isinstance(document, list):
+        return [without_noise(value) for value in document]
+    return float(f"{document:.{DIGITS}g}") if isinstance(document, float) else document
 
 
 def _decode(source, pairs):

@@ -4,16 +4,24 @@ A spreadsheet takes a cell that begins with = + - @ or a tab for a formula, and 
 text that does gets an apostrophe in front, all cells are quoted and quotes doubled. [OWASP
 Application Security Verification Standard 5, requirement 1.2.10; line breaks and full-width forms
 of the signs as in OWASP's page "CSV Injection", from memory.] Numbers stay numbers, negative ones
-too.
+too, with as many digits as are meant: money to the minor unit, the cost of one seedling to a
+hundredth of it, goods to a thousandth of their measure.
 """
 
 import csv
 import io
 from collections.abc import Iterable, Mapping, Sequence
+from decimal import Decimal
 from typing import Any
+
+MARK = "\ufeff"
+"""What a file begins with so that a spreadsheet takes it for UTF-8. [Unicode Standard, 23.8]"""
 
 FORMULA_SIGNS = "=+-@\t\r\n\0＝＋－＠"
 """What must not begin a text, spaces before it left aside."""
+
+_GOODS = 3
+"""Decimals of an amount of goods. [count] Ours: a millilitre of mix."""
 
 _PARTS = ("medium", "feed", "seed", "container", "energy", "labour", "total")
 
@@ -25,7 +33,7 @@ def csv_text(rows: Iterable[Sequence[object]], *, decimal_mark: str = ".") -> st
     Parameters
     ----------
     rows : iterable of sequence
-        Cells: text, numbers, or None for an empty cell.
+        Cells: text, numbers, or None for an empty cell. A `Decimal` keeps the digits it has.
     decimal_mark : {".", ","}, default "."
         With a comma, cells are set apart by semicolons, as spreadsheets expect then.
 
@@ -47,7 +55,7 @@ def csv_text(rows: Iterable[Sequence[object]], *, decimal_mark: str = ".") -> st
     return out.getvalue()
 
 
-def comparison_csv(report: Mapping[str, Any], *, decimal_mark: str = ".") -> str:
+def comparison_csv(report: Mapping[str, Any], *, decimal_mark: str = ".", decimals: int = 2) -> str:
     """
     A comparison, one line per sowing and medium.
 
@@ -57,6 +65,8 @@ def comparison_csv(report: Mapping[str, Any], *, decimal_mark: str = ".") -> str
         As from `compare`.
     decimal_mark : {".", ","}, default "."
         As for `csv_text`.
+    decimals : int, default 2
+        Of the currency's minor unit. [count]
 
     Returns
     -------
@@ -68,35 +78,38 @@ def comparison_csv(report: Mapping[str, Any], *, decimal_mark: str = ".") -> str
     >>> from pennyflat.comparing.report import compare
     >>> from pennyflat.scenario.document import read
     >>> comparison_csv(compare(read(DEMO))).splitlines()[1][:60]
-    '"tomato","Seed starter mix","yes","77","77","5.16...
+    '"tomato","60","Seed starter mix","yes","77","77","5.163","6"'
     """
-    currency = report["currency"]
-    heads = ["crop", "medium", "ready", "cells", "seeds", "medium [L]", "feedings"]
+    currency, per_sowing = report["currency"], 1
+    if report["verdicts"]:
+        per_sowing = len(report["comparisons"]) // len(report["verdicts"])
+    heads = ["crop", "wanted", "medium", "ready", "cells", "seeds", "medium [L]", "feedings"]
     heads += [f"{part} as used [{currency} each]" for part in _PARTS]
     heads += [f"at the till [{currency}]", f"at the till [{currency} each]", "left over [L]", "why"]
     rows: list[list[Any]] = [heads]
-    for row in report["comparisons"]:
+    for place, row in enumerate(report["comparisons"]):
         used, till = row["as_used"] or {}, row["at_the_till"] or {}
         rows.append(
             [
                 row["crop"],
+                report["verdicts"][place // per_sowing]["wanted"],
                 row["medium"],
                 "yes" if row["ready"] else "no",
                 row["cells"],
                 row["seeds"],
-                row["medium_litres"],
+                _goods(row["medium_litres"]),
                 row["feedings"],
-                *(used.get(part) for part in _PARTS),
-                till.get("paid"),
-                till.get("per_seedling"),
-                till.get("left_over_litres"),
+                *(_rounded(used.get(part), decimals + 2) for part in _PARTS),
+                _rounded(till.get("paid"), decimals),
+                _rounded(till.get("per_seedling"), decimals + 2),
+                _goods(till.get("left_over_litres")),
                 row["why_not"],
             ]
         )
     return csv_text(rows, decimal_mark=decimal_mark)
 
 
-def shopping_csv(report: Mapping[str, Any], *, decimal_mark: str = ".") -> str:
+def shopping_csv(report: Mapping[str, Any], *, decimal_mark: str = ".", decimals: int = 2) -> str:
     """
     A shopping list, one line per package to buy, then trips and the sum.
 
@@ -106,6 +119,8 @@ def shopping_csv(report: Mapping[str, Any], *, decimal_mark: str = ".") -> str:
         As from `shop` or `pool`.
     decimal_mark : {".", ","}, default "."
         As for `csv_text`.
+    decimals : int, default 2
+        Of the currency's minor unit. [count]
 
     Returns
     -------
@@ -119,29 +134,37 @@ def shopping_csv(report: Mapping[str, Any], *, decimal_mark: str = ".") -> str:
     >>> for line in shopping_csv(shop(read(DEMO))).splitlines():
     ...     print(line)
     "shop","item","size","unit","count","to pay [USD]"
-    "Corner shop","Seed starter mix","16","qt_dry","1","9.8"
-    "Corner shop","Soluble feed 20-20-20","8","oz","1","6.4"
-    "Corner shop","tomato seed","40","seeds","2","6.4"
-    "Corner shop","lettuce seed","500","seeds","1","2.6"
-    "Corner shop","marigold seed","80","seeds","1","2.9"
-    "Corner shop","128 cells","1","trays","1","3.2"
-    "","To pay","","","","31.3"
+    "Corner shop","Seed starter mix","16","qt_dry","1","9.80"
+    "Corner shop","Soluble feed 20-20-20","8","oz","1","6.40"
+    "Corner shop","tomato seed","40","seeds","2","6.40"
+    "Corner shop","lettuce seed","500","seeds","1","2.60"
+    "Corner shop","marigold seed","80","seeds","1","2.90"
+    "Corner shop","128 cells","1","trays","1","3.20"
+    "","To pay","","","","31.30"
     """
     rows: list[list[Any]] = [
         ["shop", "item", "size", "unit", "count", f"to pay [{report['currency']}]"]
     ]
     for store in report["stores"]:
         rows += [
-            [store["store"], item["item"], item["size"], item["unit"], item["count"], item["paid"]]
+            [
+                store["store"],
+                item["item"],
+                item["size"],
+                item["unit"],
+                item["count"],
+                _rounded(item["paid"], decimals),
+            ]
             for item in store["items"]
         ]
         if store["trip_cost"]:
-            rows.append([store["store"], "Trip", None, None, None, store["trip_cost"]])
-    rows.append([None, "To pay", None, None, None, report["total"]])
+            trip = _rounded(store["trip_cost"], decimals)
+            rows.append([store["store"], "Trip", None, None, None, trip])
+    rows.append([None, "To pay", None, None, None, _rounded(report["total"], decimals)])
     return csv_text(rows, decimal_mark=decimal_mark)
 
 
-def payments_csv(report: Mapping[str, Any], *, decimal_mark: str = ".") -> str:
+def payments_csv(report: Mapping[str, Any], *, decimal_mark: str = ".", decimals: int = 2) -> str:
     """
     Who pays how much of a club's order.
 
@@ -151,6 +174,8 @@ def payments_csv(report: Mapping[str, Any], *, decimal_mark: str = ".") -> str:
         As from `pool`.
     decimal_mark : {".", ","}, default "."
         As for `csv_text`.
+    decimals : int, default 2
+        Of the currency's minor unit. [count]
 
     Returns
     -------
@@ -164,13 +189,17 @@ def payments_csv(report: Mapping[str, Any], *, decimal_mark: str = ".") -> str:
     >>> for line in payments_csv(report).splitlines():
     ...     print(line)
     "member","goods [EUR]","trips [EUR]","pays [EUR]","alone [EUR]","besides [EUR]","saving [EUR]"
-    "Ann","4","1","5","6","0","1"
-    "Together","","","5","","",""
+    "Ann","4.00","1.00","5.00","6.00","0.00","1.00"
+    "Together","","","5.00","","",""
     """
     keys = ("goods", "trips", "pays", "alone", "besides", "saving")
     rows: list[list[Any]] = [["member", *(f"{key} [{report['currency']}]" for key in keys)]]
-    rows += [[member["name"], *(member[key] for key in keys)] for member in report["members"]]
-    rows.append(["Together", None, None, report["total"], None, None, None])
+    rows += [
+        [member["name"], *(_rounded(member[key], decimals) for key in keys)]
+        for member in report["members"]
+    ]
+    total = _rounded(report["total"], decimals)
+    rows.append(["Together", None, None, total, None, None, None])
     return csv_text(rows, decimal_mark=decimal_mark)
 
 
@@ -203,10 +232,10 @@ def pick_up_csv(report: Mapping[str, Any], *, decimal_mark: str = ".") -> str:
         [
             member["name"],
             row["item"],
-            row["taken"],
-            row["needed"] - row["short_by"],
-            row["left_over"],
-            row["short_by"],
+            _goods(row["taken"]),
+            _goods(row["needed"] - row["short_by"]),
+            _goods(row["left_over"]),
+            _goods(row["short_by"]),
             row["measure"],
         ]
         for member in report["members"]
@@ -215,9 +244,21 @@ def pick_up_csv(report: Mapping[str, Any], *, decimal_mark: str = ".") -> str:
     return csv_text(rows, decimal_mark=decimal_mark)
 
 
+def _rounded(value, places):
+    """A number with so many decimals; None where there is none."""
+    return None if value is None else Decimal(f"{value:.{places}f}")
+
+
+def _goods(amount):
+    """An amount without digits that nobody weighs; None where there is none."""
+    return None if amount is None else round(amount, _GOODS)
+
+
 def _cell(cell, decimal_mark):
     if cell is None:
         return ""
+    if isinstance(cell, Decimal):
+        return f"{cell:f}".replace(".", decimal_mark)
     if isinstance(cell, int | float):
         return f"{cell:.12g}".replace(".", decimal_mark)
     is_formula = cell.lstrip(" \u00a0")[:1] in FORMULA_SIGNS and cell.strip(" \u00a0")

@@ -11,12 +11,12 @@ from collections import Counter
 from collections.abc import Sequence
 
 from pennyflat.sentences import phrase, say
-from pennyflat.trade.label import read_size, read_unit
+from pennyflat.trade.label import read_number, read_size, read_unit
 
-MOST_CHARACTERS = 1_000_000
+MOST_CHARACTERS = 2_000_000
 """Longest list that is read. [characters] Ours."""
 
-MOST_ROWS = 2000
+MOST_ROWS = 20_000
 """Most rows that are read. [count] Ours."""
 
 LONGEST_CELL = 300
@@ -37,11 +37,16 @@ HEADS = {
 }
 """Words in the head of a column, by what the column holds; the first kind that fits is taken."""
 
+MOST_LOOKED_AT = 1000
+"""Rows by which columns without heads are told, spread over the list. [count] Ours."""
+
 _PER_MEASURE = re.compile(r"(per|/)\s*(l|litre|liter|kg|g|100|oz|lb|qt|quart|unit of)\b")
 _SIGN = re.compile(r"[€$£¥]|\b[A-Z]{3}\b")
 _KEYS = {word: kind for kind, words in HEADS.items() for word in words.split(", ")}
 _ORDER = list(HEADS)
-_MOST_HEAD_ROWS = 10
+_MOST_HEAD_ROWS = 60
+_ROWS_TRIED = 30
+_IS_FIGURE = re.compile(r"\W{0,4}(?:[A-Z]{3})?\W{0,3}\d[\d.,'’ ]*\W{0,4}(?:[A-Z]{3})?\W{0,2}")
 
 
 def read_cells(source: str) -> tuple[list[tuple[int, list[str]]], str]:
@@ -79,7 +84,7 @@ def read_cells(source: str) -> tuple[list[tuple[int, list[str]]], str]:
             )
         )
     best, best_score, separator = None, 0, ""
-    for candidate in SEPARATORS:
+    for candidate in filter(source.__contains__, SEPARATORS):
         table = _rows(source, candidate)
         widths = Counter(len(row) for _, row in table if len(row) > 1)
         score = widths.most_common(1)[0][1] if widths else 0
@@ -152,13 +157,16 @@ def find_columns(
     Examples
     --------
     >>> find_columns([(1, ["Mix", "Size (L)", "Price"]), (2, ["Fine mix", "10", "5.20"])], ".", ";")
-    (0, {'item': 0, 'size': 1, 'price': 2}, 'L')
+    (0, {'item': 0, 'size': 1, 'price': 2}, 'l')
     """
-    for place, (_, row) in enumerate(table[:_MOST_HEAD_ROWS]):
-        columns = _by_head(row)
-        if "price" in columns and len(columns) > 1:
-            return place, columns, _unit_in(row[columns["size"]]) if "size" in columns else ""
-    columns = _by_content([row for _, row in table], mark)
+    heads = _heads(table, mark)
+    columns = {}
+    if not heads or not _prices_below(table, heads[0], heads[1], mark):
+        columns = _by_content([row for _, row in table], mark)
+    if heads and not {"item", "price"} <= columns.keys():
+        place, columns = heads
+        unit = _unit_in(table[place][1][columns["size"]]) if "size" in columns else ""
+        return place, columns, unit
     if separator == "," and _is_torn([row for _, row in table], columns):
         raise ValueError(
             phrase(
@@ -167,6 +175,31 @@ def find_columns(
             )
         )
     return None, columns, ""
+
+
+def _heads(table, mark):
+    """Place and columns of the row that is most likely the heads, or None."""
+    found = []
+    for place, (_, row) in enumerate(table[:_MOST_HEAD_ROWS]):
+        if any(_IS_FIGURE.fullmatch(cell) or read_size(cell, decimal_mark=mark) for cell in row):
+            continue
+        columns = _by_head(row)
+        if "price" in columns and len(columns) > 1:
+            found.append((place, columns))
+    # The last of those with the most prices: what stands above it is said of the whole list.
+    return max(
+        found, key=lambda one: (len(one[1]), _prices_below(table, *one, mark), one[0]), default=None
+    )
+
+
+def _prices_below(table, place, columns, mark):
+    """How many of the next rows have a number where the heads promise a price. [count]"""
+    price = columns["price"]
+    return sum(
+        1
+        for _, row in table[place + 1 : place + 1 + _ROWS_TRIED]
+        if len(row) > price and read_number(row[price], decimal_mark=mark) is not None
+    )
 
 
 def _by_head(row):
@@ -197,6 +230,10 @@ def _unit_in(head):
 
 def _by_content(rows, mark):
     """Columns of a list without heads, by what more than half of their cells look like."""
+    filled = Counter(sum(map(bool, row)) for row in rows if sum(map(bool, row)) > 1)
+    usual = filled.most_common(1)[0][0] if filled else 1
+    rows = [row for row in rows if sum(map(bool, row)) >= usual - 1] or rows
+    rows = rows[:: 1 + len(rows) // MOST_LOOKED_AT]
     width = max(len(row) for row in rows)
     cells = [[row[column] for row in rows if len(row) > column] for column in range(width)]
 

@@ -6,7 +6,8 @@ but empty rows, and nothing is guessed that a notice does not say.
 """
 
 import re
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 from typing import Any
 
 from pennyflat.scenario.checking import BAD, read_record
@@ -14,12 +15,14 @@ from pennyflat.scenario.kinds import text
 from pennyflat.scenario.package import Package
 from pennyflat.sentences import phrase, say
 from pennyflat.trade.columns import LONGEST_CELL, find_columns, read_cells
+from pennyflat.trade.currency_signs import other_currency, signs_in
 from pennyflat.trade.label import (
     decimal_mark_in,
     leaves_mark_open,
     read_number,
     read_size,
 )
+from pennyflat.units import DIGITS, GRAMS, LITRES
 
 _DEAL = re.compile(r"(\d{1,3})\s*(?:x\s*)?(?:for|à|=|/|@)\s*(\D{0,4}\d[\d.,]*\D{0,4})")
 
@@ -34,6 +37,8 @@ class PriceRow:
     package: Package
     notices: tuple[str, ...] = ()
     """What was assumed, as sentences."""
+    other_sign: str = ""
+    """The sign of another currency than the one asked for, where the price has one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +66,7 @@ class PriceList:
     """None where no number of the list tells; a full stop is then assumed."""
 
 
-def read_price_list(source: str, *, store: str = "") -> PriceList:
+def read_price_list(source: str, *, store: str = "", currency: str = "") -> PriceList:
     """
     The packages in a price list.
 
@@ -71,6 +76,9 @@ def read_price_list(source: str, *, store: str = "") -> PriceList:
         Text of a CSV file, or cells copied from a spreadsheet.
     store : str, default ""
         The shop that the list is from, for rows that name none.
+    currency : str, default ""
+        Code of the currency that prices are wanted in, to tell those with another's sign. Any will
+        do if it is empty. [ISO 4217]
 
     Returns
     -------
@@ -95,7 +103,8 @@ def read_price_list(source: str, *, store: str = "") -> PriceList:
     mark = decimal_mark_in(cell for _, row in table for cell in row)
     head_at, columns, unit = find_columns(table, mark or ".", separator)
     width = len(table[head_at][1]) if head_at is not None else max(len(row) for _, row in table)
-    reader = _Reader(columns, width, unit, mark, store)
+    head = "" if head_at is None else table[head_at][1][columns["price"]]
+    reader = _Reader(columns, width, unit, mark, store, currency, head)
     rows, aside = [], []
     seen: dict[tuple[Any, ...], int] = {}
     for place, (line, row) in enumerate(table):
@@ -123,6 +132,40 @@ def read_price_list(source: str, *, store: str = "") -> PriceList:
     )
 
 
+def with_known_yield(package: Package, known: Iterable[Package]) -> Package:
+    """
+    A package whose yield no label tells, with what another package of the same goods makes.
+
+    A package of another size makes as much more as it holds.
+
+    Parameters
+    ----------
+    package : Package
+    known : iterable of Package
+        Others of the same goods.
+
+    Returns
+    -------
+    Package
+        The same where it has a yield, or none of the others tells.
+
+    Examples
+    --------
+    >>> block = Package("Depot", 5, "kg", 13.0, yields_l=65)
+    >>> with_known_yield(Package("Lane", 650, "g", 2.5), [block]).yields_l
+    8.45
+    """
+    if package.yields_l is not None:
+        return package
+    known = tuple(known)
+    for table in (LITRES, GRAMS):
+        for other in known:
+            if other.yields_l is not None and {package.unit, other.unit} <= table.keys():
+                share = package.size * table[package.unit] / (other.size * table[other.unit])
+                return replace(package, yields_l=float(f"{other.yields_l * share:.{DIGITS}g}"))
+    return package
+
+
 class _Unclear(ValueError):
     """Why a row is kept aside."""
 
@@ -130,13 +173,15 @@ class _Unclear(ValueError):
 class _Reader:
     """Reads one row after the other by the columns found."""
 
-    def __init__(self, columns, width, unit, mark, store):
+    def __init__(self, columns, width, unit, mark, store, currency, price_head):
         self.columns = columns
         self.width = width
         self.unit = unit
         self.mark = mark or "."
         self.is_sure = mark is not None
         self.store = store
+        self.currency = currency
+        self.price_head = price_head
 
     def row(self, line, cells):
         """The package in a row; raises `_Unclear`."""
@@ -178,7 +223,13 @@ class _Reader:
                 for kind in ("size", "price")
                 if leaves_mark_open(cell := named.get(kind, ""))
             ]
-        return PriceRow(line, item, package, tuple(notices))
+        return PriceRow(line, item, package, tuple(notices), self._other_sign(named))
+
+    def _other_sign(self, named):
+        if not self.currency:
+            return ""
+        own = f"{named.get('price', '')} {named.get('deal', '')}"
+        return other_currency(own if signs_in(own) else self.price_head, self.currency)
 
     def _item_and_size(self, named):
         item, label = named.get("item", ""), named.get("size", "")

@@ -1,0 +1,133 @@
+"""What goes into a bucket: a blend by the bucketful, and feed by the bucket of water.
+
+A bucket is any vessel of the size given; parts are measured loose, as poured.
+"""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from pennyflat.growing.cost import requirement
+from pennyflat.growing.feeding import dose
+from pennyflat.growing.medium import additions_per_litre, parts_per_litre
+from pennyflat.scenario.records import Feed, Scenario
+from pennyflat.units import LITRES
+
+BUCKETS_L = {"metric": 10.0, "US": 5 * LITRES["gal_liq"]}
+"""A usual bucket, by the units of who carries it: 10 L, 5 US gallons. [L] Common practice."""
+
+MOST_OF_A_PART = 12
+"""Buckets of one part up to which parts are brought to whole numbers. [count] Ours."""
+
+
+@dataclass(frozen=True, slots=True)
+class Recipe:
+    """One batch of a blend, and how much of it a plan takes."""
+
+    blend: str
+    parts: tuple[tuple[str, float], ...]
+    """Ingredient and buckets of it, in the blend's order. [buckets]"""
+    makes: float
+    """What the batch comes to once mixed. [buckets]"""
+    additions: tuple[tuple[str, float], ...]
+    """Ingredient and weight of it for one bucket of finished blend. [g]"""
+    litres: float
+    """To be mixed for the plan, besides what is at home. [L]"""
+    buckets: float
+    """The same. [buckets]"""
+
+
+def recipes(
+    scenario: Scenario, planned: Sequence[str | None], *, bucket_l: float
+) -> tuple[Recipe, ...]:
+    """
+    The blends that a plan mixes, each by the bucketful.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    planned : sequence of str or None
+        The medium of each sowing; None for one that is not raised.
+    bucket_l : float
+        Volume of a bucket. [L]
+
+    Returns
+    -------
+    tuple of Recipe
+        In the scenario's order; none for a blend of which there is enough at home.
+
+    Examples
+    --------
+    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.scenario.document import read
+    >>> (made,) = recipes(read(DEMO), ["Home blend", None, None], bucket_l=10)
+    >>> made.parts, round(made.makes, 2)
+    ((('Coir block', 3), ('Perlite', 1), ('Worm castings', 1)), 4.6)
+    >>> made.additions, round(made.litres, 2), round(made.buckets, 3)
+    ((('Dry organic fertiliser', 30.0),), 5.05, 0.505)
+    """
+    litres: dict[str, float] = {}
+    for sowing, name in zip(scenario.sowings, planned, strict=True):
+        if name is None:
+            continue
+        needed = requirement(scenario, sowing, scenario.medium(name))
+        for medium, amount in needed.litres.items():
+            litres[medium] = litres.get(medium, 0.0) + amount
+    return tuple(
+        _recipe(medium, litres[medium.name] - medium.stock, bucket_l)
+        for medium in scenario.media
+        if medium.parts and litres.get(medium.name, 0.0) > medium.stock
+    )
+
+
+def feed_for_bucket(feed: Feed, *, bucket_l: float) -> float:
+    """
+    Concentrate for a bucket of solution.
+
+    Parameters
+    ----------
+    feed : Feed
+    bucket_l : float
+        Volume of the bucket. [L]
+
+    Returns
+    -------
+    float
+        In the feed's measure. [g, or mL for a liquid]
+
+    Examples
+    --------
+    >>> from pennyflat.scenario.records import Feed
+    >>> feed_for_bucket(Feed("Soluble", 2, 15, (), n_percent=20, target_ppm_n=100), bucket_l=10)
+    5.0
+    """
+    return dose(feed) * bucket_l
+
+
+def _recipe(medium, litres, bucket_l):
+    shares = parts_per_litre(medium)
+    counts = _whole(list(shares.values()))
+    return Recipe(
+        medium.name,
+        tuple(zip(shares, counts, strict=True)),
+        sum(counts) * (1 - medium.shrink),
+        tuple((name, grams * bucket_l) for name, grams in additions_per_litre(medium).items()),
+        litres,
+        litres / bucket_l,
+    )
+
+
+def _whole(shares):
+    """Numbers in the same ratios: whole ones if they are small enough, else the least of them 1."""
+    least = min(shares)
+    ratios = [Fraction(share / least).limit_denominator(MOST_OF_A_PART) for share in shares]
+    scale = math.lcm(*(ratio.denominator for ratio in ratios))
+    whole = [int(ratio * scale) for ratio in ratios]
+    is_same = all(
+        math.isclose(count / whole[0], share / shares[0], rel_tol=1e-9)
+        for count, share in zip(whole, shares, strict=True)
+    )
+    if is_same and max(whole) <= MOST_OF_A_PART:
+        return whole
+    return [share / least for share in shares]

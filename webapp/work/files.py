@@ -1,0 +1,34 @@
+"""What a file is called that the page saves, and what tells a spreadsheet how to read it."""
+
+import re
+
+from pennyflat.scenario.export import MARK
+
+LONGEST_NAME = 60
+"""Most of a title that goes into a name. [characters] Ours."""
+
+
+def file_name(document, ending, *what):
+    """
+    A file name that any system takes, from the scenario's title and what is in it.
+
+    Examples
+    --------
+    >>> file_name({"title": "Stand: <tomatoes> & more"}, "json")
+    'Stand-tomatoes-more.json'
+    >>> file_name({"title": ""}, "csv", "shopping")
+    'seedlings-shopping.csv'
+    >>> file_name({"title": "Spring"}, "svg", "sweet pepper", "cost")
+    'Spring-sweet-pepper-cost.svg'
+    """
+    found = [_plain(str(document.get("title") or "")) or "seedlings", *map(_plain, what)]
+    return f"{'-'.join(filter(None, found))}.{ending}"
+
+
+def csv_file(name, text):
+    """A CSV file that a spreadsheet takes for UTF-8: name, type and text."""
+    return {"name": name, "type": "text/csv;charset=utf-8", "text": MARK + text}
+
+
+def _plain(words):
+    return "-".join(re.findall(r"\w+", words))[:LONGEST_NAME].strip("-")
