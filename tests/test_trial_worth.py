@@ -62,6 +62,7 @@ def cost_over_fillings(scenario, sowing, name, charge=None):
     return total / (ends[1] - ends[0])
 
 
+@pytest.mark.against("scipy")
 @pytest.mark.parametrize("counts", [((14, 20), (5, 5)), ((9, 10), (7, 10))])
 def test_worth_of_more_seeds_is_the_closed_form(counts):
     scenario, sowing = tried(pot(SEED_MIX, *counts[0]), pot(BULK, *counts[1]))
@@ -103,6 +104,7 @@ def near_in_price():
     return tried(*pots, **with_price(BULK, (costs[0] - least) / (costs[1] - least)))
 
 
+@pytest.mark.against("scipy")
 def test_worth_of_knowing_the_filling_is_that_of_integrating_over_it():
     scenario, sowing = near_in_price()
     found = worth_of_measuring(scenario, sowing)
