@@ -147,7 +147,12 @@ def test_the_money_says_what_to_measure_first():
     seeds = {mix["medium"]: mix["test_worth"] for mix in money["mixes"]}
     assert {name: tests[name, "emergence"] for name in seeds} == seeds
     assert money["test_first"] == max(seeds, key=seeds.get)
-    assert [name for name, measure in tests if tests[name, measure] is None] == [BULK, BLEND]
+    assert None not in tests.values()
+    assert {mix["medium"]: mix["unmeasured"] for mix in money["mixes"]} == {
+        SEED_MIX: ["fill_loss"],
+        BULK: ["fill_loss", "feeds_for_weeks"],
+        BLEND: ["fill_loss", "feeds_for_weeks"],
+    }
 
 
 @pytest.mark.parametrize(

@@ -27,6 +27,8 @@ from pennyflat.sentences import phrase, say
 
 FORMAT = "seedling-costs/2"
 REMEDIES = ("feed", "pot_on", "none")
+MEASURED = ("fill_loss", "feeds_for_weeks", "pace")
+"""Figures of a mix that may be one's own: measured, not taken from a table or a bag."""
 FORMS = ("cylinder", "cone frustum", "square frustum", "cube")
 """Shapes of a cell that can be measured."""
 
@@ -125,6 +127,8 @@ class Medium:
     """Share of this year's use expected next year. [1]"""
     kind: str | None = key(optional(_name), None)
     """What sort of mix it is, as the trade's tables call it; a note, not used in computing."""
+    measured: tuple[str, ...] = key(several(one_of(*MEASURED)), ())
+    """Which of its figures were measured by oneself, so that bands about them are narrower."""
 
     def __post_init__(self) -> None:
         for name in ("emergence", "survival"):
