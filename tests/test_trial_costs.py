@@ -118,7 +118,7 @@ CORRELATIONS = (0.0, 0.05, 0.15)
 @pytest.mark.parametrize("correlation", CORRELATIONS)
 def test_the_band_holds_the_truth_about_as_often_as_it_says(correlation):
     """
-    Truths are drawn apart from what is handed in: 2,000 trials of eight pots of 12 seeds.
+    Truths are drawn apart from what is handed in: 2,000 trials of ten pots of ten seeds.
 
     The mix's own share from 50 to 97 %, each pot's about it with this correlation, filling from 0
     to 27 %, the charge from 1.4 to 6 weeks; handed in are the counts, 15 % and 3.7 weeks. One pot
@@ -129,12 +129,12 @@ def test_the_band_holds_the_truth_about_as_often_as_it_says(correlation):
     for _ in range(runs):
         share = rng.uniform(0.5, 0.97)
         pots = []
-        for _ in range(8):
+        for _ in range(10):
             own = share
             if correlation:
                 size = 1 / correlation - 1
                 own = rng.betavariate(share * size, (1 - share) * size)
-            pots.append(pot(SEED_MIX, sum(rng.random() < own for _ in range(12)), 12))
+            pots.append(pot(SEED_MIX, sum(rng.random() < own for _ in range(10)), 10))
         media = [DEMO["media"][0] | {"fill_loss": 0.15, "feeds_for_weeks": 3.7}]
         scenario, sowing = tried(*pots, media=media)
         (band,) = costs_at_stake(scenario, sowing)

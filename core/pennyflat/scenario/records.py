@@ -20,6 +20,7 @@ from pennyflat.scenario.checking import (
     record,
     several,
 )
+from pennyflat.scenario.happened import Happened
 from pennyflat.scenario.kinds import day, number, one_of, share, text, whole, yes_or_no
 from pennyflat.scenario.package import SEEDS, Deal, Package
 from pennyflat.scenario.trial import Trial
@@ -346,6 +347,8 @@ class Scenario:
     """Day of the last frost where it is to be planted, entered by the grower, for the calendar."""
     trials: tuple[Trial, ...] = key(several(record(Trial)), ())
     """Side-by-side trials as written down; their mixes and crops need not be in the scenario."""
+    happened: Happened | None = key(optional(record(Happened)), None)
+    """What really happened with this plan, after the season; no cost rests on it."""
 
     def medium(self, name: str) -> Medium:
         """The medium of that name; KeyError if there is none."""

@@ -17,6 +17,7 @@ from pennyflat.growing.cost import requirement
 from pennyflat.scenario.checking import ByName
 from pennyflat.scenario.records import Medium, Scenario, Sowing
 from pennyflat.scenario.trial import lesson, pots_of
+from pennyflat.sentences import say
 
 FILL_SPREAD = 0.05
 """How far the loss in filling may lie from one that was measured, either way: by how firmly it is
@@ -283,3 +284,61 @@ def cost_each(
     )
     needed = requirement(scenario, sowing, mix)
     return needed.each.total if needed.each else math.inf
+
+
+def band_of(mix):
+    """
+    Why the band of a mix's cost is as wide as it is, as sentences.
+
+    Parameters
+    ----------
+    mix : dict
+        One of the `mixes` of a crop's `money` in the report.
+
+    Returns
+    -------
+    list of str
+
+    Examples
+    --------
+    >>> for line in band_of({"medium": "Mix", "pots": 1, "correlation": 0.1,
+    ...                      "unmeasured": ["fill_loss"]}):
+    ...     print(line)
+    Mix: one pot does not show how pots differ, so a usual difference is taken.
+    Mix: the band is wide because nobody measured the loss in filling.
+    """
+    gaps = {"mix": mix["medium"]}
+    if mix["pots"] == 1:
+        lines = [
+            say(
+                "{mix}: one pot does not show how pots differ, so a usual difference is taken.",
+                **gaps,
+            )
+        ]
+    else:
+        lines = [
+            say(
+                "{mix}: the differences between its {pots} pots are counted (correlation"
+                " {correlation:.2f}).",
+                pots=mix["pots"],
+                correlation=mix["correlation"],
+                **gaps,
+            )
+        ]
+    if mix["unmeasured"] == ["fill_loss"]:
+        lines.append(
+            say("{mix}: the band is wide because nobody measured the loss in filling.", **gaps)
+        )
+    elif mix["unmeasured"] == ["feeds_for_weeks"]:
+        lines.append(
+            say("{mix}: the band is wide because nobody measured how long it feeds.", **gaps)
+        )
+    elif mix["unmeasured"]:
+        lines.append(
+            say(
+                "{mix}: the band is wide because nobody measured the loss in filling or how long it"
+                " feeds.",
+                **gaps,
+            )
+        )
+    return lines

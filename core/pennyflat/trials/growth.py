@@ -1,8 +1,8 @@
 """How fast the mixes of a trial get a crop to size, by the heights written down, and how well.
 
-Size is a share of what the tallest mix had reached at the last look. A mix's time to it, by straight
-lines between looks, over the time that the paces entered would give, is its pace: 1 is the mean of
-the mixes tried. Pots of a mix tell how far such times differ by chance.
+Size is a share of what the tallest mix had reached at the last look. A mix's time to it, by
+straight lines between looks, over the time that the paces entered would give, is its pace: 1 is the
+mean of the mixes tried. Pots of a mix tell how far such times differ by chance.
 """
 
 import math
@@ -154,10 +154,55 @@ def quality_of(growth, crop):
             **gaps,
         )
     return say(
-        "{mix}: {crop} is stunted, {height:.0f} mm in week {week:g}; it is not ready because the weeks"
-        " are over.",
+        "{mix}: {crop} is stunted, {height:.0f} mm in week {week:g}; it is not ready because the"
+        " weeks are over.",
         **gaps,
     )
+
+
+def pace_of(mix):
+    """
+    How fast a mix gets its crop to size and what is wrong with its seedlings, as sentences.
+
+    Parameters
+    ----------
+    mix : dict
+        One of a crop's `mixes` in the report.
+
+    Returns
+    -------
+    list of str
+
+    Examples
+    --------
+    >>> pace_of({"medium": "Lean mix", "growth": {"pace": 1.2, "pace_80": [1.1, 1.3], "pots": 3,
+    ...                                           "quality": None}})
+    ['Lean mix takes 1.20 times as long to size as the mixes tried do on the mean (1.10 to...']
+    """
+    growth = mix["growth"]
+    if growth is None:
+        return []
+    lines = [growth["quality"]] if growth["quality"] else []
+    if growth["pace"] is None:
+        return lines
+    low, high = growth["pace_80"]
+    if high is None:
+        said = say(
+            "{mix} had not got its crop to size at the last look: it takes {pace:.2f} times as long"
+            " as the mixes tried do on the mean, or longer.",
+            mix=mix["medium"],
+            pace=growth["pace"],
+        )
+    else:
+        said = say(
+            "{mix} takes {pace:.2f} times as long to size as the mixes tried do on the mean"
+            " ({low:.2f} to {high:.2f}, 80 %).",
+            mix=mix["medium"],
+            pace=growth["pace"],
+            low=low,
+            high=high,
+        )
+    return [said, *lines]
 
 
 def t_point(freedom):
@@ -219,7 +264,7 @@ def _week_of(seen, size):
 
 
 def _spread(reached, pots, size):
-    """Standard deviation of the logarithm of a pot's time, and its degrees of freedom; 0 assumed."""
+    """Standard deviation of the logarithm of a pot's time; its degrees of freedom, 0 if assumed."""
     freedom = sum(len(logs) - 1 for logs in reached.values())
     measuring = _measuring(pots, size)
     if not freedom:

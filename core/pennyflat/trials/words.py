@@ -1,6 +1,7 @@
 """What trials show, in plain sentences: the report of `trial_report` for people."""
 
 from pennyflat.sentences import Amount, Listed, Said, phrase, say
+from pennyflat.trials.costs import band_of
 from pennyflat.trials.findings import (
     Pot,
     ReplicatesRow,
@@ -9,6 +10,7 @@ from pennyflat.trials.findings import (
     TriedCrop,
     TriedMix,
 )
+from pennyflat.trials.growth import pace_of
 
 
 def trial_lines(report: TrialReport) -> list[str]:
@@ -141,51 +143,6 @@ def charge_of(mix: Pot | TriedMix) -> list[str]:
     ]
 
 
-def pace_of(mix):
-    """
-    How fast a mix gets its crop to size and what is wrong with its seedlings, as sentences.
-
-    Parameters
-    ----------
-    mix : dict
-        One of a crop's `mixes` in the report.
-
-    Returns
-    -------
-    list of str
-
-    Examples
-    --------
-    >>> pace_of({"medium": "Lean mix", "growth": {"pace": 1.2, "pace_80": [1.1, 1.3], "pots": 3,
-    ...                                           "quality": None}})
-    ['Lean mix takes 1.20 times as long to size as the mixes tried do on the mean (1.10 to 1.30, 80 %).']
-    """
-    growth = mix["growth"]
-    if growth is None:
-        return []
-    lines = [growth["quality"]] if growth["quality"] else []
-    if growth["pace"] is None:
-        return lines
-    low, high = growth["pace_80"]
-    if high is None:
-        said = say(
-            "{mix} had not got its crop to size at the last look: it takes {pace:.2f} times as long"
-            " as the mixes tried do on the mean, or longer.",
-            mix=mix["medium"],
-            pace=growth["pace"],
-        )
-    else:
-        said = say(
-            "{mix} takes {pace:.2f} times as long to size as the mixes tried do on the mean"
-            " ({low:.2f} to {high:.2f}, 80 %).",
-            mix=mix["medium"],
-            pace=growth["pace"],
-            low=low,
-            high=high,
-        )
-    return [said, *lines]
-
-
 _SIGNS = {
     "stall": phrase("growth stalled"),
     "yellowing": phrase("the oldest leaves yellowed"),
@@ -303,64 +260,6 @@ def _cost(mix, currency):
         **gaps,
         high=mix["high"],
     )
-
-
-def band_of(mix):
-    """
-    Why the band of a mix's cost is as wide as it is, as sentences.
-
-    Parameters
-    ----------
-    mix : dict
-        One of the `mixes` of a crop's `money` in the report.
-
-    Returns
-    -------
-    list of str
-
-    Examples
-    --------
-    >>> for line in band_of({"medium": "Mix", "pots": 1, "correlation": 0.1,
-    ...                      "unmeasured": ["fill_loss"]}):
-    ...     print(line)
-    Mix: one pot does not show how pots differ, so a usual difference is taken.
-    Mix: the band is wide because nobody measured the loss in filling.
-    """
-    gaps = {"mix": mix["medium"]}
-    if mix["pots"] == 1:
-        lines = [
-            say(
-                "{mix}: one pot does not show how pots differ, so a usual difference is taken.",
-                **gaps,
-            )
-        ]
-    else:
-        lines = [
-            say(
-                "{mix}: the differences between its {pots} pots are counted (correlation"
-                " {correlation:.2f}).",
-                pots=mix["pots"],
-                correlation=mix["correlation"],
-                **gaps,
-            )
-        ]
-    if mix["unmeasured"] == ["fill_loss"]:
-        lines.append(
-            say("{mix}: the band is wide because nobody measured the loss in filling.", **gaps)
-        )
-    elif mix["unmeasured"] == ["feeds_for_weeks"]:
-        lines.append(
-            say("{mix}: the band is wide because nobody measured how long it feeds.", **gaps)
-        )
-    elif mix["unmeasured"]:
-        lines.append(
-            say(
-                "{mix}: the band is wide because nobody measured the loss in filling or how long it"
-                " feeds.",
-                **gaps,
-            )
-        )
-    return lines
 
 
 def worth_lines(money: Stakes, currency: str) -> list[Said]:
