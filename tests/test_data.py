@@ -10,6 +10,7 @@ from pennyflat.trade.facts import KINDS
 from reader import tables
 
 DATA = Path(__file__).parent.parent / "data"
+CORE = DATA.parent / "core"
 BIBLIOGRAPHY = ("sources", "columns")
 TABLES = sorted(p.stem for p in DATA.glob("*.csv") if p.stem not in BIBLIOGRAPHY)
 FACT_TABLES = (
@@ -65,6 +66,9 @@ def test_no_source_is_listed_twice_or_unused():
     listed = [row["source_id"] for row in rows("sources")]
     cited = {row["source_id"] for table in TABLES for row in rows(table)}
     cited |= {row["percent_source_id"] for row in rows("emergence_days")}
+
+    code = "".join(path.read_text(encoding="utf-8") for path in (CORE).rglob("*.py"))
+    cited |= {source for source in listed if f"[{source}:" in code}
 
     assert len(listed) == len(set(listed))
     assert set(listed) - cited - named_by_checks() == set()
@@ -164,9 +168,7 @@ def figures(row):
 
 def alike(table, row):
     return [
-        r
-        for r in rows(table)
-        if (r["subject"], r["quantity"]) == (row["subject"], row["quantity"])
+        r for r in rows(table) if (r["subject"], r["quantity"]) == (row["subject"], row["quantity"])
     ]
 
 

@@ -33,6 +33,7 @@ from pennyflat.scenario.trial import (
     normal_seedlings,
     water_uptake,
 )
+from pennyflat.trade.bag import hard_to_wet, minutes_to_wet
 from pennyflat.trials.costs import costs_at_stake
 from pennyflat.trials.findings import TrialReport
 from pennyflat.trials.growth import growth_of, quality_of
@@ -154,6 +155,7 @@ def _crop(scenario, crop):
     known = {mix: posterior(*count) for mix, count in counted.items()}
     best = dict(zip(known, chances_best(tuple(known.values())), strict=True))
     media = dict.fromkeys(trial.medium for trial in pots)
+    wet = _minutes_to_wet(pots)
     growth = growth_of(pots, crop, {mix.name: mix.pace for mix in scenario.media})
     return {
         "crop": crop,
@@ -164,6 +166,7 @@ def _crop(scenario, crop):
                 best.get(name),
                 growth.get(name),
             )
+            | {"wet_half_minutes": wet.get(name), "hard_to_wet": hard_to_wet(wet).get(name)}
             for name in media
         ],
         "says": what_it_shows(counted) if counted else None,
@@ -199,6 +202,16 @@ def _mix(pots, count, best, growth):
         "growth": growth and _growth(growth, crop),
         "lesson": learnt and _lesson(learnt, growth),
     }
+
+
+def _minutes_to_wet(pots):
+    """Mean minutes to half wet, by mix, of the pots of one crop."""
+    found = {}
+    for pot in pots:
+        minutes = minutes_to_wet(pot.water)
+        if minutes is not None:
+            found.setdefault(pot.medium, []).append(minutes)
+    return {mix: math.fsum(own) / len(own) for mix, own in found.items()}
 
 
 def _growth(found, crop):
