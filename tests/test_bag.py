@@ -2,12 +2,12 @@
 
 import pytest
 
-import tables
 from pennyflat.scenario.demo import DEMO
 from pennyflat.scenario.document import read
 from pennyflat.scenario.trial import Uptake
 from pennyflat.trade.bag import aged, hard_to_wet, minutes_to_wet, promises, side_by_side
 from pennyflat.trials.report import trial_report
+from reader import tables
 
 PRACTICE = tables.facts("practice")
 
