@@ -50,18 +50,18 @@ class Pots:
     """[count]"""
 
     @property
-    def is_measured(self):
+    def is_measured(self) -> bool:
         """Whether there are pots to compare, so that r is not from the prior alone."""
         return self.pots > 1
 
     @property
-    def worth(self):
+    def worth(self) -> float:
         """Seeds that would tell as much if their luck were their own. [count]"""
         return self.known.a + self.known.b - 1
 
 
 @lru_cache(maxsize=256)
-def what_pots_say(counts):
+def what_pots_say(counts: tuple[tuple[int, int], ...]) -> Pots:
     """
     What the pots of one mix say of its emergence.
 

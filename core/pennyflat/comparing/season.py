@@ -6,13 +6,16 @@ of them ended ready. One's own figures go into next year's plan as what they are
 """
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from typing import Any
 
 from pennyflat.growing.cost import Costs, energy_per_cell, requirement
 from pennyflat.growing.medium import medium_price
 from pennyflat.growing.sowing import survival
+from pennyflat.scenario.checking import Document
 from pennyflat.scenario.document import write
-from pennyflat.scenario.records import Counts
+from pennyflat.scenario.records import Counts, Scenario
 from pennyflat.sentences import Money, phrase, say
 
 FORMAT = "seedling-costs-season/1"
@@ -40,7 +43,7 @@ class Change:
     now: object
 
 
-def season(scenario):
+def season(scenario: Scenario) -> dict[str, Any] | None:
     """
     What really happened beside what was expected, and one's own figures for next year.
 
@@ -92,7 +95,7 @@ def season(scenario):
     }
 
 
-def next_year(scenario, changes):
+def next_year(scenario: Scenario, changes: Iterable[Change]) -> Document:
     """
     The document of next year's plan: last year's with one's own figures and what is left in store.
 

@@ -50,7 +50,7 @@ class Happened:
     """Time spent on all sowings. [minutes]"""
 
 
-def inconsistencies(happened, path="happened"):
+def inconsistencies(happened: Happened, path: str = "happened") -> list[Fault]:
     """
     Faults between the parts of what happened.
 

@@ -240,7 +240,7 @@ def normal_seedlings(trials: Iterable[Trial]) -> dict[tuple[str, str], tuple[int
     return totals
 
 
-def pots_of(trials, crop, medium):
+def pots_of(trials: Iterable[Trial], crop: str, medium: str) -> tuple[tuple[int, int], ...]:
     """
     Normal seedlings and seeds sown of each pot of one crop and mix that was counted.
 

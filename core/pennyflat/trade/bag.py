@@ -4,10 +4,11 @@ Figures come from the tables handed in; what rests on common practice alone is s
 """
 
 import re
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from pennyflat.scenario.trial import FIRST_PART
-from pennyflat.sentences import Money, phrase, say
+from pennyflat.scenario.trial import FIRST_PART, Uptake
+from pennyflat.sentences import Money, Said, phrase, say
 from pennyflat.trade.facts import Fact, default
 from pennyflat.trade.label import read_size
 from pennyflat.units import LITRES
@@ -58,7 +59,7 @@ class Aged:
     """What it rests on: common practice, marked as such."""
 
 
-def side_by_side(one, other, currency):
+def side_by_side(one: tuple[str, float], other: tuple[str, float], currency: str) -> SideBySide:
     """
     Price of a dry quart of two bags, from what stands on their labels.
 
@@ -118,10 +119,10 @@ def side_by_side(one, other, currency):
             percent=100 * (1 - low / high),
             **gaps,
         )
-    return SideBySide(tuple(litres), tuple(prices), said, tuple(notices))
+    return SideBySide((litres[0], litres[1]), (prices[0], prices[1]), said, tuple(notices))
 
 
-def aged(facts, months, feeds_for_weeks):
+def aged(facts: Iterable[Fact], months: float, feeds_for_weeks: float) -> Aged:
     """
     What so many months in store leave of a bag's wetting agent and starter charge.
 
@@ -161,8 +162,9 @@ def aged(facts, months, feeds_for_weeks):
     if months < 0:
         raise ValueError(f"months must be at least 0, not {months!r}.")
     facts = tuple(facts)
-    rows = [default(facts, "potting mix", name) for name in ("charge_fades", "agent_fades")]
-    if None in rows:
+    named = (default(facts, "potting mix", name) for name in ("charge_fades", "agent_fades"))
+    rows = [row for row in named if row is not None]
+    if len(rows) < 2:
         raise ValueError("facts must have the months in which charge and wetting agent fade.")
     charge, agent = (_left(row, months) for row in rows)
     weeks = feeds_for_weeks * charge
@@ -198,7 +200,7 @@ def _left(fact, months):
     return min(1.0, max(0.0, (fact.high - months) / (fact.high - fact.low)))
 
 
-def promises(front, listed):
+def promises(front: str, listed: str) -> tuple[Said, ...]:
     """
     What the front of a bag promises that its list of ingredients does not hold.
 
@@ -242,7 +244,7 @@ def promises(front, listed):
     )
 
 
-def minutes_to_wet(readings):
+def minutes_to_wet(readings: Sequence[Uptake]) -> float | None:
     """
     Minutes until a dry pot standing in water has taken up half of what it takes.
 
@@ -273,7 +275,7 @@ def minutes_to_wet(readings):
     return before + (half - less) / (more - less) * (after - before)
 
 
-def hard_to_wet(minutes):
+def hard_to_wet(minutes: dict[str, float]) -> dict[str, Said]:
     """
     Which of the mixes tried are hard to wet, and what that means, as sentences.
 
@@ -294,7 +296,7 @@ def hard_to_wet(minutes):
     """
     if not minutes:
         return {}
-    fastest = min(minutes, key=minutes.get)
+    fastest = min(minutes, key=lambda mix: minutes[mix])
     return {
         mix: say(
             "{mix} takes {minutes:.0f} minutes to be half wet, {fastest} {least:.0f}: damp it the"

@@ -227,7 +227,7 @@ def for_mat(
     for crop in crops:
         warmth = about(facts, crop, "germination_temperature")
         if warmth:
-            days = days_to_emergence(rows, crop, warmth[0].usual).days
+            days = days_to_emergence(rows, crop, warmth[0].figure).days
             if days is not None:
                 found.append((days, warmth))
     if found:

@@ -18,6 +18,7 @@ from pennyflat.scenario.checking import ByName
 from pennyflat.scenario.records import Medium, Scenario, Sowing
 from pennyflat.scenario.trial import lesson, pots_of
 from pennyflat.sentences import say
+from pennyflat.trials.findings import CostBand
 
 FILL_SPREAD = 0.05
 """How far the loss in filling may lie from one that was measured, either way: by how firmly it is
@@ -286,7 +287,7 @@ def cost_each(
     return needed.each.total if needed.each else math.inf
 
 
-def band_of(mix):
+def band_of(mix: CostBand) -> list[str]:
     """
     Why the band of a mix's cost is as wide as it is, as sentences.
 
@@ -309,7 +310,7 @@ def band_of(mix):
     """
     gaps = {"mix": mix["medium"]}
     if mix["pots"] == 1:
-        lines = [
+        lines: list[str] = [
             say(
                 "{mix}: one pot does not show how pots differ, so a usual difference is taken.",
                 **gaps,

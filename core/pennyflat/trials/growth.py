@@ -7,11 +7,13 @@ mean of the mixes tried. Pots of a mix tell how far such times differ by chance.
 
 import math
 from collections import defaultdict
+from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import pairwise
 
-from pennyflat.scenario.trial import SCATTER, SCATTER_MM, charge_seen
-from pennyflat.sentences import say
+from pennyflat.scenario.trial import SCATTER, SCATTER_MM, Trial, charge_seen
+from pennyflat.sentences import Said, say
+from pennyflat.trials.findings import TriedMix
 
 SIZE = 0.7
 """Share of the tallest mix's mean height at the last look that counts as size. Ours. [1]"""
@@ -54,12 +56,12 @@ class Growth:
     """Whether its oldest leaves had yellowed at a look before any feeding."""
 
     @property
-    def is_sound(self):
+    def is_sound(self) -> bool:
         """Neither stunted nor yellow: ready once the weeks are over."""
         return not (self.is_stunted or self.is_yellow)
 
 
-def growth_of(trials, crop, paces):
+def growth_of(trials: Iterable[Trial], crop: str, paces: dict[str, float]) -> dict[str, Growth]:
     """
     How each mix tried grew a crop.
 
@@ -99,21 +101,24 @@ def growth_of(trials, crop, paces):
     base = _mean(_mean(logs) - math.log(paces.get(mix, 1.0)) for mix, logs in reached.items())
     spread = _spread(reached, pots, size)
     yellow = {t.medium for t in trials if t.crop == crop and _is_yellow(t)}
-    return {
-        mix: Growth(
+    found = {}
+    for mix, own in pots.items():
+        pace, low, high = _pace(mix, pots, reached, base, spread)
+        found[mix] = Growth(
             mix,
-            len(own),
-            _mean(seen[-1][1] for seen in own),
-            max(seen[-1][0] for seen in own),
-            *_pace(mix, pots, reached, base, spread),
+            pots=len(own),
+            height_mm=_mean(seen[-1][1] for seen in own),
+            week=max(seen[-1][0] for seen in own),
+            pace=pace,
+            low=low,
+            high=high,
             is_stunted=_is_stunted(own, pots),
             is_yellow=mix in yellow,
         )
-        for mix, own in pots.items()
-    }
+    return found
 
 
-def quality_of(growth, crop):
+def quality_of(growth: Growth, crop: str) -> Said | None:
     """
     What is wrong with the seedlings of a mix, in a sentence; None where nothing was seen.
 
@@ -160,7 +165,7 @@ def quality_of(growth, crop):
     )
 
 
-def pace_of(mix):
+def pace_of(mix: TriedMix) -> list[str]:
     """
     How fast a mix gets its crop to size and what is wrong with its seedlings, as sentences.
 
@@ -182,10 +187,10 @@ def pace_of(mix):
     growth = mix["growth"]
     if growth is None:
         return []
-    lines = [growth["quality"]] if growth["quality"] else []
+    lines: list[str] = [growth["quality"]] if growth["quality"] else []
     if growth["pace"] is None:
         return lines
-    low, high = growth["pace_80"]
+    low, high = growth["pace_80"] or (None, None)
     if high is None:
         said = say(
             "{mix} had not got its crop to size at the last look: it takes {pace:.2f} times as long"
@@ -205,7 +210,7 @@ def pace_of(mix):
     return [said, *lines]
 
 
-def t_point(freedom):
+def t_point(freedom: int) -> float:
     """
     Upper 10 % point of Student's t distribution.
 
