@@ -21,6 +21,7 @@ def law(a, b, t):
     return (stats.beta(a, b), math.sin(t) ** 2) if t < 0.7 else (stats.beta(b, a), math.cos(t) ** 2)
 
 
+@pytest.mark.against("scipy")
 @pytest.mark.parametrize(("a", "b"), SHAPES)
 def test_density_and_chance_are_scipys(a, b):
     own = angle(a, b)
@@ -53,6 +54,7 @@ def test_even_steps_average_powers_to_rounding(a, b):
         assert found == pytest.approx(moment, rel=1e-11), power
 
 
+@pytest.mark.against("scipy")
 @pytest.mark.parametrize(("a", "b"), [*SHAPES, (0.6, 3.4), (7.2, 0.55), (0.51, 0.53)])
 def test_panels_add_up_to_scipys_distribution(a, b):
     own = angle(a, b)
@@ -66,6 +68,7 @@ def test_panels_add_up_to_scipys_distribution(a, b):
         assert total == pytest.approx(1 - own.below(start), abs=1e-9)
 
 
+@pytest.mark.against("scipy")
 def test_the_chance_of_being_below_each_place_is_scipys():
     own = angle(1.5, 9)
     places = np.polynomial.legendre.leggauss(NODES)[0]
@@ -77,6 +80,7 @@ def test_the_chance_of_being_below_each_place_is_scipys():
         assert below == pytest.approx(expected, abs=1e-10)
 
 
+@pytest.mark.against("scipy")
 @pytest.mark.parametrize(("a", "b"), SHAPES)
 def test_quantiles_from_panels_are_scipys(a, b):
     for q in (0.001, 1 / 256, 0.1, 0.3, 0.5, 0.77, 0.9, 255 / 256, 0.999):

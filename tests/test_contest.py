@@ -31,6 +31,7 @@ COUNTS = [(k, n) for n in (1, 2, 5, 12, 50, 400) for k in sorted({0, 1, n // 3, 
 LEVELS = (0.5, 0.8, 0.95, 0.99)
 
 
+@pytest.mark.against("scipy")
 @pytest.mark.parametrize("level", LEVELS)
 def test_intervals_match_scipy(level):
     for emerged, sown in COUNTS:
@@ -40,6 +41,7 @@ def test_intervals_match_scipy(level):
         assert jeffreys_interval(emerged, sown, level=level) == pytest.approx(jeffreys, rel=1e-10)
 
 
+@pytest.mark.against("statsmodels")
 @pytest.mark.parametrize("level", LEVELS)
 def test_intervals_match_statsmodels(level):
     statsmodels = pytest.importorskip("statsmodels.stats.proportion")
@@ -49,6 +51,7 @@ def test_intervals_match_statsmodels(level):
             assert ours(emerged, sown, level=level) == pytest.approx(theirs, abs=1e-10)
 
 
+@pytest.mark.against("scipy")
 def test_fisher_matches_scipy_on_every_small_table():
     for sown, other in product((1, 2, 3, 5, 8, 13), (1, 4, 5, 9)):
         for k, m in product(range(sown + 1), range(other + 1)):
@@ -56,6 +59,7 @@ def test_fisher_matches_scipy_on_every_small_table():
             assert fisher_exact(k, sown, m, other) == pytest.approx(expected, rel=1e-10), (k, m)
 
 
+@pytest.mark.against("scipy")
 @pytest.mark.parametrize(
     ("emerged", "sown", "other_emerged", "other_sown"),
     [(170, 200, 150, 200), (30, 50, 88, 100), (980, 1000, 950, 1000), (1, 400, 9, 380)],
@@ -102,6 +106,7 @@ def test_chance_to_beat_is_the_closed_sum_for_flat_priors(sown, other_sown):
         assert chances_best((known, other))[0] == pytest.approx(expected, abs=QUADRATURE_ERROR)
 
 
+@pytest.mark.against("scipy")
 @pytest.mark.parametrize("counts", [((4, 5), (2, 5)), ((5, 5), (0, 5)), ((17, 20), (150, 200))])
 def test_chance_to_beat_is_scipys_integral_for_jeffreys_priors(counts):
     known, other = (posterior(*count) for count in counts)
@@ -164,6 +169,7 @@ def test_the_best_of_many_is_found_as_often_as_stated():
         assert times / draws == pytest.approx(chance, abs=4 * error + 1e-4)
 
 
+@pytest.mark.against("scipy")
 def test_the_best_of_four_is_scipys_integral():
     known = [posterior(*count) for count in ((17, 20), (150, 180), (5, 5), (880, 1000))]
     laws = [stats.beta(mix.a, mix.b) for mix in known]
@@ -257,6 +263,7 @@ def test_a_sure_leader_needs_no_more_seeds():
     assert shown.endswith("Fine mix is the better one with chance more than 0.99.")
 
 
+@pytest.mark.against("scipy")
 @pytest.mark.parametrize(
     ("counts", "seeds"), [((5, 2), 5), ((5, 5), 5), ((9, 6, 10), 12), ((96, 84, 90, 90), 100)]
 )

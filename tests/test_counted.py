@@ -53,6 +53,7 @@ def integral(n, wanted, up, sown, seeds, survival):
     )
 
 
+@pytest.mark.against("scipy")
 @pytest.mark.parametrize(("up", "sown"), COUNTS)
 @pytest.mark.parametrize("wanted", [1, 2, 7, 50, 400])
 def test_one_seed_a_cell_is_the_beta_binomial_tail(wanted, up, sown):
@@ -78,6 +79,7 @@ def test_the_beta_binomial_tail_in_fractions(up, sown):
         assert enough_chance(n, wanted, up, sown) == pytest.approx(float(exact), abs=1e-13)
 
 
+@pytest.mark.against("scipy")
 @pytest.mark.parametrize(("up", "sown"), [(1, 1), (0, 20), (3, 20), (17, 20), (850, 1000)])
 @pytest.mark.parametrize(
     ("seeds", "survival"), [(1, 0.9), (2, 1.0), (2, 0.95), (3, 0.5), (20, 0.8)]
@@ -89,6 +91,7 @@ def test_several_seeds_and_losses_are_scipys_integral(up, sown, seeds, survival)
         assert found == pytest.approx(expected, abs=1e-9), (n, wanted)
 
 
+@pytest.mark.against("scipy")
 @pytest.mark.parametrize(("up", "sown"), LARGE)
 @pytest.mark.parametrize("wanted", [3, 1000, 10**6])
 def test_a_million_counted_or_wanted_are_as_exact(up, sown, wanted):
@@ -127,6 +130,7 @@ def test_mean_ready_share_is_the_average(up, sown, seeds):
         assert mean_ready_share(up, sown, 3, 1.0) == pytest.approx(1 - moment, rel=1e-9)
 
 
+@pytest.mark.against("scipy")
 def test_the_count_and_not_its_ratio_says_how_many():
     """SciPy: stats.betabinom.sf(49, 70, 17.5, 3.5) is 0.90403, with 69 cells 0.88816."""
     assert cells_for_counts(50, 17, 20, assurance=0.9) == 70
@@ -208,6 +212,7 @@ def test_wanting_nothing_is_certain_and_more_than_all_impossible():
     assert cells_for_counts(0, 1, 2, assurance=0.9) == 0
 
 
+@pytest.mark.against("scipy")
 @pytest.mark.parametrize("assurance", [0.5, 0.9, 0.99])
 @pytest.mark.parametrize(("share", "germination"), [(0.9, 0.85), (0.95, 0.5), (1.0, 1.0)])
 def test_seeds_laid_on_a_towel_are_enough_with_the_assurance(share, germination, assurance):

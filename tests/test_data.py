@@ -10,6 +10,7 @@ from pennyflat.trade.facts import KINDS
 from reader import tables
 
 DATA = Path(__file__).parent.parent / "data"
+CORE = DATA.parent / "core"
 BIBLIOGRAPHY = ("sources", "columns")
 TABLES = sorted(p.stem for p in DATA.glob("*.csv") if p.stem not in BIBLIOGRAPHY)
 FACT_TABLES = (
@@ -33,6 +34,8 @@ NUMBERS = {
     "g_per_litre",
     "oz_per_100_gal",
     "oz_by_rule_of_75",
+    "normal_percent",
+    "agree",
 }
 
 
@@ -49,12 +52,32 @@ def test_every_row_cites_a_known_source(table):
     assert cited <= known, f"{table}.csv cites {cited - known}: add to sources.csv"
 
 
+def named_by_checks():
+    """What the tests say their expected numbers come from: sources and libraries."""
+    marks = [
+        mark
+        for path in Path(__file__).parent.rglob("test_*.py")
+        for mark in re.findall(r"mark\.against\(([^)]*)\)", path.read_text(encoding="utf-8"))
+    ]
+    return {name for mark in marks for name in re.findall(r'"([^"]+)"', mark)}
+
+
 def test_no_source_is_listed_twice_or_unused():
     listed = [row["source_id"] for row in rows("sources")]
     cited = {row["source_id"] for table in TABLES for row in rows(table)}
+    cited |= {row["percent_source_id"] for row in rows("emergence_days")}
+
+    code = "".join(path.read_text(encoding="utf-8") for path in (CORE).rglob("*.py"))
+    cited |= {source for source in listed if f"[{source}:" in code}
 
     assert len(listed) == len(set(listed))
-    assert set(listed) <= cited
+    assert set(listed) - cited - named_by_checks() == set()
+
+
+def test_what_is_known_from_memory_is_marked_the_same_everywhere():
+    for row in rows("sources"):
+        is_memory = row["accessed"] == "not opened"
+        assert is_memory == row["where"].startswith(("from memory", "no source opened")), row
 
 
 def test_no_entry_of_the_bibliography_is_blank():
@@ -137,6 +160,73 @@ def test_sellers_and_habits_are_called_what_they_are():
                 assert row["kind"] == "trade page", (table, row)
             if row["source_id"] == "common-practice":
                 assert row["kind"] == "common practice", (table, row)
+
+
+def figures(row):
+    return [float(row[name]) for name in ("value", "low", "high") if row.get(name)]
+
+
+def alike(table, row):
+    return [
+        r for r in rows(table) if (r["subject"], r["quantity"]) == (row["subject"], row["quantity"])
+    ]
+
+
+def test_a_start_in_the_middle_spans_what_the_sources_say():
+    """Nothing below the legal minimum; from there, where one source is all there is."""
+    spans = [(t, r) for t in FACT_TABLES for r in rows(t) if r["source_id"] == "span-of-rows"]
+
+    assert len(spans) == 20
+    for table, row in spans:
+        said = [r for r in alike(table, row) if r is not row and r["source_id"] != "span-of-rows"]
+        ends = [x for r in said for x in figures(r)]
+        floor = 0.0
+        if row["quantity"] == "expected_germination":
+            (floor,) = (
+                float(r["value"])
+                for r in rows(table)
+                if (r["subject"], r["quantity"]) == (row["subject"], "minimum_germination")
+            )
+            if len(said) == 1:
+                ends.append(floor)
+        assert figures(row) == [max(min(ends), floor), max(max(ends), floor)], row
+
+
+@pytest.mark.parametrize("table", FACT_TABLES)
+def test_how_many_publishers_agree_is_counted_from_the_rows(table):
+    publisher = {row["source_id"]: row["publisher"] for row in rows("sources")}
+    for row in rows(table):
+        own, who = figures(row), set()
+        for other in alike(table, row):
+            said = figures(other)
+            meets = own and said and min(own) <= max(said) and min(said) <= max(own)
+            if other["kind"] in ("common practice", "memory", "computed"):
+                continue
+            if meets or (not own and other == row):
+                who.add(publisher[other["source_id"]])
+        assert int(row["agree"]) == len(who), row
+
+
+def test_many_defaults_rest_on_two_publishers_or_say_that_they_do_not():
+    """Weeks to transplant: two agree, or the note says why the figure stands."""
+    for row in rows("crops"):
+        if row["quantity"] == "weeks_to_transplant" and row["default"] == "yes":
+            assert int(row["agree"]) >= 2 or row["note"], row
+
+
+def test_the_share_that_comes_up_has_a_source_and_goes_with_the_days():
+    known = {row["source_id"] for row in rows("sources")}
+    told = 0
+    for row in rows("emergence_days"):
+        assert (row["normal_percent"] != "") == (row["percent_source_id"] != ""), row
+        if row["normal_percent"]:
+            told += row["outcome"] == "emerged"
+            assert row["percent_source_id"] in known
+            assert 0 < float(row["normal_percent"]) <= 100
+        contradicts = row["outcome"] == "no germination" and float(row["normal_percent"] or 0) >= 10
+        assert row["agree"] == ("0" if contradicts else "1"), row
+
+    assert told > 120
 
 
 def test_only_seeds_that_emerged_have_days():

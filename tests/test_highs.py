@@ -37,6 +37,7 @@ def by_scipy(model):
     return found.fun
 
 
+@pytest.mark.against("scipy")
 def test_the_least_cost_is_scipys():
     possible = 0
     for number in range(100):

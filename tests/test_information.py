@@ -27,6 +27,7 @@ def worth_of_share(known, cost, rival):
     return worth_of_result([(weight, cost) for _, weight, cost in costed(known, cost)], rival)
 
 
+@pytest.mark.against("scipy")
 @pytest.mark.parametrize("count", [(2, 5), (5, 5), (14, 20), (150, 200)])
 @pytest.mark.parametrize("seeds", [1, 5, 50])
 def test_worth_of_a_sample_is_the_closed_form(count, seeds):

@@ -51,14 +51,15 @@ def test_tomato_a_72_cell_tray_and_a_light_bagged_mix_give_an_answer_from_the_ta
     typed(work, "media[0].packages[0].price", "12")
 
     row, mix = sowing(work), work.document["media"][0]
-    assert (row["weeks"], row["germination"], row["seeds_per_cell"]) == (5.5, 0.75, 1)
+    assert (row["weeks"], row["germination"], row["seeds_per_cell"]) == (5.5, 0.89, 1)
     tray = {"name": "72-cell tray", "cells": 72, "price": None, "uses": 3.5, "store": "My shop"}
     assert (row["cell_ml"], row["tray"]) == (58.99, "72-cell tray")
     assert work.document["trays"] == [tray]
-    assert (mix["feeds_for_weeks"], mix["fill_loss"]) == (4.5, pytest.approx(0.15))
+    # sources say 10 days to 6 weeks: the middle
+    assert (mix["feeds_for_weeks"], mix["fill_loss"]) == (3.7, pytest.approx(0.15))
     assert work.faults == []
-    # 4.5 of 5.5 weeks are fed, and there is no feed yet: said, not hidden
-    assert work.report["comparisons"][0]["stalls_in_week"] == 4.5
+    # 3.7 of 5.5 weeks are fed, and there is no feed yet: said, not hidden
+    assert work.report["comparisons"][0]["stalls_in_week"] == 3.7
 
 
 def test_a_crop_is_known_however_it_is_written():
@@ -106,7 +107,8 @@ def test_another_crop_takes_the_place_of_the_example_s_figures():
 
     picked(work, "sowings[1].crop", "celery")
 
-    assert (sowing(work, 1)["weeks"], sowing(work, 1)["germination"]) == (11, 0.55)
+    assert (sowing(work, 1)["weeks"], sowing(work, 1)["germination"]) == (11, 0.76)
+    assert sowing(work, 1)["seeds_per_cell"] == 2  # below 80 %
     assert sowing(work, 1)["wanted"] == DEMO["sowings"][1]["wanted"]
 
 
@@ -123,9 +125,20 @@ def test_the_published_minimum_is_not_taken_for_an_expectation():
     work = blank()
     picked(work, "sowings[0].crop", "tomato")
 
+    first, *_, last = shown(work, "sowings[0].germination").origin.rows
+
+    assert first.used and "80 to 98" in first.figure
+    assert "not an expectation" in last.note and not last.used
+
+
+def test_where_sources_give_only_the_minimum_it_is_the_start_and_that_is_said():
+    work = blank()
+    picked(work, "sowings[0].crop", "kale")
+
     (row,) = shown(work, "sowings[0].germination").origin.rows
 
-    assert "not an expectation" in row.note
+    assert (sowing(work)["germination"], sowing(work)["seeds_per_cell"]) == (0.75, 2)
+    assert "Sources give only this minimum" in row.note
 
 
 def test_every_source_is_listed_with_the_used_one_marked_and_why():

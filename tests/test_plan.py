@@ -37,6 +37,7 @@ def varied(seed, *, limits, most=4):
     )
 
 
+@pytest.mark.against("scipy")
 @pytest.mark.parametrize(
     ("first", "last"),
     [(0, EVERY_DAY), pytest.param(EVERY_DAY, 2000, marks=pytest.mark.long)],

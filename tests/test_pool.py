@@ -201,6 +201,7 @@ def least_of_all_choices(members):
     return min(costs)
 
 
+@pytest.mark.against("scipy")
 @pytest.mark.parametrize("seed", range(30))
 def test_no_choice_of_mixes_is_cheaper_for_all(seed):
     members = random_members(random.Random(seed), limits=False)

@@ -32,6 +32,7 @@ def counts_around(n, p):
     return sorted({0, 1, 2, n - 1, n} | {k for k in near if 0 <= k <= n})
 
 
+@pytest.mark.against("scipy")
 @pytest.mark.parametrize("n", [1, 2, 5, 10, 33, 100, 1000, 12_345, 100_000, 1_000_000])
 def test_tail_and_pmf_match_scipy(n):
     for p in CHANCES:
@@ -41,6 +42,7 @@ def test_tail_and_pmf_match_scipy(n):
             assert binomial_pmf(n, p, k) == pytest.approx(pmf, rel=1e-10, abs=1e-290), (p, k)
 
 
+@pytest.mark.against("scipy")
 @pytest.mark.parametrize("a", SHAPES)
 def test_incomplete_beta_matches_scipy(a):
     for b in SHAPES:
@@ -62,6 +64,7 @@ def test_incomplete_beta_of_two_is_its_closed_form(b, times_mean):
     assert 1 - regularized_beta(b, 2, 1 - y) == pytest.approx(expected, rel=2e-13, abs=1e-15)
 
 
+@pytest.mark.against("scipy")
 @pytest.mark.parametrize("a", SHAPES)
 def test_beta_quantile_matches_scipy(a):
     for b, q in product(SHAPES, (1e-6, 0.005, 0.025, 0.1, 0.5, 0.9, 0.975, 0.995)):
@@ -77,6 +80,7 @@ def test_quantile_is_found_where_the_density_vanishes_on_the_way(up, sown):
         assert beta_quantile(up + 0.5, sown - up + 0.5, q) == pytest.approx(expected, rel=1e-13)
 
 
+@pytest.mark.against("scipy")
 @pytest.mark.parametrize("times", [1000, pytest.param(10_000, marks=pytest.mark.long)])
 def test_quantiles_of_counts_up_to_a_million(times):
     """Each is put back into the distribution; every tenth is SciPy's too."""
@@ -92,6 +96,7 @@ def test_quantiles_of_counts_up_to_a_million(times):
             assert x == pytest.approx(stats.beta.ppf(q, a, b), rel=1e-11), (up, sown, q)
 
 
+@pytest.mark.against("scipy")
 def test_density_matches_scipy():
     for a, b, x in product(SHAPES[:6], SHAPES[:6], (0.01, 0.4, 0.99)):
         assert beta_density(a, b, x) == pytest.approx(stats.beta.pdf(x, a, b), rel=1e-10)
@@ -167,6 +172,7 @@ def test_values_out_of_range_are_named(call, message):
     assert str(error.value) == message
 
 
+@pytest.mark.against("scipy")
 @given(st.floats(0.02, 0.999), st.integers(1, 200), st.floats(0.01, 0.999))
 def test_fewest_trials_reach_the_assurance_and_one_fewer_does_not(p, successes, assurance):
     n = fewest_trials(p, successes, assurance)
@@ -175,6 +181,7 @@ def test_fewest_trials_reach_the_assurance_and_one_fewer_does_not(p, successes, 
     assert stats.binom.sf(successes - 1, n - 1, p) < assurance
 
 
+@pytest.mark.against("scipy")
 @pytest.mark.parametrize("successes", [1, 1000, 100_000, 1_000_000])
 @pytest.mark.parametrize("p", [1e-4, 1e-3, 0.05, 0.11, 0.5, 0.8, 0.95, 1 - 1e-9])
 def test_fewest_trials_of_large_counts(p, successes):

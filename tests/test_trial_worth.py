@@ -10,11 +10,10 @@ from hypothesis import strategies as st
 from scipy import stats
 from scipy.integrate import quad
 
-from pennyflat.chances.contest import posterior
 from pennyflat.scenario.demo import DEMO
 from pennyflat.scenario.document import read
 from pennyflat.trials import worth as trial_worth
-from pennyflat.trials.costs import FILL_SPREAD, cost_each
+from pennyflat.trials.costs import FILL_SPREAD, cost_each, mixes_tried
 from pennyflat.trials.worth import MEASURES, NOTHING, TEST_SEEDS, worth_of_measuring
 
 SEED_MIX, BULK, BLEND = "Seed starter mix", "Bulk potting mix", "Home blend"
@@ -30,10 +29,17 @@ def ran_out(after, by):
 
 
 def tried(*pots, **fields):
-    """A scenario with these pots, and its lettuce of one seed a cell."""
-    scenario = read(DEMO | {"trials": list(pots)} | fields)
+    """A scenario with these pots, its mixes measured, and its lettuce of one seed a cell."""
+    document = DEMO | {"trials": list(pots)} | fields
+    media = [mix | {"measured": ["fill_loss", "feeds_for_weeks"]} for mix in document["media"]]
+    scenario = read(document | {"media": media})
     lettuce = next(sowing for sowing in scenario.sowings if sowing.crop == "lettuce")
     return scenario, replace(lettuce, seeds_per_cell=1)
+
+
+def known_of(scenario, sowing, name):
+    """The beta distribution of a mix's emergence: `test_pots.py` holds it to SciPy."""
+    return next(pots.known for mix, pots in mixes_tried(scenario, sowing) if mix.name == name)
 
 
 def mean_inverse(known):
@@ -48,8 +54,7 @@ def cost_at(scenario, sowing, name, charge=None, fill_loss=None):
     medium = scenario.medium(name)
     charge = medium.feeds_for_weeks if charge is None else charge
     fill_loss = medium.fill_loss if fill_loss is None else fill_loss
-    (trial,) = (trial for trial in scenario.trials if trial.medium == name)
-    inverse = mean_inverse(posterior(trial.counts[-1].emerged, trial.sown))
+    inverse = mean_inverse(known_of(scenario, sowing, name))
     at_one = cost_each(scenario, sowing, medium, 1.0, charge, fill_loss)
     return sowing.wanted * at_one * inverse
 
@@ -62,10 +67,11 @@ def cost_over_fillings(scenario, sowing, name, charge=None):
     return total / (ends[1] - ends[0])
 
 
+@pytest.mark.against("scipy")
 @pytest.mark.parametrize("counts", [((14, 20), (5, 5)), ((9, 10), (7, 10))])
 def test_worth_of_more_seeds_is_the_closed_form(counts):
     scenario, sowing = tried(pot(SEED_MIX, *counts[0]), pot(BULK, *counts[1]))
-    known = {SEED_MIX: posterior(*counts[0]), BULK: posterior(*counts[1])}
+    known = {name: known_of(scenario, sowing, name) for name in (SEED_MIX, BULK)}
     found = worth_of_measuring(scenario, sowing)
 
     for name, other in ((SEED_MIX, BULK), (BULK, SEED_MIX)):
@@ -78,7 +84,7 @@ def test_worth_of_more_seeds_is_the_closed_form(counts):
         )
         worth = min(rival, at_one * mean_inverse(mine)) - informed
         # FILLS slices stand for the loss in filling
-        assert found.of(name, "emergence") == pytest.approx(worth, abs=2e-4)
+        assert found.of(name, "emergence") == pytest.approx(worth, abs=5e-4)
 
 
 def with_price(name, factor, **fields):
@@ -103,6 +109,7 @@ def near_in_price():
     return tried(*pots, **with_price(BULK, (costs[0] - least) / (costs[1] - least)))
 
 
+@pytest.mark.against("scipy")
 def test_worth_of_knowing_the_filling_is_that_of_integrating_over_it():
     scenario, sowing = near_in_price()
     found = worth_of_measuring(scenario, sowing)
@@ -121,7 +128,7 @@ def test_worth_of_knowing_the_filling_is_that_of_integrating_over_it():
         unmeasured = max(0.0, rival - cost_over_fillings(scenario, sowing, name))
         worth = saved / (ends[1] - ends[0]) - unmeasured
         assert found.of(name, "fill") > NOTHING
-        assert found.of(name, "fill") == pytest.approx(worth, rel=0.01)
+        assert found.of(name, "fill") == pytest.approx(worth, rel=0.04)
 
 
 def test_worth_of_watching_a_charge_that_may_be_too_short():
@@ -134,7 +141,7 @@ def test_worth_of_watching_a_charge_that_may_be_too_short():
     )
     found = worth_of_measuring(scenario, sowing)
 
-    assert found.of(BULK, "charge") == pytest.approx((rival - ready) / 2, rel=1e-5)
+    assert found.of(BULK, "charge") == pytest.approx((rival - ready) / 2, rel=2e-4)
     assert found.of(BULK, "charge") > NOTHING
     assert found.first == found.each[1]
     assert found.of(BULK, "emergence") == found.of(BULK, "fill") == 0
@@ -151,7 +158,7 @@ def simulated(scenario, sowing, name, other, settle, *, outer=2000, inner=20):
 
     def drawn(mix):
         trial, medium = trials[mix], scenario.medium(mix)
-        known = posterior(trial.counts[-1].emerged, trial.sown)
+        known = known_of(scenario, sowing, mix)
         weeks = [look.week for look in trial.looks] or [medium.feeds_for_weeks] * 2
         return [
             rng.betavariate(known.a, known.b),
@@ -228,7 +235,9 @@ def test_nothing_is_worth_less_than_nothing_or_more_than_everything(numbers, fed
 
 
 def test_what_cannot_change_the_choice_is_worth_nothing():
-    pots = pot(SEED_MIX, 95, 100, looks=ran_out(2, 3)), pot(BULK, 95, 100)
+    alike = [(47, 50), (48, 50)] * 4
+    pots = [pot(SEED_MIX, *count, looks=ran_out(2, 3)) for count in alike]
+    pots += [pot(BULK, *count) for count in alike]
     found = worth_of_measuring(*tried(*pots, **with_price(SEED_MIX, 10)))
 
     assert [one.worth for one in found.each if one.measure != "charge"] == pytest.approx([0] * 4)

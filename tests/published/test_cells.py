@@ -50,6 +50,7 @@ def test_tapered_cell_holds_less_below_than_above():
     assert filled < square_frustum_ml(3.8, 2.5, 5.0) / 2
 
 
+@pytest.mark.against("tray-table-a")
 def test_tray_of_72():
     # A published tray table: 3.60 cubic inches a cell, 58.99 mL; 72 cells are 4.2475 L, and a cubic
     # foot fills 6.667 trays.

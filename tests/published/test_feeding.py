@@ -18,11 +18,13 @@ def oz_per_100_gal(ppm_n, n_percent):
     return g_per_litre(ppm_n, n_percent) * 100 * litres(1, "gal_liq") / grams(1, "oz")
 
 
+@pytest.mark.against("umass-calculations")
 @pytest.mark.parametrize(("ppm_n", "n_percent", "ounces"), UMASS_OZ_PER_100_GAL)
 def test_ounces_in_a_hundred_gallons(ppm_n, n_percent, ounces):
     assert oz_per_100_gal(ppm_n, n_percent) == pytest.approx(ounces, rel=0.02)
 
 
+@pytest.mark.against("tamu-calculations")
 def test_texas_rule_of_75():
     # Texas A&M AgriLife Extension, Greenhouse IPM guide, nutrient calculations: one ounce in 100
     # gallons of a feed with 15 % N gives 75 x 0.15 = 11.25 ppm; 250 ppm take 22 oz.

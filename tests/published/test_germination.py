@@ -33,6 +33,7 @@ INTERVALS = [
 ]
 
 
+@pytest.mark.against("germinationmetrics")
 @pytest.mark.parametrize(
     ("formula", "expected"), [("Coolbear", 5.97058823529412), ("Farooq", 5.94117647058824)]
 )
@@ -40,6 +41,7 @@ def test_days_to_half_emergence(formula, expected):
     assert half_emergence(CURVE, formula=formula) == pytest.approx(expected, rel=1e-14)
 
 
+@pytest.mark.against("germinationmetrics")
 def test_mean_emergence_time():
     found = mean_emergence(CURVE)
 
@@ -55,6 +57,7 @@ def test_days_without_a_new_seedling_may_be_left_out():
     assert mean_emergence(seen) == mean_emergence(CURVE)
 
 
+@pytest.mark.against("newcombe-1998", "scipy")
 @pytest.mark.parametrize(("emerged", "sown", "wilson", "clopper_pearson"), INTERVALS)
 def test_intervals(emerged, sown, wilson, clopper_pearson):
     """Clopper and Pearson's limits are quantiles of beta distributions; Jeffreys' lie inside."""
@@ -69,6 +72,7 @@ def test_intervals(emerged, sown, wilson, clopper_pearson):
     assert exact[0] < low < high < exact[1]
 
 
+@pytest.mark.against("scipy")
 def test_posterior_of_17_of_20_from_a_flat_prior():
     """Beta(18, 4): SciPy, stats.beta(18, 4)."""
     quantiles = [beta_quantile(18, 4, q) for q in (0.025, 0.5, 0.975)]
@@ -87,6 +91,7 @@ def test_two_seeds_a_cell_leave_0_64_to_thin():
     assert 2 * 0.8 - binomial_tail(2, 0.8, 1) == pytest.approx(0.64, rel=1e-14)
 
 
+@pytest.mark.against("scipy")
 @pytest.mark.parametrize(
     ("cells", "share", "chance"),
     [(63, 0.8, 0.623), (67, 0.8, 0.89227), (68, 0.8, 0.92731), (69, 0.8, 0.95239),
@@ -99,6 +104,7 @@ def test_chance_of_fifty_usable(cells, share, chance):
     )
 
 
+@pytest.mark.against("scipy")
 def test_range_factors_are_those_of_the_studentized_range():
     for replicates, factor in RANGE_FACTOR.items():
         expected = stats.studentized_range.ppf(0.975, replicates, math.inf)
@@ -138,6 +144,7 @@ def averages(ends):
     return range(ends[0], ends[-1] + 1)
 
 
+@pytest.mark.against("cfr-201-55")
 @pytest.mark.parametrize(("upper", "lower", "four", "two"), PUBLISHED_RANGES)
 def test_tolerances_of_four_replicates_are_those_published(upper, lower, four, two):
     for percent in (*averages(upper), *averages(lower)):
@@ -160,6 +167,7 @@ def test_an_average_is_rounded_to_a_whole_per_cent_a_half_up(counts, percent):
     assert compare_replicates(counts, 100).tolerance == pytest.approx(row[2] / 100)
 
 
+@pytest.mark.against("cfr-201-55")
 def test_the_rule_lies_within_one_of_what_is_published():
     """Where it serves: two replicates, 3.1698 sqrt(p (100 - p) / 100) in per cent."""
     for upper, _, _, two in PUBLISHED_RANGES[2:]:

@@ -10,6 +10,7 @@ def bags(*sizes_and_prices):
     return tuple(Package("Lane", size, "L", price) for size, price in sizes_and_prices)
 
 
+@pytest.mark.against("change-making")
 def test_change_making_takes_two_coins_of_three_for_six():
     # The standard example against the greedy rule, coins 1, 3, 4 and target 6: 3 + 3, where greedy
     # takes 4 + 1 + 1 [encyclopaedia copy at image.absoluteastronomy.com, "Change-making problem"].
@@ -19,6 +20,7 @@ def test_change_making_takes_two_coins_of_three_for_six():
     assert (cover.counts, cover.paid) == ((0, 2, 0), 6.0)
 
 
+@pytest.mark.against("change-making")
 def test_change_making_as_fewest_coins():
     # The same, each coin costing one; 6 may be exceeded here, which two coins of 4 do not use.
     cover = cheapest_cover(Need("Change", "L", 6, bags((1, 1), (3, 1), (4, 1))))
@@ -48,6 +50,7 @@ ROD_REVENUES = [1, 5, 8, 10, 13, 17, 18, 22, 25, 30]
 # memory; the revenues also follow from the prices by brute force.
 
 
+@pytest.mark.against("clrs")
 @pytest.mark.parametrize("length", range(1, 11))
 def test_rod_cutting_by_its_complement(length):
     # Cutting sells what covering buys. Price each piece at (a rate above any price) x length less

@@ -12,6 +12,7 @@ CROPS = tables.facts("crops")
 BANDS = tables.ec_bands()
 
 
+@pytest.mark.against("usda-salt")
 @pytest.mark.parametrize(
     ("crop", "threshold", "slope"),
     [
@@ -41,6 +42,7 @@ def test_thresholds_and_slopes_are_the_salinity_laboratorys(crop, threshold, slo
 # University of Massachusetts Extension, Table 2 (second-hand), and the sentence of the same text:
 # "2.6 is extreme for 1:2, normal for SME, low for PourThru". In the table 2.6 by PourThru is the
 # border of low and normal, so both names are given.
+@pytest.mark.against("umass-ec")
 @pytest.mark.parametrize(
     ("method", "names"),
     [("1:2", ("extreme",)), ("SME", ("normal",)), ("PourThru", ("low", "normal"))],

@@ -29,6 +29,7 @@ AT_LEAST_ONE = [
 ]
 
 
+@pytest.mark.against("scipy")
 @pytest.mark.parametrize(("share", "assurance", "cells", "chance", "one_fewer"), FIFTY_USABLE)
 def test_fifty_usable(share, assurance, cells, chance, one_fewer):
     assert cells_to_sow(50, share, assurance) == cells
@@ -37,6 +38,7 @@ def test_fifty_usable(share, assurance, cells, chance, one_fewer):
         assert stats.binom.sf(49, cells - 1, share) == pytest.approx(one_fewer, abs=5e-6)
 
 
+@pytest.mark.against("scipy")
 def test_expected_number_succeeds_little_more_than_half_the_time():
     cells = cells_to_sow(50, 0.8, None)
 
@@ -51,6 +53,7 @@ def test_at_least_one_of_several_seeds(germination, seeds, expected):
     assert occupied_share(sowing, Medium("mix", 4)) == pytest.approx(expected, abs=5e-5)
 
 
+@pytest.mark.against("scipy")
 @given(
     st.integers(1, 2000),
     st.floats(0.02, 1.0),

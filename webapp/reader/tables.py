@@ -24,6 +24,7 @@ _HABITS = ("take", "uses_thin_wall", "fill_loss", "shrink", "hours_per_day", "wa
 _CROPS = (
     "weeks_to_transplant",
     "minimum_germination",
+    "expected_germination",
     "seeds_per_cell",
     "tray_cells",
     "presprout",

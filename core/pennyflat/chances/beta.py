@@ -1,4 +1,7 @@
-"""The beta distribution, exact to rounding, from the standard library alone.
+"""The beta distribution, as exact as numbers of 16 digits allow, from the standard library alone.
+
+Tests hold chances to SciPy: within 1e-14 for shapes up to a million, 1e-12 up to 1e9, 1e-10 up to
+1e12, where the last digit of x alone makes so much.
 
 The regularized incomplete beta function I_x(a, b) is the distribution function of a Beta(a, b)
 variable and, by DLMF 8.17.5, the upper tail of the binomial. It is the product of a factor that

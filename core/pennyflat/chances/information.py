@@ -6,10 +6,10 @@ expected value of sample information where the result is that of a sample, the e
 partial perfect information where the measurement settles one quantity, and the expected value of
 perfect information where all are settled. What the measurement itself costs is not taken off.
 
-[Raiffa and Schlaifer 1961, Applied Statistical Decision Theory, from memory. Howard 1966, IEEE
+[Raiffa and Schlaifer 1961, Applied Statistical Decision Theory. Howard 1966, IEEE
 Transactions on Systems Science and Cybernetics 2(1), 22 to 26, for perfect information on one
 quantity or all. Ades, Lu and Claxton 2004, Medical Decision Making 24(2), 207 to 227, for samples.
-The papers as cited by others; the texts were not at hand.]
+All three from memory.]
 """
 
 import math

@@ -92,8 +92,8 @@ def g_per_litre(target_ppm_n: float, n_percent: float) -> float:
     """
     Dry feed to dissolve for a strength in nitrogen.
 
-    `ppm / (10 x %N)`: one gram in a litre of a feed with 1 % N gives 10 mg N/L. [Virginia
-    Cooperative Extension 430-100, Basics of Fertilizer Calculations; the same arithmetic as the
+    `ppm / (10 x %N)`: one gram in a litre of a feed with 1 % N gives 10 mg N/L. [vce-430-100:
+    Virginia Cooperative Extension, Basics of Fertilizer Calculations; the same arithmetic as the
     ounces per 100 gallons of University of Massachusetts Extension, Fertilizer Calculations for
     Greenhouse Crops.]
 

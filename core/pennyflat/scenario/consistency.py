@@ -15,6 +15,8 @@ from pennyflat.scenario.checking import (
     read_record,
     show,
 )
+from pennyflat.scenario.happened import Happened
+from pennyflat.scenario.happened import inconsistencies as faults_of_season
 from pennyflat.scenario.package import LEAST, MOST, Package, amount_in, label_of, measures_of
 from pennyflat.scenario.trial import Trial, inconsistencies_of
 from pennyflat.sentences import Listed, phrase, say
@@ -92,6 +94,10 @@ def inconsistencies(document: Document) -> list[Fault]:
         trial = read_record(Trial, row, path, [])
         if trial is not BAD:
             faults += inconsistencies_of(trial, path)
+    if document.get("happened") is not None:
+        happened = read_record(Happened, document["happened"], "happened", [])
+        if happened is not BAD:
+            faults += faults_of_season(happened)
     return faults
 
 

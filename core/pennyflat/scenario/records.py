@@ -20,6 +20,7 @@ from pennyflat.scenario.checking import (
     record,
     several,
 )
+from pennyflat.scenario.happened import Happened
 from pennyflat.scenario.kinds import day, number, one_of, share, text, whole, yes_or_no
 from pennyflat.scenario.package import SEEDS, Deal, Package
 from pennyflat.scenario.trial import Trial
@@ -27,6 +28,8 @@ from pennyflat.sentences import phrase, say
 
 FORMAT = "seedling-costs/2"
 REMEDIES = ("feed", "pot_on", "none")
+MEASURED = ("fill_loss", "feeds_for_weeks", "pace")
+"""Figures of a mix that may be one's own: measured, not taken from a table or a bag."""
 FORMS = ("cylinder", "cone frustum", "square frustum", "cube")
 """Shapes of a cell that can be measured."""
 
@@ -125,6 +128,8 @@ class Medium:
     """Share of this year's use expected next year. [1]"""
     kind: str | None = key(optional(_name), None)
     """What sort of mix it is, as the trade's tables call it; a note, not used in computing."""
+    measured: tuple[str, ...] = key(several(one_of(*MEASURED)), ())
+    """Which of its figures were measured by oneself, so that bands about them are narrower."""
 
     def __post_init__(self) -> None:
         for name in ("emergence", "survival"):
@@ -342,6 +347,8 @@ class Scenario:
     """Day of the last frost where it is to be planted, entered by the grower, for the calendar."""
     trials: tuple[Trial, ...] = key(several(record(Trial)), ())
     """Side-by-side trials as written down; their mixes and crops need not be in the scenario."""
+    happened: Happened | None = key(optional(record(Happened)), None)
+    """What really happened with this plan, after the season; no cost rests on it."""
 
     def medium(self, name: str) -> Medium:
         """The medium of that name; KeyError if there is none."""

@@ -240,6 +240,33 @@ def normal_seedlings(trials: Iterable[Trial]) -> dict[tuple[str, str], tuple[int
     return totals
 
 
+def pots_of(trials: Iterable[Trial], crop: str, medium: str) -> tuple[tuple[int, int], ...]:
+    """
+    Normal seedlings and seeds sown of each pot of one crop and mix that was counted.
+
+    Parameters
+    ----------
+    trials : iterable of Trial
+    crop, medium : str
+
+    Returns
+    -------
+    tuple of (int, int)
+        In the order written down. [count, count]
+
+    Examples
+    --------
+    >>> pots = [Trial("Fine mix", "leek", 5, (Count(9, 4),)), Trial("Fine mix", "leek", 5)]
+    >>> pots_of(pots, "leek", "Fine mix")
+    ((4, 5),)
+    """
+    return tuple(
+        (trial.counts[-1].emerged - trial.abnormal, trial.sown)
+        for trial in trials
+        if (trial.crop, trial.medium) == (crop, medium) and trial.counts
+    )
+
+
 def charge_seen(trial: Trial) -> ChargeSeen | None:
     """
     The weeks between which a mix ran out: first yellowing of the oldest leaves, or a growth stall.

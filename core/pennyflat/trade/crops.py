@@ -1,8 +1,9 @@
-"""When seed comes up, and how little of it a packet may promise.
+"""When seed comes up and how much of it, and how little of it a packet may promise.
 
 Temperatures are those of the growing medium in degrees Celsius, times are days. A table of days
 says "no germination" at some temperatures and "not tested" at others; next to either no number is
-given, and beyond the tested range none either.
+given, and beyond the tested range none either. The days come with the share of the seed that gives
+a normal seedling there: seed may be fast where little of it comes up.
 """
 
 from collections.abc import Iterable
@@ -14,9 +15,19 @@ from pennyflat.trade.facts import read_number
 OUTCOMES = ("emerged", "no germination", "not tested")
 """What a test at one temperature found. [Harrington and Minges 1954, legend of the table]"""
 
-RULES = ("days", "rate")
-"""Ways to read between two tested temperatures: a straight line between the days, or between their
-inverses, which gives the shorter time. The table itself speaks for neither."""
+RULES = ("rate", "days")
+"""Ways to read between two tested temperatures: a straight line between the rates, the inverses of
+the days, or between the days themselves, which gives the longer time. Seed gains on each day what
+its temperature allows, so rates are near a straight line below the best temperature. [thermal time:
+Coolbear, Toledo and Seetagoses 1992, New Zealand Journal of Crop and Horticultural Science 19: 9 to
+14, abstract, for celery from 5 to 20 °C]"""
+
+POOR_SHARE = 0.75
+"""Of a crop's best tested share: below it, few seeds come up and it is said. Ours. [1]"""
+
+CONTRADICTION = 0.1
+"""Share of normal seedlings in one table from which "no germination" in the other contradicts it.
+Ours: a few in a hundred are not worth a number of days. [1]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +40,15 @@ class EmergenceRow:
     """One of `OUTCOMES`."""
     days: float | None
     """Only where it emerged. [d]"""
+    share: float | None = None
+    """Seeds that gave a normal seedling, where the companion table says. [1]"""
+    copies: tuple[float, ...] = ()
+    """Shortest and longest days where copies of the table differ. [d]"""
+
+    @property
+    def contradicts(self) -> bool:
+        """Whether one table says that nothing came up and the other that seedlings did."""
+        return self.outcome == "no germination" and (self.share or 0) >= CONTRADICTION
 
     def __post_init__(self) -> None:
         if self.outcome not in OUTCOMES:
@@ -55,6 +75,10 @@ class Emergence:
     """The tested cells it rests on."""
     why_not: str | None
     """A sentence, where there is no number."""
+    share: float | None = None
+    """Seeds that give a normal seedling there; None where no table says. [1]"""
+    warnings: tuple[str, ...] = ()
+    """Sentences: where few come up, and where sources contradict each other."""
 
 
 def read_emergence(row: dict[str, str]) -> EmergenceRow:
@@ -76,23 +100,27 @@ def read_emergence(row: dict[str, str]) -> EmergenceRow:
 
     Examples
     --------
-    >>> read_emergence({"subject": "celery", "temperature_c": "25",
-    ...                 "outcome": "no germination", "value": ""}).days is None
-    True
+    >>> celery = read_emergence({"subject": "celery", "temperature_c": "25", "value": "",
+    ...                          "outcome": "no germination", "normal_percent": "65"})
+    >>> celery.days is None, celery.share, celery.contradicts
+    (True, 0.65, True)
     """
+    percent = read_number(row.get("normal_percent") or "")
     return EmergenceRow(
         crop=row["subject"],
         temperature_c=float(row["temperature_c"]),
         outcome=row["outcome"],
         days=read_number(row["value"]),
+        share=None if percent is None else percent / 100,
+        copies=tuple(float(row[end]) for end in ("low", "high") if row.get(end)),
     )
 
 
 def days_to_emergence(
-    rows: Iterable[EmergenceRow], crop: str, temperature_c: float, *, rule: str = "days"
+    rows: Iterable[EmergenceRow], crop: str, temperature_c: float, *, rule: str = "rate"
 ) -> Emergence:
     """
-    Days from sowing to emergence at one temperature of the medium.
+    Days from sowing to emergence at one temperature of the medium, and the share that comes up.
 
     Parameters
     ----------
@@ -100,14 +128,15 @@ def days_to_emergence(
     crop : str
     temperature_c : float
         Temperature of the medium. [degC]
-    rule : {"days", "rate"}, default "days"
-        How to read between two tested temperatures.
+    rule : {"rate", "days"}, default "rate"
+        How to read days between two tested temperatures. Shares are read on a straight line.
 
     Returns
     -------
     Emergence
         With `days` None and `why_not` where the crop is not in the table, where it did not
-        germinate, next to such a temperature, and outside the tested range.
+        germinate, next to such a temperature, and outside the tested range. `warnings` say where
+        the share is below `POOR_SHARE` of the crop's best, and where sources contradict each other.
 
     Raises
     ------
@@ -117,7 +146,8 @@ def days_to_emergence(
     Notes
     -----
     Sown 1/2 inch deep. [Harrington and Minges 1954, Vegetable Seed Germination, California
-    Agricultural Extension, as reprinted in Knott's Handbook for Vegetable Growers, 1997]
+    Agricultural Extension, as reprinted in Knott's Handbook for Vegetable Growers, 1997; the shares
+    from the companion table, in copies]
 
     Examples
     --------
@@ -128,9 +158,9 @@ def days_to_emergence(
     ...           EmergenceRow("pepper", 20, "emerged", 13),
     ...           EmergenceRow("pepper", 25, "emerged", 8)]
     >>> days_to_emergence(pepper, "pepper", 22.5).days
-    10.5
-    >>> days_to_emergence(pepper, "pepper", 22.5, rule="rate").days
     9.90
+    >>> days_to_emergence(pepper, "pepper", 22.5, rule="days").days
+    10.5
     >>> print(days_to_emergence(pepper, "pepper", 12).why_not)
     pepper did not germinate at 10 °C, so nothing can be said of 12 °C.
     """
@@ -140,11 +170,13 @@ def days_to_emergence(
     below = [r for r in tested if r.temperature_c <= temperature_c][-1:]
     above = [r for r in tested if r.temperature_c >= temperature_c][:1]
     cells = tuple(dict.fromkeys(below + above))
+    share = _share_at(cells, temperature_c)
+    warnings = _warnings(crop, temperature_c, tested, cells, share)
     why_not = _why_no_days(crop, temperature_c, tested, below, above)
     if why_not:
-        return Emergence(None, "none", cells, why_not)
+        return Emergence(None, "none", cells, why_not, share, warnings)
     if len(cells) == 1:
-        return Emergence(cells[0].days, "table", cells, None)
+        return Emergence(cells[0].days, "table", cells, None, share, warnings)
     low, high = cells
     weight = (temperature_c - low.temperature_c) / (high.temperature_c - low.temperature_c)
     low_days, high_days = (cell.days or 0.0 for cell in cells)  # both emerged, else there is a why
@@ -152,7 +184,61 @@ def days_to_emergence(
         days = low_days + weight * (high_days - low_days)
     else:
         days = 1 / (1 / low_days + weight * (1 / high_days - 1 / low_days))
-    return Emergence(days, rule, cells, None)
+    return Emergence(days, rule, cells, None, share, warnings)
+
+
+def _share_at(cells, temperature_c):
+    """Share that comes up, on a straight line between two tested temperatures; None if untold."""
+    if not cells or any(cell.share is None for cell in cells):
+        return None
+    low, high = cells[0], cells[-1]
+    span = high.temperature_c - low.temperature_c
+    if span:
+        return low.share + (temperature_c - low.temperature_c) / span * (high.share - low.share)
+    return low.share if low.temperature_c == temperature_c else None
+
+
+def _warnings(crop, temperature_c, tested, cells, share):
+    """Sentences on a share that is poor beside the crop's best, and on sources that disagree."""
+    told = [cell for cell in tested if cell.share is not None and cell.outcome == "emerged"]
+    found = []
+    if share is not None and told:
+        best = max(told, key=lambda cell: cell.share)
+        if share < POOR_SHARE * best.share:
+            found.append(
+                say(
+                    "About {percent:.0f} % of {crop} seed gives a normal seedling at {asked:g};"
+                    " {best:.0f} % did at {at:g}.",
+                    crop=crop,
+                    percent=100 * share,
+                    asked=_degrees(temperature_c),
+                    best=100 * best.share,
+                    at=_degrees(best.temperature_c),
+                )
+            )
+    for cell in cells:
+        if cell.contradicts:
+            found.append(
+                say(
+                    "Sources disagree on {crop} at {tested:g}: in one table nothing came up, in"
+                    " another {percent:.0f} % gave normal seedlings.",
+                    crop=crop,
+                    tested=_degrees(cell.temperature_c),
+                    percent=100 * cell.share,
+                )
+            )
+        if cell.copies:
+            found.append(
+                say(
+                    "Copies of the table disagree on {crop} at {tested:g}: {low:g} or {high:g}"
+                    " days.",
+                    crop=crop,
+                    tested=_degrees(cell.temperature_c),
+                    low=cell.copies[0],
+                    high=cell.copies[1],
+                )
+            )
+    return tuple(found)
 
 
 def _why_no_days(crop, temperature_c, tested, below, above):

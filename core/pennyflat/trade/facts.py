@@ -36,6 +36,9 @@ class Fact:
     kind: str
     """One of `KINDS`."""
     note: str
+    agree: int = 0
+    """Publishers of the table that give this figure or a range that meets it, this one included;
+    0 for practice, memory and what is computed alone. [count]"""
 
     def __post_init__(self) -> None:
         if self.kind not in KINDS:
@@ -101,6 +104,7 @@ def read_fact(row: dict[str, str]) -> Fact:
         place=row["place"],
         kind=row["kind"],
         note=row["note"],
+        agree=int(row.get("agree") or 0),
     )
 
 

@@ -213,7 +213,7 @@ def addition_feeds_for(
     released : tuple of float
         Lowest and highest share of its nitrogen that becomes available while the seedling grows,
         0 to 1. [1] For protein meals 0.47 to 0.66 within two to eight weeks, in a field soil.
-        [Hartz and Johnston 2006, abstract]
+        [Hartz and Johnstone 2006, abstract]
     ppm_n : tuple of float
         Lowest and highest strength of the liquid feed it replaces, more than 0. [mg N/L]
     per_week : float

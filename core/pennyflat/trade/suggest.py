@@ -8,12 +8,17 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from pennyflat.scenario.package import Package, amount_in
+from pennyflat.trade.crops import EmergenceRow, days_to_emergence
 from pennyflat.trade.facts import Fact, about, read_fact
 from pennyflat.units import GRAMS, LITRES
 
 GERMINATION_WITHOUT_A_FIGURE = 0.8
 """Germination to start from where nothing is published of a crop. [1] Ours, no source: count
 yours."""
+
+TWO_SEEDS_BELOW = 0.8
+"""Germination below which two seeds go into a cell: the practice table's row, held to it by a test.
+[1]"""
 
 SHARES_OF = {"percent": 100.0, "share": 1.0}
 """How much of a unit makes a whole."""
@@ -107,6 +112,9 @@ def for_crop(
     -------
     dict of str to Suggestion
         `weeks` [weeks], `germination` [1], `seeds_per_cell` [count] and `container`, a name.
+        Germination is what sources expect of tested good seed, with the legal minimum beside it
+        as the last of its facts; where they give only the minimum, it is that. Seeds a cell follow
+        it: two where it is below `TWO_SEEDS_BELOW`.
 
     Examples
     --------
@@ -121,9 +129,12 @@ def for_crop(
     if weeks:
         found["weeks"] = Suggestion(weeks[0].usual, weeks)
     least = about(facts, crop, "minimum_germination")
-    share = as_share(least[0]) if least else GERMINATION_WITHOUT_A_FIGURE
-    found["germination"] = Suggestion(share, least)
+    known = about(facts, crop, "expected_germination") + least
+    share = round(as_share(known[0]), 4) if known else GERMINATION_WITHOUT_A_FIGURE
+    found["germination"] = Suggestion(share, known)
     seeds = about(facts, crop, "seeds_per_cell")
+    if share < TWO_SEEDS_BELOW:
+        seeds = tuple(sorted(seeds, key=lambda fact: fact.usual != 2))
     if seeds:
         found["seeds_per_cell"] = Suggestion(int(seeds[0].figure), seeds)
     sizes = about(facts, crop, "tray_cells")
@@ -180,6 +191,50 @@ def for_kind(facts: Iterable[Fact], kind: str) -> dict[str, Suggestion]:
     facts = tuple(facts)
     known = {key: about(facts, kind, key) for key in ("feeds_for_weeks", "fill_loss")}
     return {key: Suggestion(rows[0].usual, rows) for key, rows in known.items() if rows}
+
+
+def for_mat(
+    facts: Iterable[Fact], rows: Iterable[EmergenceRow], crops: Iterable[str]
+) -> Suggestion | None:
+    """
+    Days that a heat mat stays on: until the slowest of the crops is up at its own temperature.
+
+    A mat comes off once seedlings are up. [University of Maine Cooperative Extension 2023: at about
+    half of the seeds]
+
+    Parameters
+    ----------
+    facts : iterable of Fact
+        Facts about crops and about practice, with the days to fall back on.
+    rows : iterable of EmergenceRow
+        The table of days to emergence.
+    crops : iterable of str
+        Subjects of the facts.
+
+    Returns
+    -------
+    Suggestion or None
+        [d], with the temperatures it rests on; the practice table's days where no crop has both a
+        temperature and tested days.
+
+    Examples
+    --------
+    >>> for_mat([], [], ["fern"]) is None
+    True
+    """
+    facts, rows = tuple(facts), tuple(rows)
+    found = []
+    for crop in crops:
+        warmth = about(facts, crop, "germination_temperature")
+        if warmth:
+            days = days_to_emergence(rows, crop, warmth[0].figure).days
+            if days is not None:
+                found.append((days, warmth))
+    if found:
+        days, warmth = max(found, key=lambda one: one[0])
+        return Suggestion(round(days, 1), warmth)
+    practice = about(facts, "mat", "hours")
+    return Suggestion(as_days(practice[0]), practice) if practice else None
 
 
 def as_share(fact: Fact) -> float:

@@ -1,26 +1,36 @@
 """What a trial does to the money: the cost of a ready seedling as a range, and who is cheapest.
 
-Three inputs of a mix stay uncertain after a trial: its emergence, by the seeds counted; how long
-its charge lasts, by the looks between which it ran out; and the share of the bag lost in filling,
-about which a trial tells nothing. They are carried through the cost model in equally likely cases,
-so that the same trial gives the same range every time.
+Three inputs of a mix stay uncertain after a trial: its emergence, by the seeds counted in each pot;
+how long its charge lasts, by the looks between which it ran out; and the share of the bag lost in
+filling, about which a trial tells nothing. Where nobody measured, the ranges are wide: bands that
+are too narrow hold the truth less often than they promise. They are carried through the cost model
+in equally likely cases, so that the same trial gives the same range every time.
 """
 
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from pennyflat.chances.contest import Posterior, posterior
+from pennyflat.chances.pots import Pots, what_pots_say
 from pennyflat.chances.stakes import DRAWS, between, cases, chances_cheapest, cost_band
 from pennyflat.growing.cost import requirement
 from pennyflat.scenario.checking import ByName
 from pennyflat.scenario.records import Medium, Scenario, Sowing
-from pennyflat.scenario.trial import lesson, normal_seedlings
+from pennyflat.scenario.trial import lesson, pots_of
+from pennyflat.sentences import say
+from pennyflat.trials.findings import CostBand
 
 FILL_SPREAD = 0.05
-"""How far the loss in filling may lie from the one entered, either way: 10 to 20 % is the common
-practice around 15 %, no source. [1]"""
+"""How far the loss in filling may lie from one that was measured, either way: by how firmly it is
+filled, time and again. Common practice, no source. [1]"""
 
+FILL_UNMEASURED = 0.15
+"""The same where nobody measured: 0 to 30 % about the usual 15 %. Growers are told of 0 to 10 % by
+settling alone, and of 10 to 20 % in all; ours. [1]"""
+
+CHARGE_UNMEASURED = 0.6
+"""How far the charge may lie from the weeks entered where nobody looked, as a share of them, either
+way: sources on peat mixes say 1.4 to 6 weeks, 62 % either way of the middle. [1]"""
 
 LEAST = 1e-4
 """Below this, an emergence is taken for it: no number of cells is worked out for less. Ours. [1]"""
@@ -41,6 +51,12 @@ class MixCost:
     """That it is the cheapest of those tested. [1]"""
     not_ready: float
     """Share of the cases in which its charge runs out too early. [1]"""
+    pots: int
+    """Pots counted: with several, what they show of their differences is used. [count]"""
+    correlation: float
+    """Between two seeds of a pot, as it is thought to be. [1]"""
+    unmeasured: tuple[str, ...]
+    """What nobody measured, so that the band is wide: of "fill_loss" and "feeds_for_weeks"."""
 
 
 def costs_at_stake(scenario: Scenario, sowing: Sowing) -> tuple[MixCost, ...]:
@@ -68,20 +84,36 @@ def costs_at_stake(scenario: Scenario, sowing: Sowing) -> tuple[MixCost, ...]:
     >>> demo = read(DEMO | {"trials": trials})
     >>> for mix in costs_at_stake(demo, demo.sowings[1]):
     ...     print(mix.medium, f"{mix.low:.3f} to {mix.high:.3f}", f"{mix.cheapest_chance:.2f}")
-    Seed starter mix 0.054 to 0.072 0.12
-    Bulk potting mix 0.045 to 0.060 0.88
+    Seed starter mix 0.055 to 0.088 0.20
+    Bulk potting mix 0.045 to 0.072 0.80
     """
     tried = mixes_tried(scenario, sowing)
     expected, one = without_number(scenario, sowing)
     costs = []
-    for mix, emergence in tried:
+    for mix, pots in tried:
         charge, fill = charge_range(scenario, sowing, mix), fill_range(mix)
-        inputs = cases(emergence.quantile, charge, fill)
+        inputs = cases(pots.known.quantile, charge, fill)
         costs.append([cost_each(expected, one, mix, *case) for case in inputs])
     return tuple(
-        MixCost(mix.name, *cost_band(found), chance, found.count(math.inf) / DRAWS)
-        for (mix, _), found, chance in zip(tried, costs, chances_cheapest(costs), strict=True)
+        MixCost(
+            mix.name,
+            *cost_band(found),
+            cheapest_chance=chance,
+            not_ready=found.count(math.inf) / DRAWS,
+            pots=pots.pots,
+            correlation=pots.correlation,
+            unmeasured=_unmeasured(scenario, sowing, mix),
+        )
+        for (mix, pots), found, chance in zip(tried, costs, chances_cheapest(costs), strict=True)
     )
+
+
+def _unmeasured(scenario, sowing, medium):
+    own = set(medium.measured)
+    learnt = lesson(scenario.trials, sowing.crop, medium.name)
+    if learnt is not None and learnt.charge is not None:
+        own.add("feeds_for_weeks")
+    return tuple(name for name in ("fill_loss", "feeds_for_weeks") if name not in own)
 
 
 def without_number(scenario: Scenario, sowing: Sowing) -> tuple[Scenario, Sowing]:
@@ -110,7 +142,7 @@ def without_number(scenario: Scenario, sowing: Sowing) -> tuple[Scenario, Sowing
     return replace(scenario, assurance=None), replace(sowing, wanted=1)
 
 
-def mixes_tried(scenario: Scenario, sowing: Sowing) -> list[tuple[Medium, Posterior]]:
+def mixes_tried(scenario: Scenario, sowing: Sowing) -> list[tuple[Medium, Pots]]:
     """
     The mixes that were tried and counted with a sowing's crop, and what is known of each.
 
@@ -122,7 +154,7 @@ def mixes_tried(scenario: Scenario, sowing: Sowing) -> list[tuple[Medium, Poster
 
     Returns
     -------
-    list of (Medium, Posterior)
+    list of (Medium, Pots)
         In the order of the shelf.
 
     Examples
@@ -131,23 +163,20 @@ def mixes_tried(scenario: Scenario, sowing: Sowing) -> list[tuple[Medium, Poster
     >>> from pennyflat.scenario.document import read
     >>> pot = {"crop": "lettuce", "medium": "Home blend", "sown": 10}
     >>> demo = read(DEMO | {"trials": [pot | {"counts": [{"day": 8, "emerged": 9}]}]})
-    >>> [(mix.name, known.a, known.b) for mix, known in mixes_tried(demo, demo.sowings[1])]
-    [('Home blend', 9.5, 1.5)]
+    >>> [(mix.name, pots.known.mean) for mix, pots in mixes_tried(demo, demo.sowings[1])]
+    [('Home blend', 0.815)]
     """
-    counted = normal_seedlings(scenario.trials)
-    return [
-        (mix, posterior(*counted[sowing.crop, mix.name]))
-        for mix in scenario.media
-        if (sowing.crop, mix.name) in counted
-    ]
+    counted = [(mix, pots_of(scenario.trials, sowing.crop, mix.name)) for mix in scenario.media]
+    return [(mix, what_pots_say(pots)) for mix, pots in counted if pots]
 
 
 def charge_range(scenario: Scenario, sowing: Sowing, medium: Medium) -> Callable[[float], float]:
     """
     How long a mix's charge lasts, as far as the trials of a sowing's crop tell.
 
-    Anywhere between the two looks between which it ran out, all weeks as likely; for certain as
-    entered, or as long as it was seen to last, where nobody saw it run out.
+    Anywhere between the two looks between which it ran out, all weeks as likely. Where nobody saw
+    it run out, for certain the weeks entered if they were measured in an earlier season, and
+    `CHARGE_UNMEASURED` of them either way if not; never less than it was seen to last.
 
     Parameters
     ----------
@@ -174,17 +203,19 @@ def charge_range(scenario: Scenario, sowing: Sowing, medium: Medium) -> Callable
     """
     learnt = lesson(scenario.trials, sowing.crop, medium.name)
     seen = learnt.charge if learnt else None
-    if seen is None:
-        return between(medium.feeds_for_weeks, medium.feeds_for_weeks)
-    if seen.by is None:
-        at_least = max(seen.after, medium.feeds_for_weeks)
-        return between(at_least, at_least)
-    return between(seen.after, seen.by)
+    if seen is not None and seen.by is not None:
+        return between(seen.after, seen.by)
+    weeks, is_own = medium.feeds_for_weeks, "feeds_for_weeks" in medium.measured
+    spread = 0.0 if is_own else CHARGE_UNMEASURED * weeks
+    at_least = 0.0 if seen is None else seen.after
+    return between(max(at_least, weeks - spread), max(at_least, weeks + spread))
 
 
 def fill_range(medium: Medium) -> Callable[[float], float]:
     """
-    The share of the bag that may be lost in filling: `FILL_SPREAD` either way of that entered.
+    The share of the bag that may be lost in filling, about that entered.
+
+    `FILL_SPREAD` either way where it was measured, `FILL_UNMEASURED` where it was not.
 
     Parameters
     ----------
@@ -200,10 +231,14 @@ def fill_range(medium: Medium) -> Callable[[float], float]:
     >>> from pennyflat.scenario.records import Medium
     >>> loss = fill_range(Medium("Fine mix", feeds_for_weeks=3, fill_loss=0.15))
     >>> loss(0), loss(1)
+    (0.0, 0.3)
+    >>> own = fill_range(Medium("Fine mix", 3, fill_loss=0.15, measured=("fill_loss",)))
+    >>> own(0), own(1)
     (0.1, 0.2)
     """
     loss = medium.fill_loss
-    return between(max(0.0, loss - FILL_SPREAD), min((1 + loss) / 2, loss + FILL_SPREAD))
+    spread = FILL_SPREAD if "fill_loss" in medium.measured else FILL_UNMEASURED
+    return between(max(0.0, loss - spread), min((1 + loss) / 2, loss + spread))
 
 
 def cost_each(
@@ -250,3 +285,61 @@ def cost_each(
     )
     needed = requirement(scenario, sowing, mix)
     return needed.each.total if needed.each else math.inf
+
+
+def band_of(mix: CostBand) -> list[str]:
+    """
+    Why the band of a mix's cost is as wide as it is, as sentences.
+
+    Parameters
+    ----------
+    mix : dict
+        One of the `mixes` of a crop's `money` in the report.
+
+    Returns
+    -------
+    list of str
+
+    Examples
+    --------
+    >>> for line in band_of({"medium": "Mix", "pots": 1, "correlation": 0.1,
+    ...                      "unmeasured": ["fill_loss"]}):
+    ...     print(line)
+    Mix: one pot does not show how pots differ, so a usual difference is taken.
+    Mix: the band is wide because nobody measured the loss in filling.
+    """
+    gaps = {"mix": mix["medium"]}
+    if mix["pots"] == 1:
+        lines: list[str] = [
+            say(
+                "{mix}: one pot does not show how pots differ, so a usual difference is taken.",
+                **gaps,
+            )
+        ]
+    else:
+        lines = [
+            say(
+                "{mix}: the differences between its {pots} pots are counted (correlation"
+                " {correlation:.2f}).",
+                pots=mix["pots"],
+                correlation=mix["correlation"],
+                **gaps,
+            )
+        ]
+    if mix["unmeasured"] == ["fill_loss"]:
+        lines.append(
+            say("{mix}: the band is wide because nobody measured the loss in filling.", **gaps)
+        )
+    elif mix["unmeasured"] == ["feeds_for_weeks"]:
+        lines.append(
+            say("{mix}: the band is wide because nobody measured how long it feeds.", **gaps)
+        )
+    elif mix["unmeasured"]:
+        lines.append(
+            say(
+                "{mix}: the band is wide because nobody measured the loss in filling or how long it"
+                " feeds.",
+                **gaps,
+            )
+        )
+    return lines

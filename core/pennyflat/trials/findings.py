@@ -39,6 +39,22 @@ class Known(TypedDict):
     emergence: dict[str, int]
     feeds_for_weeks: float | None
     is_at_least: bool
+    pace: float | None
+    pace_is_at_least: bool
+    measured: list[str]
+
+
+class GrowthRow(TypedDict):
+    """How a mix grew its crop."""
+
+    pots: int
+    height_mm: float
+    week: float
+    pace: float | None
+    pace_80: list[float | None] | None
+    stunted: bool
+    yellow: bool
+    quality: str | None
 
 
 class TriedMix(Speed):
@@ -55,6 +71,9 @@ class TriedMix(Speed):
     curve: list[list[float]]
     water_ml_per_minute: list[float] | None
     charge: Charge | None
+    wet_half_minutes: float | None
+    hard_to_wet: str | None
+    growth: GrowthRow | None
     lesson: Known | None
 
 
@@ -90,6 +109,9 @@ class CostBand(TypedDict):
     high: float | None
     cheapest_chance: float
     not_ready: float
+    pots: int
+    correlation: float
+    unmeasured: list[str]
     test_worth: float | None
 
 

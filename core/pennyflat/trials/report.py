@@ -33,8 +33,10 @@ from pennyflat.scenario.trial import (
     normal_seedlings,
     water_uptake,
 )
+from pennyflat.trade.bag import hard_to_wet, minutes_to_wet
 from pennyflat.trials.costs import costs_at_stake
 from pennyflat.trials.findings import TrialReport
+from pennyflat.trials.growth import growth_of, quality_of
 from pennyflat.trials.worth import TEST_SEEDS, worth_of_measuring
 
 FORMAT = "seedling-costs-trials/1"
@@ -153,10 +155,18 @@ def _crop(scenario, crop):
     known = {mix: posterior(*count) for mix, count in counted.items()}
     best = dict(zip(known, chances_best(tuple(known.values())), strict=True))
     media = dict.fromkeys(trial.medium for trial in pots)
+    wet = _minutes_to_wet(pots)
+    growth = growth_of(pots, crop, {mix.name: mix.pace for mix in scenario.media})
     return {
         "crop": crop,
         "mixes": [
-            _mix([pot for pot in pots if pot.medium == name], counted.get(name), best.get(name))
+            _mix(
+                [pot for pot in pots if pot.medium == name],
+                counted.get(name),
+                best.get(name),
+                growth.get(name),
+            )
+            | {"wet_half_minutes": wet.get(name), "hard_to_wet": hard_to_wet(wet).get(name)}
             for name in media
         ],
         "says": what_it_shows(counted) if counted else None,
@@ -168,7 +178,7 @@ def _crop(scenario, crop):
     }
 
 
-def _mix(pots, count, best):
+def _mix(pots, count, best, growth):
     """One mix of one crop, its pots together."""
     name, crop = pots[0].medium, pots[0].crop
     counted = [pot for pot in pots if pot.counts]
@@ -189,12 +199,46 @@ def _mix(pots, count, best):
         **_speed(seen),
         "water_ml_per_minute": [min(rates), max(rates)] if rates else None,
         "charge": _charge(learnt.charge) if learnt else next(iter(charges), None),
-        "lesson": learnt
-        and {
-            "emergence": {"up": learnt.up, "sown": learnt.sown},
-            "feeds_for_weeks": learnt.charge and learnt.charge.weeks,
-            "is_at_least": learnt.charge is not None and learnt.charge.by is None,
-        },
+        "growth": growth and _growth(growth, crop),
+        "lesson": learnt and _lesson(learnt, growth),
+    }
+
+
+def _minutes_to_wet(pots):
+    """Mean minutes to half wet, by mix, of the pots of one crop."""
+    found = {}
+    for pot in pots:
+        minutes = minutes_to_wet(pot.water)
+        if minutes is not None:
+            found.setdefault(pot.medium, []).append(minutes)
+    return {mix: math.fsum(own) / len(own) for mix, own in found.items()}
+
+
+def _growth(found, crop):
+    return {
+        "pots": found.pots,
+        "height_mm": found.height_mm,
+        "week": found.week,
+        "pace": found.pace,
+        "pace_80": None if found.pace is None else [found.low, found.high],
+        "stunted": found.is_stunted,
+        "yellow": found.is_yellow,
+        "quality": quality_of(found, crop),
+    }
+
+
+def _lesson(learnt, growth):
+    """What one tap takes over into the mix: its emergence, its weeks of feeding and its pace."""
+    charge = learnt.charge
+    pace = growth and growth.pace
+    own = ["feeds_for_weeks"] if charge else []
+    return {
+        "emergence": {"up": learnt.up, "sown": learnt.sown},
+        "feeds_for_weeks": charge and charge.weeks,
+        "is_at_least": bool(charge) and charge.by is None,
+        "pace": pace and round(pace, 2),
+        "pace_is_at_least": bool(pace) and growth.high is None,
+        "measured": own + (["pace"] if pace else []),
     }
 
 
@@ -252,6 +296,9 @@ def _money(scenario, sowing):
                 "high": _finite(mix.high),
                 "cheapest_chance": mix.cheapest_chance,
                 "not_ready": mix.not_ready,
+                "pots": mix.pots,
+                "correlation": mix.correlation,
+                "unmeasured": list(mix.unmeasured),
                 "test_worth": worths.of(mix.medium, "emergence"),
             }
             for mix in mixes

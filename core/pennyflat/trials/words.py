@@ -1,6 +1,7 @@
 """What trials show, in plain sentences: the report of `trial_report` for people."""
 
 from pennyflat.sentences import Amount, Listed, Said, phrase, say
+from pennyflat.trials.costs import band_of
 from pennyflat.trials.findings import (
     Pot,
     ReplicatesRow,
@@ -9,6 +10,7 @@ from pennyflat.trials.findings import (
     TriedCrop,
     TriedMix,
 )
+from pennyflat.trials.growth import pace_of
 
 
 def trial_lines(report: TrialReport) -> list[str]:
@@ -36,7 +38,7 @@ def trial_lines(report: TrialReport) -> list[str]:
         lines += ["", crop["crop"]]
         lines.append(crop["says"] or phrase("Nothing has been counted yet."))
         for mix in crop["mixes"]:
-            lines += speed_of(mix) + charge_of(mix)
+            lines += speed_of(mix) + charge_of(mix) + pace_of(mix)
         lines += [replicates_of(found) for found in crop["replicates"] if found["in_doubt"]]
         lines += pairs_of(crop)
         for money in crop["money"]:
@@ -229,6 +231,7 @@ def _pair(pair, count):
 
 def _money(money, currency):
     lines = [_cost(mix, currency) for mix in money["mixes"]]
+    lines += [line for mix in money["mixes"] for line in band_of(mix)]
     if len(money["mixes"]) > 1:
         lines += worth_lines(money, currency)
     return lines

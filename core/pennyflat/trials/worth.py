@@ -20,6 +20,7 @@ from itertools import pairwise
 from pennyflat.chances.contest import weighted_shares
 from pennyflat.chances.information import sample_results, worth_of_all, worth_of_result
 from pennyflat.scenario.records import Scenario, Sowing
+from pennyflat.scenario.trial import normal_seedlings
 from pennyflat.trials.costs import charge_range, cost_each, fill_range, mixes_tried, without_number
 
 MEASURES = ("emergence", "charge", "fill")
@@ -92,7 +93,7 @@ def worth_of_measuring(scenario: Scenario, sowing: Sowing) -> Worths:
     Worths
         None instead of a worth where it cannot be told: fewer than two mixes have a seedling that
         came up; nothing came up in this one; no mix is ready for certain, so that no expected cost
-        is finite; or, for the charge, nobody saw it run out, so that it is taken as entered.
+        is finite; or, for the charge, it was measured or seen to outlast what was entered.
 
     Examples
     --------
@@ -102,25 +103,27 @@ def worth_of_measuring(scenario: Scenario, sowing: Sowing) -> Worths:
     >>> looks = [{"week": 2, "leaves": "green"}, {"week": 6, "leaves": "yellowing"}]
     >>> trials = [pot | {"medium": "Bulk potting mix", "looks": looks},
     ...           pot | {"medium": "Home blend"}]
-    >>> unfed = read(DEMO | {"trials": trials, "feed": None})
+    >>> media = [mix | {"measured": ["fill_loss", "feeds_for_weeks"]} for mix in DEMO["media"]]
+    >>> unfed = read(DEMO | {"trials": trials, "feed": None, "media": media})
     >>> found = worth_of_measuring(unfed, unfed.sowings[1])
     >>> for one in found.each:
     ...     print(one.medium, one.measure, one.worth and round(one.worth, 2))
     Bulk potting mix emergence 0.0
-    Bulk potting mix charge 0.51
+    Bulk potting mix charge 0.55
     Bulk potting mix fill 0.0
     Home blend emergence 0.0
     Home blend charge None
     Home blend fill 0.0
     >>> found.first.measure, found.everything
-    ('charge', 0.58)
+    ('charge', 0.77)
     """
     tried = mixes_tried(scenario, sowing)
     expected, one = without_number(scenario, sowing)
+    came_up = normal_seedlings(scenario.trials)
     outlooks = {
-        mix.name: _Outlook.of(expected, one, mix, known, sowing.wanted)
-        for mix, known in tried
-        if known.a > 1
+        mix.name: _Outlook.of(expected, one, mix, pots.known, sowing.wanted)
+        for mix, pots in tried
+        if came_up[sowing.crop, mix.name][0]
     }
     least = sorted((outlook.expected, name) for name, outlook in outlooks.items())
     can_tell = len(least) > 1 and least[0][0] < math.inf

@@ -1,0 +1,311 @@
+"""Questions before a bag is bought or opened: price side by side, age, promises, wetting.
+
+Figures come from the tables handed in; what rests on common practice alone is said to be so.
+"""
+
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from pennyflat.scenario.trial import FIRST_PART, Uptake
+from pennyflat.sentences import Money, Said, phrase, say
+from pennyflat.trade.facts import Fact, default
+from pennyflat.trade.label import read_size
+from pennyflat.units import LITRES
+
+HARD_TO_WET = 3.0
+"""A mix that takes so many times as long as the fastest one tried is hard to wet. Ours. [1]"""
+
+PROMISES = {
+    # what the front of a bag says: (words that say it, words of the list that bear it out)
+    "food": (
+        r"\bfe(?:ed|eds|rtili[sz]ed)\b|plant food|nutrient|\bcharge",
+        r"\d[\d.]*\s*-\s*\d[\d.]*\s*-\s*\d",
+    ),
+    "wetting": (
+        r"wets? easily|easy to (?:wet|water)|moisture|wetting",
+        r"wetting agent|surfactant|yucca",
+    ),
+    "fine": (r"\bseed\b|\bfine\b|sieved|screened", r"sieved|screened|fine"),
+}
+"""Promises of a label that its list of ingredients can bear out. Ours, no source; English only."""
+
+
+@dataclass(frozen=True, slots=True)
+class SideBySide:
+    """Two bags by their labels alone."""
+
+    litres: tuple[float, float]
+    """[L]"""
+    per_quart: tuple[float, float]
+    """[currency per dry quart]"""
+    says: str
+    notices: tuple[str, ...]
+    """What was assumed of the labels, as sentences."""
+
+
+@dataclass(frozen=True, slots=True)
+class Aged:
+    """What so many months in store leave of a bag."""
+
+    charge_share: float
+    """Share of the starter charge that is left. [1]"""
+    feeds_for_weeks: float
+    """[weeks]"""
+    agent_share: float
+    """Share of the wetting agent that still works. [1]"""
+    says: tuple[str, ...]
+    facts: tuple[Fact, ...]
+    """What it rests on: common practice, marked as such."""
+
+
+def side_by_side(one: tuple[str, float], other: tuple[str, float], currency: str) -> SideBySide:
+    """
+    Price of a dry quart of two bags, from what stands on their labels.
+
+    Parameters
+    ----------
+    one, other : (str, float)
+        Size as printed, such as "8 quarts" or "50 L", and price. [currency]
+    currency : str
+        ISO 4217 code.
+
+    Returns
+    -------
+    SideBySide
+
+    Raises
+    ------
+    ValueError
+        If a size cannot be read or is no volume, in a sentence.
+
+    Examples
+    --------
+    >>> found = side_by_side(("8 quarts", 5.9), ("2 cu ft", 14.5), "USD")
+    >>> found.per_quart
+    (0.7375, 0.282)
+    >>> print(found.says)
+    The second bag is cheaper by the quart: 0.282 USD against 0.738 USD, 62 % less.
+    """
+    litres, prices, notices = [], [], []
+    for printed, price in (one, other):
+        size = read_size(printed)
+        if size is None or size.unit not in LITRES or not size.number:
+            raise ValueError(
+                say(
+                    "“{printed}” is no volume; a weight cannot be compared until a bucketful is"
+                    " measured.",
+                    printed=printed,
+                )
+            )
+        volume = size.number * LITRES[size.unit]
+        litres.append(volume)
+        prices.append(price / volume * LITRES["qt_dry"])
+        if size.notice:
+            notices.append(size.notice)
+    low, high = sorted(prices)
+    gaps = {"low": Money(low, currency), "high": Money(high, currency)}
+    if high - low <= 1e-9 * high:
+        said = say("Both bags cost {low} a quart.", low=gaps["low"])
+    elif prices[0] == low:
+        said = say(
+            "The first bag is cheaper by the quart: {low} against {high}, {percent:.0f} % less.",
+            percent=100 * (1 - low / high),
+            **gaps,
+        )
+    else:
+        said = say(
+            "The second bag is cheaper by the quart: {low} against {high}, {percent:.0f} % less.",
+            percent=100 * (1 - low / high),
+            **gaps,
+        )
+    return SideBySide((litres[0], litres[1]), (prices[0], prices[1]), said, tuple(notices))
+
+
+def aged(facts: Iterable[Fact], months: float, feeds_for_weeks: float) -> Aged:
+    """
+    What so many months in store leave of a bag's wetting agent and starter charge.
+
+    Both are whole until the lower end of the months of the table, gone at the upper, and fall
+    evenly between: common practice, no measurement.
+
+    Parameters
+    ----------
+    facts : iterable of Fact
+        Facts about practice, with `agent_fades` and `charge_fades` of "potting mix". [month]
+    months : float
+        Since it was made, at least 0. [months]
+    feeds_for_weeks : float
+        How long it feeds when fresh. [weeks]
+
+    Returns
+    -------
+    Aged
+
+    Raises
+    ------
+    ValueError
+        If months is negative or the facts are not there.
+
+    Examples
+    --------
+    >>> from pennyflat.trade.facts import read_fact
+    >>> row = {"subject": "potting mix", "value": "", "unit": "month", "low": "6", "high": "24",
+    ...        "text": "", "default": "yes", "source_id": "common-practice", "place": "no place",
+    ...        "kind": "common practice", "note": ""}
+    >>> facts = [read_fact(row | {"quantity": name}) for name in ("agent_fades", "charge_fades")]
+    >>> old = aged(facts, 15, 4)
+    >>> old.charge_share, old.feeds_for_weeks, print(old.says[0])
+    After 15 months the charge is taken to feed for 2.0 weeks in place of 4.0 (common practice).
+    (0.5, 2.0, None)
+    """
+    if months < 0:
+        raise ValueError(f"months must be at least 0, not {months!r}.")
+    facts = tuple(facts)
+    named = (default(facts, "potting mix", name) for name in ("charge_fades", "agent_fades"))
+    rows = [row for row in named if row is not None]
+    if len(rows) < 2:
+        raise ValueError("facts must have the months in which charge and wetting agent fade.")
+    charge, agent = (_left(row, months) for row in rows)
+    weeks = feeds_for_weeks * charge
+    says = [
+        say(
+            "After {months:g} months the charge is taken to feed for {weeks:.1f} weeks in place of"
+            " {fresh:.1f} (common practice).",
+            months=months,
+            weeks=weeks,
+            fresh=feeds_for_weeks,
+        )
+        if charge < 1
+        else say(
+            "At {months:g} months the charge counts as fresh (common practice).", months=months
+        )
+    ]
+    if agent == 0:
+        says.append(
+            phrase(
+                "The wetting agent counts as spent: damp the mix the day before, with warm water"
+                " (common practice)."
+            )
+        )
+    elif agent < 1:
+        says.append(
+            phrase("The wetting agent is fading: try a cupful before you fill (common practice).")
+        )
+    return Aged(charge, weeks, agent, tuple(says), tuple(rows))
+
+
+def _left(fact, months):
+    """Share that is left: whole up to the low end, nothing from the high end on."""
+    return min(1.0, max(0.0, (fact.high - months) / (fact.high - fact.low)))
+
+
+def promises(front: str, listed: str) -> tuple[Said, ...]:
+    """
+    What the front of a bag promises that its list of ingredients does not hold.
+
+    Parameters
+    ----------
+    front, listed : str
+        Words of the front, and of the list of ingredients, in English.
+
+    Returns
+    -------
+    tuple of str
+        A sentence for each promise that nothing bears out: what to look for.
+
+    Examples
+    --------
+    >>> for line in promises("Feeds for 3 months! Wets easily", "Peat, perlite, lime, fertilizer"):
+    ...     print(line)
+    The front promises food, but the list names no fertiliser with its analysis (N-P-K): count on...
+    The front promises easy wetting, but the list names no wetting agent: damp it the day before.
+    >>> promises("Seed mix with plant food", "Fine peat, fertilizer 0.1-0.05-0.05")
+    ()
+    """
+    sentences = {
+        "food": phrase(
+            "The front promises food, but the list names no fertiliser with its analysis (N-P-K):"
+            " count on no charge."
+        ),
+        "wetting": phrase(
+            "The front promises easy wetting, but the list names no wetting agent: damp it the day"
+            " before."
+        ),
+        "fine": phrase(
+            "The front says seed or fine, but the list does not say sieved: feel for sticks, and"
+            " sieve it for small cells."
+        ),
+    }
+    return tuple(
+        sentences[name]
+        for name, (says, bears_out) in PROMISES.items()
+        if re.search(says, front, re.I) and not re.search(bears_out, listed, re.I)
+    )
+
+
+def minutes_to_wet(readings: Sequence[Uptake]) -> float | None:
+    """
+    Minutes until a dry pot standing in water has taken up half of what it takes.
+
+    By straight lines between readings, from nothing at minute 0.
+
+    Parameters
+    ----------
+    readings : sequence of Uptake
+        Of the bench; the last tells what the pot takes.
+
+    Returns
+    -------
+    float or None
+        None without a reading of water. [minutes]
+
+    Examples
+    --------
+    >>> from pennyflat.scenario.trial import Uptake
+    >>> minutes_to_wet((Uptake(2, 20), Uptake(4, 38), Uptake(10, 60), Uptake(30, 76)))
+    4.0
+    """
+    points = [(0.0, 0.0), *((one.minute, one.ml) for one in readings if one.minute > 0)]
+    half = FIRST_PART * points[-1][1]
+    if half <= 0:
+        return None
+    at = next(place for place, (_, ml) in enumerate(points) if ml >= half)
+    (before, less), (after, more) = points[at - 1], points[at]
+    return before + (half - less) / (more - less) * (after - before)
+
+
+def hard_to_wet(minutes: dict[str, float]) -> dict[str, Said]:
+    """
+    Which of the mixes tried are hard to wet, and what that means, as sentences.
+
+    Parameters
+    ----------
+    minutes : dict of str to float
+        Minutes to half wet, by mix; see `minutes_to_wet`.
+
+    Returns
+    -------
+    dict of str to str
+        A sentence by mix, for those that take `HARD_TO_WET` times as long as the fastest.
+
+    Examples
+    --------
+    >>> print(hard_to_wet({"Fresh": 4.0, "Old": 30.0, "Third": 6.0})["Old"])
+    Old takes 30 minutes to be half wet, Fresh 4: damp it the day before, with warm water.
+    """
+    if not minutes:
+        return {}
+    fastest = min(minutes, key=lambda mix: minutes[mix])
+    return {
+        mix: say(
+            "{mix} takes {minutes:.0f} minutes to be half wet, {fastest} {least:.0f}: damp it the"
+            " day before, with warm water.",
+            mix=mix,
+            minutes=taken,
+            fastest=fastest,
+            least=minutes[fastest],
+        )
+        for mix, taken in minutes.items()
+        if taken >= HARD_TO_WET * minutes[fastest] and mix != fastest
+    }
