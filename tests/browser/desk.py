@@ -11,35 +11,41 @@ PRICE = "Price ($)"
 WATCH = 'document.addEventListener("pennyflat:answer", () => { window.answered = true })'
 PLANNED = "!document.querySelector('#advice .working')"
 """Whether the plan for the entries is on the page."""
-KEPT = """async () => {
+DATABASE = """
   const opening = indexedDB.open("pennyflat:kept", 1);
-  opening.onupgradeneeded = () => ["kept", "pending"].forEach((name) => opening.result.createObjectStore(name));
+  opening.onupgradeneeded = () => {
+    for (const name of ["kept", "pending"]) opening.result.createObjectStore(name);
+  };
   const done = (request) => new Promise((found, failed) => {
     request.onsuccess = () => found(request.result);
     request.onerror = () => failed(request.error);
   });
   const database = await done(opening);
-  const all = async (name) => {
+"""
+
+KEPT = f"""async () => {{
+  {DATABASE}
+  const all = async (name) => {{
     const from = database.transaction(name).objectStore(name);
     const [keys, values] = await Promise.all([done(from.getAllKeys()), done(from.getAll())]);
     return keys.map((key, i) => [key, values[i]]);
-  };
-  const found = { kept: Object.fromEntries(await all("kept")), pending: await all("pending") };
+  }};
+  const found = {{ kept: Object.fromEntries(await all("kept")), pending: await all("pending") }};
   database.close();
   return found;
-}"""
+}}"""
 """What lies on the device: {"kept": {key: text}, "pending": [[key, message]]}."""
 
-PUT = """async (texts) => {
-  const opening = indexedDB.open("pennyflat:kept", 1);
-  opening.onupgradeneeded = () => ["kept", "pending"].forEach((name) => opening.result.createObjectStore(name));
-  const database = await new Promise((found) => (opening.onsuccess = () => found(opening.result)));
+PUT = f"""async (texts) => {{
+  {DATABASE}
   const change = database.transaction("kept", "readwrite"), place = change.objectStore("kept");
-  for (const [key, text] of Object.entries(texts)) text === null ? place.delete(key) : place.put(text, key);
-  await new Promise((done) => (change.oncomplete = done));
+  for (const [key, text] of Object.entries(texts)) {{
+    if (text === null) place.delete(key);
+    else place.put(text, key);
+  }}
+  await new Promise((complete) => (change.oncomplete = complete));
   database.close();
-}"""
-
+}}"""
 
 
 def fresh(browser, **options):

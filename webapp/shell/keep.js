@@ -20,6 +20,7 @@
   const channel = tryTo(() => new BroadcastChannel(`${PREFIX}kept`)); // to the other tabs: keys that have changed
   const seen = new Map(); // key to the text that Python knows
   const toKeep = new Map(); // key to text, null for what is to go
+  const ahead = new Map(); // how many earlier states of a plan other tabs have added since Python has read them
   let told = []; // what Python is being told of other tabs: {seq, key, text}
   let lastAnswered = -Infinity;
   let isGreeted = false;
@@ -60,6 +61,7 @@
     const found = await read(idOf).catch(() => null);
     if (!found) failing ||= "blocked";
     for (const [key, text] of found ?? []) seen.set(key, text);
+    ahead.clear();
     const now = new Map(found ?? seen);
     for (const [key, text] of toKeep) {
       if (text === null) now.delete(key);
@@ -83,9 +85,9 @@
     picture.check(stand);
     picture.note(stand);
     if (!isGreeted && had.print !== null && !failing && ![...seen.keys()].some(isPlan)) watch.say(wording("keep.evicted"), true);
+    if (!isGreeted && !picture.isUp && stand.print !== null) fetching();
     isGreeted = true;
     if (isPoor) return poorly(found, id, missed);
-    if (!picture.isUp && stand.print !== null) fetching();
     const kept = Object.fromEntries([...found].filter(([key]) => isPlan(key) || ofPlan(id)(key)));
     return { ...settings(), kept: id === null ? kept : { ...kept, current: id }, pending: missed, link: page.link() };
   };
@@ -239,7 +241,7 @@
     const twin = await twinOf(kept, batch);
     for (const [key, text] of batch) {
       if (twin || [...lost.keys()].some((plan) => ofPlan(plan.slice("plan:".length))(key))) continue;
-      const [to, what] = key.startsWith("past:") && text !== null ? await free(kept, key, text) : [key, text];
+      const [to, what] = key.startsWith("past:") && text !== null ? await placed(kept, key, text) : [key, text];
       if (what === null) kept.delete(to);
       else kept.put(what, to);
       written.set(to, what);
@@ -248,16 +250,22 @@
     return { lost, written, twin };
   }
 
-  /* Where an earlier state goes: to its own place, unless another tab has put one there; then after the last. */
-  async function free(kept, key, text) {
-    const there = await store.answered(kept.get(key));
-    if (there === undefined || textOf(there) === seen.get(key)) return [key, text];
-    const start = key.slice(0, key.lastIndexOf(":") + 1);
-    const others = await store.answered(kept.getAll(starting(start)));
-    const numbers = others.map((other) => tryTo(() => JSON.parse(other).number)).filter(Number.isInteger);
-    const number = Math.max(-1, ...numbers) + 1;
-    return [`${start}${number % MOST_PAST}`, JSON.stringify({ ...JSON.parse(text), number })];
+  /* An earlier state with its key. If another tab has used its number, it comes after the last, and so do those after it. */
+  async function placed(kept, key, text) {
+    const start = key.slice(0, key.lastIndexOf(":") + 1), state = JSON.parse(text);
+    let number = state.number + (ahead.get(start) ?? 0);
+    if (numberOf(await store.answered(kept.get(`${start}${number % MOST_PAST}`))) >= number) {
+      const others = await store.answered(kept.getAll(starting(start)));
+      number = Math.max(...others.map(numberOf)) + 1;
+      ahead.set(start, number - state.number);
+    }
+    return [`${start}${number % MOST_PAST}`, JSON.stringify({ ...state, number })];
   }
+
+  const numberOf = (text) => {
+    const number = tryTo(() => JSON.parse(text).number);
+    return Number.isInteger(number) ? number : -1;
+  };
 
   async function twinOf(kept, batch) {
     if (seen.has("current") || !batch.has("current")) return null;
