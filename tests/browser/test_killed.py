@@ -6,12 +6,15 @@ from contextlib import suppress
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Error, sync_playwright
+from playwright.sync_api import Error
 
 from tests.browser.desk import WATCH, opened, price
 from webapp.build.browser import installed
 
 BEFORE_THE_END_MS = 500
+NEEDS_PROC = pytest.mark.skipif(
+    not Path("/proc/self/cmdline").exists(), reason="finds the processes in /proc"
+)
 
 
 def processes_of(profile):
@@ -33,24 +36,34 @@ def processes_of(profile):
     return set(found)
 
 
-def killed_after(profile, address, enter):
-    """Open the page in the browser of this folder, enter something, and kill the browser."""
-    with sync_playwright() as playwright:
-        context = playwright.chromium.launch_persistent_context(
-            profile, **installed(), locale="en", service_workers="block"
-        )
-        context.add_init_script(WATCH)
+def killed_after(browser, profile, address, enter, *, is_up=True):
+    """
+    Open the page in the browser of this folder, enter something, and kill the browser.
+
+    Python does not come unless `is_up`.
+    """
+    context = browser.browser_type.launch_persistent_context(
+        profile, **installed(), locale="en", service_workers="block"
+    )
+    context.add_init_script(WATCH)
+    if is_up:
         page = opened(context, address)
-        found = enter(page)
-        page.wait_for_timeout(BEFORE_THE_END_MS)
-        for process in processes_of(profile):
-            os.kill(process, signal.SIGKILL)
-        with suppress(Error):  # it is gone already
-            context.close()
+    else:
+        page = context.new_page()
+        page.route("**/python.memory", lambda route: None)
+        page.goto(address)
+    found = enter(page)
+    page.wait_for_timeout(BEFORE_THE_END_MS)
+    processes = processes_of(profile)
+    assert len(processes) > 2
+    for process in processes:
+        os.kill(process, signal.SIGKILL)
+    with suppress(Error):  # it is gone already
+        context.close()
     return found
 
 
-@pytest.mark.skipif(not Path("/proc/self/cmdline").exists(), reason="finds processes in /proc")
+@NEEDS_PROC
 @pytest.mark.parametrize(
     ("address", "times"),
     [
@@ -60,10 +73,10 @@ def killed_after(profile, address, enter):
     ],
     indirect=["address"],
 )
-def test_nothing_is_lost_when_the_browser_is_killed(tmp_path, address, times):
+def test_nothing_is_lost_when_the_browser_is_killed(browser, tmp_path, address, times):
     prices = [f"{6 + turn / 100:.2f}" for turn in range(times + 1)]
     found = [
-        killed_after(tmp_path, address, lambda page, text=text: changed(page, text))
+        killed_after(browser, tmp_path, address, lambda page, text=text: changed(page, text))
         for text in prices
     ]
 
@@ -75,3 +88,12 @@ def changed(page, text):
     before = price(page).input_value()
     price(page).fill(text)
     return before
+
+
+@NEEDS_PROC
+def test_what_was_typed_before_python_was_up_is_not_lost_either(browser, tmp_path, site_url):
+    killed_after(browser, tmp_path, site_url, lambda page: price(page).fill("7.31"), is_up=False)
+
+    found = killed_after(browser, tmp_path, site_url, lambda page: price(page).input_value())
+
+    assert found == "7.31"
