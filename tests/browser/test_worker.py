@@ -169,3 +169,32 @@ def test_a_link_that_ends_it_twice_leaves_the_page_usable(poisoned, site_url):
     price(page).fill("7,30")
     expect(page.locator("#buying")).to_contain_text("$7.30")
     assert "#" not in page.url
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("address", ["one file"], indirect=True)
+def test_the_single_file_starts_python_anew_too(context, address):
+    page = opened(context, address)
+    price(page).fill("7,30")
+    expect(page.locator("#buying")).to_contain_text("$7.30")
+    python(page).evaluate("self.close()")
+    price(page).fill("8,45")
+
+    expect(page.locator("#buying")).to_contain_text("$8.45")
+    expect(shown(page)).to_contain_text(RESTARTED)
+
+
+def test_a_file_that_is_wanted_later_and_missing_is_named_and_everything_else_goes_on(page):
+    page.route("**/late.bundle", lambda route: route.fulfill(status=404, body=""))
+    unfold(page, "share-card")
+    page.get_by_role("button", name="Make a link").click()
+
+    alert = page.get_by_role("alert")
+    expect(alert).to_contain_text("Load the page again in a minute")
+    alert.get_by_role("button", name="Close this message").click()
+    expect(alert).to_be_hidden()
+    price(page).fill("7,30")
+    expect(page.locator("#buying")).to_contain_text("$7.30")
+    page.unroute("**/late.bundle")
+    page.get_by_role("button", name="Make a link").click()
+    expect(page.get_by_label("Link to this plan")).not_to_have_value("")

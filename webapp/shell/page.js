@@ -151,12 +151,14 @@ async function trouble({ at, kind = "program", file, words = "", details }) {
   place.querySelector("pre").textContent = details || words || kind;
   place.hidden = false;
   if (kind === "damaged") navigator.serviceWorker?.controller?.postMessage("mend");
-  if (at === "in_step") return;
-  document.getElementById("starting")?.remove();
+  if (at !== "in_step") document.getElementById("starting")?.remove();
   if (kind === "webassembly") return;
-  const again = document.createElement("button");
-  Object.assign(again, { type: "button", textContent: wording("wrong.again"), onclick: () => location.reload() });
-  place.querySelector("p").append(" ", again);
+  const way = at === "in_step" ? ["watch.close", () => (place.hidden = true)] : ["wrong.again", () => location.reload()];
+  place.querySelector("p").append(" ", buttonThat(...way));
+}
+
+function buttonThat(words, onclick) {
+  return Object.assign(document.createElement("button"), { type: "button", textContent: wording(words), onclick });
 }
 
 /* Where it can, the browser keeps the page, so that it opens without network; see service.js. */
@@ -174,10 +176,7 @@ async function keep() {
 
 function offerUpdate(next) {
   if (!navigator.serviceWorker.controller) return; // this page is from the network already
-  const button = document.createElement("button");
-  button.type = "button";
-  button.textContent = wording("update.take_over");
-  button.addEventListener("click", () => {
+  const button = buttonThat("update.take_over", () => {
     navigator.serviceWorker.addEventListener("controllerchange", () => location.reload(), { once: true });
     next.postMessage("take over");
   });

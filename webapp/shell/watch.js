@@ -85,12 +85,8 @@ const watch = {
 
   say(words, mayClose = false) {
     const place = document.getElementById("calculator");
-    place.replaceChildren(words);
-    if (!words) return place.replaceChildren();
-    if (!mayClose) return;
-    const button = document.createElement("button");
-    Object.assign(button, { type: "button", textContent: wording("watch.close"), onclick: () => place.replaceChildren() });
-    place.append(" ", button);
+    place.replaceChildren(...(words ? [words] : []));
+    if (mayClose) place.append(" ", buttonThat("watch.close", () => place.replaceChildren()));
   },
 };
 

@@ -187,10 +187,13 @@ function contentsOf(FS, file) {
   request.responseType = "arraybuffer";
   try {
     request.send();
-  } catch (error) {
-    console.error(String(error)); // there is no connection
+  } catch {
+    // there is no connection, and no status
   }
-  if (request.status !== 200) throw new FS.ErrnoError(EIO);
+  if (request.status !== 200) {
+    tell(new FileTrouble(request.status ? "missing" : "unreachable", file, `the server said ${request.status}`), "in_step");
+    throw new FS.ErrnoError(EIO);
+  }
   check(file, request.response).catch((error) => tell(error, "in_step"));
   const bytes = new Uint8Array(request.response), start = 4 + new DataView(bytes.buffer).getUint32(0, true);
   const index = JSON.parse(new TextDecoder().decode(bytes.subarray(4, start))), body = bytes.subarray(start);
