@@ -1,6 +1,6 @@
 /* Keeps on this device the text that Python gives it, and what Python has not answered.
 
-   Kept text lies in the page's storage (store.js) by key; see webapp/keeping.py for what is in it. It is kept at once, and called
+   Kept text lies in the page's storage (store.js) by key; see webapp/share/keeping.py for what is in it. It is kept at once, and called
    kept when that is done. A plan is only written over if it still is what this tab's Python knows: if another tab has changed it,
    Python is told. What Python has not answered is kept as well, message by message, until what came of it is kept; if the page
    goes away before, it is sent with the next hello. */
@@ -10,7 +10,7 @@
 (() => {
   const PREFIX = "pennyflat:";
   const RETRY_MS = 5000; // after something could not be kept
-  const MOST_PAST = 20; // earlier states of a plan, as in webapp/keeping.py
+  const MOST_PAST = 20; // earlier states of a plan, as in webapp/share/keeping.py
   const LONGEST_WAIT_MS = 300; // for a tab that has just been closed to be gone
   const TAB = Math.random().toString(36).slice(2); // this page, as long as it is open
   const page = window.pennyflat;
@@ -115,7 +115,7 @@
     for (const seq of noted.keys()) if (seq < 0) noted.delete(seq);
     tryTo(() => own.removeItem(`${PREFIX}current`));
     seen.delete("current");
-    page.unlink();
+    if (page.link()) page.unlink();
     await store.within("readwrite", (kept, pending) => (kept.delete("current"), pending.delete(mine(0)))).catch(() => {});
     return { ...settings(), kept: Object.fromEntries([...found].filter(([key]) => isPlan(key))), pending: [], link: "" };
   }

@@ -106,6 +106,7 @@ const picture = {
     picture.ofPage = parts;
     document.documentElement.lang = language;
     document.title = title;
+    places.mark();
     picture.isUp = false;
   },
 

@@ -334,10 +334,11 @@ picture.place(); // before anything here looks for parts of the page
   /* What was removed is offered for a while, and for as long as somebody is at it. */
   let offered = 0;
   const OFFERED_MS = 15_000;
-  new MutationObserver(() => {
+  document.addEventListener("pennyflat:answer", ({ detail: { fragments } }) => {
+    if (fragments?.undo === undefined) return; // as it was
     clearTimeout(offered);
     if (byId("undo").hasChildNodes()) offered = setTimeout(withdraw, OFFERED_MS);
-  }).observe(byId("undo"), { childList: true, subtree: true, characterData: true });
+  });
 
   function withdraw() {
     if (byId("undo").matches(":hover, :focus-within")) offered = setTimeout(withdraw, OFFERED_MS);
