@@ -1,18 +1,51 @@
 """What the tests of keeping, sending and printing do on the page again and again."""
 
+import json
+
 from playwright.sync_api import expect
 
 from pennyflat.scenario.demo import DEMO
 
 START_UP_MS = 60_000
-LATER_MS = 900
-"""The page writes 300 ms after the last change."""
 PRICE = "Price ($)"
 WATCH = 'document.addEventListener("pennyflat:answer", () => { window.answered = true })'
 PLANNED = "!document.querySelector('#advice .working')"
 """Whether the plan for the entries is on the page."""
-PLANS = """() => Object.keys(localStorage).filter(k => k.startsWith("pennyflat:plan:"))
-    .map(k => JSON.parse(localStorage.getItem(k)))"""
+DATABASE = """
+  const opening = indexedDB.open("pennyflat:kept", 1);
+  opening.onupgradeneeded = () => {
+    for (const name of ["kept", "pending"]) opening.result.createObjectStore(name);
+  };
+  const done = (request) => new Promise((found, failed) => {
+    request.onsuccess = () => found(request.result);
+    request.onerror = () => failed(request.error);
+  });
+  const database = await done(opening);
+"""
+
+KEPT = f"""async () => {{
+  {DATABASE}
+  const all = async (name) => {{
+    const from = database.transaction(name).objectStore(name);
+    const [keys, values] = await Promise.all([done(from.getAllKeys()), done(from.getAll())]);
+    return keys.map((key, i) => [key, values[i]]);
+  }};
+  const found = {{ kept: Object.fromEntries(await all("kept")), pending: await all("pending") }};
+  database.close();
+  return found;
+}}"""
+"""What lies on the device: {"kept": {key: text}, "pending": [[key, message]]}."""
+
+PUT = f"""async (texts) => {{
+  {DATABASE}
+  const change = database.transaction("kept", "readwrite"), place = change.objectStore("kept");
+  for (const [key, text] of Object.entries(texts)) {{
+    if (text === null) place.delete(key);
+    else place.put(text, key);
+  }}
+  await new Promise((complete) => (change.oncomplete = complete));
+  database.close();
+}}"""
 
 
 def fresh(browser, **options):
@@ -91,11 +124,29 @@ def unfold(page, card):
     page.locator(f"#{card}").evaluate("card => { card.open = true; places.show(card); }")
 
 
+def on_device(page):
+    """What lies on the device, by key."""
+    return page.evaluate(KEPT)["kept"]
+
+
+def put(context, address, texts):
+    """Put texts onto the device by hand, by key, while no page is open; None takes one away."""
+    page = context.new_page()
+    page.goto(beside(address))
+    page.evaluate(PUT, texts)
+    page.close()
+
+
+def beside(address):
+    """A file beside the page that runs no script, and shares its storage."""
+    return f"{address.rpartition('/')[0]}/favicon.svg"
+
+
 def kept(page):
     """The plans on the device, once the page has written."""
-    until(page, "!pennyflat.unanswered().length")
-    page.wait_for_timeout(LATER_MS)
-    return page.evaluate(PLANS)
+    until(page, "!pennyflat.unanswered().length && picture.isKept()")
+    found = on_device(page)
+    return [json.loads(text) for key, text in found.items() if key.startswith("plan:")]
 
 
 def answer(page):

@@ -3,7 +3,7 @@
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.desk import fresh
+from tests.browser.desk import fresh, on_device, put
 
 START_UP_MS = 90_000
 PRICE = "Price ($)"
@@ -87,7 +87,7 @@ def test_what_is_typed_into_the_picture_is_applied(kept, site_url):
 
 
 def test_what_is_said_at_every_start_is_said_over_a_picture_too(visit, site_url):
-    visit.add_init_script("localStorage.setItem('pennyflat:plan:bad', '{')")
+    put(visit, site_url, {"plan:bad": "{"})
     for _ in range(2):
         page = visit.new_page()
         page.goto(site_url)
@@ -105,26 +105,25 @@ def example_is_shown(page, site_url, before=None):
     expect(page.locator("html.arriving")).to_have_count(0)
 
 
+STAND = "pennyflat:stand"
+
+
 @pytest.mark.long
 @pytest.mark.parametrize(
     "changed",
     [
         pytest.param(f"localStorage.setItem('{PICTURE}', '{{\"of\":')", id="corrupt"),
+        pytest.param(f"localStorage.setItem('{PICTURE}', '7')", id="no picture"),
+        pytest.param(f"localStorage.setItem('{STAND}', '[[')", id="corrupt stand"),
+        pytest.param(
+            f"""localStorage.setItem('{STAND}', '{{"plan": {{}}, "print": [], "units": null}}')""",
+            id="odd stand",
+        ),
         pytest.param(
             f"""{{ const kept = JSON.parse(localStorage.getItem('{PICTURE}'));
                kept.of = kept.of.replace(/^\\["\\w+"/, '["another build"');
                localStorage.setItem('{PICTURE}', JSON.stringify(kept)); }}""",
             id="another build",
-        ),
-        pytest.param(
-            """{ const plan = 'pennyflat:plan:' + localStorage.getItem('pennyflat:current');
-               localStorage.setItem(plan, localStorage.getItem(plan) + ' '); }""",
-            id="the plan has changed since",
-        ),
-        pytest.param("localStorage.setItem('pennyflat:current', 'x')", id="another plan"),
-        pytest.param("localStorage.setItem('pennyflat:language', 'fr')", id="another language"),
-        pytest.param(
-            "localStorage.setItem('pennyflat:pending', '{\"messages\": []}')", id="unanswered"
         ),
         pytest.param(
             "Object.defineProperty(window, 'localStorage', { get() { throw new Error('no'); } })",
@@ -134,6 +133,28 @@ def example_is_shown(page, site_url, before=None):
 )
 def test_no_picture_is_shown_of_anything_else(kept, site_url, changed):
     example_is_shown(held_back(kept), site_url, changed)
+
+
+@pytest.mark.long
+@pytest.mark.parametrize(
+    "changed",
+    [
+        pytest.param(lambda there: {there["current"]: there[there["current"]] + " "}, id="changed"),
+        pytest.param(lambda there: {"current": "x"}, id="another plan"),
+        pytest.param(lambda there: {"language": "fr"}, id="another language"),
+        pytest.param(lambda there: {there["current"]: None}, id="no plan"),
+        pytest.param(lambda there: {there["current"]: 7, "units": []}, id="no text"),
+    ],
+)
+def test_a_picture_gives_way_when_the_storage_holds_something_else(kept, site_url, changed):
+    page = kept.new_page()
+    page.goto(f"{site_url}favicon.svg")
+    there = on_device(page)
+    page.close()
+    plan = f"plan:{there['current']}"
+    put(kept, site_url, changed({"current": plan, plan: there[plan]}))
+
+    example_is_shown(held_back(kept), site_url)
 
 
 @pytest.mark.long

@@ -13,14 +13,17 @@ from playwright.sync_api import expect
 from pennyflat.scenario.demo import DEMO
 from pennyflat.scenario.link import decode, encode
 from tests.browser.desk import (
-    LATER_MS,
+    KEPT,
     answer,
     kept,
     made_link,
+    on_device,
     opened,
     price,
+    put,
     ready,
     unfold,
+    until,
     wanted,
     with_title,
 )  # fmt: skip
@@ -222,7 +225,7 @@ def test_two_tabs_never_overwrite_each_other_silently(context, address):
 @EVERYWHERE
 def test_without_storage_it_works_says_so_and_offers_the_file(context, address):
     context.add_init_script(
-        """for (const kind of ["localStorage", "sessionStorage"])
+        """for (const kind of ["localStorage", "sessionStorage", "indexedDB"])
             Object.defineProperty(window, kind,
                 { get() { throw new DOMException("no", "SecurityError") } })"""
     )
@@ -240,12 +243,12 @@ def test_without_storage_it_works_says_so_and_offers_the_file(context, address):
 def test_full_storage_is_said_and_unsaid(context, address):
     page = opened(context, address)
     page.evaluate(
-        """() => { window.setItem = Storage.prototype.setItem; Storage.prototype.setItem =
+        """() => { window.really = IDBObjectStore.prototype.put; IDBObjectStore.prototype.put =
             () => { throw new DOMException("full", "QuotaExceededError") } }"""
     )
     price(page).fill("7")
     expect(page.locator("#notice")).to_contain_text("no room left")
-    page.evaluate("() => { Storage.prototype.setItem = window.setItem }")
+    page.evaluate("() => { IDBObjectStore.prototype.put = window.really }")
     price(page).fill("7.5")
     expect(page.locator("#notice .slip")).to_have_count(0)
     assert kept(page)[0]["document"]["media"][0]["packages"][0]["price"] == 7.5
@@ -261,24 +264,17 @@ def test_full_storage_is_said_and_unsaid(context, address):
     ids=["cut", "list", "odd"],
 )
 def test_a_damaged_plan_is_said_left_and_can_be_removed(context, address, damaged):
-    page = context.new_page()
-    page.goto(address)
-    page.evaluate(
-        """text => { localStorage.setItem("pennyflat:plan:bad", text);
-            localStorage.setItem("pennyflat:current", "bad") }""",
-        damaged,
-    )
-    page.close()
+    put(context, address, {"plan:bad": damaged, "current": "bad"})
     page = opened(context, address)
 
     expect(page.locator("#notice")).to_contain_text(re.compile("cannot be (read|shown)"))
     expect(price(page)).to_have_value("5.90")
-    assert page.evaluate("localStorage.getItem('pennyflat:plan:bad')") == damaged
+    assert on_device(page)["plan:bad"] == damaged
     page.on("dialog", lambda dialog: dialog.accept())
     unfold(page, "plans-card")
     page.locator("#plans").get_by_role("button", name="Remove").click()
     kept(page)
-    assert page.evaluate("localStorage.getItem('pennyflat:plan:bad')") is None
+    assert "plan:bad" not in on_device(page)
 
 
 def test_one_button_forgets_everything(context, address):
@@ -290,5 +286,6 @@ def test_one_button_forgets_everything(context, address):
     page.get_by_role("button", name="Forget everything on this device").click()
 
     expect(price(page)).to_have_value("5.90")
-    page.wait_for_timeout(LATER_MS)
+    until(page, "!pennyflat.unanswered().length && picture.isKept()")
     assert page.evaluate("[Object.keys(localStorage), Object.keys(sessionStorage)]") == [[], []]
+    assert page.evaluate(KEPT) == {"kept": {}, "pending": []}

@@ -5,11 +5,10 @@ import re
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.desk import fresh
+from tests.browser.desk import fresh, kept, on_device
 from webapp.build.texts import catalogues
 
 START_UP_MS = 60_000
-KEPT = "Object.entries(localStorage).filter(([key]) => key.startsWith('pennyflat:plan:'))"
 TOO_WIDE = "document.documentElement.scrollWidth > document.documentElement.clientWidth"
 
 
@@ -50,8 +49,9 @@ def test_a_chosen_language_is_kept_and_nothing_entered_changes(open_page):
     page.locator("#mix-0").get_by_text("Kind of mix, filling").click()
     page.locator("#share-card > summary").click()
     page.locator("#link-in").fill("half a link")
-    page.wait_for_function(f"{KEPT}.length === 1 && {KEPT}[0][1].includes('7.3')")
-    before = page.evaluate(KEPT)
+    expect(page.locator("#buying")).to_contain_text("$7.30")
+    before = kept(page)
+    assert "7.3" in str(before)
     choice = page.get_by_role("combobox", name="Language")
     choice.focus()
     choice.select_option("de")
@@ -65,14 +65,14 @@ def test_a_chosen_language_is_kept_and_nothing_entered_changes(open_page):
     expect(page.locator("#mix-0 details.more[open]").last).to_have_attribute("open", "")
     expect(page.locator("#link-in")).to_have_value("half a link")
     expect(page.locator("#chart-cost canvas").first).to_be_attached()
-    page.wait_for_function("localStorage.getItem('pennyflat:language') === 'de'")
-    assert page.evaluate(KEPT) == before
+    assert kept(page) == before
+    assert on_device(page)["language"] == "de"
 
     page.reload()
     ready(page)
     expect(answer).to_be_visible()
     expect(page.locator("#language")).to_have_value("de")
-    assert page.evaluate(KEPT) == before
+    assert kept(page) == before
 
 
 def test_a_first_visit_is_in_the_language_of_the_browser(open_page):

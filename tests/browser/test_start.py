@@ -7,7 +7,7 @@ import time
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.desk import fresh, opened, price, until
+from tests.browser.desk import KEPT, fresh, kept, opened, price, until
 
 WATCH = """document.addEventListener("pennyflat:answer", ({ detail }) => {
     (window.answers ??= []).push(detail);
@@ -62,6 +62,7 @@ def test_the_browsers_python_has_nothing_that_draws(visitor):
 
 def test_nothing_of_the_day_of_the_build_is_said(visitor):
     said = visitor.evaluate("document.body.innerText + JSON.stringify({ ...localStorage })")
+    said += str(visitor.evaluate(KEPT))
 
     assert "2000" not in re.findall(r"\b\d{4}\b", said)
 
@@ -151,10 +152,10 @@ def test_what_earlier_versions_kept_goes_at_the_first_start(browser, site_url):
     assert page.evaluate("localStorage.getItem('pennyflat:warm')") is None
     for _ in range(100):
         names = page.evaluate("indexedDB.databases().then(all => all.map(({ name }) => name))")
-        if not names:
+        if names == ["pennyflat:kept"]:
             break
         time.sleep(0.05)
-    assert names == []
+    assert names == ["pennyflat:kept"]
     context.close()
 
 
@@ -181,7 +182,7 @@ def test_charts_of_ones_own_plan_are_never_those_of_the_example(browser, site_ur
     page = opened(context, site_url)
     until(page, "Bokeh?.index?.roots?.length")
     page.evaluate("pennyflat.post({ do: 'type', path: 'sowings[0].crop', text: 'leek' })")
-    until(page, "!pennyflat.unanswered().length && localStorage.getItem('pennyflat:current')")
+    kept(page)
     page.close()
     page = context.new_page()
     page.add_init_script(

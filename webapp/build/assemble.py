@@ -17,9 +17,9 @@ SITE = ROOT / "site"
 SHELL = ROOT / "webapp" / "shell"
 SUMS = "SHA256SUMS"
 TEXTS = (
-    "index.html", "style.css", "picture.js",
-    "places.js", "drawing.js", "page.js", "plan.js", "surface.js",
-    "keep.js", "sum.js", "worker.js", "solver.js", "packed.js", "held.js", "service.js",
+    "index.html", "style.css", "picture.js", "places.js", "drawing.js", "page.js", "watch.js",
+    "plan.js", "surface.js", "files.js", "store.js", "keep.js", "sum.js", "worker.js",
+    "solver.js", "packed.js", "held.js", "service.js",
 )  # fmt: skip
 """What of the shell stands in the page itself, and the worker that keeps it."""
 

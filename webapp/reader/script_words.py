@@ -40,6 +40,26 @@ ENGLISH = {
     ),
     "wrong.worker": "The program that calculates could not be loaded.",
     "wrong.message": "A message from the calculator could not be read.",
+    "wrong.stopped": "It stopped again and again.",
+    "watch.behind": "Still working: the figures do not yet follow what you entered last.",
+    "watch.restarting": (
+        "The calculator stopped and is starting again. Until then the figures are not current."
+    ),
+    "watch.restarted": (
+        "The calculator stopped and was started again. It goes on from your plan and what you"
+        " entered since."
+    ),
+    "watch.left_out": (
+        "The calculator stopped twice at the same step, so that step is left out: {what}. All else"
+        " is still here."
+    ),
+    "watch.whole_plan": "opening your plan",
+    "watch.close": "Close this message",
+    "keep.not_yet": "not kept yet",
+    "keep.evicted": (
+        "This browser no longer has the plan that this page kept here. Browsers remove what pages"
+        " keep when room runs short or when they are asked to; a plan saved as a file stays."
+    ),
     "update.newer": "A newer version of this page is ready. It comes with your next visit.",
     "update.take_over": "Load it now",
 }

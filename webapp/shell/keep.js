@@ -1,280 +1,390 @@
-/* What the page does on this device besides showing answers: it keeps text that Python gives it, hands over files and
-   links, and prints.
+/* Keeps on this device the text that Python gives it, and what Python has not answered.
 
-   Kept text lies in localStorage under "pennyflat:" and a key; see webapp/share/keeping.py for what is in it. A plan is only
-   written over if it still is what this tab last saw: if another tab has changed it, Python is told. What Python has not
-   answered is kept as well and, if the page goes away, sent with the next hello. */
+   Kept text lies in the page's storage (store.js) by key; see webapp/share/keeping.py for what is in it. It is kept at once, and called
+   kept when that is done. A plan is only written over if it still is what this tab's Python knows: if another tab has changed it,
+   Python is told. What Python has not answered is kept as well, message by message, until what came of it is kept; if the page
+   goes away before, it is sent with the next hello. */
 
 "use strict";
 
 (() => {
-  const PREFIX = "pennyflat:"; // pages opened from files share one storage
-  const LATER_MS = 300; // of quiet, before what changed is written
-  const LONGEST_FILE = 2_000_000;
-  const PICTURE_WIDTH = 720; // of a chart that is saved, in px
-  const TITLE_AND_KEY = 60; // their height
-  const LONGEST_LINK = 100_001; // one more than Python takes: it says so then
+  const PREFIX = "pennyflat:";
+  const RETRY_MS = 5000; // after something could not be kept
+  const MOST_PAST = 20; // earlier states of a plan, as in webapp/share/keeping.py
+  const LONGEST_WAIT_MS = 300; // for a tab that has just been closed to be gone
+  const TAB = Math.random().toString(36).slice(2); // this page, as long as it is open
   const page = window.pennyflat;
   const byId = (id) => document.getElementById(id);
-  const storage = tryTo(() => (localStorage.setItem(`${PREFIX}try`, ""), localStorage.removeItem(`${PREFIX}try`), localStorage));
+  const { tryTo } = picture;
   const own = tryTo(() => sessionStorage); // of this tab: which plan is in hand
-  const seen = new Map(); // key to the text that this tab last read or wrote
-  const toWrite = new Map();
-  let later = 0;
-  let failing = false;
-  let pending = false; // whether unanswered messages are kept
+  const channel = tryTo(() => new BroadcastChannel(`${PREFIX}kept`)); // to the other tabs: keys that have changed
+  const seen = new Map(); // key to the text that Python knows
+  const toKeep = new Map(); // key to text, null for what is to go
+  const ahead = new Map(); // how many earlier states of a plan other tabs have added since Python has read them
+  let told = []; // what Python is being told of other tabs: {seq, key, text}
+  let lastAnswered = -Infinity;
+  let isGreeted = false;
+  let isPoor = false, wasPoor = false; // greeted without what may have ended Python
+  let isWriting = false, later = 0;
+  let failing = ""; // "full" or "blocked" while nothing can be kept
+  let noted = new Map(); // messages that are kept because they are not answered, by number
 
-  function tryTo(work) {
-    try {
-      return work();
-    } catch {
-      return null;
-    }
-  }
+  const isPlan = (key) => key.startsWith("plan:");
+  const ofPlan = (id) => (key) => key === `plan:${id}` || key.startsWith(`past:${id}:`);
+  const textOf = (value) => (typeof value === "string" ? value : ""); // whatever else is there Python cannot read
+  const isWork = ({ do: act }) => !["hello", "more", "solved", "elsewhere", "storage"].includes(act);
 
-  /* Earlier versions kept a copy of Python's memory here, and a note about it. */
-  if (storage?.getItem(`${PREFIX}warm`) != null) {
-    tryTo(() => indexedDB.deleteDatabase("pennyflat"));
-    storage.removeItem(`${PREFIX}warm`);
-  }
+  tryTo(() => navigator.locks.request(PREFIX + TAB, () => new Promise(() => {})).catch(() => {}));
 
   /* ---- Reading ---- */
 
-  function read(wanted) {
-    const found = {};
-    for (const name of storage ? Object.keys(storage) : []) {
-      const key = name.slice(PREFIX.length);
-      if (!name.startsWith(PREFIX) || !wanted(key)) continue;
-      found[key] = storage.getItem(name);
-      seen.set(key, found[key]);
-    }
-    return found;
+  const starting = (words) => IDBKeyRange.bound(words, `${words}\uffff`);
+
+  const inHand = () => {
+    const id = tryTo(() => own.getItem(`${PREFIX}current`));
+    return id !== null && (seen.has(`plan:${id}`) || toKeep.has(`plan:${id}`)) ? id : (seen.get("current") ?? null);
+  };
+
+  /* The settings, all plans, and the earlier states of one of them: text by key. */
+  async function read(idOf = () => null) {
+    const found = await store.within("readonly", async (kept) => {
+      const plans = await store.entries(kept, starting("plan:"));
+      const settings = await Promise.all(["current", "language", "units"].map(async (key) => [key, await store.answered(kept.get(key))]));
+      const known = new Map([...plans, ...settings].filter(([, value]) => value !== undefined));
+      return [...known, ...(await store.entries(kept, starting(`past:${idOf(known)}:`)))];
+    });
+    return new Map(found.map(([key, value]) => [key, textOf(value)]));
   }
 
-  const current = () => (own && own.getItem(`${PREFIX}current`)) ?? (storage && storage.getItem(`${PREFIX}current`));
-  const ofPlan = (id) => (key) => key === `plan:${id}` || key.startsWith(`past:${id}:`);
+  /* The same for Python, which knows it from now on, and has already what is still to be kept. */
+  async function learnt(idOf) {
+    const found = await read(idOf).catch(() => null);
+    if (!found) failing ||= "blocked";
+    for (const [key, text] of found ?? []) seen.set(key, text);
+    ahead.clear();
+    const now = new Map(found ?? seen);
+    for (const [key, text] of toKeep) {
+      if (text === null) now.delete(key);
+      else now.set(key, text);
+    }
+    return now;
+  }
 
-  page.greeting = () => {
-    const id = current();
-    const kept = read((key) => key.startsWith("plan:") || key.startsWith(`past:${id}:`));
-    const left = storage && tryTo(() => JSON.parse(storage.getItem(`${PREFIX}pending`)));
-    storage?.removeItem(`${PREFIX}pending`);
-    return {
-      language: storage?.getItem(`${PREFIX}language`) ?? "",
-      languages: [...navigator.languages],
-      units: storage?.getItem(`${PREFIX}units`) ?? "",
-      kept: id === null ? kept : { ...kept, current: id },
-      pending: left && left.plan === id ? left.messages : [],
-      link: linkIn(location.hash),
-      storage: storage ? "" : "blocked",
-    };
+  page.greeting = async () => {
+    await store.takeOver().catch(() => {});
+    told = [];
+    const found = await learnt((there) => {
+      const last = tryTo(() => own.getItem(`${PREFIX}current`));
+      return there.has(`plan:${last}`) ? last : there.get("current");
+    });
+    const id = inHand();
+    const missed = await takeMissed(id).catch(() => []);
+    missed.forEach((message, i) => noted.set(i - missed.length, message));
+    const stand = standing(missed.length > 0);
+    const had = picture.stand;
+    picture.check(stand);
+    picture.note(stand);
+    if (!isGreeted && had.print !== null && !failing && ![...seen.keys()].some(isPlan)) watch.say(wording("keep.evicted"), true);
+    if (!isGreeted && !picture.isUp && stand.print !== null) fetching();
+    isGreeted = true;
+    if (isPoor) return poorly(found, id, missed);
+    const kept = Object.fromEntries([...found].filter(([key]) => isPlan(key) || ofPlan(id)(key)));
+    return { ...settings(), kept: id === null ? kept : { ...kept, current: id }, pending: missed, link: page.link() };
   };
+
+  const settings = () => ({
+    language: seen.get("language") ?? "",
+    languages: [...navigator.languages],
+    units: seen.get("units") ?? "",
+    storage: failing,
+  });
+
+  /* What picture.js has to know before the storage can be asked. */
+  function standing(pending) {
+    const plan = inHand(), text = seen.get(`plan:${plan}`);
+    return { plan, print: text === undefined ? null : fingerprint(text), ...pick(settings(), "language", "units"), pending };
+  }
+
+  const pick = (from, ...keys) => Object.fromEntries(keys.map((key) => [key, from[key]]));
+
+  /* Python has ended twice when it was greeted: the plan is listed and not opened. */
+  async function poorly(found, id, missed) {
+    const title = tryTo(() => JSON.parse(found.get(`plan:${id}`)).title);
+    watch.leftOut.push(title ? `${wording("watch.whole_plan")}: ${title}` : wording("watch.whole_plan"), ...missed.map(watch.called));
+    [isPoor, wasPoor] = [false, true];
+    for (const seq of noted.keys()) if (seq < 0) noted.delete(seq);
+    tryTo(() => own.removeItem(`${PREFIX}current`));
+    seen.delete("current");
+    if (page.link()) page.unlink();
+    await store.within("readwrite", (kept, pending) => (kept.delete("current"), pending.delete(mine(0)))).catch(() => {});
+    return { ...settings(), kept: Object.fromEntries([...found].filter(([key]) => isPlan(key))), pending: [], link: "" };
+  }
+
+  document.addEventListener("pennyflat:ended", ({ detail: { poor } }) => (isPoor = poor));
+
+  /* Python's first answer is on its way; what is on the page is not to be typed into. */
+  function fetching() {
+    page.hold(true);
+    byId("fetching").hidden = false;
+  }
+
+  /* ---- What was not answered ---- */
+
+  const mine = (upTo) => IDBKeyRange.bound([TAB, -Infinity], [TAB, upTo]);
+
+  /* Messages about the plan in hand that were not answered when their tab went away. They are this tab's from now on, with
+     numbers before its own. */
+  async function takeMissed(id) {
+    const keys = await store.within("readonly", (_, pending) => store.answered(pending.getAllKeys()));
+    const tabs = [...new Set(keys.map(([tab]) => tab))];
+    const gone = new Set([TAB]);
+    for (const tab of tabs) if (await isGone(tab)) gone.add(tab);
+    if (!tabs.length) return [];
+    return store.within("readwrite", async (_, pending) => {
+      const left = (await store.entries(pending)).filter(
+        ([[tab, seq], value]) => gone.has(tab) && (tab !== TAB || seq < 0) && value?.plan === id && isMessage(value.message),
+      );
+      left.forEach(([key, value], i) => {
+        pending.delete(key);
+        pending.put(value, [TAB, i - left.length]);
+      });
+      return left.map(([, { message }]) => message);
+    });
+  }
+
+  const isMessage = (value) => typeof value?.do === "string" && ["path", "text"].every((name) => typeof (value[name] ?? "") === "string");
+
+  /* Whether a tab has let go of its lock. */
+  async function isGone(tab) {
+    if (tab === TAB || !navigator.locks) return true;
+    return navigator.locks.request(PREFIX + tab, { signal: AbortSignal.timeout(LONGEST_WAIT_MS) }, () => true).catch(() => false);
+  }
+
+  /* What Python has not answered yet is kept at once: a page may go away without a word. */
+  function keepPending() {
+    const waiting = page.unanswered().filter(isWork), now = new Map(waiting.map((message) => [message.seq, message]));
+    const fresh = [...now.keys()].filter((seq) => !noted.has(seq));
+    const replaced = [...noted.keys()].filter((seq) => seq > Math.max(0, lastAnswered) && !now.has(seq));
+    const isFirst = noted.size === 0;
+    for (const seq of fresh) noted.set(seq, now.get(seq));
+    for (const seq of replaced) noted.delete(seq);
+    if (isFirst && fresh.length) picture.note({ ...picture.stand, pending: true });
+    if (!fresh.length && !replaced.length) return;
+    const plan = isGreeted ? inHand() : picture.plan;
+    store
+      .within("readwrite", (_, pending) => {
+        for (const seq of fresh) pending.put({ plan, message: { ...now.get(seq) } }, [TAB, seq]);
+        for (const seq of replaced) pending.delete([TAB, seq]);
+      })
+      .catch(fail);
+  }
+
+  for (const kind of ["input", "change", "click"]) document.addEventListener(kind, keepPending);
 
   /* ---- Writing ---- */
 
   function keep(news) {
     for (const [key, text] of Object.entries(news)) {
       if (key === "current") tryTo(() => own.setItem(PREFIX + key, text));
-      toWrite.set(key, text ?? null); // Python's None may come as undefined
+      toKeep.set(key, text ?? null); // Python's None may come as undefined
     }
-    clearTimeout(later);
-    later = setTimeout(flush, LATER_MS);
   }
 
-  function flush() {
+  /* Writes what is to be kept, until there is no more. */
+  async function flush() {
+    const isDue = () => toKeep.size || [...noted.keys()].some((seq) => seq <= lastAnswered);
+    if (isWriting || !isGreeted || !isDue()) return;
     clearTimeout(later);
-    if (!storage) return;
-    for (const [key, text] of toWrite) {
-      const there = storage.getItem(PREFIX + key);
-      if (key.startsWith("plan:") && seen.has(key) && there !== seen.get(key) && there !== null) {
-        toWrite.delete(key);
-        seen.set(key, there);
-        page.post({ do: "elsewhere", key, text: there, lost: true });
-        continue;
+    isWriting = true;
+    showKept();
+    try {
+      while (isDue()) {
+        const upTo = lastAnswered;
+        await write(new Map(toKeep), upTo);
+        for (const seq of noted.keys()) if (seq <= upTo) noted.delete(seq);
       }
-      try {
-        if (text === null) storage.removeItem(PREFIX + key);
-        else storage.setItem(PREFIX + key, text);
-      } catch (error) {
-        if (picture.drop()) return flush(); // that made room
-        if (!failing) page.post({ do: "storage", text: error.name === "QuotaExceededError" ? "full" : "blocked" });
-        failing = true;
-        return; // it stays in toWrite, for the next time
-      }
-      toWrite.delete(key);
-      seen.set(key, text);
+      succeed();
+    } catch (error) {
+      fail(error);
+    } finally {
+      isWriting = false;
+      showKept();
     }
+  }
+
+  async function write(batch, upTo) {
+    const isFirst = ![...seen.keys()].some(isPlan);
+    const { lost, written, twin } = await store.within("readwrite", (kept, pending) => put(kept, pending, batch, upTo));
+    for (const [key, text] of batch) {
+      if (toKeep.get(key) !== text) continue; // there is a later one
+      toKeep.delete(key);
+    }
+    for (const [key, text] of written) {
+      if (text === null) seen.delete(key);
+      else seen.set(key, text);
+    }
+    for (const [key, text] of lost) tell(key, text, true);
+    if (twin) tellOfTwin(twin, [...batch.keys()].find(isPlan));
+    const plans = [...written.keys()].filter(isPlan);
+    if (plans.length) channel?.postMessage(plans);
+    if (isFirst && plans.length) tryTo(() => navigator.storage.persist().catch(() => {})); // its first plan is worth asking for that
+  }
+
+  /* In one transaction, so that no tab writes in between. `lost`: plans that another tab has changed, with their texts: nothing
+     of them is written. `twin`: the plan that another tab has made of the example, when this tab makes one of it as well. */
+  async function put(kept, pending, batch, upTo) {
+    const lost = new Map(), written = new Map();
+    for (const key of [...batch.keys()].filter(isPlan)) {
+      const there = await store.answered(kept.get(key));
+      if (there !== undefined && seen.has(key) && textOf(there) !== seen.get(key)) lost.set(key, textOf(there));
+    }
+    const twin = await twinOf(kept, batch);
+    for (const [key, text] of batch) {
+      if (twin || [...lost.keys()].some((plan) => ofPlan(plan.slice("plan:".length))(key))) continue;
+      const [to, what] = key.startsWith("past:") && text !== null ? await placed(kept, key, text) : [key, text];
+      if (what === null) kept.delete(to);
+      else kept.put(what, to);
+      written.set(to, what);
+    }
+    if (!lost.size && !twin) pending.delete(mine(upTo));
+    return { lost, written, twin };
+  }
+
+  /* An earlier state with its key. If another tab has used its number, it comes after the last, and so do those after it. */
+  async function placed(kept, key, text) {
+    const start = key.slice(0, key.lastIndexOf(":") + 1), state = JSON.parse(text);
+    let number = state.number + (ahead.get(start) ?? 0);
+    if (numberOf(await store.answered(kept.get(`${start}${number % MOST_PAST}`))) >= number) {
+      const others = await store.answered(kept.getAll(starting(start)));
+      number = Math.max(...others.map(numberOf)) + 1;
+      ahead.set(start, number - state.number);
+    }
+    return [`${start}${number % MOST_PAST}`, JSON.stringify({ ...state, number })];
+  }
+
+  const numberOf = (text) => {
+    const number = tryTo(() => JSON.parse(text).number);
+    return Number.isInteger(number) ? number : -1;
+  };
+
+  async function twinOf(kept, batch) {
+    if (seen.has("current") || !batch.has("current")) return null;
+    const id = await store.answered(kept.get("current"));
+    const text = id === undefined ? undefined : await store.answered(kept.get(`plan:${id}`));
+    return text === undefined || seen.has(`plan:${id}`) || batch.has(`plan:${id}`) ? null : { key: `plan:${id}`, text: textOf(text) };
+  }
+
+  /* Python keeps its own under another name, as when two tabs change one plan. */
+  function tellOfTwin({ key, text }, ownKey) {
+    tell(key, text, false);
+    tell(ownKey, text, true);
+    tell(ownKey, null, false);
+  }
+
+  function fail(error) {
+    const kind = error?.name === "QuotaExceededError" ? "full" : "blocked";
+    if (failing !== kind) page.post({ do: "storage", text: kind });
+    failing = kind;
+    showKept();
+    clearTimeout(later);
+    later = setTimeout(flush, RETRY_MS);
+  }
+
+  function succeed() {
     if (failing) page.post({ do: "storage", text: "" });
-    failing = false;
+    failing = "";
+    picture.note(standing(noted.size > 0));
   }
 
-  /* What Python has not answered yet is kept at once: a page may go away without a word. */
-  function keepPending() {
-    const messages = page.unanswered().filter(({ do: act }) => !["hello", "more", "solved"].includes(act));
-    if (messages.length && storage) tryTo(() => storage.setItem(`${PREFIX}pending`, JSON.stringify({ plan: current(), messages })));
-    else if (pending) storage?.removeItem(`${PREFIX}pending`);
-    pending = messages.length > 0;
+  /* ---- Whether it is kept ---- */
+
+  const isUnkept = () => [...toKeep].some(([key, text]) => isPlan(key) && text !== null);
+  picture.isKept = () => !isWriting && !failing && !toKeep.size;
+
+  /* Python says when the plan was kept last; until it is, and while it cannot be, that is not said. */
+  function showKept() {
+    const gist = byId("plans-gist");
+    if (!gist) return;
+    gist.hidden = isUnkept();
+    if (!gist.hidden) return void byId("plans-unkept")?.remove();
+    if (byId("plans-unkept")) return;
+    const instead = document.createElement("span");
+    Object.assign(instead, { id: "plans-unkept", className: gist.className, textContent: wording("keep.not_yet") });
+    gist.after(instead);
   }
 
-  for (const kind of ["input", "change", "click"]) document.addEventListener(kind, keepPending);
+  addEventListener("beforeunload", (event) => {
+    const isLosing = failing && (isUnkept() || page.unanswered().some(isWork));
+    if (isLosing) event.preventDefault();
+  });
+
   addEventListener("pagehide", leave);
-  document.addEventListener("visibilitychange", () => document.visibilityState === "hidden" && leave());
+  document.addEventListener("visibilitychange", () => (document.visibilityState === "hidden" ? leave() : look()));
 
   function leave() {
     flush();
     if (picture.later) picture.take();
   }
 
-  addEventListener("storage", ({ storageArea, key: name, newValue }) => {
-    if (storageArea !== storage || !name?.startsWith(`${PREFIX}plan:`)) return;
-    const key = name.slice(PREFIX.length);
-    if (toWrite.has(key) && newValue !== null) flush(); // it finds the other's text there and says so
-    else if (newValue !== seen.get(key)) page.post({ do: "elsewhere", key, text: newValue, lost: false });
-    seen.set(key, newValue);
-  });
+  /* ---- Other tabs ---- */
+
+  /* Only when Python has heard of a text may this tab write over it. */
+  function tell(key, text, lost) {
+    const message = { do: "elsewhere", key, text, lost };
+    page.post(message);
+    told.push({ seq: message.seq, key, text });
+  }
+
+  /* Sees what other tabs have changed. */
+  async function look() {
+    const found = isGreeted && (await read().catch(() => null));
+    if (!found) return;
+    const isFree = !wasPoor && inHand() === null && !toKeep.size && !page.unanswered().some(isWork) && !byId("notice").hasChildNodes();
+    const known = (key) => told.findLast((one) => one.key === key) ?? { text: seen.get(key) ?? null };
+    for (const key of new Set([...found.keys(), ...seen.keys()].filter(isPlan))) {
+      const text = found.get(key) ?? null;
+      if (text !== known(key).text) tell(key, text, false);
+    }
+    const id = found.get("current");
+    if (isFree && found.has(`plan:${id}`)) page.openPlan({ do: "plan", text: id }); // the example becomes that plan here, too
+  }
+
+  channel?.addEventListener("message", look);
+  store.onGone = look;
+
+  page.openPlan = async (message) => {
+    const found = await learnt(() => message.text);
+    message.kept = Object.fromEntries([...found].filter(([key]) => ofPlan(message.text)(key)));
+    page.post(message);
+  };
 
   document.addEventListener("pennyflat:answer", ({ detail: answer }) => {
     byId("fetching").hidden = true;
+    lastAnswered = Math.max(lastAnswered, answer.seq);
+    for (const { key, text } of told.filter(({ seq }) => seq <= answer.seq)) {
+      if (text === null) seen.delete(key);
+      else seen.set(key, text);
+    }
+    told = told.filter(({ seq }) => seq > answer.seq);
     if (answer.forget) forget();
     if (answer.keep) keep(answer.keep);
-    if (answer.unlink && linkIn(location.hash)) history.replaceState(null, "", here());
-    if (answer.print) setTimeout(() => print());
-    const isLeft = leaving && answer.seq >= leaving.seq;
-    if (answer.look) lookUp();
-    else if (isLeft && !byId("notice").hasChildNodes()) goBack();
-    if (isLeft) leaving = null;
     picture.takeLater();
-    if (pending) {
-      flush(); // an answered message is either kept as pending or in what is written
-      keepPending();
-    }
+    keepPending();
+    flush();
   });
-
-  /* What a button at the end of the page leads to is said at its top; once that is read, it goes on where it was. */
-  let lookedFrom = null;
-  let leaving = null; // the message of a button in the notice
-
-  function lookUp() {
-    const notice = byId("notice");
-    const focused = document.activeElement;
-    if (focused !== document.body && !notice.contains(focused)) lookedFrom = focused;
-    notice.querySelector("button")?.focus();
-    notice.scrollIntoView({ block: "nearest" });
-  }
-
-  function goBack() {
-    lookedFrom?.focus();
-    lookedFrom = null;
-  }
 
   function forget() {
-    toWrite.clear();
-    seen.clear();
+    const plans = [...seen.keys()].filter(isPlan);
+    for (const map of [toKeep, seen, noted]) map.clear();
     clearTimeout(picture.later);
-    for (const place of [storage, own])
+    for (const place of [store.old, own])
       for (const name of place ? Object.keys(place) : []) if (name.startsWith(PREFIX)) place.removeItem(name);
+    store
+      .within("readwrite", (...stores) => stores.forEach((one) => one.clear()))
+      .then(() => channel?.postMessage(plans), fail);
   }
-
-  /* ---- Links ---- */
-
-  const here = () => location.href.split("#")[0];
-
-  /* What stands after the #, unless it is a place on this page. */
-  function linkIn(hash) {
-    if (hash.length < 2 || byId(hash.slice(1))) return "";
-    return hash.slice(0, LONGEST_LINK);
-  }
-
-  addEventListener("hashchange", () => {
-    const link = linkIn(location.hash);
-    if (link) page.post({ do: "link", text: link });
-  });
-
-  /* Where the browser lets no page copy, the text is selected and the page says how to go on. */
-  async function copy({ dataset: { from, toSay, done, press } }) {
-    const field = byId(from);
-    field.focus();
-    field.select();
-    const isCopied =
-      (await navigator.clipboard?.writeText(field.value).then(() => true, () => false)) || document.execCommand("copy");
-    byId(toSay).textContent = isCopied ? done : press;
-  }
-
-  /* ---- Files ---- */
-
-  page.save = ({ name, type, text }) => {
-    const link = document.createElement("a");
-    link.href = URL.createObjectURL(new Blob([text], { type }));
-    link.download = name;
-    link.click();
-    setTimeout(() => URL.revokeObjectURL(link.href), 60_000);
-  };
-
-  document.addEventListener("change", async ({ target }) => {
-    const { reads } = target.dataset;
-    if (target.type !== "file" || !reads) return;
-    const files = [...target.files];
-    for (const file of files)
-      page.post({ do: reads, name: file.name, text: file.size > LONGEST_FILE ? null : await file.text() });
-    target.value = "";
-  });
-
-  /* A chart drawn once more, out of sight, as it is to look on paper. */
-  async function saveChart({ chart, kind, name }) {
-    const shown = Bokeh.index.roots.find(({ model }) => model.name === chart).model;
-    const { Document } = Bokeh.require("document");
-    const { Serializer } = Bokeh.require("core/serialization");
-    const paper = Document.from_json({ version: Bokeh.version, title: "", roots: [new Serializer().encode(shown)] });
-    const [copy] = paper.roots();
-    drawing.putOnPaper(copy);
-    copy.setv({ name: null, sizing_mode: "fixed", width: PICTURE_WIDTH, height: copy.height + TITLE_AND_KEY });
-    const desk = document.createElement("div");
-    desk.className = "unseen";
-    desk.ariaHidden = "true";
-    document.body.append(desk);
-    const views = await Bokeh.embed.add_document_standalone(paper, desk);
-    const blob = await views.get(copy).export(kind, true).to_blob();
-    views.clear();
-    desk.remove();
-    page.save({ name, type: blob.type, text: blob });
-  }
-
-  /* ---- Buttons ---- */
-
-  page.prepare = (message, button) => {
-    const { from, sure, page: wantsPage } = button.dataset;
-    if (button.closest("#notice")) leaving = message;
-    if (sure && !confirm(sure)) return null;
-    if (message.do === "copy-text") return void copy(button);
-    if (message.do === "chart") return void saveChart(button.dataset);
-    if (message.do === "plan") {
-      flush();
-      message.kept = read(ofPlan(message.text));
-    }
-    if (from) message.text = byId(from).value.slice(0, LONGEST_FILE);
-    if (wantsPage !== undefined) message.page = here();
-    return message;
-  };
-
-  /* A link that is pasted is taken at once, and so is one that is typed, with Return; the next one replaces it. */
-  const takerOf = ({ id, localName }) =>
-    id && localName === "input" ? document.querySelector(`button[data-from="${id}"]:not([data-do="copy-text"])`) : null;
-
-  document.addEventListener("input", ({ inputType, target }) => {
-    const taker = inputType === "insertFromPaste" && takerOf(target);
-    if (!taker) return;
-    taker.click();
-    target.select();
-  });
-
-  document.addEventListener("keydown", ({ key, target }) => {
-    if (key === "Enter") takerOf(target)?.click();
-  });
 
   /* Without a picture of it, the example is on the page until Python answers; if there is a plan of one's own, it is not to be
      typed into. */
-  if (!picture.isUp && picture.hasPlan) {
-    page.hold(true);
-    byId("fetching").hidden = false;
-  }
+  if (!picture.isUp && picture.hasPlan) fetching();
 })();

@@ -11,12 +11,15 @@ if (canRun) begin();
 
 function begin() {
   const code = `self.FOLDER = ${JSON.stringify(folder)};\n${held.get("worker.js")}`;
-  worker = new Worker(URL.createObjectURL(new Blob([code], { type: "text/javascript" })));
-  if (alone) worker.postMessage({ type: "files", files: held });
-  worker.onmessage = heard;
-  worker.onerror = ({ message, filename }) =>
-    trouble({ at: "at_start", words: message, kind: message ? "program" : "worker", details: filename });
-  worker.onmessageerror = () => trouble({ at: "in_step", kind: "message" });
+  const address = URL.createObjectURL(new Blob([code], { type: "text/javascript" })), made = new Worker(address);
+  worker = made;
+  if (alone) made.postMessage({ type: "files", files: held });
+  made.onmessage = (event) => made === worker && heard(event, made);
+  made.onerror = ({ message, filename }) => {
+    if (made === worker)
+      trouble({ at: isReady ? "in_step" : "at_start", words: message, kind: message ? "program" : "worker", details: filename });
+  };
+  made.onmessageerror = () => watch.ended(made);
 }
 
 /* Files that the page holds, all of them in the edition that is a single file: {name: text}. */
@@ -34,15 +37,15 @@ const parsed = new Promise((ready) => {
   else ready();
 });
 
-parsed.then(() => canRun && connect());
+const connected = parsed.then(() => canRun && connect());
 
 /* What is said before Python is up waits in the worker. */
 function connect() {
-  window.pennyflat.connect((message) => worker.postMessage({ type: "message", text: JSON.stringify(message) }));
+  return window.pennyflat.connect((message) => worker.postMessage({ type: "message", text: JSON.stringify(message) }));
 }
 
 let over = false; // whether the calculator could not start
-let isReady = false, isDrawn = false; // to answer; the charts
+let isReady = false, isDrawn = false, isSettled = false; // to answer; the charts; both, once
 
 /* The example's charts are drawn as soon as the page has been shown; those of one's own plan once Python has said what is on
    them. */
@@ -54,6 +57,7 @@ async function draw() {
   await parsed;
   await shown();
   await Promise.all(BUILD.drawing.map(loadScript));
+  await connected; // now it is known what is kept
   if (picture.hasPlan || location.hash.includes(".")) await told;
   await drawing.draw(JSON.parse(held.get("charts.json")));
   mark("charts drawn");
@@ -84,11 +88,12 @@ const whatIsWrong = (file) => fetch(file, { method: "HEAD" }).then(({ ok }) => (
 
 /* One message after the other: a change must not overtake another. */
 let turn = Promise.resolve();
-function heard({ data }) {
+function heard({ data }, from) {
+  watch.heard();
   if (data.type === "mark") mark(data.name, data.at);
   else
     turn = turn
-      .then(() => handlers[data.type](data))
+      .then(() => from === worker && handlers[data.type](data, from))
       .catch((error) => trouble({ at: "in_step", words: String(error), details: error?.stack }));
 }
 if (!canRun) trouble({ at: "at_start", kind: "webassembly" });
@@ -110,10 +115,12 @@ const handlers = {
     document.querySelector("#starting output").textContent =
       got < of ? wording("start.fetched", { got: mega(got), of: mega(of) }) : wording("start.python");
   },
+  holds: ({ lock }, from) => watch.holds(lock, from),
   ready() {
     isReady = true;
     settle();
   },
+  ended: ({ details }, from) => (console.error(details), watch.ended(from)),
   answer: ({ text }) => window.pennyflat.take(JSON.parse(text)),
   charts({ text }) {
     drawing.show(JSON.parse(text));
@@ -124,7 +131,8 @@ const handlers = {
 
 /* All is there. */
 function settle() {
-  if (!isReady || !isDrawn) return;
+  if (!isReady || !isDrawn || isSettled) return;
+  isSettled = true;
   document.getElementById("starting")?.remove();
   keep().catch((error) => console.warn(`This page is not kept for use without network: ${error.message}`));
 }
@@ -143,12 +151,14 @@ async function trouble({ at, kind = "program", file, words = "", details }) {
   place.querySelector("pre").textContent = details || words || kind;
   place.hidden = false;
   if (kind === "damaged") navigator.serviceWorker?.controller?.postMessage("mend");
-  if (at === "in_step") return;
-  document.getElementById("starting")?.remove();
+  if (at !== "in_step") document.getElementById("starting")?.remove();
   if (kind === "webassembly") return;
-  const again = document.createElement("button");
-  Object.assign(again, { type: "button", textContent: wording("wrong.again"), onclick: () => location.reload() });
-  place.querySelector("p").append(" ", again);
+  const way = at === "in_step" ? ["watch.close", () => (place.hidden = true)] : ["wrong.again", () => location.reload()];
+  place.querySelector("p").append(" ", buttonThat(...way));
+}
+
+function buttonThat(words, onclick) {
+  return Object.assign(document.createElement("button"), { type: "button", textContent: wording(words), onclick });
 }
 
 /* Where it can, the browser keeps the page, so that it opens without network; see service.js. */
@@ -166,10 +176,7 @@ async function keep() {
 
 function offerUpdate(next) {
   if (!navigator.serviceWorker.controller) return; // this page is from the network already
-  const button = document.createElement("button");
-  button.type = "button";
-  button.textContent = wording("update.take_over");
-  button.addEventListener("click", () => {
+  const button = buttonThat("update.take_over", () => {
     navigator.serviceWorker.addEventListener("controllerchange", () => location.reload(), { once: true });
     next.postMessage("take over");
   });

@@ -2,16 +2,30 @@
 
    What is kept is the HTML that Python rendered, without the charts, whose places stay. It is shown only where all is as it was:
    the same build, plan, language and units, nothing typed that Python has not answered, and no link being opened. Otherwise the
-   example is on the page. */
+   example is on the page.
+
+   The page's own storage (store.js) cannot be asked before the first paint. So the picture, and what the storage held when it
+   was taken, are in localStorage: `stand`, {plan, print, language, units, pending}. Neither is ever taken for the truth: as soon
+   as the storage has answered, a picture of anything else gives way to the example (keep.js). */
+
+/* FNV-1a (Fowler, Noll and Vo) over units of 16 bits; chance makes two texts alike once in 2³². The build has the same. */
+function fingerprint(text) {
+  let found = 0x811c9dc5;
+  for (let i = 0; i < text.length; i++) found = Math.imul(found ^ text.charCodeAt(i), 0x01000193);
+  return (found >>> 0).toString(16);
+}
 
 const picture = {
   ITEM: "pennyflat:picture",
+  STAND: "pennyflat:stand",
+  NOTHING: { plan: null, print: null, language: "", units: "", pending: false },
   LONGEST: 1_500_000, // characters
   LATER_MS: 1500, // of quiet, before a picture is taken
-  NOT_IN_IT: "script, noscript, #trouble, #update, #starting",
+  NOT_IN_IT: "script, noscript, #trouble, #update, #calculator, #starting",
   EMPTY_IN_IT: ".chart, #notice, #undo, #status",
   later: 0,
   isUp: false,
+  isKept: () => true, // whether what is on the page is what the storage has
   ofPage: [], // the elements that it is taken of: what Bokeh adds to the page later is not among them
 
   tryTo(work) {
@@ -22,29 +36,45 @@ const picture = {
     }
   },
 
+  /* What was noted last; what is not of that kind is left out. */
+  get stand() {
+    const noted = picture.tryTo(() => JSON.parse(localStorage.getItem(picture.STAND)));
+    return Object.fromEntries(
+      Object.entries(picture.NOTHING).map(([key, usual]) => [key, typeof noted?.[key] === "object" ? usual : (noted?.[key] ?? usual)]),
+    );
+  },
+
+  note(stand) {
+    picture.tryTo(() => {
+      const text = JSON.stringify(stand);
+      if (text === JSON.stringify(picture.NOTHING)) localStorage.removeItem(picture.STAND);
+      else if (text !== localStorage.getItem(picture.STAND)) localStorage.setItem(picture.STAND, text);
+    });
+  },
+
+  /* The plan that this tab has open; another tab may have another. */
+  get plan() {
+    return picture.tryTo(() => sessionStorage.getItem("pennyflat:current")) ?? picture.stand.plan;
+  },
+
   /* What the page would show now if Python were up: a text; null where that is not known. */
   get subject() {
-    return picture.tryTo(() => {
-      const kept = (name) => localStorage.getItem(`pennyflat:${name}`);
-      const plan = sessionStorage.getItem("pennyflat:current") ?? kept("current");
-      if (kept("pending") || location.hash.includes(".")) return null;
-      return JSON.stringify([BUILD.version, plan, kept(`plan:${plan}`), kept("language"), kept("units"), navigator.languages]);
-    });
+    const { plan, stand } = picture;
+    if (stand.pending || plan !== stand.plan || location.hash.includes(".")) return null;
+    return JSON.stringify([BUILD.version, stand, navigator.languages]);
   },
 
   /* Whether there is a plan of one's own; the example is not it. */
   get hasPlan() {
-    return picture.tryTo(() => {
-      const plan = sessionStorage.getItem("pennyflat:current") ?? localStorage.getItem("pennyflat:current");
-      return plan !== null && localStorage.getItem(`pennyflat:plan:${plan}`) !== null;
-    });
+    const { plan, stand } = picture;
+    return plan !== null && (plan !== stand.plan || stand.print !== null);
   },
 
   /* As early as can be: whether there is one to show. The example is not shown then; nor is it before it has come whole, for
      with each part of it the browser would lay out and paint the page anew. */
   find() {
     const { subject } = picture;
-    picture.found = subject && picture.tryTo(() => {
+    picture.found = picture.tryTo(() => localStorage) && subject && picture.tryTo(() => {
       const { of, language, title, parts } = JSON.parse(localStorage.getItem(picture.ITEM));
       return of === subject && parts.every((part) => typeof part === "string") && { language, title, parts };
     });
@@ -58,12 +88,26 @@ const picture = {
     picture.ofPage = example;
     picture.reveal();
     if (!found || found.parts.length !== example.length) return;
+    picture.stood = JSON.stringify(picture.stand);
+    picture.example = { parts: example, language: document.documentElement.lang, title: document.title };
     example.forEach((part, i) => (part.outerHTML = found.parts[i]));
     picture.ofPage = parts();
     document.documentElement.lang = found.language;
     document.title = found.title;
     picture.isUp = true;
     delete picture.found;
+  },
+
+  /* Whether it shows what is kept, now that this is known. If not, the example comes back. */
+  check(stand) {
+    if (!picture.isUp || JSON.stringify(stand) === picture.stood) return;
+    const { parts, language, title } = picture.example;
+    picture.ofPage.forEach((part, i) => part.replaceWith(parts[i]));
+    picture.ofPage = parts;
+    document.documentElement.lang = language;
+    document.title = title;
+    places.mark();
+    picture.isUp = false;
   },
 
   reveal: () => document.documentElement.classList.remove("arriving"),
@@ -74,7 +118,7 @@ const picture = {
     clearTimeout(picture.later);
     picture.later = 0;
     const { subject: of } = picture;
-    if (!of) return;
+    if (!of || !picture.isKept()) return;
     const text = JSON.stringify({
       of,
       language: document.documentElement.lang,
@@ -100,13 +144,7 @@ const picture = {
     picture.later = setTimeout(picture.take, picture.LATER_MS);
   },
 
-  /* Whether there was one, and so whether there is more room now. */
-  drop: () =>
-    picture.tryTo(() => {
-      const was = localStorage.getItem(picture.ITEM) !== null;
-      localStorage.removeItem(picture.ITEM);
-      return was;
-    }),
+  drop: () => picture.tryTo(() => localStorage.removeItem(picture.ITEM)),
 };
 
 picture.find();

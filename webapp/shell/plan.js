@@ -18,6 +18,12 @@
     else next();
   });
 
+  /* Another Python numbers its plans anew. */
+  document.addEventListener("pennyflat:ended", () => {
+    wanted = undefined;
+    if (atWork) leave(true);
+  });
+
   async function next() {
     const plan = wanted;
     if (!plan) return;

@@ -9,19 +9,22 @@ const PREFIX = "pennyflat page ";
 const OWN = PREFIX + KEPT.version;
 const scope = self.registration.scope;
 
-/* Brings into the cache what is missing there or is not what it should be, one file after the other: all at once would be in
-   memory together. */
+/* Brings into the cache what is missing there or is not what it should be, one file after the other, and none of them twice: all
+   at once, or with copies, would be in memory together. */
 async function fill() {
   const cache = await caches.open(OWN);
   for (const file of Object.keys(KEPT.files)) {
-    if (await isWhole(await cache.match(scope + file), file)) continue;
-    const before = await caches.match(scope + file); // of the version before: what has not changed is not fetched again
-    await cache.put(scope + file, (await isWhole(before, file)) ? before : await fetched(file));
+    if (await isWhole(cache, file)) continue;
+    // of the version before: what has not changed is not fetched again
+    const isThere = await isWhole(caches, file);
+    await cache.put(scope + file, isThere ? await caches.match(scope + file) : await fetched(file));
   }
 }
 
-async function isWhole(answer, file) {
-  return Boolean(answer) && KEPT.files[file] === (await sumOf(await answer.clone().arrayBuffer()));
+/* Reads a file for its sum alone; what is then put into a cache is matched anew, so that it can stream. */
+async function isWhole(place, file) {
+  const found = await place.match(scope + file);
+  return Boolean(found) && KEPT.files[file] === (await sumOf(await found.arrayBuffer()));
 }
 
 async function fetched(file) {

@@ -18,6 +18,7 @@ picture.place(); // before anything here looks for parts of the page
   const typed = new Map(); // path of a field, or what it does, to the number of its last message
   let send = null; // set once there is somewhere to send to
   let up = false; // whether Python has answered anything
+  let atOnce = 2; // messages under way while it has not
   let underWay = []; // messages that Python is working on
   let numbered = 0;
   let answered = 0;
@@ -55,7 +56,7 @@ picture.place(); // before anything here looks for parts of the page
   const changesRows = ({ do: act }) => ["add", "add-blend", "copy", "remove", "undo", "reset", "empty"].includes(act) || act.startsWith("trial-");
 
   function next() {
-    if (!send || !waiting.length || underWay.length === (up ? 1 : 2)) return; // the second one is with the "hello"
+    if (!send || !waiting.length || underWay.length === (up ? 1 : atOnce)) return; // the second one is with the "hello"
     underWay.push(waiting.shift());
     send(underWay.at(-1));
     next();
@@ -63,28 +64,51 @@ picture.place(); // before anything here looks for parts of the page
 
   window.pennyflat = {
     post,
-    /* Messages that Python has not answered yet; keep.js keeps them when the page is closed. */
+    /* Messages that Python has not answered yet, and those of them that it has got. */
     unanswered: () => [...underWay, ...waiting],
+    underWay: () => [...underWay],
     hold,
-    /* What keep.js adds to the first message, and to one about a button; null if it sees to it alone. */
-    greeting: () => ({}),
+    /* What keep.js adds to the first message, and files.js to one about a button; null if it sees to it alone. */
+    greeting: async () => ({}),
     prepare: (message) => message,
     /* Called by the page: messages are sent with that, and the answers given to `take`. */
-    connect(sending) {
+    async connect(sending) {
+      const greeting = await window.pennyflat.greeting();
+      waiting.unshift({ ...greeting, do: "hello", seq: 0, pictured: picture.isUp });
       send = sending;
-      waiting.unshift({ ...window.pennyflat.greeting(), do: "hello", seq: 0, pictured: picture.isUp });
       next();
+    },
+    /* Python has ended: what it has not answered waits for another one, except what only that one had asked for, and what is
+       to be left out. */
+    disconnect(leftOut) {
+      const ofThatOne = ["hello", "more", "solved", "elsewhere", "storage"];
+      const left = [...underWay, ...waiting].filter((message) => message !== leftOut && !ofThatOne.includes(message.do));
+      waiting.splice(0, Infinity, ...left);
+      [send, underWay, up, atOnce, moreToCome] = [null, [], false, 1, ""];
+      picture.isUp = false;
+      if (left.some(changesRows)) hold(true);
     },
     take,
   };
 
   /* ---- From Python ---- */
 
+  /* Whatever goes wrong in showing an answer, it is kept, and the next message is sent. */
   function take(answer) {
-    const { seq, fragments = {}, focus, say, trouble, more, waits, file, language } = answer;
-    underWay = underWay.filter((message) => message.seq > seq);
+    underWay = underWay.filter((message) => message.seq > answer.seq);
     up = true;
-    answered = Math.max(answered, seq);
+    answered = Math.max(answered, answer.seq);
+    try {
+      show(answer);
+    } finally {
+      document.dispatchEvent(new CustomEvent("pennyflat:answer", { detail: answer }));
+      moreToCome = answer.more;
+      askLater();
+      next();
+    }
+  }
+
+  function show({ seq, fragments = {}, focus, say, trouble, more, waits, file, language }) {
     const hadFocus = document.activeElement !== document.body;
     const wasIn = document.activeElement?.closest("#errand-list");
     if (language) speak(language);
@@ -102,10 +126,6 @@ picture.place(); // before anything here looks for parts of the page
     if (done && !trouble) sayNow(done);
     else if (more !== "now") sayLater(trouble || say);
     if (file) window.pennyflat.save(file);
-    document.dispatchEvent(new CustomEvent("pennyflat:answer", { detail: answer }));
-    moreToCome = more;
-    askLater();
-    next();
   }
 
   function parsed(html) {
@@ -180,13 +200,6 @@ picture.place(); // before anything here looks for parts of the page
     }
     morph(place, parsed(html));
     place.dataset.fragment = found;
-  }
-
-  /* FNV-1a (Fowler, Noll and Vo) over units of 16 bits; chance makes two texts alike once in 2³². The build has the same. */
-  function fingerprint(text) {
-    let found = 0x811c9dc5;
-    for (let i = 0; i < text.length; i++) found = Math.imul(found ^ text.charCodeAt(i), 0x01000193);
-    return (found >>> 0).toString(16);
   }
 
   /* ---- Morphing: make what is on the page like what is wanted, touching only what differs ---- */
@@ -322,10 +335,11 @@ picture.place(); // before anything here looks for parts of the page
   /* What was removed is offered for a while, and for as long as somebody is at it. */
   let offered = 0;
   const OFFERED_MS = 15_000;
-  new MutationObserver(() => {
+  document.addEventListener("pennyflat:answer", ({ detail: { fragments } }) => {
+    if (fragments?.undo === undefined) return; // as it was
     clearTimeout(offered);
     if (byId("undo").hasChildNodes()) offered = setTimeout(withdraw, OFFERED_MS);
-  }).observe(byId("undo"), { childList: true, subtree: true, characterData: true });
+  });
 
   function withdraw() {
     if (byId("undo").matches(":hover, :focus-within")) offered = setTimeout(withdraw, OFFERED_MS);

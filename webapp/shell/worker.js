@@ -7,6 +7,8 @@
    To the page:   {type: "progress", got, of}   {type: "ready"}, to answer   {type: "answer", text}
                   {type: "charts", text}: what the charts are to show, see drawing.js
                   {type: "trouble", at, kind, file, words, details}   {type: "mark", name, at}
+                  {type: "holds", lock}, of that name for as long as this worker lives
+                  {type: "ended", details}: Python failed in answering, so that this worker is of no more use, see watch.js
                   `at`, of a trouble, and its kind are keys of texts, after "wrong."; the kind "program" says it in words.
    From the page: {type: "message", text}. Messages are answered in the order in which they came. */
 
@@ -16,6 +18,12 @@ const mark = (name) => say("mark", { name, at: performance.timeOrigin + performa
 
 let python, bridge;
 mark("worker started");
+
+const LOCK = `pennyflat: worker ${Math.random()}`;
+self.navigator.locks?.request(LOCK, () => {
+  say("holds", { lock: LOCK });
+  return new Promise(() => {});
+}).catch(() => {}); // the page notices by the silence alone
 
 /* ---- Fetching: everything at once, each file held to its sum ---- */
 
@@ -69,7 +77,9 @@ async function bytesOf(file) {
   const answer = await answerFor(file), bytes = new Uint8Array(BUILD.bytes[file]), reader = answer.body.getReader();
   let length = 0;
   for (;;) {
-    const { done, value } = await reader.read();
+    const { done, value } = await reader.read().catch((error) => {
+      throw new FileTrouble("unreachable", file, error.message); // the connection has broken
+    });
     if (done) break;
     if (length + value.length <= bytes.length) bytes.set(value, length);
     length += value.length;
@@ -94,8 +104,10 @@ async function runScript(file, fetched) {
    that fails, and then waits for ever. */
 async function compile() {
   const answer = await answerFor(WASM);
-  check(WASM, answer.clone().arrayBuffer().then((bytes) => (progress(bytes.byteLength), bytes)));
-  return WebAssembly.compileStreaming(answer);
+  const broken = (error) => Promise.reject(new FileTrouble("unreachable", WASM, error.message));
+  const bytes = answer.clone().arrayBuffer().catch(broken);
+  check(WASM, bytes.then((all) => (progress(all.byteLength), all)));
+  return WebAssembly.compileStreaming(answer).catch((error) => bytes.then(() => Promise.reject(error))); // the first reason
 }
 
 async function instantiate(module, imports) {
@@ -175,10 +187,13 @@ function contentsOf(FS, file) {
   request.responseType = "arraybuffer";
   try {
     request.send();
-  } catch (error) {
-    console.error(String(error)); // there is no connection
+  } catch {
+    // there is no connection, and no status
   }
-  if (request.status !== 200) throw new FS.ErrnoError(EIO);
+  if (request.status !== 200) {
+    tell(new FileTrouble(request.status ? "missing" : "unreachable", file, `the server said ${request.status}`), "in_step");
+    throw new FS.ErrnoError(EIO);
+  }
   check(file, request.response).catch((error) => tell(error, "in_step"));
   const bytes = new Uint8Array(request.response), start = 4 + new DataView(bytes.buffer).getUint32(0, true);
   const index = JSON.parse(new TextDecoder().decode(bytes.subarray(4, start))), body = bytes.subarray(start);
@@ -193,10 +208,22 @@ function contentsOf(FS, file) {
 
 const handlers = {
   message({ text }) {
-    say("answer", { text: bridge.answer(text) });
+    const answer = answerTo(text);
+    if (answer === null) return new Promise(() => {}); // no more is answered
+    say("answer", { text: answer });
     redrawLater();
   },
 };
+
+/* Python answers whatever happens in it; if it does not, nothing is known of what has become of it. */
+function answerTo(text) {
+  try {
+    return bridge.answer(text);
+  } catch (error) {
+    say("ended", { details: String(error?.stack ?? error) });
+    return null;
+  }
+}
 
 const CALM_MS = 120; // after an answer, before the charts follow: the next key may be on its way
 let redrawing = 0, hasDrawn = false;

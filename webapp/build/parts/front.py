@@ -28,7 +28,7 @@ POLICY = {
 EARLY = ("about.js", "places.js", "picture.js")
 """What there is to load, which place is open, and whether the example is to be seen."""
 
-STARTS = ("drawing.js", "page.js", "plan.js")
+STARTS = ("drawing.js", "page.js", "watch.js", "plan.js")
 """Starts the worker; as early as can be."""
 
 WORKER = ("about.js", "sum.js", "worker.js")
@@ -42,7 +42,7 @@ SOLVER = "solver.js"
 WORDS = "words.json"
 """What the scripts say, by key; some of it stands in the page as it is handed out."""
 
-LAST = ("surface.js", "keep.js")
+LAST = ("surface.js", "files.js", "store.js", "keep.js")
 """Look for elements of the page, so they stand after them."""
 
 

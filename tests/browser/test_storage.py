@@ -1,0 +1,215 @@
+"""Storage that is full, blocked, corrupt or taken away: nothing is called kept that is not."""
+
+from contextlib import suppress
+
+import pytest
+from playwright.sync_api import Error, expect
+
+from tests.browser.desk import (
+    KEPT,
+    beside,
+    kept,
+    on_device,
+    opened,
+    price,
+    put,
+    unfold,
+    until,
+)  # fmt: skip
+
+ASKED_MS = 1500
+FULL = """() => {
+    const { put } = IDBObjectStore.prototype;
+    window.makeRoom = () => { IDBObjectStore.prototype.put = put };
+    IDBObjectStore.prototype.put = () => { throw new DOMException("full", "QuotaExceededError") };
+}"""
+
+
+def not_kept(page):
+    """What stands where the page says when the plan was kept."""
+    return page.locator("#plans-card > summary").filter(has_text="not kept yet")
+
+
+def type_price(page, text):
+    """As somebody types: a page that nobody has touched may not ask before it is left."""
+    price(page).click()
+    page.keyboard.press("Control+A")
+    page.keyboard.type(text)
+    expect(page.locator("#buying")).to_contain_text(text)
+
+
+def asked_when_left(page):
+    """The kinds of question that come up when somebody leaves the page, who then stays."""
+    kinds = []
+
+    def answer(dialog):
+        kinds.append(dialog.type)
+        dialog.dismiss()
+
+    page.once("dialog", answer)
+    page.close(run_before_unload=True)
+    with suppress(Error):  # it is closed
+        page.wait_for_timeout(ASKED_MS)
+    return kinds
+
+
+def test_while_it_is_full_nothing_is_called_kept_and_leaving_asks_first(context, address):
+    page = opened(context, address)
+    page.evaluate(FULL)
+    type_price(page, "7.00")
+    expect(page.locator("#notice")).to_contain_text("no room left")
+    expect(not_kept(page)).to_have_count(1)
+    assert asked_when_left(page) == ["beforeunload"]
+
+    page.evaluate("makeRoom()")  # it tries again by itself
+    expect(page.locator("#notice .slip")).to_have_count(0)
+    expect(not_kept(page)).to_have_count(0)
+    assert kept(page)[0]["document"]["media"][0]["packages"][0]["price"] == 7
+    assert asked_when_left(page) == []
+
+
+def test_what_is_kept_is_left_without_a_question(context, address):
+    page = opened(context, address)
+    type_price(page, "7.00")
+    kept(page)
+    expect(not_kept(page)).to_have_count(0)
+
+    assert asked_when_left(page) == []
+
+
+BLOCKED = [
+    """Object.defineProperty(window, "indexedDB",
+        { get() { throw new DOMException("no", "SecurityError") } })""",
+    "indexedDB.open = () => { throw new DOMException('no', 'SecurityError') }",
+    """indexedDB.open = () => {
+        const request = {};
+        setTimeout(() => { request.error = new DOMException("no", "UnknownError");
+                           request.onerror() });
+        return request; }""",
+    pytest.param("indexedDB.open = () => ({})", marks=pytest.mark.long),  # it never answers
+]
+
+
+@pytest.mark.parametrize("blocked", BLOCKED, ids=["no access", "refused", "fails", "silent"])
+def test_where_it_is_blocked_that_is_said_and_leaving_asks_first(context, address, blocked):
+    context.add_init_script(blocked)
+    page = opened(context, address)
+
+    expect(page.locator("#notice")).to_contain_text("does not let the page keep anything")
+    assert asked_when_left(page) == []  # nothing was entered
+    page = opened(context, address)
+    type_price(page, "7.31")
+    expect(not_kept(page)).to_have_count(1)
+    assert asked_when_left(page) == ["beforeunload"]
+
+
+def test_a_plan_that_is_taken_away_while_the_page_is_open_is_not_called_kept(context, address):
+    page = opened(context, address)
+    type_price(page, "7.00")
+    kept(page)
+    remover = context.new_page()
+    remover.goto(beside(address))
+    remover.evaluate(
+        """() => new Promise((done) => {
+            indexedDB.deleteDatabase("pennyflat:kept").onsuccess = done })"""
+    )
+
+    expect(page.locator("#notice")).to_contain_text("removed this plan from the device")
+    expect(page.locator("#plans-gist")).to_contain_text("nothing kept yet")
+    type_price(page, "8.00")
+    assert [plan["document"]["media"][0]["packages"][0]["price"] for plan in kept(page)] == [8]
+
+
+def test_a_plan_that_the_browser_has_evicted_is_missed(context, address):
+    page = opened(context, address)
+    type_price(page, "7.00")
+    kept(page)
+    there = on_device(page)
+    page.close()
+    put(context, address, dict.fromkeys(there))
+    page = opened(context, address)
+
+    expect(page.locator("#calculator")).to_contain_text("no longer has the plan")
+    expect(price(page)).to_have_value("5.90")
+    expect(page.locator("#plans-gist")).to_contain_text("nothing kept yet")
+
+
+@pytest.mark.parametrize("spoilt", ["{", "[]", '{"number": "x"}', 7, {"a": [1]}, None])
+def test_earlier_states_that_are_spoilt_are_left_out(context, address, spoilt):
+    page = opened(context, address)
+    type_price(page, "7.00")
+    page.get_by_role("button", name="Copy tomato").click()
+    kept(page)
+    [first, _] = sorted(key for key in on_device(page) if key.startswith("past:"))
+    page.close()
+    put(context, address, {first: spoilt})
+    page = opened(context, address)
+
+    unfold(page, "plans-card")
+    page.get_by_text("Earlier states", exact=True).click()
+    expect(page.get_by_role("button", name="Go back to")).to_have_count(1)
+    page.get_by_role("button", name="Go back to").click()
+    expect(page.locator("#sowing-list > details")).to_have_count(3)
+    assert kept(page)
+
+
+@pytest.mark.parametrize("spoilt", ["x", "", "__proto__", "{}", 7, ["de"], {"language": "de"}])
+def test_settings_that_are_spoilt_are_those_of_the_browser(context, address, spoilt):
+    put(context, address, {"language": spoilt, "units": spoilt, "current": spoilt})
+    page = opened(context, address)
+
+    expect(page.locator("html")).to_have_attribute("lang", "en")
+    expect(page.locator("#notice .slip")).to_have_count(0)
+    type_price(page, "7.00")
+    assert len(kept(page)) == 1
+
+
+@pytest.mark.parametrize(
+    "spoilt",
+    [
+        {"plan": None, "message": {"do": "type", "path": "sowings[77].wanted", "text": "5"}},
+        {"plan": None, "message": {"do": "type", "path": {"a": 1}, "text": ["x"]}},
+        {"plan": None, "message": {"do": "remove", "path": "media[9]"}},
+        {"plan": None, "message": {"do": ["type"]}},
+        {"plan": None, "message": 7},
+        "{",
+        7,
+    ],
+)
+def test_unanswered_messages_that_are_spoilt_do_no_harm(context, address, spoilt):
+    page = opened(context, address)  # makes the database
+    page.close()
+    page = context.new_page()
+    page.goto(beside(address))
+    page.evaluate(
+        """(spoilt) => new Promise((done) => {
+            const opening = indexedDB.open("pennyflat:kept");
+            opening.onsuccess = () => {
+                const change = opening.result.transaction("pending", "readwrite");
+                change.objectStore("pending").put(spoilt, ["gone", 1]);
+                change.oncomplete = () => (opening.result.close(), done()); }; })""",
+        spoilt,
+    )
+    page.close()
+
+    for text in ("7.00", "8.00"):
+        page = opened(context, address)
+        type_price(page, text)
+        expect(page.get_by_role("alert")).to_be_hidden()
+        assert len(kept(page)) == 1
+        page.close()
+
+
+def test_no_word_that_was_typed_is_left_after_forgetting(context, address):
+    page = opened(context, address)
+    page.evaluate("pennyflat.post({ do: 'type', path: 'title', text: 'Zebrafinch', done: true })")
+    until(page, "!pennyflat.unanswered().length && picture.isKept()")
+    page.wait_for_timeout(2000)  # a picture is taken
+    assert "Zebrafinch" in str(page.evaluate(KEPT))
+    page.on("dialog", lambda dialog: dialog.accept())
+    unfold(page, "plans-card")
+    page.get_by_role("button", name="Forget everything on this device").click()
+    until(page, "!pennyflat.unanswered().length && picture.isKept()")
+
+    stores = "JSON.stringify([{ ...localStorage }, { ...sessionStorage }])"
+    assert "Zebrafinch" not in str(page.evaluate(KEPT)) + page.evaluate(stores)

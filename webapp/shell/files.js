@@ -1,0 +1,129 @@
+/* What the page hands over and takes in: links, files, charts as pictures, paper; and what its buttons do themselves. */
+
+"use strict";
+
+(() => {
+  const LONGEST_FILE = 2_000_000;
+  const LONGEST_LINK = 100_001; // one more than Python takes: it says so then
+  const PICTURE_WIDTH = 720; // of a chart that is saved, in px
+  const TITLE_AND_KEY = 60; // their height
+  const page = window.pennyflat;
+  const byId = (id) => document.getElementById(id);
+
+  document.addEventListener("pennyflat:answer", ({ detail: answer }) => {
+    if (answer.unlink && page.link()) page.unlink();
+    if (answer.print) setTimeout(() => print());
+    const isLeft = leaving && answer.seq >= leaving.seq;
+    if (answer.look) lookUp();
+    else if (isLeft && !byId("notice").hasChildNodes()) goBack();
+    if (isLeft) leaving = null;
+  });
+
+  /* What a button at the end of the page leads to is said at its top; once that is read, it goes on where it was. */
+  let lookedFrom = null;
+  let leaving = null; // the message of a button in the notice
+
+  function lookUp() {
+    const notice = byId("notice");
+    const focused = document.activeElement;
+    if (focused !== document.body && !notice.contains(focused)) lookedFrom = focused;
+    notice.querySelector("button")?.focus();
+    notice.scrollIntoView({ block: "nearest" });
+  }
+
+  function goBack() {
+    lookedFrom?.focus();
+    lookedFrom = null;
+  }
+
+  /* ---- Links ---- */
+
+  const here = () => location.href.split("#")[0];
+
+  /* What stands after the #, unless it is a place on this page. */
+  page.link = () => (location.hash.length < 2 || byId(location.hash.slice(1)) ? "" : location.hash.slice(0, LONGEST_LINK));
+  page.unlink = () => history.replaceState(null, "", here());
+
+  addEventListener("hashchange", () => {
+    const text = page.link();
+    if (text) page.post({ do: "link", text });
+  });
+
+  /* Where the browser lets no page copy, the text is selected and the page says how to go on. */
+  async function copy({ dataset: { from, toSay, done, press } }) {
+    const field = byId(from);
+    field.focus();
+    field.select();
+    const isCopied =
+      (await navigator.clipboard?.writeText(field.value).then(() => true, () => false)) || document.execCommand("copy");
+    byId(toSay).textContent = isCopied ? done : press;
+  }
+
+  /* ---- Files ---- */
+
+  page.save = ({ name, type, text }) => {
+    const link = document.createElement("a");
+    link.href = URL.createObjectURL(new Blob([text], { type }));
+    link.download = name;
+    link.click();
+    setTimeout(() => URL.revokeObjectURL(link.href), 60_000);
+  };
+
+  document.addEventListener("change", async ({ target }) => {
+    const { reads } = target.dataset;
+    if (target.type !== "file" || !reads) return;
+    const files = [...target.files];
+    for (const file of files)
+      page.post({ do: reads, name: file.name, text: file.size > LONGEST_FILE ? null : await file.text() });
+    target.value = "";
+  });
+
+  /* A chart drawn once more, out of sight, as it is to look on paper. */
+  async function saveChart({ chart, kind, name }) {
+    const shown = Bokeh.index.roots.find(({ model }) => model.name === chart).model;
+    const { Document } = Bokeh.require("document");
+    const { Serializer } = Bokeh.require("core/serialization");
+    const paper = Document.from_json({ version: Bokeh.version, title: "", roots: [new Serializer().encode(shown)] });
+    const [copy] = paper.roots();
+    drawing.putOnPaper(copy);
+    copy.setv({ name: null, sizing_mode: "fixed", width: PICTURE_WIDTH, height: copy.height + TITLE_AND_KEY });
+    const desk = document.createElement("div");
+    desk.className = "unseen";
+    desk.ariaHidden = "true";
+    document.body.append(desk);
+    const views = await Bokeh.embed.add_document_standalone(paper, desk);
+    const blob = await views.get(copy).export(kind, true).to_blob();
+    views.clear();
+    desk.remove();
+    page.save({ name, type: blob.type, text: blob });
+  }
+
+  /* ---- Buttons ---- */
+
+  page.prepare = (message, button) => {
+    const { from, sure, page: wantsPage } = button.dataset;
+    if (button.closest("#notice")) leaving = message;
+    if (sure && !confirm(sure)) return null;
+    if (message.do === "copy-text") return void copy(button);
+    if (message.do === "chart") return void saveChart(button.dataset);
+    if (message.do === "plan") return void page.openPlan(message);
+    if (from) message.text = byId(from).value.slice(0, LONGEST_FILE);
+    if (wantsPage !== undefined) message.page = here();
+    return message;
+  };
+
+  /* A link that is pasted is taken at once, and so is one that is typed, with Return; the next one replaces it. */
+  const takerOf = ({ id, localName }) =>
+    id && localName === "input" ? document.querySelector(`button[data-from="${id}"]:not([data-do="copy-text"])`) : null;
+
+  document.addEventListener("input", ({ inputType, target }) => {
+    const taker = inputType === "insertFromPaste" && takerOf(target);
+    if (!taker) return;
+    taker.click();
+    target.select();
+  });
+
+  document.addEventListener("keydown", ({ key, target }) => {
+    if (key === "Enter") takerOf(target)?.click();
+  });
+})();

@@ -1,0 +1,108 @@
+/* What lies on this device: text by key, and messages that Python has not answered, in IndexedDB.
+
+   localStorage reaches the disk when the browser pleases, up to a minute later. A transaction of the "strict" kind is complete
+   only once it is on the disk, a millisecond or two later; whatever is called kept has come through one. Two tabs never write at
+   the same time, so what is read and written in one transaction cannot be changed by another tab in between. */
+
+"use strict";
+
+const store = (() => {
+  const PREFIX = "pennyflat:"; // pages opened from files share all storage
+  const NAME = `${PREFIX}kept`;
+  const STORES = ["kept", "pending"];
+  const PATIENCE_MS = 5000; // a browser may never answer when it is asked for its storage
+  let opening = null;
+
+  const answered = (request) =>
+    new Promise((done, failed) => {
+      request.onsuccess = () => done(request.result);
+      request.onerror = () => failed(request.error);
+    });
+
+  const open = () => (opening ??= opened().catch((error) => ((opening = null), Promise.reject(error))));
+
+  async function opened() {
+    const request = indexedDB.open(NAME, 1);
+    request.onupgradeneeded = () => {
+      for (const name of STORES) request.result.createObjectStore(name);
+    };
+    const tooLate = new Promise((_, failed) => setTimeout(failed, PATIENCE_MS, new Error("The storage does not answer.")));
+    const database = await Promise.race([answered(request), tooLate]);
+    database.onclose = gone;
+    database.onversionchange = () => (database.close(), gone());
+    return database;
+  }
+
+  /* The browser has taken the database away, or another tab has. */
+  function gone() {
+    opening = null;
+    made.onGone();
+  }
+
+  async function begun(mode) {
+    try {
+      return (await open()).transaction(STORES, mode, { durability: "strict" });
+    } catch {
+      opening = null; // a connection that is closing: the next one may do
+      return (await open()).transaction(STORES, mode, { durability: "strict" });
+    }
+  }
+
+  /* Does some work in one transaction. What it gives, once that is complete; otherwise nothing of it has happened. */
+  async function within(mode, work) {
+    const transaction = await begun(mode);
+    const complete = new Promise((done, failed) => {
+      transaction.oncomplete = done;
+      transaction.onabort = () => failed(transaction.error ?? new Error("The browser did not keep it."));
+    });
+    const result = Promise.resolve(work(...STORES.map((name) => transaction.objectStore(name)))).then(
+      (found) => (mode === "readwrite" && transaction.commit(), found),
+      (error) => {
+        if (!transaction.error) transaction.abort();
+        throw error;
+      },
+    );
+    complete.catch(() => {}); // the work's own error says more
+    const found = await result;
+    await complete;
+    return found;
+  }
+
+  /* All of a store that has such a key: [[key, value]]. */
+  async function entries(from, range) {
+    const [keys, values] = await Promise.all([answered(from.getAllKeys(range)), answered(from.getAll(range))]);
+    return keys.map((key, i) => [key, values[i]]);
+  }
+
+  /* ---- What earlier versions kept ---- */
+
+  const old = picture.tryTo(() => localStorage);
+
+  if (old?.getItem(`${PREFIX}warm`) != null) {
+    picture.tryTo(() => indexedDB.deleteDatabase("pennyflat")); // a copy of Python's memory
+    old.removeItem(`${PREFIX}warm`);
+  }
+
+  const isOld = (key) => /^(plan:|past:|(current|language|units|pending)$)/.test(key);
+
+  /* Takes over what lay in localStorage, once. What is here already stays; a plan that differs is put beside it. */
+  async function takeOver() {
+    const names = Object.keys(old ?? {}).filter((name) => name.startsWith(PREFIX) && isOld(name.slice(PREFIX.length)));
+    if (!names.length) return;
+    const texts = names.map((name) => [name.slice(PREFIX.length), old.getItem(name)]);
+    await within("readwrite", async (kept, pending) => {
+      for (const [key, text] of texts) {
+        const there = await answered(kept.get(key));
+        if (key === "pending") {
+          const { plan, messages } = picture.tryTo(() => JSON.parse(text)) ?? {};
+          [messages].flat().forEach((message, i) => pending.put({ plan, message }, ["", i]));
+        } else if (there === undefined) kept.put(text, key);
+        else if (key.startsWith("plan:") && there !== text) kept.put(text, `plan:${Math.random().toString(16).slice(2)}`);
+      }
+    });
+    for (const name of names) old.removeItem(name);
+  }
+
+  const made = { within, answered, entries, old, takeOver, onGone() {} };
+  return made;
+})();
