@@ -17,6 +17,7 @@ from tests.browser.desk import (
     answer,
     kept,
     made_link,
+    open_place,
     opened,
     price,
     ready,
@@ -64,6 +65,7 @@ def test_looking_leaves_the_own_plan_and_a_copy_stands_beside_it(context, addres
     page.get_by_role("button", name="Back to my own plan").click()
     expect(price(page)).to_have_value("8.00")
 
+    open_place(page, "share")
     unfold(page, "share-card")
     page.get_by_label("Link to a plan").fill(encode(sent))
     page.get_by_role("button", name="Open the link").click()
@@ -74,6 +76,7 @@ def test_looking_leaves_the_own_plan_and_a_copy_stands_beside_it(context, addres
     page.get_by_role("button", name="Close this message").click()
     expect(page.get_by_role("button", name="Open the link")).to_be_focused()
     assert {plan["title"] for plan in kept(page)} == {DEMO["title"], "From a friend <b>&"}
+    open_place(page, "share")
     unfold(page, "plans-card")
     page.get_by_role("button", name=f"Open {DEMO['title']}").click()
     expect(price(page)).to_have_value("8.00")
@@ -145,6 +148,7 @@ def test_html_in_a_link_is_shown_as_text(context, address):
     expect(page.locator("#notice")).to_contain_text(nasty)
     page.get_by_role("button", name="Look at it").click()
     expect(page.locator("#sowing-0 h3").first).to_have_text(nasty)
+    open_place(page, "share")
     page.get_by_role("button", name="Print the handout").click()
     expect(page.locator("#sheet h1")).to_have_text(nasty)
     assert page.evaluate("window.reached") is None
@@ -185,6 +189,7 @@ def test_earlier_states_can_be_gone_back_to(context, address):
     kept(page)
     page.reload()
     ready(page)
+    open_place(page, "share")
     unfold(page, "plans-card")
     page.get_by_text("Earlier states", exact=True).click()
 
@@ -275,6 +280,7 @@ def test_a_damaged_plan_is_said_left_and_can_be_removed(context, address, damage
     expect(price(page)).to_have_value("5.90")
     assert page.evaluate("localStorage.getItem('pennyflat:plan:bad')") == damaged
     page.on("dialog", lambda dialog: dialog.accept())
+    open_place(page, "share")
     unfold(page, "plans-card")
     page.locator("#plans").get_by_role("button", name="Remove").click()
     kept(page)
@@ -286,6 +292,7 @@ def test_one_button_forgets_everything(context, address):
     price(page).fill("7")
     kept(page)
     page.on("dialog", lambda dialog: dialog.accept())
+    open_place(page, "share")
     unfold(page, "plans-card")
     page.get_by_role("button", name="Forget everything on this device").click()
 

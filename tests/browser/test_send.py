@@ -15,7 +15,16 @@ from playwright.sync_api import expect
 from figures.parts import DARK, LIGHT, WHITE
 from pennyflat.scenario.demo import DEMO
 from pennyflat.scenario.link import encode
-from tests.browser.desk import made_link, opened, price, unfold, until, with_title
+from tests.browser.desk import (
+    look_at,
+    made_link,
+    open_place,
+    opened,
+    price,
+    unfold,
+    until,
+    with_title,
+)
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -104,6 +113,7 @@ def needs(program):
 def test_files_are_saved_opened_and_refused(example, tmp_path):
     price(example).fill("7,31")
     expect(example.locator("#buying")).to_contain_text("$7.31")
+    open_place(example, "share")
     unfold(example, "files-card")
     with example.expect_download() as download:
         example.locator("#files-card").get_by_role("button", name="Save the plan").click()
@@ -123,6 +133,7 @@ def test_files_are_saved_opened_and_refused(example, tmp_path):
 def test_tables_are_saved_safe_from_formulas(example):
     example.get_by_label("Name of the mix").first.fill("=1+1")
     expect(example.locator("#table")).to_contain_text("=1+1")
+    open_place(example, "share")
     unfold(example, "files-card")
 
     for table in ("The comparison", "The shopping list"):
@@ -139,10 +150,11 @@ def saved(page, button):
 def test_charts_are_saved_with_dark_ink_on_white_and_with_title_and_key(example):
     example.emulate_media(color_scheme="dark")
     until(example, f"JSON.stringify(Bokeh.documents[0].to_json()).includes('{DARK['feed']}')")
+    open_place(example, "share")
     unfold(example, "files-card")
 
     for chart, title, key in (
-        ("Cost of one seedling", "Cost of one ready seedling of tomato, as used", "energy"),
+        ("Cost of one seedling", "Cost of one ready seedling of tomato, what you use up", "energy"),
         ("Cost at the till", "What tomato costs at the till as the number grows", "Seed starter"),
     ):
         drawn = ElementTree.fromstring(saved(example, f"{chart} as SVG"))
@@ -177,6 +189,7 @@ def _rgb(colour):
 
 
 def test_a_price_list_is_looked_at_before_it_is_taken(example):
+    open_place(example, "share")
     unfold(example, "prices-card")
     example.get_by_label("Price list", exact=True).fill(
         "Price\tItem\tSize\n"
@@ -193,8 +206,9 @@ def test_a_price_list_is_looked_at_before_it_is_taken(example):
 
 
 def test_members_make_one_order_and_nobody_pays_more(example, tmp_path):
+    open_place(example, "share")
     unfold(example, "order-card")
-    example.get_by_role("button", name="Add the plan in hand").click()
+    example.get_by_role("button", name="Add this plan").click()
     expect(example.locator("#order")).to_contain_text("Add two members or more")
     ann = with_title("Ann", sowings=DEMO["sowings"][:1])
     example.get_by_label("A member's link").fill(encode(ann))
@@ -233,11 +247,12 @@ def printed(page, folder):
 
 
 def test_the_handout_is_one_page_with_all_that_belongs_on_it(example, tmp_path):
+    open_place(example, "share")
     example.get_by_role("button", name="Print the handout").click()
 
     text = " ".join(printed(example, tmp_path).split())
     for part in ("Seed starter mix, $0.193 each", "Shopping list", "To pay: $31.30",
-                 "Taken for granted", "With care", "Scan to open", "germination 88%"):  # fmt: skip
+                 "Assumptions", "Safety", "Scan to open", "germination 88%"):  # fmt: skip
         assert part in text
     assert example.locator("#sheet .qr path").count() >= 1
     assert example.locator("#sheet .bit.feed").count() > 1

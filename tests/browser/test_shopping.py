@@ -75,7 +75,7 @@ def test_a_price_that_takes_its_line_away_leaves_the_focus_in_the_list(phone):
     price.press("Enter")
 
     expect(line(phone, "16 qt (dry)")).to_have_count(0)
-    expect(phone.locator("#errand-list")).to_be_focused()
+    expect(phone.locator("#buy")).to_be_focused()
 
 
 def test_ticks_stay_after_an_edit(phone):
@@ -171,6 +171,7 @@ def test_an_open_question_follows_the_crop_looked_at(example):
 
     open_place(example, "compare")
     example.get_by_role("radio", name="lettuce").check()
+    open_place(example, "buy")
 
     expect(card).to_contain_text("Seed starter mix, hungry weeks: 1")
 
