@@ -70,6 +70,19 @@ def ready(page):
     until(page, f"window.answered && !pennyflat.unanswered().length && {PLANNED}")
 
 
+def open_place(page, name):
+    """Go to "enter", "buy", "compare", "grow" or "share", as its link does."""
+    page.locator(f"#places a[href='#{name}']").click()
+    expect(page.locator(f"#{name}")).to_be_visible()
+
+
+def look_at(page, *folds):
+    """The details of a crop in "compare", with folds of them open: "numbers", "cells", …"""
+    open_place(page, "compare")
+    for fold in folds:
+        unfold(page, fold)
+
+
 def until(page, condition):
     """
     Wait for a condition in the page.
@@ -85,9 +98,9 @@ def until(page, condition):
 
 def start_over(page):
     """
-    Bring a page back to the example, much as when it has just been opened on a desktop.
+    Bring a page back to the example in "buy", much as when it has just been opened on a desktop.
 
-    What was asked of the almanac stays, and language and units do.
+    What was looked up in "grow" stays, and language and units do.
     """
     page.set_viewport_size({"width": 1280, "height": 900})
     page.emulate_media(color_scheme="light", media="null")
@@ -95,6 +108,8 @@ def start_over(page):
     for act in ("forget-all", "dismiss"):
         page.evaluate("act => pennyflat.post({ do: act })", act)
     page.evaluate("pennyflat.post({ do: 'storage', text: '' })")
+    page.evaluate("() => { places.left.clear(); places.go('buy'); }")
+    page.evaluate("history.replaceState(null, '', location.pathname)")
     page.evaluate("""() => {
         document.getElementById("undo").removeAttribute("style");
         document.querySelectorAll("#desk :is(input, textarea)").forEach((e) => { e.value = ""; });
@@ -156,7 +171,8 @@ def answer(page):
 
 
 def made_link(page):
-    """The link to the plan in hand."""
+    """The link to this plan."""
+    open_place(page, "share")
     unfold(page, "share-card")
     page.get_by_role("button", name="Make a link").click()
     expect(page.get_by_label("Link to this plan")).not_to_have_value("")
@@ -170,7 +186,7 @@ def with_title(title, **changes):
 
 def saved_calendar(page):
     """The path of the calendar file, after a day of the last frost was entered."""
-    unfold(page, "calendar-card")
+    open_place(page, "grow")
     page.get_by_label("Last frost").fill("2027-05-15")
     with page.expect_download() as download:
         page.get_by_role("button", name="Save for my calendar").click()

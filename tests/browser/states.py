@@ -3,17 +3,37 @@
 from playwright.sync_api import expect
 
 from pennyflat.scenario.link import encode
-from tests.browser.desk import made_link, unfold, with_title
+from tests.browser.desk import look_at, made_link, open_place, unfold, with_title
 
 WORKED_OUT_MS = 60_000
 
 
 def as_it_comes(page):
-    """The example."""
+    """The example, where it is bought."""
+
+
+def entered(page):
+    """The example, where it is entered."""
+    open_place(page, "enter")
+
+
+def compared(page):
+    """The example, its mixes side by side."""
+    open_place(page, "compare")
+
+
+def to_be_grown(page):
+    """The example's dates, not entered yet."""
+    open_place(page, "grow")
+
+
+def to_be_shared(page):
+    """The example, and what can be done with it."""
+    open_place(page, "share")
 
 
 def empty(page):
-    page.get_by_role("button", name="Start with my own prices").click()
+    page.get_by_role("button", name="Use my own prices").click()
     expect(page.locator("#standing")).to_contain_text("The answer appears here")
 
 
@@ -27,12 +47,14 @@ def troubled(page):
     expect(page.get_by_role("button", name="Undo")).to_be_visible()
     page.get_by_label("Price ($)").first.fill("a lot")
     expect(page.locator("#standing")).to_contain_text("For the last complete entries")
+    look_at(page, "numbers")
     # the strip lies over the page; at its end it takes no room from what it happens to lie on
     page.evaluate("document.getElementById('undo').style.position = 'static'")
 
 
 def all_open(page):
-    """Every fold open, everything counted, and some of what is asked only then."""
+    """Every fold of what is entered open, everything counted, and some of what is asked then."""
+    open_place(page, "enter")
     open_all(page)
     for button in ("Count my time", "Add a home blend", "Add another package of Perlite"):
         page.get_by_role("button", name=button).click()
@@ -43,9 +65,24 @@ def all_open(page):
     open_all(page)
 
 
-def almanac_opened(page):
-    """Every card of the almanac with something looked up, and a calendar with its days."""
-    page.evaluate("document.querySelectorAll('#almanac details').forEach((f) => { f.open = true })")
+def questions_opened(page):
+    """Every question before paying, with its answer."""
+    open_all(page)
+    expect(page.locator(".asking .wait")).to_have_count(0)
+    expect(page.locator("#chart-swings canvas").first).to_be_visible()
+
+
+def details_opened(page):
+    """Everything about one crop."""
+    open_place(page, "compare")
+    open_all(page)
+    expect(page.locator("#chart-steps canvas").first).to_be_visible()
+
+
+def grow_opened(page):
+    """Every fold with something looked up, and a calendar with its days."""
+    open_place(page, "grow")
+    page.evaluate("document.querySelectorAll('#grow details').forEach((f) => { f.open = true })")
     page.get_by_label("Last frost").fill("2027-05-15")
     expect(page.locator("#calendar table").first).to_be_visible()
     open_all(page)
@@ -53,6 +90,7 @@ def almanac_opened(page):
 
 def bench_recording(page):
     """Pots with counts, one of them wrong, and a table with a row that will not do."""
+    open_place(page, "grow")
     bench = page.locator("#trial-bench")
     bench.get_by_role("button", name="Try it with invented counts").click()
     bench.get_by_role("textbox", name="Seed starter mix, tomato").fill("99")
@@ -65,17 +103,19 @@ def bench_recording(page):
 
 def bench_with_results(page):
     """What the invented counts show, in emergence and in money."""
+    open_place(page, "grow")
     bench = page.locator("#trial-bench")
     bench.get_by_role("button", name="Try it with invented counts").click()
-    bench.get_by_role("button", name="Show what it shows").click()
+    bench.get_by_role("button", name="Show results").click()
     expect(bench.locator("#bench-money table").first).to_be_visible(timeout=WORKED_OUT_MS)
     open_all(page)
 
 
 def order_shown(page):
     """Two members, their order, the split and the pick-up sheet."""
+    open_place(page, "share")
     unfold(page, "order-card")
-    page.get_by_role("button", name="Add the plan in hand").click()
+    page.get_by_role("button", name="Add this plan").click()
     page.get_by_label("A member's link").fill(encode(with_title("Ann")))
     page.get_by_role("button", name="Add the link").click()
     expect(page.locator("#order tbody tr")).to_have_count(2)
@@ -83,6 +123,7 @@ def order_shown(page):
 
 def prices_seen(page):
     """A price list with a good row and bad ones, before it is taken."""
+    open_place(page, "share")
     unfold(page, "prices-card")
     page.get_by_label("Price list", exact=True).fill(
         "Price\tItem\tSize\n6,40\tNew mix\t40 L\nmuch\tOther mix\t5 L\n3\tBark\tlarge\n"
@@ -134,10 +175,16 @@ def on_paper(page):
 
 STATES = [
     as_it_comes,
+    entered,
+    compared,
+    to_be_grown,
+    to_be_shared,
     empty,
     troubled,
     all_open,
-    almanac_opened,
+    questions_opened,
+    details_opened,
+    grow_opened,
     bench_recording,
     bench_with_results,
     order_shown,

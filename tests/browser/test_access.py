@@ -15,7 +15,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.desk import fresh, start_over
+from tests.browser.desk import fresh, look_at, open_place, start_over
 from tests.browser.states import STATES, fold, open_all
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -79,7 +79,7 @@ def demo(visit):
 
 def broken_rules(page, which=ALL):
     """What breaks a rule, of all or of those chosen: [((rule, element), why)]."""
-    page.evaluate("scrollTo(0, 0)")  # further down the bar would lie over what is under it
+    page.evaluate("scrollTo(0, 0)")
     options = which | {"resultTypes": ["violations"], "preload": False}
     found = page.evaluate(f"axe.run(document, {json.dumps(options)})")["violations"]
     return [((v["id"], str(n["target"])), n["failureSummary"]) for v in found for n in v["nodes"]]
@@ -111,7 +111,9 @@ def test_everything_fits_and_can_be_hit(demo, size):
     """640 px wide is a window of 1280 at 200 %, 320 px one at 400 %."""
     demo.set_viewport_size(dict(zip(("width", "height"), size, strict=True)))
     open_all(demo)
-    assert demo.evaluate(MISFITS) == NO_MISFITS
+    for place in PLACES:
+        open_place(demo, place)
+        assert demo.evaluate(MISFITS) == NO_MISFITS, place
 
 
 MISFITS = """async () => {
@@ -140,6 +142,7 @@ MISFITS = """async () => {
     };
 }"""
 NO_MISFITS = {"isWide": False, "cut": [], "small": [], "smallForMain": []}
+PLACES = ["enter", "buy", "compare", "grow", "share"]
 LONGER = """
 import math, re, sys
 from reader import words
@@ -176,20 +179,27 @@ def test_nothing_breaks_with_words_forty_percent_longer(page, site_url, longer, 
     open_all(page)
     expect(page.locator("#raising-title")).to_have_text("Whatüü youüü areüü raisingüüü")
 
-    assert page.evaluate(MISFITS) == NO_MISFITS
+    for place in PLACES:
+        page.evaluate("place => { document.documentElement.dataset.place = place }", place)
+        expect(page.locator(f"#{place}")).to_be_visible()
+        assert page.evaluate(MISFITS) == NO_MISFITS, place
 
 
 def test_the_main_things_can_be_done_by_keyboard_alone_and_focus_is_seen(demo):
     keys = demo.keyboard
     keys.press("Tab")
-    expect(demo.get_by_role("link", name="Skip to the answer")).to_be_focused()
+    expect(demo.get_by_role("link", name="Skip to the page")).to_be_focused()
     assert focus_is_seen(demo)
     for choice in ("Language", "Units"):
         keys.press("Tab")
         expect(demo.get_by_role("combobox", name=choice)).to_be_focused()
         assert focus_is_seen(demo)
+    for link in ("Buy 1 ×", "Enter", "Buy", "Compare", "Grow", "Share"):
+        keys.press("Tab")
+        expect(demo.locator("#rail :focus")).to_contain_text(link)
+        assert focus_is_seen(demo)
     keys.press("Tab")
-    expect(demo.get_by_role("button", name="Start with my own prices")).to_be_focused()
+    expect(demo.get_by_role("button", name="Use my own prices")).to_be_focused()
     assert focus_is_seen(demo)
     tab_to(demo, "media[0].packages[0].price")
     keys.press("Control+A")
@@ -213,10 +223,10 @@ def test_focus_goes_down_the_page_as_it_is_read(demo):
         demo.keyboard.press("Tab")
         assert focus_is_seen(demo)
         order.append(demo.evaluate(SECTION))
-        if order[-1] == "answer":
+        if order[-1] == "buy":
             break
 
-    sections = ["top", "raising", "shelf", "feeding", "rest-part", "answer"]
+    sections = ["top", "raising", "shelf", "feeding", "enter", "buy"]
     assert list(dict.fromkeys(order)) == sections
 
 
@@ -271,6 +281,7 @@ def test_every_picture_and_chart_has_its_numbers_in_words(demo):
         "Of 8.81 L bought, 4.54 L end up in cells, 0.62 L are lost on the way,"
         " 3.65 L are left over."
     )
+    look_at(demo, "cells", "alone", "growing-number")
     fold(demo, "These lines as numbers").click()
     expect(demo.locator("#steps-table")).to_contain_text("$15.50")
 

@@ -6,28 +6,30 @@ import pytest
 from icalendar import Calendar
 from playwright.sync_api import expect
 
+from tests.browser.desk import open_place
+
 START_UP_MS = 60_000
 
 
-def unfold(page, within, words):
+def open_fold(page, within, words):
     page.locator(f"{within} summary", has_text=words).first.click()
 
 
 def test_a_newcomer_picks_and_gets_an_answer_whose_figures_have_sources(example):
-    example.get_by_role("button", name="Start with my own prices").click()
+    example.get_by_role("button", name="Use my own prices").click()
     crop = example.get_by_label("Crop", exact=True)
     expect(crop).to_have_count(1)
     crop.fill("Tomato")
     crop.press("Tab")
     weeks = example.get_by_label("Sowing to transplanting (weeks)")
     expect(weeks).to_have_value("5.5")
-    unfold(example, "#sowing-0", "Tray, pot or own measure")
+    open_fold(example, "#sowing-0", "Tray, pot or own measure")
     example.get_by_label("Tray or pot").select_option(label="72-cell tray, 59 mL a cell")
     expect(example.get_by_label("Cell size (mL)")).to_have_value("58.99")
     example.get_by_label("Seedlings wanted").fill("60")
     example.get_by_label("Size on the label").fill("50")
     example.get_by_label("Price ($)").first.fill("12")
-    unfold(example, "#mix-0", "Kind of mix")
+    open_fold(example, "#mix-0", "Kind of mix")
     example.get_by_label("Kind of mix").select_option("peat-based potting mix")
 
     expect(example.get_by_label("Its own fertiliser lasts (weeks)")).to_have_value("4.5")
@@ -51,17 +53,17 @@ def test_a_figure_of_one_s_own_is_marked_and_can_be_put_back(example):
     weeks = example.locator("#f-sowings-0-weeks")
     expect(weeks).to_have_value("6")  # the example's own
 
-    example.get_by_role("button", name="put back 5.5").first.click()
+    example.get_by_role("button", name="use 5.5").first.click()
 
     expect(weeks).to_have_value("5.5")
     field = example.locator(".field", has=weeks)
     expect(field.locator(".yours")).to_have_count(0)
     weeks.fill("7")
-    expect(field.locator(".yours")).to_have_text("yours")
+    expect(field.locator(".yours")).to_have_text("you changed this")
 
 
 def test_a_cell_of_one_s_own_is_measured(example):
-    unfold(example, "#sowing-0", "Tray, pot or own measure")
+    open_fold(example, "#sowing-0", "Tray, pot or own measure")
     example.get_by_label("Tray or pot").first.select_option("own shape")
     example.get_by_label("Shape of a cell").select_option("cone frustum")
     for label, text in (
@@ -76,14 +78,14 @@ def test_a_cell_of_one_s_own_is_measured(example):
 
 @pytest.fixture
 def calendar(example):
-    example.locator("#calendar-card > summary").click()
+    open_place(example, "grow")
     example.get_by_label("Last frost").fill("2027-05-15")
     expect(example.locator("#calendar table").first).to_be_visible()
     return example
 
 
 def test_a_last_frost_gives_a_calendar_in_a_table_and_a_timeline(calendar):
-    table = calendar.get_by_role("region", name="Calendar of tomato")
+    table = calendar.get_by_role("region", name="What to do, day by day")
 
     expect(table).to_contain_text("Sat, Apr 10, 2027")
     expect(calendar.get_by_role("img", name="Timeline")).to_be_visible()
@@ -105,6 +107,7 @@ def test_the_calendar_is_saved_as_a_file_that_can_be_read_back(calendar):
 
 
 def test_a_sight_leads_to_causes_with_what_help_costs_here(example):
+    open_place(example, "grow")
     example.locator("#sights-card > summary").click()
     example.get_by_label("What you see").select_option(label="nothing comes up")
 
@@ -114,6 +117,7 @@ def test_a_sight_leads_to_causes_with_what_help_costs_here(example):
 
 
 def test_salts_and_strength_answer_while_typing(example):
+    open_place(example, "grow")
     example.locator("#salts-card > summary").click()
     example.get_by_label("How it was measured").select_option("SME")
     example.get_by_label("Reading (mS/cm)").fill("2.6")
@@ -126,8 +130,8 @@ def test_salts_and_strength_answer_while_typing(example):
 
 
 def test_cautions_and_the_check_of_the_bag_open_on_the_shelf(example):
-    unfold(example, "#shelf", "check the bag")
-    unfold(example, "#shelf", "With care")
+    open_fold(example, "#shelf", "Check the bag")
+    open_fold(example, "#shelf", "Safety")
 
     expect(example.get_by_text("Which quart: dry (1.101 L)")).to_be_visible()
     expect(example.get_by_text("Put on a mask and gloves first")).to_be_visible()

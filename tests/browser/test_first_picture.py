@@ -48,7 +48,7 @@ def held_back(visit):
 def where(page):
     """How far down the page, or the column that scrolls by itself, its parts begin. [px]"""
     return page.evaluate(
-        """() => ["main", "shelf", "mix-0", "table", "chart-steps"].map(
+        """() => ["main", "shelf", "mix-0", "advice", "errand-sums", "asking-title"].map(
           (id) => document.getElementById(id).offsetTop)"""
     )
 

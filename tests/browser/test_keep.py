@@ -18,6 +18,7 @@ from tests.browser.desk import (
     kept,
     made_link,
     on_device,
+    open_place,
     opened,
     price,
     put,
@@ -67,6 +68,7 @@ def test_looking_leaves_the_own_plan_and_a_copy_stands_beside_it(context, addres
     page.get_by_role("button", name="Back to my own plan").click()
     expect(price(page)).to_have_value("8.00")
 
+    open_place(page, "share")
     unfold(page, "share-card")
     page.get_by_label("Link to a plan").fill(encode(sent))
     page.get_by_role("button", name="Open the link").click()
@@ -77,6 +79,7 @@ def test_looking_leaves_the_own_plan_and_a_copy_stands_beside_it(context, addres
     page.get_by_role("button", name="Close this message").click()
     expect(page.get_by_role("button", name="Open the link")).to_be_focused()
     assert {plan["title"] for plan in kept(page)} == {DEMO["title"], "From a friend <b>&"}
+    open_place(page, "share")
     unfold(page, "plans-card")
     page.get_by_role("button", name=f"Open {DEMO['title']}").click()
     expect(price(page)).to_have_value("8.00")
@@ -148,6 +151,7 @@ def test_html_in_a_link_is_shown_as_text(context, address):
     expect(page.locator("#notice")).to_contain_text(nasty)
     page.get_by_role("button", name="Look at it").click()
     expect(page.locator("#sowing-0 h3").first).to_have_text(nasty)
+    open_place(page, "share")
     page.get_by_role("button", name="Print the handout").click()
     expect(page.locator("#sheet h1")).to_have_text(nasty)
     assert page.evaluate("window.reached") is None
@@ -188,6 +192,7 @@ def test_earlier_states_can_be_gone_back_to(context, address):
     kept(page)
     page.reload()
     ready(page)
+    open_place(page, "share")
     unfold(page, "plans-card")
     page.get_by_text("Earlier states", exact=True).click()
 
@@ -271,6 +276,7 @@ def test_a_damaged_plan_is_said_left_and_can_be_removed(context, address, damage
     expect(price(page)).to_have_value("5.90")
     assert on_device(page)["plan:bad"] == damaged
     page.on("dialog", lambda dialog: dialog.accept())
+    open_place(page, "share")
     unfold(page, "plans-card")
     page.locator("#plans").get_by_role("button", name="Remove").click()
     kept(page)
@@ -282,6 +288,7 @@ def test_one_button_forgets_everything(context, address):
     price(page).fill("7")
     kept(page)
     page.on("dialog", lambda dialog: dialog.accept())
+    open_place(page, "share")
     unfold(page, "plans-card")
     page.get_by_role("button", name="Forget everything on this device").click()
 

@@ -5,7 +5,7 @@ import re
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.desk import fresh, kept, on_device
+from tests.browser.desk import fresh, kept, on_device, open_place
 from webapp.build.texts import catalogues
 
 START_UP_MS = 60_000
@@ -47,6 +47,7 @@ def test_a_chosen_language_is_kept_and_nothing_entered_changes(open_page):
     page = open_page()
     page.locator("#mix-0").get_by_label("Price ($)").first.fill("7.30")
     page.locator("#mix-0").get_by_text("Kind of mix, filling").click()
+    open_place(page, "share")
     page.locator("#share-card > summary").click()
     page.locator("#link-in").fill("half a link")
     expect(page.locator("#buying")).to_contain_text("$7.30")
@@ -56,8 +57,9 @@ def test_a_chosen_language_is_kept_and_nothing_entered_changes(open_page):
     choice.focus()
     choice.select_option("de")
 
-    answer = page.get_by_role("heading", name=told("de", "answer.title"), exact=True)
-    expect(answer).to_be_visible()
+    title = page.get_by_role("heading", name=told("de", "place.share"), exact=True)
+    expect(title).to_be_visible()
+    expect(page.locator("#places [aria-current]")).to_have_text(told("de", "place.share"))
     expect(page.locator("html")).to_have_attribute("lang", "de")
     expect(page).to_have_title(told("de", "start.title"))
     expect(page.get_by_text(told("de", "language.unreviewed"))).to_be_visible()
@@ -70,7 +72,7 @@ def test_a_chosen_language_is_kept_and_nothing_entered_changes(open_page):
 
     page.reload()
     ready(page)
-    expect(answer).to_be_visible()
+    expect(title).to_be_visible()
     expect(page.locator("#language")).to_have_value("de")
     assert kept(page) == before
 
@@ -78,7 +80,7 @@ def test_a_chosen_language_is_kept_and_nothing_entered_changes(open_page):
 def test_a_first_visit_is_in_the_language_of_the_browser(open_page):
     page = open_page("fr-CA")
 
-    expect(page.get_by_role("heading", name=told("fr", "answer.title"), exact=True)).to_be_visible()
+    expect(page.get_by_role("heading", name=told("fr", "place.buy"), exact=True)).to_be_visible()
     expect(page.locator("html")).to_have_attribute("lang", "fr")
 
 
@@ -112,10 +114,11 @@ def test_a_language_that_cannot_be_fetched_is_said_and_can_be_tried_again(open_p
 def test_every_language_fits_a_telephone(open_page, language):
     page = open_page(language, width=390)
     expect(page.locator("html")).to_have_attribute("lang", language)
-    for summary in page.locator("summary:visible").all():
-        summary.click()
-
-    assert not page.evaluate(TOO_WIDE)
+    for place in ("enter", "buy", "compare", "grow", "share"):
+        open_place(page, place)
+        for summary in page.locator("summary:visible").all():
+            summary.click()
+        assert not page.evaluate(TOO_WIDE)
 
 
 def test_crops_are_offered_and_known_in_the_language(open_page):

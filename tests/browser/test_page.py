@@ -2,13 +2,15 @@
 
 import re
 
+import pytest
 from playwright.sync_api import expect
 
-from tests.browser.desk import PLANNED, until
+from tests.browser.desk import PLANNED, look_at, open_place, until
 
 START_UP_MS = 60_000
 FOCUSED = "document.activeElement.dataset.path ?? document.activeElement.localName"
 PRICE = "Price ($)"
+PLACES = ["enter", "buy", "compare", "grow", "share"]
 
 
 def mix(page, number):
@@ -19,9 +21,60 @@ def test_the_answer_is_on_the_page_before_python_is(page, site_url):
     page.route("**/worker.js", lambda route: route.fulfill(body="", content_type="text/javascript"))
     page.goto(site_url)
 
-    expect(page.get_by_role("heading", name="The answer")).to_be_visible()
-    expect(page.locator("#verdicts")).to_contain_text("each")
+    expect(page.get_by_role("heading", name="Buy", exact=True)).to_be_visible()
+    expect(page.locator("#advice")).to_contain_text("for each of 228 ready seedlings")
     expect(page.locator("#table")).to_contain_text("Bulk potting mix")
+
+
+@pytest.mark.parametrize("name", PLACES)
+def test_every_place_can_be_opened_before_python_is_up(page, site_url, name):
+    page.route("**/worker.js", lambda route: route.fulfill(body="", content_type="text/javascript"))
+    page.set_viewport_size({"width": 390, "height": 844})
+    page.goto(site_url)
+    open_place(page, name)
+    page.goto("about:blank")
+    page.goto(f"{site_url}#{name}")
+
+    expect(page.locator(".place:visible")).to_have_count(1)
+    expect(page.locator(f"#{name}")).to_be_visible()
+    expect(page.locator("#places [aria-current]")).to_have_attribute("href", f"#{name}")
+    expect(page.locator("#bar")).to_contain_text("Buy 1 ×")
+    assert page.locator(f"#{name}").inner_text().count("\n") > 5  # it is filled
+
+
+@pytest.mark.parametrize("hash", ["nowhere", "%", "%00", "pf1.AAAA"])
+def test_an_address_that_names_no_place_opens_what_to_buy(page, site_url, hash):
+    page.route("**/worker.js", lambda route: route.fulfill(body="", content_type="text/javascript"))
+    page.goto(f"{site_url}#{hash}")
+
+    expect(page.locator("#buy")).to_be_visible()
+    expect(page.locator("#places [aria-current]")).to_have_attribute("href", "#buy")
+
+
+def test_an_address_inside_a_place_leads_there(page, site_url):
+    page.goto(f"{site_url}#order-card")
+
+    expect(page.locator("#order-card")).to_be_in_viewport()
+    expect(page.locator("#order-card")).to_have_attribute("open", "")
+
+
+def test_on_a_desk_what_is_entered_stays_beside_every_place(example):
+    for width, seen in ((1100, 2), (1099, 1)):
+        example.set_viewport_size({"width": width, "height": 900})
+        for name in PLACES[1:]:
+            open_place(example, name)
+            expect(example.locator(".place:visible")).to_have_count(seen)
+
+
+def test_the_notice_of_the_example_goes_when_it_is_looked_around(example):
+    first = example.locator("#first")
+    expect(first).to_contain_text("This is an invented example.")
+    first.get_by_role("button", name="Look around").click()
+
+    expect(first).to_be_empty()
+    mix(example, 0).get_by_label(PRICE).first.fill("7")
+    expect(example.locator("#buying")).to_contain_text("$7.00")
+    expect(first).to_be_empty()
 
 
 def test_a_fragment_has_the_mark_that_the_build_gave_it(page, site_url):
@@ -46,7 +99,7 @@ def test_a_fragment_has_the_mark_that_the_build_gave_it(page, site_url):
 def test_what_the_browser_filled_in_at_a_reload_gives_way_to_the_answer(page, site_url):
     page.add_init_script("""addEventListener("DOMContentLoaded", () => {
         document.querySelector("[name=shown][value='1']").checked = true; })""")
-    page.goto(site_url)
+    page.goto(site_url + "#compare")
 
     expect(page.get_by_role("radio", name="tomato")).to_be_checked(timeout=START_UP_MS)
 
@@ -117,6 +170,7 @@ def test_liquid_quarts_can_be_taken_instead(example):
 
 
 def test_another_crop_can_be_looked_at_closely(example):
+    open_place(example, "compare")
     example.get_by_role("radio", name="lettuce").check()
 
     expect(example.locator("#cost-title")).to_contain_text("lettuce")
@@ -129,7 +183,7 @@ def test_a_crop_chosen_before_python_is_up_stays_chosen_at_every_answer(page, si
         const note = () => chosen.push(document.querySelector("[name=shown]:checked").value);
         addEventListener("change", () => document.addEventListener("pennyflat:answer", note));"""
     )
-    page.goto(site_url)
+    page.goto(site_url + "#compare")
     page.get_by_role("radio", name="lettuce").check()
 
     expect(page.locator("#buying")).to_contain_text("120 lettuce", timeout=START_UP_MS)
@@ -137,9 +191,9 @@ def test_a_crop_chosen_before_python_is_up_stays_chosen_at_every_answer(page, si
 
 
 def test_starting_empty_asks_for_few_things_and_leads_to_an_answer(example):
-    example.get_by_role("button", name="Start with my own prices").click()
+    example.get_by_role("button", name="Use my own prices").click()
     expect(example.locator("#standing")).to_contain_text("The answer appears here")
-    expect(example.locator("#entry :is(input, select):visible")).to_have_count(8)
+    assert example.locator("#entry .field.is-needed").count() <= 8
 
     for label, text in {
         "Seedlings wanted": "40",
@@ -150,7 +204,8 @@ def test_starting_empty_asks_for_few_things_and_leads_to_an_answer(example):
     }.items():
         example.get_by_label(label).first.fill(text)
 
-    expect(example.locator("#verdicts")).to_contain_text("My mix")
+    expect(example.locator("#advice")).to_contain_text("Buy")
+    open_place(example, "compare")
     expect(example.locator("#chart-cost canvas").first).to_be_visible()
 
 
@@ -180,7 +235,9 @@ def test_charts_hold_what_they_show_and_have_words_for_it(example):
         const canvas = seek(document.getElementById(id)).find(e => e.localName === "canvas");
         const pixels = canvas.getContext("2d").getImageData(0, 0, canvas.width, canvas.height).data;
         return new Set(new Uint32Array(pixels.buffer)).size; }"""
+    look_at(example, "growing-number")
     for chart in ("chart-cost", "chart-steps"):
+        expect(example.locator(f"#{chart} canvas").first).to_be_visible()
         assert example.evaluate(drawn, chart) > 10
         expect(example.locator(f"#{chart}")).to_have_role("img")
     expect(example.locator("#chart-cost")).to_have_accessible_name(
@@ -192,21 +249,23 @@ def test_charts_hold_what_they_show_and_have_words_for_it(example):
 def test_nothing_is_wider_than_the_window(example):
     example.evaluate("document.querySelectorAll('details').forEach(d => { d.open = true })")
 
-    for width in (1440, 820, 390, 320):
-        example.set_viewport_size({"width": width, "height": 900})
-        expect(example.locator("#chart-cost")).to_be_visible()
-        example.wait_for_timeout(300)  # the charts follow
-        assert example.evaluate("document.documentElement.scrollWidth") <= width
+    for name in PLACES:
+        open_place(example, name)
+        for width in (1440, 820, 390, 320):
+            example.set_viewport_size({"width": width, "height": 900})
+            example.wait_for_timeout(300)  # the charts follow
+            assert example.evaluate("document.documentElement.scrollWidth") <= width
 
 
 def test_on_a_phone_the_answer_stays_in_view_and_covers_no_field(example):
     example.set_viewport_size({"width": 390, "height": 700})
+    open_place(example, "enter")
     price = mix(example, 0).get_by_label(PRICE).first
     price.focus()
 
-    bar, field = example.locator("#bar").bounding_box(), price.bounding_box()
-    assert bar["y"] >= 0 and bar["y"] + bar["height"] <= field["y"]
-    assert field["y"] + field["height"] <= 700
+    rail, field = example.locator("#rail").bounding_box(), price.bounding_box()
+    assert rail["y"] + rail["height"] == 700
+    assert field["y"] >= 0 and field["y"] + field["height"] <= rail["y"]
 
 
 def test_fields_can_be_reached_and_left_by_keyboard_alone(example):
@@ -216,5 +275,5 @@ def test_fields_can_be_reached_and_left_by_keyboard_alone(example):
         seen.append(example.evaluate(FOCUSED))
         example.keyboard.press("Tab")
 
-    assert seen[:4] == [f"sowings[0].{key}" for key in ("crop", "wanted", "cell_ml", "weeks")]
-    assert seen[4] in ("button", "summary")  # what is known of the weeks, or the next fold
+    assert seen[:3] == [f"sowings[0].{key}" for key in ("crop", "wanted", "cell_ml")]
+    assert seen[3] in ("button", "summary")  # what is known of the weeks, or the next fold

@@ -19,6 +19,7 @@ from tests.browser.desk import (
     PLANNED,
     START_UP_MS,
     made_link,
+    open_place,
     opened,
     price,
     unfold,
@@ -109,6 +110,7 @@ def needs(program):
 def test_files_are_saved_opened_and_refused(example, tmp_path):
     price(example).fill("7,31")
     expect(example.locator("#buying")).to_contain_text("$7.31")
+    open_place(example, "share")
     unfold(example, "files-card")
     with example.expect_download() as download:
         example.locator("#files-card").get_by_role("button", name="Save the plan").click()
@@ -128,6 +130,7 @@ def test_files_are_saved_opened_and_refused(example, tmp_path):
 def test_tables_are_saved_safe_from_formulas(example):
     example.get_by_label("Name of the mix").first.fill("=1+1")
     expect(example.locator("#table")).to_contain_text("=1+1")
+    open_place(example, "share")
     unfold(example, "files-card")
 
     for table in ("The comparison", "The shopping list"):
@@ -145,6 +148,7 @@ def saved(page, button, name=""):
 def test_charts_are_saved_with_dark_ink_on_white_and_with_title_and_key(example):
     example.emulate_media(color_scheme="dark")
     until(example, f"JSON.stringify(Bokeh.documents[0].to_json()).includes('{DARK['feed']}')")
+    open_place(example, "share")
     unfold(example, "files-card")
 
     for chart, name, title, key in (
@@ -190,6 +194,7 @@ def _rgb(colour):
 
 
 def test_a_price_list_is_looked_at_before_it_is_taken(example):
+    open_place(example, "share")
     unfold(example, "prices-card")
     example.get_by_label("Price list", exact=True).fill(
         "Price\tItem\tSize\n"

@@ -8,6 +8,7 @@ from playwright.sync_api import expect
 from pennyflat.buying.shopping import shop
 from pennyflat.scenario.demo import DEMO
 from pennyflat.scenario.document import read
+from tests.browser.desk import open_place, unfold
 
 START_UP_MS = 60_000
 BILL = shop(read(DEMO))
@@ -26,6 +27,7 @@ def with_feed_at(price):
 def phone(example):
     """The same on a narrow screen."""
     example.set_viewport_size({"width": 390, "height": 844})
+    open_place(example, "buy")
     return example
 
 
@@ -73,7 +75,7 @@ def test_a_price_that_takes_its_line_away_leaves_the_focus_in_the_list(phone):
     price.press("Enter")
 
     expect(line(phone, "16 qt (dry)")).to_have_count(0)
-    expect(phone.locator("#shopping")).to_be_focused()
+    expect(phone.locator("#buy")).to_be_focused()
 
 
 def test_ticks_stay_after_an_edit(phone):
@@ -108,6 +110,7 @@ def test_a_tick_goes_when_its_count_changes(example):
 
 
 def test_by_how_much_the_budget_is_missed_is_shown(example):
+    unfold(example, "rest-part")
     example.locator("#money-card > summary").click()
     example.get_by_label("Budget for packages and trips").fill("12")
 
@@ -116,8 +119,6 @@ def test_by_how_much_the_budget_is_missed_is_shown(example):
 
 
 def test_nothing_is_wider_than_a_phone_and_all_is_large_enough_for_a_thumb(phone):
-    phone.locator("#shopping").scroll_into_view_if_needed()
-
     assert phone.evaluate("document.documentElement.scrollWidth") <= 390
     for target in phone.locator("#errand-list :is(input[type=text], label.what)").all():
         box = target.bounding_box()
@@ -127,10 +128,12 @@ def test_nothing_is_wider_than_a_phone_and_all_is_large_enough_for_a_thumb(phone
         expect(row.get_by_role("checkbox")).to_be_checked()
 
 
-def test_the_list_can_be_reached_from_the_answer(phone):
-    phone.get_by_role("link", name="To the shopping list").click()
+def test_the_list_can_be_reached_from_the_recommendation(phone):
+    open_place(phone, "share")
+    phone.locator("#bar a").click()
 
-    expect(phone.get_by_role("heading", name="The shopping list")).to_be_in_viewport()
+    expect(phone.get_by_role("heading", name="Buy", exact=True)).to_be_in_viewport()
+    expect(phone.locator("#errand-list")).to_be_visible()
 
 
 def test_nothing_is_worked_out_while_a_price_is_half_typed(phone):
@@ -166,7 +169,9 @@ def test_an_open_question_follows_the_crop_looked_at(example):
     card = opened(example, "Feed, pot on, or a richer mix?")
     expect(card).to_contain_text("Seed starter mix, hungry weeks: 3")
 
+    open_place(example, "compare")
     example.get_by_role("radio", name="lettuce").check()
+    open_place(example, "buy")
 
     expect(card).to_contain_text("Seed starter mix, hungry weeks: 1")
 

@@ -6,7 +6,7 @@ import re
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.desk import made_link
+from tests.browser.desk import look_at, made_link
 from tests.browser.marionette import firefox
 from webapp.build.measure.browser import FIREFOX
 from webapp.build.parts import single
@@ -49,6 +49,7 @@ def test_a_typed_price_changes_the_answer(opened):
 
 
 def test_charts_are_drawn(opened):
+    look_at(opened, "growing-number")
     for chart in ("#chart-cost", "#chart-steps"):
         expect(opened.locator(f"{chart} canvas").first).to_be_visible()
 

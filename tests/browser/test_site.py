@@ -8,7 +8,7 @@ import urllib.request
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.desk import made_link, saved_calendar
+from tests.browser.desk import made_link, open_place, saved_calendar
 from webapp.build import assemble
 from webapp.build.parts import front
 
@@ -76,6 +76,7 @@ def test_what_was_put_off_is_fetched_when_it_is_wanted(page, site_url):
 
     made_link(page)
     saved_calendar(page)
+    open_place(page, "share")
     page.get_by_role("button", name="Print the handout").click()
     expect(page.locator("#sheet h1")).not_to_be_empty()
 

@@ -7,7 +7,7 @@ import time
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.desk import KEPT, fresh, kept, opened, price, until
+from tests.browser.desk import KEPT, fresh, kept, open_place, opened, price, until
 
 WATCH = """document.addEventListener("pennyflat:answer", ({ detail }) => {
     (window.answers ??= []).push(detail);
@@ -172,6 +172,7 @@ def test_it_starts_where_nothing_can_be_kept(browser, site_url):
     price(page).fill("7,30")
 
     expect(page.locator("#buying")).to_contain_text("$7.30")
+    open_place(page, "compare")
     expect(page.locator("#chart-cost canvas").first).to_be_visible()
     context.close()
 
@@ -198,7 +199,7 @@ def test_charts_of_ones_own_plan_are_never_those_of_the_example(browser, site_ur
     page.goto(site_url)
     until(page, "window.answered && seen.length > 5")
 
-    assert set(page.evaluate("seen")) == {"Cost of one ready seedling of leek, as used"}
+    assert set(page.evaluate("seen")) == {"Cost of one ready seedling of leek: what you use up"}
     context.close()
 
 

@@ -14,7 +14,7 @@ const places = {
   of: (id) => (places.ALL.includes(id) ? id : (document.getElementById(id)?.closest(".place")?.id ?? "")),
 
   start() {
-    const wanted = decodeURIComponent(location.hash.slice(1));
+    const wanted = location.hash.slice(1);
     places.open(places.ALL.includes(wanted) ? wanted : "buy");
     addEventListener("DOMContentLoaded", () => {
       places.mark();

@@ -110,7 +110,7 @@ picture.place(); // before anything here looks for parts of the page
 
   function show({ seq, fragments = {}, focus, say, trouble, more, waits, file, language }) {
     const hadFocus = document.activeElement !== document.body;
-    const wasIn = document.activeElement?.closest("#errand-list");
+    const wasIn = document.activeElement?.closest("#errand-list")?.closest(".place");
     if (language) speak(language);
     for (const [id, html] of Object.entries(fragments)) {
       const place = byId(id);
@@ -121,7 +121,7 @@ picture.place(); // before anything here looks for parts of the page
     if (!waits) for (const place of document.querySelectorAll("[data-fragment][style]")) place.style.minHeight = "";
     if (![...underWay, ...waiting].some(changesRows)) hold(false);
     if (focus) go(focus);
-    else if (hadFocus && document.activeElement === document.body) (wasIn ?? byId("undo").querySelector("button"))?.focus();
+    else if (hadFocus && document.activeElement === document.body) (wasIn ?? byId("undo").querySelector("button"))?.focus({ preventScroll: true });
     const done = rest(seq);
     if (done && !trouble) sayNow(done);
     else if (more !== "now") sayLater(trouble || say);
