@@ -37,6 +37,7 @@ def test_which_bag_is_cheaper_is_said_by_its_place_and_quarts_are_told():
     equal = side_by_side(("10 L", 5), ("20 L", 10), "EUR")
 
     assert first.says.startswith("The first bag is cheaper by the quart: 0.220 EUR against 0.625")
+    assert first.says.endswith(", 65 % less.")  # 1 - 0.2202 / 0.625, by hand
     assert second.says.startswith("The second bag is cheaper")
     assert equal.says == "Both bags cost 0.551 EUR a quart."
     assert "dry quarts" in first.notices[0]
