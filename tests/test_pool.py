@@ -366,12 +366,14 @@ def test_the_saving_can_be_divided_equally(document):
         pool([read(document)], split="by size")
 
 
-def test_a_pair_that_would_do_better_by_itself_is_told(document):
+@pytest.mark.parametrize("split", ["shapley", "equal"])
+def test_a_pair_that_would_do_better_by_itself_is_told(document, split):
     document["media"][0]["packages"] = [
         {"store": "Lane", "size": 5, "unit": "L", "price": 7},
         {"store": "Lane", "size": 10, "unit": "L", "price": 10},
     ]
-    report = pool([read(member(document, title, 50)) for title in ("Ann", "Ben", "Cy")])
+    club = [read(member(document, title, 50)) for title in ("Ann", "Ben", "Cy")]
+    report = pool(club, split=split)
 
     # 5 L each: two share a bag for 10, the third costs 7 more. Everybody pays a third of 17.
     assert report["total"] == 17

@@ -8,6 +8,7 @@ from datetime import UTC, date, datetime
 from functools import cache, lru_cache
 
 from page.fields import Fields
+from page.files import file_name
 from page.markup import render
 from page.origin import of_suggestion, who_says
 from pennyflat.growing.schedule import Calendar, by_day, calendar, plant_out_on
@@ -19,7 +20,6 @@ from reader.money import short
 from reader.words import in_a_row, later, text
 from work import picking
 from work.entry import FIELDS, path_of, write_text
-from work.files import file_name
 from work.messages import Refused
 
 

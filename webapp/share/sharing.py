@@ -7,12 +7,12 @@ own is touched before they have chosen what to do with it.
 import json
 from dataclasses import dataclass, replace
 
+from page.files import file_name
 from pennyflat.scenario import document as scenario
 from pennyflat.scenario import link
 from pennyflat.trade.names import name_key
 from reader.words import counted, later, said
 from work import edits
-from work.files import file_name
 from work.messages import Refused
 
 LONGEST_FILE = 2_000_000

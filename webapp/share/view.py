@@ -9,13 +9,13 @@ from datetime import date, datetime
 
 from markupsafe import Markup
 
+from page.files import csv_file, file_name
 from page.markup import render
 from reader import places
 from reader.measures import goods, measured, size_said
 from reader.money import amount, currency_of, number
 from reader.words import counted, field_name, in_a_row, later, text
 from share import sharing
-from work.files import csv_file, file_name
 from work.messages import Refused
 
 CHARTS = {"chart-cost": "cost", "chart-steps": "till"}

@@ -1,8 +1,8 @@
 """The trials as a CSV file for the visitor to keep."""
 
+from page.files import csv_file, file_name
 from pennyflat.scenario.export import csv_text
 from pennyflat.trials.rows import long_rows
-from work.files import csv_file, file_name
 
 
 def save_trials(work):

@@ -2,8 +2,7 @@
 
 A message comes as a plain dict: "do", its name, and the fields of its class. Each class has one
 handler: in `work.state.HANDLERS` what changes the entries, in `share.desk.HANDLERS` the rest.
-`path` is always a place in the document, or a field beside it.
-"""
+`path` is always a place in the document, or a field beside it."""
 
 import re
 from dataclasses import MISSING, dataclass, fields
@@ -86,21 +85,19 @@ class Open(Message):
 
 @dataclass(frozen=True, slots=True)
 class Tick(Message):
-    """A line of the list was put into the cart, or taken out."""
+    """A line of the list was put into the cart; taken out if the text is blank."""
 
     line: str
     count: int
     text: str
-    """Blank for out."""
 
 
 @dataclass(frozen=True, slots=True)
 class Ask(Message):
-    """A question was opened, or shut."""
+    """A question was opened; shut if the text is blank."""
 
     question: str
     text: str
-    """Blank for shut."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -335,11 +332,10 @@ class Prices(Message):
 
 @dataclass(frozen=True, slots=True)
 class PricesTick(Message):
-    """A row of the price list was ticked or unticked, by its line in the list."""
+    """A row of the price list, by its line there, was ticked; unticked if the text is blank."""
 
     line: int
     text: str
-    """Blank for unticked."""
 
 
 @dataclass(frozen=True, slots=True)

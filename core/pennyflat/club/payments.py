@@ -9,13 +9,14 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import ROUND_CEILING, ROUND_HALF_UP, Decimal
+from itertools import combinations
 from math import fsum
 
 from pennyflat.buying.milp import Work
 from pennyflat.buying.plan import Plan
 from pennyflat.club.joint_plan import JointPlanner, Member, by_themselves
 from pennyflat.club.order import BetterAlone, MemberRow
-from pennyflat.club.split import shapley, to_the_cent
+from pennyflat.club.split import EXACT, shapley, to_the_cent
 from pennyflat.scenario.package import label_of
 from pennyflat.sentences import Listed, Money, Said, phrase, say, say_count
 
@@ -93,6 +94,10 @@ def owed_by(members: Sequence[Member], best: Plan, split: str) -> Work[Owed]:
         for place in range(len(buying)):
             own = _own_cost(members[buying[place]])
             found.append((yield from cost((place,))) if own is None else own)
+        if len(buying) <= EXACT:  # to tell the groups that would do better alone
+            for size in range(2, len(buying)):
+                for group in combinations(range(len(buying)), size):
+                    yield from cost(group)
         each, error = (fsum(found) - best.with_the_rest) / max(1, len(found)), 0.0
         found = [own - each for own in found]
         sentence = phrase("What is saved against buying alone is divided equally.")

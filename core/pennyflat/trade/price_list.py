@@ -15,12 +15,13 @@ from pennyflat.scenario.kinds import text
 from pennyflat.scenario.package import Package
 from pennyflat.sentences import phrase, say
 from pennyflat.trade.columns import LONGEST_CELL, find_columns, read_cells
-from pennyflat.trade.currency_signs import other_currency, signs_in
 from pennyflat.trade.label import (
     decimal_mark_in,
     leaves_mark_open,
+    other_currency,
     read_number,
     read_size,
+    signs_in,
 )
 from pennyflat.units import DIGITS, GRAMS, LITRES
 
