@@ -108,7 +108,7 @@ def start_over(page):
     for act in ("forget-all", "dismiss"):
         page.evaluate("act => pennyflat.post({ do: act })", act)
     page.evaluate("pennyflat.post({ do: 'storage', text: '' })")
-    page.evaluate("() => { places.left.clear(); places.go('buy'); }")
+    page.evaluate("() => { places.left.clear(); places.focused.clear(); places.go('buy'); }")
     page.evaluate("history.replaceState(null, '', location.pathname)")
     page.evaluate("""() => {
         document.getElementById("undo").removeAttribute("style");
