@@ -167,7 +167,7 @@ def kept(page):
 def answer(page):
     """The answer, once there is a plan for the entries."""
     until(page, PLANNED)
-    return page.locator("#verdicts").inner_text(), page.locator("#table").text_content()
+    return page.locator("#verdicts").text_content(), page.locator("#table").text_content()
 
 
 def made_link(page):
