@@ -108,7 +108,7 @@ def start_over(page):
     for act in ("forget-all", "dismiss"):
         page.evaluate("act => pennyflat.post({ do: act })", act)
     page.evaluate("pennyflat.post({ do: 'storage', text: '' })")
-    page.evaluate("() => { places.left.clear(); places.go('buy'); }")
+    page.evaluate("() => { places.left.clear(); places.focused.clear(); places.go('buy'); }")
     page.evaluate("history.replaceState(null, '', location.pathname)")
     page.evaluate("""() => {
         document.getElementById("undo").removeAttribute("style");
@@ -167,7 +167,7 @@ def kept(page):
 def answer(page):
     """The answer, once there is a plan for the entries."""
     until(page, PLANNED)
-    return page.locator("#verdicts").inner_text(), page.locator("#table").text_content()
+    return page.locator("#verdicts").text_content(), page.locator("#table").text_content()
 
 
 def made_link(page):

@@ -195,16 +195,20 @@ def test_starting_empty_asks_for_few_things_and_leads_to_an_answer(example):
     expect(example.locator("#standing")).to_contain_text("The answer appears here")
     assert example.locator("#entry .field.is-needed").count() <= 8
 
-    for label, text in {
-        "Seedlings wanted": "40",
-        "Cell size": "50",
-        "Sowing to transplanting": "3",
-        "Size on the label": "10",
-        PRICE: "6",
-    }.items():
-        example.get_by_label(label).first.fill(text)
+    for card, label, text in (
+        ("sowing-0", "Seedlings wanted", "40"),
+        ("sowing-0", "Cell size", "50"),
+        ("sowing-0", "Sowing to transplanting", "3"),
+        ("mix-0", "Size on the label", "10"),
+        ("mix-0", PRICE, "6"),
+        ("mix-1", "Size on the label", "50"),
+        ("mix-1", PRICE, "30"),
+    ):
+        example.locator(f"#{card}").get_by_label(label).first.fill(text)
 
-    expect(example.locator("#advice")).to_contain_text("Buy")
+    expect(example.locator("#advice")).to_contain_text("Buy 1 × ")
+    expect(example.locator("#errand-list")).not_to_contain_text("Soluble feed")  # the example's
+    expect(example.locator("#first")).to_be_empty()
     open_place(example, "compare")
     expect(example.locator("#chart-cost canvas").first).to_be_visible()
 

@@ -40,7 +40,7 @@ def test_day_and_hour_are_those_of_the_visitor(visitor):
 
     told = datetime.datetime.fromisoformat(found)
     assert abs(told - there.replace(tzinfo=None)) < datetime.timedelta(minutes=5)
-    assert python(visitor, "import bench; bench.today()") == there.date().isoformat()
+    assert python(visitor, "from work import bench; bench.today()") == there.date().isoformat()
 
 
 def test_two_starts_draw_different_numbers(visitor, browser, site_url):
@@ -199,7 +199,7 @@ def test_charts_of_ones_own_plan_are_never_those_of_the_example(browser, site_ur
     page.goto(site_url)
     until(page, "window.answered && seen.length > 5")
 
-    assert set(page.evaluate("seen")) == {"Cost of one ready seedling of leek: what you use up"}
+    assert set(page.evaluate("seen")) == {"Cost of one ready leek seedling: what you use up"}
     context.close()
 
 

@@ -8,7 +8,8 @@ const places = {
   ALL: ["enter", "buy", "compare", "grow", "share"],
   WIDE: matchMedia("(min-width: 68.75rem)"), // where what is entered stays beside the others
   now: "",
-  left: new Map(), // place to {y, focus} when it was left
+  left: new Map(), // place to how far down it was when it was left
+  focused: new Map(), // place to what in it had the focus last
 
   /* The place that holds an element of that id; "" if there is none. */
   of: (id) => (places.ALL.includes(id) ? id : (document.getElementById(id)?.closest(".place")?.id ?? "")),
@@ -21,6 +22,13 @@ const places = {
       if (places.of(wanted) && wanted !== places.now) places.go(wanted);
     });
     addEventListener("hashchange", () => places.go(location.hash.slice(1)));
+    addEventListener("focusin", ({ target }) => {
+      const name = target.closest(".place")?.id;
+      if (name && target.id !== name) places.focused.set(name, target); // the link to another place takes the focus away
+    });
+    // A browser would scroll back before it says that the address has changed; after a reload it is welcome to.
+    addEventListener("load", () => (history.scrollRestoration = "manual"));
+    addEventListener("pagehide", () => (history.scrollRestoration = "auto"));
     places.WIDE.addEventListener("change", places.mark);
   },
 
@@ -35,15 +43,14 @@ const places = {
     if (!name) return;
     const before = places.now;
     if (before !== name) {
-      const focused = document.activeElement;
-      places.left.set(before, { y: scrollY, focus: focused?.closest(`#${before}`) ? focused : null });
+      places.left.set(before, scrollY);
       places.open(name);
       places.mark();
     }
     if (id !== name) return places.show(document.getElementById(id));
-    const { y = 0, focus } = places.left.get(name) ?? {};
-    scrollTo(0, y);
-    (focus?.isConnected ? focus : document.getElementById(name)).focus({ preventScroll: true });
+    scrollTo(0, places.left.get(name) ?? 0);
+    const focused = places.focused.get(name);
+    (focused?.isConnected ? focused : document.getElementById(name)).focus({ preventScroll: true });
   },
 
   /* Brings an element into view, whatever is shut around it. */
@@ -51,7 +58,7 @@ const places = {
     const name = element.closest(".place")?.id;
     if (name && name !== places.now && !(name === "enter" && places.WIDE.matches)) {
       history.pushState(null, "", `#${name}`);
-      places.left.set(places.now, { y: scrollY, focus: null });
+      places.left.set(places.now, scrollY);
       places.open(name);
       places.mark();
     }

@@ -313,7 +313,7 @@ picture.place(); // before anything here looks for parts of the page
     post(message);
     if (act === "empty") {
       for (const card of document.querySelectorAll("#entry .card:is(.sowing, .mix)")) card.open = true;
-      places.go("enter");
+      location.hash = "enter";
     }
     if (button.dataset.opens) byId(button.dataset.opens).scrollIntoView({ block: "start" });
     if (button.dataset.busy) work(byId(button.dataset.busy), message.seq);
