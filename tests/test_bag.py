@@ -2,7 +2,7 @@
 
 import pytest
 
-from pennyflat.scenario.demo import DEMO
+from pennyflat.demo import DEMO
 from pennyflat.scenario.document import read
 from pennyflat.scenario.trial import Uptake
 from pennyflat.trade.bag import aged, hard_to_wet, minutes_to_wet, promises, side_by_side

@@ -15,7 +15,7 @@ from pennyflat.chances.germination import curve_band, half_emergence, mean_emerg
 from pennyflat.chances.probability import FAR_APART, MOST_TRIALS, fewest_trials, fewest_trials_up_to
 from pennyflat.chances.proportion import compare_replicates, fisher_exact
 from pennyflat.chances.stakes import between, cases, chances_cheapest, cost_band
-from pennyflat.scenario.demo import DEMO
+from pennyflat.demo import DEMO
 from pennyflat.scenario.document import check, read
 from pennyflat.trials.report import trial_report
 

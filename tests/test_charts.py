@@ -12,7 +12,7 @@ from figures import Figures
 from figures.parts import DARK, LIGHT
 from page.chart_parts import ticks_between
 from pennyflat.buying.highs import solve
-from pennyflat.scenario.demo import DEMO
+from pennyflat.demo import DEMO
 from webapp.build.parts import bundle
 from work.state import Work
 

@@ -2,8 +2,8 @@ from dataclasses import replace
 
 import pytest
 
+from pennyflat.demo import DEMO
 from pennyflat.growing.gentle_start import gentle_starts
-from pennyflat.scenario.demo import DEMO
 from pennyflat.scenario.document import read
 from pennyflat.scenario.package import Package
 from pennyflat.scenario.records import Medium, Sowing, Tray

@@ -10,8 +10,8 @@ from string import Formatter
 import pytest
 from babel.messages.catalog import Message
 
+from pennyflat.demo import DEMO
 from pennyflat.scenario import records
-from pennyflat.scenario.demo import DEMO
 from pennyflat.scenario.link import encode
 from reader import languages, places, tables
 from view import Page, render_frame

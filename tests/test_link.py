@@ -13,8 +13,8 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from pennyflat.demo import DEMO
 from pennyflat.scenario.checking import MOST_FAULTS
-from pennyflat.scenario.demo import DEMO
 from pennyflat.scenario.document import ScenarioError, read
 from pennyflat.scenario.link import LONGEST_LINK, MOST_BYTES, WORDS, LinkError, decode, encode
 from pennyflat.scenario.records import Scenario

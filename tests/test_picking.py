@@ -3,7 +3,7 @@
 import pytest
 
 from page.fields import Fields
-from pennyflat.scenario.demo import DEMO
+from pennyflat.demo import DEMO
 from reader import tables
 from reader.money import CURRENCIES
 from work import edits, picking

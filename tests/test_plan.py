@@ -11,7 +11,7 @@ from pennyflat.buying.highs import solve
 from pennyflat.buying.needs import needs_of
 from pennyflat.buying.plan import Planner, run
 from pennyflat.buying.shopping import shop
-from pennyflat.scenario.demo import DEMO
+from pennyflat.demo import DEMO
 from pennyflat.scenario.document import read
 from pennyflat.scenario.package import Package
 from pennyflat.scenario.records import Feed, Medium, Scenario, Sowing, Store, Tray

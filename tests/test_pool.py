@@ -17,7 +17,7 @@ from pennyflat.buying.plan import Planner, run
 from pennyflat.buying.shopping import shop
 from pennyflat.club.joint_shelf import joint_shelf
 from pennyflat.club.pool import PoolError, pool, pool_steps
-from pennyflat.scenario.demo import DEMO
+from pennyflat.demo import DEMO
 from pennyflat.scenario.document import read
 from pennyflat.scenario.records import SeedPacket
 from tests.milp import least_money

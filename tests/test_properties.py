@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 from pennyflat.comparing.report import at_the_till, compare
 from pennyflat.comparing.till import look_ahead, paid_for, till_steps
 from pennyflat.comparing.verdict import effects
+from pennyflat.demo import DEMO
 from pennyflat.growing.cost import requirement
-from pennyflat.scenario.demo import DEMO
 from pennyflat.scenario.document import read
 from pennyflat.scenario.package import Package, price_per
 from pennyflat.units import LITRES

@@ -4,8 +4,8 @@ from dataclasses import replace
 
 import pytest
 
+from pennyflat.demo import DEMO
 from pennyflat.growing.remedies import price_of
-from pennyflat.scenario.demo import DEMO
 from pennyflat.scenario.document import read
 from pennyflat.scenario.records import PotOn, Tray
 from pennyflat.trade.symptoms import COSTS

@@ -14,8 +14,8 @@ from pennyflat.buying.highs import solve
 from pennyflat.buying.plan import Planner, run
 from pennyflat.buying.shopping import shop
 from pennyflat.comparing.report import compared
+from pennyflat.demo import DEMO
 from pennyflat.scenario.checking import MOST_FAULTS
-from pennyflat.scenario.demo import DEMO
 from pennyflat.scenario.document import ScenarioError, check, parse, read
 from pennyflat.scenario.package import Deal, Package
 from tests.strategies import whole_scenario

@@ -7,7 +7,7 @@ from datetime import date
 import pytest
 
 from pennyflat.comparing.report import compare
-from pennyflat.scenario.demo import DEMO
+from pennyflat.demo import DEMO
 from pennyflat.scenario.document import check, read, write
 from pennyflat.scenario.records import Shape
 

@@ -3,9 +3,9 @@ from datetime import date
 
 import pytest
 
+from pennyflat.demo import DEMO
 from pennyflat.growing.cost import requirement
 from pennyflat.growing.schedule import STEPS, calendar, plant_out_on, whole_days
-from pennyflat.scenario.demo import DEMO
 from pennyflat.scenario.document import read
 from pennyflat.scenario.records import PotOn
 

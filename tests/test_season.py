@@ -5,8 +5,8 @@ import math
 import pytest
 
 from pennyflat.comparing.season import season
+from pennyflat.demo import DEMO
 from pennyflat.growing.cost import requirement
-from pennyflat.scenario.demo import DEMO
 from pennyflat.scenario.document import check, read, write
 from pennyflat.scenario.link import decode, encode
 

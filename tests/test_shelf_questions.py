@@ -10,9 +10,9 @@ from pennyflat.chances.proportion import jeffreys_interval
 from pennyflat.comparing.assumptions import what_matters
 from pennyflat.comparing.bag_sizes import big_bag, next_year, unit_price_ladder
 from pennyflat.comparing.report import at_the_till, compared
+from pennyflat.demo import DEMO
 from pennyflat.growing.cost import requirement
 from pennyflat.growing.lean_mixes import remedies_compared
-from pennyflat.scenario.demo import DEMO
 from pennyflat.scenario.document import read
 from pennyflat.scenario.package import Deal, Package
 from pennyflat.scenario.records import Counts, Feed, Medium, PotOn, Scenario, Sowing, Store

@@ -18,8 +18,8 @@ from pennyflat.chances.stakes import (
     chances_cheapest,
     cost_band,
 )
+from pennyflat.demo import DEMO
 from pennyflat.growing.cost import requirement
-from pennyflat.scenario.demo import DEMO
 from pennyflat.scenario.document import read
 
 SCENARIO = replace(read(DEMO), assurance=None)

@@ -11,8 +11,8 @@ from pennyflat.chances.probability import MOST_TRIALS
 from pennyflat.comparing import till
 from pennyflat.comparing.bag_sizes import big_bag
 from pennyflat.comparing.report import at_the_till
+from pennyflat.demo import DEMO
 from pennyflat.growing.cost import requirement
-from pennyflat.scenario.demo import DEMO
 from pennyflat.scenario.document import read
 from pennyflat.scenario.package import Package
 from pennyflat.scenario.records import (

@@ -6,8 +6,8 @@ from dataclasses import replace
 
 import pytest
 
+from pennyflat.demo import DEMO
 from pennyflat.growing.cost import requirement
-from pennyflat.scenario.demo import DEMO
 from pennyflat.scenario.document import read
 from pennyflat.trials.costs import FILL_SPREAD, costs_at_stake, fill_range, mixes_tried
 

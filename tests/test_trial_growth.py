@@ -5,7 +5,7 @@ import math
 import pytest
 from scipy import stats
 
-from pennyflat.scenario.demo import DEMO
+from pennyflat.demo import DEMO
 from pennyflat.scenario.document import read
 from pennyflat.scenario.trial import Look, Trial
 from pennyflat.trials.growth import BETWEEN_POTS, growth_of, quality_of, t_point

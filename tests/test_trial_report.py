@@ -12,7 +12,7 @@ from scipy import stats
 
 from pennyflat.cli.command import main
 from pennyflat.comparing.report import compare
-from pennyflat.scenario.demo import DEMO
+from pennyflat.demo import DEMO
 from pennyflat.scenario.document import check, read, write
 from pennyflat.scenario.export import csv_text
 from pennyflat.scenario.link import decode, encode

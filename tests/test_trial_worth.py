@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from scipy import stats
 from scipy.integrate import quad
 
-from pennyflat.scenario.demo import DEMO
+from pennyflat.demo import DEMO
 from pennyflat.scenario.document import read
 from pennyflat.trials import worth as trial_worth
 from pennyflat.trials.costs import FILL_SPREAD, cost_each, mixes_tried

@@ -9,7 +9,7 @@ import pytest
 from pennyflat.buying.highs import solve
 from pennyflat.buying.plan import Planner, run
 from pennyflat.buying.turns import HALVINGS, turns_of
-from pennyflat.scenario.demo import DEMO
+from pennyflat.demo import DEMO
 from pennyflat.scenario.document import read
 from tests.strategies import random_scenario, whole_scenario
 

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from pennyflat.buying.highs import solve
 from pennyflat.comparing.report import compare
-from pennyflat.scenario.demo import DEMO
+from pennyflat.demo import DEMO
 from pennyflat.scenario.document import read
 from pennyflat.scenario.link import encode
 from share.keeping import MOST_PAST

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from pennyflat.buying.highs import solve
-from pennyflat.scenario.demo import DEMO
+from pennyflat.demo import DEMO
 from reader.money import CURRENCIES
 from view import Page
 from work.edits import NAMES

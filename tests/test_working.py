@@ -15,7 +15,7 @@ from pennyflat.buying.highs import solve
 from pennyflat.buying.plan import Planner, run
 from pennyflat.buying.shopping import shopping_list
 from pennyflat.comparing.report import compared
-from pennyflat.scenario.demo import DEMO
+from pennyflat.demo import DEMO
 from pennyflat.scenario.document import read
 from pennyflat.scenario.package import TRAYS
 from pennyflat.scenario.records import Counts

@@ -13,7 +13,7 @@ from pennyflat.buying.cover import least_price
 from pennyflat.buying.highs import solve
 from pennyflat.buying.plan import Planner, run
 from pennyflat.buying.worth import worth_of
-from pennyflat.scenario.demo import DEMO
+from pennyflat.demo import DEMO
 from pennyflat.scenario.document import read
 from pennyflat.scenario.package import Deal, Package, amount_in
 from pennyflat.scenario.records import Medium, Scenario, Sowing, Store

@@ -14,7 +14,7 @@ from pennyflat.buying.shopping import shop
 from pennyflat.cli.files import load
 from pennyflat.club.pool import PoolError, pool
 from pennyflat.comparing.report import compare
-from pennyflat.scenario.demo import DEMO
+from pennyflat.demo import DEMO
 from pennyflat.scenario.document import ScenarioError, check, parse, read, write
 from pennyflat.scenario.link import LinkError
 from pennyflat.scenario.link import decode as decode_link

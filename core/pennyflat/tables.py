@@ -36,7 +36,7 @@ def compare_table(scenarios: Scenario | Iterable[Scenario]) -> "pandas.DataFrame
 
     Examples
     --------
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> table = compare_table(read(DEMO))
     >>> table.loc[table["crop"] == "tomato", ["medium", "as_used.total"]].round(3)
@@ -75,7 +75,7 @@ def shop_table(scenarios: Scenario | Iterable[Scenario]) -> "pandas.DataFrame":
 
     Examples
     --------
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> shop_table(read(DEMO))[["item", "count", "paid"]].head(2)
                         item  count  paid
@@ -114,7 +114,7 @@ def trials_table(scenarios: Scenario | Iterable[Scenario]) -> "pandas.DataFrame"
 
     Examples
     --------
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> pot = {"crop": "leek", "sown": 5, "counts": [{"day": 9, "emerged": 4}]}
     >>> demo = read(DEMO | {"trials": [pot | {"medium": "Fine mix"}]})

@@ -4,7 +4,7 @@ import json
 
 from playwright.sync_api import expect
 
-from pennyflat.scenario.demo import DEMO
+from pennyflat.demo import DEMO
 
 START_UP_MS = 60_000
 PRICE = "Price ($)"

@@ -10,7 +10,7 @@ import re
 import pytest
 from playwright.sync_api import expect
 
-from pennyflat.scenario.demo import DEMO
+from pennyflat.demo import DEMO
 from pennyflat.scenario.link import decode, encode
 from tests.browser.desk import (
     KEPT,

@@ -13,7 +13,7 @@ from PIL import Image, ImageOps
 from playwright.sync_api import expect
 
 from figures.parts import DARK, LIGHT, WHITE
-from pennyflat.scenario.demo import DEMO
+from pennyflat.demo import DEMO
 from pennyflat.scenario.link import encode
 from tests.browser.desk import (
     PLANNED,

@@ -6,7 +6,7 @@ import pytest
 from playwright.sync_api import expect
 
 from pennyflat.buying.shopping import shop
-from pennyflat.scenario.demo import DEMO
+from pennyflat.demo import DEMO
 from pennyflat.scenario.document import read
 from tests.browser.desk import open_place, unfold
 

@@ -3,7 +3,7 @@
 import pytest
 from playwright.sync_api import expect
 
-from pennyflat.scenario.demo import DEMO
+from pennyflat.demo import DEMO
 from tests.browser.desk import kept, on_device, opened, price, put, ready, unfold, until, wanted
 
 SETTLED = "!pennyflat.unanswered().length && picture.isKept()"

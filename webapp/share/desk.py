@@ -5,7 +5,7 @@ do besides showing fragments. What an act leads to is said at the top of the pag
 are at its end: the page brings it into view.
 """
 
-from pennyflat.scenario.demo import DEMO
+from pennyflat.demo import DEMO
 from reader import languages, places
 from reader.words import later, text
 from share import sharing

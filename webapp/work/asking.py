@@ -56,7 +56,7 @@ def answer(name, asked):
 
     Examples
     --------
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> asked = Asked(read(DEMO), 0, "Seed starter mix", None, 0.0, ())
     >>> [ladder.medium for ladder in answer("bags", asked)[2]]

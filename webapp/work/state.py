@@ -9,8 +9,8 @@ import param
 
 from pennyflat.comparing.report import compared, contenders
 from pennyflat.comparing.till import look_ahead, steps_at_the_till, stretches
+from pennyflat.demo import DEMO
 from pennyflat.scenario import document as scenario
-from pennyflat.scenario.demo import DEMO
 from pennyflat.trade.label import read_size
 from reader.money import currency_of
 from reader.words import text

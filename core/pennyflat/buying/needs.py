@@ -37,7 +37,7 @@ def needs_of(scenario: Scenario, requirements: Iterable[Requirement]) -> tuple[N
     Examples
     --------
     >>> from pennyflat.growing.cost import requirement
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> demo = read(DEMO)
     >>> blend = requirement(demo, demo.sowings[0], demo.medium("Home blend"))

@@ -120,7 +120,7 @@ class Planner:
 
     Examples
     --------
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.buying.highs import solve
     >>> from pennyflat.scenario.document import read
     >>> best = run(Planner(read(DEMO)).best(), solve)

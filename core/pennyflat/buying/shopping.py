@@ -134,7 +134,7 @@ def shop(scenario: Scenario, *, solve: Solve = solve_natively) -> ShoppingList:
 
     Examples
     --------
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> bill = shop(read(DEMO))
     >>> [(item["item"], item["count"]) for item in bill["stores"][0]["items"]][:2]
@@ -164,7 +164,7 @@ def shopping_list(scenario: Scenario, plan: Plan, turns: Sequence[Turn] = ()) ->
 
     Examples
     --------
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> demo = read(DEMO)
     >>> best = run(Planner(demo).best(), solve_natively)
@@ -207,7 +207,7 @@ def recommendation(scenario: Scenario, plan: Plan, turns: Sequence[Turn] = ()) -
 
     Examples
     --------
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> demo = read(DEMO)
     >>> best = run(Planner(demo).best(), solve_natively)

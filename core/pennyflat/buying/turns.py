@@ -75,7 +75,7 @@ def turns_of(planner: Planner, best: Plan) -> Work[list[Turn]]:
 
     Examples
     --------
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.buying.highs import solve
     >>> from pennyflat.buying.plan import run
     >>> from pennyflat.scenario.document import read

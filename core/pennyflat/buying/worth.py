@@ -64,7 +64,7 @@ def worth_of(planner, plan, place):
 
     Examples
     --------
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.buying.highs import solve
     >>> from pennyflat.buying.plan import run
     >>> from pennyflat.scenario.document import read

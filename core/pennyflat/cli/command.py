@@ -17,7 +17,7 @@ from pennyflat.cli.terminal import folded
 from pennyflat.club.pool import PoolError, pool
 from pennyflat.club.split import SPLITS
 from pennyflat.comparing.report import compare
-from pennyflat.scenario.demo import DEMO
+from pennyflat.demo import DEMO
 from pennyflat.scenario.document import ScenarioError, parse, without_noise, write
 from pennyflat.scenario.export import csv_text
 from pennyflat.scenario.link import LinkError, decode, encode

@@ -45,7 +45,7 @@ def load(source: str | PathLike[str] | IO[str] | IO[bytes]) -> Scenario:
     Examples
     --------
     >>> import io, json
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> load(io.StringIO(json.dumps(DEMO))).currency
     'USD'
     """

@@ -45,7 +45,7 @@ def comparison_lines(scenario: Scenario, report: Report, columns: int = 0) -> li
 
     Examples
     --------
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.comparing.report import compare
     >>> from pennyflat.scenario.document import read
     >>> demo = read(DEMO)
@@ -92,7 +92,7 @@ def recommendation_text(report: Report | ShoppingList) -> str:
 
     Examples
     --------
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.comparing.report import compare
     >>> from pennyflat.scenario.document import read
     >>> for line in recommendation_text(compare(read(DEMO))).splitlines()[1:5]:
@@ -135,7 +135,7 @@ def shopping_lines(scenario: Scenario, report: ShoppingList, columns: int = 0) -
 
     Examples
     --------
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.buying.shopping import shop
     >>> from pennyflat.scenario.document import read
     >>> demo = read(DEMO)
@@ -181,7 +181,7 @@ def pool_lines(report: Order, columns: int = 0) -> list[str]:
 
     Examples
     --------
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.club.pool import pool
     >>> from pennyflat.scenario.document import read
     >>> pool_lines(pool([read(DEMO)], names=["Ann"]))[:2]

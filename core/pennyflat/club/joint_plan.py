@@ -47,7 +47,7 @@ def members_of(scenarios: dict[str, Scenario], shelf: JointShelf) -> Work[list[M
 
     Examples
     --------
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.buying.highs import solve
     >>> from pennyflat.buying.plan import run
     >>> from pennyflat.scenario.document import read
@@ -98,7 +98,7 @@ class JointPlanner(Planner):
 
     Examples
     --------
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.buying.highs import solve
     >>> from pennyflat.buying.plan import run
     >>> from pennyflat.scenario.document import read

@@ -50,7 +50,7 @@ def joint_shelf(scenarios: dict[str, Scenario]) -> JointShelf:
     Examples
     --------
     >>> from dataclasses import replace
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> ann = read(DEMO)
     >>> bag = ann.media[1].packages[0]

@@ -63,7 +63,7 @@ def owed_by(members: Sequence[Member], best: Plan, split: str) -> Work[Owed]:
 
     Examples
     --------
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.buying.highs import solve
     >>> from pennyflat.club.joint_plan import members_of
     >>> from pennyflat.club.joint_shelf import joint_shelf
@@ -148,7 +148,7 @@ def payments(
 
     Examples
     --------
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.buying.highs import solve
     >>> from pennyflat.club.joint_plan import members_of
     >>> from pennyflat.club.joint_shelf import joint_shelf

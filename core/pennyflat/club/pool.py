@@ -95,7 +95,7 @@ def pool(
     Examples
     --------
     >>> from dataclasses import replace
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> demo = read(DEMO)
     >>> report = pool([replace(demo, title=p.crop, sowings=(p,)) for p in demo.sowings[:2]])
@@ -134,7 +134,7 @@ def pool_steps(
 
     Examples
     --------
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.buying.highs import solve
     >>> from pennyflat.buying.plan import run
     >>> from pennyflat.scenario.document import read

@@ -126,7 +126,7 @@ def what_matters(scenario: Scenario, sowing: Sowing, medium: Medium) -> WhatMatt
 
     Examples
     --------
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> demo = read(DEMO)
     >>> found = what_matters(demo, demo.sowings[0], demo.medium("Seed starter mix"))

@@ -60,7 +60,7 @@ def unit_price_ladder(scenario: Scenario, medium: Medium) -> Ladder | None:
 
     Examples
     --------
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> demo = read(DEMO)
     >>> ladder = unit_price_ladder(demo, demo.medium("Seed starter mix"))
@@ -126,7 +126,7 @@ def big_bag(
 
     Examples
     --------
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> demo = read(DEMO)
     >>> found = big_bag(demo, demo.sowings[0], demo.medium("Seed starter mix"), up_to=400)
@@ -202,7 +202,7 @@ def next_year(scenario: Scenario, medium: Medium, litres: float) -> NextYear | N
     Examples
     --------
     >>> from dataclasses import replace
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> demo = read(DEMO)
     >>> keeps = replace(demo.medium("Seed starter mix"), next_year_share=1.0)

@@ -62,7 +62,7 @@ def tray_cells(sowing: Sowing, medium: Medium, needed: Requirement) -> TrayCells
     Examples
     --------
     >>> from pennyflat.growing.cost import requirement
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> demo = read(DEMO)
     >>> tomato, bulk = demo.sowings[0], demo.medium("Bulk potting mix")
@@ -102,7 +102,7 @@ def bags(scenario: Scenario, needed: Requirement) -> tuple[Bag, ...]:
     Examples
     --------
     >>> from pennyflat.growing.cost import requirement
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> demo = read(DEMO)
     >>> [bag] = bags(demo, requirement(demo, demo.sowings[0], demo.medium("Bulk potting mix")))

@@ -52,7 +52,7 @@ def compare(scenario: Scenario, *, solve: Solve = solve_natively) -> Report:
 
     Examples
     --------
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> report = compare(read(DEMO))
     >>> for row in report["comparisons"][:3]:
@@ -87,7 +87,7 @@ def with_plan(report: Report, scenario: Scenario, best: Plan, turns: Sequence[Tu
 
     Examples
     --------
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> demo = read(DEMO)
     >>> best = run(Planner(demo).best(), solve_natively)
@@ -119,7 +119,7 @@ def compared(scenario: Scenario) -> Report:
 
     Examples
     --------
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> len(compared(read(DEMO))["comparisons"])
     9
@@ -163,7 +163,7 @@ def at_the_till(scenario: Scenario, needed: Requirement) -> tuple[Till | None, S
 
     Examples
     --------
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> demo = read(DEMO)
     >>> starter = requirement(demo, demo.sowings[0], demo.medium("Seed starter mix"))
@@ -233,7 +233,7 @@ def contenders(report: Report, row: int, planned: str | None) -> list[str]:
 
     Examples
     --------
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> contenders(compared(read(DEMO)), 0, "Seed starter mix")
     ['Seed starter mix', 'Bulk potting mix']
@@ -262,7 +262,7 @@ def to_draw(scenario: Scenario, sowing: Sowing) -> dict[str, tuple[TrayCells, tu
 
     Examples
     --------
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> demo = read(DEMO)
     >>> tray, [bag] = to_draw(demo, demo.sowings[0])["Bulk potting mix"]

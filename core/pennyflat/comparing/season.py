@@ -67,7 +67,7 @@ def season(scenario: Scenario) -> dict[str, Any] | None:
 
     Examples
     --------
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> went = {"crop": "tomato", "medium": "Bulk potting mix", "cells": 77, "up": 60, "ready": 57}
     >>> bag = {"medium": "Bulk potting mix", "litres": 56.6, "left": 50.0}
@@ -112,7 +112,7 @@ def next_year(scenario: Scenario, changes: Iterable[Change]) -> Document:
 
     Examples
     --------
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> change = Change(("media", 0, "fill_loss"), 0.12, 0.2)
     >>> next_year(read(DEMO), [change])["media"][0]["fill_loss"]

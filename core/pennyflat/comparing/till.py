@@ -85,7 +85,7 @@ def steps_at_the_till(scenario: Scenario, sowing: Sowing, medium: Medium) -> tup
 
     Examples
     --------
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> demo = read(DEMO)
     >>> found = steps_at_the_till(demo, demo.sowings[1], demo.medium("Seed starter mix"))
@@ -116,7 +116,7 @@ def till_steps(scenario: Scenario, needed: Requirement, up_to: int) -> tuple[Ste
     Examples
     --------
     >>> from pennyflat.growing.cost import requirement
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> demo = read(DEMO)
     >>> starter = requirement(demo, demo.sowings[0], demo.medium("Seed starter mix"))

@@ -71,7 +71,7 @@ def verdict(sowing: Sowing, requirements: Sequence[Requirement], currency: str) 
 
     Examples
     --------
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.comparing.report import compared
     >>> from pennyflat.scenario.document import read
     >>> found = compared(read(DEMO))["verdicts"][0]
@@ -125,7 +125,7 @@ def effects(first: Requirement, second: Requirement) -> list[Effect]:
     Examples
     --------
     >>> from pennyflat.growing.cost import requirement
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> demo = read(DEMO)
     >>> lettuce = demo.sowings[1]

@@ -48,7 +48,7 @@ def aftercare(scenario: Scenario, sowing: Sowing, medium: Medium) -> Aftercare:
 
     Examples
     --------
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> demo = read(DEMO)
     >>> aftercare(demo, demo.sowings[0], demo.medium("Seed starter mix")).feedings

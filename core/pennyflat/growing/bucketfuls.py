@@ -59,7 +59,7 @@ def recipes(
 
     Examples
     --------
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> (made,) = recipes(read(DEMO), ["Home blend", None, None], bucket_l=10)
     >>> made.parts, round(made.makes, 2)

@@ -121,7 +121,7 @@ def requirement(scenario: Scenario, sowing: Sowing, medium: Medium) -> Requireme
 
     Examples
     --------
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> demo = read(DEMO)
     >>> needed = requirement(demo, demo.sowings[0], demo.medium("Seed starter mix"))

@@ -80,7 +80,7 @@ def remedies_of(
 
     Examples
     --------
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> demo = read(DEMO)
     >>> tomato = demo.sowings[0]
@@ -119,7 +119,7 @@ def remedies_compared(
 
     Examples
     --------
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> demo = read(DEMO)
     >>> found = remedies_compared(demo, demo.sowings[0], demo.medium("Seed starter mix"))
@@ -220,7 +220,7 @@ def rescue(
     Examples
     --------
     >>> from dataclasses import replace
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> demo = read(DEMO)
     >>> unfed = replace(demo.sowings[0], remedy="none")

@@ -85,7 +85,7 @@ def medium_price(scenario: Scenario, medium: Medium) -> float:
 
     Examples
     --------
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> demo = read(DEMO)
     >>> medium_price(demo, demo.medium("Bulk potting mix"))

@@ -70,7 +70,7 @@ class Kept(Generic[Result]):
 
         Examples
         --------
-        >>> from pennyflat.scenario.demo import DEMO
+        >>> from pennyflat.demo import DEMO
         >>> from pennyflat.scenario.document import read
         >>> [[needed.cells for needed in row] for row in requirement_of.table(read(DEMO))]
         [[77, 77, 77], [156, 235, 177], [69, 69, 69]]

@@ -58,7 +58,7 @@ def price_of(
 
     Examples
     --------
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> demo = read(DEMO)
     >>> tomato, starter = demo.sowings[0], demo.medium("Seed starter mix")

@@ -210,7 +210,7 @@ def weeks_of(scenario: Scenario, sowing: Sowing, medium: Medium) -> Weeks:
 
     Examples
     --------
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> demo = read(DEMO)
     >>> weeks_of(demo, demo.sowings[0], demo.medium("Seed starter mix"))
@@ -271,7 +271,7 @@ def calendar(
 
     Examples
     --------
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> demo = read(DEMO)
     >>> plan = calendar(demo, demo.sowings[0], demo.medium("Seed starter mix"),

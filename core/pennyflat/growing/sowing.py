@@ -44,7 +44,7 @@ def seed_chance(sowing: Sowing, medium: Medium) -> float | Counts:
 
     Examples
     --------
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> demo = read(DEMO)
     >>> tomato, lettuce, marigold = demo.sowings

@@ -84,7 +84,7 @@ def read(document: Document, *, before: tuple[Document, Scenario] | None = None)
 
     Examples
     --------
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> read(DEMO).currency
     'USD'
     """
@@ -157,7 +157,7 @@ def write(scenario: Scenario) -> Document:
 
     Examples
     --------
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> read(write(read(DEMO))) == read(DEMO)
     True
     """

@@ -74,7 +74,7 @@ def comparison_csv(report: Mapping[str, Any], *, decimal_mark: str = ".", decima
 
     Examples
     --------
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.comparing.report import compare
     >>> from pennyflat.scenario.document import read
     >>> comparison_csv(compare(read(DEMO))).splitlines()[1][:60]
@@ -128,7 +128,7 @@ def shopping_csv(report: Mapping[str, Any], *, decimal_mark: str = ".", decimals
 
     Examples
     --------
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> from pennyflat.buying.shopping import shop
     >>> for line in shopping_csv(shop(read(DEMO))).splitlines():

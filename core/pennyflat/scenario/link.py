@@ -109,7 +109,7 @@ def encode(scenario: Scenario | Document) -> str:
 
     Examples
     --------
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> text = encode(DEMO)
     >>> text[:4], len(text) < 1800
     ('pf1.', True)
@@ -160,7 +160,7 @@ def decode(text: str) -> Scenario:
 
     Examples
     --------
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> decode("https://example.org/seedlings/#" + encode(DEMO)).currency
     'USD'
     >>> decode(encode(DEMO)[:200])

@@ -77,7 +77,7 @@ def costs_at_stake(scenario: Scenario, sowing: Sowing) -> tuple[MixCost, ...]:
 
     Examples
     --------
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> pot = {"crop": "lettuce", "sown": 10, "counts": [{"day": 8, "emerged": 9}]}
     >>> trials = [pot | {"medium": "Seed starter mix"}, pot | {"medium": "Bulk potting mix"}]
@@ -132,7 +132,7 @@ def without_number(scenario: Scenario, sowing: Sowing) -> tuple[Scenario, Sowing
 
     Examples
     --------
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> demo = read(DEMO)
     >>> expected, one = without_number(demo, demo.sowings[0])
@@ -159,7 +159,7 @@ def mixes_tried(scenario: Scenario, sowing: Sowing) -> list[tuple[Medium, Pots]]
 
     Examples
     --------
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> pot = {"crop": "lettuce", "medium": "Home blend", "sown": 10}
     >>> demo = read(DEMO | {"trials": [pot | {"counts": [{"day": 8, "emerged": 9}]}]})
@@ -192,7 +192,7 @@ def charge_range(scenario: Scenario, sowing: Sowing, medium: Medium) -> Callable
 
     Examples
     --------
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> looks = [{"week": 2, "leaves": "green"}, {"week": 4, "leaves": "yellowing"}]
     >>> pot = {"crop": "tomato", "medium": "Home blend", "sown": 9, "looks": looks}
@@ -271,7 +271,7 @@ def cost_each(
 
     Examples
     --------
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> demo = read(DEMO)
     >>> cost_each(demo, demo.sowings[0], demo.medium("Seed starter mix"), 0.9, 3, 0.15)

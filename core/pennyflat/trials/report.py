@@ -66,7 +66,7 @@ def trial_report(scenario: Scenario) -> TrialReport:
 
     Examples
     --------
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> pot = {"crop": "leek", "medium": "Fine mix", "sown": 5}
     >>> counted = pot | {"counts": [{"day": 6, "emerged": 2}, {"day": 9, "emerged": 4}]}

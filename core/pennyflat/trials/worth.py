@@ -97,7 +97,7 @@ def worth_of_measuring(scenario: Scenario, sowing: Sowing) -> Worths:
 
     Examples
     --------
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> pot = {"crop": "lettuce", "sown": 10, "counts": [{"day": 8, "emerged": 9}]}
     >>> looks = [{"week": 2, "leaves": "green"}, {"week": 6, "leaves": "yellowing"}]

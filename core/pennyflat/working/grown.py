@@ -35,7 +35,7 @@ def ready_steps(sowing, medium):
 
     Examples
     --------
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> demo = read(DEMO)
     >>> print(ready_steps(demo.sowings[0], demo.media[0])[0]["sentence"])
@@ -110,7 +110,7 @@ def cell_steps(scenario, sowing, medium):
 
     Examples
     --------
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> demo = read(DEMO)
     >>> for made in cell_steps(demo, demo.sowings[0], demo.media[0]):
@@ -204,7 +204,7 @@ def feeding_steps(scenario, sowing, medium, after):
     Examples
     --------
     >>> from pennyflat.growing.cost import aftercare
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> demo = read(DEMO)
     >>> tomato, starter = demo.sowings[0], demo.media[0]

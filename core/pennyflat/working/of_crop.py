@@ -45,7 +45,7 @@ def working_of(scenario, sowing, medium):
 
     Examples
     --------
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> demo = read(DEMO)
     >>> found = working_of(demo, demo.sowings[0], demo.medium("Seed starter mix"))

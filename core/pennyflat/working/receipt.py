@@ -31,7 +31,7 @@ def working_of_plan(scenario, plan):
     --------
     >>> from pennyflat.buying.highs import solve
     >>> from pennyflat.buying.plan import run
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> demo = read(DEMO)
     >>> steps = working_of_plan(demo, run(Planner(demo).best(), solve))
@@ -87,7 +87,7 @@ def purchases(scenario, needs, basket):
     --------
     >>> from pennyflat.buying.basket import cheapest_basket
     >>> from pennyflat.buying.cover import Need
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> demo = read(DEMO)
     >>> needs = [Need("Mix", "L", 20.0, demo.media[0].packages)]
@@ -155,7 +155,7 @@ def best_buy(packages, measure):
 
     Examples
     --------
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> pay, litres = best_buy(read(DEMO).media[0].packages, "L")
     >>> pay, round(litres, 2)

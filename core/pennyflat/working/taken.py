@@ -87,7 +87,7 @@ def needed(scenario, picks):
     Examples
     --------
     >>> from pennyflat.growing.cost import requirement
-    >>> from pennyflat.scenario.demo import DEMO
+    >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> demo = read(DEMO)
     >>> starter = requirement(demo, demo.sowings[0], demo.medium("Seed starter mix"))

@@ -127,7 +127,7 @@ PLAN_EDITS = 5
 
 GROWN = """
 import json, sys
-from pennyflat.scenario.demo import DEMO
+from pennyflat.demo import DEMO
 count = int(sys.argv[1])
 def grown(rows, key):
     return [{**rows[i % len(rows)], key: f"{rows[i % len(rows)][key]} {i}"} for i in range(count)]
