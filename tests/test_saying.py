@@ -32,7 +32,7 @@ from pennyflat.sentences import GLUE, Listed, Money, Said, phrase, say, say_coun
 from pennyflat.trade import crops, facts, nutrients, symptoms
 from pennyflat.trade.bag import PROMISES
 from pennyflat.trade.columns import HEADS
-from pennyflat.trade.label import ASSUMED, SPELLINGS, read_size
+from pennyflat.trade.label import ASSUMED, SIGNS, SPELLINGS, read_size
 from pennyflat.trade.price_list import read_price_list
 from pennyflat.trials.report import trial_report
 from pennyflat.trials.table import HEADS as TRIAL_HEADS
@@ -336,6 +336,7 @@ def is_aside(node, path):
 def test_no_words_in_the_source_go_unsaid():
     """The reports above need not reach every sentence; this looks at all there are."""
     known = CODES | set(SPELLINGS.values()) | set(HEADS.values())
+    known |= set(SIGNS.values())
     known |= {words for both in PROMISES.values() for words in both} | {"potting mix"}
     known |= {words for words, _ in ASSUMED.values()} | set(CUSTOMARY) | set(cost.NOT_COUNTED)
     known |= {word for words in TRIAL_HEADS.values() for word in words}

@@ -9,9 +9,11 @@ generator, as in `plan`.
 from collections import Counter
 from dataclasses import replace
 from math import floor
+from typing import Any
 
+from pennyflat.buying.milp import Work
 from pennyflat.buying.mix_model import TIE
-from pennyflat.buying.plan import SAME, Planner
+from pennyflat.buying.plan import SAME, Plan, Planner
 from pennyflat.buying.turns import HUNDREDTH
 from pennyflat.growing.medium import parts_per_litre
 from pennyflat.scenario.package import SEEDS, TRAYS, amount_in, measures_of
@@ -34,7 +36,9 @@ SEEN = 0.0005
 """Least difference of prices of one unit that shows in three decimals. [currency]"""
 
 
-def worth_of(planner, plan, place):
+def worth_of(
+    planner: Planner, plan: Plan, place: tuple[str | int, ...]
+) -> Work[dict[str, Any] | None]:
     """
     What one package is worth to a plan.
 

@@ -1,8 +1,8 @@
 """What each member of a club pays for the joint plan and takes of it; who would do better alone.
 
-What is divided is the cost of the plan with what is used besides packages (see `Plan`): each bears
-their own of the latter, and pays the rest of their share. Where the members' own lists together pay
-for the order, no member pays more than for their own list, unless it leaves something out.
+What is divided is the plan's cost with what is used besides packages: each bears their own of that.
+Where the members' own lists together pay for the order, nobody pays more than for their own list,
+unless it leaves something out.
 """
 
 from collections import Counter
@@ -57,10 +57,6 @@ def owed_by(members: Sequence[Member], best: Plan, split: str) -> Work[Owed]:
     split : {"shapley", "equal"}
         What is divided: the cost by the Shapley value, or what is saved in equal parts.
 
-    Returns
-    -------
-    Owed
-
     Examples
     --------
     >>> from pennyflat.demo import DEMO
@@ -71,8 +67,7 @@ def owed_by(members: Sequence[Member], best: Plan, split: str) -> Work[Owed]:
     >>> from pennyflat.scenario.document import read
     >>> scenarios = {"Ann": read(DEMO), "Ben": read(DEMO)}
     >>> two = run(members_of(scenarios, joint_shelf(scenarios)), solve)
-    >>> best = run(JointPlanner(two).best(), solve)
-    >>> run(owed_by(two, best, "equal"), solve).shares
+    >>> run(owed_by(two, run(JointPlanner(two).best(), solve), "equal"), solve).shares
     (35.2495, 35.2495)
     """
     groups: dict[tuple[int, ...], Plan] = {}

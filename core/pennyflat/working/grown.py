@@ -5,6 +5,7 @@ A step is a dict of `what`, `sentence` and `amount`, as in `pennyflat.working.ta
 
 from pennyflat.chances.counted import enough_chance
 from pennyflat.chances.probability import binomial_tail
+from pennyflat.growing.aftercare import Aftercare
 from pennyflat.growing.feeding import ROUNDING
 from pennyflat.growing.sowing import (
     expected_share,
@@ -14,12 +15,12 @@ from pennyflat.growing.sowing import (
     sown,
     survival,
 )
-from pennyflat.scenario.records import Counts
+from pennyflat.scenario.records import Counts, Medium, Scenario, Sowing
 from pennyflat.sentences import Amount, say
-from pennyflat.working.taken import step
+from pennyflat.working.taken import Step, step
 
 
-def ready_steps(sowing, medium):
+def ready_steps(sowing: Sowing, medium: Medium) -> list[Step]:
     """
     Which share of cells ends with a seedling ready to transplant.
 
@@ -91,7 +92,7 @@ def ready_steps(sowing, medium):
     return [*steps, step("ready", text, share)]
 
 
-def cell_steps(scenario, sowing, medium):
+def cell_steps(scenario: Scenario, sowing: Sowing, medium: Medium) -> list[Step]:
     """
     How many cells and seeds are sown, and why no fewer.
 
@@ -130,7 +131,7 @@ def cell_steps(scenario, sowing, medium):
         )
         steps.append(step("assurance", text, held))
         sure = held
-    gaps = {"wanted": sowing.wanted, "cells": cells}
+    gaps: dict[str, float] = {"wanted": sowing.wanted, "cells": cells}
     if sure is None:
         text = say(
             "Cells: {wanted:,} wanted ÷ {share:.4g} % = {exact:,.2f}, rounded up to {cells:,}.",
@@ -182,7 +183,9 @@ def cell_steps(scenario, sowing, medium):
     return [*steps, step("seeds_as_used", text, exact)]
 
 
-def feeding_steps(scenario, sowing, medium, after):
+def feeding_steps(
+    scenario: Scenario, sowing: Sowing, medium: Medium, after: Aftercare
+) -> list[Step]:
     """
     When the mix's own fertiliser runs out, and what follows.
 
@@ -230,8 +233,9 @@ def feeding_steps(scenario, sowing, medium, after):
         return [*steps, step("fed", text, weeks)]
     times = {in_cells: count for count, in_cells in after.feedings}
     until = weeks
-    if after.moves:
-        move, second = sowing.pot_on, scenario.medium(sowing.pot_on.medium)
+    move, feed = sowing.pot_on, scenario.feed
+    if after.moves and move:
+        second = scenario.medium(move.medium)
         until = medium.feeds_for_weeks if move.at_week is None else move.at_week
         text = say(
             "Potting on in week {week:g}: into {size:,.10g} of {medium}. It feeds until week:"
@@ -247,9 +251,9 @@ def feeding_steps(scenario, sowing, medium, after):
     if after.moves:
         spells.append((second, until + second.feeds_for_weeks, weeks, False))
     for mix, start, end, in_cells in spells:
-        if in_cells not in times:
+        if in_cells not in times or feed is None:
             continue
-        per_week, hungry = scenario.feed.per_week, end - start
+        per_week, hungry = feed.per_week, end - start
         gaps = {
             "medium": mix.name,
             "end": end,

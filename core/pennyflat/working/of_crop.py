@@ -14,13 +14,14 @@ from pennyflat.growing.outcomes import requirement_of
 from pennyflat.growing.sowing import occupied_share, sown
 from pennyflat.scenario.cell import bag_litres_per_cell
 from pennyflat.scenario.package import SEEDS, amount_in, label_of, price_per
+from pennyflat.scenario.records import Medium, Scenario, Sowing
 from pennyflat.sentences import Amount, Listed, Money, say
 from pennyflat.working.grown import cell_steps, feeding_steps, ready_steps
 from pennyflat.working.receipt import purchases
-from pennyflat.working.taken import counted, mix_parts, needed, shown, step
+from pennyflat.working.taken import Step, counted, mix_parts, needed, shown, step
 
 
-def working_of(scenario, sowing, medium):
+def working_of(scenario: Scenario, sowing: Sowing, medium: Medium) -> dict[str, list[Step]]:
     """
     How the figures of one sowing in one medium come about, as used and at the till.
 
@@ -63,7 +64,7 @@ def working_of(scenario, sowing, medium):
         growing += cell_steps(scenario, sowing, medium)
         growing += feeding_steps(scenario, sowing, medium, after)
     if not found.ready:
-        growing.append(step("stalls", found.why_not, found.stalls_in_week))
+        growing.append(step("stalls", found.why_not or "", found.stalls_in_week))
         return {"growing": growing, "as_used": [], "at_the_till": []}
     as_used = [
         *_mixes(scenario, sowing, medium, found, after),

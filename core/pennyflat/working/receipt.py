@@ -1,15 +1,19 @@
 """The sum of what is bought, step by step, in words with the numbers in place; see `taken`."""
 
+from collections.abc import Sequence
 from math import fsum, inf
 
-from pennyflat.buying.plan import Planner
+from pennyflat.buying.basket import Basket
+from pennyflat.buying.cover import Need
+from pennyflat.buying.plan import Plan, Planner
 from pennyflat.growing.cost import tray_price
-from pennyflat.scenario.package import TRAYS, amount_in, label_of
+from pennyflat.scenario.package import TRAYS, Package, amount_in, label_of
+from pennyflat.scenario.records import Scenario
 from pennyflat.sentences import Listed, Money, phrase, say
-from pennyflat.working.taken import at_home, counted, needed, step
+from pennyflat.working.taken import Step, at_home, counted, needed, step
 
 
-def working_of_plan(scenario, plan):
+def working_of_plan(scenario: Scenario, plan: Plan) -> list[Step]:
     """
     How the recommendation's sum comes about, from what is needed to the cost of a seedling.
 
@@ -46,7 +50,7 @@ def working_of_plan(scenario, plan):
     planner, currency = Planner(scenario), scenario.currency
     needs = planner.needs(plan.picks)
     steps = [*needed(scenario, picks), *purchases(scenario, needs, plan.basket)]
-    if plan.basket.over_budget_by:
+    if scenario.budget is not None and plan.basket.over_budget_by:
         text = say(
             "Over the budget: {total} − {budget} = {over}.",
             total=Money(plan.basket.total, currency),
@@ -67,7 +71,7 @@ def working_of_plan(scenario, plan):
     return steps + (_weighed(scenario, planner, plan, needs) if scenario.left_over_counts else [])
 
 
-def purchases(scenario, needs, basket):
+def purchases(scenario: Scenario, needs: Sequence[Need], basket: Basket) -> list[Step]:
     """
     The steps from needs and what is bought for them to what there is to pay.
 
@@ -139,7 +143,7 @@ def purchases(scenario, needs, basket):
     return [*steps, step("to_pay", text, basket.total)]
 
 
-def best_buy(packages, measure):
+def best_buy(packages: Sequence[Package], measure: str) -> tuple[float, float] | None:
     """
     The way to buy that costs least for what it holds, deals included.
 

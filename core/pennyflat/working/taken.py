@@ -6,15 +6,22 @@ step goes on from all the digits. Whoever repeats the arithmetic on what is show
 within what was rounded.
 """
 
+from collections.abc import Iterator, Sequence
 from math import fsum
+from typing import Any
 
 from pennyflat.buying.needs import seed_name, seed_of, whole_trays
+from pennyflat.growing.cost import Requirement
 from pennyflat.growing.medium import additions_per_litre, parts_per_litre
 from pennyflat.scenario.package import SEEDS
+from pennyflat.scenario.records import Medium, Scenario
 from pennyflat.sentences import GOODS, Amount, Listed, say
 
+Step = dict[str, Any]
+"""`what` it is, a `sentence`, and the `amount` with all its digits."""
 
-def step(what, sentence, amount=None):
+
+def step(what: str, sentence: str, amount: float | None = None) -> Step:
     """
     One step of a working.
 
@@ -26,7 +33,7 @@ def step(what, sentence, amount=None):
     return {"what": what, "sentence": sentence, "amount": amount}
 
 
-def shown(value, quantity):
+def shown(value: float, quantity: str) -> Amount:
     """
     An amount to four digits, as it stands in a sentence.
 
@@ -38,7 +45,7 @@ def shown(value, quantity):
     return Amount(float(f"{value:.4g}"), quantity)
 
 
-def counted(value, measure):
+def counted(value: float, measure: str) -> Amount | float:
     """
     An amount by its measure, as it stands in a sentence; a number of pieces is one.
 
@@ -50,7 +57,7 @@ def counted(value, measure):
     return shown(value, GOODS[measure]) if measure in GOODS else round(value, 2)
 
 
-def at_home(item, amount, stock, measure):
+def at_home(item: str, amount: float, stock: float, measure: str) -> Step:
     """
     The step from what is needed to what is missing.
 
@@ -69,7 +76,7 @@ def at_home(item, amount, stock, measure):
     return step("at_home", text, missing)
 
 
-def needed(scenario, picks):
+def needed(scenario: Scenario, picks: Sequence[Requirement]) -> Iterator[Step]:
     """
     What some sowings take of each thing together, and what blends for them are mixed from.
 
@@ -98,7 +105,7 @@ def needed(scenario, picks):
     tomato seed: 77 for tomato.
     72 cells: 77 ÷ 72 = 1.069, rounded up to 2.
     """
-    blended = {}
+    blended: dict[tuple[str, str], list] = {}
     for medium in scenario.media:
         parts = [(pick.crop, pick.litres.get(medium.name, 0.0)) for pick in picks]
         if not any(litres for _, litres in parts):
@@ -115,7 +122,7 @@ def needed(scenario, picks):
     for (item, measure), parts in blended.items():
         if len(parts) > 1:
             yield _together(item, parts, measure)
-    if any(pick.feed_amount for pick in picks):
+    if scenario.feed and any(pick.feed_amount for pick in picks):
         parts = [(pick.crop, pick.feed_amount) for pick in picks]
         yield _together(scenario.feed.name, parts, scenario.feed.measure)
     for crop, packets in dict.fromkeys(seed_of(pick.sowing) for pick in picks):
@@ -137,7 +144,7 @@ def needed(scenario, picks):
             yield step("needed", text, trays)
 
 
-def mix_parts(medium, litres):
+def mix_parts(medium: Medium, litres: float) -> Iterator[tuple[str, str, Step]]:
     """
     The ingredients that a volume of blend is mixed from.
 

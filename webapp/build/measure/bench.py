@@ -5,11 +5,9 @@ nothing kept, then, after a pause in which the page may keep things, a second vi
 turns. Medians are printed and written into README.md; see stock.py for what the stock side is.
 """
 
-import datetime
 import gzip
 import json
 import os
-import platform
 import statistics
 import tempfile
 from concurrent.futures import ThreadPoolExecutor
@@ -18,7 +16,7 @@ from pathlib import Path
 
 from webapp.build import assemble, environment, serve
 from webapp.build.environment import ROOT
-from webapp.build.measure import hard, slow_line, stock
+from webapp.build.measure import hard, machine, slow_line, stock
 from webapp.build.measure.browser import at_home, launched
 from webapp.build.parts import single
 from webapp.build.parts.compressed import brotli
@@ -168,7 +166,7 @@ def run(runs):
     for name, size in PLANS.items():
         with step(f"Planning {name}"):
             plans[name] = planned(assemble.SITE, size)
-    where = machine(version)
+    where = machine.named(version)
     text = table(medians(visits), sizes, edits, plans, where, runs, slow=slow, whole=whole)
     say(text)
     put_into(README, text)
@@ -310,31 +308,6 @@ def medians(visits):
         key: {name: statistics.median([one[name] for one in found]) for name in found[0]}
         for key, found in visits.items()
     }
-
-
-def machine(browser):
-    """What it was measured on."""
-    return (
-        f"{processor()}, {os.cpu_count()} cores, {memory_gb()} GB, {platform.system()}"
-        f" {platform.release()}, Chromium {browser}, {datetime.date.today().isoformat()}"
-    )
-
-
-def processor():
-    """The processor's name."""
-    try:
-        lines = Path("/proc/cpuinfo").read_text().splitlines()
-        return next(line.split(": ", 1)[1] for line in lines if line.startswith("model name"))
-    except (OSError, StopIteration):
-        return platform.processor() or platform.machine()
-
-
-def memory_gb():
-    """The machine's memory. [GB]"""
-    try:
-        return round(os.sysconf("SC_PAGE_SIZE") * os.sysconf("SC_PHYS_PAGES") / 2**30)
-    except (ValueError, OSError, AttributeError):
-        return "?"
 
 
 def table(figures, sizes, edits, plans, where, runs, *, slow, whole):
