@@ -1,7 +1,7 @@
 """The plan as a report: what to do, what to buy and where, and what that comes to.
 
 The shopping list is plain JSON values in the format "seedling-costs-shopping/2"; the recommendation
-is its head, and stands in the report of `compare` too. DEVELOPERS.md describes every key.
+is its head, and stands in the report of `compare` too. core/FORMATS.md describes every key.
 """
 
 from collections.abc import Sequence

@@ -1,4 +1,4 @@
-"""What the keys of a comparison's report hold. DEVELOPERS.md says more of each."""
+"""What the keys of a comparison's report hold. core/FORMATS.md says more of each."""
 
 from typing import TypedDict
 

@@ -1,6 +1,6 @@
 """A scenario in, the report of its comparison out: every sowing in every medium, and what to do.
 
-The report is plain JSON values in the format "seedling-costs-report/2" (DEVELOPERS.md describes
+The report is plain JSON values in the format "seedling-costs-report/2" (core/FORMATS.md describes
 every key). Numbers are full precision, never rounded for show.
 """
 

@@ -1,6 +1,6 @@
 """The scenario as a document: checking it, reading it, writing it.
 
-A scenario is a JSON object in the format "seedling-costs/2" (DEVELOPERS.md describes every key).
+A scenario is a JSON object in the format "seedling-costs/2" (core/FORMATS.md describes every key).
 `check` names everything that is wrong with a document, `read` turns a sound one into a `Scenario`,
 `write` turns a `Scenario` back into the shortest document that means the same.
 """

@@ -1,4 +1,4 @@
-"""What the keys of the report on trials hold. DEVELOPERS.md says more of each."""
+"""What the keys of the report on trials hold. core/FORMATS.md says more of each."""
 
 from typing import TypedDict
 

@@ -56,7 +56,7 @@ def trial_report(scenario: Scenario) -> TrialReport:
     -------
     dict
         `pots`, one for each trial; `crops`, one for each crop tried, with its `mixes`, `says` in a
-        sentence or several, `pairs`, `replicates` and `money`. DEVELOPERS.md names every key. JSON
+        sentence or several, `pairs`, `replicates` and `money`. core/FORMATS.md has every key. JSON
         values only: a cost that has no upper end is None.
 
     Raises
