@@ -228,6 +228,7 @@ def _note(plan, currency):
         "medium": plan.medium,
         "why_not": plan.plan.why_not,
         "emergence": _emergence_words(plan, currency),
+        "warnings": plan.emergence.warnings if plan.emergence else (),
         "source": who_says("harrington-minges-1954")[0] if plan.emergence else None,
     }
 

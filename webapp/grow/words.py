@@ -116,8 +116,8 @@ ENGLISH = {
         "Up after {days} days at {at}, as tested.",
     ),
     "emergence.between": (
-        "Up after {days} days at {at}: on a straight line between the days tested at {low} and"
-        " {high}; the source itself says nothing in between."
+        "Up after {days} days at {at}: between the speeds tested at {low} and {high}; the source"
+        " itself says nothing in between."
     ),
     "step.sow": "sow",
     "step.emerge": "seedlings up",
