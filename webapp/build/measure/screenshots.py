@@ -25,25 +25,30 @@ def _as_it_comes(page):
     """The example."""
 
 
+def _dated(page):
+    page.locator("#f-last_frost").fill("2027-05-15")
+
+
 def _wrong(page):
-    page.get_by_label("Price ($)").first.fill("a lot")
-    page.locator("#standing .stamp").wait_for()
+    page.locator("#mix-0").get_by_label("Price ($)").first.fill("a lot")
+    page.locator("#standing .stamp").wait_for(state="attached")
 
 
 def _empty(page):
-    page.get_by_role("button", name="Start with my own prices").click()
-    page.locator("#standing ul").wait_for()
+    page.get_by_role("button", name="Start a new plan").click()
+    page.locator("#standing ul").wait_for(state="attached")
 
 
 STATES = {
-    "": (_as_it_comes, ".masthead"),
-    "-numbers": (_as_it_comes, "#table"),
-    "-pictures": (_as_it_comes, "#tray"),
-    "-shopping": (_as_it_comes, "#shopping"),
-    "-wrong": (_wrong, "#shelf"),
-    "-empty": (_empty, ".masthead"),
+    "": (_as_it_comes, "buy"),
+    "-enter": (_as_it_comes, "enter"),
+    "-compare": (_as_it_comes, "compare"),
+    "-grow": (_dated, "grow"),
+    "-share": (_as_it_comes, "share"),
+    "-wrong": (_wrong, "buy"),
+    "-empty": (_empty, "enter"),
 }
-"""By the end of a picture's name, in this order: what is done before, what is at its top."""
+"""By the end of a picture's name, in this order: what is done before, which place is open."""
 
 
 def take(site):
@@ -61,13 +66,17 @@ def _take(browser, address, scheme, states):
     page.goto(address)
     page.locator("#starting").wait_for(state="detached", timeout=START_UP_MS)
     page.locator("#chart-cost canvas").first.wait_for(state="attached")
-    for state, (act, top) in states.items():
+    for state, (act, place) in states.items():
         with step(f"Taking {', '.join(width + state for width in WIDTHS)}"):
+            page.evaluate(
+                "document.querySelectorAll('#share details').forEach((d) => (d.open = true))"
+            )
+            page.evaluate(f"places.go('{'share' if act is _empty else place}')")
             act(page)
             for name, (width, height) in WIDTHS.items():
                 page.set_viewport_size({"width": width, "height": height})
                 page.wait_for_timeout(DRAWN_MS)
-                page.evaluate(f"document.querySelector('{top}').scrollIntoView()")
+                page.evaluate(f"places.go('{place}'); scrollTo(0, 0)")
                 keep(FOLDER / f"{name}{state}.png", _of_few_colours(page.screenshot()))
     context.close()
 
