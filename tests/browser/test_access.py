@@ -274,6 +274,7 @@ def test_nothing_moves_for_those_who_ask_for_that(demo):
 
 
 def test_every_picture_and_chart_has_its_numbers_in_words(demo):
+    look_at(demo, "cells", "alone", "growing-number")
     expect(demo.locator("#chart-cost")).to_have_accessible_name(re.compile("mix \\$0.168; Home"))
     expect(demo.locator("#tray svg[role=img]")).to_have_accessible_name(
         "Of 77 cells sown: 64 expected ready, 4 lost on the way, 9 stay empty."
@@ -282,7 +283,6 @@ def test_every_picture_and_chart_has_its_numbers_in_words(demo):
         "Of 8.81 L bought, 4.54 L end up in cells, 0.62 L are lost on the way,"
         " 3.65 L are left over."
     )
-    look_at(demo, "cells", "alone", "growing-number")
     fold(demo, "These lines as numbers").click()
     expect(demo.locator("#steps-table")).to_contain_text("$15.50")
 
@@ -294,5 +294,5 @@ def test_a_focused_field_of_a_phone_is_not_under_the_recommendation(demo):
     for field in demo.locator("#entry :is(input, select):visible").all():
         field.focus()
         box, rail = field.bounding_box(), demo.locator("#rail").bounding_box()
-        assert 0 <= box["y"] and box["y"] + box["height"] <= rail["y"]
+        assert box["y"] >= 0 and box["y"] + box["height"] <= rail["y"]
         assert rail["y"] + rail["height"] == 844
