@@ -139,7 +139,7 @@ def test_the_list_can_be_reached_from_the_recommendation(phone):
 def test_nothing_is_worked_out_while_a_price_is_half_typed(phone):
     phone.evaluate(
         """() => { window.totals = []; new MutationObserver(() =>
-            window.totals.push(document.querySelector("#errand-sums .sum-total dd").textContent))
+            window.totals.push(document.querySelector("#errand-sums .sum-total dd")?.textContent))
             .observe(document.getElementById("errand-sums"),
                 { childList: true, subtree: true, characterData: true }); }"""
     )
