@@ -129,7 +129,7 @@ def prices_seen(page):
         "Price\tItem\tSize\n6,40\tNew mix\t40 L\nmuch\tOther mix\t5 L\n3\tBark\tlarge\n"
     )
     page.get_by_role("button", name="Read the list").click()
-    expect(page.locator("#prices")).to_contain_text("Kept aside: 2")
+    expect(page.locator("#prices")).to_contain_text("Left out: 2")
 
 
 def link_made(page):

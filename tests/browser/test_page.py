@@ -196,6 +196,7 @@ def test_starting_empty_asks_for_few_things_and_leads_to_an_answer(example):
     assert example.locator("#entry .field.is-needed").count() <= 8
 
     for card, label, text in (
+        ("sowing-0", "Crop", "an old bean"),
         ("sowing-0", "Seedlings wanted", "40"),
         ("sowing-0", "Cell size", "50"),
         ("sowing-0", "Sowing to transplanting", "3"),
@@ -214,7 +215,7 @@ def test_starting_empty_asks_for_few_things_and_leads_to_an_answer(example):
 
 
 def test_the_answer_is_spoken_once_after_a_pause(example):
-    status = example.get_by_role("status")
+    status = example.locator("#status")
     expect(status).to_contain_text("Buy 1 × Seed starter mix")
     before = status.inner_text()
     example.evaluate(

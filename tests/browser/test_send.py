@@ -130,6 +130,7 @@ def test_files_are_saved_opened_and_refused(example, tmp_path):
 def test_tables_are_saved_safe_from_formulas(example):
     example.get_by_label("Name of the mix").first.fill("=1+1")
     expect(example.locator("#table")).to_contain_text("=1+1")
+    expect(example.locator("#bar")).to_contain_text("=1+1")  # the list is of the new plan
     open_place(example, "share")
     unfold(example, "files-card")
 
