@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from conversation import Conversation
 from pennyflat.buying.highs import solve
 from pennyflat.comparing.report import compare
 from pennyflat.demo import DEMO
@@ -559,3 +560,13 @@ def test_another_plan_does_not_show_the_trials_of_the_one_before(device):
     first = next(plan for plan in plans if plan.kept["document"].get("trials"))
     device.do(work, "plan", text=first.id, kept=device.texts)
     assert work.document["trials"]
+
+
+def test_a_file_is_saved_though_the_plan_was_left_off_before():
+    talk = Conversation(Work(patience=0.0))
+    talk.answer({"do": "hello", "seq": 0})
+    talk.answer({"do": "type", "path": PRICE, "text": "6", "seq": 1})
+    while not talk.work.is_left_off and talk.work.has_more:
+        talk.answer({"do": "more", "seq": 2})
+
+    assert "file" in talk.answer({"do": "save", "text": "plan", "seq": 3})

@@ -47,6 +47,7 @@ class Conversation:
         """Take a message, as a plain dict; the message, or None where it is none."""
         message = messages.read(told)
         before = self.work.document
+        self.work.is_left_off = False  # by this message, not by the one before it
         if self.desk.handle(self.work, message):
             if isinstance(message, messages.Hello):
                 self._catch_up_with(message)
