@@ -128,7 +128,8 @@ def test_worth_of_knowing_the_filling_is_that_of_integrating_over_it():
         unmeasured = max(0.0, rival - cost_over_fillings(scenario, sowing, name))
         worth = saved / (ends[1] - ends[0]) - unmeasured
         assert found.of(name, "fill") > NOTHING
-        assert found.of(name, "fill") == pytest.approx(worth, rel=0.04)
+        # the mixes cost nearly the same, so 2 in 10,000 of the cost is a few per cent of this
+        assert found.of(name, "fill") == pytest.approx(worth, abs=2e-4 * rival)
 
 
 def test_worth_of_watching_a_charge_that_may_be_too_short():
