@@ -27,7 +27,7 @@ picture.place(); // before anything here looks for parts of the page
   let busy = null; // the sign that shows while something long is worked out, and the message that asked for it
   const FIELDS = "input, select, textarea";
   const PAUSE_MS = 1200; // of typing, before the answer is read out
-  const ASK_MS = 20; // of quiet, before Python is asked for what takes longer: the plan
+  const ASK_MS = 60; // of quiet, before Python is asked for what takes longer: the plan
   let moreToCome = ""; // whether Python has something of the kind to work out
   let askAfter = 0;
   let pricing = false; // whether a price is being typed into the list: half typed, it may take its line away
