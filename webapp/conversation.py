@@ -7,6 +7,7 @@ import re
 import traceback
 
 from buy.advice import said
+from grow.dates import save_calendar
 from page.fields import id_of
 from reader import languages
 from reader.words import of_scripts, text
@@ -152,8 +153,6 @@ class Conversation:
 
     def _file(self, what):
         """A file for the visitor to keep, by its kind: name, media type and text; or None."""
-        from grow.dates import save_calendar  # with a library that the start does without
-
         own_id = None if self.desk.looking else self.desk.keeping.id
         makers = {
             "calendar": lambda work, desk: save_calendar(work, own_id),

@@ -53,8 +53,9 @@ class Page:
         """
         news = {}
         parts = self._parts(work)
+        reader = languages.spoken(), places.present(), places.units()
         for name, (make, *ingredients) in parts.items():
-            made_from = (languages.spoken(), places.present(), places.units(), make, ingredients)
+            made_from = (*reader, make, ingredients)
             if self._made_from.get(name) == made_from:
                 continue
             is_made = other is not None and other._made_from.get(name) == made_from
@@ -130,7 +131,7 @@ def _filled(html, fragments):
 
 
 def _fingerprint(html):
-    """What the page tells by whether it has a fragment already; shell/surface.js has the same."""
+    """What the page tells by whether it has a fragment already; shell/picture.js has the same."""
     found = 0x811C9DC5
     for (unit,) in struct.iter_unpack("<H", html.encode("utf-16-le")):
         found = (found ^ unit) * 0x01000193 % 2**32

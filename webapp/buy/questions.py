@@ -18,8 +18,8 @@ def parts(work):
     """The fragments of the questions: id to (function, what it shows)."""
     if work.report is None:
         return dict.fromkeys(FRAGMENTS, (_blank,))
-    crop = work.report["verdicts"][min(work.shown, len(work.report["verdicts"]) - 1)]["crop"]
-    found = {"ask-crop": (_crop, crop, len(work.report["verdicts"]) > 1)}
+    verdicts = work.report["verdicts"]
+    found = {"ask-crop": (_crop, verdicts[work.row_shown]["crop"], len(verdicts) > 1)}
     found["asking"] = (_offered, offered(work.scenario, work.row_shown))
     for name in QUESTIONS:
         if name in work.errand.answers:

@@ -48,7 +48,7 @@ def parts(work):
     in_tray = work.scenario.tray(sowing.tray)
     scale = bag_scale([bags for _, bags in drawn.values()])
     found = {
-        "crossed": (_crossed, report["comparisons"], planned, currency),
+        "crossed": (_crossed, crops, tuple(found["medium"] for found in rows)),
         "choice": (_choice, crops, row),
         "cost-title": (_title, "answer.chart", crop),
         "cost-said": (_cost_said, rows, currency),
@@ -67,6 +67,11 @@ def parts(work):
     for i, one in enumerate(rows):
         _, bags = drawn[one["medium"]]
         found[f"bay-{i}"] = (_bay, one, bags, scale, currency)
+    for i, medium in enumerate(planned):
+        for j, one in enumerate(work.compared(i)):
+            used, till = one["as_used"], one["at_the_till"]
+            costs = used and used["total"], till and till["per_seedling"]
+            found[f"cross-{i}-{j}"] = (_crossing, *costs, one["medium"] == medium, currency)
     return found
 
 
@@ -101,32 +106,19 @@ def _title(key, crop):
     return render("title.html", title=text(key, crop=crop))
 
 
-def _crossed(comparisons, planned, currency):
-    """Every crop in every mix: a ready seedling as used and at the till, and the plan's choice."""
-    media = list(dict.fromkeys(row["medium"] for row in comparisons))
-    rows = [comparisons[i : i + len(media)] for i in range(0, len(comparisons), len(media))]
+def _crossed(crops, media):
+    """Every crop in every mix; each cell is a fragment of its own, since a price changes few."""
+    return render("crossed.html", media=media, crops=crops)
+
+
+def _crossing(used, till, is_sown, currency):
+    """A ready seedling as used and at the till, and whether the plan sows it."""
     return render(
-        "crossed.html",
-        media=media,
-        crops=[
-            {
-                "crop": row[0]["crop"],
-                "cells": [_crossing(one, one["medium"] == sown, currency) for one in row],
-            }
-            for row, sown in zip(rows, planned, strict=True)
-        ],
+        "crossing.html",
+        used="" if used is None else each(used, currency),
+        till=text("answer.limits") if till is None else each(till, currency),
+        is_sown=is_sown,
     )
-
-
-def _crossing(row, is_sown, currency):
-    found = {"is_sown": is_sown, "used": "", "till": ""}
-    if not row["ready"]:
-        return found
-    till = row["at_the_till"]
-    return found | {
-        "used": each(row["as_used"]["total"], currency),
-        "till": each(till["per_seedling"], currency) if till else text("answer.limits"),
-    }
 
 
 def _choice(crops, shown):

@@ -112,11 +112,10 @@ picture.place(); // before anything here looks for parts of the page
     const hadFocus = document.activeElement !== document.body;
     const wasIn = document.activeElement?.closest("#errand-list")?.closest(".place");
     if (language) speak(language);
+    if (waits) keepHeights(Object.keys(fragments).map(byId).filter(Boolean));
     for (const [id, html] of Object.entries(fragments)) {
       const place = byId(id);
-      if (!place) continue;
-      if (waits && !place.style.minHeight) place.style.minHeight = `${place.offsetHeight}px`; // what comes back is as tall
-      renew(place, html);
+      if (place) renew(place, html);
     }
     if (!waits) for (const place of document.querySelectorAll("[data-fragment][style]")) place.style.minHeight = "";
     if (![...underWay, ...waiting].some(changesRows)) hold(false);
@@ -126,6 +125,13 @@ picture.place(); // before anything here looks for parts of the page
     if (done && !trouble) sayNow(done);
     else if (more !== "now") sayLater(trouble || say);
     if (file) window.pennyflat.save(file);
+  }
+
+  /* What comes back is as tall. All are measured before any is changed, so the browser lays the page out once. */
+  function keepHeights(places) {
+    const free = places.filter((place) => !place.style.minHeight);
+    const heights = free.map((place) => place.offsetHeight);
+    free.forEach((place, i) => (place.style.minHeight = `${heights[i]}px`));
   }
 
   function parsed(html) {

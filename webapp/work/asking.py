@@ -35,17 +35,18 @@ class Asked:
 
 def asked_of(work):
     """What the questions are about now; needs an answer and a shopping list."""
-    count = len(work.report["verdicts"])
-    row = min(work.shown, count - 1)
-    media = len(work.report["comparisons"]) // count
-    rows = work.report["comparisons"][row * media : (row + 1) * media]
+    row = work.row_shown
     return Asked(
         work.scenario,
         row,
         work.errand.bill["plan"][row]["medium"],
         work.errand.plan,
         work.errand.plan.weighed_cost,
-        tuple((found["medium"], found["medium_litres"]) for found in rows if found["ready"]),
+        tuple(
+            (found["medium"], found["medium_litres"])
+            for found in work.compared(row)
+            if found["ready"]
+        ),
     )
 
 
