@@ -6,6 +6,7 @@ from playwright.sync_api import expect
 from pennyflat.demo import DEMO
 from tests.browser.desk import kept, on_device, opened, price, put, ready, unfold, until, wanted
 
+QUIET_ROUNDS = 4
 SETTLED = "!pennyflat.unanswered().length && picture.isKept()"
 TYPE = """({ path, text }) => {
     const field = document.querySelector(`[data-path="${path}"]`);
@@ -20,6 +21,7 @@ AT_ONCE = """({ path, text }) => {
         const field = document.querySelector(`[data-path="${path}"]`);
         field.value = text;
         field.dispatchEvent(new Event("input", { bubbles: true }));
+        window.typed = true;
     };
     window.channel = channel;
 }"""
@@ -34,11 +36,24 @@ def prices_and_wanted(plans):
     }
 
 
+def typed_at_once(context, *tabs):
+    """Have the tabs type what AT_ONCE has told them."""
+    starter = context.new_page()
+    starter.goto(f"{tabs[0].url.split('#')[0].rpartition('/')[0]}/favicon.svg")
+    starter.evaluate("new BroadcastChannel('test').postMessage(0)")
+    for tab in tabs:
+        until(tab, "window.typed")
+
+
 def settled(*tabs):
-    for _ in range(3):  # what one has kept the others hear of
+    """Wait until all is answered and kept, and what is kept stays as it is for a while."""
+    quiet, before = 0, None
+    while quiet < QUIET_ROUNDS:
         for tab in tabs:
             until(tab, SETTLED)
             tab.wait_for_timeout(50)
+        now = on_device(tabs[0])
+        quiet, before = (quiet + 1 if now == before else 0), now
 
 
 @pytest.fixture
@@ -55,9 +70,7 @@ def test_both_edits_of_the_same_moment_are_kept(two, context, turn):
     one, other = two
     one.evaluate(AT_ONCE, {"path": PRICE, "text": "8"})
     other.evaluate(AT_ONCE, {"path": WANTED, "text": "61"})
-    starter = context.new_page()
-    starter.goto(f"{one.url.split('#')[0].rpartition('/')[0]}/favicon.svg")
-    starter.evaluate("new BroadcastChannel('test').postMessage(0)")
+    typed_at_once(context, one, other)
     settled(one, other)
 
     plans = kept(one)
@@ -114,9 +127,7 @@ def test_both_first_edits_of_the_same_moment_are_kept_under_two_names(context, a
     one, other = opened(context, address), opened(context, address)
     one.evaluate(AT_ONCE, {"path": PRICE, "text": "8"})
     other.evaluate(AT_ONCE, {"path": PRICE, "text": "9"})
-    starter = context.new_page()
-    starter.goto(f"{address.rpartition('/')[0]}/favicon.svg")
-    starter.evaluate("new BroadcastChannel('test').postMessage(0)")
+    typed_at_once(context, one, other)
     settled(one, other)
 
     plans = kept(one)

@@ -144,20 +144,21 @@
       const left = (await store.entries(pending)).filter(
         ([[tab, seq], value]) => gone.has(tab) && (tab !== TAB || seq < 0) && value?.plan === id && isMessage(value.message),
       );
-      left.forEach(([key, value], i) => {
-        pending.delete(key);
-        pending.put(value, [TAB, i - left.length]);
-      });
+      left.sort(([, one], [, other]) => (one.at ?? 0) - (other.at ?? 0)); // several tabs: as they were typed
+      for (const [key] of left) pending.delete(key);
+      left.forEach(([, value], i) => pending.put(value, [TAB, i - left.length]));
       return left.map(([, { message }]) => message);
     });
   }
 
   const isMessage = (value) => typeof value?.do === "string" && ["path", "text"].every((name) => typeof (value[name] ?? "") === "string");
 
-  /* Whether a tab has let go of its lock. */
+  /* Whether a tab has let go of its lock. One that holds it may be about to close. */
   async function isGone(tab) {
     if (tab === TAB || !navigator.locks) return true;
-    return navigator.locks.request(PREFIX + tab, { signal: AbortSignal.timeout(LONGEST_WAIT_MS) }, () => true).catch(() => false);
+    const name = PREFIX + tab, { held } = await navigator.locks.query();
+    if (!held.some((lock) => lock.name === name)) return true;
+    return navigator.locks.request(name, { signal: AbortSignal.timeout(LONGEST_WAIT_MS) }, () => true).catch(() => false);
   }
 
   /* What Python has not answered yet is kept at once: a page may go away without a word. */
@@ -173,7 +174,7 @@
     const plan = isGreeted ? inHand() : picture.plan;
     store
       .within("readwrite", (_, pending) => {
-        for (const seq of fresh) pending.put({ plan, message: { ...now.get(seq) } }, [TAB, seq]);
+        for (const seq of fresh) pending.put({ plan, at: Date.now(), message: { ...now.get(seq) } }, [TAB, seq]);
         for (const seq of replaced) pending.delete([TAB, seq]);
       })
       .catch(fail);
@@ -271,7 +272,7 @@
     if (seen.has("current") || !batch.has("current")) return null;
     const id = await store.answered(kept.get("current"));
     const text = id === undefined ? undefined : await store.answered(kept.get(`plan:${id}`));
-    return text === undefined || seen.has(`plan:${id}`) || batch.has(`plan:${id}`) ? null : { key: `plan:${id}`, text: textOf(text) };
+    return text === undefined || batch.has(`plan:${id}`) ? null : { key: `plan:${id}`, text: textOf(text) };
   }
 
   /* Python keeps its own under another name, as when two tabs change one plan. */
