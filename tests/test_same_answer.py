@@ -103,13 +103,24 @@ def test_no_old_plan_is_shown_after_an_edit():
     assert "Working it out" in told["verdicts"]
 
 
+def test_a_small_plan_comes_with_the_edit_unless_half_a_price_would_do_harm():
+    conversation = Conversation()
+    conversation.answer({"do": "hello", "seq": 1})
+    edit = {"do": "type", "path": "media[0].packages[0].price", "text": "91"}
+
+    assert conversation.answer(edit | {"unfinished": True, "seq": 2})["waits"]
+    told = conversation.answer(edit | {"text": "9.1", "seq": 3})
+    assert not told["waits"]
+    assert "Working it out" not in told["fragments"]["bar"]
+    assert conversation.work.planned()
+
+
 def test_what_the_solver_answers_too_late_is_passed_over():
     conversation = Conversation()
     conversation.answer({"do": "hello", "seq": 1})
     first = conversation.answer({"do": "more", "seq": 2})["solve"]
     edit = {"do": "type", "path": "media[0].packages[0].price", "text": "91", "done": True}
-    conversation.answer(edit | {"seq": 3})
-    second = conversation.answer({"do": "more", "seq": 4})["solve"]
+    second = conversation.answer(edit | {"seq": 3})["solve"]
     late = conversation.answer(
         {"do": "solved", "id": first["id"], "seq": 5} | solve(first["model"])
     )

@@ -145,7 +145,7 @@ class Conversation:
     def prepare(self, solve):
         """Work out what the page will ask for first; `solve` answers programs."""
         told = self.answer({"do": "more"})
-        while told.get("more") == "now" or told.get("solve"):
+        while told.get("more") or told.get("solve"):
             message = {"do": "more"}
             if asked := told.get("solve"):
                 message = {"do": "solved", "id": asked["id"]} | solve(asked["model"])

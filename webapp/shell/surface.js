@@ -276,7 +276,7 @@ picture.place(); // before anything here looks for parts of the page
   document.addEventListener("input", ({ target }) => {
     if (!target.dataset.path || target.type !== "text") return;
     pricing = Boolean(target.closest("#errand-list"));
-    post({ do: "type", path: target.dataset.path, text: target.value });
+    post({ do: "type", path: target.dataset.path, text: target.value, unfinished: pricing });
   });
 
   document.addEventListener("change", ({ target }) => {

@@ -16,11 +16,15 @@ class Message:
 
 @dataclass(frozen=True, slots=True)
 class Type(Message):
-    """An entry field was typed in; `done` when it was left."""
+    """An entry field was typed in; `done` when it was left.
+
+    `unfinished`: the plan waits, for half a price could take its own line from the list.
+    """
 
     path: str
     text: str
     done: bool = False
+    unfinished: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -379,7 +383,7 @@ def read(told):
     Examples
     --------
     >>> read({"do": "type", "path": "tax", "text": "7 %", "seq": 3})
-    Type(path='tax', text='7 %', done=False)
+    Type(path='tax', text='7 %', done=False, unfinished=False)
     >>> read({"do": "type"}) is None, read({"do": "dance"}) is None
     (True, True)
     """

@@ -25,6 +25,10 @@ OBJECTS = {
     "energy": edits.NEW_ENERGY,
     "labour": edits.NEW_LABOUR,
 }
+PLANNED_AT_ONCE = 24
+"""Crops times mixes up to which a plan comes with the answer to an edit. Ours: as long as nobody
+notices; it is the start of the search, see `pennyflat.buying.plan`. [count]"""
+
 MOST_REMOVED = 50
 """How many removals can be undone."""
 
@@ -136,7 +140,15 @@ class Work(param.Parameterized):
         except (KeyError, IndexError, TypeError, ValueError):
             return True
         self.shown = max(0, min(self.shown, len(self.document["sowings"]) - 1))
+        is_due = self.is_hurried and self.waits and not getattr(read, "unfinished", False)
+        if is_due and len(self.report["comparisons"]) <= PLANNED_AT_ONCE:
+            self.catch_up(0)
         return True
+
+    @property
+    def is_hurried(self):
+        """Whether somebody waits: the plan goes before its curves, and before its proof."""
+        return self.patience < inf
 
     @classmethod
     def on(cls, document, answered=None):
@@ -332,8 +344,9 @@ class Work(param.Parameterized):
     def _more(self, message):
         if self.report is None:
             return
+        waited = self.waits
         self.is_left_off = not self.catch_up(self.patience)
-        if self.is_left_off:
+        if self.is_left_off or (waited and self.is_hurried):
             return
         shown = self.row_shown, self.planned()
         if shown not in self._curves:

@@ -104,7 +104,7 @@ TIME_PLANS = """async (count) => {
     const from = performance.now();
     field.value = (price * (1 - 0.01 * (i + 1))).toFixed(2);
     field.dispatchEvent(new Event("input", { bubbles: true }));
-    await when(waits);
+    await when(() => !pennyflat.unanswered().some(({ do: act }) => act === "type"));
     await when(() => !waits());
     const there = performance.now() - from;
     await when(() => !checks());
