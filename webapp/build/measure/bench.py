@@ -259,6 +259,8 @@ def planned(folder, size):
     """
     plan = size and {"title": "bench", "at": 0, "document": hard.document(*size)}
     with opened(folder, plan and json.dumps(plan)) as page:
+        if size:
+            page.locator(f"#mix-{size[0] - 1}").wait_for(state="attached")
         page.locator("#advice .buy").wait_for(state="attached")
         return page.evaluate(TIME_PLANS, PLAN_EDITS)
 
