@@ -377,8 +377,8 @@ def test_the_curves_are_those_of_the_sowing_shown_and_of_the_plan():
     work.handle({"do": "more"})
     curves = work.curves()
 
-    assert curves["wanted"] == 120 and len(curves["lines"]) == 2
-    assert next(iter(curves["lines"])) == work.planned()[1]
+    assert curves.wanted == 120 and len(curves.lines) == 2
+    assert next(iter(curves.lines)) == work.planned()[1]
 
 
 def test_paths_and_places_agree():

@@ -3,6 +3,8 @@
 from math import inf, isfinite, nan
 
 from page.chart_parts import axis, clipped, key, round_ticks, steady, together
+from pennyflat.comparing.curves import Curves
+from pennyflat.comparing.till import paid_for
 from reader.money import amount, number, short
 from reader.words import counted, text
 
@@ -17,7 +19,7 @@ COLUMNS = {
 """Of each source of data, by its name."""
 
 
-NOTHING = {"wanted": 0, "up_to": 1, "lines": {}, "stretches": ()}
+NOTHING = Curves(0, 1, {}, ())
 """While the plan is worked out no line is drawn: none is an old one."""
 
 
@@ -30,9 +32,9 @@ class Staircase:
     def show(self, curves, crop, currency):
         """The curves of `Work.curves`: {name of a model: {property: value}}."""
         curves = curves or NOTHING
-        lines = list(curves["lines"].items())
+        lines = list(curves.lines.items())
         paid = [step.paid for _, found in lines for step in found if isfinite(step.paid)]
-        self._x_end = steady(self._x_end, curves["up_to"])
+        self._x_end = steady(self._x_end, curves.up_to)
         self._y_end = steady(self._y_end, max(paid, default=1) * 1.2)
         places = 0 if self._y_end > 8 else currency.decimals
         across = round_ticks(self._x_end, lambda value: short(value, currency, 4))
@@ -46,11 +48,10 @@ class Staircase:
         )
 
     def _sources(self, lines, curves, currency):
-        wanted, crossings = curves["wanted"], curves["stretches"][1:]
+        wanted, crossings = curves.wanted, curves.stretches[1:]
         found = [corners for _, corners in lines] + [()] * len(LINES)
         shown = {
-            line: _corners(steps, curves["up_to"])
-            for line, steps in zip(LINES, found, strict=False)
+            line: _corners(steps, curves.up_to) for line, steps in zip(LINES, found, strict=False)
         }
         shown["wanted"] = {
             "x": [wanted],
@@ -59,7 +60,7 @@ class Staircase:
         }
         shown["crossings"] = {
             "x": [crossing.first for crossing in crossings],
-            "y": [_paid_at(curves["lines"][c.medium], c.first) for c in crossings],
+            "y": [paid_for(curves.lines[c.medium], c.first) for c in crossings],
             "note": [number(crossing.first, currency, 0) for crossing in crossings],
         }
         return {f"{FIGURE} {name}": {"data": data} for name, data in shown.items()}
@@ -70,7 +71,3 @@ def _corners(found, up_to):
     xs = [step.wanted for step in found]
     ys = [step.paid if step.paid < inf else nan for step in found]
     return {"x": [*xs, *([up_to] if xs else [])], "y": [*ys, *ys[-1:]]}
-
-
-def _paid_at(found, wanted):
-    return [step.paid for step in found if step.wanted <= wanted][-1]

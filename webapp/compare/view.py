@@ -58,7 +58,7 @@ def parts(work):
         "rescues": (_rescues, verdict, rows, report["rescues"], currency),
         "buying": (_buying, crop, verdict["wanted"], best, currency),
         "steps-title": (_title, "answer.steps", crop),
-        "steps-key": (_steps_key, tuple(curves["lines"]) if curves else ()),
+        "steps-key": (_steps_key, tuple(curves.lines) if curves else ()),
         "steps-said": (_steps_said, curves, currency),
         "steps-table": (_steps_table, curves, currency),
     }
@@ -243,16 +243,15 @@ def _steps_said(curves, currency):
         return render("line.html", text=text("bar.working"))
     crossings = [
         text("answer.crossing", count=number(c.first, currency, 0), medium=c.medium)
-        for c in curves["stretches"][1:]
+        for c in curves.stretches[1:]
     ]
     return render("line.html", text=" ".join(crossings) or text("answer.no_crossing"))
 
 
 def _steps_table(curves, currency):
-    curves = curves or {"lines": {}}
     lines = [
         (medium, [(number(s.wanted, currency, 0), _paid(s.paid, currency)) for s in found])
-        for medium, found in curves["lines"].items()
+        for medium, found in (curves.lines.items() if curves else ())
     ]
     return render("steps-table.html", lines=lines)
 

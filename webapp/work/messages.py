@@ -6,15 +6,17 @@ handler: in `work.state.HANDLERS` what changes the entries, in `share.desk.HANDL
 
 import re
 from dataclasses import MISSING, dataclass, fields
+from typing import dataclass_transform
 
 
+@dataclass_transform(frozen_default=True)
 class Message:
-    """What the page says; see `read`."""
+    """What the page says; see `read`. Its classes are frozen dataclasses."""
 
-    __slots__ = ()
+    def __init_subclass__(cls):
+        dataclass(frozen=True)(cls)
 
 
-@dataclass(frozen=True, slots=True)
 class Type(Message):
     """An entry field was typed in; `done` when it was left.
 
@@ -27,67 +29,56 @@ class Type(Message):
     unfinished: bool = False
 
 
-@dataclass(frozen=True, slots=True)
 class Add(Message):
     """A row for the list at a place, or the object there."""
 
     path: str
 
 
-@dataclass(frozen=True, slots=True)
 class AddBlend(Message):
     """A blend of the reader's own."""
 
 
-@dataclass(frozen=True, slots=True)
 class Copy(Message):
     """The row at a place, once more, after it."""
 
     path: str
 
 
-@dataclass(frozen=True, slots=True)
 class Remove(Message):
     """The row or object at a place goes."""
 
     path: str
 
 
-@dataclass(frozen=True, slots=True)
 class Undo(Message):
     """What was removed last comes back."""
 
 
-@dataclass(frozen=True, slots=True)
 class Forget(Message):
     """What was removed is offered no longer."""
 
 
-@dataclass(frozen=True, slots=True)
 class Reset(Message):
     """Start from the example."""
 
 
-@dataclass(frozen=True, slots=True)
 class Empty(Message):
     """Start from blank fields."""
 
 
-@dataclass(frozen=True, slots=True)
 class Show(Message):
     """The sowing that is looked at in detail."""
 
     row: int
 
 
-@dataclass(frozen=True, slots=True)
 class Open(Message):
     """A card was opened, and is kept up to date from now on."""
 
     text: str
 
 
-@dataclass(frozen=True, slots=True)
 class Tick(Message):
     """A line of the list was put into the cart; taken out if the text is blank."""
 
@@ -96,7 +87,6 @@ class Tick(Message):
     text: str
 
 
-@dataclass(frozen=True, slots=True)
 class Ask(Message):
     """A question was opened; shut if the text is blank."""
 
@@ -104,12 +94,10 @@ class Ask(Message):
     text: str
 
 
-@dataclass(frozen=True, slots=True)
 class More(Message):
     """Nobody is typing: time to work out the plan."""
 
 
-@dataclass(frozen=True, slots=True)
 class Solved(Message):
     """The page's solver has answered, or failed; see solving.py."""
 
@@ -122,22 +110,18 @@ class Solved(Message):
     trouble: str = ""
 
 
-@dataclass(frozen=True, slots=True)
 class TrialShow(Message):
     """The trials' results are wanted."""
 
 
-@dataclass(frozen=True, slots=True)
 class TrialPaste(Message):
     """The pasted table is to be read."""
 
 
-@dataclass(frozen=True, slots=True)
 class TrialExample(Message):
     """Invented counts, to try the bench with."""
 
 
-@dataclass(frozen=True, slots=True)
 class TrialLesson(Message):
     """What a trial taught of a mix goes into the plan."""
 
@@ -145,14 +129,12 @@ class TrialLesson(Message):
     medium: str
 
 
-@dataclass(frozen=True, slots=True)
 class Save(Message):
     """A file to keep, by its kind."""
 
     text: str
 
 
-@dataclass(frozen=True, slots=True)
 class Hello(Message):
     """The page starts: what it keeps, its address, and what was chosen here."""
 
@@ -169,21 +151,18 @@ class Hello(Message):
     """Whether the page shows the plan as it kept it."""
 
 
-@dataclass(frozen=True, slots=True)
 class Speak(Message):
     """Another language, by its code."""
 
     text: str
 
 
-@dataclass(frozen=True, slots=True)
 class Units(Message):
     """ "metric" or "US"."""
 
     text: str
 
 
-@dataclass(frozen=True, slots=True)
 class Plan(Message):
     """Open the kept plan of that ID."""
 
@@ -191,31 +170,26 @@ class Plan(Message):
     kept: dict | None = None
 
 
-@dataclass(frozen=True, slots=True)
 class PlanCopy(Message):
     """Keep a copy of this plan."""
 
 
-@dataclass(frozen=True, slots=True)
 class PlanForget(Message):
     """Let the plan of that ID go."""
 
     text: str
 
 
-@dataclass(frozen=True, slots=True)
 class ForgetAll(Message):
     """Let everything go and start from the example."""
 
 
-@dataclass(frozen=True, slots=True)
 class Back(Message):
     """Go back to the earlier state of that number."""
 
     text: int
 
 
-@dataclass(frozen=True, slots=True)
 class Elsewhere(Message):
     """Another tab has kept something."""
 
@@ -224,31 +198,26 @@ class Elsewhere(Message):
     lost: bool = False
 
 
-@dataclass(frozen=True, slots=True)
 class Theirs(Message):
     """Take over what another tab has kept."""
 
 
-@dataclass(frozen=True, slots=True)
 class Both(Message):
     """Keep this plan and what another tab made of it."""
 
 
-@dataclass(frozen=True, slots=True)
 class Storage(Message):
     """ "full" or "blocked": nothing can be kept; blank once it can again."""
 
     text: str
 
 
-@dataclass(frozen=True, slots=True)
 class Link(Message):
     """A link was opened or pasted."""
 
     text: str
 
 
-@dataclass(frozen=True, slots=True)
 class File(Message):
     """A file was opened."""
 
@@ -256,26 +225,22 @@ class File(Message):
     text: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
 class Take(Message):
     """What to do with what a link or file holds: "look", "copy", "merge" or "leave"."""
 
     text: str
 
 
-@dataclass(frozen=True, slots=True)
 class Own(Message):
     """Back from looking to the reader's own plan."""
 
 
-@dataclass(frozen=True, slots=True)
 class Share(Message):
     """Make a link to the page at this address."""
 
     page: str
 
 
-@dataclass(frozen=True, slots=True)
 class Print(Message):
     """Make a sheet ready for the printer: "handout" or "order"."""
 
@@ -283,29 +248,24 @@ class Print(Message):
     page: str = ""
 
 
-@dataclass(frozen=True, slots=True)
 class Dismiss(Message):
     """The notice was read."""
 
 
-@dataclass(frozen=True, slots=True)
 class LookAround(Message):
     """The reader wants to look at the example."""
 
 
-@dataclass(frozen=True, slots=True)
 class OrderOwn(Message):
     """This plan joins the club's order."""
 
 
-@dataclass(frozen=True, slots=True)
 class OrderLink(Message):
     """A member joins by a link."""
 
     text: str
 
 
-@dataclass(frozen=True, slots=True)
 class OrderFile(Message):
     """A member joins by a file."""
 
@@ -313,28 +273,24 @@ class OrderFile(Message):
     text: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
 class OrderSplit(Message):
     """How the club divides what it saves: "shapley" or "equal"."""
 
     text: str
 
 
-@dataclass(frozen=True, slots=True)
 class OrderRemove(Message):
     """The member at that place leaves the order."""
 
     text: int
 
 
-@dataclass(frozen=True, slots=True)
 class Prices(Message):
     """Read a price list; None for one that is too long."""
 
     text: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
 class PricesTick(Message):
     """A row of the price list, by its line there, was ticked; unticked if the text is blank."""
 
@@ -342,17 +298,14 @@ class PricesTick(Message):
     text: str
 
 
-@dataclass(frozen=True, slots=True)
 class PricesMean(Message):
     """Prices with the sign of another currency are right as they stand."""
 
 
-@dataclass(frozen=True, slots=True)
 class PricesTake(Message):
     """Take over the prices that were read."""
 
 
-@dataclass(frozen=True, slots=True)
 class PricesLeave(Message):
     """Leave the prices that were read."""
 

@@ -7,8 +7,8 @@ from math import inf
 
 import param
 
-from pennyflat.comparing.report import compared, contenders
-from pennyflat.comparing.till import look_ahead, steps_at_the_till, stretches
+from pennyflat.comparing.curves import curves
+from pennyflat.comparing.report import compared, rows_of
 from pennyflat.demo import DEMO
 from pennyflat.scenario import document as scenario
 from pennyflat.trade.label import read_size
@@ -102,16 +102,7 @@ class Work(param.Parameterized):
         return self.report is not None and self.is_current and self.planned() is None
 
     def curves(self):
-        """
-        How two mixes of the sowing shown cost at the till, number by number; None until known.
-
-        Returns
-        -------
-        dict or None
-            `wanted`, `up_to` [count]; `lines`, the steps by medium, none to two of them: the mix
-            of the plan and the one that comes nearest; `stretches`, which of them costs less from
-            which number on.
-        """
+        """The `Curves` of the sowing shown; None until they are worked out."""
         return self._curves.get((self.row_shown, self.planned()))
 
     @property
@@ -121,8 +112,7 @@ class Work(param.Parameterized):
 
     def compared(self, row):
         """The report's rows for the sowing in that row, one for each medium."""
-        count = len(self.answered["media"])
-        return self.report["comparisons"][row * count : (row + 1) * count]
+        return rows_of(self.report, row)
 
     def handle(self, message):
         """
@@ -350,7 +340,8 @@ class Work(param.Parameterized):
             return
         shown = self.row_shown, self.planned()
         if shown not in self._curves:
-            self._curves[shown] = _curves(self._scenario, *shown, self.report)
+            row, planned = shown
+            self._curves[shown] = curves(self.scenario, self.report, row, planned[row])
         self.errand.answer(self)
 
     def _solved(self, message):
@@ -362,17 +353,6 @@ class Work(param.Parameterized):
         self.errand.ask(message)
         if self.report is not None and self.errand.is_for(self.scenario):
             self.errand.answer(self)
-
-
-def _curves(read, row, planned, report):
-    sowing = read.sowings[row]
-    up_to = look_ahead(sowing.wanted)
-    lines = {
-        name: steps_at_the_till(read, sowing, read.medium(name))
-        for name in contenders(report, row, planned[row])
-    }
-    between = stretches(lines, up_to) if lines else ()
-    return {"wanted": sowing.wanted, "up_to": up_to, "lines": lines, "stretches": between}
 
 
 def _with_pot_on(document, parts):

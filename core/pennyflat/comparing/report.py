@@ -15,7 +15,7 @@ from pennyflat.buying.needs import needs_of
 from pennyflat.buying.plan import Plan, Planner, run
 from pennyflat.buying.shopping import lines_of, recommendation
 from pennyflat.buying.turns import Turn, turns_of
-from pennyflat.comparing.comparison import Report, Till
+from pennyflat.comparing.comparison import Comparison, Report, Till
 from pennyflat.comparing.picture import Bag, TrayCells, bags, tray_cells
 from pennyflat.comparing.verdict import verdict
 from pennyflat.growing.cost import Requirement, requirement
@@ -213,9 +213,9 @@ def _out_of_reach(lack, wanted):
     )
 
 
-def contenders(report: Report, row: int, planned: str | None) -> list[str]:
+def rows_of(report: Report, row: int) -> list[Comparison]:
     """
-    The mix that the plan has for a sowing, and the one that comes nearest at the till.
+    The rows of a report for one sowing.
 
     Parameters
     ----------
@@ -223,26 +223,21 @@ def contenders(report: Report, row: int, planned: str | None) -> list[str]:
         As from `compared`.
     row : int
         Of the sowing.
-    planned : str or None
-        Its medium in the plan.
 
     Returns
     -------
-    list of str
-        None to two media.
+    list of dict
+        One for each medium, in their order.
 
     Examples
     --------
     >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
-    >>> contenders(compared(read(DEMO)), 0, "Seed starter mix")
-    ['Seed starter mix', 'Bulk potting mix']
+    >>> {found["crop"] for found in rows_of(compared(read(DEMO)), 1)}
+    {'lettuce'}
     """
     count = len(report["comparisons"]) // len(report["verdicts"])
-    rows = report["comparisons"][row * count : (row + 1) * count]
-    paid = {found["medium"]: found["at_the_till"]["paid"] for found in rows if found["at_the_till"]}
-    by_money = sorted(paid, key=paid.__getitem__)
-    return list(dict.fromkeys([*([planned] if planned else []), *by_money]))[:2]
+    return report["comparisons"][row * count : (row + 1) * count]
 
 
 def to_draw(scenario: Scenario, sowing: Sowing) -> dict[str, tuple[TrayCells, tuple[Bag, ...]]]:

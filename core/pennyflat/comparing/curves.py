@@ -1,0 +1,67 @@
+"""How two mixes for one sowing cost at the till, number by number."""
+
+from dataclasses import dataclass
+
+from pennyflat.comparing.comparison import Report
+from pennyflat.comparing.report import rows_of
+from pennyflat.comparing.till import Step, Stretch, look_ahead, steps_at_the_till, stretches
+from pennyflat.scenario.records import Scenario
+
+
+@dataclass(frozen=True, slots=True)
+class Curves:
+    """The mix of the plan and the one that comes nearest to it."""
+
+    wanted: int
+    """[count]"""
+    up_to: int
+    """Largest number looked at. [count]"""
+    lines: dict[str, tuple[Step, ...]]
+    """Steps by medium; none to two of them."""
+    stretches: tuple[Stretch, ...]
+    """Which of them costs less from which number on."""
+
+
+def curves(scenario: Scenario, report: Report, row: int, planned: str | None) -> Curves:
+    """
+    What the mix of the plan and the nearest other cost, from one seedling on.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    report : dict
+        As from `compared`, of that scenario.
+    row : int
+        Of the sowing.
+    planned : str or None
+        Its medium in the plan.
+
+    Returns
+    -------
+    Curves
+
+    Examples
+    --------
+    >>> from pennyflat.comparing.report import compared
+    >>> from pennyflat.demo import DEMO
+    >>> from pennyflat.scenario.document import read
+    >>> demo = read(DEMO)
+    >>> list(curves(demo, compared(demo), 0, "Seed starter mix").lines)
+    ['Seed starter mix', 'Bulk potting mix']
+    """
+    sowing = scenario.sowings[row]
+    up_to = look_ahead(sowing.wanted)
+    lines = {
+        name: steps_at_the_till(scenario, sowing, scenario.medium(name))
+        for name in _contenders(report, row, planned)
+    }
+    between = stretches(lines, up_to) if lines else ()
+    return Curves(sowing.wanted, up_to, lines, between)
+
+
+def _contenders(report, row, planned):
+    """The mix of the plan, and the cheapest other at the till: none to two."""
+    rows = rows_of(report, row)
+    paid = {found["medium"]: found["at_the_till"]["paid"] for found in rows if found["at_the_till"]}
+    by_money = sorted(paid, key=paid.__getitem__)
+    return list(dict.fromkeys([*([planned] if planned else []), *by_money]))[:2]
