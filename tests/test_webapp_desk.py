@@ -258,9 +258,10 @@ def test_whatever_is_in_the_storage_the_page_shows(kept):
     assert all(work.desk.keeping.plans[key[5:]] for key in kept if key.startswith("plan:"))
 
 
-def test_a_link_waits_for_a_choice_and_looking_keeps_nothing(device):
-    work = device.tab(link="#" + encode(DEMO | {"title": "Theirs"}))
+def test_a_link_waits_for_a_choice_where_there_is_a_plan_and_looking_keeps_nothing(device):
+    work = device.tab()
     device.type(work, "6")
+    device.do(work, "link", text="#" + encode(DEMO | {"title": "Theirs"}))
     before = dict(device.texts)
     assert "Theirs" in Page(work.desk).all(work)["notice"] and price(work) == 6
     device.do(work, "take", text="look")
@@ -269,6 +270,16 @@ def test_a_link_waits_for_a_choice_and_looking_keeps_nothing(device):
     device.do(work, "own")
 
     assert price(work) == 6 and work.document["title"] == DEMO["title"]
+    device.do(work, "take", text="look")
+    assert work.document["title"] == "Theirs"
+
+
+def test_a_link_is_shown_at_once_where_there_is_no_plan(device):
+    work = device.tab(link="#" + encode(DEMO | {"title": "Theirs"}))
+    assert work.document["title"] == "Theirs" and not device.texts
+    device.do(work, "own")
+
+    assert work.document == DEMO and not Page(work.desk).all(work)["notice"]
 
 
 @pytest.mark.parametrize("act", ["copy", "merge", "leave"])

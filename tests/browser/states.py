@@ -3,7 +3,7 @@
 from playwright.sync_api import expect
 
 from pennyflat.scenario.link import encode
-from tests.browser.desk import look_at, made_link, open_place, unfold, with_title
+from tests.browser.desk import look_at, made_link, open_place, price, unfold, with_title
 
 WORKED_OUT_MS = 60_000
 
@@ -144,7 +144,8 @@ def link_made(page):
 
 
 def link_offered(page):
-    """A link was opened and waits for a choice."""
+    """A link was opened where there is a plan already, and waits for a choice."""
+    price(page).fill("5.95")
     page.evaluate("link => { location.hash = link }", encode(with_title("From a friend")))
     expect(page.get_by_role("button", name="Look at it")).to_be_visible()
 

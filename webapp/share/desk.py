@@ -36,7 +36,7 @@ class Desk:
         self.notice = ""
         """A sentence to be read."""
         self.offer = None
-        """A scenario from outside, waiting for a choice."""
+        """A scenario from outside, until it is kept, its prices are taken, or it is left."""
         self.looking = None
         """The plan in hand, put aside while another is looked at: (document, answered)."""
         self.link = None
@@ -154,7 +154,7 @@ class Desk:
         self.notice = ""
 
     def _plan_copy(self, work, message):
-        self.looking = None
+        self.looking = self.offer = None
         title = text("keep.copy_title", title=work.document["title"])
         work.document = work.document | {"title": title}
         self.keeping.start(work)
@@ -209,22 +209,35 @@ class Desk:
     def _link(self, work, message):
         self._told["unlink"] = True
         self._offer(sharing.from_link(message.text))
+        if work.is_example and not self.has_own:
+            self._look(work)
 
     def _file(self, work, message):
         self._offer(sharing.from_file(message.name, message.text))
 
     def _offer(self, offer):
         self.offer, self.notice = offer, ""
+        self._told["look"] = True
+
+    @property
+    def has_own(self):
+        """Whether the plan open now, or put aside for another to be looked at, is the reader's."""
+        return self.keeping.id is not None
+
+    def _look(self, work):
+        before = work.document, work.answered
+        self._try(work, self.offer.document, title=self.offer.document["title"])
+        self.looking = self.looking or before
 
     def _take(self, work, message):
-        offer, self.offer = self.offer, None
+        offer = self.offer
         if offer is None:
             return
-        before = work.document
+        if message.text == "look":
+            self._look(work)
+            return
+        self.offer, before = None, work.document
         match message.text:
-            case "look":
-                self.looking = self.looking or (work.document, work.answered)
-                work.open(offer.document)
             case "copy":
                 self.looking = None
                 work.open(offer.document)
@@ -243,6 +256,8 @@ class Desk:
         if self.looking:
             work.open(*self.looking)
             self.looking = None
+        if not self.has_own:
+            self.offer = None  # otherwise one tap leads there again
 
     # To others
 

@@ -37,6 +37,7 @@ def parts(work, desk):
             desk.notice,
             desk.offer,
             looked_at,
+            desk.has_own,
             keeping.theirs,
             keeping.trouble,
             unreadable,
@@ -55,12 +56,13 @@ def parts(work, desk):
     }  # fmt: skip
 
 
-def _notice(said, offer, looked_at, theirs, trouble, unreadable):
+def _notice(said, offer, looked_at, has_own, theirs, trouble, unreadable):
     return render(
         "notice.html",
         said=said,
-        offer=offer and _offer(offer),
+        offer=offer and looked_at is None and _offer(offer),
         looked_at=looked_at,
+        has_own=has_own,
         theirs=theirs and theirs.title,
         trouble=text(f"trouble.{trouble}") if trouble else "",
         unreadable=unreadable and counted("keep.unreadable_some", unreadable),
