@@ -94,6 +94,7 @@ UNITS = {
     "liquid": "mL",
     "weight": "g",
     "temperature": "°C",
+    "height": "mm",
 }
 """The unit that an amount is said in, by its quantity; `pennyflat.units.CUSTOMARY` has the same."""
 
