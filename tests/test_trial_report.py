@@ -168,7 +168,7 @@ def test_each_measurement_has_its_sentence(measure, said):
     money = {"wanted": 60, "test_seeds": 20, "first": first, "everything_worth": 1.5}
 
     next_one, everything = worth_lines(money, "EUR")
-    assert next_one.startswith(said) and "worth 0.400 EUR" in next_one
+    assert next_one.startswith(said) and "worth 0.40 EUR" in next_one
     assert everything == "Knowing everything for certain would be worth 1.50 EUR."
     (choose,) = worth_lines(money | {"first": None}, "EUR")
     assert choose == "No single measurement of any mix would save anything."

@@ -86,8 +86,8 @@ def _tried(count, some_are_out):
 
 def _percent(chance):
     if chance >= 0.995:
-        return phrase("more than 99 %")
-    return say("{percent:.0f} %", percent=100 * chance)
+        return phrase("more than 99\N{NO-BREAK SPACE}%")
+    return say("{percent:.0f}\N{NO-BREAK SPACE}%", percent=100 * chance)
 
 
 def _alone(found, *, crop):
@@ -114,7 +114,10 @@ def _by_cost(money, currency, gaps):
         return _answer(sentence)
     gaps |= {"mix": best["medium"], "chance": _percent(chance)}
     if first is not None:
-        gaps |= {"test": first["medium"], "worth": Money(first["worth"] or 0.0, currency)}
+        gaps |= {
+            "test": first["medium"],
+            "worth": Money(first["worth"] or 0.0, currency, in_all=True),
+        }
     sentence = _what_next(money, chance >= SURE, gaps)
     return _answer(sentence, best["medium"], "cost", chance, first)
 

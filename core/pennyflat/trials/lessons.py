@@ -125,7 +125,7 @@ def known_of(learnt: Lesson | None, growth: Growth | None) -> Known | None:
     }
     return {
         "emergence": {"up": learnt.up, "sown": learnt.sown} if learnt and learnt.sown else None,
-        "feeds_for_weeks": charge and charge.weeks,
+        "feeds_for_weeks": None if charge is None else charge.weeks,
         "is_at_least": charge_at_least,
         "pace": pace and round(pace, 2),
         "pace_is_at_least": pace_at_least,

@@ -332,7 +332,7 @@ def worth_lines(money: Stakes, currency: str) -> list[Said]:
         _next(first, money, currency),
         say(
             "Knowing everything for certain would be worth {worth}.",
-            worth=Money(money["everything_worth"], currency),
+            worth=Money(money["everything_worth"], currency, in_all=True),
         ),
     ]
 
@@ -340,7 +340,7 @@ def worth_lines(money: Stakes, currency: str) -> list[Said]:
 def _next(first, money, currency):
     gaps = {
         "mix": first["medium"],
-        "worth": Money(first["worth"], currency),
+        "worth": Money(first["worth"], currency, in_all=True),
         "wanted": money["wanted"],
     }
     if first["measure"] == "emergence":
