@@ -238,10 +238,7 @@ def test_words_say_how_little_five_seeds_tell():
 
     assert "Fine mix: 5 of 5 came up, so most likely 62 to 100 % of its seeds would." in shown
     assert "next to nothing known" in shown
-    assert "Fine mix is the best of the 3 with chance 0.83." in shown
-    assert shown.endswith(
-        "more seeds in each would settle it with chance 0.90, if they come up as these did."
-    )
+    assert shown.endswith("Fine mix brings up the most of the 3 with chance 0.83.")
 
 
 @pytest.mark.parametrize(
@@ -250,17 +247,16 @@ def test_words_say_how_little_five_seeds_tell():
         ({"Fine mix": (40, 50), "Bulk mix": (30, 50)}, "That is little known"),
         ({"Fine mix": (160, 200), "Bulk mix": (161, 200)}, "That is a fair picture"),
         ({"Fine mix": (900, 1000)}, "That is well known."),
-        ({"Fine mix": (4, 5), "Bulk mix": (4, 5)}, "would not part them: choose by price."),
     ],
 )
 def test_words_follow_the_width_of_the_interval(trials, words):
     assert words in what_it_shows(trials)
 
 
-def test_a_sure_leader_needs_no_more_seeds():
+def test_a_sure_leader_is_said_to_be_more_than_nearly_sure():
     shown = what_it_shows({"Fine mix": (48, 50), "Bulk mix": (20, 50)})
 
-    assert shown.endswith("Fine mix is the better one with chance more than 0.99.")
+    assert shown.endswith("Fine mix brings up more with chance more than 0.99.")
 
 
 @pytest.mark.against("scipy")

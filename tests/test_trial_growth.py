@@ -5,10 +5,13 @@ import math
 import pytest
 from scipy import stats
 
+from pennyflat.buying.shopping import shop
+from pennyflat.comparing.report import compare
 from pennyflat.demo import DEMO
 from pennyflat.scenario.document import read
 from pennyflat.scenario.trial import Look, Trial
 from pennyflat.trials.growth import BETWEEN_POTS, growth_of, quality_of, t_point
+from pennyflat.trials.lessons import days_said, taken_over
 from pennyflat.trials.report import trial_report
 from pennyflat.trials.words import trial_lines
 
@@ -131,13 +134,14 @@ def test_the_report_hands_over_pace_weeks_and_emergence():
     assert lesson["pace"] == pytest.approx(math.sqrt(5.6 / 4.2), abs=0.005)
     assert lesson["emergence"] == {"up": 9, "sown": 10}
     assert lesson["feeds_for_weeks"] == 8 and lesson["is_at_least"]
-    assert lesson["measured"] == ["feeds_for_weeks", "pace"]
+    assert lesson["measured"] == ["pace"]  # of feeding, only the least is known
     said = " ".join(trial_lines(report))
-    assert "Bulk potting mix takes 1.15 times as long to size as the mixes tried do" in said
+    # six weeks of 7 days times 0.1547
+    assert "tomato in Bulk potting mix comes to size 6 days later, likely between" in said
     assert "one pot does not show how pots differ" in said
 
 
-def test_heights_without_a_count_are_shown_but_hand_nothing_over():
+def test_heights_without_a_count_hand_over_pace_and_weeks_but_no_emergence():
     looks = [{"week": w, "height_mm": 20 * w} for w in range(2, 7)]
     trials = [
         {"crop": "tomato", "sown": 10, "medium": mix, "looks": looks}
@@ -146,4 +150,148 @@ def test_heights_without_a_count_are_shown_but_hand_nothing_over():
     (crop,) = trial_report(read(DEMO | {"trials": trials}))["crops"]
 
     assert [mix["growth"]["pace"] for mix in crop["mixes"]] == [1.0, 1.0]
-    assert [mix["lesson"] for mix in crop["mixes"]] == [None, None]
+    lessons = [mix["lesson"] for mix in crop["mixes"]]
+    assert [found["emergence"] for found in lessons] == [None, None]
+    assert [found["pace"] for found in lessons] == [1.0, 1.0]
+    assert crop["answer"] is None
+
+
+def plants(mix, heights, *, sown=10, up=9, **fields):
+    """A pot of tomatoes as it stands in a document, with a height in each week from the second."""
+    looks = [{"week": week, "height_mm": mm} for week, mm in enumerate(heights, start=2)]
+    counts = [{"day": 8, "emerged": up}]
+    return {
+        "medium": mix, "crop": "tomato", "sown": sown, "counts": counts, "looks": looks
+    } | fields  # fmt: skip
+
+
+STEADY = [20 * week for week in range(2, 9)]
+SLOW = [15 * week for week in range(2, 9)]
+SMALL = [8 * week for week in range(2, 9)]
+
+
+def tried(*pots, **changes):
+    (crop,) = trial_report(read(DEMO | {"trials": list(pots)} | changes))["crops"]
+    return crop, {mix["medium"]: mix for mix in crop["mixes"]}
+
+
+def with_lesson(document, mix, known):
+    media = [
+        taken_over(row, "tomato", known) if row["name"] == mix else row for row in document["media"]
+    ]
+    return document | {"media": media}
+
+
+def test_what_is_taken_over_is_what_the_plan_then_has():
+    """Shown again, the trial says that the crop comes to size when the plan has it."""
+    pots = [plants("Seed starter mix", STEADY), plants("Bulk potting mix", SLOW)]
+    _, before = tried(*pots)
+    assert before["Bulk potting mix"]["growth"]["days"]["later"] > 5
+    document = with_lesson(DEMO, "Bulk potting mix", before["Bulk potting mix"]["lesson"])
+    crop, after = tried(*pots, media=document["media"])
+
+    assert after["Bulk potting mix"]["growth"]["says"] == (
+        "Against your plan, tomato in Bulk potting mix comes to size on time."
+    )
+    first = before["Seed starter mix"]["growth"]["days"]
+    assert after["Seed starter mix"]["growth"]["days"]["later"] == pytest.approx(
+        first["later"], abs=7 * 6 * 0.005  # the pace is taken over to two decimals
+    )  # fmt: skip
+    bands = [mix["middle"] for mix in crop["money"][0]["mixes"]]
+    assert bands == pytest.approx(
+        [mix["middle"] for mix in tried(*pots)[0]["money"][0]["mixes"]], rel=0.02
+    )
+
+
+def test_weeks_and_pace_that_are_least_leave_what_is_longer():
+    least = {
+        "emergence": None, "feeds_for_weeks": 4.0, "is_at_least": True,
+        "pace": 1.2, "pace_is_at_least": True, "unfit": False, "measured": [],
+    }  # fmt: skip
+    row = {"name": "Mix", "feeds_for_weeks": 5, "pace": 1.5}
+
+    assert taken_over(row, "leek", least) == row
+    assert taken_over(row, "leek", least | {"is_at_least": False, "pace_is_at_least": False}) == {
+        "name": "Mix", "feeds_for_weeks": 4, "pace": 1.2
+    }  # fmt: skip
+    assert taken_over({"name": "Mix"}, "leek", least)["pace"] == 1.2
+
+
+def test_a_stunted_mix_is_no_answer_and_once_taken_over_never_ready():
+    pots = [
+        plants("Seed starter mix", STEADY),
+        plants("Bulk potting mix", SLOW),
+        plants("Home blend", SMALL, up=10),
+    ]
+    crop, mixes = tried(*pots)
+    poor = mixes["Home blend"]
+
+    assert poor["growth"]["unfit"] and poor["growth"]["days"] is None
+    assert (
+        "stayed stunted, 64 mm in week 8; it is not ready just because"
+        in (poor["growth"]["quality"])
+    )
+    assert crop["answer"]["leader"] != "Home blend"
+    assert "the 2 mixes tried that grew it well" in crop["answer"]["sentence"]
+    assert [mix["medium"] for mix in crop["money"][0]["mixes"]] == [
+        "Seed starter mix", "Bulk potting mix"
+    ]  # fmt: skip
+    document = with_lesson(DEMO, "Home blend", poor["lesson"])
+    scenario = read(document)
+    assert scenario.medium("Home blend").unfit_for == ("tomato",)
+    assert scenario.medium("Home blend").pace == 1.0
+    rows = {(r["crop"], r["medium"]): r for r in compare(scenario)["comparisons"]}
+    assert not rows["tomato", "Home blend"]["ready"]
+    assert "stayed stunted or yellow in a trial" in rows["tomato", "Home blend"]["why_not"]
+    assert rows["lettuce", "Home blend"]["ready"]
+    only = with_lesson(DEMO | {"media": [DEMO["media"][2]]}, "Home blend", poor["lesson"])
+    (plan, *_) = shop(read(only))["recommendation"]["plan"]
+    assert plan["medium"] is None and "stunted or yellow" in plan["why_not"]
+
+
+def test_a_mix_that_ran_out_of_feed_is_fed_and_not_called_unfit():
+    hungry = [16, 24, 32, 33, 33, 33, 33]
+    crop, mixes = tried(plants("Seed starter mix", STEADY), plants("Home blend", hungry))
+    lean = mixes["Home blend"]
+
+    assert lean["growth"]["stunted"] and not lean["growth"]["unfit"]
+    assert lean["lesson"]["pace"] is None and lean["lesson"]["feeds_for_weeks"] == 4.5
+    assert "it gets ready only if it is fed" in lean["growth"]["quality"]
+    assert "the 2 mixes tried (" in crop["answer"]["sentence"]
+
+
+def test_yellow_though_fed_is_unfit():
+    looks = [{"week": 2, "height_mm": 40}, {"week": 6, "height_mm": 120, "leaves": "yellowing"}]
+    pots = [plants("Seed starter mix", STEADY), plants("Home blend", [], fed_in_weeks=[3])]
+    pots[1]["looks"] = looks
+    _, mixes = tried(*pots)
+
+    assert mixes["Home blend"]["growth"]["unfit"] and mixes["Home blend"]["lesson"]["unfit"]
+    assert "was yellow although it was fed" in mixes["Home blend"]["growth"]["quality"]
+
+
+def test_no_sound_mix_is_no_answer():
+    small = plants("Home blend", [], fed_in_weeks=[3])
+    small["looks"] = [{"week": 2, "height_mm": 40}, {"week": 6, "leaves": "yellowing"}]
+    crop, _ = tried(small)
+
+    assert crop["answer"]["leader"] is None
+    assert crop["answer"]["sentence"].startswith("No mix tried grew sound tomato")
+
+
+@pytest.mark.parametrize(
+    ("days", "said"),
+    [
+        ((6.2, 2.9, 9.1), "6 days later, likely between 3 days later and 9 days later."),
+        ((1.0, -1.4, 3.0), "1 day later, likely between 1 day sooner and 3 days later."),
+        ((-2.0, -5.2, 0.1), "2 days sooner, likely between 5 days sooner and on time."),
+        ((0.2, 0.1, 0.3), "comes to size on time."),
+        ((3.1, 3.1, None), "had not come to size at the last look: against your plan, at the"
+         " earliest 3 days later."),
+    ],
+)  # fmt: skip
+def test_days_are_said_in_plain_words(days, said):
+    later, low, high = days
+    found = days_said({"later": later, "low": low, "high": high}, "Bulk", "kale")
+
+    assert found.endswith(said)

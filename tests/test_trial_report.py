@@ -158,9 +158,9 @@ def test_the_money_says_what_to_measure_first():
 @pytest.mark.parametrize(
     ("measure", "said"),
     [
-        ("emergence", "The next test to make: 20 more seeds in Fine mix, worth 0.40 EUR for 60"),
-        ("charge", "The next thing to measure: how long the charge of Fine mix lasts;"),
-        ("fill", "The next thing to measure: the loss in filling with Fine mix;"),
+        ("emergence", "The one test to make next: 20 more seeds in Fine mix."),
+        ("charge", "The one thing to measure next: how long Fine mix feeds."),
+        ("fill", "The one thing to measure next: the loss in filling with Fine mix."),
     ],
 )
 def test_each_measurement_has_its_sentence(measure, said):
@@ -168,10 +168,10 @@ def test_each_measurement_has_its_sentence(measure, said):
     money = {"wanted": 60, "test_seeds": 20, "first": first, "everything_worth": 1.5}
 
     next_one, everything = worth_lines(money, "EUR")
-    assert next_one.startswith(said)
+    assert next_one.startswith(said) and "worth 0.40 EUR" in next_one
     assert everything == "Knowing everything for certain would be worth 1.50 EUR."
     (choose,) = worth_lines(money | {"first": None}, "EUR")
-    assert choose == "No single measurement of any mix would save anything: choose now."
+    assert choose == "No single measurement of any mix would save anything."
     (untold,) = worth_lines(money | {"first": None, "everything_worth": None}, "EUR")
     assert "cannot be told" in untold
 
@@ -203,7 +203,8 @@ def test_a_pot_nobody_counted_shows_its_water_and_weeks_all_the_same():
     uncounted = {key: FULL[key] for key in FULL.keys() - {"counts", "abnormal"}}
     (mix,) = crop_of(uncounted)["mixes"]
 
-    assert mix["normal"] is None and mix["lesson"] is None
+    assert mix["normal"] is None and mix["lesson"]["emergence"] is None
+    assert mix["lesson"]["feeds_for_weeks"] == 3
     assert mix["charge"] == {"after": 2, "by": 4, "sign": "yellowing"}
     assert mix["water_ml_per_minute"][0] > 0
 
@@ -220,11 +221,12 @@ def test_the_command_line_says_it_in_sentences(capsys, file):
     shown = " ".join(capsys.readouterr().out.split())
 
     for said in (
-        "is the best of the 3 with chance",
-        "(Coolbear 1984)",
-        "(Farooq 2005)",
+        "cheapest ready tomato of the 3 mixes tried (chance",
+        "brings up the most of the 3 with chance",
+        "Coolbear's (1984)",
         "ran out between week 2 and week 4: the oldest leaves yellowed.",
-        "Fisher's exact test: p =",
+        "luck alone parts equal mixes so far",
+        "Fisher's exact test",
         "(80 %); cheapest of those tried with chance",
     ):
         assert said in shown

@@ -69,19 +69,21 @@ class Money:
 
     Examples
     --------
-    >>> print(Money(0.19624, "USD"), Money(14.5, "EUR"))
-    0.196 USD 14.50 EUR
+    >>> print(Money(0.19624, "USD"), Money(14.5, "EUR"), Money(0.534, "EUR", in_all=True))
+    0.196 USD 14.50 EUR 0.53 EUR
     """
 
     amount: float
     """[currency]"""
     currency: str
     """Code. [ISO 4217]"""
+    in_all: bool = False
+    """Whether it is a sum, which has no thousandths, and not the price of one thing."""
 
     @property
     def decimals(self) -> int:
         """Decimals to show. [count]"""
-        return 3 if abs(self.amount) < 1 else 2
+        return 3 if abs(self.amount) < 1 and not self.in_all else 2
 
     def __str__(self) -> str:
         return f"{self.amount:.{self.decimals}f} {self.currency}"
@@ -94,6 +96,7 @@ UNITS = {
     "liquid": "mL",
     "weight": "g",
     "temperature": "°C",
+    "height": "mm",
 }
 """The unit that an amount is said in, by its quantity; `pennyflat.units.CUSTOMARY` has the same."""
 

@@ -107,7 +107,7 @@ def bench_with_results(page):
     bench = page.locator("#trial-bench")
     bench.get_by_role("button", name="Try it with invented counts").click()
     bench.get_by_role("button", name="Show results").click()
-    expect(bench.locator("#bench-money table").first).to_be_visible(timeout=WORKED_OUT_MS)
+    expect(bench.locator("#bench-uses button").first).to_be_visible(timeout=WORKED_OUT_MS)
     open_all(page)
 
 

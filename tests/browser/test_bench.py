@@ -23,7 +23,7 @@ def bench(example):
 
 def show(bench):
     bench.get_by_role("button", name="Show results").click()
-    expect(bench.locator("#bench-money table").first).to_be_visible(timeout=WORKED_OUT_MS)
+    expect(bench.locator("#bench-uses button").first).to_be_visible(timeout=WORKED_OUT_MS)
 
 
 def test_a_count_is_typed_in_one_field(bench):
@@ -47,19 +47,41 @@ def test_a_count_by_the_number_of_its_day(bench):
     expect(bench.locator("#pot-1").get_by_label("Up so far").nth(2)).to_have_value("5")
 
 
-def test_results_curves_and_money_come_on_demand(bench):
+def test_the_answer_is_one_sentence_and_one_picture_and_the_rest_is_folded(bench):
     expect(bench.locator("#bench-shows")).to_be_empty()
+    expect(bench.locator("#bench-details")).to_be_hidden()
     show(bench)
 
-    expect(bench.locator("#bench-shows")).to_contain_text("That is next to nothing known")
-    expect(bench.locator("#bench-shows th", has_text="Jeffreys")).to_be_attached()
-    expect(bench.locator("#chart-emergence canvas").first).to_be_visible()
-    expect(bench.locator("#chart-stakes canvas").first).to_be_visible()
-    expect(bench.locator("#bench-money")).to_contain_text(
-        re.compile(r"is the cheapest of those tried with chance 0\.\d\d\.")
+    answer = bench.locator("#bench-shows .shows")
+    expect(answer).to_have_count(1)
+    expect(answer).to_have_text(
+        re.compile(r"^Seed .* most likely makes the cheapest ready tomato of the 3 mixes.*\.$")
     )
+    expect(bench.locator("#chart-stakes canvas").first).to_be_visible()
+    expect(bench.locator("#chart-emergence")).to_be_hidden()
+    assert bench.locator("table:visible").count() == 0
+    shown = bench.locator(".trials-right").inner_text()
+    for name in ("Jeffreys", "Fisher", "Coolbear", "Bonferroni", "Howard"):
+        assert name not in shown
+    bench.get_by_text("Details", exact=True).click()
+    expect(bench.locator("#bench-table")).to_contain_text("That is next to nothing known")
+    expect(bench.locator("#chart-emergence canvas").first).to_be_visible()
     bench.locator("#bench-pairs > summary").click()
-    expect(bench.locator("#bench-pairs")).to_contain_text("Fisher's exact test: p =")
+    expect(bench.locator("#bench-pairs")).to_contain_text("luck alone parts equal mixes so far")
+    expect(bench.locator("#bench-pairs .hint")).to_contain_text("Fisher’s exact test")
+
+
+def test_tables_fit_a_phone(bench):
+    show(bench)
+    bench.page.evaluate(
+        "document.querySelectorAll('#bench-details, #bench-details details')"
+        ".forEach((fold) => { fold.open = true })"
+    )
+    tables = bench.locator("#bench-details .scroller")
+    expect(tables).to_have_count(4)
+    for table in tables.all():
+        wide, room = table.evaluate("(one) => [one.scrollWidth, one.clientWidth]")
+        assert wide <= room, table.get_attribute("aria-label")
 
 
 def test_it_is_said_at_once_and_once_that_results_are_worked_out(bench):
@@ -112,6 +134,21 @@ def test_one_press_takes_the_trial_over_and_undo_puts_it_back(bench):
     page.get_by_role("button", name="Undo").click()
 
     expect(price).to_have_text(before)
+
+
+def test_growing_time_is_said_in_days_and_one_press_takes_it_into_the_plan(bench):
+    show(bench)
+    page = bench.page
+    expect(bench.locator("#bench-uses")).to_contain_text(
+        "tomato in Home blend comes to size 3 days later, likely between"
+    )
+    pace = page.locator("[data-path='media[2].pace']")
+    expect(pace).to_have_value("")
+    bench.get_by_role("button", name=re.compile("^Use in the .*Home blend")).click()
+
+    expect(pace).to_have_value("1.08")
+    page.get_by_role("button", name="Undo").click()
+    expect(pace).to_have_value("")
 
 
 def test_a_table_is_pasted_and_its_bad_row_named(bench):

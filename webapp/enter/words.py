@@ -22,6 +22,8 @@ ENGLISH = {
     "label.media[].feeds_for_weeks": "Its own fertiliser lasts (weeks)",
     "label.media[].fill_loss": "Lost in filling and firming (%)",
     "label.media[].pace": "Growing time in it (1 = as entered)",
+    "label.media[].unfit_for": "Crops that never get ready in it",
+    "hint.media[].unfit_for": "Names, set apart by semicolons.",
     "label.media[].shrink": "Shrinks when mixed (%)",
     "label.media[].stock": "At home already ({unit})",
     "label.media[].keeps_seasons": "Leftover keeps (seasons)",

@@ -1,5 +1,6 @@
-"""The charts of the trial bench: emergence day by day, and the cost of a ready seedling as a range.
+"""The charts of the trial bench: its answer as a range for each mix, and emergence day by day.
 
+The ranges are of the cost of a ready seedling or, where the answer is about what comes up, of that.
 Both are blank until trials are shown.
 """
 
@@ -10,7 +11,15 @@ from page.chart_parts import add, axis, columns, round_ticks, rows, together
 from reader.languages import spoken
 from reader.money import each, percent, short
 from reader.words import text
-from trials.view import MOST_LINES, curves_of, money_of, range_of
+from trials.view import (
+    MOST_LINES,
+    counted_of,
+    curves_of,
+    interval,
+    is_about_money,
+    money_of,
+    range_of,
+)
 
 CURVES, COSTS = "chart-emergence", "chart-stakes"
 ROW_HEIGHT = 58
@@ -36,9 +45,8 @@ class BenchCharts:
         crop = work.bench.shown()
         now = crop, spoken(), work.currency
         if crop is not None and (self._of is None or self._of[0] is not crop or self._of != now):
-            self._of, money = now, money_of(crop)
-            costs = _costs(money["mixes"] if money else [], work.currency)
-            self._shown = _curves(curves_of(crop), work.currency) | costs
+            self._of = now
+            self._shown = _curves(curves_of(crop), work.currency) | _picture(crop, work.currency)
         return dict(self._shown)
 
 
@@ -57,6 +65,24 @@ def _curves(mixes, currency):
     )
 
 
+def _picture(crop, currency):
+    if is_about_money(crop):
+        return _costs(money_of(crop)["mixes"], currency)
+    return _shares(counted_of(crop), currency)
+
+
+def _shares(mixes, currency):
+    """What comes up in each mix."""
+    data = columns(*COLUMNS[f"{COSTS} bars"])
+    for i, mix in enumerate(mixes):
+        low, high = mix["jeffreys_95"]
+        found = interval((low, high), currency)
+        named = text("bench.bar", medium=mix["medium"], range=found)
+        add(data, -i - 0.68, -i - 0.26, named, low, high, mix["share"])
+    ticks = {share: percent(share, currency) for share in (0, 0.25, 0.5, 0.75, 1)}
+    return _ranges(data, len(mixes), ticks, 1.05, text("axis.comes_up"))
+
+
 def _costs(mixes, currency):
     known = [mix for mix in mixes if mix["low"] is not None]
     ends = [mix["high"] or 0 for mix in known]
@@ -71,10 +97,14 @@ def _costs(mixes, currency):
         add(data, -i - 0.68, -i - 0.26, named, low, high, middle)
     ticks = round_ticks(end * 1.05, lambda value: each(value, currency))
     label = text("axis.each", symbol=currency.symbol)
+    return _ranges(data, len(mixes), ticks, end * 1.05, label)
+
+
+def _ranges(data, count, ticks, end, label):
     return together(
         {f"{COSTS} bars": {"data": data}},
-        rows(COSTS, max(len(mixes), 1), ROW_HEIGHT, 56),
-        axis(f"{COSTS} x", ticks, end=end * 1.05, label=label),
+        rows(COSTS, max(count, 1), ROW_HEIGHT, 56),
+        axis(f"{COSTS} x", ticks, end=end, label=label),
     )
 
 

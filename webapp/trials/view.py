@@ -9,17 +9,19 @@ from page.markup import render
 from page.origin import sentence
 from pennyflat.scenario.trial import LEAVES
 from reader import words
-from reader.money import amount, each, number, percent, short, with_percent_sign
+from reader.money import amount, each, number, short, with_percent_sign
 from reader.words import counted, text
 from work import bench, edits
 from work.entry import FIELDS, write_text
 
 RESULTS = (
     "bench-shows",
+    "bench-picture-title",
+    "bench-uses",
+    "bench-table",
     "bench-curves-title",
     "bench-key",
     "bench-more",
-    "bench-money-title",
     "bench-money",
 )
 MAIN = ("medium", "crop", "sown", "sown_on", "label", "abnormal")
@@ -29,12 +31,6 @@ ROWS = {
     "water": ("minute", "ml"),
     "looks": ("week", "height_mm", "leaves"),
 }
-NEXT = {
-    "emergence": "bench.next_emergence",
-    "charge": "bench.next_charge",
-    "fill": "bench.next_fill",
-}
-"""What to measure next in a sentence, by measure, in the order of the table."""
 MOST_LINES = 6
 """Mixes drawn in the chart of curves."""
 
@@ -69,11 +65,13 @@ def parts(work):
     stale = bench_.is_behind(work.scenario) or not work.is_current
     return found | {
         "bench-shows": (_shows, crop, names, stale, currency),
+        "bench-picture-title": (_picture_title, crop),
+        "bench-uses": (_uses, crop, media, currency),
+        "bench-table": (_table, crop, currency),
         "bench-curves-title": (_curves_title, crop),
         "bench-key": (_key, crop),
         "bench-more": (_more, crop, currency),
-        "bench-money-title": (_money_title, crop),
-        "bench-money": (_money, crop, media, currency),
+        "bench-money": (_money, crop, currency),
     }
 
 
@@ -85,6 +83,11 @@ def curves_of(crop):
 def money_of(crop):
     """The money of the sowing of a crop, or None."""
     return next(iter(crop["money"]), None) if crop else None
+
+
+def is_about_money(crop):
+    """Whether the answer, and so the picture, is about what a seedling costs."""
+    return crop["answer"] is not None and crop["answer"]["by"] == "cost"
 
 
 def range_of(mix, currency):
@@ -214,30 +217,64 @@ def _pasted(pasted, told):
 
 def _shows(crop, names, stale, currency):
     fields = Fields(("bench",), {"crop": crop["crop"]}, (), currency)
-    counted = [mix for mix in crop["mixes"] if mix["sown"]]
-    columns = ("normal", "emergence", "wilson", "jeffreys", "best")
+    growths = [mix["growth"] for mix in crop["mixes"] if mix["growth"]]
     return render(
         "bench-shows.html",
         stale=stale,
         choice=_choices(fields.field("bench.crop"), names) if len(names) > 1 else None,
-        says=crop["says"] or text("bench.no_counts"),
+        answer=crop["answer"]["sentence"] if crop["answer"] else text("bench.no_counts"),
+        quality=[growth["quality"] for growth in growths if growth["quality"]],
+    )
+
+
+def _picture_title(crop):
+    key = "bench.money_title" if is_about_money(crop) else "bench.share_title"
+    if not is_about_money(crop) and not counted_of(crop):
+        return ""
+    return render("line.html", text=text(key, crop=crop["crop"]))
+
+
+def counted_of(crop):
+    """The mixes of a crop in which seedlings were counted."""
+    return [mix for mix in crop["mixes"] if mix["sown"]]
+
+
+def _uses(crop, media, currency):
+    """What each mix teaches the plan, with the button that takes it over."""
+    planned = bool(crop["money"])
+    return render(
+        "bench-uses.html",
+        crop=crop["crop"],
+        planned=planned,
+        uses=[
+            {
+                "medium": mix["medium"],
+                "said": _use(mix["lesson"], currency),
+                "grows": mix["growth"] and mix["growth"]["says"],
+            }
+            for mix in crop["mixes"]
+            if planned and mix["lesson"] and mix["medium"] in media
+        ],
+    )
+
+
+def _table(crop, currency):
+    return render(
+        "bench-table.html",
+        says=crop["says"] or "",
         caption=text("bench.table", crop=crop["crop"]),
-        columns=(*columns, "half_coolbear", "half_farooq", "mean_days"),
-        rows=[{"medium": mix["medium"], "cells": _cells(mix, currency)} for mix in counted],
+        rows=[
+            {"medium": mix["medium"], "cells": _cells(mix, currency)} for mix in counted_of(crop)
+        ],
     )
 
 
 def _cells(mix, currency):
     half = mix["half_days"]
-    days = [half["Coolbear"], half["Farooq"], mix["mean_days"]] if half else []
     return [
         text("bench.of", normal=mix["normal"], sown=mix["sown"]),
-        _percent(mix["share"], currency),
-        _interval(mix["wilson_95"], currency),
-        _interval(mix["jeffreys_95"], currency),
-        number(mix["best_chance"], currency, 2),
-        *(number(value, currency, 1) for value in days),
-        *["–"] * (3 - len(days)),
+        interval(mix["jeffreys_95"], currency),
+        number(half["Coolbear"], currency, 1) if half else "–",
     ]
 
 
@@ -245,7 +282,8 @@ def _percent(share, currency):
     return with_percent_sign(number(share * 100, currency, 0), currency)
 
 
-def _interval(ends, currency):
+def interval(ends, currency):
+    """A range of shares in words."""
     low, high = (_percent(end, currency) for end in ends)
     return text("bench.interval", low=low, high=high)
 
@@ -263,101 +301,59 @@ def _key(crop):
 def _more(crop, currency):
     from pennyflat.trials.words import charge_of, pairs_of, replicates_of, speed_of
 
-    curves = curves_of(crop)
     mixes = crop["mixes"]
     return render(
         "bench-more.html",
-        curve_names=[mix["medium"] for mix in curves],
-        curve_days=_curve_rows(curves, currency),
-        lines=[*chain(*map(speed_of, mixes)), *chain(*map(charge_of, mixes))]
-        + [replicates_of(found) for found in crop["replicates"] if found["in_doubt"]],
+        curves=[
+            {"medium": mix["medium"], "rows": _curve_rows(mix, currency)} for mix in curves_of(crop)
+        ],
+        lines=[
+            *chain(*map(speed_of, mixes)),
+            *(mix["hard_to_wet"] for mix in mixes if mix["hard_to_wet"]),
+            *chain(*map(charge_of, mixes)),
+        ],
         replicates=[replicates_of(found) for found in crop["replicates"]],
         pairs=pairs_of(crop),
     )
 
 
-def _curve_rows(curves, currency):
-    days = sorted({day for mix in curves for day, *_ in mix["curve"]})
-    seen = [{day: (low, share, high) for day, low, share, high in mix["curve"]} for mix in curves]
+def _curve_rows(mix, currency):
     return [
         {
             "day": _plain(day, currency),
-            "cells": [_curve_cell(own[day], currency) if day in own else "–" for own in seen],
+            "share": _percent(share, currency),
+            "range": interval((low, high), currency),
         }
-        for day in days
+        for day, low, share, high in mix["curve"]
     ]
 
 
-def _curve_cell(found, currency):
-    low, share, high = (_percent(part, currency) for part in found)
-    return text("bench.curve_cell", low=low, share=share, high=high)
+def _money(crop, currency):
+    from pennyflat.trials.costs import band_of
+    from pennyflat.trials.words import worth_lines
 
-
-def _money_title(crop):
-    money = money_of(crop)
-    if not money or not money["mixes"]:
-        return ""
-    return render("line.html", text=text("bench.money_title", crop=crop["crop"]))
-
-
-def _money(crop, media, currency):
     money = money_of(crop)
     mixes = money["mixes"] if money else []
+    several = len(mixes) > 1
+    untested = money["untested"] if mixes else []
+    names = ", ".join(untested)
     return render(
         "bench-money.html",
-        shown=bool(mixes) or bool(crop["says"]),
-        lines=_verdict(crop, money, currency) if mixes else (),
+        is_raised=money is not None,
         caption=text("bench.money_table", crop=crop["crop"]),
         rows=[
             {
                 "medium": mix["medium"],
                 "band": range_of(mix, currency),
                 "middle": "–" if mix["middle"] is None else each(mix["middle"], currency),
-                "chance": number(mix["cheapest_chance"], currency, 2),
+                "chance": _percent(mix["cheapest_chance"], currency),
             }
             for mix in mixes
         ],
-        tests=_tests(money, currency) if len(mixes) > 1 else None,
-        uses=[
-            {
-                "medium": mix["medium"],
-                "crop": crop["crop"],
-                "said": _use(mix["lesson"], currency),
-            }
-            for mix in crop["mixes"]
-            if money and mix["lesson"] and mix["medium"] in media
-        ],
-    )
-
-
-def _verdict(crop, money, currency):
-    """Who is cheapest and which test to make, in sentences."""
-    mixes = money["mixes"]
-    best = max(mixes, key=lambda mix: mix["cheapest_chance"])
-    if len(mixes) == 1:
-        found = [text("bench.cheapest_alone", medium=best["medium"])]
-    else:
-        chance = number(best["cheapest_chance"], currency, 2)
-        found = [text("bench.cheapest", medium=best["medium"], chance=chance)]
-        found.append(_next_test(money, currency))
-    if money["untested"]:
-        found.append(text("bench.untested", crop=crop["crop"], names=", ".join(money["untested"])))
-    return found
-
-
-def _next_test(money, currency):
-    """Which measurement to make first, in a sentence."""
-    first = money["first"]
-    if money["everything_worth"] is None:
-        return text("bench.next_untold")
-    if first is None:
-        return text("bench.no_next")
-    return text(
-        NEXT[first["measure"]],
-        seeds=money["test_seeds"],
-        medium=first["medium"],
-        worth=amount(first["worth"], currency),
-        wanted=number(money["wanted"], currency, 0),
+        bands=list(chain(*map(band_of, mixes))),
+        untested=text("bench.untested", crop=crop["crop"], names=names) if untested else "",
+        worths=worth_lines(money, currency.code) if several else (),
+        tests=_tests(money, currency) if several else None,
     )
 
 
@@ -365,15 +361,15 @@ def _tests(money, currency):
     """The table of what each measurement is worth; None where none can be told."""
     if money["everything_worth"] is None:
         return None
+    measures = dict.fromkeys(test["measure"] for test in money["tests"])
     worths = {(test["medium"], test["measure"]): test["worth"] for test in money["tests"]}
     return {
         "caption": text("bench.tests", wanted=number(money["wanted"], currency, 0)),
         "seeds": money["test_seeds"],
-        "everything": text("bench.everything", worth=amount(money["everything_worth"], currency)),
         "rows": [
             {
                 "medium": mix["medium"],
-                "cells": [_worth(worths[mix["medium"], measure], currency) for measure in NEXT],
+                "cells": [_worth(worths[mix["medium"], measure], currency) for measure in measures],
             }
             for mix in money["mixes"]
         ],
@@ -385,11 +381,18 @@ def _worth(worth, currency):
 
 
 def _use(lesson, currency):
-    seen = lesson["emergence"]
-    counts = isinstance(seen, dict) and text("bench.of", normal=seen["up"], sown=seen["sown"])
-    gaps = {"emergence": counts or percent(seen, currency)}
-    if lesson["feeds_for_weeks"] is None:
-        return text("bench.uses", **gaps)
-    key = "bench.uses_at_least" if lesson["is_at_least"] else "bench.uses_weeks"
-    weeks = lesson["feeds_for_weeks"]
-    return counted(key, weeks, weeks=short(weeks, currency), **gaps)
+    """What is taken over, item by item."""
+    found = []
+    if lesson["emergence"] is not None:
+        seen = text("bench.of", normal=lesson["emergence"]["up"], sown=lesson["emergence"]["sown"])
+        found.append(text("bench.uses", emergence=seen))
+    weeks, pace = lesson["feeds_for_weeks"], lesson["pace"]
+    if weeks is not None:
+        key = "bench.uses_at_least" if lesson["is_at_least"] else "bench.uses_weeks"
+        found.append(counted(key, weeks, weeks=short(weeks, currency)))
+    if pace is not None:
+        key = "bench.uses_pace_at_least" if lesson["pace_is_at_least"] else "bench.uses_pace"
+        found.append(text(key, pace=number(pace, currency, 2)))
+    if lesson["unfit"]:
+        found.append(text("bench.uses_unfit"))
+    return found

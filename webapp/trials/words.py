@@ -32,84 +32,79 @@ ENGLISH = {
     "bench.nothing": "Nothing is written down yet: add a pot first.",
     "bench.incomplete": "Fill in what is marked above first; then the trials can be shown.",
     "bench.no_counts": "Nothing has been counted yet.",
-    "bench.table": "What came up in {crop}, with 95 % intervals",
     "bench.interval": "{low} to {high}",
     "bench.of": "{normal} of {sown}",
-    "bench.curves": "{crop}: share up by day, with 80 % bands",
     "bench.curves_said": "A step line and a band for each mix; the table after it has the numbers.",
-    "bench.curve_table": "The curves as numbers: share up, with 80 % intervals day by day",
-    "bench.curve_cell": "{share} ({low} to {high})",
-    "bench.details": "Is the difference real? Pair by pair, with Fisher's exact test",
-    "bench.pairs_note": (
-        "A p-value is how often chance alone would part two equal mixes so far, not the chance that"
-        " they are equal. Of many pairs one looks different by luck, so look at the last figure."
-    ),
     "bench.replicates": "Pots of the same mix",
-    "bench.replicates_note": (
-        "In doubt below 2.5 % of the time, the level of the seed testing rules' tolerances (from"
-        " memory); the chance itself is exact."
-    ),
     "bench.money_title": "What it does to the cost of a ready {crop} seedling, by what you use up",
-    "bench.money_said": "A bar from the low to the high end for each mix; the table has them.",
-    "bench.money_table": "Cost of a ready {crop} seedling in the mixes tried, 80 % of what may be",
-    "bench.money_note": (
-        "Carried through: emergence by the counts, the weeks between two looks in which the charge"
-        " ran out, and a loss in filling 5 points either way of yours (common practice, no source)."
-    ),
-    "bench.cheapest": "{medium} is the cheapest of those tried with chance {chance}.",
-    "bench.cheapest_alone": "Only {medium} was tried, so there is nothing to compare it with.",
     "bench.untested": "Not tried with {crop}: {names}.",
-    "bench.next_emergence": (
-        "The one test to make next: {seeds} more seeds in {medium}. Knowing their result before"
-        " choosing is worth {worth} for {wanted} seedlings; what the test costs is not taken off."
-    ),
-    "bench.next_charge": (
-        "The one thing to measure next: how long the charge of {medium} lasts. Leave a pot unfed"
-        " until its oldest leaves yellow; knowing that before choosing is worth {worth} at most for"
-        " {wanted} seedlings."
-    ),
-    "bench.next_fill": (
-        "The one thing to measure next: the loss in filling with {medium}. Fill a tray and measure"
-        " what it took; knowing that before choosing is worth {worth} at most for {wanted}"
-        " seedlings."
-    ),
-    "bench.no_next": "No single measurement of any mix would save anything: choose now.",
-    "bench.next_untold": (
-        "What a measurement is worth cannot be told: fewer than two mixes came up, or none is sure"
-        " to be ready in time."
-    ),
     "bench.tests": "What knowing more before choosing is worth, for {wanted} seedlings",
-    "bench.everything": "Knowing everything for certain would be worth {worth}.",
-    "bench.tests_note": (
-        "Expected savings. More seeds leave some doubt (expected value of sample information; Ades,"
-        " Lu and Claxton 2004); charge and filling are taken as settled (expected value of partial"
-        " perfect information; Howard 1966), so those are upper bounds. A dash: nobody saw this"
-        " mix's charge run out, so it is taken as entered, or nothing came up."
-    ),
     "bench.busy": "Working it out …",
     "bench.worked_out": "What the trials show is worked out.",
     "bench.not_ready": "may stall",
     "bench.no_end": "no end",
     "bench.bar": "{medium}: {range}",
     "bench.range": "{low} to {high}",
-    "bench.use": "Use in the scenario",
-    "bench.use_this": "Use in the scenario what the trial of {medium} shows",
-    "bench.uses": "Emergence {emergence}",
-    "bench.uses_weeks": (
-        "Emergence {emergence}, feeds for {weeks} week",
-        "Emergence {emergence}, feeds for {weeks} weeks",
-    ),
-    "bench.uses_at_least": (
-        "Emergence {emergence}, feeds for at least {weeks} week",
-        "Emergence {emergence}, feeds for at least {weeks} weeks",
-    ),
-    "bench.normal_only": "Abnormal seedlings are left out of these figures; the curves have them.",
     "bench.no_crop": "This crop is not among those you raise.",
     "bench.counts": "Counts",
     "bench.water": "Water taken up",
     "bench.looks": "Weekly looks",
     "bench.rest": "Feed, photos and notes",
     "bench.row": "{what}, row {number}",
+    "bench.details": "Details",
+    "bench.share_title": "{crop}: how much of the seed is likely to come up",
+    "bench.picture_said": "A bar from the low to the high end for each mix; Details has them.",
+    "bench.plan": "For your plan",
+    "bench.plan_note": (
+        "Nothing changes until you use it. Weeks of feeding and growing time then hold for every"
+        " crop in that mix."
+    ),
+    "bench.use": "Use in the plan",
+    "bench.use_this": "Use in the plan what the trial of {medium} shows",
+    "bench.uses": "Came up: {emergence}",
+    "bench.uses_weeks": ("Feeds for {weeks} week", "Feeds for {weeks} weeks"),
+    "bench.uses_at_least": ("Feeds for at least {weeks} week", "Feeds for at least {weeks} weeks"),
+    "bench.uses_pace": "Growing time {pace} (1 = as entered)",
+    "bench.uses_pace_at_least": "Growing time at least {pace} (1 = as entered)",
+    "bench.uses_unfit": "Never ready in it",
+    "bench.table": "What came up in {crop}",
+    "bench.table_note": (
+        "Abnormal seedlings are left out here; the curves have them. Likely between: 95 % intervals"
+        " by Jeffreys’ prior. Half up after: the formula of Coolbear and others (1984)."
+    ),
+    "bench.curves": "{crop}: share up by day, with where it likely lies",
+    "bench.curve_table": "The curves as numbers, day by day",
+    "bench.curve_note": "Likely between: 80 % intervals, each day by itself.",
+    "bench.pairs": "Is the difference real? Pair by pair",
+    "bench.pairs_note": (
+        "How often luck alone would part two equal mixes so far is the p-value of Fisher’s exact"
+        " test, not the chance that they are equal; of all pairs, Bonferroni’s. Of many pairs one"
+        " looks different by luck, so look at the last figure."
+    ),
+    "bench.replicates_note": (
+        "More than chance: below 2.5 % of the time, the level of the seed testing rules’ tolerances"
+        " (from memory); the chance itself is exact."
+    ),
+    "bench.money_table": "Cost of a ready {crop} seedling in the mixes tried",
+    "bench.money_note": (
+        "Likely between: 80 % of what may be. Carried through: emergence by the counts, the weeks"
+        " between two looks in which the mix ran out of feed, the growing time by the heights, and"
+        " a loss in filling 5 points either way of one you measured, 15 of one you did not (common"
+        " practice, no source)."
+    ),
+    "bench.tests_note": (
+        "What would be saved on average. More seeds leave some doubt (statisticians call it the"
+        " expected value of sample information; Ades, Lu and Claxton 2004); feeding and filling are"
+        " taken as settled (expected value of partial perfect information; Howard 1966), so those"
+        " are upper bounds. A dash: nobody saw this mix run out of feed, so it is taken as entered,"
+        " or nothing came up."
+    ),
+    "undo.lesson": "What the trial shows is in the plan now.",
+    "column.normal": "Came up",
+    "column.likely": "Likely between",
+    "column.half_up": "Half up after (days)",
+    "column.up": "Up",
+    "axis.comes_up": "share of the seed that comes up",
     "act.add_pot": "Add a pot",
     "act.add_count": "Add a count",
     "act.add_water": "Add a reading",
@@ -119,20 +114,10 @@ ENGLISH = {
     "act.show": "Show results",
     "act.trial_csv": "Save as CSV",
     "undo.trials": "The trials are changed.",
-    "undo.lesson": "What the trial shows is in the mix now.",
-    "column.normal": "Normal seedlings",
-    "column.emergence": "Share",
-    "column.wilson": "Wilson",
-    "column.jeffreys": "Jeffreys",
-    "column.best": "Best of all with chance",
-    "column.half_coolbear": "Half up after (days)",
-    "column.half_farooq": "Half up, Farooq (days)",
-    "column.mean_days": "Mean time (days)",
-    "column.band": "80 % range",
     "column.middle": "Middle",
     "column.cheapest": "Cheapest with chance",
     "column.worth_emergence": "{seeds} more seeds",
-    "column.worth_charge": "Its charge watched",
+    "column.worth_charge": "Its feeding watched",
     "column.worth_fill": "Its filling measured",
     "column.use": "Take over",
     "label.bench.on": "Counted on",

@@ -13,10 +13,10 @@ from reader.words import later, text
 from work import edits, messages
 
 EXAMPLE = (
-    # Normal seedlings so far by day, of 10 sown; leaves by week. Invented.
-    ({5: 2, 7: 6, 10: 9}, 0, "green"),
-    ({5: 0, 7: 3, 10: 7}, 1, "yellowing"),
-    ({6: 4, 8: 7, 12: 8}, 0, "green"),
+    # Seedlings so far by day, of 10 sown; abnormal; heights in weeks 2 and 4; leaves. Invented.
+    ({5: 2, 7: 6, 10: 9}, 0, (32, 96), "green"),
+    ({5: 0, 7: 3, 10: 7}, 1, (24, 62), "yellowing"),
+    ({6: 4, 8: 7, 12: 8}, 0, (26, 78), "green"),
 )
 
 
@@ -102,10 +102,13 @@ class Bench(param.Parameterized):
                 "sown_on": (date.today() - timedelta(days=14)).isoformat(),
                 "counts": [{"day": day, "emerged": up} for day, up in counts.items()],
                 "abnormal": abnormal,
-                "looks": [{"week": 2, "leaves": "green"}, {"week": 4, "leaves": leaves}],
+                "looks": [
+                    {"week": 2, "height_mm": early, "leaves": "green"},
+                    {"week": 4, "height_mm": late, "leaves": leaves},
+                ],
                 "notes": text("bench.invented"),
             }
-            for medium, (counts, abnormal, leaves) in zip(
+            for medium, (counts, abnormal, (early, late), leaves) in zip(
                 edits.names(document, "media"), EXAMPLE, strict=False
             )
         ]
@@ -113,20 +116,14 @@ class Bench(param.Parameterized):
 
     def _lesson(self, message, document, scenario):
         crop, medium = message.crop, message.medium
+        from pennyflat.trials.lessons import taken_over
+
         found = next(mix for mix in self.shown()["mixes"] if mix["medium"] == medium)["lesson"]
         place = ("media", edits.names(document, "media").index(medium))
         row = edits.at(document, place)
-        before = {key: row.get(key) for key in ("emergence", "feeds_for_weeks")}
-        seen = found["emergence"]
-        seen = dict(seen) if isinstance(seen, dict) else round(seen, 3)
-        emergence = {**(row.get("emergence") or {}), crop: seen}
-        row = row | {"emergence": emergence}
-        weeks = found["feeds_for_weeks"]
-        entered = row.get("feeds_for_weeks")
-        is_known_longer = found["is_at_least"] and isinstance(entered, int | float)
-        if weeks is not None and not (is_known_longer and entered >= weeks):
-            row["feeds_for_weeks"] = int(weeks) if weeks == int(weeks) else weeks
-        return edits.with_value(document, place, row), ("lesson", place, before)
+        after = taken_over(row, crop, found)
+        before = {key: row.get(key) for key in after if after[key] != row.get(key)}
+        return edits.with_value(document, place, after), ("lesson", place, before)
 
 
 def today():

@@ -354,11 +354,9 @@ def _medium_follows(document, before, after):
 
 
 def _trials_follow(document, key, before, after):
-    rows = document.get("trials")
-    if not rows:
-        return document
+    rows = document.get("trials") or ()
     moved = [row | {key: after} if row.get(key) == before else row for row in rows]
-    return document | {"trials": moved}
+    return document | {"trials": moved} if rows else document
 
 
 def _ingredient_follows(document, before, after):
@@ -381,10 +379,11 @@ def _crop_follows(document, before, after):
         for key in BY_CROP:
             shares = medium.get(key) or {}
             if before in shares:
-                kept = {
-                    crop: share for crop, share in shares.items() if crop not in (before, after)
-                }
+                kept = {of: share for of, share in shares.items() if of not in (before, after)}
                 medium = medium | {key: kept | {after: shares.get(after, shares[before])}}
+        if before in (medium.get("unfit_for") or ()):
+            crops = (after if crop == before else crop for crop in medium["unfit_for"])
+            medium = medium | {"unfit_for": list(dict.fromkeys(crops))}
         return medium
 
     document = document | {"media": [moved(row) for row in document["media"]]}

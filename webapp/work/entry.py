@@ -66,6 +66,7 @@ FIELDS = {
     "media[].next_year_share": Field("percent", default=0.0),
     "media[].emergence{}": Field("chance"),
     "media[].survival{}": Field("percent"),
+    "media[].unfit_for": Field("names"),
     "parts[].ingredient": Field("choice", needed=True),
     "parts[].parts": _number(needed=True),
     "additions[].ingredient": Field("choice", needed=True),

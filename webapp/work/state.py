@@ -278,8 +278,9 @@ class Work(param.Parameterized):
             self._change(value)
             return
         if what == "lesson":
-            row = edits.at(self.document, parts)
-            self._change(edits.with_value(self.document, parts, row | value))
+            row = edits.at(self.document, parts) | value
+            row = {key: own for key, own in row.items() if own is not None or key not in value}
+            self._change(edits.with_value(self.document, parts, row))
             return
         self.focus = path_of(parts)
         if isinstance(parts[-1], int):

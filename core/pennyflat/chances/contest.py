@@ -19,7 +19,7 @@ from pennyflat.chances.beta import beta_quantile
 from pennyflat.chances.panels import NODES, panels, quantile
 from pennyflat.chances.probability import least_whole
 from pennyflat.chances.proportion import JEFFREYS, jeffreys_interval
-from pennyflat.sentences import Listed, Said, phrase, say, say_count
+from pennyflat.sentences import Listed, Said, phrase, say
 
 QUADRATURE_ERROR = 1e-8
 """Largest error of a chance computed here, held by tests up to 10,000 seeds a mix. [1]"""
@@ -217,9 +217,10 @@ def _chance_beaten(leader, others, seeds):
 
 def what_it_shows(trials: dict[str, tuple[int, int]]) -> Said:
     """
-    What a side-by-side trial shows, in plain sentences, with how little that is where it is.
+    What came up in a side-by-side trial, in plain sentences, and how little that is where it is.
 
-    The ranges are 95 % Jeffreys intervals; the chances are those of `chances_best`.
+    What to do next is no part of it: that is for `pennyflat.trials.answer` to say. The ranges are
+    95 % Jeffreys intervals; the chances are those of `chances_best`.
 
     Parameters
     ----------
@@ -237,8 +238,7 @@ def what_it_shows(trials: dict[str, tuple[int, int]]) -> Said:
     >>> print(textwrap.fill(shown, 96))
     Fine mix: 5 of 5 came up, so most likely 62 to 100 % of its seeds would. Bulk mix: 4 of 5 came
     up, so most likely 37 to 98 % of its seeds would. That is next to nothing known: so few seeds
-    fit almost any share. Fine mix is the better one with chance 0.83. About 7 more seeds in each
-    would settle it with chance 0.90, if they come up as these did.
+    fit almost any share. Fine mix brings up more with chance 0.83.
     """
     intervals = {name: jeffreys_interval(*count) for name, count in trials.items()}
     widest = max(high - low for low, high in intervals.values())
@@ -256,7 +256,7 @@ def what_it_shows(trials: dict[str, tuple[int, int]]) -> Said:
     ]
     sentences.append(next(words for width, words in _KNOWN if widest >= width))
     if len(trials) > 1:
-        sentences += _who_leads({name: posterior(*count) for name, count in trials.items()})
+        sentences.append(_who_leads({name: posterior(*count) for name, count in trials.items()}))
     return say("{sentences}", sentences=Listed(tuple(sentences), " "))
 
 
@@ -275,34 +275,18 @@ _KNOWN = (
 
 
 def _who_leads(known):
-    mixes = tuple(known.values())
-    chances = dict(zip(known, chances_best(mixes), strict=True))
+    chances = dict(zip(known, chances_best(tuple(known.values())), strict=True))
     leader = max(chances, key=chances.get)
     sure = chances[leader] >= 0.995
     chance = phrase("more than 0.99") if sure else say("{chance:.2f}", chance=chances[leader])
     if len(known) == 2:
-        yield say("{mix} is the better one with chance {chance}.", mix=leader, chance=chance)
-    else:
-        yield say(
-            "{mix} is the best of the {count} with chance {chance}.",
-            mix=leader,
-            count=len(known),
-            chance=chance,
-        )
-    if chances[leader] >= 0.9:
-        return
-    seeds = seeds_to_be_sure(mixes)
-    if seeds is None:
-        yield phrase("At these shares, more seeds would not part them: choose by price.")
-    else:
-        yield say_count(
-            seeds,
-            "About {seeds} more seed in each would settle it with chance 0.90, if they come up as"
-            " these did.",
-            "About {seeds:,} more seeds in each would settle it with chance 0.90, if they come up"
-            " as these did.",
-            seeds=seeds,
-        )
+        return say("{mix} brings up more with chance {chance}.", mix=leader, chance=chance)
+    return say(
+        "{mix} brings up the most of the {count} with chance {chance}.",
+        mix=leader,
+        count=len(known),
+        chance=chance,
+    )
 
 
 def weighted_shares(known: Posterior, *, seeds: int = 50) -> list[tuple[float, float]]:

@@ -132,7 +132,14 @@ def requirement(scenario: Scenario, sowing: Sowing, medium: Medium) -> Requireme
     weeks = sowing.weeks * medium.pace
     after = aftercare(scenario, sowing, medium)
     why_not, amounts = after.why_not, Sown(0, 0, 0.0)
-    if share == 0:
+    if sowing.crop in medium.unfit_for:
+        share = 0.0
+        why_not = say(
+            "{crop} stayed stunted or yellow in a trial of {medium}: it does not count as ready.",
+            crop=sowing.crop,
+            medium=medium.name,
+        )
+    elif share == 0:
         why_not = say(
             "No seed of {crop} comes up in {medium}, by the emergence entered.",
             crop=sowing.crop,

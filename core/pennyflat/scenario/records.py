@@ -35,6 +35,7 @@ FORMS = ("cylinder", "cone frustum", "square frustum", "cube")
 
 _name = text()
 _packages = several(record(Package), at_least=1)
+_currency = text(pattern="[A-Z]{3}", like=phrase("a currency code; write one such as EUR"))
 _cell_ml = number(at_least=0.1, at_most=100_000)
 _chance = share(zero=False, at_least=0.001)
 
@@ -114,8 +115,7 @@ class Medium:
     )
     """Chance that one seed gives a normal seedling in it, by crop, where it is known. [1]"""
     survival: ByName[float] = key(by_name(_chance), ByName())
-    """Share of thinned seedlings that reach transplanting in it, by crop, where that is known; it
-    overrides the sowing's. [1]"""
+    """Share of thinned seedlings that reach transplanting in it, by crop; else the sowing's. [1]"""
     shrink: float = key(share(one=False), 0.0)
     """Share of the parts' summed volume lost on mixing. [1]"""
     parts: tuple[Part, ...] = key(several(record(Part), at_least=1), ())
@@ -130,6 +130,8 @@ class Medium:
     """What sort of mix it is, as the trade's tables call it; a note, not used in computing."""
     measured: tuple[str, ...] = key(several(one_of(*MEASURED)), ())
     """Which of its figures were measured by oneself, so that bands about them are narrower."""
+    unfit_for: tuple[str, ...] = key(several(_name), ())
+    """Crops that stayed stunted or yellow in it in a trial: never counted as ready."""
 
     def __post_init__(self) -> None:
         for name in ("emergence", "survival"):
@@ -324,9 +326,7 @@ class Scenario:
 
     format: str = key(one_of(FORMAT))
     title: str = key(text(empty=True))
-    currency: str = key(
-        text(pattern="[A-Z]{3}", like=phrase("a currency code; write one such as EUR"))
-    )
+    currency: str = key(_currency)
     stores: tuple[Store, ...] = key(several(record(Store)))
     media: tuple[Medium, ...] = key(several(record(Medium)))
     ingredients: tuple[Ingredient, ...] = key(several(record(Ingredient)))

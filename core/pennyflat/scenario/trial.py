@@ -109,7 +109,7 @@ class Lesson:
     up: int
     """Normal seedlings. [count]"""
     sown: int
-    """[count]"""
+    """Seeds of the pots counted; 0 where none was. [count]"""
     charge: ChargeSeen | None
     """Of the pot that went hungry first; None where nobody looked."""
 
@@ -371,7 +371,7 @@ def lesson(trials: Iterable[Trial], crop: str, medium: str) -> Lesson | None:
     Returns
     -------
     Lesson or None
-        None where no pot of them was counted.
+        None where no pot of them was counted and nobody looked how it feeds.
 
     Examples
     --------
@@ -380,11 +380,9 @@ def lesson(trials: Iterable[Trial], crop: str, medium: str) -> Lesson | None:
     (4, 5)
     """
     pots = [trial for trial in trials if (trial.crop, trial.medium) == (crop, medium)]
-    counted = normal_seedlings(pots)
-    if not counted:
-        return None
     charges = [seen for seen in map(charge_seen, pots) if seen is not None]
     hungry = [(seen.by, seen) for seen in charges if seen.by is not None]
     last = max(charges, key=lambda seen: seen.after, default=None)
     charge = min(hungry, key=lambda found: found[0])[1] if hungry else last
-    return Lesson(*counted[crop, medium], charge)
+    up, sown = normal_seedlings(pots).get((crop, medium), (0, 0))
+    return Lesson(up, sown, charge) if sown or charge else None

@@ -19,6 +19,7 @@ from pennyflat.scenario.records import Medium, Scenario, Sowing
 from pennyflat.scenario.trial import lesson, pots_of
 from pennyflat.sentences import say
 from pennyflat.trials.findings import CostBand
+from pennyflat.trials.growth import Growth, growth_of
 
 FILL_SPREAD = 0.05
 """How far the loss in filling may lie from one that was measured, either way: by how firmly it is
@@ -146,6 +147,8 @@ def mixes_tried(scenario: Scenario, sowing: Sowing) -> list[tuple[Medium, Pots]]
     """
     The mixes that were tried and counted with a sowing's crop, and what is known of each.
 
+    With the pace that their heights show; those whose seedlings stayed stunted or yellow are out.
+
     Parameters
     ----------
     scenario : Scenario
@@ -166,8 +169,43 @@ def mixes_tried(scenario: Scenario, sowing: Sowing) -> list[tuple[Medium, Pots]]
     >>> [(mix.name, pots.known.mean) for mix, pots in mixes_tried(demo, demo.sowings[1])]
     [('Home blend', 0.815)]
     """
-    counted = [(mix, pots_of(scenario.trials, sowing.crop, mix.name)) for mix in scenario.media]
-    return [(mix, what_pots_say(pots)) for mix, pots in counted if pots]
+    grown = growth_in(scenario, sowing.crop)
+    found = []
+    for mix in scenario.media:
+        pots, growth = pots_of(scenario.trials, sowing.crop, mix.name), grown.get(mix.name)
+        if not pots or (growth and growth.is_unfit):
+            continue
+        grown_so = replace(mix, pace=growth.pace) if growth and growth.pace else mix
+        found.append((grown_so, what_pots_say(pots)))
+    return found
+
+
+def growth_in(scenario: Scenario, crop: str) -> dict[str, Growth]:
+    """
+    How each mix of a scenario's trials grew a crop, against the paces of its shelf.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    crop : str
+
+    Returns
+    -------
+    dict of str to Growth
+        As from `growth_of`.
+
+    Examples
+    --------
+    >>> from pennyflat.demo import DEMO
+    >>> from pennyflat.scenario.document import read
+    >>> looks = [{"week": 2, "height_mm": 30}]
+    >>> pot = {"crop": "tomato", "medium": "Home blend", "sown": 9, "looks": looks}
+    >>> growth_in(read(DEMO | {"trials": [pot]}), "tomato")["Home blend"].height_mm
+    30.0
+    """
+    paces = {mix.name: mix.pace for mix in scenario.media}
+    measured = {mix.name for mix in scenario.media if "pace" in mix.measured}
+    return growth_of(scenario.trials, crop, paces, measured)
 
 
 def charge_range(scenario: Scenario, sowing: Sowing, medium: Medium) -> Callable[[float], float]:

@@ -36,12 +36,21 @@ class Pot(Speed):
 class Known(TypedDict):
     """What a scenario can take from a mix's trials."""
 
-    emergence: dict[str, int]
+    emergence: dict[str, int] | None
     feeds_for_weeks: float | None
     is_at_least: bool
     pace: float | None
     pace_is_at_least: bool
+    unfit: bool
     measured: list[str]
+
+
+class Days(TypedDict):
+    """How much later than the plan has it; below 0 is sooner. [days]"""
+
+    later: float
+    low: float
+    high: float | None
 
 
 class GrowthRow(TypedDict):
@@ -54,7 +63,10 @@ class GrowthRow(TypedDict):
     pace_80: list[float | None] | None
     stunted: bool
     yellow: bool
+    unfit: bool
     quality: str | None
+    days: Days | None
+    says: str | None
 
 
 class TriedMix(Speed):
@@ -132,14 +144,26 @@ class Stakes(TypedDict):
     test_first: str | None
     tests: list[MeasurementRow]
     first: MeasurementRow | None
-    everything_worth: float
+    everything_worth: float | None
     untested: list[str]
+
+
+class Answer(TypedDict):
+    """What the trial of one crop comes to."""
+
+    leader: str | None
+    by: str | None
+    chance: float | None
+    next: MeasurementRow | None
+    more_seeds: int | None
+    sentence: str
 
 
 class TriedCrop(TypedDict):
     """All that was tried with one crop."""
 
     crop: str
+    answer: Answer | None
     mixes: list[TriedMix]
     says: str | None
     pairs: list[Pair]

@@ -1,19 +1,19 @@
 """How fast the mixes of a trial get a crop to size, by the heights written down, and how well.
 
 Size is a share of what the tallest mix had reached at the last look. A mix's time to it, by
-straight lines between looks, over the time that the paces entered would give, is its pace: 1 is the
-mean of the mixes tried. Pots of a mix tell how far such times differ by chance.
+straight lines between looks, over the time that a pace of 1 takes, is its pace. Mixes whose pace
+was measured before say what 1 is, so that what is taken over once stays so; where there are none,
+it is the mean of those tried. Pots of a mix tell how far such times differ by chance.
 """
 
 import math
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Container, Iterable
 from dataclasses import dataclass
 from itertools import pairwise
 
 from pennyflat.scenario.trial import SCATTER, SCATTER_MM, Trial, charge_seen
-from pennyflat.sentences import Said, say
-from pennyflat.trials.findings import TriedMix
+from pennyflat.sentences import Amount, Said, say
 
 SIZE = 0.7
 """Share of the tallest mix's mean height at the last look that counts as size. Ours. [1]"""
@@ -45,23 +45,37 @@ class Growth:
     week: float
     """Of that look. [weeks from sowing]"""
     pace: float | None
-    """Time to size over the mean of the mixes; the least it can be where it never got there; None
-    where no other mix was measured. [1]"""
+    """Time to size over that of a pace of 1; the least it can be where it never got there; None
+    where no other mix was measured, or it ran out of feed before it got there. [1]"""
     low: float | None
     """80 % range. [1]"""
     high: float | None
     """None where it never got to size. [1]"""
     is_stunted: bool
     is_yellow: bool
-    """Whether its oldest leaves had yellowed at a look before any feeding."""
+    """Whether its oldest leaves had yellowed before any feeding, or were yellow at the end."""
+    is_hungry: bool = False
+    """Whether it was seen to run out of feed, so that feeding helps."""
+    is_yellow_fed: bool = False
+    """Whether its oldest leaves were yellow at the last look although it was fed."""
 
     @property
     def is_sound(self) -> bool:
         """Neither stunted nor yellow: ready once the weeks are over."""
         return not (self.is_stunted or self.is_yellow)
 
+    @property
+    def is_unfit(self) -> bool:
+        """Stunted or yellow, and not for want of feed: not ready, however many weeks are over."""
+        return self.is_yellow_fed or (self.is_stunted and not self.is_hungry)
 
-def growth_of(trials: Iterable[Trial], crop: str, paces: dict[str, float]) -> dict[str, Growth]:
+
+def growth_of(
+    trials: Iterable[Trial],
+    crop: str,
+    paces: dict[str, float],
+    measured: Container[str] = (),
+) -> dict[str, Growth]:
     """
     How each mix tried grew a crop.
 
@@ -71,6 +85,8 @@ def growth_of(trials: Iterable[Trial], crop: str, paces: dict[str, float]) -> di
     crop : str
     paces : dict of str to float
         Pace entered of each mix, 1 where it is missing. [1]
+    measured : container of str
+        Mixes whose pace was measured.
 
     Returns
     -------
@@ -98,12 +114,16 @@ def growth_of(trials: Iterable[Trial], crop: str, paces: dict[str, float]) -> di
     size = SIZE * max(_mean(seen[-1][1] for seen in own) for own in pots.values())
     times = {mix: [_week_of(seen, size) for seen in own] for mix, own in pots.items()}
     reached = {mix: [math.log(t) for t in own] for mix, own in times.items() if None not in own}
-    base = _mean(_mean(logs) - math.log(paces.get(mix, 1.0)) for mix, logs in reached.items())
+    anchors = [mix for mix in reached if mix in measured] or list(reached)
+    base = _mean(_mean(reached[mix]) - math.log(paces.get(mix, 1.0)) for mix in anchors)
     spread = _spread(reached, pots, size)
-    yellow = {t.medium for t in trials if t.crop == crop and _is_yellow(t)}
+    signs = _signs(trials, crop)
     found = {}
     for mix, own in pots.items():
-        pace, low, high = _pace(mix, pots, reached, base, spread)
+        is_hungry, is_yellow, is_yellow_fed = (mix in mixes for mixes in signs)
+        pace = low = high = None
+        if len(pots) > 1 and reached and (mix in reached or not is_hungry):
+            pace, low, high = _pace(mix, pots, reached, anchors, base, spread)
         found[mix] = Growth(
             mix,
             pots=len(own),
@@ -113,7 +133,9 @@ def growth_of(trials: Iterable[Trial], crop: str, paces: dict[str, float]) -> di
             low=low,
             high=high,
             is_stunted=_is_stunted(own, pots),
-            is_yellow=mix in yellow,
+            is_yellow=is_yellow or is_yellow_fed,
+            is_hungry=is_hungry,
+            is_yellow_fed=is_yellow_fed,
         )
     return found
 
@@ -135,79 +157,39 @@ def quality_of(growth: Growth, crop: str) -> Said | None:
     --------
     >>> poor = Growth("Lean", 2, 31.0, 6.0, 1.4, 1.3, None, is_stunted=True, is_yellow=False)
     >>> print(quality_of(poor, "leek"))
-    Lean: leek is stunted, 31 mm in week 6; it is not ready because the weeks are over.
+    Lean: leek stayed stunted, 31 mm in week 6; it is not ready just because its weeks are over.
     """
-    if growth.is_sound:
-        return None
     gaps = {
         "mix": growth.medium,
         "crop": crop,
-        "height": growth.height_mm,
+        "height": Amount(growth.height_mm, "height"),
         "week": growth.week,
     }
-    if not growth.is_stunted:
+    if growth.is_yellow_fed:
         return say(
-            "{mix}: the oldest leaves of {crop} had yellowed; it is not ready because the weeks are"
-            " over.",
-            mix=growth.medium,
-            crop=crop,
+            "{mix}: {crop} was yellow although it was fed; it is not ready just because its weeks"
+            " are over.",
+            **gaps,
+        )
+    if growth.is_unfit:
+        return say(
+            "{mix}: {crop} stayed stunted, {height:.0f} in week {week:g}; it is not ready just"
+            " because its weeks are over.",
+            **gaps,
+        )
+    if growth.is_stunted:
+        return say(
+            "{mix}: {crop} was stunted, {height:.0f} in week {week:g}, for it had run out of feed;"
+            " it gets ready only if it is fed.",
+            **gaps,
         )
     if growth.is_yellow:
         return say(
-            "{mix}: {crop} is stunted and yellow, {height:.0f} mm in week {week:g}; it is not ready"
-            " because the weeks are over.",
+            "{mix}: the oldest leaves of {crop} yellowed, for it had run out of feed; it gets ready"
+            " only if it is fed.",
             **gaps,
         )
-    return say(
-        "{mix}: {crop} is stunted, {height:.0f} mm in week {week:g}; it is not ready because the"
-        " weeks are over.",
-        **gaps,
-    )
-
-
-def pace_of(mix: TriedMix) -> list[str]:
-    """
-    How fast a mix gets its crop to size and what is wrong with its seedlings, as sentences.
-
-    Parameters
-    ----------
-    mix : dict
-        One of a crop's `mixes` in the report.
-
-    Returns
-    -------
-    list of str
-
-    Examples
-    --------
-    >>> pace_of({"medium": "Lean mix", "growth": {"pace": 1.2, "pace_80": [1.1, 1.3], "pots": 3,
-    ...                                           "quality": None}})
-    ['Lean mix takes 1.20 times as long to size as the mixes tried do on the mean (1.10 to...']
-    """
-    growth = mix["growth"]
-    if growth is None:
-        return []
-    lines: list[str] = [growth["quality"]] if growth["quality"] else []
-    if growth["pace"] is None:
-        return lines
-    low, high = growth["pace_80"] or (None, None)
-    if high is None:
-        said = say(
-            "{mix} had not got its crop to size at the last look: it takes {pace:.2f} times as long"
-            " as the mixes tried do on the mean, or longer.",
-            mix=mix["medium"],
-            pace=growth["pace"],
-        )
-    else:
-        said = say(
-            "{mix} takes {pace:.2f} times as long to size as the mixes tried do on the mean"
-            " ({low:.2f} to {high:.2f}, 80 %).",
-            mix=mix["medium"],
-            pace=growth["pace"],
-            low=low,
-            high=high,
-        )
-    return [said, *lines]
+    return None
 
 
 def t_point(freedom: int) -> float:
@@ -255,9 +237,22 @@ def _heights(trial):
     ]
 
 
-def _is_yellow(trial):
-    seen = charge_seen(trial)
-    return seen is not None and seen.sign == "yellowing"
+def _signs(trials, crop):
+    """Mixes that ran out of feed, whose leaves yellowed then, and that were yellow though fed."""
+    hungry, yellow, yellow_fed = set(), set(), set()
+    for trial in trials:
+        if trial.crop != crop:
+            continue
+        seen = charge_seen(trial)
+        if seen is not None and seen.by is not None:
+            hungry.add(trial.medium)
+            if seen.sign == "yellowing":
+                yellow.add(trial.medium)
+        looked = [look for look in trial.looks if look.leaves is not None]
+        fed = min(trial.fed_in_weeks, default=math.inf)
+        if looked and looked[-1].leaves == "yellowing" and looked[-1].week > fed:
+            yellow_fed.add(trial.medium)
+    return hungry, yellow, yellow_fed
 
 
 def _week_of(seen, size):
@@ -290,18 +285,16 @@ def _measuring(pots, size):
     return _mean(rates) if rates else 0.0
 
 
-def _pace(mix, pots, reached, base, spread):
+def _pace(mix, pots, reached, anchors, base, spread):
     """Pace and its range; the least it can be, and no upper end, where it never got to size."""
     sd, freedom = spread
-    if len(pots) < 2 or not reached:
-        return None, None, None
     if mix not in reached:
         least = max(seen[-1][0] for seen in pots[mix]) / math.exp(base)
         return least, least, None
-    variance = sd**2 / len(pots[mix])  # and of the mean of all, of which it is a part
-    mean_of_all = math.fsum(sd**2 / len(reached[name]) for name in reached) / len(reached) ** 2
-    shared = 2 * variance / len(reached)
-    error = math.sqrt(max(variance + mean_of_all - shared, 0.0))
+    own = sd**2 / len(pots[mix])
+    of_base = math.fsum(sd**2 / len(reached[name]) for name in anchors) / len(anchors) ** 2
+    shared = 2 * own / len(anchors) if mix in anchors else 0.0  # it is a part of what 1 is
+    error = math.sqrt(max(own + of_base - shared, 0.0))
     point = t_point(freedom) if freedom else Z
     log = _mean(reached[mix]) - base
     return math.exp(log), math.exp(log - point * error), math.exp(log + point * error)

@@ -34,9 +34,11 @@ from pennyflat.scenario.trial import (
     water_uptake,
 )
 from pennyflat.trade.bag import hard_to_wet, minutes_to_wet
-from pennyflat.trials.costs import costs_at_stake
+from pennyflat.trials.answer import answer_of
+from pennyflat.trials.costs import costs_at_stake, growth_in
 from pennyflat.trials.findings import TrialReport
-from pennyflat.trials.growth import growth_of, quality_of
+from pennyflat.trials.growth import quality_of
+from pennyflat.trials.lessons import days_of, days_said, known_of
 from pennyflat.trials.worth import TEST_SEEDS, worth_of_measuring
 
 FORMAT = "seedling-costs-trials/1"
@@ -55,9 +57,9 @@ def trial_report(scenario: Scenario) -> TrialReport:
     Returns
     -------
     dict
-        `pots`, one for each trial; `crops`, one for each crop tried, with its `mixes`, `says` in a
-        sentence or several, `pairs`, `replicates` and `money`. core/FORMATS.md has every key. JSON
-        values only: a cost that has no upper end is None.
+        `pots`, one for each trial; `crops`, one for each crop tried, with its `answer`, `mixes`,
+        `says` of what came up, `pairs`, `replicates` and `money`. core/FORMATS.md has every key.
+        JSON values only: a cost that has no upper end is None.
 
     Raises
     ------
@@ -156,15 +158,20 @@ def _crop(scenario, crop):
     best = dict(zip(known, chances_best(tuple(known.values())), strict=True))
     media = dict.fromkeys(trial.medium for trial in pots)
     wet = _minutes_to_wet(pots)
-    growth = growth_of(pots, crop, {mix.name: mix.pace for mix in scenario.media})
+    growth = growth_in(scenario, crop)
+    sowings = [sowing for sowing in scenario.sowings if sowing.crop == crop]
+    money = [_money(scenario, sowing) for sowing in sowings]
+    unfit = [name for name, found in growth.items() if found.is_unfit]
     return {
         "crop": crop,
+        "answer": answer_of(crop, counted, next(iter(money), None), scenario.currency, unfit),
         "mixes": [
             _mix(
                 [pot for pot in pots if pot.medium == name],
                 counted.get(name),
                 best.get(name),
                 growth.get(name),
+                _days(scenario, growth.get(name), sowings),
             )
             | {"wet_half_minutes": wet.get(name), "hard_to_wet": hard_to_wet(wet).get(name)}
             for name in media
@@ -174,11 +181,19 @@ def _crop(scenario, crop):
         "replicates": [
             found for name in media for found in _replicates(name, pots) if counted.get(name)
         ],
-        "money": [_money(scenario, sowing) for sowing in scenario.sowings if sowing.crop == crop],
+        "money": money,
     }
 
 
-def _mix(pots, count, best, growth):
+def _days(scenario, growth, sowings):
+    """How much later than the plan has it the crop comes to size; None where it is not planned."""
+    shelf = {mix.name: mix for mix in scenario.media}
+    if growth is None or growth.is_unfit or not sowings or growth.medium not in shelf:
+        return None
+    return days_of(growth, sowings[0], shelf[growth.medium])
+
+
+def _mix(pots, count, best, growth, days):
     """One mix of one crop, its pots together."""
     name, crop = pots[0].medium, pots[0].crop
     counted = [pot for pot in pots if pot.counts]
@@ -199,8 +214,8 @@ def _mix(pots, count, best, growth):
         **_speed(seen),
         "water_ml_per_minute": [min(rates), max(rates)] if rates else None,
         "charge": _charge(learnt.charge) if learnt else next(iter(charges), None),
-        "growth": growth and _growth(growth, crop),
-        "lesson": learnt and _lesson(learnt, growth),
+        "growth": growth and _growth(growth, crop, days),
+        "lesson": known_of(learnt, growth),
     }
 
 
@@ -214,7 +229,7 @@ def _minutes_to_wet(pots):
     return {mix: math.fsum(own) / len(own) for mix, own in found.items()}
 
 
-def _growth(found, crop):
+def _growth(found, crop, days):
     return {
         "pots": found.pots,
         "height_mm": found.height_mm,
@@ -223,22 +238,10 @@ def _growth(found, crop):
         "pace_80": None if found.pace is None else [found.low, found.high],
         "stunted": found.is_stunted,
         "yellow": found.is_yellow,
+        "unfit": found.is_unfit,
         "quality": quality_of(found, crop),
-    }
-
-
-def _lesson(learnt, growth):
-    """What one tap takes over into the mix: its emergence, its weeks of feeding and its pace."""
-    charge = learnt.charge
-    pace = growth and growth.pace
-    own = ["feeds_for_weeks"] if charge else []
-    return {
-        "emergence": {"up": learnt.up, "sown": learnt.sown},
-        "feeds_for_weeks": charge and charge.weeks,
-        "is_at_least": bool(charge) and charge.by is None,
-        "pace": pace and round(pace, 2),
-        "pace_is_at_least": bool(pace) and growth.high is None,
-        "measured": own + (["pace"] if pace else []),
+        "days": days,
+        "says": days and days_said(days, found.medium, crop),
     }
 
 

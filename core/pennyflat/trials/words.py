@@ -1,6 +1,6 @@
 """What trials show, in plain sentences: the report of `trial_report` for people."""
 
-from pennyflat.sentences import Amount, Listed, Said, phrase, say
+from pennyflat.sentences import Amount, Listed, Money, Said, phrase, say
 from pennyflat.trials.costs import band_of
 from pennyflat.trials.findings import (
     Pot,
@@ -10,7 +10,6 @@ from pennyflat.trials.findings import (
     TriedCrop,
     TriedMix,
 )
-from pennyflat.trials.growth import pace_of
 
 
 def trial_lines(report: TrialReport) -> list[str]:
@@ -36,14 +35,26 @@ def trial_lines(report: TrialReport) -> list[str]:
     lines = []
     for crop in report["crops"]:
         lines += ["", crop["crop"]]
-        lines.append(crop["says"] or phrase("Nothing has been counted yet."))
+        if crop["answer"] and crop["says"]:
+            lines += [crop["answer"]["sentence"], crop["says"]]
+        else:
+            lines.append(phrase("Nothing has been counted yet."))
         for mix in crop["mixes"]:
-            lines += speed_of(mix) + charge_of(mix) + pace_of(mix)
+            lines += speed_of(mix) + charge_of(mix) + growth_lines(mix)
         lines += [replicates_of(found) for found in crop["replicates"] if found["in_doubt"]]
         lines += pairs_of(crop)
         for money in crop["money"]:
-            lines += _money(money, report["currency"])
-    return lines[1:]
+            lines += _costs(money, report["currency"])
+        if crop["money"] and len(crop["money"][0]["mixes"]) > 1:
+            lines += worth_lines(crop["money"][0], report["currency"])
+    return [*lines[1:], "", NOTES]
+
+
+NOTES = phrase(
+    "Ranges of what comes up are 95 % intervals by Jeffreys' prior, days to half emergence are"
+    " Coolbear's (1984), and how often luck alone parts two mixes is Fisher's exact test."
+)
+"""How the figures are called in the books."""
 
 
 def speed_of(mix: TriedMix) -> list[str]:
@@ -70,12 +81,10 @@ def speed_of(mix: TriedMix) -> list[str]:
         after, by = mix["half_between"]
         found.append(
             say(
-                "{mix}: half of those that came up were up after {coolbear:.1f} days (Coolbear"
-                " 1984) or {farooq:.1f} (Farooq 2005), seen between day {after:g} and day {by:g};"
-                " mean emergence time {mean:.1f} days.",
+                "{mix}: half of those that came up were up after {half:.1f} days, seen between day"
+                " {after:g} and day {by:g}; {mean:.1f} days on average.",
                 mix=mix["medium"],
-                coolbear=half["Coolbear"],
-                farooq=half["Farooq"],
+                half=half["Coolbear"],
                 after=after,
                 by=by,
                 mean=mix["mean_days"],
@@ -101,6 +110,28 @@ def _uptake(mix, low, high):
 
 def _water(ml):
     return Amount(ml, "liquid")
+
+
+def growth_lines(mix: TriedMix) -> list[str]:
+    """
+    When a mix gets its crop to size, and what is wrong with its seedlings, as sentences.
+
+    Parameters
+    ----------
+    mix : dict
+        One of a crop's `mixes` in the report.
+
+    Returns
+    -------
+    list of str
+
+    Examples
+    --------
+    >>> growth_lines({"growth": {"quality": "Mix: leek was yellow.", "says": None}})
+    ['Mix: leek was yellow.']
+    """
+    growth = mix["growth"]
+    return [] if growth is None else [line for line in (growth["says"], growth["quality"]) if line]
 
 
 def charge_of(mix: Pot | TriedMix) -> list[str]:
@@ -188,7 +219,7 @@ def replicates_of(found: ReplicatesRow) -> str:
 
 def pairs_of(crop: TriedCrop) -> list[str]:
     """
-    Pair by pair, the chance that one mix is better and Fisher's exact test, as sentences.
+    Pair by pair, the chance that one mix brings up more, and how often luck alone would do that.
 
     Parameters
     ----------
@@ -203,7 +234,7 @@ def pairs_of(crop: TriedCrop) -> list[str]:
     --------
     >>> pairs_of({"pairs": [{"medium": "A", "other": "B", "beats_chance": 0.83, "fisher": 1.0,
     ...                      "fisher_all_pairs": 1.0}]})
-    ["A beats B with chance 0.83; Fisher's exact test: p = 1.000."]
+    ['A brings up more than B with chance 0.83; luck alone parts equal mixes so far 100 %...']
     """
     return [_pair(pair, len(crop["pairs"])) for pair in crop["pairs"]]
 
@@ -213,28 +244,32 @@ def _pair(pair, count):
         "mix": pair["medium"],
         "other": pair["other"],
         "chance": pair["beats_chance"],
-        "p": pair["fisher"],
+        "luck": _percent(pair["fisher"]),
     }
     if count == 1:
         return say(
-            "{mix} beats {other} with chance {chance:.2f}; Fisher's exact test: p = {p:.3f}.",
+            "{mix} brings up more than {other} with chance {chance:.2f}; luck alone parts equal"
+            " mixes so far {luck} of the time.",
             **gaps,
         )
     return say(
-        "{mix} beats {other} with chance {chance:.2f}; Fisher's exact test: p = {p:.3f}, {all:.3f}"
-        " for all {count} pairs.",
+        "{mix} brings up more than {other} with chance {chance:.2f}; luck alone parts equal mixes"
+        " so far {luck} of the time, one of {count} pairs {all} of the time.",
         **gaps,
-        all=pair["fisher_all_pairs"],
+        all=_percent(pair["fisher_all_pairs"]),
         count=count,
     )
 
 
-def _money(money, currency):
+def _percent(chance):
+    if chance < 0.001:
+        return phrase("less than 0.1 %")
+    return say("{percent:.3g} %", percent=100 * chance)
+
+
+def _costs(money, currency):
     lines = [_cost(mix, currency) for mix in money["mixes"]]
-    lines += [line for mix in money["mixes"] for line in band_of(mix)]
-    if len(money["mixes"]) > 1:
-        lines += worth_lines(money, currency)
-    return lines
+    return lines + [line for mix in money["mixes"] for line in band_of(mix)]
 
 
 def _cost(mix, currency):
@@ -281,7 +316,7 @@ def worth_lines(money: Stakes, currency: str) -> list[Said]:
     --------
     >>> fill = {"medium": "Mix", "measure": "fill", "worth": 0.4}
     >>> worth_lines({"wanted": 60, "tests": [fill], "first": fill, "everything_worth": 1.5}, "EUR")
-    ['The next thing to measure: the loss in filling with Mix;...', 'Knowing everything for...']
+    ['The one thing to measure next: the loss in filling with Mix....', 'Knowing everything for...']
     """
     first = money["first"]
     if money["everything_worth"] is None:
@@ -292,13 +327,12 @@ def worth_lines(money: Stakes, currency: str) -> list[Said]:
             )
         ]
     if first is None:
-        return [phrase("No single measurement of any mix would save anything: choose now.")]
+        return [phrase("No single measurement of any mix would save anything.")]
     return [
         _next(first, money, currency),
         say(
-            "Knowing everything for certain would be worth {worth:.2f} {currency}.",
-            worth=money["everything_worth"],
-            currency=currency,
+            "Knowing everything for certain would be worth {worth}.",
+            worth=Money(money["everything_worth"], currency, in_all=True),
         ),
     ]
 
@@ -306,26 +340,27 @@ def worth_lines(money: Stakes, currency: str) -> list[Said]:
 def _next(first, money, currency):
     gaps = {
         "mix": first["medium"],
-        "worth": first["worth"],
-        "currency": currency,
+        "worth": Money(first["worth"], currency, in_all=True),
         "wanted": money["wanted"],
     }
     if first["measure"] == "emergence":
         return say(
-            "The next test to make: {seeds} more seeds in {mix}, worth {worth:.2f} {currency}"
-            " for {wanted} seedlings.",
+            "The one test to make next: {seeds} more seeds in {mix}. Knowing their result before"
+            " choosing is worth {worth} for {wanted} seedlings; what the test costs is not taken"
+            " off.",
             seeds=money["test_seeds"],
             **gaps,
         )
     if first["measure"] == "charge":
         return say(
-            "The next thing to measure: how long the charge of {mix} lasts; leave a pot unfed until"
-            " its oldest leaves yellow. Worth at most {worth:.2f} {currency} for {wanted}"
-            " seedlings.",
+            "The one thing to measure next: how long {mix} feeds. Leave a pot unfed until its"
+            " oldest leaves yellow; knowing that before choosing is worth {worth} at most for"
+            " {wanted} seedlings.",
             **gaps,
         )
     return say(
-        "The next thing to measure: the loss in filling with {mix}; fill a tray and measure what it"
-        " took. Worth at most {worth:.2f} {currency} for {wanted} seedlings.",
+        "The one thing to measure next: the loss in filling with {mix}. Fill a tray and measure"
+        " what it took; knowing that before choosing is worth {worth} at most for {wanted}"
+        " seedlings.",
         **gaps,
     )

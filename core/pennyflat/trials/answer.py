@@ -1,0 +1,191 @@
+"""The answer of a trial: one sentence, with the one thing to do next.
+
+Where the crop is raised and its cost can be told in two mixes or more, the answer is about money:
+the mix that most likely makes the cheapest ready seedling, and the measurement worth most before
+choosing, if any is. Elsewhere it is about what comes up, and how many more seeds would settle that.
+What to do next is decided here alone, so that no two sentences advise differently.
+"""
+
+from collections.abc import Collection
+
+from pennyflat.chances.contest import chances_best, posterior, seeds_to_be_sure
+from pennyflat.chances.proportion import jeffreys_interval
+from pennyflat.sentences import Money, phrase, say, say_count
+from pennyflat.trials.findings import Answer, Stakes
+
+SURE = 0.9
+"""Chance from which a leader is said to be it without "most likely". Ours. [1]"""
+
+
+def answer_of(
+    crop: str,
+    counted: dict[str, tuple[int, int]],
+    money: Stakes | None,
+    currency: str,
+    unfit: Collection[str] = (),
+) -> Answer | None:
+    """
+    What the trial of one crop comes to.
+
+    Parameters
+    ----------
+    crop : str
+    counted : dict of str to (int, int)
+        Normal seedlings and seeds by mix. [count]
+    money : dict or None
+        Of the crop's sowing, as in the report; None where it is not raised.
+    currency : str
+        ISO 4217 code.
+    unfit : collection of str
+        Mixes in which seedlings stayed stunted or yellow: they are out.
+
+    Returns
+    -------
+    dict or None
+        `leader`, the mix, `by` "cost" or "emergence", its `chance`, `next`, the measurement to make
+        first, or `more_seeds` in each mix, and the `sentence`. None where nothing was counted.
+
+    Examples
+    --------
+    >>> print(answer_of("leek", {"Fine": (9, 10), "Bulk": (6, 10)}, None, "EUR")["sentence"])
+    Fine brings up the most leek of the 2 mixes tried (chance 94 %).
+    """
+    if not counted:
+        return None
+    fit = {mix: count for mix, count in counted.items() if mix not in unfit}
+    if not fit:
+        return _answer(
+            say("No mix tried grew sound {crop}: it stayed stunted or yellow.", crop=crop)
+        )
+    if not any(up for up, _ in fit.values()):
+        return _answer(say("No {crop} came up in any mix tried.", crop=crop))
+    gaps = {"crop": crop, "tried": _tried(len(fit), bool(len(fit) < len(counted)))}
+    if len(fit) == 1:
+        return _alone(*fit.items(), crop=crop)
+    if money is not None and len(money["mixes"]) > 1:
+        return _by_cost(money, currency, gaps)
+    return _by_emergence(fit, gaps)
+
+
+def _answer(sentence, leader=None, by=None, chance=None, following=None, more_seeds=None):
+    return Answer(
+        leader=leader,
+        by=by,
+        chance=chance,
+        next=following,
+        more_seeds=more_seeds,
+        sentence=sentence,
+    )
+
+
+def _tried(count, some_are_out):
+    if some_are_out:
+        return say("the {count} mixes tried that grew it well", count=count)
+    return say("the {count} mixes tried", count=count)
+
+
+def _percent(chance):
+    if chance >= 0.995:
+        return phrase("more than 99\N{NO-BREAK SPACE}%")
+    return say("{percent:.0f}\N{NO-BREAK SPACE}%", percent=100 * chance)
+
+
+def _alone(found, *, crop):
+    mix, (up, sown) = found
+    low, high = jeffreys_interval(up, sown)
+    sentence = say(
+        "Only {mix} can be judged: likely between {low:.0f} and {high:.0f} % of {crop} seed comes"
+        " up in it.",
+        mix=mix,
+        crop=crop,
+        low=100 * low,
+        high=100 * high,
+    )
+    return _answer(sentence, leader=mix)
+
+
+def _by_cost(money, currency, gaps):
+    best = max(money["mixes"], key=lambda mix: mix["cheapest_chance"])
+    chance, first = best["cheapest_chance"], money["first"]
+    if not chance:
+        sentence = say(
+            "In none of {tried} is {crop} sure to be ready before the fertiliser runs out.", **gaps
+        )
+        return _answer(sentence)
+    gaps |= {"mix": best["medium"], "chance": _percent(chance)}
+    if first is not None:
+        gaps |= {
+            "test": first["medium"],
+            "worth": Money(first["worth"] or 0.0, currency, in_all=True),
+        }
+    sentence = _what_next(money, chance >= SURE, gaps)
+    return _answer(sentence, best["medium"], "cost", chance, first)
+
+
+def _what_next(money, is_sure, gaps):
+    """Who is cheapest and what to measure before choosing."""
+    first = money["first"]
+    if money["everything_worth"] is None:
+        return say(
+            "{mix} most likely makes the cheapest ready {crop} of {tried} (chance {chance}), though"
+            " none is sure to be ready.",
+            **gaps,
+        )
+    if first is None and is_sure:
+        return say(
+            "{mix} makes the cheapest ready {crop} of {tried} (chance {chance}): choose now.",
+            **gaps,
+        )
+    if first is None:
+        return say(
+            "{mix} most likely makes the cheapest ready {crop} of {tried} (chance {chance}), and no"
+            " single measurement would pay: choose now.",
+            **gaps,
+        )
+    if first["measure"] == "emergence":
+        return say(
+            "{mix} most likely makes the cheapest ready {crop} of {tried} (chance {chance}), but"
+            " {seeds} more seeds in {test} before you choose are worth {worth}.",
+            **gaps,
+            seeds=money["test_seeds"],
+        )
+    if first["measure"] == "charge":
+        return say(
+            "{mix} most likely makes the cheapest ready {crop} of {tried} (chance {chance}), but to"
+            " see how long {test} feeds before you choose is worth up to {worth}.",
+            **gaps,
+        )
+    return say(
+        "{mix} most likely makes the cheapest ready {crop} of {tried} (chance {chance}), but to"
+        " measure what {test} loses in filling before you choose is worth up to {worth}.",
+        **gaps,
+    )
+
+
+def _by_emergence(counted, gaps):
+    known = {mix: posterior(*count) for mix, count in counted.items()}
+    chances = dict(zip(known, chances_best(tuple(known.values())), strict=True))
+    leader = max(chances, key=lambda mix: chances[mix])
+    chance = chances[leader]
+    gaps |= {"mix": leader, "chance": _percent(chance)}
+    if chance >= SURE:
+        sentence = say("{mix} brings up the most {crop} of {tried} (chance {chance}).", **gaps)
+        return _answer(sentence, leader, "emergence", chance)
+    seeds = seeds_to_be_sure(tuple(known.values()))
+    if seeds is None:
+        sentence = say(
+            "Of {tried}, the best bring up {crop} alike, and more seeds would not part them: choose"
+            " by price.",
+            **gaps,
+        )
+        return _answer(sentence, by="emergence")
+    sentence = say_count(
+        seeds,
+        "{mix} most likely brings up the most {crop} of {tried} (chance {chance}); about {seeds}"
+        " more seed in each would settle it.",
+        "{mix} most likely brings up the most {crop} of {tried} (chance {chance}); about {seeds:,}"
+        " more seeds in each would settle it.",
+        **gaps,
+        seeds=seeds,
+    )
+    return _answer(sentence, leader, "emergence", chance, more_seeds=seeds)

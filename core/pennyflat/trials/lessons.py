@@ -1,0 +1,180 @@
+"""What a trial teaches the plan: when a crop comes to size in a mix, and what is taken over."""
+
+from pennyflat.scenario.checking import Document
+from pennyflat.scenario.records import Medium, Sowing
+from pennyflat.scenario.trial import Lesson
+from pennyflat.sentences import Said, phrase, say, say_count
+from pennyflat.trials.findings import Days, Known
+from pennyflat.trials.growth import Growth
+
+
+def days_of(growth: Growth, sowing: Sowing, medium: Medium) -> Days | None:
+    """
+    How many days later than the plan counts with a crop comes to size in a mix.
+
+    Parameters
+    ----------
+    growth : Growth
+    sowing : Sowing
+    medium : Medium
+        The mix as the plan has it, with its pace.
+
+    Returns
+    -------
+    dict or None
+        `later`, and `low` and `high` of the 80 % range; below 0 it is sooner, `high` is None where
+        it had not come to size. None where its pace is not known. [days]
+
+    Examples
+    --------
+    >>> leek = Sowing("leek", 50, 25, weeks=10, germination=0.8)
+    >>> slow = Growth("Lean", 3, 90.0, 8.0, 1.2, 1.1, 1.3, is_stunted=False, is_yellow=False)
+    >>> days_of(slow, leek, Medium("Lean", feeds_for_weeks=3))
+    {'later': 14.0, 'low': 7.0, 'high': 21.0}
+    """
+    if growth.pace is None or growth.low is None:
+        return None
+    paces = {"later": growth.pace, "low": growth.low, "high": growth.high}
+    found = {
+        name: None if pace is None else 7 * sowing.weeks * (pace - medium.pace)
+        for name, pace in paces.items()
+    }
+    return Days(**found)  # type: ignore[typeddict-item]
+
+
+def days_said(days: Days, mix: str, crop: str) -> Said:
+    """
+    When a crop comes to size in a mix, against the plan, as a sentence.
+
+    Parameters
+    ----------
+    days : dict
+        As from `days_of`.
+    mix, crop : str
+
+    Returns
+    -------
+    Said
+
+    Examples
+    --------
+    >>> print(days_said({"later": 6.2, "low": -0.8, "high": 9.1}, "Bulk", "kale"))
+    Against your plan, kale in Bulk comes to size 6 days later, likely between 1 day sooner and ...
+    """
+    gaps: dict[str, object] = {"mix": mix, "crop": crop, "when": _shift(days["later"])}
+    if days["high"] is None:
+        return say(
+            "{crop} in {mix} had not come to size at the last look: against your plan, at the"
+            " earliest {when}.",
+            **gaps,
+        )
+    low, high = _shift(days["low"]), _shift(days["high"])
+    if low == high:
+        return say("Against your plan, {crop} in {mix} comes to size {when}.", **gaps)
+    return say(
+        "Against your plan, {crop} in {mix} comes to size {when}, likely between {low} and {high}.",
+        **gaps,
+        low=low,
+        high=high,
+    )
+
+
+def _shift(days):
+    """So many days later or sooner, in words."""
+    count = round(days)
+    if count < 0:
+        return say_count(-count, "{days} day sooner", "{days} days sooner", days=-count)
+    if count > 0:
+        return say_count(count, "{days} day later", "{days} days later", days=count)
+    return phrase("on time")
+
+
+def known_of(learnt: Lesson | None, growth: Growth | None) -> Known | None:
+    """
+    What one tap takes over into a mix: emergence, weeks of feeding, pace, and that it is unfit.
+
+    Parameters
+    ----------
+    learnt : Lesson or None
+    growth : Growth or None
+
+    Returns
+    -------
+    dict or None
+        None where there is nothing to take over.
+
+    Examples
+    --------
+    >>> from pennyflat.scenario.trial import ChargeSeen
+    >>> known = known_of(Lesson(9, 10, ChargeSeen(2, 4, "yellowing")), None)
+    >>> known["emergence"], known["feeds_for_weeks"], known["measured"]
+    ({'up': 9, 'sown': 10}, 3.0, ['feeds_for_weeks'])
+    """
+    charge = learnt.charge if learnt else None
+    pace = growth.pace if growth else None
+    is_unfit = growth is not None and growth.is_unfit
+    if is_unfit:
+        pace = None  # it is not known whether it ever gets to size
+    if learnt is None and pace is None and not is_unfit:
+        return None
+    charge_at_least = charge is not None and charge.by is None
+    pace_at_least = pace is not None and growth is not None and growth.high is None
+    own = {
+        "feeds_for_weeks": charge is not None and not charge_at_least,
+        "pace": pace is not None and not pace_at_least,
+    }
+    return {
+        "emergence": {"up": learnt.up, "sown": learnt.sown} if learnt and learnt.sown else None,
+        "feeds_for_weeks": None if charge is None else charge.weeks,
+        "is_at_least": charge_at_least,
+        "pace": pace and round(pace, 2),
+        "pace_is_at_least": pace_at_least,
+        "unfit": is_unfit,
+        "measured": [name for name, is_seen in own.items() if is_seen],
+    }
+
+
+def taken_over(row: Document, crop: str, known: Known) -> Document:
+    """
+    A mix of a document with what a trial of one crop showed of it.
+
+    Weeks and pace seen to be at least so long leave what is entered, if that is longer.
+
+    Parameters
+    ----------
+    row : dict
+        A row of the document's `media`.
+    crop : str
+    known : dict
+        As from `known_of`.
+
+    Returns
+    -------
+    dict
+        Another row; the one given stays.
+
+    Examples
+    --------
+    >>> known = known_of(Lesson(9, 10, None), None)
+    >>> taken_over({"name": "Fine mix", "feeds_for_weeks": 3}, "leek", known)
+    {'name': 'Fine mix', 'feeds_for_weeks': 3, 'emergence': {'leek': {'up': 9, 'sown': 10}}}
+    """
+    row = dict(row)
+    if known["emergence"] is not None:
+        row["emergence"] = {**(row.get("emergence") or {}), crop: dict(known["emergence"])}
+    for name, is_least in (
+        ("feeds_for_weeks", known["is_at_least"]),
+        ("pace", known["pace_is_at_least"]),
+    ):
+        found, entered = known[name], row.get(name)  # type: ignore[literal-required]
+        if found is None:
+            continue
+        if not (is_least and isinstance(entered, int | float) and entered >= found):
+            row[name] = int(found) if found == int(found) else found
+    others = [name for name in row.get("unfit_for") or () if name != crop]
+    if known["unfit"] or others != list(row.get("unfit_for") or ()):
+        row["unfit_for"] = [*others, crop] if known["unfit"] else others
+    measured = {*(row.get("measured") or ()), *known["measured"]}
+    if measured:
+        row["measured"] = sorted(measured)
+    return row
