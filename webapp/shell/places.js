@@ -5,7 +5,7 @@
    is then brought into view; whatever else it holds is a link to a plan, see keep.js. */
 
 const places = {
-  ALL: ["enter", "buy", "compare", "grow", "share"],
+  ALL: ["enter", "buy", "compare", "grow", "share", "notes"], // the last is reached from the others, not from the bar
   WIDE: matchMedia("(min-width: 68.75rem)"), // where what is entered stays beside the others
   now: "",
   left: new Map(), // place to how far down it was when it was left

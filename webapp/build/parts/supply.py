@@ -172,8 +172,9 @@ def texts(parts):
         for text in read:
             whose.setdefault(text, []).append(label)
     rule = "=" * 78
-    blocks = ["\n".join([rule, *labels, rule, "", text.strip(), ""]) for text, labels in whose.items()]
-    return "\n\n".join(blocks)
+    return "\n\n".join(
+        "\n".join([rule, *labels, rule, "", text.strip(), ""]) for text, labels in whose.items()
+    )
 
 
 def labelled(parts, within=""):
