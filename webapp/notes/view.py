@@ -75,14 +75,12 @@ def uses():
     (['cautions'], ['checks'])
     """
     found = {source: [] for source in tables.sources()}
-    for path in sorted(tables.DATA.glob("*.csv")):
-        if path.stem in BIBLIOGRAPHY:
-            continue
-        for row in tables.rows(path.stem):
-            cited = {row["source_id"], row.get("percent_source_id") or row["source_id"]}
-            for source in cited:
-                if path.stem not in found[source]:
-                    found[source].append(path.stem)
+    described = dict.fromkeys(row["table"] for row in tables.rows("columns"))  # there are no files
+    for table in (name for name in described if name not in BIBLIOGRAPHY):
+        rows = tables.rows(table)
+        cited = {row["source_id"] for row in rows} | {row.get("percent_source_id") for row in rows}
+        for source in cited & found.keys():
+            found[source].append(table)
     return {source: names or ["checks"] for source, names in found.items()}
 
 

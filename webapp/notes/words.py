@@ -8,8 +8,8 @@ METHOD = {
         " over (beta-binomial distribution)."
     ),
     "notes.litres": (
-        "Mix: cells × volume of a cell ÷ (1 − loss in filling). A blend: parts by volume ÷"
-        " (1 − shrinking)."
+        "Mix: cells × volume of a cell ÷ (1 − loss in filling). A blend: parts by volume ÷"
+        " (1 − shrinking)."
     ),
     "notes.label": (
         "Labels: an inch is 25.4 mm, a bushel 2150.42 cubic inches, a US gallon 231 cubic inches."
@@ -81,10 +81,9 @@ ENGLISH = {
     "notes.sources": "All sources",
     "notes.sources_gist": "whose figures these are, and what each is used for",
     "notes.sources_intro": (
-        "{count} sources, as they were published. Beside each figure on the page stands how well"
-        " it is known."
+        "{count} sources, cited as they were published. Beside each figure on the page stands how"
+        " well it is known:"
     ),
-    "notes.read": "Read: {where}.",
     "notes.used": "Used for: {uses}.",
     "used.bag_checks": "what to look for on a bag",
     "used.cautions": "safety",

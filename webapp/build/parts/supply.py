@@ -171,7 +171,7 @@ def texts(parts):
     for label, read in labelled(parts):
         for text in read:
             whose.setdefault(text, []).append(label)
-    rule = "=" * 78
+    rule = "=" * 30
     return "\n\n".join(
         "\n".join([rule, *labels, rule, "", text.strip(), ""]) for text, labels in whose.items()
     )
