@@ -61,7 +61,7 @@ def found():
         if name not in given:
             raise Stop(f"{name} goes into the page and is not in webapp/lock/parts.json.")
         given[name] = given[name] | own
-    return {name: whole(name, entry) for name, entry in given.items()}
+    return {name: whole(name, given[name]) for name in sorted(given)}
 
 
 def of_archive(path):
