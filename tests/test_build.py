@@ -197,6 +197,8 @@ def test_another_checkout_in_another_folder_builds_the_same_bytes(tmp_path):
         check=True,
     )
 
+    for path in (copy / "site").rglob("*"):
+        assert path.is_dir() or str(copy).encode() not in path.read_bytes(), path
     sums = (copy / "site" / assemble.SUMS).read_text()
     assert sums == (assemble.SITE / assemble.SUMS).read_text()
 

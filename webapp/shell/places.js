@@ -21,7 +21,7 @@ const places = {
       places.mark();
       if (places.of(wanted) && wanted !== places.now) places.go(wanted);
     });
-    addEventListener("hashchange", () => places.go(location.hash.slice(1)));
+    addEventListener("hashchange", () => places.go(location.hash.slice(1) || "buy"));
     addEventListener("focusin", ({ target }) => {
       const name = target.closest(".place")?.id;
       if (name && target.id !== name) places.focused.set(name, target); // the link to another place takes the focus away
