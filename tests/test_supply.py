@@ -107,7 +107,7 @@ def test_the_list_says_where_in_the_site_each_part_is(bill):
 def test_the_list_depends_on_the_parts_alone(about):
     told = json.loads(about[supply.SBOM])
 
-    assert supply.files(SITE[::-1]) == about
+    assert all(supply.files(SITE[::-1]) == about for _ in range(5))
     assert "timestamp" not in told["metadata"]
     other = json.loads(supply.files(SITE[:-1])[supply.SBOM])
     assert other["serialNumber"] != told["serialNumber"]

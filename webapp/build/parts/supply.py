@@ -152,7 +152,10 @@ def component(name, part, site=(), within=""):
         components=[
             component(inner, own, within=f"{reference}/") for inner, own in part["parts"].items()
         ],
-        evidence=ComponentEvidence(occurrences=[Occurrence(location=place) for place in places])
+        evidence=ComponentEvidence(
+            # each with a reference of its own: the library would put them in no certain order
+            occurrences=[Occurrence(location=at, bom_ref=f"{reference} in {at}") for at in places]
+        )
         if places
         else None,
     )
