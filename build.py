@@ -2,6 +2,7 @@
 
     python3 build.py          make site/, a folder any web server can hand out
     python3 build.py serve    make it if anything changed, and open it in the browser
+    python3 build.py release  make it, and of it one archive in release/, with its SHA-256 sum
     python3 build.py test     run the tests, in a real browser too; `test -m long` those left out
     python3 build.py screenshots    take the pictures in webapp/screenshots/ anew
     python3 build.py catalogues     bring webapp/catalogues/ up to date with the texts in the code
@@ -20,7 +21,7 @@ from webapp.build import environment
 SIDE_BY_SIDE = ["-n", "auto", "--maxprocesses", "4", "--dist", "loadfile", "-m", "not long"]
 """Tests at once: a browser for each core, as long as there is memory; a file stays together."""
 
-COMMANDS = ["site", "serve", "test", "screenshots", "catalogues", "bench", "places"]
+COMMANDS = ["site", "serve", "release", "test", "screenshots", "catalogues", "bench", "places"]
 
 
 def main():
@@ -51,6 +52,10 @@ def main():
     assemble.make_site()
     if options.command == "serve":
         serve.serve(assemble.SITE, port=options.port, open_browser=not options.no_open)
+    if options.command == "release":
+        from webapp.build import release
+
+        release.make()
     if options.command == "screenshots":
         from webapp.build.measure import screenshots
 

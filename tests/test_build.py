@@ -1,7 +1,10 @@
 """The build takes no byte that the lock does not name, and repeats itself bit for bit."""
 
 import io
+import os
+import shutil
 import subprocess
+import sys
 import tarfile
 import urllib.error
 from pathlib import Path
@@ -164,6 +167,40 @@ def test_two_builds_are_the_same_bit_for_bit(tmp_path, monkeypatch):
     assert list(tmp_path.iterdir())
     for name, data in again.items():
         assert (assemble.SITE / name).read_bytes() == data, name
+
+
+ELSEWHERE = """
+import sys
+from webapp.build import environment
+environment.PYTHON = sys.executable
+from webapp.build import assemble
+assemble.make_site()
+"""
+
+
+@pytest.mark.long
+def test_another_checkout_in_another_folder_builds_the_same_bytes(tmp_path):
+    assemble.make_site()
+    copy = tmp_path / "a checkout elsewhere"
+    without = shutil.ignore_patterns("__pycache__")
+    for folder in ("core", "webapp", "data"):
+        shutil.copytree(assemble.ROOT / folder, copy / folder, ignore=without)
+    shutil.copy(assemble.ROOT / "LICENSE", copy)
+    fetched = shutil.ignore_patterns("made", "site-stamp", "mypy", "access", "wheel")
+    shutil.copytree(fetch.CACHE, copy / ".cache", ignore=fetched)
+    paths = os.pathsep.join([str(copy), str(copy / "core")])
+
+    subprocess.run(
+        [sys.executable, "-c", ELSEWHERE],
+        cwd=copy,
+        env=os.environ | {"PYTHONPATH": paths},
+        check=True,
+    )
+
+    for path in (copy / "site").rglob("*"):
+        assert path.is_dir() or str(copy).encode() not in path.read_bytes(), path
+    sums = (copy / "site" / assemble.SUMS).read_text()
+    assert sums == (assemble.SITE / assemble.SUMS).read_text()
 
 
 def test_a_changed_file_is_found(tmp_path, monkeypatch):

@@ -242,6 +242,12 @@ def test_the_trial_bench(spoken):
     assert not left_in(work)
 
 
+def test_notes_and_parts(spoken):
+    cards = ("safety", "sources", "about", "licences")
+
+    assert not left_in(opened(*({"do": "open", "text": card} for card in cards)))
+
+
 def test_a_mix_that_runs_out(spoken):
     for remedy in ("none", "feed", "pot_on"):
         for feed in ({"do": "remove", "path": "feed"}, {"do": "none"}):

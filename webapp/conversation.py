@@ -8,6 +8,7 @@ import traceback
 
 from buy.advice import said
 from grow.dates import save_calendar
+from notes import view as notes_view
 from page.fields import id_of
 from reader import languages
 from reader.words import of_scripts, text
@@ -157,7 +158,8 @@ class Conversation:
         makers = {
             "calendar": lambda work, desk: save_calendar(work, own_id),
             "trials": lambda work, desk: save_trials(work),
-        } | FILES
+        }
+        makers |= FILES | notes_view.FILES
         try:
             return makers[what](self.work, self.desk)
         except Refused as refused:

@@ -13,6 +13,7 @@ from buy import view as shopping
 from compare import view as answer
 from enter import view as entry_view
 from grow import dates
+from notes import view as notes_view
 from page.faults import fault_link
 from page.markup import render
 from pennyflat.buying.highs import solve
@@ -77,6 +78,7 @@ class Page:
         parts |= advice.parts(work) | answer.parts(work)
         parts |= dates.parts(work) | shopping.parts(work) | questions.parts(work)
         parts |= bench_view.parts(work) | desk_view.parts(work, self._desk)
+        parts |= notes_view.parts(work)
         if work.opened:
             from grow import view as lookups  # not at the start: few visitors open one at once
 
@@ -108,6 +110,7 @@ def render_frame():
             known_crops=picking.crop_names(languages.spoken()),
             languages=languages.LANGUAGES,
             spoken=languages.spoken(),
+            notes=notes_view.frame(),
             is_reviewed=languages.is_reviewed(),
         )
     )

@@ -166,6 +166,23 @@ def link_merged(page):
     expect(page.locator("#notice")).to_contain_text("Prices changed")
 
 
+def parts_listed(page):
+    """What the page is made of, and the licences."""
+    open_place(page, "share")
+    unfold(page, "about-card")
+    unfold(page, "licences-card")
+    expect(page.locator("#licences pre")).to_be_visible()
+
+
+def notes_opened(page):
+    """The notes, with all sources and all that is to be taken care of."""
+    parts_listed(page)
+    page.locator("#about-card").get_by_role("link", name="Notes").click()
+    unfold(page, "safety-card")
+    unfold(page, "sources-card")
+    expect(page.locator("#sources ol")).to_be_visible()
+
+
 def on_paper(page):
     """The handout, as the printer gets it."""
     page.evaluate("pennyflat.post({ do: 'print', text: 'handout', page: location.href })")
@@ -194,6 +211,8 @@ STATES = [
     link_offered,
     link_looked_at_and_no_room,
     link_merged,
+    parts_listed,
+    notes_opened,
     on_paper,
 ]
 """In the order in which they are tried."""

@@ -143,7 +143,7 @@ MISFITS = """async () => {
     };
 }"""
 NO_MISFITS = {"isWide": False, "cut": [], "small": [], "smallForMain": []}
-PLACES = ["enter", "buy", "compare", "grow", "share"]
+PLACES = ["enter", "buy", "compare", "grow", "share", "notes"]
 LONGER = """
 import math, re, sys
 from reader import words

@@ -8,6 +8,7 @@ from playwright.sync_api import expect
 
 from tests.browser.desk import look_at, made_link
 from tests.browser.marionette import firefox
+from tests.browser.test_notes import seen
 from webapp.build.measure.browser import FIREFOX
 from webapp.build.parts import single
 
@@ -60,6 +61,10 @@ def test_what_the_start_does_not_need_is_there_too(opened):
     opened.evaluate("pennyflat.post({ do: 'speak', text: 'de' })")
     expect(opened.locator("html")).to_have_attribute("lang", "de")
     opened.evaluate("pennyflat.post({ do: 'speak', text: 'en' })")
+
+
+def test_parts_licences_and_notes_are_in_the_file(opened, site):
+    seen(opened, site)
 
 
 def test_it_works_in_firefox(alone, tmp_path):

@@ -8,7 +8,7 @@ import bokeh
 from webapp.build import environment, fetch
 from webapp.build.environment import ROOT
 from webapp.build.fetch import sha256
-from webapp.build.parts import bundle, front, installable, single, solver
+from webapp.build.parts import bundle, front, installable, single, solver, supply
 from webapp.build.parts.packing import contents
 from webapp.build.remembered import remembered
 from webapp.build.say import say, step
@@ -76,6 +76,8 @@ def inputs():
 def site_files():
     """All files of the site but the list of sums: {path: bytes}."""
     parts = placed(bundle.python_parts() | browser_parts() | solver.parts())
+    about = supply.files(parts)
+    parts |= placed(supply.packed(about))
     icon = (SHELL / "favicon.svg").read_text("utf-8")
     around = {"favicon.svg": icon.encode(), installable.MANIFEST: installable.manifest()}
     around |= installable.icons(icon)
@@ -88,7 +90,7 @@ def site_files():
     kept = {installable.WORKER: installable.service_worker(files, version, keeper)}
     with step("Writing everything into one file"):
         alone = {single.NAME: single.one_file(text, body, parts | around).encode()}
-    return files | kept | alone
+    return files | kept | alone | about
 
 
 def shell():

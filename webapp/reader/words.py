@@ -11,6 +11,7 @@ from buy import words as shopping_words
 from compare import words as compare_words
 from enter import words as entry_words
 from grow import words as almanac_words
+from notes import words as notes_words
 from page import words as page_words
 from pennyflat.sentences import GLUE, Amount, Listed, Money, Said
 from pennyflat.units import to_customary
@@ -30,7 +31,6 @@ ENGLISH = {
         " Everything is worked out on your own device; nothing is sent anywhere."
     ),
     "page.skip": "Skip to the page",
-    "page.source": "How it is worked out, and the sources, are in the project's documents.",
     "list.and": "{before} and {last}",
     "list.or": "{before} or {last}",
     "language.label": "Language",
@@ -202,6 +202,7 @@ PARTS = (
     compare_words.ENGLISH,
     bench_words.ENGLISH,
     desk_words.ENGLISH,
+    notes_words.ENGLISH,
     script_words.ENGLISH,
     shopping_words.ENGLISH,
 )

@@ -5,7 +5,7 @@
    is then brought into view; whatever else it holds is a link to a plan, see keep.js. */
 
 const places = {
-  ALL: ["enter", "buy", "compare", "grow", "share"],
+  ALL: ["enter", "buy", "compare", "grow", "share", "notes"], // the last is reached from the others, not from the bar
   WIDE: matchMedia("(min-width: 68.75rem)"), // where what is entered stays beside the others
   now: "",
   left: new Map(), // place to how far down it was when it was left
@@ -21,7 +21,7 @@ const places = {
       places.mark();
       if (places.of(wanted) && wanted !== places.now) places.go(wanted);
     });
-    addEventListener("hashchange", () => places.go(location.hash.slice(1)));
+    addEventListener("hashchange", () => places.go(location.hash.slice(1) || "buy"));
     addEventListener("focusin", ({ target }) => {
       const name = target.closest(".place")?.id;
       if (name && target.id !== name) places.focused.set(name, target); // the link to another place takes the focus away

@@ -26,7 +26,7 @@ SITE_PACKAGES = LIBRARY + "site-packages/"
 HOME = "/pennyflat/"
 """Where the project lies in the browser, with the same folders as here."""
 
-ROOMS = ("reader", "work", "page", "enter", "compare", "buy", "grow", "trials", "share")
+ROOMS = ("reader", "work", "page", "enter", "compare", "buy", "grow", "trials", "notes", "share")
 """Folders of webapp/ that are Python in the browser."""
 
 MEMORY = "python.memory"

@@ -13,6 +13,14 @@ import zipfile
 from webapp.build.say import Stop
 
 
+def members(path):
+    """All files of a wheel or source archive: {path: bytes}."""
+    if str(path).endswith(".whl"):
+        return wheel(path)
+    with tarfile.open(path) as archive:
+        return {m.name: archive.extractfile(m).read() for m in archive if m.isfile()}
+
+
 def wheel(path):
     """The files in a wheel or another zip: {path: bytes}."""
     with zipfile.ZipFile(path) as archive:

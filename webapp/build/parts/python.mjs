@@ -10,7 +10,8 @@ import fs from "node:fs";
 import nodeCrypto from "node:crypto";
 import { pathToFileURL } from "node:url";
 
-const [runtime, task, folder] = process.argv.slice(2);
+const [runtime, task, folder] = process.argv.splice(1).slice(1);
+process.argv.push("python.mjs"); // Python keeps this name in its memory: without the folder of whoever builds
 
 const NOW = Date.UTC(2000, 0, 1, 12);
 globalThis.Date = class extends Date {

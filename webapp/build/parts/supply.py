@@ -1,0 +1,189 @@
+"""What the site is made of: a bill of materials (CycloneDX) and the licences of all its parts.
+
+webapp/lock/parts.json names the parts, and those that they have been built with; versions come from
+the lists of the lock, licences of packages from their own archives. Both files lie in the site, and
+in ABOUT for the page, which shows them where there is no network, in the single file too. No clock
+and no chance: the serial number is made from what is listed.
+"""
+
+import json
+import re
+import uuid
+from email.parser import HeaderParser
+from pathlib import Path
+
+import bokeh
+from cyclonedx.model import ExternalReference, ExternalReferenceType, HashAlgorithm, HashType, XsUri
+from cyclonedx.model.bom import Bom
+from cyclonedx.model.component import Component, ComponentType
+from cyclonedx.model.component_evidence import ComponentEvidence, Occurrence
+from cyclonedx.model.license import DisjunctiveLicense, LicenseExpression
+from cyclonedx.output.json import JsonV1Dot6
+from packageurl import PackageURL
+
+from pennyflat import __version__
+from webapp.build import fetch
+from webapp.build.environment import ROOT
+from webapp.build.fetch import sha256
+from webapp.build.parts import solver
+from webapp.build.parts.bundle import HOME
+from webapp.build.parts.packing import members, pack
+from webapp.build.say import Stop
+
+LOCK = ROOT / "webapp" / "lock"
+PARTS = json.loads((LOCK / "parts.json").read_text("utf-8"))
+SBOM, LICENCES = "sbom.cdx.json", "licences.txt"
+ABOUT = "about.bundle"
+NAME = "pennyflat"
+
+
+def files(site):
+    """The bill of materials and the licences of a site of these files: {name: bytes}."""
+    parts = found()
+    return {SBOM: bill(parts, site), LICENCES: texts(parts).encode()}
+
+
+def packed(about):
+    """The same two files as a bundle for the page: {path: bytes}."""
+    return {ABOUT: pack({f"{HOME}webapp/about/{name}": data for name, data in about.items()})}
+
+
+def found():
+    """Every part by name, with its version, licence, texts of the licence, sum and parts."""
+    versions = {
+        "pyodide": fetch.LOCK["pyodide"],
+        "@bokeh/bokehjs": bokeh.__version__,
+        "highs": solver.LOCK["version"],
+    }
+    given = {name: {"version": versions.get(name)} | entry for name, entry in PARTS.items()}
+    for path in fetch.page_packages():
+        name, own = of_archive(path)
+        if name not in given:
+            raise Stop(f"{name} goes into the page and is not in webapp/lock/parts.json.")
+        given[name] = given[name] | own
+    return {name: whole(name, given[name]) for name in sorted(given)}
+
+
+def of_archive(path):
+    """A package's name, and what its own archive says of it."""
+    inside = members(path)
+    [told] = [HeaderParser().parsestr(inside[name].decode()) for name in inside if is_told(name)]
+    name = told["Name"].lower()
+    licences = [inside[n].decode() for n in sorted(inside) if re.search(r"/LICENSE[.\w]*$", n)]
+    own = {
+        "version": told["Version"],
+        "purl": f"pkg:pypi/{name}",
+        "read": licences,
+        "sha256": sha256(path.read_bytes()),
+    }
+    if told["License-Expression"]:
+        own["licence"] = told["License-Expression"]
+    return name, own
+
+
+def is_told(name):
+    """Whether a file of an archive is the one that says what the package is."""
+    return bool(re.fullmatch(r"[^/]+\.dist-info/METADATA|[^/]+/PKG-INFO", name))
+
+
+def whole(name, entry):
+    """A part with the texts of its licence; Stop where there is none."""
+    read = entry.get("read") or [licence_text(text) for text in entry.get("texts", ())]
+    if not (entry.get("licence") and read and all(read)):
+        raise Stop(f"{name} has no licence in webapp/lock/parts.json, or no text of it.")
+    version = (entry.get("version") or "").format(python=fetch.LOCK["info"]["python"])
+    inner = {inner: whole(inner, own) for inner, own in entry.get("parts", {}).items()}
+    return entry | {"version": version, "read": read, "parts": inner}
+
+
+def licence_text(name):
+    """The text of a licence, by its name in parts.json."""
+    elsewhere = {
+        "of bokeh": Path(bokeh.__file__).with_name("LICENSE.txt"),
+        "of highs": solver.FOLDER / "LICENSE",
+    }
+    return elsewhere.get(name, LOCK / "licences" / name).read_text("utf-8")
+
+
+def bill(parts, site):
+    """The bill of materials as JSON: bytes."""
+    root = Component(
+        name=NAME,
+        version=__version__,
+        type=ComponentType.APPLICATION,
+        bom_ref=NAME,
+        licenses=[DisjunctiveLicense(id="MIT")],
+    )
+    listed = [component(name, part, site) for name, part in parts.items()]
+    bom = Bom(components=listed)
+    bom.metadata.component = root
+    bom.metadata.timestamp = None
+    bom.register_dependency(root, listed)
+    bom.serial_number = uuid.uuid5(uuid.NAMESPACE_URL, NAME)
+    bom.serial_number = uuid.uuid5(bom.serial_number, written(bom))
+    return written(bom).encode()
+
+
+def written(bom):
+    """A bill of materials as text."""
+    return JsonV1Dot6(bom).output_as_string(indent=1) + "\n"
+
+
+def component(name, part, site=(), within=""):
+    """A part as the library has it."""
+    reference = f"{within}{name}@{part['version']}".removesuffix("@")
+    purl = part.get("purl")
+    places = [path for path in sorted(site) for end in part.get("files", ()) if end in f"/{path}"]
+    return Component(
+        name=name,
+        version=part["version"] or None,
+        bom_ref=reference,
+        licenses=[licence(part["licence"])],
+        description=part.get("note"),
+        purl=PackageURL.from_string(f"{purl}@{part['version']}") if purl else None,
+        hashes=[HashType(alg=HashAlgorithm.SHA_256, content=part["sha256"])]
+        if "sha256" in part
+        else (),
+        external_references=[
+            ExternalReference(type=ExternalReferenceType.VCS, url=XsUri(part["source"]))
+        ]
+        if "source" in part
+        else (),
+        components=[
+            component(inner, own, within=f"{reference}/") for inner, own in part["parts"].items()
+        ],
+        evidence=ComponentEvidence(
+            # each with a reference of its own: the library would put them in no certain order
+            occurrences=[Occurrence(location=at, bom_ref=f"{reference} in {at}") for at in places]
+        )
+        if places
+        else None,
+    )
+
+
+def licence(expression):
+    """A licence by its SPDX name, or what several are joined to."""
+    if " " in expression:
+        return LicenseExpression(expression)
+    return DisjunctiveLicense(id=expression)
+
+
+def texts(parts):
+    """The licences of the site and of all its parts, each text once: str."""
+    whose = {(ROOT / "LICENSE").read_text("utf-8"): [f"{NAME} {__version__}: MIT"]}
+    for label, read in labelled(parts):
+        for text in read:
+            whose.setdefault(text, []).append(label)
+    rule = "=" * 30
+    return "\n\n".join(
+        "\n".join([rule, *labels, rule, "", text.strip(), ""]) for text, labels in whose.items()
+    )
+
+
+def labelled(parts, within=""):
+    """Every part, and those in it: (what it is called, texts of its licence)."""
+    for name, part in parts.items():
+        called = f"{name} {part['version']}".strip()
+        source = f", source: {part['source']}" if "source" in part else ""
+        yield f"{called}{within}: {part['licence']}{source}", part["read"]
+        yield from labelled(part["parts"], f" (in {called}{within})")

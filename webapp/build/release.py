@@ -1,0 +1,35 @@
+"""The site as one archive for others, with its sum: the same bytes from the same files."""
+
+import gzip
+import io
+import tarfile
+
+from pennyflat import __version__
+from webapp.build import assemble
+from webapp.build.environment import ROOT
+from webapp.build.say import say
+
+FOLDER = ROOT / "release"
+NAME = f"pennyflat-{__version__}"
+DAY = 946_684_800
+"""When everything in an archive is said to be from: 1 January 2000. [seconds since 1970]"""
+
+
+def make():
+    """Put the site as it was built into release/, which then holds the archive and its sum."""
+    paths = [path for path in assemble.SITE.rglob("*") if path.is_file()]
+    site = {path.relative_to(assemble.SITE).as_posix(): path.read_bytes() for path in paths}
+    data = {f"{NAME}.tar.gz": archive(site)}
+    assemble.write(data, FOLDER)
+    say(f"release/ holds {NAME}.tar.gz, {len(data[f'{NAME}.tar.gz']) / 1e6:.1f} MB, and its sum.")
+
+
+def archive(files):
+    """Files in a folder of the release's name, as a compressed archive: bytes."""
+    out = io.BytesIO()
+    with tarfile.open(fileobj=out, mode="w", format=tarfile.USTAR_FORMAT) as tar:
+        for name in sorted(files):
+            entry = tarfile.TarInfo(f"{NAME}/{name}")
+            entry.size, entry.mtime = len(files[name]), DAY
+            tar.addfile(entry, io.BytesIO(files[name]))
+    return gzip.compress(out.getvalue(), 9, mtime=0)
