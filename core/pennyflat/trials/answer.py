@@ -47,8 +47,9 @@ def answer_of(
 
     Examples
     --------
-    >>> print(answer_of("leek", {"Fine": (9, 10), "Bulk": (6, 10)}, None, "EUR")["sentence"])
-    Fine brings up the most leek of the 2 mixes tried (chance 94 %).
+    >>> answer = answer_of("leek", {"Fine": (9, 10), "Bulk": (6, 10)}, None, "EUR")
+    >>> print(answer["sentence"])
+    Fine brings up the most leek of the 2 mixes tried (chance 94...%).
     """
     if not counted:
         return None
