@@ -36,7 +36,7 @@ PLANNED = (
     f"{ANSWERED} && document.getElementById('advice').innerText.includes('Buy 1 ×')"
     " && !/Still checking/.test(document.getElementById('advice').innerText)"
 )
-ADVICE = "return document.getElementById('advice').innerText"
+ADVICE = r"return document.getElementById('advice').textContent.replace(/\s+/g, ' ').trim()"
 
 
 @pytest.fixture(params=["firefox", "webkit"])
