@@ -73,6 +73,7 @@ def served(site, tmp_path):
     end()
 
 
+@pytest.mark.long
 def test_from_ones_own_prices_to_the_recommendation_a_link_a_reload_and_offline(page, served):
     address, end_server = served
     page.open(address)
