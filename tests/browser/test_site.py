@@ -4,6 +4,7 @@ import re
 import subprocess
 import sys
 import urllib.request
+from pathlib import Path
 
 import pytest
 from playwright.sync_api import expect
@@ -13,6 +14,7 @@ from webapp.build import assemble
 from webapp.build.parts import front, single
 
 START_UP_MS = 60_000
+README = Path(__file__).resolve().parents[2] / "README.md"
 
 
 def started(page, address):
@@ -196,6 +198,21 @@ def test_the_policy_stops_what_it_forbids(browser, site_url, attempt, directive)
 
     assert stopped == directive
     page.close()
+
+
+def test_it_starts_with_the_headers_that_the_readme_asks_a_host_for(page, site_url):
+    named = re.search(r"What a host should add.*?```\n(.*?)```", README.read_text("utf-8"), re.S)[1]
+    headers = dict(line.split(": ", 1) for line in named.splitlines())
+
+    def with_headers(route):
+        answer = route.fetch()
+        route.fulfill(response=answer, headers=answer.headers | headers)
+
+    assert "frame-ancestors" in headers["Content-Security-Policy"]
+    page.route("**/*", with_headers)
+    started(page, site_url)
+    page.locator("#mix-0").get_by_label("Price ($)").first.fill("7,30")
+    expect(page.locator("#buying")).to_contain_text("$7.30")
 
 
 def test_addresses_in_the_page_are_relative(site):
