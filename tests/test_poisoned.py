@@ -107,7 +107,7 @@ def test_on_the_page_and_on_paper_it_is_text(answers):
 def test_in_the_files_it_is_text_and_their_names_are_names(answers):
     files = {answer["file"]["name"]: answer["file"] for answer in answers if answer.get("file")}
 
-    assert {name.rpartition('.')[2] for name in files} == {'json', 'csv', 'ics'}
+    assert {name.rpartition(".")[2] for name in files} == {"json", "csv", "ics"}
     assert len(files) >= 5
     for name, file in files.items():
         assert re.fullmatch(r"[\w-]{1,200}\.(json|csv|ics)", name)
