@@ -261,7 +261,7 @@ def test_a_word_that_was_typed_is_in_the_plans_alone_and_gone_after_forgetting(b
     page.evaluate("word => pennyflat.post({ do: 'type', path: 'title', text: word })", word)
     type_price(page, "7.31")
     until(page, f"{PLANNED} && !pennyflat.unanswered().length && picture.isKept()")
-    page.wait_for_timeout(2000)  # a picture is taken
+    until(page, f"localStorage['pennyflat:picture']?.includes('{word}')")
 
     before = page.evaluate(STORES, word)
     assert word in str(before["kept"]["kept"]) and word in str(before["local"])
