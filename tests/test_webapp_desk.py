@@ -290,6 +290,38 @@ def test_a_refused_link_leaves_nothing_to_choose(device, act):
     assert work.desk.notice.startswith("This link") and work.document == DEMO
 
 
+@pytest.mark.parametrize("bad", [{"do": "link", "text": "pf1.AAAA"},
+                                 {"do": "file", "name": "a.json", "text": "{"}])  # fmt: skip
+def test_a_bad_link_takes_the_place_of_what_another_has_offered(device, bad):
+    work = device.tab(link="#" + encode(DEMO | {"title": "Theirs"}))
+    assert work.desk.offer
+    device.do(work, **{"act" if key == "do" else key: value for key, value in bad.items()})
+    device.do(work, "take", text="copy")
+
+    assert work.desk.notice and not work.desk.offer
+    assert work.document["title"] == DEMO["title"]
+
+
+def test_without_an_answer_nothing_is_printed_and_why_is_said():
+    talk = Conversation()
+    talk.answer({"do": "empty"})
+    answer = talk.answer({"do": "print", "text": "handout", "page": "https://example.invalid/"})
+
+    assert "trouble" not in answer and "print" not in answer
+    assert "fill in what is needed" in answer["fragments"]["notice"]
+
+
+def test_a_handout_of_the_last_complete_entries_says_so():
+    talk = Conversation(solve=solve)
+    talk.answer({"do": "type", "path": PRICE, "text": "a lot"})
+    message = {"do": "print", "text": "handout", "page": "https://example.invalid/"}
+    stale = talk.answer(message)["fragments"]["sheet"]
+    talk.answer({"do": "type", "path": PRICE, "text": "6"})
+
+    assert "For the last complete entries" in stale
+    assert "For the last complete entries" not in talk.answer(message)["fragments"]["sheet"]
+
+
 def test_prices_of_the_same_package_are_taken_and_the_rest_is_left():
     dearer = json.loads(json.dumps(DEMO))
     dearer["media"][0]["packages"][0]["price"] = 6.6

@@ -16,6 +16,7 @@ from tests.browser.desk import (
     KEPT,
     answer,
     kept,
+    look_at,
     made_link,
     on_device,
     open_place,
@@ -160,6 +161,14 @@ def test_hostile_and_broken_links_are_one_sentence_and_touch_nothing(context, ad
     assert page.evaluate("window.reached") is None
 
 
+TAGS = """(root) => {
+    const tags = (inside) => [...inside.querySelectorAll("*")].reduce((found, element) => found
+        + element.matches("img[src=x], [onerror]")
+        + (element.shadowRoot ? tags(element.shadowRoot) : 0), 0);
+    return tags(root); }"""
+"""How many elements the markup has become, in Bokeh's shadow trees too."""
+
+
 def test_html_in_a_link_is_shown_as_text(context, address):
     nasty = '<img src=x onerror="window.reached=1"><script>window.reached=1</script>'
     crop = DEMO["sowings"][0] | {"crop": nasty}
@@ -170,6 +179,20 @@ def test_html_in_a_link_is_shown_as_text(context, address):
     open_place(page, "share")
     page.get_by_role("button", name="Print the handout").click()
     expect(page.locator("#sheet h1")).to_have_text(nasty)
+    look_at(page, "growing-number", "numbers", "cells")
+    for chart in ("#chart-cost", "#chart-steps"):
+        drawn = page.locator(f"{chart} canvas").first
+        expect(drawn).to_be_visible()
+        box = drawn.bounding_box()
+        for across in (0.3, 0.5, 0.7):  # what is told of a bar that is pointed at
+            page.mouse.move(box["x"] + box["width"] * across, box["y"] + box["height"] / 2)
+            page.wait_for_timeout(100)
+    open_place(page, "share")
+    unfold(page, "files-card")
+    with page.expect_download() as download:
+        page.locator("#files-card [data-do='chart'][data-kind='png']").first.click()
+    assert re.fullmatch(r"[\w-]+\.png", download.value.suggested_filename)
+    assert page.evaluate(f"({TAGS})(document)") == 0
     assert page.evaluate("window.reached") is None
 
 

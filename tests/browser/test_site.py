@@ -4,15 +4,17 @@ import re
 import subprocess
 import sys
 import urllib.request
+from pathlib import Path
 
 import pytest
 from playwright.sync_api import expect
 
 from tests.browser.desk import made_link, open_place, saved_calendar
 from webapp.build import assemble
-from webapp.build.parts import front
+from webapp.build.parts import front, single
 
 START_UP_MS = 60_000
+README = Path(__file__).resolve().parents[2] / "README.md"
 
 
 def started(page, address):
@@ -21,8 +23,29 @@ def started(page, address):
     expect(page.locator("#starting")).to_have_count(0, timeout=START_UP_MS)
 
 
-def policy_of(site):
-    html = (site / "index.html").read_text("utf-8")
+SERVED = {
+    "default-src": "'none'",
+    "script-src": "'self' blob: 'wasm-unsafe-eval'",
+    "worker-src": "'self' blob:",
+    "manifest-src": "'self'",
+    "connect-src": "'self'",
+    "style-src": "'self' 'unsafe-inline'",
+    "img-src": "'self' data:",
+    "base-uri": "'none'",
+    "form-action": "'none'",
+}
+ALONE = SERVED | {
+    "script-src": "blob: 'wasm-unsafe-eval'",
+    "worker-src": "blob:",
+    "manifest-src": "'none'",
+    "connect-src": "'none'",
+    "style-src": "'unsafe-inline'",
+    "img-src": "data:",
+}
+
+
+def policy_of(site, name="index.html"):
+    html = (site / name).read_text("utf-8")
     return re.search(r'Content-Security-Policy" content="([^"]+)"', html)[1]
 
 
@@ -126,13 +149,17 @@ def test_it_starts_from_a_folder_of_a_plain_static_server(page, site):
             plain.terminate()
 
 
-def test_the_policy_allows_no_other_origin_and_no_eval(site):
-    policy = policy_of(site)
+@pytest.mark.parametrize(("name", "allowed"), [("index.html", SERVED), (single.NAME, ALONE)])
+def test_the_policy_allows_what_is_listed_and_nothing_else(site, name, allowed):
+    """Whoever adds to it writes down here what, and in DEVELOPERS.md why."""
+    policy = policy_of(site, name)
+    found = {directive: set(rest) for directive, *rest in map(str.split, policy.split(";"))}
+    sums = {source for source in found["script-src"] if source.startswith("'sha256-")}
 
-    assert policy.startswith("default-src 'none'")
-    assert "http" not in policy and "*" not in policy
-    assert "'unsafe-eval'" not in policy
-    assert "'unsafe-inline'" not in policy.split("script-src")[1].split(";")[0]
+    assert found | {"script-src": found["script-src"] - sums} == {
+        directive: set(sources.split()) for directive, sources in allowed.items()
+    }
+    assert len(sums) == len(re.findall(r"<script>", (site / name).read_text("utf-8")))
 
 
 def test_the_policy_names_every_script_that_stands_in_the_page(site):
@@ -171,6 +198,21 @@ def test_the_policy_stops_what_it_forbids(browser, site_url, attempt, directive)
 
     assert stopped == directive
     page.close()
+
+
+def test_it_starts_with_the_headers_that_the_readme_asks_a_host_for(page, site_url):
+    named = re.search(r"What a host should add.*?```\n(.*?)```", README.read_text("utf-8"), re.S)[1]
+    headers = dict(line.split(": ", 1) for line in named.splitlines())
+
+    def with_headers(route):
+        answer = route.fetch()
+        route.fulfill(response=answer, headers=answer.headers | headers)
+
+    assert "frame-ancestors" in headers["Content-Security-Policy"]
+    page.route("**/*", with_headers)
+    started(page, site_url)
+    page.locator("#mix-0").get_by_label("Price ($)").first.fill("7,30")
+    expect(page.locator("#buying")).to_contain_text("$7.30")
 
 
 def test_addresses_in_the_page_are_relative(site):

@@ -198,3 +198,28 @@ def test_a_file_that_is_wanted_later_and_missing_is_named_and_everything_else_go
     page.unroute("**/late.bundle")
     page.get_by_role("button", name="Make a link").click()
     expect(page.get_by_label("Link to this plan")).not_to_have_value("")
+
+
+@pytest.mark.parametrize(
+    ("harm", "words"),
+    [("cut", "did not arrive as it should have"), ("lost", "Check the connection")],
+)
+def test_a_language_that_comes_by_half_is_named_and_spoken_the_next_time(page, site, harm, words):
+    [path] = site.rglob("de.bundle")
+    half = path.read_bytes()[: path.stat().st_size // 2]
+    page.route(
+        "**/de.bundle", lambda route: route.abort() if harm == "lost" else route.fulfill(body=half)
+    )
+    speak = "pennyflat.post({ do: 'speak', text: 'de' })"
+    page.evaluate(speak)
+
+    alert = page.get_by_role("alert")
+    expect(alert).to_contain_text("The file de.bundle")
+    expect(alert).to_contain_text(words)
+    expect(page.locator("html")).to_have_attribute("lang", "en")
+    price(page).fill("7,30")
+    expect(page.locator("#buying")).to_contain_text("$7.30")
+    expect(shown(page)).to_be_empty()
+    page.unroute("**/de.bundle")
+    page.evaluate(speak)
+    expect(page.locator("html")).to_have_attribute("lang", "de")

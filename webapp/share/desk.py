@@ -207,12 +207,13 @@ class Desk:
     # From outside
 
     def _link(self, work, message):
-        self._told["unlink"] = True
+        self._told["unlink"], self.offer = True, None
         self._offer(sharing.from_link(message.text))
         if work.is_example and not self.has_own:
             self._look(work)
 
     def _file(self, work, message):
+        self.offer = None
         self._offer(sharing.from_file(message.name, message.text))
 
     def _offer(self, offer):
@@ -269,14 +270,14 @@ class Desk:
         self.link = work.answered, found, sharing.qr_code(sharing.scanned(found))
 
     def _print(self, work, message):
-        self.sheet = message.text
-        if self.sheet == "handout":
+        self.sheet = ""
+        if message.text == "handout":
             if work.answered is None:
                 raise Refused(later("share.nothing"))
             work.catch_up()
             if self.link is None or self.link[0] is not work.answered:
                 self._share(work, message)
-        self._told["print"] = True
+        self.sheet, self._told["print"] = message.text, True
 
     def _look_around(self, work, message):
         self.has_looked = True

@@ -49,11 +49,12 @@ def handout(work, link, day):
     bucket_l = BUCKETS_L[places.units()]
     planned = work.planned()
     rows, year = _sowings(work, currency)
+    stale = [] if work.is_current else [text("errand.stale")]
     fed = any(row.get("feedings") for row in bill["plan"])
     return render(
         "handout.html",
         title=work.answered["title"],
-        advice=advice.advice_lines(bill, work.errand.is_checking, currency)[1:],
+        advice=[*stale, *advice.advice_lines(bill, work.errand.is_checking, currency)[1:]],
         stores=[
             {"name": store["store"], "lines": lines(store, currency)} for store in bill["stores"]
         ],

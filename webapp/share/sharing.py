@@ -21,11 +21,18 @@ LONGEST_FILE = 2_000_000
 LONGEST_QR = 2953
 """Most that a QR code holds. [bytes; ISO/IEC 18004, version 40, level L, byte mode]"""
 
+MOST_ROWS, MOST_PAIRS = 500, 3600
+"""Rows, each with its fields, and pairs of crop and mix that the page takes from outside. [count]
+Ours: with either the first answer takes one to two seconds natively, four times that in a page."""
+
 QUIET_ZONE = 4
 """White around a QR code. [modules; ISO/IEC 18004]"""
 
 FAULTS_NAMED = 3
 """Faults of an unusable file that are named. [count] Ours."""
+
+POT_ROWS = {"counts", "water", "looks", "fed_in_weeks", "photos"}
+"""Lists in a pot of a trial."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,7 +133,7 @@ def scanned(address):
 def from_link(source):
     """The scenario in a link as an `Offer`; `Refused` if there is none."""
     try:
-        return Offer(scenario.write(link.decode(source)), "link")
+        return Offer(_not_too_large(scenario.write(link.decode(source))), "link")
     except link.LinkError as error:
         raise Refused(error.args[0]) from None
 
@@ -136,7 +143,7 @@ def from_file(name, source):
     if source is None or len(source) > LONGEST_FILE:
         raise Refused(later("file.too_long", name=name, most=f"{LONGEST_FILE:,}"))
     try:
-        return Offer(scenario.write(scenario.parse(source)), "file")
+        return Offer(_not_too_large(scenario.write(scenario.parse(source))), "file")
     except scenario.ScenarioError as error:
         named = "; ".join(
             " ".join(said(str(fault)).split()) for fault in error.faults[:FAULTS_NAMED]
@@ -148,6 +155,22 @@ def from_file(name, source):
         raise Refused(later("file.unusable", name=name, faults=named)) from None
     except OverflowError:
         raise Refused(later("file.unusable", name=name, faults=later("file.number"))) from None
+
+
+def _not_too_large(document):
+    rows = _rows(document)
+    pairs = len(document["sowings"]) * len(document["media"])
+    if rows > MOST_ROWS or pairs > MOST_PAIRS:
+        counts = {"rows": rows, "pairs": pairs, "most_rows": MOST_ROWS, "most_pairs": MOST_PAIRS}
+        raise Refused(later("offer.too_large", **{k: f"{count:,}" for k, count in counts.items()}))
+    return document
+
+
+def _rows(value):
+    """The rows that the page shows for a document, but for what stands in a line in each pot."""
+    if isinstance(value, dict):
+        return sum(_rows(item) for key, item in value.items() if key not in POT_ROWS)
+    return len(value) + sum(map(_rows, value)) if isinstance(value, list) else 0
 
 
 def as_file(work):

@@ -284,7 +284,8 @@ def _sheet_is_of(work, desk):
     if not desk.sheet:
         return ()
     order, _ = desk.order.report()
-    return work.answered, work.errand.bill, work.errand.is_checking, order, date.today()
+    return (work.answered, work.is_current, work.errand.bill, work.errand.is_checking, order,
+            date.today())  # fmt: skip
 
 
 def _sheet(work, desk, kind, *_made_of):

@@ -152,6 +152,10 @@ ENGLISH = {
         "{name} holds no plan that can be used: {faults}; and {count} more.",
     ),
     "file.number": "a number is too large",
+    "offer.too_large": (
+        "This plan is too large for this page: {rows} rows of entries and {pairs} pairs of crop and"
+        " mix. The page takes at most {most_rows} and {most_pairs}; the command line takes more."
+    ),
     # Price list
     "prices.title": "Prices from a list",
     "prices.gist": "paste from a spreadsheet, or open a CSV file",

@@ -56,11 +56,12 @@
     return new Map(found.map(([key, value]) => [key, textOf(value)]));
   }
 
-  /* The same for Python, which knows it from now on, and has already what is still to be kept. */
+  /* The same for Python, which knows it from now on, and has already what is still to be kept. Where the storage does not open,
+     what an earlier version has left elsewhere is better than nothing. */
   async function learnt(idOf) {
     const found = await read(idOf).catch(() => null);
     if (!found) failing ||= "blocked";
-    for (const [key, text] of found ?? []) seen.set(key, text);
+    for (const [key, text] of found ?? (seen.size ? [] : store.left())) seen.set(key, text);
     ahead.clear();
     const now = new Map(found ?? seen);
     for (const [key, text] of toKeep) {
@@ -201,6 +202,7 @@
     try {
       while (isDue()) {
         const upTo = lastAnswered;
+        if (failing) await store.takeOver();
         await write(new Map(toKeep), upTo);
         for (const seq of noted.keys()) if (seq <= upTo) noted.delete(seq);
       }
@@ -338,7 +340,7 @@
 
   /* Sees what other tabs have changed. */
   async function look() {
-    const found = isGreeted && (await read().catch(() => null));
+    const found = isGreeted && !failing && (await read().catch(() => null));
     if (!found) return;
     const isFree = !wasPoor && inHand() === null && !toKeep.size && !page.unanswered().some(isWork) && !byId("notice").hasChildNodes();
     const known = (key) => told.findLast((one) => one.key === key) ?? { text: seen.get(key) ?? null };

@@ -85,11 +85,16 @@ const store = (() => {
 
   const isOld = (key) => /^(plan:|past:|(current|language|units|pending)$)/.test(key);
 
-  /* Takes over what lay in localStorage, once. What is here already stays; a plan that differs is put beside it. */
+  /* What still lies in localStorage: [[key, text]]. */
+  const left = () =>
+    Object.keys(old ?? {})
+      .filter((name) => name.startsWith(PREFIX) && isOld(name.slice(PREFIX.length)))
+      .map((name) => [name.slice(PREFIX.length), old.getItem(name)]);
+
+  /* Takes it over, once. What is here already stays; a plan that differs is put beside it. */
   async function takeOver() {
-    const names = Object.keys(old ?? {}).filter((name) => name.startsWith(PREFIX) && isOld(name.slice(PREFIX.length)));
-    if (!names.length) return;
-    const texts = names.map((name) => [name.slice(PREFIX.length), old.getItem(name)]);
+    const texts = left();
+    if (!texts.length) return;
     await within("readwrite", async (kept, pending) => {
       for (const [key, text] of texts) {
         const there = await answered(kept.get(key));
@@ -100,9 +105,9 @@ const store = (() => {
         else if (key.startsWith("plan:") && there !== text) kept.put(text, `plan:${Math.random().toString(16).slice(2)}`);
       }
     });
-    for (const name of names) old.removeItem(name);
+    for (const [key] of texts) old.removeItem(PREFIX + key);
   }
 
-  const made = { within, answered, entries, old, takeOver, onGone() {} };
+  const made = { within, answered, entries, old, left, takeOver, onGone() {} };
   return made;
 })();

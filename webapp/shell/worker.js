@@ -190,18 +190,27 @@ function contentsOf(FS, file) {
   } catch {
     // there is no connection, and no status
   }
-  if (request.status !== 200) {
-    tell(new FileTrouble(request.status ? "missing" : "unreachable", file, `the server said ${request.status}`), "in_step");
+  const fail = (kind, words) => {
+    tell(new FileTrouble(kind, file, words), "in_step");
     throw new FS.ErrnoError(EIO);
+  };
+  if (request.status !== 200) fail(request.status ? "missing" : "unreachable", `the server said ${request.status}`);
+  check(file, request.response).catch((error) => (opened.delete(file), tell(error, "in_step")));
+  try {
+    opened.set(file, unbundled(request.response));
+  } catch (error) {
+    fail("damaged", error.message);
   }
-  check(file, request.response).catch((error) => tell(error, "in_step"));
-  const bytes = new Uint8Array(request.response), start = 4 + new DataView(bytes.buffer).getUint32(0, true);
-  const index = JSON.parse(new TextDecoder().decode(bytes.subarray(4, start))), body = bytes.subarray(start);
-  const files = index.flatMap(([folder, entries]) =>
-    entries.map(([name, from, length]) => [`${folder}/${name}`, body.subarray(from, from + length)]),
-  );
-  opened.set(file, new Map(files));
   return opened.get(file);
+}
+
+/* The files of a bundle: path to bytes. */
+function unbundled(buffer) {
+  const start = 4 + new DataView(buffer).getUint32(0, true), index = JSON.parse(new TextDecoder().decode(new Uint8Array(buffer, 4, start - 4)));
+  const files = index.flatMap(([folder, entries]) =>
+    entries.map(([name, from, length]) => [`${folder}/${name}`, new Uint8Array(buffer, start + from, length)]),
+  );
+  return new Map(files);
 }
 
 /* ---- Answering ---- */

@@ -266,8 +266,8 @@ class Work(param.Parameterized):
     def _remove(self, message):
         parts = steps(message.path)
         value = edits.at(self.document, parts)
-        if value is None:
-            return
+        if value is None or not (isinstance(parts[-1], int) or message.path in OBJECTS):
+            return  # what must be there stays, whatever a kept or forged message says
         self.removed = [*self.removed, ("row", parts, value)][-MOST_REMOVED:]
         self._change(edits.without(self.document, parts))
 
