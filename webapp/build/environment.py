@@ -31,7 +31,7 @@ def enter(*, tests=False):
 
 
 def make(locks):
-    """Make .venv/ with this Python and the packages of lock files, unless they are there already."""
+    """Make .venv/ with this Python and the packages of lock files, unless they are there."""
     if VENV.is_symlink():
         raise Stop(
             f".venv is a link to {VENV.resolve()}, which the build would clear."
