@@ -16,10 +16,11 @@ Needs Python 3.11 or newer and, the first time, the network. What it installs st
 import argparse
 import sys
 
-from webapp.build import environment
-
 SIDE_BY_SIDE = ["-n", "auto", "--maxprocesses", "4", "--dist", "loadfile", "-m", "not long"]
 """Tests at once: a browser for each core, as long as there is memory; a file stays together."""
+
+WITH_TESTS = ("test", "screenshots", "bench")
+"""Commands that need what only the tests need, a browser's driver above all."""
 
 COMMANDS = ["site", "serve", "release", "test", "screenshots", "catalogues", "bench", "places"]
 
@@ -36,7 +37,9 @@ def main():
     if rest and options.command != "test":
         parser.error(f"unknown: {' '.join(rest)} (only test passes more on, to pytest)")
 
-    environment.enter()
+    from webapp.build import environment
+
+    environment.enter(tests=options.command in WITH_TESTS)
     if options.command == "places":
         from webapp.build.texts import cldr
 
@@ -61,7 +64,7 @@ def main():
 
         screenshots.take(assemble.SITE)
     if options.command == "test":
-        sys.exit(environment.run("-m", "pytest", *(rest or SIDE_BY_SIDE)))
+        environment.become("-m", "pytest", *(rest or SIDE_BY_SIDE))
     if options.command == "bench":
         from webapp.build.measure import bench
 
@@ -69,4 +72,8 @@ def main():
 
 
 if __name__ == "__main__":
-    main()
+    try:
+        main()
+    except KeyboardInterrupt:
+        print()
+        sys.exit(130)

@@ -52,7 +52,7 @@ def make_site():
     """Bring site/ up to date, and say what was done."""
     before = inputs()
     stamp = fetch.CACHE / "site-stamp"
-    if stamp.exists() and stamp.read_text() == before and not damaged(SITE):
+    if stamp.exists() and stamp.read_bytes() == before.encode() and not damaged(SITE):
         say("site/ is up to date.")
         return
     files = site_files()

