@@ -7,6 +7,7 @@ import re
 import traceback
 
 from buy.advice import said
+from enter.view import worth_said
 from grow.dates import save_calendar
 from notes import view as notes_view
 from page.fields import id_of
@@ -98,7 +99,7 @@ class Conversation:
                 frame = {"frame": render_frame(), "texts": of_scripts()}
                 answer["language"] = {"code": languages.spoken()} | frame
             answer["focus"] = id_of(self.work.focus) if self.work.focus else ""
-            answer["say"] = said(self.work)
+            answer["say"] = " ".join(filter(None, (said(self.work), worth_said(self.work))))
             answer["more"] = "later" if self.work.has_more else ""
             answer["waits"] = self.work.waits
             answer |= self.desk.told()

@@ -31,7 +31,7 @@ def parts(work):
             tuple(row.get("medium") for row in work.answered["sowings"]), waits,
             work.document.get("feed") is not None, currency,
         ),
-        "turns": (_turns, advice, counts, work.currency),
+        "turns": (_turns, advice, work.errand.is_checking, counts, work.currency),
     }  # fmt: skip
 
 
@@ -163,12 +163,14 @@ def _as_used_said(verdict, row, currency):
     return text("verdict.less", reason=text(f"decides.{verdict['decided_by']}"), **gaps)
 
 
-def _turns(advice, left_over_counts, currency):
+def _turns(advice, is_checking, left_over_counts, currency):
     """What would turn the plan, and how much of the leftovers will be used."""
     fields = Fields((), {"left_over_counts": left_over_counts}, (), currency)
     found = [] if advice is None else [_turn_said(turn, currency) for turn in advice["turns"]]
     left_over = render("field.html", f=fields.field("left_over_counts"))
-    return render("turns.html", turns=found, left_over=left_over, shown=advice is not None)
+    none = text("ask.wait" if is_checking else "turns.none")
+    shown = advice is not None
+    return render("turns.html", turns=found or [none], left_over=left_over, shown=shown)
 
 
 def _turn_said(turn, currency):

@@ -11,7 +11,7 @@ from page.origin import yields_of
 from pennyflat.units import GRAMS
 from reader import languages, measures
 from reader.money import amount, short, with_percent_sign
-from reader.words import counted, data, text, text_or_none
+from reader.words import counted, data, said, text, text_or_none
 from work import edits, picking, shelf
 from work.entry import BY_CROP
 
@@ -19,6 +19,12 @@ from work.entry import BY_CROP
 def parts(work):
     """The fragments of the form: id to (function, what it shows)."""
     document, currency = work.document, work.currency
+    weighed = work.errand.weighed
+    worth = {weighed[-1]: worth_said(work)} if weighed else {}
+
+    def worth_in(*owner):
+        return worth if weighed[:-1] == owner else {}
+
     faults = _by_row(work.faults)
     stores = tuple(edits.names(document, "stores"))
     media = tuple(edits.names(document, "media"))
@@ -47,7 +53,16 @@ def parts(work):
         found[f"mix-{i}-gist"] = (_mix_gist, row.get("parts"), packages, currency)
         if "parts" not in row:
             sold = {key: row[key] for key in ("name", edits.TYPED, "packages") if key in row}
-            found[f"mix-{i}-packages"] = (_mix_packages, i, sold, own, stores, tax, currency)
+            found[f"mix-{i}-packages"] = (
+                _mix_packages,
+                i,
+                sold,
+                own,
+                worth_in("media", i),
+                stores,
+                tax,
+                currency,
+            )
     found["ingredients"] = (_ingredients, bool(ingredients) or _has_blend(document))
     found["ingredient-list"] = (_list, "ingredient", len(ingredients))
     for i, row in enumerate(document["ingredients"]):
@@ -58,13 +73,23 @@ def parts(work):
             row,
             faults.get(("ingredients", i), ()),
             measure,
+            worth_in("ingredients", i),
             stores,
             tax,
             currency,
         )
     feed = document.get("feed")
     measure = shelf.measure_of(document, "feed", "") if feed else ""
-    found["feed"] = (_feed, feed, faults.get(("feed",), ()), measure, stores, tax, currency)
+    found["feed"] = (
+        _feed,
+        feed,
+        faults.get(("feed",), ()),
+        measure,
+        worth_in("feed"),
+        stores,
+        tax,
+        currency,
+    )
     rest = {
         key: document.get(key)
         for key in (
@@ -182,7 +207,7 @@ def _mix_gist(parts, packages, currency):
     return escape(gist)
 
 
-def _mix_packages(i, row, faults, stores, tax, currency):
+def _mix_packages(i, row, faults, worth, stores, tax, currency):
     path = f"media[{i}]"
     fields = Fields(("media", i), row, faults, currency, stores=stores)
     return render(
@@ -190,11 +215,13 @@ def _mix_packages(i, row, faults, stores, tax, currency):
         at=path,
         entry=lambda place: _entry(fields.field(place)),
         name=fields.name(),
-        packages=_packages(path, row.get("packages", ()), "L", tax, currency, row["name"]),
+        packages=_packages(
+            path, row.get("packages", ()), "L", worth, tax, currency, row["name"]
+        ),
     )
 
 
-def _ingredient(i, row, faults, measure, stores, tax, currency):
+def _ingredient(i, row, faults, measure, worth, stores, tax, currency):
     path = f"ingredients[{i}]"
     fields = Fields(("ingredients", i), row, faults, currency, stores=stores, measure=measure)
     return render(
@@ -204,11 +231,11 @@ def _ingredient(i, row, faults, measure, stores, tax, currency):
         name=fields.name(),
         gist=_package_gist(row["packages"], currency),
         todo=_todo(faults),
-        packages=_packages(path, row["packages"], measure, tax, currency, row["name"]),
+        packages=_packages(path, row["packages"], measure, worth, tax, currency, row["name"]),
     )
 
 
-def _feed(feed, faults, measure, stores, tax, currency):
+def _feed(feed, faults, measure, worth, stores, tax, currency):
     if feed is None:
         return render("feed.html", feed=None)
     fields = Fields(("feed",), feed, faults, currency, stores=stores, measure=measure)
@@ -224,7 +251,7 @@ def _feed(feed, faults, measure, stores, tax, currency):
         name=feed["name"],
         gist=_package_gist(feed["packages"], currency),
         todo=_todo(faults),
-        packages=_packages("feed", feed["packages"], measure, tax, currency, feed["name"]),
+        packages=_packages("feed", feed["packages"], measure, worth, tax, currency, feed["name"]),
     )
 
 
@@ -250,7 +277,26 @@ def _rest(rest, faults, currency):
     )
 
 
-def _packages(path, rows, measure, tax, currency, name):
+def worth_said(work):
+    """
+    What the package whose label was typed last is worth to the plan, in one line.
+
+    Blank where there is none, and while entries are wrong.
+    """
+    errand = work.errand
+    if not errand.weighed or work.report is None or not work.is_current:
+        return ""
+    found = errand.worth(work.scenario)
+    if found is None or not found.is_done:
+        return text("worth.working")
+    if found.result:
+        return said(found.result["sentence"])
+    if not any(errand.plan.picks):
+        return text("bar.none")
+    return text("worth.unmet" if errand.bill["unmet"] else "worth.unproven")
+
+
+def _packages(path, rows, measure, worth, tax, currency, name):
     found = []
     for i, row in enumerate(rows):
         label = shelf.label_of(row, measure, tax)
@@ -260,6 +306,7 @@ def _packages(path, rows, measure, tax, currency, name):
         by_weight = measure == "L" and row.get("unit") in GRAMS
         package = {"at": place, "called": called, "gist": gist, "by_weight": by_weight}
         package |= {"price": "", "other": "", "other_unit": ""}
+        package["worth"] = worth.get(i, "")
         package["yields"] = yields_of(row, name, currency) if measure == "L" else ()
         package["taken"] = _taken(label, row, currency)
         if label and label.price is not None:

@@ -173,6 +173,10 @@ ENGLISH = {
     "measure.qt_dry": "dry quart",
     "measure.gal_liq": "US gallon",
     "measure.lb": "pound",
+    # What a package is worth to the plan
+    "worth.working": "What this means for the plan is being worked out …",
+    "worth.unmet": "Nothing is compared while something on the list cannot be had.",
+    "worth.unproven": "No proof in the time given, so this package is not compared.",
     # Wrong entries
     "fault.wanted": "Needed for an answer.",
     "fault.number": "“{text}” is not a number. Write one such as {like}.",

@@ -2,8 +2,9 @@
 
 The plan needs a solver and takes longer than the comparison, so it is worked out after it: the page
 asks with "more" (see state.py) once it shows the comparison and nobody is typing. A good plan is
-there at once; the proof that none is cheaper, and what would turn it, follow. A page has its solver
-elsewhere: it is handed what to solve and answers with "solved".
+there at once; the proof that none is cheaper, what the package is worth whose price was typed last,
+and what would turn the plan, follow. A page has its solver elsewhere: it is handed what to solve and
+answers with "solved".
 """
 
 from collections import Counter
@@ -11,12 +12,14 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from json import dumps
 from math import inf
+from time import monotonic
 
 import param
 
 from pennyflat.buying.plan import Planner
 from pennyflat.buying.shopping import shopping_list
 from pennyflat.buying.turns import turns_of
+from pennyflat.buying.worth import worth_of
 from pennyflat.scenario.records import Scenario
 from reader.money import currency_of
 from work import asking
@@ -45,6 +48,7 @@ class Errand(param.Parameterized):
     document = param.Dict(None, allow_None=True, doc="The scenario document the bill is for.")
     opened = param.List(doc="Questions that stand open on the page; names as in asking.py.")
     answers = param.Dict({}, doc="Answers by question: (what was asked, the answer).")
+    weighed = param.Parameter((), doc="Whose worth is asked; see `worth_of`.")
     ticks = param.Dict({}, doc="What is in the cart: key of a line to the count it was ticked at.")
     solve = param.Callable(None, doc="What solves here; None where the page has its own solver.")
 
@@ -59,7 +63,7 @@ class Errand(param.Parameterized):
     @property
     def is_checking(self):
         """Whether a cheaper plan may still be found, or what would turn it."""
-        return self._search is not None and not self._search.solving.is_done
+        return self._search is not None and not self._search.is_done
 
     @property
     def plan(self):
@@ -68,12 +72,18 @@ class Errand(param.Parameterized):
 
     @property
     def solving(self):
-        """What is being solved; None before anything is."""
-        return self._search and self._search.solving
+        """What is being solved, or was last; None before anything is."""
+        return self._search and self._search.solving(self.weighed)
 
     def is_behind(self, scenario):
         """Whether there is something to work out here for these entries."""
-        return not self.is_for(scenario) or (self.is_checking and self.solving.to_solve is None)
+        if not self.is_for(scenario):
+            return True
+        return not self.solving.is_done and self.solving.to_solve is None
+
+    def worth(self, scenario):
+        """What the package weighed is worth, as it is worked out; None where none is weighed."""
+        return self._search.worth(self.weighed) if self.weighed and self.is_for(scenario) else None
 
     def catch_up(self, scenario, document, patience_s=inf):
         """
@@ -84,7 +94,7 @@ class Errand(param.Parameterized):
         priced = _priced(scenario)
         if self._search is None or self._search.scenario != priced:
             self._search = _search_for(priced, self.solve)
-        is_done = self.solving.go_on(patience_s)
+        is_done = self._search.go_on(self.weighed, patience_s)
         self._bill_for, self.document, self.bill = priced, document, self._search.bill
         counts = {line.key: line.count for line in lines(self.bill)}
         self.ticks = {key: n for key, n in self.ticks.items() if counts.get(key) == n}
@@ -144,18 +154,51 @@ def _priced(scenario: Scenario):
 
 
 class _Search:
-    """The search for the plan of a scenario and for what would turn it."""
+    """The search for the plan of a scenario, for what packages are worth, and what would turn it."""
 
     def __init__(self, scenario, solve):
         self.scenario = scenario
         self._planner = Planner(scenario)
         self._plan, self._turns = self._planner.start(), ()
-        self._shown = None
-        self.solving = Solving(self._steps(), solve)
+        self._shown, self._solve = None, solve
+        self._best = Solving(self._to_best(), solve)
+        self._worths = {}
+        self._turning = Solving(self._to_turns(), solve)
 
-    def _steps(self):
+    def _to_best(self):
         self._plan = yield from self._planner.best()
+
+    def _to_worth(self, place):
+        return (yield from worth_of(self._planner, self._plan, place))
+
+    def _to_turns(self):
         self._turns = yield from turns_of(self._planner, self._plan)
+
+    @property
+    def is_done(self):
+        """Whether the plan, and what would turn it, are known."""
+        return self._best.is_done and self._turning.is_done
+
+    def worth(self, place):
+        """What a package is worth, as it is worked out."""
+        if place not in self._worths:
+            self._worths[place] = Solving(self._to_worth(place), self._solve)
+        return self._worths[place]
+
+    def solving(self, place):
+        """What is to be solved next, or was last; the worth of the package at a place, if any."""
+        stages = (self._best, *([self.worth(place)] if place else ()), self._turning)
+        return next((stage for stage in stages if not stage.is_done), self._turning)
+
+    def go_on(self, place, patience_s):
+        """Go on for so long; whether there is nothing more to do here for now."""
+        until = monotonic() + patience_s
+        while not (stage := self.solving(place)).is_done:
+            if not stage.go_on(until - monotonic()):
+                return False
+            if not stage.is_done:
+                break  # with the page's solver
+        return True
 
     @property
     def plan(self):

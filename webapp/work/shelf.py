@@ -65,6 +65,21 @@ def label_of(row, measure, tax):
         return None
 
 
+def package_at(parts):
+    """
+    The place of the package, as `worth_of` takes it, in which a field stands; else ().
+
+    Examples
+    --------
+    >>> package_at(("media", 0, "packages", 1, "price")), package_at(("feed", "n_percent"))
+    (('media', 0, 1), ())
+    """
+    if "packages" not in parts:
+        return ()
+    number = parts.index("packages")
+    return (*parts[:number], parts[number + 1])
+
+
 def measure_of(document, owner, name):
     """
     Measure in which packages of a list are used.

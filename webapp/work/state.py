@@ -18,7 +18,7 @@ from work import edits, fresh, messages, missing, picking
 from work.bench import Bench, counted
 from work.entry import Field, field_at, path_of, read_text, steps, stocked
 from work.errand import Errand
-from work.shelf import measure_of
+from work.shelf import measure_of, package_at
 
 OBJECTS = {
     "feed": edits.NEW_FEED,
@@ -166,8 +166,8 @@ class Work(param.Parameterized):
         self.removed = [*self.removed, (what, (), self.document)][-MOST_REMOVED:]
         self._change(document)
 
-    def _change(self, document):
-        self.document = document
+    def _change(self, document, weighed=()):
+        self.document, self.errand.weighed = document, weighed
         self._count()
 
     def catch_up(self, patience_s=inf):
@@ -218,7 +218,8 @@ class Work(param.Parameterized):
         if parts[0] == "sowings":
             self.shown = parts[1]
         done = message.done
-        self._change(picking.followed(self.document, document, parts, done=done))
+        weighed = package_at(parts) or self.errand.weighed
+        self._change(picking.followed(self.document, document, parts, done=done), weighed)
 
     def _with_typed(self, parts, typed, field):
         """The document with what was typed; a size may come with its unit, as on the label."""
