@@ -134,7 +134,7 @@ def test_the_report_hands_over_pace_weeks_and_emergence():
     assert lesson["measured"] == ["feeds_for_weeks", "pace"]
     said = " ".join(trial_lines(report))
     assert "Bulk potting mix takes 1.15 times as long to size as the mixes tried do" in said
-    assert "one pot does not show how pots differ" in said
+    assert "one pot cannot show how pots differ" in said
 
 
 def test_heights_without_a_count_are_shown_but_hand_nothing_over():
