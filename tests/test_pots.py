@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy import integrate, optimize, stats
 
-from pennyflat.chances.pots import PRIOR, what_pots_say
+from pennyflat.chances.pots import PRIOR, USUAL, what_pots_say
 
 # Crowder 1978, Applied Statistics 27: 34-37, Table 1: seeds of Orobanche cernua, (germinated, sown)
 # in each replicate of three dilutions of a bean root extract; the data set orob1 of the R package
@@ -83,22 +83,42 @@ def test_published_counts_lie_in_the_span_of_the_prior(dilution):
 
 def test_the_prior_is_a_distribution_with_the_mean_it_says():
     assert math.fsum(PRIOR.values()) == pytest.approx(1)
-    assert math.fsum(r * weight for r, weight in PRIOR.items()) == pytest.approx(0.10, abs=0.005)
+    assert pytest.approx(0.10, abs=0.005) == USUAL
 
 
 def test_one_pot_tells_nothing_of_how_pots_differ():
     one = what_pots_say(((30, 40),))
 
-    assert not one.is_measured
+    assert one.pots == 1
     assert one.correlation == pytest.approx(0.10, abs=0.02)
     assert one.worth < 20
+
+
+@pytest.mark.against("scipy")
+def test_one_pot_keeps_its_promise_on_average_over_the_prior_and_not_for_each_correlation():
+    """How often the middle 80 % hold the mix's share, summed over all counts of SciPy's law."""
+    sown = 30
+    ups, shares = np.arange(sown + 1), np.sin((np.arange(200) + 0.5) * math.pi / 400) ** 2
+    known = [what_pots_say(((int(up), sown),)).known for up in ups]
+    low, high = (np.array([law.quantile(q) for law in known]) for q in (0.1, 0.9))
+    inside = (low <= shares[:, None]) & (shares[:, None] <= high)
+
+    def holds(r):
+        size = 1 / r - 1 if r else 1e9
+        counts = stats.betabinom.pmf(ups, sown, *np.array([shares, 1 - shares])[:, :, None] * size)
+        return (counts * inside).sum(axis=1).mean()
+
+    on_average = math.fsum(weight * holds(r) for r, weight in PRIOR.items())
+
+    assert on_average == pytest.approx(0.80, abs=0.04)
+    assert holds(0) > 0.88 and holds(0.25) < 0.70
 
 
 def test_many_pots_replace_the_prior():
     alike = what_pots_say(((16, 20), (17, 20)) * 10)
     apart = what_pots_say(((20, 20), (11, 20)) * 10)
 
-    assert alike.is_measured and alike.correlation < 0.02
+    assert alike.correlation < 0.02
     assert apart.correlation > 0.15
     assert 200 < alike.worth < 420 and apart.worth < 120
 

@@ -122,7 +122,7 @@ def test_the_band_holds_the_truth_about_as_often_as_it_says(correlation):
 
     The mix's own share from 50 to 97 %, each pot's about it with this correlation, filling from 0
     to 27 %, the charge from 1.4 to 6 weeks; handed in are the counts, 15 % and 3.7 weeks. One pot
-    alone tells nothing of how pots differ: its band then holds for the prior's mean.
+    alone tells nothing of how pots differ: `test_pots` has what its band promises.
     """
     rng = random.Random(int(1000 * correlation) + 3)
     inside, runs = 0, 2000

@@ -65,7 +65,7 @@ class LeftOver:
 
 @dataclass(frozen=True, slots=True)
 class Shortfall:
-    """What limits put out of reach."""
+    """What cannot be had because of limits."""
 
     item: str
     short_by: float

@@ -206,7 +206,7 @@ class Shelf:
         self._lattice = gcd(*(line.amount for line in self._lines)) or 1
 
     def supply(self, open_stores: int = -1) -> float:
-        """All that the open stores have. [steps of amount; infinite without limits]"""
+        """Everything the open stores have. [steps of amount; infinite without limits]"""
         return sum(
             line.most * line.amount
             for line in self._lines

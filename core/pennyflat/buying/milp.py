@@ -34,7 +34,7 @@ class Answer(TypedDict):
     objective: float | None
     """Their cost."""
     bound: float | None
-    """What no values undercut."""
+    """A lower bound on the cost of any values."""
     proven: bool
     """Whether the values are the best."""
     status: str
@@ -42,7 +42,7 @@ class Answer(TypedDict):
 
 
 Solve: TypeAlias = Callable[[Program], Answer]
-"""What solves a program."""
+"""A solver of programs."""
 
 Result = TypeVar("Result")
 

@@ -52,7 +52,7 @@ class Plan:
     proven: bool = False
     """Whether no other choice can cost less."""
     at_least: float = -inf
-    """What any choice of mixes costs, weighed, or more. [currency]"""
+    """A lower bound on the weighed cost of any choice of mixes. [currency]"""
 
     @property
     def with_the_rest(self) -> float:
@@ -147,7 +147,7 @@ class Planner:
             yield ready, None if ready else _why_not(sowing, row)
 
     def needs(self, picks: Sequence[Requirement | None]) -> tuple[Need, ...]:
-        """What has to be bought for some picks, or is at home."""
+        """The needs of some picks, whether bought or at home."""
         return needs_of(self.scenario, [pick for pick in picks if pick])
 
     def model(self) -> MixModel:
@@ -168,18 +168,6 @@ class Planner:
             choices = dict.fromkeys([self._own_cheapest(), *self._one_mix().values()])
             self._start = min(map(self.of, choices), key=lambda plan: plan.order)
         return self._start
-
-    def one_mix(self) -> Plan | None:
-        """
-        The best plan with one mix for all sowings that leave theirs open.
-
-        Returns
-        -------
-        Plan or None
-            None where no medium leaves all of them ready.
-        """
-        plans = map(self.of, self._one_mix().values())
-        return min(plans, key=lambda plan: plan.order, default=None)
 
     def best(self, *, other_than: Plan | None = None, seconds: float = SECONDS) -> Work[Any]:
         """
@@ -221,7 +209,7 @@ class Planner:
             bound = -inf if answer["bound"] is None else model.constant + answer["bound"]
             at_least = bound - TIE * model.most_packages
             if answer["values"] is None:
-                # Nothing is left that was not looked at, or nothing was found in time.
+                # Every choice has been looked at, or nothing was found in time.
                 is_all = answer["status"] == "infeasible"
                 return best and _with_proof(best, is_all, best.weighed_cost if is_all else at_least)
             found = self.of(model.picks(answer["values"]))

@@ -79,7 +79,7 @@ def promises_more(
 
 
 def leap(way: Any, purchase: Purchase, following: Any, target: float, best: Purchase) -> Purchase:
-    """The purchase with the fewest more of a way that promises anything or reaches the target."""
+    """The purchase plus the fewest of a way that are promising or reach the target."""
     missing = target - purchase[1]
     times = -(-missing // way.amount)
     if following is not None:
@@ -172,7 +172,7 @@ def _up_to(way, most, purchases, target, worst, promises=None):
 
 
 def _best_of(purchases, target, worst):
-    """Those that none beats in both cost and amount, up to the first that reaches the target."""
+    """Those not beaten in both cost and amount, up to the first that reaches the target."""
     found, top = [], -1
     for purchase in sorted(purchases, key=by_cost):
         if purchase[0] >= worst or top >= target:

@@ -62,7 +62,7 @@ class LeftOverRow(TypedDict):
 
 
 class UnmetRow(TypedDict):
-    """What limits put out of reach."""
+    """What cannot be had because of limits."""
 
     item: str
     short_by: float

@@ -299,7 +299,7 @@ def _priced(scenario, package, cents):
 
 
 def _beats(plan, other):
-    """Whether a plan costs less by what can be seen of money."""
+    """Whether a plan costs visibly less."""
     return not plan.basket.unmet and _is_less(plan.weighed_cost, other.weighed_cost)
 
 
@@ -313,7 +313,7 @@ def _wanted(plan):
 
 
 def _choice(plan, best):
-    """What a plan chooses otherwise than the best, as it stands in a sentence."""
+    """What a plan chooses differently from the best, for a sentence."""
     changed = [
         pick
         for pick, now in zip(plan.picks, best.media, strict=True)

@@ -35,7 +35,7 @@ class Angle:
         both = self._more + self._less
         self._left = self._more / both if both else 0.5
         self.peak = math.asin(math.sqrt(self._left))
-        """Likeliest t; any, where all are alike. [rad]"""
+        """Likeliest t; any t where all are equally likely. [rad]"""
         self.spread = 0.5 / math.sqrt(a + b)
         """About its standard deviation. [rad]"""
         self.low, self.high = self._end(-1), self._end(1)

@@ -99,7 +99,7 @@ def chances_best(known: Sequence[Posterior]) -> tuple[float, ...]:
         return ()
     angles = [angle(mix.a, mix.b) for mix in known]
     chances = [0.0] * len(known)
-    start = max(own.low for own in angles)  # below it one of them is hardly ever
+    start = max(own.low for own in angles)  # one of them is hardly ever below it
     for _, mixes in panels(angles, start):
         below = [own for _, _, own in mixes]
         for (mix, gained, _), others in zip(mixes, _products_of_others(below), strict=True):

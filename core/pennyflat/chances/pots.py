@@ -4,7 +4,9 @@ Seeds in one pot get the same water, warmth and filling, so pots of one mix diff
 chance. The share of a pot is then itself drawn from a beta distribution about the mix's share m,
 and its count is beta-binomial, with r the correlation between two seeds of a pot: 0 where pots are
 alike. Both are learnt: m from Jeffreys' prior, r from `PRIOR`, which a few pots hardly change and
-many replace. One pot alone tells nothing of r, so the prior decides.
+many replace. One pot alone tells nothing of r, so the prior decides: what is said then holds as
+often as promised on average over the prior, more often where pots are alike and less often where
+they differ more than usual.
 
 [Beta-binomial by pot: Crowder 1978, Applied Statistics 27: 34-37, for germination counts.]
 """
@@ -30,6 +32,9 @@ PRIOR = {
 """Correlations between seeds of a pot that are thought possible, and how likely. Ours, with a mean
 of 0.10: published counts of germination by replicate lie in this span (Crowder 1978). [1]"""
 
+USUAL = math.fsum(r * weight for r, weight in PRIOR.items())
+"""Mean of the prior, which is what is assumed where there is one pot only. [1]"""
+
 LEAST_STEPS, MOST_STEPS = 160, 4000
 """Steps over the angle of the mix's share. [count]"""
 
@@ -48,11 +53,6 @@ class Pots:
     """Mean of what is thought of r. [1]"""
     pots: int
     """[count]"""
-
-    @property
-    def is_measured(self) -> bool:
-        """Whether there are pots to compare, so that r is not from the prior alone."""
-        return self.pots > 1
 
     @property
     def worth(self) -> float:

@@ -80,7 +80,7 @@ class Requirement:
     costs: Costs
     """As used, for the whole sowing."""
     rest: float
-    """What of it is not bought as packages: seed without packets, wear of trays that are taken to
+    """The part not bought as packages: seed without packets, wear of trays that are taken to
     be at home, energy, labour. [currency]"""
     not_counted: tuple[str, ...]
     """What was not entered and so costs nothing here."""

@@ -51,7 +51,7 @@ class Kept(Generic[Result]):
         self._found = found
 
     def __call__(self, scenario: Scenario, sowing: Sowing, medium: Medium) -> Result:
-        """What the function comes to for one sowing in one medium."""
+        """The result of the function for one sowing in one medium."""
         moved_to = _moved_to(scenario, sowing)
         return self._found(_rest(scenario), _part(sowing), _part(medium), moved_to)
 
@@ -88,7 +88,7 @@ requirement_of = Kept(requirement)
 
 
 def _rest(scenario):
-    """What of a scenario all sowings in all media share."""
+    """The parts of a scenario that all sowings in all media share."""
     nothing = {"title": "", "budget": None, "last_frost": None, "left_over_counts": 0.0}
     return _part(replace(scenario, media=(), sowings=(), trials=(), **nothing))
 

@@ -1,6 +1,6 @@
 """What a remedy costs in one's own scenario: feeding once, sowing again, potting on, a warm week.
 
-The table of symptoms says from what each remedy is paid (`symptoms.COSTS`); here that is priced for
+The table of symptoms says what pays for each remedy (`symptoms.COSTS`); here that is priced for
 one sowing in one medium, as used, for the whole sowing.
 """
 
@@ -22,7 +22,7 @@ DAYS_MORE = 7
 
 @dataclass(frozen=True, slots=True)
 class Price:
-    """What a remedy takes and costs, or why that cannot be told."""
+    """What a remedy takes and costs, or why it is unknown."""
 
     cost: float | None
     """For the whole sowing, as used; None where the scenario cannot tell. [currency]"""
