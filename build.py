@@ -13,7 +13,6 @@ Needs Python 3.11 or newer and, the first time, the network. What it installs st
 .cache/.
 """
 
-import argparse
 import sys
 
 SIDE_BY_SIDE = ["-n", "auto", "--maxprocesses", "4", "--dist", "loadfile", "-m", "not long"]
@@ -26,6 +25,10 @@ COMMANDS = ["site", "serve", "release", "test", "screenshots", "catalogues", "be
 
 
 def main():
+    import argparse  # here, so that whoever interrupts an import sees no traceback
+
+    from webapp.build import environment
+
     parser = argparse.ArgumentParser(
         description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
     )
@@ -36,8 +39,6 @@ def main():
     options, rest = parser.parse_known_args()
     if rest and options.command != "test":
         parser.error(f"unknown: {' '.join(rest)} (only test passes more on, to pytest)")
-
-    from webapp.build import environment
 
     environment.enter(tests=options.command in WITH_TESTS)
     if options.command == "places":
