@@ -215,9 +215,7 @@ def _mix_packages(i, row, faults, worth, stores, tax, currency):
         at=path,
         entry=lambda place: _entry(fields.field(place)),
         name=fields.name(),
-        packages=_packages(
-            path, row.get("packages", ()), "L", worth, tax, currency, row["name"]
-        ),
+        packages=_packages(path, row.get("packages", ()), "L", worth, tax, currency, row["name"]),
     )
 
 

@@ -2,9 +2,9 @@
 
 The plan needs a solver and takes longer than the comparison, so it is worked out after it: the page
 asks with "more" (see state.py) once it shows the comparison and nobody is typing. A good plan is
-there at once; the proof that none is cheaper, what the package is worth whose price was typed last,
-and what would turn the plan, follow. A page has its solver elsewhere: it is handed what to solve and
-answers with "solved".
+there at once. The proof that none is cheaper follows, then what the package whose price was typed
+last is worth, then what would turn the plan. A page has its solver elsewhere: it is handed what to
+solve and answers with "solved".
 """
 
 from collections import Counter
@@ -154,7 +154,7 @@ def _priced(scenario: Scenario):
 
 
 class _Search:
-    """The search for the plan of a scenario, for what packages are worth, and what would turn it."""
+    """The search for a scenario's plan, for what packages are worth, and for what would turn it."""
 
     def __init__(self, scenario, solve):
         self.scenario = scenario
