@@ -357,7 +357,7 @@ def _why_not(sowing, row):
     if sowing.medium:
         return latest.why_not
     return say(
-        "No medium brings {crop} to transplanting. In {medium}: {why_not}",
+        "No mix brings {crop} to transplanting. In {medium}: {why_not}",
         crop=sowing.crop,
         medium=latest.medium,
         why_not=latest.why_not,
