@@ -214,6 +214,8 @@ def copy_of(document, parts):
     row, table = at(document, parts), parts[-2]
     if row is None:
         raise KeyError(path_of(parts))
+    if parts[0] == "happened":
+        return {key: row[key] for key in ("crop", "medium")}
     if table not in NAMES:
         return row
     name = row[NAMES[table]]
@@ -350,13 +352,17 @@ def _medium_follows(document, before, after):
         return sowing
 
     document = document | {"sowings": [moved(row) for row in document["sowings"]]}
-    return _trials_follow(document, "medium", before, after)
+    return _written_follows(document, "medium", before, after)
 
 
-def _trials_follow(document, key, before, after):
-    rows = document.get("trials") or ()
-    moved = [row | {key: after} if row.get(key) == before else row for row in rows]
-    return document | {"trials": moved} if rows else document
+def _written_follows(document, key, before, after):
+    """What was written down of crops and mixes: trials, and the season as it was."""
+    for table in (("trials",), ("happened", "sowings"), ("happened", "bags")):
+        rows = at(document, table, ())
+        if any(row.get(key) == before for row in rows):
+            moved = [row | {key: after} if row.get(key) == before else row for row in rows]
+            document = with_value(document, table, moved)
+    return document
 
 
 def _ingredient_follows(document, before, after):
@@ -387,7 +393,7 @@ def _crop_follows(document, before, after):
         return medium
 
     document = document | {"media": [moved(row) for row in document["media"]]}
-    return _trials_follow(document, "crop", before, after)
+    return _written_follows(document, "crop", before, after)
 
 
 _FOLLOW = {

@@ -232,7 +232,9 @@ class Work(param.Parameterized):
         return edits.with_value(self.document, parts, value)
 
     def _add(self, message):
-        if message.path in OBJECTS:
+        if message.path == "happened":
+            self._begin_season()
+        elif message.path in OBJECTS:
             parts, document, row = (message.path,), self.document, OBJECTS[message.path]
             if "packages" in row:
                 store = next(iter(edits.names(document, "stores")), None)
@@ -240,14 +242,29 @@ class Work(param.Parameterized):
                 row["name"] = text("new.feed")
             self.focus = path_of(parts)
             self._change(edits.with_value(document, parts, row))
-            return
         else:
             owner, document = steps(message.path), self.document
             rows = edits.at(document, owner, [] if owner[-1] in edits.MAY_BE_MISSING else None)
             parts = (*owner, len(rows))
+            self.focus = path_of(parts)
             row = edits.new_row(document, owner, fresh.names())
-        self.focus = path_of(parts)
-        self._change(edits.with_row(document, parts, row))
+            self._change(edits.with_row(document, parts, row))
+
+    def _begin_season(self):
+        from pennyflat.comparing.season_form import season_form  # seldom needed
+
+        if self.is_current and "happened" not in self.document:
+            self.catch_up()
+            form = season_form(self.scenario, self.errand.plan)
+            self.focus = "happened.sowings[0]"
+            self._change(self.document | {"happened": form})
+
+    def _season_next(self, message):
+        if self.is_current:
+            self.replace(fresh.next_season(self.scenario), "season")
+            self.errand.ticks = {}
+            place = next(i for i, row in enumerate(self.document["media"]) if row.get("packages"))
+            self.focus = path_of(("media", place, "packages", 0, "price"))
 
     def _add_blend(self, message):
         parts, document = ("media", len(self.document["media"])), self.document
@@ -379,6 +396,7 @@ HANDLERS = {
     messages.Ask: Work._ask,
     messages.More: Work._more,
     messages.Solved: Work._solved,
+    messages.SeasonNext: Work._season_next,
     messages.TrialShow: Work._at_bench,
     messages.TrialPaste: Work._at_bench,
     messages.TrialExample: Work._at_bench,

@@ -24,7 +24,7 @@ def season_form(scenario: Scenario, plan: Plan) -> Document:
     Returns
     -------
     dict
-        `sowings`, one for each: `crop` and `medium`; `bags`, one for each mix that the plan uses:
+        `sowings`, one for each: `crop`, `medium` and, where it has one, `cells`; `bags`, one for each mix that the plan uses:
         `medium`, and `litres`, what there is with the plan's bags [L], but of a blend;
         `feed_had`, where the plan feeds [g, or mL for a liquid].
 
@@ -37,15 +37,16 @@ def season_form(scenario: Scenario, plan: Plan) -> Document:
     >>> demo = read(DEMO)
     >>> form = season_form(demo, run(Planner(demo).best(), solve))
     >>> form["sowings"][0]
-    {'crop': 'tomato', 'medium': 'Seed starter mix'}
+    {'crop': 'tomato', 'medium': 'Seed starter mix', 'cells': 77}
     >>> form["bags"]
     [{'medium': 'Seed starter mix', 'litres': 17.62}]
     """
     first = scenario.media[0].name
-    pairs = zip(scenario.sowings, plan.media, strict=True)
     sowings = [
-        {"crop": sowing.crop, "medium": medium or sowing.medium or first}
-        for sowing, medium in pairs
+        {"crop": pick.crop, "medium": pick.medium, "cells": pick.cells}
+        if pick
+        else {"crop": sowing.crop, "medium": sowing.medium or first}
+        for sowing, pick in zip(scenario.sowings, plan.picks, strict=True)
     ]
     picks = [pick for pick in plan.picks if pick]
     used = list(dict.fromkeys(name for pick in picks for name in pick.litres))
