@@ -368,9 +368,8 @@ def write_text(value, field, currency):
     if field.kind == "money":
         whole, _, fraction = text.partition(".")
         fraction = fraction.ljust(currency.decimals, "0")
-        text = f"{whole}.{fraction}" if fraction else whole
-    is_money = field.kind == "money"
-    return text.replace(".", currency.place.money_decimal if is_money else currency.decimal_mark)
+        return f"{whole}{currency.place.money_decimal}{fraction}" if fraction else whole
+    return text.replace(".", currency.decimal_mark)
 
 
 def exact_text(value, field, currency):

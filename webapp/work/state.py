@@ -24,6 +24,7 @@ OBJECTS = {
     "feed": edits.NEW_FEED,
     "energy": edits.NEW_ENERGY,
     "labour": edits.NEW_LABOUR,
+    "happened": None,  # laid out from the plan
 }
 PLANNED_AT_ONCE = 24
 """Crops times mixes up to which a plan comes with the answer to an edit. Ours: as long as nobody
@@ -203,8 +204,8 @@ class Work(param.Parameterized):
             self._type_at_bench(parts, read_text(message.text, field, self.currency))
             return
         edits.owner_of(self.document, parts)
+        done = message.done
         if field.kind == "name":
-            done = message.done
             document = edits.renamed(self.document, parts, message.text, done=done)
         else:
             if field.quantity == "stock":
@@ -217,7 +218,6 @@ class Work(param.Parameterized):
                 document = _with_pot_on(document, parts[:-1])
         if parts[0] == "sowings":
             self.shown = parts[1]
-        done = message.done
         weighed = package_at(parts) or self.errand.weighed
         self._change(picking.followed(self.document, document, parts, done=done), weighed)
 
@@ -251,12 +251,10 @@ class Work(param.Parameterized):
             self._change(edits.with_row(document, parts, row))
 
     def _begin_season(self):
-        from pennyflat.comparing.season_form import season_form  # seldom needed
-
-        if self.is_current and "happened" not in self.document:
+        if self.is_current and not self.document.get("happened"):
             self.catch_up()
-            form = season_form(self.scenario, self.errand.plan)
             self.focus = "happened.sowings[0]"
+            form = fresh.season_form(self.scenario, self.errand.plan)
             self._change(self.document | {"happened": form})
 
     def _season_next(self, message):
@@ -301,10 +299,8 @@ class Work(param.Parameterized):
             self._change(edits.with_value(self.document, parts, row))
             return
         self.focus = path_of(parts)
-        if isinstance(parts[-1], int):
-            self._change(edits.with_row(self.document, parts, value))
-        else:
-            self._change(edits.with_value(self.document, parts, value))
+        put = edits.with_row if isinstance(parts[-1], int) else edits.with_value
+        self._change(put(self.document, parts, value))
 
     def _forget(self, message):
         self.removed = []
@@ -320,9 +316,8 @@ class Work(param.Parameterized):
         self.focus = "sowings[0]"
 
     def _start_over(self, document):
-        self.removed = [*self.removed, ("all", (), self.document)][-MOST_REMOVED:]
         self.shown = 0
-        self._change(document)
+        self.replace(document, "all")
 
     def _open(self, message):
         self.opened = self.opened | {message.text}

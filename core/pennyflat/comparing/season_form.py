@@ -24,8 +24,9 @@ def season_form(scenario: Scenario, plan: Plan) -> Document:
     Returns
     -------
     dict
-        `sowings`, one for each: `crop`, `medium` and, where it has one, `cells`; `bags`, one for each mix that the plan uses:
-        `medium`, and `litres`, what there is with the plan's bags [L], but of a blend;
+        `sowings`, one for each: `crop`, `medium` and, where the plan has them, `cells`; `bags`, one
+        for each mix that the plan uses: `medium`, and but for a blend `litres`, what there is with
+        the plan's bags [L];
         `feed_had`, where the plan feeds [g, or mL for a liquid].
 
     Examples
