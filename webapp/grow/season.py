@@ -10,7 +10,7 @@ from page.fields import Fields
 from page.markup import render
 from pennyflat.comparing.season import PARTS, season
 from reader import measures
-from reader.money import each, number, short, with_percent_sign
+from reader.money import each, short, with_percent_sign
 from reader.words import field_name, in_a_row, text
 from work import edits, shelf
 from work.entry import FIELDS, place, stocked, write_text
@@ -113,13 +113,9 @@ def _report(report, document, currency):
 
 
 def _row(row, currency):
-    whole = {key: number(row[key], currency, 0) for key in ("ready", "cells")}
     return {
         "name": text("season.why_of", crop=row["crop"], medium=row["medium"]),
         "says": row["says"],
-        "ready": text("season.of", **whole),
-        "expected": _each(row["expected_each"], currency),
-        "was": _each(row["was_each"], currency),
         "why": [
             text(
                 "season.more" if part["each"] > 0 else "season.less",
@@ -129,10 +125,6 @@ def _row(row, currency):
             for part in row["why"]
         ],
     }
-
-
-def _each(cost, currency):
-    return "–" if cost is None else each(cost, currency)
 
 
 def _change(path, was, now, document, currency):
