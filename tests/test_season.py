@@ -4,7 +4,10 @@ import math
 
 import pytest
 
+from pennyflat.buying.highs import solve
+from pennyflat.buying.plan import Planner, run
 from pennyflat.comparing.season import season
+from pennyflat.comparing.season_form import season_form
 from pennyflat.demo import DEMO
 from pennyflat.growing.cost import requirement
 from pennyflat.scenario.document import check, read, write
@@ -19,7 +22,8 @@ WENT = {
         {"medium": BULK, "litres": 56.6, "left": 50.0},
         {"medium": STARTER, "litres": 17.6, "left": 12.0},
     ],
-    "feed_used": 20.0,
+    "feed_had": 220.0,
+    "feed_left": 200.0,
     "minutes": 230.0,
 }
 
@@ -59,6 +63,52 @@ def test_more_cannot_be_left_in_a_bag_than_was_in_it():
     (fault,) = check(DEMO | {"happened": {"bags": [bag]}})
 
     assert str(fault) == "happened.bags[0].left: 12 is more than the 10 that were in it"
+
+
+@pytest.mark.parametrize("missing", ["cells", "ready"])
+def test_nothing_is_told_while_a_sowing_is_not_filled_in(missing):
+    begun = {key: value for key, value in TOMATO.items() if key != missing}
+    scenario = read(DEMO | {"happened": WENT | {"sowings": [begun, LETTUCE]}})
+
+    assert read(write(scenario)) == scenario
+    assert scenario.happened.unfinished == ("tomato",)
+    assert season(scenario) is None
+
+
+def test_a_bag_of_which_half_is_known_is_taken_as_expected():
+    bags = [WENT["bags"][0], {"medium": STARTER, "litres": 17.6}]
+    untold, measured = after(WENT | {"bags": bags}), after()
+
+    assert untold["sowings"][0] == measured["sowings"][0]
+    assert "growing medium" not in untold["sowings"][1]["says"]
+    assert [0, "fill_loss"] not in [c["place"][1:] for c in untold["changes"]]
+
+
+def test_the_form_has_what_the_plan_buys_and_what_was_at_home():
+    media = [DEMO["media"][0] | {"stock": 3.0}, *DEMO["media"][1:]]
+    scenario = read(DEMO | {"media": media})
+    plan = run(Planner(scenario).best(), solve)
+    form = season_form(scenario, plan)
+
+    assert [row["crop"] for row in form["sowings"]] == ["tomato", "lettuce", "marigold"]
+    assert [row["medium"] for row in form["sowings"]] == list(plan.media)
+    assert [row["cells"] for row in form["sowings"]] == [pick.cells for pick in plan.picks]
+    bought = {line.item: line for store in plan.basket.stores for line in store.lines}
+    starter, feed = bought[STARTER], bought[scenario.feed.name]
+    assert (starter.package.unit, feed.package.unit) == ("qt_dry", "oz")
+    # 1.101220942715 L to a dry quart, 28.349523125 g to an ounce
+    litres = 3 + starter.count * starter.package.size * 1.101220942715
+    assert form["bags"] == [{"medium": STARTER, "litres": pytest.approx(litres)}]
+    assert form["feed_had"] == pytest.approx(feed.count * feed.package.size * 28.349523125)
+    assert check(DEMO | {"happened": form}) == []
+
+
+def test_what_a_blend_held_is_left_to_whoever_mixed_it():
+    sowings = [row | {"medium": "Home blend"} for row in DEMO["sowings"]]
+    scenario = read(DEMO | {"sowings": sowings})
+    form = season_form(scenario, run(Planner(scenario).best(), solve))
+
+    assert form["bags"] == [{"medium": "Home blend"}]
 
 
 def test_costs_as_they_were_by_hand():
@@ -142,6 +192,75 @@ def test_next_year_starts_from_last_year_with_one_s_own_figures():
     assert (bulk.pace, bulk.stock, bulk.measured) == (1.25, 50, ("fill_loss", "pace"))
     assert bulk.packages == read(DEMO).medium(BULK).packages
     assert (bulk.emergence["tomato"].up, bulk.emergence["lettuce"]) == (64, 0.58)
+
+
+def test_what_is_left_is_next_year_s_stock_and_nothing_is_none():
+    media = [DEMO["media"][0] | {"stock": 9.0}, DEMO["media"][1] | {"keeps_seasons": 0}]
+    bags = [{"medium": STARTER, "litres": 26.6, "left": 0}, WENT["bags"][0]]
+    document = after(WENT | {"bags": bags}, media=media)["next_year"]
+    scenario = read(document)
+
+    assert [medium.stock for medium in scenario.media] == [0, 0]
+    assert scenario.feed.stock == 200
+
+
+def test_pots_take_their_share_of_the_bags():
+    # 80 cells of 59 mL in starter mix; the 64 that came up moved into pots of 500 mL of bulk mix.
+    pot_on = {"remedy": "pot_on", "pot_on": {"medium": BULK, "cell_ml": 500}}
+    sowings = [DEMO["sowings"][0] | pot_on, *DEMO["sowings"][1:]]
+    tomato = TOMATO | {"medium": STARTER, "weeks": None}
+    starter = 80 * 0.059 / (1 - 0.12)
+    bags = [
+        {"medium": STARTER, "litres": 10, "left": 10 - starter},
+        {"medium": BULK, "litres": 56.6, "left": 56.6 - 64 * 0.5 / (1 - 0.2)},
+    ]
+    report = after({"sowings": [tomato], "bags": bags}, sowings=sowings)
+    (row,) = report["sowings"]
+    changes = {tuple(c["place"]): c["now"] for c in report["changes"]}
+    litre = {STARTER: 9.8 / (16 * 1.101220942715), BULK: 14.5 / (2 * 28.316846592)}
+    demo = read(DEMO | {"sowings": sowings})
+    needed = requirement(demo, demo.sowings[0], demo.medium(STARTER))
+    others = needed.costs.total - needed.costs.medium
+    money = starter * litre[STARTER] + 64 * 0.5 / 0.8 * litre[BULK] + others / needed.cells * 80
+
+    assert row["was_each"] == pytest.approx(money / 60)
+    assert ("media", 0, "fill_loss") not in changes  # as entered
+    assert changes["media", 1, "fill_loss"] == 0.2
+    assert changes["media", 1, "measured"] == ["fill_loss"]
+
+
+def test_two_sowings_of_a_crop_are_told_apart_and_counted_together():
+    sowings = [DEMO["sowings"][1], DEMO["sowings"][1] | {"cell_ml": 50}, DEMO["sowings"][0]]
+    second = LETTUCE | {"cells": 50, "up": 30, "ready": 24}
+    report = after({"sowings": [LETTUCE, second]}, sowings=sowings)
+    first, other = report["sowings"]
+    changes = {tuple(c["place"]): c["now"] for c in report["changes"]}
+
+    assert other["expected_each"] > first["expected_each"]
+    assert changes["media", 0, "emergence", "lettuce"] == {"up": 150, "sown": 200}
+    assert changes["media", 0, "survival", "lettuce"] == pytest.approx(134 / 150, abs=5e-5)
+
+
+def test_sprouted_seed_hands_over_what_took():
+    sowings = [DEMO["sowings"][0] | {"presprout": True}, *DEMO["sowings"][1:]]
+    report = after({"sowings": [TOMATO]}, sowings=sowings)
+    changes = {tuple(c["place"]): c["now"] for c in report["changes"]}
+
+    assert changes["sowings", 0, "take"] == 64 / 80
+    assert not [place for place in changes if "emergence" in place]
+
+
+def test_the_reason_named_points_the_way_of_the_difference():
+    # The bags went fast, yet everything that was sown came up and lived: less in all.
+    bag = {"medium": BULK, "litres": 56.6, "left": 43.6}
+    tomato = {"crop": "tomato", "medium": BULK, "cells": 80, "up": 80, "ready": 80}
+    (row,) = after({"sowings": [tomato], "bags": [bag]})["sowings"]
+    (first, second, *_) = row["why"]
+
+    assert row["was_each"] < row["expected_each"]
+    assert (first["what"], second["what"]) == ("medium", "emergence")
+    assert first["each"] > 0 > second["each"]
+    assert row["says"].endswith(f"came up: {-second['each']:.3f} USD less.")
 
 
 def test_two_seeds_a_cell_hand_over_the_share_of_one():

@@ -106,6 +106,7 @@ def test_every_field_of_the_scenario_is_on_the_page():
     work = Work()
     work.handle({"do": "trial-example"})
     work.handle({"do": "copy", "path": "trials[0]"})
+    work.handle({"do": "add", "path": "happened"})
     work.handle({"do": "type", "path": "trials[1].crop", "text": "lettuce"})
     work.handle({"do": "trial-show"})
     for rows in ("counts", "water", "looks"):

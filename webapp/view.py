@@ -12,7 +12,7 @@ from buy import advice, questions
 from buy import view as shopping
 from compare import view as answer
 from enter import view as entry_view
-from grow import dates
+from grow import dates, season
 from notes import view as notes_view
 from page.faults import fault_link
 from page.markup import render
@@ -76,7 +76,8 @@ class Page:
         faults = tuple(work.faults)
         parts["standing"] = (_standing, work.document, faults, work.answered is not None)
         parts |= advice.parts(work) | answer.parts(work)
-        parts |= dates.parts(work) | shopping.parts(work) | questions.parts(work)
+        parts |= dates.parts(work) | season.parts(work)
+        parts |= shopping.parts(work) | questions.parts(work)
         parts |= bench_view.parts(work) | desk_view.parts(work, self._desk)
         parts |= notes_view.parts(work)
         if work.opened:

@@ -88,6 +88,22 @@ def grow_opened(page):
     open_all(page)
 
 
+def season_written_down(page):
+    """A season with its result, after one of its figures was wrong."""
+    open_place(page, "grow")
+    unfold(page, "season-card")
+    page.get_by_role("button", name="Write down how it went").click()
+    for place in range(3):
+        for key in ("up", "ready"):
+            page.locator(f"[data-path='happened.sowings[{place}].{key}']").fill("40")
+    expect(page.locator("#season-shows")).to_contain_text("Your own figures")
+    page.locator("[data-path='happened.bags[0].left']").fill("99")
+    expect(page.locator("#season .fault")).to_have_count(1)
+    page.locator("[data-path='happened.bags[0].left']").fill("2")
+    expect(page.locator("#season-shows")).to_contain_text("Lost in filling")
+    open_all(page)
+
+
 def bench_recording(page):
     """Pots with counts, one of them wrong, and a table with a row that will not do."""
     open_place(page, "grow")
@@ -203,6 +219,7 @@ STATES = [
     questions_opened,
     details_opened,
     grow_opened,
+    season_written_down,
     bench_recording,
     bench_with_results,
     order_shown,

@@ -132,6 +132,56 @@ ENGLISH = {
     "column.step": "What",
     "column.words": "In words",
     "column.concentrate": "Feed",
+    # After the season
+    "season.title": "After the season",
+    "season.gist": "What a seedling really cost, and your own figures for next year.",
+    "season.intro": (
+        "Write down how it went: a seedling’s real cost stands beside the expected one, with the"
+        " reasons, and next year’s plan starts from your own figures."
+    ),
+    "season.form": (
+        "Cells and bags stand as planned: correct what was otherwise. Only cells and ready"
+        " seedlings are needed; whatever you leave blank counts as expected."
+    ),
+    "season.wait": "This opens once there is an answer and nothing is left to correct.",
+    "season.bags": "Bags of {medium}",
+    "season.mixed": "{medium}, mixed at home",
+    "season.time": "Your time",
+    "season.faults": "Correct what is marked, and the result appears here.",
+    "season.unfinished": "Still needed: cells filled and seedlings ready for {crops}.",
+    "season.none": "No crop is left in this form. Remove the form and start it again.",
+    "season.gone": "{name} is not in this plan any more. Remove its line here, or choose another.",
+    "season.found": "What a ready seedling cost",
+    "season.why": "Why it differs",
+    "season.why_of": "{crop} in {medium}",
+    "season.more": "{what}: {money} more",
+    "season.less": "{what}: {money} less",
+    "season.own": "Your own figures for next year",
+    "season.figures": "Figures in this plan, and yours",
+    "season.no_change": "Everything went as entered: there is nothing to take over.",
+    "season.next": "Start next year’s plan with these figures",
+    "season.next_why": (
+        "It opens as a plan of its own, to enter the new prices in; what is left of mix and feed"
+        " is its stock. This plan stays on this device as it is."
+    ),
+    "act.begin_season": "Write down how it went",
+    "act.split_season": "Sown in another mix too",
+    "act.split_season_of": "{what}: sown in another mix too",
+    "act.drop_season": "Remove this form",
+    "undo.season": "This is next year’s plan, with your own figures: enter the new prices.",
+    "label.happened.sowings[].medium": "Mix used",
+    "label.happened.sowings[].cells": "Cells filled",
+    "label.happened.sowings[].up": "Up (cells)",
+    "label.happened.sowings[].ready": "Ready (seedlings)",
+    "label.happened.sowings[].weeks": "Weeks until ready",
+    "label.happened.bags[].litres": "In them at first ({unit})",
+    "label.happened.bags[].left": "Left ({unit})",
+    "label.happened.feed_had": "Feed at first ({unit})",
+    "label.happened.feed_left": "Feed left ({unit})",
+    "label.happened.minutes": "Time on all of it (minutes)",
+    "column.season_figure": "Figure",
+    "column.season_plan": "In this plan",
+    "column.season_own": "Yours",
     # What is seen in the tray
     "sight.title": "What do you see in the tray?",
     "sight.gist": "Yellow leaves, nothing up, leaning stems: what it may be, and what help costs.",

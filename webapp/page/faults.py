@@ -2,6 +2,7 @@
 
 from page.fields import id_of
 from reader.words import field_name, said, text
+from work.edits import at
 from work.entry import FIELDS, place, steps
 
 
@@ -32,6 +33,9 @@ def fault_link(document, fault):
         name = rows[key[1]].get("crop") or rows[key[1]].get("name")
     elif key == ("feed",):
         name = rows and rows.get("name")
+    elif key == ("happened",):
+        row = at(document, steps(fault.path)[:3], {})
+        name = isinstance(row, dict) and (row.get("crop") or row.get("medium"))
     try:
         spot = place(steps(fault.path))
     except ValueError:

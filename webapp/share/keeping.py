@@ -71,6 +71,8 @@ class Keeping:
         self.writes = {}
         """What the page is to keep: text by key, None for what is to go."""
         self._step = None
+        self._last_year = None
+        """Where next year's plan came from: ID, earlier states, its document, and the next one."""
 
     def take_in(self, kept):
         """Take over what is kept: text by key. Gives the plan used last, or None."""
@@ -96,6 +98,12 @@ class Keeping:
             return
         if self.theirs is not None:
             self.keep_both(work)
+        if act == "season-next":
+            self._last_year = self.id, self.past, before, work.document
+            self.start(work)
+            return
+        if self._last_year and work.document is self._last_year[2]:
+            self._back_to_last_year(before)
         step = act, path
         if self.id is None:
             self.id = self.writes["current"] = _new_id()
@@ -103,6 +111,14 @@ class Keeping:
             self._remember(before, _change_said(before, act, path))
         self._step = step
         self.keep(work)
+
+    def _back_to_last_year(self, before):
+        """Take last year's plan up again; next year's goes if nobody has changed it."""
+        made_id = self.id
+        self.id, self.past, _, made = self._last_year
+        self.writes["current"], self._last_year = self.id, None
+        if before is made:
+            self.forget(made_id)
 
     def keep(self, work):
         """Keep the work as it is."""

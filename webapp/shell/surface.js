@@ -50,7 +50,7 @@ picture.place(); // before anything here looks for parts of the page
   }
 
   function hold(whether) {
-    for (const id of ["entry", "errand-list", "trial-bench"]) byId(id).inert = whether;
+    for (const id of ["entry", "errand-list", "trial-bench", "season-form"]) byId(id).inert = whether;
   }
 
   const changesRows = ({ do: act }) => ["add", "add-blend", "copy", "remove", "undo", "reset", "empty"].includes(act) || act.startsWith("trial-");

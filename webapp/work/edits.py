@@ -214,6 +214,8 @@ def copy_of(document, parts):
     row, table = at(document, parts), parts[-2]
     if row is None:
         raise KeyError(path_of(parts))
+    if parts[0] == "happened":
+        return {key: row[key] for key in ("crop", "medium")}
     if table not in NAMES:
         return row
     name = row[NAMES[table]]
@@ -300,11 +302,8 @@ def _cleaned(value, parts):
     for key, item in value.items():
         if key in PRIVATE or (key == "pot_on" and value.get("remedy") != "pot_on"):
             continue
-        if (
-            key in GROUPS
-            and isinstance(item, dict)
-            and not any(each is not None for name, each in item.items() if name not in GROUPS[key])
-        ):
+        is_group = key in GROUPS and isinstance(item, dict)
+        if is_group and all(v is None for name, v in item.items() if name not in GROUPS[key]):
             continue
         if item is None and key != "assurance":
             field = FIELDS.get(place((*parts, key)))
@@ -315,9 +314,13 @@ def _cleaned(value, parts):
     return value if is_same else found
 
 
+def _with_new_name(rows, key, before, after):
+    return [row | {key: after} if row.get(key) == before else row for row in rows]
+
+
 def _store_follows(document, before, after):
     def moved(rows):
-        return [row | {"store": after} if row.get("store") == before else row for row in rows]
+        return _with_new_name(rows, "store", before, after)
 
     def stocked(owner, sold="packages"):
         rows = owner.get(sold) or ()
@@ -350,13 +353,15 @@ def _medium_follows(document, before, after):
         return sowing
 
     document = document | {"sowings": [moved(row) for row in document["sowings"]]}
-    return _trials_follow(document, "medium", before, after)
+    return _written_follows(document, "medium", before, after)
 
 
-def _trials_follow(document, key, before, after):
-    rows = document.get("trials") or ()
-    moved = [row | {key: after} if row.get(key) == before else row for row in rows]
-    return document | {"trials": moved} if rows else document
+def _written_follows(document, key, before, after):
+    """What was written down of crops and mixes: trials, and the season as it was."""
+    for table in (("trials",), ("happened", "sowings"), ("happened", "bags")):
+        if rows := at(document, table):
+            document = with_value(document, table, _with_new_name(rows, key, before, after))
+    return document
 
 
 def _ingredient_follows(document, before, after):
@@ -364,11 +369,7 @@ def _ingredient_follows(document, before, after):
         for table in ("parts", "additions"):
             rows = medium.get(table, ())
             if any(row["ingredient"] == before for row in rows):
-                renamed_rows = [
-                    row | {"ingredient": after} if row["ingredient"] == before else row
-                    for row in rows
-                ]
-                medium = medium | {table: renamed_rows}
+                medium = medium | {table: _with_new_name(rows, "ingredient", before, after)}
         return medium
 
     return document | {"media": [moved(row) for row in document["media"]]}
@@ -387,7 +388,7 @@ def _crop_follows(document, before, after):
         return medium
 
     document = document | {"media": [moved(row) for row in document["media"]]}
-    return _trials_follow(document, "crop", before, after)
+    return _written_follows(document, "crop", before, after)
 
 
 _FOLLOW = {

@@ -133,6 +133,16 @@ FIELDS = {
     "trials[].fed_in_weeks": Field("weeks"),
     "trials[].photos": Field("names"),
     "trials[].notes": Field("text", default=""),
+    "happened.sowings[].medium": Field("choice", needed=True),
+    "happened.sowings[].cells": _number(),
+    "happened.sowings[].up": _number(),
+    "happened.sowings[].ready": _number(),
+    "happened.sowings[].weeks": _number(),
+    "happened.bags[].litres": _number(of="mix"),
+    "happened.bags[].left": _number(of="mix"),
+    "happened.feed_had": _number(of="stock"),
+    "happened.feed_left": _number(of="stock"),
+    "happened.minutes": _number(),
     "bench.on": Field("day"),
     "bench.day": _number(),
     "bench.crop": Field("choice"),
@@ -358,9 +368,8 @@ def write_text(value, field, currency):
     if field.kind == "money":
         whole, _, fraction = text.partition(".")
         fraction = fraction.ljust(currency.decimals, "0")
-        text = f"{whole}.{fraction}" if fraction else whole
-    is_money = field.kind == "money"
-    return text.replace(".", currency.place.money_decimal if is_money else currency.decimal_mark)
+        return f"{whole}{currency.place.money_decimal}{fraction}" if fraction else whole
+    return text.replace(".", currency.decimal_mark)
 
 
 def exact_text(value, field, currency):

@@ -150,7 +150,7 @@ def lines(bill):
 
 def _priced(scenario: Scenario):
     """The scenario without what makes no difference to the bill."""
-    return replace(scenario, title="", last_frost=None, trials=())
+    return replace(scenario, title="", last_frost=None, trials=(), happened=None)
 
 
 class _Search:

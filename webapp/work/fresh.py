@@ -1,4 +1,7 @@
-"""What is new: a plan to fill in, and the names of rows that are added."""
+"""What is new: a plan to fill in, next year's plan, and the names of rows that are added."""
+
+import re
+from datetime import date, timedelta
 
 from pennyflat.scenario import records
 from reader import places
@@ -30,6 +33,38 @@ def empty_document(currency):
         blank = edits.with_row(blank, ("media", place), row)
         blank = picking.followed(blank, blank, ("media", place, "kind"))
     return blank
+
+
+SEASON_ENDS = timedelta(days=90)
+"""After the turn of the year, how long a season without dates is taken for last year's. Ours."""
+
+
+def season_form(read, plan):
+    """What happened, still to be filled in."""
+    from pennyflat.comparing.season_form import season_form as form  # seldom needed
+
+    return form(read, plan)
+
+
+def next_season(read):
+    """The document of next year's plan, from what happened with this one, under its year's name."""
+    from pennyflat.comparing.season import season  # seldom needed
+
+    days = (read.last_frost, *(sowing.plant_out for sowing in read.sowings))
+    last = next(filter(None, days), date.today() - SEASON_ENDS)
+    return season(read)["next_year"] | {"title": _of_year(read.title, last.year + 1)}
+
+
+def _of_year(title, year):
+    """
+    A title with a year at its end, in place of the year that stands there.
+
+    Examples
+    --------
+    >>> _of_year("Plant stall", 2027), _of_year("Plant stall 2027", 2028)
+    ('Plant stall 2027', 'Plant stall 2028')
+    """
+    return f"{re.sub(r'[ ,]*[0-9]{4}$', '', title)} {year}"
 
 
 def names():

@@ -1,8 +1,8 @@
 """The messages of the page: a class for each, under the name that the page gives it.
 
-A message comes as a plain dict: "do", its name, and the fields of its class. Each class has one
-handler: in `work.state.HANDLERS` what changes the entries, in `share.desk.HANDLERS` the rest.
-`path` is always a place in the document, or a field beside it."""
+A message comes as a plain dict: "do", its name, and the fields of its class. Its one handler stands
+in `work.state.HANDLERS`, if it changes the entries, or in `share.desk.HANDLERS`. `path` is always a
+place in the document, or a field beside it."""
 
 import re
 from dataclasses import MISSING, dataclass, fields
@@ -127,6 +127,10 @@ class TrialLesson(Message):
 
     crop: str
     medium: str
+
+
+class SeasonNext(Message):
+    """Next year's plan, from what happened with this one."""
 
 
 class Save(Message):
@@ -321,12 +325,10 @@ def _named(kind):
 MESSAGES = {_named(kind): kind for kind in Message.__subclasses__()}
 """By the name that the page gives them: `TrialShow` is "trial-show"."""
 
-_NAMES = {kind: name for name, kind in MESSAGES.items()}
-
 
 def name_of(message):
     """The name of a message, for what is said of a change."""
-    return _NAMES[type(message)]
+    return _named(type(message))
 
 
 def read(told):

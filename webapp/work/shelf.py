@@ -88,7 +88,8 @@ def measure_of(document, owner, name):
     ----------
     document : dict
         The working document.
-    owner : {"media", "ingredients", "feed"}
+    owner : {"media", "ingredients", "feed", "happened"}
+        The last for what happened with the feed.
     name : str
         Name of the row that has the packages.
 
@@ -97,7 +98,7 @@ def measure_of(document, owner, name):
     >>> measure_of({"media": [{"additions": [{"ingredient": "Meal"}]}]}, "ingredients", "Meal")
     'g'
     """
-    if owner == "feed":
+    if owner in ("feed", "happened"):
         return "mL" if document["feed"].get("ml_per_litre") is not None else "g"
     if owner == "ingredients":
         additions = (row for medium in document["media"] for row in medium.get("additions", ()))

@@ -24,6 +24,7 @@ OBJECTS = {
     "feed": edits.NEW_FEED,
     "energy": edits.NEW_ENERGY,
     "labour": edits.NEW_LABOUR,
+    "happened": None,  # laid out from the plan
 }
 PLANNED_AT_ONCE = 24
 """Crops times mixes up to which a plan comes with the answer to an edit. Ours: as long as nobody
@@ -203,8 +204,8 @@ class Work(param.Parameterized):
             self._type_at_bench(parts, read_text(message.text, field, self.currency))
             return
         edits.owner_of(self.document, parts)
+        done = message.done
         if field.kind == "name":
-            done = message.done
             document = edits.renamed(self.document, parts, message.text, done=done)
         else:
             if field.quantity == "stock":
@@ -217,7 +218,6 @@ class Work(param.Parameterized):
                 document = _with_pot_on(document, parts[:-1])
         if parts[0] == "sowings":
             self.shown = parts[1]
-        done = message.done
         weighed = package_at(parts) or self.errand.weighed
         self._change(picking.followed(self.document, document, parts, done=done), weighed)
 
@@ -232,7 +232,9 @@ class Work(param.Parameterized):
         return edits.with_value(self.document, parts, value)
 
     def _add(self, message):
-        if message.path in OBJECTS:
+        if message.path == "happened":
+            self._begin_season()
+        elif message.path in OBJECTS:
             parts, document, row = (message.path,), self.document, OBJECTS[message.path]
             if "packages" in row:
                 store = next(iter(edits.names(document, "stores")), None)
@@ -240,14 +242,27 @@ class Work(param.Parameterized):
                 row["name"] = text("new.feed")
             self.focus = path_of(parts)
             self._change(edits.with_value(document, parts, row))
-            return
         else:
             owner, document = steps(message.path), self.document
             rows = edits.at(document, owner, [] if owner[-1] in edits.MAY_BE_MISSING else None)
             parts = (*owner, len(rows))
+            self.focus = path_of(parts)
             row = edits.new_row(document, owner, fresh.names())
-        self.focus = path_of(parts)
-        self._change(edits.with_row(document, parts, row))
+            self._change(edits.with_row(document, parts, row))
+
+    def _begin_season(self):
+        if self.is_current and not self.document.get("happened"):
+            self.catch_up()
+            self.focus = "happened.sowings[0]"
+            form = fresh.season_form(self.scenario, self.errand.plan)
+            self._change(self.document | {"happened": form})
+
+    def _season_next(self, message):
+        if self.is_current:
+            self.replace(fresh.next_season(self.scenario), "season")
+            self.errand.ticks = {}
+            place = next(i for i, row in enumerate(self.document["media"]) if row.get("packages"))
+            self.focus = path_of(("media", place, "packages", 0, "price"))
 
     def _add_blend(self, message):
         parts, document = ("media", len(self.document["media"])), self.document
@@ -284,10 +299,8 @@ class Work(param.Parameterized):
             self._change(edits.with_value(self.document, parts, row))
             return
         self.focus = path_of(parts)
-        if isinstance(parts[-1], int):
-            self._change(edits.with_row(self.document, parts, value))
-        else:
-            self._change(edits.with_value(self.document, parts, value))
+        put = edits.with_row if isinstance(parts[-1], int) else edits.with_value
+        self._change(put(self.document, parts, value))
 
     def _forget(self, message):
         self.removed = []
@@ -303,9 +316,8 @@ class Work(param.Parameterized):
         self.focus = "sowings[0]"
 
     def _start_over(self, document):
-        self.removed = [*self.removed, ("all", (), self.document)][-MOST_REMOVED:]
         self.shown = 0
-        self._change(document)
+        self.replace(document, "all")
 
     def _open(self, message):
         self.opened = self.opened | {message.text}
@@ -379,6 +391,7 @@ HANDLERS = {
     messages.Ask: Work._ask,
     messages.More: Work._more,
     messages.Solved: Work._solved,
+    messages.SeasonNext: Work._season_next,
     messages.TrialShow: Work._at_bench,
     messages.TrialPaste: Work._at_bench,
     messages.TrialExample: Work._at_bench,

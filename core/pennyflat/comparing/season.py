@@ -6,13 +6,15 @@ of them ended ready. One's own figures go into next year's plan as what they are
 """
 
 import math
+from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Any
 
 from pennyflat.growing.cost import Costs, energy_per_cell, requirement
 from pennyflat.growing.medium import medium_price
-from pennyflat.growing.sowing import survival
+from pennyflat.growing.sowing import occupied_share, survival
 from pennyflat.scenario.checking import Document
 from pennyflat.scenario.document import write
 from pennyflat.scenario.records import Counts, Scenario
@@ -50,7 +52,7 @@ def season(scenario: Scenario) -> dict[str, Any] | None:
     Parameters
     ----------
     scenario : Scenario
-        With `happened`.
+        With `happened`. Two of its sowings of one crop are, in order, those of the plan.
 
     Returns
     -------
@@ -58,7 +60,8 @@ def season(scenario: Scenario) -> dict[str, Any] | None:
         `sowings`, one for each that happened: `crop`, `medium`, `cells`, `ready`, `expected_ready`,
         `was_each` and `expected_each` as used (None where nothing was ready or expected), `why`,
         [{`what`, `each`}] that add up to the difference, and `says`; `changes`, [{`place`, `was`,
-        `now`}]; `next_year`, the scenario document with them. None without `happened`.
+        `now`}]; `next_year`, the scenario document with them. None without `happened`, or while
+        the cells or the seedlings ready of any of its sowings are missing.
 
     Raises
     ------
@@ -79,13 +82,13 @@ def season(scenario: Scenario) -> dict[str, Any] | None:
     ('media.1.fill_loss', 0.312)
     """
     went = scenario.happened
-    if went is None:
+    if went is None or went.unfinished or not went.sowings:
         return None
-    found = [_Went(scenario, row) for row in went.sowings]
-    used = _litres_used(went)
+    found = [_Went(scenario, *numbered) for numbered in _numbered(went.sowings)]
+    used = _used_shares(went, found)
     feed = _feed_share(scenario, went, found)
     rows = [_row(scenario, one, _was(scenario, one, found, used, feed)) for one in found]
-    changes = tuple(_changes(scenario, found, used, feed))
+    changes = [one for one in _changes(scenario, found, used, feed) if one.was != one.now]
     return {
         "format": FORMAT,
         "currency": scenario.currency,
@@ -132,55 +135,81 @@ def next_year(scenario: Scenario, changes: Iterable[Change]) -> Document:
 class _Went:
     """One sowing as it went, with what was expected of it in the cells filled."""
 
-    def __init__(self, scenario, row):
+    def __init__(self, scenario, row, number):
         self.row = row
         places = [n for n, sowing in enumerate(scenario.sowings) if sowing.crop == row.crop]
         if not places:
             raise KeyError(row.crop)
-        self.place = places[0]
+        self.place = places[min(number, len(places) - 1)]
         self.sowing = scenario.sowings[self.place]
         self.medium = scenario.medium(row.medium)
         self.needed = requirement(scenario, self.sowing, self.medium)
-
-    @property
-    def filled(self):
-        """Volume of the cells filled. [L]"""
-        return self.row.cells * self.sowing.cell_ml / 1000
 
     @property
     def expected(self):
         """Costs expected of a cell. [currency]"""
         return self.needed.costs.each(self.needed.cells) if self.needed.cells else Costs()
 
+    @cached_property
+    def litres(self):
+        """Expected out of the bags for what was filled, by mix; pots for those that were up. [L]"""
+        needed, row = self.needed, self.row
+        found = {self.medium.name: row.cells * needed.litres_per_cell}
+        occupied = occupied_share(self.sowing, self.medium)
+        potted = row.cells * occupied if row.up is None else row.up
+        for name, litres in needed.litres.items():
+            in_cells = needed.cells * needed.litres_per_cell if name == self.medium.name else 0.0
+            if in_cells < litres:
+                a_pot = (litres - in_cells) / (needed.cells * occupied)
+                found[name] = found.get(name, 0.0) + potted * a_pot
+        return found
 
-def _litres_used(went):
-    """Litres used out of the bags, by mix."""
-    used = {}
+
+def _numbered(rows):
+    """Each row with how many of its crop went before it: its sowing's place among those."""
+    seen = Counter[str]()
+    for row in rows:
+        yield row, seen[row.crop]
+        seen[row.crop] += 1
+
+
+def _used_shares(went, found):
+    """Litres used over those expected for what was filled, by mix; those that were measured."""
+    expected, used, untold = Counter[str](), Counter[str](), set()
+    for one in found:
+        expected.update(one.litres)
     for bag in went.bags:
-        used[bag.medium] = used.get(bag.medium, 0.0) + bag.litres - bag.left
-    return used
+        if bag.litres is None or bag.left is None:
+            untold.add(bag.medium)
+        else:
+            used[bag.medium] += bag.litres - bag.left
+    return {
+        name: litres / expected[name]
+        for name, litres in used.items()
+        if litres > 0 and expected[name] and name not in untold
+    }
 
 
 def _feed_share(scenario, went, found):
     """What was fed over what was expected for the cells filled; None where nobody measured."""
-    if went.feed_used is None or scenario.feed is None:
+    if went.feed_had is None or went.feed_left is None or scenario.feed is None:
         return None
     expected = math.fsum(
         one.needed.feed_amount / one.needed.cells * one.row.cells
         for one in found
         if one.needed.cells
     )
-    return went.feed_used / expected if expected else None
+    return (went.feed_had - went.feed_left) / expected if expected else None
 
 
 def _was(scenario, one, found, used, feed):
     """Costs of a cell as they were; what nobody measured as it was expected."""
     costs, cells = one.expected, one.row.cells
-    name = one.medium.name
-    if used.get(name):
-        filled = math.fsum(other.filled for other in found if other.medium.name == name)
-        litres = used[name] * one.filled / filled
-        costs = replace(costs, medium=litres / cells * medium_price(scenario, one.medium))
+    medium = math.fsum(
+        litres * used.get(name, 1.0) * medium_price(scenario, scenario.medium(name))
+        for name, litres in one.litres.items()
+    )
+    costs = replace(costs, medium=medium / cells)
     if feed is not None:
         costs = replace(costs, feed=costs.feed * feed)
     weeks = one.row.weeks
@@ -240,7 +269,7 @@ def _says(scenario, row, expected, was, why):
     }
     if not why:
         return say("{crop} in {medium} cost {was} a ready seedling, as expected.", **gaps)
-    first = why[0]
+    first = next((one for one in why if one["each"] * (was - expected) > 0), why[0])
     gaps |= {"what": PARTS[first["what"]], "most": Money(abs(first["each"]), scenario.currency)}
     if first["each"] > 0:
         return say(
@@ -267,23 +296,34 @@ def _untold(row):
 
 def _changes(scenario, found, used, feed):
     """One's own figures, mix by mix, then feed and time."""
+    went = scenario.happened
     for place, medium in enumerate(scenario.media):
         own = [one for one in found if one.medium.name == medium.name]
-        if own:
-            yield from _changes_of(place, medium, own, used.get(medium.name), scenario)
+        yield from _changes_of(place, medium, own, used.get(medium.name))
+        bags = [bag for bag in went.bags if bag.medium == medium.name]
+        if bags and not medium.parts and all(bag.left is not None for bag in bags):
+            left = math.fsum(bag.left for bag in bags) if medium.keeps_seasons else 0.0
+            yield Change(("media", place, "stock"), medium.stock, round(left, 2))
+    for place, sowing in enumerate(scenario.sowings):
+        own = [one for one in found if one.place == place and one.row.up is not None]
+        if sowing.presprout and any(one.row.up for one in own):
+            yield Change(("sowings", place, "take"), sowing.take, _share(own, "up", "cells"))
     if feed is not None and feed > 0:
         now = round(scenario.feed.ml_per_cell * feed, 2)
         yield Change(("feed", "ml_per_cell"), scenario.feed.ml_per_cell, now)
-    minutes, labour = scenario.happened.minutes, scenario.labour
+    if went.feed_left is not None and scenario.feed is not None:
+        yield Change(("feed", "stock"), scenario.feed.stock, round(went.feed_left, 2))
+    minutes, labour = went.minutes, scenario.labour
     if minutes is not None and labour is not None:
         now = round(minutes / sum(one.row.cells for one in found), 3)
         yield Change(("labour", "minutes_per_cell"), labour.minutes_per_cell, now)
 
 
-def _changes_of(place, medium, own, used, scenario):
+def _changes_of(place, medium, own, used):
+    """One's own figures of a mix."""
     measured = set(medium.measured)
     if used:
-        loss = 1 - math.fsum(one.filled for one in own) / used
+        loss = 1 - (1 - medium.fill_loss) / used
         if 0 <= loss < 1:
             measured.add("fill_loss")
             yield Change(("media", place, "fill_loss"), medium.fill_loss, round(loss, 3))
@@ -292,29 +332,38 @@ def _changes_of(place, medium, own, used, scenario):
         measured.add("pace")
         now = round(math.fsum(weeks) / len(weeks), 2)
         yield Change(("media", place, "pace"), medium.pace, now)
-    for one in own:
-        row, crop = one.row, one.row.crop
-        if row.up is None:
-            continue
-        was = medium.emergence.get(crop)
-        yield Change(("media", place, "emergence", crop), _plain(was), _emergence(one))
-        if row.up and row.ready:
+    for crop in dict.fromkeys(one.row.crop for one in own):
+        counted = [one for one in own if one.row.crop == crop and one.row.up is not None]
+        sown = [one for one in counted if not one.sowing.presprout]
+        if sown:
+            was = medium.emergence.get(crop)
+            yield Change(("media", place, "emergence", crop), _plain(was), _emergence(sown))
+        if any(one.row.ready for one in counted):
             was = medium.survival.get(crop)
-            yield Change(("media", place, "survival", crop), was, round(row.ready / row.up, 4))
+            yield Change(("media", place, "survival", crop), was, _share(counted, "ready", "up"))
     if tuple(sorted(measured)) != tuple(sorted(medium.measured)):
         yield Change(("media", place, "measured"), list(medium.measured), sorted(measured))
-    left = math.fsum(b.left for b in scenario.happened.bags if b.medium == medium.name)
-    if left and not medium.parts and medium.keeps_seasons:
-        yield Change(("media", place, "stock"), medium.stock, round(left, 2))
 
 
-def _emergence(one):
-    """Counts, where a cell holds one seed; else the share of a seed by that of the cells."""
-    row, seeds = one.row, one.sowing.seeds_per_cell
-    if seeds == 1 and not one.sowing.presprout:
-        return {"up": row.up, "sown": row.cells}
-    cells = min((row.up + 0.5) / (row.cells + 1), 1 - 1e-9)
-    return round(1 - (1 - cells) ** (1 / seeds), 4)
+def _share(own, part, whole):
+    """The share that one count is of another, over several rows. [1]"""
+    parts, wholes = (sum(getattr(one.row, name) for one in own) for name in (part, whole))
+    return round(parts / wholes, 4)
+
+
+def _emergence(own):
+    """Counts, where each cell holds one seed; else the share of a seed by that of the cells."""
+    up, cells = (sum(getattr(one.row, name) for one in own) for name in ("up", "cells"))
+    if all(one.sowing.seeds_per_cell == 1 for one in own):
+        return {"up": up, "sown": cells}
+    shares = [one.row.cells * _seed_share(one) for one in own]
+    return round(math.fsum(shares) / cells, 4)
+
+
+def _seed_share(one):
+    """Share of a seed by that of the cells in which something came up. [1]"""
+    cells = min((one.row.up + 0.5) / (one.row.cells + 1), 1 - 1e-9)
+    return 1 - (1 - cells) ** (1 / one.sowing.seeds_per_cell)
 
 
 def _plain(emergence):

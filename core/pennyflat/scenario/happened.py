@@ -1,7 +1,7 @@
 """What really happened with a plan, as it is written down after the season.
 
-One `Happened` is kept with a scenario: how each sowing went, what is left in each bag, and what was
-used of feed and time. All of it but the cells and the seedlings ready may be missing.
+One `Happened` is kept with a scenario: how each sowing went, what is left in the bags and of the
+feed, and the time it took. It may be filled in bit by bit: any figure may be missing.
 """
 
 from dataclasses import dataclass
@@ -17,25 +17,25 @@ class SowingHappened:
 
     crop: str = key(text())
     medium: str = key(text())
-    cells: int = key(whole(at_least=1, at_most=10_000_000))
+    cells: int | None = key(optional(whole(at_least=1, at_most=10_000_000)), None)
     """Cells filled and sown. [count]"""
-    ready: int = key(whole(at_least=0, at_most=10_000_000))
-    """Seedlings that were transplant-ready. [count]"""
     up: int | None = key(optional(whole(at_least=0, at_most=10_000_000)), None)
     """Cells in which a seedling came up. [count]"""
+    ready: int | None = key(optional(whole(at_least=0, at_most=10_000_000)), None)
+    """Seedlings that were transplant-ready. [count]"""
     weeks: float | None = key(optional(number(above=0, at_most=520)), None)
     """From sowing until they were ready. [weeks]"""
 
 
 @dataclass(frozen=True, slots=True)
 class Bag:
-    """One bag, or a blend mixed at home, at the end of the season."""
+    """The bags of one mix, or a blend mixed at home, at the end of the season."""
 
     medium: str = key(text())
-    litres: float = key(number(above=0, at_most=100_000))
-    """What was in it. [L]"""
-    left: float = key(number(at_least=0, at_most=100_000))
-    """What is left in it. [L]"""
+    litres: float | None = key(optional(number(above=0, at_most=100_000)), None)
+    """What was in them. [L]"""
+    left: float | None = key(optional(number(at_least=0, at_most=100_000)), None)
+    """What is left in them. [L]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,10 +44,18 @@ class Happened:
 
     sowings: tuple[SowingHappened, ...] = key(several(record(SowingHappened)), ())
     bags: tuple[Bag, ...] = key(several(record(Bag)), ())
-    feed_used: float | None = key(optional(number(at_least=0)), None)
-    """Concentrate used on all sowings. [g, or mL for a liquid]"""
-    minutes: float | None = key(optional(number(at_least=0)), None)
+    feed_had: float | None = key(optional(number(above=0, at_most=10_000_000)), None)
+    """Concentrate there was. [g, or mL for a liquid]"""
+    feed_left: float | None = key(optional(number(at_least=0, at_most=10_000_000)), None)
+    """What is left of it. [g, or mL for a liquid]"""
+    minutes: float | None = key(optional(number(at_least=0, at_most=10_000_000)), None)
     """Time spent on all sowings. [minutes]"""
+
+    @property
+    def unfinished(self) -> tuple[str, ...]:
+        """Crops whose cells or seedlings ready are still missing."""
+        rows = (row.crop for row in self.sowings if row.cells is None or row.ready is None)
+        return tuple(dict.fromkeys(rows))
 
 
 def inconsistencies(happened: Happened, path: str = "happened") -> list[Fault]:
@@ -73,23 +81,26 @@ def inconsistencies(happened: Happened, path: str = "happened") -> list[Fault]:
     faults = []
     for place, row in enumerate(happened.sowings):
         where = f"{path}.sowings[{place}]"
-        if row.up is not None and row.up > row.cells:
-            message = say("{up} is more than the {cells} cells sown", up=row.up, cells=row.cells)
-            faults.append(Fault(f"{where}.up", row.up, message))
-        most = row.cells if row.up is None else row.up
-        if row.ready > most:
+        cells, up, ready = row.cells, row.up, row.ready
+        if up is not None and cells is not None and up > cells:
+            message = say("{up} is more than the {cells} cells sown", up=up, cells=cells)
+            faults.append(Fault(f"{where}.up", up, message))
+        most = cells if up is None else up
+        if ready is not None and most is not None and ready > most:
             message = (
-                say("{ready} is more than the {most} cells sown", ready=row.ready, most=most)
-                if row.up is None
-                else say("{ready} is more than the {most} that came up", ready=row.ready, most=most)
+                say("{ready} is more than the {most} cells sown", ready=ready, most=most)
+                if up is None
+                else say("{ready} is more than the {most} that came up", ready=ready, most=most)
             )
-            faults.append(Fault(f"{where}.ready", row.ready, message))
-    for place, bag in enumerate(happened.bags):
-        if bag.left > bag.litres:
+            faults.append(Fault(f"{where}.ready", ready, message))
+    pairs = [
+        (f"{path}.bags[{place}].left", bag.left, bag.litres)
+        for place, bag in enumerate(happened.bags)
+    ]
+    for where, left, had in (*pairs, (f"{path}.feed_left", happened.feed_left, happened.feed_had)):
+        if left is not None and had is not None and left > had:
             message = say(
-                "{left:g} is more than the {litres:g} that were in it",
-                left=bag.left,
-                litres=bag.litres,
+                "{left:g} is more than the {litres:g} that were in it", left=left, litres=had
             )
-            faults.append(Fault(f"{path}.bags[{place}].left", bag.left, message))
+            faults.append(Fault(where, left, message))
     return faults
