@@ -155,5 +155,8 @@ def test_other_names_change_the_names_and_nothing_else(document):
         return re.sub(rf"\b({'|'.join(names)})\b", lambda found: names[found[0]], text)
 
     before, after = answer(document), answer(json.loads(renamed(json.dumps(document))))
+    for found in (before, after):  # what is looked for as long as the time given lasts
+        for report in found.values():
+            del report["recommendation"]["turns"]
 
     assert json.dumps(after) == renamed(json.dumps(before))

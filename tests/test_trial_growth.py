@@ -138,7 +138,7 @@ def test_the_report_hands_over_pace_weeks_and_emergence():
     said = " ".join(trial_lines(report))
     # six weeks of 7 days times 0.1547
     assert "tomato in Bulk potting mix comes to size 6 days later, likely between" in said
-    assert "one pot does not show how pots differ" in said
+    assert "one pot cannot show how pots differ" in said
 
 
 def test_heights_without_a_count_hand_over_pace_and_weeks_but_no_emergence():

@@ -114,8 +114,8 @@ def test_what_is_said_while_an_answer_comes_in_is_not_lost(page, site_url):
     # the first answer is still under way: this waits, and is sent while that one is taken in
     page.evaluate(
         """() => {
-          const price = document.querySelector('[data-path="trays[0].price"]');
-          price.value = "93.75";
+          const price = document.querySelector('[data-path="media[0].packages[1].price"]');
+          price.value = "9.75";
           price.dispatchEvent(new Event("input", { bubbles: true }));
         }"""
     )
@@ -213,6 +213,7 @@ def test_it_starts_with_the_headers_that_the_readme_asks_a_host_for(page, site_u
     started(page, site_url)
     page.locator("#mix-0").get_by_label("Price ($)").first.fill("7,30")
     expect(page.locator("#buying")).to_contain_text("$7.30")
+    page.unroute_all(behavior="ignoreErrors")  # what is still under way at the end
 
 
 def test_addresses_in_the_page_are_relative(site):
