@@ -98,7 +98,8 @@ def test_the_build_imports_nothing_that_only_the_tests_have():
 def test_an_interrupted_build_ends_without_a_traceback(tmp_path, where):
     """At the very start, while modules are imported, and inside a step."""
     code = (
-        "import runpy, sys, time, threading, _thread\n"
+        "import runpy, signal, sys, time, threading, _thread\n"
+        "signal.signal(signal.SIGINT, signal.default_int_handler)\n"  # a background job ignores it
         "sys.argv = ['build.py']\n"
         f"import {where} as found\n"
         "from webapp.build import environment, assemble\n"
