@@ -3,6 +3,7 @@
 import re
 from datetime import date, timedelta
 
+from pennyflat.comparing.season import season
 from pennyflat.scenario import records
 from reader import places
 from reader.words import text
@@ -39,17 +40,8 @@ SEASON_ENDS = timedelta(days=90)
 """After the turn of the year, how long a season without dates is taken for last year's. Ours."""
 
 
-def season_form(read, plan):
-    """What happened, still to be filled in."""
-    from pennyflat.comparing.season_form import season_form as form  # seldom needed
-
-    return form(read, plan)
-
-
 def next_season(read):
     """The document of next year's plan, from what happened with this one, under its year's name."""
-    from pennyflat.comparing.season import season  # seldom needed
-
     days = (read.last_frost, *(sowing.plant_out for sowing in read.sowings))
     last = next(filter(None, days), date.today() - SEASON_ENDS)
     return season(read)["next_year"] | {"title": _of_year(read.title, last.year + 1)}

@@ -9,6 +9,7 @@ import param
 
 from pennyflat.comparing.curves import curves
 from pennyflat.comparing.report import compared, rows_of
+from pennyflat.comparing.season_form import season_form
 from pennyflat.demo import DEMO
 from pennyflat.scenario import document as scenario
 from pennyflat.trade.label import read_size
@@ -254,7 +255,7 @@ class Work(param.Parameterized):
         if self.is_current and not self.document.get("happened"):
             self.catch_up()
             self.focus = "happened.sowings[0]"
-            form = fresh.season_form(self.scenario, self.errand.plan)
+            form = season_form(self.scenario, self.errand.plan)
             self._change(self.document | {"happened": form})
 
     def _season_next(self, message):
@@ -352,9 +353,8 @@ class Work(param.Parameterized):
         self.is_left_off = not self.catch_up(self.patience)
         if self.is_left_off or (waited and self.is_hurried):
             return
-        shown = self.row_shown, self.planned()
+        row, planned = shown = self.row_shown, self.planned()
         if shown not in self._curves:
-            row, planned = shown
             self._curves[shown] = curves(self.scenario, self.report, row, planned[row])
         self.errand.answer(self)
 
