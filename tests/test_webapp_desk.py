@@ -276,10 +276,43 @@ def test_a_link_waits_for_a_choice_where_there_is_a_plan_and_looking_keeps_nothi
 
 def test_a_link_is_shown_at_once_where_there_is_no_plan(device):
     work = device.tab(link="#" + encode(DEMO | {"title": "Theirs"}))
-    assert work.document["title"] == "Theirs" and not device.texts
+    assert work.document["title"] == "Theirs" and set(device.texts) == {"visit"}
     device.do(work, "own")
 
     assert work.document == DEMO and not Page(work.desk).all(work)["notice"]
+
+
+def test_a_link_stays_beside_the_own_plan_until_it_is_left(device):
+    own = device.tab()
+    device.type(own, "6")
+    device.do(own, "link", text="#" + encode(DEMO | {"title": "Theirs"}))
+
+    work = Visit()
+    told = work.talk.answer(
+        {"do": "hello", "kept": dict(device.texts), "visit": device.texts["visit"]}
+    )
+    assert price(work) == 6 and "Theirs" in told["fragments"]["notice"]
+    assert not told.get("look") and not told["looking"]
+    told = work.talk.answer({"do": "take", "text": "look"})
+    assert work.document["title"] == "Theirs" and told["looking"]
+    work.talk.answer({"do": "own"})
+    told = work.talk.answer({"do": "take", "text": "leave"})
+    assert told["keep"]["visit"] is None and not told["fragments"]["notice"]
+
+
+def test_a_copy_of_a_link_takes_the_link_away_in_the_same_breath(device):
+    work = device.tab(link="#" + encode(DEMO | {"title": "Theirs"}))
+    told = device.do(work, "plan-copy")
+
+    assert told["keep"]["visit"] is None and f"plan:{told['keep']['current']}" in told["keep"]
+    assert "data-claims-kept" in Page(work.desk).all(work)["notice"]
+
+
+def test_a_link_that_cannot_be_read_again_goes(device):
+    device.texts["visit"] = "#pf1.AAAA"
+    work = device.tab(visit="#pf1.AAAA")
+
+    assert "visit" not in device.texts and work.desk.notice.startswith("This link")
 
 
 @pytest.mark.parametrize("act", ["copy", "merge", "leave"])

@@ -67,8 +67,8 @@ class Conversation:
             if isinstance(missed, dict) and missed.get("do") in REPLAYED:
                 path = re.sub(r"^plantings\b", "sowings", str(missed.get("path", "")))
                 self.handle(missed | {"path": path})
-        if hello.link:
-            self.handle({"do": "link", "text": hello.link})
+        if link := hello.link or hello.visit:
+            self.handle({"do": "link", "text": link, "again": not hello.link})
 
     def _page_of(self, work):
         page = Page(self.desk)

@@ -67,7 +67,7 @@ class Desk:
         except (KeyError, IndexError, TypeError, ValueError):
             return True
         said = self.notice, self.offer
-        if not isinstance(message, UNASKED) and any(said) and said != before:
+        if any(said) and said != before and not _is_unasked(message):
             self._told["look"] = True
         return True
 
@@ -84,8 +84,11 @@ class Desk:
             self.keeping.note(work, before, act, path)
 
     def told(self):
-        """What to do: `keep` text by key, `forget`, `unlink`, `print`, `look` at what is said."""
-        found, self._told = self._told, {}
+        """What to do: `keep` text by key, `forget`, `unlink`, `print`, `look` at what is said.
+
+        `looking` tells whether the page shows somebody else's plan.
+        """
+        found, self._told = self._told | {"looking": self.looking is not None}, {}
         if self.keeping.writes:
             found["keep"], self.keeping.writes = self.keeping.writes, {}
         return found
@@ -154,7 +157,8 @@ class Desk:
         self.notice = ""
 
     def _plan_copy(self, work, message):
-        self.looking = self.offer = None
+        self.looking = None
+        self._let_go()
         title = text("keep.copy_title", title=work.document["title"])
         work.document = work.document | {"title": title}
         self.keeping.start(work)
@@ -207,18 +211,25 @@ class Desk:
     # From outside
 
     def _link(self, work, message):
-        self._told["unlink"], self.offer = True, None
+        self._told["unlink"] = True
+        self._let_go()
         self._offer(sharing.from_link(message.text))
+        self.keeping.writes["visit"] = message.text
+        self._told["look"] = not message.again
         if work.is_example and not self.has_own:
             self._look(work)
 
     def _file(self, work, message):
-        self.offer = None
+        self._let_go()
         self._offer(sharing.from_file(message.name, message.text))
 
     def _offer(self, offer):
         self.offer, self.notice = offer, ""
         self._told["look"] = True
+
+    def _let_go(self):
+        """Forget what a link or file holds; a link is kept until then, beside the reader's plan."""
+        self.offer = self.keeping.writes["visit"] = None
 
     @property
     def has_own(self):
@@ -237,7 +248,8 @@ class Desk:
         if message.text == "look":
             self._look(work)
             return
-        self.offer, before = None, work.document
+        self._let_go()
+        before = work.document
         match message.text:
             case "copy":
                 self.looking = None
@@ -258,7 +270,7 @@ class Desk:
             work.open(*self.looking)
             self.looking = None
         if not self.has_own:
-            self.offer = None  # otherwise one tap leads there again
+            self._let_go()  # otherwise one tap leads there again
 
     # To others
 
@@ -360,6 +372,11 @@ HANDLERS = {
 
 UNASKED = (messages.Hello, messages.Elsewhere, messages.Storage, messages.Dismiss)
 """Messages that nobody waits for an answer to: what they say may wait until it is seen."""
+
+
+def _is_unasked(message):
+    return isinstance(message, UNASKED) or getattr(message, "again", False)
+
 
 BESIDE = (messages.Print, messages.Elsewhere, messages.Storage, messages.Speak, messages.Units)
 """Messages that leave a sheet for the printer as it is."""

@@ -7,6 +7,7 @@ A plan is a scenario document under a key of its own. This module decides what i
     plan:ID      {"title", "at", "document", "answered", "ticks"}
     past:ID:N    {"number", "at", "what", "document"}: a state before a change, N from 0 to 19
     current      ID of the plan used last
+    visit        the link opened last, until the reader has copied or left what it holds
 
 `answered` is the last document without a fault, where that is not `document`. `at` is when. [s]
 Documents in an earlier format are kept as they are and brought up to the present one when read.

@@ -60,6 +60,7 @@ def _notice(said, offer, looked_at, has_own, theirs, trouble, unreadable):
     return render(
         "notice.html",
         said=said,
+        claims_kept=getattr(said, "key", "") in ("keep.copied", "keep.both_kept"),
         offer=offer and looked_at is None and _offer(offer),
         looked_at=looked_at,
         has_own=has_own,

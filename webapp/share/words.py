@@ -29,11 +29,11 @@ ENGLISH = {
         " be undone."
     ),
     "keep.what": (
-        "This browser keeps your plans with up to {count} earlier states of each, which plan is in"
-        " hand, the language and units you chose, what you typed last until it is answered, and the"
-        " page as you saw it last. All of that goes with “{button}”. Besides, where it can, it"
-        " keeps the page’s own files, so that it opens without a network; nothing of yours is in"
-        " them."
+        "This browser keeps your plans with up to {count} earlier states of each, which plan is"
+        " open, the link you opened last until you copy or leave it, the language and units you"
+        " chose, what you typed last until it is answered, and the page as you saw it last. All of"
+        " that goes with “{button}”. Besides, where it can, it keeps the page’s own files, so that"
+        " it opens without a network; nothing of yours is in them."
     ),
     "keep.all_forgotten": "Nothing of yours is kept on this device any more.",
     "keep.unreadable": "A plan that cannot be read",

@@ -49,7 +49,7 @@
   async function read(idOf = () => null) {
     const found = await store.within("readonly", async (kept) => {
       const plans = await store.entries(kept, starting("plan:"));
-      const settings = await Promise.all(["current", "language", "units"].map(async (key) => [key, await store.answered(kept.get(key))]));
+      const settings = await Promise.all(["current", "language", "units", "visit"].map(async (key) => [key, await store.answered(kept.get(key))]));
       const known = new Map([...plans, ...settings].filter(([, value]) => value !== undefined));
       return [...known, ...(await store.entries(kept, starting(`past:${idOf(known)}:`)))];
     });
@@ -86,11 +86,11 @@
     picture.check(stand);
     picture.note(stand);
     if (!isGreeted && had.print !== null && !failing && ![...seen.keys()].some(isPlan)) watch.say(wording("keep.evicted"), true);
-    if (!isGreeted && !picture.isUp && stand.print !== null) fetching();
+    if (!isGreeted && !picture.isUp && (stand.print !== null || seen.has("visit"))) fetching();
     isGreeted = true;
     if (isPoor) return poorly(found, id, missed);
     const kept = Object.fromEntries([...found].filter(([key]) => isPlan(key) || ofPlan(id)(key)));
-    return { ...settings(), kept: id === null ? kept : { ...kept, current: id }, pending: missed, link: page.link() };
+    return { ...settings(), kept: id === null ? kept : { ...kept, current: id }, pending: missed, link: page.link(), visit: seen.get("visit") ?? "" };
   };
 
   const settings = () => ({
@@ -115,9 +115,9 @@
     [isPoor, wasPoor] = [false, true];
     for (const seq of noted.keys()) if (seq < 0) noted.delete(seq);
     tryTo(() => own.removeItem(`${PREFIX}current`));
-    seen.delete("current");
+    for (const key of ["current", "visit"]) seen.delete(key);
     if (page.link()) page.unlink();
-    await store.within("readwrite", (kept, pending) => (kept.delete("current"), pending.delete(mine(0)))).catch(() => {});
+    await store.within("readwrite", (kept, pending) => (kept.delete("current"), kept.delete("visit"), pending.delete(mine(0)))).catch(() => {});
     return { ...settings(), kept: Object.fromEntries([...found].filter(([key]) => isPlan(key))), pending: [], link: "" };
   }
 
@@ -306,6 +306,7 @@
 
   /* Python says when the plan was kept last; until it is, and while it cannot be, that is not said. */
   function showKept() {
+    for (const claim of document.querySelectorAll("[data-claims-kept]")) claim.hidden = isUnkept();
     const gist = byId("plans-gist");
     if (!gist) return;
     gist.hidden = isUnkept();
@@ -369,6 +370,7 @@
       else seen.set(key, text);
     }
     told = told.filter(({ seq }) => seq > answer.seq);
+    picture.isLooking = answer.looking ?? picture.isLooking;
     if (answer.forget) forget();
     if (answer.keep) keep(answer.keep);
     picture.takeLater();

@@ -25,6 +25,7 @@ const picture = {
   EMPTY_IN_IT: ".chart, #notice, #undo, #status",
   later: 0,
   isUp: false,
+  isLooking: false, // whether somebody else's plan is on the page
   isKept: () => true, // whether what is on the page is what the storage has
   ofPage: [], // the elements that it is taken of: what Bokeh adds to the page later is not among them
 
@@ -118,7 +119,7 @@ const picture = {
     clearTimeout(picture.later);
     picture.later = 0;
     const { subject: of } = picture;
-    if (!of || !picture.isKept()) return;
+    if (!of || picture.isLooking || !picture.isKept()) return;
     const text = JSON.stringify({
       of,
       language: document.documentElement.lang,

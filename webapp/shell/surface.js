@@ -45,7 +45,7 @@ picture.place(); // before anything here looks for parts of the page
     if (message.do === "tick") typed.set(message.line, message.seq);
     if (message.do === "show") typed.set("show", message.seq);
     // Rows are named by their number: until Python has moved them, nothing may be typed into the old ones.
-    if (!up && changesRows(message)) hold(true);
+    if ((!up && changesRows(message)) || message.do === "empty") hold(true);
     next();
   }
 

@@ -146,6 +146,8 @@ class Hello(Message):
     pending: list | None = None
     """Messages that were not answered when the page was closed."""
     link: str = ""
+    visit: str = ""
+    """The link that was opened last, if it was neither copied nor left."""
     storage: str = ""
     language: str = ""
     languages: list | None = None
@@ -217,9 +219,10 @@ class Storage(Message):
 
 
 class Link(Message):
-    """A link was opened or pasted."""
+    """A link was opened or pasted, or `again` by the page as it starts."""
 
     text: str
+    again: bool = False
 
 
 class File(Message):
