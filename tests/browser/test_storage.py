@@ -5,6 +5,8 @@ from contextlib import suppress
 import pytest
 from playwright.sync_api import Error, expect
 
+from pennyflat.demo import DEMO
+from pennyflat.scenario.link import encode
 from tests.browser.conftest import inside
 from tests.browser.desk import (
     KEPT,
@@ -153,6 +155,20 @@ def test_a_plan_that_is_taken_away_while_the_page_is_open_is_not_called_kept(con
     expect(page.locator("#plans-gist")).to_contain_text("nothing kept yet")
     type_price(page, "8.00")
     assert [plan["document"]["media"][0]["packages"][0]["price"] for plan in kept(page)] == [8]
+
+
+def test_the_browser_is_asked_to_keep_the_first_plan_for_good_and_not_before(context, address):
+    context.add_init_script(
+        "window.asked = 0;"
+        "if (navigator.storage) navigator.storage.persist = async () => Boolean(++window.asked)"
+    )
+    page = opened(context, f"{address}#{encode(DEMO)}")
+    assert kept(page) == [] and page.evaluate("asked") == 0
+    page.get_by_role("button", name="Keep a copy").click()
+    expect(page.get_by_text("is kept on this device and is")).to_be_visible()
+    assert page.evaluate("asked") == 1
+    type_price(page, "7.00")
+    assert len(kept(page)) == 1 and page.evaluate("asked") == 1
 
 
 def test_a_plan_that_the_browser_has_evicted_is_missed(context, address):
