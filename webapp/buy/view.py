@@ -165,7 +165,7 @@ def _line(row, label, currency):
 
 
 def _sums(bill, budget, currency):
-    over = bill["over_budget_by"]
+    over, rest = bill["over_budget_by"], bill["with_the_rest"]
     if budget is None:
         spent = ""
     elif over:
@@ -178,7 +178,7 @@ def _sums(bill, budget, currency):
         total=amount(bill["total"], currency),
         packages=amount(bill["packages_paid"], currency),
         trips=amount(bill["trips_paid"], currency) if bill["trips_paid"] else "",
-        with_the_rest=amount(bill["with_the_rest"], currency),
+        with_the_rest=amount(rest, currency) if rest != bill["total"] else "",
         budget=spent,
         is_over=bool(over),
         unmet=[

@@ -19,7 +19,7 @@ from reader import measures, places, tables
 from reader.money import short
 from reader.words import in_a_row, later, text
 from work import picking
-from work.entry import FIELDS, path_of, write_text
+from work.entry import FIELDS, path_of
 from work.messages import Refused
 
 
@@ -152,7 +152,7 @@ def _row_fields(i, row, frost, faults, currency):
         warmth_at = "sowings[].germinate_at_c"
         shown = of_suggestion(suggested, at_c, FIELDS[warmth_at], currency)
         shown = replace(shown, state="yours" if shown.state == "yours" else "table")
-        placeholder = write_text(suggested.value, FIELDS[warmth_at], currency)
+        placeholder = measures.plain(suggested.value, "temperature", currency, digits=2)
         warmth = replace(warmth, origin=shown, placeholder=placeholder)
     return day, warmth
 
