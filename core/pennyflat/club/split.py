@@ -130,7 +130,6 @@ def to_the_cent(
 
     Each is between 0 and the member's maximum. The others share equally what such a bound removes
     or adds. Rounding is by largest remainder.
-    is borne by the others in equal parts. Rounding is by largest remainder.
 
     Parameters
     ----------
