@@ -17,6 +17,7 @@ def season_form(scenario: Scenario, plan: Plan) -> Document:
     Parameters
     ----------
     scenario : Scenario
+    plan : Plan
         The plan for it. A sowing without a mix in the plan uses the mix chosen for it, else the
         first.
 

@@ -134,9 +134,9 @@ def days_to_emergence(
     Returns
     -------
     Emergence
-        `days` is None, with `why_not`, if the crop is not in the table, did not germinate, was
-        tested neither at nor around that temperature, or the temperature is outside the tested
-        range. `warnings` say if the share is below `POOR_SHARE` of the crop's best, and if sources
+        `days` is None, with `why_not`, if the crop is not in the table, did not germinate at this
+        temperature or the tested one next to it, or the temperature is outside the tested range.
+        `warnings` say if the share is below `POOR_SHARE` of the crop's best, and if sources
         contradict each other.
 
     Raises

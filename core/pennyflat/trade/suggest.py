@@ -21,7 +21,7 @@ TWO_SEEDS_BELOW = 0.8
 [1]"""
 
 SHARES_OF = {"percent": 100.0, "share": 1.0}
-"""Units of a whole."""
+"""Amount of each unit that makes a whole."""
 
 
 @dataclass(frozen=True, slots=True)
