@@ -2,30 +2,30 @@
 
     python3 build.py          make site/, a folder any web server can hand out
     python3 build.py serve    make it if anything changed, and open it in the browser
-    python3 build.py release  make it, and of it one archive in release/, with its SHA-256 sum
-    python3 build.py test     run the tests, in a real browser too; `test -m long` those left out
-    python3 build.py screenshots    take the pictures in webapp/screenshots/ anew
-    python3 build.py catalogues     bring webapp/catalogues/ up to date with the texts in the code
-    python3 build.py bench    measure it against the stock route, and write that into README.md
-    python3 build.py places   write data/places.csv anew: how numbers and days are written where
+    python3 build.py release  make it, and one archive of it in release/, with its SHA-256 sum
+    python3 build.py test     run the tests, also in a real browser; `test -m long`: the slow ones
+    python3 build.py screenshots    retake the pictures in webapp/screenshots/
+    python3 build.py catalogues     update webapp/catalogues/ from the texts in the code
+    python3 build.py bench    measure it against the stock route, and write the table into README.md
+    python3 build.py places   update data/places.csv, the formats of numbers and days
 
-Needs Python 3.11 or newer and, the first time, the network. What it installs stays in .venv/ and
+Needs Python 3.11 or newer and, the first time, the network. It installs only into .venv/ and
 .cache/.
 """
 
 import sys
 
 SIDE_BY_SIDE = ["-n", "auto", "--maxprocesses", "4", "--dist", "loadfile", "-m", "not long"]
-"""Tests at once: a browser for each core, as long as there is memory; a file stays together."""
+"""Parallel tests: a browser per core, memory permitting; a test file stays on one worker."""
 
 WITH_TESTS = ("test", "screenshots", "bench")
-"""Commands that need what only the tests need, a browser's driver above all."""
+"""Commands that need the packages for tests, above all a browser driver."""
 
 COMMANDS = ["site", "serve", "release", "test", "screenshots", "catalogues", "bench", "places"]
 
 
 def main():
-    import argparse  # here, so that whoever interrupts an import sees no traceback
+    import argparse  # here, so that interrupting an import shows no traceback
 
     from webapp.build import environment
 
@@ -46,7 +46,7 @@ def main():
 
         cldr.write_table()
         return
-    from webapp.build import assemble, serve  # from here on with the environment's packages
+    from webapp.build import assemble, serve  # needs the environment's packages
 
     if options.command == "catalogues":
         from webapp.build.texts import catalogues

@@ -1,8 +1,8 @@
-"""The Panel app: importing this module puts the figures of the example into Panel's document.
+"""The Panel app: importing this module puts the example's figures into Panel's document.
 
-The build takes the charts' page from it, and `panel serve webapp/app.py` shows it. A chart is drawn
-into the element whose id is its name. What is typed goes through conversation.py, which needs none
-of this.
+The build takes the charts' document from it, and `panel serve webapp/app.py` shows it. Each chart
+is drawn into the element whose id is its name. Typed input goes through conversation.py, which does
+not need this module.
 """
 
 from panel.io.state import state

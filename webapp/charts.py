@@ -1,8 +1,8 @@
-"""What the charts show: plain columns and a few properties of Bokeh's models, without Bokeh.
+"""The contents of the charts: plain columns and a few properties of Bokeh's models, without Bokeh.
 
-The figures themselves are made when the page is built (figures/, app.py). Afterwards only the data
-of their sources, the ends of their axes and some words change. Axes keep their ends while the
-numbers stay within reach, so that nothing jumps while a price is typed.
+The build makes the figures themselves (figures/, app.py). Afterwards only the data of their
+sources, the ends of their axes and some words change. Axes keep their ends while the numbers stay
+in range, so that nothing jumps while a price is being typed.
 """
 
 from buy.swings import swings
@@ -14,7 +14,7 @@ from trials.charts import BenchCharts
 
 
 class Charts:
-    """What the figures show, kept in step with a `Work`."""
+    """The contents of the figures, kept up to date with a `Work`."""
 
     def __init__(self):
         self._costs, self._steps, self._bench = CostBars(), Staircase(), BenchCharts()
@@ -22,7 +22,7 @@ class Charts:
 
     def news(self, work):
         """
-        What the figures show of the sowing that is looked at, where it has changed.
+        Changes in the figures for the displayed sowing.
 
         Parameters
         ----------
@@ -43,7 +43,7 @@ class Charts:
         return changed
 
     def _shown(self, work):
-        """What there is to show; the page hides the figures of anything else."""
+        """What to show; the page hides all other figures."""
         shown = self._bench.show(work)
         row = work.row_shown
         if row is None:

@@ -1,6 +1,6 @@
-"""What is said between the page and the work in hand: each message is answered, in order.
+"""The conversation between the page and the work: each message is answered, in order.
 
-The messages are in work/messages.py; surface.js sends them and takes the answers.
+work/messages.py defines the messages; surface.js sends them and receives the answers.
 """
 
 import re
@@ -22,35 +22,35 @@ from work.messages import Refused
 from work.state import Work
 
 PATIENCE_S = 0.05
-"""How long a message may wait for work that can be left off. Ours: less than anybody notices."""
+"""How long a message may wait for work that can be interrupted. Ours: too short to notice."""
 
 
 OF_THE_PLAN = ("advice", "ask-", "bar", "bay-", "buying", "calendar", "errand-", "steps-", "table-",
                "tray", "turns", "verdicts")  # fmt: skip
-"""What the names of fragments that follow the plan begin with."""
+"""First parts of the names of fragments that depend on the plan."""
 
 
 REPLAYED = ("type", "add", "add-blend", "copy", "remove", "undo", "reset", "empty")
-"""Messages that are made up for when the page was closed before they were answered."""
+"""Messages replayed if the page was closed before they were answered."""
 
 
 class Conversation:
-    """One visitor's work, what lies beside it on the desk, and what their page shows of both."""
+    """One visitor's work and desk, and what their page shows of both."""
 
     def __init__(self, work=None, solve=None):
         self.work = work or Work(patience=PATIENCE_S, solve=solve)
         self.desk = Desk(self._page_of, solve)
         self._page = Page(self.desk)
         self._wanted = None
-        self._frame_in = languages.ENGLISH  # the build has rendered it
+        self._frame_in = languages.ENGLISH  # rendered by the build
         self._held = None
-        """Fragments that wait for the plan, while the page shows them as it kept them."""
+        """Fragments held back until there is a plan, while the page shows its stored ones."""
 
     def handle(self, told):
-        """Take a message, as a plain dict; the message, or None where it is none."""
+        """Handle a message, given as a plain dict; returns the message, or None if invalid."""
         message = messages.read(told)
         before = self.work.document
-        self.work.is_left_off = False  # by this message, not by the one before it
+        self.work.is_left_off = False  # interrupted by this message, not by the one before it
         if self.desk.handle(self.work, message):
             if isinstance(message, messages.Hello):
                 self._catch_up_with(message)
@@ -62,7 +62,7 @@ class Conversation:
         return message
 
     def _catch_up_with(self, hello):
-        """What was typed before the page was closed, and the link that it was opened with."""
+        """Handle what was typed before the page was closed, and the link that opened it."""
         for missed in hello.pending or ():
             if isinstance(missed, dict) and missed.get("do") in REPLAYED:
                 path = re.sub(r"^plantings\b", "sowings", str(missed.get("path", "")))
@@ -77,11 +77,11 @@ class Conversation:
 
     def answer(self, told):
         """
-        The answer to one message: the fragments that changed, and what else the page is to do.
+        The answer to one message: the changed fragments, and what else the page should do.
 
-        "hello" asks for everything; all else is the work's. An answer has the number of its
-        message. `waits` tells that the plan is behind. `more` is "later" where there is something
-        to work out once nobody types, and "now" where that was left off.
+        "hello" asks for everything; all other messages are the work's. An answer has the number of
+        its message. `waits` means that the plan is behind. `more` is "later" if something can be
+        worked out once typing stops, and "now" if that was interrupted.
         """
         answer = {"seq": told.get("seq")}
         try:
@@ -104,17 +104,16 @@ class Conversation:
             answer["waits"] = self.work.waits
             answer |= self.desk.told()
         except Exception:
-            # Whatever went wrong, the page must not wait for ever; what was typed is still there.
+            # Whatever went wrong, the page must not wait forever; the typed input is still there.
             traceback.print_exc()
             answer["trouble"] = text("page.failed")
         return answer
 
     def _but_for_the_plan(self, fragments, message):
         """
-        Fragments without those of a plan that the page shows as it kept them, until there is one.
+        Fragments except those of a plan that the page shows from storage, until there is a plan.
 
-        The page says that it does (`pictured`); it does so only for the very same entries. Whatever
-        is then entered ends it.
+        The page says so (`pictured`), and only for exactly the same entries. Any new entry ends it.
         """
         is_hello = isinstance(message, messages.Hello)
         if is_hello:
@@ -130,7 +129,7 @@ class Conversation:
         return fragments | {name: html for name, html in held.items() if name in self._page.shown}
 
     def _to_solve(self):
-        """`solve`, where the page's solver is to do something else than before, or nothing."""
+        """`solve`, if the page's solver should change what it is doing, or nothing."""
         wanted = next((solving.to_solve for solving in self._solving), None)
         number = wanted and wanted["id"]
         if number == self._wanted:
@@ -140,7 +139,7 @@ class Conversation:
 
     @property
     def _solving(self):
-        """What waits for the page's solver."""
+        """What is waiting for the page's solver."""
         found = (self.work.errand.solving, self.desk.order.solving)
         return [one for one in found if one is not None and one.to_solve]
 
@@ -154,7 +153,7 @@ class Conversation:
             told = self.answer(message)
 
     def _file(self, what):
-        """A file for the visitor to keep, by its kind: name, media type and text; or None."""
+        """A file for the visitor to save, by kind: name, media type and text; or None."""
         own_id = None if self.desk.looking else self.desk.keeping.id
         makers = {
             "calendar": lambda work, desk: save_calendar(work, own_id),

@@ -1,8 +1,8 @@
-"""The state as HTML: one fragment for each part of the page that changes by itself.
+"""The state as HTML: one fragment for each part of the page that changes on its own.
 
-A fragment belongs to the element of its id. `Page.changed` gives only those whose contents differ
-from what the page has, and does not even render those whose ingredients are the same. Everything
-here is formatting; texts come from words.py.
+A fragment belongs to the element with its id. `Page.changed` returns only fragments that differ
+from what the page has, and does not even render those with unchanged ingredients. Everything here
+is formatting; texts come from words.py.
 """
 
 import re
@@ -43,14 +43,14 @@ class Page:
 
     @property
     def shown(self):
-        """Every fragment as it was made last, by the id of its element."""
+        """Every fragment as last made, by the id of its element."""
         return dict(self._shown)
 
     def changed(self, work, other=None):
         """
-        The fragments that differ from those given before; containers before their contents.
+        The fragments that differ from the previous ones; containers before their contents.
 
-        other: another page, from which those are taken that it has made of the same ingredients.
+        other: another page, whose fragments are reused if made from the same ingredients.
         """
         news = {}
         parts = self._parts(work)
@@ -104,7 +104,7 @@ def render_page():
 
 
 def render_frame():
-    """The same without its fragments: what changes with the language alone."""
+    """The same without its fragments: the part that only the language changes."""
     return str(
         render(
             "page.html",
@@ -124,7 +124,7 @@ _PLACE = re.compile(
 
 
 def _filled(html, fragments):
-    """HTML with fragments in their places, and those that they contain in theirs."""
+    """HTML with fragments in their places, and their own nested fragments in theirs."""
 
     def filled(place):
         inner = fragments[place["id"]]
@@ -135,7 +135,7 @@ def _filled(html, fragments):
 
 
 def _fingerprint(html):
-    """What the page tells by whether it has a fragment already; shell/picture.js has the same."""
+    """Hash by which the page knows it already has a fragment; shell/picture.js has the same."""
     found = 0x811C9DC5
     for (unit,) in struct.iter_unpack("<H", html.encode("utf-16-le")):
         found = (found ^ unit) * 0x01000193 % 2**32
@@ -143,7 +143,7 @@ def _fingerprint(html):
 
 
 def _called(row):
-    """What a row is called when it is spoken of."""
+    """The name of a row in a sentence."""
     for key in ("crop", "name", "ingredient"):
         if isinstance(row, dict) and row.get(key):
             return row[key]
@@ -168,7 +168,7 @@ def _bar(message, is_behind):
 
 
 def _first(shown):
-    """What is said over the example."""
+    """The text above the example."""
     return render("first.html") if shown else ""
 
 

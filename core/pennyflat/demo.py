@@ -1,4 +1,4 @@
-"""The demo: an invented club's spring, to start from. Its shops, goods and prices exist nowhere."""
+"""The demo: an invented club's spring as a starting point. Shops, goods and prices are made up."""
 
 DEMO = {
     "format": "seedling-costs/2",

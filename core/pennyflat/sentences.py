@@ -1,8 +1,8 @@
 """Sentences that remember how they were made, so that they can be said in another language.
 
-The core speaks English. A sentence it says is a `Said`: an English text like any other, which also
-knows its template and what was put into the gaps. A page that speaks another language looks the
-template up in a catalogue, says each gap in that language, and fills the template's translation:
+The core speaks English. Its sentences are `Said`: English strings that also know their template and
+what fills its gaps. A page in another language looks the template up in a catalogue, translates
+each gap, and fills in the translated template:
 
 >>> sentence = say("{crop} stalls in week {week:g}.", crop="Kale", week=3.0)
 >>> sentence
@@ -11,11 +11,11 @@ template up in a catalogue, says each gap in that language, and fills the templa
 >>> spoken[sentence.template].format(**sentence.gaps)
 'En la semana 3 se detiene Kale.'
 
-A template is a whole sentence, or a clause that is complete by itself, and a literal at the call of
-`say`, `say_count` or `phrase`, for there a search of the source finds it for the catalogue. What is
-put into a gap is a name as the grower wrote it, a number, an `Amount` with its unit, an amount of
-`Money`, a `Listed` row of things, or a `Said`. Adding, joining or formatting a `Said` by hand gives
-a plain text and forgets.
+A template is a whole sentence, or a clause that is complete by itself, and a literal in the call of
+`say`, `say_count` or `phrase`, where a search of the source finds it for the catalogue. A gap takes
+a name as the grower wrote it, a number, an `Amount` with its unit, an amount of `Money`, a `Listed`
+series, or a `Said`. Adding, joining or formatting a `Said` by hand gives a plain string without its
+template.
 
 An error that people meet carries a `Said`, too, and `str(error)` is that `Said`:
 
@@ -38,11 +38,11 @@ GLUE = {
     " ": (" ", " "),
     "\n": ("\n", "\n"),
 }
-"""Ways to write things in a row, by what stands before the last: between the others, before it."""
+"""Ways to join a series: the text between its things, and the text before the last."""
 
 
 class Said(str):
-    """A text in English, its `template`, and the `gaps` filled in, by name."""
+    """An English text, its `template`, and what fills the `gaps`, by name."""
 
     __slots__ = ("gaps", "template")
 
@@ -65,7 +65,7 @@ class Said(str):
 @dataclass(frozen=True, slots=True)
 class Money:
     """
-    An amount of money in a sentence: the code stands behind it, thousandths are shown below 1.
+    An amount of money in a sentence, followed by the code, with thousandths below 1.
 
     Examples
     --------
@@ -78,7 +78,7 @@ class Money:
     currency: str
     """Code. [ISO 4217]"""
     in_all: bool = False
-    """Whether it is a sum, which has no thousandths, and not the price of one thing."""
+    """Whether it is a total, which has no thousandths, rather than the price of one thing."""
 
     @property
     def decimals(self) -> int:
@@ -98,16 +98,16 @@ UNITS = {
     "temperature": "°C",
     "height": "mm",
 }
-"""The unit that an amount is said in, by its quantity; `pennyflat.units.CUSTOMARY` has the same."""
+"""The unit of an amount, by its quantity; `pennyflat.units.CUSTOMARY` has the same keys."""
 
 GOODS = {"L": "mix", "g": "weight", "mL": "liquid"}
-"""The quantity of goods by the measure they are counted in."""
+"""The quantity of goods by their measure."""
 
 
 @dataclass(frozen=True, slots=True)
 class Amount:
     """
-    An amount in a sentence, with its unit; its gap has the format of the number.
+    An amount in a sentence, with its unit; its gap takes a number format.
 
     Examples
     --------
@@ -127,7 +127,7 @@ class Amount:
 @dataclass(frozen=True, slots=True)
 class Listed:
     """
-    Things in a row in a sentence; each may be said, too.
+    A series of things in a sentence; each may be a `Said`, too.
 
     Examples
     --------
@@ -149,14 +149,14 @@ class Listed:
 
 def say(template: str, /, **gaps: Any) -> Said:
     """
-    A sentence that can be said in another language, too.
+    A sentence that can also be said in another language.
 
     Parameters
     ----------
     template : str
-        A literal in English with named gaps, `{week:g}`, as `str.format` has them.
+        A literal in English with named gaps, `{week:g}`, as in `str.format`.
     **gaps : str, int, float, Said, Amount, Money or Listed
-        What is put into them.
+        What fills the gaps.
 
     Returns
     -------
@@ -210,7 +210,7 @@ def phrase(template: str, /) -> Said:
     Parameters
     ----------
     template : str
-        A literal in English. A brace would be a gap's.
+        A literal in English, without braces.
 
     Returns
     -------

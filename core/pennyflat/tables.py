@@ -1,4 +1,4 @@
-"""Reports as tables for people who work in notebooks. Needs pandas, which is loaded when called."""
+"""Reports as pandas tables for notebooks. pandas is loaded on use."""
 
 from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any
@@ -23,16 +23,16 @@ def compare_table(scenarios: Scenario | Iterable[Scenario]) -> "pandas.DataFrame
     Returns
     -------
     pandas.DataFrame
-        One row per scenario, sowing and medium. Columns as the report's keys, those of `as_used`
-        and `at_the_till` with that name and a dot before them; `scenario` is the number of the
-        scenario and `title` its title. Costs that do not exist are NaN.
+        One row per scenario, sowing and medium. Columns are named like the report's keys, those of
+        `as_used` and `at_the_till` with that name and a dot before them; `scenario` is the number
+        of the scenario and `title` its title. Costs that do not exist are NaN.
 
     Raises
     ------
     ImportError
         If pandas is not installed: `pip install pennyflat[notebook]`.
     TypeError
-        If something else than a `Scenario` is given.
+        If given anything but a `Scenario`.
 
     Examples
     --------
@@ -64,14 +64,14 @@ def shop_table(scenarios: Scenario | Iterable[Scenario]) -> "pandas.DataFrame":
     -------
     pandas.DataFrame
         One row per scenario, store and package to buy: `scenario`, `title`, `currency`, `store`,
-        `item`, `size`, `unit`, `count` and `paid` [currency]. Trips are not in it.
+        `item`, `size`, `unit`, `count` and `paid` [currency]. Trips are left out.
 
     Raises
     ------
     ImportError
         If pandas is not installed: `pip install pennyflat[notebook]`.
     TypeError
-        If something else than a `Scenario` is given.
+        If given anything but a `Scenario`.
 
     Examples
     --------
@@ -102,15 +102,15 @@ def trials_table(scenarios: Scenario | Iterable[Scenario]) -> "pandas.DataFrame"
     Returns
     -------
     pandas.DataFrame
-        One row per scenario, crop tried and mix. Columns as the keys of the report's `mixes`, with
-        dots where they lie deeper; `curve` is left out. What was not seen is NaN or None.
+        One row per scenario, crop tried and mix. Columns are named like the keys of the report's
+        `mixes`, with dots for nested ones; `curve` is left out. What was not seen is NaN or None.
 
     Raises
     ------
     ImportError
         If pandas is not installed: `pip install pennyflat[notebook]`.
     TypeError
-        If something else than a `Scenario` is given.
+        If given anything but a `Scenario`.
 
     Examples
     --------
@@ -144,7 +144,7 @@ def _table(rows: Iterable[Any]) -> "pandas.DataFrame":
 
 
 def _numbered(scenarios: Scenario | Iterable[Scenario]) -> Iterable[tuple[int, Scenario]]:
-    one = isinstance(scenarios, Scenario | dict)  # a dict is refused by what is called with it
+    one = isinstance(scenarios, Scenario | dict)  # the caller rejects a dict with its own message
     return enumerate([scenarios] if one else scenarios)  # type: ignore[arg-type, list-item]
 
 

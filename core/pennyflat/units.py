@@ -1,4 +1,4 @@
-"""What a label's unit is in litres or grams, and amounts in US customary units and back.
+"""Label units in litres or grams, and amounts in US customary units and back.
 
 The US customary units follow from the inch of exactly 25.4 mm; the bushel is 2150.42 cubic inches
 and the liquid gallon 231 cubic inches. [NIST Handbook 44, Appendix C, "General Tables of Units of
@@ -41,7 +41,7 @@ FLUID_OUNCE_ML = LIQUID_GALLON_CUBIC_INCHES * CUBIC_INCH_L * 1000 / 128
 
 @dataclass(frozen=True, slots=True)
 class Customary:
-    """A US customary unit: how much of the model's unit it is, and where its zero lies."""
+    """A US customary unit: its size in the model's unit, and its zero."""
 
     unit: str
     factor: float
@@ -70,12 +70,12 @@ CUSTOMARY = {
 """
 The US customary unit for each quantity that has one, by the quantity's name.
 
-In the model they are in L (mix, solution), mL (cell, liquid), g (weight), cm (length), mm (height),
+The model's units are L (mix, solution), mL (cell, liquid), g (weight), cm (length), mm (height),
 degC (temperature; warming for a difference), g/L (amendment, dry_dose), mL/L (liquid_dose), and
 money per L, L and kg. Factors follow from those above; degF = 1.8 degC + 32 [NIST SP 811, B.8].
-Which unit is used for what: potting mixes are sold by the dry quart and cubic foot; amendments are
-given in pounds per cubic yard [University of Arkansas, Greenhouse Management Online, Unit 7, Table
-2], soluble feeds in ounces per 100 gallons [tables of doses, see `nutrients`], liquid ones in fluid
+Choice of units: potting mixes are sold by the dry quart and cubic foot; amendments are given in
+pounds per cubic yard [University of Arkansas, Greenhouse Management Online, Unit 7, Table 2],
+soluble feeds in ounces per 100 gallons [tables of doses, see `nutrients`], liquid ones in fluid
 ounces per gallon [common practice, no source].
 """
 
@@ -85,7 +85,7 @@ DIGITS = 12
 
 def to_customary(amount: float, quantity: str) -> float:
     """
-    An amount of the model in the US customary unit of its quantity.
+    A model amount in the US customary unit of its quantity.
 
     Parameters
     ----------
@@ -102,7 +102,7 @@ def to_customary(amount: float, quantity: str) -> float:
     Raises
     ------
     KeyError
-        If the quantity has no such unit.
+        If the quantity has no customary unit.
 
     Examples
     --------
@@ -134,7 +134,7 @@ def from_customary(amount: float, quantity: str) -> float:
     Raises
     ------
     KeyError
-        If the quantity has no such unit.
+        If the quantity has no customary unit.
 
     Examples
     --------
@@ -164,7 +164,7 @@ def litres(size: float, unit: str) -> float:
     Raises
     ------
     ValueError
-        If the unit is not one of volume.
+        If it is not a unit of volume.
 
     Examples
     --------
@@ -195,7 +195,7 @@ def grams(size: float, unit: str) -> float:
     Raises
     ------
     ValueError
-        If the unit is not one of weight.
+        If it is not a unit of weight.
 
     Examples
     --------

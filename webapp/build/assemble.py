@@ -21,12 +21,12 @@ TEXTS = (
     "plan.js", "surface.js", "files.js", "store.js", "keep.js", "sum.js", "worker.js",
     "solver.js", "packed.js", "held.js", "service.js",
 )  # fmt: skip
-"""What of the shell stands in the page itself, and the worker that keeps it."""
+"""The parts of the shell that are embedded in the page, and the service worker."""
 
 RUNTIME = ("pyodide.js", "pyodide.asm.js", "pyodide.asm.wasm")
 
 DRAWING = "bokeh.min.js"
-"""Draws the charts by itself: they have nothing that the other scripts of BokehJS are for."""
+"""Draws the charts on its own: they need none of BokehJS's other scripts."""
 
 
 CHARTS_OF_APP = """
@@ -49,7 +49,7 @@ EXAMPLE = "import sys, view; sys.stdout.write(view.render_page())"
 
 
 def make_site():
-    """Bring site/ up to date, and say what was done."""
+    """Bring site/ up to date, and report what was done."""
     before = inputs()
     stamp = fetch.CACHE / "site-stamp"
     if stamp.exists() and stamp.read_bytes() == before.encode() and not damaged(SITE):
@@ -65,7 +65,7 @@ def make_site():
 
 
 def inputs():
-    """A sum over all that the site is made from."""
+    """A hash of everything the site is made from."""
     folders = ["core/pennyflat", "webapp", "data"]
     paths = sorted(p for folder in folders for p in (ROOT / folder).rglob("*") if p.is_file())
     own = [p for p in paths if "__pycache__" not in p.parts]
@@ -74,7 +74,7 @@ def inputs():
 
 
 def site_files():
-    """All files of the site but the list of sums: {path: bytes}."""
+    """All files of the site except the list of sums: {path: bytes}."""
     parts = placed(bundle.python_parts() | browser_parts() | solver.parts())
     about = supply.files(parts)
     parts |= placed(supply.packed(about))
@@ -94,12 +94,12 @@ def site_files():
 
 
 def shell():
-    """The texts that the page is put together from, by their file's name."""
+    """The texts that make up the page, by file name."""
     return {name: (SHELL / name).read_text("utf-8") for name in TEXTS}
 
 
 def placed(files):
-    """The same files, each file or folder at the top moved into a folder named by its sum."""
+    """The same files, with each top-level file or folder moved into a folder named by its hash."""
     tops = {}
     for name, data in files.items():
         tops.setdefault(name.partition("/")[0], {})[name] = data
@@ -116,19 +116,19 @@ def version_of(files):
 
 
 def listing(files):
-    """The files with their sums, a line for each."""
+    """The files with their sums, one per line."""
     return "".join(f"{sha256(files[name])}  {name}\n" for name in sorted(files))
 
 
 def browser_parts():
-    """The runtime and what draws the charts: {path: bytes}."""
+    """The runtime and the script that draws the charts: {path: bytes}."""
     runtime = fetch.runtime_files()
     script = Path(bokeh.__file__).parent / "server" / "static" / "js" / DRAWING
     return {f"runtime/{name}": runtime[name] for name in RUNTIME} | {DRAWING: script.read_bytes()}
 
 
 def what_to_load(parts, version):
-    """What page.js and worker.js are told about the build."""
+    """The build's data for page.js and worker.js."""
     [memory] = [name for name in parts if name.endswith(bundle.MEMORY)]
     late = [name for name in parts if name.endswith(".bundle")]
     drawing = [name for name in parts if name.endswith(DRAWING)]
@@ -149,12 +149,12 @@ def what_to_load(parts, version):
 
 
 def charts():
-    """The document of the charts, from the Panel app: JSON."""
+    """The document of the charts from the Panel app: JSON."""
     return said_by_page(CHARTS_OF_APP, "Making the charts")
 
 
 def script_words():
-    """What the page's scripts say, in English, by key."""
+    """The texts of the page's scripts in English, by key."""
     return said_by_page(WORDS_OF_SCRIPTS, "Collecting the words of the scripts")
 
 
@@ -164,7 +164,7 @@ def demo_page():
 
 
 def said_by_page(code, words):
-    """What code with the page's modules writes, remembered as long as none of them changes."""
+    """The output of code that uses the page's modules, cached until one of them changes."""
     folders = [ROOT / name for name in ("core/pennyflat", "webapp", "data")]
     kinds = ("*.py", "*.html", "*.csv")
     paths = sorted(path for folder in folders for kind in kinds for path in folder.rglob(kind))
@@ -179,7 +179,7 @@ def said_by_page(code, words):
 
 
 def write(files, folder=None):
-    """Make a folder, site/ unless another is given, hold these files and no others."""
+    """Make a folder, site/ by default, hold exactly these files."""
     folder = folder or SITE
     wanted = files | {SUMS: listing(files).encode()}
     for name, data in wanted.items():
@@ -195,7 +195,7 @@ def write(files, folder=None):
 
 
 def damaged(folder):
-    """What is missing, changed or too much in a built folder, by the list of sums in it: [path]."""
+    """What is missing, changed or extra in a built folder, by its list of sums: [path]."""
     listing = Path(folder, SUMS)
     if not listing.exists():
         return [SUMS]

@@ -1,7 +1,7 @@
-"""Which Python runs the build, with which packages: a virtual environment in .venv/.
+"""The virtual environment in .venv/ that runs the build.
 
-The packages are those of webapp/lock/tools.txt, each held to its SHA-256 sum; tests.txt has what
-only the tests and measurements need, which is installed when these are run.
+Its packages are those of webapp/lock/tools.txt, each checked against its SHA-256 sum; tests.txt
+lists what only the tests and measurements need, which is installed when they run.
 """
 
 import hashlib
@@ -17,12 +17,12 @@ VENV = ROOT / ".venv"
 PYTHON = VENV / ("Scripts/python.exe" if os.name == "nt" else "bin/python")
 TOOLS, TESTS = (ROOT / "webapp" / "lock" / name for name in ("tools.txt", "tests.txt"))
 STAMP = "pennyflat-stamp"
-"""The file in .venv/ that says what has been installed, a line for each lock file."""
+"""A file in .venv/ that records what is installed, with a line for each lock file."""
 
 
 def enter(*, tests=False):
-    """Make the environment if it is missing or out of date, and go on inside it."""
-    if sys.version_info < (3, 11):  # noqa: UP036, somebody may well try
+    """Make the environment if it is missing or out of date, and continue inside it."""
+    if sys.version_info < (3, 11):  # noqa: UP036, someone may try
         raise SystemExit("Pennyflat needs Python 3.11 or newer; this is " + sys.version.split()[0])
     locks = (TOOLS, TESTS) if tests else (TOOLS,)
     if Path(sys.prefix).resolve() != VENV.resolve() or missing(locks):
@@ -31,7 +31,7 @@ def enter(*, tests=False):
 
 
 def make(locks):
-    """Make .venv/ with this Python and the packages of lock files, unless they are there."""
+    """Make .venv/ with this Python and the packages of some lock files, unless it has them."""
     if VENV.is_symlink():
         raise Stop(
             f".venv is a link to {VENV.resolve()}, which the build would clear."
@@ -41,7 +41,7 @@ def make(locks):
         with step(f"Setting up .venv with Python {python()} (once, about a minute)"):
             start_over()
             install(TOOLS)
-            # pennyflat itself, from core/, so that its command is there too
+            # pennyflat itself, from core/, to install its command
             pip("install", "--no-deps", "--no-build-isolation", "--editable", ROOT)
             (VENV / STAMP).write_text(line_of(TOOLS))
     for lock in missing(locks):
@@ -51,8 +51,8 @@ def make(locks):
 
 
 def start_over():
-    """A .venv/ without packages in the place of whatever is there."""
-    outer = getattr(sys, "_base_executable", sys.executable)  # not the one that is to be replaced
+    """Replace .venv/ with one without packages."""
+    outer = getattr(sys, "_base_executable", sys.executable)  # not the one being replaced
     made = subprocess.run([outer, "-m", "venv", "--clear", VENV], capture_output=True, text=True)
     if made.returncode:
         raise Stop(
@@ -63,13 +63,13 @@ def start_over():
 
 def install(lock):
     """Install the packages of a lock file into .venv/."""
-    # Python translates what it imports when it does so; to translate all takes twice the time
+    # Python compiles modules when it imports them; compiling all of them takes twice the time
     wheels = ("--only-binary", ":all:", "--require-hashes", "--no-compile")
     pip("install", *wheels, "-r", lock)
 
 
 def missing(locks):
-    """Those of the lock files whose packages are not, or not all, in .venv/."""
+    """The lock files whose packages are not all in .venv/."""
     path = VENV / STAMP
     made = path.read_bytes() if path.exists() and PYTHON.exists() else b""
     lines = made.splitlines(keepends=True)
@@ -79,17 +79,17 @@ def missing(locks):
 
 
 def line_of(lock):
-    """What the stamp says of a lock file that is installed."""
+    """The stamp's line for an installed lock file."""
     return f"{python()} {hashlib.sha256(lock.read_bytes()).hexdigest()}\n"
 
 
 def python():
-    """The version of this Python, as in "3.11"."""
+    """The version of this Python, such as "3.11"."""
     return ".".join(map(str, sys.version_info[:2]))
 
 
 def pip(*arguments):
-    """Run the environment's pip quietly; its own words are shown if it fails."""
+    """Run the environment's pip quietly; its output is shown if it fails."""
     done = subprocess.run(
         [PYTHON, "-m", "pip", "--disable-pip-version-check", "-q", *arguments],
         capture_output=True,
@@ -100,15 +100,15 @@ def pip(*arguments):
 
 
 def become(*arguments):
-    """Go on as the environment's Python in the project's folder; this process ends."""
-    if os.name == "nt":  # where a process cannot become another
+    """Continue as the environment's Python in the project's folder; this process ends."""
+    if os.name == "nt":  # which cannot replace a process
         sys.exit(subprocess.run([PYTHON, *arguments], cwd=ROOT).returncode)
     os.chdir(ROOT)
     os.execv(PYTHON, [str(PYTHON), *arguments])
 
 
 def page_code(code, *arguments):
-    """Run Python code that imports the page's modules, in a process of its own; what it writes."""
+    """Run Python code that imports the page's modules in its own process; returns its output."""
     path = os.pathsep.join([str(ROOT / "webapp"), str(ROOT / "core")])
     done = subprocess.run(
         [PYTHON, "-c", code, *arguments],

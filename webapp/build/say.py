@@ -1,4 +1,4 @@
-"""What the build tells the person who runs it."""
+"""The build's messages to the person who runs it."""
 
 import sys
 import threading
@@ -7,17 +7,17 @@ from contextlib import contextmanager
 
 
 class Stop(SystemExit):
-    """The build cannot go on; the text says why and what to do."""
+    """The build cannot continue; the text says why and what to do."""
 
 
 def say(text):
-    """One line, at once."""
+    """Print one line immediately."""
     print(text, flush=True)
 
 
 @contextmanager
 def step(text):
-    """Say what starts and how long it took, on a terminal also how long it has been taking."""
+    """Print what starts and how long it took; on a terminal, also the time so far."""
     begin = time.monotonic()
     over = threading.Event()
 

@@ -1,4 +1,4 @@
-"""Hand out site/ on this machine alone."""
+"""Serve site/ on this machine only."""
 
 import sys
 import threading
@@ -13,7 +13,7 @@ PORT = 8017
 
 
 class Handler(SimpleHTTPRequestHandler):
-    """Files with their right types; the browser asks each time whether one has changed."""
+    """Files with their correct types; the browser checks each time whether one has changed."""
 
     protocol_version = "HTTP/1.1"
     extensions_map = SimpleHTTPRequestHandler.extensions_map | {
@@ -31,11 +31,11 @@ class Handler(SimpleHTTPRequestHandler):
         super().end_headers()
 
     def log_message(self, *_):
-        """A line for each file would bury the address."""
+        """Nothing: a line for each file would bury the address."""
 
 
 class Server(ThreadingHTTPServer):
-    """Says nothing of a browser that has gone away."""
+    """Ignores browsers that disconnect."""
 
     def handle_error(self, request, client_address):
         if not isinstance(sys.exception(), ConnectionError):
@@ -49,7 +49,7 @@ def server(folder, port=0):
 
 @contextmanager
 def served(folder):
-    """The address of a folder, which is served on a free port meanwhile."""
+    """The address of a folder, served on a free port in the meantime."""
     with server(folder) as running:
         thread = threading.Thread(target=running.serve_forever, daemon=True)
         thread.start()

@@ -1,7 +1,7 @@
-"""The recommendation: what to buy and pay, each crop's mix, and what would turn it.
+"""The recommendation: what to buy and pay, each crop's mix, and what would change it.
 
-It comes out of the plan for the last complete entries; while there is no plan for these, none is
-shown. Every place that names a mix for a crop takes it from here or from the plan itself.
+It comes from the plan for the last complete entries; until there is a plan for them, none is shown.
+Every place that names a mix for a crop takes it from here or from the plan itself.
 """
 
 from page.fields import Fields
@@ -13,7 +13,7 @@ from reader.words import counted, in_a_row, text
 from reader.words import said as in_words
 
 MOST_NAMED = 2
-"""Packages that the shortest answer names."""
+"""Most packages named in the shortest answer."""
 
 
 def parts(work):
@@ -36,19 +36,19 @@ def parts(work):
 
 
 def is_behind(work):
-    """Whether there is no recommendation for the entries as they are."""
+    """Whether there is no recommendation for the current entries."""
     return recommended(work) is None
 
 
 def recommended(work):
-    """The recommendation for the entries as they are; None while it is worked out."""
+    """The recommendation for the current entries; None while it is being worked out."""
     if not work.is_current or work.planned() is None:
         return None
     return work.errand.bill["recommendation"]
 
 
 def headline(work):
-    """The recommendation in one line, or what it waits for."""
+    """The recommendation in one line, or what it is waiting for."""
     if work.row_shown is None:
         return text("bar.wait")
     if not work.is_current:
@@ -60,7 +60,7 @@ def headline(work):
 
 
 def buy_said(bill, currency):
-    """What to buy, in short: the packages of mixes, how much else, and what there is to pay."""
+    """What to buy, in brief: the packages of mixes, how much else, and the money to pay."""
     if not any(row["medium"] for row in bill["plan"]):
         return text("bar.none")
     lines = [line for store in bill["stores"] for line in store["items"]]
@@ -76,7 +76,7 @@ def buy_said(bill, currency):
 
 
 def said(work):
-    """The answer in one breath, for those who listen."""
+    """The answer in one sentence, for screen readers."""
     if work.row_shown is None:
         return text("bar.wait")
     if not work.is_current:
@@ -91,7 +91,7 @@ def _advice(bill, waits, is_checking, currency):
 
 
 def advice_lines(bill, is_checking, currency):
-    """What to buy and pay, what that makes of a seedling, what is not counted, what is proven."""
+    """What to buy and pay, the cost per seedling, what is not counted, what is proven."""
     found, lines = bill["recommendation"], [buy_said(bill, currency)]
     if found["per_ready_seedling"] is not None:
         wanted = sum(row["wanted"] for row in found["plan"] if row["medium"])
@@ -151,7 +151,7 @@ def _verdict(verdict, row, currency):
 
 
 def _as_used_said(verdict, row, currency):
-    """Whether the plan's mix is also the cheapest by what is used up, and why if not."""
+    """Whether the plan's mix is also the cheapest as used, and why if not."""
     if verdict["runner_up"] is None:
         return text("verdict.only")
     if verdict["saves"] < SAME and row["medium"] in (verdict["cheapest"], verdict["runner_up"]):
@@ -164,7 +164,7 @@ def _as_used_said(verdict, row, currency):
 
 
 def _turns(advice, is_checking, left_over_counts, currency):
-    """What would turn the plan, and how much of the leftovers will be used."""
+    """What would change the plan, and how much of the leftovers will be used."""
     fields = Fields((), {"left_over_counts": left_over_counts}, (), currency)
     found = [] if advice is None else [_turn_said(turn, currency) for turn in advice["turns"]]
     left_over = render("field.html", f=fields.field("left_over_counts"))

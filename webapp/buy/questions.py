@@ -1,6 +1,6 @@
-"""The questions at the shelf on the page: each answer in sentences with their numbers, and tables.
+"""The answers to the questions at the shelf, in sentences with their numbers, and tables.
 
-Answers are the model's own values, see asking.py; everything here is formatting.
+The answers are the model's own values (see asking.py); everything here is formatting.
 """
 
 from math import inf
@@ -57,7 +57,7 @@ def _table(caption, columns, rows, best=None):
 
 def package_name(package, currency, take=1):
     """
-    A package as on its label, or several of them.
+    A package, or several of them, as on the label.
 
     Examples
     --------
@@ -71,7 +71,7 @@ def package_name(package, currency, take=1):
 
 
 def _ladder(ladders, currency):
-    """Sentences and tables: what each mix costs least in for what a package holds."""
+    """Sentences and tables: the cheapest way to buy each mix by its contents."""
     tables, sentences = [], []
     for ladder in ladders:
         first = ladder.rungs[0]
@@ -157,7 +157,7 @@ def _next_year_sentence(year, scenario, currency):
 
 def assumed(value, unit, currency):
     """
-    A value of an assumption as it is written; all are shares but weeks.
+    The text of an assumption's value; all are shares except weeks.
 
     Examples
     --------

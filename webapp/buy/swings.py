@@ -1,7 +1,7 @@
 """The chart of what matters: the cost of a ready seedling at a low and a high value of each guess.
 
-The widest bar is on top. The side of the low value is hatched, that of the high value plain, and a
-line stands at the cost as entered.
+The widest bar is on top. The low side is hatched, the high side plain, and a line marks the cost as
+entered.
 """
 
 from buy.questions import assumed
@@ -11,7 +11,7 @@ from reader.words import text
 
 FIGURE = "chart-swings"
 ROW_HEIGHT = 54
-"""Height of a bar and its label. [px]"""
+"""Height of a bar with its label. [px]"""
 SIDES = ("low", "high")
 COLUMNS = {
     **{f"{FIGURE} {side}": ("y", "from", "to") for side in SIDES},
@@ -19,14 +19,14 @@ COLUMNS = {
     f"{FIGURE} names": ("x", "y", "name"),
     f"{FIGURE} stalls": ("x", "y", "note"),
 }
-"""Of each source of data, by its name."""
+"""Columns of each data source, by its name."""
 
 
 def swings(found, currency):
     """
     An answer of `what_matters`: {name of a model: {property: value}}.
 
-    Nothing for None: the page hides the figure then.
+    Nothing for None: the page then hides the figure.
     """
     if found is None:
         return {}

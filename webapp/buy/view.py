@@ -1,7 +1,7 @@
-"""The shopping list on the page: what to buy where, what it comes to, and which mix for what.
+"""The shopping list on the page: what to buy where, what it costs, and which mix for what.
 
-The figures come out of the shopping report, see `errand.Errand`; the price fields beside them
-belong to the scenario being edited, so that a price seen in the shop can be typed in at its line.
+The figures come from the shopping report (see `errand.Errand`); the price fields beside them belong
+to the scenario being edited, so that a price seen in the shop can be typed in on its line.
 """
 
 from dataclasses import dataclass
@@ -26,14 +26,14 @@ FRAGMENTS = (
 
 @dataclass(frozen=True, slots=True)
 class _Row:
-    """A line of the list as it is shown."""
+    """A displayed line of the list."""
 
     line: errand.Line
     is_ticked: bool
     price: Shown | None
-    """The field of the package's price; None where the package is no longer entered."""
+    """The package's price field; None if the package is no longer entered."""
     deal: tuple | None
-    """Packages taken together and the money for them, where the line has enough of them."""
+    """Packages sold together and their price, if the line has enough of them."""
 
     @property
     def id(self):
@@ -65,7 +65,7 @@ def parts(work):
 
 
 def _rows(work):
-    """The lines of the list, each with its tick and the field of its price."""
+    """The lines of the list, each with its tick and price field."""
     found, taken = [], set()
     for line in errand.lines(work.errand.bill):
         place = _package_of(work.document, line, taken)
@@ -84,7 +84,7 @@ def _rows(work):
 
 
 def _package_of(document, line, taken):
-    """The path of the package that a line is about, in the document as it is now, or None."""
+    """The path of a line's package in the current document, or None."""
     for place, item, package in _packages_in(document):
         sold_as = tuple(package.get(key) for key in ("store", "size", "unit"))
         if place not in taken and (item, *sold_as) == (line.item, line.store, line.size, line.unit):
@@ -93,7 +93,7 @@ def _package_of(document, line, taken):
 
 
 def _packages_in(document):
-    """(path, item, package) of all that a list can name."""
+    """(path, item, package) of everything that a list can name."""
     for table in ("media", "ingredients"):
         for i, row in enumerate(document[table]):
             for j, package in enumerate(row.get("packages", ())):

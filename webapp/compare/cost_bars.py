@@ -1,4 +1,4 @@
-"""The bars of what a ready seedling costs in each mix, one part of the cost after the other."""
+"""The bars of a ready seedling's cost in each mix, one part of the cost after another."""
 
 from math import nan
 
@@ -9,14 +9,14 @@ from reader.words import text
 
 FIGURE = "chart-cost"
 ROW_HEIGHT = 54
-"""Height of a bar and its label. [px]"""
+"""Height of a bar with its label. [px]"""
 EDGES = tuple(f"{part} {side}" for part in PARTS for side in ("from", "to"))
 COLUMNS = {f"{FIGURE} bars": ("y", "name y", "name", "end", "total", *EDGES)}
-"""Of each source of data, by its name."""
+"""Columns of each data source, by its name."""
 
 
 class CostBars:
-    """What the figure shows; it remembers where its axis ended."""
+    """The contents of the figure; it remembers the end of its axis."""
 
     def __init__(self):
         self._end = 1

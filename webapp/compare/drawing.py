@@ -1,7 +1,7 @@
-"""Pictures drawn from the numbers: a tray with what becomes of its cells, and bags by volume.
+"""Pictures drawn from the numbers: a tray with the fate of its cells, and bags by volume.
 
-A picture is a viewBox and a few paths; its marks tell apart by shape, so that it can be read in
-black and white. Only places on paper are worked out here; the numbers are the model's.
+A picture is a viewBox and a few paths; its marks differ in shape, so that it can be read in black
+and white. Only positions on paper are computed here; the numbers are the model's.
 """
 
 from dataclasses import dataclass
@@ -10,21 +10,21 @@ from math import ceil, sqrt
 
 PX_PER_CM = 7
 WALL_CM = 0.4
-"""Between two cells."""
+"""Gap between two cells."""
 BETWEEN_PX = 16
-"""Between two trays."""
+"""Gap between two trays."""
 MOST_CELLS = 432
-"""Cells drawn at most; beyond that each stands for several."""
+"""Most cells drawn; beyond that each stands for several."""
 MOST_BAGS = 6
-"""Bags drawn at most for one mix."""
+"""Most bags drawn for one mix."""
 SHELF_PX = 200
-"""Width that the bags of one mix may take, so that they fit a phone."""
+"""Width available for the bags of one mix, so that they fit a phone."""
 BAG_PX = 84
 """Width of the largest bag."""
 PX_PER_ROOT_LITRE = 14
 GAP_PX = 10
 TALL = 1.35
-"""Height of a bag, by its width."""
+"""Height of a bag relative to its width."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,13 +36,13 @@ class Tray:
     rims: tuple[tuple[float, float], ...]
     """(top, height) of each tray"""
     unsown: str
-    """Path of the cells that stay without seed."""
+    """Path of the cells without seed."""
     cells: str
-    """Path of the cells sown."""
+    """Path of the sown cells."""
     signs: tuple[tuple[str, str], ...]
-    """(what it is, path of its marks)"""
+    """(what it means, path of its marks)"""
     each: int
-    """Cells that one drawn cell stands for. [count]"""
+    """Cells per drawn cell. [count]"""
     ruler: int
     """Width of the length drawn beside it."""
 
@@ -56,14 +56,14 @@ class DrawnBag:
     width: float
     height: float
     in_cells: float
-    """Height of what ends up in cells."""
+    """Height of the part that ends up in cells."""
     lost: float
-    """Height of what is lost, above that."""
+    """Height of the lost part above it."""
 
 
 def tray(found, cell_ml, in_tray, ruler_cm=10):
     """
-    The cells sown, in trays of so many, each as wide as a cube of its volume.
+    The sown cells in trays of `in_tray`, each as wide as a cube of its volume.
 
     Parameters
     ----------
@@ -71,7 +71,7 @@ def tray(found, cell_ml, in_tray, ruler_cm=10):
     cell_ml : float
         [mL]
     in_tray : int or None
-        Cells of one tray; None where no tray is counted. [count]
+        Cells of one tray; None if trays are not counted. [count]
     ruler_cm : float
         Length drawn beside it. [cm]
 
@@ -118,7 +118,7 @@ def _spots(per_tray, columns, pitch):
 
 
 def _columns(cells):
-    """Columns of a tray about twice as wide as deep, without an unfinished row if that is so."""
+    """Columns of a tray about twice as wide as deep, without an unfinished row if possible."""
     best = sqrt(2 * cells)
     exact = [n for n in range(1, cells + 1) if cells % n == 0 and best / 1.6 <= n <= best * 1.6]
     return min(exact, key=lambda n: abs(n - best)) if exact else max(1, round(best))
@@ -150,7 +150,7 @@ def _cross(scale):
 
 def bag_scale(shelves):
     """
-    Width of a bag of one litre at which the bags of every mix fit. [px]
+    Width of a one-litre bag at which the bags of every mix fit. [px]
 
     Examples
     --------
@@ -178,7 +178,7 @@ def bags(found, scale):
     Returns
     -------
     tuple of DrawnBag
-        Areas stand for litres.
+        Areas represent litres.
 
     Examples
     --------

@@ -1,4 +1,4 @@
-"""The pictures of the answer, with their words: the tray of the crop looked at, each mix's bags."""
+"""The pictures of the answer with their texts: the displayed crop's tray, each mix's bags."""
 
 from compare import drawing
 from page.markup import render
@@ -15,7 +15,7 @@ SPROUT = "M12 20v-8m0 1c-2-6-7-7-10-6 1 5 5 7 10 6c2-6 7-7 10-6-1 5-5 7-10 6"
 
 
 def tray(sowing, container, medium, found, currency):
-    """The tray of a sowing in the medium that the plan has for it, with its key."""
+    """A sowing's tray in its medium in the plan, with its key."""
     if found is None or not found.cells:
         return ""
     in_tray = container and max(1, round(container.cells))
@@ -45,7 +45,7 @@ def tray(sowing, container, medium, found, currency):
 
 
 def bags(found, scale, currency):
-    """The bags of one mix with their words; the scale is `drawing.bag_scale` of all of them."""
+    """The bags of one mix with their texts; `scale` is `drawing.bag_scale` of all of them."""
     if not found:
         return ""
     drawn = drawing.bags(found, scale)

@@ -1,4 +1,4 @@
-"""The staircase of what is paid at the till as the number of seedlings grows."""
+"""The staircase of the money at the till as the number of seedlings grows."""
 
 from math import inf, isfinite, nan
 
@@ -16,15 +16,15 @@ COLUMNS = {
     f"{FIGURE} wanted": ("x", "top", "note"),
     f"{FIGURE} crossings": ("x", "y", "note"),
 }
-"""Of each source of data, by its name."""
+"""Columns of each data source, by its name."""
 
 
 NOTHING = Curves(0, 1, {}, ())
-"""While the plan is worked out no line is drawn: none is an old one."""
+"""No lines while the plan is being worked out: an old line would be wrong."""
 
 
 class Staircase:
-    """What the figure shows; it remembers where its axes ended."""
+    """The contents of the figure; it remembers the ends of its axes."""
 
     def __init__(self):
         self._x_end = self._y_end = 1
@@ -67,7 +67,7 @@ class Staircase:
 
 
 def _corners(found, up_to):
-    """Corners of a staircase; a gap where nothing can be had."""
+    """Corners of a staircase, with a gap where nothing is available."""
     xs = [step.wanted for step in found]
     ys = [step.paid if step.paid < inf else nan for step in found]
     return {"x": [*xs, *([up_to] if xs else [])], "y": [*ys, *ys[-1:]]}

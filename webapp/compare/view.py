@@ -1,6 +1,6 @@
 """Crops by mixes: one crop in every mix, its cost, cells, bags and numbers.
 
-Everything shown here comes out of the report on the last complete entries; see `work.state.Work`.
+Everything shown here comes from the report on the last complete entries; see `work.state.Work`.
 """
 
 from itertools import pairwise
@@ -23,10 +23,10 @@ PARTS = {
     "energy": "energy",
     "labour": "labour",
 }
-"""What a ready seedling's cost is made of, in the order shown: the report's key to ours."""
+"""The parts of a ready seedling's cost, in the order shown: the report's key to ours."""
 
 MOST_COLUMNS = 4
-"""Mixes side by side in one table of numbers."""
+"""Most mixes side by side in one table of numbers."""
 
 
 def parts(work):
@@ -107,7 +107,7 @@ def _title(key, crop):
 
 
 def _crossed(crops, media):
-    """Every crop in every mix; each cell is a fragment of its own, since a price changes few."""
+    """Every crop in every mix; each cell is its own fragment, since a price changes few of them."""
     return render("crossed.html", media=media, crops=crops)
 
 

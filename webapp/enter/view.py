@@ -1,4 +1,4 @@
-"""The entry form as HTML: crops, the shelf, the feed, shops, trays and what else costs."""
+"""The entry form as HTML: crops, the shelf, the feed, shops, trays and other costs."""
 
 import functools
 
@@ -121,7 +121,7 @@ def _entry_in(language, field):
 
 
 def _by_row(faults):
-    """Faults by the row, or the object or field of the scenario, that they belong to."""
+    """Faults by the row, or the scenario's object or field, that they belong to."""
     found = {}
     for fault in faults:
         key = row_of(fault.path)
@@ -279,7 +279,7 @@ def worth_said(work):
     """
     What the package whose label was typed last is worth to the plan, in one line.
 
-    Blank where there is none, and while entries are wrong.
+    Blank without one, and while entries are wrong.
     """
     errand = work.errand
     if not errand.weighed or work.report is None or not work.is_current:

@@ -1,4 +1,4 @@
-"""Texts of the entry fields, by key, as in words.py: labels, hints, choices, what is wrong."""
+"""Texts of the entry fields, by key, as in words.py: labels, hints, choices, faults."""
 
 ENGLISH = {
     # Labels of entry fields

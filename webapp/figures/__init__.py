@@ -1,7 +1,7 @@
-"""The figures of the charts, made with Bokeh when the page is built and in a notebook.
+"""The figures of the charts, made with Bokeh during the build and in a notebook.
 
-The browser's Python has none of this. What a figure shows is said in plain columns: there is a
-module of the same name, one folder up, for each.
+The browser's Python has none of this. Plain columns hold a figure's contents: each figure has a
+module of the same name one folder up.
 """
 
 from bokeh.core.properties import value
@@ -10,11 +10,11 @@ from bokeh.models import PlainText
 from figures import bench_charts, cost_bars, staircase, swings, timeline
 
 PLAIN = ("axis_label", "text")
-"""Properties that are words, which Bokeh would search for TeX."""
+"""Text properties, which Bokeh would search for TeX."""
 
 
 class Figures:
-    """All figures, empty until they are shown something; each named after its place on the page."""
+    """All figures, empty until `show`; each named after its place on the page."""
 
     def __init__(self):
         self.all = (
@@ -29,7 +29,7 @@ class Figures:
         self.models = {model.name: model for model in found}
 
     def show(self, news):
-        """Apply what `charts.Charts.news` says, as the page does."""
+        """Apply the output of `charts.Charts.news`, as the page does."""
         for name, values in news.items():
             self.models[name].update(**{key: _as_bokeh(key, v) for key, v in values.items()})
 

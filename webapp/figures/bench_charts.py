@@ -1,6 +1,6 @@
-"""The figures of bench_charts.py, without data.
+"""The figures of the trial bench's charts, without data.
 
-Mixes differ by the dash of their line, not only by colour; style.css has the same for the key.
+Mixes differ in the dash of their line, not only in colour; style.css has the same for the key.
 """
 
 from figures.parts import blank, colour, sources, without_y, words
@@ -24,7 +24,7 @@ def curves():
         if not name.startswith(CURVES):
             continue
         ink, dash = STYLES[int(name.removeprefix(CURVES))]
-        # Corners and no step glyphs: Bokeh 3.9's area of steps never ends drawing no points.
+        # Corners instead of steps: in Bokeh 3.9, a step area without points never stops drawing.
         band = made.varea(x="day", y1="low", y2="high", source=source, fill_alpha=0.13)
         line = made.line(x="day", y="share", source=source, line_width=3, line_dash=dash)
         colour(band.glyph, fill_color=ink)
@@ -33,7 +33,7 @@ def curves():
 
 
 def costs():
-    """A bar from the low to the high cost of each mix, and a mark at the middle one."""
+    """A bar from each mix's low to high cost, and a mark at the middle."""
     made = without_y(blank(COSTS, 120, y=(-1, 0)))
     source = sources(COLUMNS)[f"{COSTS} bars"]
     bar = made.hbar(

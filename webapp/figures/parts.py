@@ -1,11 +1,11 @@
-"""What the figures have in common: blank ones, colours, title and key of a saved picture.
+"""What the figures share: blank ones, colours, title and key of a saved picture.
 
-Each model that changes while the page is used has a name: that of its figure and a word. Every part
-has a hatch pattern of its own: colour is never the only difference.
+Each model that changes while the page is in use has a name: its figure's and a word. Every part has
+its own hatch pattern, so that colour is never the only difference.
 
-A chart that is saved as a picture is on white in the light scheme and has its title and key, which
-on the page stand around it. Each model's tag says what it has in each scheme, and what on paper:
-shell/drawing.js reads it. Words are `PlainText`: Bokeh looks for TeX in other text.
+A saved chart is on white in the light scheme and includes its title and key, which are beside it on
+the page. Each model's tag holds its properties in each scheme, and on paper, for shell/drawing.js.
+Texts are `PlainText`, since Bokeh searches other text for TeX.
 """
 
 from bokeh.core.properties import value
@@ -52,18 +52,18 @@ DARK = {
     "first": "#8fd19a",
     "second": "#f0a27a",
 }
-"""Colours by what they show, for each of the two schemes; style.css has the same."""
+"""Colours by meaning, for each of the two schemes; style.css has the same."""
 
 
 def colour(model, *, on_paper=None, **names):
-    """Colour a model: {property: name of a colour}; `on_paper` is what else a picture has of it."""
+    """Colour a model: {property: name of a colour}; `on_paper` adds properties for pictures."""
     light, dark = ({key: scheme[name] for key, name in names.items()} for scheme in (LIGHT, DARK))
     model.tags = [{"light": light, "dark": dark, "paper": light | (on_paper or {})}]
     model.update(**light)
 
 
 def blank(name, height, x=(0, 1), y=(0, 1)):
-    """A figure without marks, its axes between those ends."""
+    """A figure without marks, its axes between these ends."""
     made = figure(
         name=name,
         height=height,
@@ -122,7 +122,7 @@ def _add_axis(made, name, place):
 
 
 def key(made, marks):
-    """Give a figure the key that a saved chart has; `chart_parts.key` writes it."""
+    """Give a figure the key for saved charts; `chart_parts.key` fills it."""
     items = [
         LegendItem(label=value(""), renderers=[mark], name=f"{made.name} key {place}")
         for place, mark in enumerate(marks)
@@ -153,14 +153,14 @@ def sources(columns):
 
 
 def words(made, source, *, size="14px", bold=False, ink="ink", baseline="middle", **options):
-    """Words in a figure, where and which its source says."""
+    """Texts in a figure, as given by its source."""
     written = made.text(
         source=source,
         text_font=value(FONT),
         text_font_size=size,
         text_font_style="bold" if bold else "normal",
         text_baseline=baseline,
-        level="annotation",  # else they end where the bars do
+        level="annotation",  # otherwise they end where the bars do
         **options,
     )
     colour(written.glyph, text_color=ink)

@@ -5,7 +5,7 @@ from grow.timeline import COLUMNS, FIGURE
 
 
 def figure():
-    """Bars from sowing to planting out, with marks for what is done between."""
+    """Bars from sowing to planting out, with marks for the steps in between."""
     made = without_y(blank(FIGURE, 120, y=(-1, 0)))
     bars, harden, names, marks = sources(COLUMNS).values()
     edges = {"y": "y", "left": "from", "right": "to", "height": 0.34, "line_width": 1}

@@ -1,6 +1,6 @@
-"""Calendars as an iCalendar file (RFC 5545): every step and every feeding a whole day's event.
+"""Calendars as an iCalendar file (RFC 5545): every step and every feeding as an all-day event.
 
-`icalendar` is imported when a file is made, not before: the page's start does without it.
+`icalendar` is imported when a file is made, since the page starts faster without it.
 """
 
 from collections import Counter
@@ -20,24 +20,24 @@ def as_icalendar(plans, *, title, owner, stamp, measure, written):
     Parameters
     ----------
     plans : iterable of dates.Plan
-        Those without a calendar are left out.
+        Those without a calendar are skipped.
     title : str
         Name of the calendar.
     owner : str
-        What tells this plan from every other one, whatever its title.
+        Identifies this plan, whatever its title.
     stamp : datetime.datetime
-        When it is made, in UTC.
+        Creation time in UTC.
     measure : str
         Measure of the feed's concentrate, "g" or "mL".
     written : callable
-        Writes an amount of a quantity with its unit, as `measures.measured` does.
+        Writes an amount of a quantity with its unit, like `measures.measured`.
 
     Returns
     -------
     bytes
-        UTF-8, lines of at most 75 octets. An event keeps its UID for as long as `owner`, its crop
-        and what it is stay the same: a new day, number of seedlings or mix updates it when the file
-        is taken in again.
+        UTF-8, in lines of at most 75 octets. An event keeps its UID as long as `owner`, its crop
+        and its kind stay the same: importing the file again updates its day, number of seedlings
+        and mix.
     """
     from icalendar import Calendar, Event, vDDDTypes, vText
 
@@ -49,7 +49,7 @@ def as_icalendar(plans, *, title, owner, stamp, measure, written):
         for on, what, words in _days(plan.plan, measure, written):
             event = Event()
             event.add("uid", str(uuid5(NAMESPACE_OID, repr((owner, plan.crop, number, what)))))
-            # handed over as it stands: asked to convert it, the library wants a time zone database
+            # set directly: converting it, the library would need a time zone database
             event.add("dtstamp", vDDDTypes(stamp))
             event.add("dtstart", on)
             event.add("dtend", on + timedelta(days=1))
@@ -64,8 +64,7 @@ def _numbered(plans):
     """
     Each calendar by date, with its number among those of the same crop.
 
-    Where a crop stands among the entries makes no difference, so two sowings of one crop are told
-    apart by their days.
+    Two sowings of one crop are distinguished by their days, not by the order of the entries.
     """
     found = Counter()
     for plan in sorted((plan for plan in plans if plan.plan), key=_by_date):
@@ -79,7 +78,7 @@ def _by_date(plan):
 
 
 def _days(made, measure, written):
-    """(day, what tells it from the sowing's others, words) of each thing to do."""
+    """(day, what distinguishes it within the sowing, words) for each thing to do."""
     for step in made.steps:
         if step.what != "feed":
             yield step.on, step.what, said(step.words)

@@ -1,6 +1,6 @@
-"""The calendar's side of the page: a day to plant out for each sowing, and what follows from it.
+"""The calendar on the page: a day to plant out for each sowing, and the days that follow from it.
 
-All counting is `pennyflat.growing.schedule`'s; here days are found and written in words.
+All counting is in `pennyflat.growing.schedule`; this module finds days and words them.
 """
 
 from dataclasses import dataclass, replace
@@ -25,20 +25,20 @@ from work.messages import Refused
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """The calendar of one sowing, as far as the entries go."""
+    """The calendar of one sowing, as far as the entries allow."""
 
     row: int
     crop: str
     medium: str
     temperature_c: float | None
-    """Of the medium until emergence. [degC]"""
+    """Temperature of the medium until emergence. [degC]"""
     emergence: Emergence | None
     plan: Calendar | None
     """None until there is a day to plant out."""
 
 
 def plans_of(work):
-    """The calendars of the sowings answered, each in the mix of the plan; none without a plan."""
+    """The calendars of the answered sowings, each in the plan's mix; none without a plan."""
     planned = work.planned()
     return () if planned is None else plans(work.scenario, planned)
 
@@ -52,7 +52,7 @@ def plans(scenario, planned):
     ----------
     scenario : Scenario
     planned : tuple of str or None
-        The medium of each sowing; the first on the shelf where None.
+        The medium of each sowing; None for the first on the shelf.
     """
     first = scenario.media[0].name
     return tuple(
@@ -79,7 +79,7 @@ def _plan(scenario, row, sowing, medium):
 
 
 def _after_frost(last_frost, name):
-    """The day to plant out that the table gives for a last frost, or None."""
+    """The table's day to plant out for a last frost, or None."""
     found = _weeks_from_frost(picking.known_crop(name))
     if last_frost is None or not found:
         return None
@@ -158,7 +158,7 @@ def _row_fields(i, row, frost, faults, currency):
 
 
 def save_calendar(work, plan_id=None):
-    """The calendars as a file to keep: its name, media type and text."""
+    """The calendars as a file to save: its name, media type and text."""
     from grow.calendar_export import as_icalendar
 
     if work.planned() is None:
@@ -178,7 +178,7 @@ def save_calendar(work, plan_id=None):
 
 
 def _owner(work):
-    """What tells a plan that is not kept from all others."""
+    """An identifier for a plan that is not stored."""
     scenario = work.scenario
     return repr((scenario.title, scenario.currency, sorted(shop.name for shop in scenario.stores)))
 
@@ -222,7 +222,7 @@ def _day_said(day, measure, currency):
 
 
 def _note(plan, currency):
-    """What is to be known of one crop's dates."""
+    """Notes about one crop's dates."""
     return {
         "crop": plan.crop,
         "medium": plan.medium,

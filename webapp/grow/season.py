@@ -1,6 +1,6 @@
-"""After the season on the page: how it went, what a seedling really cost, and one's own figures.
+"""After the season on the page: how it went, the real cost of a seedling, and the grower's figures.
 
-All figures are `pennyflat.comparing.season`'s; here they are asked for and shown.
+All figures come from `pennyflat.comparing.season`; this module asks for entries and shows results.
 """
 
 from dataclasses import replace
@@ -76,13 +76,13 @@ def _bag_name(medium, blends):
 
 
 def _among(field, names):
-    """A field with these names to choose from, and its own where that is none of them."""
+    """A field with these names to choose from, plus its own if it is not among them."""
     gone = [] if field.text in names else [(field.text, text("choose.gone", name=field.text))]
     return replace(field, options=(("", (*((name, name) for name in names), *gone)),))
 
 
 def _shown(work):
-    """What the results are made from: a sentence where there are none yet."""
+    """What the results are made from; a sentence if there are none yet."""
     if not work.is_current or not work.scenario.happened:
         return _line, "season.faults", ""
     went = work.scenario.happened
@@ -128,7 +128,7 @@ def _row(row, currency):
 
 
 def _change(path, was, now, document, currency):
-    """One of one's own figures: what it is, in this plan and now."""
+    """One of the grower's own figures: what it is, in this plan and now."""
     owner = edits.at(document, path[:-1] if path[0] in ("feed", "labour") else path[:2])
     by_crop = [path[3]] if len(path) > 3 else []
     named = [owner.get("crop") or owner.get("name"), *by_crop]

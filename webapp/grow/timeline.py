@@ -10,7 +10,7 @@ from reader import places
 
 FIGURE = "chart-calendar"
 ROW_HEIGHT = 58
-"""Height of a bar and its label. [px]"""
+"""Height of a bar with its label. [px]"""
 
 MARKS = {
     "emerge": "circle",
@@ -20,18 +20,18 @@ MARKS = {
     "plant out": "triangle",
     "stall": "x",
 }
-"""Bokeh's marker for each step that is drawn."""
+"""Bokeh's marker for each drawn step."""
 COLUMNS = {
     f"{FIGURE} bars": ("y", "from", "to"),
     f"{FIGURE} harden": ("y", "from", "to"),
     f"{FIGURE} names": ("x", "y", "name"),
     f"{FIGURE} marks": ("x", "y", "marker"),
 }
-"""Of each source of data, by its name."""
+"""Columns of each data source, by its name."""
 
 
 def timeline(plans):
-    """The calendars there are, each a `dates.Plan`: {name of a model: {property: value}}."""
+    """The existing calendars, each a `dates.Plan`: {name of a model: {property: value}}."""
     found = [plan for plan in plans if plan.plan and plan.plan.steps]
     if not found:
         return {}  # the page hides it
@@ -63,7 +63,7 @@ def _sources(found):
 
 
 def _ticks(first, last):
-    """The first of each month, with the fifteenth where there are few."""
+    """The first of each month, and the fifteenth if there are few."""
     days = [day for day in range(first, last + 1) if date.fromordinal(day).day in (1, 15)]
     firsts = [day for day in days if date.fromordinal(day).day == 1]
     return firsts if len(firsts) > 3 else days

@@ -1,7 +1,7 @@
-"""Looking things up in the trade's tables: what is seen in the tray, salts, the strength of a feed.
+"""Look-ups in the trade's tables: what is seen in the tray, salts, the strength of a feed.
 
-What was looked up is kept in `Work.asked`, by the fields of "lookup." in `entry.FIELDS`; it is no
-part of the scenario. Everything computed is `pennyflat`'s: here it is found and written in words.
+`Work.asked` keeps what was looked up, by the fields of "lookup." in `entry.FIELDS`; it is not part
+of the scenario. `pennyflat` does all computing; this module finds results and words them.
 """
 
 from dataclasses import replace
@@ -23,7 +23,7 @@ from reader.words import data, said, text
 from work import picking
 
 POT = "round pot 9 cm"
-"""The pot that potting on is priced with where a sowing names none."""
+"""The pot used to price potting on if a sowing names none."""
 
 KINDS = {
     "ec": kinds.number(at_least=0, at_most=100),
@@ -35,15 +35,15 @@ KINDS = {
     "addition_g": kinds.number(at_least=0, at_most=1000),
     "addition_n": kinds.number(at_least=0, at_most=100),
 }
-"""What each number that is looked up may be."""
+"""Limits of each number that can be looked up."""
 
 
 CARDS = frozenset({"sights", "salts", "reckoner"})
-"""Cards that are worked out from their first opening on."""
+"""Cards that are worked out once they have been opened."""
 
 
 def parts(work):
-    """The fragments of the cards that were opened: id to (function, what it shows)."""
+    """The fragments of opened cards: id to (function, what it shows)."""
     row = work.row_shown
     here = (None, None, None) if row is None else (work.scenario, row, _medium_of(work, row))
     currency = work.answer_currency if work.report else work.currency
@@ -67,7 +67,7 @@ def _medium_of(work, row):
 
 
 class _Asked:
-    """The fields of one look-up and the values in them that can be used."""
+    """The fields of one look-up and their usable values."""
 
     def __init__(self, asked, currency):
         self._asked, faults = asked, []
@@ -79,7 +79,7 @@ class _Asked:
         self._fields = Fields(("lookup",), asked, faults, currency)
 
     def field(self, key, *, options=(), placeholder=""):
-        """One field, with its choices; the first is chosen where nothing is."""
+        """One field with its choices; the first is chosen by default."""
         made = self._fields.field(f"lookup.{key}")
         options = (("", tuple(options)),) if options else ()
         return replace(made, options=options, placeholder=placeholder)
@@ -158,7 +158,7 @@ def _salts(asked, here, currency):
 
 
 def _called(names, method):
-    """What a reading is called, or between which names it lies; "" where there is none."""
+    """The name of a reading, or the two names it lies between; "" if there is none."""
     if not names:
         return ""
     if len(names) == 1:
@@ -246,7 +246,7 @@ def _feeds():
 
 
 def _label(fields, feeds, scenario):
-    """The grade typed, else that of the feed chosen, else of the feed of the scenario; or None."""
+    """The grade typed, else that of the chosen feed, else of the scenario's feed; or None."""
     usual = (0.0, 0.0, 0.0)
     if scenario is not None and scenario.feed is not None:
         usual = (scenario.feed.n_percent or 0.0, 0.0, 0.0)
@@ -262,7 +262,7 @@ def _label(fields, feeds, scenario):
 
 
 def _strengths(label, fields, currency):
-    """What a dose comes to, and what a strength takes, each as one line of a table."""
+    """The strength of a dose, and the dose for a strength, each as one line of a table."""
     doses = []
     if fields["dose"] is not None:
         doses.append((text("reckon.of_dose"), fields["dose"]))

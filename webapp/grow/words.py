@@ -1,4 +1,4 @@
-"""The texts of all that rests on the trade's tables, by key; words.py takes them in."""
+"""Texts based on the trade's tables, by key; words.py includes them."""
 
 ENGLISH = {
     # Picking

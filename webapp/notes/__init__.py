@@ -1,1 +1,1 @@
-"""Notes: how it is worked out, from what sources, and what the page is made of."""
+"""Notes: the method, the sources, and what the page is made of."""

@@ -1,6 +1,6 @@
-"""The notes' longer lists, and the list of the page's parts: each shown once it is opened.
+"""The longer lists of the notes, and the list of the page's parts: each is shown when opened.
 
-Formatting only. The list of parts and their licences come with the build, in a bundle of their own.
+Formatting only. The build provides the list of parts and their licences in their own bundle.
 """
 
 import json
@@ -15,7 +15,7 @@ from reader.words import later, text
 from work.messages import Refused
 
 ABOUT = Path(__file__).parents[1] / "about"
-"""Where the page has the files of the build that tell what it is made of."""
+"""Folder of the build's files about the page's parts."""
 
 SBOM, LICENCES = "sbom.cdx.json", "licences.txt"
 KINDS = ("published", "second-hand", "trade page", "computed", "common practice", "memory")
@@ -67,7 +67,7 @@ def _sources():
 @cache
 def uses():
     """
-    What each source is used for: {source_id: [name of a table]}, "checks" where no row cites it.
+    What each source is used for: {source_id: [name of a table]}, "checks" if no row cites it.
 
     Examples
     --------
@@ -75,7 +75,7 @@ def uses():
     (['cautions'], ['checks'])
     """
     found = {source: [] for source in tables.sources()}
-    described = dict.fromkeys(row["table"] for row in tables.rows("columns"))  # there are no files
+    described = dict.fromkeys(row["table"] for row in tables.rows("columns"))  # no files to list
     for table in (name for name in described if name not in BIBLIOGRAPHY):
         rows = tables.rows(table)
         cited = {row["source_id"] for row in rows} | {row.get("percent_source_id") for row in rows}
@@ -93,7 +93,7 @@ def _about():
 
 
 def _listed(components, within=""):
-    """Parts and those in them, each after what it is in."""
+    """All parts, nested ones included, each with what contains it."""
     for part in components:
         told = (one.get("expression") or one["license"]["id"] for one in part["licenses"])
         yield {
@@ -117,7 +117,7 @@ def _read(name):
 
 
 def _file(name, kind):
-    """Makes a file to keep of one of the build's."""
+    """A function that returns one of the build's files for saving."""
 
     def made(work, desk):
         try:
@@ -132,4 +132,4 @@ FILES = {
     "sbom": _file(SBOM, "application/vnd.cyclonedx+json"),
     "licences": _file(LICENCES, "text/plain;charset=utf-8"),
 }
-"""What can be saved as a file: a function of the work by what it is."""
+"""What can be saved as a file: the function that makes it, by kind."""

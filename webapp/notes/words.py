@@ -1,4 +1,4 @@
-"""Texts of the notes on method and sources, and of what the page is made of."""
+"""Texts of the notes on method and sources, and on what the page is made of."""
 
 METHOD = {
     "notes.cells": (
@@ -49,7 +49,7 @@ TRIAL = {
         " Grierson 1984); the column beside it takes N ÷ 2 (Farooq, Basra, Hafeez and Ahmad 2005)."
     ),
 }
-"""What the figures of a trial are called by statisticians."""
+"""Statisticians' names for the figures of a trial."""
 
 CARE = {
     "notes.apart": (
@@ -67,7 +67,7 @@ CARE = {
     "notes.watts": "Rated watts × hours is the most that a light or mat with a thermostat uses.",
     "notes.money": "There is one currency. Nothing is converted, and no price is looked up.",
 }
-"""What to be careful with in reading the figures."""
+"""Cautions for reading the figures."""
 
 ENGLISH = {
     "place.notes": "Notes on method and sources",

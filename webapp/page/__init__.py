@@ -1,1 +1,1 @@
-"""What the rooms are made of: templates filled in, fields, origins of values."""
+"""Building blocks of the rooms: templates, fields, origins of values."""

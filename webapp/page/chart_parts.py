@@ -1,8 +1,8 @@
-"""What the charts have in common: data as columns filled by rows, and axes.
+"""What the charts share: data as columns filled by rows, and axes.
 
-A chart says what its figure shows as {name of a model: {property: value}}, in plain numbers, texts
-and lists, so that this needs none of Bokeh. The figures are in figures/; the page applies what is
-said to them (shell/drawing.js).
+A chart describes its figure's contents as {name of a model: {property: value}}, in plain numbers,
+texts and lists, so that it does not need Bokeh. The figures are in figures/; the page applies these
+contents to them (shell/drawing.js).
 """
 
 from math import ceil, floor, log10
@@ -10,12 +10,12 @@ from math import ceil, floor, log10
 MOST_NAME = 42
 """Longest name written in a chart. [characters]"""
 LETTER_PX = 8
-"""Width of a letter of a tick's words, at most, on average. [px]"""
+"""Upper limit of the average width of a tick label's letters. [px]"""
 
 
 def columns(*names):
     """
-    Data of a chart without rows.
+    Columns of a chart without rows.
 
     Examples
     --------
@@ -27,7 +27,7 @@ def columns(*names):
 
 def add(data, *row):
     """
-    Put a row at the end of the data, its items in the order of the columns.
+    Append a row to the data, its items in the order of the columns.
 
     Examples
     --------
@@ -41,13 +41,13 @@ def add(data, *row):
 
 
 def clipped(name):
-    """A name as it is written in a chart."""
+    """A name as written in a chart."""
     return name if len(name) <= MOST_NAME else name[: MOST_NAME - 1] + "…"
 
 
 def steady(end, needed):
     """
-    Where an axis ends: where it did, unless the numbers outgrow it or use less than half of it.
+    The end of an axis: unchanged unless the numbers outgrow it or use less than half of it.
 
     Examples
     --------
@@ -65,7 +65,7 @@ def steady(end, needed):
 
 def round_ticks(end, written):
     """
-    Ticks at round numbers from 0 to the end, and how each is written: {tick: words}.
+    Ticks at round numbers from 0 to the end, with their labels: {tick: label}.
 
     Examples
     --------
@@ -99,14 +99,14 @@ def ticks_between(least, most):
 
 def axis(name, words, *, start=0, end=None, label=None):
     """
-    What an axis shows, from its start to its end: the words at its ticks, and what it is of.
+    The properties of an axis from its start to its end: its tick labels and its own label.
 
     Parameters
     ----------
     name : str
-        Of the figure, and "x" or "y".
+        The figure's, and "x" or "y".
     words : dict
-        {tick: words}
+        {tick: label}
     """
     about = {"major_label_overrides": [[tick, said] for tick, said in words.items()]}
     if label:
@@ -117,14 +117,14 @@ def axis(name, words, *, start=0, end=None, label=None):
         f"{name} axis": about,
     }
     figure, _, side = name.rpartition(" ")
-    if side == "x":  # the words at both ends reach over them by half
+    if side == "x":  # the labels at both ends extend beyond them by half
         half = ceil(max(map(len, words.values()), default=0) * LETTER_PX / 2)
         shown[figure] = {"min_border_left": half, "min_border_right": max(half, 30)}
     return shown
 
 
 def rows(figure, count, row_height, around):
-    """What a figure with a row for each of so many shows along its side, heights in px."""
+    """Properties of a figure with this many rows, heights in px."""
     return {
         figure: {"height": row_height * count + around},
         f"{figure} y": {"start": -count, "end": 0},
@@ -132,7 +132,7 @@ def rows(figure, count, row_height, around):
 
 
 def key(figure, title, names):
-    """What a saved chart has besides: its title, and names of its marks, "" for one not shown."""
+    """What a saved chart adds: its title, and the names of its marks, "" for hidden ones."""
     marks = {
         f"{figure} key {place}": {"label": name, "visible": bool(name)}
         for place, name in enumerate(names)
@@ -141,7 +141,7 @@ def key(figure, title, names):
 
 
 def together(*parts):
-    """What several parts of a chart show, as one."""
+    """The contents of several parts of a chart, merged."""
     shown = {}
     for part in parts:
         for name, values in part.items():

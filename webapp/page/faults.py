@@ -25,7 +25,7 @@ def row_of(path):
 
 
 def fault_link(document, fault):
-    """Where a fault is, in words, and the id of its field or None."""
+    """The place of a fault in words, and the id of its field or None."""
     key = row_of(fault.path)
     rows = document.get(key[0])
     name = None

@@ -1,4 +1,4 @@
-"""An entry field as it is shown: its label, its text, its choices, and what is wrong with it."""
+"""An entry field as shown: its label, its text, its choices, and its faults."""
 
 import re
 from dataclasses import dataclass
@@ -17,10 +17,10 @@ from work import edits, picking
 from work.entry import FIELDS, Field, path_of, place, steps, stocked, write_text
 
 SURE = (None, 0.8, 0.9, 0.95, 0.99)
-"""Chances of having enough that are offered; None sows for the expected number."""
+"""Offered chances of having enough; None sows for the expected number."""
 
 USED_UP = {0.0: "use.nothing", 0.5: "use.half", 1.0: "use.all"}
-"""Shares of what is left over that are offered, and their words."""
+"""Offered shares of the leftovers, and their texts."""
 
 
 CHOSEN = ("choice", "yes", "sure", "share")
@@ -37,26 +37,26 @@ class Shown:
     label: str
     text: str
     options: tuple = ()
-    """(group, ((value, shown), …)), …; empty for a field that is typed."""
+    """(group, ((value, shown), …)), …; empty for a typed field."""
     placeholder: str = ""
     hint: str = ""
     fault: str = ""
     needed: bool = False
-    """Blank, and without it there is no answer."""
+    """Whether it is blank and required for an answer."""
     is_required: bool = False
     list: str = ""
-    """Id of the list of names that are offered while typing."""
+    """Id of the list of names suggested while typing."""
     origin: Origin | None = None
     """Where its figure comes from, if from a table."""
 
     @property
     def is_number(self):
-        """Whether only a number is typed; a chance may have a stroke in it, too."""
+        """Whether only a number can be typed; a chance may contain a slash, too."""
         return self.kind in ("number", "money", "percent")
 
     @property
     def described(self):
-        """The attribute that ties hint and fault to the field."""
+        """The attribute that links hint and fault to the field."""
         ids = [f"{self.id}-hint"] if self.hint else []
         ids += [f"{self.id}-fault"] if self.fault or self.needed else []
         return Markup(' aria-describedby="{}"').format(" ".join(ids)) if ids else ""
@@ -103,11 +103,11 @@ class Fields:
         return path_of((*self._prefix, key, crop))
 
     def name(self):
-        """The row's name as it was typed last."""
+        """The row's name as last typed."""
         return self._row.get(edits.TYPED) or self._row.get("crop") or self._row.get("name") or "…"
 
     def shown(self, key):
-        """The text of a field of the row itself, "…" where it is blank."""
+        """The text of a field of the row itself, "…" if it is blank."""
         field = FIELDS[place((*self._prefix, key))]
         return write_text(self._row.get(key), field, self._currency) or "…"
 
@@ -136,7 +136,7 @@ class Fields:
         return missing if found is None and field.kind == "share" else found
 
     def _default(self, spot, field):
-        if not field.default or field.kind in CHOSEN:  # nothing that is blank looks like a 0
+        if not field.default or field.kind in CHOSEN:  # a blank never looks like a 0
             return ""
         return write_text(field.default, field, self._currency)
 
@@ -196,7 +196,7 @@ class Fields:
 
 
 def id_of(path):
-    """The id of the element of a field or row; paths that differ have ids that differ."""
+    """The id of a field's or row's element; different paths have different ids."""
     return "f-" + re.sub(r"[^A-Za-z0-9]", lambda match: _ID_SIGNS.get(match[0], _code(match)), path)
 
 
@@ -212,7 +212,7 @@ def _plain(choices):
 
 
 def _containers(chosen, row, currency):
-    """The choices among containers, with one for a volume that is no published one."""
+    """The choices of containers, plus one for a volume that is not a published one."""
     first = [("", text("choose.none")), (picking.OWN_SHAPE, text("choose.own_shape"))]
     groups = [
         (
@@ -228,7 +228,7 @@ def _containers(chosen, row, currency):
 
 
 def _as_typed(message, value, field, currency):
-    """What is wrong with a number, said of the number as it was typed, in its units."""
+    """A fault in a number, worded for the number as typed, in its units."""
     if not isinstance(message, Said) or not isinstance(value, int | float):
         return message
     gaps = {}
@@ -249,7 +249,7 @@ def _container(name, cell_ml, currency):
 
 
 def _with_current(choices, value, key="sure.of"):
-    """The choices, with one for a value that is none of them; a share in the words of a key."""
+    """The choices, plus one for a value not among them; `key` is for the text of a share."""
     if value is None or _sure_text(value) in [choice[0] for choice in choices]:
         return _plain(choices)
     if isinstance(value, float):

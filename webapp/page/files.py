@@ -1,16 +1,16 @@
-"""What a file is called that the page saves, and what tells a spreadsheet how to read it."""
+"""The names of saved files, and what tells a spreadsheet how to read them."""
 
 import re
 
 from pennyflat.scenario.export import MARK
 
 LONGEST_NAME = 60
-"""Most of a title that goes into a name. [characters] Ours."""
+"""Most characters of a title used in a name. [characters] Ours."""
 
 
 def file_name(document, ending, *what):
     """
-    A file name that any system takes, from the scenario's title and what is in it.
+    A file name that any system accepts, from the scenario's title and the kind of content.
 
     Examples
     --------
@@ -26,7 +26,7 @@ def file_name(document, ending, *what):
 
 
 def csv_file(name, text):
-    """A CSV file that a spreadsheet takes for UTF-8: name, type and text."""
+    """A CSV file that spreadsheets recognise as UTF-8: name, type and text."""
     return {"name": name, "type": "text/csv;charset=utf-8", "text": MARK + text}
 
 

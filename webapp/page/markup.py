@@ -21,7 +21,7 @@ def _loader():
 
 
 def compile_into(folder):
-    """Write each template as a Python module into a folder, so that none is compiled at a start."""
+    """Write each template as a Python module into a folder, to avoid compiling at start."""
     _environment().compile_templates(folder, zip=None, ignore_errors=False)
 
 
@@ -33,7 +33,7 @@ def _environment():
         auto_reload=False,
         undefined=jinja2.StrictUndefined,
         trim_blocks=True,
-        finalize=said,  # whatever a sentence of the model's is put into
+        finalize=said,  # translates the model's sentences
     )
     found.globals |= {"t": text, "tn": counted, "d": data}
     found.globals["cautions"] = origin.cautions
@@ -42,11 +42,11 @@ def _environment():
 
 
 def load_all():
-    """Load every template, so that none is read later."""
+    """Load every template, so that none has to be read later."""
     for path in FOLDER.glob("*.html"):
         _environment().get_template(path.name)
 
 
 def render(template, **values):
-    """A template of that file name filled in, as markup that is not escaped again."""
+    """The template of that file name filled in, as markup that is not escaped again."""
     return Markup(_environment().get_template(template).render(values))

@@ -1,6 +1,6 @@
-"""Where a field's figure comes from: the table's rows behind it, and whether it is still theirs.
+"""Where a field's figure comes from: the rows of the table behind it, and whether it still matches.
 
-Formatting only; what a table suggests is `picking.suggestion`'s to say.
+Formatting only; `picking.suggestion` decides what a table suggests.
 """
 
 from dataclasses import dataclass, replace
@@ -14,15 +14,15 @@ from work import picking
 from work.entry import FIELDS, Field, exact_text, write_text
 
 QUANTITIES = {"mL": "cell", "cm": "length", "degC": "temperature", "K": "warming"}
-"""The quantities of the tables' units that a reader may want in others,"""
+"""The quantities of the tables' units that a reader may want in other units,"""
 
 LIQUIDS = {"ml_per_cell": "liquid", "litres_per_tray": "solution"}
-"""and those of facts of their own."""
+"""and of facts with their own quantity."""
 
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One thing that a source says."""
+    """One statement of a source."""
 
     figure: str
     who: str
@@ -34,22 +34,22 @@ class Row:
 
 @dataclass(frozen=True, slots=True)
 class Origin:
-    """What is shown under a field that a table speaks of."""
+    """What is shown under a field that a table knows about."""
 
     state: str
-    """"table", "yours", or "blank" where nothing is entered."""
+    """"table", "yours", or "blank" if nothing is entered."""
     gist: str
-    """The figure, or the range over all that the sources say."""
+    """The figure, or the range over all sources."""
     put: str
-    """The suggested value as it is written."""
+    """The suggested value as written."""
     exact: str
-    """The suggested value as it would be typed to have it exactly."""
+    """The suggested value as typed for full precision."""
     rows: tuple[Row, ...]
 
 
 def origin(spot, row, value, field: Field, currency):
     """
-    The origin of one field, or None where no table speaks of it.
+    The origin of one field, or None if no table covers it.
 
     Parameters
     ----------
@@ -58,7 +58,7 @@ def origin(spot, row, value, field: Field, currency):
     row : dict
         The row of the working document that it belongs to.
     value : object
-        What the field holds.
+        The field's value.
     """
     if field.kind == "yes":
         return _advice(row, currency) if spot == "sowings[].presprout" else None
@@ -67,7 +67,7 @@ def origin(spot, row, value, field: Field, currency):
 
 
 def _advice(row, currency):
-    """What the table says of sprouting a crop's seed first: advice, not a value to start from."""
+    """The table's advice on sprouting a crop's seed first; not a value to start from."""
     facts = picking.presprout(row.get("crop") or "")
     if not facts:
         return None
@@ -76,7 +76,7 @@ def _advice(row, currency):
 
 
 def of_suggestion(found, value, field: Field, currency):
-    """The same for a suggestion at hand."""
+    """The same for a given suggestion."""
     return Origin(
         state=_state(found, value),
         gist=_gist(found, field, currency),
@@ -88,15 +88,15 @@ def of_suggestion(found, value, field: Field, currency):
 
 def yields_of(row, name, currency):
     """
-    What a package sold compressed or by weight may give: (row to show, volume to take as it is
-    written, as it is typed) by source.
+    What a package sold compressed or by weight may yield: (row to show, volume as written, volume
+    as typed) by source.
 
     Parameters
     ----------
     row : dict
         A package of the working document.
     name : str
-        What is in it; goods it names come alone.
+        Its contents; goods named there are shown alone.
     """
     found = picking.yields(row, name)
     shown = []
@@ -114,18 +114,18 @@ def yields_of(row, name, currency):
 
 
 def row_of(fact, currency, *, used=False):
-    """One fact as it is listed."""
+    """One fact as listed."""
     known = text(f"known.{fact.kind}")
     return Row(figure(fact, currency), *cited(fact), known, sentence(data(fact.note)), used)
 
 
 def cited(found):
-    """Who says something and where, of anything with a `source_id` and a `place`."""
+    """Who says something and where, for anything with a `source_id` and a `place`."""
     return who_says(found.source_id, found.place)
 
 
 def who_says(source_id, place=""):
-    """A source in words, and where in it and where it was read."""
+    """A source in words, the place in it, and where it was read."""
     source = tables.sources()[source_id]
     year = source["year"] if source["year"] not in ("", "undated") else ""
     who = ", ".join(part for part in (source["title"], source["publisher"], year) if part)
@@ -133,7 +133,7 @@ def who_says(source_id, place=""):
 
 
 def cautions(*actions):
-    """What to take care of in some kinds of work: (action, rows of the table with their source)."""
+    """Precautions for some kinds of work: (action, rows of the table with their source)."""
     rows = tables.rows("cautions")
     return [
         (data(action), [_with_source(row) for row in rows if row["action"] == action])
@@ -142,7 +142,7 @@ def cautions(*actions):
 
 
 def bag_checks():
-    """What to look for on a bag before paying, row by row, with the source."""
+    """What to check on a bag before paying, row by row, with the source."""
     return [_with_source(row) for row in tables.rows("bag_checks")]
 
 
@@ -186,13 +186,13 @@ def _rows(found, currency):
 
 
 def _said(facts, currency):
-    """Facts whose words count and not their figures."""
+    """Facts that matter for their words rather than their figures."""
     for fact in facts:
         yield replace(row_of(fact, currency), figure=sentence(data(fact.text)).removesuffix("."))
 
 
 def _range(value, low, high, fact, currency):
-    """A figure or a range with the unit in words; percentages for shares."""
+    """A figure or a range with its unit; percentages for shares."""
     if value is not None or low == high:
         value = low if value is None else value
         if value is None:
@@ -205,7 +205,7 @@ def _range(value, low, high, fact, currency):
 
 
 def _quantity(fact):
-    """What of a fact is measured in the reader's units; None where all have the same."""
+    """The quantity of a fact that has reader's units; None if everyone uses the same unit."""
     return LIQUIDS.get(fact.quantity) or QUANTITIES.get(fact.unit)
 
 

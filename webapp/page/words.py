@@ -1,4 +1,4 @@
-"""The texts of the page's frame: its places, and what is said over the example."""
+"""The texts of the page's frame: its places, and the text above the example."""
 
 ENGLISH = {
     "place.label": "Places",

@@ -1,9 +1,9 @@
-"""The languages of the page: which there are, which one is spoken now, and its catalogue.
+"""The languages of the page: which exist, the current one, and its catalogue.
 
-English stands in the code itself. Every other language has a gettext catalogue: catalogues/XX.po,
-which the build compiles to XX.mo; it is read the first time the language is spoken. An entry is
-told apart by its context: the key of a text of words.py, "model" for a sentence of the model's,
-"data" for a text of the trade's tables. What a catalogue lacks is said in English.
+English is in the code itself. Every other language has a gettext catalogue, catalogues/XX.po, which
+the build compiles to XX.mo; it is read when the language is first used. An entry's context
+identifies it: the key of a text of words.py, "model" for a sentence of the model, "data" for a text
+of the trade's tables. Anything missing from a catalogue is shown in English.
 """
 
 from functools import cache
@@ -15,18 +15,18 @@ FOLDER = Path(__file__).parents[1] / "catalogues"
 ENGLISH = "en"
 
 LANGUAGES = {ENGLISH: "English", "es": "Español", "fr": "Français", "de": "Deutsch"}
-"""What each language calls itself, by its code. [BCP 47]"""
+"""Each language's own name, by its code. [BCP 47]"""
 
 _spoken = ENGLISH
 
 
 def spoken():
-    """The code of the language in use."""
+    """The code of the current language."""
     return _spoken
 
 
 def speak(language):
-    """Use a language from now on; one that there is no catalogue of is passed over."""
+    """Switch to a language; ignored if it has no catalogue."""
     global _spoken
     if language in LANGUAGES:
         catalogue(language)
@@ -40,7 +40,7 @@ def best_of(wanted):
     Parameters
     ----------
     wanted : iterable of str
-        Codes of the languages they read, the dearest first. [BCP 47]
+        Codes of the languages they read, in order of preference. [BCP 47]
 
     Returns
     -------
@@ -58,7 +58,7 @@ def best_of(wanted):
 
 @cache
 def catalogue(language):
-    """The translations of a language, as gettext has them."""
+    """The translations of a language, loaded by gettext."""
     if language == ENGLISH:
         return NullTranslations()
     with open(FOLDER / f"{language}.mo", "rb") as file:
@@ -66,12 +66,12 @@ def catalogue(language):
 
 
 def is_reviewed():
-    """Whether a grower who speaks the language in use has checked its catalogue."""
+    """Whether a grower who speaks the current language has reviewed its catalogue."""
     return catalogue(_spoken).info().get("x-reviewed", "yes") != "no"
 
 
 def translated(context, message):
-    """A message in the language in use; itself where its catalogue has none."""
+    """A message in the current language; unchanged if its catalogue lacks it."""
     if not message or _spoken == ENGLISH:
         return message
     return catalogue(_spoken).pgettext(context, message)
@@ -79,12 +79,12 @@ def translated(context, message):
 
 def translated_for(count, context, one, several):
     """
-    A message for a number of things in the language in use.
+    A message for a number of things in the current language.
 
     Parameters
     ----------
     count : float
-        How many; what is not whole counts as several.
+        How many; a fraction counts as several.
     context : str
     one, several : str
         The message in English, for one thing and for any other number.

@@ -1,7 +1,7 @@
-"""Amounts in the units the reader wants: metric ones, which are the model's, or US customary ones.
+"""Amounts in the reader's units: metric, which are the model's, or US customary.
 
-A *quantity* says what is measured and by it in which unit, as in `pennyflat.units.CUSTOMARY`. All
-conversion is that module's.
+A *quantity* says what is measured and so in which unit, as in `pennyflat.units.CUSTOMARY`. That
+module does all conversions.
 """
 
 from pennyflat.scenario.package import SEEDS, TRAYS
@@ -16,11 +16,11 @@ PRICED = {
     "g": ("price_of_weight", 1000),
     "mL": ("price_of_solution", 1000),
 }
-"""What a price is said for, by measure of the goods, and how many of the measure that is."""
+"""The amount that a price refers to, by measure of the goods, in that measure."""
 
 
 TELLING = 5
-"""Digits by which a number is longer in one kind of units, if it was typed in the other. Ours."""
+"""A number with this many more digits in one kind of units was typed in the other. Ours."""
 
 ROUNDED = 4
 """Digits shown of an amount that was typed in the other units. Ours."""
@@ -40,7 +40,7 @@ def unit(quantity, currency):
 
 
 def shown(value, quantity, currency):
-    """An amount in the unit that it is shown in."""
+    """An amount in its displayed unit."""
     return to_customary(value, quantity) if currency.units == US else value
 
 
@@ -63,7 +63,7 @@ def measured(value, quantity, currency, digits=3):
 
 
 def meant(value, quantity, currency):
-    """The model's amount for one that was typed; the inverse of `shown`."""
+    """The model's amount for a typed one; the inverse of `shown`."""
     return from_customary(value, quantity) if currency.units == US else value
 
 
@@ -71,8 +71,8 @@ def as_typed(value, quantity, currency):
     """
     An amount for an entry field, with a decimal point.
 
-    It is what was typed if that was in the units shown. If it was in the others, it is rounded; it
-    was if the amount takes `TELLING` digits less in those.
+    It is shown as typed if that was in the displayed units. If it was typed in the others, which is
+    assumed if it has `TELLING` fewer digits in those, it is rounded.
 
     Examples
     --------
@@ -93,24 +93,24 @@ def as_typed(value, quantity, currency):
 
 
 def exact(value, quantity, currency):
-    """All digits of an amount in the unit shown, so that it can be typed without loss."""
+    """All digits of an amount in its displayed unit, so that typing them loses nothing."""
     return f"{round(shown(value, quantity, currency), 14):.15g}"
 
 
 def _length(digits):
-    """Significant digits of a number without the zeros at its end."""
+    """Significant digits of a number without trailing zeros."""
     return len(digits.partition("e")[0].replace(".", "").strip("-0"))
 
 
 def goods(value, measure, currency):
-    """An amount of goods that the model counts in litres, grams, millilitres or pieces."""
+    """An amount of goods counted in litres, grams, millilitres or pieces."""
     if measure in (SEEDS, TRAYS):
         return counted(f"goods.{measure}", value, count=number(value, currency, 0))
     return measured(value, GOODS[measure], currency)
 
 
 def price_per(price, measure, currency):
-    """The price of goods by their measure: a litre, a kilogram, or what is used instead of it."""
+    """The price of goods by their measure: per litre, per kilogram, or per local unit."""
     quantity, _ = PRICED[measure]
     return text(
         "taken.price",
@@ -126,12 +126,12 @@ def priced(price, measure, currency):
 
 
 def in_units(key, currency):
-    """The key of a text that is worded otherwise for US units."""
+    """The key of a text that has another wording for US units."""
     return f"{key}.us" if currency.units == US else key
 
 
 def size_said(size, unit, currency):
-    """What a label says of a package's size."""
+    """A package's size as on its label."""
     if unit == TRAYS:
         return text("goods.tray")
     return f"{short(size, currency)} {text(f'short.{unit}')}"
@@ -145,7 +145,7 @@ def line_said(line, currency):
 
 
 def not_counted_said(not_counted):
-    """What is not counted, in a sentence; blank where all is."""
+    """What is not counted, in a sentence; blank if everything is."""
     if not not_counted:
         return ""
     names = in_a_row([said(name) for name in not_counted], "and")

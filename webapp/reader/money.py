@@ -1,7 +1,7 @@
-"""How money and plain numbers are written for the present reader.
+"""How money and plain numbers are written for the current reader.
 
-Codes and decimals follow ISO 4217. Marks, symbols and their places are those of the reader's
-locale, see places.py; a currency is written the same way whatever country it is of.
+Codes and decimals follow ISO 4217. Marks, symbols and their places are those of the reader's locale
+(see places.py), whatever the currency's country.
 """
 
 from dataclasses import dataclass, field
@@ -15,7 +15,7 @@ NO_BREAK_SPACE = "\u00a0"
 
 @dataclass(frozen=True, slots=True)
 class Currency:
-    """One currency, and how it, numbers and amounts are written for a reader."""
+    """One currency, and how to write it, numbers and amounts for a reader."""
 
     code: str
     """Alphabetic code. [ISO 4217]"""
@@ -24,20 +24,20 @@ class Currency:
     decimals: int
     """Decimals of the minor unit. [ISO 4217]"""
     around: tuple = field(repr=False)
-    """What stands before and after an amount of money, and before and after a negative one."""
+    """Text before and after an amount of money, and before and after a negative one."""
     place: Place = field(repr=False)
     units: str
-    """The units that amounts are shown in, `places.METRIC` or `places.US`."""
+    """The units of displayed amounts, `places.METRIC` or `places.US`."""
 
     @property
     def decimal_mark(self):
-        """Of plain numbers."""
+        """The mark in plain numbers."""
         return self.place.decimal
 
 
 def currency_of(code):
     """
-    A currency as the present reader is shown it; an unknown one has its code for a symbol.
+    A currency as shown to the current reader; an unknown one uses its code as symbol.
 
     Examples
     --------
@@ -57,19 +57,19 @@ def _currency(code, place, units):
 
 
 def _around(pattern, symbol, place):
-    """What stands before and after the number in a pattern of money. [UTS #35]"""
+    """Text before and after the number in a money pattern. [UTS #35]"""
     before, after = pattern.split("#,##0.00")
     before = before.replace("¤", _spaced(symbol)) if before[-1:] == "¤" else before
     return tuple(part.replace("¤", symbol).replace("-", place.minus) for part in (before, after))
 
 
 def _spaced(symbol):
-    """A symbol that comes right before a number: letters stand apart. [UTS #35, currencySpacing]"""
+    """A symbol directly before a number, with a space after letters. [UTS #35, currencySpacing]"""
     return symbol + NO_BREAK_SPACE if symbol[-1:].isalpha() else symbol
 
 
 CURRENCIES = {code: currency_of(code) for code in DECIMALS}
-"""The currencies offered, as they are written in plain English."""
+"""The offered currencies as written in plain English."""
 
 
 def amount(value, currency, decimals=None):
@@ -109,7 +109,7 @@ def number(value, currency, decimals):
 
 def short(value, currency, digits=3):
     """
-    A number as text with so many significant digits, and no zeros after them.
+    A number as text with this many significant digits and no trailing zeros.
 
     Examples
     --------
@@ -131,7 +131,7 @@ def short(value, currency, digits=3):
 
 def percent(share, currency, digits=3):
     """
-    A share as a percentage with so many significant digits, with its sign.
+    A share as a percentage with this many significant digits and its sign.
 
     Examples
     --------
@@ -142,5 +142,5 @@ def percent(share, currency, digits=3):
 
 
 def with_percent_sign(text, currency):
-    """A percentage that is written already, with its sign."""
+    """A percentage that is already text, with its sign."""
     return currency.place.percent.replace("#,##0", text)

@@ -1,4 +1,4 @@
-"""Numbers in typed text: digits in groups, signs of currencies, and what was counted."""
+"""Numbers in typed text: grouped digits, currency signs, and counts."""
 
 import math
 import re
@@ -8,7 +8,7 @@ from reader import tables
 from reader.places import DECIMALS
 
 _COUNTED = re.compile(r"\s*(\d{1,8})(?:\s*/\s*|(?:\s+[^\W\d_]+)+\s+)(\d{1,8})\s*")
-"""What was counted, with a stroke or words between: "17/20", "17 of 20"."""
+"""A count with a slash or words: "17/20", "17 of 20"."""
 
 _MARKS = str.maketrans("", "", " \u00a0\u202f\u2009'’_")
 
@@ -16,12 +16,12 @@ ALSO_TYPED = (
     "A$", "C$", "CLP$", "NZ$", "MX$", "R$", "Kč", "kr.", "kr", "Ft", "KSh", "₦", "₱", "zł", "lei",
     "₺", "₴", "R", "¥", "CN¥", "£", "₹", "$", "€",
 )  # fmt: skip
-"""Signs of currencies that the table of places lacks in some locale, from memory."""
+"""Currency signs that the table of places lacks in some locales, from memory."""
 
 
 @cache
 def _signs():
-    """Matches the signs and codes of currencies; the longest first."""
+    """Matches currency signs and codes, the longest first."""
     rows = (row for row in tables.rows("places") if row["thing"] == "symbol")
     found = {*DECIMALS, *ALSO_TYPED, *(row["text"].translate(_MARKS) for row in rows)}
     return re.compile("|".join(map(re.escape, sorted(found, key=len, reverse=True))))
@@ -29,7 +29,7 @@ def _signs():
 
 def counts_in(text):
     """
-    What was counted, as the scenario has it; None where the text says nothing of the kind.
+    A count in the scenario's form; None if the text is not a count.
 
     Examples
     --------
@@ -56,10 +56,10 @@ def without_currency(text, currency):
 
 def number_in(text, currency):
     """
-    The number that is typed; None if there is none.
+    The typed number; None if there is none.
 
-    Spaces and marks between groups of digits are passed over. A lone mark before exactly three
-    digits means what it does in the place of the currency.
+    Spaces and marks between groups of digits are ignored. A single mark before exactly three digits
+    has its usual meaning in the currency's place.
 
     Examples
     --------

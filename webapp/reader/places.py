@@ -1,7 +1,7 @@
 """How numbers and days are written where the reader is, and which units the reader wants.
 
-Marks, patterns and names are those of the Unicode CLDR, from data/places.csv; `build.py places`
-writes that. A *locale* is a language and perhaps a region, as in "fr" or "fr-CA".
+Marks, patterns and names come from the Unicode CLDR, via data/places.csv, which `build.py places`
+writes. A *locale* is a language with an optional region, as in "fr" or "fr-CA".
 """
 
 import re
@@ -13,7 +13,7 @@ from pennyflat.units import CUSTOMARY
 from reader import tables
 
 PLAIN = "en"
-"""The locale before a reader is there, and for whatever is not in the table."""
+"""The locale before there is a reader, and for anything missing from the table."""
 
 DECIMALS = dict.fromkeys(
     (
@@ -22,7 +22,7 @@ DECIMALS = dict.fromkeys(
     ),
     2,
 ) | {"CLP": 0, "JPY": 0}  # fmt: skip
-"""The currencies offered on the page: decimals of the minor unit by code. [ISO 4217]"""
+"""The offered currencies: decimals of the minor unit by code. [ISO 4217]"""
 
 METRIC, US = "metric", "US"
 """The two sets of units."""
@@ -44,7 +44,7 @@ METRIC_UNITS = {
     "price_of_solution": "L",
     "price_of_weight": "kg",
 }
-"""The metric unit of each quantity, by its name in "short." of the words."""
+"""The metric unit of each quantity, by its name in the "short." keys of the words."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -55,12 +55,12 @@ class Place:
     decimal: str
     group: str
     grouped_from: int
-    """Least number whose thousands are set apart."""
+    """Least number whose thousands are separated."""
     minus: str
     money_decimal: str
     money_group: str
     money: str
-    """Pattern; after a semicolon that of amounts below zero."""
+    """A pattern; after a semicolon, the pattern for negative amounts."""
     percent: str
     day: str
     short_day: str
@@ -78,7 +78,7 @@ def place_of(locale):
     Parameters
     ----------
     locale : str
-        What the table lacks is taken for its language, or for `PLAIN`.
+        If it is missing from the table, its language is used, or `PLAIN`.
 
     Examples
     --------
@@ -104,13 +104,13 @@ def place_of(locale):
 
 def chosen(language, browser):
     """
-    The locale for a language: the browser's dearest of that language, else the plain language.
+    The locale for a language: the browser's preferred one of that language, else the plain one.
 
     Parameters
     ----------
     language : str
     browser : sequence of str
-        Locales of the browser, the dearest first.
+        Locales of the browser, in order of preference.
 
     Examples
     --------
@@ -123,7 +123,7 @@ def chosen(language, browser):
 
 def usual_units(browser):
     """
-    The units that are usual in the region of the browser's dearest locale.
+    The usual units in the region of the browser's preferred locale.
 
     Examples
     --------
@@ -134,35 +134,35 @@ def usual_units(browser):
 
 
 class _Reader:
-    """Where the present reader is."""
+    """The current reader's place."""
 
     place = None
     units = METRIC
 
 
 def settle(locale):
-    """From now on write as in this locale."""
+    """Switch to the formats of this locale."""
     _Reader.place = place_of(locale)
 
 
 def measure_in(units):
-    """From now on show amounts in these units; anything but `US` means metric ones."""
+    """Switch to these units; anything but `US` means metric."""
     _Reader.units = US if units == US else METRIC
 
 
 def present():
-    """The place that is written for."""
+    """The current place."""
     return _Reader.place or place_of(PLAIN)
 
 
 def units():
-    """The units that are shown."""
+    """The current units."""
     return _Reader.units
 
 
 def unit_key(quantity, units):
     """
-    The unit that a quantity is shown in, of a set of units, as in `pennyflat.units.CUSTOMARY`.
+    The unit of a quantity in a set of units, as in `pennyflat.units.CUSTOMARY`.
 
     Examples
     --------
@@ -180,13 +180,13 @@ def unit_name(quantity, units):
 
 def write(value, spec):
     """
-    A number by a format specification of Python's, with the marks of the present locale.
+    A number formatted by one of Python's format specifications, with the current locale's marks.
 
     Parameters
     ----------
     value : int or float
     spec : str
-        Such as "g", ".3g", ".1f" or ","; a comma in it sets thousands apart.
+        Such as "g", ".3g", ".1f" or ","; a comma separates thousands.
 
     Examples
     --------
@@ -200,7 +200,7 @@ def write(value, spec):
 
 
 def marked(text, decimal, group, place):
-    """A number as Python writes it, with other marks: thousands apart only where that is usual."""
+    """Python's text of a number with other marks, and thousands separated only if that is usual."""
     whole, point, fraction = text.partition(".")
     if whole.count(",") == 1 and len(whole.strip("-+")) < len(f"{place.grouped_from:,}"):
         whole = whole.replace(",", "")
@@ -213,7 +213,7 @@ _TOKEN = re.compile(r"'([^']*)'|E+|M+|d+|y+|H+|h+|m+|a")
 
 def day(on):
     """
-    A day as it is spoken of.
+    A day as it is written in a sentence.
 
     Examples
     --------

@@ -1,6 +1,6 @@
-"""Texts that the page's scripts show, by key, as in words.py.
+"""Texts shown by the page's scripts, by key, as in words.py.
 
-The build writes them into index.html in English; Python sends them anew when the language changes.
+The build writes them into index.html in English; Python sends them again when the language changes.
 """
 
 ENGLISH = {

@@ -16,7 +16,7 @@ __all__ = [
 ]
 
 EVERY = None
-"""Stands for every quantity of a table."""
+"""Means every quantity of a table."""
 
 _KINDS, _GOODS = ("feeds_for_weeks", "fill_loss"), ("litres_per_kg", "loose_per_compressed")
 _FEEDING = ("target_ppm_n", "feedings_per_week", "ml_per_cell", "released_share_8_weeks")
@@ -47,13 +47,13 @@ SHOWN = {
     "cautions": dict.fromkeys(("action", "advice", "why"), EVERY),
     "bag_checks": dict.fromkeys(("look_for", "why", "if_not"), EVERY),
 }
-"""Columns whose words the page shows, by table, with the quantities for which it does. Sources are
-cited as they were published."""
+"""Columns whose text the page shows, by table, with the quantities concerned. Sources are cited as
+published."""
 
 
 def texts_shown():
     """
-    Every text of the tables that the page shows: {text: where it stands}.
+    Every text of the tables that the page shows: {text: its place}.
 
     Examples
     --------

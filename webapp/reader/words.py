@@ -1,8 +1,8 @@
 """Every text of the page, by key, in one place.
 
-`text(key, …)` fills in the named gaps, in the language that is spoken; see languages.py. A key that
-ends in a place of `entry.FIELDS` belongs to that entry field. Why a sowing is not ready, and what
-is worth knowing, the model says in sentences of its own, which `said` translates.
+`text(key, …)` fills in the named gaps, in the current language; see languages.py. A key that ends
+in a place of `entry.FIELDS` belongs to that entry field. The model words its own sentences, such as
+why a sowing is not ready, and `said` translates them.
 """
 
 from string import Formatter
@@ -37,7 +37,7 @@ ENGLISH = {
     "language.missing": "That language could not be fetched. Try it again once you are connected.",
     "language.unreviewed": "This translation has not been checked by a grower who speaks it.",
     "page.failed": "That could not be worked out. Your entries are kept: change the last one.",
-    # Names of what is new, which become the grower's own
+    # Names of new things, which become the grower's own
     "new.plan": "My seedlings",
     "new.own_store": "My shop",
     "new.seed_mix": "Seed-starting mix",
@@ -49,7 +49,7 @@ ENGLISH = {
     "new.stores": "New shop",
     "new.trays": "New tray",
     "new.feed": "Soluble feed",
-    # What is still missing, said of the whole
+    # What is still missing overall
     "missing.name": "a name is needed",
     "missing.other_name": "another row has this name; give each its own",
     "missing.sowings": "add what you are raising",
@@ -211,7 +211,7 @@ CATALOGUE = {key: found for part in PARTS for key, found in part.items()}
 
 
 class Later(str):
-    """A text that is said anew when it is shown, in the language spoken then; see `later`."""
+    """A text that is translated when it is shown; see `later`."""
 
     def __new__(cls, key, gaps):
         made = super().__new__(cls, text(key, **gaps))
@@ -235,11 +235,11 @@ def counted(key, count, /, **gaps):
     Parameters
     ----------
     key : str
-        Of a pair of texts.
+        The key of a pair of texts.
     count : float or None
-        How many; None, where that is not known, counts as several.
+        How many; None, for unknown, counts as several.
     gaps
-        How each gap is written; {count} is the count as it stands unless it is given here too.
+        The text for each gap; {count} is the plain count by default.
     """
     one, several = CATALOGUE[key]
     found = translated_for(2 if count is None else count, key, one, several)
@@ -247,34 +247,34 @@ def counted(key, count, /, **gaps):
 
 
 def is_pair(key):
-    """Whether there are two texts of a key, for one thing and for any other number."""
+    """Whether a key has two texts, for one thing and for any other number."""
     return isinstance(CATALOGUE[key], tuple)
 
 
 def later(key, /, **gaps):
-    """The text of a key that is kept until it is shown, in whichever language that is then."""
+    """A text that is kept until it is shown, in whatever language is current then."""
     return Later(key, gaps)
 
 
 def text_or_none(key, /, **gaps):
-    """Like `text`, but None where there is no such text."""
+    """Like `text`, but None if there is no such text."""
     return text(key, **gaps) if key in CATALOGUE else None
 
 
 def data(found):
-    """A text of the trade's tables in the language in use."""
+    """A text of the trade's tables in the current language."""
     return translated("data", found)
 
 
 def said(sentence):
     """
-    A sentence in the language in use.
+    A sentence in the current language.
 
     Parameters
     ----------
     sentence : str
-        One of the model's, which has its gaps with it, or one of `later`. What has not, such as a
-        name or a number in words, is given back as it is.
+        From the model, with its gaps, or from `later`. Anything else, such as a name or a number as
+        text, is returned unchanged.
     """
     if isinstance(sentence, Later):
         return text(sentence.key, **sentence.gaps)
@@ -284,7 +284,7 @@ def said(sentence):
 
 
 def in_a_row(items, glue):
-    """Texts in a row, with a word before the last where the glue is one; see `Listed`."""
+    """Texts in a series, with a word before the last if the glue has one; see `Listed`."""
     between, _ = GLUE[glue]
     if glue not in ("and", "or") or len(items) < 2:
         return between.join(items)
@@ -292,7 +292,7 @@ def in_a_row(items, glue):
 
 
 def of_scripts():
-    """The texts that the page's scripts show, by key."""
+    """The texts shown by the page's scripts, by key."""
     return {key: text(key) for key in script_words.ENGLISH}
 
 
@@ -304,11 +304,11 @@ def field_name(place):
 
 
 class _Speaker(Formatter):
-    """Fills the gaps of a sentence of the model's, each in the language in use."""
+    """Fills the gaps of the model's sentences, each in the current language."""
 
     def get_value(self, key, args, gaps):
         found = super().get_value(key, args, gaps)
-        if key in ("unit", "per"):  # of a label, by its key
+        if key in ("unit", "per"):  # keys of label units
             return text_or_none(f"short.{found}") or found
         return found
 
@@ -326,13 +326,13 @@ class _Speaker(Formatter):
 
 
 SMALL = 1000
-"""From here on an amount is written whole: more digits say no more."""
+"""Amounts from here on are written whole: more digits add nothing."""
 
 _SPEAKER = _Speaker()
 
 
 def _amount(found, spec):
-    """An amount of the model's in the reader's units."""
+    """One of the model's amounts in the reader's units."""
     unit = text(f"short.{unit_name(found.quantity, units())}")
     if units() != US:
         return f"{write(found.value, spec)} {unit}"

@@ -1,8 +1,8 @@
-"""The desk: keeping plans, sending them away, taking others in, and a club's orders in one.
+"""The desk: storing plans, sending them, receiving others, and a club's orders in one.
 
-`Desk` takes the messages that are not about the entries themselves. `told` is what the page is to
-do besides showing fragments. What an act leads to is said at the top of the page, while the buttons
-are at its end: the page brings it into view.
+`Desk` handles the messages that are not about the entries. `told` is what the page should do
+besides showing fragments. Results of an action are shown at the top of the page although its
+buttons are at the end, so the page scrolls them into view.
 """
 
 from pennyflat.demo import DEMO
@@ -18,14 +18,14 @@ from work.messages import Refused
 
 class Desk:
     """
-    What is on it besides the plan, which is a `Work`.
+    Everything on the desk besides the plan, which is a `Work`.
 
     Parameters
     ----------
     shown : callable
-        Makes a page of a work; whatever it raises, the work cannot be shown.
+        Makes a page from a work; if it raises anything, the work cannot be shown.
     solve : callable or None
-        What solves a program here; None where the page's solver is to be asked.
+        Solves a program here; None uses the page's solver.
     """
 
     def __init__(self, shown, solve=None):
@@ -34,25 +34,25 @@ class Desk:
         self.order = Pooling(solve)
         self.prices = Prices()
         self.notice = ""
-        """A sentence to be read."""
+        """A message to the reader."""
         self.offer = None
-        """A scenario from outside, until it is kept, its prices are taken, or it is left."""
+        """A scenario from outside, until it is stored, its prices are taken, or it is dismissed."""
         self.looking = None
-        """The plan in hand, put aside while another is looked at: (document, answered)."""
+        """The reader's plan, set aside while another is being viewed: (document, answered)."""
         self.link = None
-        """The link made last: (document, address, QR code or None)."""
+        """The last link made: (document, address, QR code or None)."""
         self.sheet = ""
         """What is laid out for the printer."""
         self.has_looked = False
         """Whether the reader chose to look at the example."""
         self.tried = None
-        """A page that shows what the last message opened, or None."""
+        """A page with what the last message opened, or None."""
         self._told = {}
         self._browser = ()
-        """The locales of the browser, the dearest first."""
+        """The browser's locales, in order of preference."""
 
     def handle(self, work, message):
-        """Take one message that was read; whether it was for the desk."""
+        """Handle a parsed message; returns whether it was for the desk."""
         handler = HANDLERS.get(type(message))
         if handler is None:
             return False
@@ -72,21 +72,21 @@ class Desk:
         return True
 
     def refuse(self, refused):
-        """Say why something cannot be had, where it is seen at once."""
+        """Say why something is not available, where the reader sees it immediately."""
         self.notice = refused.args[0]
         self._told["look"] = True
 
     def after(self, work, before, act, path=""):
-        """Note what has changed the entries: the name of a message, or of what the desk did."""
+        """Record what changed the entries: the name of a message, or of the desk's own action."""
         if work.document is not before:
             self.sheet = ""
         if self.looking is None:
             self.keeping.note(work, before, act, path)
 
     def told(self):
-        """What to do: `keep` text by key, `forget`, `unlink`, `print`, `look` at what is said.
+        """What to do: `keep` text by key, `forget`, `unlink`, `print`, `look` at the message.
 
-        `looking` tells whether the page shows somebody else's plan.
+        `looking` says whether the page shows someone else's plan.
         """
         found, self._told = self._told | {"looking": self.looking is not None}, {}
         if self.keeping.writes:
@@ -136,7 +136,7 @@ class Desk:
         self._try(work, document, answered, title=plan.title, ticks=plan.kept.get("ticks"))
 
     def _try(self, work, document, answered=None, *, title, ticks=None):
-        """Open a document if the page can show it, whatever has become of it while it was kept."""
+        """Open a document if the page can show it, whatever happened to it in storage."""
         try:
             tried = work.on(document, answered)
             page = self._shown(tried)
@@ -145,7 +145,7 @@ class Desk:
         work.become(tried, ticks=ticks)
         self.tried = page
 
-    # Kept plans
+    # Stored plans
 
     def _plan(self, work, message):
         kept = message.kept or {}
@@ -228,12 +228,12 @@ class Desk:
         self._told["look"] = True
 
     def _let_go(self):
-        """Forget what a link or file holds; a link is kept until then, beside the reader's plan."""
+        """Drop the contents of a link or file; until then a link is stored beside the plan."""
         self.offer = self.keeping.writes["visit"] = None
 
     @property
     def has_own(self):
-        """Whether the plan open now, or put aside for another to be looked at, is the reader's."""
+        """Whether the open plan, or the one set aside while viewing another, is the reader's."""
         return self.keeping.id is not None
 
     def _look(self, work):
@@ -270,7 +270,7 @@ class Desk:
             work.open(*self.looking)
             self.looking = None
         if not self.has_own:
-            self._let_go()  # otherwise one tap leads there again
+            self._let_go()  # otherwise one tap would lead back there
 
     # To others
 
@@ -368,10 +368,10 @@ HANDLERS = {
     messages.PricesTake: Desk._prices_take,
     messages.PricesLeave: Desk._prices_leave,
 }
-"""Who takes a message that is not about the entries."""
+"""Handlers of messages that are not about the entries."""
 
 UNASKED = (messages.Hello, messages.Elsewhere, messages.Storage, messages.Dismiss)
-"""Messages that nobody waits for an answer to: what they say may wait until it is seen."""
+"""Messages without a waiting reader: their results may wait until they are noticed."""
 
 
 def _is_unasked(message):
@@ -379,4 +379,4 @@ def _is_unasked(message):
 
 
 BESIDE = (messages.Print, messages.Elsewhere, messages.Storage, messages.Speak, messages.Units)
-"""Messages that leave a sheet for the printer as it is."""
+"""Messages that leave the sheet for the printer unchanged."""

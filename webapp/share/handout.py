@@ -1,7 +1,7 @@
 """The handout to pin up: one side of paper, in black on white.
 
-It follows the plan: what to buy is the shopping list, and each crop stands with the plan's mix.
-Where no day is known, weeks stand in the place of days.
+It follows the plan: the purchases are the shopping list, and each crop is shown with its mix in the
+plan. If no date is known, weeks replace days.
 """
 
 from markupsafe import Markup
@@ -25,10 +25,10 @@ CAUTIONS = (
     "crops eaten raw",
     "storing feed",
 )
-"""Kinds of work, of each of which the first caution of the table is printed."""
+"""Kinds of work; the table's first caution for each is printed."""
 
 UNFED = "lights and mats near water"
-"""Instead of the last of them, where nothing is fed."""
+"""Replaces the last of them if nothing is fed."""
 
 
 def handout(work, link, day):
@@ -39,9 +39,9 @@ def handout(work, link, day):
     ----------
     work : work.state.Work
     link : (dict, str, Code or None)
-        Document, address and QR code, as from `Desk`.
+        Document, address and QR code, from `Desk`.
     day : datetime.date
-        When it is printed.
+        Day of printing.
     """
     currency, bill, scenario = work.answer_currency, work.errand.bill, work.scenario
     _, address, code = link
@@ -96,7 +96,7 @@ def lines(store, currency):
 
 
 def _sowings(work, currency):
-    """The rows of the sowing table, and the year that all their days are in, or None."""
+    """The rows of the sowing table, and the year if all their days share one, or None."""
     plans = plans_of(work)
     days = [step.on for plan in plans if plan.plan for step in plan.plan.steps]
     years = {on.year for on in days}
@@ -158,7 +158,7 @@ def _weeks(weeks, currency):
 
 
 def _recipe(recipe, bucket_l, currency):
-    """A blend in sentences: what goes in, what is stirred in, and how much is to be made."""
+    """A blend in sentences: its parts, its additions, and how much to make."""
     bucket = measured(bucket_l, "solution", currency)
     parts = [
         counted("sheet.part", count, count=short(count, currency), ingredient=name)

@@ -1,16 +1,16 @@
-"""The plans kept on this device: which there are, the earlier states of the one in hand, and what
-happens when another tab changes it too.
+"""The plans stored on this device: the list, the earlier states of the open plan, and conflicts
+with other tabs.
 
-A plan is a scenario document under a key of its own. This module decides what is kept; the page
-(shell/keep.js) holds it, as text by key, in the browser's own storage:
+A plan is a scenario document under its own key. This module decides what is stored; the page
+(shell/keep.js) stores it as text by key in the browser:
 
     plan:ID      {"title", "at", "document", "answered", "ticks"}
     past:ID:N    {"number", "at", "what", "document"}: a state before a change, N from 0 to 19
     current      ID of the plan used last
     visit        the link opened last, until the reader has copied or left what it holds
 
-`answered` is the last document without a fault, where that is not `document`. `at` is when. [s]
-Documents in an earlier format are kept as they are and brought up to the present one when read.
+`answered` is the last document without a fault, if that is not `document`. `at` is a time. [s]
+Documents in an earlier format are stored unchanged and converted when read.
 """
 
 import json
@@ -26,29 +26,29 @@ from reader.words import later, text, text_or_none
 from work.entry import steps
 
 MOST_PAST = 20
-"""Earlier states kept of each plan. [count]"""
+"""Earlier states stored per plan. [count]"""
 
 MOST_TEXT = 2_000_000
-"""Longest kept text that is read. [characters]"""
+"""Longest stored text that is read. [characters]"""
 
 UNREADABLE = (ValueError, KeyError, TypeError, OverflowError, RecursionError)
-"""What comes of reading a kept text that is none of ours."""
+"""Errors from reading a stored text that is not ours."""
 
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """One kept plan, as it is listed."""
+    """A stored plan as listed."""
 
     id: str
     title: str
     at: float
     kept: dict | None
-    """What is kept of it; None where that cannot be read."""
+    """Its stored contents; None if unreadable."""
 
 
 @dataclass(frozen=True, slots=True)
 class Past:
-    """The plan in hand as it was before a change."""
+    """The open plan before a change."""
 
     number: int
     at: float
@@ -58,25 +58,25 @@ class Past:
 
 
 class Keeping:
-    """The kept plans. Whoever calls it hands `writes` to the page after each message."""
+    """The stored plans. The caller sends `writes` to the page after each message."""
 
     def __init__(self):
         self.id = None
-        """Of the plan in hand; None while there is nothing worth keeping."""
+        """ID of the open plan; None while there is nothing worth storing."""
         self.plans = {}
         self.past = ()
         self.theirs = None
-        """The plan in hand as another tab has kept it, until the grower has chosen."""
+        """The open plan as stored by another tab, until the grower has chosen."""
         self.trouble = ""
-        """"full" or "blocked" while nothing can be kept."""
+        """"full" or "blocked" while nothing can be stored."""
         self.writes = {}
-        """What the page is to keep: text by key, None for what is to go."""
+        """What the page should store: text by key, None to delete."""
         self._step = None
         self._last_year = None
-        """Where next year's plan came from: ID, earlier states, its document, and the next one."""
+        """Origin of next year's plan: ID, earlier states, its document, and the next one."""
 
     def take_in(self, kept):
-        """Take over what is kept: text by key. Gives the plan used last, or None."""
+        """Load what is stored: text by key. Returns the plan used last, or None."""
         for key, found in kept.items():
             if key.startswith("plan:"):
                 self._list(key.removeprefix("plan:"), found)
@@ -84,13 +84,13 @@ class Keeping:
         return plan if plan and plan.kept else None
 
     def open(self, plan, kept):
-        """Make a plan the one in hand; `kept` holds its earlier states."""
+        """Open a plan; `kept` holds its earlier states."""
         self.id, self.theirs, self._step = plan.id, None, None
         self.past = tuple(sorted(_past(plan.id, kept), key=lambda past: past.number))
         self.writes["current"] = plan.id
 
     def note(self, work, before, act, path=""):
-        """Keep the work if an act has changed it; `before` is the document before that."""
+        """Store the work if an action changed it; `before` is the document before it."""
         if act == "tick":
             self.id = self.id or _new_id()
             self.writes["current"] = self.id
@@ -114,7 +114,7 @@ class Keeping:
         self.keep(work)
 
     def _back_to_last_year(self, before):
-        """Take last year's plan up again; next year's goes if nobody has changed it."""
+        """Return to last year's plan; next year's is deleted if unchanged."""
         made_id = self.id
         self.id, self.past, _, made = self._last_year
         self.writes["current"], self._last_year = self.id, None
@@ -122,7 +122,7 @@ class Keeping:
             self.forget(made_id)
 
     def keep(self, work):
-        """Keep the work as it is."""
+        """Store the work as it is."""
         now = {"title": str(work.document["title"]), "at": time.time(), "document": work.document}
         if not work.is_current and work.answered is not None:
             now["answered"] = work.answered
@@ -132,18 +132,18 @@ class Keeping:
         self.writes[f"plan:{self.id}"] = json.dumps(now, ensure_ascii=False)
 
     def start(self, work):
-        """Keep the work as a plan of its own."""
+        """Store the work as a new plan."""
         self.id = self.writes["current"] = _new_id()
         self.past, self.theirs, self._step = (), None, None
         self.keep(work)
 
     def take_theirs(self, before):
-        """The grower has taken over what another tab has kept; `before` is what was here."""
+        """The grower accepted another tab's version; `before` is what was here."""
         self.theirs, self._step = None, None
         self._remember(before, text("past.theirs"))
 
     def keep_both(self, work):
-        """Keep the work beside what another tab made of its plan, under a name that says so."""
+        """Store the work beside another tab's version of its plan, under a name that says so."""
         past = self.past
         title = str(work.document["title"])
         work.document = work.document | {"title": text("keep.own_title", title=title)}
@@ -153,21 +153,21 @@ class Keeping:
 
     def elsewhere(self, work, key, found, *, lost):
         """
-        Another tab has kept something, or has forgotten it.
+        Another tab has stored or deleted something.
 
         Parameters
         ----------
         work : state.Work
         key : str
         found : str or None
-            The text that is kept now.
+            The text stored now.
         lost : bool
-            Whether it came before the page could keep what this tab has.
+            Whether it was stored before the page could store this tab's version.
 
         Returns
         -------
         str
-            What to tell the grower, "" if there is nothing to.
+            A message to the grower, or "".
         """
         if not key.startswith("plan:"):
             return ""
@@ -186,14 +186,14 @@ class Keeping:
         return ""
 
     def forget(self, plan_id):
-        """Let a plan go."""
+        """Delete a plan."""
         del self.plans[plan_id]
         self.writes[f"plan:{plan_id}"] = None
         for number in range(MOST_PAST):
             self.writes[f"past:{plan_id}:{number}"] = None
 
     def listed(self):
-        """The plans, the one changed last first."""
+        """The plans, the most recently changed first."""
         return tuple(sorted(self.plans.values(), key=lambda plan: -plan.at))
 
     def _list(self, plan_id, found):
@@ -245,7 +245,7 @@ def _past(plan_id, kept):
 
 
 def _change_said(before, act, path):
-    """A change in words, as it stands in the list of earlier states."""
+    """A change in words, as shown in the list of earlier states."""
     if act in ("type", "add", "copy", "remove") and path:
         where = _place_said(before, path)
         if where:

@@ -6,7 +6,7 @@ from work.messages import Refused, Solved
 from work.solving import Solving
 
 MOST_MEMBERS = 60
-"""Members of an order. [count] Ours: so that the page stays quick."""
+"""Most members of an order. [count] Ours: so that the page stays fast."""
 
 
 class Pooling:
@@ -15,21 +15,21 @@ class Pooling:
     def __init__(self, solve=None):
         self._solve = solve
         self.solving = None
-        """What the order is being worked out by."""
+        """The computation of the order."""
         self.members = ()
-        """Scenario documents, sound ones."""
+        """Scenario documents, all valid."""
         self.split = "shapley"
-        """How the club divides what it saves; one of `pennyflat.club.split.SPLITS`."""
+        """How the club divides its saving; one of `pennyflat.club.split.SPLITS`."""
         self.refused = ""
-        """Why what was to be added last was not, as a sentence."""
+        """Why the last attempt to add a member failed, as a sentence."""
         self._report = None, ()
 
     def add(self, document):
-        """Take a member in."""
+        """Add a member."""
         self._work_out((*self.members, document)[:MOST_MEMBERS])
 
     def take(self, opened):
-        """Take a member in whose link or file `opened` reads, or note why not."""
+        """Add the member whose link or file `opened` reads, or record why not."""
         self.refused = ""
         try:
             self.add(opened().document)
@@ -37,12 +37,12 @@ class Pooling:
             self.refused = str(refused)
 
     def divide(self, split):
-        """Divide what is saved by another rule."""
+        """Divide the saving by another rule."""
         self.split = split
         self._work_out(self.members)
 
     def remove(self, place):
-        """Let the member at that place go."""
+        """Remove the member at that place."""
         self.refused = ""
         self._work_out((*self.members[:place], *self.members[place + 1 :]))
 
@@ -53,15 +53,15 @@ class Pooling:
         Returns
         -------
         report : dict or None
-            As from `pennyflat.pool`; None while there are fewer than two members, or where they
-            make no one order.
+            As from `pennyflat.pool`; None with fewer than two members, or if they cannot form one
+            order.
         reasons : tuple of str
-            Why they do not, as sentences.
+            Why they cannot, as sentences.
         """
         return self._report
 
     def go_on(self, message=None):
-        """Go on working out the order, as far as it goes here; `message` may be a `Solved`."""
+        """Continue the computation as far as possible here; `message` may be a `Solved`."""
         if self.solving is not None and isinstance(message, Solved):
             self.solving.solved(message)
         if self.solving is not None and self.solving.go_on():

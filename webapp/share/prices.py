@@ -1,4 +1,4 @@
-"""A price list from a file or a spreadsheet, looked at and ticked before its prices are taken."""
+"""A price list from a file or a spreadsheet, reviewed and ticked before its prices are taken."""
 
 from dataclasses import dataclass
 
@@ -10,7 +10,7 @@ from work import edits
 from work.messages import Refused
 
 MOST_OFFERED = 200
-"""Rows of a list that are shown, and can be taken. [count] Ours: more are nobody's shelf."""
+"""Most rows of a list that are shown and can be taken. [count] Ours: no shelf has more."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,11 +19,11 @@ class Offered:
 
     line: int
     item: str
-    """What it is called here, or in the list where it is new."""
+    """Its name here, or the list's if it is new."""
     package: Package
-    """With the yield of the same goods, where the list has none."""
+    """With the yield of the same goods, if the list has none."""
     becomes: str
-    """"known", "new", "lacks" for a new mix without a yield, or "feed" for one that is not ours."""
+    """"known", "new", "lacks" for a new mix without a yield, or "feed" for a feed not ours."""
     is_ticked: bool
     notices: tuple
     other_sign: str
@@ -32,16 +32,16 @@ class Offered:
 
 
 class Prices:
-    """The list that was read last, and which of its rows are ticked."""
+    """The last list read, and which of its rows are ticked."""
 
     def __init__(self):
         self.list = None
         """A `pennyflat.trade.price_list.PriceList`."""
         self.ticks = {}
-        """What the reader ticked and unticked: line to whether."""
+        """The reader's own ticks: line to whether it is ticked."""
 
     def read(self, source, document):
-        """Read a list; rows that name no shop are from the document's first. None is too long."""
+        """Read a list; rows without a shop get the document's first. None means too long."""
         from pennyflat.trade.price_list import read_price_list  # not at the start: few have a list
 
         store = next(iter(edits.names(document, "stores")), "")
@@ -54,19 +54,19 @@ class Prices:
             raise Refused(later("prices.refused", why=error.args[0])) from None
 
     def tick(self, line, ticked):
-        """Tick a row, or untick it."""
+        """Tick or untick a row."""
         self.ticks = self.ticks | {line: ticked}
 
     def tick_other(self):
-        """Tick every row whose price has the sign of another currency: the numbers are right."""
+        """Tick every row whose price has another currency's sign: the numbers are right."""
         self.ticks = self.ticks | {row.line: True for row in self.list.rows if row.other_sign}
 
     def offered(self, document):
         """
-        The rows to choose from, those of goods on the shelf first, and how many there are besides.
+        The rows to choose from, goods on the shelf first, and the number of other rows.
 
-        A price in another currency is not ticked, nor a mix whose yield is still to be told; a feed
-        that is not the document's own cannot be.
+        A price in another currency is not ticked, nor is a mix without its yield; a feed that is
+        not the document's own cannot be ticked.
         """
         owners = _owners(document)
         rows = sorted(self.list.rows, key=lambda row: _key(row.item) not in owners)
@@ -100,7 +100,7 @@ class Prices:
 
     def taken(self, document):
         """
-        A working document with the ticked prices; what is not on the shelf becomes a new mix.
+        A working document with the ticked prices; anything not on the shelf becomes a new mix.
 
         Returns
         -------
@@ -128,7 +128,7 @@ def _key(name):
 
 
 def _owners(document):
-    """What is on the shelf by its name's key: mixes, then ingredients, then the feed."""
+    """The shelf by name key: mixes, then ingredients, then the feed."""
     feed = document.get("feed") or {}
     rows = (feed, *reversed(document["ingredients"]), *reversed(document["media"]))
     return {_key(row["name"]): row for row in rows if row.get("name")}
@@ -143,7 +143,7 @@ def _table_of(document, name):
 
 
 def _with_yields(owner):
-    """The packages of one of the shelf that tell what they make once loosened."""
+    """The packages of an item that give their volume once loosened."""
     for row in owner.get("packages") or ():
         size, yields = row.get("size"), row.get("yields_l")
         if isinstance(size, int | float) and isinstance(yields, int | float) and size > 0:

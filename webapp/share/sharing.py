@@ -1,7 +1,7 @@
-"""Sending the scenario away and taking one in: links, QR codes, files, and other people's prices.
+"""Sending and receiving scenarios: links, QR codes, files, and other people's prices.
 
-Whatever comes from outside is read whole or refused with one sentence, and nothing of the grower's
-own is touched before they have chosen what to do with it.
+Anything from outside is read completely or rejected with one sentence, and nothing of the grower's
+changes until they have chosen what to do with it.
 """
 
 import json
@@ -19,17 +19,17 @@ LONGEST_FILE = 2_000_000
 """Longest file or pasted list that is read. [characters] Ours."""
 
 LONGEST_QR = 2953
-"""Most that a QR code holds. [bytes; ISO/IEC 18004, version 40, level L, byte mode]"""
+"""Capacity of a QR code. [bytes; ISO/IEC 18004, version 40, level L, byte mode]"""
 
 MOST_ROWS, MOST_PAIRS = 500, 3600
-"""Rows, each with its fields, and pairs of crop and mix that the page takes from outside. [count]
-Ours: with either the first answer takes one to two seconds natively, four times that in a page."""
+"""Most rows with fields, and most pairs of crop and mix, accepted from outside. [count] Ours: with
+either the first answer takes one to two seconds natively, four times that in a page."""
 
 QUIET_ZONE = 4
 """White around a QR code. [modules; ISO/IEC 18004]"""
 
 FAULTS_NAMED = 3
-"""Faults of an unusable file that are named. [count] Ours."""
+"""Most faults listed for an unusable file. [count] Ours."""
 
 POT_ROWS = {"counts", "water", "looks", "fed_in_weeks", "photos"}
 """Lists in a pot of a trial."""
@@ -37,7 +37,7 @@ POT_ROWS = {"counts", "water", "looks", "fed_in_weeks", "photos"}
 
 @dataclass(frozen=True, slots=True)
 class Offer:
-    """A sound scenario from outside, waiting for the grower's choice."""
+    """A valid scenario from outside, waiting for the grower's choice."""
 
     document: dict
     source: str
@@ -46,15 +46,15 @@ class Offer:
 
 @dataclass(frozen=True, slots=True)
 class Merged:
-    """A document with another's prices in it, and what that changed."""
+    """A document with another's prices added, and what that changed."""
 
     document: dict
     changed: int = 0
-    """Packages whose price or deal is another now. [count]"""
+    """Packages whose price or deal changed. [count]"""
     added: int = 0
-    """Packages that were not there. [count]"""
+    """Packages added. [count]"""
     unknown: tuple[str, ...] = ()
-    """Things that are not on the own shelf and were left out."""
+    """Things that are not on the reader's shelf and were skipped."""
 
     @property
     def said(self):
@@ -88,12 +88,12 @@ class Code:
     svg: str
     """Its drawing."""
     modules: int
-    """Its width with the quiet zone around it. [modules]"""
+    """Width with the quiet zone. [modules]"""
 
 
 def qr_code(content):
     """
-    A QR code as a drawing, or None if there is too much for one.
+    A QR code as a drawing, or None if the content is too long.
 
     Parameters
     ----------
@@ -106,7 +106,7 @@ def qr_code(content):
     """
     if len(content.encode()) > LONGEST_QR:
         return None
-    import segno  # only whoever asks for a code waits for its maker
+    import segno  # only loaded when someone asks for a code
 
     made = segno.make(content, error="l", micro=False)
     svg = made.svg_inline(omitsize=True, border=QUIET_ZONE, light="#fff", dark="#000")
@@ -114,13 +114,13 @@ def qr_code(content):
 
 
 def is_on_one_device(address):
-    """Whether an address is that of a file, which opens on the device it lies on and no other."""
+    """Whether an address is a file's, which only opens on the device that has it."""
     return address.startswith("file:")
 
 
 def scanned(address):
     """
-    What a QR code of a link holds: the link, or, where no phone could open it, only the plan in it.
+    The content of a link's QR code: the link or, if no phone could open it, only its plan.
 
     Examples
     --------
@@ -167,7 +167,7 @@ def _not_too_large(document):
 
 
 def _rows(value):
-    """The rows that the page shows for a document, but for what stands in a line in each pot."""
+    """The rows that the page shows for a document, except those shown inline in each pot."""
     if isinstance(value, dict):
         return sum(_rows(item) for key, item in value.items() if key not in POT_ROWS)
     return len(value) + sum(map(_rows, value)) if isinstance(value, list) else 0
@@ -184,18 +184,18 @@ def as_file(work):
 
 def merged(mine, theirs):
     """
-    A document with another's packages and prices for everything that both call by the same name,
-    whatever its capitals, hyphens, spaces and plurals.
+    A document with another's packages and prices for everything with the same name in both,
+    ignoring capitals, hyphens, spaces and plurals.
 
-    A package of the same size, unit and shop gets the other's price and deal; one that is not there
-    yet is put beside the others, its shop too. Nothing is removed.
+    A package of the same size, unit and shop gets the other's price and deal; a new one is added,
+    with its shop. Nothing is removed.
 
     Parameters
     ----------
     mine : dict
         A working document.
     theirs : dict
-        A scenario document, or as much of one as holds packages.
+        A scenario document, or any part of one that has packages.
 
     Returns
     -------
@@ -222,7 +222,7 @@ def merged(mine, theirs):
 
 
 def with_stores(document, theirs):
-    """A document with every shop that its packages name; trips cost what the other says."""
+    """A document with every shop that its packages name, at the other's trip costs."""
     known = {store["name"]: store for store in theirs.get("stores", ())}
     listed = set(edits.names(document, "stores"))
     for owner in (*document["media"], *document["ingredients"], document.get("feed") or {}):

@@ -1,7 +1,7 @@
-"""The desk on the page: kept plans, links, files, price lists, and a club's order.
+"""The desk on the page: stored plans, links, files, price lists, and a club's order.
 
-Formatting only; see desk.py for what they do, and handout.py for what goes to the printer. What few
-visitors use is imported when it is asked for, so that the page starts without it.
+Formatting only; desk.py does the work, and handout.py makes the printed sheet. Whatever few
+visitors use is imported on demand, so that the page starts without it.
 """
 
 from collections import defaultdict
@@ -19,10 +19,10 @@ from share import sharing
 from work.messages import Refused
 
 CHARTS = {"chart-cost": "cost", "chart-steps": "till"}
-"""The charts that can be saved, and what their files are called besides plan and crop."""
+"""The charts that can be saved, and the words for their file names."""
 
 MOST_KEPT_ASIDE = 500
-"""Rows of a price list that are shown with the reason why they are left out. [count] Ours."""
+"""Most rows of a price list shown with the reason why they are left out. [count] Ours."""
 
 
 def parts(work, desk):
@@ -81,7 +81,7 @@ def _offer(offer):
 
 
 def _at(seconds):
-    """When, in the words of this device's clock."""
+    """A time in words, by this device's clock."""
     try:
         return places.moment(datetime.fromtimestamp(seconds))
     except (ValueError, OverflowError, OSError):
@@ -120,7 +120,7 @@ def _crop_shown(work):
 
 
 def _chart_files(title, crop):
-    """Buttons that save the charts, and what the files are called."""
+    """Buttons that save the charts, and their file names."""
     return render(
         "chart-files.html",
         charts=[
@@ -203,7 +203,7 @@ def _order(members, split, refused, report, reasons):
 
 
 def order(report):
-    """A club's order with its amounts in words."""
+    """A club's order with its amounts as text."""
     from share.handout import lines
 
     currency = currency_of(report["currency"])
@@ -281,7 +281,7 @@ def _takes(item, stores, currency):
 
 
 def _sheet_is_of(work, desk):
-    """What a sheet is made of; made anew when one of it is another."""
+    """The ingredients of a sheet; if one of them changes, it is made anew."""
     if not desk.sheet:
         return ()
     order, _ = desk.order.report()
@@ -290,7 +290,7 @@ def _sheet_is_of(work, desk):
 
 
 def _sheet(work, desk, kind, *_made_of):
-    """What goes to the printer; nothing until somebody prints."""
+    """The sheet for the printer; nothing until someone prints."""
     if kind == "handout":
         from share.handout import handout
 
@@ -302,7 +302,7 @@ def _sheet(work, desk, kind, *_made_of):
 
 
 def _csv(what, of, writer):
-    """Makes the CSV file of a report."""
+    """A function that makes the CSV file of a report."""
 
     def made(work, desk):
         from pennyflat.scenario import export
@@ -339,4 +339,4 @@ FILES = {
     "payments": _csv("payments", _pooled, "payments_csv"),
     "pick-up": _csv("pick-up", _pooled, "pick_up_csv"),
 }
-"""What can be saved as a file: a function of the work by what it is."""
+"""What can be saved as a file: the function that makes it, by kind."""

@@ -1,4 +1,4 @@
-"""Texts of the desk: kept plans, links, files, the printed sheet and a club's order."""
+"""Texts of the desk: stored plans, links, files, the printed sheet and a club's order."""
 
 ENGLISH = {
     "notice.label": "Your plans",

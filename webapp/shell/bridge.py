@@ -1,8 +1,8 @@
 """The Python end of the line between the page and the calculator.
 
-The build imports this and calls `prepare`, then takes the picture of Python's memory from which the
-page starts (webapp/build/parts/python.mjs). So everything is imported here and every table read:
-after the start Python has no file but those that lie in bundles of their own.
+The build imports this and calls `prepare`, then takes the snapshot of Python's memory from which
+the page starts (webapp/build/parts/python.mjs). So everything is imported and every table read
+here: after the start Python only has files from bundles.
 """
 
 import gc
@@ -21,39 +21,39 @@ from page.markup import load_all
 from reader import tables
 
 NOT_HERE = ("pennyflat.cli.command", "app")
-"""The command line, and what the build makes the charts with."""
+"""The command line, and the module that makes the build's charts."""
 
 
 SOLVED = "solved.json"
-"""The answers of the build's solver to what the example's plan asks for, in order."""
+"""The native solver's answers to the programs of the example's plan, in order."""
 
 
 class Line:
-    """Whom the page talks to."""
+    """The objects that the page talks to."""
 
     conversation = None
     charts = None
 
 
 def prepare():
-    """Do what every start would have to do, and go on as if nobody had said anything."""
+    """Do what every start would have to do, then resume with a conversation without messages."""
     import_all(pennyflat.__path__, "pennyflat.")
     import_all([str(tables.DATA.parent / "webapp")])
     load_all()
     for path in tables.DATA.glob("*.csv"):
         tables.rows(path.stem)
     solved = iter(json.loads((Path(__file__).with_name(SOLVED)).read_text()))
-    for _ in range(2):  # what the first one has worked out once for all is there for the second
+    for _ in range(2):  # the second conversation finds the caches that the first one filled
         Line.conversation, Line.charts = Conversation(), Charts()
         Line.conversation.prepare(lambda program: next(solved))
-        Line.charts.news(Line.conversation.work)  # as the build has drawn them
+        Line.charts.news(Line.conversation.work)  # as drawn by the build
         Conversation().answer({"do": "hello", "seq": 0})
     gc.collect()
     gc.freeze()
 
 
 def use_late():
-    """Do what needs more than is in the picture, so that the build sees which modules that are."""
+    """Do what needs more than the snapshot, so that the build sees which modules that takes."""
     for message in (
         {"do": "type", "path": "last_frost", "text": "2027-05-15"},
         {"do": "more"},
@@ -75,9 +75,9 @@ def import_all(path, prefix=""):
 
 
 def wake():
-    """At the start of a page: make new what was the same in every page's picture."""
+    """When a page starts: renew what is the same in every page's snapshot."""
     random.seed()
-    sys.path_importer_cache.clear()  # folders are others than in the picture
+    sys.path_importer_cache.clear()  # the folders differ from those in the snapshot
 
 
 def answer(text):
@@ -86,7 +86,7 @@ def answer(text):
 
 
 def news():
-    """What the charts are to show, as JSON, NaN as null; "" while the work goes on."""
+    """The charts' changes as JSON, NaN as null; "" while work goes on."""
     work = Line.conversation.work
     if work.is_left_off:
         return ""

@@ -1,15 +1,15 @@
-/* The charts: the document that the build has made (webapp/app.py), drawn by BokehJS alone, and changed by Bokeh's own patches.
+/* The charts: the build's document (webapp/app.py), drawn by BokehJS alone and changed by Bokeh's own patches.
 
-   Python says {name of a model: {property: value}}, see webapp/charts.py. A model's tag has its colours in both schemes, and
-   what else it has in a picture that is saved (figures/parts.py). */
+   Python sends {name of a model: {property: value}}; see webapp/charts.py. A model's tag holds its colours in both schemes, and its
+   additional properties in saved pictures (figures/parts.py). */
 
 const drawing = {
   dark: matchMedia("(prefers-color-scheme: dark)"),
   document: null, // once the charts are on the page
-  waiting: [], // what was said before
+  waiting: [], // news from before that
   plainTexts: 0,
 
-  /* Draws each figure into the element whose id is its name. What is waiting is shown from the first moment on. */
+  /* Draws each figure into the element whose id is its name, with the waiting news applied from the start. */
   async draw(made) {
     const { Document } = Bokeh.require("document");
     const found = Document.from_json(made), models = drawing.models(found.roots());
@@ -35,7 +35,7 @@ const drawing = {
     for (const model of drawing.models(found.roots())) if (model.tags[0]) model.setv(model.tags[0][drawing.dark.matches ? "dark" : "light"]);
   },
 
-  /* Makes a figure look as it is to on paper. */
+  /* Makes a figure look as it should on paper. */
   putOnPaper(figure) {
     for (const part of figure.references()) if (part.tags[0]) part.setv(part.tags[0].paper);
   },
@@ -51,7 +51,7 @@ const drawing = {
     if (events.length) found.apply_json_patch({ events });
   },
 
-  /* A value as a patch has it. */
+  /* A value in the form of a patch. */
   asBokeh(attr, value) {
     const map = (entries) => ({ type: "map", entries });
     if (attr === "data") return map(Object.entries(value).map(([name, column]) => [name, column.map((item) => item ?? NaN)]));
@@ -60,6 +60,6 @@ const drawing = {
     return attr === "label" ? { type: "value", value } : value;
   },
 
-  /* Words as they stand: in a text of another kind Bokeh looks for TeX. */
+  /* Plain text: Bokeh searches text of another kind for TeX. */
   plain: (text) => ({ type: "object", name: "PlainText", id: `plain text ${drawing.plainTexts++}`, attributes: { text } }),
 };

@@ -1,11 +1,11 @@
-/* What the page hands over and takes in: links, files, charts as pictures, paper; and what its buttons do themselves. */
+/* What the page saves and opens: links, files, charts as pictures, printouts; and the buttons that it handles on its own. */
 
 "use strict";
 
 (() => {
   const LONGEST_FILE = 2_000_000;
-  const LONGEST_LINK = 100_001; // one more than Python takes: it says so then
-  const PICTURE_WIDTH = 720; // of a chart that is saved, in px
+  const LONGEST_LINK = 100_001; // one more than Python accepts, so that Python reports it
+  const PICTURE_WIDTH = 720; // of a saved chart, in px
   const TITLE_AND_KEY = 60; // their height
   const page = window.pennyflat;
   const byId = (id) => document.getElementById(id);
@@ -19,7 +19,7 @@
     if (isLeft) leaving = null;
   });
 
-  /* What a button at the end of the page leads to is said at its top; once that is read, it goes on where it was. */
+  /* Results of buttons at the end of the page appear at its top; once they are read, the focus returns to where it was. */
   let lookedFrom = null;
   let leaving = null; // the message of a button in the notice
 
@@ -40,7 +40,7 @@
 
   const here = () => location.href.split("#")[0];
 
-  /* What stands after the #, unless it is a place on this page. */
+  /* The text after the #, unless it is a place on this page. */
   page.link = () => (location.hash.length < 2 || byId(location.hash.slice(1)) ? "" : location.hash.slice(0, LONGEST_LINK));
   page.unlink = () => history.replaceState(null, "", here());
 
@@ -49,7 +49,7 @@
     if (text) page.post({ do: "link", text });
   });
 
-  /* Where the browser lets no page copy, the text is selected and the page says how to go on. */
+  /* If the browser does not let the page copy, the text is selected and the page says what to press. */
   async function copy({ dataset: { from, toSay, done, press } }) {
     const field = byId(from);
     field.focus();
@@ -78,7 +78,7 @@
     target.value = "";
   });
 
-  /* A chart drawn once more, out of sight, as it is to look on paper. */
+  /* Draws a chart again, out of sight, as it should look on paper. */
   async function saveChart({ chart, kind, name }) {
     const shown = Bokeh.index.roots.find(({ model }) => model.name === chart).model;
     const { Document } = Bokeh.require("document");
@@ -112,7 +112,7 @@
     return message;
   };
 
-  /* A link that is pasted is taken at once, and so is one that is typed, with Return; the next one replaces it. */
+  /* A pasted link is opened at once, a typed one on Return; the next one replaces it. */
   const takerOf = ({ id, localName }) =>
     id && localName === "input" ? document.querySelector(`button[data-from="${id}"]:not([data-do="copy-text"])`) : null;
 

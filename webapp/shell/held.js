@@ -1,7 +1,7 @@
-/* Stands before the worker's other scripts in the edition that is a single file, after packed.js. There is nothing to fetch
-   there: the page hands its files over, as they are packed in it, in the first message. */
+/* Precedes the worker's other scripts in the single-file edition, after packed.js. That edition fetches nothing: the page passes
+   its packed files to the worker in the first message. */
 
-const PLACE = "https://pennyflat.invalid/"; // stands for the folder of the files, and is never asked
+const PLACE = "https://pennyflat.invalid/"; // represents the folder of the files; never requested
 self.FOLDER = PLACE;
 
 const handedOver = new Promise((take) => {
@@ -16,14 +16,14 @@ const open = async (file) => {
   if (text === undefined) throw new FileTrouble("missing", file, "it is not in this page");
   return unpacked(text, file.endsWith(".wasm") ? "application/wasm" : "application/octet-stream");
 };
-const lateBytes = new Map(); // name of a bundle that is read without waiting, to its bytes
+const lateBytes = new Map(); // name of a bundle that is read synchronously, to its bytes
 const lateOpened = Promise.all(
   Object.keys(BUILD.late).map(async (file) => lateBytes.set(file, await (await open(file)).arrayBuffer())),
 );
 
 self.fetch = async (request) => {
   const file = String(request.url ?? request).slice(PLACE.length);
-  if (file === BUILD.memory) await lateOpened; // Python may ask for its files as soon as it has that
+  if (file === BUILD.memory) await lateOpened; // after that, Python may read its files at any time
   return open(file);
 };
 

@@ -1,37 +1,37 @@
-/* Keeps on this device the text that Python gives it, and what Python has not answered.
+/* Stores on this device the text that Python gives it, and the messages that Python has not answered.
 
-   Kept text lies in the page's storage (store.js) by key; see webapp/share/keeping.py for what is in it. It is kept at once, and called
-   kept when that is done. A plan is only written over if it still is what this tab's Python knows: if another tab has changed it,
-   Python is told. What Python has not answered is kept as well, message by message, until what came of it is kept; if the page
-   goes away before, it is sent with the next hello. */
+   Text is stored by key (store.js); webapp/share/keeping.py defines the keys. It is written at once, and called saved when that is
+   done. A plan is only overwritten if it is still the version that this tab's Python knows: if another tab has changed it, Python
+   is told. Messages that Python has not answered are stored too, until their result is stored; if the page closes before that, they
+   are sent with the next hello. */
 
 "use strict";
 
 (() => {
   const PREFIX = "pennyflat:";
-  const RETRY_MS = 5000; // after something could not be kept
+  const RETRY_MS = 5000; // after a failed write
   const MOST_PAST = 20; // earlier states of a plan, as in webapp/share/keeping.py
-  const LONGEST_WAIT_MS = 300; // for a tab that has just been closed to be gone
+  const LONGEST_WAIT_MS = 300; // for a tab that has just been closed to release its lock
   const TAB = Math.random().toString(36).slice(2); // this page, as long as it is open
   const page = window.pennyflat;
   const byId = (id) => document.getElementById(id);
   const { tryTo } = picture;
-  const own = tryTo(() => sessionStorage); // of this tab: which plan is in hand
-  const channel = tryTo(() => new BroadcastChannel(`${PREFIX}kept`)); // to the other tabs: keys that have changed
+  const own = tryTo(() => sessionStorage); // this tab's: which plan is open
+  const channel = tryTo(() => new BroadcastChannel(`${PREFIX}kept`)); // to the other tabs: changed keys
   const seen = new Map(); // key to the text that Python knows
-  const toKeep = new Map(); // key to text, null for what is to go
-  const ahead = new Map(); // how many earlier states of a plan other tabs have added since Python has read them
-  let told = []; // what Python is being told of other tabs: {seq, key, text}
+  const toKeep = new Map(); // key to text, null to delete
+  const ahead = new Map(); // how many earlier states of a plan other tabs have added since Python read them
+  let told = []; // what Python is being told about other tabs: {seq, key, text}
   let lastAnswered = -Infinity;
   let isGreeted = false;
-  let isPoor = false, wasPoor = false; // greeted without what may have ended Python
+  let isPoor = false, wasPoor = false; // greeted without whatever may have ended Python
   let isWriting = false, later = 0;
-  let failing = ""; // "full" or "blocked" while nothing can be kept
-  let noted = new Map(); // messages that are kept because they are not answered, by number
+  let failing = ""; // "full" or "blocked" while nothing can be stored
+  let noted = new Map(); // messages that are stored because they are unanswered, by number
 
   const isPlan = (key) => key.startsWith("plan:");
   const ofPlan = (id) => (key) => key === `plan:${id}` || key.startsWith(`past:${id}:`);
-  const textOf = (value) => (typeof value === "string" ? value : ""); // whatever else is there Python cannot read
+  const textOf = (value) => (typeof value === "string" ? value : ""); // Python cannot read anything else
   const isWork = ({ do: act }) => !["hello", "more", "solved", "elsewhere", "storage"].includes(act);
 
   tryTo(() => navigator.locks.request(PREFIX + TAB, () => new Promise(() => {})).catch(() => {}));
@@ -56,8 +56,8 @@
     return new Map(found.map(([key, value]) => [key, textOf(value)]));
   }
 
-  /* The same for Python, which knows it from now on, and has already what is still to be kept. Where the storage does not open,
-     what an earlier version has left elsewhere is better than nothing. */
+  /* The same for Python, which then knows it, including what is still to be stored. If the storage does not open, text left behind by
+     an earlier version is better than nothing. */
   async function learnt(idOf) {
     const found = await read(idOf).catch(() => null);
     if (!found) failing ||= "blocked";
@@ -100,7 +100,7 @@
     storage: failing,
   });
 
-  /* What picture.js has to know before the storage can be asked. */
+  /* What picture.js must know before the storage can be read. */
   function standing(pending) {
     const plan = inHand(), text = seen.get(`plan:${plan}`);
     return { plan, print: text === undefined ? null : fingerprint(text), ...pick(settings(), "language", "units"), pending };
@@ -108,7 +108,7 @@
 
   const pick = (from, ...keys) => Object.fromEntries(keys.map((key) => [key, from[key]]));
 
-  /* Python has ended twice when it was greeted: the plan is listed and not opened. */
+  /* Python has ended twice when it was greeted: the plan is listed but not opened. */
   async function poorly(found, id, missed) {
     const title = tryTo(() => JSON.parse(found.get(`plan:${id}`)).title);
     watch.leftOut.push(title ? `${wording("watch.whole_plan")}: ${title}` : wording("watch.whole_plan"), ...missed.map(watch.called));
@@ -123,18 +123,18 @@
 
   document.addEventListener("pennyflat:ended", ({ detail: { poor } }) => (isPoor = poor));
 
-  /* Python's first answer is on its way; what is on the page is not to be typed into. */
+  /* Python's first answer is on its way; until then the page must not be typed into. */
   function fetching() {
     page.hold(true);
     byId("fetching").hidden = false;
   }
 
-  /* ---- What was not answered ---- */
+  /* ---- Unanswered messages ---- */
 
   const mine = (upTo) => IDBKeyRange.bound([TAB, -Infinity], [TAB, upTo]);
 
-  /* Messages about the plan in hand that were not answered when their tab went away. They are this tab's from now on, with
-     numbers before its own. */
+  /* Messages about the open plan that were unanswered when their tab closed. They now belong to this tab, with numbers before its
+     own. */
   async function takeMissed(id) {
     const keys = await store.within("readonly", (_, pending) => store.answered(pending.getAllKeys()));
     const tabs = [...new Set(keys.map(([tab]) => tab))];
@@ -145,7 +145,7 @@
       const left = (await store.entries(pending)).filter(
         ([[tab, seq], value]) => gone.has(tab) && (tab !== TAB || seq < 0) && value?.plan === id && isMessage(value.message),
       );
-      left.sort(([, one], [, other]) => (one.at ?? 0) - (other.at ?? 0)); // several tabs: as they were typed
+      left.sort(([, one], [, other]) => (one.at ?? 0) - (other.at ?? 0)); // from several tabs: in the order typed
       for (const [key] of left) pending.delete(key);
       left.forEach(([, value], i) => pending.put(value, [TAB, i - left.length]));
       return left.map(([, { message }]) => message);
@@ -154,7 +154,7 @@
 
   const isMessage = (value) => typeof value?.do === "string" && ["path", "text"].every((name) => typeof (value[name] ?? "") === "string");
 
-  /* Whether a tab has let go of its lock. One that holds it may be about to close. */
+  /* Whether a tab has released its lock. One that holds it may be about to close. */
   async function isGone(tab) {
     if (tab === TAB || !navigator.locks) return true;
     const name = PREFIX + tab, { held } = await navigator.locks.query();
@@ -162,7 +162,7 @@
     return navigator.locks.request(name, { signal: AbortSignal.timeout(LONGEST_WAIT_MS) }, () => true).catch(() => false);
   }
 
-  /* What Python has not answered yet is kept at once: a page may go away without a word. */
+  /* Stores what Python has not answered yet at once, since a page may close without notice. */
   function keepPending() {
     const waiting = page.unanswered().filter(isWork), now = new Map(waiting.map((message) => [message.seq, message]));
     const fresh = [...now.keys()].filter((seq) => !noted.has(seq));
@@ -188,11 +188,11 @@
   function keep(news) {
     for (const [key, text] of Object.entries(news)) {
       if (key === "current") tryTo(() => own.setItem(PREFIX + key, text));
-      toKeep.set(key, text ?? null); // Python's None may come as undefined
+      toKeep.set(key, text ?? null); // Python's None may arrive as undefined
     }
   }
 
-  /* Writes what is to be kept, until there is no more. */
+  /* Writes until nothing is left to store. */
   async function flush() {
     const isDue = () => toKeep.size || [...noted.keys()].some((seq) => seq <= lastAnswered);
     if (isWriting || !isGreeted || !isDue()) return;
@@ -219,7 +219,7 @@
     const isFirst = ![...seen.keys()].some(isPlan);
     const { lost, written, twin } = await store.within("readwrite", (kept, pending) => put(kept, pending, batch, upTo));
     for (const [key, text] of batch) {
-      if (toKeep.get(key) !== text) continue; // there is a later one
+      if (toKeep.get(key) !== text) continue; // there is a newer one
       toKeep.delete(key);
     }
     for (const [key, text] of written) {
@@ -230,11 +230,11 @@
     if (twin) tellOfTwin(twin, [...batch.keys()].find(isPlan));
     const plans = [...written.keys()].filter(isPlan);
     if (plans.length) channel?.postMessage(plans);
-    if (isFirst && plans.length) tryTo(() => navigator.storage.persist().catch(() => {})); // its first plan is worth asking for that
+    if (isFirst && plans.length) tryTo(() => navigator.storage.persist().catch(() => {})); // the first plan is worth asking for that
   }
 
-  /* In one transaction, so that no tab writes in between. `lost`: plans that another tab has changed, with their texts: nothing
-     of them is written. `twin`: the plan that another tab has made of the example, when this tab makes one of it as well. */
+  /* In one transaction, so that no tab writes in between. `lost`: plans that another tab has changed, with their texts; they are not
+     written. `twin`: a plan that another tab made from the example, when this tab is making one, too. */
   async function put(kept, pending, batch, upTo) {
     const lost = new Map(), written = new Map();
     for (const key of [...batch.keys()].filter(isPlan)) {
@@ -253,7 +253,7 @@
     return { lost, written, twin };
   }
 
-  /* An earlier state with its key. If another tab has used its number, it comes after the last, and so do those after it. */
+  /* An earlier state with its key. If another tab has used its number, it follows the last one, and so do later states. */
   async function placed(kept, key, text) {
     const start = key.slice(0, key.lastIndexOf(":") + 1), state = JSON.parse(text);
     let number = state.number + (ahead.get(start) ?? 0);
@@ -277,7 +277,7 @@
     return text === undefined || batch.has(`plan:${id}`) ? null : { key: `plan:${id}`, text: textOf(text) };
   }
 
-  /* Python keeps its own under another name, as when two tabs change one plan. */
+  /* Python stores its own under another name, as when two tabs change one plan. */
   function tellOfTwin({ key, text }, ownKey) {
     tell(key, text, false);
     tell(ownKey, text, true);
@@ -299,12 +299,12 @@
     picture.note(standing(noted.size > 0));
   }
 
-  /* ---- Whether it is kept ---- */
+  /* ---- Whether it is stored ---- */
 
   const isUnkept = () => [...toKeep].some(([key, text]) => isPlan(key) && text !== null);
   picture.isKept = () => !isWriting && !failing && !toKeep.size;
 
-  /* Python says when the plan was kept last; until it is, and while it cannot be, that is not said. */
+  /* Python's text says when the plan was saved last; it is hidden until that is true. */
   function showKept() {
     for (const claim of document.querySelectorAll("[data-claims-kept]")) claim.hidden = isUnkept();
     const gist = byId("plans-gist");
@@ -332,14 +332,14 @@
 
   /* ---- Other tabs ---- */
 
-  /* Only when Python has heard of a text may this tab write over it. */
+  /* This tab may only overwrite a text that Python knows. */
   function tell(key, text, lost) {
     const message = { do: "elsewhere", key, text, lost };
     page.post(message);
     told.push({ seq: message.seq, key, text });
   }
 
-  /* Sees what other tabs have changed. */
+  /* Notices changes by other tabs. */
   async function look() {
     const found = isGreeted && !failing && (await read().catch(() => null));
     if (!found) return;
@@ -389,7 +389,6 @@
       .then(() => channel?.postMessage(plans), fail);
   }
 
-  /* Without a picture of it, the example is on the page until Python answers; if there is a plan of one's own, it is not to be
-     typed into. */
+  /* Without a picture, the example is on the page until Python answers; if the reader has a plan, it must not be typed into. */
   if (!picture.isUp && picture.hasPlan) fetching();
 })();

@@ -1,8 +1,9 @@
-/* Reads what the single file holds: compressed, and written as text with seven bits to a letter (webapp/build/parts/single.py). */
+/* Reads the files in the single file: compressed, and written as text with seven bits to a character
+   (webapp/build/parts/single.py). */
 
-const INSTEAD = [0, 13, 60]; // of these, which a page cannot hold, it has letters from U+00C0 on
+const INSTEAD = [0, 13, 60]; // codes that a page cannot contain; characters from U+00C0 on replace them
 
-/* The answer that a server would give with the file. */
+/* The response that a server would give with the file. */
 function unpacked(text, type) {
   const bytes = new Uint8Array(Math.floor((text.length * 7) / 8));
   let held = 0, bits = 0, at = 0;

@@ -1,9 +1,9 @@
-/* Starts the worker at once, carries the page's messages to it and its answers back, and has the charts drawn.
+/* Starts the worker at once, passes the page's messages to it and its answers back, and has the charts drawn.
    The build puts `const BUILD = {…}` and drawing.js before this file. */
 
 /* A worker made from a blob obeys this page's security policy; one made from a file obeys none. */
 const held = takeHeld();
-const alone = held.has(BUILD.memory); // this page is the single file: there is nothing to fetch
+const alone = held.has(BUILD.memory); // this page is the single file: nothing is fetched
 const folder = new URL("./", document.baseURI).href;
 const canRun = typeof WebAssembly !== "undefined";
 let worker;
@@ -22,7 +22,7 @@ function begin() {
   made.onmessageerror = () => watch.ended(made);
 }
 
-/* Files that the page holds, all of them in the edition that is a single file: {name: text}. */
+/* Files embedded in the page, which is all of them in the single-file edition: {name: text}. */
 function takeHeld() {
   const elements = [...document.querySelectorAll("script[data-file]")];
   for (const element of elements) element.remove();
@@ -39,16 +39,15 @@ const parsed = new Promise((ready) => {
 
 const connected = parsed.then(() => canRun && connect());
 
-/* What is said before Python is up waits in the worker. */
+/* Messages sent before Python runs wait in the worker. */
 function connect() {
   return window.pennyflat.connect((message) => worker.postMessage({ type: "message", text: JSON.stringify(message) }));
 }
 
-let over = false; // whether the calculator could not start
-let isReady = false, isDrawn = false, isSettled = false; // to answer; the charts; both, once
+let over = false; // whether the calculator failed to start
+let isReady = false, isDrawn = false, isSettled = false; // Python; the charts; both, once
 
-/* The example's charts are drawn as soon as the page has been shown; those of one's own plan once Python has said what is on
-   them. */
+/* The example's charts are drawn as soon as the page has been painted; a plan's once Python has sent their contents. */
 let chartsCame;
 const told = new Promise((come) => (chartsCame = come));
 draw().catch((error) => trouble({ at: "charts", words: String(error), details: error.stack, ...error }));
@@ -57,7 +56,7 @@ async function draw() {
   await parsed;
   await shown();
   await Promise.all(BUILD.drawing.map(loadScript));
-  await connected; // now it is known what is kept
+  await connected; // now the stored plan is known
   if (picture.hasPlan || location.hash.includes(".")) await told;
   await drawing.draw(JSON.parse(held.get("charts.json")));
   mark("charts drawn");
@@ -68,7 +67,7 @@ async function draw() {
 
 function shown() {
   return new Promise((done) => {
-    setTimeout(done, 500); // a page that is not in front is not shown at all
+    setTimeout(done, 500); // a background page is not painted at all
     requestAnimationFrame(() => setTimeout(done));
   });
 }
@@ -86,7 +85,7 @@ async function loadScript(file) {
 
 const whatIsWrong = (file) => fetch(file, { method: "HEAD" }).then(({ ok }) => (ok ? "damaged" : "missing"), () => "unreachable");
 
-/* One message after the other: a change must not overtake another. */
+/* One message after another, so that changes stay in order. */
 let turn = Promise.resolve();
 function heard({ data }, from) {
   watch.heard();
@@ -129,7 +128,7 @@ const handlers = {
   trouble,
 };
 
-/* All is there. */
+/* Everything has started. */
 function settle() {
   if (!isReady || !isDrawn || isSettled) return;
   isSettled = true;
@@ -137,8 +136,8 @@ function settle() {
   keep().catch((error) => console.warn(`This page is not kept for use without network: ${error.message}`));
 }
 
-/* Says what is wrong and what to do. The first thing that kept the calculator from starting is the one to know.
-   at, kind: ends of the keys of texts; of the kind "program", which said `words` itself, there is none. */
+/* Says what is wrong and what to do. Once the calculator has failed to start, later troubles are not shown.
+   at, kind: ends of the keys of texts; the kind "program" has none, its `words` are the text. */
 async function trouble({ at, kind = "program", file, words = "", details }) {
   console.error(details || words || kind);
   if (over) return;
@@ -161,7 +160,7 @@ function buttonThat(words, onclick) {
   return Object.assign(document.createElement("button"), { type: "button", textContent: wording(words), onclick });
 }
 
-/* Where it can, the browser keeps the page, so that it opens without network; see service.js. */
+/* If it can, the browser stores the page, so that it opens without network; see service.js. */
 async function keep() {
   if (alone || !navigator.serviceWorker) return;
   const registration = await navigator.serviceWorker.register("service.js");
@@ -175,7 +174,7 @@ async function keep() {
 }
 
 function offerUpdate(next) {
-  if (!navigator.serviceWorker.controller) return; // this page is from the network already
+  if (!navigator.serviceWorker.controller) return; // this page already came from the network
   const button = buttonThat("update.take_over", () => {
     navigator.serviceWorker.addEventListener("controllerchange", () => location.reload(), { once: true });
     next.postMessage("take over");

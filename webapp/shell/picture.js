@@ -1,14 +1,14 @@
-/* The page as it was last, kept on this device, to be looked at and typed into until Python is up. Stands before page.js.
+/* The page as last seen, stored on this device, to be read and typed into until Python runs. Precedes page.js.
 
-   What is kept is the HTML that Python rendered, without the charts, whose places stay. It is shown only where all is as it was:
-   the same build, plan, language and units, nothing typed that Python has not answered, and no link being opened. Otherwise the
-   example is on the page.
+   The picture is the HTML that Python rendered, with empty places for the charts. It is only shown if nothing has changed: the same
+   build, plan, language and units, no typed input that Python has not answered, and no link being opened. Otherwise the page shows
+   the example.
 
-   The page's own storage (store.js) cannot be asked before the first paint. So the picture, and what the storage held when it
-   was taken, are in localStorage: `stand`, {plan, print, language, units, pending}. Neither is ever taken for the truth: as soon
-   as the storage has answered, a picture of anything else gives way to the example (keep.js). */
+   The page's own storage (store.js) cannot be read before the first paint. So localStorage has the picture, and what the storage
+   contained when it was taken: `stand`, {plan, print, language, units, pending}. Neither is trusted: as soon as the storage has
+   answered, an outdated picture gives way to the example (keep.js). */
 
-/* FNV-1a (Fowler, Noll and Vo) over units of 16 bits; chance makes two texts alike once in 2³². The build has the same. */
+/* FNV-1a (Fowler, Noll and Vo) over units of 16 bits; two texts collide with a chance of 1 in 2³². The build has the same. */
 function fingerprint(text) {
   let found = 0x811c9dc5;
   for (let i = 0; i < text.length; i++) found = Math.imul(found ^ text.charCodeAt(i), 0x01000193);
@@ -25,9 +25,9 @@ const picture = {
   EMPTY_IN_IT: ".chart, #notice, #undo, #status",
   later: 0,
   isUp: false,
-  isLooking: false, // whether somebody else's plan is on the page
-  isKept: () => true, // whether what is on the page is what the storage has
-  ofPage: [], // the elements that it is taken of: what Bokeh adds to the page later is not among them
+  isLooking: false, // whether the page shows someone else's plan
+  isKept: () => true, // whether the page shows what is in the storage
+  ofPage: [], // the elements in the picture, without those that Bokeh adds to the page later
 
   tryTo(work) {
     try {
@@ -37,7 +37,7 @@ const picture = {
     }
   },
 
-  /* What was noted last; what is not of that kind is left out. */
+  /* What was noted last, without values of the wrong kind. */
   get stand() {
     const noted = picture.tryTo(() => JSON.parse(localStorage.getItem(picture.STAND)));
     return Object.fromEntries(
@@ -53,26 +53,26 @@ const picture = {
     });
   },
 
-  /* The plan that this tab has open; another tab may have another. */
+  /* This tab's open plan; another tab may have another. */
   get plan() {
     return picture.tryTo(() => sessionStorage.getItem("pennyflat:current")) ?? picture.stand.plan;
   },
 
-  /* What the page would show now if Python were up: a text; null where that is not known. */
+  /* What the page would show now if Python were running: a text; null if unknown. */
   get subject() {
     const { plan, stand } = picture;
     if (stand.pending || plan !== stand.plan || location.hash.includes(".")) return null;
     return JSON.stringify([BUILD.version, stand, navigator.languages]);
   },
 
-  /* Whether there is a plan of one's own; the example is not it. */
+  /* Whether the reader has a plan; the example does not count. */
   get hasPlan() {
     const { plan, stand } = picture;
     return plan !== null && (plan !== stand.plan || stand.print !== null);
   },
 
-  /* As early as can be: whether there is one to show. The example is not shown then; nor is it before it has come whole, for
-     with each part of it the browser would lay out and paint the page anew. */
+  /* As early as possible: finds out whether there is a picture to show. The example stays hidden until then, and until it is complete,
+     since the browser would lay out and paint the page again with each part of it. */
   find() {
     const { subject } = picture;
     picture.found = picture.tryTo(() => localStorage) && subject && picture.tryTo(() => {
@@ -80,10 +80,10 @@ const picture = {
       return of === subject && parts.every((part) => typeof part === "string") && { language, title, parts };
     });
     document.documentElement.classList.add("arriving");
-    addEventListener("DOMContentLoaded", picture.reveal); // whatever becomes of the scripts before
+    addEventListener("DOMContentLoaded", picture.reveal); // even if an earlier script fails
   },
 
-  /* Puts it in the place of the example; called once all of that is there. */
+  /* Replaces the example with the picture; called once the whole example is there. */
   place() {
     const { found, parts } = picture, example = parts();
     picture.ofPage = example;
@@ -99,7 +99,7 @@ const picture = {
     delete picture.found;
   },
 
-  /* Whether it shows what is kept, now that this is known. If not, the example comes back. */
+  /* Checks the picture against the storage, now that it is known. If they differ, the example returns. */
   check(stand) {
     if (!picture.isUp || JSON.stringify(stand) === picture.stood) return;
     const { parts, language, title } = picture.example;
@@ -131,7 +131,7 @@ const picture = {
           element.removeAttribute("inert");
           if (!element.matches(picture.EMPTY_IN_IT)) continue;
           element.replaceChildren();
-          if ("fragment" in element.dataset) element.dataset.fragment = ""; // nothing is in it any more
+          if ("fragment" in element.dataset) element.dataset.fragment = ""; // it is empty now
         }
         return copy.outerHTML;
       }),

@@ -1,17 +1,17 @@
 /* The places of the page: one is open at a time, named after the # of the address, so that the browser's back and forward,
-   bookmarks and links work. Stands at the head of the page, so the right place is open from the start.
+   bookmarks and links work. This script is in the head, so that the right place is open from the start.
 
    A place keeps its scroll position and its focus while others are open. The address may also name something inside a place, which
-   is then brought into view; whatever else it holds is a link to a plan, see keep.js. */
+   is then scrolled into view; any other text is a link to a plan (see keep.js). */
 
 const places = {
   ALL: ["enter", "buy", "compare", "grow", "share", "notes"], // the last is reached from the others, not from the bar
-  WIDE: matchMedia("(min-width: 68.75rem)"), // where what is entered stays beside the others
+  WIDE: matchMedia("(min-width: 68.75rem)"), // here the entries stay beside the other places
   now: "",
-  left: new Map(), // place to how far down it was when it was left
-  focused: new Map(), // place to what in it had the focus last
+  left: new Map(), // place to its scroll position when it was left
+  focused: new Map(), // place to the element in it that last had the focus
 
-  /* The place that holds an element of that id; "" if there is none. */
+  /* The place that contains the element with that id; "" if there is none. */
   of: (id) => (places.ALL.includes(id) ? id : (document.getElementById(id)?.closest(".place")?.id ?? "")),
 
   start() {
@@ -24,9 +24,9 @@ const places = {
     addEventListener("hashchange", () => places.go(location.hash.slice(1) || "buy"));
     addEventListener("focusin", ({ target }) => {
       const name = target.closest(".place")?.id;
-      if (name && target.id !== name) places.focused.set(name, target); // the link to another place takes the focus away
+      if (name && target.id !== name) places.focused.set(name, target); // a link to another place would take the focus away
     });
-    // A browser would scroll back before it says that the address has changed; after a reload it is welcome to.
+    // Otherwise a browser scrolls back before it reports the new address; after a reload it may restore the position.
     addEventListener("load", () => (history.scrollRestoration = "manual"));
     addEventListener("pagehide", () => (history.scrollRestoration = "auto"));
     places.WIDE.addEventListener("change", places.mark);
@@ -37,7 +37,7 @@ const places = {
     document.documentElement.dataset.place = name;
   },
 
-  /* Opens the place of an element and brings that into view. */
+  /* Opens the place of an element and scrolls to the element. */
   go(id) {
     const name = places.of(id);
     if (!name) return;
@@ -53,7 +53,7 @@ const places = {
     (focused?.isConnected ? focused : document.getElementById(name)).focus({ preventScroll: true });
   },
 
-  /* Brings an element into view, whatever is shut around it. */
+  /* Scrolls to an element and opens everything that contains it. */
   show(element) {
     const name = element.closest(".place")?.id;
     if (name && name !== places.now && !(name === "enter" && places.WIDE.matches)) {
@@ -66,7 +66,7 @@ const places = {
     element.scrollIntoView({ block: "nearest" });
   },
 
-  /* The links to the places say which is open. */
+  /* Marks the link to the open place. */
   mark() {
     for (const link of document.querySelectorAll("#places a"))
       if (link.hash === `#${places.now}`) link.setAttribute("aria-current", "page");

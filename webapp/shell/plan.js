@@ -1,9 +1,9 @@
-/* Has plans solved beside everything else: an answer of Python's may bring {solve: {id, model}}, and Python is told
+/* Has plans solved in the background: an answer from Python may include {solve: {id, model}}, and Python is sent
    {do: "solved", id, values, objective, bound, proven, status}, or {do: "solved", id, trouble}; see solver.js.
 
-   The solver is loaded when the first plan comes. Only the newest is wanted (none, after {solve: null}), and of the others
-   nothing is told. HiGHS hears nothing while it is at work: if it is not done in the time that a new worker takes to be ready,
-   its worker is ended. The new one takes the same compiled WebAssembly, with all that the browser has made of it since. */
+   The solver is loaded for the first plan. Only the newest plan is wanted (none, after {solve: null}), and results of others are
+   dropped. HiGHS receives no messages while it works: if it is not done by the time a new worker could be ready, its worker is
+   terminated. The new one reuses the same compiled WebAssembly, including the browser's optimised code. */
 
 (() => {
   const READY_MS = 100;
@@ -18,7 +18,7 @@
     else next();
   });
 
-  /* Another Python numbers its plans anew. */
+  /* A new Python numbers its plans from the start. */
   document.addEventListener("pennyflat:ended", () => {
     wanted = undefined;
     if (atWork) leave(true);
@@ -45,7 +45,7 @@
     return { address, module: await WebAssembly.compile(await wasm.arrayBuffer()) };
   }
 
-  /* A file of the solver, held to its sum unless it came with this page. What is wrong is said in the page's language. */
+  /* A file of the solver, checked against its sum unless it came with this page. Errors are worded in the page's language. */
   async function opened(file) {
     if (held.has(file)) return unpacked(held.get(file));
     const answer = await fetch(file, { integrity: BUILD.sums[file] }).catch(() => ({ ok: false }));

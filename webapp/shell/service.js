@@ -1,27 +1,26 @@
-/* Keeps the page on the device, so that it opens without network.
+/* Stores the page on the device, so that it opens without network.
    The build puts `const KEPT = {version, files: {path: sum}}` and sum.js before this file.
 
-   Each version has a cache of its own. It is filled whole or not at all, each file held to its sum. A page comes from the
-   version whose worker was in charge when it was opened; what it asks for later lies under a name of its own. A new version
+   Each version has its own cache, which is filled completely or not at all, each file checked against its sum. A page comes from
+   the version whose worker was active when it was opened; the files that it requests later have names of their own. A new version
    waits until the visitor asks for it, or until no page of the old one is open. */
 
 const PREFIX = "pennyflat page ";
 const OWN = PREFIX + KEPT.version;
 const scope = self.registration.scope;
 
-/* Brings into the cache what is missing there or is not what it should be, one file after the other, and none of them twice: all
-   at once, or with copies, would be in memory together. */
+/* Adds missing and damaged files to the cache, one at a time and without copies: all at once would be in memory together. */
 async function fill() {
   const cache = await caches.open(OWN);
   for (const file of Object.keys(KEPT.files)) {
     if (await isWhole(cache, file)) continue;
-    // of the version before: what has not changed is not fetched again
+    // Reuse unchanged files of the previous version.
     const isThere = await isWhole(caches, file);
     await cache.put(scope + file, isThere ? await caches.match(scope + file) : await fetched(file));
   }
 }
 
-/* Reads a file for its sum alone; what is then put into a cache is matched anew, so that it can stream. */
+/* Reads a file only for its sum; it is matched again when it is put into a cache, so that it can stream. */
 async function isWhole(place, file) {
   const found = await place.match(scope + file);
   return Boolean(found) && KEPT.files[file] === (await sumOf(await found.arrayBuffer()));
@@ -33,7 +32,7 @@ async function fetched(file) {
   return answer;
 }
 
-/* Half a version is no use: what runs now goes on as it is, and the next visit tries again. */
+/* Half a version is useless: the current one continues as it is, and the next visit tries again. */
 async function install() {
   try {
     await fill();
@@ -43,7 +42,7 @@ async function install() {
   }
 }
 
-/* The version before is kept for pages of it that are still open. */
+/* The previous version is kept for its pages that are still open. */
 async function tidy() {
   const old = (await caches.keys()).filter((name) => name.startsWith(PREFIX) && name !== OWN);
   await Promise.all(old.slice(0, -1).map((name) => caches.delete(name)));

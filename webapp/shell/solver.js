@@ -1,9 +1,9 @@
-/* Finds the cheapest plan with HiGHS, in a worker of its own. The package's highs.js, which declares `Module`, stands before this.
+/* Finds the cheapest plan with HiGHS, in its own worker. The package's highs.js, which declares `Module`, precedes this.
 
    From the page: {module}, its WebAssembly, first; then {id, model}
    To the page:   {id, answer} or {id, trouble}
-   Model and answer are those of core/pennyflat/highs.py. Nothing is heard while a model is solved: the page ends the worker of
-   one that is no longer wanted, see plan.js. */
+   core/pennyflat/buying/highs.py describes model and answer. The worker receives no messages while it solves a model: the page
+   terminates it if the model is no longer wanted (see plan.js). */
 
 const OPTIONS = {
   output_flag: false,

@@ -1,8 +1,8 @@
-/* What lies on this device: text by key, and messages that Python has not answered, in IndexedDB.
+/* What is stored on this device, in IndexedDB: text by key, and messages that Python has not answered.
 
-   localStorage reaches the disk when the browser pleases, up to a minute later. A transaction of the "strict" kind is complete
-   only once it is on the disk, a millisecond or two later; whatever is called kept has come through one. Two tabs never write at
-   the same time, so what is read and written in one transaction cannot be changed by another tab in between. */
+   localStorage reaches the disk when the browser chooses, up to a minute later. A "strict" transaction is complete only once it is
+   on the disk, a millisecond or two later; everything that the page calls saved has been through one. Two tabs never write at the
+   same time, so another tab cannot change what is read and written in one transaction. */
 
 "use strict";
 
@@ -10,7 +10,7 @@ const store = (() => {
   const PREFIX = "pennyflat:"; // pages opened from files share all storage
   const NAME = `${PREFIX}kept`;
   const STORES = ["kept", "pending"];
-  const PATIENCE_MS = 5000; // a browser may never answer when it is asked for its storage
+  const PATIENCE_MS = 5000; // a browser may never answer when asked for its storage
   let opening = null;
 
   const answered = (request) =>
@@ -33,7 +33,7 @@ const store = (() => {
     return database;
   }
 
-  /* The browser has taken the database away, or another tab has. */
+  /* The browser or another tab has closed the database. */
   function gone() {
     opening = null;
     made.onGone();
@@ -43,12 +43,12 @@ const store = (() => {
     try {
       return (await open()).transaction(STORES, mode, { durability: "strict" });
     } catch {
-      opening = null; // a connection that is closing: the next one may do
+      opening = null; // the connection is closing; a new one may work
       return (await open()).transaction(STORES, mode, { durability: "strict" });
     }
   }
 
-  /* Does some work in one transaction. What it gives, once that is complete; otherwise nothing of it has happened. */
+  /* Does some work in one transaction. Returns its result once the transaction is complete; otherwise nothing has changed. */
   async function within(mode, work) {
     const transaction = await begun(mode);
     const complete = new Promise((done, failed) => {
@@ -62,19 +62,19 @@ const store = (() => {
         throw error;
       },
     );
-    complete.catch(() => {}); // the work's own error says more
+    complete.catch(() => {}); // the work's own error is more informative
     const found = await result;
     await complete;
     return found;
   }
 
-  /* All of a store that has such a key: [[key, value]]. */
+  /* All entries of a store with keys in a range: [[key, value]]. */
   async function entries(from, range) {
     const [keys, values] = await Promise.all([answered(from.getAllKeys(range)), answered(from.getAll(range))]);
     return keys.map((key, i) => [key, values[i]]);
   }
 
-  /* ---- What earlier versions kept ---- */
+  /* ---- Storage of earlier versions ---- */
 
   const old = picture.tryTo(() => localStorage);
 
@@ -85,13 +85,13 @@ const store = (() => {
 
   const isOld = (key) => /^(plan:|past:|(current|language|units|pending)$)/.test(key);
 
-  /* What still lies in localStorage: [[key, text]]. */
+  /* What is still in localStorage: [[key, text]]. */
   const left = () =>
     Object.keys(old ?? {})
       .filter((name) => name.startsWith(PREFIX) && isOld(name.slice(PREFIX.length)))
       .map((name) => [name.slice(PREFIX.length), old.getItem(name)]);
 
-  /* Takes it over, once. What is here already stays; a plan that differs is put beside it. */
+  /* Moves it here, once. Existing entries stay; a plan that differs is added beside them. */
   async function takeOver() {
     const texts = left();
     if (!texts.length) return;

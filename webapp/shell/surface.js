@@ -1,36 +1,36 @@
-/* The page's own script: listens to the whole page, tells Python what was typed and pressed, and puts
-   what comes back in place without disturbing whoever is typing.
+/* The page's own script: listens to the whole page, tells Python what was typed and pressed, and shows the
+   answers without disturbing anyone who is typing.
 
-   A message to Python is {do, seq, …}, see webapp/work/state.py. One is under way at a time, and one behind
-   the first "hello"; what is typed meanwhile waits, and a field typed in twice is sent once.
-   An answer is {seq, fragments, focus, say, trouble, file, language, more, waits, solve}: `file` is one to keep,
-   `fragments` holds the inner HTML of elements by id, containers before what they contain, `language`
-   what changes with it. `more` says that Python has not worked out everything yet: "later", {do: "more"}
-   asks for it once nothing has happened for a while, or "now", it goes on at once with what it has left
-   off. `solve` is for the solver, see plan.js. */
+   A message to Python is {do, seq, …}; see webapp/work/messages.py. One is being worked on at a time, plus one
+   behind the first "hello"; later input waits, and a field typed in twice is sent once.
+   An answer is {seq, fragments, focus, say, trouble, file, language, more, waits, solve}: `file` is one to save,
+   `fragments` holds the inner HTML of elements by id, containers before their contents, `language` everything
+   that changes with it. `more` says that Python has more to work out: "later", when the page asks with
+   {do: "more"} once things are quiet, or "now", when it asks at once to resume interrupted work. `solve` is
+   for the solver, see plan.js. */
 
 "use strict";
 
-picture.place(); // before anything here looks for parts of the page
+picture.place(); // before the rest of this script uses elements of the page
 
 (() => {
   const waiting = []; // messages not sent yet
-  const typed = new Map(); // path of a field, or what it does, to the number of its last message
-  let send = null; // set once there is somewhere to send to
+  const typed = new Map(); // path of a field, or its action, to the number of its last message
+  let send = null; // set once there is a receiver
   let up = false; // whether Python has answered anything
-  let atOnce = 2; // messages under way while it has not
+  let atOnce = 2; // messages under way until then
   let underWay = []; // messages that Python is working on
   let numbered = 0;
   let answered = 0;
   let said = "";
   let sayAfter = 0;
-  let busy = null; // the sign that shows while something long is worked out, and the message that asked for it
+  let busy = null; // the sign that shows while something long is being worked out, and the message that asked for it
   const FIELDS = "input, select, textarea";
-  const PAUSE_MS = 1200; // of typing, before the answer is read out
-  const ASK_MS = 60; // of quiet, before Python is asked for what takes longer: the plan
-  let moreToCome = ""; // whether Python has something of the kind to work out
+  const PAUSE_MS = 1200; // after typing, before the answer is read out
+  const ASK_MS = 60; // of quiet, before Python is asked for longer work: the plan
+  let moreToCome = ""; // whether Python has such work
   let askAfter = 0;
-  let pricing = false; // whether a price is being typed into the list: half typed, it may take its line away
+  let pricing = false; // whether a price is being typed into the list: half-typed, it could remove its line
 
   const byId = (id) => document.getElementById(id);
 
@@ -44,7 +44,7 @@ picture.place(); // before anything here looks for parts of the page
     if (message.do === "type") typed.set(message.path, message.seq);
     if (message.do === "tick") typed.set(message.line, message.seq);
     if (message.do === "show") typed.set("show", message.seq);
-    // Rows are named by their number: until Python has moved them, nothing may be typed into the old ones.
+    // Rows are identified by number: until Python has moved them, the old ones must not be typed into.
     if ((!up && changesRows(message)) || message.do === "empty") hold(true);
     next();
   }
@@ -64,22 +64,22 @@ picture.place(); // before anything here looks for parts of the page
 
   window.pennyflat = {
     post,
-    /* Messages that Python has not answered yet, and those of them that it has got. */
+    /* Messages that Python has not answered yet, and those among them that it has received. */
     unanswered: () => [...underWay, ...waiting],
     underWay: () => [...underWay],
     hold,
-    /* What keep.js adds to the first message, and files.js to one about a button; null if it sees to it alone. */
+    /* What keep.js adds to the first message, and files.js to one about a button; null if files.js handles it alone. */
     greeting: async () => ({}),
     prepare: (message) => message,
-    /* Called by the page: messages are sent with that, and the answers given to `take`. */
+    /* Called by the page, with a function that sends messages; `take` receives the answers. */
     async connect(sending) {
       const greeting = await window.pennyflat.greeting();
       waiting.unshift({ ...greeting, do: "hello", seq: 0, pictured: picture.isUp });
       send = sending;
       next();
     },
-    /* Python has ended: what it has not answered waits for another one, except what only that one had asked for, and what is
-       to be left out. */
+    /* Python has ended: unanswered messages wait for a new one, except those meant only for the old one, and the one to be left
+       out. */
     disconnect(leftOut) {
       const ofThatOne = ["hello", "more", "solved", "elsewhere", "storage"];
       const left = [...underWay, ...waiting].filter((message) => message !== leftOut && !ofThatOne.includes(message.do));
@@ -93,7 +93,7 @@ picture.place(); // before anything here looks for parts of the page
 
   /* ---- From Python ---- */
 
-  /* Whatever goes wrong in showing an answer, it is kept, and the next message is sent. */
+  /* Even if showing an answer fails, it is stored, and the next message is sent. */
   function take(answer) {
     underWay = underWay.filter((message) => message.seq > answer.seq);
     up = true;
@@ -127,7 +127,7 @@ picture.place(); // before anything here looks for parts of the page
     if (file) window.pennyflat.save(file);
   }
 
-  /* What comes back is as tall. All are measured before any is changed, so the browser lays the page out once. */
+  /* Keeps heights for contents that will return. All are measured before any is set, so the browser lays the page out once. */
   function keepHeights(places) {
     const free = places.filter((place) => !place.style.minHeight);
     const heights = free.map((place) => place.offsetHeight);
@@ -149,7 +149,7 @@ picture.place(); // before anything here looks for parts of the page
     places.mark();
   }
 
-  /* Asks Python to go on with what takes longer, after a while without anything else to do. */
+  /* Asks Python to continue with longer work, after some time with nothing else to do. */
   function askLater() {
     clearTimeout(askAfter);
     askAfter = setTimeout(ask, moreToCome === "now" ? 0 : pricing ? PAUSE_MS : ASK_MS);
@@ -159,14 +159,14 @@ picture.place(); // before anything here looks for parts of the page
     if (moreToCome && !underWay.length && !waiting.length) post({ do: "more" });
   }
 
-  /* Shows a button's sign that its results are being worked out, and says so at once. */
+  /* Shows a button's sign that its results are being worked out, and announces it at once. */
   function work(sign, seq) {
     busy = { sign, seq };
     sign.classList.add("is-on");
     sayNow(sign.textContent);
   }
 
-  /* Takes the sign away once the message is answered; what is to be said then. */
+  /* Hides the sign once the message is answered; returns the announcement. */
   function rest(seq) {
     if (!busy || seq < busy.seq) return "";
     const { sign } = busy;
@@ -175,7 +175,7 @@ picture.place(); // before anything here looks for parts of the page
     return sign.dataset.done;
   }
 
-  /* What is said of the answer is said once, also if something else was said since. */
+  /* Announces an answer once, even if something else was announced in between. */
   function sayLater(words) {
     clearTimeout(sayAfter);
     sayAfter = setTimeout(() => {
@@ -188,7 +188,7 @@ picture.place(); // before anything here looks for parts of the page
     byId("status").textContent = words;
   }
 
-  /* Brings an element into view and focuses it: a field itself, or the first field of a row. */
+  /* Scrolls to an element and focuses it: a field itself, or the first field of a row. */
   function go(id) {
     const found = byId(id) ?? document.querySelector(`[id^="${CSS.escape(`${id}-`)}"]`);
     if (!found) return;
@@ -197,18 +197,18 @@ picture.place(); // before anything here looks for parts of the page
     if (found.localName === "input" && found.type === "text") found.select();
   }
 
-  /* The attribute of a fragment's place tells what is in it: at the start most is there already. */
+  /* A fragment's place has an attribute with its hash: at the start most are already there. */
   function renew(place, html) {
     const found = fingerprint(html);
     if (place.dataset.fragment === found) {
-      place.querySelectorAll(FIELDS).forEach(fill); // browsers fill in what was there before a reload
+      place.querySelectorAll(FIELDS).forEach(fill); // browsers restore old values after a reload
       return;
     }
     morph(place, parsed(html));
     place.dataset.fragment = found;
   }
 
-  /* ---- Morphing: make what is on the page like what is wanted, touching only what differs ---- */
+  /* ---- Morphing: update the page to the wanted contents, touching only what differs ---- */
 
   function morph(place, wanted) {
     let now = place.firstChild;
@@ -246,18 +246,18 @@ picture.place(); // before anything here looks for parts of the page
       if (node.getAttribute(name) !== value && !isOwn(node, name)) node.setAttribute(name, value);
     for (const { name } of [...node.attributes])
       if (!fresh.hasAttribute(name) && name !== "inert" && !isOwn(node, name)) node.removeAttribute(name);
-    if (fresh.matches("[data-fragment], [data-drawn]")) return; // its contents have messages of their own, or are Bokeh's
+    if (fresh.matches("[data-fragment], [data-drawn]")) return; // its contents come separately, or are Bokeh's
     morph(node, fresh);
     if (node.matches(FIELDS)) fill(node);
   }
 
-  /* Whoever reads opens and shuts; what is in a place stays in it. */
+  /* The reader opens and closes details, and a fragment's hash stays with it. */
   const isOwn = (node, name) => (name === "open" && node.localName === "details") || name === "data-fragment";
 
-  /* Shows a field's value from Python, unless the field is being typed in or Python has not seen its last text yet. */
+  /* Shows a field's value from Python, unless the field is being typed in or Python has not seen its latest text. */
   function fill(field) {
     const name = field.dataset.path ?? field.dataset.line ?? field.dataset.do;
-    if (!name) return; // Python does not know what is in it
+    if (!name) return; // Python does not know its contents
     if ((typed.get(name) ?? 0) > answered) return;
     if (field.type === "checkbox" || field.type === "radio") {
       field.checked = field.hasAttribute("checked");
@@ -271,7 +271,7 @@ picture.place(); // before anything here looks for parts of the page
     }
   }
 
-  /* ---- Events, all of them caught at the top of the page ---- */
+  /* ---- Events, all caught at the top of the page ---- */
 
   document.addEventListener("input", ({ target }) => {
     if (!target.dataset.path || target.type !== "text") return;
@@ -333,16 +333,16 @@ picture.place(); // before anything here looks for parts of the page
     true, // it does not bubble
   );
 
-  /* Tapping into a field selects what is in it. */
+  /* Tapping into a field selects its text. */
   document.addEventListener("focusin", ({ target }) => {
     if (target.dataset?.path && target.type === "text" && target.dataset.kind !== "name") target.select();
   });
 
-  /* What was removed is offered for a while, and for as long as somebody is at it. */
+  /* The offer to undo a removal stays for a while, and as long as someone is at it. */
   let offered = 0;
   const OFFERED_MS = 15_000;
   document.addEventListener("pennyflat:answer", ({ detail: { fragments } }) => {
-    if (fragments?.undo === undefined) return; // as it was
+    if (fragments?.undo === undefined) return; // unchanged
     clearTimeout(offered);
     if (byId("undo").hasChildNodes()) offered = setTimeout(withdraw, OFFERED_MS);
   });

@@ -1,17 +1,17 @@
-/* Sees to it that somebody answers. A worker that is no more has let go of its lock; one that stands still says nothing. Either
-   way another one takes its place, from the same picture of memory, opens what is kept, and gets again what was not answered.
-   What was under way twice when that happened is left out, and named. Stands after page.js. */
+/* Makes sure that the worker answers. A dead worker has released its lock; a stuck one stays silent. Either way a new one replaces
+   it, starting from the same memory snapshot; it opens the stored plan and receives the unanswered messages again. A message that
+   was being worked on both times is left out, and named. Follows page.js. */
 
 const watch = {
-  TICK_MS: 1000, // while the page sleeps there are none
-  BEHIND: 2, // ticks without an answer, until that is said
-  SILENT: 15, // … until the worker is given up. Ours: ten times the longest answer on a slow telephone
-  MOST_ENDS: 6, // one soon after the other
+  TICK_MS: 1000, // there are none while the page sleeps
+  BEHIND: 2, // ticks without an answer until the page says so
+  SILENT: 15, // … until the worker is given up. Ours: ten times the longest answer on a slow phone
+  MOST_ENDS: 6, // in quick succession
   SOON: 30, // ticks
   quiet: 0,
   lived: 0,
   ends: 0,
-  strikes: new Map(), // message, or "hello", to how often it was under way at an end
+  strikes: new Map(), // message, or "hello", to how often a worker ended while working on it
   leftOut: [], // names
   isRestarted: false, // since the last answer
 
@@ -19,7 +19,7 @@ const watch = {
     watch.quiet = 0;
   },
 
-  /* What holds the lock is alive; without locks there is only the silence to go by. */
+  /* Whatever holds the lock is alive; without locks, only silence reveals the end. */
   holds(lock, made) {
     navigator.locks?.request(lock, () => watch.ended(made)).catch(() => {});
   },
@@ -45,7 +45,7 @@ const watch = {
       const key = message.do === "hello" ? "hello" : message;
       strikes.set(key, (strikes.get(key) ?? 0) + 1);
     }
-    const poor = strikes.get("hello") > 1; // then the kept plan may be to blame, or the link
+    const poor = strikes.get("hello") > 1; // then the stored plan or the link may be to blame
     const twice = poor ? null : [...strikes.keys()].find((key) => key !== "hello" && strikes.get(key) > 1);
     if (twice) {
       strikes.delete(twice);

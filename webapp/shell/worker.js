@@ -1,18 +1,18 @@
-/* Runs Python off the page's own thread, so that the page never stands still.
-   The build puts `const BUILD = {…}`, where the files are, how large, and their sums, and sum.js before this file.
+/* Runs Python off the page's own thread, so that the page always responds.
+   The build puts `const BUILD = {…}`, with the files' places, sizes and sums, and sum.js before this file.
 
-   Python starts from a picture of its memory that the build has made: the calculator is imported in it and knows the example.
-   There are no files then but those of BUILD.late, which lie in bundles and are fetched when the first of them is read.
+   Python starts from the build's snapshot of its memory, in which the calculator is imported and knows the example. After that
+   the only files are those of BUILD.late, in bundles that are fetched when the first of their files is read.
 
    To the page:   {type: "progress", got, of}   {type: "ready"}, to answer   {type: "answer", text}
-                  {type: "charts", text}: what the charts are to show, see drawing.js
+                  {type: "charts", text}: the contents of the charts, see drawing.js
                   {type: "trouble", at, kind, file, words, details}   {type: "mark", name, at}
-                  {type: "holds", lock}, of that name for as long as this worker lives
-                  {type: "ended", details}: Python failed in answering, so that this worker is of no more use, see watch.js
-                  `at`, of a trouble, and its kind are keys of texts, after "wrong."; the kind "program" says it in words.
-   From the page: {type: "message", text}. Messages are answered in the order in which they came. */
+                  {type: "holds", lock}: the lock of that name, as long as this worker lives
+                  {type: "ended", details}: Python failed in answering, so that this worker is unusable, see watch.js
+                  A trouble's `at` and kind are keys of texts, after "wrong."; the kind "program" comes with its own `words`.
+   From the page: {type: "message", text}. Messages are answered in the order in which they arrive. */
 
-const here = self.FOLDER; // of the page: page.js says where that is
+const here = self.FOLDER; // the page's, set by page.js
 const say = (type, fields) => self.postMessage({ type, ...fields });
 const mark = (name) => say("mark", { name, at: performance.timeOrigin + performance.now() });
 
@@ -23,11 +23,11 @@ const LOCK = `pennyflat: worker ${Math.random()}`;
 self.navigator.locks?.request(LOCK, () => {
   say("holds", { lock: LOCK });
   return new Promise(() => {});
-}).catch(() => {}); // the page notices by the silence alone
+}).catch(() => {}); // the page then has only silence to go by
 
-/* ---- Fetching: everything at once, each file held to its sum ---- */
+/* ---- Fetching: everything at once, each file checked against its sum ---- */
 
-/* kind: "missing" (there is no such file any more), "damaged", or "unreachable"; see the texts "wrong.…". */
+/* kind: "missing" (the file no longer exists), "damaged", or "unreachable"; see the texts "wrong.…". */
 class FileTrouble extends Error {
   constructor(kind, file, words) {
     super(`${file}: ${words}`);
@@ -39,7 +39,7 @@ const { runtime, memory } = BUILD;
 const [SCRIPT, PROGRAM, WASM] = ["pyodide.js", "pyodide.asm.js", "pyodide.asm.wasm"].map((name) => runtime + name);
 const checks = [];
 
-const PROGRESS_MS = 100; // between two messages about it
+const PROGRESS_MS = 100; // between two progress messages
 const total = Object.values(BUILD.bytes).reduce((sum, bytes) => sum + bytes, 0);
 let got = 0, told = -PROGRESS_MS;
 function progress(more) {
@@ -59,26 +59,26 @@ async function answerFor(file) {
   return answer;
 }
 
-/* Compares the sum of what a file holds while the start goes on: nothing is answered before all of them are. */
+/* Compares a file's sum while the start continues: the first answer waits for all checks. */
 function check(file, bytes) {
   const checked = Promise.resolve(bytes).then(async (data) => {
     const expected = BUILD.bytes[file] ?? data.byteLength;
     if (data.byteLength !== expected) throw new FileTrouble("damaged", file, `${data.byteLength} bytes of ${expected} arrived`);
-    if (!self.crypto.subtle) return; // over plain HTTP from another machine there are no sums
+    if (!self.crypto.subtle) return; // there are no sums over plain HTTP from another machine
     if (BUILD.sums[file] !== (await sumOf(data))) throw new FileTrouble("damaged", file, "its SHA-256 sum is another");
   });
-  checked.catch(() => {}); // whoever goes on awaits all of them
+  checked.catch(() => {}); // the caller awaits all of them
   checks.push(checked);
   return checked;
 }
 
-/* The bytes of a file, telling how many have come. */
+/* The bytes of a file, with progress messages. */
 async function bytesOf(file) {
   const answer = await answerFor(file), bytes = new Uint8Array(BUILD.bytes[file]), reader = answer.body.getReader();
   let length = 0;
   for (;;) {
     const { done, value } = await reader.read().catch((error) => {
-      throw new FileTrouble("unreachable", file, error.message); // the connection has broken
+      throw new FileTrouble("unreachable", file, error.message); // the connection broke
     });
     if (done) break;
     if (length + value.length <= bytes.length) bytes.set(value, length);
@@ -91,7 +91,7 @@ async function bytesOf(file) {
   return bytes;
 }
 
-/* Scripts are only run when their sum is right. */
+/* Scripts only run if their sum is right. */
 async function runScript(file, fetched) {
   const bytes = await fetched;
   await check(file, bytes);
@@ -100,8 +100,8 @@ async function runScript(file, fetched) {
   URL.revokeObjectURL(address);
 }
 
-/* Python's WebAssembly is compiled while it comes in; the runtime would begin once its scripts have run. Besides, it only logs if
-   that fails, and then waits for ever. */
+/* Compiles Python's WebAssembly while it arrives; the runtime would start only after its scripts have run. It also only logs a
+   failure, and then waits forever. */
 async function compile() {
   const answer = await answerFor(WASM);
   const broken = (error) => Promise.reject(new FileTrouble("unreachable", WASM, error.message));
@@ -124,7 +124,7 @@ async function start() {
   const failure = new Promise((_, reject) => (failed = reject));
   const module = compile(), picture = bytesOf(memory);
   const scripts = [SCRIPT, PROGRAM].map((file) => [file, bytesOf(file)]);
-  self.onunhandledrejection = ({ reason }) => failed(reason); // the runtime waits for ever for some things that have gone wrong
+  self.onunhandledrejection = ({ reason }) => failed(reason); // after some errors the runtime waits forever
   for (const waited of [module, picture, ...scripts.map(([, fetched]) => fetched)]) waited.catch(failed);
   WebAssembly.instantiateStreaming = (_, imports) => {
     const made = instantiate(module, imports);
@@ -133,7 +133,7 @@ async function start() {
   };
   for (const [file, fetched] of scripts) await Promise.race([runScript(file, fetched), failure]);
   mark("runtime there");
-  self.fetch = async (request) => new Response(String(request.url ?? request).endsWith(".zip") ? NO_FILES : null); // see above
+  self.fetch = async (request) => new Response(String(request.url ?? request).endsWith(".zip") ? NO_FILES : null); // fetched already
   const starting = loadPyodide({
     indexURL: here + runtime,
     stdLibURL: `${here}${runtime}none.zip`,
@@ -142,7 +142,7 @@ async function start() {
     _loadSnapshot: picture,
   });
   python = await Promise.race([starting, failure]);
-  delete python._api.config._loadSnapshot; // 25 MB that would stay
+  delete python._api.config._loadSnapshot; // frees 25 MB
   self.fetch = ask;
   self.onunhandledrejection = null;
   mark("python ready");
@@ -156,11 +156,11 @@ async function start() {
 
 /* ---- Files that are read later ---- */
 
-const EIO = 29; // the number that Emscripten gives to an error in reading
+const EIO = 29; // Emscripten's number for a read error
 const opened = new Map(); // bundle to its files: path to bytes
 
-/* Python reads without waiting, so the worker stands still until the bundle of a file has arrived. If it does not, Python is
-   told that the file cannot be read, and tries again the next time. */
+/* Python reads synchronously, so the worker blocks until a file's bundle has arrived. If it does not arrive, Python gets a read
+   error, and tries again the next time. */
 function putOff(FS, bundle, folders) {
   for (const [folder, files] of folders) {
     FS.mkdirTree(folder);
@@ -188,7 +188,7 @@ function contentsOf(FS, file) {
   try {
     request.send();
   } catch {
-    // there is no connection, and no status
+    // no connection, and no status
   }
   const fail = (kind, words) => {
     tell(new FileTrouble(kind, file, words), "in_step");
@@ -218,13 +218,13 @@ function unbundled(buffer) {
 const handlers = {
   message({ text }) {
     const answer = answerTo(text);
-    if (answer === null) return new Promise(() => {}); // no more is answered
+    if (answer === null) return new Promise(() => {}); // no more answers
     say("answer", { text: answer });
     redrawLater();
   },
 };
 
-/* Python answers whatever happens in it; if it does not, nothing is known of what has become of it. */
+/* Python answers even if something fails in it; if it does not, its state is unknown. */
 function answerTo(text) {
   try {
     return bridge.answer(text);
@@ -234,7 +234,7 @@ function answerTo(text) {
   }
 }
 
-const CALM_MS = 120; // after an answer, before the charts follow: the next key may be on its way
+const CALM_MS = 120; // between an answer and its charts: the next key may be on its way
 let redrawing = 0, hasDrawn = false;
 
 function redrawLater() {
@@ -256,7 +256,7 @@ function tell(error, at) {
 }
 
 let turn = start().catch(async (error) => {
-  // what comes of damaged files may be anything: that they are is the better reason
+  // damaged files can cause any error, so damage is the better explanation
   tell(await Promise.all(checks).then(() => error, (found) => found), "at_start");
   return new Promise(() => {}); // nothing after this can work
 });
@@ -264,9 +264,9 @@ self.onmessage = ({ data }) => {
   turn = turn.then(() => handlers[data.type](data)).catch((error) => tell(error, "in_step"));
 };
 
-/* Does the work after what the page has sent until now. */
+/* Does the work after everything that the page has sent so far. */
 async function inTurn(work) {
-  await new Promise((done) => setTimeout(done)); // what the page has sent comes in
+  await new Promise((done) => setTimeout(done)); // lets the page's messages arrive
   const done = turn.then(work);
   turn = done.catch(() => {});
   return done;

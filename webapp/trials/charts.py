@@ -1,6 +1,6 @@
 """The charts of the trial bench: its answer as a range for each mix, and emergence day by day.
 
-The ranges are of the cost of a ready seedling or, where the answer is about what comes up, of that.
+The ranges are costs of a ready seedling or, if the answer is about emergence, shares that come up.
 Both are blank until trials are shown.
 """
 
@@ -23,25 +23,25 @@ from trials.view import (
 
 CURVES, COSTS = "chart-emergence", "chart-stakes"
 ROW_HEIGHT = 58
-"""Height of a bar and its label. [px]"""
+"""Height of a bar with its label. [px]"""
 CORNERS = ("day", "low", "share", "high")
 COLUMNS = {
     **{f"{CURVES} {place}": CORNERS for place in range(MOST_LINES)},
     f"{COSTS} bars": ("y", "name y", "name", "low", "high", "middle"),
 }
-"""Of each source of data, by its name."""
+"""Columns of each data source, by its name."""
 ROOM = 1.6
-"""How much longer than the highest middle cost the axis may be for the sake of a high end."""
+"""How much longer than the highest middle cost the axis may be to include a high end."""
 
 
 class BenchCharts:
-    """What the two figures show; made anew for another crop, language or currency."""
+    """The contents of the two figures; renewed for another crop, language or currency."""
 
     def __init__(self):
         self._of, self._shown = None, {}
 
     def show(self, work):
-        """The results of the crop chosen: {name of a model: {property: value}}."""
+        """The chosen crop's results: {name of a model: {property: value}}."""
         crop = work.bench.shown()
         now = crop, spoken(), work.currency
         if crop is not None and (self._of is None or self._of[0] is not crop or self._of != now):
@@ -72,7 +72,7 @@ def _picture(crop, currency):
 
 
 def _shares(mixes, currency):
-    """What comes up in each mix."""
+    """The share that comes up in each mix."""
     data = columns(*COLUMNS[f"{COSTS} bars"])
     for i, mix in enumerate(mixes):
         low, high = mix["jeffreys_95"]
@@ -109,7 +109,7 @@ def _ranges(data, count, ticks, end, label):
 
 
 def corners(curve, end):
-    """The corners of a curve's steps, by column: each level holds until the next look."""
+    """The corners of a curve's steps, by column: each level holds until the next observation."""
     found = columns(*CORNERS)
     for look, (day, *_) in zip_longest(curve, curve[1:], fillvalue=(end,)):
         add(found, *look)

@@ -1,4 +1,4 @@
-"""The trials as a CSV file for the visitor to keep."""
+"""The trials as a CSV file for the visitor to save."""
 
 from page.files import csv_file, file_name
 from pennyflat.scenario.export import csv_text
@@ -6,7 +6,7 @@ from pennyflat.trials.rows import long_rows
 
 
 def save_trials(work):
-    """What was written down in the last complete entries: name, media type and text."""
+    """The trials in the last complete entries: name, media type and text."""
     rows = long_rows(work.scenario.trials if work.answered else ())
     text = csv_text(rows, decimal_mark=work.currency.decimal_mark)
     return csv_file(file_name(work.document, "csv", "trials"), text)

@@ -32,7 +32,7 @@ ROWS = {
     "looks": ("week", "height_mm", "leaves"),
 }
 MOST_LINES = 6
-"""Mixes drawn in the chart of curves."""
+"""Most mixes drawn in the chart of curves."""
 
 
 def parts(work):
@@ -81,12 +81,12 @@ def curves_of(crop):
 
 
 def money_of(crop):
-    """The money of the sowing of a crop, or None."""
+    """The money of a crop's sowing, or None."""
     return next(iter(crop["money"]), None) if crop else None
 
 
 def is_about_money(crop):
-    """Whether the answer, and so the picture, is about what a seedling costs."""
+    """Whether the answer, and so the picture, is about the cost of a seedling."""
     return crop["answer"] is not None and crop["answer"]["by"] == "cost"
 
 
@@ -107,7 +107,7 @@ def _list(count):
 
 
 def _choices(field, names):
-    """A field with these names to choose from, its own value among them."""
+    """A field with these names to choose from, including its own value."""
     own = [field.text] if field.text and field.text not in names else []
     blank = [] if field.text else [("", text("choose.none"))]
     named = [(name, name) for name in [*names, *own]]
@@ -134,7 +134,7 @@ def _today(rows, days, faults, head, today, currency):
 
 
 def _tally(i, row, day, faults, currency):
-    """The field of today's count in one pot."""
+    """The field for today's count in one pot."""
     counts = row.get("counts") or []
     place = next((j for j, count in enumerate(counts) if count["day"] == day), None)
     path = f"bench.count[{i}]"
@@ -240,7 +240,7 @@ def counted_of(crop):
 
 
 def _uses(crop, media, currency):
-    """What each mix teaches the plan, with the button that takes it over."""
+    """What each mix teaches the plan, with the button that applies it."""
     planned = bool(crop["money"])
     return render(
         "bench-uses.html",
@@ -358,7 +358,7 @@ def _money(crop, currency):
 
 
 def _tests(money, currency):
-    """The table of what each measurement is worth; None where none can be told."""
+    """The table of what each measurement is worth; None if none is known."""
     if money["everything_worth"] is None:
         return None
     measures = dict.fromkeys(test["measure"] for test in money["tests"])

@@ -1,1 +1,1 @@
-"""The work in hand: the document, its edits, the plan for it and the questions about it."""
+"""The work: the document, its edits, the plan for it and the questions about it."""

@@ -1,4 +1,4 @@
-"""The questions asked at the shelf about one crop: which of the model's answers each one takes."""
+"""The questions at the shelf about one crop: which of the model's answers each one takes."""
 
 from dataclasses import dataclass, field
 from functools import lru_cache
@@ -18,13 +18,13 @@ class Asked:
 
     scenario: Scenario
     row: int
-    """Of the sowing that is looked at closely."""
+    """Number of the sowing shown in detail."""
     planned: str | None
-    """The medium that the plan has for it."""
+    """Its medium in the plan."""
     plan: Plan = field(compare=False)
     """The plan for all sowings."""
     weighed_cost: float
-    """Of the plan, which tells it from a dearer one. [currency]"""
+    """The plan's, which distinguishes it from a dearer one. [currency]"""
     litres: tuple[tuple[str, float], ...]
     """This year's use, by medium that leaves it ready. [L]"""
 
@@ -67,7 +67,7 @@ def answer(name, asked):
 
 
 def offered(scenario, row):
-    """The questions about a sowing that have something to say, in the order shown."""
+    """The questions about a sowing that have an answer, in the order shown."""
     sowing, media = scenario.sowings[row], scenario.media
     has_bags = any(len(medium.packages) > 1 for medium in media)
     is_lean = any(remedies_compared(scenario, sowing, medium) for medium in media)
@@ -122,4 +122,4 @@ QUESTIONS = {
     "crop_working": _crop_working,
     "plan_working": _plan_working,
 }
-"""What answers each question, in the order shown."""
+"""The function that answers each question, in the order shown."""

@@ -1,8 +1,8 @@
-"""The trial bench: today's counts, pasted tables, and what the trials show, worked out when asked.
+"""The trial bench: today's counts, pasted tables, and the report on the trials.
 
-What is typed at the head of the bench is kept in `Bench.asked`, by the fields of "bench." in
-`entry.FIELDS`; pots belong to the scenario. What the trials show takes about a second in the
-browser, so it is worked out on a button and stays until it is asked for again.
+`Bench.asked` keeps what is typed at the head of the bench, by the fields of "bench." in
+`entry.FIELDS`; pots belong to the scenario. The report takes about a second in the browser, so a
+button starts it, and it stays until the next time.
 """
 
 from datetime import date, timedelta
@@ -13,7 +13,7 @@ from reader.words import later, text
 from work import edits, messages
 
 EXAMPLE = (
-    # Seedlings so far by day, of 10 sown; abnormal; heights in weeks 2 and 4; leaves. Invented.
+    # Seedlings so far by day, of 10 sown; abnormal; heights in weeks 2 and 4; leaves. Made up.
     ({5: 2, 7: 6, 10: 9}, 0, (32, 96), "green"),
     ({5: 0, 7: 3, 10: 7}, 1, (24, 62), "yellowing"),
     ({6: 4, 8: 7, 12: 8}, 0, (26, 78), "green"),
@@ -21,7 +21,7 @@ EXAMPLE = (
 
 
 class Bench(param.Parameterized):
-    """What is asked at the bench, and the report on the trials."""
+    """The entries at the bench, and the report on the trials."""
 
     asked = param.Dict({}, doc="What was typed at the head of the bench, by field.")
     report = param.Dict(None, allow_None=True, doc="Report of `pennyflat.trials.report`.")
@@ -29,17 +29,17 @@ class Bench(param.Parameterized):
     told = param.List(doc="What became of the last pasted table, in sentences.")
 
     def is_behind(self, scenario):
-        """Whether the report is on other entries than these."""
+        """Whether the report is about other entries than these."""
         return self.report is not None and self._report_on != scenario
 
     def act(self, message, document, scenario):
         """
-        Take a message from one of the bench's buttons.
+        Handle a message from one of the bench's buttons.
 
         Returns
         -------
         tuple or None
-            The new document and what takes it back, as in `Work.removed`; None if it stays.
+            The new document and what undoes it, as in `Work.removed`; None if it is unchanged.
         """
         work = {
             messages.TrialShow: self._show,
@@ -50,20 +50,20 @@ class Bench(param.Parameterized):
         return work(message, document, scenario)
 
     def shown_crop(self):
-        """The crop whose results are shown; None before there are any."""
+        """The crop whose results are shown; None until there are any."""
         crops = [crop["crop"] for crop in self.report["crops"]] if self.report else []
         asked = self.asked.get("crop")
         return asked if asked in crops else next(iter(crops), None)
 
     def shown(self):
-        """The part of the report on the crop shown, or None."""
+        """The report's part on the crop shown, or None."""
         name = self.shown_crop()
         if name is None:
             return None
         return next(crop for crop in self.report["crops"] if crop["crop"] == name)
 
     def day_of(self, pot):
-        """Days from sowing of what is counted now in a pot; None if that is not known."""
+        """Days from sowing for today's count in a pot; None if unknown."""
         day, on, sown_on = self.asked.get("day"), self.asked.get("on"), pot.get("sown_on")
         if isinstance(day, int | float):
             return day
@@ -74,7 +74,7 @@ class Bench(param.Parameterized):
         return days if days > 0 else None
 
     def _show(self, _, document, scenario):
-        from pennyflat.trials.report import trial_report  # slow to load, and seldom needed
+        from pennyflat.trials.report import trial_report  # slow to load, and rarely needed
 
         self.is_waiting = scenario is None
         if scenario is not None:
@@ -127,13 +127,13 @@ class Bench(param.Parameterized):
 
 
 def today():
-    """The day of the calendar where the visitor is, as ISO 8601."""
+    """The visitor's calendar day, in ISO 8601."""
     return date.today().isoformat()
 
 
 def counted(document, pot, day, value):
     """
-    The document with the seedlings seen so far in a pot on a day; None takes the day out.
+    The document with the seedlings seen so far in a pot on a day; None removes the day.
 
     Examples
     --------

@@ -1,8 +1,8 @@
 """Changes to a scenario document: pure functions that return a new document.
 
-Only what lies on the path of a change is copied, so parts that did not change stay the same objects
-and whoever shows them can tell at a glance. Where a name cannot be taken yet, because it is empty
-or another row has it, the row keeps the last good one and `TYPED` holds what was typed.
+Only the path of a change is copied, so unchanged parts stay the same objects and can be recognised
+by identity. If a name cannot be accepted yet, because it is empty or another row has it, the row
+keeps the last good one and `TYPED` holds what was typed.
 """
 
 import itertools
@@ -11,10 +11,10 @@ from operator import is_
 from work.entry import BY_CROP, FIELDS, path_of, place
 
 TYPED = "name as typed"
-"""Key in the working document's rows only; `as_scenario` leaves it out."""
+"""Key that only exists in rows of the working document; `as_scenario` drops it."""
 
 HAND, BEFORE = "typed by hand", "crop before"
-"""Likewise: fields of the row that were typed, and the crop it had; see picking.py."""
+"""Likewise: typed fields of the row, and its previous crop; see picking.py."""
 
 PRIVATE = {TYPED, HAND, BEFORE}
 
@@ -25,7 +25,7 @@ NAMES = {
     "sowings": "crop",
     "trays": "name",
 }
-"""Lists whose rows others refer to by name, and the key of that name."""
+"""Lists whose rows are referred to by name, and the key of that name."""
 
 _PACKAGE = {"store": None, "size": None, "unit": "L", "price": None}
 _PACKET = {"store": None, "seeds": None, "price": None}
@@ -52,26 +52,26 @@ NEW_LABOUR = {"minutes_per_cell": None, "wage": None}
 NEW_POT_ON = {"medium": None, "cell_ml": None}
 
 MADE_BY_TYPING = {"deal", *BY_CROP}
-"""Objects that come into being when the first of their fields is typed in."""
+"""Objects that are created when the first of their fields is typed."""
 
 MAY_BE_MISSING = {"additions", "trials", "counts", "water", "looks", "trays", "seed_packets"}
-"""Lists that come into being with their first row."""
+"""Lists that are created with their first row."""
 
 WAITING = {"counts": ("day", "emerged"), "water": ("minute", "ml"), "looks": ("week",)}
-"""Rows of a trial that are left out of the scenario until these are filled in, so that half a row
-holds up no answer."""
+"""Rows of a trial that the scenario omits until these are filled in, so that an incomplete row does
+not block the answer."""
 
 IDLE = {"trays": ("price", "have"), "seed_packets": ("seeds", "price", "grams", "seeds_per_gram")}
-"""Rows that are left out of the scenario while all of these are blank: nothing is known of what a
-tray or a packet costs. A sowing in such a tray has none."""
+"""Rows that the scenario omits while all of these are blank: then nothing is known about the cost
+of a tray or packet. A sowing in such a tray has none."""
 
 GROUPS = {"deal": set(), "shape": {"form"}}
-"""Objects that are left out of the scenario while all of their fields are blank but these, which a
-pick fills in."""
+"""Objects that the scenario omits while all their fields are blank except these, which a pick fills
+in."""
 
 
 def at(document, parts, otherwise=None):
-    """What stands at a path, or `otherwise` where nothing does."""
+    """The value at a path, or `otherwise` if there is none."""
     for part in parts:
         try:
             document = document[part]
@@ -82,7 +82,7 @@ def at(document, parts, otherwise=None):
 
 def owner_of(document, parts):
     """
-    The row or object in which a field stands; where it may still be missing, the one around it.
+    The row or object that contains a field; if it may still be missing, the one around it.
 
     Raises
     ------
@@ -100,7 +100,7 @@ def owner_of(document, parts):
 
 def with_value(document, parts, value):
     """
-    The document with a value put at a path; objects missing on the way are made.
+    The document with a value at a path; missing objects on the way are created.
 
     Examples
     --------
@@ -120,7 +120,7 @@ def with_value(document, parts, value):
 
 
 def without(document, parts):
-    """The document without what stands at a path."""
+    """The document without the value at a path."""
     *owner, last = parts
     copy = at(document, owner).copy()
     del copy[last]
@@ -128,7 +128,7 @@ def without(document, parts):
 
 
 def with_row(document, parts, row):
-    """The document with a row put in before the place of a path."""
+    """The document with a row inserted before a path."""
     *owner, number = parts
     rows = list(at(document, owner) or [])
     rows.insert(number, row)
@@ -188,7 +188,7 @@ def new_row(document, parts, words):
 
 
 def _new_pot(document):
-    """A pot like the last one, in the next mix of the shelf."""
+    """A pot like the last one, in the shelf's next mix."""
     last = at(document, ("trials", -1), {})
     media, crops = names(document, "media"), names(document, "sowings")
     place = media.index(last["medium"]) + 1 if last.get("medium") in media else 0
@@ -201,7 +201,7 @@ def _new_pot(document):
 
 
 def new_blend(document, words):
-    """A medium mixed at home, from the ingredients there are."""
+    """A medium mixed at home from the existing ingredients."""
     return {
         "name": free_name(document, "media", words["blend"]),
         "feeds_for_weeks": 3,
@@ -210,7 +210,7 @@ def new_blend(document, words):
 
 
 def copy_of(document, parts):
-    """A copy of the row at a path, under a name of its own where rows have one."""
+    """A copy of the row at a path, with its own name if rows have one."""
     row, table = at(document, parts), parts[-2]
     if row is None:
         raise KeyError(path_of(parts))
@@ -225,11 +225,11 @@ def copy_of(document, parts):
 
 def renamed(document, parts, text, *, done):
     """
-    The document with a row's name typed anew and everything that refers to it following.
+    The document with a row renamed, together with everything that refers to it.
 
-    A name that is empty or taken waits under `TYPED`, and the row keeps its last good one. Two
-    sowings may share a crop, but only once the name is done, so that a name typed letter by
-    letter does not take over another crop's emergence on the way.
+    An empty or duplicate name waits under `TYPED`, and the row keeps its last good one. Two sowings
+    may share a crop, but only once the name is done, so that a name typed letter by letter does not
+    take over another crop's emergence on the way.
 
     Examples
     --------
@@ -257,9 +257,9 @@ def renamed(document, parts, text, *, done):
 
 def as_scenario(document):
     """
-    The scenario that the working document stands for: blanks left out where there is a default.
+    The scenario for a working document: blanks with a default are left out.
 
-    What has no blanks is not copied.
+    Anything without blanks is not copied.
 
     Examples
     --------
@@ -271,12 +271,12 @@ def as_scenario(document):
 
 
 def is_idle(row, table):
-    """Whether a row of one of the tables of `IDLE` is left out of the scenario."""
+    """Whether a row of one of the tables in `IDLE` is left out of the scenario."""
     return all(row.get(key) is None for key in IDLE[table])
 
 
 def _out_of(document, idle):
-    """The document without the trays of these names in its sowings."""
+    """The document with its sowings taken out of these trays."""
 
     def moved(owner):
         if owner.get("tray") in idle:
@@ -357,7 +357,7 @@ def _medium_follows(document, before, after):
 
 
 def _written_follows(document, key, before, after):
-    """What was written down of crops and mixes: trials, and the season as it was."""
+    """Renames crops and mixes in what was written down: trials, and the past season."""
     for table in (("trials",), ("happened", "sowings"), ("happened", "bags")):
         if rows := at(document, table):
             document = with_value(document, table, _with_new_name(rows, key, before, after))

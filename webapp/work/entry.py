@@ -1,7 +1,7 @@
-"""What each entry field takes, and how typed text becomes a value of the scenario and back.
+"""What each entry field accepts, and how typed text becomes a value of the scenario and back.
 
-Text that cannot be understood stays in the document as it was typed; the scenario's own check then
-names it. A blank field is None. Percentages are typed as such and kept as shares.
+Text that cannot be understood stays in the document as typed, and the scenario's own check reports
+it. A blank field is None. Percentages are typed as such and stored as shares.
 """
 
 import re
@@ -19,14 +19,14 @@ class Field:
 
     kind: str
     """"name", "text", "number", "money", "percent", "chance", "sure", "share", "yes", "choice",
-    "day", or, for several at once, "weeks" or "names". A chance is a percentage or what was
-    counted, "17/20"; a share is one of a few to choose from."""
+    "day", or, for several values, "weeks" or "names". A chance is a percentage or a count,
+    "17/20"; a share is one of a few choices."""
     needed: bool = False
     default: object = None
-    """What the model takes where the field is left blank; None where there is no such value."""
+    """The model's value for a blank field; None if there is none."""
     quantity: str = ""
-    """What is measured, where that is typed in the reader's units: a key of `units.CUSTOMARY`; or
-    "stock", which is mix, weight or liquid by what it is of."""
+    """What is measured, if it is typed in the reader's units: a key of `units.CUSTOMARY`; or
+    "stock", which is mix, weight or liquid depending on the goods."""
 
 
 def _number(default=None, needed=False, of=""):
@@ -185,7 +185,7 @@ def steps(path):
     Raises
     ------
     ValueError
-        If it is no such path.
+        If it is not such a path.
 
     Examples
     --------
@@ -254,27 +254,27 @@ def field_at(parts):
 
 
 def stocked(field, measure):
-    """A field of a stock, of goods that are used in this measure; any other as it is."""
+    """A stock's field for goods used in this measure; any other field unchanged."""
     is_stock = field.quantity == "stock"
     return replace(field, quantity=GOODS[measure]) if is_stock else field
 
 
 def read_text(text, field, currency):
     """
-    The value that typed text stands for.
+    The value of typed text.
 
     Parameters
     ----------
     text : str
     field : Field
     currency : money.Currency
-        Its place decides what a lone mark before exactly three digits means, and its units in
-        what an amount is typed.
+        Its place decides what a single mark before exactly three digits means, and its units those
+        of a typed amount.
 
     Returns
     -------
     str, int, float, bool or None
-        None where it is blank; the text itself where it cannot be understood.
+        None if blank; the text itself if it cannot be understood.
 
     Examples
     --------
@@ -332,10 +332,10 @@ def read_text(text, field, currency):
 
 def write_text(value, field, currency):
     """
-    The text an entry field shows for a value: no group marks, so that it reads back as it is.
+    The text an entry field shows for a value: without group marks, so that it reads back unchanged.
 
-    An amount that was typed in the units shown comes back as it was typed; one that was typed in
-    the other units is rounded.
+    An amount typed in the displayed units comes back as typed; one typed in the other units is
+    rounded.
 
     Examples
     --------
@@ -373,7 +373,7 @@ def write_text(value, field, currency):
 
 
 def exact_text(value, field, currency):
-    """The text that, typed, gives exactly this value, which may be a longer one."""
+    """The text that gives exactly this value when typed; it may be longer."""
     if not field.quantity or not isinstance(value, int | float):
         return write_text(value, field, currency)
     text = _without_exponent(measures.exact(value, field.quantity, currency))
@@ -392,7 +392,7 @@ def _without_exponent(text):
 
 
 def _several(text, field, currency):
-    """Names, or weeks as numbers, set apart by semicolons; the text itself where one is none."""
+    """Names, or weeks as numbers, separated by semicolons; the text itself if one is invalid."""
     items = [item.strip() for item in text.split(";") if item.strip()]
     if field.kind == "names":
         return items

@@ -1,9 +1,9 @@
 """The errand: the plan for all sowings together, its shopping list, and what is in the cart.
 
-The plan needs a solver and takes longer than the comparison, so it is worked out after it: the page
-asks with "more" (see state.py) once it shows the comparison and nobody is typing. A good plan is
-there at once. The proof that none is cheaper follows, then what the package whose price was typed
-last is worth, then what would turn the plan. A page has its solver elsewhere: it is handed what to
+The plan needs a solver and takes longer than the comparison, so it comes after it: the page sends
+"more" (see state.py) once it shows the comparison and typing has stopped. A good plan is available
+at once. The proof that none is cheaper follows, then the worth of the package whose price was typed
+last, then what would change the plan. The page's solver is elsewhere: the page receives what to
 solve and answers with "solved".
 """
 
@@ -31,7 +31,7 @@ class Line:
     """One line of the shopping list, as in the report."""
 
     key: str
-    """What the line is: shop, item and package; the same as long as these are."""
+    """Identifies the line by shop, item and package."""
     store: str
     item: str
     size: float
@@ -62,17 +62,17 @@ class Errand(param.Parameterized):
 
     @property
     def is_checking(self):
-        """Whether a cheaper plan may still be found, or what would turn it."""
+        """Whether a cheaper plan, or what would change it, may still be found."""
         return self._search is not None and not self._search.is_done
 
     @property
     def plan(self):
-        """The plan as the model has it."""
+        """The model's plan."""
         return self._search.plan
 
     @property
     def solving(self):
-        """What is being solved, or was last; None before anything is."""
+        """What is being solved, or was last; None until anything is."""
         return self._search and self._search.solving(self.weighed)
 
     def is_behind(self, scenario):
@@ -82,14 +82,14 @@ class Errand(param.Parameterized):
         return not self.solving.is_done and self.solving.to_solve is None
 
     def worth(self, scenario):
-        """What the package weighed is worth, as it is worked out; None where none is weighed."""
+        """The worth of the weighed package, once worked out; None if none is weighed."""
         return self._search.worth(self.weighed) if self.weighed and self.is_for(scenario) else None
 
     def catch_up(self, scenario, document, patience_s=inf):
         """
-        Work out the bill for these entries; whether what can be done here is done within so long.
+        Work out the bill for these entries; returns whether all that can be done here is done.
 
-        It is left off otherwise, and the next time taken up again.
+        It stops when the time is over and resumes with the next call.
         """
         priced = _priced(scenario)
         if self._search is None or self._search.scenario != priced:
@@ -102,21 +102,21 @@ class Errand(param.Parameterized):
 
     @property
     def currency(self):
-        """How money of the bill and of the answers is written."""
+        """How to write the money of the bill and the answers."""
         return currency_of(self.document["currency"])
 
     def questions_behind(self, work):
-        """Questions that stand open and have no answer to what would be asked now."""
+        """Open questions whose answer does not match the current entries."""
         asked = asking.asked_of(work)
         return [name for name in self.opened if self.answers.get(name, (None,))[0] != asked]
 
     def answer(self, work):
-        """Answer the questions that stand open; the bill must be up to date."""
+        """Answer the open questions; the bill must be up to date."""
         asked = asking.asked_of(work)
         self.answers = {name: (asked, asking.answer(name, asked)) for name in self.opened}
 
     def ask(self, message):
-        """A question was opened, or shut."""
+        """A question was opened or closed."""
         name = message.question
         others = [other for other in self.opened if other != name]
         self.opened = [*others, name] if message.text and name in asking.QUESTIONS else others
@@ -142,19 +142,19 @@ def lines(bill):
     for store in bill["stores"]:
         for row in store["items"]:
             what = (store["store"], row["item"], row["size"], row["unit"])
-            seen[what] += 1  # two packages with the same label are told apart by their order
+            seen[what] += 1  # order distinguishes two packages with the same label
             key = dumps([*what, seen[what]], ensure_ascii=False)
             found.append(Line(key, *what, row["count"], row["paid"]))
     return found
 
 
 def _priced(scenario: Scenario):
-    """The scenario without what makes no difference to the bill."""
+    """The scenario without anything that does not affect the bill."""
     return replace(scenario, title="", last_frost=None, trials=(), happened=None)
 
 
 class _Search:
-    """The search for a scenario's plan, for what packages are worth, and for what would turn it."""
+    """The search for a scenario's plan, the worth of packages, and what would change the plan."""
 
     def __init__(self, scenario, solve):
         self.scenario = scenario
@@ -176,28 +176,28 @@ class _Search:
 
     @property
     def is_done(self):
-        """Whether the plan, and what would turn it, are known."""
+        """Whether the plan, and what would change it, are known."""
         return self._best.is_done and self._turning.is_done
 
     def worth(self, place):
-        """What a package is worth, as it is worked out."""
+        """What a package is worth, once worked out."""
         if place not in self._worths:
             self._worths[place] = Solving(self._to_worth(place), self._solve)
         return self._worths[place]
 
     def solving(self, place):
-        """What is to be solved next, or was last; the worth of the package at a place, if any."""
+        """The next or last program to solve; for the worth of the package at a place, if any."""
         stages = (self._best, *([self.worth(place)] if place else ()), self._turning)
         return next((stage for stage in stages if not stage.is_done), self._turning)
 
     def go_on(self, place, patience_s):
-        """Go on for so long; whether there is nothing more to do here for now."""
+        """Continue for some time; returns whether nothing is left to do here for now."""
         until = monotonic() + patience_s
         while not (stage := self.solving(place)).is_done:
             if not stage.go_on(until - monotonic()):
                 return False
             if not stage.is_done:
-                break  # with the page's solver
+                break  # waiting for the page's solver
         return True
 
     @property
@@ -216,5 +216,5 @@ class _Search:
 
 @lru_cache(maxsize=8)
 def _search_for(scenario, solve):
-    """Kept, since a price is often put back, and a search left off is taken up again."""
+    """Cached, since a price is often put back, and an interrupted search resumes."""
     return _Search(scenario, solve)

@@ -1,4 +1,4 @@
-"""What is new: a plan to fill in, next year's plan, and the names of rows that are added."""
+"""New things: a plan to fill in, next year's plan, and the names of added rows."""
 
 import re
 from datetime import date, timedelta
@@ -10,13 +10,13 @@ from reader.words import text
 from work import edits, picking
 
 ADDED = ("sowings", "media", "blend", "ingredients", "stores", "trays")
-"""What is given a name when it is new; it becomes part of the grower's own scenario."""
+"""Things that get a name when added; it becomes part of the grower's own scenario."""
 
 FIRST_MIXES = {"new.seed_mix": "lean seed mix", "new.potting_mix": "peat-based potting mix"}
-"""What a new plan compares: names of mixes and their kinds in the table."""
+"""The mixes that a new plan compares: their names and their kinds in the table."""
 
 FIRST_UNIT = {places.METRIC: "L", places.US: "qt_dry"}
-"""In which a new bag is labelled, by the reader's units."""
+"""The unit of a new bag, by the reader's units."""
 
 
 def empty_document(currency):
@@ -37,11 +37,11 @@ def empty_document(currency):
 
 
 SEASON_ENDS = timedelta(days=90)
-"""After the turn of the year, how long a season without dates is taken for last year's. Ours."""
+"""How far into a new year a season without dates counts as last year's. Ours."""
 
 
 def next_season(read):
-    """The document of next year's plan, from what happened with this one, under its year's name."""
+    """The document of next year's plan, from what happened with this one, named by its year."""
     days = (read.last_frost, *(sowing.plant_out for sowing in read.sowings))
     last = next(filter(None, days), date.today() - SEASON_ENDS)
     return season(read)["next_year"] | {"title": _of_year(read.title, last.year + 1)}
@@ -49,7 +49,7 @@ def next_season(read):
 
 def _of_year(title, year):
     """
-    A title with a year at its end, in place of the year that stands there.
+    A title with a year at its end, replacing the year there.
 
     Examples
     --------
@@ -60,5 +60,5 @@ def _of_year(title, year):
 
 
 def names():
-    """What a row that is added is called, by its list."""
+    """The names of added rows, by list."""
     return {what: text(f"new.{what}") for what in ADDED}

@@ -1,6 +1,6 @@
-"""The messages of the page: a class for each, under the name that the page gives it.
+"""The messages of the page: a class for each, under the page's name for it.
 
-A message comes as a plain dict: "do", its name, and the fields of its class. Its one handler stands
+A message arrives as a plain dict: "do", its name, and the fields of its class. Its one handler is
 in `work.state.HANDLERS`, if it changes the entries, or in `share.desk.HANDLERS`. `path` is always a
 place in the document, or a field beside it."""
 
@@ -11,7 +11,7 @@ from typing import dataclass_transform
 
 @dataclass_transform(frozen_default=True)
 class Message:
-    """What the page says; see `read`. Its classes are frozen dataclasses."""
+    """A message from the page; see `read`. Its classes are frozen dataclasses."""
 
     def __init_subclass__(cls):
         dataclass(frozen=True)(cls)
@@ -20,7 +20,7 @@ class Message:
 class Type(Message):
     """An entry field was typed in; `done` when it was left.
 
-    `unfinished`: the plan waits, for half a price could take its own line from the list.
+    `unfinished`: the plan waits, since a half-typed price could remove its own line from the list.
     """
 
     path: str
@@ -30,33 +30,33 @@ class Type(Message):
 
 
 class Add(Message):
-    """A row for the list at a place, or the object there."""
+    """Add a row to the list at a place, or the object there."""
 
     path: str
 
 
 class AddBlend(Message):
-    """A blend of the reader's own."""
+    """Add a blend of the reader's own."""
 
 
 class Copy(Message):
-    """The row at a place, once more, after it."""
+    """Duplicate the row at a place."""
 
     path: str
 
 
 class Remove(Message):
-    """The row or object at a place goes."""
+    """Remove the row or object at a place."""
 
     path: str
 
 
 class Undo(Message):
-    """What was removed last comes back."""
+    """Restore what was removed last."""
 
 
 class Forget(Message):
-    """What was removed is offered no longer."""
+    """Stop offering to restore what was removed."""
 
 
 class Reset(Message):
@@ -68,7 +68,7 @@ class Empty(Message):
 
 
 class Show(Message):
-    """The sowing that is looked at in detail."""
+    """Show a sowing in detail."""
 
     row: int
 
@@ -80,7 +80,7 @@ class Open(Message):
 
 
 class Tick(Message):
-    """A line of the list was put into the cart; taken out if the text is blank."""
+    """A line of the list was put into the cart, or taken out if the text is blank."""
 
     line: str
     count: int
@@ -88,14 +88,14 @@ class Tick(Message):
 
 
 class Ask(Message):
-    """A question was opened; shut if the text is blank."""
+    """A question was opened, or closed if the text is blank."""
 
     question: str
     text: str
 
 
 class More(Message):
-    """Nobody is typing: time to work out the plan."""
+    """Typing has stopped: time to work out the plan."""
 
 
 class Solved(Message):
@@ -111,93 +111,93 @@ class Solved(Message):
 
 
 class TrialShow(Message):
-    """The trials' results are wanted."""
+    """Show the trials' results."""
 
 
 class TrialPaste(Message):
-    """The pasted table is to be read."""
+    """Read the pasted table."""
 
 
 class TrialExample(Message):
-    """Invented counts, to try the bench with."""
+    """Add made-up counts, to try the bench with."""
 
 
 class TrialLesson(Message):
-    """What a trial taught of a mix goes into the plan."""
+    """Apply to the plan what a trial taught about a mix."""
 
     crop: str
     medium: str
 
 
 class SeasonNext(Message):
-    """Next year's plan, from what happened with this one."""
+    """Make next year's plan from what happened with this one."""
 
 
 class Save(Message):
-    """A file to keep, by its kind."""
+    """Save a file, by its kind."""
 
     text: str
 
 
 class Hello(Message):
-    """The page starts: what it keeps, its address, and what was chosen here."""
+    """The page starts: what it has stored, its address, and the reader's settings."""
 
     kept: dict | None = None
     pending: list | None = None
     """Messages that were not answered when the page was closed."""
     link: str = ""
     visit: str = ""
-    """The link that was opened last, if it was neither copied nor left."""
+    """The link opened last, if it was neither copied nor left."""
     storage: str = ""
     language: str = ""
     languages: list | None = None
-    """The locales of the browser, the dearest first."""
+    """The browser's locales, in order of preference."""
     units: str = ""
     pictured: bool = False
-    """Whether the page shows the plan as it kept it."""
+    """Whether the page shows the stored plan."""
 
 
 class Speak(Message):
-    """Another language, by its code."""
+    """Switch to another language, by its code."""
 
     text: str
 
 
 class Units(Message):
-    """ "metric" or "US"."""
+    """Switch to "metric" or "US" units."""
 
     text: str
 
 
 class Plan(Message):
-    """Open the kept plan of that ID."""
+    """Open the stored plan with that ID."""
 
     text: str
     kept: dict | None = None
 
 
 class PlanCopy(Message):
-    """Keep a copy of this plan."""
+    """Store a copy of this plan."""
 
 
 class PlanForget(Message):
-    """Let the plan of that ID go."""
+    """Delete the plan with that ID."""
 
     text: str
 
 
 class ForgetAll(Message):
-    """Let everything go and start from the example."""
+    """Delete everything and start from the example."""
 
 
 class Back(Message):
-    """Go back to the earlier state of that number."""
+    """Go back to the earlier state with that number."""
 
     text: int
 
 
 class Elsewhere(Message):
-    """Another tab has kept something."""
+    """Another tab has stored something."""
 
     key: str
     text: str | None = None
@@ -205,21 +205,21 @@ class Elsewhere(Message):
 
 
 class Theirs(Message):
-    """Take over what another tab has kept."""
+    """Accept another tab's version."""
 
 
 class Both(Message):
-    """Keep this plan and what another tab made of it."""
+    """Store this plan and another tab's version of it."""
 
 
 class Storage(Message):
-    """ "full" or "blocked": nothing can be kept; blank once it can again."""
+    """ "full" or "blocked": nothing can be stored; blank once it can again."""
 
     text: str
 
 
 class Link(Message):
-    """A link was opened or pasted, or `again` by the page as it starts."""
+    """A link was opened or pasted; `again` if the page restored it at start."""
 
     text: str
     again: bool = False
@@ -233,13 +233,13 @@ class File(Message):
 
 
 class Take(Message):
-    """What to do with what a link or file holds: "look", "copy", "merge" or "leave"."""
+    """What to do with the contents of a link or file: "look", "copy", "merge" or "leave"."""
 
     text: str
 
 
 class Own(Message):
-    """Back from looking to the reader's own plan."""
+    """Return from looking to the reader's own plan."""
 
 
 class Share(Message):
@@ -249,7 +249,7 @@ class Share(Message):
 
 
 class Print(Message):
-    """Make a sheet ready for the printer: "handout" or "order"."""
+    """Prepare a sheet for the printer: "handout" or "order"."""
 
     text: str
     page: str = ""
@@ -260,34 +260,34 @@ class Dismiss(Message):
 
 
 class LookAround(Message):
-    """The reader wants to look at the example."""
+    """Look at the example."""
 
 
 class OrderOwn(Message):
-    """This plan joins the club's order."""
+    """Add this plan to the club's order."""
 
 
 class OrderLink(Message):
-    """A member joins by a link."""
+    """Add a member by a link."""
 
     text: str
 
 
 class OrderFile(Message):
-    """A member joins by a file."""
+    """Add a member by a file."""
 
     name: str
     text: str | None = None
 
 
 class OrderSplit(Message):
-    """How the club divides what it saves: "shapley" or "equal"."""
+    """How the club divides its saving: "shapley" or "equal"."""
 
     text: str
 
 
 class OrderRemove(Message):
-    """The member at that place leaves the order."""
+    """Remove the member at that place from the order."""
 
     text: int
 
@@ -299,26 +299,26 @@ class Prices(Message):
 
 
 class PricesTick(Message):
-    """A row of the price list, by its line there, was ticked; unticked if the text is blank."""
+    """A row of the price list, by its line, was ticked, or unticked if the text is blank."""
 
     line: int
     text: str
 
 
 class PricesMean(Message):
-    """Prices with the sign of another currency are right as they stand."""
+    """Prices with another currency's sign are right as they are."""
 
 
 class PricesTake(Message):
-    """Take over the prices that were read."""
+    """Take over the prices read."""
 
 
 class PricesLeave(Message):
-    """Leave the prices that were read."""
+    """Discard the prices read."""
 
 
 class Refused(ValueError):
-    """Something from outside that cannot be used; the text is a sentence that says why."""
+    """Something unusable from outside; the text is a sentence that says why."""
 
 
 def _named(kind):
@@ -326,17 +326,17 @@ def _named(kind):
 
 
 MESSAGES = {_named(kind): kind for kind in Message.__subclasses__()}
-"""By the name that the page gives them: `TrialShow` is "trial-show"."""
+"""Classes by the page's names for them: `TrialShow` is "trial-show"."""
 
 
 def name_of(message):
-    """The name of a message, for what is said of a change."""
+    """The name of a message, for describing a change."""
     return _named(type(message))
 
 
 def read(told):
     """
-    The message in a plain dict; None where it is none.
+    The message in a plain dict; None if there is none.
 
     Examples
     --------

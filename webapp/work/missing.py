@@ -1,4 +1,4 @@
-"""What is still missing in the document, beside what the model finds wrong with it."""
+"""What is still missing in the document, besides the faults the model finds."""
 
 from pennyflat.scenario.checking import Fault
 from reader.words import later
@@ -6,7 +6,7 @@ from work import edits
 
 
 def waiting_names(document):
-    """A fault for each name that was typed but cannot be taken."""
+    """A fault for each name that was typed but cannot be accepted."""
     return [
         Fault(f"{table}[{i}].{key}", row[edits.TYPED], _why_waiting(row[edits.TYPED]))
         for table, key in edits.NAMES.items()
@@ -22,7 +22,7 @@ def _why_waiting(name):
 
 
 def nothing_to_compare(document):
-    """A fault for each list without which there is no answer."""
+    """A fault for each list that an answer requires."""
     return [
         Fault(table, [], later(f"missing.{table}"))
         for table in ("sowings", "media")

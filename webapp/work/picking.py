@@ -1,8 +1,8 @@
-"""Picking from the tables: what a field starts from, and what follows when a crop, a container or a
+"""Picking from the tables: a field's starting value, and what follows when a crop, a container or a
 kind of mix is picked.
 
-A row of the working document remembers under `edits.HAND` which of its fields were typed, so that a
-pick leaves those alone; and under `edits.BEFORE` the crop it had before a name was typed letter by
+A row of the working document remembers in `edits.HAND` which of its fields were typed, so that a
+pick leaves those alone; and in `edits.BEFORE` the crop it had before a name was typed letter by
 letter. Neither is part of the scenario.
 """
 
@@ -21,7 +21,7 @@ from work import edits
 from work.entry import place
 
 OWN_SHAPE = "own shape"
-"""The choice among the containers that asks for measures instead."""
+"""The choice among the containers that asks for measurements instead."""
 
 MEASURES = {
     "cylinder": ("top_cm", "depth_cm"),
@@ -29,13 +29,13 @@ MEASURES = {
     "square frustum": ("top_cm", "bottom_cm", "depth_cm"),
     "cube": ("top_cm",),
 }
-"""Measures that a shape needs."""
+"""Measurements that each shape needs."""
 
 PLURALS = (("s", ""), ("es", ""), ("ies", "y"))
-"""Ends of names of several, and what stands there in the name of one."""
+"""Plural endings, and the singular endings that replace them."""
 
 NOT_GOODS = {"loose", "block", "blocks", "brick", "bricks", "bale", "compressed"}
-"""Words of the names of compressed goods that do not tell what is in them."""
+"""Words in names of compressed goods that do not say what is in them."""
 
 FILLED = {
     "sowings": ("weeks", "germination", "seeds_per_cell", "container", "cell_ml"),
@@ -55,7 +55,7 @@ PRACTICE = {
     "energy.mat_watts": ("practice", "mat", "watts"),
     "energy.mat_days": ("practice", "mat", "hours"),
 }
-"""Where a field's figure stands that does not depend on a pick: table, subject, quantity."""
+"""Where the figures of fields that do not depend on a pick are: table, subject, quantity."""
 
 
 @cache
@@ -82,13 +82,13 @@ def kinds():
 
 @cache
 def _crops_by_name():
-    """The crops of the table by each of their names, in small letters."""
+    """The crops of the table by each of their names, in lower case."""
     return {row["name"].casefold(): row["crop"] for row in tables.rows("crop_names")}
 
 
 def known_crop(name):
     """
-    The crop of the table that a name means in any of the page's languages, or None.
+    The table's crop for a name in any of the page's languages, or None.
 
     Examples
     --------
@@ -164,13 +164,13 @@ def _cell_suggestion(row):
 
 
 def _tray_suggestion(row):
-    """The cells of a tray that was made by a pick; see `_in_tray`."""
+    """The cells of a tray created by a pick; see `_in_tray`."""
     found = next((c for c in containers() if data(c.name) == row.get("name")), None)
     return found and Suggestion(found.cells, (found.fact,))
 
 
 def chosen_container(row):
-    """The choice among the containers that a sowing stands for."""
+    """The choice among the containers for a sowing."""
     if row.get("shape") is not None:
         return OWN_SHAPE
     if row.get("container") is None:
@@ -192,9 +192,9 @@ def _choice(name, cell_ml):
 
 def yields(row, name=""):
     """
-    What a package sold compressed may give, by source; those of goods that the name has come alone.
+    What a package sold compressed may yield, by source; if the name contains goods, only theirs.
 
-    A package sold by volume is taken for compressed only if the name says so.
+    A package sold by volume counts as compressed only if the name says so.
     """
     size, unit = row.get("size"), row.get("unit")
     if not isinstance(size, int | float) or size <= 0 or not isinstance(unit, str):
@@ -207,14 +207,14 @@ def yields(row, name=""):
 
 @cache
 def presprout(name):
-    """What the table says of sprouting the seed of a crop first."""
+    """The table's advice on sprouting a crop's seed first."""
     crop = known_crop(name)
     return about(tables.facts("crops"), crop, "presprout") if crop else ()
 
 
 def followed(before, document, parts, *, done=False):
     """
-    The document after something was typed at a path: with what follows from a pick.
+    The document after typing at a path, with what follows from a pick.
 
     Parameters
     ----------
@@ -241,7 +241,7 @@ def followed(before, document, parts, *, done=False):
 
 
 def _with_hand(document, parts, spot):
-    """Remember that a field was typed, unless what was typed is what the tables say."""
+    """Remember that a field was typed, unless it matches the tables."""
     row = edits.at(document, parts[:2])
     found = suggestion(spot, row)
     by_table = row[parts[2]] is None or (found is not None and found.value == row[parts[2]])
@@ -285,10 +285,10 @@ def _held(document, parts, name, cell_ml):
 
 def _in_tray(document, parts, name):
     """
-    The document with a sowing in a tray of as many cells as a container has.
+    The document with a sowing in a tray with as many cells as a container.
 
-    It is one of the trays listed, where there is one; a pot is known by its name. Otherwise one is
-    added, still without a price, and one that another pick had added and nobody needs goes.
+    It is one of the listed trays, if possible; pots are matched by name. Otherwise a tray without a
+    price is added, and one that an earlier pick added and no sowing needs is removed.
     """
     container = next(c for c in containers() if c.name == name)
     called, cells = data(name), container.cells
@@ -307,7 +307,7 @@ def _in_tray(document, parts, name):
 
 
 def _without_unused(document, name):
-    """The document without a tray that a pick had added, if nothing was typed and none needs it."""
+    """The document without a tray that a pick added, if it is unedited and no sowing needs it."""
     rows = document.get("trays") or []
     place_ = next((i for i, row in enumerate(rows) if row["name"] == name), None)
     if place_ is None or not edits.is_idle(rows[place_], "trays"):
@@ -345,7 +345,7 @@ def _with_shape(document, parts):
 
 
 def _complete_shape(typed):
-    """The shape as the model reads it; None while a measure it needs is blank or not understood."""
+    """The shape as the model reads it; None while a required measurement is missing."""
     if typed is None or any(typed.get(key) is None for key in MEASURES.get(typed.get("form"), ())):
         return None
     given = {key: value for key, value in typed.items() if value is not None}

@@ -1,4 +1,4 @@
-"""What a label comes to while it is typed: the litres or grams taken and what one costs."""
+"""What a label amounts to while it is typed: the litres or grams, and the price of one."""
 
 from dataclasses import dataclass
 
@@ -6,12 +6,12 @@ from pennyflat.scenario.package import Package, amount_in, price_per
 from pennyflat.units import litres
 
 OTHER_QUART = {"qt_dry": "qt_liq", "qt_liq": "qt_dry"}
-"""The quart that may have been meant instead."""
+"""The other quart, which may have been meant instead."""
 
 
 @dataclass(frozen=True, slots=True)
 class Label:
-    """What one package holds, as far as its fields can be read."""
+    """Contents of one package, as far as its fields can be read."""
 
     amount: float
     """[measure]"""
@@ -25,21 +25,21 @@ class Label:
 
 def label_of(row, measure, tax):
     """
-    What the row of a package comes to.
+    What a package's row amounts to.
 
     Parameters
     ----------
     row : dict
-        A package of the working document, whose fields may be blank or not understood.
+        A package of the working document, whose fields may be blank or unreadable.
     measure : {"L", "g", "mL"}
-        Measure in which the package is used.
+        Measure that the package is used in.
     tax : float
         [1]
 
     Returns
     -------
     Label or None
-        None until size and unit tell the amount.
+        None until size and unit give the amount.
 
     Examples
     --------
@@ -67,7 +67,7 @@ def label_of(row, measure, tax):
 
 def package_at(parts):
     """
-    The place of the package, as `worth_of` takes it, in which a field stands; else ().
+    The place, for `worth_of`, of the package that contains a field; else ().
 
     Examples
     --------
@@ -82,14 +82,14 @@ def package_at(parts):
 
 def measure_of(document, owner, name):
     """
-    Measure in which packages of a list are used.
+    Measure that the packages of a list are used in.
 
     Parameters
     ----------
     document : dict
         The working document.
     owner : {"media", "ingredients", "feed", "happened"}
-        The last for what happened with the feed.
+        "happened" is for the feed of a past season.
     name : str
         Name of the row that has the packages.
 

@@ -1,6 +1,6 @@
-"""Work that asks for solutions, done here or with the page's solver, which is elsewhere.
+"""Work that needs solutions, run here or with the page's solver, which is elsewhere.
 
-The model's generators (see `pennyflat.buying.plan`) yield programs, or None for a pause.
+The model's generators (see `pennyflat.buying.plan`) yield programs, or None to pause.
 """
 
 from dataclasses import asdict
@@ -13,13 +13,13 @@ _NUMBERS = count(1)
 
 class Solving:
     """
-    A generator being driven, which can be left off and taken up again.
+    A generator being driven, which can be interrupted and resumed.
 
     Parameters
     ----------
     work : generator
     solve : callable or None
-        What solves a program here; None where the page's solver is to be asked.
+        Solves a program here; None uses the page's solver.
     """
 
     def __init__(self, work, solve):
@@ -29,7 +29,7 @@ class Solving:
 
     @property
     def to_solve(self):
-        """A program for the page's solver with the number to answer it by, or None."""
+        """A program for the page's solver, with the number for its answer, or None."""
         if self._program is None:
             return None
         return {"id": self._number, "model": self._program}
@@ -40,7 +40,7 @@ class Solving:
             self._answer, self._program = asdict(message), None
 
     def go_on(self, patience_s=inf):
-        """Go on for so long; whether there is nothing more to do here for now."""
+        """Continue for some time; returns whether nothing is left to do here for now."""
         until = monotonic() + patience_s
         while not self.is_done and self._program is None:
             answer, self._answer = self._answer, None

@@ -1,6 +1,6 @@
-"""The work in hand: the scenario being edited, what is wrong with it, and its last good answer.
+"""The work: the scenario being edited, what is wrong with it, and its last good answer.
 
-`Work` takes the messages that are about the entries, and knows nothing of the page.
+`Work` handles the messages about the entries, and knows nothing of the page.
 """
 
 from math import inf
@@ -28,11 +28,11 @@ OBJECTS = {
     "happened": None,  # laid out from the plan
 }
 PLANNED_AT_ONCE = 24
-"""Crops times mixes up to which a plan comes with the answer to an edit. Ours: as long as nobody
-notices; it is the start of the search, see `pennyflat.buying.plan`. [count]"""
+"""Most crops times mixes for which a plan comes with the answer to an edit. Ours: too fast to
+notice; it is the start of the search, see `pennyflat.buying.plan`. [count]"""
 
 MOST_REMOVED = 50
-"""How many removals can be undone."""
+"""Most removals that can be undone."""
 
 
 class Work(param.Parameterized):
@@ -60,22 +60,22 @@ class Work(param.Parameterized):
 
     @property
     def currency(self):
-        """How numbers and money are written now."""
+        """How to write numbers and money now."""
         return currency_of(self.document.get("currency"))
 
     @property
     def answer_currency(self):
-        """How numbers and money of the answer are written."""
+        """How to write the numbers and money of the answer."""
         return currency_of(self.answered["currency"])
 
     @property
     def is_current(self):
-        """Whether the answer is for the document as it is now."""
+        """Whether the answer is for the current document."""
         return not self.faults
 
     @property
     def is_example(self):
-        """Whether nothing of the example has been changed."""
+        """Whether the example is unchanged."""
         return self.document == DEMO
 
     @property
@@ -85,7 +85,7 @@ class Work(param.Parameterized):
 
     @property
     def has_more(self):
-        """Whether the plan, its curves, or a question that stands open, is behind the entries."""
+        """Whether the plan, its curves, or an open question is behind the entries."""
         if self.report is None:
             return False
         if self.errand.is_behind(self.scenario):
@@ -93,7 +93,7 @@ class Work(param.Parameterized):
         return bool(self.curves() is None or self.errand.questions_behind(self))
 
     def planned(self):
-        """The medium that the plan has for each sowing; None while there is no plan for these."""
+        """The plan's medium for each sowing; None while there is no plan for these."""
         if self.report is None or not self.errand.is_for(self.scenario):
             return None
         return tuple(row["medium"] for row in self.errand.bill["plan"])
@@ -109,7 +109,7 @@ class Work(param.Parameterized):
 
     @property
     def row_shown(self):
-        """Row of the sowing shown in detail, among those answered; None before any answer."""
+        """Number of the sowing shown in detail, among those answered; None before any answer."""
         return self.report and min(self.shown, len(self.report["verdicts"]) - 1)
 
     def compared(self, row):
@@ -118,9 +118,9 @@ class Work(param.Parameterized):
 
     def handle(self, message):
         """
-        Take one message, as a plain dict or read; whether it is one about the entries.
+        Handle one message, a plain dict or parsed; returns whether it is about the entries.
 
-        One that does not fit the document is passed over.
+        A message that does not fit the document is ignored.
         """
         read = messages.read(message) if isinstance(message, dict) else message
         handler = HANDLERS.get(type(read))
@@ -139,23 +139,23 @@ class Work(param.Parameterized):
 
     @property
     def is_hurried(self):
-        """Whether somebody waits: the plan goes before its curves, and before its proof."""
+        """Whether the reader is waiting: the plan comes before its curves and its proof."""
         return self.patience < inf
 
     @classmethod
     def on(cls, document, answered=None):
-        """Work on a document; `answered`, complete entries, for an answer until it is complete."""
+        """Work on a document; `answered`, complete entries, provides the answer until it is."""
         made = cls(document=document if answered is None else answered)
         if made.document != document:
             made._change(document)
         return made
 
     def open(self, document, answered=None, *, ticks=None):
-        """Take another document in hand, as in `on`."""
+        """Open another document, as in `on`."""
         self.become(self.on(document, answered), ticks=ticks)
 
     def become(self, other, *, ticks=None):
-        """Take over what another has in hand that was just begun."""
+        """Take over from another work that was just started."""
         same = ("document", "faults", "answered", "report", "shown", "removed")
         self.param.update({name: getattr(other, name) for name in same})
         self.errand, self.bench = other.errand, other.bench
@@ -164,7 +164,7 @@ class Work(param.Parameterized):
             self.errand.ticks = ticks
 
     def replace(self, document, what):
-        """Take over a document for this one; one undo brings this one back."""
+        """Replace the document; one undo brings the old one back."""
         self.removed = [*self.removed, (what, (), self.document)][-MOST_REMOVED:]
         self._change(document)
 
@@ -173,7 +173,7 @@ class Work(param.Parameterized):
         self._count()
 
     def catch_up(self, patience_s=inf):
-        """Bring the shopping list up to the entries; whether it is, within so long."""
+        """Bring the shopping list up to date; returns whether it is, within the given time."""
         if not self.errand.is_behind(self.scenario):
             return True
         return self.errand.catch_up(self.scenario, self.answered, patience_s)
@@ -223,7 +223,7 @@ class Work(param.Parameterized):
         self._change(picking.followed(self.document, document, parts, done=done), weighed)
 
     def _with_typed(self, parts, typed, field):
-        """The document with what was typed; a size may come with its unit, as on the label."""
+        """The document with what was typed; a size may include its unit, as on the label."""
         if parts[-2:-1] and parts[-1] == "size":
             found = read_size(typed, decimal_mark=self.currency.decimal_mark)
             if found is not None and found.unit:
@@ -284,7 +284,7 @@ class Work(param.Parameterized):
         parts = steps(message.path)
         value = edits.at(self.document, parts)
         if value is None or not (isinstance(parts[-1], int) or message.path in OBJECTS):
-            return  # what must be there stays, whatever a kept or forged message says
+            return  # required rows stay, whatever a stored or forged message says
         self.removed = [*self.removed, ("row", parts, value)][-MOST_REMOVED:]
         self._change(edits.without(self.document, parts))
 
@@ -397,4 +397,4 @@ HANDLERS = {
     messages.TrialExample: Work._at_bench,
     messages.TrialLesson: Work._at_bench,
 }
-"""Who takes a message about the entries."""
+"""Handlers of messages about the entries."""

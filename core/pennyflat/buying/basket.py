@@ -1,15 +1,14 @@
-"""What to buy, and where, for several needs together at the least money, proven.
+"""The cheapest way to buy for several needs together, and where: proven optimal.
 
-Needs are bound together by trips alone: a store's `trip_cost` is paid once if anything is bought
-there. For a given choice of stores to visit, each need is covered on its own (see `cover`). The
-choices of stores are searched by branch and bound: the bound of a branch is what its needs cost
-when every store not yet ruled out may be used, plus the trips already decided on. It is exact once
-the purchases keep to stores decided on, and no branch is followed that cannot beat the best basket
-known. [Land & Doig 1960, "An automatic method of solving discrete programming problems",
-Econometrica 28; from memory]
+Only trips tie the needs together: a store's `trip_cost` is paid once if anything is bought there.
+For a given choice of stores, each need is covered on its own (see `cover`). Branch and bound
+searches the choices of stores: the bound of a branch is the cost of its needs when every store not
+ruled out may be used, plus the trips already decided on. The bound is exact once the purchases
+keep to those stores, and branches that cannot beat the best known basket are dropped. [Land & Doig
+1960, "An automatic method of solving discrete programming problems", Econometrica 28; from memory]
 
-Least means least money, then fewest packages, then least left over, in litres and kilograms added
-together.
+Cheapest means least money, then fewest packages, then least left over, adding up litres and
+kilograms.
 """
 
 from collections.abc import Sequence
@@ -29,7 +28,7 @@ from pennyflat.scenario.records import Store
 
 @dataclass(frozen=True, slots=True)
 class BasketLine:
-    """So many of one package."""
+    """A number of packages of one kind."""
 
     item: str
     package: Package
@@ -47,7 +46,7 @@ class StoreList:
     trip_cost: float
     """Paid once, untaxed. [currency]"""
     subtotal: float
-    """Sum of what the lines cost, without the trip. [currency]"""
+    """Sum of the lines, without the trip. [currency]"""
     lines: tuple[BasketLine, ...]
 
 
@@ -65,7 +64,7 @@ class LeftOver:
 
 @dataclass(frozen=True, slots=True)
 class Shortfall:
-    """What cannot be had because of limits."""
+    """What limits keep out of reach."""
 
     item: str
     short_by: float
@@ -102,28 +101,28 @@ def cheapest_basket(
     left_over_counts: float = 0.0,
 ) -> Basket:
     """
-    Whole packages that cover every need at the least money, trips included.
+    Whole packages that cover every need at the least cost, trips included.
 
     Parameters
     ----------
     needs : sequence of Need
     stores : sequence of Store
-        With `name` and `trip_cost`, at least 0 [currency]. A trip to a store not named is free.
+        With `name` and `trip_cost`, at least 0 [currency]. Trips to any other store are free.
     tax : float, default 0.0
         Tax on the prices of packages, at least 0. [1]
     budget : float or None, default None
-        Money to be had; it does not change what is bought. [currency]
+        Money available; it does not change what is bought. [currency]
     left_over_counts : float, default 0.0
-        Share of the worth of what is left over that counts as money not spent. [1]
+        Share of the leftovers' worth that counts as money not spent. [1]
 
     Returns
     -------
     Basket
-        The proven least. A need that limits make impossible gets all that can be had.
+        Proven cheapest. A need that limits leave short gets everything available.
 
     Examples
     --------
-    A trip to the depot pays as soon as both needs can be met there:
+    A trip to the depot pays once it can meet both needs:
 
     >>> from pennyflat.buying.cover import Need
     >>> from pennyflat.scenario.records import Store
@@ -192,7 +191,7 @@ def _basket(needs, covers, stores, tax, budget):
 
 
 def _left_over(need, cover, tax):
-    """What remains of one need; of what is used, the share that it keeps."""
+    """What remains of one need, including the share of worth that used things keep."""
     used = need.stock + cover.bought - cover.left_over
     amount = cover.left_over + (used if need.keeps else 0.0)
     if amount > 0:
@@ -202,7 +201,7 @@ def _left_over(need, cover, tax):
 
 class StoreSearch:
     """
-    The shelves of several items at the stores that sell them, for any amounts needed.
+    The shelves of several items at the stores that sell them, for any amount needed.
 
     Parameters
     ----------
@@ -233,12 +232,12 @@ class StoreSearch:
             bits[name]: self.grid.weighed(self.grid.fine(self.grid.money(cost)), 0, 0)
             for name, cost in trip_costs.items()
         }
-        """Weighed cost of going to each store whose trips are paid, by its bit."""
+        """Weighed cost of a trip to each store that charges one, by the store's bit."""
         self._known: list[dict[float, list[Any]]] = [{} for _ in needs]
 
     def least(self, targets: Sequence[float]) -> tuple[float, tuple[Purchase, ...]]:
         """
-        Least purchases that reach every target, over all choices of stores.
+        Cheapest purchases that reach every target, over all choices of stores.
 
         Parameters
         ----------
@@ -248,7 +247,7 @@ class StoreSearch:
         Returns
         -------
         tuple
-            (cost, purchases): trips, packages and the tie rule weighed by the grid, and one
+            (cost, purchases): the grid's weighed cost of trips, packages and tie rule, and one
             purchase for each shelf.
         """
         best_cost: float = inf
@@ -281,9 +280,9 @@ class StoreSearch:
 
     def _purchase(self, index, target, open_stores):
         """
-        A shelf's least purchase and the stores it uses; None where the open ones cannot do.
+        A shelf's cheapest purchase and the stores it uses; None if the open stores cannot do it.
 
-        A purchase for many stores is still the least for fewer that keep those it uses.
+        A purchase found for many stores stays cheapest for fewer, if they include those it uses.
         """
         known = self._known[index].setdefault(target, [])
         for stores, found in known:

@@ -1,15 +1,14 @@
-"""What the whole packages that cover one need cost at least, proven.
+"""The least cost of whole packages that cover one need, proven.
 
 A need is an amount of one item in one measure. Packages are bought whole, singly at their price or
-several together by a `deal`; at most `limit` of each can be had. *Least* means least money, then
+several together as a `deal`; at most `limit` of each can be had. *Least* means least money, then
 fewest packages, then least left over.
 
-The three are decided exactly, in one whole number (see `grid`). Its least value is found by
-listing, package by package from the best price per amount on, every purchase that no other beats in
-cost and amount at once, and leaving out those that even the best price per amount among the
-packages still to come cannot bring below the best cover known: dynamic programming over undominated
-states with bounds, as for the knapsack problem. [Kellerer, Pferschy & Pisinger, *Knapsack
-Problems*, Springer 2004; from memory]
+One whole number decides all three exactly (see `grid`). The search goes through the packages from
+the best price per amount on and lists every purchase that no other beats in both cost and amount.
+It drops those that cannot beat the best known cover even at the best price per amount still to
+come: dynamic programming over undominated states with bounds, as for the knapsack problem.
+[Kellerer, Pferschy & Pisinger, *Knapsack Problems*, Springer 2004; from memory]
 """
 
 from dataclasses import dataclass
@@ -34,7 +33,7 @@ from pennyflat.scenario.package import Package, amount_in
 
 @dataclass(frozen=True, slots=True)
 class Need:
-    """An amount of one item, and the packages in which it can be had."""
+    """An amount of one item, and the packages it is sold in."""
 
     item: str
     measure: str
@@ -45,13 +44,13 @@ class Need:
     stock: float = 0.0
     """Already at home, used first and free. [measure]"""
     keeps: float = 0.0
-    """Share of its worth that what is used keeps, as a tray does. [1]"""
+    """Share of its worth that a used thing keeps, as a tray does. [1]"""
 
     def worth(self, tax: float) -> float:
         """
-        What one unit left over is worth: the lowest price at which any package can be had.
+        Worth of one unit left over: the lowest price of any package, deals included.
 
-        Deals count. [currency per measure]
+        [currency per measure]
         """
         return least_price(self.packages, self.measure, tax)
 
@@ -63,7 +62,7 @@ class Cover:
     counts: tuple[int, ...]
     """Packages to buy, in the order of the need's packages. [count]"""
     charges: tuple[float, ...]
-    """What each line costs with tax, deals applied. [currency]"""
+    """Price of each line with tax, deals applied. [currency]"""
     paid: float
     """Sum of the charges. [currency]"""
     bought: float
@@ -71,13 +70,13 @@ class Cover:
     left_over: float
     """Stock and bought together, less the need; at least 0. [measure]"""
     short_by: float
-    """What limits keep from being met; then all that can be had is bought. [measure]"""
+    """The part that limits make impossible; everything available is then bought. [measure]"""
 
 
 @lru_cache(maxsize=4096)
 def least_price(packages: tuple[Package, ...], measure: str, tax: float) -> float:
     """
-    Lowest price of one unit at which any of some packages can be had, deals included.
+    Lowest price of one unit in any of the packages, deals included.
 
     Parameters
     ----------
@@ -89,7 +88,7 @@ def least_price(packages: tuple[Package, ...], measure: str, tax: float) -> floa
     Returns
     -------
     float
-        Price with tax; 0 where none can be had. [currency per measure]
+        Price with tax; 0 if there are no packages. [currency per measure]
 
     Examples
     --------
@@ -111,7 +110,7 @@ def least_price(packages: tuple[Package, ...], measure: str, tax: float) -> floa
 @lru_cache(maxsize=1024)
 def cheapest_cover(need: Need, *, tax: float = 0.0) -> Cover:
     """
-    Whole packages that cover one need at the least money, trips to the stores left aside.
+    Whole packages that cover one need at the least cost, ignoring trips.
 
     Parameters
     ----------
@@ -122,11 +121,11 @@ def cheapest_cover(need: Need, *, tax: float = 0.0) -> Cover:
     Returns
     -------
     Cover
-        The proven least: ties go to fewer packages, then less left over.
+        Proven cheapest: ties go to fewer packages, then less left over.
 
     Examples
     --------
-    Here the packages with the lowest price per litre alone would cost 27.00:
+    Taking the packages with the lowest price per litre alone would cost 27.00:
 
     >>> bags = [Package("A", 8, "L", 5.0), Package("A", 16, "L", 9.0), Package("A", 28, "L", 13.5)]
     >>> cover = cheapest_cover(Need("Mix", "L", 40, tuple(bags)))
@@ -142,7 +141,7 @@ def cost_steps(
     up_to: float, packages: tuple[Package, ...], measure: str, tax: float = 0.0
 ) -> tuple[tuple[float, float], ...]:
     """
-    Least money against the amount needed: the corners of a staircase.
+    Least cost against the amount needed: the corners of a staircase.
 
     Parameters
     ----------
@@ -156,9 +155,9 @@ def cost_steps(
     Returns
     -------
     tuple of (float, float)
-        (amount, paid) [measure, currency], both rising, from (0.0, 0.0): any need above one
-        corner's amount and up to the next one's costs what the next one costs. The last corner
-        reaches `up_to`, or all that limits leave.
+        (amount, paid) [measure, currency], both rising from (0.0, 0.0): a need above one corner's
+        amount costs what the next corner costs. The last corner reaches `up_to`, or as far as
+        limits allow.
 
     Examples
     --------
@@ -180,13 +179,13 @@ def cost_steps(
 
 class Shelf:
     """
-    The packages of one need on a grid, at stores of which some may be closed.
+    The packages of one need on a grid; some stores may be closed.
 
     Parameters
     ----------
     need : Need
     grid : Grid
-        Made for this need, among others.
+        Made for this need, possibly among others.
     store_bits : dict of str to int, optional
         A bit for each store that can be closed.
     """
@@ -226,7 +225,7 @@ class Shelf:
         """
         Purchases that no other beats in both cost and amount; the last one reaches the target.
 
-        It must be no more than the open stores' `supply`.
+        The target must not exceed the open stores' `supply`.
         """
         purchases = [NOTHING]
         for way in self._open_ways(open_stores):
@@ -239,14 +238,14 @@ class Shelf:
 
     def least(self, target: float, open_stores: int = -1) -> Any:
         """
-        Least purchase that reaches a target; None where the open stores cannot.
+        Cheapest purchase that reaches a target; None if the open stores cannot.
 
         Parameters
         ----------
         target : int
             From `target`. [steps of amount]
         open_stores : int, default -1
-            Bits of the stores open; all with -1.
+            Bits of the open stores; -1 for all.
 
         Returns
         -------
@@ -279,7 +278,7 @@ class Shelf:
         return [way for way in self._ways if way.line.store & open_stores == way.line.store]
 
     def cover(self, purchase: Purchase, amount: float) -> Cover:
-        """A purchase as the `Cover` of a need of this amount."""
+        """A purchase as the `Cover` of a need for this amount."""
         counts = [0] * len(self._lines)
         bought = purchase[1] / self.steps
         while purchase is not NOTHING:
@@ -317,22 +316,22 @@ class _Line:
         self.ways = tuple(_Way(self, take) for take in takes)
 
     def charge(self, count):
-        """Least money for exactly this many. [steps of money]"""
+        """Least cost of exactly this many. [steps of money]"""
         deals, singles = divmod(count, self._take)
         return deals * self._pay + singles * self._price
 
     def cost(self, count):
-        """Money for exactly this many, weighed with the tie rule."""
+        """Cost of exactly this many, weighed with the tie rule."""
         money = max(0, self._grid.fine(self.charge(count)) - count * self._credit)
         return self._grid.weighed(money, count, count * self.amount)
 
     def limit_binds(self, target):
-        """Whether a purchase could take more of it than there is."""
+        """Whether a purchase could exceed the limit."""
         return self.most < -(-target // self.amount) + self._take - 1
 
 
 class _Way:
-    """Packages of one line bought together: a single one, or a deal."""
+    """Packages of one line bought together: one alone, or a deal."""
 
     def __init__(self, line, count):
         self.line = line

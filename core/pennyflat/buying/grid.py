@@ -1,13 +1,13 @@
-"""Whole-number steps in which money and amounts are compared exactly.
+"""Whole-number steps for comparing money and amounts exactly.
 
 Binary fractions cannot tell a tie from a near miss: 3 x 0.10 is not 0.30. So prices, taxes and
-sizes are taken as the decimal numbers they are written as, and counted in steps of a power of ten
-fine enough for all of them. One whole number then carries the three things by which purchases are
-ordered, money, packages and amount bought, weighed so that no leftover outweighs a package and no
-number of packages outweighs a step of money.
+sizes are read as the decimal numbers they are written as, and counted in steps of a power of ten
+fine enough for all of them. One whole number then orders purchases by money, packages and amount
+bought, weighed so that no leftover outweighs a package and no number of packages outweighs a step
+of money.
 
-An amount counts as covered when it is short by no more than `TOLERANCE` of itself, so that 20 L
-needed are one bag of 20 L whatever the rounding on the way to the need.
+An amount counts as covered if no more than a fraction `TOLERANCE` is missing, so that 20 L needed
+are one bag of 20 L whatever the rounding on the way to the need.
 """
 
 from collections.abc import Iterable
@@ -22,29 +22,29 @@ if TYPE_CHECKING:  # `cover` is built on this module
     from pennyflat.buying.cover import Need
 
 TOLERANCE = 1e-9
-"""Part of a need that may be missing from its cover. [1] Ours; it absorbs rounding only."""
+"""Fraction of a need that may be missing from its cover. [1] Ours; it absorbs rounding only."""
 
 
 FINER = 10**6
-"""Steps in a step of money, where leftovers count: their worth is no decimal number. Ours."""
+"""Finer steps per step of money where leftovers count, as their worth is not a decimal. Ours."""
 
 
 class Grid:
     """
     Steps for several needs that are bought together.
 
-    What is left over of several needs is added up in millilitres and grams alike.
+    Leftovers of several needs are added up, millilitres and grams alike.
 
     Parameters
     ----------
     needs : iterable of Need
-        Whose packages are to be weighed.
+        The needs whose packages are weighed.
     tax : float, default 0.0
         Tax on package prices. [1]
     untaxed : iterable of float
-        Further money to be counted, trips for one. [currency]
+        Other money to count, such as trips. [currency]
     left_over_counts : float, default 0.0
-        Share of the worth of what is left over that counts as money not spent. [1]
+        Share of the leftovers' worth that counts as money not spent. [1]
 
     Examples
     --------
@@ -94,7 +94,7 @@ class Grid:
         return (money * self._most_packages + packages) * self._most_amount + amount
 
     def money_of(self, cost: float) -> float:
-        """Money of a weighed cost. [currency]"""
+        """Money in a weighed cost. [currency]"""
         return cost // (self._most_packages * self._most_amount) / (self.money_steps * self._finer)
 
     def price(self, price: float) -> int:
@@ -102,15 +102,15 @@ class Grid:
         return int(_decimal(price).scaleb(self._price_places)) * self._tax_factor
 
     def money(self, value: float) -> int:
-        """Money that is not taxed. [steps of money]"""
+        """Untaxed money. [steps of money]"""
         return int(_decimal(value).scaleb(self._money_places))
 
     def fine(self, money: float) -> float:
-        """Steps of money in the steps that costs are weighed in."""
+        """Converts steps of money to the steps that costs are weighed in."""
         return money * self._finer
 
     def credit(self, package: Package, need: "Need") -> int:
-        """What one package is worth if all of it is left over, as far as that counts. [steps]"""
+        """Credit for one package if all of it is left over. [steps]"""
         if not self._left_over_counts:
             return 0
         worth = need.worth(self._tax) * amount_in(package, need.measure)
@@ -121,7 +121,7 @@ class Grid:
         return 10 ** (self._amount_places + (3 if measure == "L" else 0))
 
     def amount(self, package: Package, measure: str) -> int:
-        """What one package holds. [steps of amount]"""
+        """Contents of one package. [steps of amount]"""
         places = self._amount_places + (3 if measure == "L" else 0)
         return int(_decimal(amount_in(package, measure)).scaleb(places))
 
@@ -132,7 +132,7 @@ def _pay(package):
 
 @lru_cache(maxsize=4096)
 def _decimal(value):
-    """The decimal number that is written for a float: 0.1 is one tenth."""
+    """The decimal number a float is written as: 0.1 is one tenth."""
     return value if isinstance(value, Decimal) else Decimal(repr(float(value)))
 
 

@@ -1,8 +1,8 @@
-"""Mixed-integer linear programmes solved by HiGHS, through the package highspy.
+"""Solve mixed-integer linear programs with HiGHS, through the package highspy.
 
-A page has no highspy; it hands the same models to HiGHS's own WebAssembly and gets the same
-answers. So whatever writes a model and reads an answer need not know who solves it. Source: Huangfu
-and Hall, Parallelizing the dual revised simplex method, Math. Prog. Comp. 10 (2018) 119-142.
+The page has no highspy: it gives the same models to HiGHS compiled to WebAssembly and gets the
+same answers. Code that writes a model or reads an answer does not depend on the solver. [Huangfu &
+Hall, Parallelizing the dual revised simplex method, Math. Prog. Comp. 10 (2018) 119-142]
 """
 
 import math
@@ -23,28 +23,28 @@ OPTIONS = {
 
 def solve(model: Program) -> Answer:
     """
-    The values of least cost.
+    The values that cost least.
 
     Parameters
     ----------
     model : dict
-        Of the columns, lists as long as there are columns: `cost`, `lower`, `upper` (None: no
-        bound), `integer` (1: whole numbers only, 0: any). Of the rows: `row_lower`, `row_upper`
-        (None: no bound), and their coefficients row after row: `starts` (where each row begins, and
-        the end of the last), `index` (columns), `value`. `start`: values to begin with, or None.
-        `seconds`: how long to search at most. [s]
+        For the columns, lists of equal length: `cost`, `lower`, `upper` (None: no bound),
+        `integer` (1: whole numbers only, 0: any). For the rows: `row_lower`, `row_upper` (None: no
+        bound), and their coefficients row after row: `starts` (where each row begins, and where the
+        last ends), `index` (columns), `value`. `start`: values to begin with, or None. `seconds`:
+        how long to search at most. [s]
 
     Returns
     -------
     dict
         `values` of the columns, None if none were found; `objective`, their cost, or None; `bound`,
-        which no values undercut, or None; `proven`, whether the values are the best; `status`, in
+        a lower bound on any cost, or None; `proven`, whether the values are the best; `status`, in
         HiGHS's words: "optimal", "infeasible", "timeLimit", …
 
     Raises
     ------
     ValueError
-        If HiGHS does not take the model, or is used in this process with more threads than one.
+        If HiGHS rejects the model, or already runs more than one thread in this process.
 
     Examples
     --------
@@ -79,7 +79,7 @@ def solve(model: Program) -> Answer:
     proven = status == highspy.HighsModelStatus.kOptimal
     objective = info.objective_function_value if found else None
     bound = info.mip_dual_bound if any(model["integer"]) else objective if proven else None
-    name = status.name[1:]  # without HiGHS's k
+    name = status.name[1:]  # without HiGHS's prefix k
     return {
         "values": list(solver.getSolution().col_value) if found else None,
         "objective": objective,
@@ -90,7 +90,7 @@ def solve(model: Program) -> Answer:
 
 
 def _programme(highspy, model):
-    """The model as HiGHS has it."""
+    """The model as a HiGHS object."""
     programme = highspy.HighsLp()
     programme.num_col_, programme.num_row_ = len(model["cost"]), len(model["row_lower"])
     programme.col_cost_ = model["cost"]
@@ -108,5 +108,5 @@ def _programme(highspy, model):
 
 
 def _bounds(given, none):
-    """Bounds with an infinite one where none is given."""
+    """Bounds, infinite where none is given."""
     return [none if bound is None else bound for bound in given]

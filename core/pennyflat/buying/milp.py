@@ -1,9 +1,9 @@
-"""A mixed-integer linear program as plain values, so that any solver can take it.
+"""A mixed-integer linear program as plain values that any solver can take.
 
-`minimise cost.x` within the columns' bounds and the rows' bounds, some columns whole. As JSON it is
-an object with `cost`, `lower`, `upper` and `integer` by column, `row_lower` and `row_upper` by row
-(null for no bound), the rows as `starts`, `index` and `value` (compressed rows), `start`, a
-solution to begin with or null, and `seconds`, the time to take.
+It minimises cost·x within bounds on the columns and rows, with some columns whole. As JSON it is an
+object with `cost`, `lower`, `upper` and `integer` by column, `row_lower` and `row_upper` by row
+(null for no bound), the rows as `starts`, `index` and `value` (compressed rows), `start` (a first
+solution, or null) and `seconds` (the time limit).
 """
 
 from collections.abc import Callable, Generator, Iterable
@@ -27,7 +27,7 @@ class Program(TypedDict):
 
 
 class Answer(TypedDict):
-    """What a solver has found."""
+    """What a solver found."""
 
     values: list[float] | None
     """Of the columns; None if there are none."""
@@ -42,17 +42,17 @@ class Answer(TypedDict):
 
 
 Solve: TypeAlias = Callable[[Program], Answer]
-"""A solver of programs."""
+"""A function that solves programs."""
 
 Result = TypeVar("Result")
 
 Work: TypeAlias = Generator[Program | None, Any, Result]
-"""Work that asks for solutions: it yields programs, or None for a pause, and is sent answers."""
+"""Work that needs solutions: it yields programs, or None to pause, and is sent answers."""
 
 
 class Milp:
     """
-    A program being written.
+    A program under construction.
 
     Examples
     --------
@@ -82,7 +82,7 @@ class Milp:
         upper: float | None = None,
         integer: bool = False,
     ) -> int:
-        """Add a column; its number."""
+        """Add a column and return its number."""
         self.cost.append(cost)
         self.lower.append(lower)
         self.upper.append(upper)
@@ -111,7 +111,7 @@ class Milp:
         seconds: float = 10.0,
         cost: list[float] | None = None,
     ) -> Program:
-        """The program as plain values; `cost` in place of the columns' own."""
+        """The program as plain values; `cost` replaces the columns' own."""
         return {
             "cost": self.cost if cost is None else cost,
             "lower": self.lower,

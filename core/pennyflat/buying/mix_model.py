@@ -1,12 +1,12 @@
 """The choice of mixes and packages for all sowings together, as a mixed-integer linear program.
 
 A binary column says whether a sowing is raised in a medium; whole columns count packages, deals
-and trays; binary columns say which shops are visited. Rows see to it that what is bought and at
-home reaches what the chosen mixes take. A blend is mixed from ingredients after what is at home of
-it. What is left over counts as money not spent, to the share `left_over_counts` of its worth.
+and trays; binary columns say which shops are visited. Rows make sure that purchases and stock meet
+the needs of the chosen mixes. A blend is mixed from ingredients once its own stock is used up. The
+share `left_over_counts` of the leftovers' worth counts as money not spent.
 
-Several households can buy together: what is at home serves its own household only, and packages of
-the same item are bought for all.
+Several households can buy together: stock serves its own household only, and packages of the same
+item are bought for all.
 """
 
 import math
@@ -24,15 +24,15 @@ from pennyflat.scenario.package import SEEDS, TRAYS, Package, amount_in
 from pennyflat.scenario.records import Scenario
 
 STEPS = {"L": 1000.0, "g": 1.0, "mL": 1.0, SEEDS: 1.0, TRAYS: 1.0}
-"""What a shortfall of one unit of a measure weighs against others: mL, g and pieces alike."""
+"""Weight of a shortfall of one unit of each measure: mL, g and pieces count alike."""
 
 TIE = 5e-7
-"""Added to the price of each package, so that ties go to fewer packages: above the gap that
-solvers leave, below any coin. [currency] Ours."""
+"""Added to the price of each package, so that ties go to fewer packages: more than the gap that
+solvers leave, less than any coin. [currency] Ours."""
 
 
 class _Household:
-    """Sowings whose needs one stock serves, and what each of their choices takes of each thing."""
+    """Sowings that share one stock, and what each of their choices takes of each thing."""
 
     def __init__(self, scenario, rows, picks):
         self.scenario, self.rows = scenario, rows
@@ -48,16 +48,16 @@ class _Household:
                 self._most[what].append(amount)
 
     def uses(self, what):
-        """(column, amount) for each sowing in each medium that takes any of it."""
+        """(column, amount) for each sowing and medium that takes any of it."""
         return self._uses.get(what, [])
 
     def most(self, what):
-        """The largest amount of it that any choice can take."""
+        """The largest amount of it that any choice takes."""
         return math.fsum(self._most.get(what, ()))
 
 
 def _taken(needed):
-    """(what, amount) of all that a choice takes: L of media, feed, seeds, and cells of trays."""
+    """(what, amount) of everything a choice takes: L of media, feed, seeds, and cells of trays."""
     yield from ((("L", name), litres) for name, litres in needed.litres.items())
     yield "feed", needed.feed_amount
     yield (SEEDS, *seed_of(needed.sowing)), needed.seeds
@@ -70,11 +70,11 @@ class _Demand:
 
     stock: float
     uses: list
-    """(column, amount of it used by one)"""
+    """(column, amount that one takes)"""
     most: float
-    """The largest amount that any choice can take. [measure]"""
+    """The largest amount that any choice takes. [measure]"""
     kept: float
-    """Share of its worth that what is used keeps. [1]"""
+    """Share of its worth that a used thing keeps. [1]"""
 
 
 class MixModel:
@@ -84,11 +84,11 @@ class MixModel:
     Parameters
     ----------
     scenario : Scenario
-        With the shops, the tax, and how far leftovers count.
+        With the shops, the tax, and how much leftovers count.
     rows : list of list of Requirement
-        For each sowing those that it can be raised in; where there are none it gets no mix.
+        The media each sowing can be raised in; a sowing with none gets no mix.
     households : sequence of (Scenario, list of list of Requirement), optional
-        Who buys together, their rows being `rows` in order; the scenario alone if not given.
+        Those who buy together, whose rows are `rows` in order; the scenario alone by default.
     """
 
     def __init__(
@@ -101,9 +101,9 @@ class MixModel:
         self._scenario = scenario
         self._counts = scenario.left_over_counts
         self.constant = 0.0
-        """Added to a solution's cost: worth of what is at home, as far as it counts. [currency]"""
+        """Added to a solution's cost: worth of the stock, as far as it counts. [currency]"""
         self.most_packages = 0
-        """More than any choice needs. [count]"""
+        """An upper limit on the packages that any choice needs. [count]"""
         self._program = Milp()
         self.at_home: dict[tuple[Any, ...], tuple[float, float]] = {}
         """(stock, worth of one) by (item, measure, packages) or ("mixed", blend, ()). [currency]"""
@@ -148,7 +148,7 @@ class MixModel:
         return self._program.document(start=start, seconds=seconds, cost=cost)
 
     def shortfall(self) -> list[float] | None:
-        """A cost that counts only what limits keep from being met; None where none can bind."""
+        """Costs that count only what limits make impossible; None if no limit can bind."""
         if not self._short:
             return None
         cost = [0.0] * len(self._program.cost)
@@ -157,7 +157,7 @@ class MixModel:
         return cost
 
     def hold_shortfall(self, most: float) -> None:
-        """Keep the shortfall, weighed as by `shortfall`, at or below `most` from now on."""
+        """Hold the shortfall, weighed as by `shortfall`, at or below `most` from now on."""
         if most > 0:
             self._program.row(self._short, upper=most * (1 + 1e-9))
         else:
@@ -177,9 +177,9 @@ class MixModel:
         self, item: str, packages: tuple[Package, ...], place: int
     ) -> list[tuple[int, float]]:
         """
-        From now on one of an item's packages is bought at least.
+        Require at least one of an item's packages from now on.
 
-        Returns (column, count) of the columns that count it; none where no choice takes the item.
+        Returns (column, count) of the columns that count it, empty if no choice takes the item.
         """
         counted = []
         for key, ways in self._columns_of.items():
@@ -192,7 +192,7 @@ class MixModel:
         return counted
 
     def picks(self, values: Sequence[float]) -> tuple[int | None, ...]:
-        """The mixes that a solution chooses, as places in the rows; None where there are none."""
+        """The mixes a solution chooses, as places in the rows; None for a row without any."""
         return tuple(
             max(range(len(columns)), key=lambda place: values[columns[place]]) if columns else None
             for columns in self._picks
@@ -224,7 +224,7 @@ class MixModel:
         return values
 
     def _following(self, stock, uses, *, cost=0.0, integer=False):
-        """A column for what is used beyond a stock."""
+        """A column for use beyond a stock."""
         column = self._program.column(cost, integer=integer)
         self._program.row(
             [(column, 1.0), *((other, -amount) for other, amount in uses)], lower=-stock
@@ -233,7 +233,7 @@ class MixModel:
         return column
 
     def _demand(self, name, measure, packages, stock, uses, most, *, kept=0.0):
-        """Note what a household uses of an item; packages that are alike are bought for all."""
+        """Note what a household uses of an item; identical packages are bought for all."""
         key = name, measure, packages
         self._times[key] += 1
         demand = _Demand(stock, uses, most, kept)
@@ -311,7 +311,7 @@ class MixModel:
             )
 
     def _supply(self, key, demands):
-        """Columns for what is bought of one item, and the row that makes it reach what is used."""
+        """Columns for the purchases of one item, and the row that makes them cover its use."""
         _, measure, packages, _ = key
         most = math.fsum(demand.most for demand in demands)
         stock = math.fsum(demand.stock for demand in demands)
@@ -365,7 +365,7 @@ class MixModel:
         self._program.row([*bought, *needed], lower=-stock / scale if alone else 0.0)
 
     def _count_used(self, uses, worth, stock, worth_at_home=None):
-        """What is used is not left over; what is at home would be."""
+        """Adjust the cost: used amounts are not left over, but unused stock is."""
         for column, amount in uses:
             self._program.cost[column] += self._counts * worth * amount
         self.constant -= self._counts * (worth if worth_at_home is None else worth_at_home) * stock

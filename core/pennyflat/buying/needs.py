@@ -1,8 +1,8 @@
-"""What has to be bought in packages for some sowings, added up.
+"""The total needs, in packages, of some sowings.
 
-Blends are taken apart into their ingredients, after the blend that is at home already; needs of the
-same thing are one need, since they share packages: a mix for several crops, one crop's seed for
-several sowings, trays for all that stand in them.
+Blends are split into their ingredients, after their own stock is used up. Needs that share
+packages are merged: a mix for several crops, one crop's seed for several sowings, trays for
+everything that stands in them.
 """
 
 import math
@@ -20,13 +20,13 @@ from pennyflat.sentences import Said, say
 
 def needs_of(scenario: Scenario, requirements: Iterable[Requirement]) -> tuple[Need, ...]:
     """
-    Needs of media, ingredients, additions, feed, seed and trays of all requirements together.
+    Needs of media, ingredients, additions, feed, seed and trays for all requirements together.
 
     Parameters
     ----------
     scenario : Scenario
     requirements : iterable of Requirement
-        One per sowing to be bought for; those that are not ready add nothing.
+        One for each sowing; those that are not ready add nothing.
 
     Returns
     -------
@@ -71,7 +71,7 @@ def needs_of(scenario: Scenario, requirements: Iterable[Requirement]) -> tuple[N
 
 def whole_trays(cells: float, tray: Tray) -> int:
     """
-    Trays that so many cells stand in.
+    Number of trays that hold so many cells.
 
     Examples
     --------
@@ -102,12 +102,12 @@ def _ingredients(scenario, litres):
 
 def told_apart(needs: Iterable[Need]) -> Iterator[tuple[Any, ...]]:
     """
-    What tells each of some needs from the others: item, measure, packages, and a number.
+    The key that tells needs apart: item, measure, packages, and a running number.
 
     Parameters
     ----------
     needs : iterable of Need
-        Of one household; the number counts those that are alike in the rest.
+        Of one household; the number counts needs that are otherwise alike.
 
     Yields
     ------
@@ -127,7 +127,7 @@ def told_apart(needs: Iterable[Need]) -> Iterator[tuple[Any, ...]]:
 
 def bought_together(households: Iterable[Iterable[Need]]) -> dict[tuple[Any, ...], list[float]]:
     """
-    The needs of several households who buy together, each using what it has at home for itself.
+    Needs of households who buy together, where each uses its own stock first.
 
     Parameters
     ----------
@@ -136,7 +136,7 @@ def bought_together(households: Iterable[Iterable[Need]]) -> dict[tuple[Any, ...
     Returns
     -------
     dict of tuple to list of float
-        What each household is missing, by what tells a need apart; as from `told_apart`. [measure]
+        What each household is missing, by the keys of `told_apart`. [measure]
 
     Examples
     --------
@@ -155,12 +155,12 @@ def bought_together(households: Iterable[Iterable[Need]]) -> dict[tuple[Any, ...
 
 
 def seed_of(sowing: Sowing) -> tuple[str, tuple[SeedPacket, ...]]:
-    """What two sowings must share to be served by the same packets: the crop and what is sold."""
+    """The crop and its packets: two sowings that share both share the packets."""
     return sowing.crop, sowing.seed_packets
 
 
 def seed_name(crop: str) -> Said:
-    """What the seed of a crop is called on a list."""
+    """Name of a crop's seed on a list."""
     return say("{crop} seed", crop=crop)
 
 

@@ -1,13 +1,13 @@
 """The plan: which mix for which sowing, and what to buy for all of them together.
 
-It is the plan with the least money, what is left over counted to the share `left_over_counts` of
-its worth. The choice of mixes is a mixed-integer linear program (`mix_model`); the caller passes in
-the function that solves it. What is then bought, and the money, are worked out anew and exactly
-from the mixes chosen (`basket`). Ties go to fewer packages, then to less left over.
+It costs least when the share `left_over_counts` of the leftovers' worth is subtracted. The choice
+of mixes is a mixed-integer linear program (`mix_model`); the caller passes in the function that
+solves it. The purchases and their cost are then worked out exactly from the chosen mixes
+(`basket`). Ties go to fewer packages, then to less left over.
 
 Work that needs a solver is a generator: it yields programs as plain values (`milp`) and is sent
-answers, objects with `values`, `bound` and `proven`. `run` does that with a function; a page sends
-them to a solver elsewhere and goes on when the answer is there.
+answers with `values`, `bound` and `proven`. `run` drives it with a function; the page sends the
+programs to its solver and resumes with the answers.
 """
 
 from collections.abc import Iterator, Sequence
@@ -27,28 +27,28 @@ from pennyflat.scenario.records import Scenario
 from pennyflat.sentences import phrase, say
 
 SECONDS = 10.0
-"""How long to look for a proof before the plan comes with its bound. [s]"""
+"""How long to search for a proof before the plan is given with its bound. [s]"""
 
 SAME = 1e-6
-"""Difference in money below which a proof holds: solvers work in binary fractions. [currency]"""
+"""Difference in money below which a proof still holds: solvers use binary fractions. [currency]"""
 
 MOST_ALIKE = 40
-"""Most choices of equal cost among which the one that leaves least over is sought. [count] Ours."""
+"""Most choices of equal cost that are searched for the one with least left over. [count] Ours."""
 
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """A mix for every sowing that can be raised, and what is bought for all of them together."""
+    """A mix for every sowing that can be raised, and one purchase for all of them."""
 
     picks: tuple[Requirement | None, ...]
-    """One for each sowing, in scenario order; None where no mix brings it to transplanting."""
+    """One for each sowing, in scenario order; None if no mix gets it ready to transplant."""
     why_not: tuple[str | None, ...]
-    """A sentence for each sowing without a pick."""
+    """A sentence for each sowing without a mix."""
     basket: Basket
     rest: float
-    """As-used seed, containers, energy and labour that are not bought as packages. [currency]"""
+    """Seed, containers, energy and labour, as used, that do not come in packages. [currency]"""
     weighed_cost: float
-    """With the rest, less what is left over as far as it counts. [currency]"""
+    """With the rest, less the leftovers' worth as far as it counts. [currency]"""
     proven: bool = False
     """Whether no other choice can cost less."""
     at_least: float = -inf
@@ -56,7 +56,7 @@ class Plan:
 
     @property
     def with_the_rest(self) -> float:
-        """Packages, trips and the as-used rest. [currency]"""
+        """Packages, trips and the rest as used. [currency]"""
         return self.basket.total + self.rest
 
     @property
@@ -66,27 +66,27 @@ class Plan:
 
     @property
     def order(self) -> tuple[bool, float, float, int, float]:
-        """Plans compare by what is missing, then money, packages and leftovers."""
+        """Order of plans: by shortfall, then money, packages and leftovers."""
         missing = fsum(lack.short_by * STEPS[lack.measure] for lack in self.basket.unmet)
         left = fsum(left.amount * STEPS[left.measure] for left in self.basket.left_over)
         return bool(missing), missing, round(self.weighed_cost, 9), self.packages, round(left, 6)
 
     @property
     def packages(self) -> int:
-        """Packages bought. [count]"""
+        """Packages to buy. [count]"""
         return sum(sum(cover.counts) for cover in self.basket.covers)
 
 
 def run(work: Work[Result], solve: Solve) -> Result:
     """
-    Drive a generator that asks for solutions.
+    Drive a generator that needs solutions.
 
     Parameters
     ----------
     work : generator
         Yields programs, or None where it may pause; takes answers.
     solve : callable
-        From a program to its answer, as `pennyflat.buying.highs.solve`.
+        Takes a program and returns its answer, like `pennyflat.buying.highs.solve`.
 
     Returns
     -------
@@ -138,7 +138,7 @@ class Planner:
         self._start: Plan | None = None
 
     def _look_up(self):
-        """For each sowing, the mixes it can be raised in, or why there are none."""
+        """The mixes each sowing can be raised in, or why there are none."""
         for sowing, row in zip(
             self.scenario.sowings, requirement_of.table(self.scenario), strict=True
         ):
@@ -147,7 +147,7 @@ class Planner:
             yield ready, None if ready else _why_not(sowing, row)
 
     def needs(self, picks: Sequence[Requirement | None]) -> tuple[Need, ...]:
-        """The needs of some picks, whether bought or at home."""
+        """The needs of some picks, whether bought or in stock."""
         return needs_of(self.scenario, [pick for pick in picks if pick])
 
     def model(self) -> MixModel:
@@ -156,9 +156,9 @@ class Planner:
 
     def start(self) -> Plan:
         """
-        A good plan that needs no search.
+        A good plan without a search.
 
-        The best of one mix for all and each crop's cheapest as used, all bought together.
+        The best of one mix for all and each crop's cheapest as used, bought together.
 
         Returns
         -------
@@ -171,20 +171,20 @@ class Planner:
 
     def best(self, *, other_than: Plan | None = None, seconds: float = SECONDS) -> Work[Any]:
         """
-        The plan that costs least, as work that asks for solutions.
+        The plan that costs least, as work that needs solutions.
 
         Parameters
         ----------
         other_than : Plan, optional
-            A plan whose choice of mixes is left out.
+            A plan whose choice of mixes is excluded.
         seconds : float, default 10
-            How long to look for a proof. [s]
+            How long to search for a proof. [s]
 
         Returns
         -------
         Plan or None
-            `proven` is False only where time ran out; `at_least` is then a true bound. None where
-            there is no other choice.
+            `proven` is False only if time ran out; `at_least` is then a true bound. None if there
+            is no other choice.
         """
         if not any(self.rows):
             nothing = self.start()
@@ -209,7 +209,7 @@ class Planner:
             bound = -inf if answer["bound"] is None else model.constant + answer["bound"]
             at_least = bound - TIE * model.most_packages
             if answer["values"] is None:
-                # Every choice has been looked at, or nothing was found in time.
+                # All choices are exhausted, or nothing was found in time.
                 is_all = answer["status"] == "infeasible"
                 return best and _with_proof(best, is_all, best.weighed_cost if is_all else at_least)
             found = self.of(model.picks(answer["values"]))
@@ -223,14 +223,14 @@ class Planner:
                 if other_than is None:
                     best = self._less_left(best)
                 return _with_proof(best, True, best.weighed_cost)
-            # The solver's purchase fits within its tolerance only: try the other choices.
+            # The purchase is within the solver's tolerance but not exact: try the other choices.
             model.forbid(model.picks(answer["values"]))
 
     def _less_left(self, best):
         """
         The plan, or one with other mixes that costs the same and leaves less over.
 
-        Where there are many, only some of those with another mix for one sowing are tried.
+        If there are many, only some that change the mix of a single sowing are tried.
         """
         now = self.places(best)
         alike = [
@@ -252,12 +252,12 @@ class Planner:
 
     def of(self, places: Sequence[int | None]) -> Plan:
         """
-        The plan with given mixes, bought together at the least money.
+        The cheapest plan with given mixes.
 
         Parameters
         ----------
         places : tuple of int or None
-            In `rows`, one for each sowing.
+            Places in `rows`, one for each sowing.
 
         Returns
         -------
@@ -284,7 +284,7 @@ class Planner:
         return Plan(picks, tuple(self.why_not), basket, rest, weighed)
 
     def worth_at_home(self) -> float:
-        """Worth of what is at home and some choice needs; 0 where leftovers do not count."""
+        """Worth of the stock that some choice needs; 0 if leftovers do not count."""
         return fsum(stock * worth for stock, worth in self._home().values())
 
     def _home(self):
@@ -293,14 +293,14 @@ class Planner:
         return self._at_home
 
     def _left_at_home(self, picks, needs):
-        """Worth of what is left at home of things that nothing needs. [currency]"""
+        """Worth of stock that this choice does not need. [currency]"""
         seen = {(need.item, need.measure, need.packages) for need in needs}
         return [left for key, left in self.left_at_home(picks) if key not in seen]
 
     def left_at_home(
         self, picks: Sequence[Requirement | None]
     ) -> Iterator[tuple[tuple[Any, ...], float]]:
-        """By item, measure and packages, the worth of what picks leave at home. [currency]"""
+        """By item, measure and packages, the worth of the stock these picks leave. [currency]"""
         used = {}
         for need in self.needs(picks):
             taken = min(need.stock, need.amount) * (1 - need.keeps)
@@ -312,7 +312,7 @@ class Planner:
             yield key, max(0.0, stock - used.get(key, 0.0)) * worth
 
     def places(self, plan: Plan) -> tuple[int | None, ...]:
-        """Where a plan's mixes stand in `rows`; the plan may be another scenario's."""
+        """Places of a plan's mixes in `rows`; the plan may belong to another scenario."""
         return tuple(
             next((i for i, needed in enumerate(row) if needed.medium == medium), None)
             for row, medium in zip(self.rows, plan.media, strict=True)
@@ -325,7 +325,7 @@ class Planner:
         )
 
     def _one_mix(self):
-        """For each medium that serves every sowing that leaves its mix open, the places."""
+        """The places, for each medium that serves every sowing with an open choice of mix."""
         found = {}
         for medium in self.scenario.media:
             places = tuple(

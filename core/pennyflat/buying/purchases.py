@@ -1,8 +1,8 @@
 """Undominated purchases of one item, package by package: the steps of `cover`.
 
 A purchase is a tuple (cost, amount, earlier purchase, line, count), a chain down to `NOTHING`; cost
-and amount are whole numbers, see `grid`. A *way* is so many packages of one line bought together, a
-single one or a deal.
+and amount are whole numbers (see `grid`). A *way* is a number of packages of one line bought
+together: one alone, or a deal.
 """
 
 from collections import deque
@@ -17,7 +17,7 @@ NOTHING: Purchase = (0, 0, None, None, 0)
 
 
 def stores_of(purchase: Purchase) -> int:
-    """Bits of the stores that a purchase is made at."""
+    """Bits of the stores where a purchase is made."""
     stores = 0
     while purchase is not NOTHING:
         _, _, purchase, line, _ = purchase
@@ -26,7 +26,7 @@ def stores_of(purchase: Purchase) -> int:
 
 
 def greedy(ways: Iterable[Any], target: float) -> Purchase | None:
-    """The cheapest cover that takes the best price per amount first; None if there is none."""
+    """The cover that takes the best price per amount first; None if there is none."""
     taken: dict[Any, int] = {}
     best, purchase = None, NOTHING
     for way in ways:
@@ -65,7 +65,7 @@ def promises_more(
     left: float = 0,
 ) -> bool:
     """
-    Whether the best price per amount to come may bring a purchase to the target below best.
+    Whether the best price per amount to come might bring a purchase to the target below best.
 
     `left` of `way` can still be added before the `following` one.
     """
@@ -79,7 +79,7 @@ def promises_more(
 
 
 def leap(way: Any, purchase: Purchase, following: Any, target: float, best: Purchase) -> Purchase:
-    """The purchase plus the fewest of a way that are promising or reach the target."""
+    """The purchase plus the fewest of a way that look promising or reach the target."""
     missing = target - purchase[1]
     times = -(-missing // way.amount)
     if following is not None:
@@ -94,9 +94,9 @@ def leap(way: Any, purchase: Purchase, following: Any, target: float, best: Purc
 
 def repeat(way: Any, purchases: list[Purchase], target: float, worst: float) -> list[Purchase]:
     """
-    Undominated purchases among some, each with any number of a way added, by rising cost.
+    Purchases with any number of a way added that no other beats, by rising cost.
 
-    They end with the first that reaches the target, and stay below the cost `worst`.
+    They end with the first that reaches the target, and cost less than `worst`.
     """
     waiting: deque[Purchase] = deque()
     found, top, position = [], -1, 0
@@ -125,11 +125,11 @@ def choose(
     promises: Callable[[Purchase, float], bool] | None = None,
 ) -> list[Purchase]:
     """
-    Like `repeat`, with at most as many of a line as its limit lets, deals included.
+    Like `repeat`, but within the line's limit, deals included.
 
-    Where some are left over from whole deals, either all deals are taken and no more singles than
-    that, or one deal less. `promises` tells of a purchase, and how often the line's first way can
-    still be added to it, whether it may be of use.
+    If the limit is not a whole number of deals, either all deals and at most the remaining singles
+    are taken, or one deal less. `promises` takes a purchase and how often the line's first way can
+    still be added, and says whether the purchase may be of use.
     """
     way, *single = line.ways
     deals, over = divmod(line.most, way.count)
@@ -147,10 +147,9 @@ def choose(
 
 def _up_to(way, most, purchases, target, worst, promises=None):
     """
-    Undominated purchases among some, each with up to `most` of a way added.
+    Purchases with up to `most` of a way added that no other beats.
 
-    The way is added in bundles of halves, quarters, … and one, so that each number is a sum of some
-    of them.
+    The way is added in bundles of halves, quarters, … down to one, which sum to every number.
     """
     bundles, left = [], most
     while left:
@@ -184,5 +183,5 @@ def _best_of(purchases, target, worst):
 
 
 def by_cost(purchase: Purchase) -> float:
-    """To sort by."""
+    """Sort key."""
     return purchase[0]

@@ -1,7 +1,7 @@
-"""The plan as a report: what to do, what to buy and where, and what that comes to.
+"""The plan as a report: what to do, what to buy and where, and what it costs.
 
-The shopping list is plain JSON values in the format "seedling-costs-shopping/2"; the recommendation
-is its head, and stands in the report of `compare` too. core/FORMATS.md describes every key.
+The shopping list is plain JSON values in the format "seedling-costs-shopping/2". Its head is the
+recommendation, which is in the report of `compare` too. core/FORMATS.md describes every key.
 """
 
 from collections.abc import Sequence
@@ -21,7 +21,7 @@ FORMAT = "seedling-costs-shopping/2"
 
 
 class PlanRow(TypedDict):
-    """What to do about one sowing; the numbers are there where it has a medium, else `why_not`."""
+    """What to do about one sowing; with numbers if it has a medium, else with `why_not`."""
 
     crop: str
     wanted: int
@@ -34,7 +34,7 @@ class PlanRow(TypedDict):
 
 
 class Item(TypedDict):
-    """So many of one package."""
+    """A number of packages of one kind."""
 
     item: str
     size: float
@@ -117,20 +117,20 @@ def shop(scenario: Scenario, *, solve: Solve = solve_natively) -> ShoppingList:
     ----------
     scenario : Scenario
     solve : callable, optional
-        What solves the choice of mixes; see `pennyflat.buying.plan.run`. HiGHS if not given.
+        Solves the choice of mixes; see `pennyflat.buying.plan.run`. HiGHS by default.
 
     Returns
     -------
     dict
         The report: `plan`, `stores` with their `items`, `packages_paid`, `trips_paid`, `total`,
         `with_the_rest`, `weighed_cost`, `over_budget_by` [currency], `left_over`, `unmet`;
-        `proven`, and `at_least`, which no other choice's weighed cost can undercut [currency];
+        `proven`, and `at_least`, a lower bound on any choice's weighed cost [currency];
         `recommendation`.
 
     Raises
     ------
     TypeError
-        If something else than a `Scenario` is given.
+        If given anything but a `Scenario`.
 
     Examples
     --------
@@ -200,7 +200,7 @@ def recommendation(scenario: Scenario, plan: Plan, turns: Sequence[Turn] = ()) -
     Returns
     -------
     dict
-        `plan`, one row a sowing: `crop`, `wanted`, `medium`, `cells`, `seeds`, `feedings`,
+        `plan`, one row for each sowing: `crop`, `wanted`, `medium`, `cells`, `seeds`, `feedings`,
         `each_as_used` [currency per ready seedling], or `medium` None and `why_not`; `to_pay`,
         `with_the_rest`, `per_ready_seedling` wanted, `weighed_cost` [currency]; `not_counted`;
         `proven`, `at_least`; `turns`; `sentence`.
@@ -237,7 +237,7 @@ def recommendation(scenario: Scenario, plan: Plan, turns: Sequence[Turn] = ()) -
 
 def lines_of(basket: Basket) -> Lines:
     """
-    A basket as in a shopping report.
+    A basket as it appears in a shopping report.
 
     Parameters
     ----------
@@ -303,7 +303,7 @@ def _row(sowing, pick, why_not):
 
 
 def _sentence(scenario, plan):
-    """What to buy, where, and what there is to pay."""
+    """What to buy, where, and how much to pay."""
     if not any(plan.picks):
         return say("Every mix runs out of feed: there is nothing to buy yet.")
     if not plan.basket.stores:

@@ -1,6 +1,6 @@
-"""What would turn the plan: when another choice of mixes costs less. Each is solved anew.
+"""What would change the plan: when another choice of mixes costs less. Each case is solved anew.
 
-Every turn is a dict with a `kind`, its numbers and a `sentence`. Work that asks for solutions is a
+Every turn is a dict with a `kind`, its numbers and a `sentence`. Work that needs solutions is a
 generator, as in `plan`; it also yields None where it may pause.
 """
 
@@ -13,23 +13,23 @@ from pennyflat.scenario.package import TRAYS, label_of
 from pennyflat.sentences import Listed, Money, say
 
 AHEAD = 4
-"""How far other numbers of seedlings are tried, in multiples of the number wanted. Ours."""
+"""How far to try larger numbers of seedlings, as a multiple of the number wanted. Ours."""
 
 MOST_PAIRS = 144
-"""Sowings times media up to which a plan's turns are looked for. Ours: the rest takes too long."""
+"""Most sowings times media for which turns are searched. Ours: beyond this it takes too long."""
 
 MOST_NUMBERS = 400
-"""Numbers of seedlings worked out to find out from which on another choice wins, of all crops
-together; where they do not do, nothing is said. Ours: the rest takes too long."""
+"""Most numbers of seedlings worked out, over all crops, to find where another choice wins; if they
+are not enough, nothing is reported. Ours: more takes too long."""
 
 MOST_NAMED = 3
-"""Crops that are named with their mix; of more, only the mixes are. [count] Ours."""
+"""Most crops that are named with their mix; of more, only the mixes are named. [count] Ours."""
 
 HUNDREDTH = 0.01
 """Smallest difference in money that is reported. [currency]"""
 
 HALVINGS = 14
-"""Halvings of the interval when a share or a price is sought. Ours: to 1 in 16,000."""
+"""Halvings of the interval in the search for a share or a price. Ours: to 1 in 16,000."""
 
 
 Turn = TypedDict(
@@ -52,26 +52,26 @@ Turn = TypedDict(
     },
     total=False,
 )
-"""What would turn the plan; which keys it has depends on its `kind`."""
+"""What would change the plan; its keys depend on its `kind`."""
 
 
 def turns_of(planner: Planner, best: Plan) -> Work[list[Turn]]:
     """
-    What would turn a plan.
+    What would change a plan.
 
     Parameters
     ----------
     planner : Planner
     best : Plan
-        Its best, proven.
+        The best one, proven.
 
     Returns
     -------
     list of dict
-        `kind`: "left_over" (with the `share` of leftovers used from which it turns), "without_trip"
-        (`store`), "price" (`item`, `store`, `size`, `unit`, `price`) or "number" (`crop`, `from`,
-        `checked_to`); `media`, the choice that then costs less; `each` and `instead_of`, what a
-        seedling comes to in both [currency], where they can be compared; `sentence`.
+        `kind`: "left_over" (with the `share` of leftovers used above which it changes),
+        "without_trip" (`store`), "price" (`item`, `store`, `size`, `unit`, `price`) or "number"
+        (`crop`, `from`, `checked_to`); `media`, the choice that then costs less; `each` and
+        `instead_of`, the cost of a seedling in both [currency], if comparable; `sentence`.
 
     Examples
     --------
@@ -98,7 +98,7 @@ def turns_of(planner: Planner, best: Plan) -> Work[list[Turn]]:
 
 
 def _left_over(planner, best):
-    """Whether another choice wins if more of the leftovers is used, and from which share on."""
+    """Whether another choice wins if more of the leftovers is used, and above which share."""
     scenario = planner.scenario
     if scenario.left_over_counts == 1:
         return []
@@ -135,7 +135,7 @@ def _left_over(planner, best):
 
 
 def _without_trips(planner, best):
-    """Whether another choice would win if the trip to a shop not visited were free."""
+    """Whether another choice would win if the trip to an unvisited shop were free."""
     scenario, found = planner.scenario, []
     visited = {bill.store for bill in best.basket.stores}
     for store in scenario.stores:
@@ -161,7 +161,7 @@ def _without_trips(planner, best):
 
 
 def _price(planner, best):
-    """At which price of a package that the plan does not buy the next best choice wins."""
+    """The price at which a package that the plan does not buy makes the next best choice win."""
     other = yield from planner.best(other_than=best)
     if other is None or other.basket.unmet or not other.proven:
         return []
@@ -207,7 +207,7 @@ def _price(planner, best):
 
 
 def _numbers(planner, best):
-    """From how many seedlings of a crop on another choice wins, the other crops as they are."""
+    """The number of seedlings of one crop from which another choice wins, others unchanged."""
     scenario, found, left = planner.scenario, [], MOST_NUMBERS
     for place, sowing in enumerate(scenario.sowings):
         if best.picks[place] is None or left <= 0:
@@ -244,13 +244,13 @@ def _numbers(planner, best):
 
 
 class _Costs:
-    """What two choices of mixes cost for every number of one crop; both rise with it."""
+    """Cost of two choices of mixes for every number of one crop; both rise with it."""
 
     def __init__(self, scenario, place, other, best):
         self._scenario, self._place = scenario, place
         self._plans = other, best
         self.known = {}
-        """What both cost, by the number."""
+        """Both costs, by the number."""
 
     def stretches(self, first, last):
         """(first, last, whether the other choice wins) in order, covering every number."""
@@ -305,7 +305,7 @@ def _beats(plan, other):
 
 
 def _is_less(cost, other):
-    """Whether a sum is less by a hundredth or more, so that it is less as it is written too."""
+    """Whether a sum is less by at least a hundredth, so that it also reads as less."""
     return cost <= other - HUNDREDTH + SAME
 
 
@@ -314,7 +314,7 @@ def _wanted(plan):
 
 
 def _choice(plan, best):
-    """What a plan chooses differently from the best, for a sentence."""
+    """How a plan's choice differs from the best, for a sentence."""
     changed = [
         pick
         for pick, now in zip(plan.picks, best.media, strict=True)

@@ -1,9 +1,8 @@
 """What one package on the shelf is worth to the plan.
 
-Where the plan buys it, the plan is made again without it: what that costs more is what it is worth.
-Where the plan does not, the least is looked for that a plan with it would cost. Leftovers are
-valued alike on both sides, at the prices of the whole shelf. Work that asks for solutions is a
-generator, as in `plan`.
+If the plan buys it, the package is worth the extra cost of the plan without it. If not, the
+question is what the cheapest plan with it would cost. Leftovers are valued alike on both sides, at
+the prices of the whole shelf. Work that needs solutions is a generator, as in `plan`.
 """
 
 from collections import Counter
@@ -22,18 +21,18 @@ from pennyflat.sentences import GOODS, Listed, Money, say
 from pennyflat.units import GRAMS, LITRES
 
 FAR_AWAY = 1000
-"""Times what the plan costs that a way costs which nobody goes. Ours."""
+"""Price that rules a way out, as a multiple of the plan's cost. Ours."""
 
 MOST_PRICES = 12
-"""Prices tried to find the one from which a package would be bought; each comes nearer, as Newton's
-method does where a function bends one way, so that a few do. [count] Ours."""
+"""Most prices tried to find the one at which a package would be bought; they converge fast, like
+Newton's method on a concave function. [count] Ours."""
 
 PLACES = 4
-"""Decimals to which the cost of a plan with a package is known, for the solver's tie rule is in it;
-see `mix_model.TIE`. [count]"""
+"""Decimals to which the cost of a plan with a package is known, since it includes the solver's tie
+rule; see `mix_model.TIE`. [count]"""
 
 SEEN = 0.0005
-"""Least difference of prices of one unit that shows in three decimals. [currency]"""
+"""Least difference in the price of one unit that shows in three decimals. [currency]"""
 
 
 def worth_of(
@@ -46,25 +45,25 @@ def worth_of(
     ----------
     planner : Planner
     plan : Plan
-        Its best, proven.
+        The best one, proven.
     place : tuple
         ("media", row, package), ("ingredients", row, package) or ("feed", package), counted from 0.
 
     Returns
     -------
     dict or None
-        None where the plan is not proven or limits leave it short. `verdict`: of what is bought,
-        "worth" it, "same" (the plan costs no hundredth more without it) or "only" (nothing else
-        will do); of what is not, "same" (a plan with it costs no hundredth more), "worse",
-        "unused" (no choice of mixes takes any), "enough" (what is at home does) or "gone" (its
-        limit is 0). `bought`, how many the plan buys; `saves`, what the plan costs less with it, or
-        None; `costs_more`, what it would cost more if one at least were bought, or None [currency];
+        None if the plan is unproven or limits leave it short. `verdict`, if the plan buys it:
+        "worth" it, "same" (the plan costs less than a hundredth more without it) or "only" (nothing
+        else will do); if not: "same" (a plan with it costs less than a hundredth more), "worse",
+        "unused" (no choice of mixes takes any), "enough" (the stock is enough) or "gone" (its limit
+        is 0). `bought`, how many the plan buys; `saves`, how much less the plan costs with it, or
+        None; `costs_more`, how much more the plan would cost with at least one, or None [currency];
         `instead`, what would be bought in its place: `item`, `store`, `size`, `unit`, `count`;
-        `against`, of what is not bought, the package of the plan that serves the same: `item`,
-        `store`, `size`, `unit`, `price`, and what one `per` of the label costs `less` there
-        [currency, with tax], or None; `from_price`, the highest price of one package at which it
-        would be bought for a hundredth or more less, or None (not looked for where it has a deal or
-        leftovers count); `sentence`.
+        `against`, if it is not bought, the package in the plan that serves the same purpose:
+        `item`, `store`, `size`, `unit`, `price`, and how much `less` one `per` of the label costs
+        there [currency, with tax], or None; `from_price`, the highest price of one package at which
+        buying it would save at least a hundredth, or None (skipped if it has a deal or leftovers
+        count); `sentence`.
 
     Examples
     --------
@@ -89,7 +88,7 @@ def worth_of(
 
 
 def _worth_of_bought(planner, plan, place, bought):
-    """Of a package in the plan: what the plan costs without it."""
+    """For a package in the plan: what the plan costs without it."""
     scenario = planner.scenario
     elsewhere = Store("\n", FAR_AWAY * (floor(plan.with_the_rest) + 10))
     far = replace(
@@ -123,7 +122,7 @@ def _worth_of_bought(planner, plan, place, bought):
 
 
 def _worth_of_other(planner, plan, place):
-    """Of a package that is not in the plan: what a plan with it costs more."""
+    """For a package outside the plan: the extra cost of a plan with it."""
     scenario = planner.scenario
     item, packages, number = _at(scenario, place)
     model = planner.model()
@@ -153,9 +152,9 @@ def _from_price(planner, plan, place, more_each):
     """
     The highest price, in hundredths, at which the plan would buy a package and cost less.
 
-    `more_each` is what the least plan with it costs more, for each of it. As the price rises that
-    plan's cost never bends upwards: a straight line from any plan with it meets the goal at a price
-    that is low enough.
+    `more_each` is the extra cost of the cheapest plan with it, for each one. That plan's cost is
+    concave in the price: a straight line from any plan with it meets the goal at a price that is
+    low enough.
     """
     scenario, goal = planner.scenario, plan.weighed_cost - HUNDREDTH
     _, packages, number = _at(scenario, place)
@@ -179,14 +178,14 @@ def _from_price(planner, plan, place, more_each):
 
 
 def _at(scenario, place):
-    """The item a place is of, its packages, and which of them the place is."""
+    """The item at a place, its packages, and which of them the place means."""
     kind, *rest, number = place
     row = scenario.feed if kind == "feed" else getattr(scenario, kind)[rest[0]]
     return row.name, row.packages, number
 
 
 def _with(scenario, place, **changed):
-    """The scenario with something else about the package of a place."""
+    """The scenario with changes to the package at a place."""
     kind, *rest, number = place
     rows = [scenario.feed] if kind == "feed" else list(getattr(scenario, kind))
     index = rest[0] if rest else 0
@@ -216,7 +215,7 @@ def _lines(plan):
 
 
 def _instead(other, plan):
-    """What another plan buys beyond a plan: how many more of each package."""
+    """What another plan buys beyond this one: how many more of each package."""
     return [
         {
             "item": item,
@@ -239,7 +238,7 @@ def _line(line):
 
 
 def _against(scenario, plan, place):
-    """The package of the plan that serves the same, and what one unit of the label costs less."""
+    """The plan's package for the same purpose, and how much less one unit of the label costs."""
     item, packages, number = _at(scenario, place)
     package = packages[number]
     serving = {(item, other) for other in packages}
@@ -270,7 +269,7 @@ def _against(scenario, plan, place):
 
 
 def _amounts(package, other):
-    """A unit that both packages can be counted in, the first one's own if so, and both in it."""
+    """A unit that fits both packages, the first one's if possible, and both amounts in it."""
     both = measures_of(package) & measures_of(other)
     if package.yields_l is None and package.unit in LITRES:
         return package.unit, package.size, amount_in(other, "L") / LITRES[package.unit]
@@ -280,7 +279,7 @@ def _amounts(package, other):
 
 
 def _worse(scenario, more, against):
-    """Why a package that is not bought is no better."""
+    """Why a package that the plan leaves out is no better."""
     gaps = {"more": Money(more, scenario.currency)}
     if against is None:
         return say("No better: with it the plan would cost {more} more.", **gaps)

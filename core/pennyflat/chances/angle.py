@@ -1,7 +1,7 @@
 """A beta variable x on the scale of the angle t = asin(sqrt(x)), from 0 to pi/2.
 
-There its spread hardly depends on where it lies, and its density, in proportion to
-sin(t)^(2a-1) cos(t)^(2b-1), is smooth up to both ends: this is where chances are added up.
+On this scale the spread hardly depends on the position, and the density, proportional to
+sin(t)^(2a-1) cos(t)^(2b-1), is smooth at both ends: good conditions for adding up chances.
 """
 
 import math
@@ -14,14 +14,14 @@ from pennyflat.chances.beta import MOST, beta_density, regularized_beta
 RIGHT = math.pi / 2
 
 NOTHING = -39.0
-"""Logarithm of what is negligible against the peak of a density: 1e-17. [1]"""
+"""Logarithm of a density, relative to its peak, that is negligible: 1e-17. [1]"""
 
 STEP = 0.375
-"""Of t, in units of 1 / sqrt(seeds): 3/4 of a standard deviation. [1]"""
+"""Step of t, in units of 1 / sqrt(seeds): 3/4 of a standard deviation. [1]"""
 
 
 class Angle:
-    """The density of t for a Beta(a, b) variable, both shapes at least 1/2."""
+    """The density of t for a Beta(a, b) variable with both shapes at least 1/2."""
 
     __slots__ = ("_height", "_left", "_less", "_more", "_shapes", "high", "low", "peak", "spread")
 
@@ -35,19 +35,19 @@ class Angle:
         both = self._more + self._less
         self._left = self._more / both if both else 0.5
         self.peak = math.asin(math.sqrt(self._left))
-        """Likeliest t; any t where all are equally likely. [rad]"""
+        """Most likely t; any t if all are equally likely. [rad]"""
         self.spread = 0.5 / math.sqrt(a + b)
-        """About its standard deviation. [rad]"""
+        """Approximate standard deviation. [rad]"""
         self.low, self.high = self._end(-1), self._end(1)
         """Where it becomes negligible. [rad]"""
         near = (self.low + 3 * self.peak) / 4 if self.peak else self.high / 4
-        upright = near < RIGHT / 2  # else by 1 - x, which keeps its digits where x is next to 1
+        upright = near < RIGHT / 2  # otherwise by 1 - x, which keeps its digits when x is near 1
         density = beta_density(*((a, b) if upright else (b, a)), _smaller(near))
         self._height = density * math.sin(2 * near) / math.exp(self.log_height(near))
 
     def log_height(self, t: float) -> float:
-        """Logarithm of the density against that of the peak; to rounding for large shapes too."""
-        beyond = math.sin(t - self.peak) * math.sin(t + self.peak)  # x less that of the peak
+        """Logarithm of density over peak density, exact to rounding even for large shapes."""
+        beyond = math.sin(t - self.peak) * math.sin(t + self.peak)  # x minus x at the peak
         return _power(self._more, beyond, self._left) + _power(self._less, -beyond, 1 - self._left)
 
     def densities(self, places: Sequence[float]) -> list[float]:
@@ -55,7 +55,7 @@ class Angle:
         return [self._height * math.exp(self.log_height(t)) for t in places]
 
     def below(self, t: float) -> float:
-        """Chance of being at most t. [1]"""
+        """Chance that the variable is at most t. [1]"""
         if not self.low < t < self.high:
             return float(t >= self.high)
         a, b = self._shapes
@@ -65,11 +65,11 @@ class Angle:
 
     def even_steps(self, count: int) -> list[tuple[float, float]]:
         """
-        Places t in the middles of so many equal steps from 0 to pi/2, and weights that add up to 1.
+        Midpoints t of `count` equal steps from 0 to pi/2, with weights that add up to 1.
 
-        For whole powers of x and 1 - x, so for counts and Jeffreys' prior, averages of polynomials
-        in x below degree 2 count less these powers are exact: Gauss-Chebyshev quadrature
-        [DLMF 3.5(v)]. What is negligible is left out.
+        If the powers of x and 1 - x are whole, as for counts with Jeffreys' prior, averages of
+        polynomials in x below degree 2 count minus these powers are exact: Gauss-Chebyshev
+        quadrature [DLMF 3.5(v)]. Negligible steps are left out.
         """
         step = RIGHT / count
 
@@ -83,7 +83,7 @@ class Angle:
         return [(t, weight / total) for t, weight in found]
 
     def is_smooth(self) -> bool:
-        """Whether it can be continued beyond both ends: for whole powers of sine and cosine."""
+        """Whether it extends smoothly beyond both ends: whole powers of sine and cosine."""
         return (2 * self._more) % 1 == 0 == (2 * self._less) % 1
 
     def _end(self, side):
@@ -98,7 +98,7 @@ class Angle:
 @lru_cache(maxsize=512)
 def angle(a: float, b: float) -> Angle:
     """
-    The `Angle` of a Beta(a, b) variable, kept.
+    The `Angle` of a Beta(a, b) variable, cached.
 
     Parameters
     ----------
@@ -125,16 +125,16 @@ def angle(a: float, b: float) -> Angle:
 
 def steps_for(seeds: float) -> int:
     """
-    Equal steps from 0 to pi/2 that do for averages in which so many seeds come up or not.
+    Enough equal steps from 0 to pi/2 for averages over so many seeds that come up or not.
 
-    Their error is that of the trapezoid rule for bell curves, `2 exp(-2 pi² / step²)` for steps in
-    standard deviations of the product of all that is averaged: 1e-15. [Trefethen and Weideman 2014,
+    The error is that of the trapezoid rule for bell curves, `2 exp(-2 pi² / step²)` for steps in
+    standard deviations of the product of all averaged factors: 1e-15. [Trefethen and Weideman 2014,
     SIAM Review 56, from memory]
 
     Parameters
     ----------
     seeds : float
-        Those counted and those in what is averaged. [count]
+        Seeds counted plus those in the averaged quantity. [count]
 
     Returns
     -------

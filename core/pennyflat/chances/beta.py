@@ -1,12 +1,12 @@
-"""The beta distribution, as exact as numbers of 16 digits allow, from the standard library alone.
+"""The beta distribution, as exact as 16 digits allow, using the standard library alone.
 
-Tests hold chances to SciPy: within 1e-14 for shapes up to a million, 1e-12 up to 1e9, 1e-10 up to
-1e12, where the last digit of x alone makes so much.
+Tests compare the chances with SciPy's: within 1e-14 for shapes up to a million, 1e-12 up to 1e9,
+1e-10 up to 1e12, where the last digit of x alone makes that much difference.
 
 The regularized incomplete beta function I_x(a, b) is the distribution function of a Beta(a, b)
 variable and, by DLMF 8.17.5, the upper tail of the binomial. It is the product of a factor that
 carries the magnitude and a continued fraction near 1. The factor is a binomial chance, computed
-from deviances and not from differences of log-gammas, so that it keeps its digits when n is large.
+from deviances rather than differences of log-gammas, so that it keeps its digits for large n.
 
 [DLMF: NIST Digital Library of Mathematical Functions, dlmf.nist.gov, sections 5.11 and 8.17.
 Loader 2000, "Fast and accurate computation of binomial probabilities": saddle-point form.
@@ -18,7 +18,7 @@ from statistics import NormalDist
 
 MOST = 1e15
 """Largest shape: beyond this, neighbouring shapes are indistinguishable. The continued fraction
-takes some 3 sqrt(shape) steps at worst, a second's work here. [1]"""
+takes some 3 sqrt(shape) steps at worst, about a second. [1]"""
 
 
 def binomial_pmf(n: int | float, p: float, k: int | float) -> float:
@@ -37,7 +37,7 @@ def binomial_pmf(n: int | float, p: float, k: int | float) -> float:
     Returns
     -------
     float
-        Chance; 0 where k < 0 or k > n. [1]
+        Chance; 0 if k < 0 or k > n. [1]
 
     Raises
     ------
@@ -46,7 +46,7 @@ def binomial_pmf(n: int | float, p: float, k: int | float) -> float:
 
     Notes
     -----
-    With e(n) what Stirling's formula leaves out of log n!, and D(k, m) = k log(k / m) + m - k:
+    With e(n) the remainder of Stirling's formula for log n!, and D(k, m) = k log(k / m) + m - k:
     `sqrt(n / (2 pi k (n - k))) exp(e(n) - e(k) - e(n - k) - D(k, np) - D(n - k, n(1 - p)))`.
     [Loader 2000]
 
@@ -125,7 +125,7 @@ def regularized_beta(a: float, b: float, x: float) -> float:
 
 def beta_quantile(a: float, b: float, q: float) -> float:
     """
-    The x that a Beta(a, b) variable does not exceed with chance q.
+    The quantile: the x that a Beta(a, b) variable stays below with chance q.
 
     Parameters
     ----------
@@ -146,9 +146,9 @@ def beta_quantile(a: float, b: float, q: float) -> float:
 
     Notes
     -----
-    Newton's steps from where a normal value would lie on the scale of asin(sqrt(x)), kept inside a
-    bracket that shrinks: where a step would leave it, or the density is too small for one, it is
-    halved.
+    Newton's method, starting from the normal quantile on the scale of asin(sqrt(x)) and kept inside
+    a shrinking bracket: if a step would leave it, or the density is too small for a step, the
+    bracket is halved.
 
     Examples
     --------
@@ -178,9 +178,9 @@ def beta_quantile(a: float, b: float, q: float) -> float:
 
 
 def _about_quantile(a, b, q):
-    """A start: asin(sqrt(x)) has a standard deviation of about 1 / (2 sqrt(a + b))."""
+    """A first guess: asin(sqrt(x)) has a standard deviation of about 1 / (2 sqrt(a + b))."""
     if not (0 < a < math.inf and 0 < b < math.inf):
-        return 0.5  # is refused where it is looked at
+        return 0.5  # rejected by the caller's checks
     t = math.asin(math.sqrt(a / (a + b))) + NormalDist().inv_cdf(q) / (2 * math.sqrt(a + b))
     return math.sin(t) ** 2 if 0 < t < math.pi / 2 else a / (a + b)
 
@@ -213,7 +213,7 @@ def _beta_fraction(a, b, x, y, below_mean):
     """
     a (1 + d1/(1 + d2/(1 + ...))) of DLMF 8.17.22, contracted to every second convergent.
 
-    With y = 1 - x and below_mean = a - (a + b) x, at least 0, the terms that matter are positive.
+    With y = 1 - x and below_mean = a - (a + b) x, at least 0, the important terms are positive.
     [The form of DiDonato and Morris 1992, ACM Trans. Math. Softw. 18, from memory.] Evaluated
     forwards, as a product of ratios of successive convergents.
     """
@@ -244,9 +244,9 @@ def _stirling_error(n):
 
 def _deviance(k, expected):
     """
-    k log(k / expected) + expected - k, without loss where the two are close. [Loader 2000]
+    k log(k / expected) + expected - k, without cancellation if the two are close. [Loader 2000]
 
-    In the series |v| <= 0.1, so that each term is a hundredth of the one before: it ends soon.
+    The series has |v| <= 0.1, so each term is at most a hundredth of the one before.
     """
     difference = k - expected
     if abs(difference) > 0.1 * (k + expected):

@@ -1,8 +1,8 @@
 """Which of several mixes brings up the most seedlings, and how sure that is.
 
-What is known of a mix's emergence is a beta distribution: the Jeffreys prior and the seeds counted.
-Mixes are judged jointly: the chances of being the best of all add up to 1, so that the luckiest of
-many small pots is not taken for a proven winner, as it would be in one comparison after another.
+Knowledge of a mix's emergence is a beta distribution: the Jeffreys prior and the seeds counted.
+Mixes are judged jointly: the chances of being the best add up to 1, so that the luckiest of many
+small pots does not pass for a proven winner, as it would in pairwise comparisons.
 
 Chances are integrals over `panels` that all mixes share.
 """
@@ -22,12 +22,12 @@ from pennyflat.chances.proportion import JEFFREYS, jeffreys_interval
 from pennyflat.sentences import Listed, Said, phrase, say
 
 QUADRATURE_ERROR = 1e-8
-"""Largest error of a chance computed here, held by tests up to 10,000 seeds a mix. [1]"""
+"""Largest error of a chance computed here; tested up to 10,000 seeds a mix. [1]"""
 
 
 @dataclass(frozen=True, slots=True)
 class Posterior:
-    """What is known of the chance that one seed comes up: a Beta(a, b) distribution."""
+    """Knowledge of the chance that one seed comes up: a Beta(a, b) distribution."""
 
     a: float
     b: float
@@ -38,20 +38,20 @@ class Posterior:
         return self.a / (self.a + self.b)
 
     def quantile(self, q: float) -> float:
-        """The share it is below with chance q. [1]"""
+        """The share that it lies below with chance q. [1]"""
         own = angle(self.a, self.b)
         if 0.001 <= q <= 0.999 and own.is_smooth():
             return math.sin(quantile(own, q)) ** 2
         return beta_quantile(self.a, self.b, q)
 
     def after(self, emerged: float, sown: float) -> "Posterior":
-        """What is known once more seeds have been counted. They need not be whole."""
+        """The posterior after more counted seeds; their numbers need not be whole."""
         return Posterior(self.a + emerged, self.b + sown - emerged)
 
 
 def posterior(emerged: int, sown: int) -> Posterior:
     """
-    What is known of a mix after a trial, from Jeffreys' prior.
+    Knowledge of a mix after a trial, from Jeffreys' prior.
 
     Parameters
     ----------
@@ -99,7 +99,7 @@ def chances_best(known: Sequence[Posterior]) -> tuple[float, ...]:
         return ()
     angles = [angle(mix.a, mix.b) for mix in known]
     chances = [0.0] * len(known)
-    start = max(own.low for own in angles)  # one of them is hardly ever below it
+    start = max(own.low for own in angles)  # the best mix is hardly ever below this
     for _, mixes in panels(angles, start):
         below = [own for _, _, own in mixes]
         for (mix, gained, _), others in zip(mixes, _products_of_others(below), strict=True):
@@ -108,7 +108,7 @@ def chances_best(known: Sequence[Posterior]) -> tuple[float, ...]:
 
 
 def _products_of_others(rows):
-    """For each of several rows of numbers, the products of the others, place by place."""
+    """For several rows of numbers, the elementwise product of all the other rows."""
     ones = [1.0] * NODES
     before = [*accumulate(rows[:-1], _times, initial=ones)]
     after = [*accumulate(rows[:0:-1], _times, initial=ones)]
@@ -121,7 +121,7 @@ def _times(row, other):
 
 def chances_to_beat(known: Sequence[Posterior]) -> list[list[float]]:
     """
-    For each mix and each other, the chance that it brings up more, pair by pair.
+    For each pair of mixes, the chance that the first brings up more.
 
     Parameters
     ----------
@@ -131,7 +131,7 @@ def chances_to_beat(known: Sequence[Posterior]) -> list[list[float]]:
     Returns
     -------
     list of list of float
-        By mix and by the other; each to `QUADRATURE_ERROR`, 1/2 against itself. [1]
+        First by mix, then by the other; each to `QUADRATURE_ERROR`, 1/2 against itself. [1]
 
     Examples
     --------
@@ -156,10 +156,10 @@ def seeds_to_be_sure(
     known: Sequence[Posterior], *, assurance: float = 0.9, most: int = 100_000
 ) -> int | None:
     """
-    How many more seeds in each mix until the leader is the best with the chance asked for.
+    How many more seeds each mix needs until the leader is the best with the given assurance.
 
-    Assumes that the further seeds come up in just the shares expected now. A real sowing will
-    scatter, so it is as likely to need more as fewer.
+    Assumes that further seeds come up in exactly the expected shares. A real sowing scatters, so it
+    is as likely to need more as fewer.
 
     Parameters
     ----------
@@ -168,12 +168,12 @@ def seeds_to_be_sure(
     assurance : float, default 0.9
         Chance of being the best of all. [1]
     most : int, default 100,000
-        Where to give up. [count]
+        Number at which to give up. [count]
 
     Returns
     -------
     int or None
-        Seeds more in each mix; 0 where it is sure enough already; None if `most` would not do,
+        Additional seeds for each mix; 0 if it is already sure enough; None if `most` is not enough,
         as with equal shares. [count]
 
     Examples
@@ -217,10 +217,10 @@ def _chance_beaten(leader, others, seeds):
 
 def what_it_shows(trials: dict[str, tuple[int, int]]) -> Said:
     """
-    What came up in a side-by-side trial, in plain sentences, and how little that is where it is.
+    What came up in a side-by-side trial, in plain sentences, and how little it proves if weak.
 
-    What to do next is no part of it: that is for `pennyflat.trials.answer` to say. The ranges are
-    95 % Jeffreys intervals; the chances are those of `chances_best`.
+    It does not say what to do next; `pennyflat.trials.answer` does. The ranges are 95 % Jeffreys
+    intervals; the chances are those of `chances_best`.
 
     Parameters
     ----------
@@ -271,7 +271,7 @@ _KNOWN = (
     ),
     (0.0, phrase("That is well known.")),
 )
-"""Words by the width of the widest 95 % interval. Ours."""
+"""Words for the width of the widest 95 % interval. Ours."""
 
 
 def _who_leads(known):
@@ -291,14 +291,14 @@ def _who_leads(known):
 
 def weighted_shares(known: Posterior, *, seeds: int = 50) -> list[tuple[float, float]]:
     """
-    Shares and weights with which a sum stands for an average over what is known of a mix.
+    Shares and weights whose sum gives an average over what is known of a mix.
 
     Parameters
     ----------
     known : Posterior
         From Jeffreys' prior.
     seeds : int, default 50
-        How finely what is averaged may depend on the share: as the chance of a count of so many.
+        How finely the averaged quantity may depend on the share: like the chance of so many counts.
 
     Returns
     -------

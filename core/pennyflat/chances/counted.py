@@ -1,12 +1,12 @@
-"""How many cells bring enough seedlings where all that is known of the seed is a count.
+"""How many cells give enough seedlings if the seed is known only by a count.
 
-So many came up of so many sown; then g, the chance that one seed comes up, has the distribution
-Beta(up + 1/2, sown - up + 1/2), from Jeffreys' prior. A cell of k seeds ends ready with the chance
-u = (1 - (1 - g)^k) s, and enough of n are ready with the chance that n trials of u succeed often
-enough, averaged over g. For one seed a cell and s = 1 it is the tail of a beta-binomial.
+If `up` of `sown` seeds came up, the chance g that one seed comes up has the distribution
+Beta(up + 1/2, sown - up + 1/2), from Jeffreys' prior. A cell of k seeds ends ready with chance
+u = (1 - (1 - g)^k) s, and n cells give enough with the chance that enough of n trials of u succeed,
+averaged over g. For one seed a cell and s = 1 this is the tail of a beta-binomial.
 
-That average is a sum over even steps of the angle t of `angle`, g = sin² t: the chance of enough is
-a polynomial in g, of degree n k, and far fewer steps than would make it exact do.
+The average is a sum over even steps of the angle t of `angle`, g = sin² t: the chance of enough is
+a polynomial in g of degree n k, and far fewer steps than exactness requires are enough.
 """
 
 import math
@@ -26,20 +26,20 @@ from pennyflat.chances.probability import (
 from pennyflat.sentences import say
 
 FAR = 5.0
-"""Where a chance of u is so far from wanted / n, in asin(sqrt(u)) and units of 1 / sqrt(n), that it
-is taken for never or always enough: ten standard deviations. [1]"""
+"""Distance of u from wanted / n, in asin(sqrt(u)) and units of 1 / sqrt(n), beyond which a cell
+count is taken as never or always enough: ten standard deviations. [1]"""
 
 ALIKE = 5e-6
-"""How close, in the same units, chances of u are taken for one, their mean: 1e-5 of a standard
-deviation, so that what is averaged is off by 1e-11 at most. [1]"""
+"""Distance, in the same units, within which chances u are merged into their mean: 1e-5 of a
+standard deviation, so that averages are off by 1e-11 at most. [1]"""
 
 NEARBY = 200
-"""Cells that are added one by one before the number is looked for by halving. [count]"""
+"""Cells that are added one by one before the search continues by halving. [count]"""
 
 
 def mean_ready_share(up: int, sown: int, seeds_per_cell: int, survival: float) -> float:
     """
-    Chance that a cell ends ready, averaged over what a count says of the seed.
+    Chance that a cell ends ready, averaged over what a count tells about the seed.
 
     `s (1 - E[(1 - g)^k])`, with `E[(1 - g)^k]` the product of (b + i) / (a + b + i) for i < k, the
     moment of Beta(a, b).
@@ -78,7 +78,7 @@ def enough_chance(
     n: int, wanted: int, up: int, sown: int, seeds_per_cell: int = 1, survival: float = 1.0
 ) -> float:
     """
-    Chance that n cells give the ready seedlings wanted, where the seed is known by a count.
+    Chance that n cells give enough ready seedlings if the seed is known by a count.
 
     Parameters
     ----------
@@ -96,7 +96,7 @@ def enough_chance(
     Returns
     -------
     float
-        To 1e-10, held by tests up to a million counted and a million wanted. [1]
+        To 1e-10; tested up to a million counted and a million wanted. [1]
 
     Raises
     ------
@@ -129,7 +129,7 @@ def cells_for_counts(
     assurance: float | None,
 ) -> int:
     """
-    Fewest cells that give enough ready seedlings, where the seed is known by a count.
+    Fewest cells that give enough ready seedlings if the seed is known by a count.
 
     Smallest n with `enough_chance(n, ...) >= assurance`; without an assurance, the expected number,
     `ceil(wanted / E[u])`.
@@ -155,11 +155,11 @@ def cells_for_counts(
     Raises
     ------
     ValueError
-        If more than `MOST_TRIALS` would be needed, or a value is out of range.
+        If more than `MOST_TRIALS` cells are needed, or a value is out of range.
 
     Examples
     --------
-    17 of 20 leave more open than a germination of 0.85, for which 63 cells are enough:
+    17 of 20 are less certain than a germination of 0.85, for which 63 cells are enough:
 
     >>> cells_for_counts(50, 17, 20, assurance=0.9), cells_for_counts(50, 170, 200, assurance=0.9)
     (70, 64)
@@ -182,14 +182,14 @@ def cells_for_counts(
 
 @lru_cache(maxsize=8192)
 def _cells_for_counts(wanted, seed, assurance):
-    """Cells, or more than `MOST_TRIALS` if those would not do."""
+    """Cells, or more than `MOST_TRIALS` if that many are not enough."""
     if wanted <= 0:
         return 0
     expected = math.ceil(wanted / mean_ready_share(*seed) - 1e-9)
     if assurance is None:
         return expected
     about = _about(wanted, expected, seed, assurance)
-    if about > 2 * expected:  # the steps for so few cells were too coarse
+    if about > 2 * expected:  # steps for so few cells are too coarse
         about = _about(wanted, about, seed, assurance)
     if wanted <= NEARBY and about <= wanted + NEARBY:
         return _by_adding(wanted, seed, assurance)
@@ -201,7 +201,7 @@ def _cells_for_counts(wanted, seed, assurance):
 
 
 def _about(wanted, expected, seed, assurance):
-    """Cells by a normal approximation: quick, and off by a few at most."""
+    """Cells by a normal approximation: fast, and off by a few at most."""
     shares, weights, _ = _steps(*seed, _kept(min(expected, MOST_TRIALS)))
     known = [(u, 2 * u * (1 - u), w) for u, w in zip(shares, weights, strict=True) if 0 < u < 1]
     surely = 1 - math.fsum(w for _, _, w in known)
@@ -216,9 +216,9 @@ def _about(wanted, expected, seed, assurance):
 
 def _by_adding(wanted, seed, assurance):
     """
-    Fewest cells, cell by cell from as many as are wanted, all of which must end ready.
+    Fewest cells, adding one at a time from `wanted` cells, all of which must end ready.
 
-    One more cell adds u P[n cells give wanted - 1], which then falls by a product.
+    One more cell adds u P[n cells give wanted - 1], which is then updated by a factor.
     """
     shares, weights, _ = _steps(*seed, _kept(wanted + 2 * NEARBY))
     n, chance = wanted, math.fsum(w * u**wanted for u, w in zip(shares, weights, strict=True))
@@ -234,16 +234,17 @@ def _by_adding(wanted, seed, assurance):
 
 
 def _kept(n):
-    """A power of two of n cells or more, so that many n share the steps that are kept."""
+    """A power of two, at least n, so that many n share the cached steps."""
     return 1 << (n - 1).bit_length()
 
 
 @lru_cache(maxsize=256)
 def _steps(up, sown, seeds, survival, cells):
     """
-    Chances u of a cell, rising; their weights, which add up to 1; the weights from each on.
+    Chances u of a cell, rising; their weights, which add up to 1; the tail sums of the weights.
 
-    Fine enough for so many cells. Chances that these cells cannot tell apart are put together.
+    The steps are fine enough for so many cells; chances that these cells cannot tell apart are
+    merged.
     """
     count = steps_for(sown + 1 + survival * seeds * (cells + 1))
     alike, start, shares, weights = ALIKE / math.sqrt(cells), -1.0, [], []
@@ -262,7 +263,7 @@ def _steps(up, sown, seeds, survival, cells):
 
 
 def _log_failed(t):
-    """log(1 - sin² t), to rounding at both ends."""
+    """log(1 - sin² t), exact to rounding at both ends."""
     return math.log1p(-(math.sin(t) ** 2)) if t < 0.8 else 2 * math.log(math.cos(t))
 
 

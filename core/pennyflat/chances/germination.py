@@ -1,7 +1,7 @@
-"""How fast a sowing comes up, from counts on the days when it was looked at.
+"""How fast a sowing comes up, from the counts on the days of observation.
 
 A *curve* is a tuple of (day, total): days since sowing, rising, and how many have emerged by then,
-never falling, those since lost or pulled included. Days may be missing. On day 0 nothing is up.
+never falling, including those lost or pulled since. Days may be missing. On day 0 nothing is up.
 """
 
 import math
@@ -11,11 +11,11 @@ from itertools import pairwise
 from pennyflat.chances.proportion import jeffreys_interval
 
 HALF = {
-    # Day at which h of the N seedlings that ever emerge are up.
+    # Number of seedlings up at half emergence, out of the N that ever emerge.
     "Coolbear": lambda emerged: (emerged + 1) / 2,
     "Farooq": lambda emerged: emerged / 2,
 }
-"""What counts as half, by published formula. Coolbear: Coolbear, Francis and Grierson 1984, J. Exp.
+"""Definition of half, by published formula. Coolbear: Coolbear, Francis and Grierson 1984, J. Exp.
 Bot. 35:1609-1617. Farooq: Farooq, Basra, Hafeez and Ahmad 2005, J. Integr. Plant Biol.
 47:187-193."""
 
@@ -38,7 +38,7 @@ def half_emergence(
 
     `Ti + (h - Ni)(Tj - Ti) / (Nj - Ni)` between the last count Ni below h and the next, Nj, with
     h = (N + 1) / 2 (Coolbear et al. 1984) or N / 2 (Farooq et al. 2005). See `half_between` for
-    what is seen and not interpolated.
+    the interval that was observed rather than interpolated.
 
     Parameters
     ----------
@@ -50,7 +50,7 @@ def half_emergence(
     Returns
     -------
     float or None
-        None where nothing has emerged. [days]
+        None if nothing has emerged. [days]
 
     Examples
     --------
@@ -69,7 +69,7 @@ def half_between(
     curve: tuple[tuple[float, int], ...], *, formula: str = "Coolbear"
 ) -> tuple[float, float] | None:
     """
-    The two looks between which half were up: what is known without interpolating.
+    The two observations between which half came up: what is known without interpolation.
 
     Parameters
     ----------
@@ -81,7 +81,7 @@ def half_between(
     Returns
     -------
     (float, float) or None
-        After one day and by another; None where nothing has emerged. [days]
+        After the first day and by the second; None if nothing has emerged. [days]
 
     Examples
     --------
@@ -96,7 +96,8 @@ def mean_emergence(curve: tuple[tuple[float, int], ...]) -> MeanTime | None:
     """
     Mean emergence time: `sum(n T) / sum(n)`, with n first seen on day T.
 
-    Seedlings count from the day they were seen, so missing days make it late, by less than the gap.
+    Seedlings count from the day they were seen; missing days make the mean late, by less than the
+    gap.
 
     Parameters
     ----------
@@ -106,8 +107,8 @@ def mean_emergence(curve: tuple[tuple[float, int], ...]) -> MeanTime | None:
     Returns
     -------
     MeanTime or None
-        Standard error `sqrt(variance / N)`, the variance with divisor N - 1. None where nothing
-        has emerged.
+        Standard error `sqrt(variance / N)`, the variance with divisor N - 1. None if nothing has
+        emerged.
 
     Examples
     --------
@@ -130,7 +131,7 @@ def curve_band(
     curve: tuple[tuple[float, int], ...], sown: int, *, level: float = 0.8
 ) -> tuple[tuple[float, float, float, float], ...]:
     """
-    Share emerged on each day looked, with its Jeffreys interval: a step line and its band.
+    Share emerged on each day of observation, with its Jeffreys interval: a step line and its band.
 
     The interval holds day by day, not for the whole curve at once.
 
@@ -162,7 +163,7 @@ def curve_band(
 
 
 def _around_half(curve, formula):
-    """h, the last look below it and the first at or above it."""
+    """h, the last observation below it and the first at or above it."""
     if formula not in HALF:
         raise ValueError(f"formula must be one of {', '.join(HALF)}, not {formula!r}.")
     looks = _from_day_zero(curve)

@@ -1,10 +1,10 @@
-"""What knowing more before choosing would be worth, in money.
+"""The value, in money, of knowing more before choosing.
 
-Without a measurement, the choice with the least expected cost is taken; with it, the least for each
-result, weighted by the chance of that result. The difference is the value of the information: the
-expected value of sample information where the result is that of a sample, the expected value of
-partial perfect information where the measurement settles one quantity, and the expected value of
-perfect information where all are settled. What the measurement itself costs is not taken off.
+Without a measurement, the choice is the one with the least expected cost; with one, it is the least
+for each result, weighted by that result's chance. The difference is the value of information: of
+sample information if the result comes from a sample, of partial perfect information if the
+measurement settles one quantity, of perfect information if everything is settled. The cost of the
+measurement itself is not subtracted.
 
 [Raiffa and Schlaifer 1961, Applied Statistical Decision Theory. Howard 1966, IEEE
 Transactions on Systems Science and Cybernetics 2(1), 22 to 26, for perfect information on one
@@ -20,7 +20,7 @@ from pennyflat.chances.beta import binomial_pmf
 
 def worth_of_result(results: Iterable[tuple[float, float]], rival: float) -> float:
     """
-    What it is worth to know the result of one measurement of one choice before choosing.
+    Value of knowing the result of one measurement of one choice before choosing.
 
     `min(r, sum p m) - sum p min(r, m)` over the results, each with its chance p, where m is the
     choice's expected cost once that result is known and r the least expected cost of the others.
@@ -28,24 +28,24 @@ def worth_of_result(results: Iterable[tuple[float, float]], rival: float) -> flo
     Parameters
     ----------
     results : iterable of (float, float)
-        Chance of a result, and the expected cost of the measured choice after it; `math.inf` where
-        it is then out of the question. The chances add up to 1. [1, currency]
+        Chance of a result, and the expected cost of the measured choice after it; `math.inf` if
+        that rules it out. The chances add up to 1. [1, currency]
     rival : float
         Least expected cost of the other choices; `math.inf` if there is none. [currency]
 
     Returns
     -------
     float
-        Expected saving, at least 0; 0 where no result changes the choice. [currency]
+        Expected saving, at least 0; 0 if no result changes the choice. [currency]
 
     Raises
     ------
     ValueError
-        If no choice has a finite expected cost: no saving can then be told.
+        If no choice has a finite expected cost, which leaves no saving to compute.
 
     Examples
     --------
-    It costs 8 or 14, as likely as not, and what it competes with costs 10:
+    It costs 8 or 14 with equal chance, and the alternative costs 10:
 
     >>> worth_of_result([(0.5, 8), (0.5, 14)], rival=10)
     1.0
@@ -63,15 +63,15 @@ def sample_results(
     shares: Sequence[tuple[float, float, float]], seeds: int
 ) -> list[tuple[float, float]]:
     """
-    Results of sowing more seeds as a test: each count that may come up.
+    Results of a test that sows more seeds: every possible count.
 
-    Pre-posterior analysis: after k of n, each share's weight is multiplied by its chance of k.
+    Preposterior analysis: after k of n, each share's weight is multiplied by its chance of k.
 
     Parameters
     ----------
     shares : sequence of (float, float, float)
-        What is known of a mix's emergence: share, weight, and the expected cost at that share;
-        places and weights such as `contest.weighted_shares` gives. [1, 1, currency]
+        Knowledge of a mix's emergence: share, weight, and the expected cost at that share, with
+        shares and weights such as `contest.weighted_shares` gives. [1, 1, currency]
     seeds : int
         Seeds of the test. [count]
 
@@ -98,13 +98,13 @@ def sample_results(
 
 def worth_of_all(choices: Sequence[Sequence[tuple[float, float]]]) -> float:
     """
-    What it is worth to know every choice's cost for certain: no measurement is worth more.
+    Value of knowing every choice's cost for certain: no measurement is worth more.
 
     Parameters
     ----------
     choices : sequence of sequence of (float, float)
-        For each choice, independent of the others, the chances of its costs; `math.inf` where it
-        is out of the question. The chances of each add up to 1. [1, currency]
+        For each choice, independent of the others, the chances of its costs; `math.inf` if it is
+        ruled out. The chances of each choice add up to 1. [1, currency]
 
     Returns
     -------
@@ -130,7 +130,7 @@ def worth_of_all(choices: Sequence[Sequence[tuple[float, float]]]) -> float:
 
 
 def _expected_least(choices):
-    """Expected least of independent costs: from the lowest up, each where all others are higher."""
+    """Expected least of independent costs: summed from the lowest up, all others being higher."""
     higher = [math.fsum(chance for chance, _ in choice) for choice in choices]
     ordered = sorted(
         (cost, place, chance)

@@ -1,7 +1,7 @@
-"""Several beta variables at once, on panels that all share: what each adds up to, place by place.
+"""Densities and distribution functions of several beta variables on shared panels.
 
-Gauss-Legendre quadrature on the angle t of `angle`. A density is worked out once at each place; its
-distribution function follows from it there, by integrating the polynomial through these values.
+Gauss-Legendre quadrature on the angle t of `angle`. Each density is evaluated once at each node;
+its distribution function there follows from integrating the polynomial through these values.
 """
 
 import math
@@ -15,20 +15,20 @@ from typing import Any
 from pennyflat.chances.angle import RIGHT, Angle
 
 NODES = 20
-"""Places on a panel. [count]"""
+"""Nodes on a panel. [count]"""
 
 WIDTH = 4.0
-"""Of a panel, in standard deviations of the narrowest density on it. [1]"""
+"""Width of a panel, in standard deviations of its narrowest density. [1]"""
 
 GRADES = 6
-"""Panels more towards an end where a density rises like a broken power of t. [count]"""
+"""Additional panels towards an end where a density behaves like a fractional power of t. [count]"""
 
 
 def panels(
     angles: Sequence[Angle], start: float
 ) -> Iterator[tuple[float, list[tuple[int, Any, Any]]]]:
     """
-    What there is of several variables from a place on, panel by panel.
+    Densities and distribution functions of several variables from a point on, panel by panel.
 
     Parameters
     ----------
@@ -39,8 +39,8 @@ def panels(
     Yields
     ------
     (float, list of (int, list of float, list of float))
-        Where a panel starts; and for each variable that is not negligible from there on, which one
-        it is, the chance that belongs to each of `NODES` places, and the chance of being below it.
+        Where a panel starts; and for each variable that is not yet negligible, its number, the
+        weight of its density at each of `NODES` nodes, and the chance of being below each node.
 
     Examples
     --------
@@ -77,14 +77,14 @@ def panels(
 
 def quantile(own: Angle, q: float) -> float:
     """
-    Where a variable is below with a chance asked for: quick where many are asked for.
+    A quantile: fast if many are needed of the same variable.
 
-    Newton's steps from the nearest place of its panels, with what lies between added up.
+    Newton's method from the nearest node of its panels, integrating the rest in between.
 
     Parameters
     ----------
     own : Angle
-        Smooth up to both ends.
+        Smooth at both ends.
     q : float
         0.001 to 0.999. [1]
 
@@ -118,7 +118,7 @@ def quantile(own: Angle, q: float) -> float:
 
 @lru_cache(maxsize=256)
 def _table(own):
-    """Places of a variable's panels from the first, and the chance of being below each."""
+    """All nodes of a variable's panels, and the chance of being below each."""
     places, reached = [own.low], [0.0]
     nodes, _, _ = _rule()
     for (left, right), (_, found) in zip(
@@ -131,12 +131,12 @@ def _table(own):
 
 @cache
 def _between():
-    """Places and weights for what lies between two places of a panel."""
+    """Nodes and weights for the stretch between two nodes of a panel."""
     return _gauss_legendre(8)
 
 
 def _ends(angles, start):
-    """Ends of panels from the start up to where nothing is left."""
+    """Ends of panels, from the start to where all densities are negligible."""
     high = max(own.high for own in angles)
     ends = [start]
     while ends[-1] < high:
@@ -154,14 +154,14 @@ def _ends(angles, start):
 
 @cache
 def _rule():
-    """Places and weights on a panel, and the rows that go with them."""
+    """Nodes and weights on a panel, with their integration rows."""
     places, weights = _gauss_legendre(NODES)
     return places, weights, _rows(places, weights)
 
 
 def _gauss_legendre(count):
     """
-    Places and weights on (-1, 1): roots of the Legendre polynomial, by Newton's method.
+    Nodes and weights on (-1, 1): roots of the Legendre polynomial, by Newton's method.
 
     [DLMF 3.5(v); start cos(pi (i - 1/4) / (n + 1/2)), weight 2 / ((1 - x²) P'(x)²).]
     """
@@ -178,7 +178,7 @@ def _gauss_legendre(count):
 
 
 def _legendre(degree, x):
-    """Legendre polynomials of degree 0 to that, at x. [DLMF 18.9.1]"""
+    """Legendre polynomials of all degrees up to `degree`, at x. [DLMF 18.9.1]"""
     values = [1.0, x]
     for n in range(2, degree + 1):
         values.append(((2 * n - 1) * x * values[-1] - (n - 1) * values[-2]) / n)
@@ -187,7 +187,7 @@ def _legendre(degree, x):
 
 def _rows(places, weights):
     """
-    For each place, the factors of the values that add up to their integral from -1 to there.
+    For each node, the factors of the values whose sum is the integral from -1 to that node.
 
     Their Legendre series, integrated term by term: (2n + 1) times the integral of P_n is
     P_(n+1) - P_(n-1), and that of P_0 is P_1 + P_0. [DLMF 18.9.7 and 18.9.8]

@@ -1,12 +1,12 @@
-"""What several pots of one mix say of its emergence, where seeds of a pot share their luck.
+"""What several pots tell about one mix's emergence when seeds in a pot share their luck.
 
 Seeds in one pot get the same water, warmth and filling, so pots of one mix differ by more than
-chance. The share of a pot is then itself drawn from a beta distribution about the mix's share m,
-and its count is beta-binomial, with r the correlation between two seeds of a pot: 0 where pots are
-alike. Both are learnt: m from Jeffreys' prior, r from `PRIOR`, which a few pots hardly change and
-many replace. One pot alone tells nothing of r, so the prior decides: what is said then holds as
-often as promised on average over the prior, more often where pots are alike and less often where
-they differ more than usual.
+chance. The share of each pot is then drawn from a beta distribution about the mix's share m, and
+its count is beta-binomial, with r the correlation between two seeds of a pot: 0 if pots are alike.
+Both are learnt: m from Jeffreys' prior, r from `PRIOR`, which a few pots hardly change and many
+replace. A single pot tells nothing about r, so the prior decides: on average over the prior the
+statements hold as often as promised, more often if pots are alike, less often if they differ more
+than usual.
 
 [Beta-binomial by pot: Crowder 1978, Applied Statistics 27: 34-37, for germination counts.]
 """
@@ -19,7 +19,7 @@ from pennyflat.chances.contest import Posterior
 from pennyflat.chances.proportion import JEFFREYS
 
 PRIOR = {
-    # correlation: weight before any pot is seen
+    # correlation: weight before any pot is counted
     0.0: 0.15,
     0.01: 0.08,
     0.03: 0.13,
@@ -29,41 +29,41 @@ PRIOR = {
     0.25: 0.10,
     0.4: 0.06,
 }
-"""Correlations between seeds of a pot that are thought possible, and how likely. Ours, with a mean
-of 0.10: published counts of germination by replicate lie in this span (Crowder 1978). [1]"""
+"""Possible correlations between seeds of a pot, and how likely they are. Ours, with a mean of 0.10:
+published counts of germination by replicate lie in this range (Crowder 1978). [1]"""
 
 USUAL = math.fsum(r * weight for r, weight in PRIOR.items())
-"""Mean of the prior, which is what is assumed where there is one pot only. [1]"""
+"""Mean of the prior, used as the correlation when there is only one pot. [1]"""
 
 LEAST_STEPS, MOST_STEPS = 160, 4000
 """Steps over the angle of the mix's share. [count]"""
 
 FAR = 9.0
-"""How far the steps reach about the middle, in standard deviations of the angle. [1]"""
+"""Reach of the steps about the middle, in standard deviations of the angle. [1]"""
 
 
 @dataclass(frozen=True, slots=True)
 class Pots:
-    """What is known of a mix from its pots."""
+    """Knowledge of a mix from its pots."""
 
     known: Posterior
     """The mix's share: the beta distribution with the mean and variance found, or as near to that
     variance as shapes of 1/2 allow."""
     correlation: float
-    """Mean of what is thought of r. [1]"""
+    """Posterior mean of r. [1]"""
     pots: int
     """[count]"""
 
     @property
     def worth(self) -> float:
-        """Seeds that would tell as much if their luck were their own. [count]"""
+        """Number of independent seeds that would tell as much. [count]"""
         return self.known.a + self.known.b - 1
 
 
 @lru_cache(maxsize=256)
 def what_pots_say(counts: tuple[tuple[int, int], ...]) -> Pots:
     """
-    What the pots of one mix say of its emergence.
+    What the pots of one mix tell about its emergence.
 
     Parameters
     ----------
@@ -77,12 +77,12 @@ def what_pots_say(counts: tuple[tuple[int, int], ...]) -> Pots:
     Raises
     ------
     ValueError
-        If there is no pot, or more came up in one than were sown.
+        If there is no pot, or one has more seedlings than seeds.
 
     Examples
     --------
-    A hundred seeds in one pot tell less than in four that agree; four that do not agree tell less
-    still:
+    A hundred seeds in one pot tell less than four pots that agree; four that disagree tell even
+    less:
 
     >>> one, alike = what_pots_say(((85, 100),)), what_pots_say(((21, 25), (22, 25)) * 2)
     >>> apart = what_pots_say(((25, 25), (17, 25)) * 2)
@@ -107,12 +107,12 @@ def what_pots_say(counts: tuple[tuple[int, int], ...]) -> Pots:
     variance = math.fsum(w * (x - mean) ** 2 for w, x in zip(by_share, shares, strict=True))
     size = max(mean * (1 - mean) / variance - 1, JEFFREYS / min(mean, 1 - mean))
     correlation = math.fsum(r * math.fsum(weights[r]) for r in PRIOR) / total
-    a, b = (max(part * size, JEFFREYS) for part in (mean, 1 - mean))  # to the last digit
+    a, b = (max(part * size, JEFFREYS) for part in (mean, 1 - mean))  # guards the last digit
     return Pots(Posterior(a, b), correlation, len(counts))
 
 
 def _angles(counts):
-    """Even steps of the angle t, of which sin² t is the mix's share: even ones are Jeffreys'."""
+    """Even steps of the angle t, where sin² t is the mix's share; even in t is Jeffreys' prior."""
     up, sown = (sum(column) for column in zip(*counts, strict=True))
     middle = math.asin(math.sqrt((up + 0.5) / (sown + 1)))
     sharp = 0.5 / math.sqrt(sown + 1)
@@ -124,7 +124,7 @@ def _angles(counts):
 
 
 def _log_chance(counts, t, r):
-    """Logarithm of the chance of all counts, but for what depends on neither t nor r."""
+    """Logarithm of the chance of all counts, up to terms that depend on neither t nor r."""
     share = math.sin(t) ** 2
     if r == 0:
         log, log_not = math.log(share), 2 * math.log(math.cos(t))

@@ -1,4 +1,4 @@
-"""How often enough of several independent trials succeed, and how many trials that takes."""
+"""How often enough independent trials succeed, and how many trials that takes."""
 
 import math
 from bisect import bisect_left
@@ -11,16 +11,16 @@ from pennyflat.chances.beta import binomial_pmf, regularized_beta
 from pennyflat.sentences import say
 
 TIE = 1e-12
-"""A chance this little short of the assurance asked for counts as reaching it: it is rounding, as
+"""A chance this little below the required assurance counts as reaching it: the gap is rounding, as
 in 1 - 0.1 ** 2 against 0.99. [1]"""
 
 
 MOST_TRIALS = 10_000_000
-"""Largest number of trials that is looked for: cells of one sowing, or seeds. [count] Ours."""
+"""Largest number of trials searched: cells of one sowing, or seeds. [count] Ours."""
 
 FAR_APART = 0.05
-"""Below this chance of success the counts of trials lie so far apart that each is looked for by
-itself where it is asked for, and not by walking. [1]"""
+"""Chance of success below which the numbers of trials lie so far apart that each is searched on
+request instead of walking through all. [1]"""
 
 FEW_TERMS = 10_000
 """Variance of the successes up to which their chances are added up one by one. [count²]"""
@@ -65,7 +65,7 @@ def binomial_tail(n: int, p: float, k: int) -> float:
 
 
 def _sum_away(n, p, k):
-    """P[Binomial(n, p) >= k] from k on, which lies beyond the mean, until nothing is added."""
+    """P[Binomial(n, p) >= k] for k beyond the mean, adding terms until they are negligible."""
     total = term = binomial_pmf(n, p, k)
     odds = p / (1 - p)
     while k < n and term > 1e-17 * total:
@@ -77,10 +77,10 @@ def _sum_away(n, p, k):
 
 def fewest_trials(p: float, successes: int, assurance: float) -> int:
     """
-    Fewest independent trials that bring the successes wanted with the assurance asked for.
+    Fewest independent trials that give enough successes with the given assurance.
 
-    Smallest n with `P[Binomial(n, p) >= successes] >= assurance`. A chance short of the assurance
-    by no more than `TIE` counts as reached.
+    Smallest n with `P[Binomial(n, p) >= successes] >= assurance`. A chance below the assurance by
+    no more than `TIE` counts as reaching it.
 
     Parameters
     ----------
@@ -99,12 +99,12 @@ def fewest_trials(p: float, successes: int, assurance: float) -> int:
     Raises
     ------
     ValueError
-        If p or the assurance is out of range, or more than `MOST_TRIALS` would be needed.
+        If p or the assurance is out of range, or more than `MOST_TRIALS` are needed.
 
     Notes
     -----
-    The trials needed follow a negative binomial; its mean, spread and skew give a start (first
-    Cornish-Fisher term).
+    The trials needed follow a negative binomial; its mean, spread and skew give the starting point
+    (first Cornish-Fisher term).
 
     Examples
     --------
@@ -128,7 +128,7 @@ def fewest_trials(p: float, successes: int, assurance: float) -> int:
 
 @lru_cache(maxsize=4096)
 def _fewest_trials(p, successes, assurance):
-    """`fewest_trials`, or more than `MOST_TRIALS` if those would not do."""
+    """`fewest_trials`, or more than `MOST_TRIALS` if that many are not enough."""
     if p == 1 or successes <= 0:
         return max(0, successes)
     z = NormalDist().inv_cdf(assurance)
@@ -143,12 +143,12 @@ def _fewest_trials(p, successes, assurance):
 
 def least_whole(enough: Callable[[int], bool], *, start: int, at_least: int) -> int:
     """
-    Smallest whole number that is enough, where all larger ones are enough too.
+    Smallest whole number that is enough, given that all larger ones are too.
 
     Parameters
     ----------
     enough : callable
-        From a whole number to true or false.
+        Takes a whole number and returns true or false.
     start : int
         A guess; the closer, the fewer calls.
     at_least : int
@@ -160,7 +160,7 @@ def least_whole(enough: Callable[[int], bool], *, start: int, at_least: int) -> 
 
     Notes
     -----
-    Strides that double bracket the answer, halving finds it.
+    Doubling strides bracket the answer; bisection finds it.
 
     Examples
     --------
@@ -196,7 +196,7 @@ def fewest_trials_up_to(p: float, most: int, assurance: float) -> Sequence[int]:
     Returns
     -------
     sequence of int
-        Trials for 1, 2, … most, as far as `MOST_TRIALS` go. [count]
+        Trials for 1, 2, … most, up to `MOST_TRIALS`. [count]
 
     Raises
     ------
@@ -206,8 +206,8 @@ def fewest_trials_up_to(p: float, most: int, assurance: float) -> Sequence[int]:
     Notes
     -----
     One more trial adds `p P[n trials give k - 1]` to the chance of k or more; one more success
-    wanted takes `P[n trials give k]` from it. Each step updates that chance by a product;
-    rounding adds up to less than `TIE` over 100,000 wanted.
+    wanted subtracts `P[n trials give k]`. Each step updates that chance by a factor; rounding adds
+    up to less than `TIE` over 100,000 wanted.
 
     Examples
     --------
@@ -236,16 +236,16 @@ def fewest_trials_up_to(p: float, most: int, assurance: float) -> Sequence[int]:
 
 class AsAsked(Sequence[int]):
     """
-    Trials for 1, 2, … wanted, rising, each worked out where it is asked for.
+    Trials for 1, 2, … wanted, rising, each worked out on request.
 
-    `bisect` finds a place in it by asking for a few.
+    `bisect` finds a place in it with few requests.
 
     Parameters
     ----------
     find : callable
-        From a count wanted to trials; more than `MOST_TRIALS` where those would not do.
+        Takes the count wanted and returns trials; more than `MOST_TRIALS` if those are not enough.
     most : int
-        Largest count wanted; the sequence ends before the first that is out of reach. [count]
+        Largest count wanted; the sequence ends before the first count out of reach. [count]
 
     Examples
     --------
@@ -280,7 +280,7 @@ def _check_goal(p, assurance):
 
 def check_assurance(assurance: float) -> None:
     """
-    Refuse what is no assurance.
+    Reject an invalid assurance.
 
     Parameters
     ----------

@@ -1,7 +1,7 @@
 """What a count of emerged seedlings says about the share that would emerge.
 
-Seeds are taken to come up independently. Replicates tell whether they did: more scatter between
-them than chance allows means that something besides chance was at work.
+Seeds are assumed to come up independently. Replicates test this: more scatter between them than
+chance allows means that something else was at work.
 """
 
 import math
@@ -14,7 +14,7 @@ from pennyflat.chances.beta import beta_quantile, binomial_pmf
 from pennyflat.sentences import phrase
 
 JEFFREYS = 0.5
-"""Added to the seeds that came up and to those that did not: the Jeffreys prior Beta(1/2, 1/2)."""
+"""Added to the seeds that came up and to those that did not: Jeffreys' prior Beta(1/2, 1/2)."""
 
 TOLERANCE_4X100 = {
     # mean germination from 51 %: greatest range between four replicates of 100 seeds, in per cent
@@ -29,36 +29,36 @@ columns of the mean stand side by side, 99 with 2, 98 with 3, to 51 with 50: bel
 tolerance of 101 - p. Table 5B of the ISTA rules has the same rows, from memory. [%]"""
 
 RANGE_FACTOR = {2: 3.1698, 3: 3.6823, 4: 3.9840, 5: 4.1970, 6: 4.3609, 7: 4.4936, 8: 4.6049}
-"""Upper 2.5 % point of the range of so many standard normal values. [1]
+"""Upper 2.5 % point of the range of this many standard normal values. [1]
 SciPy 1.18.1: stats.studentized_range.ppf(0.975, replicates, inf)."""
 
 NEGLIGIBLE = 1e-17
-"""Chance, or share of one, that is left out of a sum. [1]"""
+"""Chance, or share of one, that sums leave out. [1]"""
 
 TINY = 1e-300
-"""Chance below which numbers lose their digits. [1]"""
+"""Chance below which floats lose digits. [1]"""
 
 SUSPICIOUS = 0.025
-"""Replicates that would differ this much by chance less often than this are called in doubt: the
-level of the published tolerances. [1]"""
+"""Replicates are called in doubt if chance alone makes them differ this much less often than this:
+the level of the published tolerances. [1]"""
 
 
 @dataclass(frozen=True, slots=True)
 class Replicates:
-    """How far replicates of one test lie apart, against what chance allows."""
+    """How far apart replicates of one test lie, compared with chance."""
 
     spread: float
-    """Greatest less least. [1]"""
+    """Greatest minus least. [1]"""
     tolerance: float
-    """Greatest range that counts as chance. [1]"""
+    """Greatest range still explained by chance. [1]"""
     source: str
     """Where the tolerance comes from."""
     chance: float
-    """That independent seeds of the same germination lie so far apart, exact. [1]"""
+    """Exact chance that independent seeds of the same germination lie so far apart. [1]"""
 
     @property
     def in_doubt(self) -> bool:
-        """Whether they differ more than chance allows: by the exact chance, not the tolerance."""
+        """Whether they differ by more than chance: by the exact chance, not the tolerance."""
         return self.chance < SUSPICIOUS
 
 
@@ -75,7 +75,7 @@ def wilson_interval(emerged: int, sown: int, *, level: float = 0.95) -> tuple[fl
     sown : int
         Seeds, at least 1. [count]
     level : float, default 0.95
-        How often such intervals hold the truth, about. [1]
+        How often such intervals contain the truth, approximately. [1]
 
     Returns
     -------
@@ -102,7 +102,7 @@ def jeffreys_interval(emerged: int, sown: int, *, level: float = 0.95) -> tuple[
     Jeffreys' interval for the share that would emerge: equal tails of the posterior.
 
     Quantiles of Beta(emerged + 1/2, sown - emerged + 1/2). [Brown, Cai and DasGupta 2001,
-    Statistical Science 16, from memory; their change at 0 and sown emerged is not made.]
+    Statistical Science 16, from memory; without their modification at 0 and sown emerged.]
 
     Parameters
     ----------
@@ -132,7 +132,7 @@ def jeffreys_interval(emerged: int, sown: int, *, level: float = 0.95) -> tuple[
 
 def fisher_exact(emerged: int, sown: int, other_emerged: int, other_sown: int) -> float:
     """
-    Fisher's exact test, two-sided: how often chance alone parts two equal mixes so far or further.
+    Fisher's exact test, two-sided: how often chance alone separates equal mixes at least this far.
 
     Sum of the chances of all outcomes with the same total that are no likelier than the one seen
     (within 1 part in 10^9). It is not the chance that the mixes are equal.
@@ -188,9 +188,9 @@ def compare_replicates(counts: Sequence[int], seeds: int) -> Replicates:
     """
     Whether replicates of one germination test differ more than chance allows.
 
-    Four of 100 seeds: the tolerance of `TOLERANCE_4X100`, by the mean rounded to a whole per cent.
-    Otherwise, and where that table ends, the rule near it, `factor x sqrt(p (1 - p) / seeds)`, with
-    the factor of `RANGE_FACTOR`. Neither holds for a few seeds, so the exact binomial chance of
+    For four of 100 seeds: the tolerance of `TOLERANCE_4X100`, by the mean rounded to a whole per
+    cent. Otherwise, and beyond that table, a nearby rule, `factor x sqrt(p (1 - p) / seeds)`, with
+    the factor from `RANGE_FACTOR`. Neither is valid for few seeds, so the exact binomial chance of
     such a range is given too, and it decides.
 
     Parameters
@@ -217,7 +217,7 @@ def compare_replicates(counts: Sequence[int], seeds: int) -> Replicates:
     total, sown = sum(counts), len(counts) * seeds
     mean = total / sown
     spread = max(counts) - min(counts)
-    percent = (200 * total + sown) // (2 * sown)  # a half goes up
+    percent = (200 * total + sown) // (2 * sown)  # rounds halves up
     row = percent if percent > 50 else 101 - percent
     if (len(counts), seeds) == (4, 100) and row in TOLERANCE_4X100:
         tolerance = TOLERANCE_4X100[row] / 100
@@ -234,10 +234,10 @@ def _chance_of_range(spread, replicates, seeds, share):
     if spread == 0:
         return 1.0
     counts = _likely_counts(seeds, share)
-    up_to = [0.0]  # up_to[k]: chance of fewer than k more than the first of them
+    up_to = [0.0]  # up_to[k]: chance of the first k counts
     for k in counts:
         up_to.append(up_to[-1] + binomial_pmf(seeds, share, k))
-    narrower = 0.0  # by the least count, all lie within spread - 1 of it
+    narrower = 0.0  # sum over the least count of the chance that all lie within spread - 1 of it
     for least in range(len(counts)):
         top = up_to[min(least + spread, len(counts))]
         narrower += (top - up_to[least]) ** replicates - (top - up_to[least + 1]) ** replicates
@@ -246,10 +246,10 @@ def _chance_of_range(spread, replicates, seeds, share):
 
 def _likely_counts(seeds, share):
     """
-    All counts of seedlings but some whose chance together is below `NEGLIGIBLE`.
+    All counts of seedlings except some whose total chance is below `NEGLIGIBLE`.
 
-    So that a count of a million seeds takes thousands of steps and not a million. [Bernstein's
-    inequality, from memory: P[|X - np| >= t] <= 2 exp(-t² / (2 (np(1 - p) + t / 3))).]
+    This way a count of a million seeds takes thousands of steps. [Bernstein's inequality, from
+    memory: P[|X - np| >= t] <= 2 exp(-t² / (2 (np(1 - p) + t / 3))).]
     """
     bound = math.log(2 / NEGLIGIBLE)
     far = bound / 3 + math.sqrt(bound * bound / 9 + 2 * bound * seeds * share * (1 - share))
@@ -258,7 +258,7 @@ def _likely_counts(seeds, share):
 
 
 def _falling(outcomes, chance, ratio, negligible):
-    """Chances of outcomes one after the other, until they have fallen to nothing."""
+    """Chances of successive outcomes until they become negligible."""
     if not outcomes:
         return
     found = chance(outcomes[0])

@@ -1,9 +1,9 @@
-"""What not knowing a mix's emergence means in money: costs as ranges, and who is cheapest.
+"""What an uncertain emergence means in money: cost ranges, and which mix is cheapest.
 
 Nothing here is random: uncertain inputs are spread evenly over their distributions, so the same
 trial always gives the same band. A cost is a function of the uncertain inputs, in any one unit of
-money (per ready seedling, or for the sowing); `math.inf` where a mix is not ready. Mixes are
-taken to be independent of each other.
+money (per ready seedling, or for the sowing); `math.inf` if a mix is not ready. Mixes are assumed
+independent.
 """
 
 import math
@@ -13,14 +13,14 @@ from itertools import groupby
 from operator import itemgetter
 
 DRAWS = 128
-"""Equally likely cases taken of a mix. [count]"""
+"""Equally likely cases per mix. [count]"""
 
 _PRIMES = (2, 3, 5, 7, 11)
 
 
 def between(low: float, high: float) -> Callable[[float], float]:
     """
-    Quantiles of an input that may lie anywhere in a range: a charge that ran out between two looks.
+    Quantiles of a uniform input, such as a charge that ran out between two observations.
 
     Parameters
     ----------
@@ -30,7 +30,7 @@ def between(low: float, high: float) -> Callable[[float], float]:
     Returns
     -------
     callable
-        From a chance to a value.
+        Takes a chance and returns a value.
 
     Examples
     --------
@@ -45,14 +45,14 @@ def cases(*quantiles: Callable[[float], float], count: int = DRAWS) -> list[tupl
     Equally likely cases of several independent uncertain inputs.
 
     Each input takes the middle of each of `count` equal slices of chance once: the first in order,
-    the others in the order of the fractions of multiples of the square root of a prime, a sequence
-    that fills space evenly. [Richtmyer 1951, Los Alamos report LA-1342, from memory]
+    the others in the order of the fractional parts of multiples of the square root of a prime, a
+    sequence that fills space evenly. [Richtmyer 1951, Los Alamos report LA-1342, from memory]
 
     Parameters
     ----------
     *quantiles : callable
-        From a chance to the value of one input, such as `Posterior.quantile` or `between(...)`;
-        at most six.
+        Each takes a chance and returns the value of one input, like `Posterior.quantile` or
+        `between(...)`; at most six.
     count : int, default 128
         Cases. [count]
 
@@ -85,9 +85,9 @@ def cost_band(costs: Sequence[float], *, level: float = 0.8) -> tuple[float, flo
     Parameters
     ----------
     costs : sequence of float
-        Cost in each case; `math.inf` where it is not ready. [currency]
+        Cost in each case; `math.inf` if it is not ready. [currency]
     level : float, default 0.8
-        Share of the cases inside; equally many lie below and above. [1]
+        Share of the cases inside; the rest is split equally below and above. [1]
 
     Returns
     -------
@@ -96,8 +96,8 @@ def cost_band(costs: Sequence[float], *, level: float = 0.8) -> tuple[float, flo
 
     Notes
     -----
-    Each cost stands for the middle of its slice of chance; between them it is interpolated. For one
-    uncertain input the ends are off by the cost's change over one slice, 1 / count, at most.
+    Each cost represents the middle of its slice of chance, with interpolation in between. For one
+    uncertain input the ends are off by at most the cost's change over one slice, 1 / count.
 
     Examples
     --------
@@ -115,14 +115,14 @@ def chances_cheapest(costs: Sequence[Sequence[float]]) -> tuple[float, ...]:
     Parameters
     ----------
     costs : sequence of sequence of float
-        For each mix, its cost in equally likely cases; `math.inf` where it is not ready. [currency]
+        For each mix, its cost in equally likely cases; `math.inf` if it is not ready. [currency]
 
     Returns
     -------
     tuple of float
         Chances; they add up to 1 unless all mixes may fail to be ready together. Equal costs share
-        the chance. Off by mixes / (2 x cases) at most where a mix has one uncertain input and its
-        cost falls steadily with it; otherwise more cases tell. [1]
+        the chance. Off by at most mixes / (2 x cases) if each mix has one uncertain input and its
+        cost falls steadily with it; otherwise the accuracy grows with the cases. [1]
 
     Examples
     --------
@@ -143,16 +143,16 @@ def chances_cheapest(costs: Sequence[Sequence[float]]) -> tuple[float, ...]:
             rivals = [(more[rival], shares[rival]) for rival in shares if rival != mine]
             wins[mine] += share * others * _chance_of_tie(rivals)
         if not all(left):
-            break  # one mix has no higher cost, so that no higher one wins
+            break  # another mix certainly costs no more, so higher costs cannot win
     return tuple(wins)
 
 
 def _chance_of_tie(rivals):
     """
-    Chance to win against mixes of which each costs more with one chance and as much with another.
+    Chance of winning against mixes that each cost more with one chance and the same with another.
 
-    Each tied mix wins the tie alike: integral over 0..1 of the product of (more + equal t), with
-    the product expanded to its powers of t.
+    Tied mixes are equally likely to win: integral over 0..1 of the product of (more + equal t),
+    with the product expanded in powers of t.
     """
     powers = [1.0]
     for more, equal in rivals:

@@ -26,10 +26,10 @@ from pennyflat.trials.rows import long_rows
 from pennyflat.trials.words import trial_lines
 
 BAD_SCENARIO = 2
-"""Exit status for a scenario that cannot be used."""
+"""Exit status for an unusable scenario."""
 
 CLOSED_PIPE = (errno.EPIPE, errno.EINVAL)
-"""What writing to a closed pipe fails with; the second on Windows."""
+"""Errors from writing to a closed pipe; the second on Windows."""
 
 DESCRIPTION = """\
 What one transplant-ready seedling costs in each growing medium, and what to buy.
@@ -77,22 +77,22 @@ def main(arguments: list[str] | None = None) -> int:
     """
     Run the command line.
 
-    What is printed is UTF-8 with plain line ends, whatever the terminal says it takes. It is no
-    fault if the reader stops early, as `head` does.
+    Output is UTF-8 with plain line ends, whatever encoding the terminal reports. A reader that
+    stops early, like `head`, is not an error.
 
     Parameters
     ----------
     arguments : list of str, optional
-        Without the program's name; those of the process if not given.
+        Without the program's name; the process's own by default.
 
     Returns
     -------
     int
-        Exit status: 0, or 2 for a scenario that cannot be used or an answer that cannot be written.
+        Exit status: 0, or 2 for an unusable scenario or an answer that cannot be written.
     """
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
-            # Lone surrogates, as in a file name that is not UTF-8, are written as JSON has them.
+            # Lone surrogates, as in a file name that is not UTF-8, are escaped as in JSON.
             stream.reconfigure(encoding="utf-8", errors="backslashreplace", newline="")
     try:
         try:
@@ -101,7 +101,7 @@ def main(arguments: list[str] | None = None) -> int:
             if sys.stdout:
                 sys.stdout.flush()
     except OSError as error:
-        # Otherwise the interpreter would try once more as it ends, and complain.
+        # Otherwise the interpreter tries once more at exit, and complains.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         if error.errno in CLOSED_PIPE:
             return 0
@@ -124,8 +124,8 @@ def _run(arguments):
 
 
 def _answer(chosen):
-    """What the command prints."""
-    # Of the terminal, or COLUMNS; 0 where there is neither, as in a file or a pipe.
+    """The command's output."""
+    # Width of the terminal, or COLUMNS; 0 without either, as in a file or a pipe.
     columns = shutil.get_terminal_size((0, 0)).columns
     if chosen.command == "example":
         return _json(DEMO)

@@ -19,7 +19,7 @@ MARKS = {
 """Encodings by the byte-order mark a file begins with; a shell on Windows writes UTF-16."""
 
 STANDARD_INPUT = "-"
-"""Name that stands for it on the command line."""
+"""Name for standard input on the command line."""
 
 
 def load(source: str | PathLike[str] | IO[str] | IO[bytes]) -> Scenario:
@@ -29,7 +29,7 @@ def load(source: str | PathLike[str] | IO[str] | IO[bytes]) -> Scenario:
     Parameters
     ----------
     source : str, os.PathLike, or file open for reading
-        Path of a JSON file. UTF-8, or what its byte-order mark says.
+        Path of a JSON file in UTF-8, or the encoding of its byte-order mark.
 
     Returns
     -------
@@ -40,7 +40,7 @@ def load(source: str | PathLike[str] | IO[str] | IO[bytes]) -> Scenario:
     OSError
         If the file cannot be read.
     ScenarioError
-        If it holds no sound scenario; `faults` lists everything that is wrong.
+        If it holds no valid scenario; `faults` lists everything that is wrong.
 
     Examples
     --------
@@ -57,7 +57,7 @@ def load(source: str | PathLike[str] | IO[str] | IO[bytes]) -> Scenario:
 
 def text_of(name: str) -> bytes:
     """
-    Text of the file that the command line names, "-" for the standard input.
+    Text of a file named on the command line; "-" is standard input.
 
     Parameters
     ----------
@@ -73,7 +73,7 @@ def text_of(name: str) -> bytes:
     OSError
         If the file cannot be read.
     ScenarioError
-        If it is not in the encoding that its byte-order mark says.
+        If it is not in the encoding of its byte-order mark.
 
     Examples
     --------
@@ -102,7 +102,7 @@ def decoded(source: bytes) -> bytes:
     Raises
     ------
     ScenarioError
-        If it is not in the encoding that its byte-order mark says.
+        If it is not in the encoding of its byte-order mark.
 
     Examples
     --------

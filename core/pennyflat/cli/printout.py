@@ -1,7 +1,7 @@
 """Reports as lines of text for people: the recommendation first, then tables and sums.
 
-"each" is always money for one ready seedling, as used; "in all" is money for the whole number
-wanted. What a sum leaves out is said below it.
+"each" always means money for one ready seedling, as used; "in all" is money for the whole number
+wanted. A line below each sum says what it leaves out.
 """
 
 from itertools import groupby
@@ -22,7 +22,7 @@ PARTS = {
     "energy": "power",
     "labour": "work",
 }
-"""Heads of the columns for the parts of a cost."""
+"""Column heads for the parts of a cost."""
 
 WITH_THE_REST = "With all that is not bought in packages"
 
@@ -37,7 +37,7 @@ def comparison_lines(scenario: Scenario, report: Report, columns: int = 0) -> li
     report : dict
         As from `compare`.
     columns : int, default 0
-        Of the terminal; 0 where lines may be of any length. [count]
+        Width of the terminal; 0 for any length. [count]
 
     Returns
     -------
@@ -78,7 +78,7 @@ def comparison_lines(scenario: Scenario, report: Report, columns: int = 0) -> li
 
 def recommendation_text(report: Report | ShoppingList) -> str:
     """
-    What to do, as text: the plan's sentence, its mix for each crop, what is paid, what turns it.
+    What to do, as text: the plan's sentence, each crop's mix, the payment, what would change it.
 
     Parameters
     ----------
@@ -88,7 +88,7 @@ def recommendation_text(report: Report | ShoppingList) -> str:
     Returns
     -------
     str
-        Lines; "" where the recommendation is None.
+        Lines; "" if there is no recommendation.
 
     Examples
     --------
@@ -127,7 +127,7 @@ def shopping_lines(scenario: Scenario, report: ShoppingList, columns: int = 0) -
     report : dict
         As from `shop`.
     columns : int, default 0
-        Of the terminal; 0 where lines may be of any length. [count]
+        Width of the terminal; 0 for any length. [count]
 
     Returns
     -------
@@ -173,7 +173,7 @@ def pool_lines(report: Order, columns: int = 0) -> list[str]:
     report : dict
         As from `pool`.
     columns : int, default 0
-        Of the terminal; 0 where lines may be of any length. [count]
+        Width of the terminal; 0 for any length. [count]
 
     Returns
     -------
@@ -219,7 +219,7 @@ def pool_lines(report: Order, columns: int = 0) -> list[str]:
 
 
 def _crop_lines(verdict, rows, currency, columns):
-    """One crop: each and in all, for every mix, and what that comes to."""
+    """One crop: each and in all, for every mix, and the verdict."""
     names = [("* " if row["in_plan"] else "  ") + row["medium"] for row in rows]
     # A part that costs nothing in any mix has no column.
     parts = [part for part in PARTS if any((row["as_used"] or {}).get(part) for row in rows)]
@@ -279,7 +279,7 @@ def _choice(row, currency):
 
 
 def _reservations(found, currency):
-    """What is not proven of a plan, and what would turn it."""
+    """What is not proven about a plan, and what would change it."""
     lines = []
     if not found["proven"]:
         least = found["at_least"]
@@ -314,7 +314,7 @@ def _store_lines(report, columns):
 
 
 def _size(item):
-    """What a package holds; a tray is told by its name."""
+    """Contents of a package; empty for a tray, whose name says it."""
     return "" if item["unit"] == TRAYS else f"{item['size']:g} {item['unit']}"
 
 

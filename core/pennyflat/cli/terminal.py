@@ -1,6 +1,6 @@
-"""Text that fits a terminal: tables whose names go on below, and lines folded between words.
+"""Text that fits a terminal: tables with wrapped names, and lines folded between words.
 
-A terminal's width is in columns; 0 columns means that lines may be of any length.
+A terminal's width is in columns; 0 columns means any length.
 """
 
 import re
@@ -8,14 +8,14 @@ import unicodedata
 from collections.abc import Iterable
 
 LEAST_COLUMNS = 60
-"""Narrowest terminal that tables are fitted to; a narrower one is taken to have as many. [columns]
+"""Narrowest terminal that tables are fitted to; narrower ones are treated as this wide. [columns]
 """
 
 LEAST_NAME = 12
-"""Columns a name keeps before a table is split in two; longer ones go on below. [columns]"""
+"""Columns a name keeps before a table is split in two; longer names wrap. [columns]"""
 
 NAME_GOES_ON = "    "
-"""Before a name that goes on below."""
+"""Indent of a wrapped name."""
 
 
 def table(
@@ -24,17 +24,17 @@ def table(
     """
     Columns side by side: names on the left, figures on the right.
 
-    A name that is too long for the terminal goes on below; where that is not enough, the figures
-    are split over several tables that repeat the names.
+    A name that is too long wraps; if that is not enough, the figures are split over several tables
+    that repeat the names.
 
     Parameters
     ----------
     heads : list of str
     rows : list of list of str
     columns : int, default 0
-        Of the terminal; 0 where lines may be of any length. [count]
+        Width of the terminal; 0 for any length. [count]
     names : int, default 1
-        Columns from the left that hold names. [count]
+        Number of columns from the left that hold names. [count]
 
     Returns
     -------
@@ -74,7 +74,7 @@ def folded(lines: Iterable[str], columns: int = 0) -> list[str]:
     ----------
     lines : iterable of str
     columns : int, default 0
-        Of the terminal; 0 where lines may be of any length. [count]
+        Width of the terminal; 0 for any length. [count]
 
     Returns
     -------
@@ -97,7 +97,7 @@ def width(text: str) -> int:
     """
     Columns that a text takes on a terminal.
 
-    Two for what East Asian writing makes wide, none for marks that sit on the letter before.
+    Two for wide East Asian characters, none for combining marks.
     [Unicode Standard Annex 11, East Asian Width]
 
     Parameters
@@ -123,7 +123,7 @@ def width(text: str) -> int:
 
 
 def _narrowed(widths, room):
-    """Widths of names that together take no more than there is room for, the widest cut first."""
+    """Widths of names that fit the room together; the widest are cut first."""
     widths = list(widths)
     while sum(widths) > room:
         widths[widths.index(max(widths))] -= 1
@@ -131,7 +131,7 @@ def _narrowed(widths, room):
 
 
 def _row_lines(row, named, figures):
-    """One row of a table: its names on as many lines as they take, its figures on the first."""
+    """One row of a table: its names on as many lines as they need, its figures on the first."""
     parts = [
         _fold(cell, most, NAME_GOES_ON) for cell, most in zip(row[: len(named)], named, strict=True)
     ]
@@ -146,7 +146,7 @@ def _row_lines(row, named, figures):
 
 
 def _fold(text, most, hang=""):
-    """A text in lines of at most so many columns; a word is broken only if it must be."""
+    """A text in lines of at most `most` columns; a word is broken only if necessary."""
     lines, line = [], ""
     for piece in re.findall(r" *[^ ]+", text):
         if line and width(line + piece) > most:

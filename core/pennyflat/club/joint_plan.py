@@ -1,4 +1,4 @@
-"""The plan for several members' sowings together, each using what is at home for itself."""
+"""The plan for several members' sowings together, where each uses their own stock."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
@@ -20,26 +20,26 @@ Thing = TypeVar("Thing")
 
 @dataclass(frozen=True, slots=True)
 class Member:
-    """One of those who buy together."""
+    """A member of those who buy together."""
 
     name: str
     own: Scenario
     alone: Plan
-    """Of the own scenario."""
+    """For their own scenario."""
     planner: Planner
-    """Of the own scenario on the joint shelf."""
+    """For their own scenario on the joint shelf."""
 
 
 def members_of(scenarios: dict[str, Scenario], shelf: JointShelf) -> Work[list[Member]]:
     """
-    Members with the plans that they would follow alone, as work that asks for solutions.
+    Members with the plans they would follow alone, as work that needs solutions.
 
     Parameters
     ----------
     scenarios : dict of str to Scenario
         By the member's name.
     shelf : JointShelf
-        Theirs.
+        The members' shelf.
 
     Returns
     -------
@@ -65,7 +65,7 @@ def members_of(scenarios: dict[str, Scenario], shelf: JointShelf) -> Work[list[M
 
 def by_themselves(members: Sequence[Member]) -> list[Member]:
     """
-    Some members on the shelf that is theirs without the others.
+    Some members on a shelf without the others.
 
     Parameters
     ----------
@@ -123,7 +123,7 @@ class JointPlanner(Planner):
             yield from zip(planner.rows, planner.why_not, strict=True)
 
     def start(self) -> Plan:
-        """As of a `Planner`, or what the members would do by themselves, where that is better."""
+        """The start of a `Planner`, or what the members would do alone if that is better."""
         if self._start is None:
             own = [medium for member in self.members for medium in member.alone.media]
             places = tuple(
@@ -136,19 +136,19 @@ class JointPlanner(Planner):
         return self._start
 
     def by_member(self, things: Sequence[Thing]) -> Iterator[Sequence[Thing]]:
-        """What there is for each sowing, member by member."""
+        """The things for each sowing, member by member."""
         done = 0
         for planner in self._planners:
             yield things[done : done + len(planner.rows)]
             done += len(planner.rows)
 
     def missing(self, picks: Sequence[Requirement | None]) -> dict[tuple[Any, ...], list[float]]:
-        """What each member has to have bought; as from `needs.bought_together`. [measure]"""
+        """What must be bought for each member; as from `needs.bought_together`. [measure]"""
         own = zip(self._planners, self.by_member(picks), strict=True)
         return bought_together(planner.needs(mine) for planner, mine in own)
 
     def needs(self, picks: Sequence[Requirement | None]) -> tuple[Need, ...]:
-        """What has to be bought for all, after what is at home."""
+        """What must be bought for everyone, after their stock."""
         kept = {
             tray.name: max(0.0, 1 - 1 / tray.uses)
             for planner in self._planners

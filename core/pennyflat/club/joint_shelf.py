@@ -1,11 +1,10 @@
-"""What several members' shelves are together, and where they contradict each other.
+"""Several members' shelves as one, and where they contradict each other.
 
-Things are the same where they have the same name and are counted in the same measure. The joint
-shelf is everything that any member lists; the same size at the same shop must be the same package
-to all who list it, with one price, yield, deal and limit (or several packages, of which others may
-list fewer). A mix that only others list is open to everybody, as the first of those who list it
-describes it; one's own description stands before theirs. A shop is visited once, by a member to
-whom that costs least.
+Things are the same if they have the same name and measure. The joint shelf holds everything that
+any member lists; the same size at the same shop must be the same package to all who list it, with
+one price, yield, deal and limit (or several packages, of which others may list fewer). A mix that
+only others list is open to everyone, as the first of them describes it; a member's own description
+takes precedence. Each shop is visited once, by the member with the lowest trip cost.
 """
 
 from collections import defaultdict
@@ -19,17 +18,17 @@ from pennyflat.sentences import Amount, Listed, say
 from pennyflat.trade.names import name_key
 
 MEMBERS_NAMED = 3
-"""Members named in a sentence; the others are counted. [count] Ours."""
+"""Most members named in a sentence; the rest are counted. [count] Ours."""
 
 
 @dataclass(frozen=True, slots=True)
 class JointShelf:
-    """What all members can buy and raise their sowings in."""
+    """Everything that the members can buy and raise their sowings in."""
 
     scenarios: tuple[Scenario, ...]
-    """Each member's, with the packages, mixes and shops of all; what is at home is their own."""
+    """Each member's, with everyone's packages, mixes and shops; stock remains their own."""
     goers: dict[str, tuple[str, ...]]
-    """By shop, whom the way to it costs least."""
+    """By shop, the members with the lowest trip cost."""
     differences: tuple[str, ...]
     """A sentence for each package on which members differ."""
 
@@ -42,7 +41,7 @@ def joint_shelf(scenarios: dict[str, Scenario]) -> JointShelf:
     ----------
     scenarios : dict of str to Scenario
         By the member's name.
-
+        By the member's name.
     Returns
     -------
     JointShelf
@@ -94,7 +93,7 @@ def joint_shelf(scenarios: dict[str, Scenario]) -> JointShelf:
 
 
 def _measures(media):
-    """How the ingredients of blends are measured, by name."""
+    """The measures of blend ingredients, by name."""
     found = {}
     for medium in media:
         found |= {part.ingredient: "L" for part in medium.parts}
@@ -103,7 +102,7 @@ def _measures(media):
 
 
 def _offers(scenario):
-    """(item, measure, packages) of all that can be bought and is used."""
+    """(item, measure, packages) of everything that is sold and used."""
     measures, feed = _measures(scenario.media), scenario.feed
     for medium in scenario.media:
         yield medium.name, "L", medium.packages
@@ -118,7 +117,7 @@ def _offers(scenario):
 
 
 def _with_all(scenario, everybody, packages):
-    """A member's scenario with the mixes of everybody, in the packages of all."""
+    """A member's scenario with everyone's mixes and packages."""
     media = {medium.name: medium for medium in scenario.media}
     ingredients = {row.name: row for row in scenario.ingredients}
     for other in everybody:
@@ -147,7 +146,7 @@ def _with_all(scenario, everybody, packages):
 
 
 def _trips(scenarios):
-    """The shops at what going there costs any member least, and by shop whom it costs that."""
+    """The shops at the lowest trip cost of any member, and who has that cost, by shop."""
     costs = defaultdict(dict)
     for name, scenario in scenarios.items():
         for store in scenario.stores:
@@ -162,7 +161,7 @@ def _trips(scenarios):
 
 def alike(names: Iterable[str]) -> list[tuple[str, ...]]:
     """
-    Names that differ in capitals, hyphens, spaces and plurals only: likely meant for one thing.
+    Names that differ only in capitals, hyphens, spaces and plurals: probably the same thing.
 
     Parameters
     ----------
@@ -186,7 +185,7 @@ def alike(names: Iterable[str]) -> list[tuple[str, ...]]:
 
 
 def _terms(package):
-    """What two packages of the same label can differ in, as text."""
+    """The terms in which two packages with the same label can differ, as text."""
     terms = [say("price {price:g}", price=package.price)]
     if package.yields_l is not None:
         terms.append(say("yielding {volume:g}", volume=Amount(package.yields_l, "mix")))
@@ -198,7 +197,7 @@ def _terms(package):
 
 
 def _difference(item, found):
-    """How members differ on one label; `found` has the members' names by their packages."""
+    """How members differ on one label; `found` maps packages to members' names."""
     package = next(package for packages in found for package in packages)
     versions = tuple(
         say(

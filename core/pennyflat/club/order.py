@@ -1,4 +1,4 @@
-"""What the keys of a club's report hold. The docstring of `pool` says more of each."""
+"""Types of a club's report; the docstring of `pool` explains the keys."""
 
 from typing import TypedDict
 
@@ -6,13 +6,13 @@ from pennyflat.buying.shopping import Bill, LeftOverRow, PlanRow, Recommendation
 
 
 class MembersRow(PlanRow):
-    """What to do about one sowing of a member's."""
+    """What to do about one sowing of a member."""
 
     member: str
 
 
 class SharedBill(Bill):
-    """What is bought at one store, and who goes."""
+    """What is bought at one store, and who goes there."""
 
     goes: list[str]
 
@@ -52,7 +52,7 @@ class SplitRule(TypedDict):
 
 
 class Insists(TypedDict):
-    """What it costs that a member keeps the own choice of mixes."""
+    """What it costs that a member insists on their own choice of mixes."""
 
     member: str
     crops: list[str]
@@ -62,7 +62,7 @@ class Insists(TypedDict):
 
 
 class BetterAlone(TypedDict):
-    """Members who would do better by themselves."""
+    """Members who would do better alone."""
 
     members: list[str]
     saves: float

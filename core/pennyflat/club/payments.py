@@ -1,8 +1,8 @@
-"""What each member of a club pays for the joint plan and takes of it; who would do better alone.
+"""What each member of a club pays for the joint plan and takes from it; who would do better alone.
 
-What is divided is the plan's cost with what is used besides packages: each bears their own of that.
-Where the members' own lists together pay for the order, nobody pays more than for their own list,
-unless it leaves something out.
+The divided cost is the plan's cost with what is used besides packages; members bear their own part
+of the latter. If the members' own lists together pay for the order, no member pays more than for
+their own list, unless that list leaves something out.
 """
 
 from collections import Counter
@@ -21,13 +21,13 @@ from pennyflat.scenario.package import label_of
 from pennyflat.sentences import Listed, Money, Said, phrase, say, say_count
 
 GROUP_SECONDS, HASTY_SECONDS = 1.0, 0.1
-"""How long to look for a group's plan, and after `MOST_UNPROVEN` without a proof. [s] Ours."""
+"""How long to search for a group's plan; and the same after `MOST_UNPROVEN`. [s] Ours."""
 
 MOST_UNPROVEN = 30
-"""Groups without a proof before the search gets hasty. [count] Ours."""
+"""Unproven groups after which the search is cut short. [count] Ours."""
 
 MOST_TOLD = 3
-"""Groups that would do better alone which are told. [count] Ours."""
+"""Most groups reported as better off alone. [count] Ours."""
 
 _NOISE_PLACES = 9
 """Decimals of money beyond which digits come from adding floats, not from prices. [count]"""
@@ -35,27 +35,27 @@ _NOISE_PLACES = 9
 
 @dataclass(frozen=True, slots=True)
 class Owed:
-    """What each member owes, what is used besides packages included, and how that was found."""
+    """What each member owes, including use besides packages, and how it was worked out."""
 
     shares: tuple[float, ...]
     """[currency]"""
     groups: dict[tuple[int, ...], Plan]
-    """The plans of the groups that were looked at, by the members' places."""
+    """The plans of the groups that were searched, by the members' places."""
     rule: dict
     """As in the report of `pool`."""
 
 
 def owed_by(members: Sequence[Member], best: Plan, split: str) -> Work[Owed]:
     """
-    What each member owes, by a rule, as work that asks for solutions.
+    What each member owes by a rule, as work that needs solutions.
 
     Parameters
     ----------
     members : sequence of Member
     best : Plan
-        Of a `JointPlanner` of them.
+        From their `JointPlanner`.
     split : {"shapley", "equal"}
-        What is divided: the cost by the Shapley value, or what is saved in equal parts.
+        How to divide: the cost by the Shapley value, or the saving equally.
 
     Examples
     --------
@@ -89,7 +89,7 @@ def owed_by(members: Sequence[Member], best: Plan, split: str) -> Work[Owed]:
         for place in range(len(buying)):
             own = _own_cost(members[buying[place]])
             found.append((yield from cost((place,))) if own is None else own)
-        if len(buying) <= EXACT:  # to tell the groups that would do better alone
+        if len(buying) <= EXACT:  # to find the groups that would do better alone
             for size in range(2, len(buying)):
                 for group in combinations(range(len(buying)), size):
                     yield from cost(group)
@@ -130,14 +130,14 @@ def payments(
     members : sequence of Member
     best : Plan
     shares : sequence of float
-        What each owes, as from `owed_by`. [currency]
+        What each member owes, as from `owed_by`. [currency]
     decimals : int
         Of the currency's minor unit. [count]
 
     Returns
     -------
     rows : list of dict
-        The keys are told at `pennyflat.club.pool`.
+        The keys are those of `members` in `pennyflat.club.pool`.
     is_within : bool
         Whether the members' own lists together pay for the order.
 
@@ -190,7 +190,7 @@ def payments(
 
 
 def _own_cost(member):
-    """All that the own list comes to; None where it leaves something out. [currency]"""
+    """Total of the member's own list; None if it leaves something out. [currency]"""
     is_less = any(
         row and not own for row, own in zip(member.planner.rows, member.alone.picks, strict=True)
     )
@@ -206,7 +206,7 @@ def _rest(picks):
 
 
 def _most(bill, alone, besides, decimals):
-    """The most that each member may pay; None where that is impossible. [minor units]"""
+    """The most that each member may pay; None if that is impossible. [minor units]"""
     spared = [max(0.0, more) for more in besides]
     ways = (spared, ROUND_HALF_UP), (besides, ROUND_HALF_UP), (besides, ROUND_CEILING)
     for taken_off, rounding in ways:
@@ -229,7 +229,7 @@ def _minor(money, decimals, rounding=ROUND_HALF_UP):
 
 
 def _items(together, best):
-    """What each member takes of each item: of all that is bought, the share of the joint need."""
+    """What each member takes of each item: a share of the purchase in proportion to their need."""
     lines = zip(together.missing(best.picks).items(), best.basket.covers, strict=True)
     found = [[] for _ in together.members]
     for ((item, measure, *_), lacks), cover in lines:
@@ -256,9 +256,9 @@ def better_alone(
     decimals: int,
 ) -> Work[list[BetterAlone]]:
     """
-    Members and groups that would do better by themselves, as work that asks for solutions.
+    Members and groups that would do better alone, as work that needs solutions.
 
-    A group is taken from those in `groups` and planned anew on the shelf that is its own.
+    The groups come from `groups` and are planned anew on their own shelf.
 
     Parameters
     ----------
@@ -267,7 +267,7 @@ def better_alone(
     rows : list of dict
         As from `payments`.
     groups : dict of tuple to Plan
-        As of `Owed`.
+        As in `Owed`.
     decimals : int
         [count]
 
@@ -380,7 +380,7 @@ def why_worse_off(
 
 
 def _strained(members):
-    """Packages of which the members' own lists hold more than can be had."""
+    """Packages of which the members' own lists together exceed the limit."""
     bought = Counter()
     for member in members:
         for bill in member.alone.basket.stores:

@@ -1,19 +1,19 @@
 """Several members' scenarios as one order: one cheapest plan for all, and who pays what.
 
 The order is the plan (see `plan`) for all members' sowings together, from everything that any of
-them lists (see `joint_shelf`): mixes are chosen jointly, a trip is made once, and packages, seed
-packets of the same crop among them, serve everybody. How a mix behaves is each member's own
-reckoning. A sowing with a `medium` of its own keeps it, and the order says what that costs. What is
-at home serves its owner first and nobody else; trays are not shared. Currency and tax must agree. A
-`limit` holds for the whole order.
+them lists (see `joint_shelf`): mixes are chosen jointly, a trip is made once, and packages,
+including seed packets of the same crop, serve everyone. Each member's own figures decide how a mix
+behaves. A sowing with a `medium` of its own keeps it, and the order says what that costs. Stock
+serves its owner only; trays are not shared. Currency and tax must agree. A `limit` applies to the
+whole order.
 
 The cost, with what is used besides the packages, is divided by the Shapley value of the groups of
-members, all groups knowing the joint shelf (see `split`). Without limits this leaves nobody worse
-off than alone: the members' own lists put together are one way to meet the joint needs, and so for
-each group that a member may join. Where that does not hold, because limits bind or what is left
-over counts, no payment exceeds the own list as long as the own lists together pay for the order;
-else the report says who would do better alone. What is left over goes to those who use the item, in
-proportion to what they need of it.
+members, where every group knows the joint shelf (see `split`). Without limits no member is worse
+off than alone: the members' own lists put together are one way to meet the joint needs, and the
+same is true of every group a member may join. If that fails, because limits bind or leftovers
+count, no payment exceeds the member's own list as long as the own lists together pay for the order;
+otherwise the report says who would do better alone. Leftovers go to the members who use the item,
+in proportion to their needs.
 """
 
 import json
@@ -39,8 +39,8 @@ FORMAT = "seedling-costs-pool/2"
 
 
 class PoolError(ValueError):
-    """Scenarios that make no one order. `differences` holds every reason; `str` of it, a `Said`,
-    lists them."""
+    """Scenarios that cannot form one order. `differences` holds every reason; `str` of it, a
+    `Said`, lists them."""
 
     def __init__(self, differences: Iterable[str]) -> None:
         self.differences = tuple(differences)
@@ -56,41 +56,41 @@ def pool(
     solve: Solve = solve_natively,
 ) -> Order:
     """
-    One order for several members, and who pays and takes how much of it.
+    One order for several members, with what each of them pays and takes.
 
     Parameters
     ----------
     scenarios : sequence of Scenario
-        One for each member, at least one. Their order changes nothing but that of `members`.
+        One for each member, at least one. Their order only affects that of `members`.
     names : sequence of str, optional
-        Of the members; the scenarios' titles if not given.
+        The members' names; the scenarios' titles by default.
     decimals : int, default 2
         Of the currency's minor unit. [count]
     split : {"shapley", "equal"}, default "shapley"
-        How what is saved is divided.
+        How the saving is divided.
     solve : callable, optional
-        What solves the choice of mixes; see `pennyflat.buying.plan.run`. HiGHS if not given.
+        Solves the choice of mixes; see `pennyflat.buying.plan.run`. HiGHS by default.
 
     Returns
     -------
     dict
         The report, plain JSON values, with the keys of a shopping list; `plan` names the `member`
-        of each row, `stores` who `goes`. `members`: each with `name`; `alone`, what the own list
-        comes to, or null where something cannot be had or raised alone; `besides`, what is used in
-        the order besides packages and trips more than alone; `saving` and `pays`, so that alone =
-        besides + saving + pays; `goods` and `trips`, of which `pays` is made up; `over_budget_by`
-        [currency]; `items` (`needed`, `taken`, `left_over`, `short_by` [measure]). The payments
-        come to `total`, to the minor unit. `alone`, `saving`: sums; `split`: the `rule`, its
-        `error` [currency], whether its plans are `proven`, a `sentence`; `insists`: `member`,
-        `crops`, `media`, `costs`, `sentence`; `better_alone`: `members`, `saves`, `sentence`;
-        `none_worse_off` and, where not, `why_not`; `notices`.
+        of each row, `stores` who `goes`. `members`: each with `name`; `alone`, the cost of their
+        own list, or null if something cannot be bought or raised alone; `besides`, how much more
+        than alone is used besides packages and trips; `saving` and `pays`, so that alone =
+        besides + saving + pays; `goods` and `trips`, the parts of `pays`; `over_budget_by`
+        [currency]; `items` (`needed`, `taken`, `left_over`, `short_by` [measure]). The payments add
+        up to `total`, to the minor unit. `alone`, `saving`: sums; `split`: the `rule`, its `error`
+        [currency], whether its plans are `proven`, a `sentence`; `insists`: `member`, `crops`,
+        `media`, `costs`, `sentence`; `better_alone`: `members`, `saves`, `sentence`;
+        `none_worse_off` and, if false, `why_not`; `notices`.
 
     Raises
     ------
     PoolError
         If the scenarios contradict each other.
     TypeError
-        If something else than a `Scenario` is among them.
+        If one of them is not a `Scenario`.
 
     Examples
     --------
@@ -115,7 +115,7 @@ def pool_steps(
     split: str = "shapley",
 ) -> Work[Order]:
     """
-    As `pool`, as work that asks for solutions; see `pennyflat.buying.plan`.
+    Like `pool`, as work that needs solutions; see `pennyflat.buying.plan`.
 
     Parameters
     ----------
@@ -130,7 +130,7 @@ def pool_steps(
     Raises
     ------
     PoolError
-        At once, if the scenarios contradict each other.
+        Immediately, if the scenarios contradict each other.
 
     Examples
     --------
@@ -154,7 +154,7 @@ def pool_steps(
 
 
 def _steps(scenarios, shelf, order, decimals, split):
-    """The work of an order; `order` has the place of each member among those given."""
+    """The work of an order; `order` has each member's place in the arguments."""
     members = yield from members_of(scenarios, shelf)
     together = JointPlanner(members)
     best = yield from together.best()
@@ -185,7 +185,7 @@ def _steps(scenarios, shelf, order, decimals, split):
 
 
 def _insists(members, best):
-    """What it costs that a member keeps the own choice of mixes."""
+    """What it costs that a member insists on their own choice of mixes."""
     found = []
     for place, member in enumerate(members):
         kept = [

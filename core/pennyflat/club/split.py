@@ -2,14 +2,14 @@
 
 Members join an order one after another; each pays what their joining adds to its cost, on average
 over all sequences in which they can join. It is the only rule that divides the whole cost, treats
-equals equally, charges nothing to whom nothing is bought for, and adds up over separate orders.
+equals equally, charges nothing to a member who adds no cost, and adds up over separate orders.
 [Shapley 1953, "A value for n-person games", Contributions to the Theory of Games II, Annals of
-Mathematics Studies 28] Beyond `EXACT` members it is the average over some sequences and the same in
-reverse, with its standard error. [Castro, Gómez & Tejada 2009, "Polynomial calculation of the
+Mathematics Studies 28] Beyond `EXACT` members it is the average over some sequences and their
+reverses, with its standard error. [Castro, Gómez & Tejada 2009, "Polynomial calculation of the
 Shapley value based on sampling", Computers & Operations Research 36; both from memory. Reversed
 sequences as antithetic variates are our choice.]
 
-What a group costs may take a solver, so it is asked for as in `plan`: by generators.
+The cost of a group may take a solver, so generators ask for it as in `plan`.
 """
 
 from collections.abc import Callable, Sequence
@@ -20,24 +20,24 @@ from math import comb, floor, fsum, inf, sqrt
 from pennyflat.buying.milp import Work
 
 EXACT = 8
-"""Members up to which every group is looked at. [count] Ours: 256 groups."""
+"""Most members for which every group is evaluated. [count] Ours: 256 groups."""
 
 MOST_GROUPS = 512
-"""Groups looked at where there are more members, at least two pairs of sequences. [count] Ours."""
+"""Groups evaluated if there are more members, at least two pairs of sequences. [count] Ours."""
 
 
 SPLITS = ("shapley", "equal")
-"""Rules by which a club can divide what it saves."""
+"""Rules by which a club can divide its saving."""
 
 
 def known_split(name: str) -> str:
     """
-    The name of a rule, if there is one of that name.
+    The name of a rule, checked.
 
     Raises
     ------
     ValueError
-        If there is none.
+        If there is no such rule.
 
     Examples
     --------
@@ -53,27 +53,26 @@ def shapley(
     count: int, cost: Callable[[tuple[int, ...]], Work[float]]
 ) -> Work[tuple[list[float], float]]:
     """
-    What each of some members adds to the cost, on average, as work that asks for solutions.
+    What each member adds to the cost on average, as work that needs solutions.
 
     Parameters
     ----------
     count : int
         Members.
     cost : callable
-        From the members of a group, a tuple of their numbers, to work that returns its cost; a
-        group is asked for once.
+        Takes a group, a tuple of members' numbers, and returns work that gives its cost; each group
+        is requested once.
 
     Returns
     -------
     shares : list of float
-        Their sum is what all cost together. [currency]
+        They add up to the cost of all together. [currency]
     error : float
-        Standard error of the share that is known least; 0 where all groups were looked at.
-        [currency]
+        Largest standard error of a share; 0 if all groups were evaluated. [currency]
 
     Examples
     --------
-    One bag does for three; alone the first needs half a bag at half the price:
+    One bag is enough for three; alone the first needs half a bag at half the price:
 
     >>> from pennyflat.buying.plan import run
     >>> def cost(group):
@@ -127,17 +126,17 @@ def to_the_cent(
     bill: int, shares: Sequence[float], most: Sequence[int | None] | None = None
 ) -> list[int]:
     """
-    Whole payments that come to a bill, near given shares.
+    Whole payments near given shares that add up to a bill.
 
-    Each is between 0 and the most that the member is to pay. What such a bound takes off or puts on
-    is borne by the others in equal parts. Rounding is by largest remainder.
+    Each is between 0 and the member's maximum. The others share equally what such a bound removes
+    or adds. Rounding is by largest remainder.
 
     Parameters
     ----------
     bill : int
         At least 0. [minor units]
     shares : sequence of float
-        Coming to the bill, nearly. [minor units]
+        They add up to the bill, approximately. [minor units]
     most : sequence of int or None, optional
         At least 0, and enough for the bill; None for no bound. [minor units]
 

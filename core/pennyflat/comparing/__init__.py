@@ -1,1 +1,1 @@
-"""Every sowing in every medium, and what would turn the answer."""
+"""Every sowing in every medium, and what would change the answer."""

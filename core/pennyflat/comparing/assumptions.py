@@ -1,8 +1,8 @@
-"""What matters: how the cost of a ready seedling moves when one assumption at a time is wrong.
+"""What matters: how the cost of a ready seedling changes if one assumption at a time is wrong.
 
-Each assumption is set to a low and a high plausible value, all others as entered (a one-at-a-time
-sensitivity, drawn as a tornado chart). Only guesses are: a price stands on the label. Costs are as
-used, per transplant-ready seedling.
+Each assumption is set to a low and a high plausible value with all others as entered (a
+one-at-a-time sensitivity, drawn as a tornado chart). Only guesses are varied, not prices, which are
+printed on the label. Costs are as used, per transplant-ready seedling.
 """
 
 from dataclasses import dataclass, replace
@@ -17,13 +17,13 @@ from pennyflat.sentences import Money, phrase, say
 
 @dataclass(frozen=True, slots=True)
 class Range:
-    """How far an assumption may plausibly be off."""
+    """How far off an assumption may plausibly be."""
 
     name: str
     unit: str
-    """Of the value; "1" for a share."""
+    """Unit of the value; "1" for a share."""
     basis: str
-    """Whose range it is."""
+    """Source of the range."""
 
 
 GERMINATION = Range(phrase("germination"), "1", phrase("ours, no source: 0.1 to either side"))
@@ -59,13 +59,13 @@ STRENGTH = Range(
 )
 
 GERMINATION_OFF, WEEKS_OFF, CHARGE_OFF, STRENGTH_OFF = 0.1, 1.0, 1.5, 0.5
-"""Distances from the value entered, units as in the ranges above."""
+"""Distances from the entered value, in the units of the ranges above."""
 
 COUNTED_LEVEL = 0.8
-"""Of Jeffreys' interval where germination was counted. [1] Ours."""
+"""Level of Jeffreys' interval for a counted germination. [1] Ours."""
 
 LEAST_GERMINATION = 0.001
-"""Of the ranges. [1] The least that a scenario takes."""
+"""Lower limit of the ranges: the least a scenario accepts. [1]"""
 
 FILL_LOSSES = (0.10, 0.20)
 """[1] [Common practice, no primary source.]"""
@@ -82,7 +82,7 @@ class Swing:
     """Values of the assumption. [unit of the range]"""
     each_low: float | None
     each_high: float | None
-    """Cost at these; None where no seedling is ready. [currency per ready seedling]"""
+    """Cost at these; None if no seedling is ready. [currency per ready seedling]"""
 
     @property
     def width(self) -> float:
@@ -94,7 +94,7 @@ class Swing:
 
 @dataclass(frozen=True, slots=True)
 class WhatMatters:
-    """The assumptions about one sowing in one medium, the one that matters most first."""
+    """The assumptions about one sowing in one medium, the most important first."""
 
     crop: str
     medium: str
@@ -106,11 +106,11 @@ class WhatMatters:
 
 def what_matters(scenario: Scenario, sowing: Sowing, medium: Medium) -> WhatMatters | None:
     """
-    How the cost of a ready seedling moves with each assumption, the widest first.
+    How the cost of a ready seedling changes with each assumption, the widest swing first.
 
-    Germination is the medium's `emergence` of the crop where it has one, for pre-sprouted seed that
-    on the towel. Weeks are those in this medium, `pace` included. The feed's strength is left out
-    where there is no feed.
+    Germination is the medium's `emergence` of the crop if it has one; for pre-sprouted seed, the
+    germination on the towel. Weeks are those in this medium, `pace` included. The feed's strength
+    is left out without a feed.
 
     Parameters
     ----------
@@ -122,7 +122,7 @@ def what_matters(scenario: Scenario, sowing: Sowing, medium: Medium) -> WhatMatt
     Returns
     -------
     WhatMatters or None
-        None where the sowing is not ready as entered.
+        None if the sowing is not ready as entered.
 
     Examples
     --------

@@ -1,7 +1,7 @@
 """Which size of bag to buy: price per litre, break-even at the till, and what is left over.
 
-Money *at the till* is whole packages with tax and trips, see `till`. Sums that are equal to
-`till.PLACES` decimal places are equal.
+Money *at the till* is whole packages with tax and trips (see `till`). Sums are compared to
+`till.PLACES` decimal places.
 """
 
 from dataclasses import dataclass, replace
@@ -25,7 +25,7 @@ class Rung:
     per_litre: float
     """With tax. [currency/L]"""
     more: float
-    """Above the cheapest way, as a share of it; infinite where that is free. [1]"""
+    """Excess over the cheapest way, as a share of it; infinite if that is free. [1]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +51,7 @@ def unit_price_ladder(scenario: Scenario, medium: Medium) -> Ladder | None:
     Returns
     -------
     Ladder or None
-        None where no package can be had: `limit` leaves none.
+        None if `limit` leaves no package.
 
     Raises
     ------
@@ -97,9 +97,9 @@ class BigBag:
     wins: tuple[tuple[int, int], ...]
     """Numbers of seedlings, first and last, for which it alone costs less than the others alone."""
     up_to: int
-    """Largest number looked at. [count]"""
+    """Largest number considered. [count]"""
     always_from: int | None
-    """From here on it costs less for every number up to `up_to`; None if nowhere. [count]"""
+    """It costs less for every number from here to `up_to`; None if there is none. [count]"""
     sentence: str
 
 
@@ -116,13 +116,13 @@ def big_bag(
     medium : Medium
         One of the scenario's that is bought in packages of different volume.
     up_to : int, optional
-        Largest number of seedlings looked at; `till.look_ahead` of the number wanted if not given.
+        Largest number of seedlings considered; by default `till.look_ahead` of the number wanted.
         [count]
 
     Returns
     -------
     BigBag or None
-        None where there is nothing to compare: one volume to be had, a blend, or not ready in it.
+        None if there is nothing to compare: a single volume, a blend, or not ready in it.
 
     Examples
     --------
@@ -165,11 +165,11 @@ class NextYear:
     years: int
     """This year and those for which a leftover keeps. [count]"""
     least_now: float
-    """Paid this year where this year's money is least. [currency]"""
+    """Paid this year for the cheapest purchase. [currency]"""
     least_per_litre: float
-    """Paid this year in the package that is cheapest per litre. [currency]"""
+    """Paid this year for the package that is cheapest per litre. [currency]"""
     over_the_years: tuple[float, float]
-    """What both ways cost in all these years. [currency]"""
+    """Cost of both ways over all these years. [currency]"""
     left_over: float
     """After this year in the second way. [L]"""
     pays: bool
@@ -179,12 +179,12 @@ class NextYear:
 
 def next_year(scenario: Scenario, medium: Medium, litres: float) -> NextYear | None:
     """
-    Whether a bigger purchase pays by what it leaves for the years in which it still keeps.
+    Whether a bigger purchase pays off through what it leaves for the years it keeps.
 
-    Next year's use is `next_year_share` of this year's, likewise every year for which a leftover
-    keeps, `keeps_seasons`; prices stay. One way buys what costs least each year, the other buys
-    what has the lowest price per litre this year, by its deal if that has, and what costs least
-    later. Trips are left aside.
+    Next year's use is `next_year_share` of this year's, and so is every year's for which a leftover
+    keeps, `keeps_seasons`; prices stay the same. One way buys what costs least each year; the other
+    buys what has the lowest price per litre this year, as a deal if that is lower, and what costs
+    least later. Trips are ignored.
 
     Parameters
     ----------
@@ -197,7 +197,7 @@ def next_year(scenario: Scenario, medium: Medium, litres: float) -> NextYear | N
     Returns
     -------
     NextYear or None
-        None where both ways are the same, or limits make one of them impossible.
+        None if both ways are the same, or limits make one of them impossible.
 
     Examples
     --------
@@ -254,7 +254,7 @@ def _ways(package):
 
 
 def _in_this_way(need, rung):
-    """The need met in one way to buy only."""
+    """The need met by one way of buying only."""
     package, take = replace(rung.package, deal=None), rung.take
     if take > 1:
         package = replace(

@@ -1,4 +1,4 @@
-"""What the keys of a comparison's report hold. core/FORMATS.md says more of each."""
+"""Types of a comparison's report; core/FORMATS.md explains the keys."""
 
 from typing import TypedDict
 
@@ -8,7 +8,7 @@ from pennyflat.growing.lean_mixes import Rescue
 
 
 class EachAsUsed(TypedDict):
-    """Cost of a transplant-ready seedling by what it goes to. [currency]"""
+    """Cost of a transplant-ready seedling by what it pays for. [currency]"""
 
     medium: float
     feed: float
@@ -20,13 +20,13 @@ class EachAsUsed(TypedDict):
 
 
 class PackageBought(Item):
-    """So many of one package, and where."""
+    """A number of packages of one kind, and where."""
 
     store: str
 
 
 class Till(TypedDict):
-    """What leaves the purse for one sowing alone."""
+    """Money paid for one sowing alone."""
 
     paid: float
     per_seedling: float
@@ -71,4 +71,4 @@ class Report(TypedDict):
     verdicts: list[Verdict]
     rescues: list[Rescue]
     recommendation: Recommendation | None
-    """None before there is a plan."""
+    """None until there is a plan."""

@@ -1,4 +1,4 @@
-"""How two mixes for one sowing cost at the till, number by number."""
+"""Cost of two mixes for one sowing at the till, number by number."""
 
 from dataclasses import dataclass
 
@@ -10,29 +10,29 @@ from pennyflat.scenario.records import Scenario
 
 @dataclass(frozen=True, slots=True)
 class Curves:
-    """The mix of the plan and the one that comes nearest to it."""
+    """The plan's mix and its closest rival."""
 
     wanted: int
     """[count]"""
     up_to: int
-    """Largest number looked at. [count]"""
+    """Largest number considered. [count]"""
     lines: dict[str, tuple[Step, ...]]
-    """Steps by medium; none to two of them."""
+    """Steps by medium; up to two of them."""
     stretches: tuple[Stretch, ...]
     """Which of them costs less from which number on."""
 
 
 def curves(scenario: Scenario, report: Report, row: int, planned: str | None) -> Curves:
     """
-    What the mix of the plan and the nearest other cost, from one seedling on.
+    Cost of the plan's mix and its closest rival, from one seedling on.
 
     Parameters
     ----------
     scenario : Scenario
     report : dict
-        As from `compared`, of that scenario.
+        From `compared`, for that scenario.
     row : int
-        Of the sowing.
+        The sowing's number.
     planned : str or None
         Its medium in the plan.
 
@@ -60,7 +60,7 @@ def curves(scenario: Scenario, report: Report, row: int, planned: str | None) ->
 
 
 def _contenders(report, row, planned):
-    """The mix of the plan, and the cheapest other at the till: none to two."""
+    """The plan's mix, and the cheapest other at the till: up to two."""
     rows = rows_of(report, row)
     paid = {found["medium"]: found["at_the_till"]["paid"] for found in rows if found["at_the_till"]}
     by_money = sorted(paid, key=paid.__getitem__)

@@ -12,17 +12,17 @@ from pennyflat.scenario.records import Medium, Scenario, Sowing
 
 @dataclass(frozen=True, slots=True)
 class TrayCells:
-    """What is to be expected of the cells sown, in whole cells that add up to `cells`."""
+    """The expected fate of the sown cells, in whole cells that add up to `cells`."""
 
     cells: int
     ready: int
-    """A transplant-ready seedling stands in them. [count]"""
+    """With a transplant-ready seedling. [count]"""
     lost: int
-    """A seedling came up and did not live, or stalled for want of fertiliser. [count]"""
+    """With a seedling that came up but died, or stalled for lack of fertiliser. [count]"""
     empty: int
-    """Nothing came up. [count]"""
+    """Without a seedling. [count]"""
     thinned: float
-    """Seedlings pulled out, to leave the strongest in each cell. [count]"""
+    """Seedlings pulled out to leave the strongest in each cell. [count]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +36,7 @@ class Bag:
     in_cells: float
     """[L]"""
     lost: float
-    """Shrunk in mixing, heaped up, spilled, pressed together: never fills a cell. [L]"""
+    """Shrunk in mixing, heaped up, spilled or pressed together: never fills a cell. [L]"""
     left_over: float
     """[L]"""
 
@@ -45,15 +45,15 @@ def tray_cells(sowing: Sowing, medium: Medium, needed: Requirement) -> TrayCells
     """
     What becomes of the cells of one sowing in one medium.
 
-    Empty cells are `(1 - e) n` and ready ones `e s n` of n cells, see `sowing`; parts of a cell go
-    to the largest remainders.
+    Of n cells, `(1 - e) n` are empty and `e s n` are ready (see `sowing`); fractions of cells go to
+    the largest remainders.
 
     Parameters
     ----------
     sowing : Sowing
     medium : Medium
     needed : Requirement
-        Of that sowing in that medium.
+        Of this sowing in this medium.
 
     Returns
     -------
@@ -82,22 +82,22 @@ def tray_cells(sowing: Sowing, medium: Medium, needed: Requirement) -> TrayCells
 
 def bags(scenario: Scenario, needed: Requirement) -> tuple[Bag, ...]:
     """
-    The packages by volume that are bought for one sowing alone at the till, emptied one by one.
+    The packages by volume that are bought for one sowing alone, emptied one by one.
 
-    Of the litres taken out, `(1 - shrink)(1 - fill_loss)` end up in cells. What is at home is used
-    up before, and the largest package first.
+    Of the litres taken out, `(1 - shrink)(1 - fill_loss)` end up in cells. Stock is used first, and
+    then the largest package.
 
     Parameters
     ----------
     scenario : Scenario
     needed : Requirement
-        Of a sowing of the scenario.
+        Of one of the scenario's sowings.
 
     Returns
     -------
     tuple of Bag
-        Media and ingredients in the scenario's order; what is weighed is not among them. Empty
-        where the sowing is not ready.
+        Media and ingredients in the scenario's order, without those sold by weight. Empty if the
+        sowing is not ready.
 
     Examples
     --------
@@ -123,7 +123,7 @@ def bags(scenario: Scenario, needed: Requirement) -> tuple[Bag, ...]:
 
 
 def _emptied(need, cover, kept):
-    """The packages bought for one need, of which a share `kept` of what is taken is of use."""
+    """The packages bought for one need; a share `kept` of what is taken out ends up in cells."""
     sizes = [
         amount_in(package, "L")
         for package, count in zip(need.packages, cover.counts, strict=True)
@@ -137,7 +137,7 @@ def _emptied(need, cover, kept):
 
 
 def _whole(count, shares):
-    """Whole numbers in these shares that add up to the count."""
+    """Whole numbers in these proportions that add up to the count."""
     exact = [count * share for share in shares]
     whole = [int(number + 1e-9) for number in exact]
     by_remainder = sorted(range(len(exact)), key=lambda i: whole[i] - exact[i])

@@ -1,7 +1,7 @@
-"""A scenario in, the report of its comparison out: every sowing in every medium, and what to do.
+"""Turns a scenario into its report: every sowing in every medium, and what to do.
 
 The report is plain JSON values in the format "seedling-costs-report/2" (core/FORMATS.md describes
-every key). Numbers are full precision, never rounded for show.
+every key). Numbers have full precision and are never rounded for display.
 """
 
 import math
@@ -36,19 +36,19 @@ def compare(scenario: Scenario, *, solve: Solve = solve_natively) -> Report:
     ----------
     scenario : Scenario
     solve : callable, optional
-        What solves the choice of mixes; see `pennyflat.buying.plan.run`. HiGHS if not given.
+        Solves the choice of mixes; see `pennyflat.buying.plan.run`. HiGHS by default.
 
     Returns
     -------
     dict
         The report: `comparisons` in scenario order, sowings outermost; `verdicts`, one per sowing,
-        as used; `rescues`, one per comparison that is not ready and could be; `recommendation`, the
-        plan and what would turn it, as from `pennyflat.shop`.
+        as used; `rescues`, one per comparison that is not ready but could be; `recommendation`, the
+        plan and what would change it, as from `pennyflat.shop`.
 
     Raises
     ------
     TypeError
-        If something else than a `Scenario` is given.
+        If given anything but a `Scenario`.
 
     Examples
     --------
@@ -71,7 +71,7 @@ def compare(scenario: Scenario, *, solve: Solve = solve_natively) -> Report:
 
 def with_plan(report: Report, scenario: Scenario, best: Plan, turns: Sequence[Turn]) -> Report:
     """
-    A report of `compared` with the plan in it.
+    A report from `compared` with the plan added.
 
     Parameters
     ----------
@@ -83,7 +83,7 @@ def with_plan(report: Report, scenario: Scenario, best: Plan, turns: Sequence[Tu
     Returns
     -------
     dict
-        Another report.
+        A new report.
 
     Examples
     --------
@@ -106,7 +106,7 @@ def with_plan(report: Report, scenario: Scenario, best: Plan, turns: Sequence[Tu
 
 def compared(scenario: Scenario) -> Report:
     """
-    The report without a plan: what needs no search.
+    The report without a plan, which needs no search.
 
     Parameters
     ----------
@@ -144,7 +144,7 @@ def compared(scenario: Scenario) -> Report:
 
 def at_the_till(scenario: Scenario, needed: Requirement) -> tuple[Till | None, Said | None]:
     """
-    What leaves the purse for one sowing alone: whole packages, packets and trays, and the trips.
+    Money paid for one sowing alone: whole packages, packets and trays, and the trips.
 
     Parameters
     ----------
@@ -156,10 +156,10 @@ def at_the_till(scenario: Scenario, needed: Requirement) -> tuple[Till | None, S
     -------
     till : dict or None
         `paid`, of which `trips`; `per_seedling` wanted [currency]; `left_over_litres` of the medium
-        itself, of a blend of all its ingredients [L]; `left_over`, of every item with its worth;
-        the `packages`. None where limits make a need impossible.
+        itself, or of all ingredients of a blend [L]; `left_over`, every item with its worth; the
+        `packages`. None if limits make a need impossible.
     why_not : str or None
-        A sentence then.
+        A sentence in that case.
 
     Examples
     --------
@@ -220,14 +220,14 @@ def rows_of(report: Report, row: int) -> list[Comparison]:
     Parameters
     ----------
     report : dict
-        As from `compared`.
+        From `compared`.
     row : int
-        Of the sowing.
+        The sowing's number.
 
     Returns
     -------
     list of dict
-        One for each medium, in their order.
+        One for each medium, in order.
 
     Examples
     --------
@@ -253,7 +253,7 @@ def to_draw(scenario: Scenario, sowing: Sowing) -> dict[str, tuple[TrayCells, tu
     Returns
     -------
     dict of str to (TrayCells, tuple of Bag)
-        By medium, in the scenario's order; as from `pennyflat.comparing.picture`.
+        By medium, in the scenario's order; see `pennyflat.comparing.picture`.
 
     Examples
     --------
@@ -269,7 +269,7 @@ def to_draw(scenario: Scenario, sowing: Sowing) -> dict[str, tuple[TrayCells, tu
 
 @dataclass(frozen=True, slots=True)
 class _Outcome:
-    """One sowing in one medium: what it takes, and its row of the report."""
+    """One sowing in one medium: its requirement and its row of the report."""
 
     needed: Requirement
     row: dict
@@ -289,7 +289,7 @@ def _drawn(scenario, sowing, medium):
 
 
 def _copy(row):
-    """A copy of a row, which the caller may change."""
+    """A copy of a row that the caller may change."""
     used, till = row["as_used"], row["at_the_till"]
     if till:
         till = till | {

@@ -1,8 +1,8 @@
-"""After the season: what a seedling cost beside what was expected, why, and next year's plan.
+"""After the season: actual against expected cost of a seedling, the reasons, and next year's plan.
 
-What really happened stands in the scenario (`happened`). Costs are as used. The difference of each
-sowing is told apart exactly: what its cells took more or less of each thing, and that more or fewer
-of them ended ready. One's own figures go into next year's plan as what they are: measured.
+The scenario's `happened` records what really happened. Costs are as used. Each sowing's difference
+is split exactly into what its cells took more or less of each thing, and the effect of more or
+fewer of them ending ready. The grower's own figures go into next year's plan as measured.
 """
 
 import math
@@ -32,36 +32,36 @@ PARTS = {
     "emergence": phrase("cells in which nothing came up"),
     "survival": phrase("seedlings lost after coming up"),
 }
-"""What a difference is put down to."""
+"""Possible reasons for a difference."""
 
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """One of one's own figures, for next year's plan."""
+    """One of the grower's own figures, for next year's plan."""
 
     place: tuple
-    """Where it stands in the document, as keys and positions."""
+    """Its place in the document, as keys and positions."""
     was: object
     now: object
 
 
 def season(scenario: Scenario) -> dict[str, Any] | None:
     """
-    What really happened beside what was expected, and one's own figures for next year.
+    What really happened against what was expected, and the grower's own figures for next year.
 
     Parameters
     ----------
     scenario : Scenario
-        With `happened`. Two of its sowings of one crop are, in order, those of the plan.
+        With `happened`. Two of its sowings of one crop match those of the plan in order.
 
     Returns
     -------
     dict
         `sowings`, one for each that happened: `crop`, `medium`, `cells`, `ready`, `expected_ready`,
-        `was_each` and `expected_each` as used (None where nothing was ready or expected), `why`,
+        `was_each` and `expected_each` as used (None if nothing was ready or expected), `why`,
         [{`what`, `each`}] that add up to the difference, and `says`; `changes`, [{`place`, `was`,
-        `now`}]; `next_year`, the scenario document with them. None without `happened`, or while
-        the cells or the seedlings ready of any of its sowings are missing.
+        `now`}]; `next_year`, the scenario document with the changes. None without `happened`, or
+        while any of its sowings lacks the cells or the ready seedlings.
 
     Raises
     ------
@@ -100,9 +100,9 @@ def season(scenario: Scenario) -> dict[str, Any] | None:
 
 def next_year(scenario: Scenario, changes: Iterable[Change]) -> Document:
     """
-    The document of next year's plan: last year's with one's own figures and what is left in store.
+    The document of next year's plan: last year's with the grower's own figures and leftovers.
 
-    Prices stay as they were, to be entered anew; days and what happened are left out.
+    Prices stay, to be entered anew; dates and what happened are left out.
 
     Parameters
     ----------
@@ -133,7 +133,7 @@ def next_year(scenario: Scenario, changes: Iterable[Change]) -> Document:
 
 
 class _Went:
-    """One sowing as it went, with what was expected of it in the cells filled."""
+    """One sowing as it went, with what was expected of its filled cells."""
 
     def __init__(self, scenario, row, number):
         self.row = row
@@ -147,12 +147,12 @@ class _Went:
 
     @property
     def expected(self):
-        """Costs expected of a cell. [currency]"""
+        """Expected costs of a cell. [currency]"""
         return self.needed.costs.each(self.needed.cells) if self.needed.cells else Costs()
 
     @cached_property
     def litres(self):
-        """Expected out of the bags for what was filled, by mix; pots for those that were up. [L]"""
+        """Expected litres for filled cells, by mix; for pots, of seedlings that came up. [L]"""
         needed, row = self.needed, self.row
         found = {self.medium.name: row.cells * needed.litres_per_cell}
         occupied = occupied_share(self.sowing, self.medium)
@@ -166,7 +166,7 @@ class _Went:
 
 
 def _numbered(rows):
-    """Each row with how many of its crop went before it: its sowing's place among those."""
+    """Each row with the number of earlier rows of its crop, which finds its sowing."""
     seen = Counter[str]()
     for row in rows:
         yield row, seen[row.crop]
@@ -174,7 +174,7 @@ def _numbered(rows):
 
 
 def _used_shares(went, found):
-    """Litres used over those expected for what was filled, by mix; those that were measured."""
+    """Litres used relative to those expected for what was filled, by mix; measured ones only."""
     expected, used, untold = Counter[str](), Counter[str](), set()
     for one in found:
         expected.update(one.litres)
@@ -191,7 +191,7 @@ def _used_shares(went, found):
 
 
 def _feed_share(scenario, went, found):
-    """What was fed over what was expected for the cells filled; None where nobody measured."""
+    """Feed given relative to that expected for the filled cells; None if not measured."""
     if went.feed_had is None or went.feed_left is None or scenario.feed is None:
         return None
     expected = math.fsum(
@@ -203,7 +203,7 @@ def _feed_share(scenario, went, found):
 
 
 def _was(scenario, one, found, used, feed):
-    """Costs of a cell as they were; what nobody measured as it was expected."""
+    """Actual costs of a cell; expected ones where nothing was measured."""
     costs, cells = one.expected, one.row.cells
     medium = math.fsum(
         litres * used.get(name, 1.0) * medium_price(scenario, scenario.medium(name))
@@ -244,7 +244,7 @@ def _row(scenario, one, was):
 
 
 def _why(one, was, share, ready):
-    """What the difference of a ready seedling is put down to; adds up to it. [currency]"""
+    """Reasons for the difference per ready seedling; they add up to it. [currency]"""
     expected = one.expected
     found = {
         name: (getattr(was, name) - getattr(expected, name)) / share
@@ -295,7 +295,7 @@ def _untold(row):
 
 
 def _changes(scenario, found, used, feed):
-    """One's own figures, mix by mix, then feed and time."""
+    """The grower's own figures, mix by mix, then feed and time."""
     went = scenario.happened
     for place, medium in enumerate(scenario.media):
         own = [one for one in found if one.medium.name == medium.name]
@@ -320,7 +320,7 @@ def _changes(scenario, found, used, feed):
 
 
 def _changes_of(place, medium, own, used):
-    """One's own figures of a mix."""
+    """The grower's own figures of a mix."""
     measured = set(medium.measured)
     if used:
         loss = 1 - (1 - medium.fill_loss) / used
@@ -346,13 +346,13 @@ def _changes_of(place, medium, own, used):
 
 
 def _share(own, part, whole):
-    """The share that one count is of another, over several rows. [1]"""
+    """Ratio of two counts over several rows. [1]"""
     parts, wholes = (sum(getattr(one.row, name) for one in own) for name in (part, whole))
     return round(parts / wholes, 4)
 
 
 def _emergence(own):
-    """Counts, where each cell holds one seed; else the share of a seed by that of the cells."""
+    """Counts if each cell holds one seed; otherwise the share of seeds, from that of the cells."""
     up, cells = (sum(getattr(one.row, name) for one in own) for name in ("up", "cells"))
     if all(one.sowing.seeds_per_cell == 1 for one in own):
         return {"up": up, "sown": cells}
@@ -361,7 +361,7 @@ def _emergence(own):
 
 
 def _seed_share(one):
-    """Share of a seed by that of the cells in which something came up. [1]"""
+    """Share of seeds from the share of cells in which something came up. [1]"""
     cells = min((one.row.up + 0.5) / (one.row.cells + 1), 1 - 1e-9)
     return 1 - (1 - cells) ** (1 / one.sowing.seeds_per_cell)
 

@@ -1,7 +1,7 @@
-"""What is asked after the season, laid out from the plan.
+"""The form to fill in after the season, laid out from the plan.
 
-Crops, mixes and what there was of mix and feed stand in it as planned; everything that only the
-grower can tell is left to be filled in.
+Crops, mixes and the amounts of mix and feed are filled in as planned; everything that only the
+grower knows is left blank.
 """
 
 from pennyflat.buying.plan import Plan
@@ -12,22 +12,21 @@ from pennyflat.units import DIGITS
 
 def season_form(scenario: Scenario, plan: Plan) -> Document:
     """
-    What happened (`happened` of a scenario document), still to be filled in.
+    The `happened` of a scenario document, still to be filled in.
 
     Parameters
     ----------
     scenario : Scenario
     plan : Plan
-        The plan for it. A sowing without a mix there is taken for one in the mix chosen for it,
-        else in the first.
+        The plan for it. A sowing without a mix in the plan uses the mix chosen for it, else the
+        first.
 
     Returns
     -------
     dict
-        `sowings`, one for each: `crop`, `medium` and, where the plan has them, `cells`; `bags`, one
-        for each mix that the plan uses: `medium`, and but for a blend `litres`, what there is with
-        the plan's bags [L];
-        `feed_had`, where the plan feeds [g, or mL for a liquid].
+        `sowings`, one for each: `crop`, `medium` and, if the plan has them, `cells`; `bags`, one
+        for each mix that the plan uses: `medium` and, except for a blend, `litres`, what there is
+        with the plan's bags [L]; `feed_had`, if the plan feeds [g, or mL for a liquid].
 
     Examples
     --------
@@ -67,7 +66,7 @@ def season_form(scenario: Scenario, plan: Plan) -> Document:
 
 
 def _there_was(plan, item, measure, needed):
-    """What there is of an item with what the plan buys, stock included. [measure]"""
+    """Amount of an item with the plan's purchases, stock included. [measure]"""
     basket = plan.basket
     left = sum(
         left.amount for left in basket.left_over if (left.item, left.measure) == (item, measure)

@@ -1,8 +1,8 @@
-"""How the money at the till moves with the number of seedlings: steps of whole packages.
+"""How the money at the till changes with the number of seedlings, in steps of whole packages.
 
-For each choice of shops to go to, what one need costs is a staircase over its amount (see `cover`);
-the least over all choices, trips included, is what `report.at_the_till` gives at each number. Media
-are compared number by number; from that follow the numbers from which another medium costs less.
+For each choice of shops, the cost of one need is a staircase over its amount (see `cover`); the
+least over all choices, trips included, equals `report.at_the_till` at each number. Comparing media
+number by number shows where another medium starts to cost less.
 """
 
 from bisect import bisect_right
@@ -22,10 +22,10 @@ from pennyflat.growing.sowing import Sown, seed_chance, sown
 from pennyflat.scenario.records import Counts, Medium, Scenario, Sowing
 
 MOST_WANTED = 20_000
-"""Largest number of seedlings followed. [count] Ours."""
+"""Largest number of seedlings considered. [count] Ours."""
 
 MOST_TRIPS = 6
-"""Shops with paid trips up to which every choice of them is gone through. [count] Ours."""
+"""Most shops with paid trips for which every choice of shops is tried. [count] Ours."""
 
 PLACES = 6
 """Decimal places to which money is compared, so that sums equal on paper are equal here. Ours."""
@@ -33,12 +33,12 @@ PLACES = 6
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """From so many seedlings on, until the next step, this much is paid."""
+    """The money paid from this number of seedlings up to the next step."""
 
     wanted: int
-    """First number of seedlings for which it holds. [count]"""
+    """First number of seedlings of the step. [count]"""
     paid: float
-    """At the till, trips included; infinite where limits make it impossible. [currency]"""
+    """At the till, trips included; infinite if limits make it impossible. [currency]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,9 +52,9 @@ class Stretch:
 
 def look_ahead(wanted: int) -> int:
     """
-    Largest number of seedlings that is worth following when so many are wanted.
+    Largest number of seedlings worth considering for a given number wanted.
 
-    Four times as many, and 40 at least, so that a change of the answer and back is found. [Ours.]
+    Four times as many, and at least 40, so that a change of the answer and back is found. [Ours.]
 
     Examples
     --------
@@ -67,7 +67,7 @@ def look_ahead(wanted: int) -> int:
 @Kept
 def steps_at_the_till(scenario: Scenario, sowing: Sowing, medium: Medium) -> tuple[Step, ...]:
     """
-    Money at the till for one sowing in one medium, number by number, kept.
+    Money at the till for one sowing in one medium, number by number, cached.
 
     Parameters
     ----------
@@ -80,7 +80,7 @@ def steps_at_the_till(scenario: Scenario, sowing: Sowing, medium: Medium) -> tup
     Returns
     -------
     tuple of Step
-        As from `till_steps`, up to `look_ahead` of the number wanted; empty where the sowing is not
+        As from `till_steps`, up to `look_ahead` of the number wanted; empty if the sowing is not
         ready.
 
     Examples
@@ -104,7 +104,7 @@ def till_steps(scenario: Scenario, needed: Requirement, up_to: int) -> tuple[Ste
     ----------
     scenario : Scenario
     needed : Requirement
-        Of a sowing that is ready, for any number wanted.
+        Of a ready sowing, for any number wanted.
     up_to : int
         Largest number wanted, at least 1. [count]
 
@@ -143,14 +143,14 @@ def stretches(steps_by_medium: dict[str, tuple[Step, ...]], up_to: int) -> tuple
     Parameters
     ----------
     steps_by_medium : dict of str to tuple of Step
-        In order of preference where the money is the same.
+        In order of preference for equal money.
     up_to : int
         Largest number wanted, at least 1. [count]
 
     Returns
     -------
     tuple of Stretch
-        They cover 1 to `up_to`, but for numbers that limits make impossible in every medium.
+        They cover 1 to `up_to`, except for numbers that limits make impossible in every medium.
 
     Examples
     --------
@@ -188,9 +188,9 @@ def paid_for(steps: Sequence[Step], wanted: int) -> float:
 
 def _needs_by_number(scenario, needed, up_to):
     """
-    A function from a number wanted to its needs, by item; None where it takes too many cells.
+    A function from the number wanted to its needs, by item, or None if it takes too many cells.
 
-    All but the seeds is in proportion to the cells.
+    Everything except seeds is proportional to the cells.
     """
     sowing, medium, assurance = needed.sowing, scenario.medium(needed.medium), scenario.assurance
     walked = None
@@ -227,7 +227,7 @@ def _needs_by_number(scenario, needed, up_to):
 
 
 def _over_choices(scenario, needs_for, last, trip_costs):
-    """Steps of the least money over all choices of shops to go to."""
+    """Steps of the least money over all choices of shops."""
 
     @cache
     def rises(item, packages):
@@ -274,7 +274,7 @@ def _rises(needs_for, item, packages, last, tax):
 
 
 def _paid_together(scenario, needs_for):
-    """A function from a number wanted to the money at the till, all shops searched at once."""
+    """A function from the number wanted to the money at the till, searching all shops at once."""
 
     @cache
     def paid(wanted):
@@ -286,7 +286,7 @@ def _paid_together(scenario, needs_for):
 
 
 def _by_halving(paid, first, last):
-    """Steps of money that never falls from one number to the next."""
+    """Steps of a money function that never falls, found by bisection."""
     yield Step(first, paid(first))
     if paid(first) == paid(last):
         return

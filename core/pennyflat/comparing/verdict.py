@@ -1,4 +1,4 @@
-"""Which medium costs least as used for a sowing, by how much, and what decides it.
+"""Which medium costs least as used for a sowing, by how much, and why.
 
 *As used* is per transplant-ready seedling, for a grower who uses up everything bought. `plan` says
 what to buy for all sowings together.
@@ -21,10 +21,10 @@ DECIDERS = {
     "labour": phrase("it needs less work"),
     "emergence": phrase("more of its seeds come up"),
 }
-"""What can decide between two media, and how a sentence gives it as a reason."""
+"""What can decide between two media, with the wording as a reason in a sentence."""
 
 SAME = 1e-9
-"""Difference in money below which two costs are the same. [currency]"""
+"""Difference in money below which two costs count as the same. [currency]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +34,7 @@ class Effect:
     of: str
     """A key of `DECIDERS`."""
     saves: float
-    """What it saves in the first medium; negative where it costs more. [currency]"""
+    """What it saves in the first medium; negative if it costs more. [currency]"""
 
 
 class Verdict(TypedDict):
@@ -52,7 +52,7 @@ class Verdict(TypedDict):
 
 def verdict(sowing: Sowing, requirements: Sequence[Requirement], currency: str) -> Verdict:
     """
-    Which medium costs least as used for one sowing, by how much, and what decides it.
+    Which medium costs least as used for one sowing, by how much, and why.
 
     Parameters
     ----------
@@ -65,9 +65,8 @@ def verdict(sowing: Sowing, requirements: Sequence[Requirement], currency: str) 
     Returns
     -------
     dict
-        `crop`, `wanted`; `cheapest` and `runner_up`, media by cost as used, None where there is
-        none; `each`, `saves` [currency per ready seedling]; `decided_by`, a key of `DECIDERS`;
-        `sentence`.
+        `crop`, `wanted`; `cheapest` and `runner_up`, media by cost as used, or None; `each`,
+        `saves` [currency per ready seedling]; `decided_by`, a key of `DECIDERS`; `sentence`.
 
     Examples
     --------
@@ -120,7 +119,7 @@ def effects(first: Requirement, second: Requirement) -> list[Effect]:
     Returns
     -------
     list of Effect
-        Their `saves` add up to the second's cost per ready seedling less the first's. [currency]
+        Their `saves` add up to the second's cost per ready seedling minus the first's. [currency]
 
     Examples
     --------

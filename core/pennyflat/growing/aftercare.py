@@ -1,4 +1,4 @@
-"""What follows when a medium's own fertiliser has run out: feed, pot on, or stall."""
+"""What happens when a medium's own fertiliser runs out: feed, pot on, or stall."""
 
 from dataclasses import dataclass
 
@@ -9,18 +9,18 @@ from pennyflat.sentences import Said, phrase, say
 
 @dataclass(frozen=True, slots=True)
 class Aftercare:
-    """What follows when a medium's own fertiliser has run out. One rule for every question."""
+    """What happens when a medium's own fertiliser runs out. One rule for every question."""
 
     move: PotOn | None = None
-    """What the plants are potted on into; None where they stay."""
+    """What the plants are potted on into; None if they stay."""
     at_week: float | None = None
     """Week of the move. [weeks from sowing]"""
     feedings: tuple[tuple[int, bool], ...] = ()
     """Times to feed, and whether in the small cells (all of them) or after potting on. [count]"""
     stalls_in_week: float | None = None
-    """Week in which they go hungry and nothing follows; None if never. [weeks from sowing]"""
+    """Week in which they run out of food without a remedy; None if never. [weeks from sowing]"""
     why_not: str | None = None
-    """A sentence then."""
+    """A sentence in that case."""
 
     @property
     def moves(self) -> bool:
@@ -30,11 +30,11 @@ class Aftercare:
 
 def aftercare(scenario: Scenario, sowing: Sowing, medium: Medium) -> Aftercare:
     """
-    What follows when a medium's own fertiliser has run out, by the sowing's remedy.
+    What happens when a medium's own fertiliser runs out, by the sowing's remedy.
 
-    Potting on comes at `at_week`; weeks before it in which the first mix no longer feeds are fed in
-    the small cells, weeks after the second mix has run out are fed too. A move that would not come
-    before transplanting never happens. Without a feed, hungry plants stall.
+    Plants are potted on at `at_week`; they are fed in the small cells in weeks before it in which
+    the first mix no longer feeds, and again after the second mix has run out. A move that falls
+    after transplanting never happens. Without a feed, hungry plants stall.
 
     Parameters
     ----------

@@ -1,6 +1,6 @@
-"""What goes into a bucket: a blend by the bucketful, and feed by the bucket of water.
+"""A blend by the bucketful, and feed by the bucket of water.
 
-A bucket is any vessel of the size given; parts are measured loose, as poured.
+A bucket is any vessel of the given size; parts are measured loose, as poured.
 """
 
 import math
@@ -15,10 +15,10 @@ from pennyflat.scenario.records import Feed, Scenario
 from pennyflat.units import LITRES
 
 BUCKETS_L = {"metric": 10.0, "US": 5 * LITRES["gal_liq"]}
-"""A usual bucket, by the units of who carries it: 10 L, 5 US gallons. [L] Common practice."""
+"""A usual bucket in each system of units: 10 L, 5 US gallons. [L] Common practice."""
 
 MOST_OF_A_PART = 12
-"""Buckets of one part up to which parts are brought to whole numbers. [count] Ours."""
+"""Most buckets of one part when parts are scaled to whole numbers. [count] Ours."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,11 +29,11 @@ class Recipe:
     parts: tuple[tuple[str, float], ...]
     """Ingredient and buckets of it, in the blend's order. [buckets]"""
     makes: float
-    """What the batch comes to once mixed. [buckets]"""
+    """Volume of the batch once mixed. [buckets]"""
     additions: tuple[tuple[str, float], ...]
-    """Ingredient and weight of it for one bucket of finished blend. [g]"""
+    """Ingredient and its weight for one bucket of finished blend. [g]"""
     litres: float
-    """To be mixed for the plan, besides what is at home. [L]"""
+    """To be mixed for the plan, beyond the stock. [L]"""
     buckets: float
     """The same. [buckets]"""
 
@@ -55,7 +55,7 @@ def recipes(
     Returns
     -------
     tuple of Recipe
-        In the scenario's order; none for a blend of which there is enough at home.
+        In the scenario's order, without blends whose stock is enough.
 
     Examples
     --------
@@ -119,7 +119,7 @@ def _recipe(medium, litres, bucket_l):
 
 
 def _whole(shares):
-    """Numbers in the same ratios: whole ones if they are small enough, else the least of them 1."""
+    """Numbers in the same ratios: whole if they are small enough, else scaled so the least is 1."""
     least = min(shares)
     ratios = [Fraction(share / least).limit_denominator(MOST_OF_A_PART) for share in shares]
     scale = math.lcm(*(ratio.denominator for ratio in ratios))

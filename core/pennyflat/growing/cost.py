@@ -1,8 +1,8 @@
 """What one sowing in one medium takes, and what that costs as used.
 
-A `Requirement` holds amounts and money for the whole sowing; per transplant-ready seedling they
-are divided by the number expected ready, cells x u. Money is in the scenario's currency, tax on
-packages included, deals left aside: they belong to the shopping list.
+A `Requirement` holds amounts and money for the whole sowing; the cost per transplant-ready seedling
+is that divided by the expected number ready, cells x u. Money is in the scenario's currency, with
+tax on packages but without deals, which belong to the shopping list.
 """
 
 import math
@@ -23,7 +23,7 @@ from pennyflat.sentences import phrase, say
 
 @dataclass(frozen=True)
 class Costs:
-    """Money by what it goes to. [currency]"""
+    """Money by what it pays for. [currency]"""
 
     medium: float = 0.0
     """Growing medium, potting-on included."""
@@ -45,7 +45,7 @@ class Costs:
 
 
 _PARTS = attrgetter(*(f.name for f in fields(Costs)))
-"""All of them at once, in order."""
+"""Gets all parts at once, in order."""
 
 
 @dataclass(frozen=True)
@@ -56,18 +56,18 @@ class Requirement:
     medium: str
     ready: bool
     why_not: str | None
-    """A sentence, where it is not ready."""
+    """A sentence if it is not ready."""
     stalls_in_week: float | None
-    """Week in which the charge runs out and nothing follows. [weeks from sowing]"""
+    """Week in which the charge runs out without a remedy. [weeks from sowing]"""
     price_per_litre: float
-    """Of the medium. [currency/L]"""
+    """Price of the medium. [currency/L]"""
     litres_per_cell: float
     """Out of the bag, for one cell. [L]"""
     ready_share: float
-    """u, averaged over what was counted. [1]"""
+    """u, averaged over the counts. [1]"""
     cells: int
     seeds: int
-    """Put into cells, or laid on the towel. [count]"""
+    """Sown in cells, or laid on the towel. [count]"""
     hungry_weeks: float
     feedings: int
     solution_litres: float
@@ -80,10 +80,10 @@ class Requirement:
     costs: Costs
     """As used, for the whole sowing."""
     rest: float
-    """The part not bought as packages: seed without packets, wear of trays that are taken to
-    be at home, energy, labour. [currency]"""
+    """The part not bought as packages: seed without packets, wear of trays that are assumed to be
+    at home, energy, labour. [currency]"""
     not_counted: tuple[str, ...]
-    """What was not entered and so costs nothing here."""
+    """What was not entered and so is missing from the cost."""
 
     @property
     def crop(self) -> str:
@@ -95,12 +95,12 @@ class Requirement:
 
     @property
     def expected_ready(self) -> float:
-        """cells x u; 0 where it is not ready. [count]"""
+        """cells x u; 0 if it is not ready. [count]"""
         return self.cells * self.ready_share if self.ready else 0.0
 
     @cached_property
     def each(self) -> Costs | None:
-        """Costs per transplant-ready seedling; None where it is not ready. [currency]"""
+        """Costs per transplant-ready seedling; None if it is not ready. [currency]"""
         return self.costs.each(self.expected_ready) if self.ready else None
 
 
@@ -223,7 +223,7 @@ def seed_price(sowing: Sowing, tax: float) -> float:
     ----------
     sowing : Sowing
     tax : float
-        On packets; `seed_price` stands as it is entered. [1]
+        Tax on packets; `seed_price` is used as entered. [1]
 
     Returns
     -------
@@ -260,7 +260,7 @@ NOT_COUNTED = {
     "time": phrase("time"),
     "feed": phrase("feed"),
 }
-"""What may not have been entered, as the report names it."""
+"""Things that may not have been entered, as named in the report."""
 
 
 def _not_counted(scenario, sowing, after, feed_is_free):
@@ -281,7 +281,7 @@ def tray_price(tray: Tray | None, tax: float = 0.0) -> float:
     """
     Price of one cell of a container for one use.
 
-    `price / cells / uses`, with tax where the tray has `have` and so is bought by the list.
+    `price / cells / uses`, with tax if the tray has `have` and so is on the shopping list.
 
     Parameters
     ----------
@@ -310,9 +310,8 @@ def energy_per_cell(energy: Energy | None, weeks: float) -> float:
     Price of light and heat for one cell.
 
     `(light W x h/day x 7 x T + mat W x 24 x days) / 1000 x tariff`, shared over the cells that fit.
-    Rated watts times hours is an upper bound where a thermostat or dimmer switches. [Energy used =
-    wattage x hours / 1000: US Department of Energy, Estimating Appliance and Home Electronic Energy
-    Use.]
+    With a thermostat or dimmer, rated watts times hours is an upper bound. [Energy used = wattage x
+    hours / 1000: US Department of Energy, Estimating Appliance and Home Electronic Energy Use.]
 
     Parameters
     ----------
@@ -351,7 +350,7 @@ def labour_per_cell(labour: Labour | None) -> float:
     Returns
     -------
     float
-        Price; 0 where labour is not counted. [currency/cell]
+        Price; 0 if labour is not counted. [currency/cell]
 
     Examples
     --------

@@ -1,7 +1,7 @@
 """How long a medium feeds, and what feeding a hungry seedling takes.
 
-Times are weeks from sowing. The *charge* is the fertiliser a medium brings along; a week after it
-has run out and before transplanting is a *hungry week*.
+Times are weeks from sowing. The *charge* is the fertiliser a medium brings along; a *hungry week*
+is one after the charge has run out and before transplanting.
 """
 
 import math
@@ -9,7 +9,7 @@ import math
 from pennyflat.scenario.records import Feed
 
 ROUNDING = 1e-9
-"""Feedings above a whole number that are taken for rounding error of the weeks. [count]"""
+"""Feedings above a whole number that count as rounding error of the weeks. [count]"""
 
 
 def hungry_weeks(weeks: float, feeds_for_weeks: float) -> float:
@@ -40,7 +40,7 @@ def hungry_weeks(weeks: float, feeds_for_weeks: float) -> float:
 
 def feedings(hungry: float, per_week: float) -> int:
     """
-    Times to feed in the hungry weeks, a started one counted whole.
+    Times to feed in the hungry weeks; a week begun counts in full.
 
     Parameters
     ----------
@@ -73,7 +73,7 @@ def solution_litres(plants: float, times: int, ml_per_cell: float) -> float:
     times : int
         Feedings. [count]
     ml_per_cell : float
-        Solution given to one at one feeding. [mL]
+        Solution for one plant at one feeding. [mL]
 
     Returns
     -------
@@ -90,7 +90,7 @@ def solution_litres(plants: float, times: int, ml_per_cell: float) -> float:
 
 def g_per_litre(target_ppm_n: float, n_percent: float) -> float:
     """
-    Dry feed to dissolve for a strength in nitrogen.
+    Dry feed to dissolve for a given strength in nitrogen.
 
     `ppm / (10 x %N)`: one gram in a litre of a feed with 1 % N gives 10 mg N/L. [vce-430-100:
     Virginia Cooperative Extension, Basics of Fertilizer Calculations; the same arithmetic as the
@@ -100,7 +100,7 @@ def g_per_litre(target_ppm_n: float, n_percent: float) -> float:
     Parameters
     ----------
     target_ppm_n : float
-        Strength aimed at, more than 0. [mg N/L]
+        Target strength, more than 0. [mg N/L]
     n_percent : float
         Nitrogen by weight on the label, more than 0. [%]
 

@@ -1,4 +1,4 @@
-"""What it costs to spare tender seed a rich mix: three ways to start, side by side.
+"""What it costs to start tender seed gently for a rich mix: three ways, side by side.
 
 Composts and castings carry salts, and seed may come up later and thinner in them. [Tomato in trays
 with 10 to 30 % vermicompost: delayed and reduced emergence at every rate; abstract of a trial,
@@ -16,13 +16,13 @@ from pennyflat.scenario.records import Medium, PotOn, Scenario, Sowing
 
 @dataclass(frozen=True, slots=True)
 class Start:
-    """One way to start and what a transplant-ready seedling costs then."""
+    """One way to start, and the cost of a transplant-ready seedling that way."""
 
     way: str
     """"straight in", "pre-sprouted" or "lean mix first"."""
     needed: Requirement
     each: float | None
-    """As used, for one seedling expected ready; None where none is. [currency]"""
+    """As used, for one seedling expected ready; None if none is. [currency]"""
 
 
 def gentle_starts(
@@ -36,28 +36,28 @@ def gentle_starts(
     at_week: float | None = None,
 ) -> tuple[Start, ...]:
     """
-    Three ways to start one sowing that is to grow in a rich mix.
+    Three ways to start one sowing that ends up in a rich mix.
 
     Parameters
     ----------
     scenario : Scenario
     sowing : Sowing
-        Its `pot_on` is used where it has one; its `take` is the share of sprouted seeds that take.
+        Its `pot_on` is used if it has one; its `take` is the share of sprouted seeds that take.
     rich, lean : Medium
         Two of the scenario's. Emergence in the rich one is its own figure for the crop.
     pot_ml : float, optional
-        Volume of the container of the rich mix; the sowing's own, else its cell, unless given.
+        Volume of the container of the rich mix; by default the sowing's own, else its cell.
         [mL]
     tray : str, optional
-        Name of that container, one of the scenario's; the sowing's own unless given.
+        Name of that container, one of the scenario's; by default the sowing's own.
     at_week : float, optional
-        Week of potting on; when the lean mix runs out unless given. [weeks from sowing]
+        Week of potting on; by default when the lean mix runs out. [weeks from sowing]
 
     Returns
     -------
     tuple of Start
-        Straight in, pre-sprouted, lean mix first; the last only where the plants come to the rich
-        mix before transplanting.
+        Straight in, pre-sprouted, lean mix first; the last only if the plants reach the rich mix
+        before transplanting.
 
     Raises
     ------

@@ -1,7 +1,7 @@
 """What to do about a mix whose charge runs out before transplanting: feed, pot on, another mix.
 
-One rule finds what helps and what each way costs, as used, per transplant-ready seedling; what
-rescues a sowing that stalls is the cheapest of them.
+One rule finds what helps and the cost of each way, as used, per transplant-ready seedling. The
+rescue of a sowing that stalls is the cheapest of them.
 """
 
 from collections.abc import Sequence
@@ -17,16 +17,16 @@ from pennyflat.sentences import Listed, Money, phrase, say, say_count
 
 @dataclass(frozen=True, slots=True)
 class Remedy:
-    """One way to bring a sowing to transplanting."""
+    """One way to get a sowing to transplanting."""
 
     by: str
     """"feed", "pot_on" or "other_medium"."""
     with_what: str | None
-    """The feed or medium; None where there is none entered."""
+    """The feed or medium; None if none is entered."""
     each: float | None
-    """Cost, None where it does not bring them there. [currency per ready seedling]"""
+    """Cost; None if it does not help. [currency per ready seedling]"""
     why_not: str | None
-    """A sentence then."""
+    """A sentence in that case."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +37,7 @@ class RemediesCompared:
     medium: str
     hungry_weeks: float
     remedies: tuple[Remedy, ...]
-    """The cheapest first, those that do not help last."""
+    """The cheapest first; those that do not help last."""
     sentence: str
 
 
@@ -52,17 +52,17 @@ Rescue = TypedDict(
         "sentence": str,
     },
 )
-"""What would bring a sowing that stalls to transplanting."""
+"""What would get a sowing that stalls to transplanting."""
 
 
 def remedies_of(
     scenario: Scenario, sowing: Sowing, medium: Medium, row: Sequence[Requirement]
 ) -> tuple[Remedy, ...]:
     """
-    What helps a sowing in a mix that runs out of feed, and what each way costs.
+    What helps a sowing in a mix that runs out of fertiliser, and the cost of each way.
 
-    The same sowing is fed, where the scenario has a feed; potted on, where it says into what and
-    the move comes before transplanting; or, as it is entered, started in another of the media.
+    The same sowing is fed, if the scenario has a feed; potted on, if it says into what and the move
+    comes before transplanting; or started, as entered, in another of the media.
 
     Parameters
     ----------
@@ -76,7 +76,7 @@ def remedies_of(
     Returns
     -------
     tuple of Remedy
-        One of each kind, the cheapest first, those that do not help last.
+        One of each kind, the cheapest first; those that do not help last.
 
     Examples
     --------
@@ -115,7 +115,7 @@ def remedies_compared(
     Returns
     -------
     RemediesCompared or None
-        None where the mix feeds until transplanting, or no seed comes up in it.
+        None if the mix feeds until transplanting, or no seed comes up in it.
 
     Examples
     --------
@@ -197,7 +197,7 @@ def rescue(
     scenario: Scenario, sowing: Sowing, needed: Requirement, row: Sequence[Requirement]
 ) -> Rescue | None:
     """
-    What would bring a sowing that stalls to transplanting, and for how much.
+    What would get a sowing that stalls to transplanting, and its cost.
 
     The cheapest of `remedies_of`.
 
@@ -206,16 +206,16 @@ def rescue(
     scenario : Scenario
     sowing : Sowing
     needed : Requirement
-        Of the sowing in one of the media.
+        The sowing in one of the media.
     row : sequence of Requirement
-        In each of them.
+        The sowing in each of them.
 
     Returns
     -------
     dict or None
-        `crop`, `medium`, `by` ("feed", "pot_on", "other_medium" or None where nothing entered
-        helps), `with` (the feed or medium), `each` [currency per ready seedling] and a `sentence`;
-        None where it is ready or no seed comes up.
+        `crop`, `medium`, `by` ("feed", "pot_on", "other_medium" or None if nothing entered helps),
+        `with` (the feed or medium), `each` [currency per ready seedling] and a `sentence`; None if
+        it is ready or no seed comes up.
 
     Examples
     --------

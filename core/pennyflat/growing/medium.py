@@ -6,7 +6,7 @@ from pennyflat.scenario.records import Medium, Scenario
 
 def parts_per_litre(medium: Medium) -> dict[str, float]:
     """
-    Litres of each ingredient that go into one litre of finished blend.
+    Litres of each ingredient in one litre of finished blend.
 
     `p_i / sum(p) / (1 - shrink)`: the mixed pile is smaller than the sum of its parts, since fine
     particles fill the gaps between coarse ones. [Common practice puts `shrink` at 0.05 to 0.20;
@@ -20,7 +20,7 @@ def parts_per_litre(medium: Medium) -> dict[str, float]:
     Returns
     -------
     dict of str to float
-        By ingredient; one that is listed twice is added up. [L/L]
+        By ingredient; repeated ones are added up. [L/L]
 
     Examples
     --------
@@ -41,7 +41,7 @@ def parts_per_litre(medium: Medium) -> dict[str, float]:
 
 def additions_per_litre(medium: Medium) -> dict[str, float]:
     """
-    Grams of each dry addition that go into one litre of finished blend.
+    Grams of each dry addition in one litre of finished blend.
 
     Parameters
     ----------
@@ -51,7 +51,7 @@ def additions_per_litre(medium: Medium) -> dict[str, float]:
     Returns
     -------
     dict of str to float
-        By ingredient; one that is listed twice is added up. [g/L]
+        By ingredient; repeated ones are added up. [g/L]
 
     Examples
     --------
@@ -67,7 +67,7 @@ def additions_per_litre(medium: Medium) -> dict[str, float]:
 
 def medium_price(scenario: Scenario, medium: Medium) -> float:
     """
-    Price of one litre of a medium as used, deals left aside.
+    Price of one litre of a medium as used, without deals.
 
     The lowest plain price among its packages; for a blend, the sum over its ingredients and
     additions of the amount in a litre at the lowest plain price of each.

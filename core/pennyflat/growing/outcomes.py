@@ -1,7 +1,7 @@
-"""One sowing in one medium, worked out once.
+"""Results for one sowing in one medium, cached.
 
-An edit leaves most sowings in most media as they were, so what is worked out is kept, found by all
-that can make a difference to it.
+An edit leaves most sowings in most media unchanged, so results are kept and looked up by everything
+that can affect them.
 """
 
 from collections.abc import Callable
@@ -30,9 +30,9 @@ Result = TypeVar("Result")
 
 class Kept(Generic[Result]):
     """
-    A function of (scenario, sowing, medium) whose results are kept.
+    A cached function of (scenario, sowing, medium).
 
-    It gets a scenario with only the media that matter to this sowing, and no sowings.
+    The function gets a scenario with no sowings and only the media that matter to this one.
 
     Parameters
     ----------
@@ -51,13 +51,13 @@ class Kept(Generic[Result]):
         self._found = found
 
     def __call__(self, scenario: Scenario, sowing: Sowing, medium: Medium) -> Result:
-        """The result of the function for one sowing in one medium."""
+        """The function's result for one sowing in one medium."""
         moved_to = _moved_to(scenario, sowing)
         return self._found(_rest(scenario), _part(sowing), _part(medium), moved_to)
 
     def table(self, scenario: Scenario) -> list[list[Result]]:
         """
-        Every sowing in every medium.
+        The results for every sowing in every medium.
 
         Parameters
         ----------
@@ -66,7 +66,7 @@ class Kept(Generic[Result]):
         Returns
         -------
         list of list
-            For each sowing a row, in the order of the media.
+            One row for each sowing, in the order of the media.
 
         Examples
         --------
@@ -84,7 +84,7 @@ class Kept(Generic[Result]):
 
 
 requirement_of = Kept(requirement)
-"""As `cost.requirement`, kept."""
+"""`cost.requirement`, cached."""
 
 
 def _rest(scenario):

@@ -1,6 +1,6 @@
-"""What a remedy costs in one's own scenario: feeding once, sowing again, potting on, a warm week.
+"""What a remedy costs in a given scenario: feeding once, sowing again, potting on, a warm week.
 
-The table of symptoms says what pays for each remedy (`symptoms.COSTS`); here that is priced for
+The table of symptoms says what each remedy requires (`symptoms.COSTS`); this module prices that for
 one sowing in one medium, as used, for the whole sowing.
 """
 
@@ -17,15 +17,15 @@ from pennyflat.sentences import Amount, phrase, say
 from pennyflat.trade.symptoms import COSTS
 
 DAYS_MORE = 7
-"""Days of light and heat that a remedy is priced for. [d] Ours: a week."""
+"""Extra days of light and heat in a remedy's price. [d] Ours: a week."""
 
 
 @dataclass(frozen=True, slots=True)
 class Price:
-    """What a remedy takes and costs, or why it is unknown."""
+    """What a remedy takes and costs, or why that is unknown."""
 
     cost: float | None
-    """For the whole sowing, as used; None where the scenario cannot tell. [currency]"""
+    """For the whole sowing, as used; None if the scenario does not tell. [currency]"""
     words: str | None
     """What is paid for, or what is missing."""
 
@@ -41,11 +41,11 @@ def price_of(
     scenario : Scenario
     sowing : Sowing
     medium : Medium
-        The one it grows in, of the scenario's.
+        The scenario's medium that it grows in.
     cost_from : str
         One of `symptoms.COSTS`.
     pot_ml : float
-        Volume of the bigger pot where the sowing names none, more than 0. [mL]
+        Volume of the bigger pot if the sowing names none, more than 0. [mL]
 
     Returns
     -------

@@ -1,8 +1,7 @@
-"""When to do what: from the day of transplanting back to sowing, and every feeding between.
+"""When to do what: from the day of transplanting back to sowing, and every feeding in between.
 
-Weeks are the model's; `whole_days` alone turns them into days, so two things of the same length
-always fall on the same day. The day of transplanting or of the last frost is entered, never looked
-up.
+Weeks are the model's; only `whole_days` turns them into days, so equal lengths of time always give
+the same day. The day of transplanting or of the last frost is entered, never looked up.
 """
 
 from collections import defaultdict
@@ -37,7 +36,7 @@ STEPS = (
     "plant out",
     "stall",
 )
-"""What there is to do, and what may befall."""
+"""Things to do, and things that may happen."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +47,7 @@ class Step:
     what: str
     """One of `STEPS`."""
     words: str
-    """What it is, for people."""
+    """Its description for people."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,15 +68,15 @@ class Calendar:
     crop: str
     medium: str
     steps: tuple[Step, ...]
-    """By day; of the feedings only the first."""
+    """In date order; only the first feeding is included."""
     feedings: tuple[Feeding, ...]
     why_not: str | None
-    """A sentence, where it is not ready."""
+    """A sentence if it is not ready."""
 
 
 @dataclass(frozen=True, slots=True)
 class Day:
-    """What there is to do on one day, for all sowings."""
+    """What to do on one day, for all sowings."""
 
     on: date
     steps: tuple[tuple[str, Step], ...]
@@ -102,7 +101,7 @@ def by_day(calendars: Iterable[Calendar]) -> tuple[Day, ...]:
     Returns
     -------
     tuple of Day
-        By date. A sowing's first feeding is among the feedings alone.
+        By date. A sowing's first feeding is listed only with the feedings.
 
     Examples
     --------
@@ -137,20 +136,20 @@ def by_day(calendars: Iterable[Calendar]) -> tuple[Day, ...]:
 
 @dataclass(frozen=True, slots=True)
 class Weeks:
-    """One sowing in one medium by the week, where no day is known. [weeks from sowing]"""
+    """One sowing in one medium by the week, when no date is known. [weeks from sowing]"""
 
     plant_out: float
     pot_on: float | None
-    """None where it is not potted on."""
+    """None if it is not potted on."""
     feed_from: float | None
-    """None where it is not fed."""
+    """None if it is not fed."""
 
 
 def whole_days(days: float) -> int:
     """
-    A length of time in whole days: the nearest, and half a day counts as one.
+    A length of time rounded to whole days; half a day rounds up.
 
-    2.5 weeks is 18 days and 3.5 weeks 25, before a day as after it.
+    2.5 weeks is 18 days and 3.5 weeks is 25, before a date as well as after it.
 
     Parameters
     ----------
@@ -167,7 +166,7 @@ def whole_days(days: float) -> int:
     >>> [whole_days(weeks * 7) for weeks in (2.5, 3.5, -2.5)]
     [18, 25, -18]
     """
-    # Rounded first, so that 17.4999999999 in floating point, as 0.1 x 175 may be, is half a day.
+    # Rounded first, so that 17.4999999999 from floating point, such as 0.1 x 175, is half a day.
     return int(copysign(floor(round(abs(days), 6) + 0.5), days))
 
 
@@ -195,7 +194,7 @@ def plant_out_on(last_frost: date, weeks_after: float) -> date:
 
 def weeks_of(scenario: Scenario, sowing: Sowing, medium: Medium) -> Weeks:
     """
-    In which weeks one sowing in one medium is potted on, fed and planted out.
+    The weeks in which one sowing in one medium is potted on, fed and planted out.
 
     Parameters
     ----------
@@ -236,13 +235,13 @@ def calendar(
     Days on which one sowing in one medium needs something.
 
     Sowing is the sowing's weeks, times the medium's pace, before transplanting. The first feed is
-    due when the last charge has run out; where nothing follows, the sowing stalls that day and
-    the steps end there. Pre-sprouted seed counts its weeks from the damp towel.
+    due when the last charge has run out; without a remedy, the sowing stalls that day and the steps
+    end there. Pre-sprouted seed counts its weeks from the damp towel.
 
-    Nothing comes after planting out: a heat mat that is still on is taken off that day, since the
-    seedlings leave it; emergence and thinning that would come later are left out, since seedlings
-    that are planted out are up, so the days given cannot both be right and no day is better than a
-    wrong one. Steps of one day stand in the order of `STEPS`.
+    Nothing comes after planting out. A heat mat that is still on is removed that day, since the
+    seedlings leave it. Emergence and thinning that would come later are left out: planted-out
+    seedlings are already up, so the given days cannot all be right, and no date is better than a
+    wrong one. Steps on the same day follow the order of `STEPS`.
 
     Parameters
     ----------
@@ -253,7 +252,7 @@ def calendar(
     plant_out : datetime.date
         Day of transplanting.
     emergence_days : float, optional
-        Days from sowing to emergence, more than 0; without it emergence and thinning are left out.
+        Days from sowing to emergence, more than 0; without it, emergence and thinning are left out.
         [d]
     thin_after_days : int, default `THIN_AFTER_DAYS`
         Days from emergence to thinning; only for more than one seed a cell. [d]

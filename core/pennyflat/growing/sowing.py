@@ -1,10 +1,10 @@
 """How many cells and seeds to sow so that enough seedlings are ready.
 
-g is the chance that one seed gives a normal seedling, k the seeds in a cell (thinned to the one
-strongest), s the share of thinned seedlings that reach transplanting. Where g was counted, it is
-not known exactly: it has the distribution Beta(up + 1/2, sown - up + 1/2) [Jeffreys], and "enough"
-holds over it too. Cells are taken to be independent; a poor seed lot or damping-off breaks that,
-and the counts are then too hopeful.
+g is the chance that one seed gives a normal seedling, k the seeds in a cell (thinned to the
+strongest), s the share of thinned seedlings that reach transplanting. A counted g is not known
+exactly: it has the distribution Beta(up + 1/2, sown - up + 1/2) [Jeffreys], and "enough" takes that
+into account. Cells are assumed independent; a poor seed lot or damping-off breaks that assumption,
+and then the numbers of cells are too low.
 """
 
 import math
@@ -17,13 +17,13 @@ from pennyflat.scenario.records import Counts, Medium, Sowing
 
 @dataclass(frozen=True, slots=True)
 class Sown:
-    """What is sown for a number wanted."""
+    """What is sown for the number wanted."""
 
     cells: int
     seeds: int
-    """Laid or put into cells, bought whole. [count]"""
+    """Laid out or sown in cells, bought whole. [count]"""
     seeds_as_used: float
-    """What seed is costed at as used, not rounded. [count]"""
+    """Seeds that the cost as used is based on, not rounded. [count]"""
 
 
 def seed_chance(sowing: Sowing, medium: Medium) -> float | Counts:
@@ -40,7 +40,7 @@ def seed_chance(sowing: Sowing, medium: Medium) -> float | Counts:
     Returns
     -------
     float or Counts
-        g, or what was counted of it. [1]
+        g, or its counts. [1]
 
     Examples
     --------
@@ -83,7 +83,7 @@ def survival(sowing: Sowing, medium: Medium) -> float:
 
 def expected_share(chance: float | Counts) -> float:
     """
-    The mean of a share that may have been counted.
+    The mean of a share that may be a count.
 
     Parameters
     ----------
@@ -106,9 +106,9 @@ def expected_share(chance: float | Counts) -> float:
 
 def occupied_share(sowing: Sowing, medium: Medium) -> float:
     """
-    Chance that a cell holds a seedling after thinning, averaged over g where that was counted.
+    Chance that a cell holds a seedling after thinning, averaged over g if it was counted.
 
-    `e = 1 - (1 - g)^k`; for pre-sprouted seed, set one a cell, the sowing's `take`. [The empty
+    `e = 1 - (1 - g)^k`; for pre-sprouted seed, set one to a cell, the sowing's `take`. [The empty
     share (1 - g)^k: Landis, Tinus and Barnett, The Container Tree Nursery Manual, vol. 6, from
     memory; it is the binomial chance that none of k comes up.]
 
@@ -165,7 +165,7 @@ def ready_share(sowing: Sowing, medium: Medium) -> float:
 
 def cells_to_sow(wanted: int, share: float, assurance: float | None) -> int:
     """
-    Fewest cells that give enough ready seedlings with the assurance asked for.
+    Fewest cells that give enough ready seedlings with the given assurance.
 
     Smallest n with `P[Binomial(n, u) >= wanted] >= assurance`, exact; without an assurance, the
     expected number, `ceil(wanted / u)`.
@@ -209,9 +209,9 @@ def sown(
     """
     Cells and seeds for the number wanted.
 
-    Seeds are cells x k. Pre-sprouted, two things must go well, so each is held to
-    `1 - (1 - assurance) / 2`: enough of the seeds laid on the towel sprout for every cell, and
-    enough cells end ready; as used, seed is then costed at cells / germination.
+    Seeds are cells x k. For pre-sprouted seed two things must go well, so each is held to
+    `1 - (1 - assurance) / 2`: enough of the seeds on the towel sprout for every cell, and enough
+    cells end ready; the cost as used then counts cells / germination seeds.
 
     Parameters
     ----------
@@ -220,7 +220,7 @@ def sown(
     assurance : float or None
         Chance of having enough; None for the expected numbers. [1]
     wanted : int, optional
-        In place of the sowing's. [count]
+        Replaces the sowing's. [count]
 
     Returns
     -------
@@ -229,7 +229,7 @@ def sown(
     Raises
     ------
     ValueError
-        If no cell can end ready, or more than `MOST_TRIALS` would be needed.
+        If no cell can end ready, or more than `MOST_TRIALS` are needed.
 
     Examples
     --------
@@ -251,7 +251,7 @@ def sown(
 
 
 def _enough(wanted, chance, seeds_per_cell, survives, assurance):
-    """Fewest trials of `seeds_per_cell` seeds each for so many successes."""
+    """Fewest trials of `seeds_per_cell` seeds each for this many successes."""
     if isinstance(chance, Counts):
         return cells_for_counts(
             wanted,

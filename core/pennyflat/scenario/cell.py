@@ -1,7 +1,7 @@
 """How much a cell holds, and how much of a bag goes into it.
 
 Lengths are inside measures in centimetres, volumes in millilitres: 1 cm3 is 1 mL. A cell that is
-not filled to the brim has a `fill_height`, the filled share of its depth measured from the bottom.
+not filled to the brim has a `fill_height`, the filled share of its depth from the bottom.
 """
 
 import math
@@ -28,7 +28,7 @@ def cylinder_ml(diameter_cm: float, depth_cm: float, *, fill_height: float = 1.0
     Raises
     ------
     ValueError
-        If a measure is out of its range.
+        If a measure is out of range.
 
     Examples
     --------
@@ -63,7 +63,7 @@ def cone_frustum_ml(
     Raises
     ------
     ValueError
-        If a measure is out of its range.
+        If a measure is out of range.
 
     Examples
     --------
@@ -98,7 +98,7 @@ def square_frustum_ml(
     Raises
     ------
     ValueError
-        If a measure is out of its range.
+        If a measure is out of range.
 
     Examples
     --------
@@ -117,7 +117,7 @@ def square_frustum_ml(
 
 def bag_litres_per_cell(cell_ml: float, fill_loss: float) -> float:
     """
-    Loosened volume of the bag that one filled cell takes.
+    Loosened volume from the bag that one filled cell takes.
 
     `cell volume / (1 - fill_loss)`, since part of the bag settles, is firmed in or is spilt.
     [Common practice puts the loss at 0.10 to 0.20; no source found.]
@@ -127,7 +127,7 @@ def bag_litres_per_cell(cell_ml: float, fill_loss: float) -> float:
     cell_ml : float
         Volume of one cell as filled, more than 0. [mL]
     fill_loss : float
-        Share of the loosened volume that never becomes filled cell, at least 0 and below 1. [1]
+        Share of the loosened volume that never fills a cell, at least 0 and below 1. [1]
 
     Returns
     -------
@@ -137,7 +137,7 @@ def bag_litres_per_cell(cell_ml: float, fill_loss: float) -> float:
     Raises
     ------
     ValueError
-        If a value is out of its range.
+        If a value is out of range.
 
     Examples
     --------

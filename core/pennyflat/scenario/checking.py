@@ -1,8 +1,8 @@
 """Reads a JSON value into a frozen dataclass and names every fault at once.
 
-A dataclass states the rule of each of its fields beside the field, with `key(kind, default)`. A
+A dataclass states the rule for each of its fields beside the field, with `key(kind, default)`. A
 *kind* is a function `(value, path, faults) -> value` that either returns the value, in the type the
-model works with, or adds one `Fault` and returns `BAD`. Nothing stops at the first fault.
+model works with, or adds one `Fault` and returns `BAD`. Reading goes on after a fault.
 """
 
 import re
@@ -19,10 +19,10 @@ Document: TypeAlias = dict[str, Any]
 Value = TypeVar("Value")
 
 BAD: Any = object()
-"""Stands for a value that could not be read; a fault has been added for it."""
+"""Stands for an unreadable value; its fault has been added."""
 
 MOST_FAULTS = 50
-"""Faults that are named; those beyond are counted. [count]"""
+"""Most faults that are listed; the rest are counted. [count]"""
 
 MOST_ROWS = 10_000
 """Longest list, and most names in an object. [count]"""
@@ -33,11 +33,11 @@ class Fault:
     """One thing that is wrong with a document."""
 
     path: str
-    """Where, as a JSON path without the leading `$`, such as `media[0].fill_loss`."""
+    """Its place, as a JSON path without the leading `$`, such as `media[0].fill_loss`."""
     value: object
-    """The value found there; None where it is missing."""
+    """The value found there; None if it is missing."""
     message: str
-    """What is wrong and what would be right, beginning with the value; a `Said`."""
+    """What is wrong and what would be right, starting with the value; a `Said`."""
 
     def __str__(self) -> str:
         if not self.path:
@@ -46,11 +46,11 @@ class Fault:
 
 
 Kind: TypeAlias = Callable[[Any, str, list[Fault]], Any]
-"""How a value is read: from the value, its path and the faults found so far."""
+"""A function that reads a value, given its path and the faults found so far."""
 
 
 class Faults(list[Fault]):
-    """A list of the first `MOST_FAULTS` faults, which counts the others in `more`."""
+    """The first `MOST_FAULTS` faults; `more` counts the rest."""
 
     def __init__(self, faults: Iterable[Fault] = ()) -> None:
         super().__init__()
@@ -58,7 +58,7 @@ class Faults(list[Fault]):
         self += faults
 
     def append(self, fault: Fault) -> None:
-        """Add a fault, or only count it."""
+        """Add a fault, or just count it."""
         if len(self) < MOST_FAULTS:
             super().append(fault)
         else:
@@ -103,9 +103,9 @@ def read_record(cls: type[Any], value: object, path: str, faults: list[Fault]) -
     cls : type
         The dataclass.
     value : object
-        What stands in the document, or a `cls` that was read from it before.
+        The value in the document, or a `cls` read from it earlier.
     path : str
-        Where it stands.
+        Its place in the document.
     faults : list of Fault
         Faults found are added to it.
 
@@ -253,7 +253,7 @@ def join(path: str, name: str) -> str:
 
 def show(value: object) -> str:
     """
-    A value as it stands in a fault: short, on one line.
+    A value as quoted in a fault: short, on one line.
 
     Examples
     --------
@@ -275,6 +275,6 @@ def show(value: object) -> str:
 
 
 def wrong(value: object, path: str, faults: list[Fault], message: str) -> Any:
-    """Note a fault; returns `BAD`."""
+    """Add a fault and return `BAD`."""
     faults.append(Fault(path, value, message))
     return BAD

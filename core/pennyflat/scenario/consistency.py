@@ -1,8 +1,8 @@
 """Do the parts of a scenario document fit together?
 
 Names are unique and refer to something; a medium is bought or mixed; each package can be counted in
-the measure in which it is needed; a feed has one dose. What a single value may be is stated beside
-its field in scenario.py.
+the measure it is needed in; a feed has one dose. The rule for a single value is beside its field in
+`records`.
 """
 
 from pennyflat.scenario.checking import (
@@ -22,7 +22,7 @@ from pennyflat.scenario.trial import Trial, inconsistencies_of
 from pennyflat.sentences import Listed, phrase, say
 
 NAMES_SHOWN = 12
-"""Names that a fault offers in place of an unknown one. [count] Ours."""
+"""Most names that a fault offers in place of an unknown one. [count] Ours."""
 
 
 def inconsistencies(document: Document) -> list[Fault]:
@@ -32,7 +32,7 @@ def inconsistencies(document: Document) -> list[Fault]:
     Parameters
     ----------
     document : dict
-        A parsed JSON object. Parts that are unreadable in themselves are passed over.
+        A parsed JSON object. Unreadable parts are skipped.
 
     Returns
     -------
@@ -102,7 +102,7 @@ def inconsistencies(document: Document) -> list[Fault]:
 
 
 def _rows(parent, name, path=""):
-    """(path, row) of each row that is an object, in the list under `name`."""
+    """(path, row) of each row that is an object, in the list `name`."""
     rows = parent.get(name)
     place = join(path, name)
     if not isinstance(rows, list) or len(rows) > MOST_ROWS:
@@ -195,7 +195,7 @@ def _check_medium(path, medium, ingredients, faults):
 
 
 def _check_packages(path, owner, measure, stores, faults):
-    """Shops exist, and each package can be counted in the measure in which it is needed."""
+    """Shops exist, and each package can be counted in the measure it is needed in."""
     for place, row in _rows(owner, "packages", path):
         _check_known(join(place, "store"), row.get("store"), stores, "shop", faults)
         package = read_record(Package, row, place, [])
@@ -220,7 +220,7 @@ def _check_packages(path, owner, measure, stores, faults):
 
 
 def _check_size(path, package, faults):
-    """What a package holds is within `LEAST` and `MOST`."""
+    """The contents of a package are within `LEAST` and `MOST`."""
     for measure in LEAST.keys() & measures_of(package):
         amount = amount_in(package, measure)
         if LEAST[measure] <= amount <= MOST[measure]:

@@ -1,8 +1,8 @@
 """The scenario as a document: checking it, reading it, writing it.
 
 A scenario is a JSON object in the format "seedling-costs/2" (core/FORMATS.md describes every key).
-`check` names everything that is wrong with a document, `read` turns a sound one into a `Scenario`,
-`write` turns a `Scenario` back into the shortest document that means the same.
+`check` lists everything that is wrong with a document, `read` turns a valid one into a `Scenario`,
+`write` turns a `Scenario` back into the shortest equivalent document.
 """
 
 import json
@@ -24,8 +24,8 @@ a decimal of at most 15 digits comes back from binary64; the 16th and 17th may b
 
 
 class ScenarioError(ValueError):
-    """A document that is no scenario. `faults` holds the `Fault`s, `more` counts those beyond the
-    first `checking.MOST_FAULTS`; `str` of it, a `Said`, lists them."""
+    """An invalid document. `faults` holds the `Fault`s, `more` counts those beyond the first
+    `checking.MOST_FAULTS`; `str` of it, a `Said`, lists them."""
 
     def __init__(self, faults: Iterable[Fault]) -> None:
         self.faults = tuple(faults)
@@ -48,7 +48,7 @@ def check(document: object) -> list[Fault]:
     Returns
     -------
     list of Fault
-        Empty if the document is a sound scenario.
+        Empty if the document is a valid scenario.
 
     Examples
     --------
@@ -70,8 +70,8 @@ def read(document: Document, *, before: tuple[Document, Scenario] | None = None)
     document : dict
         A parsed JSON object.
     before : (dict, Scenario), optional
-        Another document and what was read from it. Rows that are the same objects there are not
-        read again: for documents that are never changed in place.
+        Another document and the scenario read from it. Rows that are the same objects there are not
+        read again: only for documents that are never changed in place.
 
     Returns
     -------
@@ -80,7 +80,7 @@ def read(document: Document, *, before: tuple[Document, Scenario] | None = None)
     Raises
     ------
     ScenarioError
-        If anything is wrong with it; `faults` lists everything.
+        If anything is wrong; `faults` lists everything.
 
     Examples
     --------
@@ -101,7 +101,7 @@ def parse(source: str | bytes) -> Scenario:
     Parameters
     ----------
     source : str or bytes
-        JSON, UTF-8. A leading byte-order mark is passed over.
+        JSON, UTF-8. A leading byte-order mark is ignored.
 
     Returns
     -------
@@ -144,7 +144,7 @@ def parse(source: str | bytes) -> Scenario:
 
 def write(scenario: Scenario) -> Document:
     """
-    The shortest document that means the same; values equal to their default are left out.
+    The shortest equivalent document, without values equal to their default.
 
     Parameters
     ----------
@@ -166,7 +166,7 @@ def write(scenario: Scenario) -> Document:
 
 def without_noise(document: Any) -> Any:
     """
-    A document with the digits that were meant: 0.15 where computing left 0.15000000000000002.
+    A document without the noise of floating point: 0.15 instead of 0.15000000000000002.
 
     Parameters
     ----------
@@ -176,7 +176,7 @@ def without_noise(document: Any) -> Any:
     Returns
     -------
     object
-        The same, numbers to `DIGITS` significant digits.
+        The same, with numbers rounded to `DIGITS` significant digits.
 
     Examples
     --------
@@ -231,9 +231,9 @@ def _plain(value):
 
 
 def _rows_of(document, scenario):
-    """What was read from each row of a document, by the row's identity."""
+    """The record read from each row of a document, by the row's identity."""
     if upgraded(document, FORMAT) is not document:
-        return {}  # the rows that were read lived for as long as reading took
+        return {}  # the records were released after reading
     tables = ("stores", "media", "ingredients", "sowings", "trays", "trials")
     return {
         id(row): found
@@ -243,7 +243,7 @@ def _rows_of(document, scenario):
 
 
 def _read(document, known=None):
-    """The scenario, or None, and the faults; `known` has rows that were read, by identity."""
+    """The scenario, or None, and the faults; `known` has records already read, by identity."""
     document = upgraded(document, FORMAT)
     faults, rows = Faults(), document
     if known and isinstance(document, dict):

@@ -1,7 +1,7 @@
-"""Documents in earlier formats, brought up to the present one. They mean what they meant.
+"""Documents in earlier formats, converted to the current one without changing their meaning.
 
 Format 1 called the sowings `plantings` and wrote a tray into each of them. A tray becomes a row of
-`trays`, taken to be at home: only its wear is costed, as before.
+`trays` that is assumed to be at home: only its wear is costed, as before.
 """
 
 from collections import Counter
@@ -9,19 +9,19 @@ from collections import Counter
 FIRST = "seedling-costs/1"
 
 LONGEST = 1e12
-"""Number of cells up to which a tray is called by it. Ours."""
+"""Largest number of cells that a tray is named after. Ours."""
 
 
 def upgraded(document: object, present: str) -> object:
     """
-    A document in the present format.
+    A document in the current format.
 
     Parameters
     ----------
     document : object
-        A parsed JSON value; it is not changed. What is not a format-1 object is returned as it is.
+        A parsed JSON value; it is not changed. Anything but a format-1 object is returned as is.
     present : str
-        The present format's tag.
+        The current format's tag.
 
     Returns
     -------
@@ -57,7 +57,7 @@ def _with_named_trays(row, trays):
 
 
 class _Trays:
-    """The trays met so far; those that are alike have one name."""
+    """The trays found so far; identical ones share a name."""
 
     def __init__(self):
         self.rows = []
@@ -79,7 +79,7 @@ class _Trays:
 
 
 def _comparable(value):
-    """Text that is the same for 72 and 72.0; of what no tray has, one of its own."""
+    """Text that is the same for 72 and 72.0, and unique for values that no tray has."""
     if isinstance(value, int | float) and abs(value) < LONGEST:
         return repr(float(value))
     return repr(value) if isinstance(value, str) else f"{id(value)}"

@@ -1,11 +1,11 @@
 """Reports as CSV for a spreadsheet, safe to open whatever the names in them.
 
-A spreadsheet takes a cell that begins with = + - @ or a tab for a formula, and may run it. So a
-text that does gets an apostrophe in front, all cells are quoted and quotes doubled. [OWASP
-Application Security Verification Standard 5, requirement 1.2.10; line breaks and full-width forms
-of the signs as in OWASP's page "CSV Injection", from memory.] Numbers stay numbers, negative ones
-too, with as many digits as are meant: money to the minor unit, the cost of one seedling to a
-hundredth of it, goods to a thousandth of their measure.
+A spreadsheet takes a cell that begins with = + - @ or a tab for a formula, and may run it. Such a
+text gets an apostrophe in front; all cells are quoted, with quotes doubled. [OWASP Application
+Security Verification Standard 5, requirement 1.2.10; line breaks and full-width forms of the signs
+as in OWASP's page "CSV Injection", from memory.] Numbers stay numbers, even negative ones, with as
+many digits as are meant: money to the minor unit, the cost of one seedling to a hundredth of it,
+goods to a thousandth of their measure.
 """
 
 import csv
@@ -15,10 +15,10 @@ from decimal import Decimal
 from typing import Any
 
 MARK = "\ufeff"
-"""What a file begins with so that a spreadsheet takes it for UTF-8. [Unicode Standard, 23.8]"""
+"""Start of a file that tells spreadsheets it is UTF-8. [Unicode Standard, 23.8]"""
 
 FORMULA_SIGNS = "=+-@\t\r\n\0＝＋－＠"
-"""What must not begin a text, spaces before it left aside."""
+"""Characters that must not begin a text, after any spaces."""
 
 _GOODS = 3
 """Decimals of an amount of goods. [count] Ours: a millilitre of mix."""
@@ -33,9 +33,9 @@ def csv_text(rows: Iterable[Sequence[object]], *, decimal_mark: str = ".") -> st
     Parameters
     ----------
     rows : iterable of sequence
-        Cells: text, numbers, or None for an empty cell. A `Decimal` keeps the digits it has.
+        Cells: text, numbers, or None for an empty cell. A `Decimal` keeps its digits.
     decimal_mark : {".", ","}, default "."
-        With a comma, cells are set apart by semicolons, as spreadsheets expect then.
+        With a comma, semicolons separate the cells, as spreadsheets then expect.
 
     Returns
     -------
@@ -111,7 +111,7 @@ def comparison_csv(report: Mapping[str, Any], *, decimal_mark: str = ".", decima
 
 def shopping_csv(report: Mapping[str, Any], *, decimal_mark: str = ".", decimals: int = 2) -> str:
     """
-    A shopping list, one line per package to buy, then trips and the sum.
+    A shopping list, one line per package, then trips and the total.
 
     Parameters
     ----------
@@ -245,12 +245,12 @@ def pick_up_csv(report: Mapping[str, Any], *, decimal_mark: str = ".") -> str:
 
 
 def _rounded(value, places):
-    """A number with so many decimals; None where there is none."""
+    """A number rounded to so many decimals; None stays None."""
     return None if value is None else Decimal(f"{value:.{places}f}")
 
 
 def _goods(amount):
-    """An amount without digits that nobody weighs; None where there is none."""
+    """An amount rounded to what anyone would weigh; None stays None."""
     return None if amount is None else round(amount, _GOODS)
 
 

@@ -1,7 +1,7 @@
-"""What really happened with a plan, as it is written down after the season.
+"""What really happened with a plan, as written down after the season.
 
-One `Happened` is kept with a scenario: how each sowing went, what is left in the bags and of the
-feed, and the time it took. It may be filled in bit by bit: any figure may be missing.
+A scenario keeps one `Happened`: how each sowing went, what is left in the bags and of the feed, and
+the time it took. It may be filled in bit by bit: any figure may be missing.
 """
 
 from dataclasses import dataclass
@@ -33,40 +33,40 @@ class Bag:
 
     medium: str = key(text())
     litres: float | None = key(optional(number(above=0, at_most=100_000)), None)
-    """What was in them. [L]"""
+    """Litres at the start. [L]"""
     left: float | None = key(optional(number(at_least=0, at_most=100_000)), None)
-    """What is left in them. [L]"""
+    """Litres left. [L]"""
 
 
 @dataclass(frozen=True, slots=True)
 class Happened:
-    """A season as it was."""
+    """A season as it went."""
 
     sowings: tuple[SowingHappened, ...] = key(several(record(SowingHappened)), ())
     bags: tuple[Bag, ...] = key(several(record(Bag)), ())
     feed_had: float | None = key(optional(number(above=0, at_most=10_000_000)), None)
-    """Concentrate there was. [g, or mL for a liquid]"""
+    """Concentrate at the start. [g, or mL for a liquid]"""
     feed_left: float | None = key(optional(number(at_least=0, at_most=10_000_000)), None)
-    """What is left of it. [g, or mL for a liquid]"""
+    """Concentrate left. [g, or mL for a liquid]"""
     minutes: float | None = key(optional(number(at_least=0, at_most=10_000_000)), None)
     """Time spent on all sowings. [minutes]"""
 
     @property
     def unfinished(self) -> tuple[str, ...]:
-        """Crops whose cells or seedlings ready are still missing."""
+        """Crops that still lack their cells or ready seedlings."""
         rows = (row.crop for row in self.sowings if row.cells is None or row.ready is None)
         return tuple(dict.fromkeys(rows))
 
 
 def inconsistencies(happened: Happened, path: str = "happened") -> list[Fault]:
     """
-    Faults between the parts of what happened.
+    Faults between the parts of a `Happened`.
 
     Parameters
     ----------
     happened : Happened
     path : str, default "happened"
-        Where it stands in the document.
+        Its place in the document.
 
     Returns
     -------

@@ -1,7 +1,7 @@
 """Kinds of single values: text, days, numbers, shares.
 
-A kind is a function of a value, its path and the faults found so far; it gives the value read, or
-`BAD` after noting a fault.
+A kind is a function of a value, its path and the faults found so far. It returns the value read, or
+`BAD` after adding a fault.
 """
 
 import math
@@ -14,10 +14,10 @@ from pennyflat.scenario.checking import BAD, Fault, Kind, show, wrong
 from pennyflat.sentences import Listed, phrase, say
 
 MOST = 1e9
-"""Largest number that any field takes. Ours: far above any shelf or nursery."""
+"""Largest number that any field accepts. Ours: far above any shelf or nursery."""
 
 _UNSAID = 1e6
-"""Bound from which on a fault does not name it. Ours."""
+"""Bounds from here on are not mentioned in a fault. Ours."""
 
 LONGEST_TEXT = 200
 """Longest name or title. [characters] Ours."""
@@ -27,7 +27,7 @@ FIRST_YEAR, LAST_YEAR = 1900, 2200
 
 
 def text(*, empty: bool = False, pattern: str | None = None, like: str | None = None) -> Kind:
-    """Kind: text of at most `LONGEST_TEXT` characters, whole as `pattern` where one is given."""
+    """Kind: text of at most `LONGEST_TEXT` characters that fully matches `pattern`, if given."""
 
     def read(value, path, faults):
         if not isinstance(value, str):
@@ -89,7 +89,7 @@ def one_of(*choices: str) -> Kind:
 
 
 def day(value: object, path: str, faults: list[Fault]) -> Any:
-    """Kind: a day of the calendar, written as in ISO 8601, read into a `datetime.date`."""
+    """Kind: a calendar day in ISO 8601, read into a `datetime.date`."""
     if isinstance(value, str) and re.fullmatch(r"\d{4}-\d\d-\d\d", value, re.ASCII):
         try:
             found = date.fromisoformat(value)
@@ -169,7 +169,7 @@ def share(*, zero: bool = True, one: bool = True, at_least: float | None = 0.0) 
     """
     Kind: a fraction from 0 to 1; `zero` and `one` say whether the ends are allowed.
 
-    One that is not 0 is at least `at_least`.
+    A fraction other than 0 is at least `at_least`.
     """
 
     def read(value, path, faults):
@@ -215,7 +215,7 @@ _ENDS = {
     (False, True): phrase("between 0 and 1, above 0"),
     (False, False): phrase("between 0 and 1, above 0, below 1"),
 }
-"""Where a share may lie, by whether 0 and 1 are allowed."""
+"""The range of a share, by whether 0 and 1 are allowed."""
 
 
 def _within(value, path, faults, above, at_least, at_most, rule):
@@ -244,7 +244,7 @@ def _within(value, path, faults, above, at_least, at_most, rule):
 
 
 def _number_rule(above, at_least, at_most):
-    """What number to write, as a phrase."""
+    """The rule for a number, as a phrase."""
     is_open = at_most >= _UNSAID
     if above is None:
         if is_open:
@@ -258,7 +258,7 @@ def _number_rule(above, at_least, at_most):
 
 
 def _whole_rule(at_least, at_most):
-    """What whole number to write, as a phrase."""
+    """The rule for a whole number, as a phrase."""
     if at_most >= _UNSAID:
         return say("a whole number of at least {least:g}", least=at_least)
     return say(

@@ -1,16 +1,16 @@
-"""A whole scenario as the text after the # of an address, so that no server ever sees it.
+"""A whole scenario as the text after the # of an address, which no server ever sees.
 
-The text is `pf1.` and base64url without padding [RFC 4648, section 5] of four bytes of CRC-32,
+The text is `pf1.` and base64url without padding [RFC 4648, section 5] of a CRC-32 in four bytes,
 most significant first, and a raw DEFLATE stream [RFC 1951]. The stream holds the scenario's
-shortest document (see `scenario.write`) as UTF-8 JSON in the order of the format, without spaces,
-and was begun with a preset dictionary, `WORDS`. The checksum is that of the stream.
+shortest document (see `document.write`) as UTF-8 JSON in the order of the format, without spaces,
+compressed with a preset dictionary, `WORDS`. The checksum is that of the stream.
 
-Links stay good for ever: a change to `WORDS` or to the layout takes the next number after `pf`, and
-the old number is still read. New keys of the scenario need no new number. The same scenario may
-give another text where another build of zlib compresses; every build reads both.
+Links must work forever: a change to `WORDS` or to the layout takes the next number after `pf`, and
+the old number can still be read. New keys of the scenario need no new number. Another build of zlib
+may give another text for the same scenario; every build reads both.
 
-A link may come from anybody. It is measured before it is unpacked, unpacked to a limit, and looked
-at for its depth before it is parsed.
+A link may come from anyone. Its size is checked before unpacking, unpacking stops at a limit, and
+its nesting is checked before parsing.
 """
 
 import base64
@@ -28,19 +28,19 @@ VERSION = 1
 """Number in the link's tag."""
 
 LONGEST_LINK = 100_000
-"""Longest text made or opened. [characters] Ours: some fifty times a typical scenario."""
+"""Longest text written or read. [characters] Ours: some fifty times a typical scenario."""
 
 MOST_BYTES = 1_000_000
-"""Most that a link may unpack to. [bytes] Ours; the demo takes about two thousand."""
+"""Largest unpacked size. [bytes] Ours; the demo takes about two thousand."""
 
 DEEPEST = 16
 """Deepest nesting of objects and lists. [count] Ours; a scenario needs six."""
 
 FAULTS_NAMED = 3
-"""Faults of an unusable scenario that are named in the sentence. [count] Ours."""
+"""Most faults of an unusable scenario that the sentence lists. [count] Ours."""
 
 WORDS = (
-    # Frozen: it belongs to version 1. What is most common stands last, since near is cheap.
+    # Frozen: it belongs to version 1. The most common words are last, since nearer is cheaper.
     b'"presprout":true,"take":0.9,"budget":100,"assurance":null,"tax":0.19,'
     b'"labour":{"minutes_per_cell":0.5,"wage":12},"deal":{"take":3,"pay":"limit":2,"yields_l":65,'
     b'"stock":10,"keeps_seasons":2,"next_year_share":0.5,"pace":1.1,"remedy":"none",'
@@ -78,22 +78,22 @@ _DAMAGED = phrase("This link is damaged, some of its characters have changed; co
 
 
 class LinkError(ValueError):
-    """A text that opens no scenario; `str` of it, a `Said`, tells why in one sentence."""
+    """A text that contains no scenario; `str` of it, a `Said`, tells why in one sentence."""
 
     def __init__(self, sentence: str, faults: Iterable[Fault] = ()) -> None:
         self.faults = tuple(faults)
-        """Every `Fault` of the scenario in the link, where that is what is wrong."""
+        """Every `Fault` of the scenario in the link, if that is the problem."""
         super().__init__(sentence)
 
 
 def encode(scenario: Scenario | Document) -> str:
     """
-    The text for a scenario, to stand after the # of an address.
+    The text for a scenario, to go after the # of an address.
 
     Parameters
     ----------
     scenario : Scenario or dict
-        A scenario, or the document of one.
+        A scenario, or its document.
 
     Returns
     -------
@@ -103,7 +103,7 @@ def encode(scenario: Scenario | Document) -> str:
     Raises
     ------
     ScenarioError
-        If a document is not sound.
+        If a document is invalid.
     LinkError
         If it is too long for a link; it can still be kept as a file.
 
@@ -145,8 +145,8 @@ def decode(text: str) -> Scenario:
     Parameters
     ----------
     text : str
-        A whole address, what stands after its # or both; spaces and line breaks that mail has put
-        into it are passed over.
+        A whole address, the part after its # or both; spaces and line breaks from mail programs are
+        ignored.
 
     Returns
     -------
@@ -155,8 +155,8 @@ def decode(text: str) -> Scenario:
     Raises
     ------
     LinkError
-        If it is not ours, of a later version, cut off, damaged, too large, or holds no sound
-        scenario. Nothing else is raised, whatever the text.
+        If it is not ours, or is of a later version, cut off, damaged, too large, or holds no valid
+        scenario. No text raises anything else.
 
     Examples
     --------
@@ -178,7 +178,7 @@ def decode(text: str) -> Scenario:
 
 
 def _body(text):
-    """What follows the tag in a link's text: checksum and stream as base64url."""
+    """What follows the tag in a link's text: checksum and stream in base64url."""
     if len(text) > LONGEST_LINK:
         raise LinkError(
             say(
@@ -238,7 +238,7 @@ def _unpacked(body):
 
 def _is_deeper(source, deepest):
     """
-    Whether brackets outside strings are nested deeper than so many.
+    Whether brackets outside strings are nested deeper than `deepest`.
 
     >>> [_is_deeper(b'{"a": [1, {"b[[[[": "\\\\"[["}]}', deepest) for deepest in (2, 3)]
     [True, False]

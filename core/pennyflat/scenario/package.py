@@ -1,7 +1,7 @@
-"""What one package on a shelf holds and what a litre or gram of it costs.
+"""The contents of one package on a shelf and the price of a litre or gram of it.
 
-A *measure* is the unit in which a need is counted: "L" of a medium or ingredient, "g" of an
-addition or a dry feed, "mL" of a liquid feed, "seeds", "trays". Prices are for one package, before
+A *measure* is the unit that needs are counted in: "L" for a medium or ingredient, "g" for an
+addition or a dry feed, "mL" for a liquid feed, "seeds", "trays". Prices are for one package, before
 tax.
 """
 
@@ -14,13 +14,13 @@ from pennyflat.sentences import Said, say
 from pennyflat.units import GRAMS, LITRES, grams, litres
 
 MEASURES = ("L", "g", "mL", "seeds", "trays")
-"""The measures in which needs are counted."""
+"""The measures that needs are counted in."""
 
 SEEDS, TRAYS = "seeds", "trays"
-"""Units of what is counted, and the measures of a need of it."""
+"""Units of things that are counted, and the measures of a need for them."""
 
 LEAST, MOST = {"L": 0.001, "g": 0.01}, {"L": 100_000.0, "g": 10_000_000.0}
-"""What a package holds at least and at most: 1 mL to 100 m3, 0.01 g to 10 t. Ours."""
+"""Smallest and largest contents of a package: 1 mL to 100 m3, 0.01 g to 10 t. Ours."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +35,7 @@ class Deal:
 
 @dataclass(frozen=True, slots=True)
 class Package:
-    """One line of a shelf: what the label says, what it costs and where."""
+    """One item on a shelf: what the label says, its price, and where."""
 
     store: str = key(text())
     size: float = key(number(above=0))
@@ -82,14 +82,14 @@ _MEASURES = {
     (True, False): frozenset({"L", "mL"}),
     (True, True): frozenset({"L", "g", "mL"}),
 }
-"""By whether a package has a volume and a weight."""
+"""Measures by whether a package has a volume and a weight."""
 
 
 def amount_in(package: Package, measure: str) -> float:
     """
     Amount that one package holds.
 
-    `yields_l`, where given, is the volume; else the label's own volume is.
+    The volume is `yields_l`, if given, else the label's own.
 
     Parameters
     ----------
@@ -129,7 +129,7 @@ def amount_in(package: Package, measure: str) -> float:
 
 def label_of(package: Package) -> Said:
     """
-    The size on a package's label, as it stands in a sentence.
+    The size on a package's label, as shown in a sentence.
 
     Parameters
     ----------
@@ -149,7 +149,7 @@ def label_of(package: Package) -> Said:
 
 def price_per(package: Package, measure: str, *, tax: float = 0.0) -> float:
     """
-    Plain price of one litre, gram or millilitre, deals left aside.
+    Plain price of one litre, gram or millilitre, without deals.
 
     `price x (1 + tax) / amount`.
 
@@ -182,9 +182,9 @@ def price_per(package: Package, measure: str, *, tax: float = 0.0) -> float:
 
 def lowest_price(packages: Iterable[Package], measure: str, *, tax: float = 0.0) -> float:
     """
-    Lowest plain price of one litre, gram or millilitre among the packages that can be had.
+    Lowest plain price of one litre, gram or millilitre among the available packages.
 
-    One with a `limit` of 0 cannot, unless none can.
+    A package with a `limit` of 0 is unavailable, unless all are.
 
     Parameters
     ----------

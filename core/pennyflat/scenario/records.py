@@ -1,7 +1,7 @@
 """What a grower enters, as the model's own values: one record for each object of a scenario.
 
-Units: litres, grams, weeks, one currency, fractions from 0 to 1. The document that holds them is
-`pennyflat.scenario.document`'s.
+Units: litres, grams, weeks, one currency, fractions from 0 to 1. `pennyflat.scenario.document`
+reads and writes the document.
 """
 
 from dataclasses import dataclass
@@ -29,9 +29,9 @@ from pennyflat.sentences import phrase, say
 FORMAT = "seedling-costs/2"
 REMEDIES = ("feed", "pot_on", "none")
 MEASURED = ("fill_loss", "feeds_for_weeks", "pace")
-"""Figures of a mix that may be one's own: measured, not taken from a table or a bag."""
+"""Figures of a mix that may be the grower's own: measured, not from a table or a bag."""
 FORMS = ("cylinder", "cone frustum", "square frustum", "cube")
-"""Shapes of a cell that can be measured."""
+"""Shapes of cell that can be measured."""
 
 _name = text()
 _packages = several(record(Package), at_least=1)
@@ -42,7 +42,7 @@ _chance = share(zero=False, at_least=0.001)
 
 @dataclass(frozen=True, slots=True)
 class Counts:
-    """A share that was counted: so many of the seeds sown came up. It is not known exactly."""
+    """A share that was counted: `up` of `sown` seeds came up. It is not known exactly."""
 
     up: int = key(whole(at_least=0, at_most=10_000_000))
     """Normal seedlings. [count]"""
@@ -51,7 +51,7 @@ class Counts:
 
 
 def _share_or_counts(of_share):
-    """Kind: a share, or an object with what was counted."""
+    """Kind: a share, or an object with counts."""
     counted = record(Counts)
 
     def read(value, path, faults):
@@ -106,30 +106,30 @@ class Medium:
     feeds_for_weeks: float = key(number(at_least=0, at_most=520))
     """How long its starter charge feeds seedlings. [weeks]"""
     fill_loss: float = key(share(one=False), 0.15)
-    """Share of the loosened volume that never becomes filled cell. [1]"""
+    """Share of the loosened volume that never fills a cell. [1]"""
     pace: float = key(number(above=0, at_most=10), 1.0)
     """Time to transplant-ready in it, relative to the sowing's `weeks`. [1]"""
     packages: tuple[Package, ...] = key(_packages, ())
     emergence: ByName[float | Counts] = key(
         by_name(_share_or_counts(share(at_least=0.001))), ByName()
     )
-    """Chance that one seed gives a normal seedling in it, by crop, where it is known. [1]"""
+    """Chance that one seed gives a normal seedling in it, by crop, if known. [1]"""
     survival: ByName[float] = key(by_name(_chance), ByName())
     """Share of thinned seedlings that reach transplanting in it, by crop; else the sowing's. [1]"""
     shrink: float = key(share(one=False), 0.0)
-    """Share of the parts' summed volume lost on mixing. [1]"""
+    """Share of the parts' total volume lost in mixing. [1]"""
     parts: tuple[Part, ...] = key(several(record(Part), at_least=1), ())
     additions: tuple[Addition, ...] = key(several(record(Addition)), ())
     stock: float = key(number(at_least=0), 0.0)
-    """At home already, used first, free. [L]"""
+    """In stock, used first, free. [L]"""
     keeps_seasons: int = key(whole(at_least=0, at_most=20), 1)
     """Seasons after this one for which a leftover is still good. [count]"""
     next_year_share: float = key(share(), 0.0)
     """Share of this year's use expected next year. [1]"""
     kind: str | None = key(optional(_name), None)
-    """What sort of mix it is, as the trade's tables call it; a note, not used in computing."""
+    """What sort of mix it is in the trade's tables; a note, not used in computing."""
     measured: tuple[str, ...] = key(several(one_of(*MEASURED)), ())
-    """Which of its figures were measured by oneself, so that bands about them are narrower."""
+    """Which of its figures the grower measured, which makes their ranges narrower."""
     unfit_for: tuple[str, ...] = key(several(_name), ())
     """Crops that stayed stunted or yellow in it in a trial: never counted as ready."""
 
@@ -146,7 +146,7 @@ class Ingredient:
     name: str = key(_name)
     packages: tuple[Package, ...] = key(_packages)
     stock: float = key(number(at_least=0), 0.0)
-    """At home already, used first, free. [L, or g where it is an addition]"""
+    """In stock, used first, free. [L, or g for an addition]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,18 +157,18 @@ class Feed:
     per_week: float = key(number(above=0, at_most=70))
     """Feedings a week. [1/week]"""
     ml_per_cell: float = key(number(above=0))
-    """Solution given to a cell at one feeding. [mL]"""
+    """Solution per cell at one feeding. [mL]"""
     packages: tuple[Package, ...] = key(_packages)
     n_percent: float | None = key(optional(number(at_least=0.01, at_most=100)), None)
     """Nitrogen by weight on the label. [%]"""
     target_ppm_n: float | None = key(optional(number(above=0, at_most=10_000)), None)
-    """Strength aimed at. [mg N/L]"""
+    """Target strength. [mg N/L]"""
     g_per_litre: float | None = key(optional(number(above=0)), None)
-    """Dose of a dry feed, in place of a strength. [g/L]"""
+    """Dose of a dry feed, instead of a strength. [g/L]"""
     ml_per_litre: float | None = key(optional(number(above=0)), None)
     """Dose of a liquid concentrate. [mL/L]"""
     stock: float = key(number(at_least=0), 0.0)
-    """At home already, used first, free. [g, or mL for a liquid]"""
+    """In stock, used first, free. [g, or mL for a liquid]"""
 
     @property
     def measure(self) -> str:
@@ -192,7 +192,7 @@ class Energy:
 
 @dataclass(frozen=True, slots=True)
 class Labour:
-    """Time spent on a cell, where it is to be counted."""
+    """Time spent on a cell, if it is to be counted."""
 
     minutes_per_cell: float = key(number(at_least=0))
     wage: float = key(number(at_least=0))
@@ -206,22 +206,22 @@ class Tray:
     name: str = key(_name)
     cells: float = key(number(above=0))
     price: float = key(number(at_least=0))
-    """Of one tray, before tax where it is bought. [currency]"""
+    """Price of one tray, before tax if it is bought. [currency]"""
     uses: float = key(number(above=0))
     """Seasons it lasts. [count]"""
     have: int | None = key(optional(whole(at_least=0)), None)
-    """At home; None where all are taken to be there and only their wear is costed. [count]"""
+    """In stock; None if all are assumed to be and only their wear is costed. [count]"""
     store: str | None = key(optional(_name), None)
-    """Where more of them are bought."""
+    """Where to buy more of them."""
 
 
 @dataclass(frozen=True, slots=True)
 class SeedPacket:
-    """Seed as it is sold: so many seeds, or a weight of them."""
+    """Seed as sold: a number of seeds, or a weight."""
 
     store: str = key(_name)
     price: float = key(number(at_least=0))
-    """Of one packet, before tax. [currency]"""
+    """Price of one packet, before tax. [currency]"""
     seeds: int | None = key(optional(whole(at_least=1, at_most=10_000_000)), None)
     """[count]"""
     grams: float | None = key(optional(number(at_least=0.01, at_most=10_000_000)), None)
@@ -255,15 +255,15 @@ class PotOn:
 
 @dataclass(frozen=True, slots=True)
 class Shape:
-    """A cell as it was measured, inside. A note of where `cell_ml` came from."""
+    """A cell's inside measures. A note of where `cell_ml` came from."""
 
     form: str = key(one_of(*FORMS))
     top_cm: float = key(number(above=0))
     """Diameter or side at the brim; the edge of a cube. [cm]"""
     bottom_cm: float | None = key(optional(number(at_least=0)), None)
-    """Diameter or side at the bottom, of a frustum; None for as wide as the brim. [cm]"""
+    """Diameter or side at the bottom of a frustum; None if as wide as the brim. [cm]"""
     depth_cm: float | None = key(optional(number(above=0)), None)
-    """None for as deep as the brim is wide, as in a cube. [cm]"""
+    """None if as deep as the brim is wide, as in a cube. [cm]"""
     fill_height: float = key(share(zero=False), 1.0)
     """Filled share of the depth. [1]"""
 
@@ -296,22 +296,22 @@ class Sowing:
     survival: float = key(_chance, 1.0)
     """Share of thinned seedlings that reach transplanting. [1]"""
     seed_price: float = key(number(at_least=0), 0.0)
-    """For those who know nothing of packets. [currency/seed]"""
+    """Price when packets are not known. [currency/seed]"""
     seed_packets: tuple[SeedPacket, ...] = key(several(record(SeedPacket)), ())
-    """Seed as it is sold; its price then counts, not `seed_price`."""
+    """Seed as sold; its price counts instead of `seed_price`."""
     seed_stock: int = key(whole(at_least=0, at_most=10_000_000), 0)
-    """Seeds at home, used first, free. [count]"""
+    """Seeds in stock, used first, free. [count]"""
     tray: str | None = key(optional(_name), None)
-    """Name of the container, one of the scenario's `trays`; None where its cost is left out."""
+    """Name of the container, one of the scenario's `trays`; None leaves out its cost."""
     remedy: str = key(one_of(*REMEDIES), "feed")
     presprout: bool = key(yes_or_no, False)
     take: float = key(_chance, 0.95)
     """Share of pre-sprouted seeds that take in the cell. [1]"""
     medium: str | None = key(optional(_name), None)
-    """The one chosen for the shopping list; None to have it chosen."""
+    """The one chosen for the shopping list; None leaves the choice to the plan."""
     pot_on: PotOn | None = key(optional(record(PotOn)), None)
     container: str | None = key(optional(_name), None)
-    """Tray or pot as the trade's tables call it; a note of where `cell_ml` came from."""
+    """Tray or pot in the trade's tables; a note of where `cell_ml` came from."""
     shape: Shape | None = key(optional(record(Shape)), None)
     """The cell as measured; `cell_ml` is what counts."""
     plant_out: date | None = key(optional(day), None)
@@ -322,7 +322,7 @@ class Sowing:
 
 @dataclass(frozen=True, slots=True)
 class Scenario:
-    """All that a grower enters."""
+    """Everything a grower enters."""
 
     format: str = key(one_of(FORMAT))
     title: str = key(text(empty=True))
@@ -333,22 +333,22 @@ class Scenario:
     sowings: tuple[Sowing, ...] = key(several(record(Sowing)))
     trays: tuple[Tray, ...] = key(several(record(Tray)), ())
     tax: float = key(share(), 0.0)
-    """Tax on all that is bought: packages, seed packets, trays with `have`. [1]"""
+    """Tax on everything bought: packages, seed packets, trays with `have`. [1]"""
     left_over_counts: float = key(share(), 0.0)
-    """Share of the worth of what is left over that will really be used later. [1]"""
+    """Share of the leftovers' worth that will really be used later. [1]"""
     assurance: float | None = key(optional(share(zero=False, one=False)), 0.9)
-    """Chance wanted of having enough; None to sow for the expected number. [1]"""
+    """Wanted chance of having enough; None to sow for the expected number. [1]"""
     budget: float | None = key(optional(number(at_least=0)), None)
     """Most to spend on packages and trips. [currency]"""
     feed: Feed | None = key(optional(record(Feed)), None)
     energy: Energy | None = key(optional(record(Energy)), None)
     labour: Labour | None = key(optional(record(Labour)), None)
     last_frost: date | None = key(optional(day), None)
-    """Day of the last frost where it is to be planted, entered by the grower, for the calendar."""
+    """Day of the last frost at the planting site, entered by the grower, for the calendar."""
     trials: tuple[Trial, ...] = key(several(record(Trial)), ())
     """Side-by-side trials as written down; their mixes and crops need not be in the scenario."""
     happened: Happened | None = key(optional(record(Happened)), None)
-    """What really happened with this plan, after the season; no cost rests on it."""
+    """What really happened with this plan, after the season; it affects no cost."""
 
     def medium(self, name: str) -> Medium:
         """The medium of that name; KeyError if there is none."""
@@ -372,18 +372,18 @@ def _named(rows, name):
 
 def expect_scenario(given: object, taken_by: str) -> None:
     """
-    Refuse what is no `Scenario`, and say what makes one of it.
+    Reject anything but a `Scenario`, and say how to make one.
 
     Parameters
     ----------
     given : object
     taken_by : str
-        Name of the function that it was given to.
+        Name of the function that received it.
 
     Raises
     ------
     TypeError
-        If it is something else.
+        If it is anything else.
 
     Examples
     --------

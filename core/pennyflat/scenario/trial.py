@@ -1,4 +1,4 @@
-"""A side-by-side trial as it is written down at the bench, and what one pot of it shows.
+"""A side-by-side trial as written down at the bench, and what one pot of it shows.
 
 One `Trial` is one pot, tray or towel: a mix, a crop, the seeds sown. Pots of the same mix and crop
 are replicates. Everything but the seeds may be missing, and so may any day, week or reading.
@@ -22,8 +22,8 @@ STALL = 0.25
 """
 
 SCATTER, SCATTER_MM = 0.05, 2.0
-"""How far two heights of a typical plant may differ by measuring alone: this share of the height,
-and so many mm at least. Common practice, no source. [1, mm]"""
+"""How much two measurements of a typical plant's height may differ: this share of the height, and
+at least this many mm. Common practice, no source. [1, mm]"""
 
 FIRST_PART = 0.5
 """Water uptake is measured until this share of the last reading has gone in. Ours. [1]"""
@@ -36,7 +36,7 @@ class Count:
     day: float = key(number(above=0, at_most=3650))
     """[days from sowing]"""
     emerged: int = key(whole(at_least=0))
-    """All that have come up so far, those since lost or pulled included. [count]"""
+    """All that have come up so far, including those lost or pulled since. [count]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,36 +82,36 @@ class Trial:
     photos: tuple[str, ...] = key(several(text()), ())
     """File names."""
     sown_on: date | None = key(optional(day), None)
-    """Day of sowing, so that a day of the calendar can be counted from it; a note otherwise."""
+    """Day of sowing, so that calendar days can be counted from it; otherwise a note."""
 
 
 @dataclass(frozen=True, slots=True)
 class ChargeSeen:
-    """When a mix ran out, as far as the looks tell."""
+    """When a mix ran out, as far as observations tell."""
 
     after: float
-    """Last look at which the plants still did well unfed. [weeks]"""
+    """Last observation with plants still doing well unfed. [weeks]"""
     by: float | None
-    """First look at which they went hungry; None where that was not seen. [weeks]"""
+    """First observation with hungry plants; None if there is none. [weeks]"""
     sign: str | None
     """"yellowing" or "stall"."""
 
     @property
     def weeks(self) -> float:
-        """One figure for it: the middle between the two looks, or the last look. [weeks]"""
+        """A single figure: the middle of the two observations, or the last one. [weeks]"""
         return self.after if self.by is None else (self.after + self.by) / 2
 
 
 @dataclass(frozen=True, slots=True)
 class Lesson:
-    """What trials of one mix and crop give a scenario."""
+    """What trials of one mix and crop contribute to a scenario."""
 
     up: int
     """Normal seedlings. [count]"""
     sown: int
-    """Seeds of the pots counted; 0 where none was. [count]"""
+    """Seeds in the counted pots; 0 if none was counted. [count]"""
     charge: ChargeSeen | None
-    """Of the pot that went hungry first; None where nobody looked."""
+    """The pot that ran out first; None without observations."""
 
 
 def inconsistencies_of(trial: Trial, path: str) -> list[Fault]:
@@ -122,7 +122,7 @@ def inconsistencies_of(trial: Trial, path: str) -> list[Fault]:
     ----------
     trial : Trial
     path : str
-        Where it stands in the document.
+        Its place in the document.
 
     Returns
     -------
@@ -190,7 +190,7 @@ def _out_of_order(unit, **gaps):
 
 def curve(trial: Trial) -> tuple[tuple[float, int], ...]:
     """
-    Day and total emerged, as `germination` takes it.
+    Day and total emerged, as `germination` takes them.
 
     Parameters
     ----------
@@ -213,7 +213,7 @@ def normal_seedlings(trials: Iterable[Trial]) -> dict[tuple[str, str], tuple[int
     """
     Normal seedlings and seeds sown over all pots of each crop and mix.
 
-    Pots nobody counted are left out.
+    Pots without a count are left out.
 
     Parameters
     ----------
@@ -242,7 +242,7 @@ def normal_seedlings(trials: Iterable[Trial]) -> dict[tuple[str, str], tuple[int
 
 def pots_of(trials: Iterable[Trial], crop: str, medium: str) -> tuple[tuple[int, int], ...]:
     """
-    Normal seedlings and seeds sown of each pot of one crop and mix that was counted.
+    Normal seedlings and seeds sown in each counted pot of one crop and mix.
 
     Parameters
     ----------
@@ -271,10 +271,10 @@ def charge_seen(trial: Trial) -> ChargeSeen | None:
     """
     The weeks between which a mix ran out: first yellowing of the oldest leaves, or a growth stall.
 
-    Growth stalls where a plant gains less than `STALL` of its best weekly gain so far, and goes on
-    so to the last look. What measuring alone may do is no stall: at its best gain the plant would
-    have grown by more than `SCATTER` since the look before. From the first feeding on, the looks
-    say nothing of the mix's own charge.
+    Growth stalls when a plant gains less than `STALL` of its best weekly gain so far, and continues
+    so to the last observation. A gain within measuring error is no stall: at its best rate the
+    plant would have grown by more than `SCATTER` since the observation before. After the first
+    feeding, observations say nothing about the mix's own charge.
 
     Parameters
     ----------
@@ -283,7 +283,7 @@ def charge_seen(trial: Trial) -> ChargeSeen | None:
     Returns
     -------
     ChargeSeen or None
-        None where nobody looked before the first feeding.
+        None without an observation before the first feeding.
 
     Examples
     --------
@@ -307,7 +307,7 @@ def charge_seen(trial: Trial) -> ChargeSeen | None:
 
 
 def _stall(measured):
-    """The first of the looks with a height by which growth had stalled, or None."""
+    """The first observation with a height by which growth had stalled, or None."""
     looks, best = tuple(measured), 0.0
     for place, (before, look) in enumerate(pairwise(looks), start=1):
         at_best = best * (look.week - before.week)
@@ -328,8 +328,8 @@ def water_uptake(readings: Sequence[Uptake]) -> float | None:
     """
     How fast a mix takes up water at first: slope of the least-squares line.
 
-    Through the readings up to the first that has reached `FIRST_PART` of the last one, with 0 mL at
-    minute 0 put in front where it is missing.
+    The line goes through the readings up to the first that reaches `FIRST_PART` of the last one,
+    with 0 mL at minute 0 added in front if missing.
 
     Parameters
     ----------
@@ -361,7 +361,7 @@ def water_uptake(readings: Sequence[Uptake]) -> float | None:
 
 def lesson(trials: Iterable[Trial], crop: str, medium: str) -> Lesson | None:
     """
-    What the trials of one crop in one mix give a scenario.
+    What the trials of one crop in one mix contribute to a scenario.
 
     Parameters
     ----------
@@ -371,7 +371,7 @@ def lesson(trials: Iterable[Trial], crop: str, medium: str) -> Lesson | None:
     Returns
     -------
     Lesson or None
-        None where no pot of them was counted and nobody looked how it feeds.
+        None if none of its pots was counted or observed.
 
     Examples
     --------

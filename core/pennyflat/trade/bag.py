@@ -1,6 +1,6 @@
 """Questions before a bag is bought or opened: price side by side, age, promises, wetting.
 
-Figures come from the tables handed in; what rests on common practice alone is said to be so.
+Figures come from the given tables; anything based on common practice alone says so.
 """
 
 import re
@@ -14,10 +14,10 @@ from pennyflat.trade.label import read_size
 from pennyflat.units import LITRES
 
 HARD_TO_WET = 3.0
-"""A mix that takes so many times as long as the fastest one tried is hard to wet. Ours. [1]"""
+"""A mix is hard to wet if it takes this many times as long as the fastest one tried. Ours. [1]"""
 
 PROMISES = {
-    # what the front of a bag says: (words that say it, words of the list that bear it out)
+    # what the front of a bag says: (words that say it, ingredients that bear it out)
     "food": (
         r"\bfe(?:ed|eds|rtili[sz]ed)\b|plant food|nutrient|\bcharge",
         r"\d[\d.]*\s*-\s*\d[\d.]*\s*-\s*\d",
@@ -28,12 +28,12 @@ PROMISES = {
     ),
     "fine": (r"\bseed\b|\bfine\b|sieved|screened", r"sieved|screened|fine"),
 }
-"""Promises of a label that its list of ingredients can bear out. Ours, no source; English only."""
+"""Promises of a label that its list of ingredients can confirm. Ours, no source; English only."""
 
 
 @dataclass(frozen=True, slots=True)
 class SideBySide:
-    """Two bags by their labels alone."""
+    """Two bags compared by their labels alone."""
 
     litres: tuple[float, float]
     """[L]"""
@@ -41,12 +41,12 @@ class SideBySide:
     """[currency per dry quart]"""
     says: str
     notices: tuple[str, ...]
-    """What was assumed of the labels, as sentences."""
+    """Assumptions about the labels, as sentences."""
 
 
 @dataclass(frozen=True, slots=True)
 class Aged:
-    """What so many months in store leave of a bag."""
+    """What is left of a bag after some months in store."""
 
     charge_share: float
     """Share of the starter charge that is left. [1]"""
@@ -56,12 +56,12 @@ class Aged:
     """Share of the wetting agent that still works. [1]"""
     says: tuple[str, ...]
     facts: tuple[Fact, ...]
-    """What it rests on: common practice, marked as such."""
+    """The facts it rests on: common practice, marked as such."""
 
 
 def side_by_side(one: tuple[str, float], other: tuple[str, float], currency: str) -> SideBySide:
     """
-    Price of a dry quart of two bags, from what stands on their labels.
+    Price of a dry quart of two bags, from their labels.
 
     Parameters
     ----------
@@ -77,7 +77,7 @@ def side_by_side(one: tuple[str, float], other: tuple[str, float], currency: str
     Raises
     ------
     ValueError
-        If a size cannot be read or is no volume, in a sentence.
+        If a size cannot be read or is not a volume, in a sentence.
 
     Examples
     --------
@@ -124,10 +124,10 @@ def side_by_side(one: tuple[str, float], other: tuple[str, float], currency: str
 
 def aged(facts: Iterable[Fact], months: float, feeds_for_weeks: float) -> Aged:
     """
-    What so many months in store leave of a bag's wetting agent and starter charge.
+    What is left of a bag's wetting agent and starter charge after some months in store.
 
-    Both are whole until the lower end of the months of the table, gone at the upper, and fall
-    evenly between: common practice, no measurement.
+    Both are complete up to the lower end of the months in the table, gone at the upper end, and
+    decline linearly between: common practice, no measurement.
 
     Parameters
     ----------
@@ -145,7 +145,7 @@ def aged(facts: Iterable[Fact], months: float, feeds_for_weeks: float) -> Aged:
     Raises
     ------
     ValueError
-        If months is negative or the facts are not there.
+        If months is negative or the facts are missing.
 
     Examples
     --------
@@ -196,13 +196,13 @@ def aged(facts: Iterable[Fact], months: float, feeds_for_weeks: float) -> Aged:
 
 
 def _left(fact, months):
-    """Share that is left: whole up to the low end, nothing from the high end on."""
+    """Share that is left: all up to the low end, nothing from the high end on."""
     return min(1.0, max(0.0, (fact.high - months) / (fact.high - fact.low)))
 
 
 def promises(front: str, listed: str) -> tuple[Said, ...]:
     """
-    What the front of a bag promises that its list of ingredients does not hold.
+    What the front of a bag promises that its list of ingredients does not confirm.
 
     Parameters
     ----------
@@ -212,7 +212,7 @@ def promises(front: str, listed: str) -> tuple[Said, ...]:
     Returns
     -------
     tuple of str
-        A sentence for each promise that nothing bears out: what to look for.
+        A sentence for each unconfirmed promise: what to look for.
 
     Examples
     --------
@@ -246,19 +246,19 @@ def promises(front: str, listed: str) -> tuple[Said, ...]:
 
 def minutes_to_wet(readings: Sequence[Uptake]) -> float | None:
     """
-    Minutes until a dry pot standing in water has taken up half of what it takes.
+    Minutes until a dry pot standing in water has taken up half its capacity.
 
-    By straight lines between readings, from nothing at minute 0.
+    Interpolates linearly between readings, from nothing at minute 0.
 
     Parameters
     ----------
     readings : sequence of Uptake
-        Of the bench; the last tells what the pot takes.
+        From the bench; the last one gives the capacity.
 
     Returns
     -------
     float or None
-        None without a reading of water. [minutes]
+        None without a reading above 0. [minutes]
 
     Examples
     --------

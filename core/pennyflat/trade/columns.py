@@ -1,7 +1,6 @@
 """Which column of a price list holds what.
 
-Columns may stand in any order. They are told by their heads or, where there are none, by what is in
-them.
+Columns may be in any order. Their heads identify them or, without heads, their contents.
 """
 
 import csv
@@ -23,7 +22,7 @@ LONGEST_CELL = 300
 """Longest cell of a row that is read. [characters] Ours."""
 
 SEPARATORS = ("\t", ";", "|", ",")
-"""What may stand between columns; the first wins where several would do as well."""
+"""Possible separators between columns; the first wins if several fit equally well."""
 
 HEADS = {
     "price": "price, cost, pays, eur, usd, gbp, chf, €, $, £",
@@ -35,10 +34,10 @@ HEADS = {
     "unit": "unit, units, uom, measure",
     "item": "item, product, article, description, name, medium, mix, ingredient, goods, what",
 }
-"""Words in the head of a column, by what the column holds; the first kind that fits is taken."""
+"""Words in a column's head, by what the column holds; the first match counts."""
 
 MOST_LOOKED_AT = 1000
-"""Rows by which columns without heads are told, spread over the list. [count] Ours."""
+"""Most rows examined to identify columns without heads, spread over the list. [count] Ours."""
 
 _PER_MEASURE = re.compile(r"(per|/)\s*(l|litre|liter|kg|g|100|oz|lb|qt|quart|unit of)\b")
 _SIGN = re.compile(r"[€$£¥]|\b[A-Z]{3}\b")
@@ -63,7 +62,7 @@ def read_cells(source: str) -> tuple[list[tuple[int, list[str]]], str]:
     table : list of (int, list of str)
         Line and cells of every row that is not empty; the first line is 1.
     separator : str
-        What stands between them.
+        What separates the cells.
 
     Raises
     ------
@@ -120,7 +119,7 @@ def _rows(source, separator):
 
 
 def _cell(cell):
-    """On one line, without the apostrophe that keeps a spreadsheet from taking it for a formula."""
+    """On one line, without the apostrophe that stops a spreadsheet from reading it as a formula."""
     cell = " ".join(cell[: 2 * LONGEST_CELL].split())
     return cell[1:] if re.match(r"'[=+\-@]", cell) else cell
 
@@ -138,21 +137,21 @@ def find_columns(
     mark : {".", ","}
         The decimal mark.
     separator : str
-        What stands between the cells.
+        What separates the cells.
 
     Returns
     -------
     head_at : int or None
-        Place of the row of heads in the table; None where there is none.
+        Place of the row of heads in the table; None if there is none.
     columns : dict of str to int
         Column of each kind, a key of `HEADS`.
     unit : str
-        The unit in the head of sizes; empty where there is none.
+        The unit in the head of sizes; empty if there is none.
 
     Raises
     ------
     ValueError
-        If commas may be decimal marks or separators; `str` of it is a `Said`.
+        If commas could be decimal marks or separators; `str` of it is a `Said`.
 
     Examples
     --------
@@ -186,14 +185,14 @@ def _heads(table, mark):
         columns = _by_head(row)
         if "price" in columns and len(columns) > 1:
             found.append((place, columns))
-    # The last of those with the most prices: what stands above it is said of the whole list.
+    # The last of those with the most prices: anything above it is about the whole list.
     return max(
         found, key=lambda one: (len(one[1]), _prices_below(table, *one, mark), one[0]), default=None
     )
 
 
 def _prices_below(table, place, columns, mark):
-    """How many of the next rows have a number where the heads promise a price. [count]"""
+    """How many of the next rows have a number in the price column. [count]"""
     price = columns["price"]
     return sum(
         1
@@ -218,7 +217,7 @@ def _by_head(row):
 
 
 def _unit_in(head):
-    """The unit that the head of a column names, as in "Size (L)" or "litres"."""
+    """The unit in the head of a column, as in "Size (L)" or "litres"."""
     head = head.casefold()
     for words in (re.findall(r"\(([^)]*)\)", head), [head], head.split()):
         for word in words:
@@ -229,7 +228,7 @@ def _unit_in(head):
 
 
 def _by_content(rows, mark):
-    """Columns of a list without heads, by what more than half of their cells look like."""
+    """Columns of a list without heads, identified by more than half of their cells."""
     filled = Counter(sum(map(bool, row)) for row in rows if sum(map(bool, row)) > 1)
     usual = filled.most_common(1)[0][0] if filled else 1
     rows = [row for row in rows if sum(map(bool, row)) >= usual - 1] or rows
@@ -267,7 +266,7 @@ def _by_content(rows, mark):
 
 
 def _is_torn(rows, columns):
-    """Whether the prices look like cents cut off their whole numbers at a decimal comma."""
+    """Whether the prices look like cents cut off at a decimal comma."""
     price = columns.get("price", 0)
     return price > 0 and all(
         re.fullmatch(r"\d\d", row[price]) and re.fullmatch(r"\D*\d+", row[price - 1])

@@ -1,9 +1,9 @@
-"""When seed comes up and how much of it, and how little of it a packet may promise.
+"""When and how much seed comes up, and how little of it a packet may promise.
 
 Temperatures are those of the growing medium in degrees Celsius, times are days. A table of days
 says "no germination" at some temperatures and "not tested" at others; next to either no number is
-given, and beyond the tested range none either. The days come with the share of the seed that gives
-a normal seedling there: seed may be fast where little of it comes up.
+given, and none beyond the tested range. The days come with the share of seed that gives a normal
+seedling there: at some temperatures seed is fast but little of it comes up.
 """
 
 from collections.abc import Iterable
@@ -16,18 +16,18 @@ OUTCOMES = ("emerged", "no germination", "not tested")
 """What a test at one temperature found. [Harrington and Minges 1954, legend of the table]"""
 
 RULES = ("rate", "days")
-"""Ways to read between two tested temperatures: a straight line between the rates, the inverses of
-the days, or between the days themselves, which gives the longer time. Seed gains on each day what
-its temperature allows, so rates are near a straight line below the best temperature. [thermal time:
+"""Ways to interpolate between two tested temperatures: linear in the rates, the inverses of the
+days, or linear in the days themselves, which gives the longer time. Each day advances a seed by
+what its temperature allows, so rates are nearly linear below the best temperature. [thermal time:
 Coolbear, Toledo and Seetagoses 1992, New Zealand Journal of Crop and Horticultural Science 19: 9 to
 14, abstract, for celery from 5 to 20 °C]"""
 
 POOR_SHARE = 0.75
-"""Of a crop's best tested share: below it, few seeds come up and it is said. Ours. [1]"""
+"""Fraction of a crop's best tested share below which a warning says that few come up. Ours. [1]"""
 
 CONTRADICTION = 0.1
-"""Share of normal seedlings in one table from which "no germination" in the other contradicts it.
-Ours: a few in a hundred are not worth a number of days. [1]"""
+"""Share of normal seedlings in one table above which "no germination" in the other contradicts it.
+Ours: a few in a hundred do not justify a number of days. [1]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,11 +39,11 @@ class EmergenceRow:
     outcome: str
     """One of `OUTCOMES`."""
     days: float | None
-    """Only where it emerged. [d]"""
+    """Only if it emerged. [d]"""
     share: float | None = None
-    """Seeds that gave a normal seedling, where the companion table says. [1]"""
+    """Seeds that gave a normal seedling, if the companion table says. [1]"""
     copies: tuple[float, ...] = ()
-    """Shortest and longest days where copies of the table differ. [d]"""
+    """Shortest and longest days if copies of the table differ. [d]"""
 
     @property
     def contradicts(self) -> bool:
@@ -74,11 +74,11 @@ class Emergence:
     between: tuple[EmergenceRow, ...]
     """The tested cells it rests on."""
     why_not: str | None
-    """A sentence, where there is no number."""
+    """A sentence if there is no number."""
     share: float | None = None
-    """Seeds that give a normal seedling there; None where no table says. [1]"""
+    """Seeds that give a normal seedling there; None if no table says. [1]"""
     warnings: tuple[str, ...] = ()
-    """Sentences: where few come up, and where sources contradict each other."""
+    """Sentences: if few come up, and if sources contradict each other."""
 
 
 def read_emergence(row: dict[str, str]) -> EmergenceRow:
@@ -96,7 +96,7 @@ def read_emergence(row: dict[str, str]) -> EmergenceRow:
     Raises
     ------
     ValueError
-        If a number is given where nothing emerged, or the other way round.
+        If a number is given although nothing emerged, or is missing although something did.
 
     Examples
     --------
@@ -129,14 +129,15 @@ def days_to_emergence(
     temperature_c : float
         Temperature of the medium. [degC]
     rule : {"rate", "days"}, default "rate"
-        How to read days between two tested temperatures. Shares are read on a straight line.
+        How to interpolate days between two tested temperatures. Shares are interpolated linearly.
 
     Returns
     -------
     Emergence
-        With `days` None and `why_not` where the crop is not in the table, where it did not
-        germinate, next to such a temperature, and outside the tested range. `warnings` say where
-        the share is below `POOR_SHARE` of the crop's best, and where sources contradict each other.
+        `days` is None, with `why_not`, if the crop is not in the table, did not germinate at this
+        temperature or the tested one next to it, or the temperature is outside the tested range.
+        `warnings` say if the share is below `POOR_SHARE` of the crop's best, and if sources
+        contradict each other.
 
     Raises
     ------
@@ -179,7 +180,7 @@ def days_to_emergence(
         return Emergence(cells[0].days, "table", cells, None, share, warnings)
     low, high = cells
     weight = (temperature_c - low.temperature_c) / (high.temperature_c - low.temperature_c)
-    low_days, high_days = (cell.days or 0.0 for cell in cells)  # both emerged, else there is a why
+    low_days, high_days = (cell.days or 0.0 for cell in cells)  # both emerged without a why_not
     if rule == "days":
         days = low_days + weight * (high_days - low_days)
     else:
@@ -188,7 +189,7 @@ def days_to_emergence(
 
 
 def _share_at(cells, temperature_c):
-    """Share that comes up, on a straight line between two tested temperatures; None if untold."""
+    """Share that comes up, interpolated linearly between tested temperatures; None if unknown."""
     if not cells or any(cell.share is None for cell in cells):
         return None
     low, high = cells[0], cells[-1]
@@ -199,7 +200,7 @@ def _share_at(cells, temperature_c):
 
 
 def _warnings(crop, temperature_c, tested, cells, share):
-    """Sentences on a share that is poor beside the crop's best, and on sources that disagree."""
+    """Sentences if a share is poor compared with the crop's best, and if sources disagree."""
     told = [cell for cell in tested if cell.share is not None and cell.outcome == "emerged"]
     found = []
     if share is not None and told:
@@ -257,7 +258,7 @@ def _why_no_days(crop, temperature_c, tested, below, above):
 
 
 def _why_silent(cell, asked):
-    """What a tested temperature without a number of days says of the one asked for."""
+    """What a tested temperature without a number of days says about the requested one."""
     tested = _degrees(cell.temperature_c)
     gaps = {"crop": cell.crop, "tested": tested, "asked": _degrees(asked)}
     if cell.outcome == "no germination":

@@ -1,9 +1,9 @@
 """The tables in data/, each read once.
 
-A *row* is a dict of column to text, as it stands in the file. `facts` and the like give the rows as
-values. This is the one module of the model that finds files: an installed package has the tables
-inside it, a checkout and the page have them beside core/. (`importlib.resources` would find them
-too, but brings modules for archives and temporary files into the page's memory.)
+A *row* is a dict of column to text, as in the file. `facts` and the other functions give the rows
+as values. Only this module of the model finds files: an installed package has the tables inside it,
+a checkout and the page have them beside core/. (`importlib.resources` would find them too, but
+loads modules for archives and temporary files into the page's memory.)
 """
 
 import csv
@@ -20,13 +20,13 @@ _PACKAGE = Path(__file__).resolve().parents[1]
 FOLDER = next(
     folder for folder in (_PACKAGE / "data", _PACKAGE.parents[1] / "data") if folder.is_dir()
 )
-"""Where the tables lie."""
+"""Folder of the tables."""
 
 
 @cache
 def rows(table: str) -> tuple[dict[str, str], ...]:
     """
-    Rows of one table as they stand in its file.
+    Rows of one table as in its file.
 
     Parameters
     ----------

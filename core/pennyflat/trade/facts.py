@@ -1,8 +1,8 @@
 """What the trade knows, one fact at a time, each with its source.
 
 A fact is a figure, a range or a sentence about one quantity of one subject ("weeks_to_transplant"
-of "tomato"). Where sources disagree there are several facts, and one of them is the default; the
-others are kept, and `widest` gives the range over all. Rows come from the tables in data/.
+of "tomato"). If sources disagree there are several facts, one of which is the default; `widest`
+gives the range over all. Rows come from the tables in data/.
 """
 
 from collections.abc import Iterable
@@ -20,25 +20,25 @@ class Fact:
     subject: str
     quantity: str
     value: float | None
-    """The figure, where the source gives one. [unit]"""
+    """The figure, if the source gives one. [unit]"""
     unit: str
     low: float | None
-    """Low end of the range, where the source gives one. [unit]"""
+    """Low end of the range, if the source gives one. [unit]"""
     high: float | None
-    """High end, likewise. [unit]"""
+    """High end of the range, if the source gives one. [unit]"""
     text: str
     """The fact in words, or what the source prints."""
     default: bool
-    """Whether to start from this one where sources disagree."""
+    """Whether to start from this one if sources disagree."""
     source_id: str
     place: str
-    """Where in the source."""
+    """Place in the source."""
     kind: str
     """One of `KINDS`."""
     note: str
     agree: int = 0
-    """Publishers of the table that give this figure or a range that meets it, this one included;
-    0 for practice, memory and what is computed alone. [count]"""
+    """Publishers in the table that give this figure or a range that meets it, this one included;
+    0 for facts based only on practice, memory or computation. [count]"""
 
     def __post_init__(self) -> None:
         if self.kind not in KINDS:
@@ -58,7 +58,7 @@ class Fact:
 
     @property
     def figure(self) -> float:
-        """As `usual`, of a fact that must have one; ValueError where it has none. [unit]"""
+        """Like `usual`, but ValueError if there is no figure. [unit]"""
         if self.usual is None:
             raise ValueError(f"{self.subject}, {self.quantity}: the source gives no figure.")
         return self.usual
@@ -71,7 +71,7 @@ def read_fact(row: dict[str, str]) -> Fact:
     Parameters
     ----------
     row : dict of str to str
-        Column to text; an empty number is one the source does not give.
+        Column to text; an empty number means that the source gives none.
 
     Returns
     -------
@@ -110,7 +110,7 @@ def read_fact(row: dict[str, str]) -> Fact:
 
 def read_number(text: str) -> float | None:
     """
-    A number of a table, None where the cell is empty.
+    A number of a table; None for an empty cell.
 
     Parameters
     ----------
@@ -123,7 +123,7 @@ def read_number(text: str) -> float | None:
     Raises
     ------
     ValueError
-        If there is something in the cell that is not a finite number.
+        If the cell holds anything but a finite number.
 
     Examples
     --------
@@ -150,7 +150,7 @@ def about(facts: Iterable[Fact], subject: str, quantity: str) -> tuple[Fact, ...
     Returns
     -------
     tuple of Fact
-        Empty where nothing is known.
+        Empty if nothing is known.
 
     Examples
     --------
@@ -173,7 +173,7 @@ def default(facts: Iterable[Fact], subject: str, quantity: str) -> Fact | None:
     Returns
     -------
     Fact or None
-        None where nothing is known.
+        None if nothing is known.
 
     Examples
     --------
@@ -186,7 +186,7 @@ def default(facts: Iterable[Fact], subject: str, quantity: str) -> Fact | None:
 
 def widest(facts: Iterable[Fact]) -> tuple[float, float] | None:
     """
-    Range over all that sources say of one quantity.
+    Range over everything that sources say about one quantity.
 
     Parameters
     ----------
@@ -196,7 +196,7 @@ def widest(facts: Iterable[Fact]) -> tuple[float, float] | None:
     Returns
     -------
     tuple of float or None
-        Lowest and highest figure; None where no fact has one. [unit of the facts]
+        Lowest and highest figure; None if no fact has one. [unit of the facts]
 
     Examples
     --------
@@ -215,7 +215,7 @@ def widest(facts: Iterable[Fact]) -> tuple[float, float] | None:
 
 def subjects(facts: Iterable[Fact]) -> tuple[str, ...]:
     """
-    What there are facts about, in the order of the table.
+    The subjects of some facts, in the order of the table.
 
     Parameters
     ----------

@@ -1,8 +1,8 @@
-"""What a size or a price on a label or in a price list means, as people write it.
+"""The meaning of a size or price as people write it on a label or in a price list.
 
-A comma or a full stop in a number is a decimal mark or stands between thousands. Where both are
-there, the last is the decimal mark; one that no three digits follow is one too; else it depends on
-how the rest of the list is written. [common practice, no source]
+A comma or a full stop in a number is a decimal mark or separates thousands. If both occur, the last
+is the decimal mark; so is one that is not followed by three digits; otherwise it depends on how the
+rest of the list is written. [common practice, no source]
 """
 
 import re
@@ -29,7 +29,7 @@ SPELLINGS = {
     "oz": "oz, ounce, ounces, oz av, oz wt",
     "lb": "lb, lbs, pound, pounds",
 }
-"""Ways to write each unit, in small letters, without full stops."""
+"""Ways to write each unit, in lower case, without full stops."""
 
 ASSUMED = {
     "qt_dry": (
@@ -38,7 +38,7 @@ ASSUMED = {
     ),
     "gal_liq": ("gal, gals, gallon, gallons", phrase("Gallons taken as US liquid gallons")),
 }
-"""Ways to write a unit that leave open which is meant, by the one taken, and how that is said."""
+"""Ambiguous ways to write a unit, by the one assumed, with the wording of the assumption."""
 
 _UNITS = {word: unit for unit, words in SPELLINGS.items() for word in words.split(", ")}
 _UNSURE = {word: unit for unit, (words, _) in ASSUMED.items() for word in words.split(", ")}
@@ -85,7 +85,7 @@ CODES = frozenset(code for codes in SIGNS.values() for code in codes.split()) | 
     "ZAR",
     "THB",
 }
-"""Codes that are taken for a currency, and not for another word in capitals. [ISO 4217]"""
+"""Codes that are read as a currency rather than as another word in capitals. [ISO 4217]"""
 
 _SIGN = re.compile(r"[A-Z]{0,2}\$|[€£¥₹₺₴₱₦₩₪]|\b(?:[A-Z]{3}|kr|zł|Kč|Ft|lei|Fr)(?![^\W\d_])")
 
@@ -97,25 +97,25 @@ class Size:
     number: float
     """[unit]"""
     unit: str
-    """A key of `units.LITRES` or `units.GRAMS`; empty where none is written."""
+    """A key of `units.LITRES` or `units.GRAMS`; empty if none is written."""
     notice: str | None = None
-    """What was assumed, as a sentence."""
+    """The assumption made, as a sentence."""
 
 
 def read_number(text: str, *, decimal_mark: str = ".") -> float | None:
     """
-    A number as people write it, units and signs of currencies left aside.
+    A number as people write it, ignoring units and currency signs.
 
     Parameters
     ----------
     text : str
     decimal_mark : {".", ","}, default "."
-        Which it is where the text alone leaves it open.
+        Used if the text alone leaves it open.
 
     Returns
     -------
     float or None
-        None where there is no number, more than one, or one less than zero.
+        None if there is no number, more than one, or a negative one.
 
     Examples
     --------
@@ -144,7 +144,7 @@ def read_number(text: str, *, decimal_mark: str = ".") -> float | None:
 
 def decimal_mark_in(texts: Iterable[str]) -> str | None:
     """
-    The decimal mark that a list is written with.
+    The decimal mark that a list uses.
 
     Parameters
     ----------
@@ -154,7 +154,7 @@ def decimal_mark_in(texts: Iterable[str]) -> str | None:
     Returns
     -------
     str or None
-        "." or ","; None where no cell tells.
+        "." or ","; None if no cell tells.
 
     Examples
     --------
@@ -170,7 +170,7 @@ def decimal_mark_in(texts: Iterable[str]) -> str | None:
 
 def leaves_mark_open(text: str) -> bool:
     """
-    Whether a number is read otherwise if its mark is the other one.
+    Whether a number means something else with the other decimal mark.
 
     Examples
     --------
@@ -189,12 +189,12 @@ def read_size(text: str, *, decimal_mark: str = ".") -> Size | None:
     ----------
     text : str
     decimal_mark : {".", ","}, default "."
-        As for `read_number`.
+        See `read_number`.
 
     Returns
     -------
     Size or None
-        None where the number or the unit cannot be told.
+        None if the number or the unit is unclear.
 
     Examples
     --------
@@ -229,7 +229,7 @@ def read_unit(text: str, number: float = 1.0) -> tuple[str | None, str | None]:
     unit : str or None
         A key of `units.LITRES` or `units.GRAMS`; empty for an empty text, None if it is unknown.
     notice : str or None
-        What was assumed, as a sentence.
+        The assumption made, as a sentence.
 
     Examples
     --------
@@ -251,7 +251,7 @@ def read_unit(text: str, number: float = 1.0) -> tuple[str | None, str | None]:
 
 def signs_in(text: str) -> list[str]:
     """
-    The signs and codes of currencies in a text.
+    The currency signs and codes in a text.
 
     Parameters
     ----------
@@ -271,7 +271,7 @@ def signs_in(text: str) -> list[str]:
 
 def other_currency(text: str, currency: str) -> str:
     """
-    The first sign in a text that does not stand for a currency.
+    The first sign in a text that does not stand for the given currency.
 
     Parameters
     ----------
@@ -282,7 +282,7 @@ def other_currency(text: str, currency: str) -> str:
     Returns
     -------
     str
-        Empty where there is none.
+        Empty if there is none.
 
     Examples
     --------
@@ -293,7 +293,7 @@ def other_currency(text: str, currency: str) -> str:
 
 
 def _plain(text):
-    """With plain spaces, and fractions spelt out."""
+    """With plain spaces, and fractions as decimals."""
     return _SPACES.sub(" ", text.translate(_FRACTIONS)).strip()
 
 
@@ -303,7 +303,7 @@ def _stripped(text):
 
 
 def _mark(digits):
-    """The decimal mark in a number, where the number alone tells."""
+    """The decimal mark in a number, if the number alone tells."""
     marks = re.findall(r"[.,]", digits)
     if len(set(marks)) == 2:
         return marks[-1]

@@ -1,4 +1,4 @@
-"""Whether two names mean the same goods, and whether a name is that of a feed."""
+"""Whether two names mean the same goods, and whether a name means a feed."""
 
 import re
 import unicodedata
@@ -35,7 +35,7 @@ def name_key(name: str) -> str:
 
 def is_feed(name: str) -> bool:
     """
-    Whether goods are a feed by their name: dissolved in water, and no mix that happens to feed.
+    Whether a name means a feed: dissolved in water, not a mix that happens to feed.
 
     Parameters
     ----------

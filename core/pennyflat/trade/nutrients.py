@@ -1,7 +1,7 @@
-"""What a feed or a dry addition brings: from the grade on a label to ppm in water, and back.
+"""What a feed or a dry addition supplies: from the grade on a label to ppm in water, and back.
 
 A grade states nitrogen as the element N, phosphorus as the oxide P2O5 and potassium as the oxide
-K2O, in per cent by weight. A strength is in parts per million, taken as mg of the *element* in a
+K2O, in per cent by weight. A strength is in parts per million, meaning mg of the *element* in a
 litre of solution. Gallons are US liquid gallons, ounces avoirdupois. The dose for a strength in
 nitrogen is `feeding.g_per_litre`.
 """
@@ -64,7 +64,7 @@ class FeedsFor:
 
 def elements(label: Grade) -> Elements:
     """
-    Elements by weight behind the numbers on a label.
+    Elements by weight for the numbers on a label.
 
     Parameters
     ----------
@@ -103,7 +103,7 @@ def strength(label: Grade, dose: float) -> Elements:
 
     Examples
     --------
-    20-10-20 made up to 100 ppm N also gives
+    20-10-20 made up to 100 ppm N also gives:
 
     >>> found = strength(Grade(20, 10, 20), 0.5)
     >>> found.n, found.p, found.k
@@ -115,7 +115,7 @@ def strength(label: Grade, dose: float) -> Elements:
 
 def strength_in_oxides(label: Grade, dose: float) -> tuple[float, ...]:
     """
-    Strength of a solution in the terms of the label: N, P2O5 and K2O.
+    Strength of a solution in the label's terms: N, P2O5 and K2O.
 
     Parameters
     ----------
@@ -164,7 +164,7 @@ def ounces_per_100_gallons(dose: float) -> float:
     """
     The same dose as growers' tables in the United States give it.
 
-    Many of them are printed by the rule of 75 ppm an ounce in 100 gallons; exactly it is 74.8915.
+    Many of them use the rule of 75 ppm for an ounce in 100 gallons; the exact value is 74.8915.
 
     Parameters
     ----------
@@ -199,8 +199,8 @@ def addition_feeds_for(
     """
     How long a dry addition stirred into a medium replaces liquid feeding.
 
-    The nitrogen it releases in one cell, divided by the nitrogen a liquid programme would bring
-    that cell in a week; a range, because the share released and the programme are ranges.
+    The nitrogen it releases in one cell, divided by the nitrogen that a liquid programme supplies
+    per cell and week; a range, because the share released and the programme are ranges.
 
     Parameters
     ----------
@@ -219,17 +219,17 @@ def addition_feeds_for(
     per_week : float
         Liquid feedings it replaces, more than 0. [1/week]
     ml_per_cell : float
-        Solution a cell would be given each time, more than 0. [mL]
+        Solution per cell at each feeding, more than 0. [mL]
 
     Returns
     -------
     FeedsFor
-        Weeks, and the assumption to state with them.
+        Weeks, with the assumption to state.
 
     Raises
     ------
     ValueError
-        If a range is out of bounds or its ends are swapped, or an amount is out of its range.
+        If a range is out of bounds or reversed, or an amount is out of range.
 
     Examples
     --------

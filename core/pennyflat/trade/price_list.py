@@ -1,8 +1,8 @@
 """A price list from a CSV file or pasted from a spreadsheet, read as far as it can be understood.
 
-Columns may stand in any order. They are told by their heads or, where there are none, by what is in
-them. Every row is either recognised or kept aside with the reason; nothing is dropped in silence
-but empty rows, and nothing is guessed that a notice does not say.
+Columns may be in any order. Their heads identify them or, without heads, their contents. Every row
+is either recognised or set aside with the reason: only empty rows are dropped silently, and every
+guess has a notice.
 """
 
 import re
@@ -33,18 +33,18 @@ class PriceRow:
     """A row that was understood."""
 
     line: int
-    """Of the list, the first being 1."""
+    """Line in the list, from 1."""
     item: str
     package: Package
     notices: tuple[str, ...] = ()
-    """What was assumed, as sentences."""
+    """Assumptions made, as sentences."""
     other_sign: str = ""
-    """The sign of another currency than the one asked for, where the price has one."""
+    """The sign of a currency other than the requested one, if the price has one."""
 
 
 @dataclass(frozen=True, slots=True)
 class KeptAside:
-    """A row that was not."""
+    """A row that was not understood."""
 
     line: int
     text: str
@@ -54,17 +54,17 @@ class KeptAside:
 
 @dataclass(frozen=True, slots=True)
 class PriceList:
-    """What a list holds."""
+    """The contents of a list."""
 
     rows: tuple[PriceRow, ...]
     aside: tuple[KeptAside, ...]
     columns: dict[str, int]
-    """Where each kind of column was found, the first column being 1."""
+    """Column of each kind, from 1."""
     head_line: int | None
-    """Line of the heads; None where the columns were told by what is in them."""
+    """Line of the heads; None if the contents identified the columns."""
     separator: str
     decimal_mark: str | None
-    """None where no number of the list tells; a full stop is then assumed."""
+    """None if no number in the list tells; a full stop is then assumed."""
 
 
 def read_price_list(source: str, *, store: str = "", currency: str = "") -> PriceList:
@@ -78,18 +78,18 @@ def read_price_list(source: str, *, store: str = "", currency: str = "") -> Pric
     store : str, default ""
         The shop that the list is from, for rows that name none.
     currency : str, default ""
-        Code of the currency that prices are wanted in, to tell those with another's sign. Any will
-        do if it is empty. [ISO 4217]
+        Code of the currency of the prices, to detect other signs. Empty accepts any.
+        [ISO 4217]
 
     Returns
     -------
     PriceList
-        Each row that is not empty stands in `rows` or in `aside`.
+        Each row that is not empty is in `rows` or in `aside`.
 
     Raises
     ------
     ValueError
-        If the text is too long, or no columns can be made out; `str` of it is a `Said`.
+        If the text is too long, or no columns can be identified; `str` of it is a `Said`.
 
     Examples
     --------
@@ -135,9 +135,9 @@ def read_price_list(source: str, *, store: str = "", currency: str = "") -> Pric
 
 def with_known_yield(package: Package, known: Iterable[Package]) -> Package:
     """
-    A package whose yield no label tells, with what another package of the same goods makes.
+    A package without a yield on its label, with the yield of another package of the same goods.
 
-    A package of another size makes as much more as it holds.
+    The yield is in proportion to the size.
 
     Parameters
     ----------
@@ -148,7 +148,7 @@ def with_known_yield(package: Package, known: Iterable[Package]) -> Package:
     Returns
     -------
     Package
-        The same where it has a yield, or none of the others tells.
+        Unchanged if it has a yield, or none of the others has one.
 
     Examples
     --------
@@ -168,11 +168,11 @@ def with_known_yield(package: Package, known: Iterable[Package]) -> Package:
 
 
 class _Unclear(ValueError):
-    """Why a row is kept aside."""
+    """Why a row is set aside."""
 
 
 class _Reader:
-    """Reads one row after the other by the columns found."""
+    """Reads one row after another by the identified columns."""
 
     def __init__(self, columns, width, unit, mark, store, currency, price_head):
         self.columns = columns
@@ -269,7 +269,7 @@ class _Reader:
         return number
 
     def _more(self, named):
-        """Yield, limit and deal, where the list has them."""
+        """Yield, limit and deal, if the list has them."""
         found = {
             kind: value
             for kind in ("yields_l", "limit")

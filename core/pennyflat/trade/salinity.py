@@ -1,8 +1,8 @@
-"""Salts: what a meter's reading is called.
+"""Salts: how a meter's reading is rated.
 
 Electrical conductivity (EC) is in mS/cm, the same as dS/m. A reading means nothing without its
-method: of a 1:2 dilution, of a saturated media extract (SME), or by PourThru. Published bands say
-what each method calls "normal"; they are bands, and no method is converted into another.
+method: a 1:2 dilution, a saturated media extract (SME), or PourThru. Published bands say what each
+method calls "normal"; no method is converted into another.
 """
 
 from collections.abc import Iterable
@@ -16,7 +16,7 @@ METHODS = ("1:2", "SME", "PourThru")
 
 @dataclass(frozen=True, slots=True)
 class Band:
-    """What one method calls a range of readings."""
+    """A range of readings and its name in one method."""
 
     method: str
     reading: str
@@ -24,7 +24,7 @@ class Band:
     low: float
     """[mS/cm]"""
     high: float | None
-    """None for the topmost band, which begins above its low end. [mS/cm]"""
+    """None for the topmost band, which starts above its low end. [mS/cm]"""
 
     def __post_init__(self) -> None:
         if self.method not in METHODS:
@@ -74,8 +74,8 @@ def readings(bands: Iterable[Band], method: str, ec: float) -> tuple[str, ...]:
     Returns
     -------
     tuple of str
-        One name; two where the reading lies on the border of two bands, or in a gap that the table
-        leaves between them, the lower first.
+        One name; two, the lower first, if the reading is on the border of two bands or in a gap
+        between them in the table.
 
     Raises
     ------

@@ -1,7 +1,7 @@
-"""What to start from: the tables' facts as values for the fields of a scenario.
+"""Starting values: the tables' facts as values for the fields of a scenario.
 
-A `Suggestion` is one value in the unit its field has (a share from 0 to 1, weeks, mL) together with
-every fact behind it, the one used first. Facts come from the tables in data/; nothing is read here.
+A `Suggestion` is one value in the unit of its field (a share from 0 to 1, weeks, mL) with every
+fact behind it, the one used first. Facts come from the tables in data/; nothing is read here.
 """
 
 from collections.abc import Iterable
@@ -13,37 +13,37 @@ from pennyflat.trade.facts import Fact, about, read_fact
 from pennyflat.units import GRAMS, LITRES
 
 GERMINATION_WITHOUT_A_FIGURE = 0.8
-"""Germination to start from where nothing is published of a crop. [1] Ours, no source: count
+"""Germination to start from if nothing is published about a crop. [1] Ours, no source: count
 yours."""
 
 TWO_SEEDS_BELOW = 0.8
-"""Germination below which two seeds go into a cell: the practice table's row, held to it by a test.
+"""Germination below which two seeds go into a cell: a row of the practice table, as a test checks.
 [1]"""
 
 SHARES_OF = {"percent": 100.0, "share": 1.0}
-"""How much of a unit makes a whole."""
+"""Amount of each unit that makes a whole."""
 
 
 @dataclass(frozen=True, slots=True)
 class Suggestion:
-    """A value to start from and what it rests on."""
+    """A value to start from and the facts behind it."""
 
     value: float | str | None
-    """In the field's own unit; None where the fact is in words only."""
+    """In the field's own unit; None if the fact is in words only."""
     facts: tuple[Fact, ...]
-    """All that the table says of it, the one used first; empty where it is our own assumption."""
+    """Everything the table says, the one used first; empty for our own assumption."""
 
 
 @dataclass(frozen=True, slots=True)
 class Container:
-    """One published volume of a cell of a tray, or of a pot."""
+    """One published volume of a tray's cell, or of a pot."""
 
     name: str
     """Such as "72-cell tray"; several rows may have it, with different volumes."""
     holder: str
     """"tray", "pot" or "soil block"."""
     cells: int
-    """Cells a tray, 1 for a pot or block. [count]"""
+    """Cells per tray, 1 for a pot or block. [count]"""
     cell_ml: float
     """[mL]"""
     fact: Fact
@@ -51,7 +51,7 @@ class Container:
 
 @dataclass(frozen=True, slots=True)
 class Loosened:
-    """What a compressed package may give, by one source."""
+    """What a compressed package may yield, by one source."""
 
     low: float
     """[L]"""
@@ -112,13 +112,13 @@ def for_crop(
     -------
     dict of str to Suggestion
         `weeks` [weeks], `germination` [1], `seeds_per_cell` [count] and `container`, a name.
-        Germination is what sources expect of tested good seed, with the legal minimum beside it
-        as the last of its facts; where they give only the minimum, it is that. Seeds a cell follow
-        it: two where it is below `TWO_SEEDS_BELOW`.
+        Germination is what sources expect of tested good seed, with the legal minimum as the last
+        of its facts; if they give only the minimum, it is that. Seeds per cell depend on it: two if
+        it is below `TWO_SEEDS_BELOW`.
 
     Examples
     --------
-    Where nothing is known, germination is our own assumption:
+    If nothing is known, germination is our own assumption:
 
     >>> for_crop([], [], "fern")
     {'germination': Suggestion(value=0.8, facts=())}
@@ -146,7 +146,7 @@ def for_crop(
 
 def for_container(containers: Iterable[Container], name: str) -> Suggestion | None:
     """
-    Volume of one cell of a container, where it is called by its name alone.
+    Volume of one cell of a container, known by name.
 
     Parameters
     ----------
@@ -156,7 +156,7 @@ def for_container(containers: Iterable[Container], name: str) -> Suggestion | No
     Returns
     -------
     Suggestion or None
-        The volume the table starts from [mL], with the facts of all its published volumes.
+        The volume to start from [mL], with the facts of all its published volumes.
 
     Examples
     --------
@@ -181,7 +181,7 @@ def for_kind(facts: Iterable[Fact], kind: str) -> dict[str, Suggestion]:
     Returns
     -------
     dict of str to Suggestion
-        `feeds_for_weeks` [weeks] and `fill_loss` [1], where the table has them.
+        `feeds_for_weeks` [weeks] and `fill_loss` [1], if the table has them.
 
     Examples
     --------
@@ -199,13 +199,14 @@ def for_mat(
     """
     Days that a heat mat stays on: until the slowest of the crops is up at its own temperature.
 
-    A mat comes off once seedlings are up. [University of Maine Cooperative Extension 2023: at about
+    A mat is removed once seedlings are up. [University of Maine Cooperative Extension 2023: at
+    about half of the seeds]
     half of the seeds]
 
     Parameters
     ----------
     facts : iterable of Fact
-        Facts about crops and about practice, with the days to fall back on.
+        Facts about crops and about practice, including the days to fall back on.
     rows : iterable of EmergenceRow
         The table of days to emergence.
     crops : iterable of str
@@ -214,7 +215,7 @@ def for_mat(
     Returns
     -------
     Suggestion or None
-        [d], with the temperatures it rests on; the practice table's days where no crop has both a
+        [d], with the temperatures it rests on; the practice table's days if no crop has both a
         temperature and tested days.
 
     Examples
@@ -239,7 +240,7 @@ def for_mat(
 
 def as_share(fact: Fact) -> float:
     """
-    The figure of a fact stated in per cent or as a share.
+    The figure of a fact given in per cent or as a share.
 
     Parameters
     ----------
@@ -271,7 +272,7 @@ def as_share(fact: Fact) -> float:
 
 def as_days(fact: Fact) -> float:
     """
-    The figure of a fact stated in hours or days.
+    The figure of a fact given in hours or days.
 
     Parameters
     ----------
@@ -303,10 +304,10 @@ def as_days(fact: Fact) -> float:
 
 def loosened(facts: Iterable[Fact], package: Package) -> tuple[Loosened, ...]:
     """
-    What a compressed package may give once soaked or loosened, by each source.
+    What a compressed package may yield once soaked or loosened, by each source.
 
-    Goods sold by weight are looked up by the litre a kilogram, pressed bales sold by volume by the
-    loose litre a pressed one.
+    For goods sold by weight the figure is litres per kilogram, for pressed bales sold by volume
+    loose litres per pressed litre.
 
     Parameters
     ----------
@@ -317,7 +318,7 @@ def loosened(facts: Iterable[Fact], package: Package) -> tuple[Loosened, ...]:
     Returns
     -------
     tuple of Loosened
-        In the order of the table; [] for a package whose size and unit cannot be read.
+        In the order of the table; empty for a package with an unreadable size or unit.
 
     Examples
     --------

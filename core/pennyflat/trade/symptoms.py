@@ -1,14 +1,14 @@
 """What is seen in the tray, and what may cause it.
 
-A lookup over rows of a table. One sight has several causes, in the table's order, and none of them
-is certain: the words of the table carry the doubt.
+A lookup in a table. One sight has several causes, in the table's order, and none of them is
+certain: the table's wording expresses the doubt.
 """
 
 from collections.abc import Iterable
 from dataclasses import dataclass
 
 COSTS = ("feed", "pot on", "resow", "energy", "medium", "nothing")
-"""Where a scenario prices a remedy: its feed, a move to a bigger container, seed and cells again,
+"""What prices a remedy in a scenario: its feed, a move to a bigger container, seed and cells again,
 light and heat, another medium; or nothing has to be bought."""
 
 
@@ -20,7 +20,7 @@ class Cause:
     observation: str
     cause: str
     tell_apart: str
-    """What speaks for this cause and not another."""
+    """Evidence for this cause rather than another."""
     remedy: str
     cost_from: str
     """One of `COSTS`."""
@@ -53,7 +53,7 @@ def read_cause(row: dict[str, str]) -> Cause:
     Raises
     ------
     ValueError
-        If the cost of the remedy is to come from something unknown.
+        If the remedy's cost is to come from something unknown.
 
     Examples
     --------
@@ -78,7 +78,7 @@ def read_cause(row: dict[str, str]) -> Cause:
 
 def observations(causes: Iterable[Cause]) -> dict[str, str]:
     """
-    What can be looked up.
+    The sights that can be looked up.
 
     Parameters
     ----------

@@ -1,1 +1,1 @@
-"""What a side-by-side trial shows, and its money."""
+"""What a side-by-side trial shows, and what that means in money."""

@@ -1,9 +1,9 @@
 """The answer of a trial: one sentence, with the one thing to do next.
 
-Where the crop is raised and its cost can be told in two mixes or more, the answer is about money:
-the mix that most likely makes the cheapest ready seedling, and the measurement worth most before
-choosing, if any is. Elsewhere it is about what comes up, and how many more seeds would settle that.
-What to do next is decided here alone, so that no two sentences advise differently.
+If the crop is raised and its cost is known in two mixes or more, the answer is about money: the mix
+that most likely makes the cheapest ready seedling, and the most valuable measurement before
+choosing, if any. Otherwise it is about what comes up, and how many more seeds would settle that.
+Only this module decides what to do next, so that no two sentences give different advice.
 """
 
 from collections.abc import Collection
@@ -14,7 +14,7 @@ from pennyflat.sentences import Money, phrase, say, say_count
 from pennyflat.trials.findings import Answer, Stakes
 
 SURE = 0.9
-"""Chance from which a leader is said to be it without "most likely". Ours. [1]"""
+"""Chance above which a leader is named without "most likely". Ours. [1]"""
 
 
 def answer_of(
@@ -25,7 +25,7 @@ def answer_of(
     unfit: Collection[str] = (),
 ) -> Answer | None:
     """
-    What the trial of one crop comes to.
+    The answer of one crop's trial.
 
     Parameters
     ----------
@@ -33,17 +33,17 @@ def answer_of(
     counted : dict of str to (int, int)
         Normal seedlings and seeds by mix. [count]
     money : dict or None
-        Of the crop's sowing, as in the report; None where it is not raised.
+        For the crop's sowing, as in the report; None if it is not raised.
     currency : str
         ISO 4217 code.
     unfit : collection of str
-        Mixes in which seedlings stayed stunted or yellow: they are out.
+        Mixes in which seedlings stayed stunted or yellow; they are excluded.
 
     Returns
     -------
     dict or None
         `leader`, the mix, `by` "cost" or "emergence", its `chance`, `next`, the measurement to make
-        first, or `more_seeds` in each mix, and the `sentence`. None where nothing was counted.
+        first, or `more_seeds` for each mix, and the `sentence`. None if nothing was counted.
 
     Examples
     --------
@@ -124,7 +124,7 @@ def _by_cost(money, currency, gaps):
 
 
 def _what_next(money, is_sure, gaps):
-    """Who is cheapest and what to measure before choosing."""
+    """Which mix is cheapest and what to measure before choosing."""
     first = money["first"]
     if money["everything_worth"] is None:
         return say(

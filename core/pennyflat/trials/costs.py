@@ -1,10 +1,10 @@
-"""What a trial does to the money: the cost of a ready seedling as a range, and who is cheapest.
+"""What a trial means in money: the cost of a ready seedling as a range, and the cheapest mix.
 
 Three inputs of a mix stay uncertain after a trial: its emergence, by the seeds counted in each pot;
-how long its charge lasts, by the looks between which it ran out; and the share of the bag lost in
-filling, about which a trial tells nothing. Where nobody measured, the ranges are wide: bands that
-are too narrow hold the truth less often than they promise. They are carried through the cost model
-in equally likely cases, so that the same trial gives the same range every time.
+how long its charge lasts, by the observations between which it ran out; and the share of the bag
+lost in filling, about which a trial tells nothing. Without a measurement the ranges are wide,
+because bands that are too narrow contain the truth less often than they promise. The ranges enter
+the cost model as equally likely cases, so that the same trial always gives the same range.
 """
 
 import math
@@ -22,19 +22,19 @@ from pennyflat.trials.findings import CostBand
 from pennyflat.trials.growth import Growth, growth_of
 
 FILL_SPREAD = 0.05
-"""How far the loss in filling may lie from one that was measured, either way: by how firmly it is
-filled, time and again. Common practice, no source. [1]"""
+"""How far the loss in filling may differ from a measured one, either way: it varies with how firmly
+each filling is done. Common practice, no source. [1]"""
 
 FILL_UNMEASURED = 0.15
-"""The same where nobody measured: 0 to 30 % about the usual 15 %. Growers are told of 0 to 10 % by
+"""The same without a measurement: 0 to 30 % about the usual 15 %. Growers are told of 0 to 10 % by
 settling alone, and of 10 to 20 % in all; ours. [1]"""
 
 CHARGE_UNMEASURED = 0.6
-"""How far the charge may lie from the weeks entered where nobody looked, as a share of them, either
-way: sources on peat mixes say 1.4 to 6 weeks, 62 % either way of the middle. [1]"""
+"""How far the charge may differ from the weeks entered without observations, as a share of them,
+either way: sources on peat mixes say 1.4 to 6 weeks, 62 % either way of the middle. [1]"""
 
 LEAST = 1e-4
-"""Below this, an emergence is taken for it: no number of cells is worked out for less. Ours. [1]"""
+"""Emergence below this counts as this: the number of cells is not worked out for less. Ours. [1]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,26 +43,26 @@ class MixCost:
 
     medium: str
     low: float
-    """End of the 80 % band; `math.inf` where the mix is not ready in so many cases. [currency]"""
+    """End of the 80 % band; `math.inf` if the mix is not ready in that many cases. [currency]"""
     middle: float
     """Median. [currency]"""
     high: float
     """[currency]"""
     cheapest_chance: float
-    """That it is the cheapest of those tested. [1]"""
+    """Chance that it is the cheapest of those tested. [1]"""
     not_ready: float
     """Share of the cases in which its charge runs out too early. [1]"""
     pots: int
-    """Pots counted: with several, what they show of their differences is used. [count]"""
+    """Pots counted: if there are several, their observed differences count. [count]"""
     correlation: float
-    """Between two seeds of a pot, as it is thought to be. [1]"""
+    """Estimated correlation between two seeds of a pot. [1]"""
     unmeasured: tuple[str, ...]
-    """What nobody measured, so that the band is wide: of "fill_loss" and "feeds_for_weeks"."""
+    """What was not measured, which widens the band: of "fill_loss" and "feeds_for_weeks"."""
 
 
 def costs_at_stake(scenario: Scenario, sowing: Sowing) -> tuple[MixCost, ...]:
     """
-    What a sowing's seedlings cost in each mix that was tried with its crop.
+    Cost of a sowing's seedlings in each mix that was tried with its crop.
 
     Parameters
     ----------
@@ -74,7 +74,7 @@ def costs_at_stake(scenario: Scenario, sowing: Sowing) -> tuple[MixCost, ...]:
     Returns
     -------
     tuple of MixCost
-        In the order of the shelf; mixes without a counted trial of the crop are left out.
+        In shelf order; mixes without a counted trial of the crop are left out.
 
     Examples
     --------
@@ -119,7 +119,7 @@ def _unmeasured(scenario, sowing, medium):
 
 def without_number(scenario: Scenario, sowing: Sowing) -> tuple[Scenario, Sowing]:
     """
-    The same without a number wanted, or an assurance of it: the cost as used depends on neither.
+    The same without a number wanted or an assurance: the cost as used depends on neither.
 
     Parameters
     ----------
@@ -129,7 +129,7 @@ def without_number(scenario: Scenario, sowing: Sowing) -> tuple[Scenario, Sowing
     Returns
     -------
     (Scenario, Sowing)
-        For one seedling expected, which takes fewest cells and is found fastest.
+        For one expected seedling, which takes fewest cells and is found fastest.
 
     Examples
     --------
@@ -145,9 +145,10 @@ def without_number(scenario: Scenario, sowing: Sowing) -> tuple[Scenario, Sowing
 
 def mixes_tried(scenario: Scenario, sowing: Sowing) -> list[tuple[Medium, Pots]]:
     """
-    The mixes that were tried and counted with a sowing's crop, and what is known of each.
+    The mixes that were tried and counted with a sowing's crop, and what is known about each.
 
-    With the pace that their heights show; those whose seedlings stayed stunted or yellow are out.
+    They get the pace that their heights show; those whose seedlings stayed stunted or yellow are
+    excluded.
 
     Parameters
     ----------
@@ -158,7 +159,7 @@ def mixes_tried(scenario: Scenario, sowing: Sowing) -> list[tuple[Medium, Pots]]
     Returns
     -------
     list of (Medium, Pots)
-        In the order of the shelf.
+        In shelf order.
 
     Examples
     --------
@@ -182,7 +183,7 @@ def mixes_tried(scenario: Scenario, sowing: Sowing) -> list[tuple[Medium, Pots]]
 
 def growth_in(scenario: Scenario, crop: str) -> dict[str, Growth]:
     """
-    How each mix of a scenario's trials grew a crop, against the paces of its shelf.
+    How each mix of a scenario's trials grew a crop, relative to the paces on its shelf.
 
     Parameters
     ----------
@@ -212,9 +213,9 @@ def charge_range(scenario: Scenario, sowing: Sowing, medium: Medium) -> Callable
     """
     How long a mix's charge lasts, as far as the trials of a sowing's crop tell.
 
-    Anywhere between the two looks between which it ran out, all weeks as likely. Where nobody saw
-    it run out, for certain the weeks entered if they were measured in an earlier season, and
-    `CHARGE_UNMEASURED` of them either way if not; never less than it was seen to last.
+    Uniform between the two observations between which it ran out. If it was not seen to run out:
+    exactly the weeks entered if they were measured in an earlier season, else those weeks with
+    `CHARGE_UNMEASURED` either way; never less than it was seen to last.
 
     Parameters
     ----------
@@ -226,7 +227,7 @@ def charge_range(scenario: Scenario, sowing: Sowing, medium: Medium) -> Callable
     Returns
     -------
     callable
-        Quantiles: from a chance to weeks. [1 -> weeks]
+        Quantiles: takes a chance and returns weeks. [1 -> weeks]
 
     Examples
     --------
@@ -251,9 +252,9 @@ def charge_range(scenario: Scenario, sowing: Sowing, medium: Medium) -> Callable
 
 def fill_range(medium: Medium) -> Callable[[float], float]:
     """
-    The share of the bag that may be lost in filling, about that entered.
+    The share of the bag that may be lost in filling, around the value entered.
 
-    `FILL_SPREAD` either way where it was measured, `FILL_UNMEASURED` where it was not.
+    `FILL_SPREAD` either way if it was measured, `FILL_UNMEASURED` if not.
 
     Parameters
     ----------
@@ -262,7 +263,7 @@ def fill_range(medium: Medium) -> Callable[[float], float]:
     Returns
     -------
     callable
-        Quantiles: from a chance to a share. [1 -> 1]
+        Quantiles: takes a chance and returns a share. [1 -> 1]
 
     Examples
     --------
@@ -288,7 +289,7 @@ def cost_each(
     fill_loss: float,
 ) -> float:
     """
-    Cost of a ready seedling as used, with some of a mix's properties taken otherwise than entered.
+    Cost of a ready seedling as used, with some properties of a mix other than entered.
 
     Parameters
     ----------
@@ -305,7 +306,7 @@ def cost_each(
     Returns
     -------
     float
-        `math.inf` where it is not ready. [currency]
+        `math.inf` if it is not ready. [currency]
 
     Examples
     --------

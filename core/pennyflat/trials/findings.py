@@ -1,4 +1,4 @@
-"""What the keys of the report on trials hold. core/FORMATS.md says more of each."""
+"""Types of the report on trials; core/FORMATS.md explains the keys."""
 
 from typing import TypedDict
 
@@ -46,7 +46,7 @@ class Known(TypedDict):
 
 
 class Days(TypedDict):
-    """How much later than the plan has it; below 0 is sooner. [days]"""
+    """How much later than planned; negative is earlier. [days]"""
 
     later: float
     low: float
@@ -90,7 +90,7 @@ class TriedMix(Speed):
 
 
 class Pair(TypedDict):
-    """Two mixes held against each other."""
+    """A comparison of two mixes."""
 
     medium: str
     other: str
@@ -100,7 +100,7 @@ class Pair(TypedDict):
 
 
 class ReplicatesRow(TypedDict):
-    """Pots alike, held against chance."""
+    """Replicate pots compared with chance."""
 
     medium: str
     sown: int
@@ -128,7 +128,7 @@ class CostBand(TypedDict):
 
 
 class MeasurementRow(TypedDict):
-    """A further measurement and what it is worth. [currency]"""
+    """A further measurement and its worth. [currency]"""
 
     medium: str
     measure: str
@@ -136,7 +136,7 @@ class MeasurementRow(TypedDict):
 
 
 class Stakes(TypedDict):
-    """What the trials do to the money of one sowing."""
+    """What the trials mean in money for one sowing."""
 
     wanted: int
     mixes: list[CostBand]
@@ -149,7 +149,7 @@ class Stakes(TypedDict):
 
 
 class Answer(TypedDict):
-    """What the trial of one crop comes to."""
+    """The answer of one crop's trial."""
 
     leader: str | None
     by: str | None
@@ -160,7 +160,7 @@ class Answer(TypedDict):
 
 
 class TriedCrop(TypedDict):
-    """All that was tried with one crop."""
+    """Everything tried with one crop."""
 
     crop: str
     answer: Answer | None

@@ -1,9 +1,9 @@
-"""How fast the mixes of a trial get a crop to size, by the heights written down, and how well.
+"""How fast and how well the mixes of a trial bring a crop to size, by the recorded heights.
 
-Size is a share of what the tallest mix had reached at the last look. A mix's time to it, by
-straight lines between looks, over the time that a pace of 1 takes, is its pace. Mixes whose pace
-was measured before say what 1 is, so that what is taken over once stays so; where there are none,
-it is the mean of those tried. Pots of a mix tell how far such times differ by chance.
+Size is a share of the tallest mix's height at the last observation. A mix's pace is its time to
+size, interpolated linearly between observations, relative to the time at a pace of 1. Mixes whose
+pace was measured before define a pace of 1, so that a pace taken over once stays the same; without
+any, it is the mean of those tried. Pots of a mix show how far such times differ by chance.
 """
 
 import math
@@ -16,14 +16,14 @@ from pennyflat.scenario.trial import SCATTER, SCATTER_MM, Trial, charge_seen
 from pennyflat.sentences import Amount, Said, say
 
 SIZE = 0.7
-"""Share of the tallest mix's mean height at the last look that counts as size. Ours. [1]"""
+"""Share of the tallest mix's mean height at the last observation that counts as size. Ours. [1]"""
 
 STUNTED = 0.6
-"""A mix is stunted whose plants are below this share of the tallest mix's in the same week. Ours,
+"""A mix is stunted if its plants are below this share of the tallest mix's in the same week. Ours,
 no source. [1]"""
 
 BETWEEN_POTS = 0.1
-"""How far pots of one mix differ in time to size where no mix has two: standard deviation, as a
+"""Spread of the time to size between pots of one mix if no mix has two: standard deviation, as a
 share. Ours, no source. [1]"""
 
 LEVEL = 0.8
@@ -41,32 +41,32 @@ class Growth:
     pots: int
     """Pots with heights. [count]"""
     height_mm: float
-    """Mean at its last look. [mm]"""
+    """Mean at its last observation. [mm]"""
     week: float
-    """Of that look. [weeks from sowing]"""
+    """Week of that observation. [weeks from sowing]"""
     pace: float | None
-    """Time to size over that of a pace of 1; the least it can be where it never got there; None
-    where no other mix was measured, or it ran out of feed before it got there. [1]"""
+    """Time to size relative to a pace of 1; a lower bound if it never got there; None if no other
+    mix was measured, or it ran out of feed before it got there. [1]"""
     low: float | None
     """80 % range. [1]"""
     high: float | None
-    """None where it never got to size. [1]"""
+    """None if it never got to size. [1]"""
     is_stunted: bool
     is_yellow: bool
-    """Whether its oldest leaves had yellowed before any feeding, or were yellow at the end."""
+    """Whether its oldest leaves yellowed before any feeding, or were yellow at the end."""
     is_hungry: bool = False
     """Whether it was seen to run out of feed, so that feeding helps."""
     is_yellow_fed: bool = False
-    """Whether its oldest leaves were yellow at the last look although it was fed."""
+    """Whether its oldest leaves were yellow at the last observation although it was fed."""
 
     @property
     def is_sound(self) -> bool:
-        """Neither stunted nor yellow: ready once the weeks are over."""
+        """Neither stunted nor yellow: ready after the planned weeks."""
         return not (self.is_stunted or self.is_yellow)
 
     @property
     def is_unfit(self) -> bool:
-        """Stunted or yellow, and not for want of feed: not ready, however many weeks are over."""
+        """Stunted or yellow, but not for lack of feed: never ready."""
         return self.is_yellow_fed or (self.is_stunted and not self.is_hungry)
 
 
@@ -77,14 +77,14 @@ def growth_of(
     measured: Container[str] = (),
 ) -> dict[str, Growth]:
     """
-    How each mix tried grew a crop.
+    How each mix that was tried grew a crop.
 
     Parameters
     ----------
     trials : iterable of Trial
     crop : str
     paces : dict of str to float
-        Pace entered of each mix, 1 where it is missing. [1]
+        Pace entered for each mix, 1 if missing. [1]
     measured : container of str
         Mixes whose pace was measured.
 
@@ -142,7 +142,7 @@ def growth_of(
 
 def quality_of(growth: Growth, crop: str) -> Said | None:
     """
-    What is wrong with the seedlings of a mix, in a sentence; None where nothing was seen.
+    What is wrong with the seedlings of a mix, in a sentence; None if nothing was seen.
 
     Parameters
     ----------
@@ -196,7 +196,7 @@ def t_point(freedom: int) -> float:
     """
     Upper 10 % point of Student's t distribution.
 
-    Closed forms for one and two degrees of freedom, beyond them the expansion in their inverse.
+    Closed forms for one and two degrees of freedom, otherwise the expansion in their inverse.
     [Fisher and Cornish 1960, Technometrics 2, from memory]
 
     Parameters
@@ -228,7 +228,7 @@ def t_point(freedom: int) -> float:
 
 
 def _heights(trial):
-    """Week and height of each look before the first feeding and at it."""
+    """Week and height of each observation up to and including the first feeding."""
     until = min(trial.fed_in_weeks, default=math.inf)
     return [
         (look.week, look.height_mm)
@@ -238,7 +238,7 @@ def _heights(trial):
 
 
 def _signs(trials, crop):
-    """Mixes that ran out of feed, whose leaves yellowed then, and that were yellow though fed."""
+    """Mixes that ran out of feed, whose leaves then yellowed, and that were yellow though fed."""
     hungry, yellow, yellow_fed = set(), set(), set()
     for trial in trials:
         if trial.crop != crop:
@@ -256,7 +256,7 @@ def _signs(trials, crop):
 
 
 def _week_of(seen, size):
-    """When a height was reached, by straight lines from 0 at sowing; None if it was not."""
+    """Week in which a height was reached, interpolated from 0 at sowing; None if it was not."""
     for (week, mm), (later, taller) in pairwise([(0.0, 0.0), *seen]):
         if taller >= size:
             return week + (size - mm) / (taller - mm) * (later - week)
@@ -274,7 +274,7 @@ def _spread(reached, pots, size):
 
 
 def _measuring(pots, size):
-    """What measuring alone does to a time, as a share: the scatter of a height over its growth."""
+    """Measuring error of a time to size, as a share: the scatter of a height over its growth."""
     scatter = max(SCATTER_MM, SCATTER * size)
     rates = [
         scatter / (seen[-1][1] / seen[-1][0]) / seen[-1][0]
@@ -286,14 +286,14 @@ def _measuring(pots, size):
 
 
 def _pace(mix, pots, reached, anchors, base, spread):
-    """Pace and its range; the least it can be, and no upper end, where it never got to size."""
+    """Pace and its range; a lower bound without an upper end if it never got to size."""
     sd, freedom = spread
     if mix not in reached:
         least = max(seen[-1][0] for seen in pots[mix]) / math.exp(base)
         return least, least, None
     own = sd**2 / len(pots[mix])
     of_base = math.fsum(sd**2 / len(reached[name]) for name in anchors) / len(anchors) ** 2
-    shared = 2 * own / len(anchors) if mix in anchors else 0.0  # it is a part of what 1 is
+    shared = 2 * own / len(anchors) if mix in anchors else 0.0  # it is part of what defines 1
     error = math.sqrt(max(own + of_base - shared, 0.0))
     point = t_point(freedom) if freedom else Z
     log = _mean(reached[mix]) - base
@@ -309,7 +309,7 @@ def _is_stunted(own, pots):
 
 
 def _height_at(seen, week):
-    """Height in a week, by straight lines; after the last look, that of the last look. [mm]"""
+    """Height in a week, interpolated linearly; after the last observation, its height. [mm]"""
     for (before, mm), (later, taller) in pairwise([(0.0, 0.0), *seen]):
         if week <= later:
             return mm + (week - before) / (later - before) * (taller - mm)

@@ -10,7 +10,7 @@ from pennyflat.trials.growth import Growth
 
 def days_of(growth: Growth, sowing: Sowing, medium: Medium) -> Days | None:
     """
-    How many days later than the plan counts with a crop comes to size in a mix.
+    How many days later than planned a crop comes to size in a mix.
 
     Parameters
     ----------
@@ -22,8 +22,8 @@ def days_of(growth: Growth, sowing: Sowing, medium: Medium) -> Days | None:
     Returns
     -------
     dict or None
-        `later`, and `low` and `high` of the 80 % range; below 0 it is sooner, `high` is None where
-        it had not come to size. None where its pace is not known. [days]
+        `later`, and `low` and `high` of the 80 % range; negative is earlier, `high` is None if it
+        did not come to size. None if its pace is not known. [days]
 
     Examples
     --------
@@ -44,7 +44,7 @@ def days_of(growth: Growth, sowing: Sowing, medium: Medium) -> Days | None:
 
 def days_said(days: Days, mix: str, crop: str) -> Said:
     """
-    When a crop comes to size in a mix, against the plan, as a sentence.
+    When a crop comes to size in a mix compared with the plan, as a sentence.
 
     Parameters
     ----------
@@ -80,7 +80,7 @@ def days_said(days: Days, mix: str, crop: str) -> Said:
 
 
 def _shift(days):
-    """So many days later or sooner, in words."""
+    """A number of days later or earlier, in words."""
     count = round(days)
     if count < 0:
         return say_count(-count, "{days} day sooner", "{days} days sooner", days=-count)
@@ -91,7 +91,7 @@ def _shift(days):
 
 def known_of(learnt: Lesson | None, growth: Growth | None) -> Known | None:
     """
-    What one tap takes over into a mix: emergence, weeks of feeding, pace, and that it is unfit.
+    What one tap takes over into a mix: emergence, weeks of feeding, pace, and being unfit.
 
     Parameters
     ----------
@@ -101,7 +101,7 @@ def known_of(learnt: Lesson | None, growth: Growth | None) -> Known | None:
     Returns
     -------
     dict or None
-        None where there is nothing to take over.
+        None if there is nothing to take over.
 
     Examples
     --------
@@ -114,7 +114,7 @@ def known_of(learnt: Lesson | None, growth: Growth | None) -> Known | None:
     pace = growth.pace if growth else None
     is_unfit = growth is not None and growth.is_unfit
     if is_unfit:
-        pace = None  # it is not known whether it ever gets to size
+        pace = None  # unknown whether it ever gets to size
     if learnt is None and pace is None and not is_unfit:
         return None
     charge_at_least = charge is not None and charge.by is None
@@ -136,9 +136,9 @@ def known_of(learnt: Lesson | None, growth: Growth | None) -> Known | None:
 
 def taken_over(row: Document, crop: str, known: Known) -> Document:
     """
-    A mix of a document with what a trial of one crop showed of it.
+    A mix of a document with what a trial of one crop showed about it.
 
-    Weeks and pace seen to be at least so long leave what is entered, if that is longer.
+    Lower bounds on weeks and pace replace only smaller values.
 
     Parameters
     ----------
@@ -151,7 +151,7 @@ def taken_over(row: Document, crop: str, known: Known) -> Document:
     Returns
     -------
     dict
-        Another row; the one given stays.
+        A new row.
 
     Examples
     --------

@@ -1,8 +1,8 @@
 """What the trials of a scenario show, as a report: pots, mixes, differences and money.
 
-Emergence here is that of normal seedlings: those that came up less the abnormal ones. Where several
-mixes are compared, chances are joint ones and Fisher's p-values are also given for all pairs
-together, so that the luckiest of many is not oversold.
+Emergence here is that of normal seedlings: those that came up minus the abnormal ones. When several
+mixes are compared, chances are joint and Fisher's p-values are also given for all pairs together,
+so that the luckiest of many is not oversold.
 """
 
 import math
@@ -58,13 +58,13 @@ def trial_report(scenario: Scenario) -> TrialReport:
     -------
     dict
         `pots`, one for each trial; `crops`, one for each crop tried, with its `answer`, `mixes`,
-        `says` of what came up, `pairs`, `replicates` and `money`. core/FORMATS.md has every key.
-        JSON values only: a cost that has no upper end is None.
+        what it `says` about emergence, `pairs`, `replicates` and `money`. core/FORMATS.md has every
+        key. JSON values only: a cost without an upper end is None.
 
     Raises
     ------
     TypeError
-        If something else than a `Scenario` is given.
+        If given anything but a `Scenario`.
 
     Examples
     --------
@@ -88,9 +88,9 @@ def trial_report(scenario: Scenario) -> TrialReport:
 
 def pooled_curve(trials: Iterable[Trial]) -> tuple[tuple[float, int], ...]:
     """
-    Day and total emerged in several pots together, on every day any of them was looked at.
+    Day and total emerged in several pots together, on every day any of them was observed.
 
-    A pot counts as it was last seen.
+    Each pot counts as last observed.
 
     Parameters
     ----------
@@ -186,7 +186,7 @@ def _crop(scenario, crop):
 
 
 def _days(scenario, growth, sowings):
-    """How much later than the plan has it the crop comes to size; None where it is not planned."""
+    """How much later than planned the crop comes to size; None if it is not planned."""
     shelf = {mix.name: mix for mix in scenario.media}
     if growth is None or growth.is_unfit or not sowings or growth.medium not in shelf:
         return None
@@ -265,7 +265,7 @@ def _pairs(counted, known):
 
 
 def _replicates(name, pots):
-    """Pots of one mix with the same number of seeds, held against chance."""
+    """Pots of one mix with the same number of seeds, compared with chance."""
     own = [pot for pot in pots if pot.medium == name and pot.counts]
     for sown in dict.fromkeys(pot.sown for pot in own):
         counts = [pot.counts[-1].emerged - pot.abnormal for pot in own if pot.sown == sown]

@@ -1,4 +1,4 @@
-"""Trials as a long table, one row for each thing observed: written for CSV, and read back."""
+"""Trials as a long table, one row for each observation, written to CSV and read back."""
 
 from collections.abc import Callable, Iterable
 from typing import Any
@@ -19,7 +19,7 @@ FED, PHOTO, LABEL, NOTES = "fed in week", "photo", "label", "notes"
 
 def long_rows(trials: Iterable[Trial]) -> list[tuple[Any, ...]]:
     """
-    Trials as rows for a CSV file: a heading, then one row for each thing observed.
+    Trials as rows for a CSV file: a heading, then one row for each observation.
 
     Parameters
     ----------
@@ -65,21 +65,21 @@ def add_observed(
     pot: Document, observed: str, when: str, value: str, number: Callable[[str, str], float]
 ) -> None:
     """
-    Put one row of a long table into its pot.
+    Add one row of a long table to its pot.
 
     Parameters
     ----------
     pot : dict
-        The pot so far, as a trial stands in a scenario document.
+        The pot so far, as a trial in a scenario document.
     observed, when, value : str
         Cells of the row, as in `long_rows`.
     number : callable
-        From a cell and the name of its column to a number; ValueError if it is none.
+        Takes a cell and the name of its column and returns a number, or raises ValueError.
 
     Raises
     ------
     ValueError
-        If the row does not fit, saying why.
+        If the row does not fit, with the reason.
 
     Examples
     --------
@@ -117,7 +117,7 @@ def add_observed(
 
 def unquoted(cell: str) -> str:
     """
-    A text without the mark that `csv_text` puts before what a spreadsheet takes for a formula.
+    A text without the mark that `csv_text` puts before what a spreadsheet would read as a formula.
 
     Parameters
     ----------
@@ -137,7 +137,7 @@ def unquoted(cell: str) -> str:
 
 
 def _look(pot, week):
-    """The look of a week, made where there is none yet."""
+    """The observation of a week, created if missing."""
     looks = pot.setdefault("looks", [])
     found = next((look for look in looks if look["week"] == week), None)
     if found is None:

@@ -1,8 +1,8 @@
-"""Trials pasted from a spreadsheet: one row for each pot, for each count, or for each thing seen.
+"""Trials pasted from a spreadsheet: one row for each pot, each count, or each observation.
 
-The heading is guessed from its words. Counts stand either in a column for each day, headed by its
+The heading is guessed from its words. Counts are either in a column for each day, headed by its
 number ("5", "day 5"), or in two columns, one for the day and one for the seedlings so far, where
-rows of the same pot belong together. The long table that `trial_rows` writes is read back whole. A
+rows of the same pot belong together. The long table that `long_rows` writes is read back in full. A
 row that cannot be used is named and left out.
 """
 
@@ -37,7 +37,7 @@ NUMBERS = {
     "when": phrase("when"),
     "value": phrase("value"),
 }
-"""Columns that hold numbers, by what they hold, and what a sentence calls them."""
+"""Columns that hold numbers, by their contents, with their names in sentences."""
 
 MOST_TEXT = 200_000
 """Longest text read. [characters] Ours."""
@@ -45,10 +45,10 @@ MOST_TEXT = 200_000
 
 @dataclass(frozen=True, slots=True)
 class Pasted:
-    """What was found in a pasted table."""
+    """The contents of a pasted table."""
 
     trials: tuple[dict, ...]
-    """Sound trials, as they stand in a scenario document."""
+    """Valid trials, as in a scenario document."""
     problems: tuple[str, ...]
     """A sentence for each row that was left out, naming it."""
 
@@ -97,7 +97,7 @@ def read_table(text: str, *, crop: str | None = None) -> Pasted:
 
 
 def _gathered(rows, columns, crop, add):
-    """Pots by name, each with the number of its first row; and what was wrong with other rows."""
+    """Pots by name, each with the number of its first row; and the problems of other rows."""
     pots, problems = {}, []
     for number, cells in rows:
         try:
@@ -110,7 +110,7 @@ def _gathered(rows, columns, crop, add):
 
 
 def _pasted(pots, problems):
-    """The sound pots; the others are named too."""
+    """The valid pots; the problems include the others."""
     trials = []
     for number, pot in sorted(pots.values(), key=lambda found: found[0]):
         wrong = _wrong_with(pot)
@@ -154,7 +154,7 @@ def _columns(heads):
 
 
 def _add(pots, number, row, crop):
-    """Add a row to the pot it belongs to; ValueError says what is wrong with it."""
+    """Add a row to its pot; ValueError tells what is wrong with it."""
     given = {
         key: _number(cell, key) if key in NUMBERS or not isinstance(key, str | tuple) else cell
         for key, cell in ((key, cell.strip()) for key, cell in row.items())
@@ -183,7 +183,7 @@ def _add(pots, number, row, crop):
 
 
 def _add_seen(pots, number, row, crop):
-    """Add a row of a long table to its pot; seeds sown once more begin another of that name."""
+    """Add a row of a long table to its pot; another sowing starts a new pot of the same name."""
     medium, kind, name = (unquoted(row.get(key, "").strip()) for key in ("medium", "crop", "pot"))
     kind = kind or crop
     if not (medium and kind):

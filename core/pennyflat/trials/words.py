@@ -54,7 +54,7 @@ NOTES = phrase(
     "Ranges of what comes up are 95 % intervals by Jeffreys' prior, days to half emergence are"
     " Coolbear's (1984), and how often luck alone parts two mixes is Fisher's exact test."
 )
-"""How the figures are called in the books."""
+"""Names of the figures in the literature."""
 
 
 def speed_of(mix: TriedMix) -> list[str]:
@@ -114,7 +114,7 @@ def _water(ml):
 
 def growth_lines(mix: TriedMix) -> list[str]:
     """
-    When a mix gets its crop to size, and what is wrong with its seedlings, as sentences.
+    When a mix brings its crop to size, and what is wrong with its seedlings, as sentences.
 
     Parameters
     ----------
@@ -299,12 +299,12 @@ def _cost(mix, currency):
 
 def worth_lines(money: Stakes, currency: str) -> list[Said]:
     """
-    Which measurement to make before choosing a mix, and what it is worth, as sentences.
+    Which measurement to make before choosing a mix, and its worth, as sentences.
 
     Parameters
     ----------
     money : dict
-        One of a crop's `money` in the report, of two mixes or more.
+        One of a crop's `money` in the report, with two mixes or more.
     currency : str
         ISO 4217 code.
 

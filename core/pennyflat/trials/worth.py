@@ -2,15 +2,15 @@
 
 For each mix tried, three things can be measured before choosing: its emergence, by sowing more
 seeds; how long its charge lasts, by leaving a pot unfed until its oldest leaves yellow; and the
-loss in filling, by filling a tray and measuring what that took. What is uncertain, and how much, is
-just what the ranges of `trial_costs` carry through. More seeds leave some doubt and are worth the
-expected value of sample information; the other two are taken to settle their quantity and are worth
-its expected value of partial perfect information, so a real measurement is worth that at most.
-Formulas and their sources stand in `information`.
+loss in filling, by filling a tray and measuring what that took. The uncertainties are the ranges of
+`costs`. More seeds leave some doubt and are worth the expected value of sample information; the
+other two are assumed to settle their quantity and are worth its expected value of partial perfect
+information, so a real measurement is worth at most that. `information` has the formulas and their
+sources.
 
 Costs are averaged exactly over emergence (by quadrature) and over the loss in filling (they are
-linear in 1 / (1 - loss)). Over the charge they are a staircase, a step for each feeding, whose
-edges are looked for between `CHARGES` slices of chance.
+linear in 1 / (1 - loss)). Over the charge they are a staircase with a step for each feeding, whose
+edges are located between `CHARGES` slices of chance.
 """
 
 import math
@@ -26,20 +26,20 @@ from pennyflat.trials.costs import charge_range, cost_each, fill_range, mixes_tr
 MEASURES = ("emergence", "charge", "fill")
 
 TEST_SEEDS = 20
-"""Seeds of the further test whose worth is told. Ours. [count]"""
+"""Seeds of the further test that is valued. Ours. [count]"""
 
 NOTHING = 0.005
-"""Money below which a measurement is worth nothing: half a hundredth. Ours. [currency]"""
+"""Money below which a measurement counts as worthless: half a hundredth. Ours. [currency]"""
 
 CHARGES = 32
-"""Slices of chance of the weeks a charge may last; of two edges in one slice, one is seen. [count]
+"""Slices of chance of the weeks a charge may last; of two edges in one slice, one is found. [count]
 """
 
 EDGE = 1e-7
-"""How exactly the edge of a step is found. [chance]"""
+"""Precision of the edge of a step. [chance]"""
 
 FILLS = 16
-"""Slices of the loss in filling, for the worth of knowing it. [count]"""
+"""Slices of the loss in filling, to value knowing it. [count]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,36 +50,36 @@ class Measurement:
     measure: str
     """One of `MEASURES`."""
     worth: float | None
-    """Expected saving; None where it cannot be told. [currency for all wanted]"""
+    """Expected saving; None if unknown. [currency for all wanted]"""
 
 
 @dataclass(frozen=True, slots=True)
 class Worths:
-    """What measurements are worth for one sowing."""
+    """The worth of measurements for one sowing."""
 
     each: tuple[Measurement, ...]
     """In the order of the shelf, and of `MEASURES`."""
     everything: float | None
-    """Of knowing all three of all mixes for certain. [currency for all wanted]"""
+    """Worth of knowing all three of all mixes for certain. [currency for all wanted]"""
 
     @property
     def first(self) -> "Measurement | None":
-        """The measurement worth most; None where none is worth more than `NOTHING`."""
+        """The most valuable measurement; None if none is worth more than `NOTHING`."""
         return _most(self.each)
 
     def first_of(self, measure: str) -> "Measurement | None":
-        """The mix of which one measurement is worth most, as a `Measurement`; None as above."""
+        """The mix for which one measurement is worth most, as a `Measurement`; None as above."""
         return _most(found for found in self.each if found.measure == measure)
 
     def of(self, medium: str, measure: str) -> float | None:
-        """Worth of one measurement; None where it cannot be told. [currency for all wanted]"""
+        """Worth of one measurement; None if unknown. [currency for all wanted]"""
         named = (found for found in self.each if (found.medium, found.measure) == (medium, measure))
         return next(named).worth
 
 
 def worth_of_measuring(scenario: Scenario, sowing: Sowing) -> Worths:
     """
-    What each measurement of each mix tried with a sowing's crop is worth.
+    Worth of each measurement for each mix tried with a sowing's crop.
 
     Parameters
     ----------
@@ -91,9 +91,9 @@ def worth_of_measuring(scenario: Scenario, sowing: Sowing) -> Worths:
     Returns
     -------
     Worths
-        None instead of a worth where it cannot be told: fewer than two mixes have a seedling that
-        came up; nothing came up in this one; no mix is ready for certain, so that no expected cost
-        is finite; or, for the charge, it was measured or seen to outlast what was entered.
+        A worth is None if it is unknown: fewer than two mixes have a seedling that came up; nothing
+        came up in this one; no mix is certain to be ready, so that no expected cost is finite; or,
+        for the charge, it was measured or seen to outlast what was entered.
 
     Examples
     --------
@@ -145,7 +145,7 @@ def worth_of_measuring(scenario: Scenario, sowing: Sowing) -> Worths:
 
 @dataclass(frozen=True, slots=True)
 class _Outlook:
-    """Cost of all wanted in one mix, for what may be. Infinite where it is not ready."""
+    """Possible costs of all wanted in one mix. Infinite if it is not ready."""
 
     shares: tuple[tuple[float, float], ...]
     """Emergence and weight."""
@@ -153,9 +153,9 @@ class _Outlook:
     """Chance of each charge that makes a difference to the cost."""
     is_charge_seen: bool
     lines: tuple[tuple[tuple[float, float], ...], ...]
-    """For each charge and emergence: cost at a mean filling, and its rise with 1 / (1 - loss)."""
+    """For each charge and emergence: cost at a mean filling, and its slope in 1 / (1 - loss)."""
     fillings: tuple[float, ...]
-    """1 / (1 - loss) less its mean, equally likely."""
+    """1 / (1 - loss) minus its mean, equally likely."""
 
     @classmethod
     def of(cls, scenario, sowing, medium, known, wanted):
@@ -199,7 +199,7 @@ class _Outlook:
         ]
 
     def by_emergence(self):
-        """Emergence, weight and expected cost of each share that may come up."""
+        """Emergence, weight and expected cost of each possible share."""
         columns = zip(*self.lines, strict=True)
         return [
             (x, w, math.fsum(p * cost for p, (cost, _) in zip(self.charges, column, strict=True)))
@@ -232,7 +232,7 @@ def _most(measurements):
 
 
 def _charges(cost_at, weeks):
-    """Chance and weeks of each charge that makes a difference: the cost is a staircase of them."""
+    """Chance and weeks of each charge that makes a difference, since the cost is a staircase."""
     ends = [place / CHARGES for place in range(CHARGES + 1)]
     costs = [cost_at(weeks(end)) for end in ends]
     found, start = [], 0.0
@@ -247,7 +247,7 @@ def _charges(cost_at, weeks):
 
 
 def _edge(holds, low, high):
-    """Where a condition that holds at the low end stops holding, to within `EDGE`, by halving."""
+    """Where a condition that holds at the low end stops holding, to within `EDGE`, by bisection."""
     while high - low > EDGE:
         middle = (low + high) / 2
         low, high = (middle, high) if holds(middle) else (low, middle)
@@ -255,11 +255,11 @@ def _edge(holds, low, high):
 
 
 def _worth(own, rival, measure):
-    """Worth of one measurement of one mix; None where it cannot be told."""
+    """Worth of one measurement of one mix; None if unknown."""
     if measure == "charge" and not own.is_charge_seen:
         return None
     if measure != "charge" and own.expected == math.inf:
-        return 0.0  # it may stall, whatever is found, so it is not chosen
+        return 0.0  # it may stall whatever the result, so it is not chosen
     results = {
         "emergence": lambda: sample_results(own.by_emergence(), TEST_SEEDS),
         "charge": own.by_charge,

@@ -1,4 +1,4 @@
-"""How many cells, seeds and feedings a sowing takes, step by step, in words with the numbers.
+"""How many cells, seeds and feedings a sowing takes, step by step, as sentences with the numbers.
 
 A step is a dict of `what`, `sentence` and `amount`, as in `pennyflat.working.taken`.
 """
@@ -22,7 +22,7 @@ from pennyflat.working.taken import Step, step
 
 def ready_steps(sowing: Sowing, medium: Medium) -> list[Step]:
     """
-    Which share of cells ends with a seedling ready to transplant.
+    The share of cells that end with a seedling ready to transplant.
 
     Parameters
     ----------
@@ -32,7 +32,7 @@ def ready_steps(sowing: Sowing, medium: Medium) -> list[Step]:
     Returns
     -------
     list of dict
-        "emergence" where a cell's chance is more than that of one seed, then "ready". [1]
+        "emergence" if a cell's chance is more than that of one seed, then "ready". [1]
 
     Examples
     --------
@@ -94,20 +94,20 @@ def ready_steps(sowing: Sowing, medium: Medium) -> list[Step]:
 
 def cell_steps(scenario: Scenario, sowing: Sowing, medium: Medium) -> list[Step]:
     """
-    How many cells and seeds are sown, and why no fewer.
+    How many cells and seeds are sown, and why that many.
 
     Parameters
     ----------
     scenario : Scenario
     sowing : Sowing
     medium : Medium
-        In which some cells end ready.
+        One in which some cells end ready.
 
     Returns
     -------
     list of dict
-        "assurance" where seeds are sprouted first [1], "cells", "seeds" [count], and
-        "seeds_as_used" where those are not the seeds sown. [count]
+        "assurance" if seeds are sprouted first [1], "cells", "seeds" [count], and "seeds_as_used"
+        if those are not the seeds sown. [count]
 
     Examples
     --------
@@ -195,14 +195,14 @@ def feeding_steps(
     sowing : Sowing
     medium : Medium
     after : Aftercare
-        Of these.
+        For this sowing and medium.
 
     Returns
     -------
     list of dict
-        "weeks" where the mix has a pace of its own [weeks], "fed" where it feeds long enough
-        [weeks], "moved" where the plants are potted on [weeks from sowing], "feedings" of each
-        hungry spell [count], "stalls" where nothing follows [weeks from sowing].
+        "weeks" if the mix has its own pace [weeks], "fed" if it feeds long enough [weeks], "moved"
+        if the plants are potted on [weeks from sowing], "feedings" for each hungry spell [count],
+        "stalls" if there is no remedy [weeks from sowing].
 
     Examples
     --------
@@ -282,7 +282,7 @@ def feeding_steps(
 
 
 def _enough(sowing, medium, cells):
-    """Chance that so many cells are enough."""
+    """Chance that this many cells are enough."""
     chance = seed_chance(sowing, medium)
     if sowing.presprout or not isinstance(chance, Counts):
         return binomial_tail(cells, ready_share(sowing, medium), sowing.wanted)
@@ -297,7 +297,7 @@ def _enough(sowing, medium, cells):
 
 
 def _enough_of(chance, seeds, wanted):
-    """Chance that so many seeds sprout."""
+    """Chance that this many seeds sprout."""
     if isinstance(chance, Counts):
         return enough_chance(seeds, wanted, chance.up, chance.sown)
     return binomial_tail(seeds, chance, wanted)

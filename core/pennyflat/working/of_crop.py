@@ -1,7 +1,7 @@
-"""How one row of the comparison comes about, step by step, in words with the numbers in place.
+"""How one row of the comparison is worked out, step by step, in sentences with the numbers.
 
-A step is a dict of `what`, `sentence` and `amount`; `pennyflat.working.taken` says how its numbers
-are rounded.
+A step is a dict of `what`, `sentence` and `amount`; `pennyflat.working.taken` explains the
+rounding.
 """
 
 from dataclasses import fields
@@ -23,7 +23,7 @@ from pennyflat.working.taken import Step, counted, mix_parts, needed, shown, ste
 
 def working_of(scenario: Scenario, sowing: Sowing, medium: Medium) -> dict[str, list[Step]]:
     """
-    How the figures of one sowing in one medium come about, as used and at the till.
+    How the figures of one sowing in one medium are worked out, as used and at the till.
 
     Parameters
     ----------
@@ -37,12 +37,12 @@ def working_of(scenario: Scenario, sowing: Sowing, medium: Medium) -> dict[str, 
     -------
     dict
         `growing`, `as_used` and `at_the_till`: lists of steps, each a dict of `what`, `sentence`
-        and `amount`, with all its digits. `growing` ends with "stalls" where no seedling is ready;
-        the other two are empty then. `as_used` holds "plants" [count], "fill" and "sum" of mixes
+        and `amount`, with all its digits. `growing` ends with "stalls" if no seedling is ready, and
+        then the other two are empty. `as_used` holds "plants" [count], "fill" and "sum" of mixes
         [L], "mixed" of ingredients, "solution" [L], "dose", "concentrate" and "cost" of each thing
         bought, "tray", "light", "heat" [kWh], "energy", "time" [currency], "total", "each"
         [currency] and "not_counted". `at_the_till` is as from `pennyflat.working.receipt`, and ends
-        with "each" [currency], or "short" where limits leave too little.
+        with "each" [currency], or "short" if limits leave too little.
 
     Examples
     --------
@@ -79,7 +79,7 @@ def working_of(scenario: Scenario, sowing: Sowing, medium: Medium) -> dict[str, 
 
 
 def _cost(scenario, item, amount, packages, measure):
-    """What an amount of one item costs as used, at the lowest plain price."""
+    """Cost of an amount of one item as used, at the lowest plain price."""
     to_be_had = [package for package in packages if package.limit != 0] or packages
     best = min(to_be_had, key=lambda package: price_per(package, measure))
     cost = amount * price_per(best, measure, tax=scenario.tax)
@@ -109,7 +109,7 @@ def _cost(scenario, item, amount, packages, measure):
 
 
 def _mixes(scenario, sowing, medium, found, after):
-    """Litres of mixes, and what they cost."""
+    """Litres of mixes, and their cost."""
     fills = [_fill(medium, found.cells, sowing.cell_ml)]
     move = sowing.pot_on
     if after.moves:
@@ -147,7 +147,7 @@ def _mixes(scenario, sowing, medium, found, after):
 
 
 def _fill(medium, cells, cell_ml):
-    """What fills so many cells, out of the bag."""
+    """Volume out of the bag that fills the cells."""
     litres = cells * bag_litres_per_cell(cell_ml, medium.fill_loss)
     in_all = shown(litres, "mix")
     text = say(
@@ -164,7 +164,7 @@ def _fill(medium, cells, cell_ml):
 
 
 def _feed(scenario, sowing, medium, found, after):
-    """Solution and concentrate, and what it costs."""
+    """Solution and concentrate, and their cost."""
     if not found.feed_amount:
         return
     feed, parts = scenario.feed, []
@@ -217,7 +217,7 @@ def _feed(scenario, sowing, medium, found, after):
 
 
 def _seed(scenario, sowing, medium, found):
-    """What seed costs."""
+    """Cost of the seed."""
     if not found.costs.seed:
         return
     used = sown(sowing, medium, scenario.assurance).seeds_as_used
@@ -235,7 +235,7 @@ def _seed(scenario, sowing, medium, found):
 
 
 def _trays(scenario, found):
-    """What the wear of trays costs."""
+    """Cost of the trays' wear."""
     for name, cells in found.trays.items():
         tray = scenario.tray(name)
         tax = 0.0 if tray.have is None else scenario.tax
@@ -265,7 +265,7 @@ def _trays(scenario, found):
 
 
 def _energy(scenario, sowing, medium, found):
-    """What light and heat cost."""
+    """Cost of light and heat."""
     energy = scenario.energy
     if energy is None:
         return
@@ -301,7 +301,7 @@ def _energy(scenario, sowing, medium, found):
 
 
 def _time(scenario, found):
-    """What time costs."""
+    """Cost of time."""
     if scenario.labour is None:
         return
     text = say(
@@ -315,7 +315,7 @@ def _time(scenario, found):
 
 
 def _sum(scenario, found):
-    """All costs as used, and those of one seedling."""
+    """All costs as used, and the cost of one seedling."""
     currency, costs = scenario.currency, found.costs
     parts = [getattr(costs, part.name) for part in fields(Costs)]
     total = Money(costs.total, currency)

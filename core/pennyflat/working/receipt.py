@@ -1,4 +1,4 @@
-"""The sum of what is bought, step by step, in words with the numbers in place; see `taken`."""
+"""How the total of a purchase is worked out, step by step, in sentences; see `taken`."""
 
 from collections.abc import Sequence
 from math import fsum, inf
@@ -15,7 +15,7 @@ from pennyflat.working.taken import Step, at_home, counted, needed, step
 
 def working_of_plan(scenario: Scenario, plan: Plan) -> list[Step]:
     """
-    How the recommendation's sum comes about, from what is needed to the cost of a seedling.
+    How the recommendation's total is worked out, from the needs to the cost of a seedling.
 
     Parameters
     ----------
@@ -29,7 +29,7 @@ def working_of_plan(scenario: Scenario, plan: Plan) -> list[Step]:
         [currency], "left_over" and "short" of an item [its measure], "packages", "tax", "trips",
         "to_pay", "over_budget", "rest" (one for each thing not bought as packages),
         "with_the_rest", "each" and, where leftovers count, "leftovers" and "weighed" [currency];
-        `sentence`; `amount`. Empty where nothing is raised.
+        `sentence`; `amount`. Empty if nothing is raised.
 
     Examples
     --------
@@ -73,7 +73,7 @@ def working_of_plan(scenario: Scenario, plan: Plan) -> list[Step]:
 
 def purchases(scenario: Scenario, needs: Sequence[Need], basket: Basket) -> list[Step]:
     """
-    The steps from needs and what is bought for them to what there is to pay.
+    The steps from needs and purchases to the money to pay.
 
     Parameters
     ----------
@@ -145,7 +145,7 @@ def purchases(scenario: Scenario, needs: Sequence[Need], basket: Basket) -> list
 
 def best_buy(packages: Sequence[Package], measure: str) -> tuple[float, float] | None:
     """
-    The way to buy that costs least for what it holds, deals included.
+    The way to buy with the lowest price for its contents, deals included.
 
     Parameters
     ----------
@@ -155,7 +155,7 @@ def best_buy(packages: Sequence[Package], measure: str) -> tuple[float, float] |
     Returns
     -------
     (float, float) or None
-        Money before tax, and what it buys [currency, measure]; None where none can be had.
+        Money before tax, and the amount [currency, measure]; None if nothing is available.
 
     Examples
     --------
@@ -177,7 +177,7 @@ def best_buy(packages: Sequence[Package], measure: str) -> tuple[float, float] |
 
 
 def _bought(scenario, need, cover):
-    """What is at home of one item, the packages bought of it, and what is left over."""
+    """The stock of one item, the packages bought of it, and what is left over."""
     currency = scenario.currency
     if need.stock:
         yield at_home(need.item, need.amount, need.stock, need.measure)
@@ -208,7 +208,7 @@ def _bought(scenario, need, cover):
 
 
 def _line(item, package, count, currency):
-    """What so many of one package cost before tax, deals applied."""
+    """Cost of a number of packages before tax, deals applied."""
     take, pay = 1, package.price
     if package.deal and package.deal.pay < package.price * package.deal.take:
         take, pay = package.deal.take, package.deal.pay
@@ -239,7 +239,7 @@ def _line(item, package, count, currency):
 
 
 def _rest(scenario, plan, picks):
-    """What is not bought as packages, as used, and the sum with it."""
+    """Things not bought as packages, as used, and the sum with them."""
     currency = scenario.currency
     parts = {
         REST["seed"]: fsum(p.costs.seed for p in picks if not p.sowing.seed_packets),
@@ -272,11 +272,11 @@ REST = {
     "light": phrase("Light and heat"),
     "time": phrase("Time"),
 }
-"""What is not bought as packages."""
+"""Things not bought as packages."""
 
 
 def _weighed(scenario, planner, plan, needs):
-    """What is left over, as far as it counts."""
+    """The leftovers, as far as they count."""
     currency, steps, seen = scenario.currency, [], set()
     for need, cover in zip(needs, plan.basket.covers, strict=True):
         seen.add((need.item, need.measure, need.packages))
@@ -302,7 +302,7 @@ def _weighed(scenario, planner, plan, needs):
 
 
 def _worth(scenario, need, cover):
-    """What is left over of one item is worth."""
+    """Worth of one item's leftover."""
     used = (need.stock + cover.bought - cover.left_over) if need.keeps else 0.0
     worth = (cover.left_over + need.keeps * used) * need.worth(scenario.tax)
     way = best_buy(need.packages, need.measure)

@@ -1,9 +1,9 @@
-"""What sowings take of each thing together, step by step, in words with the numbers in place.
+"""What sowings take of each thing together, step by step, in sentences with the numbers.
 
-A step is a dict: `what` it is about, a word; a `sentence`; the `amount` it comes to, with all its
-digits. Amounts in sentences are rounded to four digits and money to what is shown of it, but every
-step goes on from all the digits. Whoever repeats the arithmetic on what is shown comes to the same
-within what was rounded.
+A step is a dict: `what`, a word for its subject; a `sentence`; the `amount` with all its digits.
+Sentences round amounts to four digits and money to its usual places, but each step continues from
+the full digits. Repeating the arithmetic on the displayed numbers gives the same result to within
+rounding.
 """
 
 from collections.abc import Iterator, Sequence
@@ -18,7 +18,7 @@ from pennyflat.scenario.records import Medium, Scenario
 from pennyflat.sentences import GOODS, Amount, Listed, say
 
 Step = dict[str, Any]
-"""`what` it is, a `sentence`, and the `amount` with all its digits."""
+"""`what` it is about, a `sentence`, and the `amount` with all its digits."""
 
 
 def step(what: str, sentence: str, amount: float | None = None) -> Step:
@@ -35,7 +35,7 @@ def step(what: str, sentence: str, amount: float | None = None) -> Step:
 
 def shown(value: float, quantity: str) -> Amount:
     """
-    An amount to four digits, as it stands in a sentence.
+    An amount to four digits, as shown in a sentence.
 
     Examples
     --------
@@ -47,7 +47,7 @@ def shown(value: float, quantity: str) -> Amount:
 
 def counted(value: float, measure: str) -> Amount | float:
     """
-    An amount by its measure, as it stands in a sentence; a number of pieces is one.
+    An amount by its measure, as shown in a sentence; a plain number for pieces.
 
     Examples
     --------
@@ -59,7 +59,7 @@ def counted(value: float, measure: str) -> Amount | float:
 
 def at_home(item: str, amount: float, stock: float, measure: str) -> Step:
     """
-    The step from what is needed to what is missing.
+    The step from the need to what is missing after stock.
 
     Examples
     --------
@@ -78,7 +78,7 @@ def at_home(item: str, amount: float, stock: float, measure: str) -> Step:
 
 def needed(scenario: Scenario, picks: Sequence[Requirement]) -> Iterator[Step]:
     """
-    What some sowings take of each thing together, and what blends for them are mixed from.
+    What some sowings take of each thing together, and what goes into their blends.
 
     Parameters
     ----------
@@ -146,7 +146,7 @@ def needed(scenario: Scenario, picks: Sequence[Requirement]) -> Iterator[Step]:
 
 def mix_parts(medium: Medium, litres: float) -> Iterator[tuple[str, str, Step]]:
     """
-    The ingredients that a volume of blend is mixed from.
+    The ingredients of a volume of blend.
 
     Parameters
     ----------
@@ -194,7 +194,7 @@ def mix_parts(medium: Medium, litres: float) -> Iterator[tuple[str, str, Step]]:
 
 
 def _together(item, parts, measure):
-    """What crops, or blends, take of one item."""
+    """What crops, or blends, take of one item together."""
     amount = fsum(each for _, each in parts)
     found = tuple(
         say("{amount:,.10g} for {what}", amount=counted(each, measure), what=what)

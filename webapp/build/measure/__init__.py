@@ -1,1 +1,1 @@
-"""Measuring the page and taking pictures of it, in a browser."""
+"""Measures the page and takes pictures of it in a browser."""

@@ -1,8 +1,8 @@
 """Measures the page against the stock route, in the same run on the same machine.
 
-Each run of each side has a browser of its own, with a profile of its own: a first visit with
-nothing kept, then, after a pause in which the page may keep things, a second visit. The sides take
-turns. Medians are printed and written into README.md; see stock.py for what the stock side is.
+Each run of each side has its own browser with its own profile: a first visit with nothing cached,
+then, after a pause in which the page may cache things, a second visit. The sides take turns.
+Medians are printed and written into README.md; stock.py explains the stock side.
 """
 
 import gzip
@@ -27,7 +27,7 @@ BEGIN, END = "<!-- bench: python3 build.py bench writes this -->", "<!-- /bench 
 
 PATIENCE_MS = 300_000
 PAUSE_S = 20
-"""That a visit lasts after its answer, so that the page can keep what it keeps."""
+"""How long a visit lasts after its answer, so that the page can cache what it caches."""
 
 GOALS = {
     "first visit: first contentful paint [s]": "0.25 s",
@@ -45,14 +45,14 @@ GOALS = {
     "edit to plan, 12 × 12: checked to the end, median and most [s]": "3",
     "edit to plan, 60 × 60: a plan, median and most [s]": "0.5",
 }
-"""At most, by what is measured."""
+"""Upper limits, by what is measured."""
 
 EDITS = {12: 30, 60: 8}
 """Timed edits, by the number of media and of sowings."""
 
 SIDES = ("stock", "ours")
 PRICES = {"cold": "7.31", "warm": "8.53"}
-"""What is typed: in the second visit the first one's price is there already."""
+"""What is typed: in the second visit the first one's price is already there."""
 
 READ_MARKS = """async (typed) => {
   const when = async (look) => {
@@ -70,8 +70,8 @@ READ_MARKS = """async (typed) => {
   const paint = performance.getEntriesByName("first-contentful-paint")[0]?.startTime;
   return { paint, visible, edited, drawn: await charts };
 }"""
-"""In a page that opens: when it painted, when an answer stood there, when an edit was answered, and
-when the charts were there."""
+"""Run in a page as it opens: when it painted, showed an answer, answered an edit, and had its
+charts."""
 
 TIME_EDITS = """async ([count, pause]) => {
   const took = [], typed = ({ do: act }) => act === "type";
@@ -89,7 +89,7 @@ TIME_EDITS = """async ([count, pause]) => {
   }
   return took;
 }"""
-"""What edits took, with a pause after each."""
+"""Times of edits, with a pause after each."""
 
 TIME_PLANS = """async (count) => {
   const field = document.querySelector("[data-path='media[0].packages[0].price']");
@@ -113,13 +113,13 @@ TIME_PLANS = """async (count) => {
   }
   return took;
 }"""
-"""After edits of a price: when a plan stood there, and when it was checked to the end."""
+"""Run after edits of a price: when a plan was there, and when it was proven."""
 
 AT_ONCE_MS, SEARCHING_MS = 50, 1000
-"""Pauses after edits: before the page asks for the plan, and while it is solved."""
+"""Pauses after edits: before the page asks for the plan, and while it is being solved."""
 
 PLANS = {"the example": None, "6 × 10": (6, 10), "12 × 12": (12, 12), "60 × 60": (60, 60)}
-"""Plans that are timed: mixes × sowings of nearly equal price (see hard.py), and how many edits."""
+"""Timed plans: mixes × sowings of nearly equal price (see hard.py), and the number of edits."""
 
 PLAN_EDITS = 5
 
@@ -133,7 +133,7 @@ document = DEMO | {"media": grown(DEMO["media"], "name")}
 document["sowings"] = grown(DEMO["sowings"], "crop")
 json.dump({"title": "bench", "at": 0, "document": document}, sys.stdout)
 """
-"""The example with that many media and sowings, as the page keeps a plan."""
+"""The example with this many media and sowings, as the page stores a plan."""
 
 
 def run(runs):
@@ -190,7 +190,7 @@ def opened_twice(folder):
 
 def visit(context, address, price, asked, pause=0):
     """
-    One visit in which that is typed, and a pause. [s]
+    One visit in which this is typed, and a pause. [s]
 
     Returns {"paint", "visible", "edited", "drawn" [ms], "memory" [bytes]}.
     """
@@ -208,7 +208,7 @@ def visit(context, address, price, asked, pause=0):
 
 
 def visited_slowly(folder):
-    """A first visit at the end of a slow line with the page's thread slowed: as from `visit`."""
+    """A first visit on a slow line with the page's thread slowed: as from `visit`."""
     with slow_line.served(folder) as address, launched() as browser:
         page = browser.new_page(locale="en", viewport={"width": 1280, "height": 900})
         page.set_default_timeout(PATIENCE_MS)
@@ -220,7 +220,7 @@ def visited_slowly(folder):
 
 
 def most_memory():
-    """The most that one of the browser's processes ever had in use; None off Linux. [bytes]"""
+    """Peak memory of any of the browser's processes; None off Linux. [bytes]"""
     own = Path("/proc/self/task")
     if not own.exists():
         return None
@@ -241,9 +241,9 @@ def most_memory():
 
 def edited(folder, count):
     """
-    How long answers took in a scenario of that size. [ms]
+    How long answers took in a scenario of this size. [ms]
 
-    Returns a list for edits, and one for edits while the plan is solved.
+    Returns a list for edits, and one for edits while the plan is being solved.
     """
     with opened(folder, environment.page_code(GROWN, str(count))) as page:
         page.locator(f"#mix-{count - 1}").wait_for(state="attached")
@@ -253,7 +253,7 @@ def edited(folder, count):
 
 def planned(folder, size):
     """
-    When there was a plan after an edit, and when it was checked to the end: pairs. [ms]
+    When there was a plan after an edit, and when it was proven: pairs. [ms]
 
     size: mixes and sowings, or None for the example.
     """
@@ -267,7 +267,7 @@ def planned(folder, size):
 
 @contextmanager
 def opened(folder, plan):
-    """A page with a plan that it kept, or the example; Python is up."""
+    """A page that has stored a plan, or the example, with Python running."""
     with serve.served(folder) as address, launched() as browser:
         page = browser.new_page(locale="en", viewport={"width": 1280, "height": 900})
         page.set_default_timeout(PATIENCE_MS)
@@ -282,7 +282,7 @@ def opened(folder, plan):
 
 
 def wire(folder, names):
-    """The bytes of files as they are, with gzip and with Brotli: three sums."""
+    """The bytes of files uncompressed, with gzip and with Brotli: three sums."""
     datas = [Path(folder, name).read_bytes() for name in names if Path(folder, name).is_file()]
     with ThreadPoolExecutor(os.cpu_count()) as pool:
         return (
@@ -293,12 +293,12 @@ def wire(folder, names):
 
 
 def brotli_size(data):
-    """The length with Brotli."""
+    """The size with Brotli."""
     return len(brotli(data))
 
 
 def offline(folder):
-    """The bytes with Brotli of all that the service worker keeps, and its own."""
+    """The bytes with Brotli of everything the service worker caches, itself included."""
     kept = [path for path in Path(folder).rglob("*") if path.is_file()]
     kept = [path for path in kept if path.name not in (single.NAME, assemble.SUMS)]
     return sum(brotli_size(path.read_bytes()) for path in kept)
@@ -316,10 +316,10 @@ def table(figures, sizes, edits, plans, where, runs, *, slow, whole):
     """
     The table in Markdown.
 
-    figures: {(side, visit): what `visit` returns}, its memory None where that is not known;
-    sizes: {side: (raw, gzip, Brotli) [bytes]}; edits: {size of scenario: what `edited` returns};
-    plans: {plan: what `planned` returns}; slow: {side: what `visited_slowly` returns};
-    whole: {what is measured: bytes}.
+    figures: {(side, visit): what `visit` returns}, its memory None if unknown; sizes: {side: (raw,
+    gzip, Brotli) [bytes]}; edits: {size of scenario: what `edited` returns}; plans: {plan: what
+    `planned` returns}; slow: {side: what `visited_slowly` returns}; whole: {what is measured:
+    bytes}.
     """
     lines = ["| | stock | ours | ours / stock | at most |", "| --- | ---: | ---: | ---: | ---: |"]
     named = {
@@ -366,12 +366,12 @@ def row(words, pair, written):
 
 
 def alone(words, ours):
-    """A line of the table of what the stock side has not."""
+    """A line of the table for something the stock side lacks."""
     return f"| {words} | | {ours} | |" + goal(words)
 
 
 def goal(words):
-    """The end of a line: what is aimed at."""
+    """The end of a line: the goal."""
     return f" {GOALS[words]} |" if words in GOALS else " |"
 
 
@@ -381,13 +381,13 @@ def in_mb(amount):
 
 
 def percentile(values, share):
-    """The least of the values that at least that share of them does not exceed."""
+    """The least value that at least this share of the values does not exceed."""
     ordered = sorted(values)
     return ordered[max(0, -int(-share * len(ordered) // 1) - 1)]
 
 
 def put_into(path, text):
-    """Replace what stands between the marks in a file."""
+    """Replace the text between the marks in a file."""
     whole = path.read_text("utf-8")
     before, begin, rest = whole.partition(BEGIN)
     _, end, after = rest.partition(END)

@@ -1,4 +1,4 @@
-"""A browser of the Chromium family that can look up no other host, for tests and screenshots."""
+"""A Chromium browser that cannot reach any other host, for tests and screenshots."""
 
 import os
 import shutil
@@ -21,7 +21,7 @@ ARGUMENTS = [
     "--disable-quic",
     "--disable-background-networking",
     "--no-first-run",
-    # parts of the browser's own window that it draws as pages, in a process that takes its time
+    # parts of the browser's own window that it draws as pages, in a slow process
     "--disable-features=PreloadTopChromeWebUI,WebUIOmniboxPopup,WebUIOmniboxAimPopup,"
     "OmniboxPopupWebUI",
     "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1",
@@ -30,7 +30,7 @@ ARGUMENTS = [
 
 @contextmanager
 def launched(*arguments):
-    """An installed browser, or else the one that Playwright fetches, with further arguments."""
+    """An installed browser, or else the one that Playwright fetches, with additional arguments."""
     with sync_playwright() as playwright:
         running = playwright.chromium.launch(**installed(*arguments))
         yield running
@@ -39,7 +39,7 @@ def launched(*arguments):
 
 @contextmanager
 def at_home(profile, **options):
-    """The same with a folder that it keeps things in, as somebody's own browser does: a context."""
+    """The same with a folder for its profile, like a user's own browser: a context."""
     with sync_playwright() as playwright:
         running = playwright.chromium.launch_persistent_context(profile, **installed(), **options)
         yield running
@@ -47,7 +47,7 @@ def at_home(profile, **options):
 
 
 def installed(*arguments):
-    """Where the browser is, and how to start it, with further arguments."""
+    """Path of the browser and how to start it, with additional arguments."""
     found = next((path for path in BROWSERS if path and os.path.exists(path)), None)
     if not found:
         subprocess.run([sys.executable, "-m", "playwright", "install", "chromium"], check=True)

@@ -6,15 +6,15 @@ SHOPS = {"Near": 0.0, "Middle": 3.5, "Far": 6.0}
 """The trip to each. [currency]"""
 
 BAGS_L = ((8, 10), (20, 25), (50, 70))
-"""Sizes a mix may have, for each of its bags. [L]"""
+"""Sizes for each of a mix's bags. [L]"""
 
 PRICE_SPREAD = 0.05
-"""By how much a price may lie beside the curve that all follow. [share]"""
+"""How far a price may be from the curve that all follow. [share]"""
 
 
 def document(media, sowings, seed=0):
     """
-    A scenario document with so many mixes and sowings.
+    A scenario document with this many mixes and sowings.
 
     Examples
     --------

@@ -1,4 +1,4 @@
-"""What the benchmark was measured on."""
+"""The machine that the benchmark ran on."""
 
 import datetime
 import os
@@ -7,7 +7,7 @@ from pathlib import Path
 
 
 def named(browser):
-    """What it was measured on."""
+    """Description of the machine and browser."""
     return (
         f"{processor()}, {os.cpu_count()} cores, {memory_gb()} GB, {platform.system()}"
         f" {platform.release()}, Chromium {browser}, {datetime.date.today().isoformat()}"

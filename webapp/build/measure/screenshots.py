@@ -1,6 +1,6 @@
-"""Pictures of the page's main states at three widths: a change of look shows in review.
+"""Pictures of the page's main states at three widths, so that visual changes show in review.
 
-They are PNG files of few colours, small enough to live beside the code.
+They are PNG files with few colours, small enough to keep beside the code.
 """
 
 from io import BytesIO
@@ -18,7 +18,7 @@ WIDTHS = {"phone": (390, 844), "tablet": (820, 1180), "wide": (1440, 900)}
 COLOURS = 64
 START_UP_MS = 60_000
 DRAWN_MS = 600
-"""Time for the charts to follow; they say nothing when they have."""
+"""Time for the charts to follow, since they give no signal."""
 
 
 def _as_it_comes(page):
@@ -48,11 +48,11 @@ STATES = {
     "-wrong": (_wrong, "buy"),
     "-empty": (_empty, "enter"),
 }
-"""By the end of a picture's name, in this order: what is done before, which place is open."""
+"""By the end of a picture's name, in this order: what to do first, and which place is open."""
 
 
 def take(site):
-    """Take them all, in the light scheme, and the example in the dark one."""
+    """Take them all in the light scheme, and the example in the dark one, too."""
     FOLDER.mkdir(exist_ok=True)
     with serve.served(site) as address, launched() as browser:
         _take(browser, address, "light", STATES)

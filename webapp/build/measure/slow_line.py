@@ -1,4 +1,4 @@
-"""Hands out a folder as from a server that compresses, at the end of a slow line."""
+"""Serves a folder like a compressing server on a slow line."""
 
 import threading
 import time
@@ -12,19 +12,19 @@ from webapp.build.serve import Handler, Server
 BYTES_PER_S = 200_000
 """1.6 Mbit/s."""
 DELAY_S = 0.15
-"""Until an answer begins."""
+"""Delay before an answer begins."""
 PIECE = 16_384
 
 
 class Line:
-    """Lets pass so many bytes in a second, whoever sends them."""
+    """Limits the bytes per second of all senders together."""
 
     def __init__(self):
         self._lock = threading.Lock()
         self._free_at = 0.0
 
     def wait(self, count):
-        """Wait until that many bytes have passed."""
+        """Wait until this many bytes have passed."""
         with self._lock:
             self._free_at = max(self._free_at, time.monotonic()) + count / BYTES_PER_S
             until = self._free_at
@@ -32,7 +32,7 @@ class Line:
 
 
 class SlowHandler(Handler):
-    """Files with Brotli, one piece after the other."""
+    """Files with Brotli, one piece after another."""
 
     def __init__(self, *args, line, **options):
         self._line = line
@@ -59,7 +59,7 @@ class SlowHandler(Handler):
 
 @contextmanager
 def served(folder):
-    """The address of a folder at the end of such a line."""
+    """The address of a folder served on such a line."""
     handler = partial(SlowHandler, directory=folder, line=Line())
     with Server(("127.0.0.1", 0), handler) as running:
         thread = threading.Thread(target=running.serve_forever, daemon=True)

@@ -1,20 +1,20 @@
-"""The page as Panel's own converter makes it, to compare with: `panel convert --to pyodide-worker`.
+"""The page as Panel's own converter makes it, for comparison: `panel convert --to pyodide-worker`.
 
-It is the same app (webapp/app.py) with the same data, in Panel's template with Panel's worker; what
-is typed and answered goes through the document, by a component of Panel's. What
-is changed, so that it runs from one folder without network:
+It is the same app (webapp/app.py) with the same data, in Panel's template with Panel's worker; a
+Panel component passes messages and answers through the document. Changes to make it run from one
+folder without network:
 
-- the addresses of the runtime, BokehJS and Panel's files are those of files beside the page. The
-  runtime is the last version for which NumPy can be had away from its own host: an unrelated
-  package carries both (webapp/lock/stock.json). A bare start of it takes as long as the page's;
-- micropip installs from wheels beside the page and does not look for what else they name. They are
-  those that the app needs and pandas, which Panel requires; pillow, contourpy, requests
-  and others that Panel requires are left out, which is in the stock route's favour;
-- the wheels of Panel and Bokeh carry no files for browsers, as those of Panel's own host do;
-- `pyodide.ffi.jsnull`, which Panel asks for, is defined: this version of the runtime has none;
-- no picture of the charts is embedded (`--skip-embed`): what is said to it would be lost;
-- the page's body, style and scripts for fields stand in the template, for the app draws its charts
-  only. The body's answers are empty: in the stock route, too, Python fills them in.
+- The addresses of the runtime, BokehJS and Panel's files point to files beside the page. The
+  runtime is the last version for which NumPy is available away from its own host: an unrelated
+  package contains both (webapp/lock/stock.json). Starting it takes as long as the page's runtime.
+- micropip installs from wheels beside the page and ignores their other dependencies. The wheels are
+  those that the app needs, and pandas, which Panel requires; pillow, contourpy, requests and others
+  that Panel requires are left out, which favours the stock route.
+- The wheels of Panel and Bokeh contain no files for browsers, like those on Panel's own host.
+- `pyodide.ffi.jsnull`, which Panel asks for, is defined: this version of the runtime lacks it.
+- No picture of the charts is embedded (`--skip-embed`), since it would lose messages.
+- The template contains the page's body, style and scripts for fields, since the app draws only its
+  charts. The answers in the body are empty: in the stock route, too, Python fills them in.
 """
 
 import functools
@@ -83,7 +83,7 @@ json.dump([html, worker], sys.stdout)
 NOTHING_KEPT = """\
 const picture = new Proxy({}, { get: () => () => null });
 """
-"""In place of what keeps the page's last state for the next start: it is not the stock route's."""
+"""Replaces the code that saves the page's last state, which is not part of the stock route."""
 
 EMPTIED = """\
 for (const place of document.querySelectorAll("[data-fragment]")) {
@@ -105,7 +105,7 @@ ADDRESSES = [
 
 def make(body, texts):
     """
-    Make the stock page; the folder that holds it.
+    Make the stock page and return its folder.
 
     body: the page's HTML; texts: the shell's files by name.
     """
@@ -141,7 +141,7 @@ def put(name, data):
 
 
 def adapted(worker):
-    """The worker, installing from the wheels alone, with Panel's files beside the page."""
+    """The worker, installing only from the wheels, with Panel's files beside the page."""
     for old, new in [
         ("await micropip.install([", "await micropip.install(deps=False, requirements=["),
         ("await loadPyodide()", "await loadPyodide({ env: { PANEL_CDN_ROOT: 'panel/' } })"),
@@ -153,14 +153,14 @@ def adapted(worker):
 
 
 def local(text):
-    """A text with its addresses turned to files beside the page."""
+    """A text with its addresses changed to files beside the page."""
     for pattern, here in ADDRESSES:
         text = re.sub(pattern, here, text)
     return text
 
 
 def sources(app):
-    """Lay out the app's files as they lie in the project."""
+    """Lay out the app's files as in the project."""
     own = ("webapp/*.py", "webapp/*/*.py", "webapp/templates/*.html", "data/*.*")
     for pattern in ("core/pennyflat/**/*.py", *own):
         for path in ROOT.glob(pattern):
@@ -171,7 +171,7 @@ def sources(app):
 
 
 def converted(app, names):
-    """What Panel's converter makes: the HTML and the worker."""
+    """The output of Panel's converter: the HTML and the worker."""
     done = subprocess.run(
         [PYTHON, "-c", CONVERT, json.dumps(names)],
         cwd=app,
@@ -204,7 +204,7 @@ def wheels():
 
 
 def slim(path):
-    """A wheel without the files that are for browsers."""
+    """A wheel without its files for browsers."""
     if not path.name.startswith(("panel-", "bokeh-")):
         return path.read_bytes()
     kept = {n: d for n, d in wheel(path).items() if not n.startswith(NOT_IN_WHEELS)}
@@ -230,7 +230,7 @@ def packed(files):
 
 
 def more():
-    """The archives of stock.txt, each held to its sum."""
+    """The archives of stock.txt, each checked against its sum."""
     folder = CACHE / f"stock-{sha256(MORE.read_bytes())[:12]}"
     if not (folder / "complete").exists():
         with step("Fetching what only the stock page needs (8 MB)"):

@@ -1,9 +1,9 @@
-"""Python's files: the standard library, the packages and our own, as bytecode, and Python's memory
-with all of them in it.
+"""Python's files: the standard library, the packages and our own, as bytecode, and a snapshot of
+Python's memory with all of them loaded.
 
-The page starts from that memory and then has no files. What is imported or read later lies in
-bundles, each fetched when the first of its files is wanted: LATE for what only whoever takes a link
-or a calendar along needs, and one for each language.
+The page starts from the snapshot and then has no files. Anything imported or read later is in
+bundles, each fetched when the first of its files is needed: LATE for what only links and calendars
+need, and one for each language.
 """
 
 import io
@@ -24,10 +24,10 @@ from webapp.build.texts import catalogues
 LIBRARY = "/lib/python{}.{}/".format(*fetch.LOCK["info"]["python"].split("."))
 SITE_PACKAGES = LIBRARY + "site-packages/"
 HOME = "/pennyflat/"
-"""Where the project lies in the browser, with the same folders as here."""
+"""The project's folder in the browser, laid out as here."""
 
 ROOMS = ("reader", "work", "page", "enter", "compare", "buy", "grow", "trials", "notes", "share")
-"""Folders of webapp/ that are Python in the browser."""
+"""Folders of webapp/ whose Python runs in the browser."""
 
 MEMORY = "python.memory"
 LATE = "late.bundle"
@@ -43,10 +43,10 @@ def solved(program):
 Conversation().prepare(solved)
 json.dump(answers, sys.stdout)
 """
-"""Writes down how the example's plan is solved: the page starts with it."""
+"""Records how the example's plan is solved, for the page to start with."""
 
 LATE_PACKAGES = ("segno", "icalendar", "dateutil")
-"""Put whole into LATE, with the modules of the standard library that they import."""
+"""Go into LATE whole, with the modules of the standard library that they import."""
 
 STEPS = {
     "library": "Translating the standard library and the packages",
@@ -58,7 +58,7 @@ NO_USE = ("/tests/", "/test_", "/fuzzing/", "/__main__.", "/cli.", "/plugins/")
 
 
 def python_parts():
-    """Python's memory and the bundles of what is read later: {name: bytes}."""
+    """Python's memory and the bundles of files read later: {name: bytes}."""
     library = made_of("library", "bytecode", library_files() | package_files())
     own = made_of("own", "bytecode", our_own())
     made = made_of("memory", "picture", library | own)
@@ -73,7 +73,7 @@ def python_parts():
 
 
 def made_of(kind, task, files):
-    """What a task of python.mjs makes of files, remembered for the next build: {path: bytes}."""
+    """The output of a task of python.mjs, cached for the next build: {path: bytes}."""
     packed = pack(files)
 
     def make():
@@ -91,7 +91,7 @@ def library_files():
 
 
 def package_files():
-    """The packages' files as the browser needs them: {path: bytes}."""
+    """The packages' files that the browser needs: {path: bytes}."""
     files = {}
     for path in fetch.page_packages():
         files |= wheel(path) if path.suffix == ".whl" else source_archive(path)
@@ -114,7 +114,7 @@ def our_own():
 
 
 def templates():
-    """The page's templates as Python modules, and their names as empty files: {path: bytes}."""
+    """The page's templates as Python modules, and empty files with their names: {path: bytes}."""
     with TemporaryDirectory() as folder:
         calculator("import sys; from page import markup; markup.compile_into(sys.argv[1])", folder)
         modules = sorted(Path(folder).glob("*.py"))
@@ -124,7 +124,7 @@ def templates():
 
 
 def calculator(code, *given):
-    """What some code prints with the calculator's modules at hand: bytes."""
+    """The output of code that can import the calculator's modules: bytes."""
     path = os.pathsep.join([str(ROOT / "webapp"), str(ROOT / "core")])
     done = subprocess.run(
         [PYTHON, "-c", code, *given], env=os.environ | {"PYTHONPATH": path}, capture_output=True
@@ -135,5 +135,5 @@ def calculator(code, *given):
 
 
 def needed(name):
-    """Whether a package's file can be of use in the browser."""
+    """Whether the browser may need a package's file."""
     return name.endswith(".py") and not any(part in name for part in NO_USE)

@@ -1,4 +1,4 @@
-"""Bytes as a server sends them: with Brotli at its best quality, worked out once for each file."""
+"""Bytes as a server sends them: Brotli at its best quality, cached for each file."""
 
 import brotli as brotli_library
 

@@ -1,8 +1,8 @@
-"""The front page: the example's answer, and in it the page's own style and scripts.
+"""The front page: the example's answer, with the page's own style and scripts embedded.
 
-They stand in the page, so that they come with it, at once and of one version; the page's policy
-names each script by its sum. Everything else lies in a folder named by its sum: a page finds the
-very files it was built with, or none.
+They are embedded so that they arrive at once and in one version; the page's policy lists each
+script by its hash. Everything else is in folders named by their hash: a page finds exactly the
+files it was built with, or none.
 """
 
 import base64
@@ -12,10 +12,10 @@ import json
 import re
 
 POLICY = {
-    "default-src": "'none'",  # whatever is not allowed below
-    # blob: the worker runs the runtime's scripts so; 'wasm-unsafe-eval': Python is WebAssembly
+    "default-src": "'none'",  # anything not allowed below
+    # blob: how the worker runs the runtime's scripts; 'wasm-unsafe-eval': Python is WebAssembly
     "script-src": "'self' blob: 'wasm-unsafe-eval'",
-    # a worker from a blob is held to this policy too; 'self' is for the one that keeps the page
+    # a worker from a blob obeys this policy too; 'self' is for the service worker
     "worker-src": "'self' blob:",
     "manifest-src": "'self'",
     "connect-src": "'self'",  # the worker fetches the runtime and the bundles from this folder
@@ -26,31 +26,31 @@ POLICY = {
 }
 
 EARLY = ("about.js", "places.js", "picture.js")
-"""What there is to load, which place is open, and whether the example is to be seen."""
+"""What to load, which place is open, and whether to show the example."""
 
 STARTS = ("drawing.js", "page.js", "watch.js", "plan.js")
-"""Starts the worker; as early as can be."""
+"""Start the worker, as early as possible."""
 
 WORKER = ("about.js", "sum.js", "worker.js")
 
 CHARTS = "charts.json"
-"""The document of the charts, which stands in the page."""
+"""The document of the charts, embedded in the page."""
 
 SOLVER = "solver.js"
-"""Of another worker."""
+"""Runs in another worker."""
 
 WORDS = "words.json"
-"""What the scripts say, by key; some of it stands in the page as it is handed out."""
+"""The scripts' texts by key; the served page already contains some of them."""
 
 LAST = ("surface.js", "files.js", "store.js", "keep.js")
-"""Look for elements of the page, so they stand after them."""
+"""They need the markup, so they follow it."""
 
 
 def served(text, body):
     """
-    The page as a server hands it out: str.
+    The page as a server sends it: str.
 
-    text: the shell's files, by name; about.js, which says what there is to load; WORDS and CHARTS;
+    text: the shell's files, by name; about.js, which says what to load; WORDS and CHARTS;
     body: the example's answer.
     """
     first, last = [joined(text, EARLY + STARTS)], [text[name] for name in LAST]
@@ -67,10 +67,10 @@ def joined(text, names):
 
 def filled(text, body, policy, code, **parts):
     """
-    index.html with all its places filled, its policy allowing this code.
+    index.html with all its placeholders filled and this code allowed by its policy.
 
-    The browser paints before it has read all of a page, but not while a script runs: so what is to
-    run first stands behind the masthead, which is something to see.
+    The browser paints before it has read a whole page, but not while a script runs: so the first
+    scripts follow the masthead, which gives it something to paint.
     """
     masthead, end, rest = body.partition("</header>")
     parts |= {"masthead": masthead + end, "rest": rest}
@@ -81,7 +81,7 @@ def filled(text, body, policy, code, **parts):
 
 
 def held(files):
-    """Files' texts as elements that the page's script takes them from."""
+    """Texts of files as elements that the page's script reads them from."""
     return "".join(
         f'<script type="text/plain" data-file="{name}">{inert(files[name])}</script>\n'
         for name in files
@@ -94,18 +94,18 @@ def scripts(code):
 
 
 def inert(script):
-    """A script as it may stand in HTML: it does not end there before its end."""
+    """A script made safe to embed in HTML: nothing in it ends the element early."""
     return re.sub(r"<(?=/script|!--)", r"\\x3c", script, flags=re.IGNORECASE)
 
 
 def allowing(policy, code):
-    """A policy that allows these very scripts as well."""
+    """A policy that also allows exactly these scripts."""
     listed = " ".join(f"'{sum_of(inert(script).encode())}'" for script in code)
     return policy | {"script-src": f"{listed} {policy['script-src']}"}
 
 
 def written(policy):
-    """A policy as the browser reads it."""
+    """A policy in the browser's syntax."""
     return "; ".join(f"{name} {value}" for name, value in policy.items())
 
 

@@ -1,4 +1,4 @@
-"""What lets a browser install the page: icons, a manifest, and the worker that keeps it offline."""
+"""What makes the page installable: icons, a manifest, and the service worker."""
 
 import json
 import re
@@ -11,14 +11,14 @@ WORKER = "service.js"
 MANIFEST = "manifest.webmanifest"
 ICONS = {"icons/192.png": 192, "icons/512.png": 512}
 FULL_BLEED = {"icons/touch.png": 180, "icons/mask.png": 512}
-"""Icons that the device cuts to a shape of its own: colour to the edge, the picture well inside."""
+"""Icons that the device crops to its own shape: colour up to the edge, the picture well inside."""
 
 COLOUR = "#1f4d36"
 PAPER = "#f3efe2"
 
 
 def icons(svg):
-    """The icon in the sizes that devices ask for: {path: PNG}."""
+    """The icon in the sizes that devices request: {path: PNG}."""
     box = 'viewBox="0 0 32 32"'
     ground = re.search(r"<rect [^>]*/>", svg)[0]
     to_the_edge = f'<rect x="-4" y="-4" width="40" height="40" fill="{COLOUR}"/>'
@@ -28,7 +28,7 @@ def icons(svg):
 
 
 def png(svg, size):
-    """A square picture drawn from SVG: bytes; the same bytes each time."""
+    """A square picture drawn from SVG, the same each time: bytes."""
     return bytes(resvg_py.svg_to_bytes(svg_string=svg, width=size, height=size))
 
 
@@ -57,7 +57,7 @@ def manifest():
 
 
 def service_worker(files, version, script):
-    """The service worker that keeps these files of a version, each by its sum: bytes."""
+    """The service worker that caches these files of a version, each checked by its sum: bytes."""
     sums = {name: sum_of(data) for name, data in sorted(files.items())}
     kept = {"version": version, "files": sums}
     return (f"const KEPT = {json.dumps(kept, indent=1)};\n" + script).encode()

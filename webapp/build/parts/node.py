@@ -1,7 +1,7 @@
-"""Runs the browser's own Python under Node: to translate modules, and to take the picture of its
-memory from which the page starts.
+"""Runs the browser's own Python under Node, to compile modules and to take the memory snapshot that
+the page starts from.
 
-Node is the one on PATH, else the one of the package that brings npm (fetch.py).
+Node comes from PATH, else from the package that includes npm (fetch.py).
 """
 
 import json
@@ -17,7 +17,7 @@ from webapp.build.say import Stop
 
 SCRIPT = Path(__file__).with_name("python.mjs")
 LEAST = 18
-"""The oldest version of Node that the runtime works with."""
+"""Oldest version of Node that the runtime supports."""
 
 
 def run(task, packed):
@@ -44,13 +44,13 @@ def run(task, packed):
 
 
 def lock():
-    """The list of packages that the runtime asks for at its start: none."""
+    """The list of packages that the runtime requests when it starts: none."""
     return {"info": fetch.LOCK["info"], "packages": {}}
 
 
 @cache
 def program():
-    """The path of a Node that is new enough."""
+    """The path of a recent enough Node."""
     found = shutil.which("node")
     return found if found and version_of(found) >= LEAST else fetch.node()
 

@@ -1,7 +1,7 @@
 """Files as one file: bundles for the browser, wheels, zips and source archives.
 
 A bundle is the length of an index (4 bytes, little-endian), the index as JSON
-([[folder, [[name, start, length], …]], …]), and the files' bytes one after the other. The page lays
+([[folder, [[name, start, length], …]], …]), and the bytes of all files in sequence. The page puts
 it into Python's file system as it is, without unpacking.
 """
 
@@ -29,9 +29,9 @@ def wheel(path):
 
 def source_archive(path):
     """
-    The Python files of a package whose compiled part is only there for speed: {path: bytes}.
+    The Python files of a package whose compiled part only adds speed: {path: bytes}.
 
-    Takes what lies under src/ or lib/; without the rest such a package falls back to pure Python.
+    Takes the files under src/ or lib/; without the others such a package falls back to pure Python.
     """
     files = {}
     with tarfile.open(path) as archive:
@@ -68,7 +68,7 @@ def unpack(packed):
 
 
 def contents(packed):
-    """What is in a bundle: [[folder, [[name, length], …]], …]."""
+    """Contents of a bundle: [[folder, [[name, length], …]], …]."""
     folders = {}
     for path, data in unpack(packed).items():
         folder, _, name = path.rpartition("/")
@@ -77,7 +77,7 @@ def contents(packed):
 
 
 def zipped(files):
-    """A zip without compression whose bytes depend on the files alone."""
+    """A zip without compression whose bytes depend only on the files."""
     out = io.BytesIO()
     with zipfile.ZipFile(out, "w", zipfile.ZIP_STORED) as archive:
         for name in sorted(files):

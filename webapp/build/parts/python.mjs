@@ -1,17 +1,18 @@
 /* Runs the browser's Python under Node, for the build: node python.mjs RUNTIME TASK FOLDER.
 
-   The folder holds files.bundle, packed as by bundle.py, lock.json and none.zip; the result goes there as made.bundle. The task "bytecode" gives back the same files with Python's translated. "picture" lays the
-   files where they are in the browser, imports bridge.py and gives back Python's memory then, and the paths of the files that
-   are read when the rest of the packages is imported after that.
+   The folder contains files.bundle, packed as by packing.py, lock.json and none.zip; the result goes there as made.bundle. The task
+   "bytecode" returns the same files with Python's compiled. "picture" puts the files where they are in the browser, imports
+   bridge.py and returns a snapshot of Python's memory, and the paths of the files that are read when the rest of the packages is
+   imported after that.
 
-   Two builds are to give the same bytes, so there is no clock here and no chance. */
+   Builds must be reproducible, so there is neither clock nor chance. */
 
 import fs from "node:fs";
 import nodeCrypto from "node:crypto";
 import { pathToFileURL } from "node:url";
 
 const [runtime, task, folder] = process.argv.splice(1).slice(1);
-process.argv.push("python.mjs"); // Python keeps this name in its memory: without the folder of whoever builds
+process.argv.push("python.mjs"); // Python stores this name in its memory: without the builder's folder
 
 const NOW = Date.UTC(2000, 0, 1, 12);
 globalThis.Date = class extends Date {

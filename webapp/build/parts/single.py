@@ -1,7 +1,7 @@
-"""The whole site as one HTML file that opens by double click, without server or network.
+"""The whole site as one HTML file that opens with a double click, without server or network.
 
-What the page and its worker would fetch stands in the page, compressed and written as text.
-shell/packed.js reads it, and shell/held.js hands it to the worker.
+Everything that the page and its worker would fetch is embedded, compressed and written as text.
+shell/packed.js reads it, and shell/held.js passes it to the worker.
 """
 
 import base64
@@ -17,7 +17,7 @@ NAME = "pennyflat.html"
 WORKER = ("about.js", "packed.js", "held.js", *front.WORKER[1:])
 STARTS = ("packed.js", *front.STARTS)
 INSTEAD = {0: "À", 13: "Á", ord("<"): "Â"}
-"""What stands for the letters that HTML does not leave as they are."""
+"""Replacements for characters that HTML changes."""
 
 TYPES = {".svg": "image/svg+xml", ".png": "image/png"}
 
@@ -34,9 +34,9 @@ POLICY = front.POLICY | {
 
 def one_file(text, body, files):
     """
-    The page with everything in it: str.
+    The page with everything embedded: str.
 
-    text, body: as in front.served; files: all others of the site, {path: bytes}.
+    text, body: as in front.served; files: all other files of the site, {path: bytes}.
     """
     inside = {
         name: remembered("packed", data, lambda data=data: packed(data).encode()).decode()
@@ -47,7 +47,7 @@ def one_file(text, body, files):
     inside[front.SOLVER] = text[front.SOLVER]
     early, last = [front.joined(text, front.EARLY)], [text[name] for name in front.LAST]
     starts = [front.joined(text, STARTS)]
-    # the page is seen and typed into while all that is held is still being read
+    # the page can be seen and typed into while the embedded files are still being read
     late = "\n".join([front.scripts(last), front.held(inside), front.scripts(starts)])
     code = early + last + starts
     html = front.filled(text, body, POLICY, code, early=front.scripts(early), late=late)
@@ -61,9 +61,9 @@ def one_file(text, body, files):
 
 def packed(data):
     """
-    Bytes compressed and written as text, seven bits to a letter.
+    Bytes compressed and written as text, seven bits to a character.
 
-    Base64 has six to a letter: with it the file would be a seventh larger.
+    Base64 has six: it would make the file a seventh larger.
     """
     bits = np.unpackbits(np.frombuffer(gzip.compress(data, 9, mtime=0), np.uint8))
     bits = np.append(bits, np.zeros(-len(bits) % 7, np.uint8)).reshape(-1, 7)
@@ -72,6 +72,6 @@ def packed(data):
 
 
 def in_place(files, name):
-    """A small file as an address that holds it."""
+    """A small file as a data: address."""
     kind = TYPES[name[name.rindex(".") :]]
     return f"data:{kind};base64,{base64.b64encode(files[name]).decode()}"

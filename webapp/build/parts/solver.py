@@ -1,4 +1,4 @@
-"""HiGHS for the page: files of the npm package `highs`, each held to its SHA-256 sum."""
+"""HiGHS for the page: files of the npm package `highs`, each checked against its SHA-256 sum."""
 
 import json
 
@@ -20,10 +20,10 @@ def parts():
 
 
 def to_load(placed):
-    """What plan.js loads of the site's files, its script first: [path]."""
+    """The files of the site that plan.js loads, the script first: [path]."""
     return [name for end in (".js", ".wasm") for name in placed if is_part(name, end)]
 
 
 def is_part(name, end=""):
-    """Whether a file of the site is one of the solver's."""
+    """Whether a file of the site belongs to the solver."""
     return f"/{PLACE}" in name and name.endswith(end)

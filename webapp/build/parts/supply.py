@@ -1,9 +1,9 @@
 """What the site is made of: a bill of materials (CycloneDX) and the licences of all its parts.
 
-webapp/lock/parts.json names the parts, and those that they have been built with; versions come from
-the lists of the lock, licences of packages from their own archives. Both files lie in the site, and
-in ABOUT for the page, which shows them where there is no network, in the single file too. No clock
-and no chance: the serial number is made from what is listed.
+webapp/lock/parts.json lists the parts and what they were built with; versions come from the lock
+files, licences of packages from their own archives. Both files are in the site, and in ABOUT for
+the page, which shows them even without network. The output is reproducible: it contains no time,
+and the serial number is derived from the contents.
 """
 
 import json
@@ -38,7 +38,7 @@ NAME = "pennyflat"
 
 
 def files(site):
-    """The bill of materials and the licences of a site of these files: {name: bytes}."""
+    """The bill of materials and the licences of a site with these files: {name: bytes}."""
     parts = found()
     return {SBOM: bill(parts, site), LICENCES: texts(parts).encode()}
 
@@ -49,7 +49,7 @@ def packed(about):
 
 
 def found():
-    """Every part by name, with its version, licence, texts of the licence, sum and parts."""
+    """Every part by name, with its version, licence, licence texts, sum and parts."""
     versions = {
         "pyodide": fetch.LOCK["pyodide"],
         "@bokeh/bokehjs": bokeh.__version__,
@@ -65,7 +65,7 @@ def found():
 
 
 def of_archive(path):
-    """A package's name, and what its own archive says of it."""
+    """A package's name, and its archive's own metadata."""
     inside = members(path)
     [told] = [HeaderParser().parsestr(inside[name].decode()) for name in inside if is_told(name)]
     name = told["Name"].lower()
@@ -82,12 +82,12 @@ def of_archive(path):
 
 
 def is_told(name):
-    """Whether a file of an archive is the one that says what the package is."""
+    """Whether a file of an archive contains the package's metadata."""
     return bool(re.fullmatch(r"[^/]+\.dist-info/METADATA|[^/]+/PKG-INFO", name))
 
 
 def whole(name, entry):
-    """A part with the texts of its licence; Stop where there is none."""
+    """A part with the texts of its licence; Stop if there are none."""
     read = entry.get("read") or [licence_text(text) for text in entry.get("texts", ())]
     if not (entry.get("licence") and read and all(read)):
         raise Stop(f"{name} has no licence in webapp/lock/parts.json, or no text of it.")
@@ -130,7 +130,7 @@ def written(bom):
 
 
 def component(name, part, site=(), within=""):
-    """A part as the library has it."""
+    """A part as a CycloneDX component."""
     reference = f"{within}{name}@{part['version']}".removesuffix("@")
     purl = part.get("purl")
     places = [path for path in sorted(site) for end in part.get("files", ()) if end in f"/{path}"]
@@ -153,7 +153,7 @@ def component(name, part, site=(), within=""):
             component(inner, own, within=f"{reference}/") for inner, own in part["parts"].items()
         ],
         evidence=ComponentEvidence(
-            # each with a reference of its own: the library would put them in no certain order
+            # each with its own reference: the library's order would otherwise vary
             occurrences=[Occurrence(location=at, bom_ref=f"{reference} in {at}") for at in places]
         )
         if places
@@ -162,14 +162,14 @@ def component(name, part, site=(), within=""):
 
 
 def licence(expression):
-    """A licence by its SPDX name, or what several are joined to."""
+    """A licence by its SPDX name, or an expression of several."""
     if " " in expression:
         return LicenseExpression(expression)
     return DisjunctiveLicense(id=expression)
 
 
 def texts(parts):
-    """The licences of the site and of all its parts, each text once: str."""
+    """The licences of the site and all its parts, each text once: str."""
     whose = {(ROOT / "LICENSE").read_text("utf-8"): [f"{NAME} {__version__}: MIT"]}
     for label, read in labelled(parts):
         for text in read:
@@ -181,7 +181,7 @@ def texts(parts):
 
 
 def labelled(parts, within=""):
-    """Every part, and those in it: (what it is called, texts of its licence)."""
+    """Every part, nested ones included: (its label, licence texts)."""
     for name, part in parts.items():
         called = f"{name} {part['version']}".strip()
         source = f", source: {part['source']}" if "source" in part else ""

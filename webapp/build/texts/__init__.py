@@ -1,1 +1,1 @@
-"""What the languages and places take: catalogues, marks of places, phrases found in the source."""
+"""What languages and places need: catalogues, formats of places, phrases found in the source."""

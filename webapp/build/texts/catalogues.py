@@ -1,10 +1,10 @@
 """The catalogues of the page's languages: webapp/catalogues/XX.po, in gettext's format.
 
-`build.py catalogues` brings them up to date with the code: it puts in what is new, drops what is
-gone, and marks what was translated from another English as fuzzy, which is as good as untranslated
-until somebody has looked at it. The build compiles what is translated. An entry's context tells
-what it is: the key of a text of words.py, "model" for a sentence of the model's, and "data" for a
-text of the trade's tables.
+`build.py catalogues` synchronises them with the code: it adds new entries, drops old ones, and
+marks translations of changed English as fuzzy, which counts as untranslated until someone has
+reviewed them. The build compiles what is translated. An entry's context says what it is: the key of
+a text in words.py, "model" for a sentence of the model, and "data" for a text of the trade's
+tables.
 """
 
 import io
@@ -23,7 +23,7 @@ from webapp.build.texts import phrases
 
 FOLDER = ROOT / "webapp" / "catalogues"
 LANGUAGES = {"es": "Spanish", "fr": "French", "de": "German"}
-"""The languages that have a catalogue, by code. [BCP 47]"""
+"""The languages with a catalogue, by code. [BCP 47]"""
 
 HEADER = """\
 # Texts of the page in {name}. `python3 build.py catalogues` keeps this file up to date with the
@@ -31,19 +31,19 @@ HEADER = """\
 # the language has read all of it on the page."""
 
 ALIKE = 0.6
-"""How alike two texts in English are, from 0 to 1, for the one's translation to serve as a draft
-for the other. Ours."""
+"""How similar two English texts must be, from 0 to 1, for the translation of one to serve as a
+draft for the other. Ours."""
 
 
 NOT_SHOWN = {"bag_sizes.py", "verdict.py"}
-"""Modules of the model whose sentences the command line shows; the page has its own for these."""
+"""Modules of the model whose sentences only the command line shows; the page has its own."""
 
 SAME_EVERYWHERE = set(" \u00a0.,;()/×–-…")
-"""Signs that are used alike in all languages."""
+"""Characters used alike in all languages."""
 
 
 class Sheet(Catalog):
-    """A catalogue whose header holds what is needed, no dates: it depends on its texts alone."""
+    """A catalogue whose header has only what is needed and no dates: it depends on its texts."""
 
     reviewed = "no"
 
@@ -59,7 +59,7 @@ class Sheet(Catalog):
 
 
 def update():
-    """Bring every catalogue up to date."""
+    """Update every catalogue."""
     for language in LANGUAGES:
         sheet = updated(language)
         FOLDER.mkdir(exist_ok=True)
@@ -74,7 +74,7 @@ def path(language):
 
 def entries():
     """
-    What there is to translate, in order.
+    The entries to translate, in order.
 
     Returns
     -------
@@ -93,7 +93,7 @@ def entries():
 
 
 def _has_words(template):
-    """Whether there is anything in a text that another language may say otherwise."""
+    """Whether a text contains anything that another language may write differently."""
     literals = (literal for literal, *_ in Formatter().parse(template))
     return any(set(literal) - SAME_EVERYWHERE for literal in literals)
 
@@ -110,7 +110,7 @@ def _message(words):
 
 
 def updated(language):
-    """A language's catalogue with the translations there are and the entries there should be."""
+    """A language's catalogue with its existing translations and the required entries."""
     old, reviewed = read(language)
     header = HEADER.format(name=LANGUAGES[language])
     sheet = Sheet(language, header_comment=header, fuzzy=False)
@@ -135,7 +135,7 @@ def updated(language):
 
 
 def _gone(known, wanted):
-    """Entries that are no longer wanted, by context."""
+    """Obsolete entries, by context."""
     found = {}
     for (context, message), entry in known.items():
         if (context, message) not in wanted and any(entry.string):
@@ -144,7 +144,7 @@ def _gone(known, wanted):
 
 
 def _draft(gone, context, message):
-    """The entry that a new one has most likely come from, or None; with a plural if it has one."""
+    """The entry that a new one most probably replaces, or None; a plural one for a plural."""
     forms = {
         text: one
         for text, one in gone.get(context, {}).items()
@@ -161,7 +161,7 @@ def _listed(message):
 
 
 def read(language):
-    """A language's catalogue as it stands in its file: its entries, and whether it is reviewed."""
+    """A language's catalogue as in its file: its entries, and whether it is reviewed."""
     if not path(language).exists():
         return [], Sheet.reviewed
     source = path(language).read_text("utf-8")
@@ -178,12 +178,12 @@ def as_po(sheet):
 
 
 def is_done(message):
-    """Whether a message is translated, in every form it has."""
+    """Whether a message is translated in all its forms."""
     return all(_listed(message.string)) and not message.fuzzy
 
 
 def counted(sheet):
-    """How far the translation is, in words."""
+    """The progress of a translation, in words."""
     every = [message for message in sheet if message.id]
     fuzzy = sum(message.fuzzy for message in every)
     done = sum(map(is_done, every))
@@ -191,7 +191,7 @@ def counted(sheet):
 
 
 def compiled():
-    """The catalogues for the page, with what is translated: {language: bytes}."""
+    """The translated entries of the catalogues, for the page: {language: bytes}."""
     return {language: as_mo(language, *read(language)) for language in LANGUAGES}
 
 

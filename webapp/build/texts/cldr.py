@@ -1,7 +1,7 @@
-"""Writes data/places.csv: how numbers, money and days are written, from the Unicode CLDR by Babel.
+"""Writes data/places.csv, how numbers, money and days are written, from the Unicode CLDR via Babel.
 
-The page reads that table and does without Babel. A language has all rows; one of its regions has
-those in which it differs.
+The page reads that table instead of using Babel. A language has all rows; each of its regions has
+only those that differ.
 """
 
 import csv
@@ -25,13 +25,13 @@ NOT_IN_BABEL = {
     ("es_US", "grouped from"): "1000",
     ("de_AT", "group"): "\u00a0",
 }
-"""What Babel leaves out of the CLDR or has otherwise, as Node's `Intl.NumberFormat` has it."""
+"""Where Babel lacks or deviates from the CLDR, as in Node's `Intl.NumberFormat`."""
 
 COLUMNS = ("locale", "thing", "of", "text", "source_id", "place", "kind")
 
 
 def write_table():
-    """Bring data/places.csv up to date."""
+    """Update data/places.csv."""
     from babel.core import get_cldr_version
 
     codes = page_code("from reader import places; print(*places.DECIMALS)").split()
@@ -48,7 +48,7 @@ def write_table():
 
 
 def _rows_of(language, regions, codes):
-    """(locale, thing, of what, text): all of a language, then its regions where they differ."""
+    """(locale, thing, of what, text): all of a language, then what differs in its regions."""
     common = _things(language, codes)
     yield from ((language, *key, text) for key, text in common.items())
     for region in regions:
@@ -57,7 +57,7 @@ def _rows_of(language, regions, codes):
 
 
 def _things(name, codes):
-    """What the page needs to know of a locale: {(thing, of what): text}."""
+    """What the page needs to know about a locale: {(thing, of what): text}."""
     from babel import Locale
     from babel.numbers import get_currency_name, get_currency_symbol
 

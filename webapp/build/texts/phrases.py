@@ -1,19 +1,19 @@
-"""Every template of a sentence that stands in the source, for the catalogues of other languages."""
+"""Every sentence template in the source, for the catalogues of other languages."""
 
 import ast
 from pathlib import Path
 from typing import NamedTuple
 
 WHERE = {"say": slice(0, 1), "say_count": slice(1, 3), "phrase": slice(0, 1)}
-"""Which arguments of the functions of `pennyflat.sentences` are templates."""
+"""Which arguments of the functions in `pennyflat.sentences` are templates."""
 
 
 class Found(NamedTuple):
-    """A template and where it stands."""
+    """A template and its place."""
 
     template: str
     file: str
-    """From the folder searched, with slashes."""
+    """Relative to the searched folder, with slashes."""
     line: int
 
 
@@ -28,12 +28,12 @@ def templates_in(folder):
     Returns
     -------
     list of Found
-        The same template as often as it stands there.
+        Repeated templates are repeated.
 
     Raises
     ------
     ValueError
-        If a template is not a literal, so that no catalogue could have it.
+        If a template is not a literal, so that a catalogue cannot contain it.
 
     Examples
     --------
