@@ -12,6 +12,7 @@ from pennyflat.buying.basket import cheapest_basket
 from pennyflat.buying.cover import Need, cheapest_cover, cost_steps
 from pennyflat.scenario.package import Deal, Package, amount_in
 from pennyflat.scenario.records import Store
+from pennyflat.units import LITRES
 from tests.milp import least_in_order, least_money
 from tests.strategies import STORES, needs, packages, random_needs
 
@@ -194,6 +195,24 @@ def test_decimal_prices_tie_although_their_binary_sums_do_not():
     cover = cheapest_cover(Need("Mix", "L", 30, (three, one)), tax=0.07)
 
     assert cover.counts == (0, 1), "fewer packages at the same money"
+
+
+@pytest.mark.parametrize(("size", "unit"), [(10, "L"), (10 / LITRES["qt_dry"], "qt_dry")])
+def test_the_fewer_packages_whose_rest_is_worth_what_it_cost(size, unit):
+    one = Package("Lane", 25, "L", 7.55)
+    two = Package("Lane", size, unit, 3.02)
+
+    basket = cheapest_basket([Need("Mix", "L", 16.7, (two, one))], left_over_counts=1.0)
+
+    assert basket.covers[0].counts == (0, 1), "as much money a litre, in fewer packages"
+
+
+def test_of_the_same_package_at_two_stores_the_order_of_the_rows_chooses_none():
+    bags = [Package(name, 20, "L", 5.0) for name in ("Lane", "Depot")]
+
+    for order in (bags, bags[::-1]):
+        basket = cheapest_basket([Need("Mix", "L", 30, tuple(order))])
+        assert [bill.store for bill in basket.stores] == ["Depot"]
 
 
 def test_at_the_same_money_and_count_less_is_left_over():

@@ -302,6 +302,7 @@ class _Line:
     def __init__(self, index, package, need, grid, store):
         self.index = index
         self.store = store
+        self.seller = package.store
         self.amount = grid.amount(package, need.measure)
         self._credit = grid.credit(package, need)
         self.most = inf if package.limit is None else package.limit
@@ -341,6 +342,12 @@ class _Way:
 
 
 def _dearer(way, other):
-    """Sign of the difference of two ways' cost per amount, ties in the order of the shelf."""
+    """
+    Sign of the difference of two ways' cost per amount.
+
+    Ties go by the name of the store, so that the order of the rows decides nothing.
+    """
     difference = way.cost * other.amount - other.cost * way.amount
-    return difference or way.line.index - other.line.index
+    return difference or (way.line.seller > other.line.seller) - (
+        way.line.seller < other.line.seller
+    )

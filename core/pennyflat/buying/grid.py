@@ -114,7 +114,7 @@ class Grid:
         if not self._left_over_counts:
             return 0
         worth = need.worth(self._tax) * amount_in(package, need.measure)
-        return int(worth * self._left_over_counts * self.money_steps * self._finer)
+        return round(worth * self._left_over_counts * self.money_steps * self._finer)
 
     def steps(self, measure: str) -> int:
         """Steps in one unit of a measure."""
