@@ -14,7 +14,6 @@ from pennyflat.demo import DEMO
 from pennyflat.scenario import document as scenario
 from pennyflat.trade.label import read_size
 from reader.money import currency_of
-from reader.words import text
 from work import edits, fresh, messages, missing, picking
 from work.bench import Bench, counted
 from work.entry import Field, field_at, path_of, read_text, steps, stocked
@@ -22,7 +21,7 @@ from work.errand import Errand
 from work.shelf import measure_of, package_at
 
 OBJECTS = {
-    "feed": edits.NEW_FEED,
+    "feed": fresh.feed,
     "energy": edits.NEW_ENERGY,
     "labour": edits.NEW_LABOUR,
     "happened": None,  # laid out from the plan
@@ -237,10 +236,7 @@ class Work(param.Parameterized):
             self._begin_season()
         elif message.path in OBJECTS:
             parts, document, row = (message.path,), self.document, OBJECTS[message.path]
-            if "packages" in row:
-                store = next(iter(edits.names(document, "stores")), None)
-                row = row | {"packages": [row["packages"][0] | {"store": store}]}
-                row["name"] = text("new.feed")
+            row = row(document) if callable(row) else row
             self.focus = path_of(parts)
             self._change(edits.with_value(document, parts, row))
         else:
@@ -248,8 +244,7 @@ class Work(param.Parameterized):
             rows = edits.at(document, owner, [] if owner[-1] in edits.MAY_BE_MISSING else None)
             parts = (*owner, len(rows))
             self.focus = path_of(parts)
-            row = edits.new_row(document, owner, fresh.names())
-            self._change(edits.with_row(document, parts, row))
+            self._change(edits.with_row(document, parts, fresh.row(document, owner)))
 
     def _begin_season(self):
         if self.is_current and not self.document.get("happened"):
@@ -268,7 +263,7 @@ class Work(param.Parameterized):
     def _add_blend(self, message):
         parts, document = ("media", len(self.document["media"])), self.document
         if not document["ingredients"]:
-            row = edits.new_row(document, ("ingredients",), fresh.names())
+            row = fresh.row(document, ("ingredients",))
             document = edits.with_row(document, ("ingredients", 0), row)
         self.focus = path_of(parts)
         self._change(edits.with_row(document, parts, edits.new_blend(document, fresh.names())))
@@ -281,12 +276,16 @@ class Work(param.Parameterized):
         self._change(edits.with_row(self.document, parts, row))
 
     def _remove(self, message):
-        parts = steps(message.path)
-        value = edits.at(self.document, parts)
-        if value is None or not (isinstance(parts[-1], int) or message.path in OBJECTS):
+        parts, document = steps(message.path), self.document
+        value, is_feed = edits.at(document, parts), message.path == "feed"
+        if not isinstance(parts[-1], int) and message.path not in OBJECTS:
             return  # what must be there stays, whatever a kept or forged message says
-        self.removed = [*self.removed, ("row", parts, value)][-MOST_REMOVED:]
-        self._change(edits.without(self.document, parts))
+        if value is None and not is_feed:
+            return
+        if value is not None:
+            self.removed = [*self.removed, ("row", parts, value)][-MOST_REMOVED:]
+        # that there is no feed is an answer
+        self._change(document | {"feed": None} if is_feed else edits.without(document, parts))
 
     def _undo(self, message):
         *before, (what, parts, value) = self.removed
