@@ -3,7 +3,8 @@
 English stands in the code itself. Every other language has a gettext catalogue: catalogues/XX.po,
 which the build compiles to XX.mo; it is read the first time the language is spoken. An entry is
 told apart by its context: the key of a text of words.py, "model" for a sentence of the model's,
-"data" for a text of the trade's tables. What a catalogue lacks is said in English.
+"data" for a text of the trade's tables, "example" for a name in the example. What a catalogue lacks
+is said in English.
 """
 
 from functools import cache

@@ -10,9 +10,9 @@ import param
 from pennyflat.comparing.curves import curves
 from pennyflat.comparing.report import compared, rows_of
 from pennyflat.comparing.season_form import season_form
-from pennyflat.demo import DEMO
 from pennyflat.scenario import document as scenario
 from pennyflat.trade.label import read_size
+from reader.example import example
 from reader.money import currency_of
 from work import edits, fresh, messages, missing, picking
 from work.bench import Bench, counted
@@ -37,7 +37,7 @@ MOST_REMOVED = 50
 class Work(param.Parameterized):
     """The scenario being edited and its last good answer."""
 
-    document = param.Dict(DEMO, doc="The scenario as typed; see entry.py and edits.py.")
+    document = param.Dict(doc="The scenario as typed; see entry.py and edits.py.")
     faults = param.List(doc="Every `Fault` of the document as it is now.")
     answered = param.Dict(None, allow_None=True, doc="The last document that had no fault.")
     report = param.Dict(None, allow_None=True, doc="The report on `answered`.")
@@ -51,7 +51,7 @@ class Work(param.Parameterized):
     is_left_off = param.Boolean(False, doc="Whether that is how the last message ended.")
 
     def __init__(self, **params):
-        super().__init__(**params)
+        super().__init__(**{"document": example()} | params)
         self.errand = Errand(solve=self.solve)
         self.bench = Bench()
         self._scenario, self._curves = None, {}
@@ -75,7 +75,7 @@ class Work(param.Parameterized):
     @property
     def is_example(self):
         """Whether nothing of the example has been changed."""
-        return self.document == DEMO
+        return self.document == example()
 
     @property
     def scenario(self):
@@ -158,6 +158,7 @@ class Work(param.Parameterized):
         same = ("document", "faults", "answered", "report", "shown", "removed")
         self.param.update({name: getattr(other, name) for name in same})
         self.errand, self.bench = other.errand, other.bench
+        self.errand.solve = self.solve
         self._scenario, self._curves = other._scenario, other._curves
         if isinstance(ticks, dict):
             self.errand.ticks = ticks
@@ -306,7 +307,7 @@ class Work(param.Parameterized):
         self.removed = []
 
     def _reset(self, message):
-        self._start_over(DEMO)
+        self._start_over(example())
 
     def _empty(self, message):
         document = fresh.empty_document(self.document["currency"])
