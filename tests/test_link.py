@@ -112,7 +112,7 @@ def test_a_link_needs_no_escaping_in_an_address():
     "text", ["", "#", "   ", "answer", "https://example.org/#top", "pf1", "pf"]
 )
 def test_not_ours(text):
-    assert refusal(text) == "This is no link to a scenario, which has #pf1. and more in it."
+    assert refusal(text) == "This is no link to a plan, which has #pf1. and more in it."
 
 
 def test_later_version():
@@ -166,7 +166,7 @@ def test_too_long_a_text_is_not_even_looked_at():
 def test_deep_nesting(depth):
     said = refusal(link_of(b'{"title":' + b"[" * depth + b"]" * depth + b"}"))
 
-    assert said == "This link holds no scenario: what is in it is nested too deeply."
+    assert said == "This link holds no plan: what is in it is nested too deeply."
 
 
 BARE = (
@@ -195,7 +195,7 @@ BARE = (
 def test_no_sound_scenario(source, said):
     sentence = refusal(link_of(source))
 
-    assert sentence.startswith("This link holds no scenario that can be used: ")
+    assert sentence.startswith("This link holds no plan that can be used: ")
     assert said in sentence
     assert "\n" not in sentence
 

@@ -146,7 +146,7 @@ def test_sowing_names_a_medium_that_does_not_exist(document):
     document["sowings"][1]["medium"] = "Rich mix"
 
     assert only_line(document) == (
-        'sowings[1].medium: no medium is called "Rich mix";'
+        'sowings[1].medium: no mix is called "Rich mix";'
         ' there are "Seed starter mix", "Bulk potting mix", "Home blend"'
     )
 

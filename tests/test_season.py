@@ -80,7 +80,7 @@ def test_a_bag_of_which_half_is_known_is_taken_as_expected():
     untold, measured = after(WENT | {"bags": bags}), after()
 
     assert untold["sowings"][0] == measured["sowings"][0]
-    assert "growing medium" not in untold["sowings"][1]["says"]
+    assert "lies in mix" not in untold["sowings"][1]["says"]
     assert [0, "fill_loss"] not in [c["place"][1:] for c in untold["changes"]]
 
 

@@ -219,7 +219,7 @@ def test_a_tie_is_called_one_on_both_sides():
 
     assert (taken["verdict"], taken["bought"]) == ("same", 1)
     assert (other["verdict"], other["bought"]) == ("same", 0)
-    assert taken["sentence"] == "It costs the same as 1 x Mix 2 L."
+    assert taken["sentence"] == "It costs the same as 1 × Mix 2 L."
 
 
 def test_by_hand_what_it_saves_and_from_which_price_the_other_would_be_bought():
@@ -229,7 +229,7 @@ def test_by_hand_what_it_saves_and_from_which_price_the_other_would_be_bought():
     taken, other = worth(scenario, 0), worth(scenario, 1)
 
     assert taken["saves"] == pytest.approx(1.0)
-    assert taken["sentence"] == "1.00 EUR less than with 2 x Mix 0.5 L: worth it."
+    assert taken["sentence"] == "1.00 EUR less than with 2 × Mix 0.5 L: worth it."
     assert (other["costs_more"], other["from_price"]) == (pytest.approx(1.0), 1.49)
     assert other["against"]["less"] == pytest.approx(1.0)  # 4.00 a litre against 3.00
     assert other["sentence"] == "No better: 1 L of Mix for 3.00 EUR is 1.00 EUR less per L."

@@ -59,7 +59,7 @@ def test_a_price_typed_says_what_the_bag_is_worth_and_stands_with_that_bag_alone
     line = typed(work, BIG_BAG, "9.80")
 
     # by hand: 2 bags of 8 quarts at 5.90 in its place
-    assert line == "$2.00 less than with 2 x Seed starter mix 8 qt (dry): worth it."
+    assert line == "$2.00 less than with 2 × Seed starter mix 8 qt (dry): worth it."
     assert lines(work) == [("mix-0-packages", line)]
     other = typed(work, "feed.packages[0].price", "6.40")
     assert lines(work) == [("feed", other)] and other.startswith("Your crops need it")

@@ -4,7 +4,7 @@ A scenario goes in, a report comes out:
 
 >>> from pennyflat import DEMO, compare, read
 >>> print(compare(read(DEMO))["recommendation"]["sentence"])
-Buy 1 x Seed starter mix 16 qt_dry...
+Buy 1 × Seed starter mix 16 qt_dry...
 
 `load` reads a scenario from a file, `read` from a parsed document, `parse` from text, `decode_link`
 from a link. `compare_table`, `shop_table` and `trials_table` give reports as pandas tables.

@@ -6,6 +6,7 @@ Every place that names a mix for a crop takes it from here or from the plan itse
 
 from page.fields import Fields
 from page.markup import render
+from page.rescue import unready_said
 from pennyflat.comparing.verdict import SAME
 from reader.measures import line_said, not_counted_said, size_said
 from reader.money import amount, each, number
@@ -28,6 +29,7 @@ def parts(work):
         "advice": (_advice, bill, waits, work.errand.is_checking, currency),
         "verdicts": (
              _verdicts, work.report["verdicts"], advice and advice["plan"],
+             tuple(work.report["rescues"]),
             tuple(row.get("medium") for row in work.answered["sowings"]), waits,
             work.document.get("feed") is not None, currency,
         ),
@@ -108,8 +110,8 @@ def advice_lines(bill, is_checking, currency):
     return [*lines, text("advice.bound", bound=amount(found["at_least"], currency))]
 
 
-def _verdicts(verdicts, plan, own, waits, has_feed, currency):
-    found = verdicts_said(verdicts, plan, currency)
+def _verdicts(verdicts, plan, rescues, own, waits, has_feed, currency):
+    found = verdicts_said(verdicts, plan, rescues, currency)
     return render(
         "verdicts.html",
         verdicts=[
@@ -120,20 +122,20 @@ def _verdicts(verdicts, plan, own, waits, has_feed, currency):
     )
 
 
-def verdicts_said(verdicts, plan, currency):
+def verdicts_said(verdicts, plan, rescues, currency):
     """What the plan does with each sowing, and what would win if everything were used up."""
     return [
-        _verdict(verdict, row, currency)
+        _verdict(verdict, row, rescues, currency)
         for verdict, row in zip(verdicts, plan or [None] * len(verdicts), strict=True)
     ]
 
 
-def _verdict(verdict, row, currency):
+def _verdict(verdict, row, rescues, currency):
     found = {"crop": verdict["crop"], "medium": "", "state": "waits", "how": "", "why": ""}
     if row is None:
         return found
     if row["medium"] is None:
-        return found | {"state": "none", "why": row["why_not"]}
+        return found | {"state": "none", "why": unready_said(row, rescues, currency)}
     cells = number(row["cells"], currency, 0)
     seeds = number(row["seeds"], currency, 0)
     how = [counted("verdict.sow", row["cells"], cells=cells, seeds=seeds)]

@@ -44,6 +44,7 @@ ENGLISH = {
     "rescue.feed": "Feeding with {name} would see it through, at {price} each.",
     "rescue.pot_on": "Potting on into {name} would see it through, at {price} each.",
     "rescue.other_medium": "{name} from the start would do, at {price} each.",
+    "rescue.in": "{medium}: {by}",
     "rescue.nothing": (
         "A feed, or potting on into a mix that lasts, would see it through: enter one."
     ),

@@ -9,6 +9,7 @@ from math import isfinite
 from compare import pictures
 from compare.drawing import bag_scale
 from page.markup import render
+from page.rescue import rescue_said
 from pennyflat.comparing.report import to_draw
 from reader import measures
 from reader.measures import line_said, not_counted_said
@@ -200,8 +201,7 @@ def _rescues(verdict, rows, rescues, currency):
         row = stalled.get(rescue["medium"])
         if rescue["crop"] != crop or row is None:
             continue
-        price = "" if rescue["each"] is None else each(rescue["each"], currency)
-        by = text(f"rescue.{rescue['by'] or 'nothing'}", name=rescue["with"], price=price)
+        by = rescue_said(rescue, currency)
         week = short(row["stalls_in_week"], currency)
         shown.append(text("rescue.line", medium=row["medium"], week=week, by=by))
     return render("rescues.html", rescues=shown)

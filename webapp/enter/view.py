@@ -83,6 +83,7 @@ def parts(work):
     found["feed"] = (
         _feed,
         feed,
+        "feed" not in document,
         faults.get(("feed",), ()),
         measure,
         worth_in("feed"),
@@ -233,9 +234,9 @@ def _ingredient(i, row, faults, measure, worth, stores, tax, currency):
     )
 
 
-def _feed(feed, faults, measure, worth, stores, tax, currency):
+def _feed(feed, is_asked, faults, measure, worth, stores, tax, currency):
     if feed is None:
-        return render("feed.html", feed=None)
+        return render("feed.html", feed=None, is_asked=is_asked)
     fields = Fields(("feed",), feed, faults, currency, stores=stores, measure=measure)
     return render(
         "feed.html",
@@ -303,10 +304,11 @@ def _packages(path, rows, measure, worth, tax, currency, name):
         gist = _package_gist([row], currency)
         by_weight = measure == "L" and row.get("unit") in GRAMS
         package = {"at": place, "called": called, "gist": gist, "by_weight": by_weight}
+        package["by_volume"] = measure == "L" and not by_weight
         package |= {"price": "", "other": "", "other_unit": ""}
         package["worth"] = worth.get(i, "")
         package["yields"] = yields_of(row, name, currency) if measure == "L" else ()
-        package["taken"] = _taken(label, row, currency)
+        package["taken"] = _taken(label, row, measure, currency)
         if label and label.price is not None:
             package["price"] = measures.price_per(label.price, measure, currency)
         if label and label.other_amount is not None:
@@ -318,9 +320,9 @@ def _packages(path, rows, measure, worth, tax, currency, name):
     return found
 
 
-def _taken(label, row, currency):
+def _taken(label, row, measure, currency):
     if label is None:
-        return text(measures.in_units("taken.wait", currency))
+        return text("taken.wait", measure=measures.measure_said(measure, currency))
     if label.other_amount is not None:
         held = measures.measured(label.amount, "mix", currency)
         return text(f"taken.{row['unit']}", amount=held)
@@ -349,4 +351,6 @@ def _parts_of(path, table, rows, name):
 def _todo(faults):
     if not faults:
         return ""
-    return render("todo.html", text=text("summary.check", count=len(faults)))
+    blank = all(fault.value in (None, "") for fault in faults)
+    key = "summary.fill" if blank else "summary.check"
+    return render("todo.html", text=text(key, count=len(faults)))

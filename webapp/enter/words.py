@@ -98,6 +98,7 @@ ENGLISH = {
     "hint.seed_packets[].grams": "In place of the seeds in the packet.",
     "hint.sowings[].pot_on.at_week": "Blank: when the first mix runs out.",
     "hint.sowings[].medium": "For the shopping list.",
+    "hint.feed.n_percent": "The first of the three numbers on the label; 20 until you copy it.",
     # Choices
     "unit.L": "litres",
     "unit.mL": "millilitres",
@@ -164,8 +165,7 @@ ENGLISH = {
     "taken.qt_liq": "Taken as liquid quarts: {amount}.",
     "taken.use_liq": "Use liquid quarts ({amount})",
     "taken.use_dry": "Use dry quarts ({amount})",
-    "taken.wait": "Size and price give the price per litre.",
-    "taken.wait.us": "Size and price give the price per dry quart.",
+    "taken.wait": "Size and price give the price per {measure}.",
     "measure.L": "litre",
     "measure.g": "gram",
     "measure.mL": "millilitre",

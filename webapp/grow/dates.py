@@ -11,6 +11,7 @@ from page.fields import Fields
 from page.files import file_name
 from page.markup import render
 from page.origin import of_suggestion, who_says
+from page.rescue import unready_said
 from pennyflat.growing.schedule import Calendar, by_day, calendar, plant_out_on
 from pennyflat.trade.crops import Emergence, days_to_emergence
 from pennyflat.trade.facts import about, default
@@ -29,12 +30,13 @@ class Plan:
 
     row: int
     crop: str
-    medium: str
+    medium: str | None
+    """None where no mix gets the crop ready."""
     temperature_c: float | None
     """Temperature of the medium until emergence. [degC]"""
     emergence: Emergence | None
     plan: Calendar | None
-    """None until there is a day to plant out."""
+    """None until there is a day to plant out, and without a mix."""
 
 
 def plans_of(work):
@@ -52,11 +54,10 @@ def plans(scenario, planned):
     ----------
     scenario : Scenario
     planned : tuple of str or None
-        The medium of each sowing; None for the first on the shelf.
+        The medium of each sowing; None where no mix gets it ready.
     """
-    first = scenario.media[0].name
     return tuple(
-        _plan(scenario, row, sowing, scenario.medium(medium or sowing.medium or first))
+        _plan(scenario, row, sowing, medium)
         for row, (sowing, medium) in enumerate(zip(scenario.sowings, planned, strict=True))
     )
 
@@ -72,10 +73,10 @@ def _plan(scenario, row, sowing, medium):
         emergence = days_to_emergence(tables.emergence(), crop, temperature)
     day = sowing.plant_out or _after_frost(scenario.last_frost, sowing.crop)
     made = None
-    if day is not None:
+    if day is not None and medium:
         days = emergence and emergence.days
-        made = calendar(scenario, sowing, medium, day, emergence_days=days)
-    return Plan(row, sowing.crop, medium.name, temperature, emergence, made)
+        made = calendar(scenario, sowing, scenario.medium(medium), day, emergence_days=days)
+    return Plan(row, sowing.crop, medium, temperature, emergence, made)
 
 
 def _after_frost(last_frost, name):
@@ -114,7 +115,13 @@ def parts(work):
     currency = work.answer_currency if work.report else work.currency
     measure = work.scenario.feed.measure if work.report and work.scenario.feed else "g"
     found["calendar-key"] = (_key, any(plan.plan for plan in ready))
-    found["calendar"] = (_calendar, ready, measure, currency)
+    unready = tuple(
+        (plan.crop, unready_said(work.errand.bill["plan"][plan.row], rescues, currency))
+        for rescues in (work.report["rescues"] if ready else (),)
+        for plan in ready
+        if not plan.medium
+    )
+    found["calendar"] = (_calendar, ready, unready, measure, currency)
     return found
 
 
@@ -194,14 +201,15 @@ def _key(has_dates):
     return render("calendar-key.html", shown=has_dates)
 
 
-def _calendar(found, measure, currency):
+def _calendar(found, unready, measure, currency):
     made = [plan for plan in found if plan.plan]
     return render(
         "calendar.html",
         days=[_day_said(day, measure, currency) for day in by_day(plan.plan for plan in made)],
         notes=[_note(plan, currency) for plan in made],
-        missing=[plan.crop for plan in found if not plan.plan],
-        any=bool(found),
+        missing=[plan.crop for plan in found if plan.medium and not plan.plan],
+        unready=unready,
+        any=len(found) > len(unready),
     )
 
 

@@ -9,6 +9,7 @@ from dataclasses import replace
 from page.fields import Fields
 from page.markup import render
 from page.origin import row_of, sentence, who_says
+from page.rescue import unready_said
 from pennyflat.growing.feeding import g_per_litre
 from pennyflat.growing.gentle_start import gentle_starts
 from pennyflat.growing.remedies import price_of
@@ -45,11 +46,15 @@ CARDS = frozenset({"sights", "salts", "reckoner"})
 def parts(work):
     """The fragments of opened cards: id to (function, what it shows)."""
     row = work.row_shown
-    here = (None, None, None) if row is None else (work.scenario, row, _medium_of(work, row))
+    planned = work.planned()
+    here = (None, None, None)
+    if row is not None:
+        here = work.scenario, row, planned and planned[row]
+    why_not = _without_mix(work, row) if planned else ""
     currency = work.answer_currency if work.report else work.currency
     asked = work.asked
     found = {
-        "sights": (_sights, _some(asked, "sight"), here, currency),
+        "sights": (_sights, _some(asked, "sight"), here, why_not, currency),
         "salts": (_salts, _some(asked, "method", "ec", "rich", "lean"), here, currency),
         "reckoner": (_reckoner, asked, here, currency),
     }
@@ -60,10 +65,12 @@ def _some(asked, *keys):
     return {key: asked.get(key) for key in keys}
 
 
-def _medium_of(work, row):
-    planned = work.planned()
-    chosen = planned[row] if planned else work.scenario.sowings[row].medium
-    return chosen or work.scenario.media[0].name
+def _without_mix(work, row):
+    """Why the plan has no mix for a sowing, and what would help; blank where it has one."""
+    if work.planned()[row]:
+        return ""
+    currency = work.answer_currency
+    return unready_said(work.errand.bill["plan"][row], work.report["rescues"], currency)
 
 
 class _Asked:
@@ -88,7 +95,7 @@ class _Asked:
         return self.values.get(key)
 
 
-def _sights(asked, here, currency):
+def _sights(asked, here, why_not, currency):
     seen = symptoms.observations(tables.causes())
     fields = _Asked(asked, currency)
     sights = [(name, data(observed)) for name, observed in seen.items()]
@@ -100,6 +107,7 @@ def _sights(asked, here, currency):
         causes=[_cause(cause, here, currency) for cause in causes],
         crop=here[0].sowings[here[1]].crop if here[0] else "",
         medium=here[2],
+        why_not=why_not,
     )
 
 
@@ -119,7 +127,7 @@ def _cause(cause, here, currency):
 
 def _remedy_cost(cost_from, here, currency):
     scenario, row, medium = here
-    if scenario is None:
+    if medium is None:
         return text("sight.no_answer")
     pot_ml = for_container(picking.containers(), POT).value
     found = price_of(

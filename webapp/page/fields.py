@@ -81,7 +81,7 @@ class Fields:
             gaps["unit"] = measures.unit(field.quantity, self._currency)
         if spot.endswith("{}"):
             gaps["crop"] = parts[-1]
-        needed = field.needed and value is None
+        needed = self._is_needed(spot, field, value)
         return Shown(
             id=id_of(path),
             path=path,
@@ -97,6 +97,12 @@ class Fields:
             list="known-crops" if spot == "sowings[].crop" else "",
             origin=self._origin(spot, parts, value, field),
         )
+
+    def _is_needed(self, spot, field, value):
+        """Whether a field is blank that must not be; a name that had one keeps it meanwhile."""
+        if field.kind == "name":
+            return value == "" == self._row.get(edits.NAMES.get(spot.partition("[]")[0]))
+        return value is None and (field.needed or spot == "feed.n_percent")
 
     def by_crop(self, key, crop):
         """The path of a crop's emergence or survival in this mix."""

@@ -3,7 +3,8 @@
 English is in the code itself. Every other language has a gettext catalogue, catalogues/XX.po, which
 the build compiles to XX.mo; it is read when the language is first used. An entry's context
 identifies it: the key of a text of words.py, "model" for a sentence of the model, "data" for a text
-of the trade's tables. Anything missing from a catalogue is shown in English.
+of the trade's tables, "example" for a name in the example. Anything missing from a catalogue is
+shown in English.
 """
 
 from functools import cache

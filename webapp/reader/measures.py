@@ -111,12 +111,14 @@ def goods(value, measure, currency):
 
 def price_per(price, measure, currency):
     """The price of goods by their measure: per litre, per kilogram, or per local unit."""
+    gaps = {"price": priced(price, measure, currency), "measure": measure_said(measure, currency)}
+    return text("taken.price", **gaps)
+
+
+def measure_said(measure, currency):
+    """The measure that goods are priced by, in words."""
     quantity, _ = PRICED[measure]
-    return text(
-        "taken.price",
-        price=priced(price, measure, currency),
-        measure=text(f"measure.{unit_key(quantity, currency.units)}"),
-    )
+    return text(f"measure.{unit_key(quantity, currency.units)}")
 
 
 def priced(price, measure, currency):

@@ -76,6 +76,8 @@ ENGLISH = {
     "act.add_packet": "Add another packet",
     "act.remove_packet": "Remove this packet",
     "act.add_feed": "Add a feed",
+    "act.feed": "Yes, I have or buy a feed",
+    "act.feed_none": "No",
     "act.add_energy": "Count light and heat",
     "act.add_labour": "Count my time",
     "act.stop": "Stop counting it",
@@ -91,7 +93,8 @@ ENGLISH = {
     "shelf.title": "What is on the shelf",
     "shelf.blends": "Ingredients for home blends",
     "shelf.more": "Kind of mix, filling, feeding and emergence",
-    "package.more": "Shop, deal, limit and loosened volume",
+    "package.more": "Deal, limit and loosened volume",
+    "package.deal": "Deal and limit",
     "package.of": "Package {number} of {what}",
     "blend.title": "Mixed from, by volume",
     "blend.additions": "Dry amendments stirred in",
@@ -119,7 +122,12 @@ ENGLISH = {
         "No feed is entered. A mix whose own fertiliser runs out before transplanting then leaves"
         " seedlings not ready."
     ),
-    "feed.dose": "How the dose is set",
+    "feed.ask": "Do you feed your seedlings?",
+    "feed.ask_help": (
+        "Without a feed, a mix whose own fertiliser runs out before transplanting leaves seedlings"
+        " not ready."
+    ),
+    "feed.dose": "How strong and how often",
     "feed.dose_help": (
         "Fill in one of three: a target strength with the N on the label, or {dry}, or {liquid}."
     ),
@@ -142,6 +150,7 @@ ENGLISH = {
     "summary.package": "{size} for {price}",
     "summary.blend": "mixed from {parts}",
     "summary.check": "{count} to correct",
+    "summary.fill": "{count} to fill in",
     "summary.money": "{currency}, {tax} tax",
     "summary.currency": "{currency}",
     "summary.counted": "Counted.",

@@ -5,8 +5,8 @@ besides showing fragments. Results of an action are shown at the top of the page
 buttons are at the end, so the page scrolls them into view.
 """
 
-from pennyflat.demo import DEMO
 from reader import languages, places
+from reader.example import example
 from reader.words import later, text
 from share import sharing
 from share.keeping import Keeping
@@ -96,7 +96,7 @@ class Desk:
     # The page starts
 
     def _hello(self, work, message):
-        chosen = message.language
+        chosen, is_example = message.language, work.is_example
         self._browser = tuple(map(str, message.languages or ()))
         known = chosen in languages.LANGUAGES
         self._turn_to(chosen if known else languages.best_of(self._browser))
@@ -109,9 +109,14 @@ class Desk:
                 self._open(work, plan, kept)
             except Refused as refused:
                 self.notice = refused.args[0]
+        if is_example and not self.has_own:
+            self._name_anew(work)
 
     def _speak(self, work, message):
+        is_example = work.is_example
         self._turn_to(message.text)
+        if is_example and not self.has_own and self.looking is None:
+            self._name_anew(work)
         if languages.spoken() == message.text:
             self.keeping.writes["language"] = languages.spoken()
 
@@ -121,6 +126,12 @@ class Desk:
         except OSError:  # the page cannot fetch it
             self.notice = later("language.missing")
         places.settle(places.chosen(languages.spoken(), self._browser))
+
+    @staticmethod
+    def _name_anew(work):
+        """The example's names in the language spoken now, as nothing of it is the reader's yet."""
+        if not work.is_example:
+            work.open(example())
 
     def _units(self, work, message):
         places.measure_in(message.text)
@@ -177,7 +188,7 @@ class Desk:
         self.__init__(self._shown, self._solve)
         self.keeping.trouble, self._browser = trouble, browser
         self._told["forget"] = True
-        work.open(DEMO)
+        work.open(example())
         self.notice = later("keep.all_forgotten")
 
     def _back(self, work, message):

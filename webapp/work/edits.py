@@ -34,10 +34,10 @@ NEW_SHAPE = {"form": "square frustum", "top_cm": None, "bottom_cm": None, "depth
 
 NEW_FEED = {
     "name": "Soluble feed",
-    "n_percent": None,
+    "n_percent": 20,
     "target_ppm_n": 100,
     "per_week": 2,
-    "ml_per_cell": 12,
+    "ml_per_cell": 15,
     "packages": [{**_PACKAGE, "unit": "g"}],
 }
 NEW_ENERGY = {

@@ -15,8 +15,14 @@ ADDED = ("sowings", "media", "blend", "ingredients", "stores", "trays")
 FIRST_MIXES = {"new.seed_mix": "lean seed mix", "new.potting_mix": "peat-based potting mix"}
 """The mixes that a new plan compares: their names and their kinds in the table."""
 
-FIRST_UNIT = {places.METRIC: "L", places.US: "qt_dry"}
-"""The unit of a new bag, by the reader's units."""
+BAG_UNITS = {
+    places.METRIC: ("L", "m3"),
+    places.US: ("qt_dry", "qt_liq", "gal_liq", "bu", "cu_ft", "cu_yd"),
+}
+"""Units on bags, by the reader's units; the first is the usual one."""
+
+FEED_UNIT = {places.METRIC: "g", places.US: "oz"}
+"""The unit of a new feed, by the reader's units."""
 
 
 def empty_document(currency):
@@ -24,16 +30,33 @@ def empty_document(currency):
     blank = {"format": records.FORMAT, "title": text("new.plan"), "currency": currency}
     blank["stores"] = [{"name": text("new.own_store")}]
     blank |= {table: [] for table in ("media", "ingredients", "trays", "sowings")}
-    blank = edits.with_row(blank, ("sowings", 0), edits.new_row(blank, ("sowings",), names()))
+    blank = edits.with_row(blank, ("sowings", 0), row(blank, ("sowings",)))
     blank = edits.with_value(
         blank, ("sowings", 0), blank["sowings"][0] | {"crop": "", edits.TYPED: ""}
     )
     for place, (key, kind) in enumerate(FIRST_MIXES.items()):
-        row = edits.new_row(blank, ("media",), {"media": text(key)}) | {"kind": kind}
-        row["packages"] = [row["packages"][0] | {"unit": FIRST_UNIT[places.units()]}]
-        blank = edits.with_row(blank, ("media", place), row)
+        new = row(blank, ("media",)) | {"name": text(key), "kind": kind}
+        blank = edits.with_row(blank, ("media", place), new)
         blank = picking.followed(blank, blank, ("media", place, "kind"))
     return blank
+
+
+def row(document, owner):
+    """A row for the list at a path; a bag is labelled as the reader's last one, where it may be."""
+    made = edits.new_row(document, owner, names())
+    if owner != ("media",):
+        return made
+    usual = BAG_UNITS[places.units()]
+    units = [bag["unit"] for mix in document["media"] for bag in mix.get("packages", ())]
+    unit = next((unit for unit in reversed(units) if unit in usual), usual[0])
+    return made | {"packages": [made["packages"][0] | {"unit": unit}]}
+
+
+def feed(document):
+    """A feed to fill in: the size and price of a package; the rest is usual."""
+    store = next(iter(edits.names(document, "stores")), None)
+    package = edits.NEW_FEED["packages"][0] | {"store": store, "unit": FEED_UNIT[places.units()]}
+    return edits.NEW_FEED | {"name": text("new.feed"), "packages": [package]}
 
 
 SEASON_ENDS = timedelta(days=90)

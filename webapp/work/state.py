@@ -10,11 +10,10 @@ import param
 from pennyflat.comparing.curves import curves
 from pennyflat.comparing.report import compared, rows_of
 from pennyflat.comparing.season_form import season_form
-from pennyflat.demo import DEMO
 from pennyflat.scenario import document as scenario
 from pennyflat.trade.label import read_size
+from reader.example import example
 from reader.money import currency_of
-from reader.words import text
 from work import edits, fresh, messages, missing, picking
 from work.bench import Bench, counted
 from work.entry import Field, field_at, path_of, read_text, steps, stocked
@@ -22,7 +21,7 @@ from work.errand import Errand
 from work.shelf import measure_of, package_at
 
 OBJECTS = {
-    "feed": edits.NEW_FEED,
+    "feed": fresh.feed,
     "energy": edits.NEW_ENERGY,
     "labour": edits.NEW_LABOUR,
     "happened": None,  # laid out from the plan
@@ -38,7 +37,7 @@ MOST_REMOVED = 50
 class Work(param.Parameterized):
     """The scenario being edited and its last good answer."""
 
-    document = param.Dict(DEMO, doc="The scenario as typed; see entry.py and edits.py.")
+    document = param.Dict(doc="The scenario as typed; see entry.py and edits.py.")
     faults = param.List(doc="Every `Fault` of the document as it is now.")
     answered = param.Dict(None, allow_None=True, doc="The last document that had no fault.")
     report = param.Dict(None, allow_None=True, doc="The report on `answered`.")
@@ -52,7 +51,7 @@ class Work(param.Parameterized):
     is_left_off = param.Boolean(False, doc="Whether that is how the last message ended.")
 
     def __init__(self, **params):
-        super().__init__(**params)
+        super().__init__(**{"document": example()} | params)
         self.errand = Errand(solve=self.solve)
         self.bench = Bench()
         self._scenario, self._curves = None, {}
@@ -76,7 +75,7 @@ class Work(param.Parameterized):
     @property
     def is_example(self):
         """Whether the example is unchanged."""
-        return self.document == DEMO
+        return self.document == example()
 
     @property
     def scenario(self):
@@ -159,6 +158,7 @@ class Work(param.Parameterized):
         same = ("document", "faults", "answered", "report", "shown", "removed")
         self.param.update({name: getattr(other, name) for name in same})
         self.errand, self.bench = other.errand, other.bench
+        self.errand.solve = self.solve
         self._scenario, self._curves = other._scenario, other._curves
         if isinstance(ticks, dict):
             self.errand.ticks = ticks
@@ -237,10 +237,7 @@ class Work(param.Parameterized):
             self._begin_season()
         elif message.path in OBJECTS:
             parts, document, row = (message.path,), self.document, OBJECTS[message.path]
-            if "packages" in row:
-                store = next(iter(edits.names(document, "stores")), None)
-                row = row | {"packages": [row["packages"][0] | {"store": store}]}
-                row["name"] = text("new.feed")
+            row = row(document) if callable(row) else row
             self.focus = path_of(parts)
             self._change(edits.with_value(document, parts, row))
         else:
@@ -248,8 +245,7 @@ class Work(param.Parameterized):
             rows = edits.at(document, owner, [] if owner[-1] in edits.MAY_BE_MISSING else None)
             parts = (*owner, len(rows))
             self.focus = path_of(parts)
-            row = edits.new_row(document, owner, fresh.names())
-            self._change(edits.with_row(document, parts, row))
+            self._change(edits.with_row(document, parts, fresh.row(document, owner)))
 
     def _begin_season(self):
         if self.is_current and not self.document.get("happened"):
@@ -268,7 +264,7 @@ class Work(param.Parameterized):
     def _add_blend(self, message):
         parts, document = ("media", len(self.document["media"])), self.document
         if not document["ingredients"]:
-            row = edits.new_row(document, ("ingredients",), fresh.names())
+            row = fresh.row(document, ("ingredients",))
             document = edits.with_row(document, ("ingredients", 0), row)
         self.focus = path_of(parts)
         self._change(edits.with_row(document, parts, edits.new_blend(document, fresh.names())))
@@ -281,12 +277,16 @@ class Work(param.Parameterized):
         self._change(edits.with_row(self.document, parts, row))
 
     def _remove(self, message):
-        parts = steps(message.path)
-        value = edits.at(self.document, parts)
-        if value is None or not (isinstance(parts[-1], int) or message.path in OBJECTS):
+        parts, document = steps(message.path), self.document
+        value, is_feed = edits.at(document, parts), message.path == "feed"
+        if not isinstance(parts[-1], int) and message.path not in OBJECTS:
             return  # required rows stay, whatever a stored or forged message says
-        self.removed = [*self.removed, ("row", parts, value)][-MOST_REMOVED:]
-        self._change(edits.without(self.document, parts))
+        if value is None and not is_feed:
+            return
+        if value is not None:
+            self.removed = [*self.removed, ("row", parts, value)][-MOST_REMOVED:]
+        # that there is no feed is an answer
+        self._change(document | {"feed": None} if is_feed else edits.without(document, parts))
 
     def _undo(self, message):
         *before, (what, parts, value) = self.removed
@@ -307,7 +307,7 @@ class Work(param.Parameterized):
         self.removed = []
 
     def _reset(self, message):
-        self._start_over(DEMO)
+        self._start_over(example())
 
     def _empty(self, message):
         document = fresh.empty_document(self.document["currency"])

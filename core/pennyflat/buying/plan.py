@@ -352,7 +352,7 @@ def _with_proof(plan, proven, at_least):
 
 def _why_not(sowing, row):
     if not row:
-        return phrase("There is no growing medium to choose from.")
+        return phrase("There is no mix to choose from.")
     latest = max(row, key=lambda needed: needed.stalls_in_week or -inf)
     if sowing.medium:
         return latest.why_not

@@ -323,7 +323,7 @@ def _sentence(scenario, plan):
 def _line(line):
     gaps = {"count": line.count, "item": line.item, "label": label_of(line.package)}
     if line.package.unit == TRAYS:
-        return say("{count} x {item}", **gaps)
+        return say("{count} × {item}", **gaps)
     if line.package.unit == SEEDS:
-        return say("{count} x {item}, {seeds} seeds", **gaps, seeds=line.package.size)
-    return say("{count} x {item} {label}", **gaps)
+        return say("{count} × {item}, {seeds} seeds", **gaps, seeds=line.package.size)
+    return say("{count} × {item} {label}", **gaps)

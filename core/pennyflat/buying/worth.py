@@ -74,7 +74,7 @@ def worth_of(
     >>> planner = Planner(read(DEMO))
     >>> best = run(planner.best(), solve)
     >>> print(run(worth_of(planner, best, ("media", 0, 1)), solve)["sentence"])
-    2.00 USD less than with 2 x Seed starter mix 8 qt_dry: worth it.
+    2.00 USD less than with 2 × Seed starter mix 8 qt_dry: worth it.
     """
     if not plan.proven or plan.basket.unmet or not any(plan.picks):
         return None
@@ -231,10 +231,10 @@ def _instead(other, plan):
 def _line(line):
     gaps = {name: line[name] for name in ("count", "item")}
     if line["unit"] == TRAYS:
-        return say("{count} x {item}", **gaps)
+        return say("{count} × {item}", **gaps)
     if line["unit"] == SEEDS:
-        return say("{count} x {item}, {seeds} seeds", **gaps, seeds=line["size"])
-    return say("{count} x {item} {size:g} {unit}", **gaps, size=line["size"], unit=line["unit"])
+        return say("{count} × {item}, {seeds} seeds", **gaps, seeds=line["size"])
+    return say("{count} × {item} {size:g} {unit}", **gaps, size=line["size"], unit=line["unit"])
 
 
 def _against(scenario, plan, place):

@@ -275,7 +275,7 @@ def _more(price, least):
 
 def _several(package, count):
     label = label_of(package)
-    return label if count == 1 else say("{take} x {label}", take=count, label=label)
+    return label if count == 1 else say("{take} × {label}", take=count, label=label)
 
 
 def _ladder_sentence(medium, rungs, currency):

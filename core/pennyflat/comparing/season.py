@@ -23,7 +23,7 @@ from pennyflat.sentences import Money, phrase, say
 FORMAT = "seedling-costs-season/1"
 
 PARTS = {
-    "medium": phrase("growing medium"),
+    "medium": phrase("mix"),
     "feed": phrase("feed"),
     "seed": phrase("seed"),
     "container": phrase("trays"),

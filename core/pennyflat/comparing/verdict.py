@@ -13,7 +13,7 @@ from pennyflat.scenario.records import Sowing
 from pennyflat.sentences import Money, phrase, say
 
 DECIDERS = {
-    "medium": phrase("its growing medium costs less"),
+    "medium": phrase("its mix costs less"),
     "feed": phrase("it needs less feed"),
     "seed": phrase("its seed costs less"),
     "container": phrase("its containers cost less"),

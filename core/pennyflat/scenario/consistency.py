@@ -128,7 +128,7 @@ def _name_taken(what, **gaps):
     if what == "shop":
         return say("{name} is already the name of {owner}; give each shop its own", **gaps)
     if what == "medium":
-        return say("{name} is already the name of {owner}; give each medium its own", **gaps)
+        return say("{name} is already the name of {owner}; give each mix its own", **gaps)
     if what == "tray":
         return say("{name} is already the name of {owner}; give each tray its own", **gaps)
     return say("{name} is already the name of {owner}; give each ingredient its own", **gaps)
@@ -157,7 +157,7 @@ def _nothing_called(what, **gaps):
     if what == "shop":
         return say("no shop is called {name}; there are {known}", **gaps)
     if what == "medium":
-        return say("no medium is called {name}; there are {known}", **gaps)
+        return say("no mix is called {name}; there are {known}", **gaps)
     if what == "tray":
         return say("no tray is called {name}; there are {known}", **gaps)
     return say("no ingredient is called {name}; there are {known}", **gaps)
@@ -171,7 +171,7 @@ def _check_medium(path, medium, ingredients, faults):
                 join(path, "parts"),
                 None,
                 phrase(
-                    "a medium is either bought, with packages, or mixed, with parts; leave one out"
+                    "a mix is either bought, with packages, or blended, with parts; leave one out"
                 ),
             )
         )

@@ -197,11 +197,11 @@ def _decode(source, pairs):
         source = source.removeprefix("\ufeff")
         if source.strip():
             return json.loads(source, object_pairs_hook=pairs)
-        wrong = phrase("the file is empty; `pennyflat example` prints a scenario to start from")
+        wrong = phrase("the file is empty; `pennyflat example` prints a plan to start from")
     except UnicodeDecodeError as error:
         wrong = say("not UTF-8 text: {reason}", reason=error.reason)
     except RecursionError:
-        wrong = phrase("nested too deeply to be a scenario")
+        wrong = phrase("nested too deeply to be a plan")
     except json.JSONDecodeError as error:
         wrong = say(
             "not JSON at line {line}, column {column}: {reason}",

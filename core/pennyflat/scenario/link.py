@@ -130,7 +130,7 @@ def encode(scenario: Scenario | Document) -> str:
     if len(found) > LONGEST_LINK or len(source) > MOST_BYTES:
         raise LinkError(
             say(
-                "This scenario is too long for a link of {most:,} characters; save it as a file and"
+                "This plan is too long for a link of {most:,} characters; save it as a file and"
                 " send that.",
                 most=LONGEST_LINK,
             )
@@ -170,7 +170,7 @@ def decode(text: str) -> Scenario:
     """
     source = _unpacked(_body(text))
     if _is_deeper(source, DEEPEST):
-        raise LinkError(phrase("This link holds no scenario: what is in it is nested too deeply."))
+        raise LinkError(phrase("This link holds no plan: what is in it is nested too deeply."))
     try:
         return parse(source)
     except ScenarioError as error:
@@ -183,7 +183,7 @@ def _body(text):
         raise LinkError(
             say(
                 "This link is longer than {most:,} characters, so it was not opened; ask for the"
-                " scenario as a file.",
+                " plan as a file.",
                 most=LONGEST_LINK,
             )
         )
@@ -194,7 +194,7 @@ def _body(text):
             raise LinkError(_DAMAGED)
         raise LinkError(
             say(
-                "This is no link to a scenario, which has #pf{version}. and more in it.",
+                "This is no link to a plan, which has #pf{version}. and more in it.",
                 version=VERSION,
             )
         )
@@ -203,7 +203,7 @@ def _body(text):
         raise LinkError(
             say(
                 "This link is of version {version} and only version {known} can be opened here; get"
-                " the newest program, or ask for the scenario as a file.",
+                " the newest program, or ask for the plan as a file.",
                 version=version,
                 known=VERSION,
             )
@@ -255,9 +255,9 @@ def _unusable(error):
     named = Listed(tuple(map(str, error.faults[:FAULTS_NAMED])), ";")
     more = len(error.faults) + error.more - FAULTS_NAMED
     if more <= 0:
-        return say("This link holds no scenario that can be used: {faults}.", faults=named)
+        return say("This link holds no plan that can be used: {faults}.", faults=named)
     return say(
-        "This link holds no scenario that can be used: {faults}; and {more} more.",
+        "This link holds no plan that can be used: {faults}; and {more} more.",
         faults=named,
         more=more,
     )

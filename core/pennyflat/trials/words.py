@@ -28,10 +28,10 @@ def trial_lines(report: TrialReport) -> list[str]:
     Examples
     --------
     >>> trial_lines({"crops": [], "currency": "EUR"})
-    ['No trials are written down in this scenario.']
+    ['No trials are written down in this plan.']
     """
     if not report["crops"]:
-        return [phrase("No trials are written down in this scenario.")]
+        return [phrase("No trials are written down in this plan.")]
     lines = []
     for crop in report["crops"]:
         lines += ["", crop["crop"]]

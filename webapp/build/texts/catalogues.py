@@ -3,8 +3,8 @@
 `build.py catalogues` synchronises them with the code: it adds new entries, drops old ones, and
 marks translations of changed English as fuzzy, which counts as untranslated until someone has
 reviewed them. The build compiles what is translated. An entry's context says what it is: the key of
-a text in words.py, "model" for a sentence of the model, and "data" for a text of the trade's
-tables.
+a text in words.py, "model" for a sentence of the model, "data" for a text of the trade's tables,
+and "example" for a name in the example.
 """
 
 import io
@@ -81,7 +81,7 @@ def entries():
     list of (context, message, where)
         A message is a str, or a pair for one thing and for any other number; `where` is a hint.
     """
-    texts, data = json.loads(environment.page_code(_COLLECT))
+    texts, data, names = json.loads(environment.page_code(_COLLECT))
     found = [(key, _message(words), "") for key, words in texts.items()]
     said = {}
     for template, file, _ in phrases.templates_in(ROOT / "core" / "pennyflat"):
@@ -89,6 +89,7 @@ def entries():
             said.setdefault(template, file)
     found += [("model", template, file) for template, file in said.items()]
     found += [("data", words, where) for words, where in data.items()]
+    found += [("example", name, "") for name in names]
     return [entry for entry in found if any(map(_has_words, _listed(entry[1])))]
 
 
@@ -100,8 +101,8 @@ def _has_words(template):
 
 _COLLECT = """
 import json, sys
-from reader import tables, words
-json.dump([words.CATALOGUE, tables.texts_shown()], sys.stdout)
+from reader import example, tables, words
+json.dump([words.CATALOGUE, tables.texts_shown(), example.names()], sys.stdout)
 """
 
 

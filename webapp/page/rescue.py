@@ -1,0 +1,31 @@
+"""What would bring a crop to transplanting in a mix that runs out of feed, in one sentence."""
+
+from reader.money import each
+from reader.words import said, text
+
+
+def rescue_said(rescue, currency):
+    """One of the report's `rescues`."""
+    price = "" if rescue["each"] is None else each(rescue["each"], currency)
+    return text(f"rescue.{rescue['by'] or 'nothing'}", name=rescue["with"], price=price)
+
+
+def unready_said(row, rescues, currency):
+    """
+    Why no mix gets a crop ready, and what would.
+
+    Parameters
+    ----------
+    row : dict
+        The crop's row of the plan, without a medium.
+    rescues : list of dict
+        The report's.
+    """
+    helps = [rescue for rescue in rescues if rescue["crop"] == row["crop"]]
+    if not helps:
+        return said(row["why_not"])
+    best = min(helps, key=lambda rescue: (rescue["each"] is None, rescue["each"]))
+    by = rescue_said(best, currency)
+    if best["by"]:
+        by = text("rescue.in", medium=best["medium"], by=by)
+    return f"{said(row['why_not'])} {by}"

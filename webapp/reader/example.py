@@ -1,0 +1,48 @@
+"""The example, with its names in the language that is spoken; what is kept or linked stays as it is.
+
+The document has the names, so that whatever is shown, saved or made of it has the same ones.
+"""
+
+from functools import cache
+
+from pennyflat.demo import DEMO
+from reader import languages
+
+CONTEXT = "example"
+"""Of the names in the catalogues."""
+
+
+def example():
+    """The example's document in the language that is spoken; in English it is `DEMO` itself."""
+    return _in(languages.spoken())
+
+
+@cache
+def names():
+    """
+    The example's own names, in the order of the page.
+
+    Examples
+    --------
+    >>> len(names()), names()[1:4]
+    (16, ('tomato', 'lettuce', 'marigold'))
+    """
+    tables = ("sowings", "media", "ingredients", "stores", "trays")
+    rows = [row for table in tables for row in DEMO[table]]
+    called = [row.get("crop") or row["name"] for row in (*rows, DEMO["feed"])]
+    return (DEMO["title"], *called)
+
+
+@cache
+def _in(language):
+    if language == languages.ENGLISH:
+        return DEMO
+    return _renamed(DEMO, {name: languages.translated(CONTEXT, name) for name in names()})
+
+
+def _renamed(value, said):
+    if isinstance(value, dict):
+        return {said.get(key, key): _renamed(item, said) for key, item in value.items()}
+    if isinstance(value, list):
+        return [_renamed(item, said) for item in value]
+    return said.get(value, value) if isinstance(value, str) else value
