@@ -1,4 +1,4 @@
-"""The example, with its names in the language that is spoken; what is kept or linked stays as it is.
+"""The example, with its names in the language that is spoken; what is kept or linked stays.
 
 The document has the names, so that whatever is shown, saved or made of it has the same ones.
 """
