@@ -77,9 +77,9 @@ def what_pots_say(counts: tuple[tuple[int, int], ...]) -> Pots:
     >>> one, alike = what_pots_say(((85, 100),)), what_pots_say(((21, 25), (22, 25)) * 2)
     >>> apart = what_pots_say(((25, 25), (17, 25)) * 2)
     >>> [round(pots.worth) for pots in (one, alike, apart)]
-    [9, 55, 16]
+    [7, 75, 14]
     >>> [f"{pots.correlation:.2f}" for pots in (one, alike, apart)]
-    ['0.09', '0.03', '0.22']
+    ['0.09', '0.01', '0.29']
     """
     if not counts:
         raise ValueError("counts must be those of one pot at least.")

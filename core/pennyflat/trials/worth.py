@@ -109,7 +109,7 @@ def worth_of_measuring(scenario: Scenario, sowing: Sowing) -> Worths:
     >>> for one in found.each:
     ...     print(one.medium, one.measure, one.worth and round(one.worth, 2))
     Bulk potting mix emergence 0.0
-    Bulk potting mix charge 0.55
+    Bulk potting mix charge 0.56
     Bulk potting mix fill 0.0
     Home blend emergence 0.0
     Home blend charge None
