@@ -115,7 +115,7 @@ def worth_of_measuring(scenario: Scenario, sowing: Sowing) -> Worths:
     Home blend charge None
     Home blend fill 0.0
     >>> found.first.measure, found.everything
-    ('charge', 0.77)
+    ('charge', 0.82)
     """
     tried = mixes_tried(scenario, sowing)
     expected, one = without_number(scenario, sowing)
