@@ -7,7 +7,9 @@ from pennyflat.scenario.document import read
 from pennyflat.scenario.trial import Uptake
 from pennyflat.trade.bag import aged, hard_to_wet, minutes_to_wet, promises, side_by_side
 from pennyflat.trials.report import trial_report
+from pennyflat.units import to_customary
 from reader import tables
+from work.shelf import label_of
 
 PRACTICE = tables.facts("practice")
 
@@ -24,29 +26,38 @@ PRACTICE = tables.facts("practice")
     ],
 )
 def test_a_quart_of_two_bags_by_their_labels(printed, price, litres):
-    found = side_by_side((printed, price), ("25 litres", 10.9), "EUR")
+    found = side_by_side((printed, price), ("25 litres", 10.9))
 
     assert found.litres == pytest.approx((litres, 25))
-    assert found.per_quart[0] == pytest.approx(price / litres * 1.101220942715)
-    assert found.per_quart[1] == pytest.approx(10.9 / 25 * 1.101220942715)
+    quarts = [to_customary(price, "price_of_mix") for price in found.per_litre]
+    assert quarts == pytest.approx([price / litres * 1.101220942715, 10.9 / 25 * 1.101220942715])
 
 
 def test_which_bag_is_cheaper_is_said_by_its_place_and_quarts_are_told():
-    first = side_by_side(("50 L", 10), ("8 quarts", 5), "EUR")
-    second = side_by_side(("8 quarts", 5), ("50 L", 10), "EUR")
-    equal = side_by_side(("10 L", 5), ("20 L", 10), "EUR")
+    first = side_by_side(("50 L", 10), ("8 quarts", 5))
+    second = side_by_side(("8 quarts", 5), ("50 L", 10))
 
-    assert first.says.startswith("The first bag is cheaper by the quart: 0.220 EUR against 0.625")
-    assert first.says.endswith(", 65 % less.")  # 1 - 0.2202 / 0.625, by hand
-    assert second.says.startswith("The second bag is cheaper")
-    assert equal.says == "Both bags cost 0.551 EUR a quart."
+    # 1 - 0.2 / (5 / 8.80977), by hand
+    assert first.says == "The first bag costs 65 % less for the same volume."
+    assert second.says == "The second bag costs 65 % less for the same volume."
+    assert side_by_side(("10 L", 5), ("20 L", 10)).says.startswith("Both bags cost the same")
     assert "dry quarts" in first.notices[0]
+
+
+def test_side_by_side_a_bag_costs_what_it_does_on_the_shelf():
+    found = side_by_side(("8 quarts", 5.0), ("1,5 cu ft", 9.0), tax=0.2, decimal_mark=",")
+    shelf = [("qt_dry", 8, 5.0), ("cu_ft", 1.5, 9.0)]
+
+    assert list(found.per_litre) == [
+        label_of({"size": size, "unit": unit, "price": price}, "L", 0.2).price
+        for unit, size, price in shelf
+    ]
 
 
 @pytest.mark.parametrize("printed", ["5 kg", "big", "0 L", "12"])
 def test_what_is_no_volume_cannot_be_compared(printed):
     with pytest.raises(ValueError, match="is no volume"):
-        side_by_side((printed, 5), ("50 L", 10), "EUR")
+        side_by_side((printed, 5), ("50 L", 10))
 
 
 @pytest.mark.parametrize(

@@ -295,3 +295,36 @@ def test_days_are_said_in_plain_words(days, said):
     found = days_said({"later": later, "low": low, "high": high}, "Bulk", "kale")
 
     assert found.endswith(said)
+
+
+def leaves(mix, *seen, **fields):
+    """A pot of which only the leaves were looked at, every second week."""
+    looks = [{"week": 2 * place, "leaves": colour} for place, colour in enumerate(seen, start=1)]
+    return plants(mix, [], **fields) | {"looks": looks}
+
+
+def test_leaves_alone_tell_a_mix_that_is_yellow_though_fed():
+    """Heights or not, it is not ready: no part of the answer, out of the money, named, unfit."""
+    pots = [leaves("Seed starter mix", "green", "green"), leaves("Bulk potting mix", "green")]
+    poor = leaves("Home blend", "green", "yellowing", "yellowing", up=10, fed_in_weeks=[4])
+    crop, mixes = tried(*pots, poor)
+    growth = mixes["Home blend"]["growth"]
+
+    assert growth["unfit"] and growth["height_mm"] is None
+    assert "was yellow although it was fed" in growth["quality"]
+    assert crop["answer"]["leader"] != "Home blend"
+    assert "Home blend" not in [mix["medium"] for mix in crop["money"][0]["mixes"]]
+    assert mixes["Seed starter mix"]["growth"] is None
+    taken = with_lesson(DEMO, "Home blend", mixes["Home blend"]["lesson"])
+    assert read(taken).medium("Home blend").unfit_for == ("tomato",)
+
+
+def test_leaves_alone_tell_a_mix_that_has_run_out():
+    """Yellow before any feeding: ready only if it is fed."""
+    _, mixes = tried(leaves("Home blend", "green", "yellowing"), plants("Bulk potting mix", STEADY))
+    poor = mixes["Home blend"]
+
+    assert "it gets ready only if it is fed" in poor["growth"]["quality"]
+    assert not poor["growth"]["unfit"] and not poor["lesson"]["unfit"]
+    assert poor["lesson"]["feeds_for_weeks"] == 3
+    assert mixes["Bulk potting mix"]["growth"]["pace"] is None

@@ -81,9 +81,10 @@ class Page:
         parts |= bench_view.parts(work) | desk_view.parts(work, self._desk)
         parts |= notes_view.parts(work)
         if work.opened:
-            from grow import view as lookups  # not at the start: few visitors open one at once
+            from buy import labels  # not at the start: few visitors open one at once
+            from grow import view as lookups
 
-            parts |= lookups.parts(work)
+            parts |= lookups.parts(work) | labels.parts(work)
         last = work.removed[-1] if work.removed else None
         parts["undo"] = (_undo, last and last[0], _called(last[2]) if last else "")
         return parts
@@ -93,7 +94,7 @@ def initial_fragments():
     """The demo's fragments, by element id."""
     work = Work(solve=solve)
     work.handle({"do": "more"})
-    for card in ("sights", "salts", "reckoner"):
+    for card in ("sights", "salts", "reckoner", "age", "two", "label"):
         work.handle({"do": "open", "text": card})
     return Page().all(work)
 

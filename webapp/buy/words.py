@@ -93,6 +93,20 @@ ENGLISH = {
     "ask.bags": "Is the big bag worth it, and which package costs least?",
     "ask.matters": "Which guess matters most?",
     "ask.remedies": "Feed, pot on, or a richer mix?",
+    # Labels
+    "two.title": "Which of two bags costs less, by their labels?",
+    "two.intro": "Type the size as it is printed, with its unit: 8 quarts, 2 cu ft, 50 L.",
+    "label.lookup.size_a": "First bag: size, with its unit",
+    "label.lookup.price_a": "First bag: price ({symbol})",
+    "label.lookup.size_b": "Second bag: size, with its unit",
+    "label.lookup.price_b": "Second bag: price ({symbol})",
+    "two.a": "First bag: {amount}, {price}.",
+    "two.b": "Second bag: {amount}, {price}.",
+    "front.title": "Does the bag hold what its front promises?",
+    "front.intro": ("Type both in English. What to look for is common practice, no source."),
+    "label.lookup.front": "Words on the front",
+    "label.lookup.listed": "List of ingredients",
+    "front.kept": "No promise of food, easy wetting or fine grain lacks its ingredient.",
     "big_bag.never": (
         "{package} of {medium} does not come to less at the till than smaller packages, up to"
         " {up_to} seedlings."

@@ -4,18 +4,14 @@
 of the scenario. `pennyflat` does all computing; this module finds results and words them.
 """
 
-from dataclasses import replace
-
-from page.fields import Fields
+from page.fields import LookedUp, some
 from page.markup import render
 from page.origin import row_of, sentence, who_says
 from page.rescue import unready_said
 from pennyflat.growing.feeding import g_per_litre
 from pennyflat.growing.gentle_start import gentle_starts
 from pennyflat.growing.remedies import price_of
-from pennyflat.scenario import kinds
-from pennyflat.scenario.checking import BAD
-from pennyflat.trade import nutrients, salinity, symptoms
+from pennyflat.trade import bag, nutrients, salinity, symptoms
 from pennyflat.trade.facts import about
 from pennyflat.trade.suggest import for_container
 from reader import measures, tables
@@ -26,20 +22,7 @@ from work import picking
 POT = "round pot 9 cm"
 """The pot used to price potting on if a sowing names none."""
 
-KINDS = {
-    "ec": kinds.number(at_least=0, at_most=100),
-    "n": kinds.number(at_least=0, at_most=100),
-    "p2o5": kinds.number(at_least=0, at_most=100),
-    "k2o": kinds.number(at_least=0, at_most=100),
-    "dose": kinds.number(at_least=0, at_most=1000),
-    "ppm_n": kinds.number(at_least=0, at_most=10_000),
-    "addition_g": kinds.number(at_least=0, at_most=1000),
-    "addition_n": kinds.number(at_least=0, at_most=100),
-}
-"""Limits of each number that can be looked up."""
-
-
-CARDS = frozenset({"sights", "salts", "reckoner"})
+CARDS = frozenset({"sights", "salts", "reckoner", "age"})
 """Cards that are worked out once they have been opened."""
 
 
@@ -54,15 +37,12 @@ def parts(work):
     currency = work.answer_currency if work.report else work.currency
     asked = work.asked
     found = {
-        "sights": (_sights, _some(asked, "sight"), here, why_not, currency),
-        "salts": (_salts, _some(asked, "method", "ec", "rich", "lean"), here, currency),
+        "sights": (_sights, some(asked, "sight"), here, why_not, currency),
+        "salts": (_salts, some(asked, "method", "ec", "rich", "lean"), here, currency),
         "reckoner": (_reckoner, asked, here, currency),
+        "age": (_age, some(asked, "bag", "months", "wet", "other_wet"), here, currency),
     }
     return {name: part for name, part in found.items() if name in work.opened}
-
-
-def _some(asked, *keys):
-    return {key: asked.get(key) for key in keys}
 
 
 def _without_mix(work, row):
@@ -73,31 +53,9 @@ def _without_mix(work, row):
     return unready_said(work.errand.bill["plan"][row], work.report["rescues"], currency)
 
 
-class _Asked:
-    """The fields of one look-up and their usable values."""
-
-    def __init__(self, asked, currency):
-        self._asked, faults = asked, []
-        self.values = {}
-        for key, value in asked.items():
-            if key in KINDS and value is not None:
-                value = KINDS[key](value, f"lookup.{key}", faults)
-            self.values[key] = None if value is BAD else value
-        self._fields = Fields(("lookup",), asked, faults, currency)
-
-    def field(self, key, *, options=(), placeholder=""):
-        """One field with its choices; the first is chosen by default."""
-        made = self._fields.field(f"lookup.{key}")
-        options = (("", tuple(options)),) if options else ()
-        return replace(made, options=options, placeholder=placeholder)
-
-    def __getitem__(self, key):
-        return self.values.get(key)
-
-
 def _sights(asked, here, why_not, currency):
     seen = symptoms.observations(tables.causes())
-    fields = _Asked(asked, currency)
+    fields = LookedUp(asked, currency)
     sights = [(name, data(observed)) for name, observed in seen.items()]
     choices = [("", text("choose.sight")), *sights]
     causes = symptoms.causes_of(tables.causes(), asked["sight"]) if asked["sight"] in seen else ()
@@ -140,8 +98,41 @@ def _remedy_cost(cost_from, here, currency):
     return text("sight.cost", price=amount(found.cost, currency), words=found.words)
 
 
+def _age(asked, here, currency):
+    fields, (scenario, _, planned) = LookedUp(asked, currency), here
+    if scenario is None:
+        return ""
+    names = [mix.name for mix in scenario.media]
+    name = fields["bag"] if fields["bag"] in names else planned
+    facts, old = tables.facts("practice"), None
+    if fields["months"] is not None:
+        old = bag.aged(facts, fields["months"], scenario.medium(name).feeds_for_weeks)
+    return render(
+        "age.html",
+        bag=fields.field("bag", options=[(mix, mix) for mix in dict.fromkeys([planned, *names])]),
+        months=fields.field("months"),
+        says=old.says if old else (),
+        rests=_rests(old.facts[0], currency) if old else "",
+        minutes=[fields.field("wet"), fields.field("other_wet")],
+        wets=_wets(name, fields["wet"], fields["other_wet"]),
+    )
+
+
+def _rests(fact, currency):
+    low, high = (short(months, currency) for months in (fact.low, fact.high))
+    return text("age.rests", low=low, high=high, known=text(f"known.{fact.kind}"))
+
+
+def _wets(name, minutes, others):
+    """What the time that two mixes take to be half wet means; "" until both are there."""
+    if minutes is None or others is None:
+        return ""
+    slow = bag.hard_to_wet({name: minutes, text("age.other"): others})
+    return next(iter(slow.values()), text("age.wets"))
+
+
 def _salts(asked, here, currency):
-    fields = _Asked(asked, currency)
+    fields = LookedUp(asked, currency)
     methods = [(method, text(f"method.{method}")) for method in salinity.METHODS]
     method = asked["method"] if asked["method"] in salinity.METHODS else salinity.METHODS[0]
     bands = [band for band in tables.ec_bands() if band.method == method]
@@ -226,7 +217,7 @@ def _gentle(fields, scenario, sowing, currency):
 
 
 def _reckoner(asked, here, currency):
-    fields = _Asked(asked, currency)
+    fields = LookedUp(asked, currency)
     feeds = _feeds()
     label = _label(fields, feeds, here[0])
     shown = ("n", "p2o5", "k2o")

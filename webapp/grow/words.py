@@ -194,6 +194,23 @@ ENGLISH = {
     "sight.free": "Costs nothing: {words}.",
     "sight.unknown": "Cost not known: {words}.",
     "sight.no_answer": "What it costs appears once there is an answer.",
+    # An old bag
+    "age.title": "Is the bag old, or hard to wet?",
+    "age.gist": "What is left of its fertiliser, and whether to damp it the day before.",
+    "age.intro": "Fertiliser and wetting agent fade in store, faster in heat and sun.",
+    "age.rests": "Counted as whole up to {low} months and as gone after {high} ({known}).",
+    "label.lookup.bag": "Mix",
+    "label.lookup.months": "Time in store (months)",
+    "age.enter": "Enter these weeks with the mix, and the plan follows.",
+    "age.wet": "Does it take up water?",
+    "age.wet_how": (
+        "Stand a pot of each mix, dry, in a dish of water and weigh them now and then. A pot is"
+        " half wet when it has taken up half of what it takes in the end."
+    ),
+    "label.lookup.wet": "This mix half wet after (minutes)",
+    "label.lookup.other_wet": "Another mix half wet after (minutes)",
+    "age.other": "the other mix",
+    "age.wets": "Neither is hard to wet: the slower takes less than three times as long.",
     # Salts
     "salts.title": "Salts",
     "salts.gist": "What a meter's reading is called, what the crop stands, and gentle starts.",

@@ -1,11 +1,13 @@
 """An entry field as shown: its label, its text, its choices, and its faults."""
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from markupsafe import Markup
 
 from page.origin import Origin, origin, sentence
+from pennyflat.scenario import kinds
+from pennyflat.scenario.checking import BAD
 from pennyflat.scenario.records import FORMS, REMEDIES
 from pennyflat.sentences import Said
 from pennyflat.units import GRAMS, LITRES
@@ -22,6 +24,23 @@ SURE = (None, 0.8, 0.9, 0.95, 0.99)
 USED_UP = {0.0: "use.nothing", 0.5: "use.half", 1.0: "use.all"}
 """Offered shares of the leftovers, and their texts."""
 
+
+LOOKED_UP = {
+    "ec": kinds.number(at_least=0, at_most=100),
+    "n": kinds.number(at_least=0, at_most=100),
+    "p2o5": kinds.number(at_least=0, at_most=100),
+    "k2o": kinds.number(at_least=0, at_most=100),
+    "dose": kinds.number(at_least=0, at_most=1000),
+    "ppm_n": kinds.number(at_least=0, at_most=10_000),
+    "addition_g": kinds.number(at_least=0, at_most=1000),
+    "addition_n": kinds.number(at_least=0, at_most=100),
+    "price_a": kinds.number(at_least=0),
+    "price_b": kinds.number(at_least=0),
+    "months": kinds.number(at_least=0, at_most=1000),
+    "wet": kinds.number(above=0, at_most=10_000),
+    "other_wet": kinds.number(above=0, at_most=10_000),
+}
+"""What each number that is looked up may be."""
 
 CHOSEN = ("choice", "yes", "sure", "share")
 """Kinds of field that always show a choice."""
@@ -199,6 +218,33 @@ class Fields:
                 blank = [] if value in self._choices[names] else [("", text("choose.none"))]
                 return _with_current(blank + named, value)
         return ()
+
+
+class LookedUp:
+    """The fields of one look-up and the values in them that can be used."""
+
+    def __init__(self, asked, currency):
+        self._asked, faults = asked, []
+        self.values = {}
+        for key, value in asked.items():
+            if key in LOOKED_UP and value is not None:
+                value = LOOKED_UP[key](value, f"lookup.{key}", faults)
+            self.values[key] = None if value is BAD else value
+        self._fields = Fields(("lookup",), asked, faults, currency)
+
+    def field(self, key, *, options=(), placeholder=""):
+        """One field, with its choices; the first is chosen where nothing is."""
+        made = self._fields.field(f"lookup.{key}")
+        options = (("", tuple(options)),) if options else ()
+        return replace(made, options=options, placeholder=placeholder)
+
+    def __getitem__(self, key):
+        return self.values.get(key)
+
+
+def some(asked, *keys):
+    """These of the things looked up, blank where nothing was."""
+    return {key: asked.get(key) for key in keys}
 
 
 def id_of(path):

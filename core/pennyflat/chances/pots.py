@@ -4,9 +4,10 @@ Seeds in one pot get the same water, warmth and filling, so pots of one mix diff
 chance. The share of each pot is then drawn from a beta distribution about the mix's share m, and
 its count is beta-binomial, with r the correlation between two seeds of a pot: 0 if pots are alike.
 Both are learnt: m from Jeffreys' prior, r from `PRIOR`, which a few pots hardly change and many
-replace. A single pot tells nothing about r, so the prior decides: on average over the prior the
-statements hold as often as promised, more often if pots are alike, less often if they differ more
-than usual.
+replace. A single pot tells nothing about r, so the prior decides: an 80 % range then holds more
+often if pots are alike and less often if they differ. No range from one pot holds 75 to 90 % both
+at r = 0 and at r = 0.15: among a hundred seeds the counts scatter four times as far at the second,
+sqrt(1 + 99 x 0.15). The prior is chosen so that it holds at least 75 % up to 0.15.
 
 [Beta-binomial by pot: Crowder 1978, Applied Statistics 27: 34-37, for germination counts.]
 """
@@ -18,22 +19,11 @@ from functools import lru_cache
 from pennyflat.chances.contest import Posterior
 from pennyflat.chances.proportion import JEFFREYS
 
-PRIOR = {
-    # correlation: weight before any pot is counted
-    0.0: 0.15,
-    0.01: 0.08,
-    0.03: 0.13,
-    0.06: 0.16,
-    0.1: 0.17,
-    0.16: 0.15,
-    0.25: 0.10,
-    0.4: 0.06,
-}
-"""Possible correlations between seeds of a pot, and how likely they are. Ours, with a mean of 0.10:
-published counts of germination by replicate lie in this range (Crowder 1978). [1]"""
-
-USUAL = math.fsum(r * weight for r, weight in PRIOR.items())
-"""Mean of the prior, used as the correlation when there is only one pot. [1]"""
+PRIOR = {0.0: 0.52, 0.06: 0.06, 0.2: 0.26, 0.4: 0.16}
+"""Possible correlations between seeds of a pot, and how likely they are before any pot is counted.
+Ours: published counts of germination by replicate lie in this range (Crowder 1978), and the weights
+are those with which an 80 % band of cost from three pots or more holds 75 to 90 % at 0, 0.05 and
+0.15 alike. [1]"""
 
 LEAST_STEPS, MOST_STEPS = 160, 4000
 """Steps over the angle of the mix's share. [count]"""
@@ -87,9 +77,9 @@ def what_pots_say(counts: tuple[tuple[int, int], ...]) -> Pots:
     >>> one, alike = what_pots_say(((85, 100),)), what_pots_say(((21, 25), (22, 25)) * 2)
     >>> apart = what_pots_say(((25, 25), (17, 25)) * 2)
     >>> [round(pots.worth) for pots in (one, alike, apart)]
-    [9, 55, 16]
+    [7, 75, 14]
     >>> [f"{pots.correlation:.2f}" for pots in (one, alike, apart)]
-    ['0.09', '0.03', '0.22']
+    ['0.09', '0.01', '0.29']
     """
     if not counts:
         raise ValueError("counts must be those of one pot at least.")

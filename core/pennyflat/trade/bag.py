@@ -7,8 +7,9 @@ import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from pennyflat.scenario.package import Package, amount_in, price_per
 from pennyflat.scenario.trial import FIRST_PART, Uptake
-from pennyflat.sentences import Money, Said, phrase, say
+from pennyflat.sentences import Said, phrase, say
 from pennyflat.trade.facts import Fact, default
 from pennyflat.trade.label import read_size
 from pennyflat.units import LITRES
@@ -37,8 +38,8 @@ class SideBySide:
 
     litres: tuple[float, float]
     """[L]"""
-    per_quart: tuple[float, float]
-    """[currency per dry quart]"""
+    per_litre: tuple[float, float]
+    """As of a package on the shelf. [currency per L]"""
     says: str
     notices: tuple[str, ...]
     """Assumptions about the labels, as sentences."""
@@ -59,16 +60,20 @@ class Aged:
     """The facts it rests on: common practice, marked as such."""
 
 
-def side_by_side(one: tuple[str, float], other: tuple[str, float], currency: str) -> SideBySide:
+def side_by_side(
+    one: tuple[str, float], other: tuple[str, float], *, tax: float = 0.0, decimal_mark: str = "."
+) -> SideBySide:
     """
-    Price of a dry quart of two bags, from their labels.
+    Which of two bags costs less for what it holds, from their labels.
 
     Parameters
     ----------
     one, other : (str, float)
-        Size as printed, such as "8 quarts" or "50 L", and price. [currency]
-    currency : str
-        ISO 4217 code.
+        Size as printed, such as "8 quarts" or "50 L", and price before tax. [currency]
+    tax : float, default 0.0
+        [1]
+    decimal_mark : {".", ","}, default "."
+        Which it is in a size where the text alone leaves it open.
 
     Returns
     -------
@@ -81,15 +86,15 @@ def side_by_side(one: tuple[str, float], other: tuple[str, float], currency: str
 
     Examples
     --------
-    >>> found = side_by_side(("8 quarts", 5.9), ("2 cu ft", 14.5), "USD")
-    >>> found.per_quart
-    (0.7375, 0.282)
+    >>> found = side_by_side(("8 quarts", 5.9), ("2 cu ft", 14.5))
+    >>> found.per_litre
+    (0.6697, 0.256)
     >>> print(found.says)
-    The second bag is cheaper by the quart: 0.282 USD against 0.738 USD, 62 % less.
+    The second bag costs 62 % less for the same volume.
     """
-    litres, prices, notices = [], [], []
+    bags, notices = [], []
     for printed, price in (one, other):
-        size = read_size(printed)
+        size = read_size(printed, decimal_mark=decimal_mark)
         if size is None or size.unit not in LITRES or not size.number:
             raise ValueError(
                 say(
@@ -98,28 +103,25 @@ def side_by_side(one: tuple[str, float], other: tuple[str, float], currency: str
                     printed=printed,
                 )
             )
-        volume = size.number * LITRES[size.unit]
-        litres.append(volume)
-        prices.append(price / volume * LITRES["qt_dry"])
+        bags.append(Package("", size.number, size.unit, price))
         if size.notice:
             notices.append(size.notice)
+    litres = amount_in(bags[0], "L"), amount_in(bags[1], "L")
+    prices = price_per(bags[0], "L", tax=tax), price_per(bags[1], "L", tax=tax)
     low, high = sorted(prices)
-    gaps = {"low": Money(low, currency), "high": Money(high, currency)}
     if high - low <= 1e-9 * high:
-        said = say("Both bags cost {low} a quart.", low=gaps["low"])
+        says = phrase("Both bags cost the same for the same volume.")
     elif prices[0] == low:
-        said = say(
-            "The first bag is cheaper by the quart: {low} against {high}, {percent:.0f} % less.",
+        says = say(
+            "The first bag costs {percent:.0f} % less for the same volume.",
             percent=100 * (1 - low / high),
-            **gaps,
         )
     else:
-        said = say(
-            "The second bag is cheaper by the quart: {low} against {high}, {percent:.0f} % less.",
+        says = say(
+            "The second bag costs {percent:.0f} % less for the same volume.",
             percent=100 * (1 - low / high),
-            **gaps,
         )
-    return SideBySide((litres[0], litres[1]), (prices[0], prices[1]), said, tuple(notices))
+    return SideBySide(litres, prices, says, tuple(notices))
 
 
 def aged(facts: Iterable[Fact], months: float, feeds_for_weeks: float) -> Aged:

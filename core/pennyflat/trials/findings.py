@@ -57,8 +57,8 @@ class GrowthRow(TypedDict):
     """How a mix grew its crop."""
 
     pots: int
-    height_mm: float
-    week: float
+    height_mm: float | None
+    week: float | None
     pace: float | None
     pace_80: list[float | None] | None
     stunted: bool

@@ -40,9 +40,9 @@ class Growth:
     medium: str
     pots: int
     """Pots with heights. [count]"""
-    height_mm: float
-    """Mean at its last observation. [mm]"""
-    week: float
+    height_mm: float | None
+    """Mean at its last observation; None if no height was measured. [mm]"""
+    week: float | None
     """Week of that observation. [weeks from sowing]"""
     pace: float | None
     """Time to size relative to a pace of 1; a lower bound if it never got there; None if no other
@@ -91,7 +91,8 @@ def growth_of(
     Returns
     -------
     dict of str to Growth
-        By mix, in the order written down; mixes without a height are left out.
+        By mix, in the order written down, those with heights first; a mix without a height is left
+        out unless its leaves were yellow.
 
     Examples
     --------
@@ -104,20 +105,40 @@ def growth_of(
     >>> fine.pace, fine.is_sound, lean.pace, lean.high, lean.is_stunted
     (1.0, True, 1.316, None, True)
     """
-    pots = defaultdict(list)
+    trials = [trial for trial in trials if trial.crop == crop]
+    signs, pots = _signs(trials), defaultdict(list)
     for trial in trials:
         seen = _heights(trial)
-        if trial.crop == crop and seen:
+        if seen:
             pots[trial.medium].append(seen)
-    if not pots:
-        return {}
+    found = _by_heights(pots, signs, paces, measured) if pots else {}
+    for mix in dict.fromkeys(trial.medium for trial in trials):
+        is_hungry, is_yellow, is_yellow_fed = (mix in mixes for mixes in signs)
+        if mix not in found and (is_yellow or is_yellow_fed):
+            found[mix] = Growth(
+                mix,
+                pots=0,
+                height_mm=None,
+                week=None,
+                pace=None,
+                low=None,
+                high=None,
+                is_stunted=False,
+                is_yellow=True,
+                is_hungry=is_hungry,
+                is_yellow_fed=is_yellow_fed,
+            )
+    return found
+
+
+def _by_heights(pots, signs, paces, measured):
+    """Growth of the mixes of which heights were written down: (week, height) by pot and mix."""
     size = SIZE * max(_mean(seen[-1][1] for seen in own) for own in pots.values())
     times = {mix: [_week_of(seen, size) for seen in own] for mix, own in pots.items()}
     reached = {mix: [math.log(t) for t in own] for mix, own in times.items() if None not in own}
     anchors = [mix for mix in reached if mix in measured] or list(reached)
     base = _mean(_mean(reached[mix]) - math.log(paces.get(mix, 1.0)) for mix in anchors)
     spread = _spread(reached, pots, size)
-    signs = _signs(trials, crop)
     found = {}
     for mix, own in pots.items():
         is_hungry, is_yellow, is_yellow_fed = (mix in mixes for mixes in signs)
@@ -159,12 +180,9 @@ def quality_of(growth: Growth, crop: str) -> Said | None:
     >>> print(quality_of(poor, "leek"))
     Lean: leek stayed stunted, 31 mm in week 6; it is not ready just because its weeks are over.
     """
-    gaps = {
-        "mix": growth.medium,
-        "crop": crop,
-        "height": Amount(growth.height_mm, "height"),
-        "week": growth.week,
-    }
+    gaps: dict[str, object] = {"mix": growth.medium, "crop": crop}
+    if growth.height_mm is not None:
+        gaps |= {"height": Amount(growth.height_mm, "height"), "week": growth.week}
     if growth.is_yellow_fed:
         return say(
             "{mix}: {crop} was yellow although it was fed; it is not ready just because its weeks"
@@ -237,12 +255,10 @@ def _heights(trial):
     ]
 
 
-def _signs(trials, crop):
+def _signs(trials):
     """Mixes that ran out of feed, whose leaves then yellowed, and that were yellow though fed."""
     hungry, yellow, yellow_fed = set(), set(), set()
     for trial in trials:
-        if trial.crop != crop:
-            continue
         seen = charge_seen(trial)
         if seen is not None and seen.by is not None:
             hungry.add(trial.medium)

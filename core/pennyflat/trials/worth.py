@@ -109,13 +109,13 @@ def worth_of_measuring(scenario: Scenario, sowing: Sowing) -> Worths:
     >>> for one in found.each:
     ...     print(one.medium, one.measure, one.worth and round(one.worth, 2))
     Bulk potting mix emergence 0.0
-    Bulk potting mix charge 0.55
+    Bulk potting mix charge 0.56
     Bulk potting mix fill 0.0
     Home blend emergence 0.0
     Home blend charge None
     Home blend fill 0.0
     >>> found.first.measure, found.everything
-    ('charge', 0.77)
+    ('charge', 0.82)
     """
     tried = mixes_tried(scenario, sowing)
     expected, one = without_number(scenario, sowing)

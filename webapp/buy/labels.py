@@ -1,0 +1,61 @@
+"""Reading labels before paying: two bags side by side, and what a front promises.
+
+What is typed is kept in `Work.asked`, as the look-ups of Grow are; it is no part of the scenario.
+"""
+
+from page.fields import LookedUp, some
+from page.markup import render
+from pennyflat.trade.bag import promises, side_by_side
+from reader import measures
+from reader.words import said, text
+
+CARDS = frozenset({"two", "label"})
+"""Cards that are worked out from their first opening on."""
+
+
+def parts(work):
+    """The fragments of the cards that were opened: id to (function, what it shows)."""
+    tax = work.scenario.tax if work.report else 0.0
+    bags = some(work.asked, "size_a", "price_a", "size_b", "price_b")
+    found = {
+        "two": (_two, bags, tax, work.currency),
+        "label": (_label, some(work.asked, "front", "listed"), work.currency),
+    }
+    return {name: part for name, part in found.items() if name in work.opened}
+
+
+def _two(asked, tax, currency):
+    fields = LookedUp(asked, currency)
+    bags = [(fields[f"size_{bag}"], fields[f"price_{bag}"]) for bag in "ab"]
+    lines, says, fault = [], "", ""
+    if all(size and price is not None for size, price in bags):
+        try:
+            found = side_by_side(*bags, tax=tax, decimal_mark=currency.decimal_mark)
+        except ValueError as error:
+            fault = str(error)
+        else:
+            lines = [
+                text(
+                    f"two.{bag}",
+                    amount=measures.goods(litres, "L", currency),
+                    price=measures.price_per(price, "L", currency),
+                )
+                for bag, litres, price in zip("ab", found.litres, found.per_litre, strict=True)
+            ]
+            lines += [f"{said(notice)}" for notice in found.notices]
+            says = found.says
+    rows = [[fields.field(f"{what}_{bag}") for what in ("size", "price")] for bag in "ab"]
+    return render("two.html", rows=rows, says=says, lines=lines, fault=fault)
+
+
+def _label(asked, currency):
+    fields = LookedUp(asked, currency)
+    front, listed = fields["front"], fields["listed"]
+    is_asked = bool(front and listed)
+    return render(
+        "label.html",
+        front=fields.field("front"),
+        listed=fields.field("listed"),
+        says=promises(front, listed) if is_asked else (),
+        is_asked=is_asked,
+    )
