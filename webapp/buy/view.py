@@ -66,14 +66,14 @@ def parts(work):
 
 def _rows(work):
     """The lines of the list, each with its tick and price field."""
-    found, taken = [], set()
+    found, places = [], _packages_in(work.document)
     for line in errand.lines(work.errand.bill):
-        place = _package_of(work.document, line, taken)
+        same = places.get((line.item, line.store, line.size, line.unit))
+        place = same.pop(0) if same else None
         ticked = work.errand.ticks.get(line.key) == line.count
         if place is None:
             found.append(_Row(line, ticked, None, None))
             continue
-        taken.add(place)
         path = path_of((*place, "price"))
         owner = place[:1] if place[0] == "feed" else place[:2]
         faults = [fault for fault in work.faults if fault.path == path]
@@ -83,30 +83,28 @@ def _rows(work):
     return tuple(found)
 
 
-def _package_of(document, line, taken):
-    """The path of a line's package in the current document, or None."""
-    for place, item, package in _packages_in(document):
-        sold_as = tuple(package.get(key) for key in ("store", "size", "unit"))
-        if place not in taken and (item, *sold_as) == (line.item, line.store, line.size, line.unit):
-            return place
-    return None
-
-
 def _packages_in(document):
-    """(path, item, package) of everything that a list can name."""
+    """The paths of all packages that a list can name, by their (item, store, size, unit)."""
+    found = {}
+
+    def add(place, item, package, **sold_as):
+        size, unit = (sold_as.get(key, package.get(key)) for key in ("size", "unit"))
+        found.setdefault((item, package.get("store"), size, unit), []).append(place)
+
     for table in ("media", "ingredients"):
         for i, row in enumerate(document[table]):
             for j, package in enumerate(row.get("packages", ())):
-                yield (table, i, "packages", j), row["name"], package
+                add((table, i, "packages", j), row["name"], package)
     feed = document.get("feed") or {}
     for j, package in enumerate(feed.get("packages", ())):
-        yield ("feed", "packages", j), feed.get("name"), package
+        add(("feed", "packages", j), feed.get("name"), package)
     for i, row in enumerate(document["sowings"]):
         for j, packet in enumerate(row.get("seed_packets", ())):
-            sold_as = {"size": packet.get("seeds"), "unit": SEEDS}
-            yield ("sowings", i, "seed_packets", j), seed_name(row["crop"]), packet | sold_as
+            place = ("sowings", i, "seed_packets", j)
+            add(place, seed_name(row["crop"]), packet, size=packet.get("seeds"), unit=SEEDS)
     for i, tray in enumerate(document.get("trays", ())):
-        yield ("trays", i), tray["name"], tray | {"size": 1, "unit": TRAYS}
+        add(("trays", i), tray["name"], tray, size=1, unit=TRAYS)
+    return found
 
 
 def _deal(deal, count):

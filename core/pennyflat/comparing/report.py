@@ -83,7 +83,7 @@ def with_plan(report: Report, scenario: Scenario, best: Plan, turns: Sequence[Tu
     Returns
     -------
     dict
-        A new report.
+        A new report, which the caller may change.
 
     Examples
     --------
@@ -97,7 +97,7 @@ def with_plan(report: Report, scenario: Scenario, best: Plan, turns: Sequence[Tu
     """
     media = [name for name in best.media for _ in scenario.media]
     rows = [
-        row | {"in_plan": row["medium"] == medium}
+        _copy(row) | {"in_plan": row["medium"] == medium}
         for row, medium in zip(report["comparisons"], media, strict=True)
     ]
     found = recommendation(scenario, best, turns)
@@ -115,7 +115,8 @@ def compared(scenario: Scenario) -> Report:
     Returns
     -------
     dict
-        As from `compare`; `recommendation` is None and nothing is `in_plan`.
+        As from `compare`; `recommendation` is None and nothing is `in_plan`. Its `comparisons` are
+        kept for the next report and not to be changed.
 
     Examples
     --------
@@ -127,7 +128,7 @@ def compared(scenario: Scenario) -> Report:
     comparisons, verdicts, rescues = [], [], []
     table = _outcome.table(scenario)
     for sowing, row in zip(scenario.sowings, table, strict=True):
-        comparisons += [_copy(outcome.row) for outcome in row]
+        comparisons += [outcome.row for outcome in row]
         needed = [outcome.needed for outcome in row]
         verdicts.append(verdict(sowing, needed, scenario.currency))
         found = (rescue(scenario, sowing, one, needed) for one in needed)

@@ -13,8 +13,10 @@ folder without network:
 - The wheels of Panel and Bokeh contain no files for browsers, like those on Panel's own host.
 - `pyodide.ffi.jsnull`, which Panel asks for, is defined: this version of the runtime lacks it.
 - No picture of the charts is embedded (`--skip-embed`), since it would lose messages.
-- The template contains the page's body, style and scripts for fields, since the app draws only its
-  charts. The answers in the body are empty: in the stock route, too, Python fills them in.
+- The template contains the page's body, style and scripts for places and fields, since the app draws
+  only its charts. The answers in the body are empty: in the stock route, too, Python fills them in.
+  Code that keeps plans on the device, works offline or solves plans is left out, which favours the
+  stock route: like the page, it starts with the example's plan solved, and solves no other.
 """
 
 import functools
@@ -31,7 +33,7 @@ from tempfile import TemporaryDirectory
 from webapp.build import environment, fetch
 from webapp.build.environment import PYTHON, ROOT
 from webapp.build.fetch import CACHE, checked, sha256
-from webapp.build.parts import front
+from webapp.build.parts import bundle, front
 from webapp.build.parts.packing import source_archive, wheel
 from webapp.build.say import Stop, step
 
@@ -43,6 +45,7 @@ NEVER_INSTALLED = {"icalendar", "segno", "micropip"}
 """Wheels that the start does not need: the first two are ours, the runtime loads the last."""
 
 MAIN = '''\
+import json
 import sys
 
 if sys.platform == "emscripten":
@@ -51,7 +54,11 @@ if sys.platform == "emscripten":
     pyodide.ffi.jsnull = object()
 sys.path[:0] = ["webapp", "core"]
 from panel.custom import JSComponent
+from pennyflat.buying import highs
 
+with open("solved.json") as file:
+    solved = iter(json.load(file))
+highs.solve = lambda program: next(solved)
 import app
 
 
@@ -80,10 +87,12 @@ html, worker = script_to_html(
 )
 json.dump([html, worker], sys.stdout)
 """
-NOTHING_KEPT = """\
-const picture = new Proxy({}, { get: () => () => null });
+SHELL = ("picture.js", "places.js", "surface.js")
+"""What of the page's scripts stands in the template: the places, the fields and what is typed.
+
+Nothing is kept (picture.js only compares fragments here), and none of the page's own ways to start
+Python, to draw charts or to solve plans is there.
 """
-"""Replaces the code that saves the page's last state, which is not part of the stock route."""
 
 EMPTIED = """\
 for (const place of document.querySelectorAll("[data-fragment]")) {
@@ -116,9 +125,7 @@ def make(body, texts):
         files = wheels()
         sources(app)
         html, worker = converted(app, sorted(set(files) - not_installed(files)))
-        code = [NOTHING_KEPT, texts["surface.js"], texts["keep.js"], EMPTIED]
-        shell = f"<style>{texts['style.css']}</style>{body}{front.scripts(code)}"
-        html = re.sub(r"(<body[^>]*>)", lambda found: found[1] + shell, html, count=1)
+        html = re.sub(r"(<body[^>]*>)", lambda found: found[1] + shell(body, texts), html, count=1)
         put("index.html", local(html).encode())
         put("main.js", adapted(worker).encode())
         with zipfile.ZipFile(FOLDER / "app.zip", "w", zipfile.ZIP_DEFLATED) as archive:
@@ -131,6 +138,12 @@ def make(body, texts):
         browser_files()
         runtime(files)
     return FOLDER
+
+
+def shell(body, texts):
+    """What stands in Panel's template, as from `make`: HTML."""
+    code = ["const BUILD = {};", *(texts[name] for name in SHELL), EMPTIED]
+    return f"<style>{texts['style.css']}</style>{body}{front.scripts(code)}"
 
 
 def put(name, data):
@@ -168,6 +181,7 @@ def sources(app):
             to.parent.mkdir(parents=True, exist_ok=True)
             shutil.copy(path, to)
     (app / "main.py").write_text(MAIN)
+    (app / "solved.json").write_bytes(bundle.calculator(bundle.SOLVED))
 
 
 def converted(app, names):
