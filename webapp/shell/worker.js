@@ -1,5 +1,6 @@
 /* Runs Python off the page's own thread, so that the page never stands still.
-   The build puts `const BUILD = {…}`, where the files are, how large, and their sums, and sum.js before this file.
+   The build puts `const BUILD = {…}`, where the files are, how large, and their sums, and sum.js before this file, and page.js
+   the runtime's scripts behind it.
 
    Python starts from a picture of its memory that the build has made: the calculator is imported in it and knows the example.
    There are no files then but those of BUILD.late, which lie in bundles and are fetched when the first of them is read.
@@ -36,7 +37,7 @@ class FileTrouble extends Error {
 }
 
 const { runtime, memory } = BUILD;
-const [SCRIPT, PROGRAM, WASM] = ["pyodide.js", "pyodide.asm.js", "pyodide.asm.wasm"].map((name) => runtime + name);
+const WASM = `${runtime}pyodide.asm.wasm`;
 const checks = [];
 
 const PROGRESS_MS = 100; // between two messages about it
@@ -91,15 +92,6 @@ async function bytesOf(file) {
   return bytes;
 }
 
-/* Scripts are only run when their sum is right. */
-async function runScript(file, fetched) {
-  const bytes = await fetched;
-  await check(file, bytes);
-  const address = URL.createObjectURL(new Blob([bytes], { type: "text/javascript" }));
-  importScripts(address);
-  URL.revokeObjectURL(address);
-}
-
 /* Python's WebAssembly is compiled while it comes in; the runtime would begin once its scripts have run. Besides, it only logs if
    that fails, and then waits for ever. */
 async function compile() {
@@ -123,15 +115,14 @@ async function start() {
   let failed;
   const failure = new Promise((_, reject) => (failed = reject));
   const module = compile(), picture = bytesOf(memory);
-  const scripts = [SCRIPT, PROGRAM].map((file) => [file, bytesOf(file)]);
   self.onunhandledrejection = ({ reason }) => failed(reason); // the runtime waits for ever for some things that have gone wrong
-  for (const waited of [module, picture, ...scripts.map(([, fetched]) => fetched)]) waited.catch(failed);
+  for (const waited of [module, picture]) waited.catch(failed);
   WebAssembly.instantiateStreaming = (_, imports) => {
     const made = instantiate(module, imports);
     made.catch(failed);
     return made;
   };
-  for (const [file, fetched] of scripts) await Promise.race([runScript(file, fetched), failure]);
+  await null; // the runtime's scripts stand behind this one
   mark("runtime there");
   self.fetch = async (request) => new Response(String(request.url ?? request).endsWith(".zip") ? NO_FILES : null); // see above
   const starting = loadPyodide({
