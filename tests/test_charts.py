@@ -53,6 +53,23 @@ def test_figures_and_charts_know_the_same_columns(full):
         assert len({len(column) for column in data.values()}) == 1, name
 
 
+def test_what_stands_together_in_a_figure_differs_without_colour():
+    for made in Figures().all:
+        looks = [look_of(mark) for mark in made.renderers if look_of(mark)]
+
+        assert len(looks) == len(set(looks)), made.name
+
+
+def look_of(mark):
+    """What tells a bar, line or sign from another of its kind on grey paper; None for the rest."""
+    glyph, kind = mark.glyph, type(mark.glyph).__name__
+    if kind in ("HBar", "HStrip", "Quad"):
+        return kind, str(glyph.hatch_pattern)
+    if kind in ("Line", "Step", "Segment"):
+        return kind, str(glyph.line_dash)
+    return (kind, str(glyph.marker)) if kind == "Scatter" else None
+
+
 def test_whatever_is_said_of_a_figure_is_a_property_of_it(full):
     figures = Figures()
 

@@ -17,17 +17,13 @@ SITE = ROOT / "site"
 SHELL = ROOT / "webapp" / "shell"
 SUMS = "SHA256SUMS"
 TEXTS = (
-    "index.html", "style.css", "picture.js", "places.js", "drawing.js", "page.js", "watch.js",
-    "plan.js", "surface.js", "files.js", "store.js", "keep.js", "sum.js", "worker.js",
+    "index.html", "style.css", "trusted.js", "picture.js", "places.js", "drawing.js", "page.js",
+    "watch.js", "plan.js", "surface.js", "files.js", "store.js", "keep.js", "sum.js", "worker.js",
     "solver.js", "packed.js", "held.js", "service.js",
 )  # fmt: skip
 """The parts of the shell that are embedded in the page, and the service worker."""
 
 RUNTIME = ("pyodide.js", "pyodide.asm.js", "pyodide.asm.wasm")
-
-DRAWING = "bokeh.min.js"
-"""Draws the charts on its own: they need none of BokehJS's other scripts."""
-
 
 CHARTS_OF_APP = """
 import json, sys
@@ -123,27 +119,31 @@ def listing(files):
 def browser_parts():
     """The runtime and the script that draws the charts: {path: bytes}."""
     runtime = fetch.runtime_files()
-    script = Path(bokeh.__file__).parent / "server" / "static" / "js" / DRAWING
-    return {f"runtime/{name}": runtime[name] for name in RUNTIME} | {DRAWING: script.read_bytes()}
+    drawing = Path(bokeh.__file__).parent / "server" / "static" / "js" / front.DRAWING
+    files = {f"runtime/{name}": runtime[name] for name in RUNTIME}
+    return files | {front.DRAWING: drawing.read_bytes()}
 
 
 def what_to_load(parts, version):
     """The build's data for page.js and worker.js."""
     [memory] = [name for name in parts if name.endswith(bundle.MEMORY)]
     late = [name for name in parts if name.endswith(".bundle")]
-    drawing = [name for name in parts if name.endswith(DRAWING)]
+    drawing = [name for name in parts if name.endswith(front.DRAWING)]
     solving = solver.to_load(parts)
     runtime = [name for name in parts if "/runtime/" in name]
-    loaded = [memory, *runtime]
+    scripts = [name for name in runtime if name.endswith(".js")]
+    loaded = [memory, *sorted(set(runtime) - set(scripts))]
+    held = [memory, *runtime, *late, *drawing, *solving]
     return {
         "version": version,
         "info": fetch.LOCK["info"],
         "memory": memory,
         "runtime": runtime[0].rpartition("/")[0] + "/",
+        "scripts": scripts,
         "drawing": drawing,
         "solver": solving,
         "bytes": {name: len(parts[name]) for name in loaded},
-        "sums": {name: front.sum_of(parts[name]) for name in [*loaded, *late, *drawing, *solving]},
+        "sums": {name: front.sum_of(parts[name]) for name in held},
         "late": {name: contents(parts[name]) for name in late},
     }
 

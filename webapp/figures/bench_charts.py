@@ -11,7 +11,7 @@ STYLES = (
     ("second", [7, 4]),
     ("ink", [2, 3]),
     ("first", [10, 3, 2, 3]),
-    ("second", "solid"),
+    ("second", [7, 2, 2, 2, 2, 2]),
     ("ink", [14, 4]),
 )
 """Colour and dash of the curves, in the order of the mixes."""

@@ -6,12 +6,16 @@ const held = takeHeld();
 const alone = held.has(BUILD.memory); // this page is the single file: nothing is fetched
 const folder = new URL("./", document.baseURI).href;
 const canRun = typeof WebAssembly !== "undefined";
+const runtime = canRun && Promise.all(BUILD.scripts.map(async (file) => (await opened(file)).blob()));
 let worker;
-if (canRun) begin();
+let begun = canRun && begin();
 
-function begin() {
-  const code = `self.FOLDER = ${JSON.stringify(folder)};\n${held.get("worker.js")}`;
-  const address = URL.createObjectURL(new Blob([code], { type: "text/javascript" })), made = new Worker(address);
+/* The runtime's scripts stand in the worker itself, so that none has to be allowed to run from elsewhere. */
+async function begin() {
+  const code = `self.FOLDER = ${JSON.stringify(folder)};\n${held.get("worker.js")}\n`;
+  const parts = await runtime.catch((error) => (trouble({ at: "at_start", words: String(error), ...error }), null));
+  if (!parts) return new Promise(() => {}); // nothing after this can work
+  const made = new Worker(trusted.made([code, ...parts]));
   worker = made;
   if (alone) made.postMessage({ type: "files", files: held });
   made.onmessage = (event) => made === worker && heard(event, made);
@@ -39,9 +43,12 @@ const parsed = new Promise((ready) => {
 
 const connected = parsed.then(() => canRun && connect());
 
-/* Messages sent before Python runs wait in the worker. */
+/* Messages sent before Python runs wait for the worker, then in it. */
 function connect() {
-  return window.pennyflat.connect((message) => worker.postMessage({ type: "message", text: JSON.stringify(message) }));
+  return window.pennyflat.connect(async (message) => {
+    await begun;
+    worker.postMessage({ type: "message", text: JSON.stringify(message) });
+  });
 }
 
 let over = false; // whether the calculator failed to start
@@ -73,17 +80,35 @@ function shown() {
 }
 
 async function loadScript(file) {
-  const inside = alone && (await unpacked(held.get(file), "text/javascript").blob());
+  const script = document.createElement("script");
+  if (alone) {
+    script.text = trusted.code(await unpacked(held.get(file)).text());
+    return void document.head.append(script);
+  }
   return new Promise((loaded, failed) => {
-    const script = document.createElement("script");
-    Object.assign(script, { src: inside ? URL.createObjectURL(inside) : file, async: false, onload: loaded });
-    if (!alone) script.integrity = BUILD.sums[file];
+    Object.assign(script, { src: trusted.address(file), async: false, integrity: BUILD.sums[file], onload: loaded });
     script.onerror = async () => failed({ at: "charts", kind: await whatIsWrong(file), file: file.split("/").at(-1), details: file });
     document.head.append(script);
   });
 }
 
-const whatIsWrong = (file) => fetch(file, { method: "HEAD" }).then(({ ok }) => (ok ? "damaged" : "missing"), () => "unreachable");
+/* A file held to its sum, unless it came with this page. */
+async function opened(file) {
+  if (held.has(file)) return unpacked(held.get(file));
+  const answer = await fetch(file, { integrity: BUILD.sums[file] }).catch(() => ({ ok: false }));
+  if (!answer.ok) throw { kind: await whatIsWrong(file), file: file.split("/").at(-1), details: file };
+  return answer;
+}
+
+async function whatIsWrong(file) {
+  try {
+    const answer = await fetch(file);
+    await answer.arrayBuffer(); // the line may break half-way
+    return answer.ok ? "damaged" : "missing";
+  } catch {
+    return "unreachable";
+  }
+}
 
 /* One message after another, so that changes stay in order. */
 let turn = Promise.resolve();
@@ -163,7 +188,7 @@ function buttonThat(words, onclick) {
 /* If it can, the browser stores the page, so that it opens without network; see service.js. */
 async function keep() {
   if (alone || !navigator.serviceWorker) return;
-  const registration = await navigator.serviceWorker.register("service.js");
+  const registration = await navigator.serviceWorker.register(trusted.address("service.js"));
   const offer = () => registration.waiting && offerUpdate(registration.waiting);
   const follow = () => registration.installing?.addEventListener("statechange", offer);
   registration.addEventListener("updatefound", follow);

@@ -77,7 +77,7 @@ const picture = {
     const { subject } = picture;
     picture.found = picture.tryTo(() => localStorage) && subject && picture.tryTo(() => {
       const { of, language, title, parts } = JSON.parse(localStorage.getItem(picture.ITEM));
-      return of === subject && parts.every((part) => typeof part === "string") && { language, title, parts };
+      return of === subject && { language, title, parts: parts.map(trusted.html) };
     });
     document.documentElement.classList.add("arriving");
     addEventListener("DOMContentLoaded", picture.reveal); // even if an earlier script fails

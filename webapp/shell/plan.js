@@ -34,23 +34,14 @@
       worker.postMessage((atWork = plan));
     } catch (error) {
       loading = null; // the next plan tries again
-      if (wanted === plan) tell(plan, { trouble: error.message });
+      if (wanted === plan) tell(plan, { trouble: error.kind ? wording(`wrong.${error.kind}`, error) : error.message });
     }
   }
 
   async function load() {
     const [script, wasm] = await Promise.all(BUILD.solver.map(opened));
-    const source = new Blob([`${await script.text()}\n${held.get("solver.js")}`], { type: "text/javascript" });
-    const address = URL.createObjectURL(source);
+    const address = trusted.made([await script.blob(), `\n${held.get("solver.js")}`]);
     return { address, module: await WebAssembly.compile(await wasm.arrayBuffer()) };
-  }
-
-  /* A file of the solver, checked against its sum unless it came with this page. Errors are worded in the page's language. */
-  async function opened(file) {
-    if (held.has(file)) return unpacked(held.get(file));
-    const answer = await fetch(file, { integrity: BUILD.sums[file] }).catch(() => ({ ok: false }));
-    if (!answer.ok) throw new Error(wording(`wrong.${await whatIsWrong(file)}`, { file: file.split("/").at(-1) }));
-    return answer;
   }
 
   function begin({ address, module }) {

@@ -136,7 +136,7 @@ picture.place(); // before the rest of this script uses elements of the page
 
   function parsed(html) {
     const fresh = document.createElement("template");
-    fresh.innerHTML = html;
+    fresh.innerHTML = trusted.html(html);
     return fresh.content;
   }
 

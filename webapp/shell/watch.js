@@ -57,7 +57,7 @@ const watch = {
     page.disconnect(twice);
     document.dispatchEvent(new CustomEvent("pennyflat:ended", { detail: { poor } }));
     isReady = false;
-    begin();
+    begun = begin();
     connect();
   },
 

@@ -1,5 +1,6 @@
 /* Runs Python off the page's own thread, so that the page always responds.
-   The build puts `const BUILD = {…}`, with the files' places, sizes and sums, and sum.js before this file.
+   The build puts `const BUILD = {…}`, with the files' places, sizes and sums, and sum.js before this file; page.js puts the
+   runtime's scripts after it.
 
    Python starts from the build's snapshot of its memory, in which the calculator is imported and knows the example. After that
    the only files are those of BUILD.late, in bundles that are fetched when the first of their files is read.
@@ -36,7 +37,7 @@ class FileTrouble extends Error {
 }
 
 const { runtime, memory } = BUILD;
-const [SCRIPT, PROGRAM, WASM] = ["pyodide.js", "pyodide.asm.js", "pyodide.asm.wasm"].map((name) => runtime + name);
+const WASM = `${runtime}pyodide.asm.wasm`;
 const checks = [];
 
 const PROGRESS_MS = 100; // between two progress messages
@@ -91,15 +92,6 @@ async function bytesOf(file) {
   return bytes;
 }
 
-/* Scripts only run if their sum is right. */
-async function runScript(file, fetched) {
-  const bytes = await fetched;
-  await check(file, bytes);
-  const address = URL.createObjectURL(new Blob([bytes], { type: "text/javascript" }));
-  importScripts(address);
-  URL.revokeObjectURL(address);
-}
-
 /* Compiles Python's WebAssembly while it arrives; the runtime would start only after its scripts have run. It also only logs a
    failure, and then waits forever. */
 async function compile() {
@@ -123,15 +115,14 @@ async function start() {
   let failed;
   const failure = new Promise((_, reject) => (failed = reject));
   const module = compile(), picture = bytesOf(memory);
-  const scripts = [SCRIPT, PROGRAM].map((file) => [file, bytesOf(file)]);
   self.onunhandledrejection = ({ reason }) => failed(reason); // after some errors the runtime waits forever
-  for (const waited of [module, picture, ...scripts.map(([, fetched]) => fetched)]) waited.catch(failed);
+  for (const waited of [module, picture]) waited.catch(failed);
   WebAssembly.instantiateStreaming = (_, imports) => {
     const made = instantiate(module, imports);
     made.catch(failed);
     return made;
   };
-  for (const [file, fetched] of scripts) await Promise.race([runScript(file, fetched), failure]);
+  await null; // the runtime's scripts stand behind this one
   mark("runtime there");
   self.fetch = async (request) => new Response(String(request.url ?? request).endsWith(".zip") ? NO_FILES : null); // fetched already
   const starting = loadPyodide({

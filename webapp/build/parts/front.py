@@ -13,8 +13,7 @@ import re
 
 POLICY = {
     "default-src": "'none'",  # anything not allowed below
-    # blob: how the worker runs the runtime's scripts; 'wasm-unsafe-eval': Python is WebAssembly
-    "script-src": "'self' blob: 'wasm-unsafe-eval'",
+    "script-src": "'self' 'wasm-unsafe-eval'",  # Python is WebAssembly
     # a worker from a blob obeys this policy too; 'self' is for the service worker
     "worker-src": "'self' blob:",
     "manifest-src": "'self'",
@@ -23,15 +22,21 @@ POLICY = {
     "img-src": "'self' data:",  # BokehJS's tool icons are data: addresses
     "base-uri": "'none'",
     "form-action": "'none'",
+    # what becomes HTML or a script has come through shell/trusted.js
+    "require-trusted-types-for": "'script'",
+    "trusted-types": "pennyflat",
 }
 
-EARLY = ("about.js", "places.js", "picture.js")
-"""What to load, which place is open, and whether to show the example."""
+EARLY = ("about.js", "trusted.js", "places.js", "picture.js")
+"""What to load and what may be written, which place is open, and whether to show the example."""
 
 STARTS = ("drawing.js", "page.js", "watch.js", "plan.js")
 """Start the worker, as early as possible."""
 
 WORKER = ("about.js", "sum.js", "worker.js")
+
+DRAWING = "bokeh.min.js"
+"""Draws the charts on its own: they need none of BokehJS's other scripts."""
 
 CHARTS = "charts.json"
 """The document of the charts, embedded in the page."""
@@ -57,7 +62,8 @@ def served(text, body):
     inside = {"worker.js": joined(text, WORKER), CHARTS: text[CHARTS]}
     inside[SOLVER] = text[SOLVER]
     early = held(inside) + scripts(first)
-    return filled(text, body, POLICY, first + last, early=early, late=scripts(last))
+    code = map(inert, first + last)
+    return filled(text, body, POLICY, code, early=early, late=scripts(last))
 
 
 def joined(text, names):
@@ -100,7 +106,7 @@ def inert(script):
 
 def allowing(policy, code):
     """A policy that also allows exactly these scripts."""
-    listed = " ".join(f"'{sum_of(inert(script).encode())}'" for script in code)
+    listed = " ".join(f"'{sum_of(script.encode())}'" for script in code)
     return policy | {"script-src": f"{listed} {policy['script-src']}"}
 
 

@@ -22,7 +22,7 @@ INSTEAD = {0: "À", 13: "Á", ord("<"): "Â"}
 TYPES = {".svg": "image/svg+xml", ".png": "image/png"}
 
 POLICY = front.POLICY | {
-    "script-src": front.POLICY["script-src"].replace("'self' ", ""),
+    "script-src": "'wasm-unsafe-eval'",
     "style-src": "'unsafe-inline'",
     "worker-src": "blob:",
     "manifest-src": "'none'",
@@ -49,7 +49,9 @@ def one_file(text, body, files):
     starts = [front.joined(text, STARTS)]
     # the page can be seen and typed into while the embedded files are still being read
     late = "\n".join([front.scripts(last), front.held(inside), front.scripts(starts)])
-    code = early + last + starts
+    # page.js takes it out of the page and runs it as it is
+    drawing = [data.decode() for name, data in files.items() if name.endswith(front.DRAWING)]
+    code = [*map(front.inert, early + last + starts), *drawing]
     html = front.filled(text, body, POLICY, code, early=front.scripts(early), late=late)
     html = re.sub(r'<link rel="manifest"[^>]*>\n?', "", html)
     return re.sub(
