@@ -13,10 +13,10 @@ folder without network:
 - The wheels of Panel and Bokeh contain no files for browsers, like those on Panel's own host.
 - `pyodide.ffi.jsnull`, which Panel asks for, is defined: this version of the runtime lacks it.
 - No picture of the charts is embedded (`--skip-embed`), since it would lose messages.
-- The template contains the page's body, style and scripts for places and fields, since the app only
-  draws its charts. The answers in the body are empty: in the stock route, too, Python fills them in.
-  Code that keeps plans on the device, works offline or solves plans is left out, which favours the
-  stock route: like the page, it starts with the example's plan solved, and solves no other.
+- The template contains the page's body, style and scripts for places and fields: the app draws
+  only its charts. The answers in the body are empty, since Python fills them in here too. Code that
+  keeps plans on the device, works offline or solves plans is left out, which favours the stock
+  route: like the page, it starts with the example's plan solved, and solves no other.
 """
 
 import functools
