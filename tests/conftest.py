@@ -3,7 +3,7 @@
 import pytest
 from hypothesis import settings
 
-from reader import places
+from pennyflat_display import places
 
 settings.register_profile("without a clock", deadline=None)
 settings.load_profile("without a clock")

@@ -11,9 +11,9 @@ from pennyflat.scenario.document import read, write
 from pennyflat.scenario.link import decode, encode
 from pennyflat.scenario.records import Counts
 from pennyflat.trials.report import trial_report
-from reader.money import CURRENCIES, amount, each
+from pennyflat_display.money import CURRENCIES, amount, each
+from pennyflat_display.trial_charts import corners
 from reader.words import said
-from trials.charts import corners
 from trials.export import save_trials
 from view import Page
 from work.state import Work

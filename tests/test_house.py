@@ -9,6 +9,7 @@ import pytest
 
 ROOT = Path(__file__).parents[1]
 CORE = ROOT / "core" / "pennyflat"
+DISPLAY = ROOT / "core" / "pennyflat_display"
 WEBAPP = ROOT / "webapp"
 
 MOST_MODULES = 12
@@ -41,7 +42,8 @@ def test_types_are_sound():
     assert checked("-m", "mypy") == ""
 
 
-ROOMS = [room for room in (CORE, *CORE.iterdir(), WEBAPP, *WEBAPP.iterdir()) if room.is_dir()]
+HOUSES = (CORE, DISPLAY, WEBAPP)
+ROOMS = [room for house in HOUSES for room in (house, *house.iterdir()) if room.is_dir()]
 
 
 @pytest.mark.parametrize("folder", ROOMS, ids=lambda room: room.relative_to(ROOT).as_posix())

@@ -13,7 +13,8 @@ from babel.messages.catalog import Message
 from pennyflat.demo import DEMO
 from pennyflat.scenario import records
 from pennyflat.scenario.link import encode
-from reader import languages, places, tables
+from pennyflat_display import places
+from reader import languages, tables
 from view import Page, render_frame
 from webapp.build.texts import catalogues
 from work import picking

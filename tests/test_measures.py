@@ -10,9 +10,10 @@ from hypothesis import strategies as st
 
 from pennyflat.sentences import UNITS, Amount, say
 from pennyflat.units import CUSTOMARY, from_customary, to_customary
-from reader import languages, places, words
+from pennyflat_display import places
+from pennyflat_display.money import currency_of
+from reader import languages, words
 from reader.measures import goods, measured, price_per, unit
-from reader.money import currency_of
 from tests.visits import Visit
 from view import Page
 from work.entry import FIELDS, exact_text, read_text, stocked, write_text

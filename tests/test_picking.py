@@ -4,8 +4,8 @@ import pytest
 
 from page.fields import Fields
 from pennyflat.demo import DEMO
+from pennyflat_display.money import CURRENCIES
 from reader import tables
-from reader.money import CURRENCIES
 from work import edits, picking
 from work.entry import FIELDS
 from work.state import Work

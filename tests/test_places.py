@@ -15,9 +15,10 @@ from babel.numbers import format_currency, format_decimal, format_percent, parse
 from hypothesis import given
 from hypothesis import strategies as st
 
-from reader import places, tables
-from reader.money import amount, currency_of, each, number, percent, short
-from reader.places import DECIMALS
+from pennyflat_display import places
+from pennyflat_display.money import amount, currency_of, each, number, percent, short
+from pennyflat_display.places import DECIMALS
+from reader import tables
 from webapp.build.texts.cldr import NOT_IN_BABEL, PLACES
 from work.entry import FIELDS, read_text, write_text
 

@@ -45,6 +45,7 @@ BESIDES = {
     "pennyflat.cli.command": {"argparse", "errno", "os", "pathlib", "shutil", "sys"},
     "pennyflat.cli.files": {"os", "pathlib", "sys"},
     "pennyflat.buying.highs": {"highspy"},  # loaded when called
+    "pennyflat.notebook": {"pennyflat_display"},  # loaded when called
     "pennyflat.tables": {"pandas"},  # loaded when called
     "pennyflat.trade.data": {"pathlib"},
 }
@@ -100,7 +101,7 @@ def test_core_knows_nothing_of_pages_or_files(module):
     assert not imported - COMPUTING - {"pennyflat"} - BESIDES.get(module.__name__, set())
 
 
-@pytest.mark.parametrize("heavy", ["pandas", "numpy", "highspy"])
+@pytest.mark.parametrize("heavy", ["pandas", "numpy", "highspy", "panel", "pennyflat_display"])
 def test_importing_the_package_does_not_import(heavy):
     code = f"import sys, pennyflat.buying.highs; sys.exit({heavy!r} in sys.modules)"
 
@@ -119,6 +120,7 @@ def test_importing_the_package_does_not_import(heavy):
         pennyflat.compare_table,
         pennyflat.shop_table,
         pennyflat.trials_table,
+        pennyflat.view,
     ],
 )
 def test_a_document_that_was_not_read_is_refused_with_what_to_do(make):

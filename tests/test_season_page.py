@@ -10,7 +10,7 @@ from conversation import Conversation
 from pennyflat.buying.highs import solve
 from pennyflat.demo import DEMO
 from pennyflat.scenario.link import encode
-from reader import places
+from pennyflat_display import places
 from share import sharing
 from view import Page
 from work import fresh

@@ -11,7 +11,7 @@ from pennyflat.comparing.assumptions import what_matters
 from pennyflat.comparing.bag_sizes import big_bag, next_year
 from pennyflat.growing.lean_mixes import remedies_compared
 from pennyflat.scenario.document import read
-from reader.money import CURRENCIES, amount, each
+from pennyflat_display.money import CURRENCIES, amount, each
 from reader.words import text
 from view import Page
 from work import errand

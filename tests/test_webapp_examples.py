@@ -4,8 +4,7 @@ import doctest
 
 import pytest
 
-from page import chart_parts
-from reader import money
+from pennyflat_display import chart_parts, money
 from share import sharing
 from work import edits, entry, shelf
 

@@ -5,8 +5,8 @@ from pathlib import Path
 
 import pytest
 
-import figures.parts as charts
-from figures.cost_bars import HATCHES
+import pennyflat_display.figures.parts as charts
+from pennyflat_display.figures.cost_bars import HATCHES
 
 CSS = (Path(charts.__file__).parents[1] / "shell" / "style.css").read_text("utf-8")
 

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from pennyflat.buying.highs import solve
 from pennyflat.demo import DEMO
-from reader.money import CURRENCIES
+from pennyflat_display.money import CURRENCIES
 from view import Page
 from work.edits import NAMES
 from work.entry import FIELDS, path_of, place, steps

@@ -9,13 +9,13 @@ import pytest
 import view
 from charts import Charts
 from compare.view import PARTS
-from figures.cost_bars import HATCHES
-from figures.parts import DARK, LIGHT
 from notes.words import CARE, METHOD, TRIAL
-from page.chart_parts import steady
 from page.fields import Fields
+from pennyflat_display.chart_parts import steady
+from pennyflat_display.figures.cost_bars import HATCHES
+from pennyflat_display.figures.parts import DARK, LIGHT
+from pennyflat_display.money import CURRENCIES
 from reader import words
-from reader.money import CURRENCIES
 from view import Page, initial_fragments, render_page
 from work.entry import FIELDS, field_at, place, steps
 from work.state import Work

@@ -1,4 +1,4 @@
-"""The wheel, installed away from the checkout: the model, its types and its tables."""
+"""The wheel, installed away from the checkout: the model, its types, tables and charts."""
 
 import json
 import os
@@ -91,7 +91,7 @@ def test_it_holds_all_of_the_model_and_every_table(wheel):
     tables = {f"pennyflat/data/{path.name}" for path in ROOT.glob("data/*.csv")}
 
     assert model | tables | {"pennyflat/py.typed"} == {
-        name for name in inside if name.startswith("pennyflat/")
+        name for name in inside if ".dist-info/" not in name
     }
 
 
@@ -119,6 +119,31 @@ def test_tables_without_pandas_say_what_to_install(python, tmp_path):
     )
 
     assert "pip install pennyflat[notebook]" in run(str(python), "-c", code, cwd=tmp_path)
+
+
+def test_a_view_without_panel_says_what_to_install(python, tmp_path):
+    code = (
+        "import sys, pennyflat\n"
+        "sys.modules['panel'] = None\n"
+        "try:\n    pennyflat.view(pennyflat.read(pennyflat.DEMO))\n"
+        "except ImportError as error:\n    print(error)\n"
+    )
+
+    assert "pip install 'pennyflat[notebook]'" in run(str(python), "-c", code, cwd=tmp_path)
+
+
+def test_a_view_with_it_is_drawn_by_what_the_wheel_brings(python, tmp_path):
+    """Panel is not installed there, but found where the solver is."""
+    code = (
+        "import pennyflat, pennyflat_display\n"
+        "shown = pennyflat.view(pennyflat.read(pennyflat.DEMO))\n"
+        "shown.__panel__()\n"
+        "print(pennyflat_display.__file__)\nprint(shown.tried.answer.to_pay)\n"
+    )
+    found, to_pay = run(str(python), "-c", code, cwd=tmp_path).splitlines()
+
+    assert not Path(found).is_relative_to(ROOT)
+    assert float(to_pay) == 31.3
 
 
 def test_its_version_is_the_one_of_the_notes(wheel):

@@ -12,7 +12,7 @@ from pennyflat.buying.highs import solve
 from pennyflat.buying.plan import Planner, run
 from pennyflat.buying.worth import worth_of
 from pennyflat.scenario.document import read, write
-from reader.money import currency_of
+from pennyflat_display.money import currency_of
 from reader.words import said, text
 from tests.strategies import random_scenario
 from view import Page

@@ -9,8 +9,8 @@ from panel.io.state import state
 
 from charts import Charts
 from conversation import Conversation
-from figures import Figures
 from pennyflat.buying.highs import solve
+from pennyflat_display.figures import Figures
 
 example = Conversation()
 example.prepare(solve)

@@ -1,24 +1,15 @@
-"""The contents of the charts: plain columns and a few properties of Bokeh's models, without Bokeh.
+"""The charts of the current work: which of its answers `pennyflat_display.charts` shows."""
 
-The build makes the figures themselves (figures/, app.py). Afterwards only the data of their
-sources, the ends of their axes and some words change. Axes keep their ends while the numbers stay
-in range, so that nothing jumps while a price is being typed.
-"""
-
-from buy.swings import swings
-from compare.cost_bars import CostBars
-from compare.staircase import Staircase
+import pennyflat_display.charts
 from grow.dates import plans_of
-from grow.timeline import timeline
-from trials.charts import BenchCharts
+from reader import words
 
 
 class Charts:
     """The contents of the figures, kept up to date with a `Work`."""
 
     def __init__(self):
-        self._costs, self._steps, self._bench = CostBars(), Staircase(), BenchCharts()
-        self._told = {}
+        self._charts = pennyflat_display.charts.Charts(words)
 
     def news(self, work):
         """
@@ -31,27 +22,18 @@ class Charts:
         Returns
         -------
         dict
-            {name of a model: {property: value}}; for a source of data, {"data": {column: list}}.
+            As `pennyflat_display.charts.Charts.shown`. The page hides what has nothing to show.
         """
-        changed = {}
-        for name, values in self._shown(work).items():
-            told = self._told.setdefault(name, {})
-            fresh = {key: value for key, value in values.items() if told.get(key, told) != value}
-            if fresh:
-                told |= fresh
-                changed[name] = fresh
-        return changed
+        return self._charts.news(self._charts.shown(**_looked_at(work)))
 
-    def _shown(self, work):
-        """What to show; the page hides all other figures."""
-        shown = self._bench.show(work)
-        row = work.row_shown
-        if row is None:
-            return shown
-        shown |= timeline(plans_of(work))
-        if "matters" in work.errand.answers:
-            shown |= swings(work.errand.answers["matters"][1], work.errand.currency)
-        currency = work.answer_currency
-        crop = work.report["verdicts"][row]["crop"]
-        shown |= self._costs.show(work.compared(row), crop, currency)
-        return shown | self._steps.show(work.curves(), crop, currency)
+
+def _looked_at(work):
+    trial, row = work.bench.shown(), work.row_shown
+    found = {"trial": (trial, work.currency) if trial else None}
+    if row is None:
+        return found
+    if "matters" in work.errand.answers:
+        found["matters"] = work.errand.answers["matters"][1], work.errand.currency
+    crop = work.report["verdicts"][row]["crop"]
+    found["sowing"] = crop, work.compared(row), work.curves(), work.answer_currency
+    return found | {"plans": plans_of(work)}

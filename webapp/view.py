@@ -17,7 +17,8 @@ from notes import view as notes_view
 from page.faults import fault_link
 from page.markup import render
 from pennyflat.buying.highs import solve
-from reader import languages, places
+from pennyflat_display import places
+from reader import languages
 from reader.words import text
 from share import view as desk_view
 from share.desk import Desk

@@ -7,7 +7,8 @@ A scenario goes in, a report comes out:
 Buy 1 × Seed starter mix 16 qt_dry...
 
 `load` reads a scenario from a file, `read` from a parsed document, `parse` from text, `decode_link`
-from a link. `compare_table`, `shop_table` and `trials_table` give reports as pandas tables.
+from a link. `compare_table`, `shop_table` and `trials_table` give reports as pandas tables,
+`view` shows a scenario live in a notebook.
 """
 
 from pennyflat.buying.shopping import shop
@@ -15,6 +16,7 @@ from pennyflat.cli.files import load
 from pennyflat.club.pool import PoolError, pool
 from pennyflat.comparing.report import compare
 from pennyflat.demo import DEMO
+from pennyflat.notebook import view
 from pennyflat.scenario.document import ScenarioError, check, parse, read, write
 from pennyflat.scenario.link import LinkError
 from pennyflat.scenario.link import decode as decode_link
@@ -44,5 +46,6 @@ __all__ = [
     "shop_table",
     "trial_report",
     "trials_table",
+    "view",
     "write",
 ]

@@ -3,7 +3,8 @@
 from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any
 
-from pennyflat.buying.shopping import shop
+from pennyflat.buying.shopping import ShoppingList, shop
+from pennyflat.comparing.comparison import Report
 from pennyflat.comparing.report import compare
 from pennyflat.scenario.records import Scenario
 from pennyflat.trials.report import trial_report
@@ -45,10 +46,34 @@ def compare_table(scenarios: Scenario | Iterable[Scenario]) -> "pandas.DataFrame
     1  Bulk potting mix          0.168
     2        Home blend          0.188
     """
+    return comparisons_table((scenario, compare(scenario)) for scenario in _listed(scenarios))
+
+
+def comparisons_table(reports: Iterable[tuple[Scenario, Report]]) -> "pandas.DataFrame":
+    """
+    Reports that there are already, as `compare_table` gives them.
+
+    Parameters
+    ----------
+    reports : iterable of (Scenario, dict)
+        Scenarios, each with its report as from `compare`.
+
+    Returns
+    -------
+    pandas.DataFrame
+
+    Examples
+    --------
+    >>> from pennyflat.demo import DEMO
+    >>> from pennyflat.scenario.document import read
+    >>> demo = read(DEMO)
+    >>> comparisons_table([(demo, compare(demo))]).equals(compare_table(demo))
+    True
+    """
     return _table(
         _named(number, scenario) | row
-        for number, scenario in _numbered(scenarios)
-        for row in compare(scenario)["comparisons"]
+        for number, (scenario, report) in enumerate(reports)
+        for row in report["comparisons"]
     ).drop(columns=["as_used", "at_the_till"], errors="ignore")
 
 
@@ -82,10 +107,34 @@ def shop_table(scenarios: Scenario | Iterable[Scenario]) -> "pandas.DataFrame":
     0       Seed starter mix      1   9.8
     1  Soluble feed 20-20-20      1   6.4
     """
+    return bills_table((scenario, shop(scenario)) for scenario in _listed(scenarios))
+
+
+def bills_table(reports: Iterable[tuple[Scenario, ShoppingList]]) -> "pandas.DataFrame":
+    """
+    Shopping lists that there are already, as `shop_table` gives them.
+
+    Parameters
+    ----------
+    reports : iterable of (Scenario, dict)
+        Scenarios, each with its report as from `shop`.
+
+    Returns
+    -------
+    pandas.DataFrame
+
+    Examples
+    --------
+    >>> from pennyflat.demo import DEMO
+    >>> from pennyflat.scenario.document import read
+    >>> demo = read(DEMO)
+    >>> bills_table([(demo, shop(demo))]).equals(shop_table(demo))
+    True
+    """
     return _table(
         _named(number, scenario) | {"store": bill["store"]} | item
-        for number, scenario in _numbered(scenarios)
-        for bill in shop(scenario)["stores"]
+        for number, (scenario, report) in enumerate(reports)
+        for bill in report["stores"]
         for item in bill["items"]
     )
 
@@ -124,7 +173,7 @@ def trials_table(scenarios: Scenario | Iterable[Scenario]) -> "pandas.DataFrame"
     """
     return _table(
         _named(number, scenario) | {"crop": tried["crop"]} | mix
-        for number, scenario in _numbered(scenarios)
+        for number, scenario in enumerate(_listed(scenarios))
         for tried in trial_report(scenario)["crops"]
         for mix in tried["mixes"]
     ).drop(columns=["curve", "half_days", "charge", "lesson"], errors="ignore")
@@ -143,9 +192,9 @@ def _table(rows: Iterable[Any]) -> "pandas.DataFrame":
     return pandas.json_normalize(list(rows))
 
 
-def _numbered(scenarios: Scenario | Iterable[Scenario]) -> Iterable[tuple[int, Scenario]]:
+def _listed(scenarios: Scenario | Iterable[Scenario]) -> Iterable[Scenario]:
     one = isinstance(scenarios, Scenario | dict)  # the caller rejects a dict with its own message
-    return enumerate([scenarios] if one else scenarios)  # type: ignore[arg-type, list-item]
+    return [scenarios] if one else scenarios  # type: ignore[return-value, list-item]
 
 
 def _named(number: int, scenario: Scenario) -> dict[str, Any]:

@@ -12,9 +12,9 @@ import zxingcpp
 from PIL import Image, ImageOps
 from playwright.sync_api import expect
 
-from figures.parts import DARK, LIGHT, WHITE
 from pennyflat.demo import DEMO
 from pennyflat.scenario.link import encode
+from pennyflat_display.figures.parts import DARK, LIGHT, WHITE
 from tests.browser.desk import (
     PLANNED,
     START_UP_MS,

@@ -62,7 +62,7 @@ def make_site():
 
 def inputs():
     """A hash of everything the site is made from."""
-    folders = ["core/pennyflat", "webapp", "data"]
+    folders = ["core", "webapp", "data"]
     paths = sorted(p for folder in folders for p in (ROOT / folder).rglob("*") if p.is_file())
     own = [p for p in paths if "__pycache__" not in p.parts]
     lines = [f"{p.relative_to(ROOT).as_posix()} {sha256(p.read_bytes())}" for p in own]
@@ -165,7 +165,7 @@ def demo_page():
 
 def said_by_page(code, words):
     """The output of code that uses the page's modules, cached until one of them changes."""
-    folders = [ROOT / name for name in ("core/pennyflat", "webapp", "data")]
+    folders = [ROOT / name for name in ("core", "webapp", "data")]
     kinds = ("*.py", "*.html", "*.csv")
     paths = sorted(path for folder in folders for kind in kinds for path in folder.rglob(kind))
     tools = environment.TOOLS.read_bytes()

@@ -8,8 +8,8 @@ from page.fields import Fields
 from page.markup import render
 from page.rescue import unready_said
 from pennyflat.comparing.verdict import SAME
+from pennyflat_display.money import amount, each, number
 from reader.measures import line_said, not_counted_said, size_said
-from reader.money import amount, each, number
 from reader.words import counted, in_a_row, text
 from reader.words import said as in_words
 

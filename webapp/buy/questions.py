@@ -6,9 +6,10 @@ The answers are the model's own values (see asking.py); everything here is forma
 from math import inf
 
 from page.markup import render
-from reader import measures
-from reader.money import amount, each, number, percent, short, with_percent_sign
-from reader.words import counted, in_a_row, text
+from pennyflat_display.money import amount, each, number, short, with_percent_sign
+from pennyflat_display.swings import assumed
+from reader import measures, words
+from reader.words import in_a_row, text
 from work.asking import QUESTIONS, offered
 
 FRAGMENTS = ("ask-crop", "asking", *(f"ask-{name}" for name in QUESTIONS))
@@ -61,7 +62,7 @@ def package_name(package, currency, take=1):
 
     Examples
     --------
-    >>> from reader.money import CURRENCIES
+    >>> from pennyflat_display.money import CURRENCIES
     >>> from pennyflat.scenario.package import Package
     >>> package_name(Package("Lane", 16, "qt_dry", 9.8), CURRENCIES["USD"], 3)
     '3 × 16 qt (dry)'
@@ -155,21 +156,6 @@ def _next_year_sentence(year, scenario, currency):
     return f"{now} {later}"
 
 
-def assumed(value, unit, currency):
-    """
-    The text of an assumption's value; all are shares except weeks.
-
-    Examples
-    --------
-    >>> from reader.money import CURRENCIES
-    >>> assumed(0.78, "1", CURRENCIES["USD"]), assumed(1.5, "of the dose", CURRENCIES["USD"])
-    ('78%', '150%')
-    """
-    if unit == "weeks":
-        return counted("matters.weeks", value, value=short(value, currency))
-    return percent(value, currency)
-
-
 def _matters(found, asked, currency):
     if found is None:
         return _asked(notes=(text("matters.none"),))
@@ -180,7 +166,7 @@ def _matters(found, asked, currency):
             text(
                 "matters.at",
                 each=_ready_cost(cost, currency),
-                value=assumed(value, swing.range.unit, currency),
+                value=assumed(value, swing.range.unit, currency, words),
             )
             for value, cost in ends
         ]
@@ -205,8 +191,8 @@ def _matters_sentence(found, currency):
         "crop": found.crop,
         "medium": found.medium,
         "what": text(f"matters.{first.range.name}"),
-        "low": assumed(first.low, first.range.unit, currency),
-        "high": assumed(first.high, first.range.unit, currency),
+        "low": assumed(first.low, first.range.unit, currency, words),
+        "high": assumed(first.high, first.range.unit, currency, words),
     }
     if first.each_low is None or first.each_high is None:
         stalls = gaps["low"] if first.each_low is None else gaps["high"]

@@ -10,9 +10,9 @@ from page.fields import Fields, Shown, id_of
 from page.markup import render
 from pennyflat.buying.needs import seed_name
 from pennyflat.scenario.package import SEEDS, TRAYS
+from pennyflat_display.money import amount
 from reader import measures
 from reader.measures import size_said
-from reader.money import amount
 from reader.words import said, text
 from work import edits, errand
 from work.entry import path_of

@@ -151,23 +151,11 @@ ENGLISH = {
         "For {crop} in {medium}, {what} matters most: at {stalls} no seedling is ready."
     ),
     "matters.none": "As entered, no seedling of this crop is ready.",
-    "matters.table": "{crop} in {medium}: {each} each as entered",
     "matters.what": "Guess",
     "matters.low": "Each, if low",
     "matters.high": "Each, if high",
     "matters.at": "{each} at {value}",
-    "matters.weeks": ("{value} week", "{value} weeks"),
-    "matters.germination": "germination",
-    "matters.fill loss": "loss in filling",
-    "matters.weeks in the tray": "time in the tray",
-    "matters.weeks the mix feeds": "the mix feeds for",
-    "matters.feed strength": "strength of the feed",
-    "matters.price of the mix": "price of the mix",
     "matters.basis": "{what}: {basis}.",
-    "matters.from_to": "{what}: {low} or {high}",
-    "matters.not_ready_at": "not ready at {value}",
-    "matters.key_low": "at the low value",
-    "matters.key_high": "at the high value",
     "matters.chart_said": (
         "Bars of the cost of a ready seedling at a low and a high value of each guess, the widest"
         " first. The table below holds the same numbers."

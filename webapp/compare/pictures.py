@@ -3,8 +3,9 @@
 from compare import drawing
 from page.markup import render
 from pennyflat.units import from_customary
-from reader import measures, places
-from reader.money import number
+from pennyflat_display import places
+from pennyflat_display.money import number
+from reader import measures
 from reader.words import counted, text
 
 RULERS = {places.METRIC: 10, places.US: from_customary(4, "length")}

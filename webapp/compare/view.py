@@ -11,20 +11,11 @@ from compare.drawing import bag_scale
 from page.markup import render
 from page.rescue import rescue_said
 from pennyflat.comparing.report import to_draw
+from pennyflat_display.cost_bars import PARTS, used_parts
+from pennyflat_display.money import amount, each, number, percent, short
 from reader import measures
 from reader.measures import line_said, not_counted_said
-from reader.money import amount, each, number, percent, short
 from reader.words import counted, text
-
-PARTS = {
-    "medium": "mix",
-    "feed": "feed",
-    "seed": "seed",
-    "container": "container",
-    "energy": "energy",
-    "labour": "labour",
-}
-"""The parts of a ready seedling's cost, in the order shown: the report's key to ours."""
 
 MOST_COLUMNS = 4
 """Most mixes side by side in one table of numbers."""
@@ -91,12 +82,6 @@ _FRAGMENTS = (
     "steps-said",
     "steps-table",
 )
-
-
-def used_parts(rows):
-    """The parts of the cost that any of the mixes has, in the order shown."""
-    found = [row["as_used"] for row in rows if row["as_used"]]
-    return tuple(key for key in PARTS if any(costs[key] for costs in found))
 
 
 def _blank():

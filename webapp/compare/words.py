@@ -4,7 +4,6 @@ ENGLISH = {
     "answer.limits": "not to be had",
     "answer.each": "{price} each",
     "answer.detail": "Details for",
-    "answer.chart": "Cost of one ready {crop} seedling: what you use up",
     "answer.chart_said": "Bar chart. {bars}. The table below holds the same numbers.",
     "answer.bar": "{medium} {price}",
     "answer.bar_not_ready": "{medium} not ready",
@@ -14,9 +13,6 @@ ENGLISH = {
         " At the till: whole packages, seed packets, trays and trips for this crop alone, per"
         " seedling wanted."
     ),
-    "answer.not_ready": "Not ready",
-    "answer.not_ready_why": "Not ready: {why}",
-    "answer.stalls": "stalls in week {week}",
     "answer.buy": (
         "What to buy for {count} {crop} seedling alone",
         "What to buy for {count} {crop} seedlings alone",
@@ -25,7 +21,6 @@ ENGLISH = {
     "answer.at": "at {store}",
     "answer.paid": "{price} at the till",
     "answer.nothing": "nothing to buy: it is at home already",
-    "answer.steps": "What {crop} costs at the till as the number grows",
     "answer.crossing": "From {count} seedlings {medium} costs less.",
     "answer.no_crossing": "The lines do not cross in this range.",
     "answer.rescue": "What would make it ready",

@@ -8,9 +8,10 @@ from page.faults import row_of
 from page.fields import Fields
 from page.markup import render
 from page.origin import yields_of
+from pennyflat.trade.names import known_crop
 from pennyflat.units import GRAMS
+from pennyflat_display.money import amount, short, with_percent_sign
 from reader import languages, measures
-from reader.money import amount, short, with_percent_sign
 from reader.words import counted, data, said, text, text_or_none
 from work import edits, picking, shelf
 from work.entry import BY_CROP
@@ -170,7 +171,7 @@ def _sowing(i, row, faults, media, stores, trays, currency):
             for j in range(len(row.get("seed_packets") or ()))
         ],
         container=_container(row),
-        is_known=picking.known_crop(row.get("crop") or "") is not None,
+        is_known=known_crop(row.get("crop") or "") is not None,
         measures=picking.MEASURES.get((row.get("shape") or {}).get("form"), ()),
         potting=row.get("remedy") == "pot_on",
     )

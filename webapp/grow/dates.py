@@ -1,90 +1,34 @@
 """The calendar on the page: a day to plant out for each sowing, and the days that follow from it.
 
-All counting is in `pennyflat.growing.schedule`; this module finds days and words them.
+All counting is in `pennyflat.growing`, which finds the days too; this module words them.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import UTC, date, datetime
-from functools import cache, lru_cache
+from functools import cache
 
 from page.fields import Fields
 from page.files import file_name
 from page.markup import render
 from page.origin import of_suggestion, who_says
 from page.rescue import unready_said
-from pennyflat.growing.schedule import Calendar, by_day, calendar, plant_out_on
-from pennyflat.trade.crops import Emergence, days_to_emergence
-from pennyflat.trade.facts import about, default
+from pennyflat.growing.calendars import after_frost, calendars
+from pennyflat.growing.schedule import by_day
+from pennyflat.trade.facts import about
+from pennyflat.trade.names import known_crop
 from pennyflat.trade.suggest import Suggestion
-from reader import measures, places, tables
-from reader.money import short
+from pennyflat_display import places
+from pennyflat_display.money import short
+from reader import measures, tables
 from reader.words import in_a_row, later, text
-from work import picking
 from work.entry import FIELDS, path_of
 from work.messages import Refused
-
-
-@dataclass(frozen=True, slots=True)
-class Plan:
-    """The calendar of one sowing, as far as the entries allow."""
-
-    row: int
-    crop: str
-    medium: str | None
-    """None where no mix gets the crop ready."""
-    temperature_c: float | None
-    """Temperature of the medium until emergence. [degC]"""
-    emergence: Emergence | None
-    plan: Calendar | None
-    """None until there is a day to plant out, and without a mix."""
 
 
 def plans_of(work):
     """The calendars of the answered sowings, each in the plan's mix; none without a plan."""
     planned = work.planned()
-    return () if planned is None else plans(work.scenario, planned)
-
-
-@lru_cache(maxsize=2)
-def plans(scenario, planned):
-    """
-    The calendars of a scenario's sowings.
-
-    Parameters
-    ----------
-    scenario : Scenario
-    planned : tuple of str or None
-        The medium of each sowing; None where no mix gets it ready.
-    """
-    return tuple(
-        _plan(scenario, row, sowing, medium)
-        for row, (sowing, medium) in enumerate(zip(scenario.sowings, planned, strict=True))
-    )
-
-
-def _plan(scenario, row, sowing, medium):
-    crop = picking.known_crop(sowing.crop)
-    temperature = sowing.germinate_at_c
-    if temperature is None and crop:
-        usual = default(tables.facts("crops"), crop, "germination_temperature")
-        temperature = usual and usual.usual
-    emergence = None
-    if crop and temperature is not None:
-        emergence = days_to_emergence(tables.emergence(), crop, temperature)
-    day = sowing.plant_out or _after_frost(scenario.last_frost, sowing.crop)
-    made = None
-    if day is not None and medium:
-        days = emergence and emergence.days
-        made = calendar(scenario, sowing, scenario.medium(medium), day, emergence_days=days)
-    return Plan(row, sowing.crop, medium, temperature, emergence, made)
-
-
-def _after_frost(last_frost, name):
-    """The table's day to plant out for a last frost, or None."""
-    found = _weeks_from_frost(picking.known_crop(name))
-    if last_frost is None or not found:
-        return None
-    return plant_out_on(last_frost, found[0].usual)
+    return () if planned is None else calendars(work.scenario, planned)
 
 
 @cache
@@ -140,13 +84,13 @@ def _dates(last_frost, rows, faults, currency):
 
 def _row_fields(i, row, frost, faults, currency):
     name, plant_out, at_c = row
-    crop = picking.known_crop(name)
+    crop = known_crop(name)
     typed = {"crop": name, "plant_out": plant_out, "germinate_at_c": at_c}
     fields = Fields(("sowings", i), typed, faults, currency)
     day = fields.field(path_of(("sowings", i, "plant_out")))
     weeks = _weeks_from_frost(crop)
     if weeks:
-        after = _after_frost(frost, name)
+        after = after_frost(frost, name)
         found = Suggestion(after.isoformat() if after else "", weeks)
         shown = of_suggestion(found, plant_out, FIELDS["sowings[].plant_out"], currency)
         hint = text("hint.from_frost", day=places.day(after)) if after and not plant_out else ""

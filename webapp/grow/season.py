@@ -9,8 +9,8 @@ from functools import lru_cache
 from page.fields import Fields
 from page.markup import render
 from pennyflat.comparing.season import PARTS, season
+from pennyflat_display.money import each, short, with_percent_sign
 from reader import measures
-from reader.money import each, short, with_percent_sign
 from reader.words import field_name, in_a_row, text
 from work import edits, shelf
 from work.entry import FIELDS, place, stocked, write_text

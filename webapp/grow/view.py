@@ -13,9 +13,10 @@ from pennyflat.growing.gentle_start import gentle_starts
 from pennyflat.growing.remedies import price_of
 from pennyflat.trade import bag, nutrients, salinity, symptoms
 from pennyflat.trade.facts import about
+from pennyflat.trade.names import known_crop
 from pennyflat.trade.suggest import for_container
+from pennyflat_display.money import amount, each, short
 from reader import measures, tables
-from reader.money import amount, each, short
 from reader.words import data, said, text
 from work import picking
 
@@ -178,7 +179,7 @@ def _of_crop(fields, here, currency):
     if scenario is None:
         return {"crop": "", "published": (), "ways": (), "gentle": ()}
     sowing = scenario.sowings[row]
-    crop = picking.known_crop(sowing.crop)
+    crop = known_crop(sowing.crop)
     facts = tables.facts("crops")
     published = [
         {"what": text(f"fact.{quantity}"), "row": row_of(fact, currency)}

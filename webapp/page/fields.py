@@ -11,9 +11,10 @@ from pennyflat.scenario.checking import BAD
 from pennyflat.scenario.records import FORMS, REMEDIES
 from pennyflat.sentences import Said
 from pennyflat.units import GRAMS, LITRES
-from reader import measures, places
-from reader.money import currency_of
-from reader.places import DECIMALS
+from pennyflat_display import places
+from pennyflat_display.money import currency_of
+from pennyflat_display.places import DECIMALS
+from reader import measures
 from reader.words import data, said, text, text_or_none
 from work import edits, picking
 from work.entry import FIELDS, Field, path_of, place, steps, stocked, write_text

@@ -6,9 +6,9 @@ Formatting only; `picking.suggestion` decides what a table suggests.
 from dataclasses import dataclass, replace
 
 from pennyflat.trade.facts import widest
+from pennyflat_display.money import short, with_percent_sign
+from pennyflat_display.places import US
 from reader import measures, tables
-from reader.money import short, with_percent_sign
-from reader.places import US
 from reader.words import counted, data, is_pair, text
 from work import picking
 from work.entry import FIELDS, Field, exact_text, write_text

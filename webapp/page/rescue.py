@@ -1,6 +1,6 @@
 """What would bring a crop to transplanting in a mix that runs out of feed, in one sentence."""
 
-from reader.money import each
+from pennyflat_display.money import each
 from reader.words import said, text
 
 

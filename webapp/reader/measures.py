@@ -7,8 +7,8 @@ module does all conversions.
 from pennyflat.scenario.package import SEEDS, TRAYS
 from pennyflat.sentences import GOODS
 from pennyflat.units import CUSTOMARY, DIGITS, from_customary, to_customary
-from reader.money import each, number, short
-from reader.places import US, unit_key, unit_name
+from pennyflat_display.money import each, number, short
+from pennyflat_display.places import US, unit_key, unit_name
 from reader.words import counted, in_a_row, said, text
 
 PRICED = {
@@ -32,7 +32,7 @@ def unit(quantity, currency):
 
     Examples
     --------
-    >>> from reader.money import CURRENCIES
+    >>> from pennyflat_display.money import CURRENCIES
     >>> unit("cell", CURRENCIES["EUR"])
     'mL'
     """
@@ -55,7 +55,7 @@ def measured(value, quantity, currency, digits=3):
 
     Examples
     --------
-    >>> from reader.money import CURRENCIES
+    >>> from pennyflat_display.money import CURRENCIES
     >>> measured(0.6, "mix", CURRENCIES["EUR"])
     '0.6 L'
     """
@@ -76,7 +76,7 @@ def as_typed(value, quantity, currency):
 
     Examples
     --------
-    >>> from reader.money import CURRENCIES
+    >>> from pennyflat_display.money import CURRENCIES
     >>> as_typed(306.4380968, "cell", CURRENCIES["USD"]), as_typed(60, "cell", CURRENCIES["USD"])
     ('306.4', '60')
     """

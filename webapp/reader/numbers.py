@@ -4,8 +4,8 @@ import math
 import re
 from functools import cache
 
+from pennyflat_display.places import DECIMALS
 from reader import tables
-from reader.places import DECIMALS
 
 _COUNTED = re.compile(r"\s*(\d{1,8})(?:\s*/\s*|(?:\s+[^\W\d_]+)+\s+)(\d{1,8})\s*")
 """A count with a slash or words: "17/20", "17 of 20"."""
@@ -47,7 +47,7 @@ def without_currency(text, currency):
 
     Examples
     --------
-    >>> from reader.money import currency_of
+    >>> from pennyflat_display.money import currency_of
     >>> without_currency("€ 5,20", currency_of("EUR")).strip()
     '5,20'
     """
@@ -63,7 +63,7 @@ def number_in(text, currency):
 
     Examples
     --------
-    >>> from reader.money import currency_of
+    >>> from pennyflat_display.money import currency_of
     >>> number_in("1 250,5", currency_of("USD")), number_in("a lot", currency_of("USD"))
     (1250.5, None)
     """

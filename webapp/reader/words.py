@@ -15,10 +15,11 @@ from notes import words as notes_words
 from page import words as page_words
 from pennyflat.sentences import GLUE, Amount, Listed, Money, Said
 from pennyflat.units import to_customary
+from pennyflat_display import words as display_words
+from pennyflat_display.money import amount, currency_of
+from pennyflat_display.places import US, unit_name, units, write
 from reader import script_words
 from reader.languages import translated, translated_for
-from reader.money import amount, currency_of
-from reader.places import US, unit_name, units, write
 from share import words as desk_words
 from trials import words as bench_words
 
@@ -181,12 +182,6 @@ ENGLISH = {
     "steps.paid": "Paid",
     # The table
     "column.medium": "Mix",
-    "column.mix": "mix",
-    "column.feed": "feed",
-    "column.seed": "seed",
-    "column.container": "tray",
-    "column.energy": "energy",
-    "column.labour": "time",
     "column.total": "Used up, each",
     "column.till": "At the till, each",
     "column.paid": "Paid",
@@ -198,13 +193,11 @@ ENGLISH = {
     "column.solution": "Feed solution ({unit})",
     "table.money": "What a {crop} seedling costs",
     "table.amounts": "What to sow and use for the whole sowing",
-    "axis.each": "{symbol} per ready seedling",
-    "axis.wanted": "seedlings wanted",
-    "chart.wanted": ("{count} wanted", "{count} wanted"),
 }
 
 PARTS = (
     ENGLISH,
+    display_words.ENGLISH,
     entry_words.ENGLISH,
     almanac_words.ENGLISH,
     page_words.ENGLISH,

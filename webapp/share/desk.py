@@ -5,7 +5,8 @@ besides showing fragments. Results of an action are shown at the top of the page
 buttons are at the end, so the page scrolls them into view.
 """
 
-from reader import languages, places
+from pennyflat_display import places
+from reader import languages
 from reader.example import example
 from reader.words import later, text
 from share import sharing

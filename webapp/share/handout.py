@@ -13,9 +13,9 @@ from page.origin import cautions
 from pennyflat.growing.bucketfuls import BUCKETS_L, feed_for_bucket, recipes
 from pennyflat.growing.feeding import dose
 from pennyflat.growing.schedule import weeks_of
-from reader import places
+from pennyflat_display import places
+from pennyflat_display.money import amount, number, short
 from reader.measures import goods, line_said, measured
-from reader.money import amount, number, short
 from reader.words import counted, in_a_row, text
 from share.sharing import is_on_one_device
 

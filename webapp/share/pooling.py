@@ -1,7 +1,7 @@
 """A club's order: several members' scenarios, what they pay together and who takes what."""
 
 from pennyflat.scenario.document import read
-from reader.money import currency_of
+from pennyflat_display.money import currency_of
 from work.messages import Refused, Solved
 from work.solving import Solving
 

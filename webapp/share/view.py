@@ -11,9 +11,9 @@ from markupsafe import Markup
 
 from page.files import csv_file, file_name
 from page.markup import render
-from reader import places
+from pennyflat_display import places
+from pennyflat_display.money import amount, currency_of, number
 from reader.measures import goods, measured, size_said
-from reader.money import amount, currency_of, number
 from reader.words import counted, field_name, in_a_row, later, text
 from share import sharing
 from work.messages import Refused

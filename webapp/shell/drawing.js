@@ -1,6 +1,6 @@
 /* The charts: the build's document (webapp/app.py), drawn by BokehJS alone and changed by Bokeh's own patches.
 
-   Python sends {name of a model: {property: value}}; see webapp/charts.py. A model's tag holds its colours in both schemes, and its
+   Python sends {name of a model: {property: value}}; see core/pennyflat_display/charts.py. A model's tag holds its colours in both schemes, and its
    additional properties in saved pictures (figures/parts.py). */
 
 const drawing = {

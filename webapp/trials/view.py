@@ -8,8 +8,17 @@ from page.fields import Fields
 from page.markup import render
 from page.origin import sentence
 from pennyflat.scenario.trial import LEAVES
+from pennyflat_display.money import amount, each, number, short
+from pennyflat_display.trial_charts import (
+    counted_of,
+    curves_of,
+    interval,
+    is_about_money,
+    money_of,
+    range_of,
+    whole_percent,
+)
 from reader import words
-from reader.money import amount, each, number, short, with_percent_sign
 from reader.words import counted, text
 from work import bench, edits
 from work.entry import FIELDS, write_text
@@ -31,8 +40,6 @@ ROWS = {
     "water": ("minute", "ml"),
     "looks": ("week", "height_mm", "leaves"),
 }
-MOST_LINES = 6
-"""Most mixes drawn in the chart of curves."""
 
 
 def parts(work):
@@ -73,29 +80,6 @@ def parts(work):
         "bench-more": (_more, crop, currency),
         "bench-money": (_money, crop, currency),
     }
-
-
-def curves_of(crop):
-    """The mixes of a crop whose curves are drawn."""
-    return [mix for mix in crop["mixes"] if mix["curve"]][:MOST_LINES] if crop else []
-
-
-def money_of(crop):
-    """The money of a crop's sowing, or None."""
-    return next(iter(crop["money"]), None) if crop else None
-
-
-def is_about_money(crop):
-    """Whether the answer, and so the picture, is about the cost of a seedling."""
-    return crop["answer"] is not None and crop["answer"]["by"] == "cost"
-
-
-def range_of(mix, currency):
-    """A cost's 80 % range in words."""
-    if mix["low"] is None:
-        return text("bench.not_ready")
-    high = text("bench.no_end") if mix["high"] is None else each(mix["high"], currency)
-    return text("bench.range", low=each(mix["low"], currency), high=high)
 
 
 def _nothing(said):
@@ -234,11 +218,6 @@ def _picture_title(crop):
     return render("line.html", text=text(key, crop=crop["crop"]))
 
 
-def counted_of(crop):
-    """The mixes of a crop in which seedlings were counted."""
-    return [mix for mix in crop["mixes"] if mix["sown"]]
-
-
 def _uses(crop, media, currency):
     """What each mix teaches the plan, with the button that applies it."""
     planned = bool(crop["money"])
@@ -273,19 +252,9 @@ def _cells(mix, currency):
     half = mix["half_days"]
     return [
         text("bench.of", normal=mix["normal"], sown=mix["sown"]),
-        interval(mix["jeffreys_95"], currency),
+        interval(mix["jeffreys_95"], currency, words),
         number(half["Coolbear"], currency, 1) if half else "–",
     ]
-
-
-def _percent(share, currency):
-    return with_percent_sign(number(share * 100, currency, 0), currency)
-
-
-def interval(ends, currency):
-    """A range of shares in words."""
-    low, high = (_percent(end, currency) for end in ends)
-    return text("bench.interval", low=low, high=high)
 
 
 def _curves_title(crop):
@@ -321,8 +290,8 @@ def _curve_rows(mix, currency):
     return [
         {
             "day": _plain(day, currency),
-            "share": _percent(share, currency),
-            "range": interval((low, high), currency),
+            "share": whole_percent(share, currency),
+            "range": interval((low, high), currency, words),
         }
         for day, low, share, high in mix["curve"]
     ]
@@ -344,9 +313,9 @@ def _money(crop, currency):
         rows=[
             {
                 "medium": mix["medium"],
-                "band": range_of(mix, currency),
+                "band": range_of(mix, currency, words),
                 "middle": "–" if mix["middle"] is None else each(mix["middle"], currency),
-                "chance": _percent(mix["cheapest_chance"], currency),
+                "chance": whole_percent(mix["cheapest_chance"], currency),
             }
             for mix in mixes
         ],

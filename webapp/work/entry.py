@@ -277,8 +277,8 @@ def read_text(text, field, currency):
 
     Examples
     --------
-    >>> from reader import places
-    >>> from reader.money import currency_of
+    >>> from pennyflat_display import places
+    >>> from pennyflat_display.money import currency_of
     >>> usd = currency_of("USD")
     >>> read_text("5,20", FIELDS["packages[].price"], usd)
     5.2
@@ -338,7 +338,7 @@ def write_text(value, field, currency):
 
     Examples
     --------
-    >>> from reader.money import CURRENCIES
+    >>> from pennyflat_display.money import CURRENCIES
     >>> write_text(0.15, FIELDS["tax"], CURRENCIES["EUR"])
     '15'
     >>> write_text(5.2, FIELDS["packages[].price"], CURRENCIES["EUR"])

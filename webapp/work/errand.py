@@ -21,7 +21,7 @@ from pennyflat.buying.shopping import shopping_list
 from pennyflat.buying.turns import turns_of
 from pennyflat.buying.worth import worth_of
 from pennyflat.scenario.records import Scenario
-from reader.money import currency_of
+from pennyflat_display.money import currency_of
 from work import asking
 from work.solving import Solving
 

@@ -5,7 +5,7 @@ from datetime import date, timedelta
 
 from pennyflat.comparing.season import season
 from pennyflat.scenario import records
-from reader import places
+from pennyflat_display import places
 from reader.words import text
 from work import edits, picking
 

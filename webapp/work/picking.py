@@ -13,6 +13,7 @@ from pennyflat.scenario import checking, records
 from pennyflat.scenario.package import Package
 from pennyflat.trade import suggest
 from pennyflat.trade.facts import about, subjects
+from pennyflat.trade.names import known_crop
 from pennyflat.trade.suggest import Suggestion
 from pennyflat.units import GRAMS
 from reader import tables
@@ -30,9 +31,6 @@ MEASURES = {
     "cube": ("top_cm",),
 }
 """Measurements that each shape needs."""
-
-PLURALS = (("s", ""), ("es", ""), ("ies", "y"))
-"""Plural endings, and the singular endings that replace them."""
 
 NOT_GOODS = {"loose", "block", "blocks", "brick", "bricks", "bale", "compressed"}
 """Words in names of compressed goods that do not say what is in them."""
@@ -78,29 +76,6 @@ def crop_names(language):
 def kinds():
     """The kinds of medium of the table, in its order."""
     return subjects(tables.facts("media"))
-
-
-@cache
-def _crops_by_name():
-    """The crops of the table by each of their names, in lower case."""
-    return {row["name"].casefold(): row["crop"] for row in tables.rows("crop_names")}
-
-
-def known_crop(name):
-    """
-    The table's crop for a name in any of the page's languages, or None.
-
-    Examples
-    --------
-    >>> known_crop("Tomate"), known_crop(" Sweet  pepper "), known_crop("Tom")
-    ('tomato', 'pepper', None)
-    >>> known_crop("tomatoes"), known_crop("Leeks")
-    ('tomato', 'leek')
-    """
-    named = " ".join(name.split()).casefold()
-    singular = (named.removesuffix(end) + put for end, put in PLURALS if named.endswith(end))
-    found = (_crops_by_name().get(one) for one in (named, *singular))
-    return next(filter(None, found), None)
 
 
 @cache

@@ -12,8 +12,8 @@ from pennyflat.comparing.report import compared, rows_of
 from pennyflat.comparing.season_form import season_form
 from pennyflat.scenario import document as scenario
 from pennyflat.trade.label import read_size
+from pennyflat_display.money import currency_of
 from reader.example import example
-from reader.money import currency_of
 from work import edits, fresh, messages, missing, picking
 from work.bench import Bench, counted
 from work.entry import Field, field_at, path_of, read_text, steps, stocked

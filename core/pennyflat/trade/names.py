@@ -1,9 +1,14 @@
-"""Whether two names mean the same goods, and whether a name means a feed."""
+"""Whether two names mean the same goods, whether a name means a feed, and which crop it means."""
 
 import re
 import unicodedata
+from functools import cache
+
+from pennyflat.trade.data import rows
 
 _PLURALS = (("ies", "y"), ("xes", "x"), ("ches", "ch"), ("shes", "sh"), ("ss", "ss"), ("s", ""))
+_CROP_PLURALS = (("s", ""), ("es", ""), ("ies", "y"))
+"""Ends of names of several, in any language of the table, and of one."""
 _FEED = re.compile(
     r"\b(feeds?|feeding|fertili[sz]ers?|plant\s?foods?|nutrients?|\d{1,2}-\d{1,2}-\d{1,2})\b"
 )
@@ -52,6 +57,37 @@ def is_feed(name: str) -> bool:
     """
     name = name.casefold()
     return bool(_FEED.search(name)) and not _STARTS.search(name)
+
+
+def known_crop(name: str) -> str | None:
+    """
+    The crop of the table that a name means in any of the table's languages, or None.
+
+    Parameters
+    ----------
+    name : str
+
+    Returns
+    -------
+    str or None
+
+    Examples
+    --------
+    >>> known_crop("Tomate"), known_crop(" Sweet  pepper "), known_crop("Tom")
+    ('tomato', 'pepper', None)
+    >>> known_crop("tomatoes"), known_crop("Leeks")
+    ('tomato', 'leek')
+    """
+    named = " ".join(name.split()).casefold()
+    singular = (named.removesuffix(end) + put for end, put in _CROP_PLURALS if named.endswith(end))
+    found = (_crops_by_name().get(one) for one in (named, *singular))
+    return next(filter(None, found), None)
+
+
+@cache
+def _crops_by_name():
+    """The crops of the table by each of their names, in small letters."""
+    return {row["name"].casefold(): row["crop"] for row in rows("crop_names")}
 
 
 def _singular(word):

@@ -175,7 +175,7 @@ def local(text):
 def sources(app):
     """Lay out the app's files as in the project."""
     own = ("webapp/*.py", "webapp/*/*.py", "webapp/templates/*.html", "data/*.*")
-    for pattern in ("core/pennyflat/**/*.py", *own):
+    for pattern in ("core/**/*.py", *own):
         for path in ROOT.glob(pattern):
             to = app / path.relative_to(ROOT)
             to.parent.mkdir(parents=True, exist_ok=True)

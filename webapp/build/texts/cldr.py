@@ -34,7 +34,7 @@ def write_table():
     """Update data/places.csv."""
     from babel.core import get_cldr_version
 
-    codes = page_code("from reader import places; print(*places.DECIMALS)").split()
+    codes = page_code("from pennyflat_display import places; print(*places.DECIMALS)").split()
     found = [row for places in PLACES.items() for row in _rows_of(*places, codes)]
     babel = ("cldr", f"version {get_cldr_version()}, as Babel has it", "second-hand")
     node = ("cldr", "version 48, as Intl.NumberFormat of Node 20 has it", "second-hand")

@@ -7,8 +7,8 @@ Codes and decimals follow ISO 4217. Marks, symbols and their places are those of
 from dataclasses import dataclass, field
 from functools import cache
 
-from reader import places
-from reader.places import DECIMALS, Place
+from pennyflat_display import places
+from pennyflat_display.places import DECIMALS, Place
 
 NO_BREAK_SPACE = "\u00a0"
 

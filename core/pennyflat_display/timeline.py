@@ -5,8 +5,8 @@ Days are whole numbers from `date.toordinal`. Marks differ in shape, not only in
 
 from datetime import date
 
-from page.chart_parts import add, axis, columns, rows, together
-from reader import places
+from pennyflat_display import places
+from pennyflat_display.chart_parts import add, axis, columns, key, rows, together
 
 FIGURE = "chart-calendar"
 ROW_HEIGHT = 58
@@ -30,8 +30,8 @@ COLUMNS = {
 """Columns of each data source, by its name."""
 
 
-def timeline(plans):
-    """The existing calendars, each a `dates.Plan`: {name of a model: {property: value}}."""
+def timeline(plans, words):
+    """The existing calendars, each a `Dated`: {name of a model: {property: value}}."""
     found = [plan for plan in plans if plan.plan and plan.plan.steps]
     if not found:
         return {}  # the page hides it
@@ -39,6 +39,7 @@ def timeline(plans):
     first, last = min(days), max(days)
     ticks = {day: places.short_day(date.fromordinal(day)) for day in _ticks(first, last)}
     return together(
+        key(FIGURE, words.text("calendar.chart"), []),
         _sources(found),
         rows(FIGURE, len(found), ROW_HEIGHT, 40),
         axis(f"{FIGURE} x", ticks, start=first - 3, end=last + 3),

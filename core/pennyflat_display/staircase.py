@@ -2,11 +2,10 @@
 
 from math import inf, isfinite, nan
 
-from page.chart_parts import axis, clipped, key, round_ticks, steady, together
 from pennyflat.comparing.curves import Curves
 from pennyflat.comparing.till import paid_for
-from reader.money import amount, number, short
-from reader.words import counted, text
+from pennyflat_display.chart_parts import axis, clipped, key, round_ticks, steady, together
+from pennyflat_display.money import amount, number, short
 
 FIGURE = "chart-steps"
 LINES = ("first", "second")
@@ -29,7 +28,7 @@ class Staircase:
     def __init__(self):
         self._x_end = self._y_end = 1
 
-    def show(self, curves, crop, currency):
+    def show(self, curves, crop, currency, words):
         """The curves of `Work.curves`: {name of a model: {property: value}}."""
         curves = curves or NOTHING
         lines = list(curves.lines.items())
@@ -41,13 +40,13 @@ class Staircase:
         up = round_ticks(self._y_end, lambda value: amount(value, currency, places))
         names = [*(clipped(name) for name, _ in lines), "", ""][: len(LINES)]
         return together(
-            self._sources(lines, curves, currency),
-            key(FIGURE, text("answer.steps", crop=crop), names),
-            axis(f"{FIGURE} x", across, end=self._x_end, label=text("axis.wanted")),
+            self._sources(lines, curves, currency, words),
+            key(FIGURE, words.text("answer.steps", crop=crop), names),
+            axis(f"{FIGURE} x", across, end=self._x_end, label=words.text("axis.wanted")),
             axis(f"{FIGURE} y", up, end=self._y_end),
         )
 
-    def _sources(self, lines, curves, currency):
+    def _sources(self, lines, curves, currency, words):
         wanted, crossings = curves.wanted, curves.stretches[1:]
         found = [corners for _, corners in lines] + [()] * len(LINES)
         shown = {
@@ -56,7 +55,7 @@ class Staircase:
         shown["wanted"] = {
             "x": [wanted],
             "top": [self._y_end],
-            "note": [counted("chart.wanted", wanted, count=number(wanted, currency, 0))],
+            "note": [words.counted("chart.wanted", wanted, count=number(wanted, currency, 0))],
         }
         shown["crossings"] = {
             "x": [crossing.first for crossing in crossings],

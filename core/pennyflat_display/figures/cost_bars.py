@@ -1,8 +1,7 @@
 """The figure of cost_bars.py, without data."""
 
-from compare.cost_bars import COLUMNS, FIGURE
-from compare.view import PARTS
-from figures.parts import blank, colour, key, sources, without_y, words
+from pennyflat_display.cost_bars import COLUMNS, FIGURE, PARTS
+from pennyflat_display.figures.parts import blank, colour, key, sources, without_y, words
 
 HATCHES = {
     "medium": " ",

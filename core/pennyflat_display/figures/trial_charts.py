@@ -1,10 +1,10 @@
-"""The figures of the trial bench's charts, without data.
+"""The figures of trial_charts.py, without data.
 
 Mixes differ in the dash of their line, not only in colour; style.css has the same for the key.
 """
 
-from figures.parts import blank, colour, sources, without_y, words
-from trials.charts import COLUMNS, COSTS, CURVES
+from pennyflat_display.figures.parts import blank, colour, key, sources, without_y, words
+from pennyflat_display.trial_charts import COLUMNS, COSTS, CURVES
 
 STYLES = (
     ("first", "solid"),
@@ -19,7 +19,7 @@ STYLES = (
 
 def curves():
     """A line for each mix with a band around it."""
-    made = blank(CURVES, 300, x=(0, 10))
+    made, lines = blank(CURVES, 300, x=(0, 10)), []
     for name, source in sources(COLUMNS).items():
         if not name.startswith(CURVES):
             continue
@@ -29,6 +29,8 @@ def curves():
         line = made.line(x="day", y="share", source=source, line_width=3, line_dash=dash)
         colour(band.glyph, fill_color=ink)
         colour(line.glyph, line_color=ink)
+        lines.append(line)
+    key(made, lines)
     return made
 
 

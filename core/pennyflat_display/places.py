@@ -9,8 +9,8 @@ from dataclasses import dataclass
 from functools import cache
 from types import MappingProxyType
 
+from pennyflat.trade.data import rows
 from pennyflat.units import CUSTOMARY
-from reader import tables
 
 PLAIN = "en"
 """The locale before there is a reader, and for anything missing from the table."""
@@ -86,14 +86,14 @@ def place_of(locale):
     ('.', 'fr', 'en')
     """
     language = locale.partition("-")[0]
-    known = {row["locale"] for row in tables.rows("places")}
+    known = {row["locale"] for row in rows("places")}
     if language not in known:
         return place_of(PLAIN)
     if locale != language and locale not in known:
         return place_of(language)
     found = {}
     for own in dict.fromkeys((language, locale)):
-        for row in tables.rows("places"):
+        for row in rows("places"):
             if row["locale"] == own:
                 found[row["thing"], row["of"]] = row["text"]
     plain = {thing.replace(" ", "_"): text for (thing, of), text in found.items() if not of}

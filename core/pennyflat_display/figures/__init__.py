@@ -7,7 +7,7 @@ module of the same name one folder up.
 from bokeh.core.properties import value
 from bokeh.models import PlainText
 
-from figures import bench_charts, cost_bars, staircase, swings, timeline
+from pennyflat_display.figures import cost_bars, staircase, swings, timeline, trial_charts
 
 PLAIN = ("axis_label", "text")
 """Text properties, which Bokeh would search for TeX."""
@@ -22,11 +22,18 @@ class Figures:
             staircase.figure(),
             timeline.figure(),
             swings.figure(),
-            bench_charts.curves(),
-            bench_charts.costs(),
+            trial_charts.curves(),
+            trial_charts.costs(),
         )
         found = {model for figure in self.all for model in figure.references() if model.name}
         self.models = {model.name: model for model in found}
+
+    def put_on_paper(self):
+        """Make them look as on paper: on white, with title and key; see parts.py."""
+        for made in self.all:
+            for model in made.references():
+                for tag in model.tags:
+                    model.update(**tag["paper"])
 
     def show(self, news):
         """Apply the output of `charts.Charts.news`, as the page does."""

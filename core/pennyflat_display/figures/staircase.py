@@ -1,7 +1,7 @@
 """The figure of staircase.py, without data."""
 
-from compare.staircase import COLUMNS, FIGURE, LINES
-from figures.parts import blank, colour, key, sources, words
+from pennyflat_display.figures.parts import blank, colour, key, sources, words
+from pennyflat_display.staircase import COLUMNS, FIGURE, LINES
 
 DASHES = {"first": "solid", "second": [7, 4]}
 

@@ -2,11 +2,27 @@
 
 from math import nan
 
-from compare.view import PARTS, used_parts
-from page.chart_parts import axis, clipped, columns, key, round_ticks, rows, steady, together
-from reader.money import each, short
-from reader.words import text
+from pennyflat_display.chart_parts import (
+    axis,
+    clipped,
+    columns,
+    key,
+    round_ticks,
+    rows,
+    steady,
+    together,
+)
+from pennyflat_display.money import each, short
 
+PARTS = {
+    "medium": "mix",
+    "feed": "feed",
+    "seed": "seed",
+    "container": "container",
+    "energy": "energy",
+    "labour": "labour",
+}
+"""What a ready seedling's cost is made of, in the order shown: the report's key to ours."""
 FIGURE = "chart-cost"
 ROW_HEIGHT = 54
 """Height of a bar with its label. [px]"""
@@ -21,23 +37,31 @@ class CostBars:
     def __init__(self):
         self._end = 1
 
-    def show(self, found, crop, currency):
+    def show(self, found, crop, currency, words):
         """The comparisons of one sowing: {name of a model: {property: value}}."""
         used = used_parts(found)
-        names = [text(f"column.{name}") if part in used else "" for part, name in PARTS.items()]
+        names = [
+            words.text(f"column.{name}") if part in used else "" for part, name in PARTS.items()
+        ]
         most = max((row["as_used"]["total"] for row in found if row["as_used"]), default=0)
         self._end = steady(self._end, most * 1.28)
         ticks = round_ticks(self._end, lambda value: each(value, currency))
-        label = text("axis.each", symbol=currency.symbol)
+        label = words.text("axis.each", symbol=currency.symbol)
         return together(
-            {f"{FIGURE} bars": {"data": _bars(found, currency)}},
-            key(FIGURE, text("answer.chart", crop=crop), names),
+            {f"{FIGURE} bars": {"data": _bars(found, currency, words)}},
+            key(FIGURE, words.text("answer.chart", crop=crop), names),
             rows(FIGURE, len(found), ROW_HEIGHT, 56),
             axis(f"{FIGURE} x", ticks, end=self._end, label=label),
         )
 
 
-def _bars(found, currency):
+def used_parts(rows):
+    """The parts of the cost that any of the mixes has, in the order shown."""
+    found = [row["as_used"] for row in rows if row["as_used"]]
+    return tuple(key for key in PARTS if any(costs[key] for costs in found))
+
+
+def _bars(found, currency, words):
     data = columns(*COLUMNS[f"{FIGURE} bars"])
     for i, row in enumerate(found):
         used, end = row["as_used"], 0.0
@@ -49,12 +73,13 @@ def _bars(found, currency):
             data[f"{part} from"].append(start if used else nan)
             data[f"{part} to"].append(end if used else nan)
         data["end"].append(end)
-        data["total"].append(each(used["total"], currency) if used else _not_ready(row, currency))
+        total = each(used["total"], currency) if used else _not_ready(row, currency, words)
+        data["total"].append(total)
     return data
 
 
-def _not_ready(row, currency):
+def _not_ready(row, currency, words):
     if row["stalls_in_week"] is None:
-        return text("answer.not_ready")
-    week = text("answer.stalls", week=short(row["stalls_in_week"], currency))
-    return text("answer.not_ready_why", why=week)
+        return words.text("answer.not_ready")
+    week = words.text("answer.stalls", week=short(row["stalls_in_week"], currency))
+    return words.text("answer.not_ready_why", why=week)

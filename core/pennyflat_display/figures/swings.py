@@ -1,7 +1,7 @@
 """The figure of swings.py, without data."""
 
-from buy.swings import COLUMNS, FIGURE, SIDES
-from figures.parts import blank, colour, sources, without_y, words
+from pennyflat_display.figures.parts import blank, colour, key, sources, without_y, words
+from pennyflat_display.swings import COLUMNS, FIGURE, SIDES
 
 STYLES = {"low": ("seed", "right_diagonal_line"), "high": ("container", " ")}
 """Colour and hatch of each side."""
@@ -11,6 +11,7 @@ def figure():
     """Bars on both sides of a line."""
     made = without_y(blank(FIGURE, 240, y=(-1, 0)))
     *sides, entered, names, stalls = sources(COLUMNS).values()
+    bars = []
     for side, source in zip(SIDES, sides, strict=True):
         name, hatch = STYLES[side]
         bar = made.hbar(
@@ -18,6 +19,8 @@ def figure():
             hatch_pattern=hatch, hatch_scale=8, line_width=1,
         )  # fmt: skip
         colour(bar.glyph, fill_color=name, line_color="ink", hatch_color="ink")
+        bars.append(bar)
+    key(made, bars)
     line = made.segment(x0="x", x1="x", y0="from", y1="to", source=entered, line_width=2)
     colour(line.glyph, line_color="ink")
     words(made, names, x="x", y="y", text="name")

@@ -1,7 +1,7 @@
 """The figure of timeline.py, without data."""
 
-from figures.parts import blank, colour, sources, without_y, words
-from grow.timeline import COLUMNS, FIGURE
+from pennyflat_display.figures.parts import blank, colour, sources, without_y, words
+from pennyflat_display.timeline import COLUMNS, FIGURE
 
 
 def figure():

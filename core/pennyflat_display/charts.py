@@ -1,0 +1,63 @@
+"""What all charts show: plain columns and a few properties of Bokeh's models, without Bokeh.
+
+Figures are made in figures/, for the page when it is built. Afterwards only the data of their
+sources, the ends of their axes and some words change. Axes keep their ends while the numbers stay
+within reach, so that nothing jumps while a price is typed.
+"""
+
+from pennyflat_display.cost_bars import CostBars
+from pennyflat_display.staircase import Staircase
+from pennyflat_display.swings import swings
+from pennyflat_display.timeline import timeline
+from pennyflat_display.trial_charts import trial_charts
+
+
+class Charts:
+    """What a set of figures shows, and has been told."""
+
+    def __init__(self, words):
+        self._words = words
+        self._costs, self._steps = CostBars(), Staircase()
+        self._told = {}
+
+    def shown(self, sowing=None, plans=(), matters=None, trial=None):
+        """
+        What there is to show; a figure that is not in it has nothing to show.
+
+        Parameters
+        ----------
+        sowing : tuple, optional
+            Of one sowing its crop, its rows of the report, its `Curves` or None, the `Currency`.
+        plans : tuple of pennyflat.growing.calendars.Dated
+        matters : tuple, optional
+            The answer of `what_matters` and its `Currency`.
+        trial : tuple, optional
+            A crop of the report on trials and its `Currency`.
+
+        Returns
+        -------
+        dict
+            {name of a model: {property: value}}; for a source of data, {"data": {column: list}}.
+        """
+        shown = {}
+        if trial is not None:
+            shown |= trial_charts(*trial, self._words)
+        if sowing is not None:
+            crop, compared, curves, currency = sowing
+            shown |= timeline(plans, self._words)
+            shown |= self._costs.show(compared, crop, currency, self._words)
+            shown |= self._steps.show(curves, crop, currency, self._words)
+        if matters is not None:
+            shown |= swings(*matters, self._words)
+        return shown
+
+    def news(self, shown):
+        """Of what there is to show, what has not been told yet."""
+        changed = {}
+        for name, values in shown.items():
+            told = self._told.setdefault(name, {})
+            fresh = {key: value for key, value in values.items() if told.get(key, told) != value}
+            if fresh:
+                told |= fresh
+                changed[name] = fresh
+        return changed

@@ -1,0 +1,149 @@
+"""A scenario as a Panel layout: entries to try out, their answer in words, tables and charts."""
+
+from html import escape
+
+import pandas as pd
+import panel as pn
+
+from pennyflat_display import words
+from pennyflat_display.charts import Charts
+from pennyflat_display.figures import Figures
+from pennyflat_display.money import amount, currency_of, each
+from pennyflat_display.notebook.tried import tried
+from pennyflat_display.timeline import FIGURE as CALENDAR
+from pennyflat_display.timeline import MARKS
+
+ENTRIES_PX, ANSWER_PX = 290, 340
+"""Width of the entries, and least width of the answer. [px]"""
+TO_BUY = ("store", "item", "size", "unit", "count", "paid")
+"""Columns of the shopping list that are shown."""
+
+
+class View(pn.viewable.Viewer):
+    """A scenario to try out; each time it is shown it makes figures of its own."""
+
+    def __init__(self, scenario, **params):
+        super().__init__(**params)
+        self.tried = tried(scenario)
+
+    def __panel__(self):
+        return pn.FlexBox(
+            _entries(self.tried), Answered(self.tried).layout, flex_wrap="wrap", gap="1rem"
+        )
+
+
+class Answered:
+    """What the entries come to, in step with them as long as it lives."""
+
+    def __init__(self, entries):
+        self._entries = entries
+        self._charts, self.figures = Charts(words), Figures()
+        self.figures.put_on_paper()
+        self.charts = {
+            figure.name: pn.pane.Bokeh(figure, sizing_mode="stretch_width")
+            for figure in self.figures.all
+        }
+        self.problem = pn.pane.HTML(styles={"color": "#8a1f11", "font-weight": "bold"})
+        self.advice = pn.pane.HTML()
+        self.compared, self.to_buy = pn.pane.DataFrame(index=True), pn.pane.DataFrame(index=False)
+        signs = (f"{sign.replace('_', ' ')}: {what}" for what, sign in MARKS.items())
+        self.charts[CALENDAR] = pn.Column(self.charts[CALENDAR], pn.pane.HTML("; ".join(signs)))
+        self.results = pn.Column(
+            self.advice,
+            pn.pane.HTML("<h3>One ready seedling in each mix, as used and at the till</h3>"),
+            self.compared,
+            pn.pane.HTML("<h3>Shopping list</h3>"),
+            self.to_buy,
+            pn.Param(entries, parameters=["row"], show_name=False),
+            *self.charts.values(),
+            sizing_mode="stretch_width",
+        )
+        self.layout = pn.Column(
+            self.problem, self.results, min_width=ANSWER_PX, styles={"flex": "1 1 0"}
+        )
+        entries.param.watch(self._follow, ["answer", "problem", "row"])
+        self._follow()
+
+    def _follow(self, *_):
+        answer = self._entries.answer
+        self.problem.object = _lines(self._entries.problem.splitlines())
+        self.problem.visible, self.results.visible = answer is None, answer is not None
+        if answer is None:
+            return
+        first, *more = answer.in_words.splitlines()
+        self.advice.object = f"<b>{escape(first)}</b><br>{_lines(more)}"
+        self.compared.object = crossed(answer)
+        self.to_buy.object = to_buy(answer)
+        shown = self._charts.shown(**answer.to_draw(self._entries.row))
+        self.figures.show(self._charts.news(shown))
+        for name, pane in self.charts.items():
+            pane.visible = name in shown
+        pn.io.push_notebook(*self.charts.values())
+
+
+def crossed(answer):
+    """
+    Crops by mixes: what a ready seedling costs as used and at the till.
+
+    Examples
+    --------
+    >>> from pennyflat import DEMO, read
+    >>> print(crossed(tried(read(DEMO)).answer)["Bulk potting mix"].to_string())
+    tomato      $0.168, $0.382
+    lettuce     $0.075, $0.186
+    marigold    $0.134, $0.537
+    """
+    currency = currency_of(answer.scenario.currency)
+    media = [medium.name for medium in answer.scenario.media]
+    cells = [_cell(row, currency) for row in answer.compared.to_dict("records")]
+    rows = [cells[start : start + len(media)] for start in range(0, len(cells), len(media))]
+    return pd.DataFrame(
+        rows, columns=media, index=[sowing.crop for sowing in answer.scenario.sowings]
+    )
+
+
+def to_buy(answer):
+    """The shopping list with money as it is written."""
+    currency = currency_of(answer.scenario.currency)
+    found = answer.to_buy.reindex(columns=TO_BUY)
+    return found.assign(
+        size=[f"{size:g}" for size in found["size"]],
+        paid=[amount(paid, currency) for paid in found["paid"]],
+    )
+
+
+def _cell(row, currency):
+    if not row["ready"]:
+        return words.text("answer.not_ready")
+    used, till = row["as_used.total"], row["at_the_till.per_seedling"]
+    at_the_till = "not to be had" if pd.isna(till) else each(till, currency)
+    said = f"{each(used, currency)}, {at_the_till}"
+    return f"{said} (in the plan)" if row["in_plan"] else said
+
+
+def _entries(entries):
+    """The fields: number of seedlings, prices, leftovers."""
+    names = list(entries.param)
+    currency = currency_of(entries.answer.scenario.currency)
+    groups = {
+        "Seedlings wanted": [name for name in names if name.startswith("wanted_")],
+        f"Prices, {currency.symbol}": [name for name in names if name.startswith("price_")],
+        "Leftovers": ["left_over_counts"],
+    }
+    fields = {"type": pn.widgets.FloatInput, "width": ENTRIES_PX - 30}
+    return pn.Column(
+        *(
+            pn.Param(
+                entries,
+                parameters=found,
+                name=title,
+                widgets=dict.fromkeys(found, fields),
+            )
+            for title, found in groups.items()
+        ),
+        width=ENTRIES_PX,
+    )
+
+
+def _lines(lines):
+    return "<br>".join(map(escape, lines))

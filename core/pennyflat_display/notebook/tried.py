@@ -1,0 +1,208 @@
+"""The numbers of a scenario that one tries out, and the model's answer to them. No Panel here."""
+
+import re
+from copy import deepcopy
+from dataclasses import dataclass
+
+import pandas as pd
+import param
+
+from pennyflat.buying.highs import solve
+from pennyflat.buying.plan import Planner, run
+from pennyflat.buying.shopping import shopping_list
+from pennyflat.buying.turns import turns_of
+from pennyflat.cli.printout import recommendation_text
+from pennyflat.comparing.assumptions import what_matters
+from pennyflat.comparing.comparison import Report
+from pennyflat.comparing.curves import curves
+from pennyflat.comparing.report import compared, rows_of, with_plan
+from pennyflat.growing.calendars import calendars
+from pennyflat.scenario.document import ScenarioError, read, write
+from pennyflat.scenario.records import Scenario
+from pennyflat.tables import bills_table, comparisons_table
+from pennyflat.trials.report import trial_report
+from pennyflat_display.money import currency_of
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What the model says of one scenario."""
+
+    scenario: Scenario
+    report: Report
+    compared: pd.DataFrame
+    """As from `pennyflat.compare_table`."""
+    to_buy: pd.DataFrame
+    """As from `pennyflat.shop_table`."""
+
+    @property
+    def to_pay(self):
+        """[currency]"""
+        return self.report["recommendation"]["to_pay"]
+
+    @property
+    def in_words(self):
+        """What to do, what it costs and what that leaves out, in lines of text."""
+        return recommendation_text(self.report)
+
+    @property
+    def planned(self):
+        """The medium that the plan has for each sowing, or None."""
+        return tuple(row["medium"] for row in self.report["recommendation"]["plan"])
+
+    def to_draw(self, row):
+        """What there is to draw of the sowing in a row, as `charts.Charts.shown` takes it."""
+        scenario, planned = self.scenario, self.planned
+        sowing, medium = scenario.sowings[row], planned[row]
+        currency = currency_of(scenario.currency)
+        lines = curves(scenario, self.report, row, medium)
+        found = {
+            "sowing": (sowing.crop, rows_of(self.report, row), lines, currency),
+            "plans": calendars(scenario, planned),
+        }
+        if medium is not None:
+            found["matters"] = what_matters(scenario, sowing, scenario.medium(medium)), currency
+        tried = trial_report(scenario)["crops"] if scenario.trials else ()
+        for crop in tried:
+            if crop["crop"] == sowing.crop:
+                found["trial"] = crop, currency
+        return found
+
+
+class Tried(param.Parameterized):
+    """
+    The entries of a scenario that can be changed, and the answer to them as they are.
+
+    `tried` makes one. Besides what stands here it has a parameter `wanted_…` for each sowing and
+    `price_…` for each package, packet and tray, named after what it is.
+    """
+
+    left_over_counts = param.Number(
+        allow_None=True, label="Leftovers count to (0 to 1)", doc="Share of their worth. [1]"
+    )
+    row = param.Selector(label="Charts of", doc="Row of the sowing whose charts are shown.")
+    answer = param.ClassSelector(class_=Answer, doc="None where the entries cannot be used.")
+    problem = param.String(doc="Why they cannot, in the model's sentences; blank where they can.")
+
+    def __init__(self, document, places, **params):
+        super().__init__(**params)
+        self._document, self._places = document, places
+        self.param.watch(self._work_out, list(places))
+        self._work_out()
+
+    @property
+    def document(self):
+        """The scenario document with the entries as they are."""
+        document = deepcopy(self._document)
+        for name, (*owners, last) in self._places.items():
+            owner = document
+            for step in owners:
+                owner = owner[step]
+            owner[last] = getattr(self, name)
+        return document
+
+    def _work_out(self, *_):
+        try:
+            self.param.update(answer=_answer(read(self.document)), problem="")
+        except ScenarioError as error:
+            self.param.update(answer=None, problem="\n".join(map(self._said, error.faults)))
+        except Exception:
+            self.param.update(answer=None, problem="This could not be worked out.")
+            raise
+
+    def _said(self, fault):
+        """A fault with the label of its field in place of its path, where it is one of these."""
+        for name, (first, *steps) in self._places.items():
+            here = "".join(f"[{one}]" if isinstance(one, int) else f".{one}" for one in steps)
+            if first + here == fault.path:
+                return f"{self.param[name].label}: {fault.message}"
+        return str(fault)
+
+
+def tried(scenario):
+    """
+    A scenario's entries to try out.
+
+    Raises
+    ------
+    ValueError
+        If there is no crop or no mix in it.
+
+    Examples
+    --------
+    >>> from pennyflat import DEMO
+    >>> entries = tried(read(DEMO))
+    >>> entries.price_seed_starter_mix_8_qt_dry
+    5.9
+    >>> entries.wanted_lettuce = 2.5
+    >>> print(entries.answer, entries.problem)
+    None lettuce: 2.5 is not a whole number; write ...
+    """
+    if not scenario.sowings or not scenario.media:
+        raise ValueError("There is nothing to compare: a scenario needs a crop and a mix.")
+    document = write(scenario)
+    document["left_over_counts"] = scenario.left_over_counts
+    parameters, places = {}, {"left_over_counts": ("left_over_counts",)}
+    for name, label, place, value in _entries(document):
+        name = _unused(name, places)
+        parameters[name] = param.Number(value, allow_None=True, label=label)
+        places[name] = place
+    crops = [sowing.crop for sowing in scenario.sowings]
+    rows = {
+        crop if crops.count(crop) == 1 else f"{crop} ({row + 1})": row
+        for row, crop in enumerate(crops)
+    }
+    parameters["row"] = param.Selector(objects=rows, label="Charts of")
+    made = param.parameterized_class("Tried", parameters, Tried)
+    return made(document, places, left_over_counts=scenario.left_over_counts)
+
+
+def _entries(document):
+    """What can be tried out: (name, label, place in the document, value)."""
+    for i, sowing in enumerate(document["sowings"]):
+        place = ("sowings", i, "wanted")
+        yield f"wanted {sowing['crop']}", sowing["crop"], place, sowing["wanted"]
+    sold = [
+        ((table, i, "packages"), row["name"], row.get("packages", ()))
+        for table in ("media", "ingredients")
+        for i, row in enumerate(document[table])
+    ]
+    if feed := document.get("feed"):
+        sold.append((("feed", "packages"), feed["name"], feed["packages"]))
+    for i, row in enumerate(document["sowings"]):
+        sold.append((("sowings", i, "seed_packets"), row["crop"], row.get("seed_packets", ())))
+    for place, item, packages in sold:
+        for i, package in enumerate(packages):
+            named = f"{item}, {_size(package)}"
+            label = f"{named}, {package['store']}"
+            yield f"price {named}", label, (*place, i, "price"), package["price"]
+    for i, tray in enumerate(document.get("trays", ())):
+        yield f"price {tray['name']}", tray["name"], ("trays", i, "price"), tray["price"]
+
+
+def _size(package):
+    """A package's size as on its label, or what a packet of seed holds."""
+    if "unit" in package:
+        return f"{package['size']:g} {package['unit']}"
+    if "seeds" in package:
+        return f"{package['seeds']} seeds"
+    return f"{package['grams']:g} g of seed"
+
+
+def _unused(name, used):
+    """A name as Python writes names, with a number where it is used already."""
+    name = re.sub(r"\W+", "_", name.casefold()).strip("_")
+    numbered = (f"{name}_{number}" for number in range(2, len(used) + 3))
+    return next(one for one in (name, *numbered) if one not in used)
+
+
+def _answer(scenario):
+    """The answer to a scenario; its plan is worked out once for all reports."""
+    planner = Planner(scenario)
+    best = run(planner.best(), solve)
+    turns = run(turns_of(planner, best), solve)
+    report = with_plan(compared(scenario), scenario, best, turns)
+    bill = shopping_list(scenario, best, turns)
+    return Answer(
+        scenario, report, comparisons_table([(scenario, report)]), bills_table([(scenario, bill)])
+    )
