@@ -108,7 +108,7 @@ class Fields:
             label=text(f"label.{spot}", **gaps),
             text=self._text(spot, value, field),
             options=self._options(spot, value),
-            placeholder=self._default(spot, field),
+            placeholder=self._default(field),
             hint=text_or_none(f"hint.{spot}") or "",
             fault="" if needed else self._fault(path, field, value),
             needed=needed and path in self._faults,
@@ -160,7 +160,7 @@ class Fields:
         found = edits.at(self._row, inside, missing)
         return missing if found is None and field.kind == "share" else found
 
-    def _default(self, spot, field):
+    def _default(self, field):
         if not field.default or field.kind in CHOSEN:  # a blank never looks like a 0
             return ""
         return write_text(field.default, field, self._currency)

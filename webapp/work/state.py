@@ -149,9 +149,9 @@ class Work(param.Parameterized):
             made._change(document)
         return made
 
-    def open(self, document, answered=None, *, ticks=None):
+    def open(self, document, answered=None):
         """Open another document, as in `on`."""
-        self.become(self.on(document, answered), ticks=ticks)
+        self.become(self.on(document, answered))
 
     def become(self, other, *, ticks=None):
         """Take over from another work that was just started."""

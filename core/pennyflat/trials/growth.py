@@ -60,11 +60,6 @@ class Growth:
     """Whether its oldest leaves were yellow at the last observation although it was fed."""
 
     @property
-    def is_sound(self) -> bool:
-        """Neither stunted nor yellow: ready after the planned weeks."""
-        return not (self.is_stunted or self.is_yellow)
-
-    @property
     def is_unfit(self) -> bool:
         """Stunted or yellow, but not for lack of feed: never ready."""
         return self.is_yellow_fed or (self.is_stunted and not self.is_hungry)
@@ -102,8 +97,8 @@ def growth_of(
     ...     return Trial(mix, "leek", 5, looks=looks)
     >>> found = growth_of([pot("Fine", 20, 40, 60, 80), pot("Lean", 10, 20, 30, 40)], "leek", {})
     >>> fine, lean = found["Fine"], found["Lean"]
-    >>> fine.pace, fine.is_sound, lean.pace, lean.high, lean.is_stunted
-    (1.0, True, 1.316, None, True)
+    >>> fine.pace, lean.pace, lean.high, lean.is_stunted
+    (1.0, 1.316, None, True)
     """
     trials = [trial for trial in trials if trial.crop == crop]
     signs, pots = _signs(trials), defaultdict(list)
