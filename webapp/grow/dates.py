@@ -31,7 +31,7 @@ class Plan:
     row: int
     crop: str
     medium: str | None
-    """None where no mix gets the crop ready."""
+    """None if no mix gets the crop ready."""
     temperature_c: float | None
     """Temperature of the medium until emergence. [degC]"""
     emergence: Emergence | None
@@ -54,7 +54,7 @@ def plans(scenario, planned):
     ----------
     scenario : Scenario
     planned : tuple of str or None
-        The medium of each sowing; None where no mix gets it ready.
+        The medium of each sowing; None if no mix gets it ready.
     """
     return tuple(
         _plan(scenario, row, sowing, medium)

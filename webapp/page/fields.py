@@ -40,7 +40,7 @@ LOOKED_UP = {
     "wet": kinds.number(above=0, at_most=10_000),
     "other_wet": kinds.number(above=0, at_most=10_000),
 }
-"""What each number that is looked up may be."""
+"""Limits of each number that can be looked up."""
 
 CHOSEN = ("choice", "yes", "sure", "share")
 """Kinds of field that always show a choice."""
@@ -118,7 +118,7 @@ class Fields:
         )
 
     def _is_needed(self, spot, field, value):
-        """Whether a field is blank that must not be; a name that had one keeps it meanwhile."""
+        """Whether a required field is blank; a row keeps its last name in the meantime."""
         if field.kind == "name":
             return value == "" == self._row.get(edits.NAMES.get(spot.partition("[]")[0]))
         return value is None and (field.needed or spot == "feed.n_percent")
@@ -221,7 +221,7 @@ class Fields:
 
 
 class LookedUp:
-    """The fields of one look-up and the values in them that can be used."""
+    """The fields of one look-up and their usable values."""
 
     def __init__(self, asked, currency):
         self._asked, faults = asked, []
@@ -233,7 +233,7 @@ class LookedUp:
         self._fields = Fields(("lookup",), asked, faults, currency)
 
     def field(self, key, *, options=(), placeholder=""):
-        """One field, with its choices; the first is chosen where nothing is."""
+        """One field with its choices; the first is chosen by default."""
         made = self._fields.field(f"lookup.{key}")
         options = (("", tuple(options)),) if options else ()
         return replace(made, options=options, placeholder=placeholder)
@@ -243,7 +243,7 @@ class LookedUp:
 
 
 def some(asked, *keys):
-    """These of the things looked up, blank where nothing was."""
+    """Some of the look-up entries, None if missing."""
     return {key: asked.get(key) for key in keys}
 
 

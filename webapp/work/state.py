@@ -285,7 +285,7 @@ class Work(param.Parameterized):
             return
         if value is not None:
             self.removed = [*self.removed, ("row", parts, value)][-MOST_REMOVED:]
-        # that there is no feed is an answer
+        # no feed is an answer, too
         self._change(document | {"feed": None} if is_feed else edits.without(document, parts))
 
     def _undo(self, message):

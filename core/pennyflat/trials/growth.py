@@ -86,8 +86,8 @@ def growth_of(
     Returns
     -------
     dict of str to Growth
-        By mix, in the order written down, those with heights first; a mix without a height is left
-        out unless its leaves were yellow.
+        By mix, in the order written down, those with heights first; a mix without a height is only
+        included if its leaves were yellow.
 
     Examples
     --------
@@ -127,7 +127,7 @@ def growth_of(
 
 
 def _by_heights(pots, signs, paces, measured):
-    """Growth of the mixes of which heights were written down: (week, height) by pot and mix."""
+    """Growth of the mixes with recorded heights: (week, height) by pot and mix."""
     size = SIZE * max(_mean(seen[-1][1] for seen in own) for own in pots.values())
     times = {mix: [_week_of(seen, size) for seen in own] for mix, own in pots.items()}
     reached = {mix: [math.log(t) for t in own] for mix, own in times.items() if None not in own}
