@@ -6,7 +6,7 @@ from pennyflat.demo import DEMO
 from pennyflat.growing.gentle_start import gentle_starts
 from pennyflat.scenario.document import read
 from pennyflat.scenario.package import Package
-from pennyflat.scenario.records import Medium, Sowing, Tray
+from pennyflat.scenario.records import Medium, PotOn, Sowing, Tray
 
 LEAN = Medium("Lean", 1, fill_loss=0, packages=(Package("Shop", 10, "L", 10.0),))
 RICH = Medium(
@@ -24,13 +24,13 @@ SCENARIO = replace(
 )
 
 
-def starts(**options):
-    found = gentle_starts(SCENARIO, LETTUCE, RICH, LEAN, **options)
+def starts(**changes):
+    found = gentle_starts(SCENARIO, replace(LETTUCE, **changes), RICH, LEAN)
     return {start.way: start for start in found}
 
 
 def test_each_way_costs_what_it_takes_by_hand():
-    found = starts(pot_ml=100, tray="pots")
+    found = starts(pot_on=PotOn("Rich", 100, "pots"))
 
     # half of the cells come up: 200 cells of 20 mL at 0.50 a litre, 200 seeds
     assert found["straight in"].needed.cells == 200
@@ -49,10 +49,7 @@ def test_each_way_costs_what_it_takes_by_hand():
 
 
 def test_a_way_that_is_not_ready_has_no_cost():
-    found = {
-        start.way: start
-        for start in gentle_starts(SCENARIO, replace(LETTUCE, weeks=9), RICH, LEAN, pot_ml=100)
-    }
+    found = starts(weeks=9)
 
     assert found["straight in"].each is None
     assert found["straight in"].needed.why_not
@@ -60,8 +57,8 @@ def test_a_way_that_is_not_ready_has_no_cost():
 
 @pytest.mark.parametrize("at_week", [4, 5])
 def test_a_move_that_would_not_come_before_transplanting_is_not_offered(at_week):
-    assert "lean mix first" not in starts(at_week=at_week)
-    assert "lean mix first" in starts(at_week=3)
+    assert "lean mix first" not in starts(pot_on=PotOn("Rich", 20, at_week=at_week))
+    assert "lean mix first" in starts(pot_on=PotOn("Rich", 20, at_week=3))
 
 
 def test_a_lean_mix_that_feeds_to_the_end_leads_to_no_move():

@@ -96,7 +96,7 @@ def test_a_mix_that_never_got_to_size_takes_at_least_so_long_and_is_stunted():
     lean = found["Lean"]
 
     assert lean.high is None and lean.pace == lean.low == pytest.approx(6 / 4.5)
-    assert lean.is_stunted and not lean.is_sound
+    assert lean.is_stunted
     assert "stunted, 40 mm in week 6" in quality_of(lean, "leek")
     assert quality_of(found["Fine"], "leek") is None
 

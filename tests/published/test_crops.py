@@ -10,7 +10,7 @@ from pennyflat.trade.crops import (
     read_emergence,
 )
 from pennyflat.trade.facts import about, default, widest
-from pennyflat.trade.suggest import TWO_SEEDS_BELOW, as_share, for_crop, for_mat
+from pennyflat.trade.suggest import TWO_SEEDS_BELOW, as_share, for_crop
 from reader import tables
 
 ROWS = tables.emergence()
@@ -82,15 +82,12 @@ def test_shares_of_the_table_are_those_of_the_copy_and_a_zero_beside_days_is_a_g
 
 @pytest.mark.against("harrington-minges-1954")
 def test_pepper_at_two_tested_temperatures_and_between():
-    # Harrington and Minges 1954: 13 days at 68 °F, 8 at 77 °F. Between, by hand: (13 + 8) / 2 and
-    # 2 / (1/13 + 1/8)
+    # Harrington and Minges 1954: 13 days at 68 °F, 8 at 77 °F. Between, by hand: 2 / (1/13 + 1/8)
     assert days_to_emergence(ROWS, "pepper", 20).days == 13
     assert days_to_emergence(ROWS, "pepper", 25).days == 8
     halfway = days_to_emergence(ROWS, "pepper", 22.5)
     assert halfway.days == pytest.approx(9.90, abs=0.005)
     assert halfway.rule == "rate"
-    halfway = days_to_emergence(ROWS, "pepper", 22.5, rule="days")
-    assert (halfway.days, halfway.rule) == (10.5, "days")
 
 
 @pytest.mark.against("harrington-minges-percent")
@@ -162,17 +159,6 @@ def test_two_seeds_below_is_the_practice_row():
     assert row.value == TWO_SEEDS_BELOW
 
 
-@pytest.mark.against("harrington-minges-1954", "udel-transplants")
-def test_a_mat_stays_on_until_the_slowest_crop_is_up():
-    # Delaware: pepper germinates at 80 to 90 °F, tomato at 70 to 80, so 29.45 and 23.9 °C. Days of
-    # Harrington and Minges: pepper 8 at 25 and 30 °C; tomato 8 at 20 and 6 at 25, by rate 6.35
-    tomato = for_mat(CROPS, ROWS, ["tomato"]).value
-    assert tomato == pytest.approx(1 / (1 / 8 + 3.9 / 5 * (1 / 6 - 1 / 8)), abs=0.06)
-    assert for_mat(CROPS, ROWS, ["tomato", "pepper", "basil"]).value == pytest.approx(8, abs=0.11)
-    practice = tables.facts("practice")
-    assert for_mat((*CROPS, *practice), ROWS, ["basil"]).value == 6.5  # 5 to 8 days
-
-
 @pytest.mark.parametrize(
     ("crop", "temperature_c", "why"),
     [
@@ -195,9 +181,9 @@ def test_no_number_without_a_test(crop, temperature_c, why):
     assert found.why_not == why
 
 
-@given(st.sampled_from(NAMES), st.floats(-10, 60), st.sampled_from(["days", "rate"]))
-def test_a_number_rests_only_on_seeds_that_emerged(crop, temperature_c, rule):
-    found = days_to_emergence(ROWS, crop, temperature_c, rule=rule)
+@given(st.sampled_from(NAMES), st.floats(-10, 60))
+def test_a_number_rests_only_on_seeds_that_emerged(crop, temperature_c):
+    found = days_to_emergence(ROWS, crop, temperature_c)
 
     if found.days is None:
         assert found.why_not
@@ -205,15 +191,6 @@ def test_a_number_rests_only_on_seeds_that_emerged(crop, temperature_c, rule):
         assert all(cell.outcome == "emerged" for cell in found.between)
         tested = [cell.days for cell in found.between]
         assert min(tested) * (1 - 1e-12) <= found.days <= max(tested) * (1 + 1e-12)
-
-
-@given(st.sampled_from(NAMES), st.floats(0, 40))
-def test_reading_by_rate_is_never_slower_than_by_days(crop, temperature_c):
-    by_days = days_to_emergence(ROWS, crop, temperature_c, rule="days").days
-    by_rate = days_to_emergence(ROWS, crop, temperature_c, rule="rate").days
-
-    assert (by_days is None) == (by_rate is None)
-    assert by_days is None or by_rate <= by_days * (1 + 1e-12)
 
 
 def test_every_cell_that_emerged_is_given_as_printed():
@@ -232,8 +209,6 @@ def test_a_row_with_days_but_no_seedlings_is_refused():
         read_emergence({**row, "value": "NG"})
     with pytest.raises(ValueError, match="outcome must be one of"):
         EmergenceRow("celery", 25, "NG", None)
-    with pytest.raises(ValueError, match="rule must be one of rate, days"):
-        days_to_emergence(ROWS, "celery", 20, rule="straight")
 
 
 @pytest.mark.against("cfr-201-31")

@@ -1,6 +1,6 @@
 """Reading labels before paying: two bags side by side, and what a front promises.
 
-What is typed is kept in `Work.asked`, as the look-ups of Grow are; it is no part of the scenario.
+`Work.asked` keeps what is typed, as for the look-ups of Grow; it is not part of the scenario.
 """
 
 from page.fields import LookedUp, some
@@ -10,11 +10,11 @@ from reader import measures
 from reader.words import said, text
 
 CARDS = frozenset({"two", "label"})
-"""Cards that are worked out from their first opening on."""
+"""Cards that are worked out once they have been opened."""
 
 
 def parts(work):
-    """The fragments of the cards that were opened: id to (function, what it shows)."""
+    """The fragments of opened cards: id to (function, what it shows)."""
     tax = work.scenario.tax if work.report else 0.0
     bags = some(work.asked, "size_a", "price_a", "size_b", "price_b")
     found = {

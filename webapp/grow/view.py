@@ -47,7 +47,7 @@ def parts(work):
 
 
 def _without_mix(work, row):
-    """Why the plan has no mix for a sowing, and what would help; blank where it has one."""
+    """Why the plan has no mix for a sowing, and what would help; blank if it has one."""
     if work.planned()[row]:
         return ""
     currency = work.answer_currency
@@ -125,7 +125,7 @@ def _rests(fact, currency):
 
 
 def _wets(name, minutes, others):
-    """What the time that two mixes take to be half wet means; "" until both are there."""
+    """What the times until two mixes are half wet mean; "" until both are entered."""
     if minutes is None or others is None:
         return ""
     slow = bag.hard_to_wet({name: minutes, text("age.other"): others})

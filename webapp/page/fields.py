@@ -41,7 +41,7 @@ LOOKED_UP = {
     "wet": kinds.number(above=0, at_most=10_000),
     "other_wet": kinds.number(above=0, at_most=10_000),
 }
-"""What each number that is looked up may be."""
+"""Limits of each number that can be looked up."""
 
 CHOSEN = ("choice", "yes", "sure", "share")
 """Kinds of field that always show a choice."""
@@ -109,7 +109,7 @@ class Fields:
             label=text(f"label.{spot}", **gaps),
             text=self._text(spot, value, field),
             options=self._options(spot, value),
-            placeholder=self._default(spot, field),
+            placeholder=self._default(field),
             hint=text_or_none(f"hint.{spot}") or "",
             fault="" if needed else self._fault(path, field, value),
             needed=needed and path in self._faults,
@@ -119,7 +119,7 @@ class Fields:
         )
 
     def _is_needed(self, spot, field, value):
-        """Whether a field is blank that must not be; a name that had one keeps it meanwhile."""
+        """Whether a required field is blank; a row keeps its last name in the meantime."""
         if field.kind == "name":
             return value == "" == self._row.get(edits.NAMES.get(spot.partition("[]")[0]))
         return value is None and (field.needed or spot == "feed.n_percent")
@@ -161,7 +161,7 @@ class Fields:
         found = edits.at(self._row, inside, missing)
         return missing if found is None and field.kind == "share" else found
 
-    def _default(self, spot, field):
+    def _default(self, field):
         if not field.default or field.kind in CHOSEN:  # a blank never looks like a 0
             return ""
         return write_text(field.default, field, self._currency)
@@ -222,7 +222,7 @@ class Fields:
 
 
 class LookedUp:
-    """The fields of one look-up and the values in them that can be used."""
+    """The fields of one look-up and their usable values."""
 
     def __init__(self, asked, currency):
         self._asked, faults = asked, []
@@ -234,7 +234,7 @@ class LookedUp:
         self._fields = Fields(("lookup",), asked, faults, currency)
 
     def field(self, key, *, options=(), placeholder=""):
-        """One field, with its choices; the first is chosen where nothing is."""
+        """One field with its choices; the first is chosen by default."""
         made = self._fields.field(f"lookup.{key}")
         options = (("", tuple(options)),) if options else ()
         return replace(made, options=options, placeholder=placeholder)
@@ -244,7 +244,7 @@ class LookedUp:
 
 
 def some(asked, *keys):
-    """These of the things looked up, blank where nothing was."""
+    """Some of the look-up entries, None if missing."""
     return {key: asked.get(key) for key in keys}
 
 

@@ -79,7 +79,7 @@ def of_suggestion(found, value, field: Field, currency):
     """The same for a given suggestion."""
     return Origin(
         state=_state(found, value),
-        gist=_gist(found, field, currency),
+        gist=_gist(found, currency),
         put=write_text(found.value, field, currency),
         exact=exact_text(found.value, field, currency),
         rows=tuple(_rows(found, currency)),
@@ -171,7 +171,7 @@ def _state(found, value):
     return "table" if value == found.value else "yours"
 
 
-def _gist(found, field, currency):
+def _gist(found, currency):
     if not found.facts:
         return ""
     if isinstance(found.value, str):

@@ -1,18 +1,18 @@
-"""What would bring a crop to transplanting in a mix that runs out of feed, in one sentence."""
+"""What would get a crop to transplanting in a mix that runs out of feed, in one sentence."""
 
 from pennyflat_display.money import each
 from reader.words import said, text
 
 
 def rescue_said(rescue, currency):
-    """One of the report's `rescues`."""
+    """One of the report's `rescues` as a sentence."""
     price = "" if rescue["each"] is None else each(rescue["each"], currency)
     return text(f"rescue.{rescue['by'] or 'nothing'}", name=rescue["with"], price=price)
 
 
 def unready_said(row, rescues, currency):
     """
-    Why no mix gets a crop ready, and what would.
+    Why no mix gets a crop ready, and what would help.
 
     Parameters
     ----------

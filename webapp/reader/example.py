@@ -1,6 +1,6 @@
-"""The example, with its names in the language that is spoken; what is kept or linked stays.
+"""The example, with its names in the current language; stored and linked plans are not translated.
 
-The document has the names, so that whatever is shown, saved or made of it has the same ones.
+The document contains the names, so that everything shown, saved or made from it uses the same.
 """
 
 from functools import cache
@@ -9,11 +9,11 @@ from pennyflat.demo import DEMO
 from reader import languages
 
 CONTEXT = "example"
-"""Of the names in the catalogues."""
+"""Context of the names in the catalogues."""
 
 
 def example():
-    """The example's document in the language that is spoken; in English it is `DEMO` itself."""
+    """The example's document in the current language; in English it is `DEMO` itself."""
     return _in(languages.spoken())
 
 

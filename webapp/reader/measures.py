@@ -116,7 +116,7 @@ def price_per(price, measure, currency):
 
 
 def measure_said(measure, currency):
-    """The measure that goods are priced by, in words."""
+    """The unit of measure in the price of goods, in words."""
     quantity, _ = PRICED[measure]
     return text(f"measure.{unit_key(quantity, currency.units)}")
 

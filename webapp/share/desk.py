@@ -130,7 +130,7 @@ class Desk:
 
     @staticmethod
     def _name_anew(work):
-        """The example's names in the language spoken now, as nothing of it is the reader's yet."""
+        """Translate the example's names, as long as nothing in it is the reader's."""
         if not work.is_example:
             work.open(example())
 

@@ -10,7 +10,7 @@ const runtime = canRun && Promise.all(BUILD.scripts.map(async (file) => (await o
 let worker;
 let begun = canRun && begin();
 
-/* The runtime's scripts stand in the worker itself, so that none has to be allowed to run from elsewhere. */
+/* The runtime's scripts are part of the worker itself, so that the policy need not allow any others. */
 async function begin() {
   const code = `self.FOLDER = ${JSON.stringify(folder)};\n${held.get("worker.js")}\n`;
   const parts = await runtime.catch((error) => (trouble({ at: "at_start", words: String(error), ...error }), null));
@@ -43,7 +43,7 @@ const parsed = new Promise((ready) => {
 
 const connected = parsed.then(() => canRun && connect());
 
-/* Messages sent before Python runs wait for the worker, then in it. */
+/* Messages sent before Python runs wait for the worker, and then in it. */
 function connect() {
   return window.pennyflat.connect(async (message) => {
     await begun;
@@ -92,7 +92,7 @@ async function loadScript(file) {
   });
 }
 
-/* A file held to its sum, unless it came with this page. */
+/* A file, checked against its sum unless it came with this page. */
 async function opened(file) {
   if (held.has(file)) return unpacked(held.get(file));
   const answer = await fetch(file, { integrity: BUILD.sums[file] }).catch(() => ({ ok: false }));
@@ -103,7 +103,7 @@ async function opened(file) {
 async function whatIsWrong(file) {
   try {
     const answer = await fetch(file);
-    await answer.arrayBuffer(); // the line may break half-way
+    await answer.arrayBuffer(); // the connection may break halfway
     return answer.ok ? "damaged" : "missing";
   } catch {
     return "unreachable";

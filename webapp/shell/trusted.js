@@ -1,8 +1,8 @@
-/* What alone may become HTML or a script: browsers with Trusted Types refuse every other text (see the policy in
-   webapp/build/parts/front.py). Stands after about.js and before all that uses it. */
+/* The only way for text to become HTML or a script: browsers with Trusted Types reject all other text (see the policy in
+   webapp/build/parts/front.py). Follows about.js and precedes everything that uses it. */
 
 const trusted = (() => {
-  const NEVER = /<(script|iframe|frame|object|embed|base|meta|link|style|template)\b/i; // words have &lt; there
+  const NEVER = /<(script|iframe|frame|object|embed|base|meta|link|style|template)\b/i; // texts contain &lt; instead
   const addresses = new Set(["service.js", ...BUILD.drawing]);
   const rules = {
     createHTML(text) {
@@ -13,7 +13,7 @@ const trusted = (() => {
       if (!addresses.has(address)) throw new TypeError(`${address} is no script of this page.`);
       return address;
     },
-    createScript: (text) => text, // the page's policy has its sum, or it does not run
+    createScript: (text) => text, // it only runs if the page's policy has its sum
   };
   const policy = self.trustedTypes?.createPolicy("pennyflat", rules) ?? rules;
   return {
@@ -21,7 +21,7 @@ const trusted = (() => {
     address: (file) => policy.createScriptURL(file),
     code: (text) => policy.createScript(text),
 
-    /* The address of a worker's script that is put together from parts. */
+    /* The address of a worker's script made from parts. */
     made(parts) {
       const address = URL.createObjectURL(new Blob(parts, { type: "text/javascript" }));
       addresses.add(address);

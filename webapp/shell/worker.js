@@ -122,7 +122,7 @@ async function start() {
     made.catch(failed);
     return made;
   };
-  await null; // the runtime's scripts stand behind this one
+  await null; // the runtime's scripts follow this one
   mark("runtime there");
   self.fetch = async (request) => new Response(String(request.url ?? request).endsWith(".zip") ? NO_FILES : null); // fetched already
   const starting = loadPyodide({

@@ -42,7 +42,7 @@ def empty_document(currency):
 
 
 def row(document, owner):
-    """A row for the list at a path; a bag is labelled as the reader's last one, where it may be."""
+    """A row for the list at a path; a bag gets the unit of the reader's last one, if usual."""
     made = edits.new_row(document, owner, names())
     if owner != ("media",):
         return made
@@ -53,7 +53,7 @@ def row(document, owner):
 
 
 def feed(document):
-    """A feed to fill in: the size and price of a package; the rest is usual."""
+    """A feed with the size and price of a package to fill in; everything else has usual values."""
     store = next(iter(edits.names(document, "stores")), None)
     package = edits.NEW_FEED["packages"][0] | {"store": store, "unit": FEED_UNIT[places.units()]}
     return edits.NEW_FEED | {"name": text("new.feed"), "packages": [package]}

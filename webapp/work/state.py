@@ -149,9 +149,9 @@ class Work(param.Parameterized):
             made._change(document)
         return made
 
-    def open(self, document, answered=None, *, ticks=None):
+    def open(self, document, answered=None):
         """Open another document, as in `on`."""
-        self.become(self.on(document, answered), ticks=ticks)
+        self.become(self.on(document, answered))
 
     def become(self, other, *, ticks=None):
         """Take over from another work that was just started."""
@@ -285,7 +285,7 @@ class Work(param.Parameterized):
             return
         if value is not None:
             self.removed = [*self.removed, ("row", parts, value)][-MOST_REMOVED:]
-        # that there is no feed is an answer
+        # no feed is an answer, too
         self._change(document | {"feed": None} if is_feed else edits.without(document, parts))
 
     def _undo(self, message):

@@ -345,7 +345,7 @@ def _dearer(way, other):
     """
     Sign of the difference of two ways' cost per amount.
 
-    Ties go by the name of the store, so that the order of the rows decides nothing.
+    Ties are broken by the name of the store, so that the order of the rows does not matter.
     """
     difference = way.cost * other.amount - other.cost * way.amount
     return difference or (way.line.seller > other.line.seller) - (

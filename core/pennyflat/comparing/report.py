@@ -83,7 +83,7 @@ def with_plan(report: Report, scenario: Scenario, best: Plan, turns: Sequence[Tu
     Returns
     -------
     dict
-        A new report, which the caller may change.
+        A new report that the caller may change.
 
     Examples
     --------
@@ -116,7 +116,7 @@ def compared(scenario: Scenario) -> Report:
     -------
     dict
         As from `compare`; `recommendation` is None and nothing is `in_plan`. Its `comparisons` are
-        kept for the next report and not to be changed.
+        cached for the next report and must not be changed.
 
     Examples
     --------

@@ -26,14 +26,7 @@ class Start:
 
 
 def gentle_starts(
-    scenario: Scenario,
-    sowing: Sowing,
-    rich: Medium,
-    lean: Medium,
-    *,
-    pot_ml: float | None = None,
-    tray: str | None = None,
-    at_week: float | None = None,
+    scenario: Scenario, sowing: Sowing, rich: Medium, lean: Medium
 ) -> tuple[Start, ...]:
     """
     Three ways to start one sowing that ends up in a rich mix.
@@ -42,16 +35,10 @@ def gentle_starts(
     ----------
     scenario : Scenario
     sowing : Sowing
-        Its `pot_on` is used if it has one; its `take` is the share of sprouted seeds that take.
+        Its `pot_on` is used if it has one, else its own cell and tray, when the lean mix runs out;
+        its `take` is the share of sprouted seeds that take.
     rich, lean : Medium
         Two of the scenario's. Emergence in the rich one is its own figure for the crop.
-    pot_ml : float, optional
-        Volume of the container of the rich mix; by default the sowing's own, else its cell.
-        [mL]
-    tray : str, optional
-        Name of that container, one of the scenario's; by default the sowing's own.
-    at_week : float, optional
-        Week of potting on; by default when the lean mix runs out. [weeks from sowing]
 
     Returns
     -------
@@ -71,19 +58,14 @@ def gentle_starts(
     >>> demo = read(DEMO)
     >>> lettuce = demo.sowings[1]
     >>> starts = gentle_starts(demo, lettuce, demo.medium("Bulk potting mix"),
-    ...                        demo.medium("Seed starter mix"), pot_ml=60)
+    ...                        demo.medium("Seed starter mix"))
     >>> [(start.way, start.needed.cells) for start in starts]
     [('straight in', 235), ('pre-sprouted', 140), ('lean mix first', 156)]
     """
     if rich.name == lean.name:
         raise ValueError(f"rich and lean must be two media, not {rich.name!r} twice.")
-    own = sowing.pot_on
-    move = PotOn(
-        medium=rich.name,
-        cell_ml=pot_ml or (own.cell_ml if own else sowing.cell_ml),
-        tray=tray or (own.tray if own else sowing.tray),
-        at_week=at_week,
-    )
+    own = sowing.pot_on or PotOn(rich.name, sowing.cell_ml, sowing.tray)
+    move = replace(own, medium=rich.name)
     ways = [
         ("straight in", replace(sowing, presprout=False), rich),
         ("pre-sprouted", replace(sowing, presprout=True), rich),

@@ -49,14 +49,12 @@ def inconsistencies(document: Document) -> list[Fault]:
     ingredients = _rows(document, "ingredients")
     stores = _rows(document, "stores")
     feed = document.get("feed")
-    names = {}
-    for table, rows, what in (
-        ("stores", stores, "shop"),
-        ("media", media, "medium"),
-        ("ingredients", ingredients, "ingredient"),
-        ("trays", _rows(document, "trays"), "tray"),
-    ):
-        names[table] = _names(table, rows, what, faults)
+    names = {
+        "stores": _names(stores, "shop", faults),
+        "media": _names(media, "medium", faults),
+        "ingredients": _names(ingredients, "ingredient", faults),
+        "trays": _names(_rows(document, "trays"), "tray", faults),
+    }
     by_volume, by_weight = set(), set()
     for path, medium in media:
         _check_medium(path, medium, names["ingredients"], faults)
@@ -110,7 +108,7 @@ def _rows(parent, name, path=""):
     return [(f"{place}[{i}]", row) for i, row in enumerate(rows) if isinstance(row, dict)]
 
 
-def _names(table, rows, what, faults):
+def _names(rows, what, faults):
     found = {}
     for path, row in rows:
         name = row.get("name")

@@ -39,7 +39,7 @@ class SideBySide:
     litres: tuple[float, float]
     """[L]"""
     per_litre: tuple[float, float]
-    """As of a package on the shelf. [currency per L]"""
+    """With tax, like the price of a package on the shelf. [currency per L]"""
     says: str
     notices: tuple[str, ...]
     """Assumptions about the labels, as sentences."""
@@ -64,7 +64,7 @@ def side_by_side(
     one: tuple[str, float], other: tuple[str, float], *, tax: float = 0.0, decimal_mark: str = "."
 ) -> SideBySide:
     """
-    Which of two bags costs less for what it holds, from their labels.
+    Which of two bags costs less for its contents, from their labels.
 
     Parameters
     ----------
@@ -73,7 +73,7 @@ def side_by_side(
     tax : float, default 0.0
         [1]
     decimal_mark : {".", ","}, default "."
-        Which it is in a size where the text alone leaves it open.
+        Used for a size if its text alone leaves it open.
 
     Returns
     -------

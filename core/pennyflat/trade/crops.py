@@ -15,13 +15,6 @@ from pennyflat.trade.facts import read_number
 OUTCOMES = ("emerged", "no germination", "not tested")
 """What a test at one temperature found. [Harrington and Minges 1954, legend of the table]"""
 
-RULES = ("rate", "days")
-"""Ways to interpolate between two tested temperatures: linear in the rates, the inverses of the
-days, or linear in the days themselves, which gives the longer time. Each day advances a seed by
-what its temperature allows, so rates are nearly linear below the best temperature. [thermal time:
-Coolbear, Toledo and Seetagoses 1992, New Zealand Journal of Crop and Horticultural Science 19: 9 to
-14, abstract, for celery from 5 to 20 °C]"""
-
 POOR_SHARE = 0.75
 """Fraction of a crop's best tested share below which a warning says that few come up. Ours. [1]"""
 
@@ -70,7 +63,7 @@ class Emergence:
     days: float | None
     """[d]"""
     rule: str
-    """How it was found: "table", "days", "rate", or "none"."""
+    """How it was found: "table", "rate", or "none"."""
     between: tuple[EmergenceRow, ...]
     """The tested cells it rests on."""
     why_not: str | None
@@ -116,9 +109,7 @@ def read_emergence(row: dict[str, str]) -> EmergenceRow:
     )
 
 
-def days_to_emergence(
-    rows: Iterable[EmergenceRow], crop: str, temperature_c: float, *, rule: str = "rate"
-) -> Emergence:
+def days_to_emergence(rows: Iterable[EmergenceRow], crop: str, temperature_c: float) -> Emergence:
     """
     Days from sowing to emergence at one temperature of the medium, and the share that comes up.
 
@@ -128,8 +119,6 @@ def days_to_emergence(
     crop : str
     temperature_c : float
         Temperature of the medium. [degC]
-    rule : {"rate", "days"}, default "rate"
-        How to interpolate days between two tested temperatures. Shares are interpolated linearly.
 
     Returns
     -------
@@ -139,13 +128,14 @@ def days_to_emergence(
         `warnings` say if the share is below `POOR_SHARE` of the crop's best, and if sources
         contradict each other.
 
-    Raises
-    ------
-    ValueError
-        If the rule is neither of the two.
-
     Notes
     -----
+    Between two tested temperatures the share is interpolated linearly, and so are the rates, the
+    inverses of the days: each day advances a seed by what its temperature allows, so rates are
+    nearly linear below the best temperature. [thermal time: Coolbear, Toledo and Seetagoses 1992,
+    New Zealand Journal of Crop and Horticultural Science 19: 9 to 14, abstract, for celery from 5
+    to 20 °C]
+
     Sown 1/2 inch deep. [Harrington and Minges 1954, Vegetable Seed Germination, California
     Agricultural Extension, as reprinted in Knott's Handbook for Vegetable Growers, 1997; the shares
     from the companion table, in copies]
@@ -160,13 +150,9 @@ def days_to_emergence(
     ...           EmergenceRow("pepper", 25, "emerged", 8)]
     >>> days_to_emergence(pepper, "pepper", 22.5).days
     9.90
-    >>> days_to_emergence(pepper, "pepper", 22.5, rule="days").days
-    10.5
     >>> print(days_to_emergence(pepper, "pepper", 12).why_not)
     pepper did not germinate at 10 °C, so nothing can be said of 12 °C.
     """
-    if rule not in RULES:
-        raise ValueError(f"rule must be one of {', '.join(RULES)}, not {rule!r}.")
     tested = sorted((r for r in rows if r.crop == crop), key=lambda r: r.temperature_c)
     below = [r for r in tested if r.temperature_c <= temperature_c][-1:]
     above = [r for r in tested if r.temperature_c >= temperature_c][:1]
@@ -181,11 +167,8 @@ def days_to_emergence(
     low, high = cells
     weight = (temperature_c - low.temperature_c) / (high.temperature_c - low.temperature_c)
     low_days, high_days = (cell.days or 0.0 for cell in cells)  # both emerged without a why_not
-    if rule == "days":
-        days = low_days + weight * (high_days - low_days)
-    else:
-        days = 1 / (1 / low_days + weight * (1 / high_days - 1 / low_days))
-    return Emergence(days, rule, cells, None, share, warnings)
+    days = 1 / (1 / low_days + weight * (1 / high_days - 1 / low_days))
+    return Emergence(days, "rate", cells, None, share, warnings)
 
 
 def _share_at(cells, temperature_c):

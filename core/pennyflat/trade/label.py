@@ -293,7 +293,7 @@ def other_currency(text: str, currency: str) -> str:
 
 
 def _plain(text):
-    """With plain spaces, and fractions as decimals."""
+    """With plain spaces, and fraction characters written out."""
     return _SPACES.sub(" ", text.translate(_FRACTIONS)).strip()
 
 

@@ -58,13 +58,6 @@ class PriceList:
 
     rows: tuple[PriceRow, ...]
     aside: tuple[KeptAside, ...]
-    columns: dict[str, int]
-    """Column of each kind, from 1."""
-    head_line: int | None
-    """Line of the heads; None if the contents identified the columns."""
-    separator: str
-    decimal_mark: str | None
-    """None if no number in the list tells; a full stop is then assumed."""
 
 
 def read_price_list(source: str, *, store: str = "", currency: str = "") -> PriceList:
@@ -123,14 +116,7 @@ def read_price_list(source: str, *, store: str = "", currency: str = "") -> Pric
             rows.append(found)
         except _Unclear as unclear:
             aside.append(KeptAside(line, shown, unclear.args[0]))
-    return PriceList(
-        tuple(rows),
-        tuple(aside),
-        {kind: column + 1 for kind, column in columns.items()},
-        None if head_at is None else table[head_at][0],
-        separator,
-        mark,
-    )
+    return PriceList(tuple(rows), tuple(aside))
 
 
 def with_known_yield(package: Package, known: Iterable[Package]) -> Package:

@@ -8,7 +8,6 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from pennyflat.scenario.package import Package, amount_in
-from pennyflat.trade.crops import EmergenceRow, days_to_emergence
 from pennyflat.trade.facts import Fact, about, read_fact
 from pennyflat.units import GRAMS, LITRES
 
@@ -191,51 +190,6 @@ def for_kind(facts: Iterable[Fact], kind: str) -> dict[str, Suggestion]:
     facts = tuple(facts)
     known = {key: about(facts, kind, key) for key in ("feeds_for_weeks", "fill_loss")}
     return {key: Suggestion(rows[0].usual, rows) for key, rows in known.items() if rows}
-
-
-def for_mat(
-    facts: Iterable[Fact], rows: Iterable[EmergenceRow], crops: Iterable[str]
-) -> Suggestion | None:
-    """
-    Days that a heat mat stays on: until the slowest of the crops is up at its own temperature.
-
-    A mat is removed once seedlings are up. [University of Maine Cooperative Extension 2023: at
-    about half of the seeds]
-    half of the seeds]
-
-    Parameters
-    ----------
-    facts : iterable of Fact
-        Facts about crops and about practice, including the days to fall back on.
-    rows : iterable of EmergenceRow
-        The table of days to emergence.
-    crops : iterable of str
-        Subjects of the facts.
-
-    Returns
-    -------
-    Suggestion or None
-        [d], with the temperatures it rests on; the practice table's days if no crop has both a
-        temperature and tested days.
-
-    Examples
-    --------
-    >>> for_mat([], [], ["fern"]) is None
-    True
-    """
-    facts, rows = tuple(facts), tuple(rows)
-    found = []
-    for crop in crops:
-        warmth = about(facts, crop, "germination_temperature")
-        if warmth:
-            days = days_to_emergence(rows, crop, warmth[0].figure).days
-            if days is not None:
-                found.append((days, warmth))
-    if found:
-        days, warmth = max(found, key=lambda one: one[0])
-        return Suggestion(round(days, 1), warmth)
-    practice = about(facts, "mat", "hours")
-    return Suggestion(as_days(practice[0]), practice) if practice else None
 
 
 def as_share(fact: Fact) -> float:

@@ -60,11 +60,6 @@ class Growth:
     """Whether its oldest leaves were yellow at the last observation although it was fed."""
 
     @property
-    def is_sound(self) -> bool:
-        """Neither stunted nor yellow: ready after the planned weeks."""
-        return not (self.is_stunted or self.is_yellow)
-
-    @property
     def is_unfit(self) -> bool:
         """Stunted or yellow, but not for lack of feed: never ready."""
         return self.is_yellow_fed or (self.is_stunted and not self.is_hungry)
@@ -91,8 +86,8 @@ def growth_of(
     Returns
     -------
     dict of str to Growth
-        By mix, in the order written down, those with heights first; a mix without a height is left
-        out unless its leaves were yellow.
+        By mix, in the order written down, those with heights first; a mix without a height is only
+        included if its leaves were yellow.
 
     Examples
     --------
@@ -102,8 +97,8 @@ def growth_of(
     ...     return Trial(mix, "leek", 5, looks=looks)
     >>> found = growth_of([pot("Fine", 20, 40, 60, 80), pot("Lean", 10, 20, 30, 40)], "leek", {})
     >>> fine, lean = found["Fine"], found["Lean"]
-    >>> fine.pace, fine.is_sound, lean.pace, lean.high, lean.is_stunted
-    (1.0, True, 1.316, None, True)
+    >>> fine.pace, lean.pace, lean.high, lean.is_stunted
+    (1.0, 1.316, None, True)
     """
     trials = [trial for trial in trials if trial.crop == crop]
     signs, pots = _signs(trials), defaultdict(list)
@@ -132,7 +127,7 @@ def growth_of(
 
 
 def _by_heights(pots, signs, paces, measured):
-    """Growth of the mixes of which heights were written down: (week, height) by pot and mix."""
+    """Growth of the mixes with recorded heights: (week, height) by pot and mix."""
     size = SIZE * max(_mean(seen[-1][1] for seen in own) for own in pots.values())
     times = {mix: [_week_of(seen, size) for seen in own] for mix, own in pots.items()}
     reached = {mix: [math.log(t) for t in own] for mix, own in times.items() if None not in own}

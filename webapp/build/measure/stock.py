@@ -15,7 +15,7 @@ folder without network:
 - No picture of the charts is embedded (`--skip-embed`), since it would lose messages.
 - The template contains the page's body, style and scripts for places and fields: the app draws
   only its charts. The answers in the body are empty, since Python fills them in here too. Code that
-  keeps plans on the device, works offline or solves plans is left out, which favours the stock
+  stores plans on the device, works offline or solves plans is left out, which favours the stock
   route: like the page, it starts with the example's plan solved, and solves no other.
 """
 
@@ -88,10 +88,10 @@ html, worker = script_to_html(
 json.dump([html, worker], sys.stdout)
 """
 SHELL = ("picture.js", "places.js", "surface.js")
-"""What of the page's scripts stands in the template: the places, the fields and what is typed.
+"""The page's scripts in the template: places, fields and typed input.
 
-Nothing is kept (picture.js only compares fragments here), and none of the page's own ways to start
-Python, to draw charts or to solve plans is there.
+Nothing is stored (picture.js only compares fragments here), and the page's own code that starts
+Python, draws charts or solves plans is left out.
 """
 
 EMPTIED = """\
@@ -141,7 +141,7 @@ def make(body, texts):
 
 
 def shell(body, texts):
-    """What stands in Panel's template, as from `make`: HTML."""
+    """The contents of Panel's template for `make`: HTML."""
     code = ["const BUILD = {};", *(texts[name] for name in SHELL), EMPTIED]
     return f"<style>{texts['style.css']}</style>{body}{front.scripts(code)}"
 

@@ -1,7 +1,7 @@
 """Visits to a built page in a browser: when it answered, how soon edits and plans followed.
 
-What a page is asked to do tells its times when it is done. If it does not in PATIENCE_S, the
-measuring stops with what the page's console has said.
+Each task in a page reports its times when it is done. If it takes longer than PATIENCE_S, the
+measurement stops and shows the page's console.
 """
 
 import json
@@ -18,10 +18,10 @@ from webapp.build.measure.browser import at_home, launched
 from webapp.build.say import Stop
 
 PATIENCE_S = 300
-"""Ours: twice what the stock page takes at the end of a slow line."""
+"""Ours: twice what the stock page takes on a slow line."""
 
 LOOK_MS = 200
-"""Pause between two looks at whether a page is done."""
+"""Pause between two checks whether a page is done."""
 
 PAUSE_S = 20
 """How long a visit lasts after its answer, so that the page can cache what it caches."""
@@ -135,7 +135,7 @@ def opened_twice(folder):
 
 def visit(context, address, price, asked, pause=0):
     """
-    One visit in which that is typed, and a pause. [s]
+    One visit in which this is typed, and a pause. [s]
 
     Returns {"paint", "visible", "edited", "drawn" [ms], "memory" [bytes]}.
     """
@@ -149,7 +149,7 @@ def visit(context, address, price, asked, pause=0):
 
 
 def first_marks(page, address, price):
-    """When a page that opens there painted, answered and drew: as from `visit`, but for memory."""
+    """When a page painted, answered and drew as it opened: as from `visit`, without the memory."""
     page.goto(address, wait_until="commit")
     page.wait_for_function("() => window.pennyflat && document.readyState !== 'loading'")
     return told(page, READ_MARKS, price)
@@ -215,9 +215,9 @@ def most_memory():
 
 def edited(folder, count):
     """
-    How long answers took in a scenario of that size. [ms]
+    How long answers took in a scenario of this size. [ms]
 
-    Returns a list for edits, and one for edits while the plan is solved.
+    Returns a list for edits, and one for edits while the plan is being solved.
     """
     with opened(folder, environment.page_code(GROWN, str(count))) as page:
         page.locator(f"#mix-{count - 1}").wait_for(state="attached")
@@ -227,7 +227,7 @@ def edited(folder, count):
 
 def planned(folder, size):
     """
-    When there was a plan after an edit, and when it was checked to the end: pairs. [ms]
+    When there was a plan after an edit, and when it was proven: pairs. [ms]
 
     size: mixes and sowings, or None for the example.
     """

@@ -22,13 +22,13 @@ POLICY = {
     "img-src": "'self' data:",  # BokehJS's tool icons are data: addresses
     "base-uri": "'none'",
     "form-action": "'none'",
-    # what becomes HTML or a script has come through shell/trusted.js
+    # everything that becomes HTML or a script must pass through shell/trusted.js
     "require-trusted-types-for": "'script'",
     "trusted-types": "pennyflat",
 }
 
 EARLY = ("about.js", "trusted.js", "places.js", "picture.js")
-"""What to load and what may be written, which place is open, and whether to show the example."""
+"""What to load, what is trusted, which place is open, and whether to show the example."""
 
 STARTS = ("drawing.js", "page.js", "watch.js", "plan.js")
 """Start the worker, as early as possible."""

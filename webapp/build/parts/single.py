@@ -49,7 +49,7 @@ def one_file(text, body, files):
     starts = [front.joined(text, STARTS)]
     # the page can be seen and typed into while the embedded files are still being read
     late = "\n".join([front.scripts(last), front.held(inside), front.scripts(starts)])
-    # page.js takes it out of the page and runs it as it is
+    # page.js reads it from the page and runs it unchanged
     drawing = [data.decode() for name, data in files.items() if name.endswith(front.DRAWING)]
     code = [*map(front.inert, early + last + starts), *drawing]
     html = front.filled(text, body, POLICY, code, early=front.scripts(early), late=late)
