@@ -1,15 +1,21 @@
 """Questions before a bag is bought or opened."""
 
+import re
+from html import unescape
+
 import pytest
 
+from pennyflat.buying.highs import solve
 from pennyflat.demo import DEMO
 from pennyflat.scenario.document import read
 from pennyflat.scenario.trial import Uptake
 from pennyflat.trade.bag import aged, hard_to_wet, minutes_to_wet, promises, side_by_side
 from pennyflat.trials.report import trial_report
 from pennyflat.units import to_customary
-from reader import tables
+from reader import places, tables
+from view import Page
 from work.shelf import label_of
+from work.state import Work
 
 PRACTICE = tables.facts("practice")
 
@@ -129,3 +135,68 @@ def test_labels_have_rows_that_say_what_to_look_for():
     subjects = {row["subject"] for row in tables.rows("bag_checks")}
 
     assert {"fertiliser named", "wetting agent named", "sieved or not"} <= subjects
+
+
+# ---- On the page
+
+
+def asked(card, **typed):
+    """What a card says once these were typed, as plain words."""
+    work = Work(solve=solve)
+    work.handle({"do": "more"})
+    work.handle({"do": "open", "text": card})
+    for key, words in typed.items():
+        work.handle({"do": "type", "path": f"lookup.{key}", "text": words})
+    shown = Page().all(work)
+    words = re.sub(r"\s+", " ", re.sub("<[^>]+>", " ", shown[card]))
+    return unescape(words), work, shown
+
+
+BAGS = {"size_a": "16 quarts", "price_a": "9.80", "size_b": "2 cu ft", "price_b": "14.50"}
+
+
+@pytest.mark.parametrize("units", [places.METRIC, places.US])
+def test_two_bags_are_compared_at_the_price_that_the_shelf_says(units, plain_again):
+    """The example's 16 quarts at 9.80: one answer, in whichever units they are read."""
+    places.measure_in(units)
+    said, work, shown = asked("two", **BAGS)
+
+    assert work.document["media"][0]["packages"][1]["price"] == 9.8
+    assert "The second bag costs 54 % less for the same volume." in said
+    price = re.search(r"First bag: [\d.]+ [^,]+, (.+?)\. Second bag", said)[1]
+    assert price in shown["mix-0-packages"]
+    assert ("a litre" if units == places.METRIC else "a dry quart") in price
+
+
+def test_two_bags_wait_for_both_and_refuse_a_weight():
+    assert "First bag: 1" not in asked("two", **BAGS | {"price_b": ""})[0]
+    assert "“5 kg” is no volume" in asked("two", **BAGS | {"size_b": "5 kg"})[0]
+    assert "“cheap”" in asked("two", **BAGS | {"price_b": "cheap"})[0]
+
+
+def test_a_label_is_held_to_its_list_on_the_page():
+    front = {"front": "Feeds for 3 months"}
+
+    assert "names no fertiliser" in asked("label", **front, listed="peat, lime")[0]
+    assert "No promise of food" in asked("label", **front, listed="peat, 0.1-0.05-0.05")[0]
+    assert "fertiliser" not in asked("label", **front)[0]
+
+
+def test_age_is_told_of_the_mix_chosen_and_marked_as_common_practice():
+    # the middle of 6 and 24 months: half of the example's 6 weeks
+    said, *_ = asked("age", bag="Bulk potting mix", months="15")
+
+    assert "feed for 3.0 weeks in place of 6.0 (common practice)" in said
+    assert "whole up to 6 months and as gone after 24 (common practice, no source)" in said
+
+
+@pytest.mark.parametrize(
+    ("wet", "other", "said"),
+    [
+        ("30", "4", "Seed starter mix takes 30 minutes to be half wet, the other mix 4"),
+        ("4", "30", "the other mix takes 30 minutes to be half wet, Seed starter mix 4"),
+        ("8", "4", "Neither is hard to wet"),
+    ],
+)
+def test_a_mix_that_is_hard_to_wet_is_told_on_the_page(wet, other, said):
+    assert said in asked("age", bag="Seed starter mix", wet=wet, other_wet=other)[0]

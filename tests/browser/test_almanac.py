@@ -135,6 +135,25 @@ def test_salts_and_strength_answer_while_typing(example):
     expect(example.get_by_role("region", name="Dose and strength")).to_contain_text("6.68")
 
 
+def test_an_old_bag_and_two_labels_are_judged_while_typing(example):
+    open_place(example, "grow")
+    example.locator("#age-card > summary").click()
+    example.get_by_label("Time in store (months)").fill("15")
+    expect(example.locator("#age")).to_contain_text("in place of 3.0 (common practice).")
+
+    open_place(example, "buy")
+    example.locator("#two-card > summary").click()
+    example.get_by_label("First bag: size").fill("8 quarts")
+    example.get_by_label("First bag: price").fill("5.90")
+    example.get_by_label("Second bag: size").fill("2 cu ft")
+    example.get_by_label("Second bag: price").fill("14.50")
+    expect(example.locator("#two")).to_contain_text("The second bag costs 62 % less")
+    example.locator("#label-card > summary").click()
+    example.get_by_label("Words on the front").fill("Wets easily")
+    example.get_by_label("List of ingredients").fill("peat, lime")
+    expect(example.locator("#label")).to_contain_text("the list names no wetting agent")
+
+
 def test_cautions_and_the_check_of_the_bag_open_on_the_shelf(example):
     open_fold(example, "#shelf", "Check the bag")
 
@@ -143,7 +162,7 @@ def test_cautions_and_the_check_of_the_bag_open_on_the_shelf(example):
 
 
 def test_the_almanac_fits_the_page(calendar):
-    for card in ("sights", "salts", "reckoner"):
+    for card in ("sights", "age", "salts", "reckoner"):
         calendar.locator(f"#{card}-card > summary").click()
     calendar.locator("#timeline > summary").click()
     open_fold(calendar, "#sowing-0", "Tray, pot or own measure")

@@ -344,7 +344,7 @@ def band_of(mix: CostBand) -> list[str]:
     >>> for line in band_of({"medium": "Mix", "pots": 1, "correlation": 0.1,
     ...                      "unmeasured": ["fill_loss"]}):
     ...     print(line)
-    Mix: one pot cannot show how pots differ, and no band from one pot holds 80 % whether they do...
+    Mix: one pot cannot show how pots differ, and no band from one pot holds 80 % both where...
     Mix: the band is wide because nobody measured the loss in filling.
     """
     gaps = {"mix": mix["medium"]}
@@ -352,8 +352,9 @@ def band_of(mix: CostBand) -> list[str]:
         lines: list[str] = [
             say(
                 "{mix}: one pot cannot show how pots differ, and no band from one pot holds 80 %"
-                " whether they do or not. This one holds 75 % at least up to a correlation of 0.15"
-                " between seeds of a pot, and 99 % where pots are alike: three pots tell.",
+                " both where they do and where they are alike. This one holds 75 % at least, up to a"
+                " correlation of 0.15 between seeds of a pot, and up to 99 % where pots are alike;"
+                " from three pots on it holds 75 to 90 %.",
                 **gaps,
             )
         ]
