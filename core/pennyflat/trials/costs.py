@@ -353,8 +353,8 @@ def band_of(mix: CostBand) -> list[str]:
             say(
                 "{mix}: one pot cannot show how pots differ, and no band from one pot holds 80 %"
                 " both where they do and where they are alike. This one holds 75 % at least, up to"
-                " a correlation of 0.15 between seeds of a pot, and up to 99 % where pots are alike;"
-                " from three pots on it holds 75 to 90 %.",
+                " a correlation of 0.15 between seeds of a pot, and up to 99 % where pots are"
+                " alike; from three pots on it holds 75 to 90 %.",
                 **gaps,
             )
         ]
