@@ -12,7 +12,8 @@ from pennyflat.scenario.trial import Uptake
 from pennyflat.trade.bag import aged, hard_to_wet, minutes_to_wet, promises, side_by_side
 from pennyflat.trials.report import trial_report
 from pennyflat.units import to_customary
-from reader import places, tables
+from pennyflat_display import places
+from reader import tables
 from view import Page
 from work.shelf import label_of
 from work.state import Work
