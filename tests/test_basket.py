@@ -57,7 +57,7 @@ def test_ties_go_to_fewer_packages_then_less_left_over_as_highs_finds():
 
 
 def charge(package, count):
-    """Least money for exactly so many, by trying every number of deals, before tax."""
+    """Least money for exactly this many, by trying every number of deals, before tax."""
     deals = range(count // package.deal.take + 1) if package.deal else [0]
     return min(
         (number * package.deal.pay if number else 0)
@@ -151,7 +151,7 @@ FOUR_AS_MUCH_AS_ONE = (
     Package("Lane", 28, "qt_dry", 0.05),
     Package("Lane", 7, "qt_dry", 0.01, limit=4),
 )
-"""Four of the small ones hold as much as the large one, but for rounding."""
+"""Four of the small ones hold as much as the large one, except for rounding."""
 
 
 @given(needs(), st.sampled_from([0.0, 0.07]))

@@ -1,4 +1,4 @@
-"""The benchmark's table: what is measured stands in it, with its ratio, between its marks."""
+"""The benchmark's table contains the measurements with their ratios, between its marks."""
 
 import pytest
 

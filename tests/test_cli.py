@@ -26,7 +26,7 @@ def no_terminal(monkeypatch):
 
 
 def run(*arguments, stdin=b"", **env):
-    """The command line in a process of its own: (status, standard output, standard error)."""
+    """The command line in its own process: (status, standard output, standard error)."""
     kept = {
         name: value for name, value in os.environ.items() if not name.startswith(("LC_", "LANG"))
     }

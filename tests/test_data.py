@@ -208,7 +208,7 @@ def test_how_many_publishers_agree_is_counted_from_the_rows(table):
 
 
 def test_many_defaults_rest_on_two_publishers_or_say_that_they_do_not():
-    """Weeks to transplant: two agree, or the note says why the figure stands."""
+    """Weeks to transplant: two agree, or the note justifies the figure."""
     for row in rows("crops"):
         if row["quantity"] == "weeks_to_transplant" and row["default"] == "yes":
             assert int(row["agree"]) >= 2 or row["note"], row
@@ -293,7 +293,7 @@ PROPER_NAMES = {
 
 @pytest.mark.parametrize("table", sorted({*TABLES} - {"places"}))  # patterns and months, not words
 def test_no_word_looks_like_a_brand(table):
-    """A capital inside a sentence belongs to a short list of names that are nobody's goods."""
+    """A capital inside a sentence belongs to a short list of names that are not brands."""
     for row in rows(table):
         for column in set(row) - {"source_id", "place", "kind"}:
             assert not re.search("[®™©]|www|https?:", row[column]), row

@@ -1,4 +1,4 @@
-"""Documents in format 1 open for ever and mean what they meant; what is written is format 2."""
+"""Documents in format 1 can be read forever with the same meaning; format 2 is written."""
 
 import copy
 import json

@@ -1,4 +1,4 @@
-"""Programmes solved natively, against scipy's milp, which brings a HiGHS of its own."""
+"""Programs solved natively, compared with scipy's milp, which includes its own HiGHS."""
 
 import os
 import re
@@ -22,7 +22,7 @@ def bounds(given, none):
 
 
 def by_scipy(model):
-    """The least cost, None where there is no answer."""
+    """The least cost; None if there is no answer."""
     shape = (len(model["row_lower"]), len(model["cost"]))
     matrix = csr_array((model["value"], model["index"], model["starts"]), shape=shape)
     low, high = bounds(model["row_lower"], -np.inf), bounds(model["row_upper"], np.inf)
@@ -103,7 +103,7 @@ def test_whole_numbers_are_held_to_only_where_asked():
 
 
 def test_a_model_that_makes_no_sense_is_refused():
-    with pytest.raises(ValueError, match="does not take"):
+    with pytest.raises(ValueError, match="rejects"):
         solve(small(0) | {"lower": [9e9] * 2, "upper": [0]})
 
 

@@ -1,5 +1,5 @@
 """
-Links, files, price lists and trials that somebody has changed: a sentence or an answer, soon.
+Links, files, price lists and trials that were tampered with: a sentence or an answer, soon.
 
 Each goes through the page's own conversation, from the first message to the answer on the page.
 """
@@ -63,7 +63,7 @@ def changed(rng):
 
 
 def many(rng, rows):
-    """The rows many times over, each with a name of its own."""
+    """The rows many times over, each with its own name."""
     rows = [copy.deepcopy(row) for row in rows * rng.choice([2, 10, 40, 300])]
     for number, row in enumerate(rows):
         if isinstance(row, dict) and "name" in row and isinstance(row["name"], str):
@@ -98,7 +98,7 @@ AFTER = {
 
 
 def visit(talk, message):
-    """The messages of somebody who takes in what has come, and wants to be rid of it again."""
+    """The messages of a user who accepts what arrived, and then wants to remove it."""
     yield message
     for told in AFTER[message["do"]]:
         if told["do"] != "trial-show" or not talk.work.is_example:
@@ -140,7 +140,7 @@ def paths(value, path=""):
 
 
 def test_what_a_plan_must_have_is_not_removed():
-    """A kept message may say anything: somebody else, or an earlier version, has written it."""
+    """A stored message may say anything: an outsider or an earlier version may have written it."""
     talk = Conversation()
     for path in paths(DEMO):
         for message in ({"do": "remove", "path": path}, {"do": "undo"}):

@@ -69,7 +69,7 @@ def spoken(invented, monkeypatch):
 
 
 class Shown(HTMLParser):
-    """Collects what a reader sees or hears, but for what is marked as being in another language."""
+    """Collects what a reader sees or hears, except text marked as being in another language."""
 
     def __init__(self):
         super().__init__()

@@ -1,4 +1,4 @@
-"""Links: what goes in comes out, old ones open for ever, bad ones say what is wrong with them."""
+"""Links: what goes in comes out, old ones work forever, bad ones say what is wrong with them."""
 
 import base64
 import copy

@@ -1,4 +1,4 @@
-"""Whatever names a mix for a crop names the one that the plan has, in any plan.
+"""Everything that names a mix for a crop names the plan's, in any plan.
 
 That is the line always in sight, the recommendation, the table of crops by mixes, the tray, the
 shopping list, the dates and their file, the problems, and the handout.
@@ -22,7 +22,7 @@ from view import Page
 from work.state import Work
 
 MIXES = ("Aspen", "Birch", "Cedar")
-"""Names that stand in no other text of the page."""
+"""Names that occur in no other text of the page."""
 
 
 def planned_page(seed):

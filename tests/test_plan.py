@@ -286,7 +286,7 @@ def test_trays_are_bought_whole_for_all_sowings_together_and_kept():
 
     report = shop(scenario_of([mix], sowings, trays=(tray,), tax=0.1))
 
-    # By hand: 30 cells stand in 2 trays; 1 is at home; both keep 3 of 4 uses at 2.20.
+    # By hand: 30 cells take 2 trays; 1 is in stock; both keep 3 of 4 uses at 2.20.
     assert report["total"] == pytest.approx((5.0 + 2.0) * 1.1)
     trays = next(left for left in report["left_over"] if left["item"] == "20 cells")
     assert (trays["amount"], trays["worth"]) == (2, pytest.approx(2 * 0.75 * 2.2))

@@ -1,4 +1,4 @@
-"""Price lists in the shapes people have them in; each row is read or kept aside with the reason."""
+"""Price lists in common shapes; each row is read or set aside with the reason."""
 
 import contextlib
 import time
@@ -21,7 +21,7 @@ def rows(source, **options):
 
 
 def reason(source, **options):
-    """Why the last row was kept aside."""
+    """Why the last row was set aside."""
     return read_price_list(source, **options).aside[-1].reason
 
 

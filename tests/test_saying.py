@@ -53,7 +53,7 @@ CODES = {
     "straight in", "pre-sprouted", "lean mix first", "whole packages", "of the dose",
     "of the price",
 }  # fmt: skip
-"""Keys of several words, which a page looks up and shows nobody."""
+"""Keys of several words, which a page looks up and never shows."""
 
 ENGLISH_ONLY = {
     "cli/command.py",
@@ -325,7 +325,7 @@ def words_in(node):
 
 
 def is_aside(node, path):
-    """Whether the strings in a part of the source are shown to nobody, or are templates."""
+    """Whether the strings in a part of the source are never shown, or are templates."""
     if isinstance(node, ast.Expr):
         return isinstance(node.value, ast.Constant)  # a docstring
     if isinstance(node, ast.Call):

@@ -1,4 +1,4 @@
-"""Scenarios at the bounds: a sentence, or an answer that does not take for ever."""
+"""Scenarios at the bounds: a sentence, or an answer in reasonable time."""
 
 import copy
 import json

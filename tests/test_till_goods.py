@@ -148,7 +148,7 @@ def test_trays_are_worn_where_they_are_at_home_and_bought_where_they_are_counted
     row = row_of(scenario_of(sowing, trays=(worn,), tax=0.1))
     counted = row_of(scenario_of(sowing, trays=(some,), tax=0.1))
 
-    # By hand: 81 cells (P[Binomial(81, 0.8) >= 60] >= 0.9) stand in two trays of 72.
+    # By hand: 81 cells (P[Binomial(81, 0.8) >= 60] >= 0.9) take two trays of 72.
     assert row["cells"] == 81
     assert "72 cells" not in bought(row)
     assert row["as_used"]["container"] == pytest.approx(3.6 / 72 / 4 / 0.8)

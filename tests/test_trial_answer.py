@@ -17,7 +17,7 @@ NEXT = "to measure next", "to make next"
 
 
 def random_trial(rng):
-    """Pots of one crop in some mixes, counted, and now and then looked at and fed."""
+    """Pots of one crop in some mixes, counted, and sometimes observed and fed."""
     crop = rng.choice(["tomato", "lettuce", "leek"])
     mixes = rng.sample([*SHELF, "Last year's mix"], rng.randint(1, 4))
     pots = []

@@ -25,7 +25,7 @@ def pot(mix, *heights, leaves=None, fed=()):
 
 
 def by_week(mix, days_late):
-    """Heights of 20 mm a week from sowing, each so many days later."""
+    """Heights of 20 mm a week from sowing, each delayed by some days."""
     return pot(mix, *(20 * (week - days_late / 7) for week in range(2, 7)))
 
 
@@ -157,7 +157,7 @@ def test_heights_without_a_count_hand_over_pace_and_weeks_but_no_emergence():
 
 
 def plants(mix, heights, *, sown=10, up=9, **fields):
-    """A pot of tomatoes as it stands in a document, with a height in each week from the second."""
+    """A pot of tomatoes in a document, with a height in each week from the second."""
     looks = [{"week": week, "height_mm": mm} for week, mm in enumerate(heights, start=2)]
     counts = [{"day": 8, "emerged": up}]
     return {
@@ -298,7 +298,7 @@ def test_days_are_said_in_plain_words(days, said):
 
 
 def leaves(mix, *seen, **fields):
-    """A pot of which only the leaves were looked at, every second week."""
+    """A pot with observations of leaves only, every second week."""
     looks = [{"week": 2 * place, "leaves": colour} for place, colour in enumerate(seen, start=1)]
     return plants(mix, [], **fields) | {"looks": looks}
 

@@ -8,7 +8,8 @@ import pytest
 import pennyflat_display.figures.parts as charts
 from pennyflat_display.figures.cost_bars import HATCHES
 
-CSS = (Path(charts.__file__).parents[1] / "shell" / "style.css").read_text("utf-8")
+WEBAPP = Path(__file__).parents[1] / "webapp"
+CSS = (WEBAPP / "shell" / "style.css").read_text("utf-8")
 
 TEXT_ON = [
     ("ink", "paper"), ("ink", "card"), ("ink", "field"), ("ink", "leaf-wash"), ("soft", "paper"),
@@ -86,7 +87,7 @@ def test_the_page_moves_nothing_for_those_who_ask_for_no_motion():
 
 
 def test_the_written_design_states_the_contrast_as_measured():
-    written = (Path(charts.__file__).parents[1] / "design.md").read_text("utf-8")
+    written = (WEBAPP / "design.md").read_text("utf-8")
     rows = re.findall(r"^\| ([\w-]+) \| ([\w-]+) \| ([\d.]+) \| ([\d.]+) \|", written, re.M)
 
     assert len(rows) >= 12

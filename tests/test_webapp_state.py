@@ -1,4 +1,4 @@
-"""The work in hand: what typing, adding, renaming, removing and undoing do to the scenario."""
+"""The work: what typing, adding, renaming, removing and undoing do to the scenario."""
 
 import copy
 import json

@@ -43,7 +43,7 @@ class Shown:
 
     @classmethod
     def written(cls, value, spec):
-        """What stands for a number in a sentence, as coarse as it is written there."""
+        """A number in a sentence, with the precision of its text."""
         quantity = getattr(value, "quantity", None)
         if isinstance(value, Money):
             text, half = str(value).split()[0], 0.5 * 10.0**-value.decimals
@@ -129,7 +129,7 @@ def parsed(text, numbers):
 
 
 def equations(sentence):
-    """(worked out, shown) for every equation of a sentence, and what is said to be the same."""
+    """(worked out, shown) for every equation of a sentence."""
     numbers = []
     text = template_of(sentence, numbers)
     for part in re.split(r"[.:](?=\s|$)", text):
@@ -147,7 +147,7 @@ def equations(sentence):
 
 
 def check(steps):
-    """Every equation holds as it is shown, and the last number shown is the step's amount."""
+    """Every equation holds as shown, and the last number shown is the step's amount."""
     met = Counter()
     for made in steps:
         for worked_out, result in equations(made["sentence"]):

@@ -161,7 +161,7 @@ def test_the_pages_solver_is_asked_for_it_and_a_late_answer_is_passed_over():
         return conversation.answer(message | {"seq": next(numbers)})
 
     def on(answer, count=500):
-        """Do as the page does, so many times at most; the last answer."""
+        """Do as the page does, up to a maximum number of times; returns the last answer."""
         for _ in range(count):
             if asked := answer.get("solve"):
                 model = json.loads(json.dumps(asked["model"]))

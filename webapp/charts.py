@@ -22,7 +22,7 @@ class Charts:
         Returns
         -------
         dict
-            As `pennyflat_display.charts.Charts.shown`. The page hides what has nothing to show.
+            As from `pennyflat_display.charts.Charts.shown`. The page hides all other figures.
         """
         return self._charts.news(self._charts.shown(**_looked_at(work)))
 

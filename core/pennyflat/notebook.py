@@ -1,4 +1,4 @@
-"""A scenario shown live in a notebook. Needs Panel, which is loaded when called."""
+"""A scenario shown live in a notebook. Panel is loaded on use."""
 
 from typing import TYPE_CHECKING
 
@@ -8,16 +8,16 @@ if TYPE_CHECKING:
     from pennyflat_display.notebook.layout import View
 
 EXTRA = ("bokeh", "pandas", "panel", "param")
-"""What the extra `notebook` brings."""
+"""Packages of the extra `notebook`."""
 
 
 def view(scenario: Scenario) -> "View":
     """
-    A scenario with its prices to try out, its answer in words, tables and charts.
+    A scenario with prices to try out, and its answer in words, tables and charts.
 
-    It shows itself in a notebook after `panel.extension()`; `.servable()` shows it under `panel
-    serve`. Its `tried` has a parameter for each price and each number of seedlings wanted; whatever
-    is changed there, by hand or in code, the answer follows.
+    A notebook shows it after `panel.extension()`, and `panel serve` with `.servable()`. Its `tried`
+    has a parameter for each price and each number of seedlings wanted; the answer follows every
+    change, by hand or in code.
 
     Parameters
     ----------
@@ -30,9 +30,9 @@ def view(scenario: Scenario) -> "View":
     Raises
     ------
     ImportError
-        If what shows it is not installed: `pip install 'pennyflat[notebook]'`.
+        If the packages for it are not installed: `pip install 'pennyflat[notebook]'`.
     TypeError
-        If something else than a `Scenario` is given.
+        If given anything but a `Scenario`.
 
     Examples
     --------

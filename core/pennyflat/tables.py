@@ -51,7 +51,7 @@ def compare_table(scenarios: Scenario | Iterable[Scenario]) -> "pandas.DataFrame
 
 def comparisons_table(reports: Iterable[tuple[Scenario, Report]]) -> "pandas.DataFrame":
     """
-    Reports that there are already, as `compare_table` gives them.
+    The table of `compare_table` for existing reports.
 
     Parameters
     ----------
@@ -112,7 +112,7 @@ def shop_table(scenarios: Scenario | Iterable[Scenario]) -> "pandas.DataFrame":
 
 def bills_table(reports: Iterable[tuple[Scenario, ShoppingList]]) -> "pandas.DataFrame":
     """
-    Shopping lists that there are already, as `shop_table` gives them.
+    The table of `shop_table` for existing shopping lists.
 
     Parameters
     ----------

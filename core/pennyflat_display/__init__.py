@@ -1,1 +1,1 @@
-"""What the page and a notebook show alike: charts as plain columns, and how money is written."""
+"""What the page and a notebook share: charts as plain columns, and the formats of money."""

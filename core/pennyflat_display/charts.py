@@ -1,8 +1,8 @@
-"""What all charts show: plain columns and a few properties of Bokeh's models, without Bokeh.
+"""The contents of all charts: plain columns and a few properties of Bokeh's models, without Bokeh.
 
-Figures are made in figures/, for the page when it is built. Afterwards only the data of their
+Figures are made in figures/, for the page during the build. Afterwards only the data of their
 sources, the ends of their axes and some words change. Axes keep their ends while the numbers stay
-within reach, so that nothing jumps while a price is typed.
+in range, so that nothing jumps while a price is being typed.
 """
 
 from pennyflat_display.cost_bars import CostBars
@@ -13,7 +13,7 @@ from pennyflat_display.trial_charts import trial_charts
 
 
 class Charts:
-    """What a set of figures shows, and has been told."""
+    """The contents of a set of figures, and what they were last told."""
 
     def __init__(self, words):
         self._words = words
@@ -22,12 +22,12 @@ class Charts:
 
     def shown(self, sowing=None, plans=(), matters=None, trial=None):
         """
-        What there is to show; a figure that is not in it has nothing to show.
+        The contents of the figures; a figure without any is left out.
 
         Parameters
         ----------
         sowing : tuple, optional
-            Of one sowing its crop, its rows of the report, its `Curves` or None, the `Currency`.
+            For one sowing: its crop, its rows of the report, its `Curves` or None, the `Currency`.
         plans : tuple of pennyflat.growing.calendars.Dated
         matters : tuple, optional
             The answer of `what_matters` and its `Currency`.
@@ -52,7 +52,7 @@ class Charts:
         return shown
 
     def news(self, shown):
-        """Of what there is to show, what has not been told yet."""
+        """The part of these contents that the figures have not been told yet."""
         changed = {}
         for name, values in shown.items():
             told = self._told.setdefault(name, {})

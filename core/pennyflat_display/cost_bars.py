@@ -22,7 +22,7 @@ PARTS = {
     "energy": "energy",
     "labour": "labour",
 }
-"""What a ready seedling's cost is made of, in the order shown: the report's key to ours."""
+"""The parts of a ready seedling's cost, in the order shown: the report's key to ours."""
 FIGURE = "chart-cost"
 ROW_HEIGHT = 54
 """Height of a bar with its label. [px]"""

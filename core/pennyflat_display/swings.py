@@ -45,7 +45,7 @@ def swings(found, currency, words):
 
 def assumed(value, unit, currency, words):
     """
-    A value of an assumption as it is written; all are shares but weeks.
+    The text of an assumption's value; all are shares except weeks.
 
     Examples
     --------

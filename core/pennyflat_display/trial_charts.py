@@ -1,6 +1,6 @@
 """The charts of trials: the answer as a range for each mix, and emergence day by day.
 
-The ranges are of the cost of a ready seedling or, where the answer is about what comes up, of that.
+The ranges are costs of a ready seedling or, if the answer is about emergence, shares that come up.
 """
 
 from itertools import zip_longest
@@ -20,17 +20,17 @@ from pennyflat_display.money import each, number, percent, short, with_percent_s
 
 CURVES, COSTS = "chart-emergence", "chart-stakes"
 ROW_HEIGHT = 58
-"""Height of a bar and its label. [px]"""
+"""Height of a bar with its label. [px]"""
 MOST_LINES = 6
-"""Curves drawn at most."""
+"""Most curves drawn."""
 CORNERS = ("day", "low", "share", "high")
 COLUMNS = {
     **{f"{CURVES} {place}": CORNERS for place in range(MOST_LINES)},
     f"{COSTS} bars": ("y", "name y", "name", "low", "high", "middle"),
 }
-"""Of each source of data, by its name."""
+"""Columns of each data source, by its name."""
 ROOM = 1.6
-"""How much longer than the highest middle cost the axis may be for the sake of a high end."""
+"""How much longer than the highest middle cost the axis may be to include a high end."""
 
 
 def trial_charts(crop, currency, words):
@@ -40,7 +40,7 @@ def trial_charts(crop, currency, words):
     Parameters
     ----------
     crop : dict
-        Of the `crops` of the report on trials.
+        One of the `crops` in the report on trials.
     currency : Currency
     words : module
         Like `pennyflat_display.words`.
@@ -59,12 +59,12 @@ def counted_of(crop):
 
 
 def money_of(crop):
-    """The money of the sowing of a crop, or None."""
+    """The money of a crop's sowing, or None."""
     return next(iter(crop["money"]), None)
 
 
 def is_about_money(crop):
-    """Whether the answer, and so the picture, is about what a seedling costs."""
+    """Whether the answer, and so the picture, is about the cost of a seedling."""
     return crop["answer"] is not None and crop["answer"]["by"] == "cost"
 
 
@@ -116,7 +116,7 @@ def _picture(crop, currency, words):
 
 
 def _shares(mixes, currency, words):
-    """What comes up in each mix."""
+    """The share that comes up in each mix."""
     data = columns(*COLUMNS[f"{COSTS} bars"])
     for i, mix in enumerate(mixes):
         low, high = mix["jeffreys_95"]
@@ -153,7 +153,7 @@ def _ranges(data, count, ticks, end, label):
 
 
 def corners(curve, end):
-    """The corners of a curve's steps, by column: each level holds until the next look."""
+    """The corners of a curve's steps, by column: each level holds until the next observation."""
     found = columns(*CORNERS)
     for look, (day, *_) in zip_longest(curve, curve[1:], fillvalue=(end,)):
         add(found, *look)

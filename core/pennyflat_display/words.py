@@ -1,7 +1,7 @@
 """The texts of the charts, in English: by key, with named gaps.
 
-Charts take the module that says them. The page has one of its own (webapp/reader/words.py) with
-these texts among others and their translations; a notebook uses this one.
+Charts receive the module with their texts. The page has its own (webapp/reader/words.py), which
+includes these texts and their translations; a notebook uses this one.
 """
 
 ENGLISH = {

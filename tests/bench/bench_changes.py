@@ -4,7 +4,7 @@ Run on a copy, which it changes and puts right again:
     git archive HEAD | tar -x -C COPY && cd COPY && python tests/bench/bench_changes.py
 
 Each change meets the examples of its module and the tests that import it, until one fails. A line
-of JSON for each: the exit code is 0 where nobody noticed, and null where it took too long.
+of JSON for each: the exit code is 0 if no test failed, and null if it took too long.
 """
 
 import argparse
@@ -38,7 +38,7 @@ NAMES = {"max": "min", "min": "max", "any": "all", "all": "any", "ceil": "floor"
 
 
 def changes(source):
-    """Every small change there is to a module: the node and what stands there instead."""
+    """Every possible small change to a module: the node and its replacement."""
     found = []
 
     def look(node):
@@ -124,7 +124,7 @@ def _import_of(name):
 
 
 def run(arguments, limit):
-    """Exit code of pytest in a process of its own; None where it takes more than so long. [s]"""
+    """Exit code of pytest in its own process; None if it takes too long."""
     child = os.fork()
     if not child:
         resource.setrlimit(resource.RLIMIT_CPU, (limit, limit + 1))

@@ -109,14 +109,14 @@ def address(request, site, site_url):
 
 @pytest.fixture
 def context(browser, address):
-    """Somebody's browser, without network for a file; fails if a page in it throws an error."""
+    """A user's browser, without network for a file; fails if a page in it throws an error."""
     with visiting(browser, address) as made:
         yield made
 
 
 @pytest.fixture
 def other_context(browser, address):
-    """Somebody else's."""
+    """Another user's."""
     with visiting(browser, address) as made:
         yield made
 

@@ -49,7 +49,7 @@ PUT = f"""async (texts) => {{
 
 
 def fresh(browser, **options):
-    """A browser of its own that does not keep the page; test_installed.py tests that."""
+    """A separate browser that does not store the page; test_installed.py tests that."""
     usual = {"locale": "en", "viewport": {"width": 1280, "height": 900}, "service_workers": "block"}
     made = browser.new_context(**usual | options)
     # counted, not done: a browser that is at it prints nothing for a test meanwhile

@@ -69,7 +69,7 @@ class Firefox:
 
 @contextmanager
 def firefox(program, folder):
-    """A Firefox with a profile of its own in a folder, and a proxy that is not there."""
+    """A Firefox with its own profile in a folder, and a proxy that does not exist."""
     settings = NO_NETWORK | {"marionette.port": 0}
     lines = [f"user_pref({json.dumps(k)}, {json.dumps(v)});" for k, v in settings.items()]
     Path(folder, "user.js").write_text("\n".join(lines))

@@ -160,14 +160,14 @@ def link_made(page):
 
 
 def link_offered(page):
-    """A link was opened where there is a plan already, and waits for a choice."""
+    """A link was opened although there is a plan, and waits for a choice."""
     price(page).fill("5.95")
     page.evaluate("link => { location.hash = link }", encode(with_title("From a friend")))
     expect(page.get_by_role("button", name="Look at it")).to_be_visible()
 
 
 def link_looked_at_and_no_room(page):
-    """Somebody else's plan is looked at, and the device has no room to keep anything."""
+    """Someone else's plan is being viewed, and the device has no room to store anything."""
     link_offered(page)
     page.get_by_role("button", name="Look at it").click()
     expect(page.locator("#notice")).to_contain_text("You are looking at")
@@ -176,7 +176,7 @@ def link_looked_at_and_no_room(page):
 
 
 def link_merged(page):
-    """Somebody else's prices were taken over."""
+    """Someone else's prices were taken over."""
     link_offered(page)
     page.get_by_role("button", name="Take its prices into mine").click()
     expect(page.locator("#notice")).to_contain_text("Prices changed")
@@ -191,7 +191,7 @@ def parts_listed(page):
 
 
 def notes_opened(page):
-    """The notes, with all sources and all that is to be taken care of."""
+    """The notes, with all sources and all precautions."""
     parts_listed(page)
     page.locator("#about-card").get_by_role("link", name="Notes").click()
     unfold(page, "safety-card")

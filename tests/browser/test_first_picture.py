@@ -21,7 +21,7 @@ def visit(browser):
 
 @pytest.fixture
 def kept(visit, site_url):
-    """A visit in which a price was changed and the page kept as it then was."""
+    """A visit in which a price was changed and the page's state was stored."""
     page = visit.new_page()
     page.goto(site_url)
     expect(page.locator("#starting")).to_have_count(0, timeout=START_UP_MS)

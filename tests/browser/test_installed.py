@@ -94,7 +94,7 @@ def newer(site):
 
 
 def newer_memory(parts):
-    """The same parts with a memory that is longer by what nobody reads."""
+    """The same parts with unused bytes appended to the memory."""
     name = assemble.bundle.MEMORY
     return parts | {name: parts[name] + bytes(65536)}
 

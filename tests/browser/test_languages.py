@@ -13,7 +13,7 @@ TOO_WIDE = "document.documentElement.scrollWidth > document.documentElement.clie
 
 
 def told(language, key):
-    """A text of the catalogue as it stands there."""
+    """A text as in the catalogue."""
     messages, _ = catalogues.read(language)
     return next(message.string for message in messages if message.context == key)
 

@@ -1,4 +1,4 @@
-"""The page, with its own Python and its own solver, comes to what Python natively comes to."""
+"""The page, with its own Python and solver, gets the same results as native Python."""
 
 import json
 import random

@@ -113,7 +113,7 @@ def test_what_is_said_while_an_answer_comes_in_is_not_lost(page, site_url):
     bar = page.locator("#bar")
     before = bar.inner_text()
 
-    # the first answer is still under way: this waits, and is sent while that one is taken in
+    # the first answer is still on its way: this waits, and is sent while that one is processed
     page.evaluate(
         """() => {
           const price = document.querySelector('[data-path="media[0].packages[1].price"]');
@@ -142,7 +142,7 @@ def test_it_starts_from_a_folder_of_a_plain_static_server(page, site):
     ) as plain:
         try:
             port = re.search(r"port (\d+)", plain.stdout.readline())[1]
-            # in a page of its own: to the page fixture this address would be outside
+            # in another page: the page fixture would reject this address
             other = page.context.browser.new_page(locale="en")
             started(other, f"http://127.0.0.1:{port}/{site.name}/")
             expect(other.locator("h1")).to_be_visible()
@@ -152,12 +152,12 @@ def test_it_starts_from_a_folder_of_a_plain_static_server(page, site):
 
 
 BESIDE = {"index.html": 0, single.NAME: 1}
-"""Scripts with a sum that do not stand in the page as they are: one file holds BokehJS packed."""
+"""Scripts with a sum that are not in the page as they are: the single file has BokehJS packed."""
 
 
 @pytest.mark.parametrize(("name", "allowed"), [("index.html", SERVED), (single.NAME, ALONE)])
 def test_the_policy_allows_what_is_listed_and_nothing_else(site, name, allowed):
-    """Whoever adds to it writes down here what, and in DEVELOPERS.md why."""
+    """Additions belong in the lists here, with their reason in DEVELOPERS.md."""
     policy = policy_of(site, name)
     found = {directive: set(rest) for directive, *rest in map(str.split, policy.split(";"))}
     sums = {source for source in found["script-src"] if source.startswith("'sha256-")}

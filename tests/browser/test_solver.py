@@ -55,7 +55,7 @@ def ask(page, number, model):
 
 
 def answers(page, number):
-    """The last answers, as many as that, once there are so many."""
+    """The last `number` answers, once there are that many."""
     return page.evaluate("number => heard(number)", number)
 
 

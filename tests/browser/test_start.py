@@ -118,7 +118,7 @@ WALKED = """async (walk) => {
 
 
 def test_the_whole_page_can_be_walked_through_with_what_is_in_the_picture(visitor):
-    """Whatever was forgotten, a module, a table, a catalogue, could not be read and is told."""
+    """A forgotten module, table or catalogue could not be read, and the page would report it."""
     told = visitor.evaluate(WALKED, WALK)
 
     for message, given in zip(WALK, told, strict=True):

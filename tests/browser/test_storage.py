@@ -33,12 +33,12 @@ FULL = """() => {
 
 
 def not_kept(page):
-    """What stands where the page says when the plan was kept."""
+    """The page's text about when the plan was saved."""
     return page.locator("#plans-card > summary").filter(has_text="not kept yet")
 
 
 def type_price(page, text):
-    """As somebody types: a page that nobody has touched may not ask before it is left."""
+    """Types like a user: an untouched page may not ask before it is left."""
     price(page).click()
     page.keyboard.press("Control+A")
     page.keyboard.type(text)
@@ -46,7 +46,7 @@ def type_price(page, text):
 
 
 def asked_when_left(page):
-    """The kinds of question that come up when somebody leaves the page, who then stays."""
+    """The dialogs that appear when a user leaves the page; the user then stays."""
     kinds = []
 
     def answer(dialog):
@@ -286,7 +286,7 @@ def test_a_word_that_was_typed_is_in_the_plans_alone_and_gone_after_forgetting(b
     assert {*before["session"]} <= {"pennyflat:current"}
     assert before["databases"] == ["pennyflat:kept"] and before["cookies"] == ""
     assert before["cached"] and all(url.startswith(site_url) for _, url, _ in before["cached"])
-    # files of the site alone, and nothing is told to whoever hands them out
+    # only files of the site, and the server receives no data
     assert {method for method, _ in asked} <= {"GET", "HEAD"}
     assert all(inside(url, site_url) and word not in url and "?" not in url for _, url in asked)
 

@@ -47,7 +47,7 @@ class Phone:
         self.taps += 2
 
     def paste(self, text):
-        """From the message that somebody has sent, into the field that has the focus."""
+        """Pastes from a received message into the focused field."""
         self.page.evaluate("text => navigator.clipboard.writeText(text)", text)
         self.page.keyboard.press("Control+V")
 

@@ -1,4 +1,4 @@
-"""Whatever becomes of the worker that runs Python, the page answers again and loses nothing."""
+"""Whatever happens to the worker that runs Python, the page answers again and loses nothing."""
 
 import pytest
 from playwright.sync_api import expect

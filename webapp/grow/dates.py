@@ -1,6 +1,6 @@
 """The calendar on the page: a day to plant out for each sowing, and the days that follow from it.
 
-All counting is in `pennyflat.growing`, which finds the days too; this module words them.
+`pennyflat.growing` finds and counts the days; this module words them.
 """
 
 from dataclasses import replace

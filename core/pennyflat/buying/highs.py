@@ -67,13 +67,13 @@ def solve(model: Program) -> Answer:
         solver.setOptionValue(name, setting)
     solver.setOptionValue("time_limit", float(model["seconds"]))
     if solver.passModel(_programme(highspy, model)) == highspy.HighsStatus.kError:
-        raise ValueError("HiGHS does not take this model.")
+        raise ValueError("HiGHS rejects this model.")
     if model["start"]:
         start = highspy.HighsSolution()
         start.col_value = model["start"]
         solver.setSolution(start)
     if solver.run() == highspy.HighsStatus.kError:
-        raise ValueError("HiGHS could not begin: it is used with more threads in this process.")
+        raise ValueError("HiGHS could not start: this process already uses it with more threads.")
     info, status = solver.getInfo(), solver.getModelStatus()
     found = info.primal_solution_status == highspy.SolutionStatus.kSolutionStatusFeasible
     proven = status == highspy.HighsModelStatus.kOptimal

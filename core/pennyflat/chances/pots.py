@@ -82,7 +82,7 @@ def what_pots_say(counts: tuple[tuple[int, int], ...]) -> Pots:
     ['0.09', '0.01', '0.29']
     """
     if not counts:
-        raise ValueError("counts must be those of one pot at least.")
+        raise ValueError("counts must be those of at least one pot.")
     for up, sown in counts:
         if not (sown >= 1 and 0 <= up <= sown):
             raise ValueError(f"up must be between 0 and the seeds sown, not {up} of {sown}.")

@@ -1,4 +1,4 @@
-"""The calendars of a plan, with what the tables add to the entries: warmth and weeks from frost."""
+"""The calendars of a plan, where the tables complete the entries: warmth and weeks from frost."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -20,7 +20,7 @@ class Dated:
     row: int
     crop: str
     medium: str | None
-    """None where no mix gets the crop ready."""
+    """None if no mix gets the crop ready."""
     temperature_c: float | None
     """Temperature of the medium until emergence. [degC]"""
     emergence: Emergence | None
@@ -37,7 +37,7 @@ def calendars(scenario: Scenario, planned: Sequence[str | None]) -> tuple[Dated,
     ----------
     scenario : Scenario
     planned : tuple of str or None
-        The medium of each sowing in the plan; None where no mix gets it ready.
+        The medium of each sowing in the plan; None if no mix gets it ready.
 
     Returns
     -------
@@ -59,13 +59,13 @@ def calendars(scenario: Scenario, planned: Sequence[str | None]) -> tuple[Dated,
 
 def after_frost(last_frost: date | None, name: str) -> date | None:
     """
-    The day to plant a crop out that the table gives for a last frost, or None.
+    The table's day to plant out a crop for a last frost, or None.
 
     Parameters
     ----------
     last_frost : date or None
     name : str
-        Of the crop, in any language of the table.
+        Name of the crop in any language of the table.
 
     Returns
     -------

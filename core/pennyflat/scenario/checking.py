@@ -84,7 +84,7 @@ class ByName(dict[str, Value], Generic[Value]):
         return ByName, (dict(self),)
 
     def _refuse(self, *args, **kwargs):
-        raise TypeError("what stands in a scenario does not change; make another with replace().")
+        raise TypeError("a scenario cannot be changed; make another with replace().")
 
     __setitem__ = __delitem__ = __ior__ = clear = pop = popitem = setdefault = update = _refuse
 

@@ -8,7 +8,7 @@ from pennyflat.trade.data import rows
 
 _PLURALS = (("ies", "y"), ("xes", "x"), ("ches", "ch"), ("shes", "sh"), ("ss", "ss"), ("s", ""))
 _CROP_PLURALS = (("s", ""), ("es", ""), ("ies", "y"))
-"""Ends of names of several, in any language of the table, and of one."""
+"""Plural endings in any language of the table, and the singular endings that replace them."""
 _FEED = re.compile(
     r"\b(feeds?|feeding|fertili[sz]ers?|plant\s?foods?|nutrients?|\d{1,2}-\d{1,2}-\d{1,2})\b"
 )
@@ -61,7 +61,7 @@ def is_feed(name: str) -> bool:
 
 def known_crop(name: str) -> str | None:
     """
-    The crop of the table that a name means in any of the table's languages, or None.
+    The table's crop for a name in any of its languages, or None.
 
     Parameters
     ----------
@@ -86,7 +86,7 @@ def known_crop(name: str) -> str | None:
 
 @cache
 def _crops_by_name():
-    """The crops of the table by each of their names, in small letters."""
+    """The crops of the table by each of their names, in lower case."""
     return {row["name"].casefold(): row["crop"] for row in rows("crop_names")}
 
 

@@ -29,7 +29,7 @@ class Figures:
         self.models = {model.name: model for model in found}
 
     def put_on_paper(self):
-        """Make them look as on paper: on white, with title and key; see parts.py."""
+        """Make them look as on paper: on white, with title and key (see parts.py)."""
         for made in self.all:
             for model in made.references():
                 for tag in model.tags:

@@ -20,7 +20,7 @@ TO_BUY = ("store", "item", "size", "unit", "count", "paid")
 
 
 class View(pn.viewable.Viewer):
-    """A scenario to try out; each time it is shown it makes figures of its own."""
+    """A scenario to try out; it makes new figures each time it is shown."""
 
     def __init__(self, scenario, **params):
         super().__init__(**params)
@@ -33,7 +33,7 @@ class View(pn.viewable.Viewer):
 
 
 class Answered:
-    """What the entries come to, in step with them as long as it lives."""
+    """The answer to the entries, which follows their changes."""
 
     def __init__(self, entries):
         self._entries = entries
@@ -83,7 +83,7 @@ class Answered:
 
 def crossed(answer):
     """
-    Crops by mixes: what a ready seedling costs as used and at the till.
+    Crops by mixes: cost of a ready seedling as used and at the till.
 
     Examples
     --------
@@ -103,7 +103,7 @@ def crossed(answer):
 
 
 def to_buy(answer):
-    """The shopping list with money as it is written."""
+    """The shopping list with money as text."""
     currency = currency_of(answer.scenario.currency)
     found = answer.to_buy.reindex(columns=TO_BUY)
     return found.assign(

@@ -1,4 +1,4 @@
-"""The numbers of a scenario that one tries out, and the model's answer to them. No Panel here."""
+"""The numbers of a scenario to try out, and the model's answer to them. No Panel here."""
 
 import re
 from copy import deepcopy
@@ -26,7 +26,7 @@ from pennyflat_display.money import currency_of
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """What the model says of one scenario."""
+    """The model's answer to one scenario."""
 
     scenario: Scenario
     report: Report
@@ -42,16 +42,16 @@ class Answer:
 
     @property
     def in_words(self):
-        """What to do, what it costs and what that leaves out, in lines of text."""
+        """What to do, its cost and what that leaves out, in lines of text."""
         return recommendation_text(self.report)
 
     @property
     def planned(self):
-        """The medium that the plan has for each sowing, or None."""
+        """The plan's medium for each sowing, or None."""
         return tuple(row["medium"] for row in self.report["recommendation"]["plan"])
 
     def to_draw(self, row):
-        """What there is to draw of the sowing in a row, as `charts.Charts.shown` takes it."""
+        """The arguments of `charts.Charts.shown` for the sowing in a row."""
         scenario, planned = self.scenario, self.planned
         sowing, medium = scenario.sowings[row], planned[row]
         currency = currency_of(scenario.currency)
@@ -71,10 +71,10 @@ class Answer:
 
 class Tried(param.Parameterized):
     """
-    The entries of a scenario that can be changed, and the answer to them as they are.
+    The entries of a scenario that can be changed, and the answer to them.
 
-    `tried` makes one. Besides what stands here it has a parameter `wanted_…` for each sowing and
-    `price_…` for each package, packet and tray, named after what it is.
+    `tried` makes one. In addition to the parameters below it has `wanted_…` for each sowing and
+    `price_…` for each package, packet and tray, named after it.
     """
 
     left_over_counts = param.Number(
@@ -92,7 +92,7 @@ class Tried(param.Parameterized):
 
     @property
     def document(self):
-        """The scenario document with the entries as they are."""
+        """The scenario document with the current entries."""
         document = deepcopy(self._document)
         for name, (*owners, last) in self._places.items():
             owner = document
@@ -111,7 +111,7 @@ class Tried(param.Parameterized):
             raise
 
     def _said(self, fault):
-        """A fault with the label of its field in place of its path, where it is one of these."""
+        """A fault with the label of its field instead of its path, if it is one of these."""
         for name, (first, *steps) in self._places.items():
             here = "".join(f"[{one}]" if isinstance(one, int) else f".{one}" for one in steps)
             if first + here == fault.path:
@@ -126,7 +126,7 @@ def tried(scenario):
     Raises
     ------
     ValueError
-        If there is no crop or no mix in it.
+        If it has no crop or no mix.
 
     Examples
     --------
@@ -158,7 +158,7 @@ def tried(scenario):
 
 
 def _entries(document):
-    """What can be tried out: (name, label, place in the document, value)."""
+    """The entries to try out: (name, label, place in the document, value)."""
     for i, sowing in enumerate(document["sowings"]):
         place = ("sowings", i, "wanted")
         yield f"wanted {sowing['crop']}", sowing["crop"], place, sowing["wanted"]
@@ -181,7 +181,7 @@ def _entries(document):
 
 
 def _size(package):
-    """A package's size as on its label, or what a packet of seed holds."""
+    """A package's size as on its label, or the contents of a packet of seed."""
     if "unit" in package:
         return f"{package['size']:g} {package['unit']}"
     if "seeds" in package:
@@ -190,14 +190,14 @@ def _size(package):
 
 
 def _unused(name, used):
-    """A name as Python writes names, with a number where it is used already."""
+    """A Python identifier for a name, with a number if it is already used."""
     name = re.sub(r"\W+", "_", name.casefold()).strip("_")
     numbered = (f"{name}_{number}" for number in range(2, len(used) + 3))
     return next(one for one in (name, *numbered) if one not in used)
 
 
 def _answer(scenario):
-    """The answer to a scenario; its plan is worked out once for all reports."""
+    """The answer to a scenario; one plan serves all reports."""
     planner = Planner(scenario)
     best = run(planner.best(), solve)
     turns = run(turns_of(planner, best), solve)

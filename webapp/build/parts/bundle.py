@@ -102,7 +102,7 @@ def our_own():
     """The calculator's files, in the same folders as in the project: {path: bytes}."""
     paths = [
         *ROOT.glob("core/pennyflat/**/*.py"),
-        *ROOT.glob("core/pennyflat_display/*.py"),  # what lies in its folders needs Bokeh and Panel
+        *ROOT.glob("core/pennyflat_display/*.py"),  # its folders need Bokeh and Panel
         *(path for folder in ROOMS for path in ROOT.glob(f"webapp/{folder}/*.py")),
         *ROOT.glob("webapp/*.py"),
         *ROOT.glob("data/*.csv"),
