@@ -10,11 +10,13 @@ from string import Formatter
 import pytest
 from babel.messages.catalog import Message
 
+from conversation import Conversation
 from pennyflat.demo import DEMO
 from pennyflat.scenario import records
 from pennyflat.scenario.link import encode
 from pennyflat_display import places
 from reader import languages, tables
+from reader.example import CONTEXT, example, names
 from view import Page, render_frame
 from webapp.build.texts import catalogues
 from work import picking
@@ -46,9 +48,11 @@ def dotted(template):
 @pytest.fixture(scope="module")
 def invented():
     messages = []
-    for context, message, _ in catalogues.entries():
+    for number, (context, message, _) in enumerate(catalogues.entries()):
         forms = [message] if isinstance(message, str) else message
         done = [dotted(form) for form in forms]
+        if context == CONTEXT:  # no two mixes of one name
+            done = [f"{done[0]} {number}"]
         string = done[0] if isinstance(message, str) else tuple(done)
         messages.append(Message(message, string, context=context))
     return catalogues.as_mo("de", messages, "no")
@@ -169,6 +173,49 @@ def test_the_demo_with_everything_opened(spoken):
     assert not left_in(work)
 
 
+def test_the_example_has_the_names_of_the_readers_language_until_it_is_their_own(invented, spoken):
+    languages.speak(languages.ENGLISH)
+    talk = Conversation(Work())
+    assert talk.work.document is DEMO
+
+    def speak(language):
+        talk.handle({"do": "speak", "text": language})
+        return {name for name in names() if name in json.dumps(talk.work.document)}
+
+    assert speak(INVENTED) == set()
+    assert talk.work.is_example and not talk.desk.has_own
+    assert talk.work.document["media"][0]["name"].startswith(dotted(DEMO["media"][0]["name"]))
+    shown = untranslated(Page(talk.desk).all(talk.work), own_words(talk.work.document))
+    assert not {text for found in shown.values() for _, text in found} & set(names())
+    assert speak(languages.ENGLISH) == set(names()) and talk.work.document is DEMO
+
+    speak(INVENTED)
+    talk.handle(typed("tax", "7"))
+    own = talk.work.document
+    assert speak(languages.ENGLISH) == set()
+    assert talk.work.document is own
+    assert encode(talk.work.answered) == encode(own)
+
+    talk.handle({"do": "reset"})
+    assert talk.work.document is DEMO
+
+
+@pytest.mark.parametrize("language", catalogues.LANGUAGES)
+def test_the_example_in_a_language_has_the_same_answer(language, monkeypatch):
+    made = catalogues.as_mo(language, *catalogues.read(language))
+    spoken = languages.GNUTranslations(io.BytesIO(made))
+    monkeypatch.setattr(languages, "catalogue", lambda code: spoken)
+    monkeypatch.setattr(languages, "_spoken", language)
+    named = Work()
+    monkeypatch.undo()
+
+    assert len({name for name in names() if name not in json.dumps(named.document)}) > 10
+    for own, english in zip(named.document["sowings"], DEMO["sowings"], strict=True):
+        assert picking.known_crop(own["crop"]) == english["crop"]
+    figures = [(row["cells"], row["as_used"]) for row in named.report["comparisons"]]
+    assert figures == [(row["cells"], row["as_used"]) for row in Work().report["comparisons"]]
+
+
 def test_nothing_entered_yet(spoken):
     work = opened({"do": "empty"})
 
@@ -199,7 +246,7 @@ def test_salts_and_the_strength_of_feeds(spoken):
     work = opened(
         typed("lookup.ec", "1.3"),
         typed("lookup.method", "SME"),
-        typed("lookup.rich", DEMO["media"][1]["name"]),
+        typed("lookup.rich", example()["media"][1]["name"]),
         typed("lookup.dose", "0.5"),
         typed("lookup.ppm_n", "100"),
         typed("lookup.addition_g", "3"),

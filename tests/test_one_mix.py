@@ -25,8 +25,8 @@ MIXES = ("Aspen", "Birch", "Cedar")
 """Names that occur in no other text of the page."""
 
 
-def planned_page(seed):
-    """A conversation about a random plan, of different crops that have a day to plant out."""
+def dated_plan(seed):
+    """A random plan, of different crops that have a day to plant out."""
     rng = random.Random(seed)
     document = write(random_scenario(rng, media=len(MIXES), sowings=3))
     for crop, sowing in zip(rng.sample(CROPS, 3), document["sowings"], strict=True):
@@ -38,7 +38,12 @@ def planned_page(seed):
             if sowing.get("medium") == medium["name"]:
                 sowing["medium"] = name
         medium["name"] = name
-    talk = Conversation(Work(document=write(read(document)), solve=solve), solve)
+    return write(read(document))
+
+
+def planned_page(seed):
+    """A conversation about such a plan."""
+    talk = Conversation(Work(document=dated_plan(seed), solve=solve), solve)
     while talk.work.has_more:
         talk.handle({"do": "more"})
     return talk

@@ -37,6 +37,13 @@ def empty(page):
     expect(page.locator("#standing")).to_contain_text("The answer appears here")
 
 
+def fed(page):
+    """A first plan of one's own whose feed is to be filled in."""
+    empty(page)
+    page.get_by_role("button", name="Yes, I have or buy a feed").click()
+    expect(page.locator("#feed .is-needed")).to_have_count(2)
+
+
 def troubled(page):
     """A mix not ready, a crop removed, a wrong entry."""
     fold(page, "Seed, tray and feeding").click()
@@ -214,6 +221,7 @@ STATES = [
     to_be_grown,
     to_be_shared,
     empty,
+    fed,
     troubled,
     all_open,
     questions_opened,

@@ -27,12 +27,10 @@ COLOURS = ["color-contrast", "link-in-text-block"]
 """Rules whose outcome depends on colours, which are all that the dark scheme changes."""
 ALL = {"runOnly": TAGS}
 OF_COLOUR = {"runOnly": COLOURS}
-BUT_COLOUR = ALL | {"rules": {name: {"enabled": False} for name in COLOURS}}
 IN_TURN = [
-    (390, 844, "light", ALL),
-    (390, 844, "dark", OF_COLOUR),
-    (820, 1180, "light", BUT_COLOUR),  # colours are those at 390
-    (1440, 900, "light", ALL),
+    (*size, scheme, which)
+    for size in ((390, 844), (820, 1180), (1440, 900))
+    for scheme, which in (("light", ALL), ("dark", OF_COLOUR))
 ]
 
 

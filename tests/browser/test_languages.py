@@ -5,6 +5,7 @@ import re
 import pytest
 from playwright.sync_api import expect
 
+from reader.example import CONTEXT
 from tests.browser.desk import fresh, kept, on_device, open_place
 from webapp.build.texts import catalogues
 
@@ -16,6 +17,12 @@ def told(language, key):
     """A text as in the catalogue."""
     messages, _ = catalogues.read(language)
     return next(message.string for message in messages if message.context == key)
+
+
+def named(language, name):
+    """What a name of the example is in a language."""
+    messages, _ = catalogues.read(language)
+    return next(m.string for m in messages if (m.context, m.id) == (CONTEXT, name))
 
 
 @pytest.fixture
@@ -82,6 +89,24 @@ def test_a_first_visit_is_in_the_language_of_the_browser(open_page):
 
     expect(page.get_by_role("heading", name=told("fr", "place.buy"), exact=True)).to_be_visible()
     expect(page.locator("html")).to_have_attribute("lang", "fr")
+
+
+def test_the_example_is_named_in_the_language_until_it_is_ones_own(open_page):
+    page = open_page("de")
+    name = page.locator("#mix-0 h3")
+    expect(name).to_have_text(named("de", "Seed starter mix"))
+    expect(page.locator("#bar")).to_contain_text(named("de", "Seed starter mix"))
+    page.locator("#language").select_option("es")
+    expect(name).to_have_text(named("es", "Seed starter mix"))
+    expect(page.locator("#verdicts")).to_contain_text(named("es", "Seed starter mix"))
+
+    page.locator("#f-media-0-packages-0-price").fill("7,30")
+    [plan] = kept(page)
+    assert plan["document"]["sowings"][1]["crop"] == named("es", "lettuce")
+    page.locator("#language").select_option("en")
+    expect(page.locator("html")).to_have_attribute("lang", "en")
+    expect(name).to_have_text(named("es", "Seed starter mix"))
+    assert kept(page) == [plan]
 
 
 @pytest.mark.long
