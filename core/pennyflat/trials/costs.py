@@ -85,8 +85,8 @@ def costs_at_stake(scenario: Scenario, sowing: Sowing) -> tuple[MixCost, ...]:
     >>> demo = read(DEMO | {"trials": trials})
     >>> for mix in costs_at_stake(demo, demo.sowings[1]):
     ...     print(mix.medium, f"{mix.low:.3f} to {mix.high:.3f}", f"{mix.cheapest_chance:.2f}")
-    Seed starter mix 0.055 to 0.090 0.21
-    Bulk potting mix 0.045 to 0.073 0.79
+    Seed starter mix 0.054 to 0.091 0.22
+    Bulk potting mix 0.045 to 0.074 0.78
     """
     tried = mixes_tried(scenario, sowing)
     expected, one = without_number(scenario, sowing)
@@ -351,9 +351,9 @@ def band_of(mix: CostBand) -> list[str]:
         lines: list[str] = [
             say(
                 "{mix}: one pot cannot show how pots differ, and no band from one pot holds 80 %"
-                " both where they do and where they are alike. This one holds 75 % at least, up to a"
-                " correlation of 0.15 between seeds of a pot, and up to 99 % where pots are alike;"
-                " from three pots on it holds 75 to 90 %.",
+                " both where they do and where they are alike. This one holds 75 % at least, up to"
+                " a correlation of 0.15 between seeds of a pot, and up to 99 % where pots are"
+                " alike; from three pots on it holds 75 to 90 %.",
                 **gaps,
             )
         ]
