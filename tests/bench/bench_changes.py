@@ -117,10 +117,9 @@ def _importing(modules, places=None):
 
 def _import_of(name):
     room, _, module = name.rpartition(".")
-    either = rf"pennyflat\.{re.escape(name)}\b"
-    return (
-        rf"{either}|from pennyflat\.{re.escape(room)} import [^\n]*\b{module}\b" if room else either
-    )
+    whole = rf"pennyflat\.{re.escape(name)}\b"
+    inside = rf"from pennyflat\.{re.escape(room)} import [^\n]*\b{module}\b"
+    return f"{whole}|{inside}" if room else whole
 
 
 def run(arguments, limit):
@@ -140,7 +139,7 @@ def main():
     options = argparse.ArgumentParser(description=__doc__)
     options.add_argument("--count", type=int, default=300)
     options.add_argument("--seed", type=int, default=1)
-    options.add_argument("--seconds", type=int, default=40, help="of the processor, for a change")
+    options.add_argument("--seconds", type=int, default=90, help="of the processor, for a change")
     options.add_argument("--only", type=int, nargs="*", help="numbers of changes to try again")
     options = options.parse_args()
     sys.dont_write_bytecode = True
@@ -151,7 +150,7 @@ def main():
         for change in changes(path.read_text())
     ]
     sample = random.Random(options.seed).sample(every, options.count)
-    noticed = tried = 0
+    noticed = slow = tried = 0
     for number, (name, node, new) in enumerate(sample):
         if options.only and number not in options.only:
             continue
@@ -163,10 +162,11 @@ def main():
         finally:
             path.write_text(source)
         tried += 1
-        noticed += code != 0
+        noticed += code not in (0, None)
+        slow += code is None
         told = {"change": number, "file": name, "line": node.lineno, "was": ast.unparse(node)}
-        print(json.dumps({**told, "now": new, "code": code, "noticed": noticed}), flush=True)
-    print(f"{noticed} of {tried} noticed, of {len(every)} possible")
+        print(json.dumps({**told, "now": new, "code": code}), flush=True)
+    print(f"{noticed} of {tried} noticed, {slow} took too long, of {len(every)} possible changes")
 
 
 if __name__ == "__main__":
