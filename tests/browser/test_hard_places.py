@@ -261,7 +261,7 @@ def test_the_whole_job_is_done_by_keyboard_and_the_focus_is_never_lost(browser, 
     expect(page.locator("#bar")).to_contain_text("$", timeout=60_000)
     keys.to("a[href='#buy'].button")
     keys.press("Enter")
-    expect(page.locator("#advice")).to_contain_text("Fine mix")
+    expect(page.locator("#advice")).to_contain_text("Buy 1 × Coarse mix, 40 L: $19.00")
     keys.to("#errand-list [type=checkbox]")
     keys.press("Space")
     expect(page.locator("#errand-list :checked")).to_have_count(1)
@@ -281,9 +281,10 @@ def test_the_whole_job_is_done_by_keyboard_and_the_focus_is_never_lost(browser, 
 
 
 ENTRIES = {
-    "sowings[0].crop": "lettuce",
+    "sowings[0].crop": "My own",
     "sowings[0].wanted": "40",
     "sowings[0].cell_ml": "30",
+    "sowings[0].weeks": "2",
     "media[0].name": "Fine mix",
     "media[0].packages[0].size": "20",
     "media[0].packages[0].price": "7.50",
