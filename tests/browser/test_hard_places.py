@@ -57,10 +57,7 @@ def test_the_plans_choice_and_the_focus_are_seen_in_forced_colours(forced):
     assert forced.locator(marked).count() == 3
     assert forced.evaluate(COLOUR, [marked, "outlineStyle"]) == "solid"
     assert forced.evaluate(COLOUR, [marked, "outlineColor"]) != ground
-    for _ in range(30):
-        forced.keyboard.press("Tab")
-        assert forced.evaluate(FOCUS)
-        assert forced.evaluate(IS_ON_ITS_GROUND) is False
+    assert tabbed_to(forced, f"({FOCUS})() && !({IS_ON_ITS_GROUND})()") >= 10
 
 
 def test_what_is_wrong_is_told_by_more_than_colour_in_forced_colours(forced):
@@ -103,6 +100,16 @@ FOCUS = """() => {
 """Whether the focus has a mark that is in the window, and not under a bar."""
 
 
+def tabbed_to(page, condition):
+    """Go through the rest of the page by Tab, which is so on each element: their number."""
+    for count in range(200):
+        page.keyboard.press("Tab")
+        if page.evaluate("document.activeElement === document.body"):
+            return count
+        assert page.evaluate(condition), page.evaluate("document.activeElement.outerHTML")
+    raise AssertionError("The page has no end.")
+
+
 # ---- 400 % ----
 
 SPREADS = """() => ({
@@ -130,9 +137,8 @@ def test_at_400_percent_only_tables_scroll_sideways_and_no_bar_takes_the_room(ex
 
 def test_at_400_percent_what_is_focused_is_seen(example):
     example.set_viewport_size(SMALL)
-    for _ in range(70):
-        example.keyboard.press("Tab")
-        assert example.evaluate(FOCUS), example.evaluate("document.activeElement.outerHTML")
+
+    assert tabbed_to(example, FOCUS) > 20
 
 
 def test_at_400_percent_the_names_of_the_places_are_not_broken(example):
@@ -153,12 +159,13 @@ def test_an_offer_to_undo_does_not_lie_on_what_is_focused(example):
     example.get_by_role("button", name="Remove tomato").click()
     expect(example.get_by_role("button", name="Undo")).to_be_visible()
 
-    for field in example.locator("#entry :is(input, select, summary, button):visible").all():
-        field.focus()
-        assert field.evaluate(
-            """e => e.getBoundingClientRect().top
-                < document.querySelector("#undo p").getBoundingClientRect().top"""
-        )
+    covered = example.evaluate("""() => {
+        const offer = document.querySelector("#undo p").getBoundingClientRect();
+        const fields = document.querySelectorAll("#entry :is(input, select, summary, button, a)");
+        return [...fields].filter((e) => e.checkVisibility())
+            .filter((e) => (e.focus(), e.getBoundingClientRect().bottom > offer.top))
+            .map((e) => e.outerHTML.slice(0, 100)); }""")
+    assert covered == []
 
 
 # ---- No motion ----
@@ -254,7 +261,7 @@ def test_the_whole_job_is_done_by_keyboard_and_the_focus_is_never_lost(browser, 
     expect(page.locator("#bar")).to_contain_text("$", timeout=60_000)
     keys.to("a[href='#buy'].button")
     keys.press("Enter")
-    expect(page.locator("#advice")).to_contain_text("Fine mix")
+    expect(page.locator("#advice")).to_contain_text("Buy 1 × Coarse mix, 40 L: $19.00")
     keys.to("#errand-list [type=checkbox]")
     keys.press("Space")
     expect(page.locator("#errand-list :checked")).to_have_count(1)
@@ -274,12 +281,16 @@ def test_the_whole_job_is_done_by_keyboard_and_the_focus_is_never_lost(browser, 
 
 
 ENTRIES = {
-    "sowings[0].crop": "leek",
+    "sowings[0].crop": "My own",
     "sowings[0].wanted": "40",
-    "sowings[0].container.cell_ml": "30",
+    "sowings[0].cell_ml": "30",
+    "sowings[0].weeks": "2",
     "media[0].name": "Fine mix",
     "media[0].packages[0].size": "20",
     "media[0].packages[0].price": "7.50",
+    "media[1].name": "Coarse mix",
+    "media[1].packages[0].size": "40",
+    "media[1].packages[0].price": "19",
 }
 
 
@@ -310,7 +321,7 @@ def test_the_plans_choice_is_in_the_name_of_its_cell(example):
     marked = example.get_by_role("cell", name="in the plan")
     expect(marked).to_have_count(3)
     expect(example.get_by_role("table").first).to_match_aria_snapshot("""
-      - table "A ready seedling: what you use up, and at the till for this crop alone":
+      - table:
         - rowgroup:
           - row:
             - columnheader "Seed starter mix"
@@ -330,7 +341,7 @@ def test_everything_in_compare_that_can_be_used_has_a_name(example):
     session = example.context.new_cdp_session(example)
     nodes = session.send("Accessibility.getFullAXTree")["nodes"]
     used = {"button", "link", "radio", "checkbox", "combobox", "textbox", "table", "image"}
-    used |= {"figure", "region", "group", "DisclosureTriangle", "heading", "columnheader"}
+    used |= {"figure", "region", "DisclosureTriangle", "heading", "columnheader", "rowheader"}
 
     unnamed = [
         (node["role"]["value"], node.get("backendDOMNodeId"))

@@ -19,6 +19,7 @@ const drawing = {
     const places = found.roots().map(({ name }) => document.getElementById(name));
     for (const place of places) place.replaceChildren();
     await Bokeh.embed.add_document_standalone(found, document.body, places);
+    for (const chart of places.flatMap((place) => [...place.children])) chart.inert = true; // Tab would stop there, and nothing is to be done
     drawing.document = found;
     drawing.apply(found, drawing.waiting.splice(0));
     drawing.dark.addEventListener("change", () => drawing.paint(found));
