@@ -173,12 +173,13 @@ def told(page, code, given):
     """The result of a slow function that runs in the page."""
     page.evaluate(
         f"""(given) => {{
-          globalThis.told = null;
-          ({code})(given).then((told) => (globalThis.told = {{ told }}));
+          globalThis.measured = null;
+          ({code})(given).then((told) => (globalThis.measured = {{ told }}));
         }}""",
         given,
     )
-    return page.wait_for_function("() => told", polling=LOOK_MS).evaluate("({ told }) => told")
+    measured = page.wait_for_function("() => globalThis.measured", polling=LOOK_MS)
+    return measured.evaluate("({ told }) => told")
 
 
 def visited_slowly(folder):
