@@ -66,6 +66,22 @@ def test_a_link_that_is_left_leads_back_to_the_example(context, address):
     expect(page.locator("#first")).to_contain_text("This is an invented example.")
 
 
+def test_a_link_is_opened_even_if_another_place_is_opened_before_anything_else(context, address):
+    """The storage is asked first, and may take a while."""
+    context.add_init_script(
+        """const { open } = IDBFactory.prototype;
+        IDBFactory.prototype.open = function (...all) {
+          location.hash = "compare";
+          return open.apply(this, all);
+        };"""
+    )
+
+    page = opened(context, f"{address}#{encode(with_title('From Ann'))}")
+
+    expect(page.locator("#notice")).to_contain_text("You are looking at “From Ann”")
+    expect(page.locator("#compare")).to_be_visible()
+
+
 def test_looking_leaves_the_own_plan_and_a_copy_stands_beside_it(context, address):
     page = opened(context, address)
     price(page).fill("8")

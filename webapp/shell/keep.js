@@ -72,6 +72,7 @@
   }
 
   page.greeting = async () => {
+    const link = page.link(); // another place may be opened while the storage is asked
     await store.takeOver().catch(() => {});
     told = [];
     const found = await learnt((there) => {
@@ -90,7 +91,7 @@
     isGreeted = true;
     if (isPoor) return poorly(found, id, missed);
     const kept = Object.fromEntries([...found].filter(([key]) => isPlan(key) || ofPlan(id)(key)));
-    return { ...settings(), kept: id === null ? kept : { ...kept, current: id }, pending: missed, link: page.link(), visit: seen.get("visit") ?? "" };
+    return { ...settings(), kept: id === null ? kept : { ...kept, current: id }, pending: missed, link, visit: seen.get("visit") ?? "" };
   };
 
   const settings = () => ({
