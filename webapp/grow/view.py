@@ -104,13 +104,14 @@ def _age(asked, here, currency):
     if scenario is None:
         return ""
     names = [mix.name for mix in scenario.media]
-    name = fields["bag"] if fields["bag"] in names else planned
+    first = planned or names[0]
+    name = fields["bag"] if fields["bag"] in names else first
     facts, old = tables.facts("practice"), None
     if fields["months"] is not None:
         old = bag.aged(facts, fields["months"], scenario.medium(name).feeds_for_weeks)
     return render(
         "age.html",
-        bag=fields.field("bag", options=[(mix, mix) for mix in dict.fromkeys([planned, *names])]),
+        bag=fields.field("bag", options=[(mix, mix) for mix in dict.fromkeys([first, *names])]),
         months=fields.field("months"),
         says=old.says if old else (),
         rests=_rests(old.facts[0], currency) if old else "",
