@@ -6,7 +6,7 @@ to the scenario being edited, so that a price seen in the shop can be typed in o
 
 from dataclasses import dataclass
 
-from page.fields import Fields, Shown, id_of
+from page.fields import Fields, id_of
 from page.markup import render
 from pennyflat.buying.needs import seed_name
 from pennyflat.scenario.package import SEEDS, TRAYS
@@ -30,14 +30,11 @@ class _Row:
 
     line: errand.Line
     is_ticked: bool
-    price: Shown | None
-    """The package's price field; None if the package is no longer entered."""
-    deal: tuple | None
-    """Packages sold together and their price, if the line has enough of them."""
-
-    @property
-    def id(self):
-        return self.price.id if self.price else id_of(self.line.key)
+    place: tuple
+    """Of its package in the document; empty where that is no longer entered."""
+    package: dict | None
+    faults: tuple
+    """Of the package's price."""
 
 
 def parts(work):
@@ -59,27 +56,25 @@ def parts(work):
             _rows(work),
             bool(document.get("tax")),
             currency,
+            work.currency,
         ),
         "errand-sums": (_sums, bill, document.get("budget"), currency),
     }
 
 
 def _rows(work):
-    """The lines of the list, each with its tick and price field."""
+    """The lines of the list, each with its tick and its package."""
     found, places = [], _packages_in(work.document)
     for line in errand.lines(work.errand.bill):
         same = places.get((line.item, line.store, line.size, line.unit))
-        place = same.pop(0) if same else None
         ticked = work.errand.ticks.get(line.key) == line.count
-        if place is None:
-            found.append(_Row(line, ticked, None, None))
+        if not same:
+            found.append(_Row(line, ticked, (), None, ()))
             continue
+        place = same.pop(0)
         path = path_of((*place, "price"))
-        owner = place[:1] if place[0] == "feed" else place[:2]
-        faults = [fault for fault in work.faults if fault.path == path]
-        fields = Fields(owner, edits.at(work.document, owner), faults, work.currency)
-        deal = edits.at(work.document, (*place, "deal"))
-        found.append(_Row(line, ticked, fields.field(path), _deal(deal, line.count)))
+        faults = tuple(fault for fault in work.faults if fault.path == path)
+        found.append(_Row(line, ticked, place, edits.at(work.document, place), faults))
     return tuple(found)
 
 
@@ -107,7 +102,9 @@ def _packages_in(document):
     return found
 
 
-def _deal(deal, count):
+def _deal(package, count):
+    """Packages taken together and the money for them, where there are enough of them."""
+    deal = package.get("deal")
     take, pay = edits.at(deal, ("take",)), edits.at(deal, ("pay",))
     if not isinstance(take, int) or not isinstance(pay, int | float) or take > count:
         return None
@@ -122,7 +119,7 @@ def _standing(state):
     return render("errand-standing.html", state=state)
 
 
-def _list(stores, rows, is_taxed, currency):
+def _list(stores, rows, is_taxed, currency, typed_in):
     label = text(
         "errand.new_price_untaxed" if is_taxed else "errand.new_price", symbol=currency.symbol
     )
@@ -138,18 +135,20 @@ def _list(stores, rows, is_taxed, currency):
                 ),
                 "subtotal": amount(store["subtotal"], currency),
                 "trip": amount(store["trip_cost"], currency) if store["trip_cost"] else "",
-                "rows": [_line(row, label, currency) for row in own],
+                "rows": [_line(row, label, currency, typed_in) for row in own],
             }
         )
     return render("errand-list.html", shops=shops)
 
 
-def _line(row, label, currency):
-    line, deal = row.line, ""
-    if row.deal:
-        deal = text("errand.deal", take=row.deal[0], pay=amount(row.deal[1], currency))
+def _line(row, label, currency, typed_in):
+    line, price, deal = row.line, None, ""
+    if row.place:
+        price = _price(row, typed_in)
+        if found := _deal(row.package, line.count):
+            deal = text("errand.deal", take=found[0], pay=amount(found[1], currency))
     return {
-        "id": row.id,
+        "id": price.id if price else id_of(line.key),
         "key": line.key,
         "count": line.count,
         "item": said(line.item),
@@ -157,9 +156,15 @@ def _line(row, label, currency):
         "paid": amount(line.paid, currency),
         "deal": deal,
         "is_ticked": row.is_ticked,
-        "price": row.price,
+        "price": price,
         "label": label,
     }
+
+
+def _price(row, currency):
+    """The field of the package's price."""
+    fields = Fields(row.place, row.package, row.faults, currency)
+    return fields.field(path_of((*row.place, "price")))
 
 
 def _sums(bill, budget, currency):

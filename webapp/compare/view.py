@@ -55,7 +55,8 @@ def parts(work):
         "steps-table": (_steps_table, curves, currency),
     }
     for i, batch in enumerate(batches):
-        found[f"table-{i}"] = (_columns, crop, batch, sown, costs, currency)
+        own = sown if any(one["medium"] == sown for one in batch) else None
+        found[f"table-{i}"] = (_columns, crop, batch, own, costs, currency)
     for i, one in enumerate(rows):
         _, bags = drawn[one["medium"]]
         found[f"bay-{i}"] = (_bay, one, bags, scale, currency)

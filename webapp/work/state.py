@@ -133,7 +133,7 @@ class Work(param.Parameterized):
         self.shown = max(0, min(self.shown, len(self.document["sowings"]) - 1))
         is_due = self.is_hurried and self.waits and not getattr(read, "unfinished", False)
         if is_due and len(self.report["comparisons"]) <= PLANNED_AT_ONCE:
-            self.catch_up(0)
+            self.catch_up(self.patience)
         return True
 
     @property
@@ -349,9 +349,11 @@ class Work(param.Parameterized):
     def _more(self, message):
         if self.report is None:
             return
-        waited = self.waits
+        if self.waits and self.is_hurried:
+            self.catch_up(0)
+            return
         self.is_left_off = not self.catch_up(self.patience)
-        if self.is_left_off or (waited and self.is_hurried):
+        if self.is_left_off:
             return
         row, planned = shown = self.row_shown, self.planned()
         if shown not in self._curves:

@@ -265,7 +265,8 @@ def to_draw(scenario: Scenario, sowing: Sowing) -> dict[str, tuple[TrayCells, tu
     >>> tray.cells, round(bag.litres, 1)
     (77, 56.6)
     """
-    return {medium.name: _drawn(scenario, sowing, medium) for medium in scenario.media}
+    [row] = _drawn.rows(scenario, [sowing])
+    return {medium.name: found for medium, found in zip(scenario.media, row, strict=True)}
 
 
 @dataclass(frozen=True, slots=True)

@@ -128,7 +128,7 @@ def remedies_compared(
     >>> print(found.sentence)
     For tomato in Seed starter mix, hungry for 3 weeks, Bulk potting mix from the start costs ...
     """
-    row = [requirement_of(scenario, sowing, each) for each in scenario.media]
+    [row] = requirement_of.rows(scenario, [sowing])
     needed = next(needed for needed in row if needed.medium == medium.name)
     if not needed.hungry_weeks or not needed.cells:
         return None

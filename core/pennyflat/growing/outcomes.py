@@ -4,7 +4,7 @@ An edit leaves most sowings in most media unchanged, so results are kept and loo
 that can affect them.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Generic, TypeVar
@@ -75,10 +75,36 @@ class Kept(Generic[Result]):
         >>> [[needed.cells for needed in row] for row in requirement_of.table(read(DEMO))]
         [[77, 77, 77], [156, 235, 177], [69, 69, 69]]
         """
+        return self.rows(scenario, scenario.sowings)
+
+    def rows(self, scenario: Scenario, sowings: Iterable[Sowing]) -> list[list[Result]]:
+        """
+        Some sowings in every medium.
+
+        Parameters
+        ----------
+        scenario : Scenario
+        sowings : iterable of Sowing
+            The scenario's or others.
+
+        Returns
+        -------
+        list of list
+            For each sowing a row, in the order of the media.
+
+        Examples
+        --------
+        >>> from pennyflat.demo import DEMO
+        >>> from pennyflat.scenario.document import read
+        >>> demo = read(DEMO)
+        >>> [row] = requirement_of.rows(demo, demo.sowings[1:2])
+        >>> [needed.cells for needed in row]
+        [156, 235, 177]
+        """
         rest, media = _rest(scenario), [_part(medium) for medium in scenario.media]
         return [
             [self._found(rest, _part(sowing), medium, moved_to) for medium in media]
-            for sowing in scenario.sowings
+            for sowing in sowings
             for moved_to in [_moved_to(scenario, sowing)]
         ]
 
