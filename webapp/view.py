@@ -82,7 +82,7 @@ class Page:
         parts |= bench_view.parts(work) | desk_view.parts(work, self._desk)
         parts |= notes_view.parts(work)
         if work.opened:
-            from buy import labels  # not at the start: few visitors open one at once
+            from compare import labels  # not at the start: few visitors open one at once
             from grow import view as lookups
 
             parts |= lookups.parts(work) | labels.parts(work)

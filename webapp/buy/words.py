@@ -49,12 +49,6 @@ ENGLISH = {
         "A feed, or potting on into a mix that lasts, would see it through: enter one."
     ),
     # The shopping list
-    "errand.title": "The shopping list",
-    "errand.intro": (
-        "The least money for all crops together. Tick what is in the cart, type in a price that has"
-        " changed."
-    ),
-    "errand.go": "To the shopping list",
     "errand.working": "Working out the list …",
     "errand.stale": "For the last complete entries.",
     "errand.nothing": "Nothing to buy: everything is at home already.",
@@ -74,7 +68,6 @@ ENGLISH = {
     "errand.left_over": "Left over",
     "errand.worth": "worth {worth}",
     "errand.plan": "Which mix for which crop",
-    "errand.sow": ("{cells} cell to sow.", "{cells} cells to sow."),
     "errand.why_chosen": "Your own choice.",
     # Plans side by side
     # Questions at the shelf
@@ -93,20 +86,6 @@ ENGLISH = {
     "ask.bags": "Is the big bag worth it, and which package costs least?",
     "ask.matters": "Which guess matters most?",
     "ask.remedies": "Feed, pot on, or a richer mix?",
-    # Labels
-    "two.title": "Which of two bags costs less, by their labels?",
-    "two.intro": "Type the size as it is printed, with its unit: 8 quarts, 2 cu ft, 50 L.",
-    "label.lookup.size_a": "First bag: size, with its unit",
-    "label.lookup.price_a": "First bag: price ({symbol})",
-    "label.lookup.size_b": "Second bag: size, with its unit",
-    "label.lookup.price_b": "Second bag: price ({symbol})",
-    "two.a": "First bag: {amount}, {price}.",
-    "two.b": "Second bag: {amount}, {price}.",
-    "front.title": "Does the bag hold what its front promises?",
-    "front.intro": ("Type both in English. What to look for is common practice, no source."),
-    "label.lookup.front": "Words on the front",
-    "label.lookup.listed": "List of ingredients",
-    "front.kept": "No promise of food, easy wetting or fine grain lacks its ingredient.",
     "big_bag.never": (
         "{package} of {medium} does not come to less at the till than smaller packages, up to"
         " {up_to} seedlings."

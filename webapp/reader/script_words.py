@@ -39,7 +39,6 @@ ENGLISH = {
         "The file {file} could not be fetched. Check the connection and load the page again."
     ),
     "wrong.worker": "The program that calculates could not be loaded.",
-    "wrong.message": "A message from the calculator could not be read.",
     "wrong.stopped": "It stopped again and again.",
     "watch.behind": "Still working: the figures do not yet follow what you entered last.",
     "watch.restarting": (

@@ -29,7 +29,8 @@ const watch = {
     if (watch.lived > watch.SOON) watch.ends = 0;
     if (over || !isReady || !window.pennyflat?.underWay().length) return void (watch.quiet = 0);
     watch.quiet += 1;
-    if (watch.quiet === watch.BEHIND) watch.say(wording("watch.behind"));
+    const isBehind = watch.quiet === watch.BEHIND && watch.page.underWay().some(({ do: act }) => act !== "hello");
+    if (isBehind) watch.say(wording("watch.behind"));
     if (watch.quiet > watch.SILENT) watch.ended(worker);
   },
 

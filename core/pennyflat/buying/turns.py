@@ -231,8 +231,7 @@ def _numbers(planner, best):
         if at.media == best.media:
             continue
         text = say(
-            "From {number} seedlings of {crop} on, {choice} costs less; checked for every number up"
-            " to {most}.",
+            "From {number} seedlings of {crop} on, {choice} costs less; checked up to {most}.",
             number=first,
             crop=sowing.crop,
             choice=_choice(other, best),
