@@ -279,13 +279,11 @@ class Work(param.Parameterized):
     def _remove(self, message):
         parts, document = steps(message.path), self.document
         value, is_feed = edits.at(document, parts), message.path == "feed"
-        if not isinstance(parts[-1], int) and message.path not in OBJECTS:
+        is_removable = isinstance(parts[-1], int) or message.path in OBJECTS
+        if not is_removable or (value is None and not is_feed):
             return  # required rows stay, whatever a stored or forged message says
-        if value is None and not is_feed:
-            return
         if value is not None:
             self.removed = [*self.removed, ("row", parts, value)][-MOST_REMOVED:]
-        # no feed is an answer, too
         self._change(document | {"feed": None} if is_feed else edits.without(document, parts))
 
     def _undo(self, message):
