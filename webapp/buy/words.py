@@ -61,7 +61,7 @@ ENGLISH = {
     "errand.total": "To pay",
     "errand.packages": "Packages",
     "errand.trips": "Trips",
-    "errand.with_the_rest": "With the costs that are not on this list",
+    "errand.with_the_rest": "With costs not on this list",
     "errand.over": "Over the budget of {budget} by {over}.",
     "errand.within": "Within the budget of {budget}.",
     "errand.unmet": "{item}: {short} cannot be had, the limits are too low.",
