@@ -19,6 +19,7 @@ from pennyflat_display import places
 from pennyflat_display.money import amount, currency_of, each, number, percent, short
 from pennyflat_display.places import DECIMALS
 from reader import tables
+from tests.visits import Visit
 from webapp.build.texts.cldr import NOT_IN_BABEL, PLACES
 from work.entry import FIELDS, read_text, write_text
 
@@ -206,3 +207,18 @@ def test_the_same_currency_in_another_place_is_another_ingredient():
     assert each(0.5, currency_of("EUR")) == "0,500\u00a0€"
     places.settle(places.PLAIN)
     assert currency_of("EUR") is here
+
+
+def test_a_first_plan_is_in_the_currency_of_the_readers_region():
+    for languages, was, now in (
+        (["en-GB"], "USD", "GBP"),
+        (["fr-CA", "fr"], "USD", "CAD"),
+        (["en"], "USD", "USD"),
+        (["en-GB"], "EUR", "EUR"),  # of one's own plan
+    ):
+        visit = Visit()
+        visit.handle({"do": "hello", "languages": languages})
+        if was != "USD":
+            visit.handle({"do": "type", "path": "currency", "text": was})
+        visit.handle({"do": "empty"})
+        assert visit.document["currency"] == now

@@ -133,11 +133,26 @@ def usual_units(browser):
     return US if browser and "US" in browser[0].split("-")[1:] else METRIC
 
 
+def usual_currency(browser):
+    """
+    The currency of the region of the browser's preferred locale, None if it is not known.
+
+    Examples
+    --------
+    >>> usual_currency(["en-IN", "en-GB"]), usual_currency(["de-AT"]), usual_currency(["en"])
+    ('INR', 'EUR', None)
+    """
+    regions = browser[0].split("-")[1:] if browser else ()
+    known = {row["of"]: row["text"] for row in rows("places") if row["thing"] == "usual currency"}
+    return next((known[region] for region in regions if region in known), None)
+
+
 class _Reader:
     """The current reader's place."""
 
     place = None
     units = METRIC
+    currency = None
 
 
 def settle(locale):
@@ -148,6 +163,16 @@ def settle(locale):
 def measure_in(units):
     """Switch to these units; anything but `US` means metric."""
     _Reader.units = US if units == US else METRIC
+
+
+def pay_in(currency):
+    """Switch to this currency for new plans; None means that of the plan before."""
+    _Reader.currency = currency
+
+
+def currency():
+    """The currency of new plans, or None."""
+    return _Reader.currency
 
 
 def present():

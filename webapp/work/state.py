@@ -308,7 +308,8 @@ class Work(param.Parameterized):
         self._start_over(example())
 
     def _empty(self, message):
-        document = fresh.empty_document(self.document["currency"])
+        usual = places.currency() if self.is_example else None
+        document = fresh.empty_document(usual or self.document["currency"])
         self.report = self.answered = None
         self.errand, self.bench = Errand(solve=self.solve), Bench()
         self._start_over(document)

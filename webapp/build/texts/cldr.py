@@ -36,6 +36,7 @@ def write_table():
 
     codes = page_code("from pennyflat_display import places; print(*places.DECIMALS)").split()
     found = [row for places in PLACES.items() for row in _rows_of(*places, codes)]
+    found += _usual_currencies(codes)
     babel = ("cldr", f"version {get_cldr_version()}, as Babel has it", "second-hand")
     node = ("cldr", "version 48, as Intl.NumberFormat of Node 20 has it", "second-hand")
     with open(TABLE, "w", encoding="utf-8", newline="") as file:
@@ -54,6 +55,17 @@ def _rows_of(language, regions, codes):
     for region in regions:
         own = _things(region, codes).items()
         yield from ((region, *key, text) for key, text in own if common.get(key) != text)
+
+
+def _usual_currencies(codes):
+    """(locale, thing, region, code): the currency of each region that has one of these."""
+    from babel import Locale
+    from babel.numbers import get_territory_currencies
+
+    for region in sorted(Locale("en").territories):
+        found = get_territory_currencies(region)
+        if found and found[0] in codes:
+            yield "und", "usual currency", region, found[0]
 
 
 def _things(name, codes):
