@@ -87,9 +87,8 @@ class Work(param.Parameterized):
         """Whether the plan, its curves, or an open question is behind the entries."""
         if self.report is None:
             return False
-        if self.errand.is_behind(self.scenario):
-            return True
-        return bool(self.curves() is None or self.errand.questions_behind(self))
+        behind = self.errand.is_behind(self.scenario) or self.curves() is None
+        return bool(behind or self.errand.questions_behind(self))
 
     def planned(self):
         """The plan's medium for each sowing; None while there is no plan for these."""
@@ -348,11 +347,10 @@ class Work(param.Parameterized):
     def _more(self, message):
         if self.report is None:
             return
-        if self.waits and self.is_hurried:
-            self.catch_up(0)
-            return
-        self.is_left_off = not self.catch_up(self.patience)
-        if self.is_left_off:
+        shows_first = self.waits and self.is_hurried
+        done = self.catch_up(0 if shows_first else self.patience)
+        self.is_left_off = not (done or shows_first)
+        if shows_first or not done:
             return
         row, planned = shown = self.row_shown, self.planned()
         if shown not in self._curves:
