@@ -12,6 +12,7 @@ from pennyflat.comparing.report import compared, rows_of
 from pennyflat.comparing.season_form import season_form
 from pennyflat.scenario import document as scenario
 from pennyflat.trade.label import read_size
+from pennyflat_display import places
 from pennyflat_display.money import currency_of
 from reader.example import example
 from work import edits, fresh, messages, missing, picking
