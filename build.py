@@ -13,10 +13,16 @@ Needs Python 3.11 or newer and, the first time, the network. It installs only in
 .cache/.
 """
 
+import os
 import sys
 
-SIDE_BY_SIDE = ["-n", "auto", "--maxprocesses", "4", "--dist", "loadfile", "-m", "not long"]
-"""Parallel tests: a browser per core, memory permitting; a test file stays on one worker."""
+SIDE_BY_SIDE = ["-n", "auto", "--maxprocesses", "4", "--dist", "loadfile"]
+SIDE_BY_SIDE += ["--no-loadscope-reorder", "-m", "not long"]
+"""
+Parallel tests: a browser per core, memory permitting; a test file stays on one worker.
+
+Files come in the order of `tests/conftest.py`, not by their number of tests.
+"""
 
 WITH_TESTS = ("test", "screenshots", "bench")
 """Commands that need the packages for tests, above all a browser driver."""
@@ -65,6 +71,8 @@ def main():
 
         screenshots.take(assemble.SITE)
     if options.command == "test":
+        # else each of the many processes would compile all modules again
+        os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
         environment.become("-m", "pytest", *(rest or SIDE_BY_SIDE))
     if options.command == "bench":
         from webapp.build.measure import bench

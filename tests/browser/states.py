@@ -139,6 +139,7 @@ def order_shown(page):
     open_place(page, "share")
     unfold(page, "order-card")
     page.get_by_role("button", name="Add this plan").click()
+    expect(page.locator("#order .kept li")).to_have_count(1)
     page.get_by_label("A member's link").fill(encode(with_title("Ann")))
     page.get_by_role("button", name="Add the link").click()
     expect(page.locator("#order tbody tr")).to_have_count(2)

@@ -222,6 +222,7 @@ def test_the_first_recommendation_from_ones_own_prices(phone, task, crop, feeds)
 def test_a_crop_that_no_mix_feeds_to_the_end_leads_to_a_feed(phone):
     page = phone.page
     page.get_by_role("button", name="Use my own prices").tap()
+    expect(page.locator("#standing")).to_contain_text("The answer appears here")
     phone.type("Crop", "Tomatoes", within="#sowing-0")
     phone.type("Seedlings wanted", "40", within="#sowing-0")
     for mix in ("#mix-0", "#mix-1"):
@@ -277,6 +278,7 @@ def test_plan_a_club_order_for_three_members(phone):
     phone.go("share")
     phone.tap(page.locator("#order-card > summary"))
     phone.tap(page.get_by_role("button", name="Add this plan"))
+    expect(page.locator("#order .kept li")).to_have_count(1)
     phone.tap(page.get_by_label("A member's link"))
     phone.paste(ann)
     expect(page.locator("#order tbody tr")).to_have_count(2)

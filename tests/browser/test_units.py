@@ -3,7 +3,7 @@
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.desk import fresh, open_place
+from tests.browser.desk import fresh, kept, open_place
 
 START_UP_MS = 60_000
 
@@ -55,7 +55,7 @@ def test_units_are_chosen_typed_in_kept_and_put_back(opened):
 
     cell_size(page).fill("18.7")
     expect(page.locator("#tray")).to_contain_text("a cube of 18.7 cu in")
-    page.wait_for_timeout(900)  # until it is kept
+    kept(page)  # once the page has written
     page.reload()
     expect(page.locator("#starting")).to_have_count(0, timeout=START_UP_MS)
     expect(units(page)).to_have_value("US")
