@@ -3,11 +3,21 @@
 import socket
 import threading
 from contextlib import contextmanager, suppress
+from pathlib import Path
 
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.desk import START_UP_MS, WATCH, fresh, kept, opened, price, unfold
+from tests.browser.desk import (
+    START_UP_MS,
+    WATCH,
+    fresh,
+    kept,
+    open_place,
+    opened,
+    price,
+    unfold,
+)
 
 CLOCK = """(now) => {
     const shift = now - Date.now(), Usual = Date;
@@ -59,6 +69,41 @@ def test_a_wrong_clock_changes_dates_and_breaks_nothing(browser, site_url, now, 
     code = "import datetime; str(datetime.datetime.now().year)"
     assert python.evaluate("code => python.runPython(code)", code) == year
     context.close()
+
+
+@pytest.mark.parametrize(
+    ("here", "there"),
+    [("Pacific/Kiritimati", "Pacific/Pago_Pago"), ("America/Los_Angeles", "Asia/Kolkata")],
+)
+def test_another_time_zone_leaves_the_days_of_a_kept_plan(browser, site_url, here, there):
+    context = fresh(browser, timezone_id=here)
+    context.add_init_script(WATCH)
+    page = opened(context, site_url)
+    open_place(page, "grow")
+    page.get_by_label("Last frost").fill("2027-03-29")
+    before = days_of(page)
+    kept(page)
+    state = context.storage_state(indexed_db=True)
+    context.close()
+    context = fresh(browser, timezone_id=there, storage_state=state)
+    context.add_init_script(WATCH)
+    page = opened(context, site_url)
+
+    open_place(page, "grow")
+    expect(page.locator("#f-last_frost")).to_have_value("2027-03-29")
+    assert days_of(page) == before
+    context.close()
+
+
+def days_of(page):
+    """The days in the calendar, on the page and in the file, around the change of the clocks."""
+    expect(page.locator("#calendar table").first).to_be_visible()
+    with page.expect_download() as download:
+        page.get_by_role("button", name="Save for my calendar").click()
+    lines = Path(download.value.path()).read_text("utf-8").splitlines()
+    days = [line for line in lines if line.startswith(("DTSTART", "DTEND", "SUMMARY"))]
+    assert days
+    return page.locator("#calendar").all_inner_texts(), days
 
 
 @contextmanager

@@ -13,7 +13,8 @@ from PIL import Image, ImageOps
 from playwright.sync_api import expect
 
 from pennyflat.demo import DEMO
-from pennyflat.scenario.link import encode
+from pennyflat.scenario.document import read
+from pennyflat.scenario.link import decode, encode
 from pennyflat_display.figures.parts import DARK, LIGHT, WHITE
 from tests.browser.desk import (
     PLANNED,
@@ -26,6 +27,7 @@ from tests.browser.desk import (
     until,
     with_title,
 )
+from tests.test_poisoned import SCENARIO
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -99,6 +101,15 @@ def test_the_qr_code_holds_the_very_link_on_the_page_and_on_paper(context, addre
     page.pdf(path=tmp_path / "sheet.pdf", format="A4")
     with picture(tmp_path) as paper:
         assert [found.text for found in zxingcpp.read_barcodes(paper)] == [wanted]
+
+
+def test_the_qr_code_of_hostile_names_holds_exactly_their_link(context, site_url):
+    page = opened(context, f"{site_url}#{encode(SCENARIO)}")
+    link = made_link(page)
+
+    drawn = Image.open(BytesIO(page.locator("#share .qr").screenshot()))
+    assert [found.text for found in zxingcpp.read_barcodes(drawn)] == [link]
+    assert decode(link) == read(SCENARIO)
 
 
 def needs(program):
