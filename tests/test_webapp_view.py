@@ -283,6 +283,7 @@ def _unfolded(html):
 
 def test_no_text_is_missing_and_none_is_unused():
     sources = [*WEBAPP.rglob("*.py"), *WEBAPP.glob("templates/*.html"), *WEBAPP.glob("shell/*.js")]
+    sources += (WEBAPP.parent / "core" / "pennyflat_display").glob("*.py")
     source = "".join(p.read_text("utf-8") for p in sources if not p.stem.endswith("words"))
     asked = set(re.findall(r'\bt(?:ext)?\(\s*"([\w.\[\]{}]+)"', source))
     built = {"label.", "hint.", "placeholder.", "unit.", "short.", "remedy.", "measure.", "column.",
