@@ -290,7 +290,7 @@ def test_no_text_is_missing_and_none_is_unused():
              "decides.", "rescue.", "taken.", "table.", "undo.", "units.", "known.", "of.", "form.",
              "kind.", "holder.", "step.", "fact.", "way.", "method.", "plan.",
              "ask.", "matters.", "by.", "drawn.", "errand.", "past.", "trouble.", "becomes.",
-             "chart_file.", "bench.counts", "bench.water", "bench.looks", "leaves.",
+             "chart_file.", "two.", "bench.counts", "bench.water", "bench.looks", "leaves.",
              "offer_act.", "offer_from.", "prices_head.", "order_head.", "order_csv.",
              "goods.", "verdict.",
              "place.", "working.", "watch.", "sheet_head.", "order_split.",
