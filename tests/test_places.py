@@ -144,7 +144,7 @@ def test_the_table_is_what_the_build_writes():
     from webapp.build.texts import cldr
 
     codes = sorted(DECIMALS, key=list(DECIMALS).index)
-    expected = [row for item in PLACES.items() for row in cldr._rows_of(*item, codes)]
+    expected = list(cldr.rows_of_all(codes))
     found = [
         (row["locale"].replace("-", "_"), row["thing"], row["of"], row["text"])
         for row in tables.rows("places")

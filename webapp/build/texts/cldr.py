@@ -35,8 +35,7 @@ def write_table():
     from babel.core import get_cldr_version
 
     codes = page_code("from pennyflat_display import places; print(*places.DECIMALS)").split()
-    found = [row for places in PLACES.items() for row in _rows_of(*places, codes)]
-    found += _usual_currencies(codes)
+    found = list(rows_of_all(codes))
     babel = ("cldr", f"version {get_cldr_version()}, as Babel has it", "second-hand")
     node = ("cldr", "version 48, as Intl.NumberFormat of Node 20 has it", "second-hand")
     with open(TABLE, "w", encoding="utf-8", newline="") as file:
@@ -46,6 +45,13 @@ def write_table():
             known = node if (locale, thing) in NOT_IN_BABEL else babel
             writer.writerow((locale.replace("_", "-"), thing, of, text, *known))
     say(f"{TABLE.relative_to(ROOT)} has {len(found)} rows.")
+
+
+def rows_of_all(codes):
+    """(locale, thing, of what, text) for every row; `codes` are the currencies."""
+    for places in PLACES.items():
+        yield from _rows_of(*places, codes)
+    yield from _usual_currencies(codes)
 
 
 def _rows_of(language, regions, codes):
