@@ -16,6 +16,7 @@ from webapp.build import serve
 from webapp.build.measure.browser import FIREFOX
 
 FIREFOX = next((path for path in FIREFOX if path and os.path.exists(path)), None)
+OTHERS = ["firefox", "webkit"]
 OWN = {
     "sowings[0].crop": "Cucumbers",
     "sowings[0].wanted": "40",
@@ -55,7 +56,9 @@ class Chromium(Driven):
         self._page.keyboard.type(text)
 
 
-@pytest.fixture(params=["chromium", "firefox", "webkit"])
+@pytest.fixture(
+    params=["chromium", *(pytest.param(name, marks=pytest.mark.long) for name in OTHERS)]
+)
 def visitor(request, browser, tmp_path):
     """How to make a browser that knows nothing yet, for somebody of that name."""
     if request.param == "firefox" and not FIREFOX:
@@ -85,10 +88,14 @@ def go(page, place):
 
 
 def enter(page, path, text):
-    """Type into a field, in the place of what is in it, which is marked once it is clicked."""
+    """Type into a field, in the place of what is in it."""
     field = f'[data-path="{path}"]'
-    page.run(f"document.querySelector('{field}').scrollIntoView({{ block: 'center' }})")
+    page.run(
+        f"const field = document.querySelector('{field}');"
+        "field.closest('details').open = true; field.scrollIntoView({ block: 'center' })"
+    )
     page.click(field)
+    page.run(f"document.querySelector('{field}').value = ''")  # in WebKitGTK it is not marked
     page.type(field, text)
     page.wait_until(f"document.querySelector('{field}').value === '{text}' && {ANSWERED}")
 
