@@ -2,6 +2,7 @@
 
 import random
 from dataclasses import replace
+from fractions import Fraction
 from itertools import product
 
 import pytest
@@ -10,6 +11,7 @@ from hypothesis import strategies as st
 
 from pennyflat.buying.basket import cheapest_basket
 from pennyflat.buying.cover import Need, cheapest_cover, cost_steps
+from pennyflat.buying.grid import FINER, Grid
 from pennyflat.scenario.package import Deal, Package, amount_in
 from pennyflat.scenario.records import Store
 from pennyflat.units import LITRES
@@ -269,3 +271,14 @@ def test_nothing_needed_costs_nothing():
     assert cheapest_basket([]).total == 0
     assert cheapest_basket([Need("Mix", "L", 0, ())]).covers[0].counts == ()
     assert cheapest_basket([Need("Mix", "L", 5, ())]).unmet[0].short_by == 5
+
+
+def test_a_price_of_hundreds_of_decimals_is_credited_like_any_other():
+    need = Need("Mix", "L", 20, (Package("A", 10, "L", 1e-300), Package("A", 20, "L", 2e9)))
+    grid = Grid([need], left_over_counts=0.5)
+
+    fine = 10**300 * FINER
+    assert [grid.credit(package, need) for package in need.packages] == [
+        pytest.approx(share * fine, rel=1e-12)
+        for share in (Fraction(1, 2) / 10**300, Fraction(1) / 10**300)
+    ]

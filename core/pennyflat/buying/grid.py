@@ -12,6 +12,7 @@ are one bag of 20 L whatever the rounding on the way to the need.
 
 from collections.abc import Iterable
 from decimal import Decimal
+from fractions import Fraction
 from functools import lru_cache
 from math import ceil
 from typing import TYPE_CHECKING
@@ -114,7 +115,7 @@ class Grid:
         if not self._left_over_counts:
             return 0
         worth = need.worth(self._tax) * amount_in(package, need.measure)
-        return round(worth * self._left_over_counts * self.money_steps * self._finer)
+        return round(Fraction(worth * self._left_over_counts) * self.money_steps * self._finer)
 
     def steps(self, measure: str) -> int:
         """Steps in one unit of a measure."""
