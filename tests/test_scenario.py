@@ -159,7 +159,7 @@ def test_package_at_a_shop_that_does_not_exist(document):
 
 def test_medium_is_bought_or_mixed(document):
     document["media"][2]["packages"] = document["media"][0]["packages"]
-    assert only_line(document).startswith("media[2].parts: a medium is either bought")
+    assert only_line(document).startswith("media[2].parts: a mix is either bought")
 
     del document["media"][2]["packages"], document["media"][2]["parts"]
     assert "media[2].packages: missing; give the packages" in "\n".join(lines(document))

@@ -63,7 +63,7 @@ def test_the_ladder_ranks_deals_among_single_packages():
     assert [(r.package.size, r.take) for r in ladder.rungs] == [(10, 3), (40, 1), (10, 1)]
     assert [r.per_litre for r in ladder.rungs] == pytest.approx([0.44, 0.495, 0.55])
     assert [r.more for r in ladder.rungs] == pytest.approx([0, 0.125, 0.25])
-    assert "3 x 10 L" in ladder.sentence
+    assert "3 × 10 L" in ladder.sentence
 
 
 def test_nothing_is_advised_beyond_its_limit():
@@ -179,7 +179,7 @@ def test_next_year_names_all_that_is_bought_and_what_it_costs_more():
 
     found = next_year(scenario_of(mix), replace(mix, next_year_share=0.1), 40.0)
 
-    assert found.sentence.startswith("6 x 10 L of Mix would cost 3.00 EUR more now and leave 20 L;")
+    assert found.sentence.startswith("6 × 10 L of Mix would cost 3.00 EUR more now and leave 20 L;")
     # a tenth of 40 L later is there in the second way, 5.00 in the first: 16.00 against 14.00
     assert found.over_the_years == (16.0, 14.0) and "saves 2.00 EUR in all" in found.sentence
 
