@@ -65,6 +65,11 @@ def opened(context, address):
     return page
 
 
+def without_python(page):
+    """Keep Python from coming: the page stays as it was served."""
+    page.route("**/python.memory", lambda route: None)
+
+
 def ready(page):
     """Wait until Python answers; the charts come later."""
     until(page, f"window.answered && !pennyflat.unanswered().length && {PLANNED}")

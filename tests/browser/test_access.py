@@ -10,12 +10,13 @@ import re
 import shutil
 import subprocess
 import sys
+from itertools import product
 from pathlib import Path
 
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.desk import fresh, look_at, open_place, start_over
+from tests.browser.desk import fresh, look_at, open_place, start_over, without_python
 from tests.browser.states import STATES, fold, open_all
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -27,11 +28,8 @@ COLOURS = ["color-contrast", "link-in-text-block"]
 """Rules whose outcome depends on colours, which are all that the dark scheme changes."""
 ALL = {"runOnly": TAGS}
 OF_COLOUR = {"runOnly": COLOURS}
-IN_TURN = [
-    (*size, scheme, which)
-    for size in ((390, 844), (820, 1180), (1440, 900))
-    for scheme, which in (("light", ALL), ("dark", OF_COLOUR))
-]
+SCHEMES = {"light": ALL, "dark": OF_COLOUR}
+SIZES = [((390, 844), (1440, 900)), pytest.param(((820, 1180),), marks=pytest.mark.long)]
 
 
 @pytest.fixture(scope="session")
@@ -83,11 +81,12 @@ def broken_rules(page, which=ALL):
     return [((v["id"], str(n["target"])), n["failureSummary"]) for v in found for n in v["nodes"]]
 
 
+@pytest.mark.parametrize("sizes", SIZES, ids=["phone and desk", "tablet"])
 @pytest.mark.parametrize("state", STATES, ids=lambda state: state.__name__)
-def test_no_rule_is_broken(demo, state):
+def test_no_rule_is_broken(demo, state, sizes):
     state(demo)
     found = {}
-    for width, height, scheme, which in IN_TURN:
+    for (width, height), (scheme, which) in product(sizes, SCHEMES.items()):
         demo.set_viewport_size({"width": width, "height": height})
         demo.emulate_media(color_scheme=scheme)
         found |= {(*broken, width, scheme): why for broken, why in broken_rules(demo, which)}
@@ -96,7 +95,7 @@ def test_no_rule_is_broken(demo, state):
 
 
 def test_no_rule_is_broken_while_it_starts(page, site_url, rules):
-    page.route("**/worker.js", lambda route: route.fulfill(body="", content_type="text/javascript"))
+    without_python(page)
     page.goto(site_url)
     expect(page.get_by_role("progressbar")).to_be_visible()
     page.evaluate(rules)

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Error
 
-from tests.browser.desk import WATCH, opened, price
+from tests.browser.desk import WATCH, opened, price, without_python
 from webapp.build.measure.browser import installed
 
 BEFORE_THE_END_MS = 500
@@ -50,7 +50,7 @@ def killed_after(browser, profile, address, enter, *, is_up=True):
         page = opened(context, address)
     else:
         page = context.new_page()
-        page.route("**/python.memory", lambda route: None)
+        without_python(page)
         page.goto(address)
     found = enter(page)
     page.wait_for_timeout(BEFORE_THE_END_MS)

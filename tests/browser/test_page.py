@@ -5,7 +5,7 @@ import re
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.desk import PLANNED, look_at, open_place, until
+from tests.browser.desk import PLANNED, look_at, open_place, until, without_python
 
 START_UP_MS = 60_000
 FOCUSED = "document.activeElement.dataset.path ?? document.activeElement.localName"
@@ -18,7 +18,7 @@ def mix(page, number):
 
 
 def test_the_answer_is_on_the_page_before_python_is(page, site_url):
-    page.route("**/worker.js", lambda route: route.fulfill(body="", content_type="text/javascript"))
+    without_python(page)
     page.goto(site_url)
 
     expect(page.get_by_role("heading", name="Buy", exact=True)).to_be_visible()
@@ -28,7 +28,7 @@ def test_the_answer_is_on_the_page_before_python_is(page, site_url):
 
 @pytest.mark.parametrize("name", PLACES)
 def test_every_place_can_be_opened_before_python_is_up(page, site_url, name):
-    page.route("**/worker.js", lambda route: route.fulfill(body="", content_type="text/javascript"))
+    without_python(page)
     page.set_viewport_size({"width": 390, "height": 844})
     page.goto(site_url)
     open_place(page, name)
@@ -44,7 +44,7 @@ def test_every_place_can_be_opened_before_python_is_up(page, site_url, name):
 
 @pytest.mark.parametrize("hash", ["nowhere", "%", "%00", "pf1.AAAA"])
 def test_an_address_that_names_no_place_opens_what_to_buy(page, site_url, hash):
-    page.route("**/worker.js", lambda route: route.fulfill(body="", content_type="text/javascript"))
+    without_python(page)
     page.goto(f"{site_url}#{hash}")
 
     expect(page.locator("#buy")).to_be_visible()
