@@ -335,5 +335,5 @@ def _comparison(needed, till, why_not):
         },
         "at_the_till": till,
         "in_plan": False,
-        "not_counted": needed.not_counted,
+        "not_counted": list(needed.not_counted),
     }
