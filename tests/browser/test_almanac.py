@@ -141,7 +141,7 @@ def test_an_old_bag_and_two_labels_are_judged_while_typing(example):
     example.get_by_label("Time in store (months)").fill("15")
     expect(example.locator("#age")).to_contain_text("in place of 3.0 (common practice).")
 
-    open_place(example, "buy")
+    open_place(example, "compare")
     example.locator("#two-card > summary").click()
     example.get_by_label("First bag: size").fill("8 quarts")
     example.get_by_label("First bag: price").fill("5.90")

@@ -38,6 +38,9 @@ CHARGES = 32
 EDGE = 1e-7
 """Precision of the edge of a step. [chance]"""
 
+FINE = 200
+"""How finely shares are told apart: a cost goes by 1 / share, steep where few come up. [count]"""
+
 FILLS = 16
 """Slices of the loss in filling, to value knowing it. [count]"""
 
@@ -164,7 +167,7 @@ class _Outlook:
             return wanted * each
 
         loss, weeks = fill_range(medium), charge_range(scenario, sowing, medium)
-        shares = weighted_shares(known)
+        shares = weighted_shares(known, seeds=FINE)
         charges = _charges(lambda charge: cost(known.mean, charge, medium.fill_loss), weeks)
         fillings = [1 / (1 - loss((place + 0.5) / FILLS)) for place in range(FILLS)]
         mean = math.fsum(fillings) / FILLS

@@ -101,11 +101,11 @@ def offline(folder):
     return sum(brotli_size(path.read_bytes()) for path in kept)
 
 
-def medians(found):
+def medians(figures):
     """{(side, visit): {figure: median}}."""
     return {
         key: {name: statistics.median([one[name] for one in found]) for name in found[0]}
-        for key, found in visits.items()
+        for key, found in figures.items()
     }
 
 
