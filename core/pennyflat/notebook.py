@@ -43,7 +43,7 @@ def view(scenario: Scenario) -> "View":
     31.3
     >>> shown.tried.wanted_tomato = 240
     >>> shown.tried.answer.to_pay
-    53.8
+    66.8
     """
     expect_scenario(scenario, "view")
     try:

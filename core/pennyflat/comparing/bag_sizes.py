@@ -67,7 +67,7 @@ def unit_price_ladder(scenario: Scenario, medium: Medium) -> Ladder | None:
     >>> [(int(rung.package.size), rung.take, round(rung.per_litre, 3)) for rung in ladder.rungs]
     [(16, 3, 0.492), (16, 1, 0.556), (8, 1, 0.67)]
     >>> print(ladder.sentence)
-    Seed starter mix costs least per litre as 3 x 16 qt_dry at Corner shop, 0.492 USD; ...
+    Seed starter mix costs least per litre as 3 × 16 qt_dry at Corner shop, 0.492 USD; ...
     """
     if not medium.packages:
         raise ValueError(f"{medium.name} is mixed, not bought in packages.")
@@ -207,7 +207,7 @@ def next_year(scenario: Scenario, medium: Medium, litres: float) -> NextYear | N
     >>> demo = read(DEMO)
     >>> keeps = replace(demo.medium("Seed starter mix"), next_year_share=1.0)
     >>> print(next_year(demo, keeps, 8.5).sentence)
-    3 x 16 qt_dry of Seed starter mix would cost 20.10 USD more now and leave 44.4 L; ...
+    3 × 16 qt_dry of Seed starter mix would cost 20.10 USD more now and leave 44.4 L; ...
     """
     ladder = unit_price_ladder(scenario, medium) if medium.packages else None
     if ladder is None:
