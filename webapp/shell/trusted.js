@@ -2,7 +2,7 @@
    webapp/build/parts/front.py). Follows about.js and precedes everything that uses it. */
 
 const trusted = (() => {
-  const NEVER = /<(script|iframe|frame|object|embed|base|meta|link|style|template)\b/i; // texts contain &lt; instead
+  const NEVER = /<(script|iframe|frame|object|embed|base|meta|link|style)\b/i; // texts contain &lt; instead
   const addresses = new Set(["service.js", ...BUILD.drawing]);
   const rules = {
     createHTML(text) {

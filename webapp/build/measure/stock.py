@@ -87,7 +87,7 @@ html, worker = script_to_html(
 )
 json.dump([html, worker], sys.stdout)
 """
-SHELL = ("picture.js", "places.js", "surface.js")
+SHELL = ("trusted.js", "picture.js", "places.js", "surface.js")
 """The page's scripts in the template: places, fields and typed input.
 
 Nothing is stored (picture.js only compares fragments here), and the page's own code that starts
@@ -142,7 +142,7 @@ def make(body, texts):
 
 def shell(body, texts):
     """The contents of Panel's template for `make`: HTML."""
-    code = ["const BUILD = {};", *(texts[name] for name in SHELL), EMPTIED]
+    code = ["const BUILD = { drawing: [] };", *(texts[name] for name in SHELL), EMPTIED]
     return f"<style>{texts['style.css']}</style>{body}{front.scripts(code)}"
 
 
