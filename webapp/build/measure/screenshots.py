@@ -76,7 +76,9 @@ def _take(browser, address, scheme, states):
             for name, (width, height) in WIDTHS.items():
                 page.set_viewport_size({"width": width, "height": height})
                 page.wait_for_timeout(DRAWN_MS)
-                page.evaluate(f"places.go('{place}'); scrollTo(0, 0)")
+                page.evaluate(
+                    f"places.go('{place}'); document.activeElement.blur(); scrollTo(0, 0)"
+                )
                 keep(FOLDER / f"{name}{state}.png", _of_few_colours(page.screenshot()))
     context.close()
 
