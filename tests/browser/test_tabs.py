@@ -186,3 +186,22 @@ def test_a_plan_that_an_earlier_version_kept_is_taken_over_once(context, address
         assert "somebody:else" in names
         assert len(kept(page)) == 1
         page.close()
+
+
+def test_a_tab_that_hears_nothing_keeps_its_first_edit_beside_the_other_once(context, address):
+    one = opened(context, address)
+    deaf = context.new_page()
+    deaf.add_init_script("delete window.BroadcastChannel")
+    deaf.goto(address)
+    ready(deaf)
+    price(one).fill("8")
+    kept(one)
+    price(deaf).fill("9")
+    settled(one, deaf)
+
+    assert {
+        plan["title"]: plan["document"]["media"][0]["packages"][0]["price"] for plan in kept(one)
+    } == {
+        DEMO["title"]: 8,
+        f"{DEMO['title']} (from this tab)": 9,
+    }

@@ -275,13 +275,14 @@
     if (seen.has("current") || !batch.has("current")) return null;
     const id = await store.answered(kept.get("current"));
     const text = id === undefined ? undefined : await store.answered(kept.get(`plan:${id}`));
-    return text === undefined || batch.has(`plan:${id}`) ? null : { key: `plan:${id}`, text: textOf(text) };
+    return text === undefined || batch.has(`plan:${id}`) ? null : { id, text: textOf(text) };
   }
 
-  /* Python stores its own under another name, as when two tabs change one plan. */
-  function tellOfTwin({ key, text }, ownKey) {
-    tell(key, text, false);
+  /* Python stores its own under another name, as when two tabs change one plan; that one has no twin. */
+  function tellOfTwin({ id, text }, ownKey) {
+    tell(`plan:${id}`, text, false);
     tell(ownKey, text, true);
+    told.push({ ...told.at(-1), key: "current", text: id });
     tell(ownKey, null, false);
   }
 
@@ -344,7 +345,8 @@
   async function look() {
     const found = isGreeted && !failing && (await read().catch(() => null));
     if (!found) return;
-    const isFree = !wasPoor && inHand() === null && !toKeep.size && !page.unanswered().some(isWork) && !byId("notice").hasChildNodes();
+    const isIdle = !toKeep.size && !told.length && !page.unanswered().some(isWork);
+    const isFree = !wasPoor && inHand() === null && isIdle && !byId("notice").hasChildNodes();
     const known = (key) => told.findLast((one) => one.key === key) ?? { text: seen.get(key) ?? null };
     for (const key of new Set([...found.keys(), ...seen.keys()].filter(isPlan))) {
       const text = found.get(key) ?? null;
