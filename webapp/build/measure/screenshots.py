@@ -54,6 +54,8 @@ STATES = {
 def take(site):
     """Take them all in the light scheme, and the example in the dark one, too."""
     FOLDER.mkdir(exist_ok=True)
+    for old in FOLDER.glob("*.png"):
+        old.unlink()
     with serve.served(site) as address, launched() as browser:
         _take(browser, address, "light", STATES)
         _take(browser, address, "dark", {"-dark": STATES[""]})
