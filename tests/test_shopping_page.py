@@ -1,6 +1,7 @@
 """The shopping list on the page: what `pennyflat.shop` says, ticks that stay, prices typed in."""
 
 import re
+from datetime import date
 
 import pytest
 
@@ -13,6 +14,7 @@ from pennyflat.growing.lean_mixes import remedies_compared
 from pennyflat.scenario.document import read
 from pennyflat_display.money import CURRENCIES, amount, each
 from reader.words import text
+from share.handout import handout
 from view import Page
 from work import errand
 from work.asking import QUESTIONS
@@ -176,6 +178,19 @@ def test_a_crop_that_nothing_gets_ready_is_not_planned_and_says_why(work):
     row = work.errand.bill["plan"][0]
     assert row["medium"] is None
     assert row["why_not"] in shown(work)["verdicts"]
+
+
+def test_where_nothing_gets_ready_there_is_no_list_no_sum_and_nothing_is_said_to_be_at_home(work):
+    for i in range(len(work.document["sowings"])):
+        typed(work, f"sowings[{i}].remedy", "none")
+        typed(work, f"sowings[{i}].weeks", "12")
+
+    said = shown(work)
+    assert plain(said["advice"]).endswith("Every mix runs out of feed")
+    assert [said[name] for name in ("errand-list", "errand-sums", "turns")] == ["", "", ""]
+    sheet = plain(handout(work, (None, "", None), date(2027, 2, 1)))
+    assert "Every mix runs out of feed" in sheet
+    assert "at home" not in sheet and "To pay" not in sheet
 
 
 def test_the_list_is_worked_out_only_when_asked_and_only_when_something_changed():

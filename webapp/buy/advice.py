@@ -23,8 +23,9 @@ def parts(work):
         return {"advice": (str,), "verdicts": (str,), "turns": (str,)}
     advice, currency = recommended(work), work.answer_currency
     bill = work.errand.bill if advice else None
-    waits = "working" if work.is_current else "stale"
     counts = work.document.get("left_over_counts")
+    turns = _turns, advice, work.errand.is_checking, counts, work.currency
+    waits = "working" if work.is_current else "stale"
     return {
         "advice": (_advice, bill, waits, work.errand.is_checking, currency),
         "verdicts": (
@@ -33,7 +34,7 @@ def parts(work):
             tuple(row.get("medium") for row in work.answered["sowings"]), waits,
             work.document.get("feed") is not None, currency,
         ),
-        "turns": (_turns, advice, work.errand.is_checking, counts, work.currency),
+        "turns": (str,) if bill and not is_any_ready(bill) else turns,
     }  # fmt: skip
 
 
@@ -61,9 +62,14 @@ def headline(work):
     )
 
 
+def is_any_ready(bill):
+    """Whether a mix gets any of the crops ready; otherwise there is nothing to buy yet."""
+    return any(row["medium"] for row in bill["plan"])
+
+
 def buy_said(bill, currency):
     """What to buy, in brief: the packages of mixes, how much else, and the money to pay."""
-    if not any(row["medium"] for row in bill["plan"]):
+    if not is_any_ready(bill):
         return text("bar.none")
     lines = [line for store in bill["stores"] for line in store["items"]]
     if not lines:

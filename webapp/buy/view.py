@@ -6,6 +6,7 @@ to the scenario being edited, so that a price seen in the shop can be typed in o
 
 from dataclasses import dataclass
 
+from buy.advice import is_any_ready
 from page.fields import Fields, id_of
 from page.markup import render
 from pennyflat.buying.needs import seed_name
@@ -44,6 +45,8 @@ def parts(work):
     bill, document = work.errand.bill, work.errand.document
     if bill is None:
         return {"errand-standing": (_standing, "working")}
+    if work.is_current and not is_any_ready(bill):
+        return dict.fromkeys(FRAGMENTS, (_blank,))
     state = "" if work.is_current else "stale"
     if not work.errand.is_for(work.scenario):
         state = "working"

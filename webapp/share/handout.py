@@ -58,6 +58,7 @@ def handout(work, link, day):
         stores=[
             {"name": store["store"], "lines": lines(store, currency)} for store in bill["stores"]
         ],
+        nothing=advice.buy_said(bill, currency),
         total=text("sheet.pay", total=amount(bill["total"], currency)),
         trips=text("sheet.trips", trips=amount(bill["trips_paid"], currency))
         if bill["trips_paid"]
