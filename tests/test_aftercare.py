@@ -135,3 +135,9 @@ def test_every_question_agrees_on_what_is_ready(seed):
                 if after.moves or sowing.remedy == "feed":
                     assert (remedy.each is not None) == row["ready"]
                     assert remedy.each is None or remedy.each == row["as_used"]["total"]
+
+
+def test_none_is_expected_ready_where_the_charge_runs_out():
+    needed = taken(scenario_of(None, feed=None, remedy="none"))
+
+    assert not needed.ready and needed.expected_ready == 0

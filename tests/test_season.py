@@ -111,6 +111,19 @@ def test_what_a_blend_held_is_left_to_whoever_mixed_it():
     assert form["bags"] == [{"medium": "Home blend"}]
 
 
+def test_a_crop_that_nothing_got_ready_stands_in_the_mix_chosen_for_it():
+    tomato, *others = DEMO["sowings"]
+    hungry = {"remedy": "none", "weeks": 30}
+    rows = [tomato | hungry, others[0] | hungry | {"medium": BULK}, others[1]]
+    scenario = read(DEMO | {"sowings": rows})
+    form = season_form(scenario, run(Planner(scenario).best(), solve))
+
+    assert form["sowings"][:2] == [
+        {"crop": "tomato", "medium": STARTER},  # the first of all
+        {"crop": "lettuce", "medium": BULK},
+    ]
+
+
 def test_costs_as_they_were_by_hand():
     # Tomato, 80 cells: 6.6 L at 14.50 for 2 cu ft; seed 3.20 for 40; tray 3.20 for 72, 4 uses;
     # light 40 W x 15 h x 7 x 7.5 weeks and mat 20 W x 24 h x 7 days at 0.16, shared by 144 cells.

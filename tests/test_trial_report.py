@@ -232,6 +232,14 @@ def test_the_command_line_says_it_in_sentences(capsys, file):
         assert said in shown
 
 
+def test_one_pair_of_mixes_is_not_called_one_of_several(capsys, tmp_path):
+    path = tmp_path / "bench.json"
+    for trials, several in ((BENCH[:2], False), (BENCH, True)):
+        path.write_text(json.dumps(with_trials(*trials)), encoding="utf-8")
+        assert main(["trials", str(path)]) == 0
+        assert (" pairs " in " ".join(capsys.readouterr().out.split())) == several
+
+
 def test_the_command_line_gives_the_report_as_json(capsys, file):
     assert main(["trials", file, "--json"]) == 0
 

@@ -186,6 +186,16 @@ def check_chances(scenario, sowing, medium, row, growing):
             continue
         assert shown == pytest.approx(100 * expected, abs=1e-6)
     assert gaps["less"] < gaps["sure"] <= gaps["chance"] + 1e-6
+    if not sowing.presprout:
+        return
+    (gaps,) = [made["sentence"].gaps for made in growing if made["what"] == "seeds"]
+    cells, g = row["cells"], sowing.germination
+    for seeds, shown in ((row["seeds"], gaps["chance"]), (row["seeds"] - 1, gaps["less"])):
+        if isinstance(g, Counts):
+            expected = betabinom.sf(cells - 1, seeds, g.up + 0.5, g.sown - g.up + 0.5)
+        else:
+            expected = binom.sf(cells - 1, seeds, g)
+        assert shown == pytest.approx(100 * expected, abs=1e-6)
 
 
 def check_row(scenario, sowing, medium, row):
@@ -314,6 +324,17 @@ def test_by_hand():
         pytest.approx(5.1625 / 17.61953508 * 9.8),
         pytest.approx(2.772 / 226.796185 * 6.4),
     ]
+
+
+def test_a_deal_of_two_is_taken_as_one():
+    mix = DEMO["media"][0]
+    pair = mix["packages"][0] | {"price": 5.9, "deal": {"take": 2, "pay": 9.0}}
+    scenario = read(DEMO | {"media": [mix | {"packages": [pair]}]})
+    steps = working_of_plan(scenario, run(Planner(scenario).best(), solve))
+
+    # 15.9 L of 8 dry quarts (8.8 L): two for 9.00
+    assert of(steps, "bought")[0] == pytest.approx(9.0)
+    check_plan(scenario)
 
 
 def test_the_working_reads_in_order():

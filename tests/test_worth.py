@@ -235,6 +235,14 @@ def test_by_hand_what_it_saves_and_from_which_price_the_other_would_be_bought():
     assert other["sentence"] == "No better: 1 L of Mix for 3.00 EUR is 1.00 EUR less per L."
 
 
+def test_packages_in_other_measures_are_compared_by_the_unit_on_the_label():
+    litres, quarts = Package("Lane", 10, "L", 3.0), Package("Lane", 10, "qt_dry", 4.0)
+    against = worth(one_crop(litres, quarts), 1)["against"]
+
+    assert against["per"] == "qt_dry"
+    assert against["less"] == pytest.approx(0.4 - 0.3 * 1.101220942715)  # L in a dry quart, NIST
+
+
 def test_the_trip_counts():
     # 0.50 at the depot with a trip of 4.00.
     scenario = one_crop(Package("Lane", 1, "L", 3.0), Package("Depot", 1, "L", 0.5))
