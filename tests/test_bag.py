@@ -80,6 +80,12 @@ def test_age_takes_from_the_charge_by_the_practice_rows(months, share):
     assert {fact.kind for fact in found.facts} == {"common practice"}
 
 
+def test_of_a_fresh_bag_only_its_charge_is_told():
+    (said,) = aged(PRACTICE, 3, 4).says
+
+    assert str(said).startswith("At 3 months the charge counts as fresh")
+
+
 def test_age_must_be_one_and_needs_its_rows():
     with pytest.raises(ValueError, match="months must be at least 0"):
         aged(PRACTICE, -1, 4)

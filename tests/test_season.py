@@ -124,6 +124,33 @@ def test_a_crop_that_nothing_got_ready_stands_in_the_mix_chosen_for_it():
     ]
 
 
+def test_each_crop_of_a_mix_keeps_its_own_counts():
+    changes = {
+        tuple(c["place"]): c["now"]
+        for c in after(WENT | {"sowings": [TOMATO | {"medium": STARTER}, LETTUCE]})["changes"]
+    }
+
+    assert changes["media", 0, "emergence", "tomato"] == {"up": 64, "sown": 80}
+    assert changes["media", 0, "emergence", "lettuce"] == {"up": 120, "sown": 150}
+
+
+def test_what_sprouted_of_one_sowing_is_taken_though_another_came_to_nothing():
+    rows = [TOMATO, TOMATO | {"medium": STARTER, "cells": 20, "up": 0, "ready": 0}, LETTUCE]
+    sown = [DEMO["sowings"][0] | {"presprout": True}, *DEMO["sowings"][1:]]
+    changes = {
+        tuple(c["place"]): c["now"]
+        for c in after(WENT | {"sowings": rows}, sowings=sown)["changes"]
+    }
+
+    assert changes["sowings", 0, "take"] == 0.64  # 64 of 80 + 20
+
+
+def test_of_a_crop_that_was_not_to_get_ready_none_was_expected():
+    hungry = [DEMO["sowings"][0] | {"remedy": "none", "weeks": 30}, *DEMO["sowings"][1:]]
+
+    assert after(sowings=hungry)["sowings"][0]["expected_ready"] == 0
+
+
 def test_costs_as_they_were_by_hand():
     # Tomato, 80 cells: 6.6 L at 14.50 for 2 cu ft; seed 3.20 for 40; tray 3.20 for 72, 4 uses;
     # light 40 W x 15 h x 7 x 7.5 weeks and mat 20 W x 24 h x 7 days at 0.16, shared by 144 cells.

@@ -132,6 +132,7 @@ def checked(scenario):
     found = run(turns_of(planner, best), solve)
     for turn in found:
         assert turn["media"] != list(best.media), turn
+        assert ("each" in turn) == (turn["kind"] in ("left_over", "without_trip")), turn
         CHECKS[turn["kind"]](scenario, best.media, turn)
     return [turn["kind"] for turn in found]
 

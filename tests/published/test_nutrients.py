@@ -111,6 +111,12 @@ def test_how_long_a_meal_feeds_by_hand():
     assert "none is washed out" in found.assumption
 
 
+def test_a_weak_feed_is_one_too():
+    found = addition_feeds_for(1, 10, 10, released=(1, 1), ppm_n=(1, 1), per_week=1, ml_per_cell=10)
+
+    assert found.low == found.high == pytest.approx(100)  # 1 mg N, and 0.01 mg a week
+
+
 MEAL = {"released": (0.4, 0.6), "ppm_n": (50, 100), "per_week": 2, "ml_per_cell": 12}
 
 

@@ -31,6 +31,8 @@ def name_key(name: str) -> str:
     --------
     >>> name_key("Seed-starter Mixes") == name_key("seed starter mix")
     True
+    >>> name_key("Pots") == name_key("pot"), name_key("Gas") == name_key("Ga")
+    (True, False)
     >>> name_key("Grass") == name_key("Gras"), name_key("Mix 1") == name_key("Mix 2")
     (False, False)
     """
