@@ -194,6 +194,16 @@ def test_undo_goes_back_to_last_year_and_takes_the_new_plan_away(talk):
     assert talk.desk.keeping.past[: len(past)] == past
 
 
+def test_undo_goes_back_to_last_year_even_if_another_tab_has_deleted_the_new_plan(talk):
+    filled(talk)
+    last = talk.desk.keeping.id
+    did(talk, "season-next")
+    did(talk, "elsewhere", key=f"plan:{talk.desk.keeping.id}")
+    answer = did(talk, "undo")
+
+    assert "trouble" not in answer and f"plan:{last}" in answer["keep"]
+
+
 def test_undo_keeps_a_new_plan_that_was_worked_on(talk):
     filled(talk)
     before, last = talk.work.document, talk.desk.keeping.id

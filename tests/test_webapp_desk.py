@@ -128,7 +128,7 @@ def test_another_tab_is_noticed_and_nothing_is_overwritten(device):
     key = f"plan:{one.desk.keeping.id}"
     device.type(two, "7")
     theirs = device.texts[key]
-    one.handle({"do": "elsewhere", "key": key, "text": theirs, "lost": False})
+    one.handle({"do": "elsewhere", "key": key, "text": theirs})
 
     assert "Another tab has changed" in Page(one.desk).all(one)["notice"] and price(one) == 6
     device.type(one, "8")
@@ -142,7 +142,7 @@ def test_taking_what_the_other_tab_has_writes_no_plan(device):
     device.type(one, "6")
     key = f"plan:{one.desk.keeping.id}"
     device.type(device.tab(), "7")
-    one.handle({"do": "elsewhere", "key": key, "text": device.texts[key], "lost": False})
+    one.handle({"do": "elsewhere", "key": key, "text": device.texts[key]})
     told = device.do(one, "theirs")
 
     assert price(one) == 7 and key not in told["keep"]
@@ -155,11 +155,100 @@ def test_a_change_that_came_too_late_is_kept_beside_the_others(device):
     device.type(one, "6")
     key = f"plan:{one.desk.keeping.id}"
     device.type(device.tab(), "7")
-    device.do(one, "elsewhere", key=key, text=device.texts[key], lost=True)
+    device.do(one, "elsewhere", key=key, text=device.texts[key], own="{}")
 
     kept = [json.loads(t)["document"] for k, t in device.texts.items() if k.startswith("plan:")]
     assert {d["media"][0]["packages"][0]["price"] for d in kept} == {6, 7}
     assert "both are kept" in one.desk.notice
+
+
+@pytest.fixture
+def behind(device):
+    """A tab that has been told that another tab has changed its plan, and the plan's key."""
+    one = device.tab()
+    device.type(one, "6")
+    key = f"plan:{one.desk.keeping.id}"
+    device.type(device.tab(), "7")
+    device.do(one, "elsewhere", key=key, text=device.texts[key])
+    return one, key
+
+
+def prices(device):
+    """The first price in each stored plan."""
+    kept = [json.loads(text) for key, text in device.texts.items() if key.startswith("plan:")]
+    return sorted(plan["document"]["media"][0]["packages"][0]["price"] for plan in kept)
+
+
+def test_a_tick_overwrites_nothing_that_another_tab_has_changed(device, behind):
+    one, key = behind
+    device.do(one, "tick", line="a", count=2, text="yes")
+
+    assert prices(device) == [6, 7]
+    assert json.loads(device.texts[key]).get("ticks") is None
+    assert json.loads(device.texts[f"plan:{one.desk.keeping.id}"])["ticks"] == {"a": 2}
+
+
+@pytest.mark.parametrize("act, found", [("both", [6, 7]), ("theirs", [7])])
+def test_a_choice_that_is_pressed_twice_is_made_once(device, behind, act, found):
+    for _ in range(2):
+        device.do(behind[0], act)
+
+    assert prices(device) == found
+
+
+def looks_at_another(device, work):
+    device.do(work, "link", text="#" + encode(with_price(9)))
+    device.do(work, "take", text="look")
+    assert price(work) == 9
+
+
+def with_price(number):
+    mix = DEMO["media"][0]
+    return DEMO | {"media": [mix | {"packages": [mix["packages"][0] | {"price": number}]}],
+                   "ingredients": [], "sowings": []}  # fmt: skip
+
+
+def test_the_own_change_is_kept_beside_the_others_also_while_another_plan_is_looked_at(device):
+    one = device.tab()
+    device.type(one, "6")
+    key = f"plan:{one.desk.keeping.id}"
+    own = device.texts[key]
+    device.type(device.tab(), "7")
+    looks_at_another(device, one)
+    device.do(one, "elsewhere", key=key, text=device.texts[key], own=own)
+
+    assert prices(device) == [6, 7] and price(one) == 9
+    device.do(one, "own")
+    device.type(one, "6.5")
+    assert prices(device) == [6.5, 7]
+
+
+@pytest.mark.parametrize("act, found", [("both", [6, 7]), ("theirs", [7])])
+def test_another_tabs_version_can_be_chosen_while_another_plan_is_looked_at(
+    device, behind, act, found
+):
+    one, _ = behind
+    looks_at_another(device, one)
+    device.do(one, act)
+    device.do(one, "own")
+
+    assert price(one) == found[0] and prices(device) == found
+    device.type(one, "8")
+    assert 8 in prices(device)
+
+
+def test_a_change_that_came_too_late_is_kept_even_if_another_plan_is_open_by_then(device):
+    one = device.tab()
+    device.type(one, "6")
+    key = f"plan:{one.desk.keeping.id}"
+    own = device.texts[key]
+    device.type(device.tab(), "7")
+    device.do(one, "plan-copy")
+    device.type(one, "8")
+    told = device.do(one, "elsewhere", key=key, text=device.texts[key], own=own)
+
+    assert prices(device) == [6, 7, 8] and price(one) == 8 and "current" not in told["keep"]
+    assert "(from this tab)" in one.desk.notice
 
 
 FIRST = {
@@ -325,15 +414,44 @@ def test_a_refused_link_leaves_nothing_to_choose(device, act):
 
 @pytest.mark.parametrize("bad", [{"do": "link", "text": "pf1.AAAA"},
                                  {"do": "file", "name": "a.json", "text": "{"}])  # fmt: skip
-def test_a_bad_link_takes_the_place_of_what_another_has_offered(device, bad):
+def test_a_bad_link_leaves_what_another_has_offered(device, bad):
     device.do(device.tab(), "type", path="title", text="Mine")  # else the link opens at once
     work = device.tab(link="#" + encode(DEMO | {"title": "Theirs"}))
-    assert work.desk.offer
     device.do(work, **{"act" if key == "do" else key: value for key, value in bad.items()})
-    device.do(work, "take", text="copy")
 
-    assert work.desk.notice and not work.desk.offer
+    notice = Page(work.desk).all(work)["notice"]
+    assert "Theirs" in notice and work.desk.notice in notice and "visit" in device.texts
+    device.do(work, "take", text="copy")
+    assert work.document["title"] == "Theirs"
+
+
+def test_another_link_ends_looking_at_the_first(device):
+    """Otherwise nothing would tell of it."""
+    work = device.tab(link="#" + encode(DEMO | {"title": "First"}))
+    device.do(work, "link", text="#" + encode(DEMO | {"title": "Second"}))
+    assert work.document["title"] == "Second"  # nothing of the reader's own is there
+    device.do(work, "own")
+    device.do(work, "type", path="title", text="Mine")
+    for title in ("First", "Second"):
+        device.do(work, "link", text="#" + encode(DEMO | {"title": title}))
+        device.do(work, "take", text="look")
+    device.do(work, "link", text="#" + encode(DEMO | {"title": "Third"}))
+
     assert work.document["title"] == "Mine"
+    assert "Third" in Page(work.desk).all(work)["notice"]
+
+
+def test_what_is_in_the_cart_stays_there_while_another_plan_is_looked_at(device):
+    work = device.tab()
+    device.type(work, "6")
+    device.do(work, "tick", line="a", count=2, text="yes")
+    device.do(work, "link", text="#" + encode(DEMO | {"title": "Theirs"}))
+    device.do(work, "take", text="look")
+    assert work.errand.ticks == {}
+    device.do(work, "own")
+    device.do(work, "type", path="title", text="Mine")
+
+    assert work.errand.ticks == device.tab().errand.ticks == {"a": 2}
 
 
 def test_without_an_answer_nothing_is_printed_and_why_is_said():

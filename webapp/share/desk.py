@@ -5,6 +5,8 @@ besides showing fragments. Results of an action are shown at the top of the page
 buttons are at the end, so the page scrolls them into view.
 """
 
+from contextlib import contextmanager
+
 from pennyflat_display import places
 from reader import languages
 from reader.example import example
@@ -39,7 +41,7 @@ class Desk:
         self.offer = None
         """A scenario from outside, until it is stored, its prices are taken, or it is dismissed."""
         self.looking = None
-        """The reader's plan, set aside while another is being viewed: (document, answered)."""
+        """The reader's plan while another is viewed: (document, answered, ticks)."""
         self.link = None
         """The last link made: (document, address, QR code or None)."""
         self.sheet = ""
@@ -200,20 +202,42 @@ class Desk:
         self._try(work, state.document, title=later("keep.state"))
         self.after(work, before, "restored")
 
+    @contextmanager
+    def _own_work(self, work):
+        """The reader's own work, also while another is being viewed."""
+        if self.looking is None:
+            yield work
+            return
+        own = self._aside(work)
+        yield own
+        self.looking = own.document, own.answered, own.errand.ticks
+
+    def _aside(self, work):
+        document, answered, ticks = self.looking
+        own = work.on(document, answered)
+        own.errand.ticks = ticks
+        return own
+
     def _elsewhere(self, work, message):
-        self.notice = (
-            self.keeping.elsewhere(work, message.key, message.text, lost=message.lost)
-            or self.notice
-        )
+        with self._own_work(work) as own:
+            said = self.keeping.elsewhere(own, message)
+        self.notice = said or self.notice
 
     def _theirs(self, work, message):
-        plan, before = self.keeping.theirs, work.document
+        plan = self.keeping.theirs
+        if plan is None:  # pressed twice
+            return
+        before = self.looking[0] if self.looking else work.document
         self._show(work, plan)
+        self.looking = None
         self.keeping.take_theirs(before)
 
     def _both(self, work, message):
-        self.keeping.keep_both(work)
-        self.notice = later("keep.both_kept", title=work.document["title"])
+        if self.keeping.theirs is None:
+            return
+        with self._own_work(work) as own:
+            self.keeping.keep_both(own)
+            self.notice = later("keep.both_kept", title=own.document["title"])
 
     def _storage(self, work, message):
         self.keeping.trouble = message.text
@@ -225,18 +249,21 @@ class Desk:
 
     def _link(self, work, message):
         self._told["unlink"] = True
-        self._let_go()
-        self._offer(sharing.from_link(message.text))
+        if message.again:
+            self._let_go()  # if it cannot be read any more, it is not tried again
+        self._offer(work, sharing.from_link(message.text))
         self.keeping.writes["visit"] = message.text
         self._told["look"] = not message.again
         if work.is_example and not self.has_own:
             self._look(work)
 
     def _file(self, work, message):
-        self._let_go()
-        self._offer(sharing.from_file(message.name, message.text))
+        self._offer(work, sharing.from_file(message.name, message.text))
 
-    def _offer(self, offer):
+    def _offer(self, work, offer):
+        """Offer what was read, in the place of what was offered or viewed before."""
+        self._back_to_own(work)
+        self._let_go()
         self.offer, self.notice = offer, ""
         self._told["look"] = True
 
@@ -250,7 +277,7 @@ class Desk:
         return self.keeping.id is not None
 
     def _look(self, work):
-        before = work.document, work.answered
+        before = work.document, work.answered, work.errand.ticks
         self._try(work, self.offer.document, title=self.offer.document["title"])
         self.looking = self.looking or before
 
@@ -279,11 +306,15 @@ class Desk:
         self.notice = found.said
 
     def _own(self, work, message):
-        if self.looking:
-            work.open(*self.looking)
-            self.looking = None
+        self._back_to_own(work)
         if not self.has_own:
             self._let_go()  # otherwise one tap would lead back there
+
+    def _back_to_own(self, work):
+        if self.looking:
+            own = self._aside(work)
+            work.become(own, ticks=own.errand.ticks)
+            self.looking = None
 
     # To others
 

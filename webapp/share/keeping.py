@@ -91,14 +91,16 @@ class Keeping:
 
     def note(self, work, before, act, path=""):
         """Store the work if an action changed it; `before` is the document before it."""
-        if act == "tick":
-            self.id = self.id or _new_id()
-            self.writes["current"] = self.id
-            self.keep(work)
-        if work.document is before:
+        is_tick = act == "tick"
+        if work.document is before and not is_tick:
             return
         if self.theirs is not None:
             self.keep_both(work)
+        elif is_tick:
+            self.id = self.writes["current"] = self.id or _new_id()
+            self.keep(work)
+        if work.document is before:
+            return
         if act == "season-next":
             self._last_year = self.id, self.past, before, work.document
             self.start(work)
@@ -143,51 +145,57 @@ class Keeping:
         self._remember(before, text("past.theirs"))
 
     def keep_both(self, work):
-        """Store the work beside another tab's version of its plan, under a name that says so."""
+        """Store the work beside another tab's version, under a name that says so; returns it."""
         past = self.past
-        title = str(work.document["title"])
-        work.document = work.document | {"title": text("keep.own_title", title=title)}
+        title = text("keep.own_title", title=str(work.document["title"]))
+        work.document = work.document | {"title": title}
         self.start(work)
         for number, state in enumerate(past):
             self._put_past(Past(number, state.at, state.what, state.document))
+        return title
 
-    def elsewhere(self, work, key, found, *, lost):
+    def elsewhere(self, work, told):
         """
         Another tab has stored or deleted something.
 
         Parameters
         ----------
         work : state.Work
-        key : str
-        found : str or None
-            The text stored now.
-        lost : bool
-            Whether it was stored before the page could store this tab's version.
+        told : messages.Elsewhere
 
         Returns
         -------
         str
             A message to the grower, or "".
         """
-        if not key.startswith("plan:"):
+        if not told.key.startswith("plan:"):
             return ""
-        plan_id = key.removeprefix("plan:")
-        if found is None:
+        plan_id, is_open = told.key.removeprefix("plan:"), told.key == f"plan:{self.id}"
+        if told.text is None:
             self.plans.pop(plan_id, None)
-            return later("keep.gone_elsewhere") if plan_id == self.id else ""
-        self._list(plan_id, found)
-        if plan_id != self.id:
-            return ""
-        if lost:
-            self.keep_both(work)
-            return later("keep.both_kept", title=work.document["title"])
-        plan = self.plans[plan_id]
-        self.theirs = plan if plan.kept else None
+            return later("keep.gone_elsewhere") if is_open else ""
+        self._list(plan_id, told.text)
+        if told.own is not None:
+            title = self.keep_both(work) if is_open else self._keep_closed(told.own)
+            return title and later("keep.both_kept", title=title)
+        if is_open:
+            plan = self.plans[plan_id]
+            self.theirs = plan if plan.kept else None
         return ""
+
+    def _keep_closed(self, found):
+        """Store a text of a plan that is no longer open beside another tab's version of it."""
+        kept = _plan("", found).kept
+        title = text("keep.own_title", title=kept["title"])
+        kept |= {"title": title, "document": kept["document"] | {"title": title}}
+        key = f"plan:{_new_id()}"
+        self.writes[key] = json.dumps(kept, ensure_ascii=False)
+        self._list(key.removeprefix("plan:"), self.writes[key])
+        return title
 
     def forget(self, plan_id):
         """Delete a plan."""
-        del self.plans[plan_id]
+        self.plans.pop(plan_id, None)  # another tab may have deleted it
         self.writes[f"plan:{plan_id}"] = None
         for number in range(MOST_PAST):
             self.writes[f"past:{plan_id}:{number}"] = None

@@ -1,8 +1,8 @@
 /* Stores on this device the text that Python gives it, and the messages that Python has not answered.
 
    Text is stored by key (store.js); webapp/share/keeping.py defines the keys. It is written at once, and called saved when that is
-   done. A plan is only overwritten if it is still the version that this tab's Python knows: if another tab has changed it, Python
-   is told. Messages that Python has not answered are stored too, until their result is stored; if the page closes before that, they
+   done. A plan is only overwritten if it is still the version that this tab's Python knew when it changed it: otherwise Python is
+   told. Messages that Python has not answered are stored too, until their result is stored; if the page closes before that, they
    are sent with the next hello. */
 
 "use strict";
@@ -20,8 +20,10 @@
   const channel = tryTo(() => new BroadcastChannel(`${PREFIX}kept`)); // to the other tabs: changed keys
   const seen = new Map(); // key to the text that Python knows
   const toKeep = new Map(); // key to text, null to delete
+  const based = new Map(); // plan in there to the text that Python knew when it changed it
   const ahead = new Map(); // how many earlier states of a plan other tabs have added since Python read them
-  let told = []; // what Python is being told about other tabs: {seq, key, text}
+  let told = []; // what Python is being told about other tabs: {message, key, text, unkept}
+  let forgets = 0;
   let lastAnswered = -Infinity;
   let isGreeted = false;
   let isPoor = false, wasPoor = false; // greeted without whatever may have ended Python
@@ -58,10 +60,10 @@
 
   /* The same for Python, which then knows it, including what is still to be stored. If the storage does not open, text left behind by
      an earlier version is better than nothing. */
-  async function learnt(idOf) {
+  async function learnt(idOf, isOf = () => true) {
     const found = await read(idOf).catch(() => null);
     if (!found) failing ||= "blocked";
-    for (const [key, text] of found ?? (seen.size ? [] : store.left())) seen.set(key, text);
+    for (const [key, text] of found ?? (seen.size ? [] : store.left())) if (isOf(key)) seen.set(key, text);
     ahead.clear();
     const now = new Map(found ?? seen);
     for (const [key, text] of toKeep) {
@@ -74,7 +76,7 @@
   page.greeting = async () => {
     const link = page.link(); // another place may be opened while the storage is asked
     await store.takeOver().catch(() => {});
-    told = [];
+    for (const [key, text] of untold()) if (!toKeep.has(key)) toKeep.set(key, text);
     const found = await learnt((there) => {
       const last = tryTo(() => own.getItem(`${PREFIX}current`));
       return there.has(`plan:${last}`) ? last : there.get("current");
@@ -190,6 +192,7 @@
     for (const [key, text] of Object.entries(news)) {
       if (key === "current") tryTo(() => own.setItem(PREFIX + key, text));
       toKeep.set(key, text ?? null); // Python's None may arrive as undefined
+      if (isPlan(key)) based.set(key, seen.get(key));
     }
   }
 
@@ -217,18 +220,22 @@
   }
 
   async function write(batch, upTo) {
-    const isFirst = ![...seen.keys()].some(isPlan);
+    const isFirst = ![...seen.keys()].some(isPlan), before = forgets;
     const { lost, written, twin } = await store.within("readwrite", (kept, pending) => put(kept, pending, batch, upTo));
+    if (before !== forgets) return;
+    for (const [key, text] of written) {
+      if (text === null) seen.delete(key);
+      else seen.set(key, text);
+      based.set(key, text ?? undefined);
+    }
     for (const [key, text] of batch) {
       if (toKeep.get(key) !== text) continue; // there is a newer one
       toKeep.delete(key);
     }
-    for (const [key, text] of written) {
-      if (text === null) seen.delete(key);
-      else seen.set(key, text);
-    }
-    for (const [key, text] of lost) tell(key, text, true);
-    if (twin) tellOfTwin(twin, [...batch.keys()].find(isPlan));
+    told = told.filter(({ key }) => !written.has(key)); // it is this tab's again
+    const part = (key) => [...batch].filter(([other]) => twin || ofPlan(key.slice("plan:".length))(other));
+    for (const [key, text] of lost) tell(key, text, part(key));
+    if (twin) tellOfTwin(twin, [...batch.keys()].find(isPlan), part());
     const plans = [...written.keys()].filter(isPlan);
     if (plans.length) channel?.postMessage(plans);
     if (isFirst && plans.length) tryTo(() => navigator.storage.persist().catch(() => {})); // the first plan is worth asking for that
@@ -237,12 +244,13 @@
   /* In one transaction, so that no tab writes in between. `lost`: plans that another tab has changed, with their texts; they are not
      written. `twin`: a plan that another tab made from the example, when this tab is making one, too. */
   async function put(kept, pending, batch, upTo) {
-    const lost = new Map(), written = new Map();
-    for (const key of [...batch.keys()].filter(isPlan)) {
-      const there = await store.answered(kept.get(key));
-      if (there !== undefined && seen.has(key) && textOf(there) !== seen.get(key)) lost.set(key, textOf(there));
-    }
+    const lost = new Map(), written = new Map(), plans = [...batch.keys()].filter(isPlan);
+    const base = new Map(plans.map((key) => [key, based.get(key)])); // as it is now: Python may be told while this asks
     const twin = await twinOf(kept, batch);
+    for (const key of twin ? [] : plans) {
+      const there = await store.answered(kept.get(key));
+      if (there !== undefined && textOf(there) !== base.get(key)) lost.set(key, textOf(there));
+    }
     for (const [key, text] of batch) {
       if (twin || [...lost.keys()].some((plan) => ofPlan(plan.slice("plan:".length))(key))) continue;
       const [to, what] = key.startsWith("past:") && text !== null ? await placed(kept, key, text) : [key, text];
@@ -272,18 +280,19 @@
   };
 
   async function twinOf(kept, batch) {
-    if (seen.has("current") || !batch.has("current")) return null;
+    const isNew = ([key, text]) => isPlan(key) && text !== null && !seen.has(key);
+    if (seen.has("current") || ![...batch].some(isNew)) return null;
     const id = await store.answered(kept.get("current"));
     const text = id === undefined ? undefined : await store.answered(kept.get(`plan:${id}`));
     return text === undefined || batch.has(`plan:${id}`) ? null : { id, text: textOf(text) };
   }
 
   /* Python stores its own under another name, as when two tabs change one plan; that one has no twin. */
-  function tellOfTwin({ id, text }, ownKey) {
-    tell(`plan:${id}`, text, false);
-    tell(ownKey, text, true);
-    told.push({ ...told.at(-1), key: "current", text: id });
-    tell(ownKey, null, false);
+  function tellOfTwin({ id, text }, ownKey, unkept) {
+    tell(`plan:${id}`, text);
+    tell(ownKey, text, unkept);
+    told.push({ ...told.at(-1), key: "current", text: id, unkept: [] });
+    tell(ownKey, null);
   }
 
   function fail(error) {
@@ -334,33 +343,42 @@
 
   /* ---- Other tabs ---- */
 
-  /* This tab may only overwrite a text that Python knows. */
-  function tell(key, text, lost) {
-    const message = { do: "elsewhere", key, text, lost };
+  /* This tab may only overwrite a text that Python knows. `unkept`: what it could not store therefore. */
+  function tell(key, text, unkept = []) {
+    const message = { do: "elsewhere", key, text, own: new Map(unkept).get(key) ?? null };
     page.post(message);
-    told.push({ seq: message.seq, key, text });
+    told.push({ message, key, text, unkept });
+  }
+
+  /* Takes back what Python has not received yet; returns what could not be stored: [[key, text]]. */
+  function untold() {
+    for (const { message } of told) message.key = "";
+    return told.splice(0).flatMap(({ unkept }) => unkept);
   }
 
   /* Notices changes by other tabs. */
   async function look() {
+    const before = forgets;
     const found = isGreeted && !failing && (await read().catch(() => null));
-    if (!found) return;
-    const isIdle = !toKeep.size && !told.length && !page.unanswered().some(isWork);
-    const isFree = !wasPoor && inHand() === null && isIdle && !byId("notice").hasChildNodes();
+    if (!found || before !== forgets) return;
+    const isFree = () =>
+      !wasPoor && inHand() === null && !toKeep.size && !page.unanswered().some(isWork) && !byId("notice").hasChildNodes();
+    const isNews = isFree() && !told.length;
     const known = (key) => told.findLast((one) => one.key === key) ?? { text: seen.get(key) ?? null };
     for (const key of new Set([...found.keys(), ...seen.keys()].filter(isPlan))) {
       const text = found.get(key) ?? null;
-      if (text !== known(key).text) tell(key, text, false);
+      if (text !== known(key).text) tell(key, text);
     }
     const id = found.get("current");
-    if (isFree && found.has(`plan:${id}`)) page.openPlan({ do: "plan", text: id }); // the example becomes that plan here, too
+    if (isNews && found.has(`plan:${id}`)) page.openPlan({ do: "plan", text: id }, isFree); // the example becomes that plan here, too
   }
 
   channel?.addEventListener("message", look);
   store.onGone = look;
 
-  page.openPlan = async (message) => {
-    const found = await learnt(() => message.text);
+  page.openPlan = async (message, isWanted = () => true) => {
+    const found = await learnt(() => message.text, ofPlan(message.text));
+    if (!isWanted()) return;
     message.kept = Object.fromEntries([...found].filter(([key]) => ofPlan(message.text)(key)));
     page.post(message);
   };
@@ -368,11 +386,11 @@
   document.addEventListener("pennyflat:answer", ({ detail: answer }) => {
     byId("fetching").hidden = true;
     lastAnswered = Math.max(lastAnswered, answer.seq);
-    for (const { key, text } of told.filter(({ seq }) => seq <= answer.seq)) {
+    for (const { key, text } of told.filter(({ message }) => message.seq <= answer.seq)) {
       if (text === null) seen.delete(key);
       else seen.set(key, text);
     }
-    told = told.filter(({ seq }) => seq > answer.seq);
+    told = told.filter(({ message }) => message.seq > answer.seq);
     picture.isLooking = answer.looking ?? picture.isLooking;
     if (answer.forget) forget();
     if (answer.keep) keep(answer.keep);
@@ -383,7 +401,9 @@
 
   function forget() {
     const plans = [...seen.keys()].filter(isPlan);
-    for (const map of [toKeep, seen, noted]) map.clear();
+    forgets += 1;
+    for (const map of [toKeep, seen, noted, based]) map.clear();
+    untold();
     clearTimeout(picture.later);
     for (const place of [store.old, own])
       for (const name of place ? Object.keys(place) : []) if (name.startsWith(PREFIX)) place.removeItem(name);

@@ -197,11 +197,12 @@ class Back(Message):
 
 
 class Elsewhere(Message):
-    """Another tab has stored something."""
+    """Another tab has stored something; None if it has deleted it."""
 
     key: str
     text: str | None = None
-    lost: bool = False
+    own: str | None = None
+    """What this tab has of that plan, if the page could not store it any more."""
 
 
 class Theirs(Message):
