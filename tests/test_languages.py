@@ -72,6 +72,27 @@ def spoken(invented, monkeypatch):
     languages.speak(languages.ENGLISH)
 
 
+@pytest.mark.parametrize(
+    "spoil",
+    [
+        lambda data: data[: len(data) // 2],
+        lambda data: data[:20],
+        lambda data: data.replace("·".encode(), b"\xff\xff"),
+        lambda data: data.replace(b"nplurals=2", b"nplurals=x").replace(b"plural=(", b"plural=)"),
+    ],
+    ids=["half", "head", "letters", "plurals"],
+)
+def test_a_damaged_catalogue_is_not_spoken(invented, tmp_path, monkeypatch, spoil):
+    (tmp_path / "de.mo").write_bytes(spoil(invented))
+    monkeypatch.setattr(languages, "FOLDER", tmp_path)
+    languages.catalogue.cache_clear()
+    talk = Conversation()
+    answer = talk.answer({"do": "hello", "language": "de"})
+
+    assert languages.spoken() == languages.ENGLISH
+    assert "trouble" not in answer and "could not be fetched" in answer["fragments"]["notice"]
+
+
 class Shown(HTMLParser):
     """Collects what a reader sees or hears, except text marked as being in another language."""
 

@@ -132,6 +132,29 @@ def test_a_language_that_cannot_be_fetched_is_said_and_can_be_tried_again(open_p
     expect(page.locator("html")).to_have_attribute("lang", "es")
 
 
+BLANK = """[...document.querySelectorAll("label, legend, button, summary, h2, h3, th, a, option")]
+    .filter((e) => !(e.textContent.trim() || e.ariaLabel || e.querySelector("svg, img")))
+    .map((e) => e.outerHTML)"""
+
+
+def test_a_first_visit_whose_language_comes_by_half_is_in_english(browser, site, site_url):
+    [path] = site.rglob("de.bundle")
+    half = path.read_bytes()[: path.stat().st_size // 2]
+    context = fresh(browser, locale="de")
+    page = context.new_page()
+    page.route("**/de.bundle", lambda route: route.fulfill(body=half))
+    page.goto(site_url)
+    blank = page.evaluate(BLANK)
+    ready(page)
+    page.locator("#mix-0").get_by_label("Price ($)").first.fill("7.30")
+
+    expect(page.locator("#buying")).to_contain_text("$7.30")
+    expect(page.locator("html")).to_have_attribute("lang", "en")
+    expect(page.locator("#notice")).to_contain_text("could not be fetched")
+    assert page.evaluate(BLANK) == blank
+    context.close()
+
+
 @pytest.mark.parametrize(
     "language",
     ["de", *(pytest.param(other, marks=pytest.mark.long) for other in ("en", "es", "fr"))],

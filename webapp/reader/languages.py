@@ -7,6 +7,7 @@ of the trade's tables, "example" for a name in the example. Anything missing fro
 shown in English.
 """
 
+import struct
 from functools import cache
 from gettext import GNUTranslations, NullTranslations
 from pathlib import Path
@@ -59,11 +60,14 @@ def best_of(wanted):
 
 @cache
 def catalogue(language):
-    """The translations of a language, loaded by gettext."""
+    """The translations of a language, loaded by gettext; OSError if missing or damaged."""
     if language == ENGLISH:
         return NullTranslations()
     with open(FOLDER / f"{language}.mo", "rb") as file:
-        return GNUTranslations(file)
+        try:
+            return GNUTranslations(file)
+        except (ValueError, LookupError, struct.error) as error:
+            raise OSError(f"{language}.mo is damaged") from error
 
 
 def is_reviewed():
