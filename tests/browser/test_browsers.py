@@ -95,7 +95,6 @@ def enter(page, path, text):
         "field.closest('details').open = true; field.scrollIntoView({ block: 'center' })"
     )
     page.click(field)
-    page.run(f"document.querySelector('{field}').value = ''")  # in WebKitGTK it is not marked
     page.type(field, text)
     page.wait_until(f"document.querySelector('{field}').value === '{text}' && {ANSWERED}")
 

@@ -333,10 +333,15 @@ picture.place(); // before the rest of this script uses elements of the page
     true, // it does not bubble
   );
 
-  /* Tapping into a field selects its text. */
+  /* Tapping into a field selects its text; at the end of the tap, WebKit would put the caret there instead. */
+  let tapped = null;
+  document.addEventListener("mousedown", () => (tapped = null), true);
   document.addEventListener("focusin", ({ target }) => {
-    if (target.dataset?.path && target.type === "text" && target.dataset.kind !== "name") target.select();
+    if (!target.dataset?.path || target.type !== "text" || target.dataset.kind === "name") return;
+    target.select();
+    tapped = target;
   });
+  document.addEventListener("mouseup", (event) => event.target === tapped && event.preventDefault());
 
   /* The offer to undo a removal stays for a while, and as long as someone is at it. */
   let offered = 0;
