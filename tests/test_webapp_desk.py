@@ -237,6 +237,15 @@ def test_another_tabs_version_can_be_chosen_while_another_plan_is_looked_at(
     assert 8 in prices(device)
 
 
+def test_two_changes_that_came_too_late_are_kept_as_one(device, behind):
+    one, key = behind
+    own = json.dumps(json.loads(device.texts[key]) | {"document": one.document})
+    for _ in range(2):
+        device.do(one, "elsewhere", key=key, text=device.texts[key], own=own)
+
+    assert prices(device) == [6, 7]
+
+
 def test_a_change_that_came_too_late_is_kept_even_if_another_plan_is_open_by_then(device):
     one = device.tab()
     device.type(one, "6")

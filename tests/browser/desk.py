@@ -11,6 +11,9 @@ PRICE = "Price ($)"
 WATCH = 'document.addEventListener("pennyflat:answer", () => { window.answered = true })'
 PLANNED = "!document.querySelector('#advice .working')"
 """Whether the plan for the entries is on the page."""
+HOLD = "() => { window.late = []; worker.postMessage = (message) => late.push(message) }"
+GO_ON = "() => { delete worker.postMessage; late.forEach((sent) => worker.postMessage(sent)) }"
+"""Python receives nothing, and all of it later."""
 DATABASE = """
   const opening = indexedDB.open("pennyflat:kept", 1);
   opening.onupgradeneeded = () => {

@@ -4,7 +4,21 @@ import pytest
 from playwright.sync_api import expect
 
 from pennyflat.demo import DEMO
-from tests.browser.desk import kept, on_device, opened, price, put, ready, unfold, until, wanted
+from tests.browser.desk import (
+    DATABASE,
+    GO_ON,
+    HOLD,
+    beside,
+    kept,
+    on_device,
+    opened,
+    price,
+    put,
+    ready,
+    unfold,
+    until,
+    wanted,
+)  # fmt: skip
 
 QUIET_ROUNDS = 4
 SETTLED = "!pennyflat.unanswered().length && picture.isKept()"
@@ -25,6 +39,19 @@ AT_ONCE = """({ path, text }) => {
     };
     window.channel = channel;
 }"""
+
+
+BUSY = f"""async () => {{
+    {DATABASE}
+    const there = database.transaction(["kept", "pending"], "readwrite").objectStore("kept");
+    const ask = () => {{
+        if (window.isFree) database.close();
+        else there.get("").onsuccess = ask;
+    }};
+    ask();
+}}"""
+"""Keeps every other page from reading and writing until it is told to leave."""
+ANSWERED = "!pennyflat.unanswered().length"
 
 
 def prices_and_wanted(plans):
@@ -189,15 +216,11 @@ def test_a_plan_that_an_earlier_version_kept_is_taken_over_once(context, address
 
 
 def test_a_tab_that_hears_nothing_keeps_its_first_edit_beside_the_other_once(context, address):
-    one = opened(context, address)
-    deaf = context.new_page()
-    deaf.add_init_script("delete window.BroadcastChannel")
-    deaf.goto(address)
-    ready(deaf)
+    one, other = opened(context, address), deaf(context, address)
     price(one).fill("8")
     kept(one)
-    price(deaf).fill("9")
-    settled(one, deaf)
+    price(other).fill("9")
+    settled(one, other)
 
     assert {
         plan["title"]: plan["document"]["media"][0]["packages"][0]["price"] for plan in kept(one)
@@ -205,3 +228,83 @@ def test_a_tab_that_hears_nothing_keeps_its_first_edit_beside_the_other_once(con
         DEMO["title"]: 8,
         f"{DEMO['title']} (from this tab)": 9,
     }
+
+
+@pytest.fixture
+def busy(context, address):
+    """Makes the storage busy, and returns a page that ends it by `window.isFree`."""
+
+    def made():
+        page = context.new_page()
+        page.goto(beside(address))
+        page.evaluate(BUSY)
+        return page
+
+    return made
+
+
+def free(page):
+    page.evaluate("window.isFree = true")
+
+
+def deaf(context, address):
+    """A tab that hears nothing from others."""
+    page = context.new_page()
+    page.add_init_script("delete window.BroadcastChannel")
+    page.goto(address)
+    ready(page)
+    return page
+
+
+def test_what_python_learns_between_an_edit_and_its_writing_is_not_overwritten(two, busy):
+    one, other = two
+    one.evaluate(HOLD)
+    one.evaluate(TYPE, {"path": PRICE, "text": "8"})
+    price(other).fill("9")
+    kept(other)
+    until(one, "pennyflat.unanswered().some((message) => message.do === 'elsewhere')")
+    storage = busy()
+    one.evaluate(GO_ON)
+    until(one, ANSWERED)
+    free(storage)
+    settled(one, other)
+
+    assert {price for price, _ in prices_and_wanted(kept(one))} == {8, 9}
+
+
+def test_an_edit_under_way_while_a_twin_is_found_makes_no_third_plan(context, address, busy):
+    one, other = opened(context, address), deaf(context, address)
+    price(one).fill("8")
+    kept(one)
+    storage = busy()
+    other.evaluate(TYPE, {"path": PRICE, "text": "9"})
+    until(other, ANSWERED)
+    other.evaluate(HOLD)
+    other.evaluate(TYPE, {"path": PRICE, "text": "9.5"})
+    free(storage)
+    until(other, "pennyflat.unanswered().some((message) => message.do === 'elsewhere')")
+    other.evaluate(GO_ON)
+    settled(one, other)
+
+    found = [(p["title"], p["document"]["media"][0]["packages"][0]["price"]) for p in kept(one)]
+    assert sorted(found) == [(DEMO["title"], 8), (f"{DEMO['title']} (from this tab)", 9.5)]
+
+
+def test_what_came_too_late_is_kept_even_if_python_ends_before_it_is_told(context, address, busy):
+    other = opened(context, address)
+    price(other).fill("7")
+    kept(other)
+    one = deaf(context, address)
+    price(other).fill("9")
+    kept(other)
+    storage = busy()
+    one.evaluate(TYPE, {"path": PRICE, "text": "8"})
+    until(one, ANSWERED)
+    one.evaluate(HOLD)
+    free(storage)
+    until(one, "pennyflat.unanswered().some((message) => message.do === 'elsewhere')")
+    one.evaluate("watch.ended(worker)")
+    until(one, "isReady")
+    settled(one, other)
+
+    assert {price for price, _ in prices_and_wanted(kept(one))} == {8, 9}

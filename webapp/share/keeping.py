@@ -72,6 +72,8 @@ class Keeping:
         self.writes = {}
         """What the page should store: text by key, None to delete."""
         self._step = None
+        self._moved = set()
+        """IDs of plans whose version in this tab is kept under another ID."""
         self._last_year = None
         """Origin of next year's plan: ID, earlier states, its document, and the next one."""
 
@@ -86,6 +88,7 @@ class Keeping:
     def open(self, plan, kept):
         """Open a plan; `kept` holds its earlier states."""
         self.id, self.theirs, self._step = plan.id, None, None
+        self._moved.discard(plan.id)
         self.past = tuple(sorted(_past(plan.id, kept), key=lambda past: past.number))
         self.writes["current"] = plan.id
 
@@ -147,6 +150,7 @@ class Keeping:
     def keep_both(self, work):
         """Store the work beside another tab's version, under a name that says so; returns it."""
         past = self.past
+        self._moved.add(self.id)
         title = text("keep.own_title", title=str(work.document["title"]))
         work.document = work.document | {"title": title}
         self.start(work)
@@ -176,15 +180,17 @@ class Keeping:
             return later("keep.gone_elsewhere") if is_open else ""
         self._list(plan_id, told.text)
         if told.own is not None:
-            title = self.keep_both(work) if is_open else self._keep_closed(told.own)
+            title = self.keep_both(work) if is_open else self._keep_closed(plan_id, told.own)
             return title and later("keep.both_kept", title=title)
         if is_open:
             plan = self.plans[plan_id]
             self.theirs = plan if plan.kept else None
         return ""
 
-    def _keep_closed(self, found):
-        """Store a text of a plan that is no longer open beside another tab's version of it."""
+    def _keep_closed(self, plan_id, found):
+        """Store this tab's version of a plan that is no longer open; returns its new title."""
+        if plan_id in self._moved:  # with all that was entered
+            return ""
         kept = _plan("", found).kept
         title = text("keep.own_title", title=kept["title"])
         kept |= {"title": title, "document": kept["document"] | {"title": title}}
