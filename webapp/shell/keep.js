@@ -15,7 +15,7 @@
   const TAB = Math.random().toString(36).slice(2); // this page, as long as it is open
   const page = window.pennyflat;
   const byId = (id) => document.getElementById(id);
-  const { tryTo } = picture;
+  const { tryTo } = picture, { isWork } = page;
   const own = tryTo(() => sessionStorage); // this tab's: which plan is open
   const channel = tryTo(() => new BroadcastChannel(`${PREFIX}kept`)); // to the other tabs: changed keys
   const seen = new Map(); // key to the text that Python knows
@@ -34,7 +34,6 @@
   const isPlan = (key) => key.startsWith("plan:");
   const ofPlan = (id) => (key) => key === `plan:${id}` || key.startsWith(`past:${id}:`);
   const textOf = (value) => (typeof value === "string" ? value : ""); // Python cannot read anything else
-  const isWork = ({ do: act }) => !["hello", "more", "solved", "elsewhere", "storage"].includes(act);
 
   tryTo(() => navigator.locks.request(PREFIX + TAB, () => new Promise(() => {})).catch(() => {}));
 

@@ -26,6 +26,7 @@ picture.place(); // before the rest of this script uses elements of the page
   let sayAfter = 0;
   let busy = null; // the sign that shows while something long is being worked out, and the message that asked for it
   const FIELDS = "input, select, textarea";
+  const OF_ONE_PYTHON = ["hello", "more", "solved", "elsewhere", "storage"]; // messages that another one has no use for
   const PAUSE_MS = 1200; // after typing, before the answer is read out
   const ASK_MS = 60; // of quiet, before Python is asked for longer work: the plan
   let moreToCome = ""; // whether Python has such work
@@ -66,6 +67,7 @@ picture.place(); // before the rest of this script uses elements of the page
     post,
     /* Messages that Python has not answered yet, and those among them that it has received. */
     unanswered: () => [...underWay, ...waiting],
+    isWork: ({ do: act }) => !OF_ONE_PYTHON.includes(act),
     underWay: () => [...underWay],
     hold,
     /* What keep.js adds to the first message, and files.js to one about a button; null if files.js handles it alone. */
@@ -81,8 +83,7 @@ picture.place(); // before the rest of this script uses elements of the page
     /* Python has ended: unanswered messages wait for a new one, except those meant only for the old one, and the one to be left
        out. */
     disconnect(leftOut) {
-      const ofThatOne = ["hello", "more", "solved", "elsewhere", "storage"];
-      const left = [...underWay, ...waiting].filter((message) => message !== leftOut && !ofThatOne.includes(message.do));
+      const left = window.pennyflat.unanswered().filter((message) => message !== leftOut && window.pennyflat.isWork(message));
       waiting.splice(0, Infinity, ...left);
       [send, underWay, up, atOnce, moreToCome] = [null, [], false, 1, ""];
       picture.isUp = false;

@@ -93,3 +93,9 @@ const watch = {
 
 setInterval(watch.tick, watch.TICK_MS);
 document.addEventListener("pennyflat:answer", watch.answered);
+
+/* Paper shows no old figure as if it were current. */
+addEventListener("beforeprint", () => {
+  const { page } = watch, isSilent = !document.getElementById("calculator").hasChildNodes();
+  if (isSilent && page?.unanswered().some(page.isWork)) watch.say(wording("watch.behind"));
+});
