@@ -70,7 +70,8 @@ class Desk:
         except (KeyError, IndexError, TypeError, ValueError):
             return True
         said = self.notice, self.offer
-        if any(said) and said != before and not _is_unasked(message):
+        is_asked = not isinstance(message, UNASKED) and not getattr(message, "again", False)
+        if any(said) and said != before and is_asked:
             self._told["look"] = True
         return True
 
@@ -208,15 +209,11 @@ class Desk:
         if self.looking is None:
             yield work
             return
-        own = self._aside(work)
-        yield own
-        self.looking = own.document, own.answered, own.errand.ticks
-
-    def _aside(self, work):
         document, answered, ticks = self.looking
         own = work.on(document, answered)
         own.errand.ticks = ticks
-        return own
+        yield own
+        self.looking = own.document, own.answered, own.errand.ticks
 
     def _elsewhere(self, work, message):
         with self._own_work(work) as own:
@@ -312,8 +309,8 @@ class Desk:
 
     def _back_to_own(self, work):
         if self.looking:
-            own = self._aside(work)
-            work.become(own, ticks=own.errand.ticks)
+            *own, ticks = self.looking
+            work.become(work.on(*own), ticks=ticks)
             self.looking = None
 
     # To others
@@ -321,8 +318,7 @@ class Desk:
     def _share(self, work, message):
         if work.answered is None:
             raise Refused(later("share.nothing"))
-        page = message.page[:2000]
-        found = sharing.address(work.answered, page)
+        found = sharing.address(work.answered, message.page[:2000])
         self.link = work.answered, found, sharing.qr_code(sharing.scanned(found))
 
     def _print(self, work, message):
@@ -381,46 +377,24 @@ class Desk:
 
 
 HANDLERS = {
-    messages.Hello: Desk._hello,
-    messages.Speak: Desk._speak,
-    messages.Units: Desk._units,
-    messages.Plan: Desk._plan,
-    messages.PlanCopy: Desk._plan_copy,
-    messages.PlanForget: Desk._plan_forget,
-    messages.ForgetAll: Desk._forget_all,
-    messages.Back: Desk._back,
-    messages.Elsewhere: Desk._elsewhere,
-    messages.Theirs: Desk._theirs,
-    messages.Both: Desk._both,
-    messages.Storage: Desk._storage,
-    messages.Dismiss: Desk._dismiss,
-    messages.Link: Desk._link,
-    messages.File: Desk._file,
-    messages.Take: Desk._take,
-    messages.Own: Desk._own,
-    messages.Share: Desk._share,
-    messages.Print: Desk._print,
-    messages.LookAround: Desk._look_around,
-    messages.OrderOwn: Desk._order_own,
-    messages.OrderLink: Desk._order_link,
-    messages.OrderFile: Desk._order_file,
-    messages.OrderSplit: Desk._order_split,
-    messages.OrderRemove: Desk._order_remove,
-    messages.Prices: Desk._prices,
-    messages.PricesTick: Desk._prices_tick,
-    messages.PricesMean: Desk._prices_mean,
-    messages.PricesTake: Desk._prices_take,
+    messages.Hello: Desk._hello, messages.Speak: Desk._speak, messages.Units: Desk._units,
+    messages.Plan: Desk._plan, messages.PlanCopy: Desk._plan_copy,
+    messages.PlanForget: Desk._plan_forget, messages.ForgetAll: Desk._forget_all,
+    messages.Back: Desk._back, messages.Elsewhere: Desk._elsewhere, messages.Theirs: Desk._theirs,
+    messages.Both: Desk._both, messages.Storage: Desk._storage, messages.Dismiss: Desk._dismiss,
+    messages.Link: Desk._link, messages.File: Desk._file, messages.Take: Desk._take,
+    messages.Own: Desk._own, messages.Share: Desk._share, messages.Print: Desk._print,
+    messages.LookAround: Desk._look_around, messages.OrderOwn: Desk._order_own,
+    messages.OrderLink: Desk._order_link, messages.OrderFile: Desk._order_file,
+    messages.OrderSplit: Desk._order_split, messages.OrderRemove: Desk._order_remove,
+    messages.Prices: Desk._prices, messages.PricesTick: Desk._prices_tick,
+    messages.PricesMean: Desk._prices_mean, messages.PricesTake: Desk._prices_take,
     messages.PricesLeave: Desk._prices_leave,
-}
+}  # fmt: skip
 """Handlers of messages that are not about the entries."""
 
 UNASKED = (messages.Hello, messages.Elsewhere, messages.Storage, messages.Dismiss)
 """Messages without a waiting reader: their results may wait until they are noticed."""
-
-
-def _is_unasked(message):
-    return isinstance(message, UNASKED) or getattr(message, "again", False)
-
 
 BESIDE = (messages.Print, messages.Elsewhere, messages.Storage, messages.Speak, messages.Units)
 """Messages that leave the sheet for the printer unchanged."""
