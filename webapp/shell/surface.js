@@ -27,9 +27,10 @@ picture.place(); // before the rest of this script uses elements of the page
   let busy = null; // the sign that shows while something long is being worked out, and the message that asked for it
   const FIELDS = "input, select, textarea";
   const OF_ONE_PYTHON = ["hello", "more", "solved", "elsewhere", "storage"]; // messages that another one has no use for
-  const PAUSE_MS = 1200; // after typing, before the answer is read out
+  const PAUSE_MS = 1200; // after typing, before the answer is read out; before Python is asked while the solver works
   const ASK_MS = 60; // of quiet, before Python is asked for longer work: the plan
   let moreToCome = ""; // whether Python has such work
+  let solving = false; // whether Python waits for the solver, whose answer is not to queue behind such work
   let askAfter = 0;
   let pricing = false; // whether a price is being typed into the list: half-typed, it could remove its line
 
@@ -86,6 +87,7 @@ picture.place(); // before the rest of this script uses elements of the page
       const left = window.pennyflat.unanswered().filter((message) => message !== leftOut && window.pennyflat.isWork(message));
       waiting.splice(0, Infinity, ...left);
       [send, underWay, up, atOnce, moreToCome] = [null, [], false, 1, ""];
+      solving = false;
       picture.isUp = false;
       if (left.some(changesRows)) hold(true);
     },
@@ -104,6 +106,7 @@ picture.place(); // before the rest of this script uses elements of the page
     } finally {
       document.dispatchEvent(new CustomEvent("pennyflat:answer", { detail: answer }));
       moreToCome = answer.more;
+      if (answer.solve !== undefined) solving = answer.solve !== null;
       askLater();
       next();
     }
@@ -153,7 +156,7 @@ picture.place(); // before the rest of this script uses elements of the page
   /* Asks Python to continue with longer work, after some time with nothing else to do. */
   function askLater() {
     clearTimeout(askAfter);
-    askAfter = setTimeout(ask, moreToCome === "now" ? 0 : pricing ? PAUSE_MS : ASK_MS);
+    askAfter = setTimeout(ask, moreToCome === "now" ? 0 : pricing || solving ? PAUSE_MS : ASK_MS);
   }
 
   function ask() {

@@ -66,6 +66,11 @@ class Errand(param.Parameterized):
         return self._search is not None and not self._search.is_done
 
     @property
+    def is_unproven(self):
+        """Whether there is a plan without its proof."""
+        return self._search is not None and not self._search.plan.proven
+
+    @property
     def plan(self):
         """The model's plan."""
         return self._search.plan

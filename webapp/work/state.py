@@ -251,8 +251,7 @@ class Work(param.Parameterized):
         if self.is_current and not self.document.get("happened"):
             self.catch_up()
             self.focus = "happened.sowings[0]"
-            form = season_form(self.scenario, self.errand.plan)
-            self._change(self.document | {"happened": form})
+            self._change(self.document | {"happened": season_form(self.scenario, self.errand.plan)})
 
     def _season_next(self, message):
         if self.is_current:
@@ -349,9 +348,10 @@ class Work(param.Parameterized):
         if self.report is None:
             return
         shows_first = self.waits and self.is_hurried
+        sought = self.is_hurried and not shows_first and self.errand.is_unproven
         done = self.catch_up(0 if shows_first else self.patience)
         self.is_left_off = not (done or shows_first)
-        if shows_first or not done:
+        if shows_first or not done or (sought and not self.errand.is_unproven):
             return
         row, planned = shown = self.row_shown, self.planned()
         if shown not in self._curves:
