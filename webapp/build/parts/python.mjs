@@ -52,7 +52,7 @@ import bridge
 bridge.prepare()
 `);
     blank(python._module);
-    const memory = python.makeMemorySnapshot();
+    const memory = withoutData(python.makeMemorySnapshot());
     const late = python.runPython(`
 import json, pkgutil
 def files():
@@ -85,6 +85,21 @@ function blank(memory) {
   memory.HEAPU8.fill(0, at, at + rest);
   for (const one of [...taken, at]) free(one);
   if (memory.HEAPU8.length > length) throw new Error("Python's memory has grown.");
+}
+
+const instantiate = WebAssembly.instantiate;
+let data; // the memory with nothing but the runtime's own data
+WebAssembly.instantiate = async (code, imports) => {
+  const made = await instantiate(code, imports);
+  if (imports.env?.memory) data ??= new Uint8Array(imports.env.memory.buffer).slice();
+  return made;
+};
+
+/* The snapshot, in which zeros stand for what the page has anyway, in pyodide.asm.wasm (see worker.js). */
+function withoutData(snapshot) {
+  const [, start] = new Uint32Array(snapshot.buffer, snapshot.byteOffset, 2);
+  data.forEach((byte, i) => (snapshot[start + i] ^= byte));
+  return snapshot;
 }
 
 function unpack(bytes) {
