@@ -102,8 +102,13 @@ async function compile() {
   return WebAssembly.compileStreaming(answer).catch((error) => bytes.then(() => Promise.reject(error))); // the first reason
 }
 
-async function instantiate(module, imports) {
-  return { module: await module, instance: await WebAssembly.instantiate(await module, imports) };
+/* The picture has what Python changed in the memory; the rest is in the WebAssembly. */
+async function instantiate(module, imports, picture) {
+  const made = { module: await module, instance: await WebAssembly.instantiate(await module, imports) };
+  const words = new Uint32Array((await picture).buffer), start = words[1] / 4; // after the picture's own head
+  const data = new Uint32Array(imports.env.memory.buffer);
+  for (let i = Math.min(data.length, words.length - start) - 1; i >= 0; i--) if (data[i]) words[start + i] ^= data[i];
+  return made;
 }
 
 /* ---- Starting ---- */
@@ -118,7 +123,7 @@ async function start() {
   self.onunhandledrejection = ({ reason }) => failed(reason); // after some errors the runtime waits forever
   for (const waited of [module, picture]) waited.catch(failed);
   WebAssembly.instantiateStreaming = (_, imports) => {
-    const made = instantiate(module, imports);
+    const made = instantiate(module, imports, picture);
     made.catch(failed);
     return made;
   };
