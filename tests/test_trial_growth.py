@@ -50,6 +50,19 @@ def test_a_mix_a_week_later_takes_so_much_longer():
     assert found["Fast"].low < found["Fast"].pace < found["Fast"].high
 
 
+def test_a_height_on_the_day_of_sowing_is_no_growth():
+    fast, planted = pot("Fast", 40, 60, 80), Trial("Slow", "leek", 5, looks=(Look(0, 5.0),))
+
+    assert growth_of([fast, planted], "leek", {}) == growth_of([fast], "leek", {})
+    assert growth_of([planted], "leek", {}) == {}
+
+
+def test_where_nothing_grew_no_pace_is_told():
+    found = growth_of([pot("Fast", 0.0), pot("Slow", 0.0)], "leek", {})
+
+    assert [(one.height_mm, one.pace) for one in found.values()] == [(0, None), (0, None)]
+
+
 def test_paces_entered_set_what_one_is():
     fast = pot("Fast", *(20 * week for week in range(2, 9)))
     slow = pot("Slow", *(40 / 3 * week for week in range(2, 11)))

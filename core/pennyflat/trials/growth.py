@@ -104,7 +104,7 @@ def growth_of(
     signs, pots = _signs(trials), defaultdict(list)
     for trial in trials:
         seen = _heights(trial)
-        if seen:
+        if seen and seen[-1][0] > 0:  # nothing has grown by the day of sowing
             pots[trial.medium].append(seen)
     found = _by_heights(pots, signs, paces, measured) if pots else {}
     for mix in dict.fromkeys(trial.medium for trial in trials):
@@ -269,7 +269,7 @@ def _signs(trials):
 def _week_of(seen, size):
     """Week in which a height was reached, interpolated from 0 at sowing; None if it was not."""
     for (week, mm), (later, taller) in pairwise([(0.0, 0.0), *seen]):
-        if taller >= size:
+        if taller >= size > mm:
             return week + (size - mm) / (taller - mm) * (later - week)
     return None
 
@@ -291,7 +291,7 @@ def _measuring(pots, size):
         scatter / (seen[-1][1] / seen[-1][0]) / seen[-1][0]
         for own in pots.values()
         for seen in own
-        if seen[-1][1] > 0 < seen[-1][0]
+        if seen[-1][1] > 0
     ]
     return _mean(rates) if rates else 0.0
 
