@@ -6,6 +6,7 @@ from datetime import date
 
 import pytest
 
+from pennyflat.chances.probability import MOST_TRIALS
 from pennyflat.comparing.report import compared
 from pennyflat.growing.cost import aftercare, requirement
 from pennyflat.growing.lean_mixes import remedies_compared
@@ -141,3 +142,12 @@ def test_none_is_expected_ready_where_the_charge_runs_out():
     needed = taken(scenario_of(None, feed=None, remedy="none"))
 
     assert not needed.ready and needed.expected_ready == 0
+
+
+def test_of_more_than_can_be_sown_no_share_is_ready():
+    scenario = scenario_of(None)
+    many = replace(scenario.sowings[0], wanted=MOST_TRIALS)
+    needed = requirement(scenario, many, LEAN)
+
+    assert needed.why_not.endswith("would take more than 10,000,000 cells.")
+    assert (needed.ready, needed.ready_share) == (False, 0)

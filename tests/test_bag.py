@@ -116,6 +116,7 @@ def test_time_to_be_half_wet_is_read_between_looks():
     # half of 80 is 40: at minute 10 by the straight line from (5, 20) to (15, 60)
     assert minutes_to_wet([Uptake(5, 20), Uptake(15, 60), Uptake(60, 80)]) == 10
     assert minutes_to_wet([Uptake(0, 0), Uptake(8, 80)]) == 4
+    assert minutes_to_wet([Uptake(6, 1)]) == 3  # a little is something
     assert minutes_to_wet([]) is None and minutes_to_wet([Uptake(4, 0)]) is None
 
 

@@ -367,7 +367,8 @@ def test_the_saving_can_be_divided_equally(document):
 
 
 @pytest.mark.parametrize("split", ["shapley", "equal"])
-def test_a_pair_that_would_do_better_by_itself_is_told(document, split):
+@pytest.mark.parametrize("seed_price", [0.0, 0.05])
+def test_a_pair_that_would_do_better_by_itself_is_told(document, split, seed_price):
     document["media"][0]["packages"] = [
         {"store": "Lane", "size": 5, "unit": "L", "price": 7},
         {"store": "Lane", "size": 10, "unit": "L", "price": 10},

@@ -51,6 +51,18 @@ def test_lists_in_many_shapes(source):
     assert rows(source) == [FINE, BULK]
 
 
+def test_a_cell_may_be_as_long_as_is_said():
+    source = f"item;store;size;price;note\nFine mix;Lane;10 L;5.20;{'x' * 300}"
+
+    assert rows(source) == [FINE]
+
+
+def test_without_heads_rows_that_lack_a_cell_still_tell_the_columns():
+    source = "Mix;Lane;10 L;5\nMix;Depot;20 L;9\nMix;Lane;50 L;20\nGrit;;10 L;3\nBark;;10 L;4"
+
+    assert [item for item, *_ in rows(source, store="Yard")] == ["Mix"] * 3 + ["Grit", "Bark"]
+
+
 def test_without_heads_the_column_of_more_different_texts_is_the_item():
     source = "Lane\t10 L\t5.20\tFine mix\nLane\t2 cf\t14.50\tBulk mix\nLane\t20 L\t9\tGrit"
 

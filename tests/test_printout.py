@@ -179,8 +179,21 @@ def test_figures_that_do_not_fit_go_into_a_table_of_their_own():
 
     assert [line.split()[0] for line in lines] == ["mix", "Fine", "mix", "Fine"]
     assert sum(line.count(".25") for line in lines) == 8
+    assert max(map(width, lines)) <= 60
     assert table(heads, rows) == table(heads, rows, 1000)
     assert len(table(heads, rows)) == 2
+
+
+def test_a_name_keeps_twelve_columns_beside_figures():
+    one = table(["mix", *["f" * 10] * 4], [["Seed starter mix", *"1234"]], 60)
+    two = table(["m" * 20, "n" * 20, *["f" * 10] * 3], [["mix", "crop", *"123"]], 60, names=2)
+
+    # 12 and four times 2 + 10 are 60; two names are 12 + 2 + 12, and two figures fit beside them
+    assert one[:2] == [
+        "mix" + 9 * " " + 4 * ("  " + "f" * 10),
+        "Seed starter" + "".join(f"{figure:>12}" for figure in "1234"),
+    ]
+    assert two[0] == "m" * 12 + "  " + "n" * 12 + 2 * ("  " + "f" * 10)
 
 
 def test_a_long_name_goes_on_below_its_figures():

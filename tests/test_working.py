@@ -16,12 +16,14 @@ from pennyflat.buying.plan import Planner, run
 from pennyflat.buying.shopping import shopping_list
 from pennyflat.comparing.report import compared
 from pennyflat.demo import DEMO
+from pennyflat.growing.cost import requirement
 from pennyflat.scenario.document import read
 from pennyflat.scenario.package import TRAYS
 from pennyflat.scenario.records import Counts
 from pennyflat.sentences import GLUE, Amount, Listed, Money, Said
 from pennyflat.working.of_crop import working_of
 from pennyflat.working.receipt import working_of_plan
+from pennyflat.working.taken import needed
 from tests.strategies import random_scenario, whole_scenario
 
 TIMES = 40
@@ -335,6 +337,27 @@ def test_a_deal_of_two_is_taken_as_one():
     # 15.9 L of 8 dry quarts (8.8 L): two for 9.00
     assert of(steps, "bought")[0] == pytest.approx(9.0)
     check_plan(scenario)
+
+
+def test_each_mix_is_told_for_the_crop_it_is_for():
+    demo = read(DEMO)
+    chosen = zip(demo.sowings, demo.media[:2], strict=False)
+    made = list(needed(demo, [requirement(demo, *pair) for pair in chosen]))
+
+    # 77 cells of 59 mL at 12 % loss, 235 of 25 mL at 15 %
+    assert [line["sentence"] for line in made[:2]] == [
+        "Seed starter mix: 5.163 L for tomato.",
+        "Bulk potting mix: 6.912 L for lettuce.",
+    ]
+
+
+def test_a_feed_by_weight_is_written_as_a_weight():
+    demo = read(DEMO)
+    found = working_of(demo, demo.sowings[0], demo.media[0])["as_used"]
+    gaps = next(made["sentence"].gaps for made in found if made["what"] == "concentrate")
+
+    assert demo.feed.measure == "g"
+    assert (gaps["dose"].quantity, gaps["amount"].quantity) == ("weight", "weight")
 
 
 def test_the_working_reads_in_order():

@@ -111,8 +111,10 @@ def test_how_long_a_meal_feeds_by_hand():
     assert "none is washed out" in found.assumption
 
 
-def test_a_weak_feed_is_one_too():
-    found = addition_feeds_for(1, 10, 10, released=(1, 1), ppm_n=(1, 1), per_week=1, ml_per_cell=10)
+@pytest.mark.parametrize(("g_per_l", "n_percent"), [(1, 10), (20, 0.5)])
+def test_a_weak_feed_is_one_too(g_per_l, n_percent):
+    weak = {"released": (1, 1), "ppm_n": (1, 1), "per_week": 1, "ml_per_cell": 10}
+    found = addition_feeds_for(g_per_l, n_percent, 10, **weak)
 
     assert found.low == found.high == pytest.approx(100)  # 1 mg N, and 0.01 mg a week
 
@@ -139,3 +141,7 @@ def test_ranges_that_make_no_sense_are_refused(wrong, says):
 def test_a_grade_that_cannot_be_is_refused(numbers):
     with pytest.raises(ValueError, match="at most 100 %"):
         Grade(*numbers)
+
+
+def test_a_grade_may_add_up_to_all_of_it():
+    assert Grade(50, 30, 20).n == 50
