@@ -373,10 +373,12 @@ def test_a_pair_that_would_do_better_by_itself_is_told(document, split, seed_pri
         {"store": "Lane", "size": 5, "unit": "L", "price": 7},
         {"store": "Lane", "size": 10, "unit": "L", "price": 10},
     ]
+    document["sowings"][0]["seed_price"] = seed_price
     club = [read(member(document, title, 50)) for title in ("Ann", "Ben", "Cy")]
     report = pool(club, split=split)
 
-    # 5 L each: two share a bag for 10, the third costs 7 more. Everybody pays a third of 17.
+    # 5 L each: two share a bag for 10, the third costs 7 more. Everybody pays a third of 17, and
+    # for seed as much as alone.
     assert report["total"] == 17
     assert sorted(m["pays"] for m in report["members"]) == [5.66, 5.67, 5.67]
     assert [len(row["members"]) for row in report["better_alone"]] == [2, 2, 2]
