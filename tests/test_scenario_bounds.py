@@ -63,6 +63,28 @@ def test_what_is_out_of_bounds_is_one_sentence(path, value, said):
     assert said in str(fault)
 
 
+LIQUID = DEMO["feed"] | {
+    "target_ppm_n": None,
+    "packages": [{"store": "Corner shop", "size": 500, "unit": "mL", "price": 6.0}],
+}
+
+
+@pytest.mark.parametrize(
+    ("path", "value"),
+    [
+        (("feed",), LIQUID | {"ml_per_litre": 0.5}),
+        (("media", 2, "parts"), DEMO["media"][2]["parts"][:1]),
+        (("media", 0, "emergence"), {"tomato": {"up": 1, "sown": 1}}),
+        (
+            ("sowings", 0, "seed_packets"),
+            [{"store": "Corner shop", "grams": 100, "seeds_per_gram": 0.5, "price": 3.0}],
+        ),
+    ],
+)
+def test_little_is_within_bounds(path, value):
+    assert [str(fault) for fault in check(changed((path, value)))] == []
+
+
 @pytest.mark.parametrize("table", ["stores", "media", "ingredients", "sowings", "trays", "trials"])
 def test_more_rows_than_ten_thousand_are_one_fault(table):
     row = DEMO.get(table, [{}])[0]
