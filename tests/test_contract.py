@@ -204,6 +204,7 @@ def test_the_recommendation(document):
     ]  # fmt: skip
     assert advice["plan"][0]["each_as_used"] == pytest.approx(0.24335, abs=5e-6)
 
+    assert advice["sentence"].startswith("Buy 2 × Fine sowing mix 10 L")
     assert advice == bill["recommendation"]
     assert bill["total"] == advice["to_pay"]
     assert bill["plan"] == advice["plan"]
