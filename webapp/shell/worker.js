@@ -106,8 +106,8 @@ async function compile() {
 async function instantiate(module, imports, picture) {
   const made = { module: await module, instance: await WebAssembly.instantiate(await module, imports) };
   const words = new Uint32Array((await picture).buffer), start = words[1] / 4; // after the picture's own head
-  const data = new Uint32Array(imports.env.memory.buffer);
-  for (let i = Math.min(data.length, words.length - start) - 1; i >= 0; i--) if (data[i]) words[start + i] ^= data[i];
+  const data = new Uint32Array(imports.env.memory.buffer, 0, imports.env.__stack_pointer.value / 4); // it is below the stack
+  for (let i = 0; i < data.length; i++) if (data[i]) words[start + i] ^= data[i];
   return made;
 }
 

@@ -88,10 +88,10 @@ function blank(memory) {
 }
 
 const instantiate = WebAssembly.instantiate;
-let data; // the memory with nothing but the runtime's own data
+let data; // the memory below the stack, with nothing but the runtime's own data
 WebAssembly.instantiate = async (code, imports) => {
   const made = await instantiate(code, imports);
-  if (imports.env?.memory) data ??= new Uint8Array(imports.env.memory.buffer).slice();
+  if (imports.env?.memory) data ??= new Uint8Array(imports.env.memory.buffer, 0, imports.env.__stack_pointer.value).slice();
   return made;
 };
 
