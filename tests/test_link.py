@@ -23,9 +23,6 @@ GOLDEN = json.loads((Path(__file__).parent / "golden" / "links.json").read_text(
 
 LINK = GOLDEN[0]["link"]
 
-CEILING_S = 10
-"""Time beyond which opening hangs, beside other tests. [s of processor time]"""
-
 TYPICAL_LENGTH = 1800
 """A typical scenario's link must be shorter. [characters]"""
 
@@ -148,7 +145,7 @@ def test_what_unpacks_to_more_than_the_cap_is_refused_at_once(filler):
 
     begun = time.process_time()
     said = refusal(bomb)
-    assert time.process_time() - begun < CEILING_S
+    assert time.process_time() - begun < 1
     assert said == f"This link unpacks to more than {MOST_BYTES:,} bytes, so it was not opened."
 
 
@@ -158,7 +155,7 @@ def test_what_unpacks_to_just_the_cap_takes_no_long_time(filler):
 
     begun = time.process_time()
     refusal(link)
-    assert time.process_time() - begun < CEILING_S
+    assert time.process_time() - begun < 3
 
 
 def test_too_long_a_text_is_not_even_looked_at():

@@ -11,9 +11,6 @@ from pennyflat.scenario.package import Package
 from pennyflat.trade.columns import MOST_CHARACTERS, MOST_ROWS
 from pennyflat.trade.price_list import read_price_list, with_known_yield
 
-CEILING_S = 10
-"""Time beyond which reading hangs, beside other tests. [s of processor time]"""
-
 
 def rows(source, **options):
     """What was recognised, in short."""
@@ -219,7 +216,7 @@ def test_hostile_cells_take_no_long_time(cell):
     begun = time.process_time()
     with contextlib.suppress(ValueError):
         read_price_list("\n".join([f"{cell};{cell};5"] * 60), store="Lane")
-    assert time.process_time() - begun < CEILING_S
+    assert time.process_time() - begun < 3
 
 
 def test_a_remark_does_not_become_the_heads():
@@ -288,8 +285,12 @@ def test_a_yield_is_that_of_the_same_goods_by_what_a_package_holds():
 def test_ten_thousand_rows_are_read_soon():
     heads = "item;size;price;shop"
     lines = [f"Mix number {n};{n % 90 + 1} L;{n % 70},{n % 90 + 10} €;Lane" for n in range(10_000)]
-    begun = time.process_time()
-    found = read_price_list("\n".join([heads, *lines]), currency="EUR")
+    source = "\n".join([heads, *lines])
 
-    assert time.process_time() - begun < CEILING_S  # 0.9 s on a quiet machine, of 2 s asked for
-    assert len(found.rows) == 10_000
+    def seconds():
+        begun = time.process_time()
+        read_price_list(source, currency="EUR")
+        return time.process_time() - begun
+
+    assert any(seconds() < 2 for _ in range(3))  # other processes can slow one down
+    assert len(read_price_list(source, currency="EUR").rows) == 10_000

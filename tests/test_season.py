@@ -32,6 +32,11 @@ def after(went=WENT, **fields):
     return season(read(DEMO | fields | {"happened": went}))
 
 
+def own_figures(report):
+    """What the report hands over to next year, by its place in the plan."""
+    return {tuple(change["place"]): change["now"] for change in report["changes"]}
+
+
 def test_a_plan_without_a_season_has_no_report():
     assert season(read(DEMO)) is None
 
@@ -125,10 +130,7 @@ def test_a_crop_that_nothing_got_ready_stands_in_the_mix_chosen_for_it():
 
 
 def test_each_crop_of_a_mix_keeps_its_own_counts():
-    changes = {
-        tuple(c["place"]): c["now"]
-        for c in after(WENT | {"sowings": [TOMATO | {"medium": STARTER}, LETTUCE]})["changes"]
-    }
+    changes = own_figures(after(WENT | {"sowings": [TOMATO | {"medium": STARTER}, LETTUCE]}))
 
     assert changes["media", 0, "emergence", "tomato"] == {"up": 64, "sown": 80}
     assert changes["media", 0, "emergence", "lettuce"] == {"up": 120, "sown": 150}
@@ -137,10 +139,7 @@ def test_each_crop_of_a_mix_keeps_its_own_counts():
 def test_what_sprouted_of_one_sowing_is_taken_though_another_came_to_nothing():
     rows = [TOMATO, TOMATO | {"medium": STARTER, "cells": 20, "up": 0, "ready": 0}, LETTUCE]
     sown = [DEMO["sowings"][0] | {"presprout": True}, *DEMO["sowings"][1:]]
-    changes = {
-        tuple(c["place"]): c["now"]
-        for c in after(WENT | {"sowings": rows}, sowings=sown)["changes"]
-    }
+    changes = own_figures(after(WENT | {"sowings": rows}, sowings=sown))
 
     assert changes["sowings", 0, "take"] == 0.64  # 64 of 80 + 20
 
@@ -197,7 +196,7 @@ def test_what_went_as_expected_says_so():
 
 
 def test_one_s_own_figures_by_hand():
-    changes = {tuple(c["place"]): c["now"] for c in after()["changes"]}
+    changes = own_figures(after())
 
     # 80 cells of 59 mL out of 6.6 L; 150 of 25 mL out of 5.6 L
     assert changes["media", 1, "fill_loss"] == pytest.approx(1 - 4.72 / 6.6, abs=5e-4)
@@ -210,16 +209,14 @@ def test_one_s_own_figures_by_hand():
 
 
 def test_a_pace_has_two_decimals():
-    changes = {
-        tuple(c["place"]): c["now"] for c in after({"sowings": [TOMATO | {"weeks": 7}]})["changes"]
-    }
+    changes = own_figures(after({"sowings": [TOMATO | {"weeks": 7}]}))
 
     assert changes["media", 1, "pace"] == 1.17  # 7 / 6
 
 
 def test_feed_and_time_are_shared_over_all_cells():
     report = after(labour={"minutes_per_cell": 0.7, "wage": 12.0})
-    changes = {tuple(c["place"]): c["now"] for c in report["changes"]}
+    changes = own_figures(report)
     demo = read(DEMO)
     lettuce = requirement(demo, demo.sowings[1], demo.medium(STARTER))
     # tomato in the bulk mix is not fed; lettuce was expected to take so much for 150 cells
@@ -264,7 +261,7 @@ def test_pots_take_their_share_of_the_bags():
     ]
     report = after({"sowings": [tomato], "bags": bags}, sowings=sowings)
     (row,) = report["sowings"]
-    changes = {tuple(c["place"]): c["now"] for c in report["changes"]}
+    changes = own_figures(report)
     litre = {STARTER: 9.8 / (16 * 1.101220942715), BULK: 14.5 / (2 * 28.316846592)}
     demo = read(DEMO | {"sowings": sowings})
     needed = requirement(demo, demo.sowings[0], demo.medium(STARTER))
@@ -282,7 +279,7 @@ def test_two_sowings_of_a_crop_are_told_apart_and_counted_together():
     second = LETTUCE | {"cells": 50, "up": 30, "ready": 24}
     report = after({"sowings": [LETTUCE, second]}, sowings=sowings)
     first, other = report["sowings"]
-    changes = {tuple(c["place"]): c["now"] for c in report["changes"]}
+    changes = own_figures(report)
 
     assert other["expected_each"] > first["expected_each"]
     assert changes["media", 0, "emergence", "lettuce"] == {"up": 150, "sown": 200}
@@ -292,7 +289,7 @@ def test_two_sowings_of_a_crop_are_told_apart_and_counted_together():
 def test_sprouted_seed_hands_over_what_took():
     sowings = [DEMO["sowings"][0] | {"presprout": True}, *DEMO["sowings"][1:]]
     report = after({"sowings": [TOMATO]}, sowings=sowings)
-    changes = {tuple(c["place"]): c["now"] for c in report["changes"]}
+    changes = own_figures(report)
 
     assert changes["sowings", 0, "take"] == 64 / 80
     assert not [place for place in changes if "emergence" in place]
@@ -314,7 +311,7 @@ def test_the_reason_named_points_the_way_of_the_difference():
 def test_two_seeds_a_cell_hand_over_the_share_of_one():
     sowings = [DEMO["sowings"][0] | {"seeds_per_cell": 2}, *DEMO["sowings"][1:]]
     report = after({"sowings": [TOMATO]}, sowings=sowings)
-    changes = {tuple(c["place"]): c["now"] for c in report["changes"]}
+    changes = own_figures(report)
 
     # 64.5 of 81 cells, so 1 - sqrt(1 - 64.5 / 81) of a seed
     assert changes["media", 1, "emergence", "tomato"] == round(1 - math.sqrt(1 - 64.5 / 81), 4)

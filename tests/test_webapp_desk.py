@@ -157,18 +157,25 @@ def test_a_change_that_came_too_late_is_kept_beside_the_others(device):
     device.type(device.tab(), "7")
     device.do(one, "elsewhere", key=key, text=device.texts[key], own="{}")
 
-    kept = [json.loads(t)["document"] for k, t in device.texts.items() if k.startswith("plan:")]
-    assert {d["media"][0]["packages"][0]["price"] for d in kept} == {6, 7}
+    assert prices(device) == [6, 7]
     assert "both are kept" in one.desk.notice
 
 
 @pytest.fixture
-def behind(device):
-    """A tab that has been told that another tab has changed its plan, and the plan's key."""
+def overtaken(device):
+    """A tab whose plan another tab has changed, the plan's key, and what the tab has of it."""
     one = device.tab()
     device.type(one, "6")
     key = f"plan:{one.desk.keeping.id}"
+    own = device.texts[key]
     device.type(device.tab(), "7")
+    return one, key, own
+
+
+@pytest.fixture
+def behind(device, overtaken):
+    """The same tab once it has been told, and the plan's key."""
+    one, key, _ = overtaken
     device.do(one, "elsewhere", key=key, text=device.texts[key])
     return one, key
 
@@ -208,12 +215,10 @@ def with_price(number):
                    "ingredients": [], "sowings": []}  # fmt: skip
 
 
-def test_the_own_change_is_kept_beside_the_others_also_while_another_plan_is_looked_at(device):
-    one = device.tab()
-    device.type(one, "6")
-    key = f"plan:{one.desk.keeping.id}"
-    own = device.texts[key]
-    device.type(device.tab(), "7")
+def test_the_own_change_is_kept_beside_the_others_also_while_another_plan_is_looked_at(
+    device, overtaken
+):
+    one, key, own = overtaken
     looks_at_another(device, one)
     device.do(one, "elsewhere", key=key, text=device.texts[key], own=own)
 
@@ -246,12 +251,10 @@ def test_two_changes_that_came_too_late_are_kept_as_one(device, behind):
     assert prices(device) == [6, 7]
 
 
-def test_a_change_that_came_too_late_is_kept_even_if_another_plan_is_open_by_then(device):
-    one = device.tab()
-    device.type(one, "6")
-    key = f"plan:{one.desk.keeping.id}"
-    own = device.texts[key]
-    device.type(device.tab(), "7")
+def test_a_change_that_came_too_late_is_kept_even_if_another_plan_is_open_by_then(
+    device, overtaken
+):
+    one, key, own = overtaken
     device.do(one, "plan-copy")
     device.type(one, "8")
     told = device.do(one, "elsewhere", key=key, text=device.texts[key], own=own)

@@ -11,6 +11,9 @@ PRICE = "Price ($)"
 WATCH = 'document.addEventListener("pennyflat:answer", () => { window.answered = true })'
 PLANNED = "!document.querySelector('#advice .working')"
 """Whether the plan for the entries is on the page."""
+ANSWERED = "!pennyflat.unanswered().length"
+SETTLED = f"{ANSWERED} && picture.isKept()"
+"""Whether Python has answered everything, and whether all of it is kept, too."""
 HOLD = "() => { window.late = []; worker.postMessage = (message) => late.push(message) }"
 GO_ON = "() => { delete worker.postMessage; late.forEach((sent) => worker.postMessage(sent)) }"
 """Python receives nothing, and all of it later."""
@@ -75,7 +78,7 @@ def without_python(page):
 
 def ready(page):
     """Wait until Python answers; the charts come later."""
-    until(page, f"window.answered && !pennyflat.unanswered().length && {PLANNED}")
+    until(page, f"window.answered && {ANSWERED} && {PLANNED}")
 
 
 def open_place(page, name):
@@ -126,7 +129,7 @@ def start_over(page):
         document.querySelectorAll("#desk :is(input, textarea)").forEach((e) => { e.value = ""; });
         for (const fold of document.querySelectorAll("details"))
             fold.open = ["sowing-0", "mix-0"].includes(fold.id); }""")
-    until(page, "!pennyflat.unanswered().length")
+    until(page, ANSWERED)
     page.evaluate("""() => {
         document.body.tabIndex = -1;
         document.body.focus(); // from here Tab starts at the top
@@ -170,7 +173,7 @@ def beside(address):
 
 def kept(page):
     """The plans on the device, once the page has written."""
-    until(page, "!pennyflat.unanswered().length && picture.isKept()")
+    until(page, SETTLED)
     found = on_device(page)
     return [json.loads(text) for key, text in found.items() if key.startswith("plan:")]
 

@@ -6,14 +6,14 @@ import pytest
 from playwright.sync_api import expect
 
 from pennyflat.scenario.link import encode
-from tests.browser.desk import kept, opened, price, until, with_title
+from tests.browser.desk import SETTLED, kept, opened, price, until, with_title
 
 ANN = encode(with_title("From Ann"))
 BY_HAND = ["compare", "nowhere", ANN, ANN[: len(ANN) // 2], "%", "grow", "order-card", ""]
 
 
 def at_rest(page):
-    until(page, "!pennyflat.unanswered().length && picture.isKept()")
+    until(page, SETTLED)
     expect(page.locator(".place:visible:not(#enter)")).to_have_count(1)
     expect(page.get_by_role("alert")).to_be_hidden()
 

@@ -14,6 +14,7 @@ from pennyflat.demo import DEMO
 from pennyflat.scenario.link import decode, encode
 from tests.browser.desk import (
     KEPT,
+    SETTLED,
     answer,
     kept,
     look_at,
@@ -89,7 +90,7 @@ def test_looking_leaves_the_own_plan_and_a_copy_stands_beside_it(context, addres
     sent = with_title("From a friend <b>&", sowings=[DEMO["sowings"][1] | {"wanted": 77}])
     page.goto(f"{address}#{encode(sent)}")
     expect(page.get_by_role("button", name="Look at it")).to_be_visible()
-    until(page, "!pennyflat.unanswered().length && picture.isKept()")
+    until(page, SETTLED)
     page.reload()  # both are still there
 
     page.get_by_role("button", name="Look at it").click()
@@ -351,6 +352,6 @@ def test_one_button_forgets_everything(context, address):
     page.get_by_role("button", name="Forget everything on this device").click()
 
     expect(price(page)).to_have_value("5.90")
-    until(page, "!pennyflat.unanswered().length && picture.isKept()")
+    until(page, SETTLED)
     assert page.evaluate("[Object.keys(localStorage), Object.keys(sessionStorage)]") == [[], []]
     assert page.evaluate(KEPT) == {"kept": {}, "pending": []}

@@ -11,6 +11,7 @@ from tests.browser.conftest import inside
 from tests.browser.desk import (
     KEPT,
     PLANNED,
+    SETTLED,
     WATCH,
     beside,
     fresh,
@@ -276,7 +277,7 @@ def test_a_word_that_was_typed_is_in_the_plans_alone_and_gone_after_forgetting(b
     context.on("request", lambda request: asked.append((request.method, request.url)))
     page.evaluate("word => pennyflat.post({ do: 'type', path: 'title', text: word })", word)
     type_price(page, "7.31")
-    until(page, f"{PLANNED} && !pennyflat.unanswered().length && picture.isKept()")
+    until(page, f"{PLANNED} && {SETTLED}")
     until(page, f"localStorage['pennyflat:picture']?.includes('{word}')")
 
     before = page.evaluate(STORES, word)
@@ -293,7 +294,7 @@ def test_a_word_that_was_typed_is_in_the_plans_alone_and_gone_after_forgetting(b
     page.on("dialog", lambda dialog: dialog.accept())
     unfold(page, "plans-card")
     page.get_by_role("button", name="Forget everything on this device").click()
-    until(page, "!pennyflat.unanswered().length && picture.isKept()")
+    until(page, SETTLED)
     page.wait_for_timeout(2000)
     after = page.evaluate(STORES, word)
     assert word not in str(after) and "7.31" not in str(after)

@@ -5,9 +5,11 @@ from playwright.sync_api import expect
 
 from pennyflat.demo import DEMO
 from tests.browser.desk import (
+    ANSWERED,
     DATABASE,
     GO_ON,
     HOLD,
+    SETTLED,
     beside,
     kept,
     on_device,
@@ -21,7 +23,6 @@ from tests.browser.desk import (
 )  # fmt: skip
 
 QUIET_ROUNDS = 4
-SETTLED = "!pennyflat.unanswered().length && picture.isKept()"
 TYPE = """({ path, text }) => {
     const field = document.querySelector(`[data-path="${path}"]`);
     field.value = text;
@@ -51,7 +52,8 @@ BUSY = f"""async () => {{
     ask();
 }}"""
 """Keeps every other page from reading and writing until it is told to leave."""
-ANSWERED = "!pennyflat.unanswered().length"
+TOLD = "pennyflat.unanswered().some((message) => message.do === 'elsewhere')"
+"""Whether Python is being told of another tab."""
 
 
 def prices_and_wanted(plans):
@@ -262,7 +264,7 @@ def test_what_python_learns_between_an_edit_and_its_writing_is_not_overwritten(t
     one.evaluate(TYPE, {"path": PRICE, "text": "8"})
     price(other).fill("9")
     kept(other)
-    until(one, "pennyflat.unanswered().some((message) => message.do === 'elsewhere')")
+    until(one, TOLD)
     storage = busy()
     one.evaluate(GO_ON)
     until(one, ANSWERED)
@@ -282,7 +284,7 @@ def test_an_edit_under_way_while_a_twin_is_found_makes_no_third_plan(context, ad
     other.evaluate(HOLD)
     other.evaluate(TYPE, {"path": PRICE, "text": "9.5"})
     free(storage)
-    until(other, "pennyflat.unanswered().some((message) => message.do === 'elsewhere')")
+    until(other, TOLD)
     other.evaluate(GO_ON)
     settled(one, other)
 
@@ -302,7 +304,7 @@ def test_what_came_too_late_is_kept_even_if_python_ends_before_it_is_told(contex
     until(one, ANSWERED)
     one.evaluate(HOLD)
     free(storage)
-    until(one, "pennyflat.unanswered().some((message) => message.do === 'elsewhere')")
+    until(one, TOLD)
     one.evaluate("watch.ended(worker)")
     until(one, "isReady")
     settled(one, other)
