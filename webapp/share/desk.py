@@ -233,8 +233,8 @@ class Desk:
         if self.keeping.theirs is None:
             return
         with self._own_work(work) as own:
-            self.keeping.keep_both(own)
-            self.notice = later("keep.both_kept", title=own.document["title"])
+            title = self.keeping.keep_both(own)
+        self.notice = later("keep.both_kept", title=title)
 
     def _storage(self, work, message):
         self.keeping.trouble = message.text
