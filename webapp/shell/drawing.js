@@ -9,20 +9,36 @@ const drawing = {
   waiting: [], // news from before that
   plainTexts: 0,
 
-  /* Draws each figure into the element whose id is its name, with the waiting news applied from the start. */
+  /* Draws each figure into the element whose id is its name, with the waiting news applied from the start. Between two of them the
+     page answers, since all of them together take long. */
   async draw(made) {
+    await drawing.shown();
     const { Document } = Bokeh.require("document");
     const found = Document.from_json(made), models = drawing.models(found.roots());
     drawing.ids = Object.fromEntries(models.filter(({ name }) => name).map(({ name, id }) => [name, id]));
     drawing.paint(found);
     drawing.apply(found, drawing.waiting.splice(0));
-    const places = found.roots().map(({ name }) => document.getElementById(name));
-    for (const place of places) place.replaceChildren();
+    const figures = [...found.roots()], places = figures.map(({ name }) => document.getElementById(name));
+    for (const figure of figures) found.remove_root(figure);
     await Bokeh.embed.add_document_standalone(found, document.body, places);
-    for (const chart of places.flatMap((place) => [...place.children])) chart.inert = true; // Tab would stop there, and nothing is to be done
+    await drawing.shown();
+    for (const [i, figure] of figures.entries()) {
+      places[i].replaceChildren();
+      found.add_root(figure);
+      await drawing.shown();
+      places[i].firstChild.inert = true; // Tab would stop there, and nothing is to be done
+    }
     drawing.document = found;
     drawing.apply(found, drawing.waiting.splice(0));
     drawing.dark.addEventListener("change", () => drawing.paint(found));
+  },
+
+  /* Once the page has been painted. */
+  shown() {
+    return new Promise((done) => {
+      setTimeout(done, 500); // a background page is not painted at all
+      requestAnimationFrame(() => setTimeout(done));
+    });
   },
 
   show(news) {

@@ -21,6 +21,8 @@ const lateOpened = Promise.all(
   Object.keys(BUILD.late).map(async (file) => lateBytes.set(file, await (await open(file)).arrayBuffer())),
 );
 
+self.importScripts = () => {}; // they are part of the worker
+
 self.fetch = async (request) => {
   const file = String(request.url ?? request).slice(PLACE.length);
   if (file === BUILD.memory) await lateOpened; // after that, Python may read its files at any time

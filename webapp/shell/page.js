@@ -6,16 +6,14 @@ const held = takeHeld();
 const alone = held.has(BUILD.memory); // this page is the single file: nothing is fetched
 const folder = new URL("./", document.baseURI).href;
 const canRun = typeof WebAssembly !== "undefined";
-const runtime = canRun && Promise.all(BUILD.scripts.map(async (file) => (await opened(file)).blob()));
 let worker;
 let begun = canRun && begin();
 
-/* The runtime's scripts are part of the worker itself, so that the policy need not allow any others. */
+/* In the single file the runtime's scripts are part of the worker, which fetches them otherwise. */
 async function begin() {
   const code = `self.FOLDER = ${JSON.stringify(folder)};\n${held.get("worker.js")}\n`;
-  const parts = await runtime.catch((error) => (trouble({ at: "at_start", words: String(error), ...error }), null));
-  if (!parts) return new Promise(() => {}); // nothing after this can work
-  const made = new Worker(trusted.made([code, ...parts]));
+  const scripts = alone ? await Promise.all(BUILD.scripts.map((file) => unpacked(held.get(file)).blob())) : [];
+  const made = new Worker(trusted.made([code, ...scripts]));
   worker = made;
   if (alone) made.postMessage({ type: "files", files: held });
   made.onmessage = (event) => made === worker && heard(event, made);
@@ -54,29 +52,24 @@ function connect() {
 let over = false; // whether the calculator failed to start
 let isReady = false, isDrawn = false, isSettled = false; // Python; the charts; both, once
 
-/* The example's charts are drawn as soon as the page has been painted; a plan's once Python has sent their contents. */
-let chartsCame;
+/* The example's charts are drawn when Python has answered what was typed, since both need the processor, or while it is still being
+   fetched; a plan's once Python has sent their contents. */
+const FETCHING_MS = 3000;
+let calmCame, chartsCame;
+const calm = new Promise((come) => setTimeout((calmCame = come), FETCHING_MS));
 const told = new Promise((come) => (chartsCame = come));
 draw().catch((error) => trouble({ at: "charts", words: String(error), details: error.stack, ...error }));
 
 async function draw() {
   await parsed;
-  await shown();
-  await Promise.all(BUILD.drawing.map(loadScript));
-  await connected; // now the stored plan is known
+  await drawing.shown();
+  await Promise.all([calm, connected, ...BUILD.drawing.map(loadScript)]); // now the stored plan is known
   if (picture.hasPlan || location.hash.includes(".")) await told;
   await drawing.draw(JSON.parse(held.get("charts.json")));
   mark("charts drawn");
   requestAnimationFrame(() => requestAnimationFrame(() => mark("charts painted")));
   isDrawn = true;
   settle();
-}
-
-function shown() {
-  return new Promise((done) => {
-    setTimeout(done, 500); // a background page is not painted at all
-    requestAnimationFrame(() => setTimeout(done));
-  });
 }
 
 async function loadScript(file) {
@@ -145,7 +138,10 @@ const handlers = {
     settle();
   },
   ended: ({ details }, from) => (console.error(details), watch.ended(from)),
-  answer: ({ text }) => window.pennyflat.take(JSON.parse(text)),
+  answer({ text }) {
+    window.pennyflat.take(JSON.parse(text));
+    if (!window.pennyflat.unanswered().length) calmCame();
+  },
   charts({ text }) {
     drawing.show(JSON.parse(text));
     chartsCame();

@@ -3,7 +3,8 @@
 
 const trusted = (() => {
   const NEVER = /<(script|iframe|frame|object|embed|base|meta|link|style)\b/i; // texts contain &lt; instead
-  const addresses = new Set(["service.js", ...BUILD.drawing]);
+  const base = self.FOLDER ?? ""; // in the worker, whose own address is a blob's
+  const addresses = new Set(["service.js", ...BUILD.drawing, ...BUILD.scripts].map((file) => base + file));
   const rules = {
     createHTML(text) {
       if (typeof text !== "string" || NEVER.test(text)) throw new TypeError(`There is no ${NEVER.exec(text)[1]} in what Python renders.`);
@@ -18,7 +19,7 @@ const trusted = (() => {
   const policy = self.trustedTypes?.createPolicy("pennyflat", rules) ?? rules;
   return {
     html: (text) => policy.createHTML(text),
-    address: (file) => policy.createScriptURL(file),
+    address: (file) => policy.createScriptURL(base + file),
     code: (text) => policy.createScript(text),
 
     /* The address of a worker's script made from parts. */

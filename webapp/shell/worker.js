@@ -1,6 +1,5 @@
 /* Runs Python off the page's own thread, so that the page always responds.
-   The build puts `const BUILD = {…}`, with the files' places, sizes and sums, and sum.js before this file; page.js puts the
-   runtime's scripts after it.
+   The build puts `const BUILD = {…}`, with the files' places, sizes and sums, sum.js and trusted.js before this file.
 
    Python starts from the build's snapshot of its memory, in which the calculator is imported and knows the example. After that
    the only files are those of BUILD.late, in bundles that are fetched when the first of their files is read.
@@ -17,7 +16,7 @@ const here = self.FOLDER; // the page's, set by page.js
 const say = (type, fields) => self.postMessage({ type, ...fields });
 const mark = (name) => say("mark", { name, at: performance.timeOrigin + performance.now() });
 
-let python, bridge;
+let python, bridge, heap;
 mark("worker started");
 
 const LOCK = `pennyflat: worker ${Math.random()}`;
@@ -102,13 +101,23 @@ async function compile() {
   return WebAssembly.compileStreaming(answer).catch((error) => bytes.then(() => Promise.reject(error))); // the first reason
 }
 
-/* The picture has what Python changed in the memory; the rest is in the WebAssembly. */
-async function instantiate(module, imports, picture) {
-  const made = { module: await module, instance: await WebAssembly.instantiate(await module, imports) };
-  const words = new Uint32Array((await picture).buffer), start = words[1] / 4; // after the picture's own head
-  const data = new Uint32Array(imports.env.memory.buffer, 0, imports.env.__stack_pointer.value / 4); // it is below the stack
-  for (let i = 0; i < data.length; i++) if (data[i]) words[start + i] ^= data[i];
-  return made;
+async function instantiate(module, imports) {
+  heap = imports.env.memory;
+  return { module: await module, instance: await WebAssembly.instantiate(await module, imports) };
+}
+
+/* A snapshot as the runtime takes it: a head, then the memory, which it asks for when it is to be written. Of the memory there are
+   only the parts that are not as in a new one. */
+function snapshot({ buffer }) {
+  const [[, head], ...parts] = unbundled(buffer), found = head.slice();
+  const place = (path) => Number(path.split("/").at(-1));
+  function subarray(start, end) {
+    if (end) return head.subarray(start, end);
+    const all = new Uint8Array(heap.buffer);
+    for (const [path, bytes] of parts) all.set(bytes, place(path));
+    return []; // it is written
+  }
+  return Object.defineProperties(found, { length: { value: place(parts.at(-1)[0]) }, subarray: { value: subarray } });
 }
 
 /* ---- Starting ---- */
@@ -119,15 +128,17 @@ NO_FILES.set([80, 75, 5, 6]);
 async function start() {
   let failed;
   const failure = new Promise((_, reject) => (failed = reject));
-  const module = compile(), picture = bytesOf(memory);
+  const module = compile(), picture = bytesOf(memory).then(snapshot);
   self.onunhandledrejection = ({ reason }) => failed(reason); // after some errors the runtime waits forever
   for (const waited of [module, picture]) waited.catch(failed);
   WebAssembly.instantiateStreaming = (_, imports) => {
-    const made = instantiate(module, imports, picture);
+    const made = instantiate(module, imports);
     made.catch(failed);
     return made;
   };
-  await null; // the runtime's scripts follow this one
+  for (const file of BUILD.scripts) check(file, answerFor(file).then((answer) => answer.arrayBuffer()));
+  importScripts(...BUILD.scripts.map(trusted.address));
+  await null; // in the single file they follow this script
   mark("runtime there");
   self.fetch = async (request) => new Response(String(request.url ?? request).endsWith(".zip") ? NO_FILES : null); // fetched already
   const starting = loadPyodide({
@@ -138,7 +149,7 @@ async function start() {
     _loadSnapshot: picture,
   });
   python = await Promise.race([starting, failure]);
-  delete python._api.config._loadSnapshot; // frees 25 MB
+  delete python._api.config._loadSnapshot; // frees the picture
   self.fetch = ask;
   self.onunhandledrejection = null;
   mark("python ready");

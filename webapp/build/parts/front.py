@@ -33,7 +33,7 @@ EARLY = ("about.js", "trusted.js", "places.js", "picture.js")
 STARTS = ("drawing.js", "page.js", "watch.js", "plan.js")
 """Start the worker, as early as possible."""
 
-WORKER = ("about.js", "sum.js", "worker.js")
+WORKER = ("about.js", "sum.js", "trusted.js", "worker.js")
 
 DRAWING = "bokeh.min.js"
 """Draws the charts on its own: they need none of BokehJS's other scripts."""

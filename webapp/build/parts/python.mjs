@@ -52,7 +52,7 @@ import bridge
 bridge.prepare()
 `);
     blank(python._module);
-    const memory = withoutData(python.makeMemorySnapshot());
+    const memory = pack(changes(python.makeMemorySnapshot()));
     const late = python.runPython(`
 import json, pkgutil
 def files():
@@ -88,18 +88,26 @@ function blank(memory) {
 }
 
 const instantiate = WebAssembly.instantiate;
-let data; // the memory below the stack, with nothing but the runtime's own data
+let fresh; // a new memory, with nothing but the runtime's own data
 WebAssembly.instantiate = async (code, imports) => {
   const made = await instantiate(code, imports);
-  if (imports.env?.memory) data ??= new Uint8Array(imports.env.memory.buffer, 0, imports.env.__stack_pointer.value).slice();
+  if (imports.env?.memory) fresh ??= Buffer.from(imports.env.memory.buffer.slice());
   return made;
 };
 
-/* The snapshot, in which zeros stand for what the page has anyway, in pyodide.asm.wasm (see worker.js). */
-function withoutData(snapshot) {
-  const [, start] = new Uint32Array(snapshot.buffer, snapshot.byteOffset, 2);
-  data.forEach((byte, i) => (snapshot[start + i] ^= byte));
-  return snapshot;
+/* What the page needs of the snapshot: its head, and by address the parts of the memory that are not as in a new one, which the
+   page has from pyodide.asm.wasm (see worker.js). Nothing is at the last address, the memory's length. */
+function changes(snapshot) {
+  const [, start] = new Uint32Array(snapshot.buffer, snapshot.byteOffset, 2), PART = 1024, parts = [];
+  const head = Buffer.from(snapshot.subarray(0, start)), memory = Buffer.from(snapshot.subarray(start)), before = Buffer.alloc(memory.length);
+  fresh.copy(before);
+  for (let at = 0; at < memory.length; at += PART) {
+    if (!memory.compare(before, at, at + PART, at, at + PART)) continue;
+    if (parts.at(-1)?.end === at) parts.at(-1).end += PART;
+    else parts.push({ at, end: at + PART });
+  }
+  parts.push({ at: memory.length });
+  return [["head", head], ...parts.map(({ at, end }) => [`at/${at}`, memory.subarray(at, end)])];
 }
 
 function unpack(bytes) {
