@@ -60,9 +60,9 @@ def test_the_page_recommends_the_same_as_the_command_line(seed, tmp_path, capsys
 
 
 def solved(conversation, told):
-    """Do as the page does until nothing is left: go on at once, or hand over what was solved."""
+    """Do as the page does until nothing is left: go on, or hand over what was solved."""
     found = dict(told.get("fragments", {}))
-    while told.get("solve") or told["more"] == "now":
+    while told.get("solve") or told["more"]:
         message = {"do": "more"}
         if asked := told.get("solve"):
             message = {"do": "solved", "id": asked["id"]}

@@ -140,7 +140,8 @@ class Conversation:
     @property
     def _solving(self):
         """What is waiting for the page's solver."""
-        found = (self.work.errand.solving, self.desk.order.solving)
+        own = None if self.work.waits else self.work.errand.solving  # not for earlier entries
+        found = (own, self.desk.order.solving)
         return [one for one in found if one is not None and one.to_solve]
 
     def prepare(self, solve):

@@ -18,8 +18,8 @@ SHELL = ROOT / "webapp" / "shell"
 SUMS = "SHA256SUMS"
 TEXTS = (
     "index.html", "style.css", "trusted.js", "picture.js", "places.js", "drawing.js", "page.js",
-    "watch.js", "plan.js", "surface.js", "files.js", "store.js", "keep.js", "sum.js", "worker.js",
-    "solver.js", "packed.js", "held.js", "service.js",
+    "watch.js", "plan.js", "surface.js", "files.js", "store.js", "tab.js", "keep.js", "sum.js",
+    "worker.js", "solver.js", "packed.js", "held.js", "service.js",
 )  # fmt: skip
 """The parts of the shell that are embedded in the page, and the service worker."""
 

@@ -11,8 +11,6 @@
   const PREFIX = "pennyflat:";
   const RETRY_MS = 5000; // after a failed write
   const MOST_PAST = 20; // earlier states of a plan, as in webapp/share/keeping.py
-  const LONGEST_WAIT_MS = 300; // for a tab that has just been closed to release its lock
-  const TAB = Math.random().toString(36).slice(2); // this page, as long as it is open
   const page = window.pennyflat;
   const byId = (id) => document.getElementById(id);
   const { tryTo } = picture, { isWork } = page;
@@ -34,8 +32,6 @@
   const isPlan = (key) => key.startsWith("plan:");
   const ofPlan = (id) => (key) => key === `plan:${id}` || key.startsWith(`past:${id}:`);
   const textOf = (value) => (typeof value === "string" ? value : ""); // Python cannot read anything else
-
-  tryTo(() => navigator.locks.request(PREFIX + TAB, () => new Promise(() => {})).catch(() => {}));
 
   /* ---- Reading ---- */
 
@@ -81,7 +77,7 @@
       return there.has(`plan:${last}`) ? last : there.get("current");
     });
     const id = inHand();
-    const missed = await takeMissed(id).catch(() => []);
+    const missed = await tab.inherit(id).catch(() => []);
     missed.forEach((message, i) => noted.set(i - missed.length, message));
     const stand = standing(missed.length > 0);
     const had = picture.stand;
@@ -119,7 +115,7 @@
     tryTo(() => own.removeItem(`${PREFIX}current`));
     for (const key of ["current", "visit"]) seen.delete(key);
     if (page.link()) page.unlink();
-    await store.within("readwrite", (kept, pending) => (kept.delete("current"), kept.delete("visit"), pending.delete(mine(0)))).catch(() => {});
+    await store.within("readwrite", (kept, pending) => (kept.delete("current"), kept.delete("visit"), pending.delete(tab.messages(0)))).catch(() => {});
     return { ...settings(), kept: Object.fromEntries([...found].filter(([key]) => isPlan(key))), pending: [], link: "" };
   }
 
@@ -132,37 +128,6 @@
   }
 
   /* ---- Unanswered messages ---- */
-
-  const mine = (upTo) => IDBKeyRange.bound([TAB, -Infinity], [TAB, upTo]);
-
-  /* Messages about the open plan that were unanswered when their tab closed. They now belong to this tab, with numbers before its
-     own. */
-  async function takeMissed(id) {
-    const keys = await store.within("readonly", (_, pending) => store.answered(pending.getAllKeys()));
-    const tabs = [...new Set(keys.map(([tab]) => tab))];
-    const gone = new Set([TAB]);
-    for (const tab of tabs) if (await isGone(tab)) gone.add(tab);
-    if (!tabs.length) return [];
-    return store.within("readwrite", async (_, pending) => {
-      const left = (await store.entries(pending)).filter(
-        ([[tab, seq], value]) => gone.has(tab) && (tab !== TAB || seq < 0) && value?.plan === id && isMessage(value.message),
-      );
-      left.sort(([, one], [, other]) => (one.at ?? 0) - (other.at ?? 0)); // from several tabs: in the order typed
-      for (const [key] of left) pending.delete(key);
-      left.forEach(([, value], i) => pending.put(value, [TAB, i - left.length]));
-      return left.map(([, { message }]) => message);
-    });
-  }
-
-  const isMessage = (value) => typeof value?.do === "string" && ["path", "text"].every((name) => typeof (value[name] ?? "") === "string");
-
-  /* Whether a tab has released its lock. One that holds it may be about to close. */
-  async function isGone(tab) {
-    if (tab === TAB || !navigator.locks) return true;
-    const name = PREFIX + tab, { held } = await navigator.locks.query();
-    if (!held.some((lock) => lock.name === name)) return true;
-    return navigator.locks.request(name, { signal: AbortSignal.timeout(LONGEST_WAIT_MS) }, () => true).catch(() => false);
-  }
 
   /* Stores what Python has not answered yet at once, since a page may close without notice. */
   function keepPending() {
@@ -177,8 +142,8 @@
     const plan = isGreeted ? inHand() : picture.plan;
     store
       .within("readwrite", (_, pending) => {
-        for (const seq of fresh) pending.put({ plan, at: Date.now(), message: { ...now.get(seq) } }, [TAB, seq]);
-        for (const seq of replaced) pending.delete([TAB, seq]);
+        for (const seq of fresh) pending.put({ plan, at: Date.now(), message: { ...now.get(seq) } }, [tab.id, seq]);
+        for (const seq of replaced) pending.delete([tab.id, seq]);
       })
       .catch(fail);
   }
@@ -257,7 +222,7 @@
       else kept.put(what, to);
       written.set(to, what);
     }
-    if (!lost.size && !twin) pending.delete(mine(upTo));
+    if (!lost.size && !twin) pending.delete(tab.messages(upTo));
     return { lost, written, twin };
   }
 

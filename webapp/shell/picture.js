@@ -20,6 +20,7 @@ const picture = {
   STAND: "pennyflat:stand",
   NOTHING: { plan: null, print: null, language: "", units: "", pending: false },
   LONGEST: 1_500_000, // characters
+  MOST: 15_000, // elements: copying more would be noticed
   LATER_MS: 1500, // of quiet, before a picture is taken
   NOT_IN_IT: "script, noscript, #trouble, #update, #calculator, #starting",
   EMPTY_IN_IT: ".chart, #notice, #undo, #status",
@@ -120,16 +121,16 @@ const picture = {
     picture.later = 0;
     const { subject: of } = picture;
     if (!of || picture.isLooking || !picture.isKept()) return;
+    if (document.getElementsByTagName("*").length > picture.MOST) return void picture.drop();
     const text = JSON.stringify({
       of,
       language: document.documentElement.lang,
       title: document.title,
       parts: picture.ofPage.map((part) => {
         const copy = part.cloneNode(true);
-        const all = [copy, ...copy.querySelectorAll("*")];
-        for (const element of all) {
-          element.removeAttribute("inert");
-          if (!element.matches(picture.EMPTY_IN_IT)) continue;
+        const within = (selector) => [copy, ...copy.querySelectorAll(selector)].filter((element) => element.matches(selector));
+        for (const element of within("[inert]")) element.removeAttribute("inert");
+        for (const element of within(picture.EMPTY_IN_IT)) {
           element.replaceChildren();
           if ("fragment" in element.dataset) element.dataset.fragment = ""; // it is empty now
         }

@@ -201,8 +201,8 @@ class _Search:
         while not (stage := self.solving(place)).is_done:
             if not stage.go_on(until - monotonic()):
                 return False
-            if not stage.is_done:
-                break  # waiting for the page's solver
+            if not stage.is_done or (stage is self._best and patience_s < inf):
+                break  # the page's solver is next, or the page shows the proof first
         return True
 
     @property

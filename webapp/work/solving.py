@@ -54,6 +54,6 @@ class Solving:
             elif program is not None:
                 self._program, self._number = program, next(_NUMBERS)
                 return True
-            if monotonic() > until:
+            if monotonic() >= until:
                 return False
         return True

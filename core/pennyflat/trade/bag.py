@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from pennyflat.scenario.package import Package, amount_in, price_per
 from pennyflat.scenario.trial import FIRST_PART, Uptake
-from pennyflat.sentences import Said, phrase, say
+from pennyflat.sentences import Said, phrase, say, say_count
 from pennyflat.trade.facts import Fact, default
 from pennyflat.trade.label import read_size
 from pennyflat.units import LITRES
@@ -179,8 +179,11 @@ def aged(facts: Iterable[Fact], months: float, feeds_for_weeks: float) -> Aged:
             fresh=feeds_for_weeks,
         )
         if charge < 1
-        else say(
-            "At {months:g} months the charge counts as fresh (common practice).", months=months
+        else say_count(
+            months,
+            "At 1 month the charge counts as fresh (common practice).",
+            "At {months:g} months the charge counts as fresh (common practice).",
+            months=months,
         )
     ]
     if agent == 0:

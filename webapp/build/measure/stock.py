@@ -142,7 +142,11 @@ def make(body, texts):
 
 def shell(body, texts):
     """The contents of Panel's template for `make`: HTML."""
-    code = ["const BUILD = { drawing: [], scripts: [] };", *(texts[name] for name in SHELL), EMPTIED]
+    code = [
+        "const BUILD = { drawing: [], scripts: [] };",
+        *(texts[name] for name in SHELL),
+        EMPTIED,
+    ]
     return f"<style>{texts['style.css']}</style>{body}{front.scripts(code)}"
 
 

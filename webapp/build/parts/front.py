@@ -47,7 +47,7 @@ SOLVER = "solver.js"
 WORDS = "words.json"
 """The scripts' texts by key; the served page already contains some of them."""
 
-LAST = ("surface.js", "files.js", "store.js", "keep.js")
+LAST = ("surface.js", "files.js", "store.js", "tab.js", "keep.js")
 """They need the markup, so they follow it."""
 
 
