@@ -138,9 +138,11 @@ class Fields:
         return write_text(self._row.get(key), field, self._currency) or "…"
 
     def measured(self, key):
-        """The text of such a field with its unit."""
-        field = FIELDS[place((*self._prefix, key))]
-        return f"{self.shown(key)} {measures.unit(field.quantity, self._currency)}"
+        """The text of such a field with its unit, not as exact as typed in the other units."""
+        value, quantity = self._row.get(key), FIELDS[place((*self._prefix, key))].quantity
+        if isinstance(value, int | float):
+            return measures.measured(value, quantity, self._currency)
+        return f"{self.shown(key)} {measures.unit(quantity, self._currency)}"
 
     def _text(self, spot, value, field):
         if spot == "sowings[].container":
