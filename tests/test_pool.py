@@ -15,6 +15,8 @@ from pennyflat.buying.highs import solve
 from pennyflat.buying.needs import needs_of
 from pennyflat.buying.plan import Planner, run
 from pennyflat.buying.shopping import shop
+from pennyflat.club import payments
+from pennyflat.club.joint_plan import JointPlanner, members_of
 from pennyflat.club.joint_shelf import joint_shelf
 from pennyflat.club.pool import PoolError, pool, pool_steps
 from pennyflat.demo import DEMO
@@ -548,6 +550,22 @@ def test_a_larger_club_is_sampled_and_says_how_well(document):
     assert sum(cents(m["pays"]) for m in report["members"]) == cents(report["total"])
     assert report["none_worse_off"]
     assert all(m["saving"] >= 0 for m in report["members"])
+
+
+def test_after_some_groups_without_a_proof_the_others_get_less_time(document, monkeypatch):
+    monkeypatch.setattr(payments, "MOST_UNPROVEN", 2)
+    scenarios = {name: read(member(document, name, 20)) for name in ("Ann", "Ben", "Cem")}
+    members = run(members_of(scenarios, joint_shelf(scenarios)), solve)
+    best, seconds = run(JointPlanner(members).best(), solve), []
+
+    def without_proof(program):
+        seconds.append(program["seconds"])
+        return solve(program) | {"proven": False, "bound": None}
+
+    run(payments.owed_by(members, best, "shapley"), without_proof)
+
+    assert seconds == [1.0, 1.0] + [0.1] * (len(seconds) - 2)
+    assert len(seconds) > 3
 
 
 def test_a_shop_is_visited_by_whom_it_costs_least(document):

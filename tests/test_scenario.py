@@ -110,6 +110,15 @@ def test_numbers_beyond_reason(document, place, key, value):
     assert f"{key}: " in only_line(document)
 
 
+def test_weeks_are_ten_years_at_most(document):
+    document["sowings"][0]["weeks"] = 520
+    read(document)
+    document["sowings"][0]["weeks"] = 521
+
+    line = "sowings[0].weeks: 521 is too large; write a number more than 0 and at most 520"
+    assert only_line(document) == line
+
+
 def test_price_missing(document):
     del document["media"][0]["packages"][0]["price"]
 

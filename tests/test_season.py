@@ -48,6 +48,12 @@ def test_what_happened_is_kept_in_files_and_links_and_costs_nothing():
     assert "happened" not in write(read(DEMO))
 
 
+def test_a_sowing_of_which_nothing_came_up_can_be_told():
+    went = WENT | {"sowings": [TOMATO | {"up": 0, "ready": 0}]}
+
+    assert read(DEMO | {"happened": went}).happened.sowings[0].up == 0
+
+
 @pytest.mark.parametrize(
     ("change", "said"),
     [

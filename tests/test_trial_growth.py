@@ -102,6 +102,15 @@ def test_one_pot_each_takes_a_usual_difference():
     assert wide > 1.28155 * BETWEEN_POTS * math.sqrt(0.5)
 
 
+@pytest.mark.parametrize(("mm", "is_stunted"), [(37, False), (35, True)])
+def test_a_mix_is_compared_with_the_height_of_another_between_two_looks(mm, is_stunted):
+    # By hand: 20 mm in week 2 and 100 in week 6 are 60 in week 4, and 0.6 of that is 36.
+    tall = Trial("Tall", "leek", 5, looks=(Look(2, 20.0), Look(6, 100.0)))
+    found = growth_of([tall, pot("Short", 10, 20, mm)], "leek", {})
+
+    assert found["Short"].is_stunted == is_stunted
+
+
 def test_a_mix_that_never_got_to_size_takes_at_least_so_long_and_is_stunted():
     found = growth_of(
         [pot("Fine", 20, 40, 60, 80, 100), pot("Lean", 8, 16, 24, 32, 40)], "leek", {}

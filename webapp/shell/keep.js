@@ -8,7 +8,7 @@
 "use strict";
 
 (() => {
-  const PREFIX = "pennyflat:";
+  const { PREFIX } = store;
   const RETRY_MS = 5000; // after a failed write
   const MOST_PAST = 20; // earlier states of a plan, as in webapp/share/keeping.py
   const page = window.pennyflat;

@@ -52,18 +52,16 @@ function connect() {
 let over = false; // whether the calculator failed to start
 let isReady = false, isDrawn = false, isSettled = false; // Python; the charts; both, once
 
-/* The example's charts are drawn when Python has answered what was typed, since both need the processor, or while it is still being
-   fetched; a plan's once Python has sent their contents. */
-const FETCHING_MS = 3000;
-let calmCame, chartsCame;
-const calm = new Promise((come) => setTimeout((calmCame = come), FETCHING_MS));
+/* The example's charts are drawn as soon as the page has been painted; a plan's once Python has sent their contents. */
+let chartsCame;
 const told = new Promise((come) => (chartsCame = come));
 draw().catch((error) => trouble({ at: "charts", words: String(error), details: error.stack, ...error }));
 
 async function draw() {
   await parsed;
   await drawing.shown();
-  await Promise.all([calm, connected, ...BUILD.drawing.map(loadScript)]); // now the stored plan is known
+  await Promise.all(BUILD.drawing.map(loadScript));
+  await connected; // now the stored plan is known
   if (picture.hasPlan || location.hash.includes(".")) await told;
   await drawing.draw(JSON.parse(held.get("charts.json")));
   mark("charts drawn");
@@ -138,10 +136,7 @@ const handlers = {
     settle();
   },
   ended: ({ details }, from) => (console.error(details), watch.ended(from)),
-  answer({ text }) {
-    window.pennyflat.take(JSON.parse(text));
-    if (!window.pennyflat.unanswered().length) calmCame();
-  },
+  answer: ({ text }) => window.pennyflat.take(JSON.parse(text)),
   charts({ text }) {
     drawing.show(JSON.parse(text));
     chartsCame();

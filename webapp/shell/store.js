@@ -108,6 +108,6 @@ const store = (() => {
     for (const [key] of texts) old.removeItem(PREFIX + key);
   }
 
-  const made = { within, answered, entries, old, left, takeOver, onGone() {} };
+  const made = { PREFIX, within, answered, entries, old, left, takeOver, onGone() {} };
   return made;
 })();

@@ -3,7 +3,7 @@
 "use strict";
 
 const tab = (() => {
-  const PREFIX = "pennyflat:";
+  const { PREFIX } = store;
   const LONGEST_WAIT_MS = 300; // for a tab that has just been closed to release its lock
   const id = Math.random().toString(36).slice(2);
 
