@@ -8,6 +8,7 @@ import pytest
 
 from pennyflat.buying.basket import cheapest_basket
 from pennyflat.buying.highs import solve
+from pennyflat.buying.mix_model import STEPS
 from pennyflat.buying.needs import needs_of
 from pennyflat.buying.plan import Planner, run
 from pennyflat.buying.shopping import shop
@@ -35,6 +36,11 @@ def varied(seed, *, limits, most=4):
         wanted=rng.choice([40, 120, 300]),
         limits=limits,
     )
+
+
+def test_a_litre_that_is_short_counts_as_a_thousand_millilitres():
+    assert STEPS["L"] == 1000 * STEPS["mL"] == 1000 * STEPS["g"]
+
 
 
 @pytest.mark.against("scipy")

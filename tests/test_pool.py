@@ -507,10 +507,19 @@ def test_a_limit_that_leaves_the_order_short_is_shared_by_need(document):
     assert "short of Mix" in report["why_not"]
 
 
-def test_members_with_the_same_name_are_told_apart(document):
-    names = [m["name"] for m in pool([read(document)] * 3)["members"]]
+@pytest.mark.parametrize("count", [2, 3])
+def test_members_with_the_same_name_are_told_apart(document, count):
+    names = [m["name"] for m in pool([read(document)] * count)["members"]]
 
-    assert sorted(names) == ["Ann (1)", "Ann (2)", "Ann (3)"]
+    assert sorted(names) == ["Ann (1)", "Ann (2)", "Ann (3)"][:count]
+
+
+def test_a_member_is_over_its_own_budget_or_not_at_all(document):
+    budgets = {"Ann": {}, "Ben": {"budget": 1000.0}, "Cem": {"budget": 0.5}}
+    members = [read(member(document, name, 20) | own) for name, own in budgets.items()]
+    rows = pool(members)["members"]
+
+    assert [row["over_budget_by"] for row in rows] == [0, 0, pytest.approx(rows[2]["pays"] - 0.5)]
 
 
 def test_the_report_has_the_keys_of_a_shopping_list_and_more():

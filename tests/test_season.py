@@ -189,6 +189,14 @@ def test_the_reasons_add_up_to_the_difference(labour):
         )
 
 
+def test_a_bag_that_was_not_opened_tells_nothing_of_its_filling():
+    bags = [WENT["bags"][0] | {"left": 56.6}, WENT["bags"][1]]
+    changes = own_figures(after(WENT | {"bags": bags}))
+
+    assert ("media", 1, "fill_loss") not in changes
+    assert ("media", 0, "fill_loss") in changes
+
+
 def test_what_went_as_expected_says_so():
     demo = read(DEMO)
     needed = requirement(demo, demo.sowings[0], demo.medium(BULK))

@@ -27,6 +27,7 @@ from pennyflat.scenario.trial import (
     inconsistencies_of,
     lesson,
     normal_seedlings,
+    pots_of,
     water_uptake,
 )
 from pennyflat.trials.rows import long_rows
@@ -101,6 +102,7 @@ def test_pots_of_one_mix_are_added_and_uncounted_ones_left_out():
     )
 
     assert normal_seedlings(pots) == {("leek", "Fine mix"): (32, 40), ("leek", "Bulk mix"): (0, 20)}
+    assert pots_of(pots, "leek", "Fine mix") == ((15, 20), (17, 20))
 
 
 @pytest.mark.parametrize(

@@ -17,7 +17,7 @@ MOST = 1e9
 """Largest number that any field accepts. Ours: far above any shelf or nursery."""
 
 _UNSAID = 1e6
-"""Bounds from here on are not mentioned in a fault. Ours."""
+"""Bounds from here on are mentioned only where a number is beyond them. Ours."""
 
 LONGEST_TEXT = 200
 """Longest name or title. [characters] Ours."""
@@ -234,12 +234,12 @@ def _within(value, path, faults, above, at_least, at_most, rule):
             say("{value} is too small; write {rule}", value=show(value), rule=rule),
         )
     if value > at_most:
-        return wrong(
-            value,
-            path,
-            faults,
-            say("{value} is too large; write {rule}", value=show(value), rule=rule),
-        )
+        message = say("{value} is too large; write {rule}", value=show(value), rule=rule)
+        if at_most >= _UNSAID:
+            message = say(
+                "{value} is too large; write at most {most:.0f}", value=show(value), most=at_most
+            )
+        return wrong(value, path, faults, message)
     return float(value)
 
 

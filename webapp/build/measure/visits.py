@@ -42,7 +42,8 @@ READ_MARKS = """async (typed) => {
   };
   const price = () => document.querySelector("#mix-0 [data-path$='price']");
   const answer = () => document.getElementById("buying")?.innerText.trim();
-  const charts = when(() => globalThis.Bokeh?.index?.roots?.length);
+  const places = () => document.querySelectorAll("[data-drawn]");
+  const charts = when(() => globalThis.Bokeh?.index?.roots?.length === places().length);
   const visible = await when(answer);
   await when(price);
   price().value = typed;
@@ -52,8 +53,8 @@ READ_MARKS = """async (typed) => {
   const paint = performance.getEntriesByName("first-contentful-paint")[0]?.startTime;
   return { paint, visible, edited, drawn: await charts };
 }"""
-"""Run in a page as it opens: when it painted, showed an answer, answered an edit, and had its
-charts."""
+"""Run in a page as it opens: when it painted, showed an answer, answered an edit, and had all
+its charts."""
 
 TIME_EDITS = """async ([count, pause]) => {
   const took = [], typed = ({ do: act }) => act === "type";
