@@ -42,7 +42,6 @@ def test_a_litre_that_is_short_counts_as_a_thousand_millilitres():
     assert STEPS["L"] == 1000 * STEPS["mL"] == 1000 * STEPS["g"]
 
 
-
 @pytest.mark.against("scipy")
 @pytest.mark.parametrize(
     ("first", "last"),
