@@ -548,6 +548,17 @@ def test_a_yield_is_kept_and_that_of_another_size_follows(device):
     assert (first["price"], first["yields_l"], second["yields_l"]) == (13, 62, 8.06)
 
 
+def test_what_is_pressed_once_the_list_is_gone_changes_nothing(device):
+    work = device.tab()
+    listed(device, work, "Seed starter mix;8 qt;5,10;Corner shop")
+    device.do(work, "prices-take")
+    taken, notice = work.document, work.desk.notice
+    device.do(work, "prices-take")
+    device.do(work, "prices-mean")
+
+    assert (work.document, work.desk.notice) == (taken, notice)
+
+
 def test_an_absurd_price_can_be_unticked(device):
     work = device.tab()
     listed(device, work, "Seed starter mix;8 qt;590;Corner shop", "Perlite;8 qt;5,00;Corner shop")

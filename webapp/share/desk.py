@@ -365,12 +365,12 @@ class Desk:
         self.prices.tick_other()
 
     def _prices_take(self, work, message):
-        before = work.document
-        found = self.prices.taken(before)
+        if self.prices.list is None:  # pressed twice
+            return
+        before, found = work.document, self.prices.taken(work.document)
         work.replace(found.document, "prices")
         self.after(work, before, "prices")
-        self.notice = found.said
-        self.prices = Prices()
+        self.notice, self.prices = found.said, Prices()
 
     def _prices_leave(self, work, message):
         self.prices = Prices()

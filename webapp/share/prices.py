@@ -59,7 +59,8 @@ class Prices:
 
     def tick_other(self):
         """Tick every row whose price has another currency's sign: the numbers are right."""
-        self.ticks = self.ticks | {row.line: True for row in self.list.rows if row.other_sign}
+        rows = self.list.rows if self.list else ()  # pressed when the list was gone
+        self.ticks = self.ticks | {row.line: True for row in rows if row.other_sign}
 
     def offered(self, document):
         """
