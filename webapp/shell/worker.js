@@ -59,6 +59,10 @@ async function answerFor(file) {
   return answer;
 }
 
+/* The whole body of an answer; the connection may break. */
+const bodyOf = (answer, file) =>
+  answer.arrayBuffer().catch((error) => Promise.reject(new FileTrouble("unreachable", file, error.message)));
+
 /* Compares a file's sum while the start continues: the first answer waits for all checks. */
 function check(file, bytes) {
   const checked = Promise.resolve(bytes).then(async (data) => {
@@ -95,8 +99,7 @@ async function bytesOf(file) {
    failure, and then waits forever. */
 async function compile() {
   const answer = await answerFor(WASM);
-  const broken = (error) => Promise.reject(new FileTrouble("unreachable", WASM, error.message));
-  const bytes = answer.clone().arrayBuffer().catch(broken);
+  const bytes = bodyOf(answer.clone(), WASM);
   check(WASM, bytes.then((all) => (progress(all.byteLength), all)));
   return WebAssembly.compileStreaming(answer).catch((error) => bytes.then(() => Promise.reject(error))); // the first reason
 }
@@ -136,7 +139,7 @@ async function start() {
     made.catch(failed);
     return made;
   };
-  for (const file of BUILD.scripts) check(file, answerFor(file).then((answer) => answer.arrayBuffer()));
+  for (const file of BUILD.scripts) check(file, answerFor(file).then((answer) => bodyOf(answer, file)));
   importScripts(...BUILD.scripts.map(trusted.address));
   await null; // in the single file they follow this script
   mark("runtime there");
