@@ -51,8 +51,8 @@ function progress(more) {
 }
 
 const ask = self.fetch;
-async function answerFor(file) {
-  const answer = await ask(here + file).catch((error) => {
+async function answerFor(file, how) {
+  const answer = await ask(here + file, how).catch((error) => {
     throw new FileTrouble("unreachable", file, error.message);
   });
   if (!answer.ok) throw new FileTrouble("missing", file, `the server said ${answer.status}`);
@@ -139,8 +139,12 @@ async function start() {
     made.catch(failed);
     return made;
   };
-  for (const file of BUILD.scripts) check(file, answerFor(file).then((answer) => bodyOf(answer, file)));
-  importScripts(...BUILD.scripts.map(trusted.address));
+  try {
+    importScripts(...BUILD.scripts.map(trusted.address));
+  } finally {
+    // a server that says nothing about caching must not send them twice
+    for (const file of BUILD.scripts) check(file, answerFor(file, { cache: "force-cache" }).then((answer) => bodyOf(answer, file)));
+  }
   await null; // in the single file they follow this script
   mark("runtime there");
   self.fetch = async (request) => new Response(String(request.url ?? request).endsWith(".zip") ? NO_FILES : null); // fetched already
