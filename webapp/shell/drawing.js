@@ -36,7 +36,7 @@ const drawing = {
   /* Once the page has been painted. */
   shown() {
     return new Promise((done) => {
-      setTimeout(done, 500); // a background page is not painted at all
+      setTimeout(done, document.hidden ? 0 : 500); // a background page is not painted at all
       requestAnimationFrame(() => setTimeout(done));
     });
   },

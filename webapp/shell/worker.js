@@ -50,18 +50,19 @@ function progress(more) {
   say("progress", { got: Math.min(got, total), of: total });
 }
 
+/* For what fails if there is no connection, or if it breaks. */
+const unreachable = (file) => (error) => {
+  throw new FileTrouble("unreachable", file, error.message);
+};
+
 const ask = self.fetch;
 async function answerFor(file, how) {
-  const answer = await ask(here + file, how).catch((error) => {
-    throw new FileTrouble("unreachable", file, error.message);
-  });
+  const answer = await ask(here + file, how).catch(unreachable(file));
   if (!answer.ok) throw new FileTrouble("missing", file, `the server said ${answer.status}`);
   return answer;
 }
 
-/* The whole body of an answer; the connection may break. */
-const bodyOf = (answer, file) =>
-  answer.arrayBuffer().catch((error) => Promise.reject(new FileTrouble("unreachable", file, error.message)));
+const bodyOf = (answer, file) => answer.arrayBuffer().catch(unreachable(file));
 
 /* Compares a file's sum while the start continues: the first answer waits for all checks. */
 function check(file, bytes) {
@@ -81,9 +82,7 @@ async function bytesOf(file) {
   const answer = await answerFor(file), bytes = new Uint8Array(BUILD.bytes[file]), reader = answer.body.getReader();
   let length = 0;
   for (;;) {
-    const { done, value } = await reader.read().catch((error) => {
-      throw new FileTrouble("unreachable", file, error.message); // the connection broke
-    });
+    const { done, value } = await reader.read().catch(unreachable(file));
     if (done) break;
     if (length + value.length <= bytes.length) bytes.set(value, length);
     length += value.length;

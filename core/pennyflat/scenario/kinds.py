@@ -234,11 +234,12 @@ def _within(value, path, faults, above, at_least, at_most, rule):
             say("{value} is too small; write {rule}", value=show(value), rule=rule),
         )
     if value > at_most:
-        message = say("{value} is too large; write {rule}", value=show(value), rule=rule)
-        if at_most >= _UNSAID:
-            message = say(
-                "{value} is too large; write at most {most:.0f}", value=show(value), most=at_most
-            )
+        told = show(value)
+        message = (
+            say("{value} is too large; write at most {most:.0f}", value=told, most=at_most)
+            if at_most >= _UNSAID
+            else say("{value} is too large; write {rule}", value=told, rule=rule)
+        )
         return wrong(value, path, faults, message)
     return float(value)
 
