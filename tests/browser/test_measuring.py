@@ -12,7 +12,8 @@ from webapp.build.measure import stock, visits
 from webapp.build.say import Stop
 
 PANEL = """
-var pyodideWorker = { jsdoc: true }, Bokeh = { index: { roots: [1] } };
+var pyodideWorker = { jsdoc: true };
+var Bokeh = { index: { roots: document.querySelectorAll("[data-drawn]") } };
 const heard = (text) => pennyflat.take(JSON.parse(text));
 pennyflat.connect((message) => ask(JSON.stringify(message)).then(heard));
 """
