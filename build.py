@@ -3,7 +3,7 @@
     python3 build.py          make site/, a folder any web server can hand out
     python3 build.py serve    make it if anything changed, and open it in the browser
     python3 build.py release  make it, and one archive of it in release/, with its SHA-256 sum
-    python3 build.py test     run the tests, also in a real browser; `test -m long`: the slow ones
+    python3 build.py test     run the tests, also in a real browser
     python3 build.py screenshots    retake the pictures in webapp/screenshots/
     python3 build.py catalogues     update webapp/catalogues/ from the texts in the code
     python3 build.py bench    measure it against the stock route, and write the table into README.md
@@ -16,8 +16,7 @@ Needs Python 3.11 or newer and, the first time, the network. It installs only in
 import os
 import sys
 
-SIDE_BY_SIDE = ["-n", "auto", "--maxprocesses", "4", "--dist", "loadfile"]
-SIDE_BY_SIDE += ["--no-loadscope-reorder", "-m", "not long"]
+SIDE_BY_SIDE = ["-n", "auto", "--maxprocesses", "4", "--dist", "loadfile", "--no-loadscope-reorder"]
 """
 Parallel tests: a browser per core, memory permitting; a test file stays on one worker.
 

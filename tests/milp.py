@@ -162,22 +162,22 @@ class _PlanProgramme:
         for place, pairs in enumerate(self.rows):
             for column, value in pairs:
                 matrix[place, column] += value
-        found = self._solved(matrix, 0, self.upper)
+        found = self._solved(matrix, 0, self.upper, self.whole)
         if found.status == 2:
             return None
         # Whole numbers are so to 1e-6 only, which many of them make a difference in money.
         fixed = np.where(self.whole, np.round(found.x), np.nan)
         low, high = np.where(self.whole, fixed, 0), np.where(self.whole, fixed, self.upper)
-        exact = self._solved(matrix, low, high)
+        exact = self._solved(matrix, low, high, whole=0)
         return found.fun if exact.status == 2 else exact.fun
 
-    def _solved(self, matrix, low, high):
+    def _solved(self, matrix, low, high, whole):
         """The better of two answers: with its presolve or without, this HiGHS may be wrong."""
         found = [
             milp(
                 np.array(self.money),
                 constraints=LinearConstraint(matrix, self.low, self.high),
-                integrality=self.whole,
+                integrality=whole,
                 bounds=Bounds(low, high),
                 options={"mip_rel_gap": 0, "presolve": presolve},
             )

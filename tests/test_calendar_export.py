@@ -16,7 +16,7 @@ from tests.visits import Visit
 
 def saved_by(work):
     """The file of a grower's plan, which is worked out when the page asks for more."""
-    while work.has_more:
+    while work.more:
         work.handle({"do": "more"})
     return dates.save_calendar(work, work.desk.keeping.id)
 

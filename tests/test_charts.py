@@ -25,10 +25,10 @@ def asked(work):
     work.handle({"do": "open", "text": "calendar"})
     work.handle({"do": "trial-example"})
     work.handle({"do": "trial-show"})
-    while work.has_more:
+    while work.more:
         work.handle({"do": "more"})
     work.handle({"do": "ask", "question": "matters", "text": "yes"})
-    while work.has_more:
+    while work.more:
         work.handle({"do": "more"})
     return work
 

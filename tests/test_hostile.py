@@ -19,11 +19,12 @@ from reader.words import said as text_of
 from tests.strategies import whole_scenario
 from tests.test_link import HOSTILE, damaged, link_of, places
 from tests.test_trial_report import FULL
+from tests.times import TIMES
 
 MOST_S, MOST_MB = 2.0, 300
 """What one of them may take. [s of processor time, MB] From the issue that asked for it."""
 
-FEW, MANY = 50, 12_500
+INPUTS = 50 * TIMES
 """Of each kind. [count]"""
 
 PRICES = (
@@ -109,12 +110,11 @@ def visit(talk, message):
         yield from ({"do": "more"}, {"do": "forget-all"})
 
 
-@pytest.mark.parametrize("count", [FEW, pytest.param(MANY, marks=pytest.mark.long)])
 @pytest.mark.parametrize("kind", [link, file, prices, trials])
-def test_whatever_comes_from_outside_is_answered_soon(kind, count, capsys):
+def test_whatever_comes_from_outside_is_answered_soon(kind, capsys):
     talk, before = Conversation(), most_mb()
     talk.answer({"do": "hello", "seq": 0})
-    for seed in range(count):
+    for seed in range(INPUTS):
         for told in visit(talk, kind(random.Random(f"{kind.__name__} {seed}"))):
             begun = process_time()
             answer = talk.answer(told)

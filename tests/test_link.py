@@ -243,24 +243,15 @@ def test_markup_in_names_is_carried_as_the_text_it_is():
 
 
 # Fuzzing. Whatever the text, decode returns a scenario or raises LinkError: anything else that is
-# raised fails the test. 20,000 cases in five rounds, each of others.
-
-
-@pytest.fixture(
-    scope="module", params=[1, *(pytest.param(n, marks=pytest.mark.long) for n in range(2, 6))]
-)
-def round_of_cases(request):
-    """One of five, of which the usual run takes the first."""
-    return request.param
+# raised fails the test: 20,000 cases.
 
 
 def fuzz(cases):
-    once = settings(
-        max_examples=cases // 5,
+    return settings(
+        max_examples=cases,
         database=None,
         suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],
     )
-    return lambda test: pytest.mark.usefixtures("round_of_cases")(once(test))
 
 
 HOSTILE = [

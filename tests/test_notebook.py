@@ -55,7 +55,7 @@ def test_charts_are_those_of_the_page_for_the_same_scenario():
     work.handle({"do": "show", "row": "0"})
     work.handle({"do": "more"})
     work.handle({"do": "ask", "question": "matters", "text": "yes"})
-    while work.has_more:
+    while work.more:
         work.handle({"do": "more"})
     news, page = Charts().news(work), Figures()
     page.show(news)

@@ -44,7 +44,7 @@ def dated_plan(seed):
 def planned_page(seed):
     """A conversation about such a plan."""
     talk = Conversation(Work(document=dated_plan(seed), solve=solve), solve)
-    while talk.work.has_more:
+    while talk.work.more:
         talk.handle({"do": "more"})
     return talk
 
@@ -91,7 +91,7 @@ def test_each_crop_has_the_same_mix_everywhere(seed):
         assert mixes_in(event["description"]) == [sown[crop]], event["summary"]
     for row, crop in enumerate(plan):
         talk.handle({"do": "show", "row": row})
-        while work.has_more:
+        while work.more:
             talk.handle({"do": "more"})
         shown = Page(talk.desk).all(work)
         assert ("Costs are for" in shown["sights"]) is (crop in sown)

@@ -17,8 +17,9 @@ from pennyflat import read, shop, write
 from pennyflat.comparing.report import compared  # `compare` would solve what `shop` solves
 from pennyflat.units import GRAMS, LITRES
 from tests.strategies import whole_scenario
+from tests.times import TIMES
 
-SEEDS = [*range(8), *(pytest.param(seed, marks=pytest.mark.long) for seed in range(8, 150))]
+SEEDS = range(30 * TIMES)
 MONEY = {"price", "trip_cost", "pay", "seed_price", "tariff", "wage", "budget"}
 """Keys of a document."""
 NEARLY = {"rel": 1e-6, "abs": 1e-6}

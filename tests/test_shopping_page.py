@@ -195,15 +195,15 @@ def test_where_nothing_gets_ready_there_is_no_list_no_sum_and_nothing_is_said_to
 
 def test_the_list_is_worked_out_only_when_asked_and_only_when_something_changed():
     work, page = Work(solve=solve), Page()
-    assert work.errand.bill is None and work.has_more
+    assert work.errand.bill is None and work.more
     assert "errand-list" not in page.all(work)
 
     work.handle({"do": "more"})
-    assert not work.has_more and "errand-list" in page.changed(work)
+    assert not work.more and "errand-list" in page.changed(work)
     work.handle({"do": "type", "path": "title", "text": "Another name"})
     assert not work.errand.is_behind(work.scenario)
     work.handle({"do": "type", "path": "media[0].packages[1].price", "text": "9.9"})
-    assert work.has_more
+    assert work.more
     assert "Working out" in plain(page.changed(work)["errand-standing"])
 
 
@@ -211,7 +211,7 @@ def test_an_empty_start_has_no_list_and_forgets_the_ticks(work):
     tick(work, errand.lines(work.errand.bill)[0])
     work.handle({"do": "empty"})
 
-    assert not work.has_more and work.errand.ticks == {}
+    assert not work.more and work.errand.ticks == {}
     assert not [name for name, said in shown(work).items() if name.startswith("errand") and said]
 
 
@@ -246,7 +246,7 @@ def test_a_question_is_answered_when_opened_and_forgotten_when_shut(work):
     assert "Being worked out" in shown(work)["ask-bags"]
 
     asked(work, "bags")
-    assert not work.has_more
+    assert not work.more
     assert "3 × 16 qt (dry) at Corner shop $0.492" in shown(work)["ask-bags"]
     work.handle({"do": "ask", "question": "bags", "text": ""})
     assert work.errand.answers == {}
@@ -259,20 +259,20 @@ def test_open_questions_follow_edits_and_the_crop_looked_at(work):
     assert "tomato" in shown(work)["ask-matters"]
 
     work.handle({"do": "show", "row": 1})
-    assert work.has_more
+    assert work.more
     work.handle({"do": "more"})
     assert "lettuce" in shown(work)["ask-matters"] and "tomato" not in shown(work)["ask-matters"]
     assert "Worked out for lettuce." in shown(work)["ask-crop"]
 
     before = shown(work)["ask-matters"]
     typed(work, "energy.tariff", "0.5")
-    assert shown(work)["ask-matters"] != before and not work.has_more
+    assert shown(work)["ask-matters"] != before and not work.more
 
 
 def test_a_question_opened_before_there_is_a_list_waits_for_it():
     work = Work(solve=solve)
     asked(work, "bags", "matters")
-    assert work.has_more and work.errand.answers == {}
+    assert work.more and work.errand.answers == {}
 
     work.handle({"do": "more"})
     assert set(work.errand.answers) == {"bags", "matters"}
@@ -349,6 +349,6 @@ def test_every_question_has_an_answer_for_odd_entries(work, path, typed_text):
     typed(work, "sowings[0].remedy", "none" if path.endswith("weeks") else "feed")
     typed(work, path, typed_text)
 
-    assert work.is_current and not work.has_more
+    assert work.is_current and not work.more
     for name in QUESTIONS:
         assert len(shown(work)[f"ask-{name}"]) > 20, name

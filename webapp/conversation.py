@@ -81,7 +81,7 @@ class Conversation:
 
         "hello" asks for everything; all other messages are the work's. An answer has the number of
         its message. `waits` means that the plan is behind. `more` is "later" if something can be
-        worked out once typing stops, and "now" if that was interrupted.
+        worked out once typing stops, "rest" if that can wait, and "now" if it was interrupted.
         """
         answer = {"seq": told.get("seq")}
         try:
@@ -100,7 +100,7 @@ class Conversation:
                 answer["language"] = {"code": languages.spoken()} | frame
             answer["focus"] = id_of(self.work.focus) if self.work.focus else ""
             answer["say"] = " ".join(filter(None, (said(self.work), worth_said(self.work))))
-            answer["more"] = "later" if self.work.has_more else ""
+            answer["more"] = self.work.more
             answer["waits"] = self.work.waits
             answer |= self.desk.told()
         except Exception:
@@ -117,13 +117,13 @@ class Conversation:
         """
         is_hello = isinstance(message, messages.Hello)
         if is_hello:
-            self._held = {} if message.pictured and self.work.has_more else None
+            self._held = {} if message.pictured and self.work.more else None
         if self._held is None:
             return fragments
         own = {name: html for name, html in fragments.items() if name.startswith(OF_THE_PLAN)}
         self._held |= own
         goes_on = is_hello or isinstance(message, messages.More | messages.Solved)
-        if goes_on and (self.work.has_more or self._solving):
+        if goes_on and (self.work.more or self._solving):
             return {name: html for name, html in fragments.items() if name not in own}
         held, self._held = self._held, None
         return fragments | {name: html for name, html in held.items() if name in self._page.shown}

@@ -56,9 +56,7 @@ class Chromium(Driven):
         self._page.keyboard.type(text)
 
 
-@pytest.fixture(
-    params=["chromium", *(pytest.param(name, marks=pytest.mark.long) for name in OTHERS)]
-)
+@pytest.fixture(params=["chromium", *OTHERS])
 def visitor(request, browser, tmp_path):
     """How to make a browser that knows nothing yet, for somebody of that name."""
     if request.param == "firefox" and not FIREFOX:

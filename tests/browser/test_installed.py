@@ -120,7 +120,6 @@ def test_the_second_visit_works_without_network(visit, address):
     expect(page.locator("#share-card .qr svg")).to_be_visible()
 
 
-@pytest.mark.long
 def test_a_newer_version_is_announced_and_comes_whole_when_asked_for(visit, copy, address, newer):
     install(visit, address)
     page = opened(visit, address)
@@ -137,7 +136,6 @@ def test_a_newer_version_is_announced_and_comes_whole_when_asked_for(visit, copy
     expect(announced).to_be_empty()
 
 
-@pytest.mark.long
 @pytest.mark.parametrize("harm", ["missing", "damaged"])
 def test_a_half_finished_download_leaves_the_installed_version_whole(
     visit, copy, address, newer, harm
@@ -162,7 +160,6 @@ def test_a_half_finished_download_leaves_the_installed_version_whole(
     expect(again.locator("#update")).to_be_empty()
 
 
-@pytest.mark.long
 def test_a_page_whose_files_are_replaced_while_it_opens_does_not_start(visit, copy, address, newer):
     page = visit.new_page()
 
@@ -183,7 +180,6 @@ def test_a_page_whose_files_are_replaced_while_it_opens_does_not_start(visit, co
     expect(page.locator("#chart-cost canvas").first).to_be_attached(timeout=START_UP_MS)
 
 
-@pytest.mark.long
 def test_what_draws_the_charts_is_not_taken_from_another_version(visit, copy, address):
     [script] = copy.rglob("bokeh.min.js")
     script.unlink()
@@ -194,7 +190,6 @@ def test_what_draws_the_charts_is_not_taken_from_another_version(visit, copy, ad
     expect(page.get_by_role("alert")).to_contain_text("is being updated", timeout=START_UP_MS)
 
 
-@pytest.mark.long
 def test_a_kept_file_that_has_gone_bad_is_told_and_mended(visit, copy, address):
     install(visit, address)
     page = visit.new_page()

@@ -31,12 +31,9 @@ from tests.browser.desk import (
     with_title,
 )  # fmt: skip
 
-EVERYWHERE = pytest.mark.parametrize(
-    "address", ["served", pytest.param("one file", marks=pytest.mark.long)], indirect=True
-)
+EVERYWHERE = pytest.mark.parametrize("address", ["served", "one file"], indirect=True)
 
 
-@EVERYWHERE
 def test_a_link_opens_to_the_same_answer_in_a_fresh_browser(context, other_context, address):
     page = opened(context, address)
     price(page).fill("7,31")
@@ -286,7 +283,6 @@ def test_two_tabs_never_overwrite_each_other_silently(context, address):
     assert prices == {DEMO["title"]: 9, f"{DEMO['title']} (from this tab)": 10}
 
 
-@EVERYWHERE
 def test_without_storage_it_works_says_so_and_offers_the_file(context, address):
     context.add_init_script(
         """for (const kind of ["localStorage", "sessionStorage", "indexedDB"])
@@ -320,12 +316,8 @@ def test_full_storage_is_said_and_unsaid(context, address):
 
 @pytest.mark.parametrize(
     "damaged",
-    [
-        "{",
-        pytest.param("[]", marks=pytest.mark.long),
-        pytest.param('{"title":"x","at":1,"document":{"media":7}}', marks=pytest.mark.long),
-    ],
-    ids=["cut", "list", "odd"],
+    ["{", '{"title":"x","at":1,"document":{"media":7}}'],
+    ids=["cut", "odd"],
 )
 def test_a_damaged_plan_is_said_left_and_can_be_removed(context, address, damaged):
     put(context, address, {"plan:bad": damaged, "current": "bad"})

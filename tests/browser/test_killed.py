@@ -9,6 +9,7 @@ import pytest
 from playwright.sync_api import Error
 
 from tests.browser.desk import WATCH, opened, price, without_python
+from tests.times import TIMES
 from webapp.build.measure.browser import installed
 
 BEFORE_THE_END_MS = 500
@@ -66,11 +67,7 @@ def killed_after(browser, profile, address, enter, *, is_up=True):
 @NEEDS_PROC
 @pytest.mark.parametrize(
     ("address", "times"),
-    [
-        ("served", 3),
-        pytest.param("served", 20, marks=pytest.mark.long),
-        pytest.param("one file", 5, marks=pytest.mark.long),
-    ],
+    [("served", 2 * TIMES), ("one file", TIMES)],
     indirect=["address"],
 )
 def test_nothing_is_lost_when_the_browser_is_killed(browser, tmp_path, address, times):

@@ -6,7 +6,7 @@ import pytest
 from playwright.sync_api import expect
 
 from reader.example import CONTEXT
-from tests.browser.desk import fresh, kept, on_device, open_place
+from tests.browser.desk import ANSWERED, fresh, kept, on_device, open_place, until
 from webapp.build.texts import catalogues
 
 START_UP_MS = 60_000
@@ -109,7 +109,6 @@ def test_the_example_is_named_in_the_language_until_it_is_ones_own(open_page):
     assert kept(page) == [plan]
 
 
-@pytest.mark.long
 def test_english_asks_for_no_catalogue(page, site_url):
     asked = []
     page.on("request", lambda request: asked.append(request.url))
@@ -119,7 +118,6 @@ def test_english_asks_for_no_catalogue(page, site_url):
     assert not [url for url in asked if re.search(r"/(es|fr|de|rest)\.bundle", url)]
 
 
-@pytest.mark.long
 def test_a_language_that_cannot_be_fetched_is_said_and_can_be_tried_again(open_page):
     page = open_page()
     page.route("**/es.bundle", lambda route: route.abort())
@@ -155,18 +153,16 @@ def test_a_first_visit_whose_language_comes_by_half_is_in_english(browser, site,
     context.close()
 
 
-@pytest.mark.parametrize(
-    "language",
-    ["de", *(pytest.param(other, marks=pytest.mark.long) for other in ("en", "es", "fr"))],
-)
-def test_every_language_fits_a_telephone(open_page, language):
-    page = open_page(language, width=390)
-    expect(page.locator("html")).to_have_attribute("lang", language)
-    for place in ("enter", "buy", "compare", "grow", "share"):
-        open_place(page, place)
-        for summary in page.locator("summary:visible").all():
-            summary.click()
-        assert not page.evaluate(TOO_WIDE)
+def test_every_language_fits_a_telephone(open_page):
+    page = open_page("en", width=390)
+    for language in ("de", "en", "es", "fr"):
+        page.locator("#language").select_option(language)
+        expect(page.locator("html")).to_have_attribute("lang", language)
+        for place in ("enter", "buy", "compare", "grow", "share"):
+            open_place(page, place)
+            page.evaluate("document.querySelectorAll('details').forEach((d) => (d.open = true))")
+            until(page, ANSWERED)
+            assert not page.evaluate(TOO_WIDE), (language, place)
 
 
 def test_crops_are_offered_and_known_in_the_language(open_page):

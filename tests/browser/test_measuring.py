@@ -7,7 +7,7 @@ import pytest
 from conversation import Conversation
 from pennyflat.buying.highs import solve
 from view import render_page
-from webapp.build import assemble, serve
+from webapp.build import assemble
 from webapp.build.measure import stock, visits
 from webapp.build.say import Stop
 
@@ -49,15 +49,6 @@ def test_what_stands_in_the_stock_page_answers(browser, tmp_path):
         marks = visits.told(stands, visits.READ_MARKS, "7.31")
 
     assert 0 < marks["visible"] < marks["edited"]
-
-
-@pytest.mark.long
-def test_the_stock_page_answers_and_draws(browser):
-    folder = stock.make(assemble.demo_page(), assemble.shell())
-    with serve.served(folder) as address, visits.new_page(browser, locale="en") as page:
-        marks = visits.first_marks(page, address, "7.31")
-
-    assert 0 < marks["visible"] < marks["edited"] and marks["drawn"] > 0
 
 
 def test_a_page_that_does_not_answer_is_given_up_with_what_it_said(browser, monkeypatch):

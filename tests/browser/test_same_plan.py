@@ -19,7 +19,7 @@ from view import Page
 from work.state import Work
 
 SCENARIOS = 30
-AT_ONCE = 10
+AT_ONCE = 40
 """How many scenarios Python in the page is given in one go."""
 TO_THE_BIT = """
 import json
@@ -75,13 +75,7 @@ def test_the_plan_in_the_page_is_the_native_one(page, seed):
         expect(page.locator(f"#{name}")).to_have_text(said, timeout=60_000)
 
 
-@pytest.mark.parametrize(
-    "start",
-    [
-        *range(0, 20, AT_ONCE),
-        *(pytest.param(start, marks=pytest.mark.long) for start in range(20, 200, AT_ONCE)),
-    ],
-)
+@pytest.mark.parametrize("start", range(0, 200, AT_ONCE))
 def test_every_figure_and_every_program_in_the_page_is_the_native_one_to_the_last_bit(page, start):
     given, expected = [], []
     for seed in range(start, start + AT_ONCE):

@@ -81,9 +81,7 @@ def pasted(page):
     return field.input_value()
 
 
-@pytest.mark.parametrize(
-    "address", ["served", pytest.param("one file", marks=pytest.mark.long)], indirect=True
-)
+@pytest.mark.parametrize("address", ["served", "one file"], indirect=True)
 def test_the_qr_code_holds_the_very_link_on_the_page_and_on_paper(context, address, tmp_path):
     page = opened(context, address)
     price(page).fill("7,31")

@@ -21,6 +21,7 @@ from tests.browser.desk import (
     until,
     wanted,
 )  # fmt: skip
+from tests.times import TIMES
 
 QUIET_ROUNDS = 4
 TYPE = """({ path, text }) => {
@@ -94,7 +95,7 @@ def two(context, address):
     return one, opened(context, address)
 
 
-@pytest.mark.parametrize("turn", range(3))
+@pytest.mark.parametrize("turn", range(TIMES))
 def test_both_edits_of_the_same_moment_are_kept(two, context, turn):
     one, other = two
     one.evaluate(AT_ONCE, {"path": PRICE, "text": "8"})

@@ -171,7 +171,6 @@ def test_a_link_that_ends_it_twice_leaves_the_page_usable(poisoned, site_url):
     assert "#" not in page.url
 
 
-@pytest.mark.long
 @pytest.mark.parametrize("address", ["one file"], indirect=True)
 def test_the_single_file_starts_python_anew_too(context, address):
     page = opened(context, address)

@@ -6,8 +6,8 @@
    An answer is {seq, fragments, focus, say, trouble, file, language, more, waits, solve}: `file` is one to save,
    `fragments` holds the inner HTML of elements by id, containers before their contents, `language` everything
    that changes with it. `more` says that Python has more to work out: "later", when the page asks with
-   {do: "more"} once things are quiet, or "now", when it asks at once to resume interrupted work. `solve` is
-   for the solver, see plan.js. */
+   {do: "more"} once things are quiet, "rest", when that can wait, or "now", when it asks at once to resume
+   interrupted work. `solve` is for the solver, see plan.js. */
 
 "use strict";
 
@@ -156,7 +156,7 @@ picture.place(); // before the rest of this script uses elements of the page
   /* Asks Python to continue with longer work, after some time with nothing else to do. */
   function askLater() {
     clearTimeout(askAfter);
-    askAfter = setTimeout(ask, moreToCome === "now" ? 0 : pricing || solving ? PAUSE_MS : ASK_MS);
+    askAfter = setTimeout(ask, moreToCome === "now" ? 0 : pricing || solving || moreToCome === "rest" ? PAUSE_MS : ASK_MS);
   }
 
   function ask() {

@@ -3,8 +3,8 @@
 The plan needs a solver and takes longer than the comparison, so it comes after it: the page sends
 "more" (see state.py) once it shows the comparison and typing has stopped. A good plan is available
 at once. The proof that none is cheaper follows, then the worth of the package whose price was typed
-last, then what would change the plan. The page's solver is elsewhere: the page receives what to
-solve and answers with "solved".
+last, then, once the page is at rest, what would change the plan. The page's solver is elsewhere:
+the page receives what to solve and answers with "solved".
 """
 
 from collections import Counter
@@ -81,25 +81,33 @@ class Errand(param.Parameterized):
         return self._search and self._search.solving(self.weighed)
 
     def is_behind(self, scenario):
-        """Whether there is something to work out here for these entries."""
-        if not self.is_for(scenario):
-            return True
+        """Whether there is something to work out here for these entries, other than the turns."""
+        return not self.is_for(scenario) or (self._is_free and not self._search.is_turning)
+
+    @property
+    def is_turning(self):
+        """Whether what would change a proven plan is left, and is to be worked out here."""
+        return self._is_free and self._search.is_turning
+
+    @property
+    def _is_free(self):
         return not self.solving.is_done and self.solving.to_solve is None
 
     def worth(self, scenario):
         """The worth of the weighed package, once worked out; None if none is weighed."""
         return self._search.worth(self.weighed) if self.weighed and self.is_for(scenario) else None
 
-    def catch_up(self, scenario, document, patience_s=inf):
+    def catch_up(self, scenario, document, patience_s=inf, *, turning=True):
         """
         Work out the bill for these entries; returns whether all that can be done here is done.
 
-        It stops when the time is over and resumes with the next call.
+        What would change a proven plan is included only if `turning`. It stops when the time is
+        over and resumes with the next call.
         """
         priced = _priced(scenario)
         if self._search is None or self._search.scenario != priced:
             self._search = _search_for(priced, self.solve)
-        is_done = self._search.go_on(self.weighed, patience_s)
+        is_done = self._search.go_on(self.weighed, patience_s, turning)
         self._bill_for, self.document, self.bill = priced, document, self._search.bill
         counts = {line.key: line.count for line in lines(self.bill)}
         self.ticks = {key: n for key, n in self.ticks.items() if counts.get(key) == n}
@@ -195,10 +203,17 @@ class _Search:
         stages = (self._best, *([self.worth(place)] if place else ()), self._turning)
         return next((stage for stage in stages if not stage.is_done), self._turning)
 
-    def go_on(self, place, patience_s):
+    @property
+    def is_turning(self):
+        """Whether the plan is proven, and what would change it is not known yet."""
+        return self._best.is_done and self._plan.proven and not self._turning.is_done
+
+    def go_on(self, place, patience_s, turning):
         """Continue for some time; returns whether nothing is left to do here for now."""
         until = monotonic() + patience_s
         while not (stage := self.solving(place)).is_done:
+            if stage is self._turning and self.is_turning and not turning:
+                break
             if not stage.go_on(until - monotonic()):
                 return False
             if not stage.is_done or (stage is self._best and patience_s < inf):

@@ -84,12 +84,13 @@ class Work(param.Parameterized):
         return self._scenario
 
     @property
-    def has_more(self):
-        """Whether the plan, its curves, or an open question is behind the entries."""
+    def more(self):
+        """When to go on: "later", "rest" if only what would change the plan is left, or ""."""
         if self.report is None:
-            return False
+            return ""
         behind = self.errand.is_behind(self.scenario) or self.curves() is None
-        return bool(behind or self.errand.questions_behind(self))
+        is_later = behind or self.errand.questions_behind(self)
+        return "later" if is_later else "rest" if self.errand.is_turning else ""
 
     def planned(self):
         """The plan's medium for each sowing; None while there is no plan for these."""
@@ -174,9 +175,8 @@ class Work(param.Parameterized):
 
     def catch_up(self, patience_s=inf):
         """Bring the shopping list up to date; returns whether it is, within the given time."""
-        if not self.errand.is_behind(self.scenario):
-            return True
-        return self.errand.catch_up(self.scenario, self.answered, patience_s)
+        turning = not self.is_hurried or self.curves() is not None
+        return self.errand.catch_up(self.scenario, self.answered, patience_s, turning=turning)
 
     def _count(self):
         document = edits.as_scenario(self.document)

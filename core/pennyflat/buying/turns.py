@@ -218,12 +218,13 @@ def _numbers(planner, best):
             continue
         first = None
         costs = _Costs(scenario, place, other, best)
-        for start, _, wins in costs.stretches(sowing.wanted + 1, most):
+        for start, wins in costs.stretches(sowing.wanted + 1, most):
             yield None
-            first = (start if first is None else first) if wins else None
             if len(costs.known) > left:
                 first = None
+            if len(costs.known) > left or not wins:
                 break
+            first = start
         left -= len(costs.known)
         if first is None:
             continue
@@ -252,16 +253,16 @@ class _Costs:
         """Both costs, by the number."""
 
     def stretches(self, first, last):
-        """(first, last, whether the other choice wins) in order, covering every number."""
+        """(first number, whether the other choice wins) of ranges, from the last one down."""
         (low, its_low), (high, its_high) = self._at(first), self._at(last)
         if _is_less(high, its_low):
-            yield first, last, True
+            yield first, True
         elif first == last or not _is_less(low, its_high):
-            yield first, last, False
+            yield first, False
         else:
             middle = (first + last) // 2
-            yield from self.stretches(first, middle)
             yield from self.stretches(middle + 1, last)
+            yield from self.stretches(first, middle)
 
     def _at(self, number):
         if number not in self.known:

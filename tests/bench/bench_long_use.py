@@ -1,20 +1,16 @@
-"""Two thousand edits in one tab: no more memory than after the first hundreds, and as quick."""
+"""Two thousand edits in one tab of Chromium: memory and time after each hundred.
+
+Run, after python3 build.py: PYTHONPATH=core:webapp:. .venv/bin/python tests/bench/bench_long_use.py
+"""
 
 import statistics
 from pathlib import Path
 
-import pytest
-
-from tests.browser.desk import PLANNED, WATCH, fresh, opened, until
+from tests.browser.desk import SETTLED, WATCH, fresh, opened, until
+from webapp.build import assemble, serve
 from webapp.build.measure.browser import launched
 
 ROUNDS, EDITS = 20, 100
-WARM = 5
-"""Rounds before memory is compared: the browser optimises, Python's free lists fill."""
-
-MORE_MEMORY, MORE_TIME = 1.2, 1.5
-"""Of what there was after warming up. The issue asks for the first; the second is for a machine
-that does other things besides."""
 
 TYPED = """async (edits) => {
     const took = [];
@@ -35,7 +31,7 @@ TYPED = """async (edits) => {
 
 
 def renderers_mb(session):
-    """What the browser's pages have in memory. [MB]"""
+    """What the browser's pages have in memory; needs Linux. [MB]"""
     found = session.send("SystemInfo.getProcessInfo")["processInfo"]
     sizes = [
         line.split()[1]
@@ -47,23 +43,21 @@ def renderers_mb(session):
     return sum(map(int, sizes)) / 1024
 
 
-@pytest.mark.long
-@pytest.mark.skipif(not Path("/proc/self/status").exists(), reason="reads memory in /proc")
-def test_two_thousand_edits_leave_memory_and_time_as_they_were(site_url):
-    times, memory = [], []
-    with launched() as browser:
+def main():
+    """Print one row a round."""
+    print("edits   memory, MB   median edit, ms")
+    with serve.served(assemble.SITE) as address, launched() as browser:
         context = fresh(browser)
         context.add_init_script(WATCH)
-        page = opened(context, site_url)
+        page = opened(context, address)
         session, own = browser.new_browser_cdp_session(), context.new_cdp_session(page)
-        for _ in range(ROUNDS):
-            times.append(statistics.median(page.evaluate(TYPED, EDITS)))
-            until(page, f"!pennyflat.unanswered().length && {PLANNED} && picture.isKept()")
+        for number in range(1, ROUNDS + 1):
+            took = statistics.median(page.evaluate(TYPED, EDITS))
+            until(page, SETTLED)
             own.send("HeapProfiler.collectGarbage")
-            memory.append(renderers_mb(session))
+            print(f"{number * EDITS:>5} {renderers_mb(session):>12.0f} {took:>17.0f}", flush=True)
         context.close()
-    print("median of each round [ms]", [round(ms, 1) for ms in times])
-    print("memory after it [MB]", [round(mb) for mb in memory])
 
-    assert memory[-1] < MORE_MEMORY * memory[WARM - 1]
-    assert statistics.median(times[-WARM:]) < MORE_TIME * statistics.median(times[:WARM])
+
+if __name__ == "__main__":
+    main()
