@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.desk import START_UP_MS, WATCH, fresh, start_over
+from tests.browser.desk import START_UP_MS, WATCH, fresh, open_place, start_over
 from webapp.build import serve
 from webapp.build.measure.browser import launched
 from webapp.build.parts import single
@@ -59,8 +59,8 @@ def standing(browser, site_url):
     wrong = faults_of(page, site_url)
     page.goto(site_url)
     expect(page.locator("#starting")).to_have_count(0, timeout=START_UP_MS)
-    for chart in ("#chart-cost", "#chart-steps"):
-        expect(page.locator(f"{chart} canvas").first).to_be_attached(timeout=START_UP_MS)
+    open_place(page, "compare")
+    expect(page.locator("#chart-cost canvas").first).to_be_attached(timeout=START_UP_MS)
     yield page, wrong
     context.close()
 

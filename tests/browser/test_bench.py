@@ -111,7 +111,7 @@ def test_it_is_said_at_once_and_once_that_results_are_worked_out(bench):
 def test_the_charts_are_drawn_from_the_data(bench):
     show(bench)
     drawn = """(id) => {
-        const root = Bokeh.documents[0].roots().find((root) => root.name === id);
+        const root = drawing.figures.get(id);
         const [x, y] = [root.x_range, root.y_range];
         return root.renderers.map((r) => r.data_source.length).concat([x.start, x.end]);
     }"""

@@ -74,7 +74,8 @@ def test_what_is_wrong_is_told_by_more_than_colour_in_forced_colours(forced):
 def test_charts_can_be_read_on_a_dark_ground_in_forced_colours(forced):
     """Browsers say then that they prefer the scheme of that ground."""
     forced.emulate_media(forced_colors="active", color_scheme="dark")
-    name = "drawing.document.roots().find((root) => root.name === 'chart-cost')"
+    name = "drawing.figures.get('chart-cost')"
+    forced.evaluate("chartsMade()")
     until(forced, f"{name}.below[0].major_label_text_color === '#c3b59f'")
 
     assert forced.evaluate(COLOUR, ["body", "backgroundColor"]) == "rgb(0, 0, 0)"

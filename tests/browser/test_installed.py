@@ -5,7 +5,7 @@ import shutil
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.desk import made_link
+from tests.browser.desk import made_link, open_place
 from webapp.build import assemble, serve
 from webapp.build.parts import installable
 
@@ -177,6 +177,7 @@ def test_a_page_whose_files_are_replaced_while_it_opens_does_not_start(visit, co
     page.unroute_all(behavior="ignoreErrors")
     page.get_by_role("button", name="Load the page again").click()
     expect(page).to_have_title("Second", timeout=START_UP_MS)
+    open_place(page, "compare")
     expect(page.locator("#chart-cost canvas").first).to_be_attached(timeout=START_UP_MS)
 
 
@@ -185,7 +186,7 @@ def test_what_draws_the_charts_is_not_taken_from_another_version(visit, copy, ad
     script.unlink()
     page = visit.new_page()
 
-    page.goto(address)
+    page.goto(f"{address}#compare")
 
     expect(page.get_by_role("alert")).to_contain_text("is being updated", timeout=START_UP_MS)
 
@@ -210,6 +211,7 @@ def test_a_kept_file_that_has_gone_bad_is_told_and_mended(visit, copy, address):
 
     page.get_by_role("button", name="Load the page again").click()
 
+    open_place(page, "compare")
     expect(page.locator("#chart-cost canvas").first).to_be_attached(timeout=START_UP_MS)
 
 

@@ -47,13 +47,15 @@ def open_page(browser, site_url):
 
 def ready(page):
     expect(page.locator("#starting")).to_have_count(0, timeout=START_UP_MS)
-    expect(page.locator("#chart-cost canvas").first).to_be_attached(timeout=START_UP_MS)
+    until(page, ANSWERED)
 
 
 def test_a_chosen_language_is_kept_and_nothing_entered_changes(open_page):
     page = open_page()
     page.locator("#mix-0").get_by_label("Price ($)").first.fill("7.30")
     page.locator("#mix-0").get_by_text("Kind of mix, filling").click()
+    open_place(page, "compare")
+    expect(page.locator("#chart-cost canvas").first).to_be_attached()
     open_place(page, "share")
     page.locator("#share-card > summary").click()
     page.locator("#link-in").fill("half a link")

@@ -157,7 +157,10 @@ def saved(page, button, name=""):
 
 def test_charts_are_saved_with_dark_ink_on_white_and_with_title_and_key(example):
     example.emulate_media(color_scheme="dark")
-    until(example, f"JSON.stringify(Bokeh.documents[0].to_json()).includes('{DARK['feed']}')")
+    until(
+        example,
+        f"JSON.stringify(drawing.figures.get('chart-cost').document.to_json()).includes('{DARK['feed']}')",
+    )
     open_place(example, "share")
     unfold(example, "files-card")
 

@@ -181,7 +181,6 @@ def test_charts_of_ones_own_plan_are_never_those_of_the_example(browser, site_ur
     context = fresh(browser)
     context.add_init_script(WATCH)
     page = opened(context, site_url)
-    until(page, "Bokeh?.index?.roots?.length")
     page.evaluate("pennyflat.post({ do: 'type', path: 'sowings[0].crop', text: 'leek' })")
     kept(page)
     page.close()
@@ -189,14 +188,14 @@ def test_charts_of_ones_own_plan_are_never_those_of_the_example(browser, site_ur
     page.add_init_script(
         """window.seen = [];
         const look = () => {
-          const title = globalThis.Bokeh?.documents?.[0]?.get_model_by_name("chart-cost title");
+          const title = typeof drawing === "object" && drawing.named?.get("chart-cost title");
           const place = document.getElementById("chart-cost");
           if (title && place?.hasChildNodes()) window.seen.push(title.text.text);
           requestAnimationFrame(look);
         };
         look();"""
     )
-    page.goto(site_url)
+    page.goto(f"{site_url}#compare")
     until(page, "window.answered && seen.length > 5")
 
     assert set(page.evaluate("seen")) == {"Cost of one ready leek seedling: what you use up"}
@@ -205,10 +204,11 @@ def test_charts_of_ones_own_plan_are_never_those_of_the_example(browser, site_ur
 
 def test_a_name_between_two_dollars_is_written_as_it_is(visitor):
     written = """() => {
-      const shown = Bokeh.documents[0].get_model_by_name("chart-cost title").text;
+      const shown = drawing.named.get("chart-cost title").text;
       return [shown.type, shown.text];
     }"""
     visitor.evaluate("pennyflat.post({ do: 'reset' })")
+    visitor.evaluate("chartsMade()")
     visitor.evaluate(
         "pennyflat.post({ do: 'type', path: 'sowings[0].crop', text: '$$x$$', done: true })"
     )

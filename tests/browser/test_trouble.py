@@ -73,7 +73,7 @@ def test_without_its_charts_the_page_does_all_else(page, site, site_url, status,
     [path] = site.rglob("bokeh.min.js")
     bad = path.read_bytes() + b";"
     page.route("**/bokeh.min.js", lambda route: route.fulfill(status=status, body=bad))
-    page.goto(site_url)
+    page.goto(f"{site_url}#compare")
 
     alert = page.get_by_role("alert")
     expect(alert).to_contain_text("The charts could not be drawn", timeout=START_UP_MS)

@@ -1,36 +1,37 @@
-/* The charts: the build's document (webapp/app.py), drawn by BokehJS alone and changed by Bokeh's own patches.
+/* The charts: the build's document (webapp/app.py), drawn by BokehJS alone and changed by Bokeh's own patches. Each is drawn when
+   its place is first opened (page.js).
 
    Python sends {name of a model: {property: value}}; see core/pennyflat_display/charts.py. A model's tag holds its colours in both schemes, and its
    additional properties in saved pictures (figures/parts.py). */
 
 const drawing = {
   dark: matchMedia("(prefers-color-scheme: dark)"),
-  document: null, // once the charts are on the page
-  waiting: [], // news from before that
+  figures: new Map(), // by name, which is the id of its element; each in a document of its own
+  waiting: {}, // news from before there were any
   plainTexts: 0,
 
-  /* Draws each figure into the element whose id is its name, with the waiting news applied from the start. Between two of them the
-     page answers, since all of them together take long. */
-  async draw(made) {
-    await drawing.shown();
+  /* Makes the figures, with the waiting news, which draws nothing yet. */
+  make(made) {
     const { Document } = Bokeh.require("document");
-    const found = Document.from_json(made), models = drawing.models(found.roots());
-    drawing.ids = Object.fromEntries(models.filter(({ name }) => name).map(({ name, id }) => [name, id]));
-    drawing.paint(found);
-    drawing.apply(found, drawing.waiting.splice(0));
-    const figures = [...found.roots()], places = figures.map(({ name }) => document.getElementById(name));
-    for (const figure of figures) found.remove_root(figure);
-    await Bokeh.embed.add_document_standalone(found, document.body, places);
-    await drawing.shown();
-    for (const [i, figure] of figures.entries()) {
-      places[i].replaceChildren();
-      found.add_root(figure);
-      await drawing.shown();
-      places[i].firstChild.inert = true; // Tab would stop there, and nothing is to be done
+    const all = Document.from_json(made);
+    for (const figure of [...all.roots()]) {
+      all.remove_root(figure);
+      const own = new Document();
+      own.config.notifications = null; // else each adds an element to the page
+      own.add_root(figure);
+      drawing.figures.set(figure.name, figure);
     }
-    drawing.document = found;
-    drawing.apply(found, drawing.waiting.splice(0));
-    drawing.dark.addEventListener("change", () => drawing.paint(found));
+    drawing.named = new Map(drawing.models().map((model) => [model.name, model]));
+    drawing.paint();
+    drawing.show(drawing.waiting);
+    drawing.dark.addEventListener("change", drawing.paint);
+  },
+
+  /* Draws a figure into its element. */
+  async draw(place) {
+    place.replaceChildren();
+    await Bokeh.embed.add_document_standalone(drawing.figures.get(place.id).document, document.body, [place]);
+    place.firstChild.inert = true; // Tab would stop there, and nothing is to be done
   },
 
   /* Once the page has been painted. */
@@ -41,15 +42,10 @@ const drawing = {
     });
   },
 
-  show(news) {
-    if (drawing.document) drawing.apply(drawing.document, [news]);
-    else drawing.waiting.push(news);
-  },
+  models: () => [...drawing.figures.values()].flatMap((figure) => [...figure.references()]),
 
-  models: (roots) => [...new Set(roots.flatMap((root) => [...root.references()]))],
-
-  paint(found) {
-    for (const model of drawing.models(found.roots())) if (model.tags[0]) model.setv(model.tags[0][drawing.dark.matches ? "dark" : "light"]);
+  paint() {
+    for (const model of drawing.models()) if (model.tags[0]) model.setv(model.tags[0][drawing.dark.matches ? "dark" : "light"]);
   },
 
   /* Makes a figure look as it should on paper. */
@@ -57,15 +53,17 @@ const drawing = {
     for (const part of figure.references()) if (part.tags[0]) part.setv(part.tags[0].paper);
   },
 
-  apply(found, all) {
-    const events = all.flatMap((news) =>
-      Object.entries(news).flatMap(([name, values]) =>
-        Object.entries(values).map(([attr, value]) => ({
-          kind: "ModelChanged", model: { id: drawing.ids[name] }, attr, new: drawing.asBokeh(attr, value),
-        })),
-      ),
-    );
-    if (events.length) found.apply_json_patch({ events });
+  show(news) {
+    for (const [name, values] of Object.entries(news)) {
+      const model = drawing.named?.get(name);
+      if (!model) Object.assign((drawing.waiting[name] ??= {}), values);
+      else {
+        const events = Object.entries(values).map(([attr, value]) => ({
+          kind: "ModelChanged", model: { id: model.id }, attr, new: drawing.asBokeh(attr, value),
+        }));
+        model.document.apply_json_patch({ events });
+      }
+    }
   },
 
   /* A value in the form of a patch. */

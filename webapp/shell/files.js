@@ -80,7 +80,8 @@
 
   /* Draws a chart again, out of sight, as it should look on paper. */
   async function saveChart({ chart, kind, name }) {
-    const shown = Bokeh.index.roots.find(({ model }) => model.name === chart).model;
+    await chartsMade();
+    const shown = drawing.figures.get(chart);
     const { Document } = Bokeh.require("document");
     const { Serializer } = Bokeh.require("core/serialization");
     const paper = Document.from_json({ version: Bokeh.version, title: "", roots: [new Serializer().encode(shown)] });
@@ -105,7 +106,7 @@
     if (button.closest("#notice")) leaving = message;
     if (sure && !confirm(sure)) return null;
     if (message.do === "copy-text") return void copy(button);
-    if (message.do === "chart") return void saveChart(button.dataset);
+    if (message.do === "chart") return void saveChart(button.dataset).catch(noCharts);
     if (message.do === "plan") return void page.openPlan(message);
     if (from) message.text = byId(from).value.slice(0, LONGEST_FILE);
     if (wantsPage !== undefined) message.page = here();

@@ -50,25 +50,37 @@ function connect() {
 }
 
 let over = false; // whether the calculator failed to start
-let isReady = false, isDrawn = false, isSettled = false; // Python; the charts; both, once
+let isReady = false; // whether Python is there
 
-/* The example's charts are drawn as soon as the page has been painted; a plan's once Python has sent their contents. */
-let chartsCame;
+/* What draws the charts is fetched for the first one that is wanted. The example's are there at once, a plan's once Python has sent
+   their contents. */
+let chartsCame, charts;
 const told = new Promise((come) => (chartsCame = come));
-draw().catch((error) => trouble({ at: "charts", words: String(error), details: error.stack, ...error }));
+const chartsMade = () => (charts ??= makeCharts());
 
-async function draw() {
-  await parsed;
+async function makeCharts() {
   await drawing.shown();
   await Promise.all(BUILD.drawing.map(loadScript));
   await connected; // now the stored plan is known
   if (picture.hasPlan || location.hash.includes(".")) await told;
-  await drawing.draw(JSON.parse(held.get("charts.json")));
-  mark("charts drawn");
-  requestAnimationFrame(() => requestAnimationFrame(() => mark("charts painted")));
-  isDrawn = true;
-  settle();
+  drawing.make(JSON.parse(held.get("charts.json")));
 }
+
+const noCharts = (error) => trouble({ at: "charts", words: String(error), details: error.stack, ...error });
+
+/* Charts are drawn when their place or fold is opened, one at a time: between two of them the page answers. */
+parsed.then(() => {
+  let drawn = Promise.resolve();
+  const opening = new ResizeObserver((changed) => {
+    for (const { target, contentRect } of changed) {
+      if (!contentRect.width) continue;
+      opening.unobserve(target);
+      drawn = drawn.then(chartsMade).then(() => drawing.draw(target)).then(drawing.shown);
+      drawn.catch(noCharts);
+    }
+  });
+  for (const place of document.querySelectorAll("[data-drawn]")) opening.observe(place);
+});
 
 async function loadScript(file) {
   const script = document.createElement("script");
@@ -132,8 +144,10 @@ const handlers = {
   },
   holds: ({ lock }, from) => watch.holds(lock, from),
   ready() {
+    if (isReady) return;
     isReady = true;
-    settle();
+    document.getElementById("starting")?.remove();
+    keep().catch((error) => console.warn(`This page is not kept for use without network: ${error.message}`));
   },
   ended: ({ details }, from) => (console.error(details), watch.ended(from)),
   answer: ({ text }) => window.pennyflat.take(JSON.parse(text)),
@@ -143,14 +157,6 @@ const handlers = {
   },
   trouble,
 };
-
-/* Everything has started. */
-function settle() {
-  if (!isReady || !isDrawn || isSettled) return;
-  isSettled = true;
-  document.getElementById("starting")?.remove();
-  keep().catch((error) => console.warn(`This page is not kept for use without network: ${error.message}`));
-}
 
 /* Says what is wrong and what to do. Once the calculator has failed to start, later troubles are not shown.
    at, kind: ends of the keys of texts; the kind "program" has none, its `words` are the text. */

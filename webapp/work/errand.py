@@ -82,12 +82,12 @@ class Errand(param.Parameterized):
 
     def is_behind(self, scenario):
         """Whether there is something to work out here for these entries, other than the turns."""
-        return not self.is_for(scenario) or (self._is_free and not self._search.is_turning)
+        return not self.is_for(scenario) or (self._is_free and not self.is_turning)
 
     @property
     def is_turning(self):
         """Whether what would change a proven plan is left, and is to be worked out here."""
-        return self._is_free and self._search.is_turning
+        return self._is_free and self._search.is_turning(self.weighed)
 
     @property
     def _is_free(self):
@@ -203,16 +203,16 @@ class _Search:
         stages = (self._best, *([self.worth(place)] if place else ()), self._turning)
         return next((stage for stage in stages if not stage.is_done), self._turning)
 
-    @property
-    def is_turning(self):
-        """Whether the plan is proven, and what would change it is not known yet."""
-        return self._best.is_done and self._plan.proven and not self._turning.is_done
+    def is_turning(self, place):
+        """Whether only what would change the plan, which is proven, is not known yet."""
+        stage = self.solving(place)
+        return stage is self._turning and not stage.is_done and self._plan.proven
 
     def go_on(self, place, patience_s, turning):
         """Continue for some time; returns whether nothing is left to do here for now."""
         until = monotonic() + patience_s
         while not (stage := self.solving(place)).is_done:
-            if stage is self._turning and self.is_turning and not turning:
+            if self.is_turning(place) and not turning:
                 break
             if not stage.go_on(until - monotonic()):
                 return False

@@ -175,7 +175,7 @@ class Work(param.Parameterized):
 
     def catch_up(self, patience_s=inf):
         """Bring the shopping list up to date; returns whether it is, within the given time."""
-        turning = not self.is_hurried or self.curves() is not None
+        turning = not self.is_hurried or self.more == "rest"
         return self.errand.catch_up(self.scenario, self.answered, patience_s, turning=turning)
 
     def _count(self):

@@ -67,6 +67,7 @@ def _take(browser, address, scheme, states):
     page = context.new_page()
     page.goto(address)
     page.locator("#starting").wait_for(state="detached", timeout=START_UP_MS)
+    page.evaluate("places.go('compare')")
     page.locator("#chart-cost canvas").first.wait_for(state="attached")
     for state, (act, place) in states.items():
         with step(f"Taking {', '.join(width + state for width in WIDTHS)}"):
