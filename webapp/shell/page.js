@@ -7,6 +7,7 @@ const alone = held.has(BUILD.memory); // this page is the single file: nothing i
 const folder = new URL("./", document.baseURI).href;
 const canRun = typeof WebAssembly !== "undefined";
 let worker;
+let charts; // once they are wanted
 let begun = canRun && begin();
 
 /* In the single file the runtime's scripts are part of the worker, which fetches them otherwise. */
@@ -16,6 +17,7 @@ async function begin() {
   const made = new Worker(trusted.made([code, ...scripts]));
   worker = made;
   if (alone) made.postMessage({ type: "files", files: held });
+  if (charts) made.postMessage({ type: "charts" });
   made.onmessage = (event) => made === worker && heard(event, made);
   made.onerror = ({ message, filename }) => {
     if (made === worker)
@@ -54,11 +56,12 @@ let isReady = false; // whether Python is there
 
 /* What draws the charts is fetched for the first one that is wanted. The example's are there at once, a plan's once Python has sent
    their contents. */
-let chartsCame, charts;
+let chartsCame;
 const told = new Promise((come) => (chartsCame = come));
 const chartsMade = () => (charts ??= makeCharts());
 
 async function makeCharts() {
+  Promise.resolve(begun).then(() => worker?.postMessage({ type: "charts" }));
   await drawing.shown();
   await Promise.all(BUILD.drawing.map(loadScript));
   await connected; // now the stored plan is known

@@ -10,7 +10,8 @@
                   {type: "holds", lock}: the lock of that name, as long as this worker lives
                   {type: "ended", details}: Python failed in answering, so that this worker is unusable, see watch.js
                   A trouble's `at` and kind are keys of texts, after "wrong."; the kind "program" comes with its own `words`.
-   From the page: {type: "message", text}. Messages are answered in the order in which they arrive. */
+   From the page: {type: "message", text}. Messages are answered in the order in which they arrive.
+                  {type: "charts"}: from now on the charts are wanted. */
 
 const here = self.FOLDER; // the page's, set by page.js
 const say = (type, fields) => self.postMessage({ type, ...fields });
@@ -233,6 +234,10 @@ const handlers = {
     const answer = answerTo(text);
     if (answer === null) return new Promise(() => {}); // no more answers
     say("answer", { text: answer });
+    if (areWanted) redrawLater();
+  },
+  charts() {
+    areWanted = true;
     redrawLater();
   },
 };
@@ -248,7 +253,7 @@ function answerTo(text) {
 }
 
 const CALM_MS = 120; // between an answer and its charts: the next key may be on its way
-let redrawing = 0, hasDrawn = false;
+let redrawing = 0, areWanted = false, hasDrawn = false; // of the charts
 
 function redrawLater() {
   clearTimeout(redrawing);
