@@ -34,6 +34,7 @@ from tests.browser.desk import (
 EVERYWHERE = pytest.mark.parametrize("address", ["served", "one file"], indirect=True)
 
 
+@EVERYWHERE
 def test_a_link_opens_to_the_same_answer_in_a_fresh_browser(context, other_context, address):
     page = opened(context, address)
     price(page).fill("7,31")
@@ -283,6 +284,7 @@ def test_two_tabs_never_overwrite_each_other_silently(context, address):
     assert prices == {DEMO["title"]: 9, f"{DEMO['title']} (from this tab)": 10}
 
 
+@EVERYWHERE
 def test_without_storage_it_works_says_so_and_offers_the_file(context, address):
     context.add_init_script(
         """for (const kind of ["localStorage", "sessionStorage", "indexedDB"])
@@ -316,8 +318,8 @@ def test_full_storage_is_said_and_unsaid(context, address):
 
 @pytest.mark.parametrize(
     "damaged",
-    ["{", '{"title":"x","at":1,"document":{"media":7}}'],
-    ids=["cut", "odd"],
+    ["{", "[]", '{"title":"x","at":1,"document":{"media":7}}'],
+    ids=["cut", "list", "odd"],
 )
 def test_a_damaged_plan_is_said_left_and_can_be_removed(context, address, damaged):
     put(context, address, {"plan:bad": damaged, "current": "bad"})

@@ -67,7 +67,7 @@ def killed_after(browser, profile, address, enter, *, is_up=True):
 @NEEDS_PROC
 @pytest.mark.parametrize(
     ("address", "times"),
-    [("served", 2 * TIMES), ("one file", TIMES)],
+    [("served", 3 * TIMES), ("one file", TIMES)],
     indirect=["address"],
 )
 def test_nothing_is_lost_when_the_browser_is_killed(browser, tmp_path, address, times):

@@ -42,7 +42,9 @@ EVERYWHERE = f"""(now) => {{
 
 MOMENTS = {
     "the first day": (0, "1970"),
-    "after the last second of 32 bits": (2_147_483_648_000 + 86_400_000, "2038"),
+    "the last second of 32 bits": (2_147_483_647_000, "2038"),
+    "after it": (2_147_483_648_000 + 86_400_000, "2038"),
+    "far off": (7_258_118_400_000, "2200"),
 }
 
 

@@ -119,7 +119,8 @@ def test_where_it_is_blocked_that_is_said_and_leaving_asks_first(context, addres
     assert asked_when_left(page) == ["beforeunload"]
 
 
-def test_where_it_is_blocked_what_an_earlier_version_kept_is_shown(context, address):
+@pytest.mark.parametrize("blocked", BLOCKED[1:3], ids=["refused", "fails"])
+def test_where_it_is_blocked_what_an_earlier_version_kept_is_shown(context, address, blocked):
     page = opened(context, address)
     type_price(page, "7.31")
     kept(page)
@@ -133,7 +134,7 @@ def test_where_it_is_blocked_what_an_earlier_version_kept_is_shown(context, addr
             for (const key in there) localStorage.setItem(`pennyflat:${key}`, there[key]); }""",
         there,
     )
-    page.add_init_script(f"window.open_ = indexedDB.open.bind(indexedDB); {BLOCKED[2]}")
+    page.add_init_script(f"window.open_ = indexedDB.open.bind(indexedDB); {blocked}")
     page.goto(address)
     ready(page)
     expect(price(page)).to_have_value("7.31")

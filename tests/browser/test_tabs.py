@@ -95,7 +95,7 @@ def two(context, address):
     return one, opened(context, address)
 
 
-@pytest.mark.parametrize("turn", range(TIMES))
+@pytest.mark.parametrize("turn", range(3 * TIMES))
 def test_both_edits_of_the_same_moment_are_kept(two, context, turn):
     one, other = two
     one.evaluate(AT_ONCE, {"path": PRICE, "text": "8"})
@@ -257,6 +257,24 @@ def deaf(context, address):
     page.goto(address)
     ready(page)
     return page
+
+
+def test_charts_wait_for_the_own_plan_however_long_the_storage_takes(context, address, busy):
+    page = opened(context, address)
+    page.evaluate("pennyflat.post({ do: 'type', path: 'sowings[0].crop', text: 'leek' })")
+    kept(page)
+    page.close()
+    storage = busy()
+    page = context.new_page()
+    page.goto(f"{address}#compare")
+    until(page, "isReady")
+    page.wait_for_timeout(1000)
+    assert page.evaluate("drawing.figures.size") == 0
+    free(storage)
+
+    expect(page.locator("#chart-cost canvas").first).to_be_attached()
+    title = page.evaluate("drawing.named.get('chart-cost title').text.text")
+    assert title == "Cost of one ready leek seedling: what you use up"
 
 
 def test_what_python_learns_between_an_edit_and_its_writing_is_not_overwritten(two, busy):

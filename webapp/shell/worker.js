@@ -234,7 +234,8 @@ const handlers = {
     const answer = answerTo(text);
     if (answer === null) return new Promise(() => {}); // no more answers
     say("answer", { text: answer });
-    if (areWanted) redrawLater();
+    hasAnswered = true;
+    redrawLater();
   },
   charts() {
     areWanted = true;
@@ -253,9 +254,11 @@ function answerTo(text) {
 }
 
 const CALM_MS = 120; // between an answer and its charts: the next key may be on its way
-let redrawing = 0, areWanted = false, hasDrawn = false; // of the charts
+let redrawing = 0, areWanted = false, hasAnswered = false, hasDrawn = false;
 
+/* Before the first answer Python knows only the example. */
 function redrawLater() {
+  if (!areWanted || !hasAnswered) return;
   clearTimeout(redrawing);
   redrawing = setTimeout(() => inTurn(redraw).catch((error) => tell(error, "in_step")), hasDrawn ? CALM_MS : 0);
 }

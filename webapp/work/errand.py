@@ -212,7 +212,7 @@ class _Search:
         """Continue for some time; returns whether nothing is left to do here for now."""
         until = monotonic() + patience_s
         while not (stage := self.solving(place)).is_done:
-            if self.is_turning(place) and not turning:
+            if stage is self._turning and self._plan.proven and not turning:
                 break
             if not stage.go_on(until - monotonic()):
                 return False

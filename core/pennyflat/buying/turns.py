@@ -222,7 +222,8 @@ def _numbers(planner, best):
             yield None
             if len(costs.known) > left:
                 first = None
-            if len(costs.known) > left or not wins:
+                break
+            if not wins:
                 break
             first = start
         left -= len(costs.known)
