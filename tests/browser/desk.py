@@ -14,6 +14,15 @@ PLANNED = "!document.querySelector('#advice .working')"
 ANSWERED = "!pennyflat.unanswered().length"
 SETTLED = f"{ANSWERED} && picture.isKept()"
 """Whether Python has answered everything, and whether all of it is kept, too."""
+SEEN_TITLES = """window.seen = [];
+const look = () => {
+  const title = typeof drawing === "object" && drawing.named?.get("chart-cost title");
+  const place = document.getElementById("chart-cost");
+  if (title && place?.hasChildNodes()) window.seen.push(title.text.text);
+  requestAnimationFrame(look);
+};
+look();"""
+"""Notes the title of the chart of costs at every frame in which it is there."""
 HOLD = "() => { window.late = []; worker.postMessage = (message) => late.push(message) }"
 GO_ON = "() => { delete worker.postMessage; late.forEach((sent) => worker.postMessage(sent)) }"
 """Python receives nothing, and all of it later."""

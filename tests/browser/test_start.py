@@ -7,7 +7,7 @@ import time
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.desk import KEPT, fresh, kept, open_place, opened, price, until
+from tests.browser.desk import KEPT, SEEN_TITLES, fresh, kept, open_place, opened, price, until
 
 WATCH = """document.addEventListener("pennyflat:answer", ({ detail }) => {
     (window.answers ??= []).push(detail);
@@ -185,16 +185,7 @@ def test_charts_of_ones_own_plan_are_never_those_of_the_example(browser, site_ur
     kept(page)
     page.close()
     page = context.new_page()
-    page.add_init_script(
-        """window.seen = [];
-        const look = () => {
-          const title = typeof drawing === "object" && drawing.named?.get("chart-cost title");
-          const place = document.getElementById("chart-cost");
-          if (title && place?.hasChildNodes()) window.seen.push(title.text.text);
-          requestAnimationFrame(look);
-        };
-        look();"""
-    )
+    page.add_init_script(SEEN_TITLES)
     page.goto(f"{site_url}#compare")
     until(page, "window.answered && seen.length > 5")
 
