@@ -172,21 +172,17 @@ class _PlanProgramme:
         return found.fun if exact.status == 2 else exact.fun
 
     def _solved(self, matrix, low, high, whole):
-        """The better of two answers: with its presolve or without, this HiGHS may be wrong."""
-        found = [
-            milp(
-                np.array(self.money),
-                constraints=LinearConstraint(matrix, self.low, self.high),
-                integrality=whole,
-                bounds=Bounds(low, high),
-                options={"mip_rel_gap": 0, "presolve": presolve},
-            )
-            for presolve in (True, False)
-        ]
-        if any(answer.status not in (0, 2) for answer in found):
-            raise ArithmeticError(f"HiGHS: {found[0].message}, {found[1].message}")
-        met = [answer for answer in found if answer.status == 0]
-        return min(met, key=lambda answer: answer.fun) if met else found[0]
+        """An answer without presolve, since the plan's own comes with it: a fault of it shows."""
+        found = milp(
+            np.array(self.money),
+            constraints=LinearConstraint(matrix, self.low, self.high),
+            integrality=whole,
+            bounds=Bounds(low, high),
+            options={"mip_rel_gap": 0, "presolve": False},
+        )
+        if found.status not in (0, 2):
+            raise ArithmeticError(f"HiGHS: {found.message}")
+        return found
 
     def _column(self, money=0.0, *, whole=0, upper=np.inf):
         self.money.append(money)
