@@ -6,7 +6,7 @@ import pytest
 
 from pennyflat.scenario.cell import cone_frustum_ml, cylinder_ml, square_frustum_ml
 from pennyflat.scenario.records import Shape
-from pennyflat.units import litres
+from pennyflat.units import LITRES
 
 INCH_CM = 2.54
 
@@ -54,10 +54,10 @@ def test_tapered_cell_holds_less_below_than_above():
 def test_tray_of_72():
     # A published tray table: 3.60 cubic inches a cell, 58.99 mL; 72 cells are 4.2475 L, and a cubic
     # foot fills 6.667 trays.
-    cell = litres(3.60, "cu_in") * 1000
+    cell = 3.60 * LITRES["cu_in"] * 1000
 
     assert cell == pytest.approx(58.99, abs=5e-3)
-    assert litres(1, "cu_ft") * 1000 / (72 * cell) == pytest.approx(6.667, abs=5e-4)
+    assert LITRES["cu_ft"] * 1000 / (72 * cell) == pytest.approx(6.667, abs=5e-4)
 
 
 @pytest.mark.parametrize("measures", [(0, 1, 1), (1, -1, 1), (1, 1, 0)])
