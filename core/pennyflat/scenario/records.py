@@ -378,29 +378,15 @@ def _named(rows, name):
 
 def expect_scenario(given: object, taken_by: str) -> None:
     """
-    Reject anything but a `Scenario`, and say how to make one.
+    Reject anything but a `Scenario`, with a TypeError that says how to make one.
 
-    Parameters
-    ----------
-    given : object
-    taken_by : str
-        Name of the function that received it.
-
-    Raises
-    ------
-    TypeError
-        If it is anything else.
-
-    Examples
-    --------
     >>> expect_scenario({"format": "seedling-costs/2"}, "compare")
     Traceback (most recent call last):
         ...
     TypeError: compare() takes a Scenario, not a dict: read(document), ... makes one.
     """
-    if isinstance(given, Scenario):
-        return
-    raise TypeError(
-        f"{taken_by}() takes a Scenario, not a {type(given).__name__}: read(document), parse(text)"
-        " or load(path) makes one."
-    )
+    if not isinstance(given, Scenario):
+        raise TypeError(
+            f"{taken_by}() takes a Scenario, not a {type(given).__name__}: read(document),"
+            " parse(text) or load(path) makes one."
+        )
