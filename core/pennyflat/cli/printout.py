@@ -148,7 +148,7 @@ def pool_lines(report: Order, columns: int = 0) -> list[str]:
     keys = ["alone", *besides, "saving", "pays", "goods", "trips"]
     lines += table(
         ["member", *keys],
-        [[member["name"], *(_money(member[key]) for key in keys)] for member in report["members"]],
+        [[member["name"], *_amounts(member, keys)] for member in report["members"]],
         columns,
     )
     lines += _not_counted(report["recommendation"])
@@ -266,3 +266,7 @@ def _size(item):
 
 def _money(amount):
     return "-" if amount is None else f"{amount:.2f}"
+
+
+def _amounts(member, keys):
+    return (_money(member[key]) for key in keys)

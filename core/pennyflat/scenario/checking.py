@@ -8,7 +8,7 @@ model works with, or adds one `Fault` and returns `BAD`. Reading goes on after a
 import re
 from collections.abc import Callable, Iterable
 from dataclasses import MISSING, dataclass, field, fields
-from functools import cache, lru_cache
+from functools import cache, lru_cache, partial
 from typing import Any, Generic, Self, TypeAlias, TypeVar
 
 from pennyflat.sentences import Listed, phrase, say
@@ -51,10 +51,7 @@ Kind: TypeAlias = Callable[[Any, str, list[Fault]], Any]
 class Faults(list[Fault]):
     """The first `MOST_FAULTS` faults; `more` counts the rest."""
 
-    def __init__(self, faults: Iterable[Fault] = ()) -> None:
-        super().__init__()
-        self.more = 0
-        self += faults
+    more = 0
 
     def append(self, fault: Fault) -> None:
         """Add a fault, or just count it."""
@@ -157,7 +154,7 @@ def _kinds(cls):
 
 def record(cls: type[Any]) -> Kind:
     """Kind: an object read into the dataclass `cls`."""
-    return lambda value, path, faults: read_record(cls, value, path, faults)
+    return partial(read_record, cls)
 
 
 def optional(kind: Kind) -> Kind:
