@@ -9,7 +9,7 @@ import re
 from collections.abc import Callable, Iterable
 from dataclasses import MISSING, dataclass, field, fields
 from functools import cache, lru_cache, partial
-from typing import Any, Generic, Self, TypeAlias, TypeVar
+from typing import Any, Self, TypeAlias, TypeVar
 
 from pennyflat.sentences import Listed, phrase, say
 
@@ -67,14 +67,11 @@ class Faults(list[Fault]):
         return self
 
 
-class ByName(dict[str, Value], Generic[Value]):
+class ByName(dict[str, Value]):
     """A dict that never changes and so has a hash."""
 
     def __hash__(self) -> int:  # type: ignore[override]
         return hash(frozenset(self.items()))
-
-    def __deepcopy__(self, memo: Any) -> Self:
-        return self
 
     def __reduce__(self) -> Any:
         return ByName, (dict(self),)
