@@ -58,7 +58,7 @@ def test_a_pot_is_read_from_its_document():
     faults = []
     trial = read_record(Trial, POT, "trials[0]", faults)
 
-    assert faults == [] == inconsistencies_of(trial, "trials[0]")
+    assert faults == [] == list(inconsistencies_of(trial, "trials[0]"))
     assert curve(trial) == ((5, 2), (9, 4))
     assert trial.water == (Uptake(2, 20), Uptake(10, 50))
     assert trial.looks[1] == Look(4, None, "yellowing")

@@ -19,14 +19,6 @@ def view(scenario: Scenario) -> "View":
     has a parameter for each price and each number of seedlings wanted; the answer follows every
     change, by hand or in code.
 
-    Parameters
-    ----------
-    scenario : Scenario
-
-    Returns
-    -------
-    pennyflat_display.notebook.layout.View
-
     Raises
     ------
     ImportError

@@ -67,8 +67,6 @@ class Money:
     """
     An amount of money in a sentence, followed by the code, with thousandths below 1.
 
-    Examples
-    --------
     >>> print(Money(0.19624, "USD"), Money(14.5, "EUR"), Money(0.534, "EUR", in_all=True))
     0.196 USD 14.50 EUR 0.53 EUR
     """
@@ -109,8 +107,6 @@ class Amount:
     """
     An amount in a sentence, with its unit; its gap takes a number format.
 
-    Examples
-    --------
     >>> f"{Amount(2.345, 'solution'):.3g}", f"{Amount(21.0, 'temperature'):g}"
     ('2.35 L', '21 °C')
     """
@@ -129,8 +125,6 @@ class Listed:
     """
     A series of things in a sentence; each may be a `Said`, too.
 
-    Examples
-    --------
     >>> print(Listed(("leek", "kale", "chard"), "and"))
     leek, kale and chard
     >>> print(Listed(("leek", "kale"), "or"), Listed((say("{n} pots", n=4), "twine"), ";"), sep="/")
@@ -158,10 +152,6 @@ def say(template: str, /, **gaps: Any) -> Said:
     **gaps : str, int, float, Said, Amount, Money or Listed
         What fills the gaps.
 
-    Returns
-    -------
-    Said
-
     Raises
     ------
     KeyError
@@ -181,22 +171,8 @@ def say(template: str, /, **gaps: Any) -> Said:
 
 def say_count(count: float, one: str, many: str, /, **gaps: Any) -> Said:
     """
-    The sentence for one thing, or for another number of them.
+    The sentence for one thing, or for another number of them; literals and gaps as for `say`.
 
-    Parameters
-    ----------
-    count : float
-        How many. [count]
-    one, many : str
-        Literals as for `say`.
-    **gaps : str, int, float, Said, Amount, Money or Listed
-
-    Returns
-    -------
-    Said
-
-    Examples
-    --------
     >>> say_count(1, "{n} pot is empty.", "{n} pots are empty.", n=1)
     '1 pot is empty.'
     """
@@ -205,19 +181,8 @@ def say_count(count: float, one: str, many: str, /, **gaps: Any) -> Said:
 
 def phrase(template: str, /) -> Said:
     """
-    A word or phrase without gaps: the name of a part, the head of a column.
+    A word or phrase without gaps or braces, a literal: the name of a part, the head of a column.
 
-    Parameters
-    ----------
-    template : str
-        A literal in English, without braces.
-
-    Returns
-    -------
-    Said
-
-    Examples
-    --------
     >>> phrase("fill loss").template
     'fill loss'
     """

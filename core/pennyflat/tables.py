@@ -51,19 +51,8 @@ def compare_table(scenarios: Scenario | Iterable[Scenario]) -> "pandas.DataFrame
 
 def comparisons_table(reports: Iterable[tuple[Scenario, Report]]) -> "pandas.DataFrame":
     """
-    The table of `compare_table` for existing reports.
+    The table of `compare_table` for scenarios with their reports, as from `compare`.
 
-    Parameters
-    ----------
-    reports : iterable of (Scenario, dict)
-        Scenarios, each with its report as from `compare`.
-
-    Returns
-    -------
-    pandas.DataFrame
-
-    Examples
-    --------
     >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> demo = read(DEMO)
@@ -112,19 +101,8 @@ def shop_table(scenarios: Scenario | Iterable[Scenario]) -> "pandas.DataFrame":
 
 def bills_table(reports: Iterable[tuple[Scenario, ShoppingList]]) -> "pandas.DataFrame":
     """
-    The table of `shop_table` for existing shopping lists.
+    The table of `shop_table` for scenarios with their shopping lists, as from `shop`.
 
-    Parameters
-    ----------
-    reports : iterable of (Scenario, dict)
-        Scenarios, each with its report as from `shop`.
-
-    Returns
-    -------
-    pandas.DataFrame
-
-    Examples
-    --------
     >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> demo = read(DEMO)
@@ -146,7 +124,6 @@ def trials_table(scenarios: Scenario | Iterable[Scenario]) -> "pandas.DataFrame"
     Parameters
     ----------
     scenarios : Scenario, or iterable of Scenario
-        With their trials.
 
     Returns
     -------

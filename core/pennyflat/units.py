@@ -34,7 +34,6 @@ LITRES = {
 GRAMS = {"g": 1.0, "kg": 1000.0, "oz": 28.349523125, "lb": 453.59237}
 """Grams in one of each unit of weight a label may use. [g] [NIST Handbook 44, Appendix C]"""
 
-
 FLUID_OUNCE_ML = LIQUID_GALLON_CUBIC_INCHES * CUBIC_INCH_L * 1000 / 128
 """One US fluid ounce, 1/128 gallon. [mL] [NIST Handbook 44, Appendix C]"""
 
@@ -85,27 +84,8 @@ DIGITS = 12
 
 def to_customary(amount: float, quantity: str) -> float:
     """
-    A model amount in the US customary unit of its quantity.
+    A model `amount` in the US customary unit of its `quantity`; KeyError if it has none.
 
-    Parameters
-    ----------
-    amount : float
-        [model's unit]
-    quantity : str
-        A key of `CUSTOMARY`.
-
-    Returns
-    -------
-    float
-        [customary unit]
-
-    Raises
-    ------
-    KeyError
-        If the quantity has no customary unit.
-
-    Examples
-    --------
     NIST SP 811, B.8: 1 in3 is 16.387 064 mL.
 
     >>> to_customary(306.4380968, "cell"), to_customary(21.0, "temperature")
@@ -117,95 +97,12 @@ def to_customary(amount: float, quantity: str) -> float:
 
 def from_customary(amount: float, quantity: str) -> float:
     """
-    The inverse of `to_customary`, to `DIGITS` significant digits.
+    An `amount` in the US customary unit of its `quantity` in the model's unit, to `DIGITS` digits.
 
-    Parameters
-    ----------
-    amount : float
-        [customary unit]
-    quantity : str
-        A key of `CUSTOMARY`.
+    KeyError if the quantity has no customary unit.
 
-    Returns
-    -------
-    float
-        [model's unit]
-
-    Raises
-    ------
-    KeyError
-        If the quantity has no customary unit.
-
-    Examples
-    --------
     >>> from_customary(18.7, "cell"), from_customary(10, "amendment")
     (306.4380968, 5.932764)
     """
     scale = CUSTOMARY[quantity]
     return float(f"{(amount - scale.zero) * scale.factor:.{DIGITS}g}")
-
-
-def litres(size: float, unit: str) -> float:
-    """
-    Volume printed on a label, in litres.
-
-    Parameters
-    ----------
-    size : float
-        Number on the label, more than 0. [unit]
-    unit : str
-        A key of `LITRES`.
-
-    Returns
-    -------
-    float
-        Volume. [L]
-
-    Raises
-    ------
-    ValueError
-        If it is not a unit of volume.
-
-    Examples
-    --------
-    A bag of 8 US dry quarts, the measure meant by "quarts" on dry goods:
-
-    >>> litres(8, "qt_dry")
-    8.80976754
-    """
-    return _convert(size, unit, LITRES, "volume")
-
-
-def grams(size: float, unit: str) -> float:
-    """
-    Weight printed on a label, in grams.
-
-    Parameters
-    ----------
-    size : float
-        Number on the label, more than 0. [unit]
-    unit : str
-        A key of `GRAMS`.
-
-    Returns
-    -------
-    float
-        Weight. [g]
-
-    Raises
-    ------
-    ValueError
-        If it is not a unit of weight.
-
-    Examples
-    --------
-    >>> grams(1.5, "kg")
-    1500.0
-    """
-    return _convert(size, unit, GRAMS, "weight")
-
-
-def _convert(size, unit, table, kind):
-    if unit not in table:
-        raise ValueError(f"unit must be one of {kind}, {', '.join(table)}, not {unit!r}.")
-    return size * table[unit]

@@ -3,7 +3,7 @@
 import pytest
 
 from pennyflat.growing.feeding import g_per_litre
-from pennyflat.units import grams, litres
+from pennyflat.units import GRAMS, LITRES
 
 UMASS_OZ_PER_100_GAL = [
     # University of Massachusetts Extension, Greenhouse Crops & Floriculture Program, "Fertilizer
@@ -15,7 +15,7 @@ UMASS_OZ_PER_100_GAL = [
 
 
 def oz_per_100_gal(ppm_n, n_percent):
-    return g_per_litre(ppm_n, n_percent) * 100 * litres(1, "gal_liq") / grams(1, "oz")
+    return g_per_litre(ppm_n, n_percent) * 100 * LITRES["gal_liq"] / GRAMS["oz"]
 
 
 @pytest.mark.against("umass-calculations")

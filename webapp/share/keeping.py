@@ -21,7 +21,6 @@ from dataclasses import dataclass
 from page.faults import fault_link
 from pennyflat.scenario.checking import Fault
 from pennyflat.scenario.earlier_formats import upgraded
-from pennyflat.scenario.records import FORMAT
 from reader.words import later, text, text_or_none
 from work.entry import steps
 
@@ -242,7 +241,7 @@ def _plan(plan_id, found):
     kept = _read(found)
     if not isinstance(kept["document"], dict):
         raise TypeError("no document")
-    now = {key: upgraded(kept[key], FORMAT) for key in ("document", "answered") if key in kept}
+    now = {key: upgraded(kept[key]) for key in ("document", "answered") if key in kept}
     return Plan(plan_id, str(kept["title"]), float(kept["at"]), kept | now)
 
 
@@ -252,7 +251,7 @@ def _past(plan_id, kept):
             continue
         try:
             state = _read(found)
-            document = upgraded(state["document"], FORMAT)
+            document = upgraded(state["document"])
             yield Past(int(state["number"]), float(state["at"]), str(state["what"]), document)
         except UNREADABLE:
             continue  # one state less to go back to

@@ -1,9 +1,8 @@
 """What a label amounts to while it is typed: the litres or grams, and the price of one."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from pennyflat.scenario.package import Package, amount_in, price_per
-from pennyflat.units import litres
 
 OTHER_QUART = {"qt_dry": "qt_liq", "qt_liq": "qt_dry"}
 """The other quart, which may have been meant instead."""
@@ -59,7 +58,7 @@ def label_of(row, measure, tax):
             amount=amount,
             measure=measure,
             price=price_per(package, measure, tax=tax) if priced else None,
-            other_amount=litres(size, other) if other else None,
+            other_amount=amount_in(replace(package, unit=other), measure) if other else None,
         )
     except (TypeError, ValueError):
         return None

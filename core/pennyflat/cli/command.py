@@ -136,21 +136,24 @@ def _answer(chosen):
         return _json(without_noise(write(decode(link))))
     if chosen.command == "pool":
         scenarios = _members(chosen.files)
-        titles = [scenario.title for scenario in scenarios]
-        names = [title or Path(name).stem for title, name in zip(titles, chosen.files, strict=True)]
+        members = zip(scenarios, chosen.files, strict=True)
+        names = [scenario.title or Path(file).stem for scenario, file in members]
         report = pool(scenarios, names=names, split=chosen.split)
         return _json(report) if chosen.json else "\n".join(pool_lines(report, columns))
     scenario = parse(text_of(chosen.file))
-    if chosen.command == "trials":
-        if chosen.csv:
-            return csv_text(long_rows(scenario.trials)).rstrip()
-        report = trial_report(scenario)
-        return _json(report) if chosen.json else "\n".join(folded(trial_lines(report), columns))
-    make, lines = {"compare": (compare, comparison_lines), "shop": (shop, shopping_lines)}[
-        chosen.command
-    ]
+    if chosen.command == "trials" and chosen.csv:
+        return csv_text(long_rows(scenario.trials)).rstrip()
+    make, lines = REPORTS[chosen.command]
     report = make(scenario)
     return _json(report) if chosen.json else "\n".join(lines(scenario, report, columns))
+
+
+REPORTS = {
+    "compare": (compare, comparison_lines),
+    "shop": (shop, shopping_lines),
+    "trials": (trial_report, lambda _, report, columns: folded(trial_lines(report), columns)),
+}
+"""What makes the report on a scenario, and its lines of text, by command."""
 
 
 def _members(names):
@@ -172,34 +175,31 @@ def _json(value):
 
 
 def _parser():
-    parser = argparse.ArgumentParser(
-        prog="pennyflat",
-        description=DESCRIPTION,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-    )
+    raw = {"formatter_class": argparse.RawDescriptionHelpFormatter}
+    file = {"metavar": "FILE", "help": "scenario file; - for standard input"}
+    as_json = {"action": "store_true", "help": "print the report as JSON"}
+    parser = argparse.ArgumentParser(prog="pennyflat", description=DESCRIPTION, **raw)
     parser.add_argument("--version", action="version", version=f"pennyflat {__version__}")
     commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
-    for name, text in (("compare", COMPARE), ("shop", SHOP)):
-        command = commands.add_parser(
-            name,
-            help=text.split(":")[0].split(",")[0].lower().replace("\n", " "),
-            description=text,
-            formatter_class=argparse.RawDescriptionHelpFormatter,
-        )
-        command.add_argument("file", metavar="FILE", help="scenario file; - for standard input")
-        command.add_argument("--json", action="store_true", help="print the report as JSON")
+    for name, summary, text in (
+        ("compare", "cost per transplant-ready seedling", COMPARE),
+        ("shop", "the shopping list", SHOP),
+    ):
+        command = commands.add_parser(name, help=summary, description=text, **raw)
+        command.add_argument("file", **file)
+        command.add_argument("--json", **as_json)
     commands.add_parser("example", help="print a scenario to start from")
     link = commands.add_parser("link", help="the scenario as a link", description=LINK)
-    link.add_argument("file", metavar="FILE", help="scenario file; - for standard input")
+    link.add_argument("file", **file)
     link.add_argument("--page", default="", metavar="ADDRESS", help="address to put before the #")
     opened = commands.add_parser("open", help="the scenario in a link", description=OPEN)
     opened.add_argument("link", metavar="LINK", help="link; - for standard input")
     joint = commands.add_parser("pool", help="one order for several members", description=POOL)
     joint.add_argument("files", metavar="FILE", nargs="+", help="a member's scenario file or link")
     joint.add_argument("--split", choices=SPLITS, default=SPLITS[0], help="what is saved, divided")
-    joint.add_argument("--json", action="store_true", help="print the report as JSON")
+    joint.add_argument("--json", **as_json)
     trials = commands.add_parser("trials", help="what side-by-side trials show", description=TRIALS)
-    trials.add_argument("file", metavar="FILE", help="scenario file; - for standard input")
-    trials.add_argument("--json", action="store_true", help="print the report as JSON")
+    trials.add_argument("file", **file)
+    trials.add_argument("--json", **as_json)
     trials.add_argument("--csv", action="store_true", help="print what was written down as CSV")
     return parser

@@ -18,9 +18,6 @@ MARKS = {
 }
 """Encodings by the byte-order mark a file begins with; a shell on Windows writes UTF-16."""
 
-STANDARD_INPUT = "-"
-"""Name for standard input on the command line."""
-
 
 def load(source: str | PathLike[str] | IO[str] | IO[bytes]) -> Scenario:
     """
@@ -30,10 +27,6 @@ def load(source: str | PathLike[str] | IO[str] | IO[bytes]) -> Scenario:
     ----------
     source : str, os.PathLike, or file open for reading
         Path of a JSON file in UTF-8, or the encoding of its byte-order mark.
-
-    Returns
-    -------
-    Scenario
 
     Raises
     ------
@@ -57,55 +50,20 @@ def load(source: str | PathLike[str] | IO[str] | IO[bytes]) -> Scenario:
 
 def text_of(name: str) -> bytes:
     """
-    Text of a file named on the command line; "-" is standard input.
+    Text of a file named on the command line, as from `decoded`; "-" is standard input.
 
-    Parameters
-    ----------
-    name : str
-
-    Returns
-    -------
-    bytes
-        As from `decoded`.
-
-    Raises
-    ------
-    OSError
-        If the file cannot be read.
-    ScenarioError
-        If it is not in the encoding of its byte-order mark.
-
-    Examples
-    --------
     >>> text_of("no such file")
     Traceback (most recent call last):
         ...
     FileNotFoundError: [Errno 2] No such file or directory: 'no such file'
     """
-    if name == STANDARD_INPUT:
-        return decoded(sys.stdin.buffer.read())
-    return decoded(Path(name).read_bytes())
+    return decoded(sys.stdin.buffer.read() if name == "-" else Path(name).read_bytes())
 
 
 def decoded(source: bytes) -> bytes:
     """
-    A file's text in UTF-8, without a byte-order mark.
+    A file's text in UTF-8; ScenarioError if it is not in the encoding of its byte-order mark.
 
-    Parameters
-    ----------
-    source : bytes
-
-    Returns
-    -------
-    bytes
-
-    Raises
-    ------
-    ScenarioError
-        If it is not in the encoding of its byte-order mark.
-
-    Examples
-    --------
     >>> decoded("{}".encode("utf-16"))
     b'{}'
     """

@@ -1,7 +1,8 @@
 """Reports as lines of text for people: the recommendation first, then tables and sums.
 
 "each" always means money for one ready seedling, as used; "in all" is money for the whole number
-wanted. A line below each sum says what it leaves out.
+wanted. A line below each sum says what it leaves out. `columns` is the width of the terminal, 0 for
+lines of any length.
 """
 
 from itertools import groupby
@@ -29,22 +30,8 @@ WITH_THE_REST = "With all that is not bought in packages"
 
 def comparison_lines(scenario: Scenario, report: Report, columns: int = 0) -> list[str]:
     """
-    The comparison as lines of text.
+    The comparison, a report from `compare`, as lines of text.
 
-    Parameters
-    ----------
-    scenario : Scenario
-    report : dict
-        As from `compare`.
-    columns : int, default 0
-        Width of the terminal; 0 for any length. [count]
-
-    Returns
-    -------
-    list of str
-
-    Examples
-    --------
     >>> from pennyflat.demo import DEMO
     >>> from pennyflat.comparing.report import compare
     >>> from pennyflat.scenario.document import read
@@ -78,20 +65,10 @@ def comparison_lines(scenario: Scenario, report: Report, columns: int = 0) -> li
 
 def recommendation_text(report: Report | ShoppingList) -> str:
     """
-    What to do, as text: the plan's sentence, each crop's mix, the payment, what would change it.
+    What to do, by a report from `compare` or `shop`: the plan, what to pay, what would change it.
 
-    Parameters
-    ----------
-    report : dict
-        As from `compare` or `shop`.
+    Lines of text; "" if there is no recommendation.
 
-    Returns
-    -------
-    str
-        Lines; "" if there is no recommendation.
-
-    Examples
-    --------
     >>> from pennyflat.demo import DEMO
     >>> from pennyflat.comparing.report import compare
     >>> from pennyflat.scenario.document import read
@@ -119,22 +96,8 @@ def recommendation_text(report: Report | ShoppingList) -> str:
 
 def shopping_lines(scenario: Scenario, report: ShoppingList, columns: int = 0) -> list[str]:
     """
-    The shopping list as lines of text.
+    The shopping list, a report from `shop`, as lines of text.
 
-    Parameters
-    ----------
-    scenario : Scenario
-    report : dict
-        As from `shop`.
-    columns : int, default 0
-        Width of the terminal; 0 for any length. [count]
-
-    Returns
-    -------
-    list of str
-
-    Examples
-    --------
     >>> from pennyflat.demo import DEMO
     >>> from pennyflat.buying.shopping import shop
     >>> from pennyflat.scenario.document import read
@@ -166,21 +129,8 @@ def shopping_lines(scenario: Scenario, report: ShoppingList, columns: int = 0) -
 
 def pool_lines(report: Order, columns: int = 0) -> list[str]:
     """
-    The joint order as lines of text.
+    The joint order, a report from `pool`, as lines of text.
 
-    Parameters
-    ----------
-    report : dict
-        As from `pool`.
-    columns : int, default 0
-        Width of the terminal; 0 for any length. [count]
-
-    Returns
-    -------
-    list of str
-
-    Examples
-    --------
     >>> from pennyflat.demo import DEMO
     >>> from pennyflat.club.pool import pool
     >>> from pennyflat.scenario.document import read
@@ -194,9 +144,8 @@ def pool_lines(report: Order, columns: int = 0) -> list[str]:
     ]
     lines += [*_store_lines(report, columns), "", f"To pay {report['total']:.2f} {currency} in all"]
     lines += [*_not_counted(report["recommendation"]), ""]
-    keys: tuple[str, ...] = ("alone", "saving", "pays", "goods", "trips")
-    if any(member["besides"] for member in report["members"]):
-        keys = ("alone", "besides", *keys[1:])
+    besides = ["besides"] if any(member["besides"] for member in report["members"]) else []
+    keys = ["alone", *besides, "saving", "pays", "goods", "trips"]
     lines += table(
         ["member", *keys],
         [[member["name"], *_amounts(member, keys)] for member in report["members"]],
@@ -238,12 +187,9 @@ def _crop_lines(verdict, rows, currency, columns):
             columns,
         ),
     ]  # fmt: skip
-    groups = [
-        (list(group), missing)
-        for missing, group in groupby(rows, key=lambda row: row["not_counted"])
-    ]
-    for group, missing in groups:
-        where = f" with {', '.join(row['medium'] for row in group)}" if len(groups) > 1 else ""
+    for missing, group in groupby(rows, key=lambda row: row["not_counted"]):
+        media = [row["medium"] for row in group]
+        where = f" with {', '.join(media)}" if len(media) < len(rows) else ""
         lines += [f"Not counted{where}: {', '.join(missing)}"] if missing else []
     lines.append(verdict["sentence"])
     return lines + [f"{row['medium']}: {row['why_not']}" for row in rows if row["why_not"]]

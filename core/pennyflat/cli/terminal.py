@@ -6,6 +6,7 @@ A terminal's width is in columns; 0 columns means any length.
 import re
 import unicodedata
 from collections.abc import Iterable
+from itertools import zip_longest
 
 LEAST_COLUMNS = 60
 """Narrowest terminal that tables are fitted to; narrower ones are treated as this wide. [columns]
@@ -32,13 +33,9 @@ def table(
     heads : list of str
     rows : list of list of str
     columns : int, default 0
-        Width of the terminal; 0 for any length. [count]
+        Width of the terminal. [columns]
     names : int, default 1
-        Number of columns from the left that hold names. [count]
-
-    Returns
-    -------
-    list of str
+        Number of columns of the table, from the left, that hold names. [count]
 
     Examples
     --------
@@ -70,18 +67,6 @@ def folded(lines: Iterable[str], columns: int = 0) -> list[str]:
     """
     Lines that fit the terminal, broken between words.
 
-    Parameters
-    ----------
-    lines : iterable of str
-    columns : int, default 0
-        Width of the terminal; 0 for any length. [count]
-
-    Returns
-    -------
-    list of str
-
-    Examples
-    --------
     >>> folded(["Seed starter mix costs least as used, and at the till until 105 are wanted."], 60)
     ['Seed starter mix costs least as used, and at the till until', '105 are wanted.']
     """
@@ -100,17 +85,6 @@ def width(text: str) -> int:
     Two for wide East Asian characters, none for combining marks.
     [Unicode Standard Annex 11, East Asian Width]
 
-    Parameters
-    ----------
-    text : str
-
-    Returns
-    -------
-    int
-        [columns]
-
-    Examples
-    --------
     >>> width("kale"), width("ケール"), width("e\\u0301")
     (4, 6, 1)
     """
@@ -136,8 +110,7 @@ def _row_lines(row, named, figures):
         _fold(cell, most, NAME_GOES_ON) for cell, most in zip(row[: len(named)], named, strict=True)
     ]
     lines = []
-    for at in range(max(map(len, parts))):
-        names = [part[at] if at < len(part) else "" for part in parts]
+    for at, names in enumerate(zip_longest(*parts, fillvalue="")):
         cells = [name + " " * (most - width(name)) for name, most in zip(names, named, strict=True)]
         if at == 0:
             cells += [" " * (most - width(row[at])) + row[at] for at, most in figures]

@@ -8,8 +8,8 @@ model works with, or adds one `Fault` and returns `BAD`. Reading goes on after a
 import re
 from collections.abc import Callable, Iterable
 from dataclasses import MISSING, dataclass, field, fields
-from functools import cache, lru_cache
-from typing import Any, Generic, Self, TypeAlias, TypeVar
+from functools import cache, lru_cache, partial
+from typing import Any, Self, TypeAlias, TypeVar
 
 from pennyflat.sentences import Listed, phrase, say
 
@@ -40,22 +40,18 @@ class Fault:
     """What is wrong and what would be right, starting with the value; a `Said`."""
 
     def __str__(self) -> str:
-        if not self.path:
-            return self.message
-        return say("{path}: {message}", path=self.path, message=self.message)
+        if self.path:
+            return say("{path}: {message}", path=self.path, message=self.message)
+        return self.message
 
 
 Kind: TypeAlias = Callable[[Any, str, list[Fault]], Any]
-"""A function that reads a value, given its path and the faults found so far."""
 
 
 class Faults(list[Fault]):
     """The first `MOST_FAULTS` faults; `more` counts the rest."""
 
-    def __init__(self, faults: Iterable[Fault] = ()) -> None:
-        super().__init__()
-        self.more = 0
-        self += faults
+    more = 0
 
     def append(self, fault: Fault) -> None:
         """Add a fault, or just count it."""
@@ -71,14 +67,11 @@ class Faults(list[Fault]):
         return self
 
 
-class ByName(dict[str, Value], Generic[Value]):
+class ByName(dict[str, Value]):
     """A dict that never changes and so has a hash."""
 
     def __hash__(self) -> int:  # type: ignore[override]
         return hash(frozenset(self.items()))
-
-    def __deepcopy__(self, memo: Any) -> Self:
-        return self
 
     def __reduce__(self) -> Any:
         return ByName, (dict(self),)
@@ -101,7 +94,6 @@ def read_record(cls: type[Any], value: object, path: str, faults: list[Fault]) -
     Parameters
     ----------
     cls : type
-        The dataclass.
     value : object
         The value in the document, or a `cls` read from it earlier.
     path : str
@@ -130,12 +122,8 @@ def read_record(cls: type[Any], value: object, path: str, faults: list[Fault]) -
     if isinstance(value, cls):
         return value
     if not isinstance(value, dict):
-        return wrong(
-            value,
-            path,
-            faults,
-            say("{value} is not an object; write {{…}} with its keys", value=show(value)),
-        )
+        message = say("{value} is not an object; write {{…}} with its keys", value=show(value))
+        return wrong(value, path, faults, message)
     known: dict[str, Any] = _kinds(cls)  # type: ignore[arg-type]
     unknown = [name for name in value if name not in known]
     if unknown:
@@ -163,7 +151,7 @@ def _kinds(cls):
 
 def record(cls: type[Any]) -> Kind:
     """Kind: an object read into the dataclass `cls`."""
-    return lambda value, path, faults: read_record(cls, value, path, faults)
+    return partial(read_record, cls)
 
 
 def optional(kind: Kind) -> Kind:
@@ -171,62 +159,41 @@ def optional(kind: Kind) -> Kind:
     return lambda value, path, faults: None if value is None else kind(value, path, faults)
 
 
-def several(kind: Kind, *, at_least: int = 0, at_most: int = MOST_ROWS) -> Kind:
-    """Kind: a list of `at_least` to `at_most` values of one kind, read into a tuple."""
+def several(kind: Kind, *, at_least: int = 0) -> Kind:
+    """Kind: a list of `at_least` to `MOST_ROWS` values of one kind, read into a tuple."""
 
     def read(value, path, faults):
         if not isinstance(value, list):
-            return wrong(
-                value, path, faults, say("{value} is not a list; write […]", value=show(value))
+            message = say("{value} is not a list; write […]", value=show(value))
+            return wrong(value, path, faults, message)
+        rows = len(value)
+        if rows < at_least:
+            message = say(
+                "{value} is too short; write at least {least}", value=show(value), least=at_least
             )
-        if len(value) < at_least:
-            return wrong(
-                value,
-                path,
-                faults,
-                say(
-                    "{value} is too short; write at least {least}",
-                    value=show(value),
-                    least=at_least,
-                ),
-            )
-        if len(value) > at_most:
-            faults.append(
-                Fault(
-                    path,
-                    len(value),
-                    say("{rows} rows are too many; at most {most}", rows=len(value), most=at_most),
-                )
-            )
-            return BAD
+            return wrong(value, path, faults, message)
+        if rows > MOST_ROWS:
+            message = say("{rows} rows are too many; at most {most}", rows=rows, most=MOST_ROWS)
+            return wrong(rows, path, faults, message)
         items = [kind(item, f"{path}[{place}]", faults) for place, item in enumerate(value)]
         return BAD if BAD in items else tuple(items)
 
     return read
 
 
-def by_name(kind: Kind, *, at_most: int = MOST_ROWS) -> Kind:
-    """Kind: an object from names to values of one kind, read into a `ByName`."""
+def by_name(kind: Kind) -> Kind:
+    """Kind: an object from at most `MOST_ROWS` names to values, read into a `ByName`."""
 
     def read(value, path, faults):
         if not isinstance(value, dict):
-            return wrong(
-                value,
-                path,
-                faults,
-                say("{value} is not an object; write {{…}} with names as keys", value=show(value)),
+            message = say(
+                "{value} is not an object; write {{…}} with names as keys", value=show(value)
             )
-        if len(value) > at_most:
-            faults.append(
-                Fault(
-                    path,
-                    len(value),
-                    say(
-                        "{names} names are too many; at most {most}", names=len(value), most=at_most
-                    ),
-                )
-            )
-            return BAD
+            return wrong(value, path, faults, message)
+        names = len(value)
+        if names > MOST_ROWS:
+            message = say("{names} names are too many; at most {most}", names=names, most=MOST_ROWS)
+            return wrong(names, path, faults, message)
         items = {name: kind(item, join(path, name), faults) for name, item in value.items()}
         return BAD if BAD in items.values() else ByName(items)
 
@@ -238,31 +205,24 @@ def join(path: str, name: str) -> str:
     """
     The JSON path of a key inside the object at `path`.
 
-    Examples
-    --------
     >>> join("media[0]", "fill_loss"), join("", "tax"), join("media[0].emergence", "red kale")
     ('media[0].fill_loss', 'tax', 'media[0].emergence["red kale"]')
     """
-    if not re.fullmatch(r"[A-Za-z_]\w*", name):
-        shown = name if len(name) <= 60 else name[:59] + "…"
-        shown = "".join(c if c.isprintable() else "�" for c in shown)
-        quoted = shown.replace("\\", "\\\\").replace('"', '\\"')
-        return f'{path}["{quoted}"]'
-    return f"{path}.{name}" if path else name
+    if re.fullmatch(r"[A-Za-z_]\w*", name):
+        return f"{path}.{name}" if path else name
+    quoted = _short(name).replace("\\", "\\\\").replace('"', '\\"')
+    return f'{path}["{quoted}"]'
 
 
 def show(value: object) -> str:
     """
     A value as quoted in a fault: short, on one line.
 
-    Examples
-    --------
     >>> show(12), show("a" * 100)
     ('12', '"aaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaa…"')
     """
     if isinstance(value, str):
-        shown = value if len(value) <= 60 else value[:59] + "…"
-        return '"' + "".join(c if c.isprintable() else "�" for c in shown) + '"'
+        return f'"{_short(value)}"'
     if isinstance(value, bool) or value is None:
         return {True: "true", False: "false", None: "null"}[value]
     if isinstance(value, int) and abs(value) >= 1e9:
@@ -272,6 +232,12 @@ def show(value: object) -> str:
     if isinstance(value, list):
         return say("a list of {count}", count=len(value))
     return phrase("an object")
+
+
+def _short(text):
+    """At most 60 characters, all of which can be printed."""
+    shown = text if len(text) <= 60 else text[:59] + "…"
+    return "".join(c if c.isprintable() else "�" for c in shown)
 
 
 def wrong(value: object, path: str, faults: list[Fault], message: str) -> Any:

@@ -7,15 +7,15 @@ A scenario is a JSON object in the format "seedling-costs/2" (core/FORMATS.md de
 
 import json
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import fields
 from datetime import date
 from typing import Any
 
-from pennyflat.scenario.checking import BAD, ByName, Document, Fault, Faults, read_record, show
+from pennyflat.scenario.checking import ByName, Document, Fault, Faults, read_record, show
 from pennyflat.scenario.consistency import inconsistencies
 from pennyflat.scenario.earlier_formats import upgraded
-from pennyflat.scenario.records import FORMAT, Scenario
+from pennyflat.scenario.records import Scenario
 from pennyflat.sentences import Listed, phrase, say
 
 DIGITS = 15
@@ -36,7 +36,7 @@ class ScenarioError(ValueError):
         super().__init__(say("{faults}", faults=Listed(tuple(lines), "\n")))
 
 
-def check(document: object) -> list[Fault]:
+def check(document: object) -> Faults:
     """
     Everything that is wrong with a document, at once.
 
@@ -73,10 +73,6 @@ def read(document: Document, *, before: tuple[Document, Scenario] | None = None)
         Another document and the scenario read from it. Rows that are the same objects there are not
         read again: only for documents that are never changed in place.
 
-    Returns
-    -------
-    Scenario
-
     Raises
     ------
     ScenarioError
@@ -103,10 +99,6 @@ def parse(source: str | bytes) -> Scenario:
     source : str or bytes
         JSON, UTF-8. A leading byte-order mark is ignored.
 
-    Returns
-    -------
-    Scenario
-
     Raises
     ------
     ScenarioError
@@ -126,12 +118,12 @@ def parse(source: str | bytes) -> Scenario:
         if len(found) < len(items):
             for name, times in Counter(name for name, _ in items).items():
                 if times > 1:
-                    twice = say(
+                    message = say(
                         "the key {key} stands {times} times in one object",
                         key=show(name),
                         times=times,
                     )
-                    faults.append(Fault("", name, twice))
+                    faults.append(Fault("", name, message))
         return found
 
     document = _decode(source, pairs)
@@ -166,28 +158,26 @@ def write(scenario: Scenario) -> Document:
 
 def without_noise(document: Any) -> Any:
     """
-    A document without the noise of floating point: 0.15 instead of 0.15000000000000002.
+    A document without the noise of floating point: its numbers to `DIGITS` significant digits.
 
-    Parameters
-    ----------
-    document : object
-        Plain JSON values.
-
-    Returns
-    -------
-    object
-        The same, with numbers rounded to `DIGITS` significant digits.
-
-    Examples
-    --------
     >>> without_noise({"tax": 0.1 + 0.05, "sowings": [{"wanted": 60}]})
     {'tax': 0.15, 'sowings': [{'wanted': 60}]}
     """
+    return with_floats(document, lambda number: float(f"{number:.{DIGITS}g}"))
+
+
+def with_floats(document: Any, changed: Callable[[float], float]) -> Any:
+    """
+    A document with every float in it `changed`.
+
+    >>> with_floats({"tax": 0.5, "sowings": [{"wanted": 60}]}, lambda number: number / 2)
+    {'tax': 0.25, 'sowings': [{'wanted': 60}]}
+    """
     if isinstance(document, dict):
-        return {key: without_noise(value) for key, value in document.items()}
+        return {key: with_floats(value, changed) for key, value in document.items()}
     if isinstance(document, list):
-        return [without_noise(value) for value in document]
-    return float(f"{document:.{DIGITS}g}") if isinstance(document, float) else document
+        return [with_floats(value, changed) for value in document]
+    return changed(document) if isinstance(document, float) else document
 
 
 def _decode(source, pairs):
@@ -232,7 +222,7 @@ def _plain(value):
 
 def _rows_of(document, scenario):
     """The record read from each row of a document, by the row's identity."""
-    if upgraded(document, FORMAT) is not document:
+    if upgraded(document) is not document:
         return {}  # the records were released after reading
     tables = ("stores", "media", "ingredients", "sowings", "trays", "trials")
     return {
@@ -244,7 +234,7 @@ def _rows_of(document, scenario):
 
 def _read(document, known=None):
     """The scenario, or None, and the faults; `known` has records already read, by identity."""
-    document = upgraded(document, FORMAT)
+    document = upgraded(document)
     faults, rows = Faults(), document
     if known and isinstance(document, dict):
         rows = {
@@ -254,6 +244,4 @@ def _read(document, known=None):
     scenario = read_record(Scenario, rows, "", faults)
     if isinstance(document, dict):
         faults += inconsistencies(document)
-    if scenario is not BAD and not faults:
-        return scenario, faults
-    return None, faults
+    return (None if faults else scenario), faults

@@ -6,31 +6,20 @@ Format 1 called the sowings `plantings` and wrote a tray into each of them. A tr
 
 from collections import Counter
 
+from pennyflat.scenario.records import FORMAT
+
 FIRST = "seedling-costs/1"
 
 LONGEST = 1e12
 """Largest number of cells that a tray is named after. Ours."""
 
 
-def upgraded(document: object, present: str) -> object:
+def upgraded(document: object) -> object:
     """
-    A document in the current format.
+    A parsed JSON value in the current format; it is not changed, and only format 1 is converted.
 
-    Parameters
-    ----------
-    document : object
-        A parsed JSON value; it is not changed. Anything but a format-1 object is returned as is.
-    present : str
-        The current format's tag.
-
-    Returns
-    -------
-    object
-
-    Examples
-    --------
     >>> old = {"format": FIRST, "plantings": [{"tray": {"price": 3.2, "cells": 72, "uses": 4}}]}
-    >>> new = upgraded(old, "seedling-costs/2")
+    >>> new = upgraded(old)
     >>> new["sowings"], new["trays"]
     ([{'tray': '72 cells'}], [{'name': '72 cells', 'price': 3.2, 'cells': 72, 'uses': 4}])
     """
@@ -42,7 +31,7 @@ def upgraded(document: object, present: str) -> object:
         found["sowings"] = [_with_named_trays(row, trays) for row in found["sowings"]]
     if trays.rows:
         found["trays"] = trays.rows
-    return found | {"format": present}
+    return found | {"format": FORMAT}
 
 
 def _with_named_trays(row, trays):

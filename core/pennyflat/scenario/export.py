@@ -4,8 +4,8 @@ A spreadsheet takes a cell that begins with = + - @ or a tab for a formula, and 
 text gets an apostrophe in front; all cells are quoted, with quotes doubled. [OWASP Application
 Security Verification Standard 5, requirement 1.2.10; line breaks and full-width forms of the signs
 as in OWASP's page "CSV Injection", from memory.] Numbers stay numbers, even negative ones, with as
-many digits as are meant: money to the minor unit, the cost of one seedling to a hundredth of it,
-goods to a thousandth of their measure.
+many digits as are meant: money to the minor unit, which has so many `decimals`, the cost of one
+seedling to a hundredth of it, goods to a thousandth of their measure.
 """
 
 import csv
@@ -20,15 +20,12 @@ MARK = "\ufeff"
 FORMULA_SIGNS = "=+-@\t\r\n\0＝＋－＠"
 """Characters that must not begin a text, after any spaces."""
 
-_GOODS = 3
-"""Decimals of an amount of goods. [count] Ours: a millilitre of mix."""
-
 _PARTS = ("medium", "feed", "seed", "container", "energy", "labour", "total")
 
 
 def csv_text(rows: Iterable[Sequence[object]], *, decimal_mark: str = ".") -> str:
     """
-    A table as CSV.
+    A table as CSV, whose lines end in CR LF. [RFC 4180]
 
     Parameters
     ----------
@@ -36,11 +33,6 @@ def csv_text(rows: Iterable[Sequence[object]], *, decimal_mark: str = ".") -> st
         Cells: text, numbers, or None for an empty cell. A `Decimal` keeps its digits.
     decimal_mark : {".", ","}, default "."
         With a comma, semicolons separate the cells, as spreadsheets then expect.
-
-    Returns
-    -------
-    str
-        Lines end in CR LF. [RFC 4180]
 
     Examples
     --------
@@ -57,23 +49,8 @@ def csv_text(rows: Iterable[Sequence[object]], *, decimal_mark: str = ".") -> st
 
 def comparison_csv(report: Mapping[str, Any], *, decimal_mark: str = ".", decimals: int = 2) -> str:
     """
-    A comparison, one line per sowing and medium.
+    A report from `compare`, one line per sowing and medium; `decimal_mark` as for `csv_text`.
 
-    Parameters
-    ----------
-    report : dict
-        As from `compare`.
-    decimal_mark : {".", ","}, default "."
-        As for `csv_text`.
-    decimals : int, default 2
-        Of the currency's minor unit. [count]
-
-    Returns
-    -------
-    str
-
-    Examples
-    --------
     >>> from pennyflat.demo import DEMO
     >>> from pennyflat.comparing.report import compare
     >>> from pennyflat.scenario.document import read
@@ -111,23 +88,8 @@ def comparison_csv(report: Mapping[str, Any], *, decimal_mark: str = ".", decima
 
 def shopping_csv(report: Mapping[str, Any], *, decimal_mark: str = ".", decimals: int = 2) -> str:
     """
-    A shopping list, one line per package, then trips and the total.
+    A report from `shop` or `pool`, one line per package, then trips and the total.
 
-    Parameters
-    ----------
-    report : dict
-        As from `shop` or `pool`.
-    decimal_mark : {".", ","}, default "."
-        As for `csv_text`.
-    decimals : int, default 2
-        Of the currency's minor unit. [count]
-
-    Returns
-    -------
-    str
-
-    Examples
-    --------
     >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> from pennyflat.buying.shopping import shop
@@ -146,17 +108,9 @@ def shopping_csv(report: Mapping[str, Any], *, decimal_mark: str = ".", decimals
         ["shop", "item", "size", "unit", "count", f"to pay [{report['currency']}]"]
     ]
     for store in report["stores"]:
-        rows += [
-            [
-                store["store"],
-                item["item"],
-                item["size"],
-                item["unit"],
-                item["count"],
-                _rounded(item["paid"], decimals),
-            ]
-            for item in store["items"]
-        ]
+        for item in store["items"]:
+            bought = (item[key] for key in ("item", "size", "unit", "count"))
+            rows.append([store["store"], *bought, _rounded(item["paid"], decimals)])
         if store["trip_cost"]:
             trip = _rounded(store["trip_cost"], decimals)
             rows.append([store["store"], "Trip", None, None, None, trip])
@@ -166,23 +120,8 @@ def shopping_csv(report: Mapping[str, Any], *, decimal_mark: str = ".", decimals
 
 def payments_csv(report: Mapping[str, Any], *, decimal_mark: str = ".", decimals: int = 2) -> str:
     """
-    Who pays how much of a club's order.
+    Who pays how much of a club's order, a report from `pool`.
 
-    Parameters
-    ----------
-    report : dict
-        As from `pool`.
-    decimal_mark : {".", ","}, default "."
-        As for `csv_text`.
-    decimals : int, default 2
-        Of the currency's minor unit. [count]
-
-    Returns
-    -------
-    str
-
-    Examples
-    --------
     >>> member = {"name": "Ann", "goods": 4.0, "trips": 1.0, "pays": 5.0}
     >>> member |= {"alone": 6.0, "besides": 0.0, "saving": 1.0}
     >>> report = {"currency": "EUR", "members": [member], "total": 5.0}
@@ -205,21 +144,8 @@ def payments_csv(report: Mapping[str, Any], *, decimal_mark: str = ".", decimals
 
 def pick_up_csv(report: Mapping[str, Any], *, decimal_mark: str = ".") -> str:
     """
-    The pick-up sheet of a club's order: what each member takes home of what was bought.
+    What each member takes home of a club's order, a report from `pool`.
 
-    Parameters
-    ----------
-    report : dict
-        As from `pool`.
-    decimal_mark : {".", ","}, default "."
-        As for `csv_text`.
-
-    Returns
-    -------
-    str
-
-    Examples
-    --------
     >>> item = {"item": "Mix", "measure": "L", "needed": 10.0, "taken": 12.5, "left_over": 2.5}
     >>> member = {"name": "Ann", "items": [item | {"short_by": 0.0}]}
     >>> for line in pick_up_csv({"members": [member]}).splitlines():
@@ -250,8 +176,8 @@ def _rounded(value, places):
 
 
 def _goods(amount):
-    """An amount rounded to what anyone would weigh; None stays None."""
-    return None if amount is None else round(amount, _GOODS)
+    """An amount of goods rounded to a thousandth, a millilitre of mix; None stays None. Ours."""
+    return None if amount is None else round(amount, 3)
 
 
 def _cell(cell, decimal_mark):

@@ -4,6 +4,7 @@ A scenario keeps one `Happened`: how each sowing went, what is left in the bags 
 the time it took. It may be filled in bit by bit: any figure may be missing.
 """
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from pennyflat.scenario.checking import Fault, key, optional, record, several
@@ -58,49 +59,32 @@ class Happened:
         return tuple(dict.fromkeys(rows))
 
 
-def inconsistencies(happened: Happened, path: str = "happened") -> list[Fault]:
+def inconsistencies(happened: Happened) -> Iterator[Fault]:
     """
-    Faults between the parts of a `Happened`.
+    Faults between the parts of a scenario's `happened`.
 
-    Parameters
-    ----------
-    happened : Happened
-    path : str, default "happened"
-        Its place in the document.
-
-    Returns
-    -------
-    list of Fault
-
-    Examples
-    --------
     >>> odd = Happened((SowingHappened("leek", "Fine mix", cells=50, ready=48, up=45),))
     >>> print(*inconsistencies(odd))
     happened.sowings[0].ready: 48 is more than the 45 that came up
     """
-    faults = []
     for place, row in enumerate(happened.sowings):
-        where = f"{path}.sowings[{place}]"
+        where = f"happened.sowings[{place}]"
         cells, up, ready = row.cells, row.up, row.ready
         if up is not None and cells is not None and up > cells:
             message = say("{up} is more than the {cells} cells sown", up=up, cells=cells)
-            faults.append(Fault(f"{where}.up", up, message))
-        most = cells if up is None else up
-        if ready is not None and most is not None and ready > most:
-            message = (
-                say("{ready} is more than the {most} cells sown", ready=ready, most=most)
-                if up is None
-                else say("{ready} is more than the {most} that came up", ready=ready, most=most)
-            )
-            faults.append(Fault(f"{where}.ready", ready, message))
+            yield Fault(f"{where}.up", up, message)
+        if ready is not None and up is not None and ready > up:
+            message = say("{ready} is more than the {most} that came up", ready=ready, most=up)
+            yield Fault(f"{where}.ready", ready, message)
+        elif ready is not None and up is None and cells is not None and ready > cells:
+            message = say("{ready} is more than the {most} cells sown", ready=ready, most=cells)
+            yield Fault(f"{where}.ready", ready, message)
     pairs = [
-        (f"{path}.bags[{place}].left", bag.left, bag.litres)
-        for place, bag in enumerate(happened.bags)
+        (f"bags[{place}].left", bag.left, bag.litres) for place, bag in enumerate(happened.bags)
     ]
-    for where, left, had in (*pairs, (f"{path}.feed_left", happened.feed_left, happened.feed_had)):
+    for where, left, had in (*pairs, ("feed_left", happened.feed_left, happened.feed_had)):
         if left is not None and had is not None and left > had:
             message = say(
                 "{left:g} is more than the {litres:g} that were in it", left=left, litres=had
             )
-            faults.append(Fault(where, left, message))
-    return faults
+            yield Fault(f"happened.{where}", left, message)

@@ -1,8 +1,4 @@
-"""Kinds of single values: text, days, numbers, shares.
-
-A kind is a function of a value, its path and the faults found so far. It returns the value read, or
-`BAD` after adding a fault.
-"""
+"""Kinds, as `checking` defines them, of single values: text, days, numbers, shares."""
 
 import math
 import re
@@ -10,7 +6,7 @@ import unicodedata
 from datetime import date
 from typing import Any
 
-from pennyflat.scenario.checking import BAD, Fault, Kind, show, wrong
+from pennyflat.scenario.checking import Fault, Kind, show, wrong
 from pennyflat.sentences import Listed, phrase, say
 
 MOST = 1e9
@@ -31,39 +27,22 @@ def text(*, empty: bool = False, pattern: str | None = None, like: str | None = 
 
     def read(value, path, faults):
         if not isinstance(value, str):
-            return wrong(
-                value,
-                path,
-                faults,
-                say('{value} is not text; write it in quotes, "…"', value=show(value)),
+            message = say('{value} is not text; write it in quotes, "…"', value=show(value))
+        elif not empty and not value.strip():
+            message = say("{value} is empty; write a name", value=show(value))
+        elif len(value) > LONGEST_TEXT:
+            message = say(
+                "{value} is longer than {most} characters", value=show(value), most=LONGEST_TEXT
             )
-        if not empty and not value.strip():
-            return wrong(
-                value, path, faults, say("{value} is empty; write a name", value=show(value))
+        elif any(unicodedata.category(c) in ("Cc", "Cs") for c in value):
+            message = say(
+                "{value} holds a line break, or what is no character at all", value=show(value)
             )
-        if len(value) > LONGEST_TEXT:
-            return wrong(
-                value,
-                path,
-                faults,
-                say(
-                    "{value} is longer than {most} characters", value=show(value), most=LONGEST_TEXT
-                ),
-            )
-        if any(unicodedata.category(c) in ("Cc", "Cs") for c in value):
-            return wrong(
-                value,
-                path,
-                faults,
-                say(
-                    "{value} holds a line break, or what is no character at all", value=show(value)
-                ),
-            )
-        if pattern is not None and not re.fullmatch(pattern, value):
-            return wrong(
-                value, path, faults, say("{value} is not {like}", value=show(value), like=like)
-            )
-        return value
+        elif pattern is not None and not re.fullmatch(pattern, value):
+            message = say("{value} is not {like}", value=show(value), like=like)
+        else:
+            return value
+        return wrong(value, path, faults, message)
 
     return read
 
@@ -72,18 +51,11 @@ def one_of(*choices: str) -> Kind:
     """Kind: one of a few words."""
 
     def read(value, path, faults):
-        if not isinstance(value, str) or value not in choices:
-            return wrong(
-                value,
-                path,
-                faults,
-                say(
-                    "{value} is not one of {choices}",
-                    value=show(value),
-                    choices=Listed(choices, ","),
-                ),
-            )
-        return value
+        if isinstance(value, str) and value in choices:
+            return value
+        listed = Listed(choices, ",")
+        message = say("{value} is not one of {choices}", value=show(value), choices=listed)
+        return wrong(value, path, faults, message)
 
     return read
 
@@ -94,78 +66,81 @@ def day(value: object, path: str, faults: list[Fault]) -> Any:
         try:
             found = date.fromisoformat(value)
         except ValueError:
-            return wrong(
-                value, path, faults, say("{value} is not a day of the calendar", value=show(value))
-            )
-        if FIRST_YEAR <= found.year <= LAST_YEAR:
-            return found
-        return wrong(
-            value,
-            path,
-            faults,
-            say(
+            message = say("{value} is not a day of the calendar", value=show(value))
+        else:
+            if FIRST_YEAR <= found.year <= LAST_YEAR:
+                return found
+            message = say(
                 "{value} is too far away; write a day from {first} to {last}",
                 value=show(value),
                 first=FIRST_YEAR,
                 last=LAST_YEAR,
-            ),
+            )
+    else:
+        message = say(
+            "{value} is not a date; write year, month and day as in 2027-05-20", value=show(value)
         )
-    return wrong(
-        value,
-        path,
-        faults,
-        say("{value} is not a date; write year, month and day as in 2027-05-20", value=show(value)),
-    )
+    return wrong(value, path, faults, message)
 
 
 def yes_or_no(value: object, path: str, faults: list[Fault]) -> Any:
     """Kind: true or false."""
-    if not isinstance(value, bool):
-        return wrong(
-            value, path, faults, say("{value} is neither true nor false", value=show(value))
-        )
-    return value
+    if isinstance(value, bool):
+        return value
+    message = say("{value} is neither true nor false", value=show(value))
+    return wrong(value, path, faults, message)
 
 
 def number(
-    *, above: float | None = None, at_least: float | None = None, at_most: float = MOST
+    *, above: float | None = None, at_least: float = -math.inf, at_most: float = MOST
 ) -> Kind:
     """Kind: a finite number within bounds, read as float."""
-    rule = _number_rule(above, at_least, at_most)
+    is_open = at_most >= _UNSAID
+    if above is None and is_open:
+        rule = say("a number of at least {least:g}", least=at_least)
+    elif above is None:
+        rule = say(
+            "a number of at least {least:g} and at most {most:g}", least=at_least, most=at_most
+        )
+    elif is_open:
+        rule = say("a number more than {above:g}", above=above)
+    else:
+        rule = say("a number more than {above:g} and at most {most:g}", above=above, most=at_most)
 
     def read(value, path, faults):
-        if isinstance(value, bool) or not isinstance(value, int | float):
-            return wrong(
-                value,
-                path,
-                faults,
-                say("{value} is not a number; write {rule}", value=show(value), rule=rule),
-            )
-        return _within(value, path, faults, above, at_least, at_most, rule)
+        if not _is_number(value):
+            message = say("{value} is not a number; write {rule}", value=show(value), rule=rule)
+        else:
+            message = _out_of_bounds(value, above, at_least, at_most, rule)
+        return wrong(value, path, faults, message) if message else float(value)
 
     return read
 
 
 def whole(*, at_least: int, at_most: int = 1_000_000) -> Kind:
     """Kind: a whole number within bounds, read as int."""
-    rule = _whole_rule(at_least, at_most)
+    if at_most >= _UNSAID:
+        rule = say("a whole number of at least {least:g}", least=at_least)
+    else:
+        rule = say(
+            "a whole number of at least {least:g} and at most {most:g}",
+            least=at_least,
+            most=at_most,
+        )
 
     def read(value, path, faults):
-        is_number = isinstance(value, int | float) and not isinstance(value, bool)
-        if not is_number or (isinstance(value, float) and value % 1 > 0):
-            return wrong(
-                value,
-                path,
-                faults,
-                say("{value} is not a whole number; write {rule}", value=show(value), rule=rule),
+        if not _is_number(value) or (isinstance(value, float) and value % 1 > 0):
+            message = say(
+                "{value} is not a whole number; write {rule}", value=show(value), rule=rule
             )
-        found = _within(value, path, faults, None, at_least, at_most, rule)
-        return BAD if found is BAD else int(found)
+        else:
+            message = _out_of_bounds(value, None, at_least, at_most, rule)
+        return wrong(value, path, faults, message) if message else int(value)
 
     return read
 
 
-def share(*, zero: bool = True, one: bool = True, at_least: float | None = 0.0) -> Kind:
+def share(*, zero: bool = True, one: bool = True, at_least: float = 0.0) -> Kind:
     """
     Kind: a fraction from 0 to 1; `zero` and `one` say whether the ends are allowed.
 
@@ -173,37 +148,26 @@ def share(*, zero: bool = True, one: bool = True, at_least: float | None = 0.0) 
     """
 
     def read(value, path, faults):
-        if isinstance(value, bool) or not isinstance(value, int | float):
-            return wrong(
-                value,
-                path,
-                faults,
-                say("{value} is not a number; write a share such as 0.12", value=show(value)),
+        if not _is_number(value):
+            message = say("{value} is not a number; write a share such as 0.12", value=show(value))
+        elif (0 < value < 1) or (zero and value == 0) or (one and value == 1):
+            if value == 0 or value >= at_least:
+                return float(value)
+            message = say(
+                "{value} is too small; write a share of at least {least:g}",
+                value=show(value),
+                least=at_least,
             )
-        low = value >= 0 if zero else value > 0
-        high = value <= 1 if one else value < 1
-        if low and high and (value == 0 or value >= at_least):
-            return float(value)
-        if low and high:
-            return wrong(
-                value,
-                path,
-                faults,
-                say(
-                    "{value} is too small; write a share of at least {least:g}",
-                    value=show(value),
-                    least=at_least,
-                ),
+        elif 1 < value <= 100:
+            message = say(
+                "{value} is not a share {ends}; for {percent:g} % write {share:g}",
+                value=show(value),
+                ends=_ENDS[zero, one],
+                percent=value,
+                share=value / 100,
             )
-        gaps = {"value": show(value), "ends": _ENDS[zero, one]}
-        if not 1 < value <= 100:
-            return wrong(value, path, faults, say("{value} is not a share {ends}", **gaps))
-        message = say(
-            "{value} is not a share {ends}; for {percent:g} % write {share:g}",
-            **gaps,
-            percent=value,
-            share=value / 100,
-        )
+        else:
+            message = say("{value} is not a share {ends}", value=show(value), ends=_ENDS[zero, one])
         return wrong(value, path, faults, message)
 
     return read
@@ -218,50 +182,20 @@ _ENDS = {
 """The range of a share, by whether 0 and 1 are allowed."""
 
 
-def _within(value, path, faults, above, at_least, at_most, rule):
-    if not (isinstance(value, int) or math.isfinite(value)):
-        return wrong(
-            value,
-            path,
-            faults,
-            say("{value} is not a finite number; write {rule}", value=show(value), rule=rule),
-        )
-    if (above is not None and value <= above) or (at_least is not None and value < at_least):
-        return wrong(
-            value,
-            path,
-            faults,
-            say("{value} is too small; write {rule}", value=show(value), rule=rule),
-        )
-    if value > at_most:
-        told = show(value)
-        message = (
-            say("{value} is too large; write at most {most:.0f}", value=told, most=at_most)
-            if at_most >= _UNSAID
-            else say("{value} is too large; write {rule}", value=told, rule=rule)
-        )
-        return wrong(value, path, faults, message)
-    return float(value)
+def _is_number(value):
+    return isinstance(value, int | float) and not isinstance(value, bool)
 
 
-def _number_rule(above, at_least, at_most):
-    """The rule for a number, as a phrase."""
-    is_open = at_most >= _UNSAID
-    if above is None:
-        if is_open:
-            return say("a number of at least {least:g}", least=at_least)
-        return say(
-            "a number of at least {least:g} and at most {most:g}", least=at_least, most=at_most
-        )
-    if is_open:
-        return say("a number more than {above:g}", above=above)
-    return say("a number more than {above:g} and at most {most:g}", above=above, most=at_most)
-
-
-def _whole_rule(at_least, at_most):
-    """The rule for a whole number, as a phrase."""
+def _out_of_bounds(value, above, at_least, at_most, rule):
+    """What is wrong with a number; None if it is finite and within bounds."""
+    if isinstance(value, float) and not math.isfinite(value):
+        return say("{value} is not a finite number; write {rule}", value=show(value), rule=rule)
+    if value < at_least or (above is not None and value <= above):
+        return say("{value} is too small; write {rule}", value=show(value), rule=rule)
+    if value <= at_most:
+        return None
     if at_most >= _UNSAID:
-        return say("a whole number of at least {least:g}", least=at_least)
-    return say(
-        "a whole number of at least {least:g} and at most {most:g}", least=at_least, most=at_most
-    )
+        return say(
+            "{value} is too large; write at most {most:.0f}", value=show(value), most=at_most
+        )
+    return say("{value} is too large; write {rule}", value=show(value), rule=rule)

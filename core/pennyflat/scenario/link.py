@@ -20,7 +20,7 @@ import zlib
 from collections.abc import Iterable
 
 from pennyflat.scenario.checking import Fault
-from pennyflat.scenario.document import Document, ScenarioError, parse, read, write
+from pennyflat.scenario.document import Document, ScenarioError, parse, read, with_floats, write
 from pennyflat.scenario.records import Scenario
 from pennyflat.sentences import Listed, phrase, say
 
@@ -115,26 +115,19 @@ def encode(scenario: Scenario | Document) -> str:
     ('pf1.', True)
     """
     sound = scenario if isinstance(scenario, Scenario) else read(scenario)
-    shortest = _whole(write(sound))
+    # 6.0 is written as 6
+    shortest = with_floats(write(sound), lambda x: int(x) if x.is_integer() else x)
     source = json.dumps(shortest, ensure_ascii=False, separators=(",", ":")).encode()
-    squeeze = zlib.compressobj(
-        zlib.Z_BEST_COMPRESSION,
-        zlib.DEFLATED,
-        _RAW_DEFLATE,
-        zlib.DEF_MEM_LEVEL,
-        zlib.Z_DEFAULT_STRATEGY,
-        WORDS,
-    )
+    squeeze = zlib.compressobj(zlib.Z_BEST_COMPRESSION, wbits=_RAW_DEFLATE, zdict=WORDS)
     stream = squeeze.compress(source) + squeeze.flush()
     found = f"pf{VERSION}.{_base64url(_checksum(stream) + stream)}"
     if len(found) > LONGEST_LINK or len(source) > MOST_BYTES:
-        raise LinkError(
-            say(
-                "This plan is too long for a link of {most:,} characters; save it as a file and"
-                " send that.",
-                most=LONGEST_LINK,
-            )
+        why = say(
+            "This plan is too long for a link of {most:,} characters; save it as a file and send"
+            " that.",
+            most=LONGEST_LINK,
         )
+        raise LinkError(why)
     return found
 
 
@@ -180,34 +173,30 @@ def decode(text: str) -> Scenario:
 def _body(text):
     """What follows the tag in a link's text: checksum and stream in base64url."""
     if len(text) > LONGEST_LINK:
-        raise LinkError(
-            say(
-                "This link is longer than {most:,} characters, so it was not opened; ask for the"
-                " plan as a file.",
-                most=LONGEST_LINK,
-            )
+        why = say(
+            "This link is longer than {most:,} characters, so it was not opened; ask for the plan"
+            " as a file.",
+            most=LONGEST_LINK,
         )
+        raise LinkError(why)
     fragment = "".join(text.split()).replace("%23", "#").rpartition("#")[2]
     found = re.fullmatch(r"pf(\d{1,9})\.([A-Za-z0-9_-]*)", fragment.strip("<>()[]\"'.,;"), re.A)
     if not found:
         if re.match(r"pf\d{1,9}\.", fragment, re.A):
             raise LinkError(_DAMAGED)
-        raise LinkError(
-            say(
-                "This is no link to a plan, which has #pf{version}. and more in it.",
-                version=VERSION,
-            )
+        why = say(
+            "This is no link to a plan, which has #pf{version}. and more in it.", version=VERSION
         )
+        raise LinkError(why)
     version, body = int(found[1]), found[2]
     if version != VERSION:
-        raise LinkError(
-            say(
-                "This link is of version {version} and only version {known} can be opened here; get"
-                " the newest program, or ask for the plan as a file.",
-                version=version,
-                known=VERSION,
-            )
+        why = say(
+            "This link is of version {version} and only version {known} can be opened here; get the"
+            " newest program, or ask for the plan as a file.",
+            version=version,
+            known=VERSION,
         )
+        raise LinkError(why)
     return body
 
 
@@ -223,12 +212,10 @@ def _unpacked(body):
     except zlib.error:
         raise LinkError(_DAMAGED) from None
     if len(source) > MOST_BYTES:
-        raise LinkError(
-            say(
-                "This link unpacks to more than {most:,} bytes, so it was not opened.",
-                most=MOST_BYTES,
-            )
+        why = say(
+            "This link unpacks to more than {most:,} bytes, so it was not opened.", most=MOST_BYTES
         )
+        raise LinkError(why)
     if not unpack.eof:
         raise LinkError(_CUT_OFF)
     if unpack.unused_data or _checksum(stream) != checksum or _base64url(payload) != body:
@@ -269,14 +256,3 @@ def _checksum(stream):
 
 def _base64url(payload):
     return base64.urlsafe_b64encode(payload).rstrip(b"=").decode("ascii")
-
-
-def _whole(value):
-    """The same JSON value with 6.0 written as 6."""
-    if isinstance(value, dict):
-        return {name: _whole(item) for name, item in value.items()}
-    if isinstance(value, list):
-        return [_whole(item) for item in value]
-    if isinstance(value, float) and value.is_integer():
-        return int(value)
-    return value

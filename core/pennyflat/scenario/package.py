@@ -11,10 +11,7 @@ from dataclasses import dataclass
 from pennyflat.scenario.checking import key, optional, record
 from pennyflat.scenario.kinds import number, one_of, text, whole
 from pennyflat.sentences import Said, say
-from pennyflat.units import GRAMS, LITRES, grams, litres
-
-MEASURES = ("L", "g", "mL", "seeds", "trays")
-"""The measures that needs are counted in."""
+from pennyflat.units import GRAMS, LITRES
 
 SEEDS, TRAYS = "seeds", "trays"
 """Units of things that are counted, and the measures of a need for them."""
@@ -54,17 +51,6 @@ def measures_of(package: Package) -> frozenset[str]:
     """
     Measures in which a package can meet a need.
 
-    Parameters
-    ----------
-    package : Package
-
-    Returns
-    -------
-    frozenset of str
-        Some of `MEASURES`.
-
-    Examples
-    --------
     A coir block is sold by weight and used by volume:
 
     >>> sorted(measures_of(Package("Depot", 5, "kg", 13.0, yields_l=65)))
@@ -87,29 +73,10 @@ _MEASURES = {
 
 def amount_in(package: Package, measure: str) -> float:
     """
-    Amount that one package holds.
+    Amount that one package holds, in a measure; ValueError if it cannot be counted in it.
 
     The volume is `yields_l`, if given, else the label's own.
 
-    Parameters
-    ----------
-    package : Package
-    measure : one of `MEASURES`
-
-    Returns
-    -------
-    float
-        Amount in one package. [measure]
-
-    Raises
-    ------
-    ValueError
-        If the package cannot be counted in that measure.
-
-    Examples
-    --------
-    >>> amount_in(Package("Depot", 1, "cu_ft", 9.0), "L")
-    28.316846592
     >>> amount_in(Package("Depot", 5, "kg", 13.0, yields_l=65), "L")
     65
     """
@@ -120,10 +87,10 @@ def amount_in(package: Package, measure: str) -> float:
     if measure in (SEEDS, TRAYS):
         return package.size
     if measure == "g":
-        return grams(package.size, package.unit)
+        return package.size * GRAMS[package.unit]
     volume = package.yields_l
     if volume is None:
-        volume = litres(package.size, package.unit)
+        volume = package.size * LITRES[package.unit]
     return volume if measure == "L" else volume * 1000
 
 
@@ -131,16 +98,6 @@ def label_of(package: Package) -> Said:
     """
     The size on a package's label, as shown in a sentence.
 
-    Parameters
-    ----------
-    package : Package
-
-    Returns
-    -------
-    Said
-
-    Examples
-    --------
     >>> label_of(Package("Depot", 2.5, "cu_ft", 9.0))
     '2.5 cu_ft'
     """
@@ -149,30 +106,9 @@ def label_of(package: Package) -> Said:
 
 def price_per(package: Package, measure: str, *, tax: float = 0.0) -> float:
     """
-    Plain price of one litre, gram or millilitre, without deals.
+    Plain price of one litre, gram or millilitre with tax, without deals. [currency per measure]
 
-    `price x (1 + tax) / amount`.
-
-    Parameters
-    ----------
-    package : Package
-    measure : one of `MEASURES`
-    tax : float, default 0.0
-        Tax on the price, at least 0. [1]
-
-    Returns
-    -------
-    float
-        Price with tax. [currency per measure]
-
-    Raises
-    ------
-    ValueError
-        If the package cannot be counted in that measure.
-
-    Examples
-    --------
-    Eight dry quarts at 5.00:
+    `price x (1 + tax) / amount`; ValueError if the package cannot be counted in that measure.
 
     >>> price_per(Package("Mill Lane", 8, "qt_dry", 5.0), "L")
     0.567552
@@ -182,25 +118,10 @@ def price_per(package: Package, measure: str, *, tax: float = 0.0) -> float:
 
 def lowest_price(packages: Iterable[Package], measure: str, *, tax: float = 0.0) -> float:
     """
-    Lowest plain price of one litre, gram or millilitre among the available packages.
+    Lowest `price_per` litre, gram or millilitre among the available packages, at least one.
 
     A package with a `limit` of 0 is unavailable, unless all are.
 
-    Parameters
-    ----------
-    packages : iterable of Package
-        At least one.
-    measure : one of `MEASURES`
-    tax : float, default 0.0
-        Tax on the price, at least 0. [1]
-
-    Returns
-    -------
-    float
-        Price with tax. [currency per measure]
-
-    Examples
-    --------
     >>> lowest_price([Package("A", 10, "L", 5.2), Package("A", 25, "L", 10.9)], "L")
     0.436
     """

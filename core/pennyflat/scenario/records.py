@@ -4,11 +4,11 @@ Units: litres, grams, weeks, one currency, fractions from 0 to 1. `pennyflat.sce
 reads and writes the document.
 """
 
+import math
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from pennyflat.scenario import cell
 from pennyflat.scenario.checking import (
     BAD,
     ByName,
@@ -269,14 +269,20 @@ class Shape:
 
     @property
     def volume_ml(self) -> float:
-        """Volume of the cell as filled, by the formulas of `pennyflat.scenario.cell`. [mL]"""
-        is_cube = self.form == "cube"
-        bottom = self.top_cm if is_cube or self.bottom_cm is None else self.bottom_cm
-        depth = self.top_cm if is_cube or self.depth_cm is None else self.depth_cm
-        if self.form == "cylinder":
-            return cell.cylinder_ml(self.top_cm, depth, fill_height=self.fill_height)
-        frustum = cell.cone_frustum_ml if self.form == "cone frustum" else cell.square_frustum_ml
-        return frustum(self.top_cm, bottom, depth, fill_height=self.fill_height)
+        """
+        Volume of the cell as filled. [mL]
+
+        A square frustum holds `h/3 (a^2 + a b + b^2)`, a round one pi/4 of the square one around
+        it. [Elementary geometry.] A cylinder and a cube are as wide at the bottom as at the brim.
+        """
+        top, bottom, depth = self.top_cm, self.bottom_cm, self.depth_cm
+        if bottom is None or self.form in ("cylinder", "cube"):
+            bottom = top
+        if depth is None or self.form == "cube":
+            depth = top
+        level = bottom + (top - bottom) * self.fill_height
+        square = depth * self.fill_height / 3 * (level**2 + level * bottom + bottom**2)
+        return math.pi / 4 * square if self.form in ("cylinder", "cone frustum") else square
 
 
 @dataclass(frozen=True, slots=True)
@@ -372,29 +378,15 @@ def _named(rows, name):
 
 def expect_scenario(given: object, taken_by: str) -> None:
     """
-    Reject anything but a `Scenario`, and say how to make one.
+    Reject anything but a `Scenario`, with a TypeError that says how to make one.
 
-    Parameters
-    ----------
-    given : object
-    taken_by : str
-        Name of the function that received it.
-
-    Raises
-    ------
-    TypeError
-        If it is anything else.
-
-    Examples
-    --------
     >>> expect_scenario({"format": "seedling-costs/2"}, "compare")
     Traceback (most recent call last):
         ...
     TypeError: compare() takes a Scenario, not a dict: read(document), ... makes one.
     """
-    if isinstance(given, Scenario):
-        return
-    raise TypeError(
-        f"{taken_by}() takes a Scenario, not a {type(given).__name__}: read(document), parse(text)"
-        " or load(path) makes one."
-    )
+    if not isinstance(given, Scenario):
+        raise TypeError(
+            f"{taken_by}() takes a Scenario, not a {type(given).__name__}: read(document),"
+            " parse(text) or load(path) makes one."
+        )

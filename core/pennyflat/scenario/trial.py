@@ -5,10 +5,11 @@ are replicates. Everything but the seeds may be missing, and so may any day, wee
 Days and weeks count from sowing.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 from itertools import pairwise
+from statistics import linear_regression
 
 from pennyflat.scenario.checking import Fault, key, optional, record, several
 from pennyflat.scenario.kinds import day, number, one_of, text, whole
@@ -114,63 +115,45 @@ class Lesson:
     """The pot that ran out first; None without observations."""
 
 
-def inconsistencies_of(trial: Trial, path: str) -> list[Fault]:
+def inconsistencies_of(trial: Trial, path: str) -> Iterator[Fault]:
     """
-    Faults between the parts of one trial.
+    Faults between the parts of one trial, whose place in the document is `path`.
 
-    Parameters
-    ----------
-    trial : Trial
-    path : str
-        Its place in the document.
-
-    Returns
-    -------
-    list of Fault
-
-    Examples
-    --------
     >>> odd = Trial("Fine mix", "leek", 5, counts=(Count(6, 4), Count(9, 3)), abnormal=4)
     >>> for fault in inconsistencies_of(odd, "trials[0]"):
     ...     print(fault)
     trials[0].counts[1].emerged: 3 is fewer than the 4 before; count those since lost too
     trials[0].abnormal: 4 is more than the 3 that emerged
     """
-    faults = []
-
-    def fault(where, value, message):
-        faults.append(Fault(f"{path}.{where}", value, message))
-
     for name, unit in (("counts", "day"), ("water", "minute"), ("looks", "week")):
-        rows = getattr(trial, name)
-        for place, (row, after) in enumerate(pairwise(rows), start=1):
-            if getattr(after, unit) <= getattr(row, unit):
-                now, last = getattr(after, unit), getattr(row, unit)
-                fault(f"{name}[{place}].{unit}", now, _out_of_order(unit, now=now, before=last))
+        times = [getattr(row, unit) for row in getattr(trial, name)]
+        for place, (before, now) in enumerate(pairwise(times), start=1):
+            if now <= before:
+                message = _out_of_order(unit, now=now, before=before)
+                yield Fault(f"{path}.{name}[{place}].{unit}", now, message)
     before = 0
-    for place, count in enumerate(trial.counts):
-        where = f"counts[{place}].emerged"
-        if count.emerged > trial.sown:
+    for place, emerged in enumerate(count.emerged for count in trial.counts):
+        where = f"{path}.counts[{place}].emerged"
+        if emerged > trial.sown:
             message = say(
-                "{emerged:g} is more than the {sown} sown", emerged=count.emerged, sown=trial.sown
+                "{emerged:g} is more than the {sown} sown", emerged=emerged, sown=trial.sown
             )
-            fault(where, count.emerged, message)
-        if count.emerged < before:
+            yield Fault(where, emerged, message)
+        if emerged < before:
             message = say(
                 "{emerged:g} is fewer than the {before} before; count those since lost too",
-                emerged=count.emerged,
+                emerged=emerged,
                 before=before,
             )
-            fault(where, count.emerged, message)
-        before = count.emerged
+            yield Fault(where, emerged, message)
+        before = emerged
     if trial.abnormal > before:
         message = say(
             "{abnormal:g} is more than the {emerged} that emerged",
             abnormal=trial.abnormal,
             emerged=before,
         )
-        fault("abnormal", trial.abnormal, message)
-    return faults
+        yield Fault(f"{path}.abnormal", trial.abnormal, message)
 
 
 def _out_of_order(unit, **gaps):
@@ -190,19 +173,8 @@ def _out_of_order(unit, **gaps):
 
 def curve(trial: Trial) -> tuple[tuple[float, int], ...]:
     """
-    Day and total emerged, as `germination` takes them.
+    Day and total emerged, as `germination` takes them. [days, count]
 
-    Parameters
-    ----------
-    trial : Trial
-
-    Returns
-    -------
-    tuple of (float, int)
-        [days, count]
-
-    Examples
-    --------
     >>> curve(Trial("Fine mix", "leek", 5, counts=(Count(6, 3), Count(9, 4))))
     ((6, 3), (9, 4))
     """
@@ -211,21 +183,8 @@ def curve(trial: Trial) -> tuple[tuple[float, int], ...]:
 
 def normal_seedlings(trials: Iterable[Trial]) -> dict[tuple[str, str], tuple[int, int]]:
     """
-    Normal seedlings and seeds sown over all pots of each crop and mix.
+    Normal seedlings and seeds sown over all counted pots, by crop and mix. [count, count]
 
-    Pots without a count are left out.
-
-    Parameters
-    ----------
-    trials : iterable of Trial
-
-    Returns
-    -------
-    dict from (str, str) to (int, int)
-        By crop and mix, in the order written down. [count, count]
-
-    Examples
-    --------
     >>> pots = [Trial("Fine mix", "leek", 5, (Count(9, 4),)),
     ...         Trial("Fine mix", "leek", 5, (Count(9, 5),), abnormal=1)]
     >>> normal_seedlings(pots)
@@ -242,20 +201,8 @@ def normal_seedlings(trials: Iterable[Trial]) -> dict[tuple[str, str], tuple[int
 
 def pots_of(trials: Iterable[Trial], crop: str, medium: str) -> tuple[tuple[int, int], ...]:
     """
-    Normal seedlings and seeds sown in each counted pot of one crop and mix.
+    Normal seedlings and seeds sown in each counted pot of one crop and mix. [count, count]
 
-    Parameters
-    ----------
-    trials : iterable of Trial
-    crop, medium : str
-
-    Returns
-    -------
-    tuple of (int, int)
-        In the order written down. [count, count]
-
-    Examples
-    --------
     >>> pots = [Trial("Fine mix", "leek", 5, (Count(9, 4),)), Trial("Fine mix", "leek", 5)]
     >>> pots_of(pots, "leek", "Fine mix")
     ((4, 5),)
@@ -274,19 +221,8 @@ def charge_seen(trial: Trial) -> ChargeSeen | None:
     Growth stalls when a plant gains less than `STALL` of its best weekly gain so far, and continues
     so to the last observation. A gain within measuring error is no stall: at its best rate the
     plant would have grown by more than `SCATTER` since the observation before. After the first
-    feeding, observations say nothing about the mix's own charge.
+    feeding, observations say nothing about the mix's own charge; None without any before it.
 
-    Parameters
-    ----------
-    trial : Trial
-
-    Returns
-    -------
-    ChargeSeen or None
-        None without an observation before the first feeding.
-
-    Examples
-    --------
     >>> looks = Look(2, 30, "green"), Look(3, 55, "green"), Look(5, 60, "green")
     >>> charge_seen(Trial("Fine mix", "leek", 5, looks=looks))
     ChargeSeen(after=3, by=5, sign='stall')
@@ -295,20 +231,19 @@ def charge_seen(trial: Trial) -> ChargeSeen | None:
     unfed = [look for look in trial.looks if look.week <= until]
     if not unfed:
         return None
-    stall = _stall(look for look in unfed if look.height_mm is not None)
+    stall = _stall([look for look in unfed if look.height_mm is not None])
     after = 0.0
     for look in unfed:
-        if look.leaves == "yellowing":
-            return ChargeSeen(after, look.week, "yellowing")
-        if look is stall:
-            return ChargeSeen(after, look.week, "stall")
+        if look.leaves == "yellowing" or look is stall:
+            sign = "yellowing" if look.leaves == "yellowing" else "stall"
+            return ChargeSeen(after, look.week, sign)
         after = look.week
     return ChargeSeen(after, None, None)
 
 
-def _stall(measured):
+def _stall(looks):
     """The first observation with a height by which growth had stalled, or None."""
-    looks, best = tuple(measured), 0.0
+    best = 0.0
     for place, (before, look) in enumerate(pairwise(looks), start=1):
         at_best = best * (look.week - before.week)
         if at_best > max(SCATTER_MM, SCATTER * before.height_mm) and all(
@@ -326,22 +261,11 @@ def _gain(before, look):
 
 def water_uptake(readings: Sequence[Uptake]) -> float | None:
     """
-    How fast a mix takes up water at first: slope of the least-squares line.
+    How fast a mix takes up water at first: slope of the least-squares line. [mL/min]
 
     The line goes through the readings up to the first that reaches `FIRST_PART` of the last one,
-    with 0 mL at minute 0 added in front if missing.
+    with 0 mL at minute 0 added in front if missing; None without a reading after minute 0.
 
-    Parameters
-    ----------
-    readings : sequence of Uptake
-
-    Returns
-    -------
-    float or None
-        None without a reading after minute 0. [mL/min]
-
-    Examples
-    --------
     >>> water_uptake((Uptake(2, 20), Uptake(4, 38), Uptake(10, 60), Uptake(30, 75)))
     9.5
     """
@@ -352,37 +276,25 @@ def water_uptake(readings: Sequence[Uptake]) -> float | None:
         return None
     enough = FIRST_PART * points[-1][1]
     last = next(place for place, (_, ml) in enumerate(points) if ml >= enough)
-    first = points[: max(last, 1) + 1]
-    middle = sum(minute for minute, _ in first) / len(first)
-    return sum((minute - middle) * ml for minute, ml in first) / sum(
-        (minute - middle) ** 2 for minute, _ in first
-    )
+    minutes, amounts = zip(*points[: max(last, 1) + 1], strict=True)
+    return linear_regression(minutes, amounts).slope
 
 
 def lesson(trials: Iterable[Trial], crop: str, medium: str) -> Lesson | None:
     """
-    What the trials of one crop in one mix contribute to a scenario.
+    What the trials of one crop in one mix contribute; None if no pot was counted or observed.
 
-    Parameters
-    ----------
-    trials : iterable of Trial
-    crop, medium : str
-
-    Returns
-    -------
-    Lesson or None
-        None if none of its pots was counted or observed.
-
-    Examples
-    --------
     >>> learnt = lesson([Trial("Fine mix", "leek", 5, (Count(9, 4),))], "leek", "Fine mix")
     >>> learnt.up, learnt.sown
     (4, 5)
     """
     pots = [trial for trial in trials if (trial.crop, trial.medium) == (crop, medium)]
-    charges = [seen for seen in map(charge_seen, pots) if seen is not None]
-    hungry = [(seen.by, seen) for seen in charges if seen.by is not None]
-    last = max(charges, key=lambda seen: seen.after, default=None)
-    charge = min(hungry, key=lambda found: found[0])[1] if hungry else last
+    charges = (seen for seen in map(charge_seen, pots) if seen is not None)
+    # The first pot that ran out, or else the one that was seen doing well for longest.
+    charge = min(
+        charges,
+        key=lambda seen: (seen.by is None, -seen.after if seen.by is None else seen.by),
+        default=None,
+    )
     up, sown = normal_seedlings(pots).get((crop, medium), (0, 0))
     return Lesson(up, sown, charge) if sown or charge else None

@@ -216,6 +216,6 @@ def _wrong_with(pot):
     faults = []
     trial = read_record(Trial, pot, "", faults)
     if trial is not BAD:
-        faults = inconsistencies_of(trial, "")
+        faults = list(inconsistencies_of(trial, ""))
     said = (str(replace(fault, path=fault.path.removeprefix("."))) for fault in faults)
     return Listed(tuple(said), ";") if faults else None
