@@ -134,9 +134,7 @@ def everything_said(found):
                 remedies.price_of(found, sowing, medium, cost_from, pot_ml=381)
                 for cost_from in symptoms.COSTS
             ]
-            yield schedule.calendar(
-                found, sowing, medium, date(2027, 5, 20), emergence_days=6, thin_after_days=5
-            )
+            yield schedule.calendar(found, sowing, medium, date(2027, 5, 20), emergence_days=6)
         for loser in found.media[1:]:
             yield gentle_start.gentle_starts(found, sowing, found.media[0], loser)
 

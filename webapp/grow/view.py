@@ -208,12 +208,12 @@ def _gentle(fields, scenario, sowing, currency):
     starts = gentle_starts(scenario, sowing, scenario.medium(rich), scenario.medium(lean))
     ways = [
         {
-            "way": text(f"way.{start.way}", rich=rich, lean=lean),
-            "cells": start.needed.cells,
-            "each": each(start.each, currency) if start.each is not None else "",
-            "why_not": start.needed.why_not,
+            "way": text(f"way.{way}", rich=rich, lean=lean),
+            "cells": needed.cells,
+            "each": each(needed.each.total, currency) if needed.each else "",
+            "why_not": needed.why_not,
         }
-        for start in starts
+        for way, needed in starts.items()
     ]
     return {"gentle": gentle, "ways": ways}
 

@@ -4,12 +4,12 @@ from dataclasses import dataclass
 
 from pennyflat.growing.feeding import feedings, hungry_weeks
 from pennyflat.scenario.records import Medium, PotOn, Scenario, Sowing
-from pennyflat.sentences import Said, phrase, say
+from pennyflat.sentences import phrase, say
 
 
 @dataclass(frozen=True, slots=True)
 class Aftercare:
-    """What happens when a medium's own fertiliser runs out. One rule for every question."""
+    """What happens then, by one rule for every question."""
 
     move: PotOn | None = None
     """What the plants are potted on into; None if they stay."""
@@ -22,11 +22,6 @@ class Aftercare:
     why_not: str | None = None
     """A sentence in that case."""
 
-    @property
-    def moves(self) -> bool:
-        """Whether the plants are potted on."""
-        return self.move is not None
-
 
 def aftercare(scenario: Scenario, sowing: Sowing, medium: Medium) -> Aftercare:
     """
@@ -35,16 +30,6 @@ def aftercare(scenario: Scenario, sowing: Sowing, medium: Medium) -> Aftercare:
     Plants are potted on at `at_week`; they are fed in the small cells in weeks before it in which
     the first mix no longer feeds, and again after the second mix has run out. A move that falls
     after transplanting never happens. Without a feed, hungry plants stall.
-
-    Parameters
-    ----------
-    scenario : Scenario
-    sowing : Sowing
-    medium : Medium
-
-    Returns
-    -------
-    Aftercare
 
     Examples
     --------
@@ -69,8 +54,16 @@ def aftercare(scenario: Scenario, sowing: Sowing, medium: Medium) -> Aftercare:
     if not hungry:
         return Aftercare(move, at_week)
     if scenario.feed is None or sowing.remedy == "none":
-        stall = hungry[0][0]
-        return Aftercare(move, at_week, (), stall, _why_stalled(sowing, move, stall, weeks))
+        stall, _, in_cells = hungry[0]
+        lack = "none" if sowing.remedy == "none" else "feed" if in_cells else "moved"
+        why_not = say(
+            "It stalls in week {week:g} of {weeks:g}, when its fertiliser has run out: {lack}, so"
+            " no seedling is ready to transplant.",
+            week=stall,
+            weeks=weeks,
+            lack=_LACKS[lack],
+        )
+        return Aftercare(move, at_week, (), stall, why_not)
     per_week = scenario.feed.per_week
     fed = ((feedings(end - start, per_week), in_cells) for start, end, in_cells in hungry)
     return Aftercare(move, at_week, tuple((times, in_cells) for times, in_cells in fed if times))
@@ -82,15 +75,3 @@ _LACKS = {
     "feed": phrase("there is no feed"),
 }
 """Why a sowing goes hungry."""
-
-
-def _why_stalled(sowing: Sowing, move: PotOn | None, stall: float, weeks: float) -> Said:
-    before_move = move and move.at_week is not None and stall < move.at_week
-    lack = "none" if sowing.remedy == "none" else "moved" if move and not before_move else "feed"
-    return say(
-        "It stalls in week {week:g} of {weeks:g}, when its fertiliser has run out: {lack}, so no"
-        " seedling is ready to transplant.",
-        week=stall,
-        weeks=weeks,
-        lack=_LACKS[lack],
-    )

@@ -41,15 +41,11 @@ def price_of(
     scenario : Scenario
     sowing : Sowing
     medium : Medium
-        The scenario's medium that it grows in.
+        The one it grows in.
     cost_from : str
         One of `symptoms.COSTS`.
     pot_ml : float
         Volume of the bigger pot if the sowing names none, more than 0. [mL]
-
-    Returns
-    -------
-    Price
 
     Raises
     ------

@@ -75,10 +75,6 @@ def side_by_side(
     decimal_mark : {".", ","}, default "."
         Used for a size if its text alone leaves it open.
 
-    Returns
-    -------
-    SideBySide
-
     Raises
     ------
     ValueError
@@ -139,10 +135,6 @@ def aged(facts: Iterable[Fact], months: float, feeds_for_weeks: float) -> Aged:
         Since it was made, at least 0. [months]
     feeds_for_weeks : float
         How long it feeds when fresh. [weeks]
-
-    Returns
-    -------
-    Aged
 
     Raises
     ------

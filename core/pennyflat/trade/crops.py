@@ -78,14 +78,6 @@ def read_emergence(row: dict[str, str]) -> EmergenceRow:
     """
     One row of the table of days to emergence.
 
-    Parameters
-    ----------
-    row : dict of str to str
-
-    Returns
-    -------
-    EmergenceRow
-
     Raises
     ------
     ValueError

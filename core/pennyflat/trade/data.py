@@ -33,10 +33,6 @@ def rows(table: str) -> tuple[dict[str, str], ...]:
     table : str
         Name of the file without ".csv".
 
-    Returns
-    -------
-    tuple of dict of str to str
-
     Raises
     ------
     FileNotFoundError
@@ -59,10 +55,6 @@ def facts(table: str) -> tuple[Fact, ...]:
     Parameters
     ----------
     table : {"containers", "crops", "media", "compressed", "feeds", "nutrient_levels", "practice"}
-
-    Returns
-    -------
-    tuple of Fact
 
     Examples
     --------

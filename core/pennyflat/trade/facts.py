@@ -73,10 +73,6 @@ def read_fact(row: dict[str, str]) -> Fact:
     row : dict of str to str
         Column to text; an empty number means that the source gives none.
 
-    Returns
-    -------
-    Fact
-
     Raises
     ------
     ValueError
@@ -112,14 +108,6 @@ def read_number(text: str) -> float | None:
     """
     A number of a table; None for an empty cell.
 
-    Parameters
-    ----------
-    text : str
-
-    Returns
-    -------
-    float or None
-
     Raises
     ------
     ValueError
@@ -142,11 +130,6 @@ def about(facts: Iterable[Fact], subject: str, quantity: str) -> tuple[Fact, ...
     """
     All facts about one quantity of one subject, the default first.
 
-    Parameters
-    ----------
-    facts : iterable of Fact
-    subject, quantity : str
-
     Returns
     -------
     tuple of Fact
@@ -164,11 +147,6 @@ def about(facts: Iterable[Fact], subject: str, quantity: str) -> tuple[Fact, ...
 def default(facts: Iterable[Fact], subject: str, quantity: str) -> Fact | None:
     """
     The fact to start from.
-
-    Parameters
-    ----------
-    facts : iterable of Fact
-    subject, quantity : str
 
     Returns
     -------
@@ -216,14 +194,6 @@ def widest(facts: Iterable[Fact]) -> tuple[float, float] | None:
 def subjects(facts: Iterable[Fact]) -> tuple[str, ...]:
     """
     The subjects of some facts, in the order of the table.
-
-    Parameters
-    ----------
-    facts : iterable of Fact
-
-    Returns
-    -------
-    tuple of str
 
     Examples
     --------

@@ -253,14 +253,6 @@ def signs_in(text: str) -> list[str]:
     """
     The currency signs and codes in a text.
 
-    Parameters
-    ----------
-    text : str
-
-    Returns
-    -------
-    list of str
-
     Examples
     --------
     >>> signs_in("5,20 €"), signs_in("USD 4.00"), signs_in("RRP 5.20"), signs_in("49 kr")

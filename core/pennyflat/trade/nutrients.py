@@ -66,10 +66,6 @@ def elements(label: Grade) -> Elements:
     """
     Elements by weight for the numbers on a label.
 
-    Parameters
-    ----------
-    label : Grade
-
     Returns
     -------
     Elements

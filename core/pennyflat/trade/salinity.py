@@ -38,14 +38,6 @@ def read_band(row: dict[str, str]) -> Band:
     """
     One row of the table of EC bands.
 
-    Parameters
-    ----------
-    row : dict of str to str
-
-    Returns
-    -------
-    Band
-
     Raises
     ------
     ValueError

@@ -68,14 +68,6 @@ def read_container(row: dict[str, str]) -> Container:
     """
     One row of the table of containers.
 
-    Parameters
-    ----------
-    row : dict of str to str
-
-    Returns
-    -------
-    Container
-
     Raises
     ------
     ValueError
@@ -146,11 +138,6 @@ def for_crop(
 def for_container(containers: Iterable[Container], name: str) -> Suggestion | None:
     """
     Volume of one cell of a container, known by name.
-
-    Parameters
-    ----------
-    containers : iterable of Container
-    name : str
 
     Returns
     -------

@@ -42,14 +42,6 @@ def read_cause(row: dict[str, str]) -> Cause:
     """
     One row of the table of symptoms.
 
-    Parameters
-    ----------
-    row : dict of str to str
-
-    Returns
-    -------
-    Cause
-
     Raises
     ------
     ValueError
@@ -80,10 +72,6 @@ def observations(causes: Iterable[Cause]) -> dict[str, str]:
     """
     The sights that can be looked up.
 
-    Parameters
-    ----------
-    causes : iterable of Cause
-
     Returns
     -------
     dict of str to str
@@ -106,10 +94,6 @@ def causes_of(causes: Iterable[Cause], key: str) -> tuple[Cause, ...]:
     causes : iterable of Cause
     key : str
         A key of `observations`.
-
-    Returns
-    -------
-    tuple of Cause
 
     Raises
     ------

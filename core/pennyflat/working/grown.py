@@ -24,11 +24,6 @@ def ready_steps(sowing: Sowing, medium: Medium) -> list[Step]:
     """
     The share of cells that end with a seedling ready to transplant.
 
-    Parameters
-    ----------
-    sowing : Sowing
-    medium : Medium
-
     Returns
     -------
     list of dict
@@ -234,7 +229,7 @@ def feeding_steps(
     times = {in_cells: count for count, in_cells in after.feedings}
     until = weeks
     move, feed = sowing.pot_on, scenario.feed
-    if after.moves and move:
+    if after.move and move:
         second = scenario.medium(move.medium)
         until = medium.feeds_for_weeks if move.at_week is None else move.at_week
         text = say(
@@ -248,7 +243,7 @@ def feeding_steps(
         )
         steps.append(step("moved", text, until))
     spells = [(medium, medium.feeds_for_weeks, until, True)]
-    if after.moves:
+    if after.move:
         spells.append((second, until + second.feeds_for_weeks, weeks, False))
     for mix, start, end, in_cells in spells:
         if in_cells not in times or feed is None:

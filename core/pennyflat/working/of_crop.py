@@ -112,7 +112,7 @@ def _mixes(scenario, sowing, medium, found, after):
     """Litres of mixes, and their cost."""
     fills = [_fill(medium, found.cells, sowing.cell_ml)]
     move = sowing.pot_on
-    if after.moves:
+    if after.move:
         occupied = occupied_share(sowing, medium)
         plants = found.cells * occupied
         text = say(

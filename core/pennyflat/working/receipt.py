@@ -17,11 +17,6 @@ def working_of_plan(scenario: Scenario, plan: Plan) -> list[Step]:
     """
     How the recommendation's total is worked out, from the needs to the cost of a seedling.
 
-    Parameters
-    ----------
-    scenario : Scenario
-    plan : Plan
-
     Returns
     -------
     list of dict
@@ -146,11 +141,6 @@ def purchases(scenario: Scenario, needs: Sequence[Need], basket: Basket) -> list
 def best_buy(packages: Sequence[Package], measure: str) -> tuple[float, float] | None:
     """
     The way to buy with the lowest price for its contents, deals included.
-
-    Parameters
-    ----------
-    packages : iterable of Package
-    measure : str
 
     Returns
     -------
