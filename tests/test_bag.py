@@ -73,9 +73,12 @@ def test_what_is_no_volume_cannot_be_compared(printed):
 def test_age_takes_from_the_charge_by_the_practice_rows(months, share):
     # 6 to 24 months in the table: evenly between, by hand
     found = aged(PRACTICE, months, 4)
+    charge, *agent = found.says
 
-    assert found.charge_share == found.agent_share == pytest.approx(share)
-    assert found.feeds_for_weeks == pytest.approx(4 * share)
+    assert charge.gaps.get("weeks", 4.0) == pytest.approx(4 * share)
+    assert [("spent" in line, "fading" in line) for line in agent] == (
+        [] if share == 1 else [(share == 0, share > 0)]
+    )
     assert all("common practice" in line for line in found.says)
     assert {fact.kind for fact in found.facts} == {"common practice"}
 

@@ -335,7 +335,7 @@ def test_no_words_in_the_source_go_unsaid():
     """The reports above need not reach every sentence; this looks at all there are."""
     known = CODES | set(SPELLINGS.values()) | set(HEADS.values())
     known |= set(SIGNS.values())
-    known |= {words for both in PROMISES.values() for words in both} | {"potting mix"}
+    known |= {words for promise in PROMISES for words in promise[:2]} | {"potting mix"}
     known |= {words for words, _ in ASSUMED.values()} | set(CUSTOMARY) | set(cost.NOT_COUNTED)
     known |= {word for words in TRIAL_HEADS.values() for word in words}
     for path in sorted(

@@ -144,17 +144,7 @@ def read_number(text: str, *, decimal_mark: str = ".") -> float | None:
 
 def decimal_mark_in(texts: Iterable[str]) -> str | None:
     """
-    The decimal mark that a list uses.
-
-    Parameters
-    ----------
-    texts : iterable of str
-        Cells of the list.
-
-    Returns
-    -------
-    str or None
-        "." or ","; None if no cell tells.
+    The decimal mark that a list uses, or None if no cell tells.
 
     Examples
     --------
@@ -183,18 +173,7 @@ def leaves_mark_open(text: str) -> bool:
 
 def read_size(text: str, *, decimal_mark: str = ".") -> Size | None:
     """
-    A number with its unit, as on a label.
-
-    Parameters
-    ----------
-    text : str
-    decimal_mark : {".", ","}, default "."
-        See `read_number`.
-
-    Returns
-    -------
-    Size or None
-        None if the number or the unit is unclear.
+    A number with its unit, as on a label; None if either is unclear. See `read_number`.
 
     Examples
     --------
@@ -263,18 +242,7 @@ def signs_in(text: str) -> list[str]:
 
 def other_currency(text: str, currency: str) -> str:
     """
-    The first sign in a text that does not stand for the given currency.
-
-    Parameters
-    ----------
-    text : str
-    currency : str
-        Code. [ISO 4217]
-
-    Returns
-    -------
-    str
-        Empty if there is none.
+    The first sign in a text that does not stand for the given currency, or an empty text.
 
     Examples
     --------
