@@ -123,7 +123,7 @@ def test_every_question_agrees_on_what_is_ready(seed):
             after = aftercare(scenario, sowing, medium)
             assert row["ready"] == (after.why_not is None)
             assert row["stalls_in_week"] == after.stalls_in_week
-            assert row["feedings"] == sum(times for times, _ in after.feedings)
+            assert row["feedings"] == sum(fed.times for fed in after.feedings)
             days = calendar(scenario, sowing, medium, date(2027, 5, 15))
             what = [step.what for step in days.steps]
             assert ("stall" in what) == (after.stalls_in_week is not None)

@@ -154,16 +154,14 @@ def requirement(scenario: Scenario, sowing: Sowing, medium: Medium) -> Requireme
         litres[bigger.name] = litres.get(bigger.name, 0.0) + more
         if after.move.tray:
             trays[after.move.tray] = trays.get(after.move.tray, 0.0) + plants
-    solution = concentrate = 0.0
-    if scenario.feed and after.feedings:
-        for times, in_cells in after.feedings:
-            heads = cells if in_cells else plants
-            solution += solution_litres(heads, times, scenario.feed.ml_per_cell)
-        concentrate = solution * dose(scenario.feed)
-    feed_price = 0.0
-    if concentrate:
-        packages, measure = scenario.feed.packages, scenario.feed.measure
-        feed_price = lowest_price(packages, measure, tax=scenario.tax)
+    feed, solution, concentrate, feed_price = scenario.feed, 0.0, 0.0, 0.0
+    if feed and after.feedings:
+        for fed in after.feedings:
+            heads = cells if fed.in_cells else plants
+            solution += solution_litres(heads, fed.times, feed.ml_per_cell)
+        concentrate = solution * dose(feed)
+        if concentrate:
+            feed_price = lowest_price(feed.packages, feed.measure, tax=scenario.tax)
     costs = Costs(
         medium=math.fsum(
             amount * medium_price(scenario, scenario.medium(name))
@@ -189,7 +187,7 @@ def requirement(scenario: Scenario, sowing: Sowing, medium: Medium) -> Requireme
         cells=cells,
         seeds=amounts.seeds,
         hungry_weeks=hungry_weeks(weeks, medium.feeds_for_weeks),
-        feedings=sum(times for times, _ in after.feedings),
+        feedings=sum(fed.times for fed in after.feedings),
         solution_litres=solution,
         feed_amount=concentrate,
         litres=litres,

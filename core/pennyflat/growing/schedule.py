@@ -174,8 +174,7 @@ def weeks_of(scenario: Scenario, sowing: Sowing, medium: Medium) -> Weeks:
     Weeks(plant_out=6.0, pot_on=None, feed_from=3.0)
     """
     after = aftercare(scenario, sowing, medium)
-    hungry = _hungry_from(scenario, medium, after)
-    feed_from = hungry[after.feedings[0][1]] if after.feedings else None
+    feed_from = after.feedings[0].start if after.feedings else None
     return Weeks(sowing.weeks * medium.pace, after.at_week, feed_from)
 
 
@@ -238,7 +237,6 @@ def calendar(
         found = _emergence(sowing, sow, emergence_days)
         steps += [step for step in found if step.on <= plant_out]
     after = aftercare(scenario, sowing, medium)
-    hungry = _hungry_from(scenario, medium, after)
     if after.move and after.at_week is not None:
         words = say(
             "pot on into {medium}, {pot_ml:g} each",
@@ -246,12 +244,13 @@ def calendar(
             pot_ml=Amount(after.move.cell_ml, "cell"),
         )
         steps.append(Step(after_weeks(sow, after.at_week), "pot on", words))
+    feed = scenario.feed
     heads = {True: needed.cells, False: needed.cells * occupied_share(sowing, medium)}
     feedings = tuple(
-        _feeding(scenario.feed, heads[in_cells], after_weeks(sow, hungry[in_cells] + week))
-        for times, in_cells in after.feedings
-        if scenario.feed
-        for week in (count / scenario.feed.per_week for count in range(times))
+        _feeding(feed, heads[fed.in_cells], after_weeks(sow, fed.start + count / feed.per_week))
+        for fed in after.feedings
+        if feed
+        for count in range(fed.times)
     )
     if feedings:
         words = say("first of {count} feedings", count=len(feedings))
@@ -260,20 +259,12 @@ def calendar(
     steps.append(Step(harden, "harden off", phrase("start hardening off")))
     words = say("plant out {wanted} {crop}", wanted=sowing.wanted, crop=sowing.crop)
     steps.append(Step(plant_out, "plant out", words))
-    if not needed.ready:
+    if needed.stalls_in_week is not None:
         words = phrase("it stalls: the charge has run out")
         stall = Step(after_weeks(sow, needed.stalls_in_week), "stall", words)
         steps = [step for step in steps if step.on < stall.on or step.what == "sow"] + [stall]
     steps.sort(key=lambda step: (step.on, STEPS.index(step.what)))
     return Calendar(sowing.crop, tuple(steps), feedings, needed.why_not)
-
-
-def _hungry_from(scenario, medium, after):
-    """Week in which the fertiliser runs out, in the small cells (True) and after potting on."""
-    hungry = {True: medium.feeds_for_weeks}
-    if after.move and after.at_week is not None:
-        hungry[False] = after.at_week + scenario.medium(after.move.medium).feeds_for_weeks
-    return hungry
 
 
 def _sowing(sowing, needed, sow):
