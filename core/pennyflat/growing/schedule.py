@@ -8,7 +8,7 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
-from math import ceil, copysign, floor, fsum
+from math import copysign, floor, fsum
 
 from pennyflat.growing.aftercare import aftercare
 from pennyflat.growing.cost import requirement
@@ -268,15 +268,11 @@ def calendar(
 
 
 def _sowing(sowing, needed, sow):
-    seeds = ceil(round(needed.seeds, 6))
+    gaps = {"seeds": needed.seeds, "cells": needed.cells}
     if sowing.presprout:
-        words = say(
-            "lay {seeds} seeds on a damp towel; set {cells} in cells as roots show",
-            seeds=seeds,
-            cells=needed.cells,
-        )
+        words = say("lay {seeds} seeds on a damp towel; set {cells} in cells as roots show", **gaps)
     else:
-        words = say("sow {seeds} seeds in {cells} cells", seeds=seeds, cells=needed.cells)
+        words = say("sow {seeds} seeds in {cells} cells", **gaps)
     return Step(sow, "sow", words)
 
 

@@ -4,13 +4,13 @@ Figures come from the given tables; anything based on common practice alone says
 """
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from pennyflat.scenario.package import Package, amount_in, price_per
 from pennyflat.scenario.trial import FIRST_PART, Uptake
 from pennyflat.sentences import Said, phrase, say, say_count
-from pennyflat.trade.facts import Fact, default
+from pennyflat.trade.facts import Fact, about
 from pennyflat.trade.label import read_size
 from pennyflat.units import LITRES
 
@@ -129,7 +129,7 @@ def side_by_side(
     return SideBySide(litres, prices, says, tuple(notices))
 
 
-def aged(facts: Iterable[Fact], months: float, feeds_for_weeks: float) -> Aged:
+def aged(facts: Sequence[Fact], months: float, feeds_for_weeks: float) -> Aged:
     """
     What is left of a bag's wetting agent and starter charge after some months in store.
 
@@ -138,7 +138,7 @@ def aged(facts: Iterable[Fact], months: float, feeds_for_weeks: float) -> Aged:
 
     Parameters
     ----------
-    facts : iterable of Fact
+    facts : sequence of Fact
         Facts about practice, with `agent_fades` and `charge_fades` of "potting mix". [month]
     months : float
         Since it was made, at least 0. [months]
@@ -148,7 +148,7 @@ def aged(facts: Iterable[Fact], months: float, feeds_for_weeks: float) -> Aged:
     Raises
     ------
     ValueError
-        If months is negative or the facts are missing.
+        If months is negative.
 
     Examples
     --------
@@ -162,12 +162,8 @@ def aged(facts: Iterable[Fact], months: float, feeds_for_weeks: float) -> Aged:
     """
     if months < 0:
         raise ValueError(f"months must be at least 0, not {months!r}.")
-    facts = tuple(facts)
-    named = (default(facts, "potting mix", name) for name in ("charge_fades", "agent_fades"))
-    rows = [row for row in named if row is not None]
-    if len(rows) < 2:
-        raise ValueError("facts must have the months in which charge and wetting agent fade.")
-    charge, agent = (_left(row, months) for row in rows)
+    fades = [about(facts, "potting mix", name)[0] for name in ("charge_fades", "agent_fades")]
+    charge, agent = (_left(fact, months) for fact in fades)
     says = [
         say(
             "After {months:g} months the charge is taken to feed for {weeks:.1f} weeks in place of"
@@ -195,7 +191,7 @@ def aged(facts: Iterable[Fact], months: float, feeds_for_weeks: float) -> Aged:
         says.append(
             phrase("The wetting agent is fading: try a cupful before you fill (common practice).")
         )
-    return Aged(tuple(says), tuple(rows))
+    return Aged(tuple(says), tuple(fades))
 
 
 def _left(fact, months):

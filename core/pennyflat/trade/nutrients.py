@@ -104,7 +104,7 @@ def addition_feeds_for(
     ml_per_cell: float,
 ) -> FeedsFor:
     """
-    How long a dry addition stirred into a medium replaces liquid feeding.
+    How long a dry addition stirred into a medium replaces liquid feeding, and what that assumes.
 
     The nitrogen it releases in one cell, divided by the nitrogen that a liquid programme supplies
     per cell and week; a range, because the share released and the programme are ranges.
@@ -128,11 +128,6 @@ def addition_feeds_for(
     ml_per_cell : float
         Solution per cell at each feeding, more than 0. [mL]
 
-    Returns
-    -------
-    FeedsFor
-        Weeks, with the assumption to state.
-
     Raises
     ------
     ValueError
@@ -148,8 +143,11 @@ def addition_feeds_for(
     >>> found.low, found.high
     (3.2, 3.2)
     """
-    least, most = _range("released", released, above=None, at_most=1)
-    weakest, strongest = _range("ppm_n", ppm_n, above=0, at_most=None)
+    (least, most), (weakest, strongest) = released, ppm_n
+    if not 0 <= least <= most <= 1:
+        raise ValueError(f"released must be a low and a high end from 0 to 1, not {released!r}.")
+    if not 0 < weakest <= strongest:
+        raise ValueError(f"ppm_n must be a low and a high end more than 0, not {ppm_n!r}.")
     for name, amount in (("per_week", per_week), ("ml_per_cell", ml_per_cell)):
         if not amount > 0:
             raise ValueError(f"{name} must be more than 0, not {amount!r}.")
@@ -175,14 +173,3 @@ def addition_feeds_for(
             strongest=strongest,
         ),
     )
-
-
-def _range(name, ends, *, above, at_most):
-    low, high = ends
-    bottom = low >= 0 if above is None else low > above
-    if not bottom or high < low or (at_most is not None and high > at_most):
-        raise ValueError(
-            f"{name} must be a low and a high end, {'from 0 to 1' if at_most else 'more than 0'},"
-            f" not {ends!r}."
-        )
-    return low, high
