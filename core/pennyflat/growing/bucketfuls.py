@@ -45,13 +45,8 @@ def recipes(
     """
     The blends that a plan mixes, in the scenario's order, without those whose stock is enough.
 
-    Parameters
-    ----------
-    scenario : Scenario
-    planned : sequence of str or None
-        The medium of each sowing; None for one that is not raised.
-    bucket_l : float
-        Volume of a bucket. [L]
+    `planned` is the medium of each sowing, None for one that is not raised; a bucket holds
+    `bucket_l` litres.
 
     Examples
     --------

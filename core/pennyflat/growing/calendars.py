@@ -31,13 +31,7 @@ class Dated:
 @lru_cache(maxsize=2)
 def calendars(scenario: Scenario, planned: Sequence[str | None]) -> tuple[Dated, ...]:
     """
-    The calendars of a scenario's sowings.
-
-    Parameters
-    ----------
-    scenario : Scenario
-    planned : tuple of str or None
-        The medium of each sowing in the plan; None if no mix gets it ready.
+    The calendars of a scenario's sowings, each in its planned medium, or None if it has none.
 
     Examples
     --------

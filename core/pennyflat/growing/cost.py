@@ -17,7 +17,7 @@ from pennyflat.growing.medium import medium_price
 from pennyflat.growing.sowing import Sown, occupied_share, ready_share, sown
 from pennyflat.scenario.cell import bag_litres_per_cell
 from pennyflat.scenario.package import SEEDS, lowest_price
-from pennyflat.scenario.records import Energy, Labour, Medium, Scenario, Sowing, Tray
+from pennyflat.scenario.records import Energy, Medium, Scenario, Sowing, Tray
 from pennyflat.sentences import phrase, say
 
 
@@ -173,7 +173,7 @@ def requirement(scenario: Scenario, sowing: Sowing, medium: Medium) -> Requireme
             count * tray_price(scenario.tray(name), scenario.tax) for name, count in trays.items()
         ),
         energy=cells * energy_per_cell(scenario.energy, weeks),
-        labour=cells * labour_per_cell(scenario.labour),
+        labour=cells * _labour_per_cell(scenario.labour),
     )
     return Requirement(
         sowing=sowing,
@@ -268,15 +268,10 @@ def energy_per_cell(energy: Energy | None, weeks: float) -> float:
     """
     Price of light and heat for one cell; 0 without lights and mat. [currency/cell]
 
-    `(light W x h/day x 7 x T + mat W x 24 x days) / 1000 x tariff`, shared over the cells that fit.
-    With a thermostat or dimmer, rated watts times hours is an upper bound. [Energy used = wattage x
-    hours / 1000: US Department of Energy, Estimating Appliance and Home Electronic Energy Use.]
-
-    Parameters
-    ----------
-    energy : Energy or None
-    weeks : float
-        Sowing to transplant-ready. [weeks]
+    `(light W x h/day x 7 x T + mat W x 24 x days) / 1000 x tariff`, shared over the cells that fit;
+    T is the weeks from sowing to transplant-ready. With a thermostat or dimmer, rated watts times
+    hours is an upper bound. [Energy used = wattage x hours / 1000: US Department of Energy,
+    Estimating Appliance and Home Electronic Energy Use.]
 
     Examples
     --------
@@ -291,16 +286,6 @@ def energy_per_cell(energy: Energy | None, weeks: float) -> float:
     return (lights + mat) * energy.tariff / energy.cells
 
 
-def labour_per_cell(labour: Labour | None) -> float:
-    """
-    Price of the time spent on one cell; 0 if it is not counted. [currency/cell]
-
-    `minutes / 60 x wage`.
-
-    Examples
-    --------
-    >>> from pennyflat.scenario.records import Labour
-    >>> labour_per_cell(Labour(minutes_per_cell=0.5, wage=12))
-    0.1
-    """
+def _labour_per_cell(labour):
+    """Price of the time spent on one cell; 0 if it is not counted. [currency/cell]"""
     return 0.0 if labour is None else labour.minutes_per_cell / 60 * labour.wage

@@ -14,16 +14,7 @@ ROUNDING = 1e-9
 
 def hungry_weeks(weeks: float, feeds_for_weeks: float) -> float:
     """
-    Weeks in which a medium no longer feeds.
-
-    `max(0, T - F)`.
-
-    Parameters
-    ----------
-    weeks : float
-        Sowing to transplant-ready in this medium, pace included. [weeks]
-    feeds_for_weeks : float
-        How long the charge lasts. [weeks]
+    Weeks in which a medium no longer feeds, of those to transplanting in it: `max(0, T - F)`.
 
     Examples
     --------
@@ -59,19 +50,12 @@ def solution_litres(plants: float, times: int, ml_per_cell: float) -> float:
 
 def g_per_litre(target_ppm_n: float, n_percent: float) -> float:
     """
-    Dry feed to dissolve for a given strength in nitrogen. [g/L]
+    Dry feed to dissolve for a given strength in mg N/L, from the % N on its label. [g/L]
 
     `ppm / (10 x %N)`: one gram in a litre of a feed with 1 % N gives 10 mg N/L. [vce-430-100:
     Virginia Cooperative Extension, Basics of Fertilizer Calculations; the same arithmetic as the
     ounces per 100 gallons of University of Massachusetts Extension, Fertilizer Calculations for
     Greenhouse Crops.]
-
-    Parameters
-    ----------
-    target_ppm_n : float
-        Target strength, more than 0. [mg N/L]
-    n_percent : float
-        Nitrogen by weight on the label, more than 0. [%]
 
     Raises
     ------

@@ -53,40 +53,12 @@ Rescue = TypedDict(
 """What would get a sowing that stalls to transplanting."""
 
 
-def remedies_of(
-    scenario: Scenario, sowing: Sowing, medium: Medium, row: Sequence[Requirement]
-) -> tuple[Remedy, ...]:
+def _ranked(scenario, sowing, medium, row):
     """
-    What helps a sowing in a mix that runs out of fertiliser, and the cost of each way.
+    A remedy of each kind for a sowing, by its requirement in each of the media, the cheapest first.
 
     The same sowing is fed, if the scenario has a feed; potted on, if it says into what and the move
     comes before transplanting; or started, as entered, in another of the media.
-
-    Parameters
-    ----------
-    scenario : Scenario
-    sowing : Sowing
-    medium : Medium
-    row : sequence of Requirement
-        The sowing in each of the scenario's media.
-
-    Returns
-    -------
-    tuple of Remedy
-        One of each kind, the cheapest first; those that do not help last.
-
-    Examples
-    --------
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
-    >>> demo = read(DEMO)
-    >>> tomato = demo.sowings[0]
-    >>> row = [requirement_of(demo, tomato, medium) for medium in demo.media]
-    >>> for remedy in remedies_of(demo, tomato, demo.media[0], row):
-    ...     print(remedy.by, remedy.with_what, remedy.each or remedy.why_not)
-    other_medium Bulk potting mix 0.168
-    feed Soluble feed 20-20-20 0.193
-    pot_on None No bigger container to pot on into is entered.
     """
     ways = (
         _feed(scenario, sowing, medium),
@@ -100,7 +72,7 @@ def remedies_compared(
     scenario: Scenario, sowing: Sowing, medium: Medium
 ) -> RemediesCompared | None:
     """
-    Whether to feed, to pot on, or to start in another mix, by `remedies_of`.
+    Whether to feed, to pot on, or to start in another mix, the cheapest first.
 
     None if the mix feeds until transplanting, or no seed comes up in it.
 
@@ -117,7 +89,7 @@ def remedies_compared(
     needed = next(needed for needed in row if needed.medium == medium.name)
     if not needed.hungry_weeks or not needed.cells:
         return None
-    ranked = remedies_of(scenario, sowing, medium, row)
+    ranked = _ranked(scenario, sowing, medium, row)
     return RemediesCompared(medium.name, needed.hungry_weeks, ranked)
 
 
@@ -158,16 +130,7 @@ def rescue(
     scenario: Scenario, sowing: Sowing, needed: Requirement, row: Sequence[Requirement]
 ) -> Rescue | None:
     """
-    The cheapest of `remedies_of` for a sowing that stalls.
-
-    Parameters
-    ----------
-    scenario : Scenario
-    sowing : Sowing
-    needed : Requirement
-        The sowing in one of the media.
-    row : sequence of Requirement
-        The sowing in each of them.
+    The cheapest remedy for a sowing that stalls, by what it needs there and in each of the media.
 
     Returns
     -------
@@ -190,7 +153,7 @@ def rescue(
     if needed.ready or needed.stalls_in_week is None:
         return None
     medium = scenario.medium(needed.medium)
-    best = remedies_of(scenario, sowing, medium, row)[0]
+    best = _ranked(scenario, sowing, medium, row)[0]
     gaps = {"name": best.with_what, "each": Money(best.each or 0.0, scenario.currency)}
     if best.each is None:
         weeks = sowing.weeks * medium.pace

@@ -20,9 +20,7 @@ class _Part:
     value: object
 
 
-@lru_cache(maxsize=2048)
-def _part(value):
-    return _Part(value)
+_part = lru_cache(maxsize=2048)(_Part)
 
 
 Result = TypeVar("Result")

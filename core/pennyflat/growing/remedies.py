@@ -34,18 +34,9 @@ def price_of(
     scenario: Scenario, sowing: Sowing, medium: Medium, cost_from: str, *, pot_ml: float
 ) -> Price:
     """
-    What one remedy costs for one sowing.
+    What one remedy, of `symptoms.COSTS`, costs for one sowing in the medium it grows in.
 
-    Parameters
-    ----------
-    scenario : Scenario
-    sowing : Sowing
-    medium : Medium
-        The one it grows in.
-    cost_from : str
-        One of `symptoms.COSTS`.
-    pot_ml : float
-        Volume of the bigger pot if the sowing names none, more than 0. [mL]
+    Plants are potted on into `pot_ml` millilitres of the same mix if the sowing names no pot.
 
     Raises
     ------

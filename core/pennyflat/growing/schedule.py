@@ -187,7 +187,7 @@ def calendar(
     emergence_days: float | None = None,
 ) -> Calendar:
     """
-    Days on which one sowing in one medium needs something.
+    Days on which one sowing in one of the scenario's media needs something.
 
     Sowing is the sowing's weeks, times the medium's pace, before transplanting. The first feed is
     due when the last charge has run out; without a remedy, the sowing stalls that day and the steps
@@ -196,19 +196,7 @@ def calendar(
     Nothing comes after planting out. A heat mat that is still on is removed that day, since the
     seedlings leave it. Emergence and thinning that would come later are left out: planted-out
     seedlings are already up, so the given days cannot all be right, and no date is better than a
-    wrong one. Steps on the same day follow the order of `STEPS`.
-
-    Parameters
-    ----------
-    scenario : Scenario
-    sowing : Sowing
-    medium : Medium
-        One of the scenario's.
-    plant_out : datetime.date
-        Day of transplanting.
-    emergence_days : float, optional
-        Days from sowing to emergence, more than 0; without it, emergence and thinning are left out.
-        [d]
+    wrong one, as they are without `emergence_days`. Steps on one day follow the order of `STEPS`.
 
     Examples
     --------

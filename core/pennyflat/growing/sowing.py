@@ -116,17 +116,8 @@ def cells_to_sow(wanted: int, share: float, assurance: float | None) -> int:
     """
     Fewest cells that give enough ready seedlings with the given assurance. [count]
 
-    Smallest n with `P[Binomial(n, u) >= wanted] >= assurance`, exact; without an assurance, the
-    expected number, `ceil(wanted / u)`.
-
-    Parameters
-    ----------
-    wanted : int
-        Ready seedlings wanted, at least 1. [count]
-    share : float
-        u, more than 0 and at most 1. [1]
-    assurance : float or None
-        Chance of having enough, more than 0 and below 1; None for the expected number. [1]
+    Smallest n with `P[Binomial(n, u) >= wanted] >= assurance` for a share u, exact; without an
+    assurance, the expected number, `ceil(wanted / u)`.
 
     Raises
     ------
@@ -151,20 +142,11 @@ def sown(
     sowing: Sowing, medium: Medium, assurance: float | None, *, wanted: int | None = None
 ) -> Sown:
     """
-    Cells and seeds for the number wanted.
+    Cells and seeds for the number wanted, the sowing's or another, with the chance of enough.
 
     Seeds are cells x k. For pre-sprouted seed two things must go well, so each is held to
     `1 - (1 - assurance) / 2`: enough of the seeds on the towel sprout for every cell, and enough
     cells end ready; the cost as used then counts cells / germination seeds.
-
-    Parameters
-    ----------
-    sowing : Sowing
-    medium : Medium
-    assurance : float or None
-        Chance of having enough; None for the expected numbers. [1]
-    wanted : int, optional
-        Replaces the sowing's. [count]
 
     Raises
     ------

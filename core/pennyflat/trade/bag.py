@@ -73,16 +73,9 @@ def side_by_side(
     one: tuple[str, float], other: tuple[str, float], *, tax: float = 0.0, decimal_mark: str = "."
 ) -> SideBySide:
     """
-    Which of two bags costs less for its contents, from their labels.
+    Which of two bags costs less for its contents, from the printed size and the price before tax.
 
-    Parameters
-    ----------
-    one, other : (str, float)
-        Size as printed, such as "8 quarts" or "50 L", and price before tax. [currency]
-    tax : float, default 0.0
-        [1]
-    decimal_mark : {".", ","}, default "."
-        Used for a size if its text alone leaves it open.
+    The decimal mark counts for a size whose text alone leaves it open.
 
     Raises
     ------
@@ -133,17 +126,9 @@ def aged(facts: Sequence[Fact], months: float, feeds_for_weeks: float) -> Aged:
     """
     What is left of a bag's wetting agent and starter charge after some months in store.
 
-    Both are complete up to the lower end of the months in the table, gone at the upper end, and
-    decline linearly between: common practice, no measurement.
-
-    Parameters
-    ----------
-    facts : sequence of Fact
-        Facts about practice, with `agent_fades` and `charge_fades` of "potting mix". [month]
-    months : float
-        Since it was made, at least 0. [months]
-    feeds_for_weeks : float
-        How long it feeds when fresh. [weeks]
+    `feeds_for_weeks` is how long it feeds when fresh. Both are complete up to the lower end of the
+    months in the facts about practice, gone at the upper end, and decline linearly between: common
+    practice, no measurement.
 
     Raises
     ------

@@ -39,11 +39,7 @@ def rows(table: str) -> tuple[dict[str, str], ...]:
 @cache
 def facts(table: str) -> tuple[Fact, ...]:
     """
-    Facts of one table, in its order.
-
-    Parameters
-    ----------
-    table : {"containers", "crops", "media", "compressed", "feeds", "nutrient_levels", "practice"}
+    Facts of one table, such as "crops" or "practice", in its order.
 
     Examples
     --------

@@ -106,16 +106,8 @@ def read_number(text: str, *, decimal_mark: str = ".") -> float | None:
     """
     A number as people write it, ignoring units and currency signs.
 
-    Parameters
-    ----------
-    text : str
-    decimal_mark : {".", ","}, default "."
-        Used if the text alone leaves it open.
-
-    Returns
-    -------
-    float or None
-        None if there is no number, more than one, or a negative one.
+    The decimal mark counts if the text alone leaves it open. None stands for no number, more than
+    one, or a negative one.
 
     Examples
     --------
@@ -195,20 +187,10 @@ def read_size(text: str, *, decimal_mark: str = ".") -> Size | None:
 
 def read_unit(text: str, number: float = 1.0) -> tuple[str | None, str | None]:
     """
-    A unit as people write it.
+    A unit as people write it, and the assumption made, as a sentence about so many of them.
 
-    Parameters
-    ----------
-    text : str
-    number : float, default 1
-        How many of them, for the notice. [unit]
-
-    Returns
-    -------
-    unit : str or None
-        A key of `units.LITRES` or `units.GRAMS`; empty for an empty text, None if it is unknown.
-    notice : str or None
-        The assumption made, as a sentence.
+    The unit is a key of `units.LITRES` or `units.GRAMS`; empty for an empty text, None if it is
+    unknown.
 
     Examples
     --------

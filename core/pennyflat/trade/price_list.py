@@ -74,11 +74,6 @@ def read_price_list(source: str, *, store: str = "", currency: str = "") -> Pric
         Code of the currency of the prices, to detect other signs. Empty accepts any.
         [ISO 4217]
 
-    Returns
-    -------
-    PriceList
-        Each row that is not empty is in `rows` or in `aside`.
-
     Raises
     ------
     ValueError
