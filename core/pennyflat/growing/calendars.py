@@ -31,7 +31,7 @@ class Dated:
 @lru_cache(maxsize=2)
 def calendars(scenario: Scenario, planned: Sequence[str | None]) -> tuple[Dated, ...]:
     """
-    The calendars of a scenario's sowings, each in its planned medium, or None if it has none.
+    The calendars of a scenario's sowings, each in the medium planned; None if no mix gets it ready.
 
     Examples
     --------

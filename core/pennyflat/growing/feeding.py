@@ -14,7 +14,7 @@ ROUNDING = 1e-9
 
 def hungry_weeks(weeks: float, feeds_for_weeks: float) -> float:
     """
-    Weeks in which a medium no longer feeds, of those to transplanting in it: `max(0, T - F)`.
+    Weeks before transplanting, pace included, in which a medium no longer feeds: `max(0, T - F)`.
 
     Examples
     --------

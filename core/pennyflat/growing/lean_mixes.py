@@ -121,9 +121,7 @@ def _other_medium(medium, row):
 
 
 def _remedy(by, with_what, needed):
-    if not needed.ready:
-        return Remedy(by, with_what, None, needed.why_not)
-    return Remedy(by, with_what, needed.each.total, None)
+    return Remedy(by, with_what, needed.each and needed.each.total, needed.why_not)
 
 
 def rescue(

@@ -194,9 +194,9 @@ def calendar(
     end there. Pre-sprouted seed counts its weeks from the damp towel.
 
     Nothing comes after planting out. A heat mat that is still on is removed that day, since the
-    seedlings leave it. Emergence and thinning that would come later are left out: planted-out
-    seedlings are already up, so the given days cannot all be right, and no date is better than a
-    wrong one, as they are without `emergence_days`. Steps on one day follow the order of `STEPS`.
+    seedlings leave it. Emergence and thinning are left out without `emergence_days`, and if they
+    would come later: planted-out seedlings are already up, so the given days cannot all be right,
+    and no date is better than a wrong one. Steps on the same day follow the order of `STEPS`.
 
     Examples
     --------

@@ -142,11 +142,12 @@ def sown(
     sowing: Sowing, medium: Medium, assurance: float | None, *, wanted: int | None = None
 ) -> Sown:
     """
-    Cells and seeds for the number wanted, the sowing's or another, with the chance of enough.
+    Cells and seeds for the number wanted, by default the sowing's, to the given assurance.
 
-    Seeds are cells x k. For pre-sprouted seed two things must go well, so each is held to
-    `1 - (1 - assurance) / 2`: enough of the seeds on the towel sprout for every cell, and enough
-    cells end ready; the cost as used then counts cells / germination seeds.
+    Without an assurance they are the expected numbers. Seeds are cells x k. For pre-sprouted seed
+    two things must go well, so each is held to `1 - (1 - assurance) / 2`: enough of the seeds on
+    the towel sprout for every cell, and enough cells end ready; the cost as used then counts
+    cells / germination seeds.
 
     Raises
     ------

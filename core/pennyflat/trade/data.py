@@ -25,7 +25,7 @@ FOLDER = next(
 @cache
 def rows(table: str) -> tuple[dict[str, str], ...]:
     """
-    Rows of one table as in its file, named without ".csv".
+    Rows of one table, named without ".csv", as in its file; FileNotFoundError without one.
 
     Examples
     --------

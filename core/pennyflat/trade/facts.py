@@ -118,7 +118,7 @@ def read_number(text: str) -> float | None:
 
 
 def about(facts: Iterable[Fact], subject: str, quantity: str) -> tuple[Fact, ...]:
-    """All facts about one quantity of one subject, the default first; none if none is known."""
+    """All facts about one quantity of one subject, the default first; empty if none is known."""
     found = (f for f in facts if f.subject == subject and f.quantity == quantity)
     return tuple(sorted(found, key=lambda fact: not fact.default))
 

@@ -187,7 +187,7 @@ def read_size(text: str, *, decimal_mark: str = ".") -> Size | None:
 
 def read_unit(text: str, number: float = 1.0) -> tuple[str | None, str | None]:
     """
-    A unit as people write it, and the assumption made, as a sentence about so many of them.
+    A unit as people write it, and the assumption made, as a sentence about `number` of them.
 
     The unit is a key of `units.LITRES` or `units.GRAMS`; empty for an empty text, None if it is
     unknown.

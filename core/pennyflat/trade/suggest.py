@@ -4,7 +4,7 @@ A `Suggestion` is one value in the unit of its field (a share from 0 to 1, weeks
 fact behind it, the one used first. Facts come from the tables in data/; nothing is read here.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from pennyflat.scenario.package import Package, amount_in
@@ -83,7 +83,7 @@ def read_container(row: dict[str, str]) -> Container:
 
 
 def for_crop(
-    facts: Iterable[Fact], containers: Iterable[Container], crop: str
+    facts: Sequence[Fact], containers: Iterable[Container], crop: str
 ) -> dict[str, Suggestion]:
     """
     Values to start a sowing of one crop from, by the sowing's keys.
@@ -100,7 +100,6 @@ def for_crop(
     >>> for_crop([], [], "fern")
     {'germination': Suggestion(value=0.8, facts=())}
     """
-    facts = tuple(facts)
     found = {}
     weeks = about(facts, crop, "weeks_to_transplant")
     if weeks:
@@ -122,18 +121,17 @@ def for_crop(
 
 
 def for_container(containers: Iterable[Container], name: str) -> Suggestion | None:
-    """Volume of one cell of a container, known by name [mL], with all its published volumes."""
+    """Volume of one cell of a named container [mL], with the facts of all published ones."""
     same = sorted((c for c in containers if c.name == name), key=lambda c: not c.fact.default)
     return Suggestion(same[0].cell_ml, tuple(c.fact for c in same)) if same else None
 
 
-def for_kind(facts: Iterable[Fact], kind: str) -> dict[str, Suggestion]:
+def for_kind(facts: Sequence[Fact], kind: str) -> dict[str, Suggestion]:
     """
     Values to start from for one kind of growing medium, by the medium's keys.
 
     They are `feeds_for_weeks` [weeks] and `fill_loss` [1], if the facts have them.
     """
-    facts = tuple(facts)
     known = {key: about(facts, kind, key) for key in ("feeds_for_weeks", "fill_loss")}
     return {key: Suggestion(rows[0].usual, rows) for key, rows in known.items() if rows}
 

@@ -68,7 +68,7 @@ def working_of_plan(scenario: Scenario, plan: Plan) -> list[Step]:
 
 def purchases(scenario: Scenario, needs: Sequence[Need], basket: Basket) -> list[Step]:
     """
-    The steps of `working_of_plan` from needs and their basket, "at_home", to "to_pay".
+    The steps of `working_of_plan` from "at_home" to "to_pay", for needs and their basket.
 
     Examples
     --------
