@@ -23,7 +23,7 @@ class Fed(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Aftercare:
-    """What happens then, by one rule for every question."""
+    """What happens when the fertiliser runs out, by one rule for every question."""
 
     move: PotOn | None = None
     """What the plants are potted on into; None if they stay."""

@@ -1,9 +1,8 @@
 """What a feed or a dry addition supplies: from the grade on a label to ppm in water, and back.
 
 A grade states nitrogen as the element N, phosphorus as the oxide P2O5 and potassium as the oxide
-K2O, in per cent by weight. A strength is in parts per million, meaning mg of the *element* in a
-litre of solution. Gallons are US liquid gallons, ounces avoirdupois. The dose for a strength in
-nitrogen is `feeding.g_per_litre`.
+K2O, in per cent by weight. A strength in parts per million, unless it says otherwise, is mg of the
+*element* in a litre of solution. The dose for a strength in nitrogen is `feeding.g_per_litre`.
 """
 
 from dataclasses import dataclass
