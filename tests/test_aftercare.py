@@ -101,7 +101,7 @@ def test_a_charge_that_lasts_owes_nothing():
 
     assert taken(scenario).ready
     assert taken(scenario).litres == {"Lean": 2.0}
-    assert not aftercare(scenario, scenario.sowings[0], LEAN).moves
+    assert not aftercare(scenario, scenario.sowings[0], LEAN).move
 
 
 def test_slow_mixes_are_hungry_for_longer():
@@ -123,17 +123,17 @@ def test_every_question_agrees_on_what_is_ready(seed):
             after = aftercare(scenario, sowing, medium)
             assert row["ready"] == (after.why_not is None)
             assert row["stalls_in_week"] == after.stalls_in_week
-            assert row["feedings"] == sum(times for times, _ in after.feedings)
+            assert row["feedings"] == sum(fed.times for fed in after.feedings)
             days = calendar(scenario, sowing, medium, date(2027, 5, 15))
             what = [step.what for step in days.steps]
             assert ("stall" in what) == (after.stalls_in_week is not None)
-            assert "pot on" not in what or after.moves
-            assert "pot on" in what or not (after.moves and row["ready"])
+            assert "pot on" not in what or after.move
+            assert "pot on" in what or not (after.move and row["ready"])
             assert len(days.feedings) == row["feedings"]
             told = remedies_compared(scenario, sowing, medium)
             own = [remedy for remedy in told.remedies if remedy.by == sowing.remedy] if told else []
             for remedy in own:
-                if after.moves or sowing.remedy == "feed":
+                if after.move or sowing.remedy == "feed":
                     assert (remedy.each is not None) == row["ready"]
                     assert remedy.each is None or remedy.each == row["as_used"]["total"]
 

@@ -1,7 +1,6 @@
 import pytest
 
-from pennyflat.trade.facts import about, default, read_fact, read_number, subjects, widest
-from reader import tables
+from pennyflat.trade.facts import about, default, read_fact, read_number, widest
 
 ROW = {
     "subject": "coir",
@@ -48,7 +47,3 @@ def test_what_is_not_a_number_is_refused(text):
 def test_an_unknown_kind_is_refused_by_name():
     with pytest.raises(ValueError, match=r"kind must be one of published, .*, not 'hearsay'"):
         read_fact({**ROW, "kind": "hearsay"})
-
-
-def test_subjects_keep_the_order_of_the_table():
-    assert subjects(tables.facts("crops"))[:3] == ("tomato", "cherry tomato", "pepper")

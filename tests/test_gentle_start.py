@@ -25,25 +25,24 @@ SCENARIO = replace(
 
 
 def starts(**changes):
-    found = gentle_starts(SCENARIO, replace(LETTUCE, **changes), RICH, LEAN)
-    return {start.way: start for start in found}
+    return gentle_starts(SCENARIO, replace(LETTUCE, **changes), RICH, LEAN)
 
 
 def test_each_way_costs_what_it_takes_by_hand():
     found = starts(pot_on=PotOn("Rich", 100, "pots"))
 
     # half of the cells come up: 200 cells of 20 mL at 0.50 a litre, 200 seeds
-    assert found["straight in"].needed.cells == 200
-    assert found["straight in"].each == pytest.approx((200 * 0.02 * 0.5 + 200 * 0.01) / 100)
+    assert found["straight in"].cells == 200
+    assert found["straight in"].each.total == pytest.approx((200 * 0.02 * 0.5 + 200 * 0.01) / 100)
     # nine in ten sprouted seeds take: 112 cells, 112 / 0.8 seeds
-    assert found["pre-sprouted"].needed.cells == 112
-    assert found["pre-sprouted"].each == pytest.approx(
+    assert found["pre-sprouted"].cells == 112
+    assert found["pre-sprouted"].each.total == pytest.approx(
         (112 * 0.02 * 0.5 + 112 / 0.8 * 0.01) / (112 * 0.9)
     )
     # eight in ten come up in the lean mix: 125 cells at 1.00 a litre, 100 plants into 100 mL at
     # 0.50 a litre in containers at 0.10
-    assert found["lean mix first"].needed.cells == 125
-    assert found["lean mix first"].each == pytest.approx(
+    assert found["lean mix first"].cells == 125
+    assert found["lean mix first"].each.total == pytest.approx(
         (125 * 0.02 * 1.0 + 100 * 0.1 * 0.5 + 125 * 0.01 + 100 * 0.1) / 100
     )
 
@@ -52,7 +51,7 @@ def test_a_way_that_is_not_ready_has_no_cost():
     found = starts(weeks=9)
 
     assert found["straight in"].each is None
-    assert found["straight in"].needed.why_not
+    assert found["straight in"].why_not
 
 
 @pytest.mark.parametrize("at_week", [4, 5])
@@ -64,11 +63,11 @@ def test_a_move_that_would_not_come_before_transplanting_is_not_offered(at_week)
 def test_a_lean_mix_that_feeds_to_the_end_leads_to_no_move():
     found = gentle_starts(SCENARIO, LETTUCE, RICH, replace(LEAN, feeds_for_weeks=4))
 
-    assert [start.way for start in found] == ["straight in", "pre-sprouted"]
+    assert list(found) == ["straight in", "pre-sprouted"]
 
 
 def test_the_sowing_itself_is_left_alone_and_its_own_container_is_used():
-    assert starts()["lean mix first"].needed.litres["Rich"] == pytest.approx(100 * 0.02)
+    assert starts()["lean mix first"].litres["Rich"] == pytest.approx(100 * 0.02)
     assert LETTUCE.pot_on is None and not LETTUCE.presprout
 
 

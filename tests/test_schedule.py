@@ -5,7 +5,7 @@ import pytest
 
 from pennyflat.demo import DEMO
 from pennyflat.growing.cost import requirement
-from pennyflat.growing.schedule import STEPS, calendar, plant_out_on, whole_days
+from pennyflat.growing.schedule import STEPS, after_weeks, calendar, whole_days
 from pennyflat.scenario.document import read
 from pennyflat.scenario.records import PotOn
 
@@ -39,7 +39,7 @@ def test_half_a_day_counts_as_one_wherever_weeks_become_days(weeks, days):
 
     assert whole_days(weeks * 7) == -whole_days(-weeks * 7) == days
     assert (OUT - sown).days == days
-    assert (plant_out_on(OUT, weeks) - OUT).days == (OUT - plant_out_on(OUT, -weeks)).days == days
+    assert (after_weeks(OUT, weeks) - OUT).days == (OUT - after_weeks(OUT, -weeks)).days == days
     assert (fed.feedings[0].on - fed.steps[0].on).days == days
     assert (on(moved, "pot on") - on(moved, "sow")).days == days
     assert (on(stalled, "stall") - on(stalled, "sow")).days == days
@@ -205,14 +205,6 @@ def test_one_seed_a_cell_is_not_thinned_and_unknown_emergence_is_left_out():
 
 
 def test_planting_out_is_counted_from_the_last_frost():
-    assert plant_out_on(date(2027, 5, 15), 2) == date(2027, 5, 29)
-    assert plant_out_on(date(2027, 1, 5), -2) == date(2026, 12, 22)
-    assert plant_out_on(date(2028, 2, 27), 1) == date(2028, 3, 5)  # over a 29 February
-
-
-@pytest.mark.parametrize(
-    "wrong", [{"emergence_days": 0}, {"thin_after_days": -1}, {"harden_days": -1}]
-)
-def test_days_out_of_range_are_refused(wrong):
-    with pytest.raises(ValueError, match=f"{next(iter(wrong))} must be"):
-        calendar(DEMO, TOMATO, LEAN, OUT, **wrong)
+    assert after_weeks(date(2027, 5, 15), 2) == date(2027, 5, 29)
+    assert after_weeks(date(2027, 1, 5), -2) == date(2026, 12, 22)
+    assert after_weeks(date(2028, 2, 27), 1) == date(2028, 3, 5)  # over a 29 February

@@ -74,7 +74,7 @@ degC (temperature; warming for a difference), g/L (amendment, dry_dose), mL/L (l
 money per L, L and kg. Factors follow from those above; degF = 1.8 degC + 32 [NIST SP 811, B.8].
 Choice of units: potting mixes are sold by the dry quart and cubic foot; amendments are given in
 pounds per cubic yard [University of Arkansas, Greenhouse Management Online, Unit 7, Table 2],
-soluble feeds in ounces per 100 gallons [tables of doses, see `nutrients`], liquid ones in fluid
+soluble feeds in ounces per 100 gallons [tables of doses, see data/doses.csv], liquid ones in fluid
 ounces per gallon [common practice, no source].
 """
 

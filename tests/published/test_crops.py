@@ -10,7 +10,7 @@ from pennyflat.trade.crops import (
     read_emergence,
 )
 from pennyflat.trade.facts import about, default, widest
-from pennyflat.trade.suggest import TWO_SEEDS_BELOW, as_share, for_crop
+from pennyflat.trade.suggest import TWO_SEEDS_BELOW, for_crop
 from reader import tables
 
 ROWS = tables.emergence()
@@ -230,7 +230,9 @@ def test_a_row_with_days_but_no_seedlings_is_refused():
     ],
 )
 def test_least_germination_of_an_unmarked_packet(crop, percent):
-    assert as_share(default(CROPS, crop, "minimum_germination")) == pytest.approx(percent / 100)
+    found = default(CROPS, crop, "minimum_germination")
+
+    assert (found.figure, found.unit) == (percent, "percent")
 
 
 @pytest.mark.parametrize("crop", ["basil", "marigold", "petunia", "a crop nobody knows"])

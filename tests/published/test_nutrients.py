@@ -8,12 +8,10 @@ from pennyflat.trade.nutrients import (
     P_PER_P2O5,
     Grade,
     addition_feeds_for,
-    elements,
     g_per_gallon,
-    ounces_per_100_gallons,
     strength,
 )
-from pennyflat.units import from_customary
+from pennyflat.units import from_customary, to_customary
 from reader import tables
 
 RULE_OF_75 = 75.0
@@ -26,7 +24,7 @@ def test_an_ounce_in_a_hundred_gallons_by_definition():
     grams = 28.349523125 / (100 * 231 * 0.016387064)
 
     assert grams == pytest.approx(0.0748915, abs=5e-8)
-    assert ounces_per_100_gallons(grams) == pytest.approx(1)
+    assert to_customary(grams, "dry_dose") == pytest.approx(1)
 
 
 def test_oxides_hold_what_analysts_say():
@@ -38,7 +36,7 @@ def test_oxides_hold_what_analysts_say():
 @pytest.mark.against("cavins-13-2-13")
 def test_a_grade_as_a_paper_prints_its_elements():
     # Cavins et al., journals.ashs.org: 13-2-13 is given as 13N-0.88P-10.8K (0.87 is nearer)
-    found = elements(Grade(13, 2, 13))
+    found = strength(Grade(13, 2, 13), 0.1)  # 1 mg/L for each per cent
 
     assert found.n == 13
     assert found.p == pytest.approx(0.88, abs=0.01)
@@ -90,7 +88,7 @@ def test_the_dose_table_is_what_the_formulas_give():
         by_rule = g_per_litre(ppm, n) * 1000 / RULE_OF_75
         if row["kind"] == "computed":
             assert g_per_litre(ppm, n) == pytest.approx(float(row["g_per_litre"]), abs=5e-5)
-            exact = ounces_per_100_gallons(g_per_litre(ppm, n))
+            exact = to_customary(g_per_litre(ppm, n), "dry_dose")
             assert exact == pytest.approx(float(row["oz_per_100_gal"]), abs=5e-4)
             assert by_rule == pytest.approx(float(row["oz_by_rule_of_75"]), abs=5e-4)
         else:  # printed by a source, rounded to half an ounce

@@ -4,6 +4,8 @@
 of the scenario. `pennyflat` does all computing; this module finds results and words them.
 """
 
+from dataclasses import astuple
+
 from page.fields import LookedUp, some
 from page.markup import render
 from page.origin import row_of, sentence, who_says
@@ -15,6 +17,7 @@ from pennyflat.trade import bag, nutrients, salinity, symptoms
 from pennyflat.trade.facts import about
 from pennyflat.trade.names import known_crop
 from pennyflat.trade.suggest import for_container
+from pennyflat.units import to_customary
 from pennyflat_display.money import amount, each, short
 from reader import measures, tables
 from reader.words import data, said, text
@@ -59,7 +62,7 @@ def _sights(asked, here, why_not, currency):
     fields = LookedUp(asked, currency)
     sights = [(name, data(observed)) for name, observed in seen.items()]
     choices = [("", text("choose.sight")), *sights]
-    causes = symptoms.causes_of(tables.causes(), asked["sight"]) if asked["sight"] in seen else ()
+    causes = symptoms.causes_of(tables.causes(), asked["sight"])
     return render(
         "sights.html",
         sight=fields.field("sight", options=choices),
@@ -208,12 +211,12 @@ def _gentle(fields, scenario, sowing, currency):
     starts = gentle_starts(scenario, sowing, scenario.medium(rich), scenario.medium(lean))
     ways = [
         {
-            "way": text(f"way.{start.way}", rich=rich, lean=lean),
-            "cells": start.needed.cells,
-            "each": each(start.each, currency) if start.each is not None else "",
-            "why_not": start.needed.why_not,
+            "way": text(f"way.{way}", rich=rich, lean=lean),
+            "cells": needed.cells,
+            "each": each(needed.each.total, currency) if needed.each else "",
+            "why_not": needed.why_not,
         }
-        for start in starts
+        for way, needed in starts.items()
     ]
     return {"gentle": gentle, "ways": ways}
 
@@ -274,15 +277,11 @@ def _strengths(label, fields, currency):
             "of": of,
             "cells": [
                 short(value, currency)
-                for found in [nutrients.strength(label, dose)]
                 for value in (
                     dose,
                     nutrients.g_per_gallon(dose),
-                    nutrients.ounces_per_100_gallons(dose),
-                    found.n,
-                    found.p,
-                    found.k,
-                    *nutrients.strength_in_oxides(label, dose)[1:],
+                    to_customary(dose, "dry_dose"),
+                    *astuple(nutrients.strength(label, dose)),
                 )
             ],
         }

@@ -12,7 +12,7 @@ from functools import cache
 from pennyflat.scenario import checking, records
 from pennyflat.scenario.package import Package
 from pennyflat.trade import suggest
-from pennyflat.trade.facts import about, subjects
+from pennyflat.trade.facts import about
 from pennyflat.trade.names import known_crop
 from pennyflat.trade.suggest import Suggestion
 from pennyflat.units import GRAMS
@@ -75,7 +75,7 @@ def crop_names(language):
 @cache
 def kinds():
     """The kinds of medium of the table, in its order."""
-    return subjects(tables.facts("media"))
+    return tuple(dict.fromkeys(fact.subject for fact in tables.facts("media")))
 
 
 @cache

@@ -265,7 +265,7 @@ def to_draw(scenario: Scenario, sowing: Sowing) -> dict[str, tuple[TrayCells, tu
     >>> tray.cells, round(bag.litres, 1)
     (77, 56.6)
     """
-    [row] = _drawn.rows(scenario, [sowing])
+    [row] = _drawn.table(scenario, [sowing])
     return {medium.name: found for medium, found in zip(scenario.media, row, strict=True)}
 
 

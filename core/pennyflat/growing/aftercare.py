@@ -1,31 +1,39 @@
 """What happens when a medium's own fertiliser runs out: feed, pot on, or stall."""
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from pennyflat.growing.feeding import feedings, hungry_weeks
 from pennyflat.scenario.records import Medium, PotOn, Scenario, Sowing
-from pennyflat.sentences import Said, phrase, say
+from pennyflat.sentences import phrase, say
+
+
+class Fed(NamedTuple):
+    """A spell in which the plants are hungry and fed."""
+
+    times: int
+    """[count]"""
+    in_cells: bool
+    """In the small cells, all of them, rather than after potting on."""
+    start: float
+    """[weeks from sowing]"""
+    end: float
+    """[weeks from sowing]"""
 
 
 @dataclass(frozen=True, slots=True)
 class Aftercare:
-    """What happens when a medium's own fertiliser runs out. One rule for every question."""
+    """What happens when the fertiliser runs out, by one rule for every question."""
 
     move: PotOn | None = None
     """What the plants are potted on into; None if they stay."""
     at_week: float | None = None
     """Week of the move. [weeks from sowing]"""
-    feedings: tuple[tuple[int, bool], ...] = ()
-    """Times to feed, and whether in the small cells (all of them) or after potting on. [count]"""
+    feedings: tuple[Fed, ...] = ()
     stalls_in_week: float | None = None
     """Week in which they run out of food without a remedy; None if never. [weeks from sowing]"""
     why_not: str | None = None
     """A sentence in that case."""
-
-    @property
-    def moves(self) -> bool:
-        """Whether the plants are potted on."""
-        return self.move is not None
 
 
 def aftercare(scenario: Scenario, sowing: Sowing, medium: Medium) -> Aftercare:
@@ -36,44 +44,45 @@ def aftercare(scenario: Scenario, sowing: Sowing, medium: Medium) -> Aftercare:
     the first mix no longer feeds, and again after the second mix has run out. A move that falls
     after transplanting never happens. Without a feed, hungry plants stall.
 
-    Parameters
-    ----------
-    scenario : Scenario
-    sowing : Sowing
-    medium : Medium
-
-    Returns
-    -------
-    Aftercare
-
     Examples
     --------
     >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> demo = read(DEMO)
     >>> aftercare(demo, demo.sowings[0], demo.medium("Seed starter mix")).feedings
-    ((6, True),)
+    (Fed(times=6, in_cells=True, start=3.0, end=6.0),)
     """
     weeks, charge = sowing.weeks * medium.pace, medium.feeds_for_weeks
     if not hungry_weeks(weeks, charge):
         return Aftercare()
-    spells = [(charge, weeks, True)]
+    spells = [(True, charge, weeks)]
     move = at_week = None
     if sowing.remedy == "pot_on" and sowing.pot_on:
         week = charge if sowing.pot_on.at_week is None else sowing.pot_on.at_week
         if week < weeks:
             move, at_week = sowing.pot_on, week
             until = week + scenario.medium(move.medium).feeds_for_weeks
-            spells = [(charge, week, True), (until, weeks, False)]
-    hungry = [(start, end, in_cells) for start, end, in_cells in spells if end > start]
+            spells = [(True, charge, week), (False, until, weeks)]
+    hungry = [(in_cells, start, end) for in_cells, start, end in spells if end > start]
     if not hungry:
         return Aftercare(move, at_week)
     if scenario.feed is None or sowing.remedy == "none":
-        stall = hungry[0][0]
-        return Aftercare(move, at_week, (), stall, _why_stalled(sowing, move, stall, weeks))
+        in_cells, stall, _ = hungry[0]
+        lack = "none" if sowing.remedy == "none" else "feed" if in_cells else "moved"
+        why_not = say(
+            "It stalls in week {week:g} of {weeks:g}, when its fertiliser has run out: {lack}, so"
+            " no seedling is ready to transplant.",
+            week=stall,
+            weeks=weeks,
+            lack=_LACKS[lack],
+        )
+        return Aftercare(move, at_week, (), stall, why_not)
     per_week = scenario.feed.per_week
-    fed = ((feedings(end - start, per_week), in_cells) for start, end, in_cells in hungry)
-    return Aftercare(move, at_week, tuple((times, in_cells) for times, in_cells in fed if times))
+    fed = (
+        Fed(feedings(end - start, per_week), in_cells, start, end)
+        for in_cells, start, end in hungry
+    )
+    return Aftercare(move, at_week, tuple(spell for spell in fed if spell.times))
 
 
 _LACKS = {
@@ -82,15 +91,3 @@ _LACKS = {
     "feed": phrase("there is no feed"),
 }
 """Why a sowing goes hungry."""
-
-
-def _why_stalled(sowing: Sowing, move: PotOn | None, stall: float, weeks: float) -> Said:
-    before_move = move and move.at_week is not None and stall < move.at_week
-    lack = "none" if sowing.remedy == "none" else "moved" if move and not before_move else "feed"
-    return say(
-        "It stalls in week {week:g} of {weeks:g}, when its fertiliser has run out: {lack}, so no"
-        " seedling is ready to transplant.",
-        week=stall,
-        weeks=weeks,
-        lack=_LACKS[lack],
-    )

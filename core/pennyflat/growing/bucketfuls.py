@@ -4,6 +4,7 @@ A bucket is any vessel of the given size; parts are measured loose, as poured.
 """
 
 import math
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -42,20 +43,10 @@ def recipes(
     scenario: Scenario, planned: Sequence[str | None], *, bucket_l: float
 ) -> tuple[Recipe, ...]:
     """
-    The blends that a plan mixes, each by the bucketful.
+    The blends that a plan mixes, in the scenario's order, without those whose stock is enough.
 
-    Parameters
-    ----------
-    scenario : Scenario
-    planned : sequence of str or None
-        The medium of each sowing; None for one that is not raised.
-    bucket_l : float
-        Volume of a bucket. [L]
-
-    Returns
-    -------
-    tuple of Recipe
-        In the scenario's order, without blends whose stock is enough.
+    `planned` is the medium of each sowing, None for one that is not raised; a bucket holds
+    `bucket_l` litres.
 
     Examples
     --------
@@ -67,34 +58,20 @@ def recipes(
     >>> made.additions, round(made.litres, 2), round(made.buckets, 3)
     ((('Dry organic fertiliser', 30.0),), 5.05, 0.505)
     """
-    litres: dict[str, float] = {}
+    litres = Counter[str]()
     for sowing, name in zip(scenario.sowings, planned, strict=True):
-        if name is None:
-            continue
-        needed = requirement(scenario, sowing, scenario.medium(name))
-        for medium, amount in needed.litres.items():
-            litres[medium] = litres.get(medium, 0.0) + amount
+        if name is not None:
+            litres.update(requirement(scenario, sowing, scenario.medium(name)).litres)
     return tuple(
         _recipe(medium, litres[medium.name] - medium.stock, bucket_l)
         for medium in scenario.media
-        if medium.parts and litres.get(medium.name, 0.0) > medium.stock
+        if medium.parts and litres[medium.name] > medium.stock
     )
 
 
 def feed_for_bucket(feed: Feed, *, bucket_l: float) -> float:
     """
-    Concentrate for a bucket of solution.
-
-    Parameters
-    ----------
-    feed : Feed
-    bucket_l : float
-        Volume of the bucket. [L]
-
-    Returns
-    -------
-    float
-        In the feed's measure. [g, or mL for a liquid]
+    Concentrate for a bucket of solution, of `bucket_l` litres. [g, or mL for a liquid]
 
     Examples
     --------

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 from functools import lru_cache
 
-from pennyflat.growing.schedule import Calendar, calendar, plant_out_on
+from pennyflat.growing.schedule import Calendar, after_weeks, calendar
 from pennyflat.scenario.records import Scenario
 from pennyflat.trade.crops import Emergence, days_to_emergence
 from pennyflat.trade.data import emergence, facts
@@ -31,17 +31,7 @@ class Dated:
 @lru_cache(maxsize=2)
 def calendars(scenario: Scenario, planned: Sequence[str | None]) -> tuple[Dated, ...]:
     """
-    The calendars of a scenario's sowings.
-
-    Parameters
-    ----------
-    scenario : Scenario
-    planned : tuple of str or None
-        The medium of each sowing in the plan; None if no mix gets it ready.
-
-    Returns
-    -------
-    tuple of Dated
+    The calendars of a scenario's sowings, each in the medium planned; None if no mix gets it ready.
 
     Examples
     --------
@@ -59,17 +49,7 @@ def calendars(scenario: Scenario, planned: Sequence[str | None]) -> tuple[Dated,
 
 def after_frost(last_frost: date | None, name: str) -> date | None:
     """
-    The table's day to plant out a crop for a last frost, or None.
-
-    Parameters
-    ----------
-    last_frost : date or None
-    name : str
-        Name of the crop in any language of the table.
-
-    Returns
-    -------
-    date or None
+    The table's day to plant out a crop, named in any of its languages, for a last frost, or None.
 
     Examples
     --------
@@ -78,7 +58,7 @@ def after_frost(last_frost: date | None, name: str) -> date | None:
     """
     crop = known_crop(name)
     weeks = about(facts("crops"), crop, "weeks_from_last_frost") if crop else ()
-    return plant_out_on(last_frost, weeks[0].figure) if last_frost and weeks else None
+    return after_weeks(last_frost, weeks[0].figure) if last_frost and weeks else None
 
 
 def _dated(scenario, row, sowing, medium):

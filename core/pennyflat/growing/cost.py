@@ -17,7 +17,7 @@ from pennyflat.growing.medium import medium_price
 from pennyflat.growing.sowing import Sown, occupied_share, ready_share, sown
 from pennyflat.scenario.cell import bag_litres_per_cell
 from pennyflat.scenario.package import SEEDS, lowest_price
-from pennyflat.scenario.records import Energy, Labour, Medium, Scenario, Sowing, Tray
+from pennyflat.scenario.records import Energy, Medium, Scenario, Sowing, Tray
 from pennyflat.sentences import phrase, say
 
 
@@ -106,18 +106,7 @@ class Requirement:
 
 def requirement(scenario: Scenario, sowing: Sowing, medium: Medium) -> Requirement:
     """
-    What one sowing takes in one medium, and what that costs as used.
-
-    Parameters
-    ----------
-    scenario : Scenario
-    sowing : Sowing
-    medium : Medium
-        One of the scenario's.
-
-    Returns
-    -------
-    Requirement
+    What one sowing takes in one of the scenario's media, and what that costs as used.
 
     Examples
     --------
@@ -132,35 +121,28 @@ def requirement(scenario: Scenario, sowing: Sowing, medium: Medium) -> Requireme
     weeks = sowing.weeks * medium.pace
     after = aftercare(scenario, sowing, medium)
     why_not, amounts = after.why_not, Sown(0, 0, 0.0)
+    gaps = {"crop": sowing.crop, "medium": medium.name}
     if sowing.crop in medium.unfit_for:
-        share = 0.0
         why_not = say(
             "{crop} stayed stunted or yellow in a trial of {medium}: it does not count as ready.",
-            crop=sowing.crop,
-            medium=medium.name,
+            **gaps,
         )
     elif share == 0:
-        why_not = say(
-            "No seed of {crop} comes up in {medium}, by the emergence entered.",
-            crop=sowing.crop,
-            medium=medium.name,
-        )
+        why_not = say("No seed of {crop} comes up in {medium}, by the emergence entered.", **gaps)
     else:
         try:
             amounts = sown(sowing, medium, scenario.assurance)
         except ValueError:
-            share, why_not = (
-                0.0,
-                say(
-                    "{wanted:,} ready seedlings of {crop} in {medium} would take more than {most:,}"
-                    " cells.",
-                    wanted=sowing.wanted,
-                    crop=sowing.crop,
-                    medium=medium.name,
-                    most=MOST_TRIALS,
-                ),
+            why_not = say(
+                "{wanted:,} ready seedlings of {crop} in {medium} would take more than {most:,}"
+                " cells.",
+                wanted=sowing.wanted,
+                most=MOST_TRIALS,
+                **gaps,
             )
     cells = amounts.cells
+    if not cells:
+        share = 0.0
     per_cell = bag_litres_per_cell(sowing.cell_ml, medium.fill_loss)
     litres, trays = {medium.name: cells * per_cell}, dict[str, float]()
     if sowing.tray:
@@ -172,13 +154,14 @@ def requirement(scenario: Scenario, sowing: Sowing, medium: Medium) -> Requireme
         litres[bigger.name] = litres.get(bigger.name, 0.0) + more
         if after.move.tray:
             trays[after.move.tray] = trays.get(after.move.tray, 0.0) + plants
-    solution = concentrate = 0.0
-    if scenario.feed and after.feedings:
-        for times, in_cells in after.feedings:
-            heads = cells if in_cells else plants
-            solution += solution_litres(heads, times, scenario.feed.ml_per_cell)
-        concentrate = solution * dose(scenario.feed)
-    feed_price = _feed_price(scenario) if concentrate else 0.0
+    feed, solution, concentrate, feed_price = scenario.feed, 0.0, 0.0, 0.0
+    if feed and after.feedings:
+        for fed in after.feedings:
+            heads = cells if fed.in_cells else plants
+            solution += solution_litres(heads, fed.times, feed.ml_per_cell)
+        concentrate = solution * dose(feed)
+        if concentrate:
+            feed_price = lowest_price(feed.packages, feed.measure, tax=scenario.tax)
     costs = Costs(
         medium=math.fsum(
             amount * medium_price(scenario, scenario.medium(name))
@@ -190,7 +173,7 @@ def requirement(scenario: Scenario, sowing: Sowing, medium: Medium) -> Requireme
             count * tray_price(scenario.tray(name), scenario.tax) for name, count in trays.items()
         ),
         energy=cells * energy_per_cell(scenario.energy, weeks),
-        labour=cells * labour_per_cell(scenario.labour),
+        labour=cells * _labour_per_cell(scenario.labour),
     )
     return Requirement(
         sowing=sowing,
@@ -204,7 +187,7 @@ def requirement(scenario: Scenario, sowing: Sowing, medium: Medium) -> Requireme
         cells=cells,
         seeds=amounts.seeds,
         hungry_weeks=hungry_weeks(weeks, medium.feeds_for_weeks),
-        feedings=sum(times for times, _ in after.feedings),
+        feedings=sum(fed.times for fed in after.feedings),
         solution_litres=solution,
         feed_amount=concentrate,
         litres=litres,
@@ -217,18 +200,7 @@ def requirement(scenario: Scenario, sowing: Sowing, medium: Medium) -> Requireme
 
 def seed_price(sowing: Sowing, tax: float) -> float:
     """
-    Price of one seed: the lowest among the packets, else `seed_price`.
-
-    Parameters
-    ----------
-    sowing : Sowing
-    tax : float
-        Tax on packets; `seed_price` is used as entered. [1]
-
-    Returns
-    -------
-    float
-        Price. [currency/seed]
+    Price of one seed: the lowest among the packets, with tax, else `seed_price`. [currency/seed]
 
     Examples
     --------
@@ -264,9 +236,7 @@ NOT_COUNTED = {
 
 
 def _not_counted(scenario, sowing, after, feed_is_free):
-    trays = [scenario.tray(sowing.tray)]
-    if after.move:
-        trays.append(scenario.tray(after.move.tray))
+    trays = [scenario.tray(stage.tray) for stage in (sowing, after.move) if stage]
     missing = {
         "seed": not seed_price(sowing, 0.0),
         "tray": any(tray is None or not tray.price for tray in trays),
@@ -279,20 +249,9 @@ def _not_counted(scenario, sowing, after, feed_is_free):
 
 def tray_price(tray: Tray | None, tax: float = 0.0) -> float:
     """
-    Price of one cell of a container for one use.
+    Price of one cell of a container for one use; 0 without a tray. [currency/cell]
 
     `price / cells / uses`, with tax if the tray has `have` and so is on the shopping list.
-
-    Parameters
-    ----------
-    tray : Tray or None
-    tax : float, default 0.0
-        [1]
-
-    Returns
-    -------
-    float
-        Price; 0 without a tray. [currency/cell]
 
     Examples
     --------
@@ -307,22 +266,12 @@ def tray_price(tray: Tray | None, tax: float = 0.0) -> float:
 
 def energy_per_cell(energy: Energy | None, weeks: float) -> float:
     """
-    Price of light and heat for one cell.
+    Price of light and heat for one cell; 0 without lights and mat. [currency/cell]
 
-    `(light W x h/day x 7 x T + mat W x 24 x days) / 1000 x tariff`, shared over the cells that fit.
-    With a thermostat or dimmer, rated watts times hours is an upper bound. [Energy used = wattage x
-    hours / 1000: US Department of Energy, Estimating Appliance and Home Electronic Energy Use.]
-
-    Parameters
-    ----------
-    energy : Energy or None
-    weeks : float
-        Sowing to transplant-ready. [weeks]
-
-    Returns
-    -------
-    float
-        Price; 0 without lights and mat. [currency/cell]
+    `(light W x h/day x 7 x T + mat W x 24 x days) / 1000 x tariff`, shared over the cells that fit;
+    T is the weeks from sowing to transplant-ready. With a thermostat or dimmer, rated watts times
+    hours is an upper bound. [Energy used = wattage x hours / 1000: US Department of Energy,
+    Estimating Appliance and Home Electronic Energy Use.]
 
     Examples
     --------
@@ -337,29 +286,6 @@ def energy_per_cell(energy: Energy | None, weeks: float) -> float:
     return (lights + mat) * energy.tariff / energy.cells
 
 
-def labour_per_cell(labour: Labour | None) -> float:
-    """
-    Price of the time spent on one cell.
-
-    `minutes / 60 x wage`.
-
-    Parameters
-    ----------
-    labour : Labour or None
-
-    Returns
-    -------
-    float
-        Price; 0 if labour is not counted. [currency/cell]
-
-    Examples
-    --------
-    >>> from pennyflat.scenario.records import Labour
-    >>> labour_per_cell(Labour(minutes_per_cell=0.5, wage=12))
-    0.1
-    """
+def _labour_per_cell(labour):
+    """Price of the time spent on one cell; 0 if it is not counted. [currency/cell]"""
     return 0.0 if labour is None else labour.minutes_per_cell / 60 * labour.wage
-
-
-def _feed_price(scenario):
-    return lowest_price(scenario.feed.packages, scenario.feed.measure, tax=scenario.tax)

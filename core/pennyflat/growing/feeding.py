@@ -14,21 +14,7 @@ ROUNDING = 1e-9
 
 def hungry_weeks(weeks: float, feeds_for_weeks: float) -> float:
     """
-    Weeks in which a medium no longer feeds.
-
-    `max(0, T - F)`.
-
-    Parameters
-    ----------
-    weeks : float
-        Sowing to transplant-ready in this medium, pace included. [weeks]
-    feeds_for_weeks : float
-        How long the charge lasts. [weeks]
-
-    Returns
-    -------
-    float
-        Hungry weeks. [weeks]
+    Weeks before transplanting, pace included, in which a medium no longer feeds: `max(0, T - F)`.
 
     Examples
     --------
@@ -40,19 +26,7 @@ def hungry_weeks(weeks: float, feeds_for_weeks: float) -> float:
 
 def feedings(hungry: float, per_week: float) -> int:
     """
-    Times to feed in the hungry weeks; a week begun counts in full.
-
-    Parameters
-    ----------
-    hungry : float
-        Hungry weeks, at least 0. [weeks]
-    per_week : float
-        Feedings a week, more than 0. [1/week]
-
-    Returns
-    -------
-    int
-        Feedings. [count]
+    Times to feed in so many hungry weeks; a feeding begun counts in full. [count]
 
     Examples
     --------
@@ -64,21 +38,7 @@ def feedings(hungry: float, per_week: float) -> int:
 
 def solution_litres(plants: float, times: int, ml_per_cell: float) -> float:
     """
-    Feed solution for a number of plants.
-
-    Parameters
-    ----------
-    plants : float
-        Cells or plants fed. [count]
-    times : int
-        Feedings. [count]
-    ml_per_cell : float
-        Solution for one plant at one feeding. [mL]
-
-    Returns
-    -------
-    float
-        Solution. [L]
+    Feed solution for so many plants or cells and feedings, from mL for one plant and time. [L]
 
     Examples
     --------
@@ -90,24 +50,12 @@ def solution_litres(plants: float, times: int, ml_per_cell: float) -> float:
 
 def g_per_litre(target_ppm_n: float, n_percent: float) -> float:
     """
-    Dry feed to dissolve for a given strength in nitrogen.
+    Dry feed to dissolve for a given strength in mg N/L, from the % N on its label. [g/L]
 
     `ppm / (10 x %N)`: one gram in a litre of a feed with 1 % N gives 10 mg N/L. [vce-430-100:
     Virginia Cooperative Extension, Basics of Fertilizer Calculations; the same arithmetic as the
     ounces per 100 gallons of University of Massachusetts Extension, Fertilizer Calculations for
     Greenhouse Crops.]
-
-    Parameters
-    ----------
-    target_ppm_n : float
-        Target strength, more than 0. [mg N/L]
-    n_percent : float
-        Nitrogen by weight on the label, more than 0. [%]
-
-    Returns
-    -------
-    float
-        Dose. [g/L]
 
     Raises
     ------
@@ -126,16 +74,7 @@ def g_per_litre(target_ppm_n: float, n_percent: float) -> float:
 
 def dose(feed: Feed) -> float:
     """
-    Concentrate in one litre of solution.
-
-    Parameters
-    ----------
-    feed : Feed
-
-    Returns
-    -------
-    float
-        Dose in the feed's measure. [g/L, or mL/L for a liquid]
+    Concentrate in one litre of solution. [g/L, or mL/L for a liquid]
 
     Examples
     --------

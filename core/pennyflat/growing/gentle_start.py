@@ -7,29 +7,18 @@ or start in a lean mix and be potted on into the rich one. Which is cheapest dep
 own germination and prices.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from pennyflat.growing.aftercare import aftercare
 from pennyflat.growing.cost import Requirement, requirement
 from pennyflat.scenario.records import Medium, PotOn, Scenario, Sowing
 
 
-@dataclass(frozen=True, slots=True)
-class Start:
-    """One way to start, and the cost of a transplant-ready seedling that way."""
-
-    way: str
-    """"straight in", "pre-sprouted" or "lean mix first"."""
-    needed: Requirement
-    each: float | None
-    """As used, for one seedling expected ready; None if none is. [currency]"""
-
-
 def gentle_starts(
     scenario: Scenario, sowing: Sowing, rich: Medium, lean: Medium
-) -> tuple[Start, ...]:
+) -> dict[str, Requirement]:
     """
-    Three ways to start one sowing that ends up in a rich mix.
+    What one sowing that ends up in a rich mix takes, by the way to start it.
 
     Parameters
     ----------
@@ -42,9 +31,9 @@ def gentle_starts(
 
     Returns
     -------
-    tuple of Start
-        Straight in, pre-sprouted, lean mix first; the last only if the plants reach the rich mix
-        before transplanting.
+    dict of str to Requirement
+        For "straight in", "pre-sprouted" and "lean mix first"; the last only if the plants reach
+        the rich mix before transplanting.
 
     Raises
     ------
@@ -59,22 +48,18 @@ def gentle_starts(
     >>> lettuce = demo.sowings[1]
     >>> starts = gentle_starts(demo, lettuce, demo.medium("Bulk potting mix"),
     ...                        demo.medium("Seed starter mix"))
-    >>> [(start.way, start.needed.cells) for start in starts]
-    [('straight in', 235), ('pre-sprouted', 140), ('lean mix first', 156)]
+    >>> {way: needed.cells for way, needed in starts.items()}
+    {'straight in': 235, 'pre-sprouted': 140, 'lean mix first': 156}
     """
     if rich.name == lean.name:
         raise ValueError(f"rich and lean must be two media, not {rich.name!r} twice.")
     own = sowing.pot_on or PotOn(rich.name, sowing.cell_ml, sowing.tray)
-    move = replace(own, medium=rich.name)
-    ways = [
-        ("straight in", replace(sowing, presprout=False), rich),
-        ("pre-sprouted", replace(sowing, presprout=True), rich),
-    ]
-    moved = replace(sowing, presprout=False, remedy="pot_on", pot_on=move)
-    if aftercare(scenario, moved, lean).moves:
-        ways.append(("lean mix first", moved, lean))
-    return tuple(
-        Start(way, needed, needed.each.total if needed.each else None)
-        for way, changed, medium in ways
-        for needed in [requirement(scenario, changed, medium)]
-    )
+    straight = replace(sowing, presprout=False)
+    found = {
+        "straight in": requirement(scenario, straight, rich),
+        "pre-sprouted": requirement(scenario, replace(sowing, presprout=True), rich),
+    }
+    moved = replace(straight, remedy="pot_on", pot_on=replace(own, medium=rich.name))
+    if aftercare(scenario, moved, lean).move:
+        found["lean mix first"] = requirement(scenario, moved, lean)
+    return found

@@ -12,7 +12,7 @@ from pennyflat.growing.aftercare import aftercare
 from pennyflat.growing.cost import Requirement
 from pennyflat.growing.outcomes import requirement_of
 from pennyflat.scenario.records import Medium, Scenario, Sowing
-from pennyflat.sentences import Listed, Money, phrase, say, say_count
+from pennyflat.sentences import Money, phrase, say
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,12 +33,10 @@ class Remedy:
 class RemediesCompared:
     """Feeding, potting on and another mix from the start, for one sowing in one lean mix."""
 
-    crop: str
     medium: str
     hungry_weeks: float
     remedies: tuple[Remedy, ...]
     """The cheapest first; those that do not help last."""
-    sentence: str
 
 
 Rescue = TypedDict(
@@ -55,41 +53,12 @@ Rescue = TypedDict(
 """What would get a sowing that stalls to transplanting."""
 
 
-def remedies_of(
-    scenario: Scenario, sowing: Sowing, medium: Medium, row: Sequence[Requirement]
-) -> tuple[Remedy, ...]:
+def _ranked(scenario, sowing, medium, row):
     """
-    What helps a sowing in a mix that runs out of fertiliser, and the cost of each way.
+    A remedy of each kind for a sowing, by its requirement in each of the media, the cheapest first.
 
     The same sowing is fed, if the scenario has a feed; potted on, if it says into what and the move
     comes before transplanting; or started, as entered, in another of the media.
-
-    Parameters
-    ----------
-    scenario : Scenario
-    sowing : Sowing
-    medium : Medium
-        One of the scenario's.
-    row : sequence of Requirement
-        The sowing in each of the scenario's media.
-
-    Returns
-    -------
-    tuple of Remedy
-        One of each kind, the cheapest first; those that do not help last.
-
-    Examples
-    --------
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
-    >>> demo = read(DEMO)
-    >>> tomato = demo.sowings[0]
-    >>> row = [requirement_of(demo, tomato, medium) for medium in demo.media]
-    >>> for remedy in remedies_of(demo, tomato, demo.media[0], row):
-    ...     print(remedy.by, remedy.with_what, remedy.each or remedy.why_not)
-    other_medium Bulk potting mix 0.168
-    feed Soluble feed 20-20-20 0.193
-    pot_on None No bigger container to pot on into is entered.
     """
     ways = (
         _feed(scenario, sowing, medium),
@@ -103,19 +72,9 @@ def remedies_compared(
     scenario: Scenario, sowing: Sowing, medium: Medium
 ) -> RemediesCompared | None:
     """
-    Whether to feed, to pot on, or to start in another mix, by `remedies_of`.
+    Whether to feed, to pot on, or to start in another mix, the cheapest first.
 
-    Parameters
-    ----------
-    scenario : Scenario
-    sowing : Sowing
-    medium : Medium
-        One of the scenario's.
-
-    Returns
-    -------
-    RemediesCompared or None
-        None if the mix feeds until transplanting, or no seed comes up in it.
+    None if the mix feeds until transplanting, or no seed comes up in it.
 
     Examples
     --------
@@ -125,30 +84,13 @@ def remedies_compared(
     >>> found = remedies_compared(demo, demo.sowings[0], demo.medium("Seed starter mix"))
     >>> [(remedy.by, remedy.each and round(remedy.each, 3)) for remedy in found.remedies]
     [('other_medium', 0.168), ('feed', 0.193), ('pot_on', None)]
-    >>> print(found.sentence)
-    For tomato in Seed starter mix, hungry for 3 weeks, Bulk potting mix from the start costs ...
     """
-    [row] = requirement_of.rows(scenario, [sowing])
+    [row] = requirement_of.table(scenario, [sowing])
     needed = next(needed for needed in row if needed.medium == medium.name)
     if not needed.hungry_weeks or not needed.cells:
         return None
-    ranked = remedies_of(scenario, sowing, medium, row)
-    hungry = needed.hungry_weeks
-    gaps = {
-        "crop": sowing.crop,
-        "medium": medium.name,
-        "weeks": say_count(hungry, "{n:.3g} week", "{n:.3g} weeks", n=hungry),
-    }
-    helpful = tuple(_clause(r, scenario.currency) for r in ranked if r.each is not None)
-    if helpful:
-        text = say(
-            "For {crop} in {medium}, hungry for {weeks}, {ways} per ready seedling.",
-            **gaps,
-            ways=Listed(helpful, ","),
-        )
-    else:
-        text = say("For {crop} in {medium}, hungry for {weeks}, nothing entered helps.", **gaps)
-    return RemediesCompared(sowing.crop, medium.name, hungry, ranked, text)
+    ranked = _ranked(scenario, sowing, medium, row)
+    return RemediesCompared(medium.name, needed.hungry_weeks, ranked)
 
 
 def _feed(scenario, sowing, medium):
@@ -163,7 +105,7 @@ def _pot_on(scenario, sowing, medium):
         why_not = phrase("No bigger container to pot on into is entered.")
         return Remedy("pot_on", None, None, why_not)
     name, potted = sowing.pot_on.medium, replace(sowing, remedy="pot_on")
-    if not aftercare(scenario, potted, medium).moves:
+    if not aftercare(scenario, potted, medium).move:
         why_not = phrase("Potting on would not come before transplanting.")
         return Remedy("pot_on", name, None, why_not)
     return _remedy("pot_on", name, requirement_of(scenario, potted, medium))
@@ -179,36 +121,14 @@ def _other_medium(medium, row):
 
 
 def _remedy(by, with_what, needed):
-    if not needed.ready:
-        return Remedy(by, with_what, None, needed.why_not)
-    return Remedy(by, with_what, needed.each.total, None)
-
-
-def _clause(remedy, currency):
-    gaps = {"name": remedy.with_what, "each": Money(remedy.each, currency)}
-    if remedy.by == "feed":
-        return say("feeding with {name} costs {each}", **gaps)
-    if remedy.by == "pot_on":
-        return say("potting on into {name} costs {each}", **gaps)
-    return say("{name} from the start costs {each}", **gaps)
+    return Remedy(by, with_what, needed.each and needed.each.total, needed.why_not)
 
 
 def rescue(
     scenario: Scenario, sowing: Sowing, needed: Requirement, row: Sequence[Requirement]
 ) -> Rescue | None:
     """
-    What would get a sowing that stalls to transplanting, and its cost.
-
-    The cheapest of `remedies_of`.
-
-    Parameters
-    ----------
-    scenario : Scenario
-    sowing : Sowing
-    needed : Requirement
-        The sowing in one of the media.
-    row : sequence of Requirement
-        The sowing in each of them.
+    The cheapest remedy for a sowing that stalls, by what it needs there and in each of the media.
 
     Returns
     -------
@@ -231,24 +151,23 @@ def rescue(
     if needed.ready or needed.stalls_in_week is None:
         return None
     medium = scenario.medium(needed.medium)
-    best = remedies_of(scenario, sowing, medium, row)[0]
+    best = _ranked(scenario, sowing, medium, row)[0]
+    gaps = {"name": best.with_what, "each": Money(best.each or 0.0, scenario.currency)}
     if best.each is None:
         weeks = sowing.weeks * medium.pace
         text = say("Enter a feed, or pot on into a mix that feeds until week {week:g}.", week=weeks)
-        return _rescue(sowing, medium, None, None, None, text)
-    price = Money(best.each, scenario.currency)
-    text = _rescued(best.by, name=best.with_what, each=price)
-    return _rescue(sowing, medium, best.by, best.with_what, best.each, text)
-
-
-def _rescue(sowing, medium, by, with_what, each, sentence):
-    found = {"by": by, "with": with_what, "each": each, "sentence": sentence}
-    return {"crop": sowing.crop, "medium": medium.name} | found
-
-
-def _rescued(by, **gaps):
-    if by == "feed":
-        return say("Feeding with {name} would do, at {each} per ready seedling.", **gaps)
-    if by == "pot_on":
-        return say("Potting on into {name} would do, at {each} per ready seedling.", **gaps)
-    return say("{name} from the start would do, at {each} per ready seedling.", **gaps)
+    elif best.by == "feed":
+        text = say("Feeding with {name} would do, at {each} per ready seedling.", **gaps)
+    elif best.by == "pot_on":
+        text = say("Potting on into {name} would do, at {each} per ready seedling.", **gaps)
+    else:
+        text = say("{name} from the start would do, at {each} per ready seedling.", **gaps)
+    helps = best.each is not None
+    return {
+        "crop": sowing.crop,
+        "medium": medium.name,
+        "by": best.by if helps else None,
+        "with": best.with_what if helps else None,
+        "each": best.each,
+        "sentence": text,
+    }

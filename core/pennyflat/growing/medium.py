@@ -6,21 +6,11 @@ from pennyflat.scenario.records import Medium, Scenario
 
 def parts_per_litre(medium: Medium) -> dict[str, float]:
     """
-    Litres of each ingredient in one litre of finished blend.
+    Litres of each ingredient in one litre of finished blend; repeated ones are added up. [L/L]
 
     `p_i / sum(p) / (1 - shrink)`: the mixed pile is smaller than the sum of its parts, since fine
     particles fill the gaps between coarse ones. [Common practice puts `shrink` at 0.05 to 0.20;
     no primary source found.]
-
-    Parameters
-    ----------
-    medium : Medium
-        A blend.
-
-    Returns
-    -------
-    dict of str to float
-        By ingredient; repeated ones are added up. [L/L]
 
     Examples
     --------
@@ -41,17 +31,7 @@ def parts_per_litre(medium: Medium) -> dict[str, float]:
 
 def additions_per_litre(medium: Medium) -> dict[str, float]:
     """
-    Grams of each dry addition in one litre of finished blend.
-
-    Parameters
-    ----------
-    medium : Medium
-        A blend.
-
-    Returns
-    -------
-    dict of str to float
-        By ingredient; repeated ones are added up. [g/L]
+    Grams of each dry addition in one litre of finished blend; repeated ones are added up. [g/L]
 
     Examples
     --------
@@ -67,21 +47,10 @@ def additions_per_litre(medium: Medium) -> dict[str, float]:
 
 def medium_price(scenario: Scenario, medium: Medium) -> float:
     """
-    Price of one litre of a medium as used, without deals.
+    Price of one litre of a medium as used, with tax, without deals. [currency/L]
 
     The lowest plain price among its packages; for a blend, the sum over its ingredients and
     additions of the amount in a litre at the lowest plain price of each.
-
-    Parameters
-    ----------
-    scenario : Scenario
-    medium : Medium
-        One of the scenario's.
-
-    Returns
-    -------
-    float
-        Price with tax. [currency/L]
 
     Examples
     --------

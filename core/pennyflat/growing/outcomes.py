@@ -20,24 +20,14 @@ class _Part:
     value: object
 
 
-@lru_cache(maxsize=2048)
-def _part(value):
-    return _Part(value)
+_part = lru_cache(maxsize=2048)(_Part)
 
 
 Result = TypeVar("Result")
 
 
 class Kept(Generic[Result]):
-    """
-    A cached function of (scenario, sowing, medium).
-
-    The function gets a scenario with no sowings and only the media that matter to this one.
-
-    Parameters
-    ----------
-    work : callable
-    """
+    """A cached function; it gets a scenario with no sowings and only the media that matter."""
 
     def __init__(self, work: Callable[[Scenario, Sowing, Medium], Result]) -> None:
         self.__doc__ = work.__doc__
@@ -55,18 +45,11 @@ class Kept(Generic[Result]):
         moved_to = _moved_to(scenario, sowing)
         return self._found(_rest(scenario), _part(sowing), _part(medium), moved_to)
 
-    def table(self, scenario: Scenario) -> list[list[Result]]:
+    def table(
+        self, scenario: Scenario, sowings: Iterable[Sowing] | None = None
+    ) -> list[list[Result]]:
         """
-        The results for every sowing in every medium.
-
-        Parameters
-        ----------
-        scenario : Scenario
-
-        Returns
-        -------
-        list of list
-            One row for each sowing, in the order of the media.
+        A row for each sowing, of the scenario or others, with its results in every medium.
 
         Examples
         --------
@@ -75,36 +58,10 @@ class Kept(Generic[Result]):
         >>> [[needed.cells for needed in row] for row in requirement_of.table(read(DEMO))]
         [[77, 77, 77], [156, 235, 177], [69, 69, 69]]
         """
-        return self.rows(scenario, scenario.sowings)
-
-    def rows(self, scenario: Scenario, sowings: Iterable[Sowing]) -> list[list[Result]]:
-        """
-        Some sowings in every medium.
-
-        Parameters
-        ----------
-        scenario : Scenario
-        sowings : iterable of Sowing
-            The scenario's or others.
-
-        Returns
-        -------
-        list of list
-            For each sowing a row, in the order of the media.
-
-        Examples
-        --------
-        >>> from pennyflat.demo import DEMO
-        >>> from pennyflat.scenario.document import read
-        >>> demo = read(DEMO)
-        >>> [row] = requirement_of.rows(demo, demo.sowings[1:2])
-        >>> [needed.cells for needed in row]
-        [156, 235, 177]
-        """
         rest, media = _rest(scenario), [_part(medium) for medium in scenario.media]
         return [
             [self._found(rest, _part(sowing), medium, moved_to) for medium in media]
-            for sowing in sowings
+            for sowing in (scenario.sowings if sowings is None else sowings)
             for moved_to in [_moved_to(scenario, sowing)]
         ]
 

@@ -12,7 +12,7 @@ from pennyflat.growing.medium import medium_price
 from pennyflat.growing.sowing import occupied_share
 from pennyflat.scenario.cell import bag_litres_per_cell
 from pennyflat.scenario.package import lowest_price
-from pennyflat.scenario.records import Medium, Scenario, Sowing
+from pennyflat.scenario.records import Medium, PotOn, Scenario, Sowing
 from pennyflat.sentences import Amount, phrase, say
 from pennyflat.trade.symptoms import COSTS
 
@@ -34,22 +34,9 @@ def price_of(
     scenario: Scenario, sowing: Sowing, medium: Medium, cost_from: str, *, pot_ml: float
 ) -> Price:
     """
-    What one remedy costs for one sowing.
+    What one remedy, of `symptoms.COSTS`, costs for one sowing in the medium it grows in.
 
-    Parameters
-    ----------
-    scenario : Scenario
-    sowing : Sowing
-    medium : Medium
-        The scenario's medium that it grows in.
-    cost_from : str
-        One of `symptoms.COSTS`.
-    pot_ml : float
-        Volume of the bigger pot if the sowing names none, more than 0. [mL]
-
-    Returns
-    -------
-    Price
+    Plants are potted on into `pot_ml` millilitres of the same mix if the sowing names no pot.
 
     Raises
     ------
@@ -111,14 +98,11 @@ def _resow(scenario, sowing, needed):
 
 
 def _pot_on(scenario, sowing, medium, needed, pot_ml):
-    move = sowing.pot_on
-    bigger = medium if move is None else scenario.medium(move.medium)
-    size = pot_ml if move is None else move.cell_ml
+    move = sowing.pot_on or PotOn(medium.name, pot_ml)
+    bigger, tray = scenario.medium(move.medium), scenario.tray(move.tray)
     plants = needed.cells * occupied_share(sowing, medium)
-    each = bag_litres_per_cell(size, bigger.fill_loss) * medium_price(scenario, bigger)
-    tray = None if move is None else scenario.tray(move.tray)
-    pots = tray_price(tray, scenario.tax)
-    gaps = {"medium": bigger.name, "plants": plants, "pot_ml": Amount(size, "cell")}
+    mix = bag_litres_per_cell(move.cell_ml, bigger.fill_loss) * medium_price(scenario, bigger)
+    gaps = {"medium": bigger.name, "plants": plants, "pot_ml": Amount(move.cell_ml, "cell")}
     if tray is None:
         words = say(
             "{medium} for {plants:.0f} plants in pots of {pot_ml:.0f}, the pots not counted",
@@ -126,7 +110,7 @@ def _pot_on(scenario, sowing, medium, needed, pot_ml):
         )
     else:
         words = say("{medium} for {plants:.0f} plants in pots of {pot_ml:.0f}", **gaps)
-    return Price(plants * (each + pots), words)
+    return Price(plants * (mix + tray_price(tray, scenario.tax)), words)
 
 
 def _another_week(scenario, needed):
@@ -134,9 +118,8 @@ def _another_week(scenario, needed):
     if energy is None:
         return Price(None, phrase("light and heat are not counted in these entries"))
     week = replace(energy, mat_days=DAYS_MORE)
-    cost = needed.cells * energy_per_cell(week, DAYS_MORE / 7)
     words = say("a week more of lights and mat for {cells} cells", cells=needed.cells)
-    return Price(cost, words)
+    return Price(needed.cells * energy_per_cell(week, DAYS_MORE / 7), words)
 
 
 def _another_medium(scenario, sowing, medium, needed):

@@ -8,7 +8,7 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
-from math import ceil, copysign, floor, fsum
+from math import copysign, floor, fsum
 
 from pennyflat.growing.aftercare import aftercare
 from pennyflat.growing.cost import requirement
@@ -66,7 +66,6 @@ class Calendar:
     """What to do for one sowing in one medium."""
 
     crop: str
-    medium: str
     steps: tuple[Step, ...]
     """In date order; only the first feeding is included."""
     feedings: tuple[Feeding, ...]
@@ -91,24 +90,16 @@ class Day:
 
 def by_day(calendars: Iterable[Calendar]) -> tuple[Day, ...]:
     """
-    Several sowings' calendars as one list.
+    Several sowings' calendars, all with the same feed, by date.
 
-    Parameters
-    ----------
-    calendars : iterable of Calendar
-        All with the same feed.
-
-    Returns
-    -------
-    tuple of Day
-        By date. A sowing's first feeding is listed only with the feedings.
+    A sowing's first feeding is listed only with the feedings.
 
     Examples
     --------
     >>> fed = Feeding(date(2027, 4, 29), 1.5, 2.0)
     >>> sow = Step(date(2027, 4, 8), "sow", "sow 60 cells")
-    >>> tomato = Calendar("tomato", "Mix", (sow,), (fed,), None)
-    >>> pepper = Calendar("pepper", "Mix", (), (fed,), None)
+    >>> tomato = Calendar("tomato", (sow,), (fed,), None)
+    >>> pepper = Calendar("pepper", (), (fed,), None)
     >>> for day in by_day([tomato, pepper]):
     ...     print(day.on, [step.words for _, step in day.steps], day.fed, day.solution_l)
     2027-04-08 ['sow 60 cells'] () 0.0
@@ -147,19 +138,7 @@ class Weeks:
 
 def whole_days(days: float) -> int:
     """
-    A length of time rounded to whole days; half a day rounds up.
-
-    2.5 weeks is 18 days and 3.5 weeks is 25, before a date as well as after it.
-
-    Parameters
-    ----------
-    days : float
-        Negative for before. [d]
-
-    Returns
-    -------
-    int
-        [d]
+    Days, negative before a date, rounded to whole ones; half a day counts in full. [d]
 
     Examples
     --------
@@ -170,42 +149,21 @@ def whole_days(days: float) -> int:
     return int(copysign(floor(round(abs(days), 6) + 0.5), days))
 
 
-def plant_out_on(last_frost: date, weeks_after: float) -> date:
+def after_weeks(start: date, weeks: float) -> date:
     """
-    Day of transplanting, from the day of the last frost.
-
-    Parameters
-    ----------
-    last_frost : datetime.date
-    weeks_after : float
-        Weeks from the last frost, negative for before it. [weeks]
-
-    Returns
-    -------
-    datetime.date
+    The day so many weeks after another, or before it if they are negative.
 
     Examples
     --------
-    >>> print(plant_out_on(date(2027, 5, 15), -2.5))
+    >>> print(after_weeks(date(2027, 5, 15), -2.5))
     2027-04-27
     """
-    return _day(last_frost, weeks_after)
+    return start + timedelta(days=whole_days(weeks * 7))
 
 
 def weeks_of(scenario: Scenario, sowing: Sowing, medium: Medium) -> Weeks:
     """
-    The weeks in which one sowing in one medium is potted on, fed and planted out.
-
-    Parameters
-    ----------
-    scenario : Scenario
-    sowing : Sowing
-    medium : Medium
-        One of the scenario's.
-
-    Returns
-    -------
-    Weeks
+    The weeks in which a sowing in one of the scenario's media is potted on, fed and planted out.
 
     Examples
     --------
@@ -216,8 +174,7 @@ def weeks_of(scenario: Scenario, sowing: Sowing, medium: Medium) -> Weeks:
     Weeks(plant_out=6.0, pot_on=None, feed_from=3.0)
     """
     after = aftercare(scenario, sowing, medium)
-    hungry = _hungry_from(scenario, medium, after)
-    feed_from = hungry[after.feedings[0][1]] if after.feedings else None
+    feed_from = after.feedings[0].start if after.feedings else None
     return Weeks(sowing.weeks * medium.pace, after.at_week, feed_from)
 
 
@@ -228,45 +185,18 @@ def calendar(
     plant_out: date,
     *,
     emergence_days: float | None = None,
-    thin_after_days: int = THIN_AFTER_DAYS,
-    harden_days: int = HARDEN_DAYS,
 ) -> Calendar:
     """
-    Days on which one sowing in one medium needs something.
+    Days on which one sowing in one of the scenario's media needs something.
 
     Sowing is the sowing's weeks, times the medium's pace, before transplanting. The first feed is
     due when the last charge has run out; without a remedy, the sowing stalls that day and the steps
     end there. Pre-sprouted seed counts its weeks from the damp towel.
 
     Nothing comes after planting out. A heat mat that is still on is removed that day, since the
-    seedlings leave it. Emergence and thinning that would come later are left out: planted-out
-    seedlings are already up, so the given days cannot all be right, and no date is better than a
-    wrong one. Steps on the same day follow the order of `STEPS`.
-
-    Parameters
-    ----------
-    scenario : Scenario
-    sowing : Sowing
-    medium : Medium
-        One of the scenario's.
-    plant_out : datetime.date
-        Day of transplanting.
-    emergence_days : float, optional
-        Days from sowing to emergence, more than 0; without it, emergence and thinning are left out.
-        [d]
-    thin_after_days : int, default `THIN_AFTER_DAYS`
-        Days from emergence to thinning; only for more than one seed a cell. [d]
-    harden_days : int, default `HARDEN_DAYS`
-        Days of hardening off; at most until sowing. [d]
-
-    Returns
-    -------
-    Calendar
-
-    Raises
-    ------
-    ValueError
-        If a number of days is negative.
+    seedlings leave it. Emergence and thinning are left out without `emergence_days`, and if they
+    would come later: planted-out seedlings are already up, so the given days cannot all be right,
+    and no date is better than a wrong one. Steps on the same day follow the order of `STEPS`.
 
     Examples
     --------
@@ -286,76 +216,51 @@ def calendar(
     >>> [f"{feeding.on:%d %b}" for feeding in plan.feedings]
     ['29 Apr', '03 May', '06 May', '10 May', '13 May', '17 May']
     """
-    _check_days(emergence_days, thin_after_days, harden_days)
     needed = requirement(scenario, sowing, medium)
     if not needed.cells:
-        return Calendar(sowing.crop, medium.name, (), (), needed.why_not)
-    sow = _day(plant_out, -sowing.weeks * medium.pace)
+        return Calendar(sowing.crop, (), (), needed.why_not)
+    sow = after_weeks(plant_out, -sowing.weeks * medium.pace)
     steps = [_sowing(sowing, needed, sow), *_mat(scenario.energy, sow, plant_out)]
     if emergence_days is not None:
-        found = _emergence(sowing, sow, emergence_days, thin_after_days)
+        found = _emergence(sowing, sow, emergence_days)
         steps += [step for step in found if step.on <= plant_out]
     after = aftercare(scenario, sowing, medium)
-    hungry = _hungry_from(scenario, medium, after)
     if after.move and after.at_week is not None:
         words = say(
             "pot on into {medium}, {pot_ml:g} each",
             medium=after.move.medium,
             pot_ml=Amount(after.move.cell_ml, "cell"),
         )
-        steps.append(Step(_day(sow, after.at_week), "pot on", words))
+        steps.append(Step(after_weeks(sow, after.at_week), "pot on", words))
+    feed = scenario.feed
     heads = {True: needed.cells, False: needed.cells * occupied_share(sowing, medium)}
     feedings = tuple(
-        _feeding(scenario.feed, heads[in_cells], _day(sow, hungry[in_cells] + week))
-        for times, in_cells in after.feedings
-        if scenario.feed
-        for week in (count / scenario.feed.per_week for count in range(times))
+        _feeding(feed, heads[fed.in_cells], after_weeks(sow, fed.start + count / feed.per_week))
+        for fed in after.feedings
+        if feed
+        for count in range(fed.times)
     )
     if feedings:
         words = say("first of {count} feedings", count=len(feedings))
         steps.append(Step(feedings[0].on, "feed", words))
-    harden = max(sow, plant_out - timedelta(days=harden_days))
+    harden = max(sow, plant_out - timedelta(days=HARDEN_DAYS))
     steps.append(Step(harden, "harden off", phrase("start hardening off")))
     words = say("plant out {wanted} {crop}", wanted=sowing.wanted, crop=sowing.crop)
     steps.append(Step(plant_out, "plant out", words))
-    if not needed.ready:
+    if needed.stalls_in_week is not None:
         words = phrase("it stalls: the charge has run out")
-        stall = Step(_day(sow, needed.stalls_in_week), "stall", words)
+        stall = Step(after_weeks(sow, needed.stalls_in_week), "stall", words)
         steps = [step for step in steps if step.on < stall.on or step.what == "sow"] + [stall]
     steps.sort(key=lambda step: (step.on, STEPS.index(step.what)))
-    return Calendar(sowing.crop, medium.name, tuple(steps), feedings, needed.why_not)
-
-
-def _hungry_from(scenario, medium, after):
-    """Week in which the fertiliser runs out, in the small cells (True) and after potting on."""
-    hungry = {True: medium.feeds_for_weeks}
-    if after.move and after.at_week is not None:
-        hungry[False] = after.at_week + scenario.medium(after.move.medium).feeds_for_weeks
-    return hungry
-
-
-def _check_days(emergence_days, thin_after_days, harden_days):
-    if emergence_days is not None and not emergence_days > 0:
-        raise ValueError(f"emergence_days must be more than 0, not {emergence_days!r}.")
-    for name, days in (("thin_after_days", thin_after_days), ("harden_days", harden_days)):
-        if days < 0:
-            raise ValueError(f"{name} must be at least 0, not {days!r}.")
-
-
-def _day(start, weeks):
-    return start + timedelta(days=whole_days(weeks * 7))
+    return Calendar(sowing.crop, tuple(steps), feedings, needed.why_not)
 
 
 def _sowing(sowing, needed, sow):
-    seeds = ceil(round(needed.seeds, 6))
+    gaps = {"seeds": needed.seeds, "cells": needed.cells}
     if sowing.presprout:
-        words = say(
-            "lay {seeds} seeds on a damp towel; set {cells} in cells as roots show",
-            seeds=seeds,
-            cells=needed.cells,
-        )
+        words = say("lay {seeds} seeds on a damp towel; set {cells} in cells as roots show", **gaps)
     else:
-        words = say("sow {seeds} seeds in {cells} cells", seeds=seeds, cells=needed.cells)
+        words = say("sow {seeds} seeds in {cells} cells", **gaps)
     return Step(sow, "sow", words)
 
 
@@ -366,11 +271,11 @@ def _mat(energy, sow, plant_out):
     return [Step(off, "mat off", phrase("take off the heat mat"))]
 
 
-def _emergence(sowing, sow, emergence_days, thin_after_days):
+def _emergence(sowing, sow, emergence_days):
     up = sow + timedelta(days=whole_days(emergence_days))
     steps = [Step(up, "emerge", phrase("expect seedlings; give light"))]
     if sowing.seeds_per_cell > 1 and not sowing.presprout:
-        thin = up + timedelta(days=thin_after_days)
+        thin = up + timedelta(days=THIN_AFTER_DAYS)
         steps.append(Step(thin, "thin", phrase("thin to the strongest in each cell")))
     return steps
 

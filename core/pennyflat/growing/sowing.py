@@ -28,19 +28,9 @@ class Sown:
 
 def seed_chance(sowing: Sowing, medium: Medium) -> float | Counts:
     """
-    Chance that one seed gives a normal seedling in a medium.
+    Chance g that one seed gives a normal seedling in a medium, or its counts. [1]
 
     The crop's `germination`, unless the medium's `emergence` names the crop.
-
-    Parameters
-    ----------
-    sowing : Sowing
-    medium : Medium
-
-    Returns
-    -------
-    float or Counts
-        g, or its counts. [1]
 
     Examples
     --------
@@ -57,19 +47,9 @@ def seed_chance(sowing: Sowing, medium: Medium) -> float | Counts:
 
 def survival(sowing: Sowing, medium: Medium) -> float:
     """
-    Share of thinned seedlings that reach transplanting in a medium.
+    Share s of thinned seedlings that reach transplanting in a medium. [1]
 
     The sowing's `survival`, unless the medium's names the crop.
-
-    Parameters
-    ----------
-    sowing : Sowing
-    medium : Medium
-
-    Returns
-    -------
-    float
-        s. [1]
 
     Examples
     --------
@@ -83,16 +63,7 @@ def survival(sowing: Sowing, medium: Medium) -> float:
 
 def expected_share(chance: float | Counts) -> float:
     """
-    The mean of a share that may be a count.
-
-    Parameters
-    ----------
-    chance : float or Counts
-
-    Returns
-    -------
-    float
-        The share itself, or the mean of its Jeffreys distribution. [1]
+    A share itself or, if it was counted, the mean of its Jeffreys distribution. [1]
 
     Examples
     --------
@@ -106,21 +77,11 @@ def expected_share(chance: float | Counts) -> float:
 
 def occupied_share(sowing: Sowing, medium: Medium) -> float:
     """
-    Chance that a cell holds a seedling after thinning, averaged over g if it was counted.
+    Chance e that a cell holds a seedling after thinning, averaged over g if it was counted. [1]
 
     `e = 1 - (1 - g)^k`; for pre-sprouted seed, set one to a cell, the sowing's `take`. [The empty
     share (1 - g)^k: Landis, Tinus and Barnett, The Container Tree Nursery Manual, vol. 6, from
     memory; it is the binomial chance that none of k comes up.]
-
-    Parameters
-    ----------
-    sowing : Sowing
-    medium : Medium
-
-    Returns
-    -------
-    float
-        e. [1]
 
     Examples
     --------
@@ -139,19 +100,7 @@ def occupied_share(sowing: Sowing, medium: Medium) -> float:
 
 def ready_share(sowing: Sowing, medium: Medium) -> float:
     """
-    Chance that a cell ends with a transplant-ready seedling.
-
-    `u = e x s`.
-
-    Parameters
-    ----------
-    sowing : Sowing
-    medium : Medium
-
-    Returns
-    -------
-    float
-        u. [1]
+    Chance that a cell ends with a transplant-ready seedling: `u = e x s`. [1]
 
     Examples
     --------
@@ -165,24 +114,10 @@ def ready_share(sowing: Sowing, medium: Medium) -> float:
 
 def cells_to_sow(wanted: int, share: float, assurance: float | None) -> int:
     """
-    Fewest cells that give enough ready seedlings with the given assurance.
+    Fewest cells that give enough ready seedlings with the given assurance. [count]
 
-    Smallest n with `P[Binomial(n, u) >= wanted] >= assurance`, exact; without an assurance, the
-    expected number, `ceil(wanted / u)`.
-
-    Parameters
-    ----------
-    wanted : int
-        Ready seedlings wanted, at least 1. [count]
-    share : float
-        u, more than 0 and at most 1. [1]
-    assurance : float or None
-        Chance of having enough, more than 0 and below 1; None for the expected number. [1]
-
-    Returns
-    -------
-    int
-        Cells. [count]
+    Smallest n with `P[Binomial(n, u) >= wanted] >= assurance` for a share u, exact; without an
+    assurance, the expected number, `ceil(wanted / u)`.
 
     Raises
     ------
@@ -207,24 +142,12 @@ def sown(
     sowing: Sowing, medium: Medium, assurance: float | None, *, wanted: int | None = None
 ) -> Sown:
     """
-    Cells and seeds for the number wanted.
+    Cells and seeds for the number wanted, by default the sowing's, to the given assurance.
 
-    Seeds are cells x k. For pre-sprouted seed two things must go well, so each is held to
-    `1 - (1 - assurance) / 2`: enough of the seeds on the towel sprout for every cell, and enough
-    cells end ready; the cost as used then counts cells / germination seeds.
-
-    Parameters
-    ----------
-    sowing : Sowing
-    medium : Medium
-    assurance : float or None
-        Chance of having enough; None for the expected numbers. [1]
-    wanted : int, optional
-        Replaces the sowing's. [count]
-
-    Returns
-    -------
-    Sown
+    Without an assurance they are the expected numbers. Seeds are cells x k. For pre-sprouted seed
+    two things must go well, so each is held to `1 - (1 - assurance) / 2`: enough of the seeds on
+    the towel sprout for every cell, and enough cells end ready; the cost as used then counts
+    cells / germination seeds.
 
     Raises
     ------

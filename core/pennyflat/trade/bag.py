@@ -4,32 +4,47 @@ Figures come from the given tables; anything based on common practice alone says
 """
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from pennyflat.scenario.package import Package, amount_in, price_per
 from pennyflat.scenario.trial import FIRST_PART, Uptake
 from pennyflat.sentences import Said, phrase, say, say_count
-from pennyflat.trade.facts import Fact, default
+from pennyflat.trade.facts import Fact, about
 from pennyflat.trade.label import read_size
 from pennyflat.units import LITRES
 
 HARD_TO_WET = 3.0
 """A mix is hard to wet if it takes this many times as long as the fastest one tried. Ours. [1]"""
 
-PROMISES = {
-    # what the front of a bag says: (words that say it, ingredients that bear it out)
-    "food": (
+PROMISES = (
+    (
         r"\bfe(?:ed|eds|rtili[sz]ed)\b|plant food|nutrient|\bcharge",
         r"\d[\d.]*\s*-\s*\d[\d.]*\s*-\s*\d",
+        phrase(
+            "The front promises food, but the list names no fertiliser with its analysis (N-P-K):"
+            " count on no charge."
+        ),
     ),
-    "wetting": (
+    (
         r"wets? easily|easy to (?:wet|water)|moisture|wetting",
         r"wetting agent|surfactant|yucca",
+        phrase(
+            "The front promises easy wetting, but the list names no wetting agent: damp it the day"
+            " before."
+        ),
     ),
-    "fine": (r"\bseed\b|\bfine\b|sieved|screened", r"sieved|screened|fine"),
-}
-"""Promises of a label that its list of ingredients can confirm. Ours, no source; English only."""
+    (
+        r"\bseed\b|\bfine\b|sieved|screened",
+        r"sieved|screened|fine",
+        phrase(
+            "The front says seed or fine, but the list does not say sieved: feel for sticks, and"
+            " sieve it for small cells."
+        ),
+    ),
+)
+"""Promises that a list of ingredients can confirm: words on the front that make one, ingredients
+that bear it out, and what follows if none does. Ours, no source; English only."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,12 +64,6 @@ class SideBySide:
 class Aged:
     """What is left of a bag after some months in store."""
 
-    charge_share: float
-    """Share of the starter charge that is left. [1]"""
-    feeds_for_weeks: float
-    """[weeks]"""
-    agent_share: float
-    """Share of the wetting agent that still works. [1]"""
     says: tuple[str, ...]
     facts: tuple[Fact, ...]
     """The facts it rests on: common practice, marked as such."""
@@ -64,20 +73,9 @@ def side_by_side(
     one: tuple[str, float], other: tuple[str, float], *, tax: float = 0.0, decimal_mark: str = "."
 ) -> SideBySide:
     """
-    Which of two bags costs less for its contents, from their labels.
+    Which of two bags costs less for its contents, from the printed size and the price before tax.
 
-    Parameters
-    ----------
-    one, other : (str, float)
-        Size as printed, such as "8 quarts" or "50 L", and price before tax. [currency]
-    tax : float, default 0.0
-        [1]
-    decimal_mark : {".", ","}, default "."
-        Used for a size if its text alone leaves it open.
-
-    Returns
-    -------
-    SideBySide
+    The decimal mark counts for a size whose text alone leaves it open.
 
     Raises
     ------
@@ -124,30 +122,18 @@ def side_by_side(
     return SideBySide(litres, prices, says, tuple(notices))
 
 
-def aged(facts: Iterable[Fact], months: float, feeds_for_weeks: float) -> Aged:
+def aged(facts: Sequence[Fact], months: float, feeds_for_weeks: float) -> Aged:
     """
     What is left of a bag's wetting agent and starter charge after some months in store.
 
-    Both are complete up to the lower end of the months in the table, gone at the upper end, and
-    decline linearly between: common practice, no measurement.
-
-    Parameters
-    ----------
-    facts : iterable of Fact
-        Facts about practice, with `agent_fades` and `charge_fades` of "potting mix". [month]
-    months : float
-        Since it was made, at least 0. [months]
-    feeds_for_weeks : float
-        How long it feeds when fresh. [weeks]
-
-    Returns
-    -------
-    Aged
+    `feeds_for_weeks` is how long it feeds when fresh. Both are complete up to the lower end of the
+    months in the facts about practice, gone at the upper end, and decline linearly between: common
+    practice, no measurement.
 
     Raises
     ------
     ValueError
-        If months is negative or the facts are missing.
+        If months is negative.
 
     Examples
     --------
@@ -156,26 +142,19 @@ def aged(facts: Iterable[Fact], months: float, feeds_for_weeks: float) -> Aged:
     ...        "text": "", "default": "yes", "source_id": "common-practice", "place": "no place",
     ...        "kind": "common practice", "note": ""}
     >>> facts = [read_fact(row | {"quantity": name}) for name in ("agent_fades", "charge_fades")]
-    >>> old = aged(facts, 15, 4)
-    >>> old.charge_share, old.feeds_for_weeks, print(old.says[0])
+    >>> print(aged(facts, 15, 4).says[0])
     After 15 months the charge is taken to feed for 2.0 weeks in place of 4.0 (common practice).
-    (0.5, 2.0, None)
     """
     if months < 0:
         raise ValueError(f"months must be at least 0, not {months!r}.")
-    facts = tuple(facts)
-    named = (default(facts, "potting mix", name) for name in ("charge_fades", "agent_fades"))
-    rows = [row for row in named if row is not None]
-    if len(rows) < 2:
-        raise ValueError("facts must have the months in which charge and wetting agent fade.")
-    charge, agent = (_left(row, months) for row in rows)
-    weeks = feeds_for_weeks * charge
+    fades = [about(facts, "potting mix", name)[0] for name in ("charge_fades", "agent_fades")]
+    charge, agent = (_left(fact, months) for fact in fades)
     says = [
         say(
             "After {months:g} months the charge is taken to feed for {weeks:.1f} weeks in place of"
             " {fresh:.1f} (common practice).",
             months=months,
-            weeks=weeks,
+            weeks=feeds_for_weeks * charge,
             fresh=feeds_for_weeks,
         )
         if charge < 1
@@ -197,7 +176,7 @@ def aged(facts: Iterable[Fact], months: float, feeds_for_weeks: float) -> Aged:
         says.append(
             phrase("The wetting agent is fading: try a cupful before you fill (common practice).")
         )
-    return Aged(charge, weeks, agent, tuple(says), tuple(rows))
+    return Aged(tuple(says), tuple(fades))
 
 
 def _left(fact, months):
@@ -209,16 +188,6 @@ def promises(front: str, listed: str) -> tuple[Said, ...]:
     """
     What the front of a bag promises that its list of ingredients does not confirm.
 
-    Parameters
-    ----------
-    front, listed : str
-        Words of the front, and of the list of ingredients, in English.
-
-    Returns
-    -------
-    tuple of str
-        A sentence for each unconfirmed promise: what to look for.
-
     Examples
     --------
     >>> for line in promises("Feeds for 3 months! Wets easily", "Peat, perlite, lime, fertilizer"):
@@ -228,42 +197,18 @@ def promises(front: str, listed: str) -> tuple[Said, ...]:
     >>> promises("Seed mix with plant food", "Fine peat, fertilizer 0.1-0.05-0.05")
     ()
     """
-    sentences = {
-        "food": phrase(
-            "The front promises food, but the list names no fertiliser with its analysis (N-P-K):"
-            " count on no charge."
-        ),
-        "wetting": phrase(
-            "The front promises easy wetting, but the list names no wetting agent: damp it the day"
-            " before."
-        ),
-        "fine": phrase(
-            "The front says seed or fine, but the list does not say sieved: feel for sticks, and"
-            " sieve it for small cells."
-        ),
-    }
     return tuple(
-        sentences[name]
-        for name, (says, bears_out) in PROMISES.items()
+        sentence
+        for says, bears_out, sentence in PROMISES
         if re.search(says, front, re.I) and not re.search(bears_out, listed, re.I)
     )
 
 
 def minutes_to_wet(readings: Sequence[Uptake]) -> float | None:
     """
-    Minutes until a dry pot standing in water has taken up half its capacity.
+    Minutes until a dry pot standing in water has taken up half its capacity, the last reading.
 
-    Interpolates linearly between readings, from nothing at minute 0.
-
-    Parameters
-    ----------
-    readings : sequence of Uptake
-        From the bench; the last one gives the capacity.
-
-    Returns
-    -------
-    float or None
-        None without a reading above 0. [minutes]
+    Interpolates linearly from nothing at minute 0; None without a reading above 0.
 
     Examples
     --------
@@ -282,17 +227,7 @@ def minutes_to_wet(readings: Sequence[Uptake]) -> float | None:
 
 def hard_to_wet(minutes: dict[str, float]) -> dict[str, Said]:
     """
-    Which of the mixes tried are hard to wet, and what that means, as sentences.
-
-    Parameters
-    ----------
-    minutes : dict of str to float
-        Minutes to half wet, by mix; see `minutes_to_wet`.
-
-    Returns
-    -------
-    dict of str to str
-        A sentence by mix, for those that take `HARD_TO_WET` times as long as the fastest.
+    A sentence for each mix that takes `HARD_TO_WET` times as long to be half wet as the fastest.
 
     Examples
     --------

@@ -42,7 +42,6 @@ MOST_LOOKED_AT = 1000
 _PER_MEASURE = re.compile(r"(per|/)\s*(l|litre|liter|kg|g|100|oz|lb|qt|quart|unit of)\b")
 _SIGN = re.compile(r"[€$£¥]|\b[A-Z]{3}\b")
 _KEYS = {word: kind for kind, words in HEADS.items() for word in words.split(", ")}
-_ORDER = list(HEADS)
 _MOST_HEAD_ROWS = 60
 _ROWS_TRIED = 30
 _IS_FIGURE = re.compile(r"\W{0,4}(?:[A-Z]{3})?\W{0,3}\d[\d.,'’ ]*\W{0,4}(?:[A-Z]{3})?\W{0,2}")
@@ -50,19 +49,7 @@ _IS_FIGURE = re.compile(r"\W{0,4}(?:[A-Z]{3})?\W{0,3}\d[\d.,'’ ]*\W{0,4}(?:[A-
 
 def read_cells(source: str) -> tuple[list[tuple[int, list[str]]], str]:
     """
-    The cells of a list.
-
-    Parameters
-    ----------
-    source : str
-        Text of a CSV file, or cells copied from a spreadsheet.
-
-    Returns
-    -------
-    table : list of (int, list of str)
-        Line and cells of every row that is not empty; the first line is 1.
-    separator : str
-        What separates the cells.
+    Line, from 1, and cells of every row of a list that is not empty, and what separates them.
 
     Raises
     ------
@@ -128,16 +115,7 @@ def find_columns(
     table: Sequence[tuple[int, list[str]]], mark: str, separator: str
 ) -> tuple[int | None, dict[str, int], str]:
     """
-    What each column of a list holds.
-
-    Parameters
-    ----------
-    table : sequence of (int, list of str)
-        As from `read_cells`.
-    mark : {".", ","}
-        The decimal mark.
-    separator : str
-        What separates the cells.
+    What each column of a list from `read_cells` holds, for a decimal mark.
 
     Returns
     -------
@@ -211,8 +189,8 @@ def _by_head(row):
         kinds = {_KEYS[word] for word in words if word in _KEYS}
         if not kinds and _unit_in(head):
             kinds = {"size"}
-        for kind in sorted(kinds, key=_ORDER.index)[:1]:
-            found.setdefault(kind, column)
+        if kinds:
+            found.setdefault(min(kinds, key=list(HEADS).index), column)
     return found
 
 

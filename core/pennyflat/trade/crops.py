@@ -38,11 +38,6 @@ class EmergenceRow:
     copies: tuple[float, ...] = ()
     """Shortest and longest days if copies of the table differ. [d]"""
 
-    @property
-    def contradicts(self) -> bool:
-        """Whether one table says that nothing came up and the other that seedlings did."""
-        return self.outcome == "no germination" and (self.share or 0) >= CONTRADICTION
-
     def __post_init__(self) -> None:
         if self.outcome not in OUTCOMES:
             raise ValueError(
@@ -78,14 +73,6 @@ def read_emergence(row: dict[str, str]) -> EmergenceRow:
     """
     One row of the table of days to emergence.
 
-    Parameters
-    ----------
-    row : dict of str to str
-
-    Returns
-    -------
-    EmergenceRow
-
     Raises
     ------
     ValueError
@@ -95,8 +82,8 @@ def read_emergence(row: dict[str, str]) -> EmergenceRow:
     --------
     >>> celery = read_emergence({"subject": "celery", "temperature_c": "25", "value": "",
     ...                          "outcome": "no germination", "normal_percent": "65"})
-    >>> celery.days is None, celery.share, celery.contradicts
-    (True, 0.65, True)
+    >>> celery.days is None, celery.share
+    (True, 0.65)
     """
     percent = read_number(row.get("normal_percent") or "")
     return EmergenceRow(
@@ -113,23 +100,11 @@ def days_to_emergence(rows: Iterable[EmergenceRow], crop: str, temperature_c: fl
     """
     Days from sowing to emergence at one temperature of the medium, and the share that comes up.
 
-    Parameters
-    ----------
-    rows : iterable of EmergenceRow
-    crop : str
-    temperature_c : float
-        Temperature of the medium. [degC]
+    `days` is None, with `why_not`, if the crop is not in the table, did not germinate at this
+    temperature or the tested one next to it, or the temperature is outside the tested range.
+    `warnings` say if the share is below `POOR_SHARE` of the crop's best, and if sources contradict
+    each other.
 
-    Returns
-    -------
-    Emergence
-        `days` is None, with `why_not`, if the crop is not in the table, did not germinate at this
-        temperature or the tested one next to it, or the temperature is outside the tested range.
-        `warnings` say if the share is below `POOR_SHARE` of the crop's best, and if sources
-        contradict each other.
-
-    Notes
-    -----
     Between two tested temperatures the share is interpolated linearly, and so are the rates, the
     inverses of the days: each day advances a seed by what its temperature allows, so rates are
     nearly linear below the best temperature. [thermal time: Coolbear, Toledo and Seetagoses 1992,
@@ -201,7 +176,7 @@ def _warnings(crop, temperature_c, tested, cells, share):
                 )
             )
     for cell in cells:
-        if cell.contradicts:
+        if cell.outcome == "no germination" and (cell.share or 0) >= CONTRADICTION:
             found.append(
                 say(
                     "Sources disagree on {crop} at {tested:g}: in one table nothing came up, in"

@@ -1,9 +1,8 @@
-"""The tables in data/, each read once.
+"""The tables in data/, each read once: rows as dicts of column to text, and as values.
 
-A *row* is a dict of column to text, as in the file. `facts` and the other functions give the rows
-as values. Only this module of the model finds files: an installed package has the tables inside it,
-a checkout and the page have them beside core/. (`importlib.resources` would find them too, but
-loads modules for archives and temporary files into the page's memory.)
+Only this module of the model finds files: an installed package has the tables inside it, a checkout
+and the page have them beside core/. (`importlib.resources` would find them too, but loads modules
+for archives and temporary files into the page's memory.)
 """
 
 import csv
@@ -13,7 +12,7 @@ from pathlib import Path
 from pennyflat.trade.crops import EmergenceRow, read_emergence
 from pennyflat.trade.facts import Fact, read_fact
 from pennyflat.trade.salinity import Band, read_band
-from pennyflat.trade.symptoms import Cause, read_cause
+from pennyflat.trade.symptoms import Cause
 
 _PACKAGE = Path(__file__).resolve().parents[1]
 
@@ -26,21 +25,7 @@ FOLDER = next(
 @cache
 def rows(table: str) -> tuple[dict[str, str], ...]:
     """
-    Rows of one table as in its file.
-
-    Parameters
-    ----------
-    table : str
-        Name of the file without ".csv".
-
-    Returns
-    -------
-    tuple of dict of str to str
-
-    Raises
-    ------
-    FileNotFoundError
-        If there is no such table.
+    Rows of one table, named without ".csv", as in its file; FileNotFoundError without one.
 
     Examples
     --------
@@ -54,15 +39,7 @@ def rows(table: str) -> tuple[dict[str, str], ...]:
 @cache
 def facts(table: str) -> tuple[Fact, ...]:
     """
-    Facts of one table, in its order.
-
-    Parameters
-    ----------
-    table : {"containers", "crops", "media", "compressed", "feeds", "nutrient_levels", "practice"}
-
-    Returns
-    -------
-    tuple of Fact
+    Facts of one table, such as "crops" or "practice", in its order.
 
     Examples
     --------
@@ -87,18 +64,13 @@ def ec_bands() -> tuple[Band, ...]:
 @cache
 def causes() -> tuple[Cause, ...]:
     """What is seen in the tray and what may cause it."""
-    return tuple(read_cause(row) for row in rows("symptoms"))
+    return tuple(Cause(**row) for row in rows("symptoms"))
 
 
 @cache
 def sources() -> dict[str, dict[str, str]]:
     """
-    The bibliography.
-
-    Returns
-    -------
-    dict of str to dict of str to str
-        Rows of sources.csv by `source_id`.
+    The bibliography: rows of sources.csv by `source_id`.
 
     Examples
     --------

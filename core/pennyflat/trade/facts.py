@@ -36,9 +36,6 @@ class Fact:
     kind: str
     """One of `KINDS`."""
     note: str
-    agree: int = 0
-    """Publishers in the table that give this figure or a range that meets it, this one included;
-    0 for facts based only on practice, memory or computation. [count]"""
 
     def __post_init__(self) -> None:
         if self.kind not in KINDS:
@@ -66,16 +63,7 @@ class Fact:
 
 def read_fact(row: dict[str, str]) -> Fact:
     """
-    One row of a table of facts.
-
-    Parameters
-    ----------
-    row : dict of str to str
-        Column to text; an empty number means that the source gives none.
-
-    Returns
-    -------
-    Fact
+    One row of a table of facts; an empty number means that the source gives none.
 
     Raises
     ------
@@ -104,21 +92,12 @@ def read_fact(row: dict[str, str]) -> Fact:
         place=row["place"],
         kind=row["kind"],
         note=row["note"],
-        agree=int(row.get("agree") or 0),
     )
 
 
 def read_number(text: str) -> float | None:
     """
     A number of a table; None for an empty cell.
-
-    Parameters
-    ----------
-    text : str
-
-    Returns
-    -------
-    float or None
 
     Raises
     ------
@@ -139,64 +118,19 @@ def read_number(text: str) -> float | None:
 
 
 def about(facts: Iterable[Fact], subject: str, quantity: str) -> tuple[Fact, ...]:
-    """
-    All facts about one quantity of one subject, the default first.
-
-    Parameters
-    ----------
-    facts : iterable of Fact
-    subject, quantity : str
-
-    Returns
-    -------
-    tuple of Fact
-        Empty if nothing is known.
-
-    Examples
-    --------
-    >>> about([], "basil", "minimum_germination")
-    ()
-    """
+    """All facts about one quantity of one subject, the default first; empty if none is known."""
     found = (f for f in facts if f.subject == subject and f.quantity == quantity)
     return tuple(sorted(found, key=lambda fact: not fact.default))
 
 
 def default(facts: Iterable[Fact], subject: str, quantity: str) -> Fact | None:
-    """
-    The fact to start from.
-
-    Parameters
-    ----------
-    facts : iterable of Fact
-    subject, quantity : str
-
-    Returns
-    -------
-    Fact or None
-        None if nothing is known.
-
-    Examples
-    --------
-    >>> default([], "basil", "minimum_germination") is None
-    True
-    """
-    found = about(facts, subject, quantity)
-    return found[0] if found else None
+    """The fact to start from; None if nothing is known."""
+    return next(iter(about(facts, subject, quantity)), None)
 
 
 def widest(facts: Iterable[Fact]) -> tuple[float, float] | None:
     """
-    Range over everything that sources say about one quantity.
-
-    Parameters
-    ----------
-    facts : iterable of Fact
-        Of one subject and quantity.
-
-    Returns
-    -------
-    tuple of float or None
-        Lowest and highest figure; None if no fact has one. [unit of the facts]
+    Lowest and highest figure in facts about one quantity; None if none has one. [unit of the facts]
 
     Examples
     --------
@@ -211,23 +145,3 @@ def widest(facts: Iterable[Fact]) -> tuple[float, float] | None:
     """
     figures = [x for f in facts for x in (f.value, f.low, f.high) if x is not None]
     return (min(figures), max(figures)) if figures else None
-
-
-def subjects(facts: Iterable[Fact]) -> tuple[str, ...]:
-    """
-    The subjects of some facts, in the order of the table.
-
-    Parameters
-    ----------
-    facts : iterable of Fact
-
-    Returns
-    -------
-    tuple of str
-
-    Examples
-    --------
-    >>> subjects([])
-    ()
-    """
-    return tuple(dict.fromkeys(fact.subject for fact in facts))

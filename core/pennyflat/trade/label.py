@@ -106,16 +106,8 @@ def read_number(text: str, *, decimal_mark: str = ".") -> float | None:
     """
     A number as people write it, ignoring units and currency signs.
 
-    Parameters
-    ----------
-    text : str
-    decimal_mark : {".", ","}, default "."
-        Used if the text alone leaves it open.
-
-    Returns
-    -------
-    float or None
-        None if there is no number, more than one, or a negative one.
+    The decimal mark counts if the text alone leaves it open. None stands for no number, more than
+    one, or a negative one.
 
     Examples
     --------
@@ -144,17 +136,7 @@ def read_number(text: str, *, decimal_mark: str = ".") -> float | None:
 
 def decimal_mark_in(texts: Iterable[str]) -> str | None:
     """
-    The decimal mark that a list uses.
-
-    Parameters
-    ----------
-    texts : iterable of str
-        Cells of the list.
-
-    Returns
-    -------
-    str or None
-        "." or ","; None if no cell tells.
+    The decimal mark that a list uses, or None if no cell tells.
 
     Examples
     --------
@@ -183,18 +165,7 @@ def leaves_mark_open(text: str) -> bool:
 
 def read_size(text: str, *, decimal_mark: str = ".") -> Size | None:
     """
-    A number with its unit, as on a label.
-
-    Parameters
-    ----------
-    text : str
-    decimal_mark : {".", ","}, default "."
-        See `read_number`.
-
-    Returns
-    -------
-    Size or None
-        None if the number or the unit is unclear.
+    A number with its unit, as on a label; None if either is unclear. See `read_number`.
 
     Examples
     --------
@@ -216,20 +187,10 @@ def read_size(text: str, *, decimal_mark: str = ".") -> Size | None:
 
 def read_unit(text: str, number: float = 1.0) -> tuple[str | None, str | None]:
     """
-    A unit as people write it.
+    A unit as people write it, and the assumption made, as a sentence about `number` of them.
 
-    Parameters
-    ----------
-    text : str
-    number : float, default 1
-        How many of them, for the notice. [unit]
-
-    Returns
-    -------
-    unit : str or None
-        A key of `units.LITRES` or `units.GRAMS`; empty for an empty text, None if it is unknown.
-    notice : str or None
-        The assumption made, as a sentence.
+    The unit is a key of `units.LITRES` or `units.GRAMS`; empty for an empty text, None if it is
+    unknown.
 
     Examples
     --------
@@ -253,14 +214,6 @@ def signs_in(text: str) -> list[str]:
     """
     The currency signs and codes in a text.
 
-    Parameters
-    ----------
-    text : str
-
-    Returns
-    -------
-    list of str
-
     Examples
     --------
     >>> signs_in("5,20 €"), signs_in("USD 4.00"), signs_in("RRP 5.20"), signs_in("49 kr")
@@ -271,18 +224,7 @@ def signs_in(text: str) -> list[str]:
 
 def other_currency(text: str, currency: str) -> str:
     """
-    The first sign in a text that does not stand for the given currency.
-
-    Parameters
-    ----------
-    text : str
-    currency : str
-        Code. [ISO 4217]
-
-    Returns
-    -------
-    str
-        Empty if there is none.
+    The first sign in a text that does not stand for the given currency, or an empty text.
 
     Examples
     --------

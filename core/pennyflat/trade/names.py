@@ -19,14 +19,6 @@ def name_key(name: str) -> str:
     """
     What names of the same goods share, whatever their capitals, hyphens, spaces and plurals.
 
-    Parameters
-    ----------
-    name : str
-
-    Returns
-    -------
-    str
-
     Examples
     --------
     >>> name_key("Seed-starter Mixes") == name_key("seed starter mix")
@@ -44,14 +36,6 @@ def is_feed(name: str) -> bool:
     """
     Whether a name means a feed: dissolved in water, not a mix that happens to feed.
 
-    Parameters
-    ----------
-    name : str
-
-    Returns
-    -------
-    bool
-
     Examples
     --------
     >>> [is_feed(name) for name in ("Seaweed feed", "Soluble 20-20-20", "Compost with fertiliser")]
@@ -64,14 +48,6 @@ def is_feed(name: str) -> bool:
 def known_crop(name: str) -> str | None:
     """
     The table's crop for a name in any of its languages, or None.
-
-    Parameters
-    ----------
-    name : str
-
-    Returns
-    -------
-    str or None
 
     Examples
     --------

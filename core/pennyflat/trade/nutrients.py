@@ -1,15 +1,14 @@
 """What a feed or a dry addition supplies: from the grade on a label to ppm in water, and back.
 
 A grade states nitrogen as the element N, phosphorus as the oxide P2O5 and potassium as the oxide
-K2O, in per cent by weight. A strength is in parts per million, meaning mg of the *element* in a
-litre of solution. Gallons are US liquid gallons, ounces avoirdupois. The dose for a strength in
-nitrogen is `feeding.g_per_litre`.
+K2O, in per cent by weight. A strength in parts per million, unless it says otherwise, is mg of the
+*element* in a litre of solution. The dose for a strength in nitrogen is `feeding.g_per_litre`.
 """
 
 from dataclasses import dataclass
 
 from pennyflat.sentences import Amount, say
-from pennyflat.units import LITRES, to_customary
+from pennyflat.units import LITRES
 
 _PHOSPHORUS, _POTASSIUM, _OXYGEN = 30.974, 39.098, 15.999
 # g/mol. [Abridged standard atomic weights, IUPAC-CIAAW 2021; from memory]
@@ -42,12 +41,14 @@ class Grade:
 
 
 @dataclass(frozen=True, slots=True)
-class Elements:
-    """Nitrogen, phosphorus and potassium as elements, in one unit: % by weight or ppm."""
+class Strength:
+    """Strength of a solution, in elements and in the label's oxides. [mg/L]"""
 
     n: float
     p: float
     k: float
+    p2o5: float
+    k2o: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,93 +63,24 @@ class FeedsFor:
     """A sentence to show beside the range."""
 
 
-def elements(label: Grade) -> Elements:
+def strength(label: Grade, dose: float) -> Strength:
     """
-    Elements by weight for the numbers on a label.
-
-    Parameters
-    ----------
-    label : Grade
-
-    Returns
-    -------
-    Elements
-        [%]
-
-    Examples
-    --------
-    >>> found = elements(Grade(13, 2, 13))
-    >>> round(found.p, 2), round(found.k, 1)
-    (0.87, 10.8)
-    """
-    return Elements(label.n, label.p2o5 * P_PER_P2O5, label.k2o * K_PER_K2O)
-
-
-def strength(label: Grade, dose: float) -> Elements:
-    """
-    Strength of a solution in each element.
-
-    `ppm = 10 x % x g/L`.
-
-    Parameters
-    ----------
-    label : Grade
-    dose : float
-        Feed dissolved in a litre of solution, at least 0. [g/L]
-
-    Returns
-    -------
-    Elements
-        [mg/L]
+    Strength of a solution for a dose of feed in g/L: `ppm = 10 x % x g/L`.
 
     Examples
     --------
     20-10-20 made up to 100 ppm N also gives:
 
-    >>> found = strength(Grade(20, 10, 20), 0.5)
-    >>> found.n, found.p, found.k
-    (100.0, 21.82, 83.01)
+    >>> strength(Grade(20, 10, 20), 0.5)
+    Strength(n=100.0, p=21.82, k=83.01, p2o5=50.0, k2o=100.0)
     """
-    found = elements(label)
-    return Elements(*(10 * share * dose for share in (found.n, found.p, found.k)))
-
-
-def strength_in_oxides(label: Grade, dose: float) -> tuple[float, ...]:
-    """
-    Strength of a solution in the label's terms: N, P2O5 and K2O.
-
-    Parameters
-    ----------
-    label : Grade
-    dose : float
-        Feed dissolved in a litre of solution, at least 0. [g/L]
-
-    Returns
-    -------
-    tuple of float
-        N, P2O5, K2O. [mg/L]
-
-    Examples
-    --------
-    >>> strength_in_oxides(Grade(20, 10, 20), 0.5)
-    (100.0, 50.0, 100.0)
-    """
-    return tuple(10 * share * dose for share in (label.n, label.p2o5, label.k2o))
+    n, p2o5, k2o = (10 * percent * dose for percent in (label.n, label.p2o5, label.k2o))
+    return Strength(n, p2o5 * P_PER_P2O5, k2o * K_PER_K2O, p2o5, k2o)
 
 
 def g_per_gallon(dose: float) -> float:
     """
-    Weight to dissolve in one US gallon.
-
-    Parameters
-    ----------
-    dose : float
-        [g/L]
-
-    Returns
-    -------
-    float
-        [g/gal]
+    Weight to dissolve in one US gallon, for a dose in g/L. [g/gal]
 
     Examples
     --------
@@ -158,32 +90,6 @@ def g_per_gallon(dose: float) -> float:
     2.839
     """
     return dose * LITRES["gal_liq"]
-
-
-def ounces_per_100_gallons(dose: float) -> float:
-    """
-    The same dose as growers' tables in the United States give it.
-
-    Many of them use the rule of 75 ppm for an ounce in 100 gallons; the exact value is 74.8915.
-
-    Parameters
-    ----------
-    dose : float
-        [g/L]
-
-    Returns
-    -------
-    float
-        [oz/100 gal]
-
-    Examples
-    --------
-    100 ppm N from 20 % N:
-
-    >>> ounces_per_100_gallons(0.5)
-    6.676
-    """
-    return to_customary(dose, "dry_dose")
 
 
 def addition_feeds_for(
@@ -197,7 +103,7 @@ def addition_feeds_for(
     ml_per_cell: float,
 ) -> FeedsFor:
     """
-    How long a dry addition stirred into a medium replaces liquid feeding.
+    How long a dry addition stirred into a medium replaces liquid feeding, and what that assumes.
 
     The nitrogen it releases in one cell, divided by the nitrogen that a liquid programme supplies
     per cell and week; a range, because the share released and the programme are ranges.
@@ -221,11 +127,6 @@ def addition_feeds_for(
     ml_per_cell : float
         Solution per cell at each feeding, more than 0. [mL]
 
-    Returns
-    -------
-    FeedsFor
-        Weeks, with the assumption to state.
-
     Raises
     ------
     ValueError
@@ -241,8 +142,11 @@ def addition_feeds_for(
     >>> found.low, found.high
     (3.2, 3.2)
     """
-    least, most = _range("released", released, above=None, at_most=1)
-    weakest, strongest = _range("ppm_n", ppm_n, above=0, at_most=None)
+    (least, most), (weakest, strongest) = released, ppm_n
+    if not 0 <= least <= most <= 1:
+        raise ValueError(f"released must be a low and a high end from 0 to 1, not {released!r}.")
+    if not 0 < weakest <= strongest:
+        raise ValueError(f"ppm_n must be a low and a high end more than 0, not {ppm_n!r}.")
     for name, amount in (("per_week", per_week), ("ml_per_cell", ml_per_cell)):
         if not amount > 0:
             raise ValueError(f"{name} must be more than 0, not {amount!r}.")
@@ -268,14 +172,3 @@ def addition_feeds_for(
             strongest=strongest,
         ),
     )
-
-
-def _range(name, ends, *, above, at_most):
-    low, high = ends
-    bottom = low >= 0 if above is None else low > above
-    if not bottom or high < low or (at_most is not None and high > at_most):
-        raise ValueError(
-            f"{name} must be a low and a high end, {'from 0 to 1' if at_most else 'more than 0'},"
-            f" not {ends!r}."
-        )
-    return low, high

@@ -74,11 +74,6 @@ def read_price_list(source: str, *, store: str = "", currency: str = "") -> Pric
         Code of the currency of the prices, to detect other signs. Empty accepts any.
         [ISO 4217]
 
-    Returns
-    -------
-    PriceList
-        Each row that is not empty is in `rows` or in `aside`.
-
     Raises
     ------
     ValueError
@@ -94,11 +89,12 @@ def read_price_list(source: str, *, store: str = "", currency: str = "") -> Pric
     'The size "a lot" is no number with a unit.'
     """
     table, separator = read_cells(source)
-    mark = decimal_mark_in(cell for _, row in table for cell in row)
-    head_at, columns, unit = find_columns(table, mark or ".", separator)
+    found_mark = decimal_mark_in(cell for _, row in table for cell in row)
+    mark, is_sure = found_mark or ".", found_mark is not None
+    head_at, columns, unit = find_columns(table, mark, separator)
     width = len(table[head_at][1]) if head_at is not None else max(len(row) for _, row in table)
     head = "" if head_at is None else table[head_at][1][columns["price"]]
-    reader = _Reader(columns, width, unit, mark, store, currency, head)
+    reader = _Reader(columns, width, unit, mark, is_sure, store, currency, head)
     rows, aside = [], []
     seen: dict[tuple[Any, ...], int] = {}
     for place, (line, row) in enumerate(table):
@@ -121,20 +117,9 @@ def read_price_list(source: str, *, store: str = "", currency: str = "") -> Pric
 
 def with_known_yield(package: Package, known: Iterable[Package]) -> Package:
     """
-    A package without a yield on its label, with the yield of another package of the same goods.
+    A package without a yield, with that of a known one of the same goods, in proportion to size.
 
-    The yield is in proportion to the size.
-
-    Parameters
-    ----------
-    package : Package
-    known : iterable of Package
-        Others of the same goods.
-
-    Returns
-    -------
-    Package
-        Unchanged if it has a yield, or none of the others has one.
+    It is unchanged if it has a yield, or none of the others has one.
 
     Examples
     --------
@@ -157,18 +142,18 @@ class _Unclear(ValueError):
     """Why a row is set aside."""
 
 
+@dataclass(frozen=True, slots=True)
 class _Reader:
     """Reads one row after another by the identified columns."""
 
-    def __init__(self, columns, width, unit, mark, store, currency, price_head):
-        self.columns = columns
-        self.width = width
-        self.unit = unit
-        self.mark = mark or "."
-        self.is_sure = mark is not None
-        self.store = store
-        self.currency = currency
-        self.price_head = price_head
+    columns: dict[str, int]
+    width: int
+    unit: str
+    mark: str
+    is_sure: bool
+    store: str
+    currency: str
+    price_head: str
 
     def row(self, line, cells):
         """The package in a row; raises `_Unclear`."""

@@ -38,14 +38,6 @@ def read_band(row: dict[str, str]) -> Band:
     """
     One row of the table of EC bands.
 
-    Parameters
-    ----------
-    row : dict of str to str
-
-    Returns
-    -------
-    Band
-
     Raises
     ------
     ValueError
@@ -61,21 +53,10 @@ def read_band(row: dict[str, str]) -> Band:
 
 def readings(bands: Iterable[Band], method: str, ec: float) -> tuple[str, ...]:
     """
-    What a method calls a reading.
+    What a method calls a reading in mS/cm.
 
-    Parameters
-    ----------
-    bands : iterable of Band
-    method : str
-        One of `METHODS`.
-    ec : float
-        Reading, at least 0. [mS/cm]
-
-    Returns
-    -------
-    tuple of str
-        One name; two, the lower first, if the reading is on the border of two bands or in a gap
-        between them in the table.
+    One name; two, the lower first, if the reading is on the border of two bands or in a gap between
+    them in the table.
 
     Raises
     ------

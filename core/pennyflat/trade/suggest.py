@@ -4,7 +4,7 @@ A `Suggestion` is one value in the unit of its field (a share from 0 to 1, weeks
 fact behind it, the one used first. Facts come from the tables in data/; nothing is read here.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from pennyflat.scenario.package import Package, amount_in
@@ -18,9 +18,6 @@ yours."""
 TWO_SEEDS_BELOW = 0.8
 """Germination below which two seeds go into a cell: a row of the practice table, as a test checks.
 [1]"""
-
-SHARES_OF = {"percent": 100.0, "share": 1.0}
-"""Amount of each unit that makes a whole."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,14 +65,6 @@ def read_container(row: dict[str, str]) -> Container:
     """
     One row of the table of containers.
 
-    Parameters
-    ----------
-    row : dict of str to str
-
-    Returns
-    -------
-    Container
-
     Raises
     ------
     ValueError
@@ -94,26 +83,15 @@ def read_container(row: dict[str, str]) -> Container:
 
 
 def for_crop(
-    facts: Iterable[Fact], containers: Iterable[Container], crop: str
+    facts: Sequence[Fact], containers: Iterable[Container], crop: str
 ) -> dict[str, Suggestion]:
     """
     Values to start a sowing of one crop from, by the sowing's keys.
 
-    Parameters
-    ----------
-    facts : iterable of Fact
-        Facts about crops.
-    containers : iterable of Container
-    crop : str
-        A subject of the facts.
-
-    Returns
-    -------
-    dict of str to Suggestion
-        `weeks` [weeks], `germination` [1], `seeds_per_cell` [count] and `container`, a name.
-        Germination is what sources expect of tested good seed, with the legal minimum as the last
-        of its facts; if they give only the minimum, it is that. Seeds per cell depend on it: two if
-        it is below `TWO_SEEDS_BELOW`.
+    They are `weeks` [weeks], `germination` [1], `seeds_per_cell` [count] and `container`, a name.
+    Germination is what sources expect of tested good seed, with the legal minimum as the last of
+    its facts; if they give only the minimum, it is that. Seeds per cell depend on it: two if it is
+    below `TWO_SEEDS_BELOW`.
 
     Examples
     --------
@@ -122,14 +100,13 @@ def for_crop(
     >>> for_crop([], [], "fern")
     {'germination': Suggestion(value=0.8, facts=())}
     """
-    facts = tuple(facts)
     found = {}
     weeks = about(facts, crop, "weeks_to_transplant")
     if weeks:
         found["weeks"] = Suggestion(weeks[0].usual, weeks)
     least = about(facts, crop, "minimum_germination")
     known = about(facts, crop, "expected_germination") + least
-    share = round(as_share(known[0]), 4) if known else GERMINATION_WITHOUT_A_FIGURE
+    share = round(known[0].figure / 100, 4) if known else GERMINATION_WITHOUT_A_FIGURE
     found["germination"] = Suggestion(share, known)
     seeds = about(facts, crop, "seeds_per_cell")
     if share < TWO_SEEDS_BELOW:
@@ -144,99 +121,24 @@ def for_crop(
 
 
 def for_container(containers: Iterable[Container], name: str) -> Suggestion | None:
-    """
-    Volume of one cell of a container, known by name.
-
-    Parameters
-    ----------
-    containers : iterable of Container
-    name : str
-
-    Returns
-    -------
-    Suggestion or None
-        The volume to start from [mL], with the facts of all its published volumes.
-
-    Examples
-    --------
-    >>> for_container([], "72-cell tray") is None
-    True
-    """
+    """Volume of one cell of a named container [mL], with the facts of all published ones."""
     same = sorted((c for c in containers if c.name == name), key=lambda c: not c.fact.default)
     return Suggestion(same[0].cell_ml, tuple(c.fact for c in same)) if same else None
 
 
-def for_kind(facts: Iterable[Fact], kind: str) -> dict[str, Suggestion]:
+def for_kind(facts: Sequence[Fact], kind: str) -> dict[str, Suggestion]:
     """
     Values to start from for one kind of growing medium, by the medium's keys.
 
-    Parameters
-    ----------
-    facts : iterable of Fact
-        Facts about kinds of medium.
-    kind : str
-        A subject of the facts.
-
-    Returns
-    -------
-    dict of str to Suggestion
-        `feeds_for_weeks` [weeks] and `fill_loss` [1], if the table has them.
-
-    Examples
-    --------
-    >>> for_kind([], "moon dust")
-    {}
+    They are `feeds_for_weeks` [weeks] and `fill_loss` [1], if the facts have them.
     """
-    facts = tuple(facts)
     known = {key: about(facts, kind, key) for key in ("feeds_for_weeks", "fill_loss")}
     return {key: Suggestion(rows[0].usual, rows) for key, rows in known.items() if rows}
 
 
-def as_share(fact: Fact) -> float:
-    """
-    The figure of a fact given in per cent or as a share.
-
-    Parameters
-    ----------
-    fact : Fact
-        With a figure or a range in "percent" or "share".
-
-    Returns
-    -------
-    float
-        [1]
-
-    Raises
-    ------
-    ValueError
-        If its unit is neither.
-
-    Examples
-    --------
-    >>> row = {"subject": "tomato", "quantity": "minimum_germination", "value": "75",
-    ...        "unit": "percent", "low": "", "high": "", "text": "", "default": "yes",
-    ...        "source_id": "", "place": "", "kind": "second-hand", "note": ""}
-    >>> as_share(read_fact(row))
-    0.75
-    """
-    if fact.unit not in SHARES_OF:
-        raise ValueError(f"unit must be one of {', '.join(SHARES_OF)}, not {fact.unit!r}.")
-    return fact.figure / SHARES_OF[fact.unit]
-
-
 def as_days(fact: Fact) -> float:
     """
-    The figure of a fact given in hours or days.
-
-    Parameters
-    ----------
-    fact : Fact
-        With a figure or a range in "h" or "day".
-
-    Returns
-    -------
-    float
-        [d]
+    The figure of a fact given in hours ("h") or days ("day"). [d]
 
     Raises
     ------
@@ -258,21 +160,10 @@ def as_days(fact: Fact) -> float:
 
 def loosened(facts: Iterable[Fact], package: Package) -> tuple[Loosened, ...]:
     """
-    What a compressed package may yield once soaked or loosened, by each source.
+    What a compressed package may yield once soaked or loosened, by each source, in their order.
 
-    For goods sold by weight the figure is litres per kilogram, for pressed bales sold by volume
-    loose litres per pressed litre.
-
-    Parameters
-    ----------
-    facts : iterable of Fact
-        Facts about compressed goods, with `litres_per_kg` [L/kg] and `loose_per_compressed` [L/L].
-    package : Package
-
-    Returns
-    -------
-    tuple of Loosened
-        In the order of the table; empty for a package with an unreadable size or unit.
+    For goods sold by weight the fact is `litres_per_kg` [L/kg], for pressed bales sold by volume
+    `loose_per_compressed` [L/L]; nothing is known of packages with another unit.
 
     Examples
     --------

@@ -14,9 +14,10 @@ light and heat, another medium; or nothing has to be bought."""
 
 @dataclass(frozen=True, slots=True)
 class Cause:
-    """One possible cause of one sight."""
+    """One possible cause of one sight: a row of the table."""
 
-    key: str
+    subject: str
+    """Key of the sight."""
     observation: str
     cause: str
     tell_apart: str
@@ -38,93 +39,11 @@ class Cause:
             )
 
 
-def read_cause(row: dict[str, str]) -> Cause:
-    """
-    One row of the table of symptoms.
-
-    Parameters
-    ----------
-    row : dict of str to str
-
-    Returns
-    -------
-    Cause
-
-    Raises
-    ------
-    ValueError
-        If the remedy's cost is to come from something unknown.
-
-    Examples
-    --------
-    >>> read_cause({"subject": "algae", "observation": "green film", "cause": "too wet",
-    ...             "tell_apart": "", "remedy": "let it dry", "cost_from": "nothing", "doubt": "",
-    ...             "source_id": "", "place": "", "kind": "common practice"}).key
-    'algae'
-    """
-    return Cause(
-        key=row["subject"],
-        observation=row["observation"],
-        cause=row["cause"],
-        tell_apart=row["tell_apart"],
-        remedy=row["remedy"],
-        cost_from=row["cost_from"],
-        doubt=row["doubt"],
-        source_id=row["source_id"],
-        place=row["place"],
-        kind=row["kind"],
-    )
-
-
 def observations(causes: Iterable[Cause]) -> dict[str, str]:
-    """
-    The sights that can be looked up.
-
-    Parameters
-    ----------
-    causes : iterable of Cause
-
-    Returns
-    -------
-    dict of str to str
-        Key to what is seen, in the order of the table.
-
-    Examples
-    --------
-    >>> observations([])
-    {}
-    """
-    return {cause.key: cause.observation for cause in causes}
+    """What is seen at each sight that can be looked up, by its key, in the table's order."""
+    return {cause.subject: cause.observation for cause in causes}
 
 
 def causes_of(causes: Iterable[Cause], key: str) -> tuple[Cause, ...]:
-    """
-    What may have caused one sight, in the table's order.
-
-    Parameters
-    ----------
-    causes : iterable of Cause
-    key : str
-        A key of `observations`.
-
-    Returns
-    -------
-    tuple of Cause
-
-    Raises
-    ------
-    ValueError
-        If there is no such observation.
-
-    Examples
-    --------
-    >>> causes_of([], "wilting")
-    Traceback (most recent call last):
-    ValueError: key must be one of the observations (), not 'wilting'.
-    """
-    causes = tuple(causes)
-    found = tuple(cause for cause in causes if cause.key == key)
-    if not found:
-        known = ", ".join(observations(causes))
-        raise ValueError(f"key must be one of the observations ({known}), not {key!r}.")
-    return found
+    """What may have caused one sight, a key of `observations`, in the table's order."""
+    return tuple(cause for cause in causes if cause.subject == key)

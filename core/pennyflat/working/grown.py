@@ -24,11 +24,6 @@ def ready_steps(sowing: Sowing, medium: Medium) -> list[Step]:
     """
     The share of cells that end with a seedling ready to transplant.
 
-    Parameters
-    ----------
-    sowing : Sowing
-    medium : Medium
-
     Returns
     -------
     list of dict
@@ -44,11 +39,14 @@ def ready_steps(sowing: Sowing, medium: Medium) -> list[Step]:
     """
     chance, steps = seed_chance(sowing, medium), []
     occupied, share = occupied_share(sowing, medium), ready_share(sowing, medium)
-    gaps = {
+    gaps: dict[str, float] = {
         "occupied": 100 * occupied,
         "survival": 100 * survival(sowing, medium),
         "share": 100 * share,
+        "seeds": sowing.seeds_per_cell,
     }
+    if isinstance(chance, Counts):
+        gaps |= {"up": chance.up, "sown": chance.sown}
     if sowing.presprout:
         text = say(
             "Cells that end ready: {occupied:.4g} % of sprouted seeds take × {survival:.4g} % of"
@@ -56,34 +54,28 @@ def ready_steps(sowing: Sowing, medium: Medium) -> list[Step]:
             **gaps,
         )
         return [step("ready", text, share)]
+    came_up = None
     if isinstance(chance, Counts) and sowing.seeds_per_cell == 1:
-        text = say(
+        came_up = say(
             "{up:,} of {sown:,} seeds came up, which leaves the true share open. On average:"
             " ({up:,} + 0.5) ÷ ({sown:,} + 1) = {occupied:.4g} %.",
-            up=chance.up,
-            sown=chance.sown,
             **gaps,
         )
-        steps.append(step("emergence", text, occupied))
     elif isinstance(chance, Counts):
-        text = say(
+        came_up = say(
             "{up:,} of {sown:,} seeds came up, which leaves the true share open. On average"
             " {occupied:.4g} % of cells hold a seedling, with {seeds:,} seeds in each.",
-            up=chance.up,
-            sown=chance.sown,
-            seeds=sowing.seeds_per_cell,
             **gaps,
         )
-        steps.append(step("emergence", text, occupied))
     elif sowing.seeds_per_cell > 1:
-        text = say(
+        came_up = say(
             "Cells that hold a seedling, with {seeds:,} seeds in each: 1 − (1 − {chance:.4g})^"
             "{seeds:,} = {occupied:.4g} %.",
-            seeds=sowing.seeds_per_cell,
             chance=chance,
             **gaps,
         )
-        steps.append(step("emergence", text, occupied))
+    if came_up:
+        steps.append(step("emergence", came_up, occupied))
     text = say(
         "Cells that end ready: {occupied:.4g} % come up × {survival:.4g} % of those live ="
         " {share:.4g} %.",
@@ -94,14 +86,7 @@ def ready_steps(sowing: Sowing, medium: Medium) -> list[Step]:
 
 def cell_steps(scenario: Scenario, sowing: Sowing, medium: Medium) -> list[Step]:
     """
-    How many cells and seeds are sown, and why that many.
-
-    Parameters
-    ----------
-    scenario : Scenario
-    sowing : Sowing
-    medium : Medium
-        One in which some cells end ready.
+    How many cells and seeds are sown in a medium in which some end ready, and why that many.
 
     Returns
     -------
@@ -187,15 +172,7 @@ def feeding_steps(
     scenario: Scenario, sowing: Sowing, medium: Medium, after: Aftercare
 ) -> list[Step]:
     """
-    When the mix's own fertiliser runs out, and what follows.
-
-    Parameters
-    ----------
-    scenario : Scenario
-    sowing : Sowing
-    medium : Medium
-    after : Aftercare
-        For this sowing and medium.
+    When the mix's own fertiliser runs out, and what follows, by the `aftercare` of the sowing.
 
     Returns
     -------
@@ -231,39 +208,31 @@ def feeding_steps(
             **gaps,
         )
         return [*steps, step("fed", text, weeks)]
-    times = {in_cells: count for count, in_cells in after.feedings}
-    until = weeks
-    move, feed = sowing.pot_on, scenario.feed
-    if after.moves and move:
-        second = scenario.medium(move.medium)
-        until = medium.feeds_for_weeks if move.at_week is None else move.at_week
+    if after.move and after.at_week is not None:
+        second = scenario.medium(after.move.medium)
         text = say(
             "Potting on in week {week:g}: into {size:,.10g} of {medium}. It feeds until week:"
             " {week:g} + {charge:g} = {until:.4g}.",
-            week=until,
-            size=Amount(move.cell_ml, "cell"),
+            week=after.at_week,
+            size=Amount(after.move.cell_ml, "cell"),
             medium=second.name,
             charge=second.feeds_for_weeks,
-            until=until + second.feeds_for_weeks,
+            until=after.at_week + second.feeds_for_weeks,
         )
-        steps.append(step("moved", text, until))
-    spells = [(medium, medium.feeds_for_weeks, until, True)]
-    if after.moves:
-        spells.append((second, until + second.feeds_for_weeks, weeks, False))
-    for mix, start, end, in_cells in spells:
-        if in_cells not in times or feed is None:
-            continue
-        per_week, hungry = feed.per_week, end - start
+        steps.append(step("moved", text, after.at_week))
+    per_week = scenario.feed.per_week if scenario.feed else 0.0
+    for fed in after.feedings:
+        hungry = fed.end - fed.start
         gaps = {
-            "medium": mix.name,
-            "end": end,
-            "start": start,
+            "medium": medium.name if fed.in_cells else second.name,
+            "end": fed.end,
+            "start": fed.start,
             "hungry": hungry,
             "per_week": per_week,
-            "times": times[in_cells],
+            "times": fed.times,
         }
         exact = hungry * per_week
-        if abs(exact - times[in_cells]) < ROUNDING:
+        if abs(exact - fed.times) < ROUNDING:
             text = say(
                 "Weeks that {medium} does not feed: {end:.4g} − {start:.4g} = {hungry:.4g}."
                 " Feedings: {hungry:.4g} × {per_week:g} a week = {times:,}.",
@@ -277,7 +246,7 @@ def feeding_steps(
                 exact=exact,
                 **gaps,
             )
-        steps.append(step("feedings", text, times[in_cells]))
+        steps.append(step("feedings", text, fed.times))
     return steps
 
 

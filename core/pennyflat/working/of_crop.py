@@ -23,15 +23,7 @@ from pennyflat.working.taken import Step, counted, mix_parts, needed, shown, ste
 
 def working_of(scenario: Scenario, sowing: Sowing, medium: Medium) -> dict[str, list[Step]]:
     """
-    How the figures of one sowing in one medium are worked out, as used and at the till.
-
-    Parameters
-    ----------
-    scenario : Scenario
-    sowing : Sowing
-        One of the scenario's.
-    medium : Medium
-        One of the scenario's.
+    How the figures of a sowing in one of the scenario's media are worked out.
 
     Returns
     -------
@@ -67,8 +59,8 @@ def working_of(scenario: Scenario, sowing: Sowing, medium: Medium) -> dict[str, 
         growing.append(step("stalls", found.why_not or "", found.stalls_in_week))
         return {"growing": growing, "as_used": [], "at_the_till": []}
     as_used = [
-        *_mixes(scenario, sowing, medium, found, after),
-        *_feed(scenario, sowing, medium, found, after),
+        *_mixes(scenario, sowing, medium, found, after.move),
+        *_feed(scenario, sowing, medium, found, after.feedings),
         *_seed(scenario, sowing, medium, found),
         *_trays(scenario, found),
         *_energy(scenario, sowing, medium, found),
@@ -108,11 +100,10 @@ def _cost(scenario, item, amount, packages, measure):
     return step("cost", text, cost)
 
 
-def _mixes(scenario, sowing, medium, found, after):
+def _mixes(scenario, sowing, medium, found, move):
     """Litres of mixes, and their cost."""
     fills = [_fill(medium, found.cells, sowing.cell_ml)]
-    move = sowing.pot_on
-    if after.moves:
+    if move:
         occupied = occupied_share(sowing, medium)
         plants = found.cells * occupied
         text = say(
@@ -125,15 +116,8 @@ def _mixes(scenario, sowing, medium, found, after):
         bigger = scenario.medium(move.medium)
         fills.append(_fill(bigger, plants, move.cell_ml))
         if bigger.name == medium.name:
-            litres = [fills[0]["amount"], fills[2]["amount"]]
-            text = say(
-                "{item}: {first:,.10g} + {second:,.10g} = {amount:,.10g}.",
-                item=medium.name,
-                first=shown(litres[0], "mix"),
-                second=shown(litres[1], "mix"),
-                amount=shown(sum(litres), "mix"),
-            )
-            fills.append(step("sum", text, sum(litres)))
+            parts = [fills[0]["amount"], fills[2]["amount"]]
+            fills.append(_sum_of_two("sum", medium.name, parts, sum(parts), "mix"))
     yield from fills
     for name, litres in found.litres.items():
         mix = scenario.medium(name)
@@ -163,36 +147,41 @@ def _fill(medium, cells, cell_ml):
     return step("fill", text, litres)
 
 
-def _feed(scenario, sowing, medium, found, after):
+def _sum_of_two(what, item, parts, amount, quantity):
+    """What is needed before potting on and after it, together."""
+    text = say(
+        "{item}: {first:,.10g} + {second:,.10g} = {amount:,.10g}.",
+        item=item,
+        first=shown(parts[0], quantity),
+        second=shown(parts[1], quantity),
+        amount=shown(amount, quantity),
+    )
+    return step(what, text, amount)
+
+
+def _feed(scenario, sowing, medium, found, feedings):
     """Solution and concentrate, and their cost."""
     if not found.feed_amount:
         return
     feed, parts = scenario.feed, []
     plants = found.cells * occupied_share(sowing, medium)
-    for times, in_cells in after.feedings:
-        fed = found.cells if in_cells else plants
-        litres = solution_litres(fed, times, feed.ml_per_cell)
+    for spell in feedings:
+        fed = found.cells if spell.in_cells else plants
+        litres = solution_litres(fed, spell.times, feed.ml_per_cell)
         parts.append(litres)
         in_all = shown(litres, "solution")
         text = say(
             "Feed solution: {fed:,.10g} plants × {times:,} × {each:,.10g} = {volume:,.10g}, that is"
             " {litres:,.10g}.",
             fed=round(fed, 2),
-            times=times,
+            times=spell.times,
             each=Amount(feed.ml_per_cell, "liquid"),
             volume=shown(in_all.value * 1000, "liquid"),
             litres=in_all,
         )
         yield step("solution", text, litres)
     if len(parts) > 1:
-        text = say(
-            "{item}: {first:,.10g} + {second:,.10g} = {amount:,.10g}.",
-            item=feed.name,
-            first=shown(parts[0], "solution"),
-            second=shown(parts[1], "solution"),
-            amount=shown(found.solution_litres, "solution"),
-        )
-        yield step("solution", text, found.solution_litres)
+        yield _sum_of_two("solution", feed.name, parts, found.solution_litres, "solution")
     quantity = "weight" if feed.measure == "g" else "liquid"
     gaps = {"dose": shown(dose(feed), quantity), "one": Amount(1, "solution")}
     if feed.ml_per_litre is None and feed.g_per_litre is None:
@@ -238,7 +227,6 @@ def _trays(scenario, found):
     """Cost of the trays' wear."""
     for name, cells in found.trays.items():
         tray = scenario.tray(name)
-        tax = 0.0 if tray.have is None else scenario.tax
         cost = cells * tray_price(tray, scenario.tax)
         gaps = {
             "item": name,
@@ -248,11 +236,11 @@ def _trays(scenario, found):
             "uses": tray.uses,
             "cost": Money(cost, scenario.currency),
         }
-        if tax:
+        if scenario.tax and tray.have is not None:
             text = say(
                 "{item}: {cells:,.10g} cells × {price} × (1 + {tax:g} tax) ÷ {in_one:g} cells ÷"
                 " {uses:g} uses = {cost}.",
-                tax=tax,
+                tax=scenario.tax,
                 **gaps,
             )
         else:

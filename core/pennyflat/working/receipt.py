@@ -7,7 +7,7 @@ from pennyflat.buying.basket import Basket
 from pennyflat.buying.cover import Need
 from pennyflat.buying.plan import Plan, Planner
 from pennyflat.growing.cost import tray_price
-from pennyflat.scenario.package import TRAYS, Package, amount_in, label_of
+from pennyflat.scenario.package import TRAYS, amount_in, label_of
 from pennyflat.scenario.records import Scenario
 from pennyflat.sentences import Listed, Money, phrase, say
 from pennyflat.working.taken import Step, at_home, counted, needed, step
@@ -16,11 +16,6 @@ from pennyflat.working.taken import Step, at_home, counted, needed, step
 def working_of_plan(scenario: Scenario, plan: Plan) -> list[Step]:
     """
     How the recommendation's total is worked out, from the needs to the cost of a seedling.
-
-    Parameters
-    ----------
-    scenario : Scenario
-    plan : Plan
 
     Returns
     -------
@@ -73,19 +68,7 @@ def working_of_plan(scenario: Scenario, plan: Plan) -> list[Step]:
 
 def purchases(scenario: Scenario, needs: Sequence[Need], basket: Basket) -> list[Step]:
     """
-    The steps from needs and purchases to the money to pay.
-
-    Parameters
-    ----------
-    scenario : Scenario
-    needs : sequence of Need
-    basket : Basket
-        For these.
-
-    Returns
-    -------
-    list of dict
-        As from `working_of_plan`, from "at_home" to "to_pay".
+    The steps of `working_of_plan` from "at_home" to "to_pay", for needs and their basket.
 
     Examples
     --------
@@ -143,28 +126,8 @@ def purchases(scenario: Scenario, needs: Sequence[Need], basket: Basket) -> list
     return [*steps, step("to_pay", text, basket.total)]
 
 
-def best_buy(packages: Sequence[Package], measure: str) -> tuple[float, float] | None:
-    """
-    The way to buy with the lowest price for its contents, deals included.
-
-    Parameters
-    ----------
-    packages : iterable of Package
-    measure : str
-
-    Returns
-    -------
-    (float, float) or None
-        Money before tax, and the amount [currency, measure]; None if nothing is available.
-
-    Examples
-    --------
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
-    >>> pay, litres = best_buy(read(DEMO).media[0].packages, "L")
-    >>> pay, round(litres, 2)
-    (26.0, 52.86)
-    """
+def _best_buy(packages, measure):
+    """What to pay before tax, and the amount, where that is cheapest, deals included; or None."""
     ways = []
     for package in packages:
         most = inf if package.limit is None else package.limit
@@ -241,18 +204,20 @@ def _line(item, package, count, currency):
 def _rest(scenario, plan, picks):
     """Things not bought as packages, as used, and the sum with them."""
     currency = scenario.currency
-    parts = {
-        REST["seed"]: fsum(p.costs.seed for p in picks if not p.sowing.seed_packets),
-        REST["trays"]: fsum(
-            cells * tray_price(scenario.tray(name))
-            for pick in picks
-            for name, cells in pick.trays.items()
-            if scenario.tray(name).have is None
-        ),
-        REST["light"]: fsum(pick.costs.energy for pick in picks),
-        REST["time"]: fsum(pick.costs.labour for pick in picks),
-    }
-    found = [(what, paid) for what, paid in parts.items() if paid]
+    seed = fsum(pick.costs.seed for pick in picks if not pick.sowing.seed_packets)
+    trays = fsum(
+        cells * tray_price(scenario.tray(name))
+        for pick in picks
+        for name, cells in pick.trays.items()
+        if scenario.tray(name).have is None
+    )
+    parts = (
+        (phrase("Seed that is not bought in packets"), seed),
+        (phrase("Wear of trays at home"), trays),
+        (phrase("Light and heat"), fsum(pick.costs.energy for pick in picks)),
+        (phrase("Time"), fsum(pick.costs.labour for pick in picks)),
+    )
+    found = [(what, paid) for what, paid in parts if paid]
     for what, paid in found:
         text = say("{what}: {paid} as used.", what=what, paid=Money(paid, currency))
         yield step("rest", text, paid)
@@ -264,15 +229,6 @@ def _rest(scenario, plan, picks):
             total=Money(plan.with_the_rest, currency),
         )
         yield step("with_the_rest", text, plan.with_the_rest)
-
-
-REST = {
-    "seed": phrase("Seed that is not bought in packets"),
-    "trays": phrase("Wear of trays at home"),
-    "light": phrase("Light and heat"),
-    "time": phrase("Time"),
-}
-"""Things not bought as packages."""
 
 
 def _weighed(scenario, planner, plan, needs):
@@ -305,7 +261,7 @@ def _worth(scenario, need, cover):
     """Worth of one item's leftover."""
     used = (need.stock + cover.bought - cover.left_over) if need.keeps else 0.0
     worth = (cover.left_over + need.keeps * used) * need.worth(scenario.tax)
-    way = best_buy(need.packages, need.measure)
+    way = _best_buy(need.packages, need.measure)
     if not worth or way is None:
         return
     gaps = {

@@ -78,18 +78,9 @@ def at_home(item: str, amount: float, stock: float, measure: str) -> Step:
 
 def needed(scenario: Scenario, picks: Sequence[Requirement]) -> Iterator[Step]:
     """
-    What some sowings take of each thing together, and what goes into their blends.
+    What sowings that end ready take of each thing together, and what goes into their blends.
 
-    Parameters
-    ----------
-    scenario : Scenario
-    picks : sequence of Requirement
-        One for each sowing, all ready.
-
-    Yields
-    ------
-    dict
-        Steps "needed", "at_home" of a blend, and "mixed" of an ingredient.
+    The steps are "needed", "at_home" of a blend, and "mixed" of an ingredient.
 
     Examples
     --------
@@ -146,19 +137,7 @@ def needed(scenario: Scenario, picks: Sequence[Requirement]) -> Iterator[Step]:
 
 def mix_parts(medium: Medium, litres: float) -> Iterator[tuple[str, str, Step]]:
     """
-    The ingredients of a volume of blend.
-
-    Parameters
-    ----------
-    medium : Medium
-        A blend.
-    litres : float
-        [L]
-
-    Yields
-    ------
-    (str, str, dict)
-        Ingredient, measure, and the step "mixed". [measure]
+    The ingredients of a volume of blend: each with its measure and the step "mixed".
 
     Examples
     --------
