@@ -301,7 +301,7 @@ def test_what_the_tables_cannot_tell_can_be_translated():
         *(crops.days_to_emergence(pepper, "pepper", t).why_not for t in (5, 10, 12, 15, 17)),
         crops.days_to_emergence(pepper, "kale", 10).why_not,
         nutrients.addition_feeds_for(
-            4, 8, 60, released=(0.5, 0.5), ppm_n=(100, 100), per_week=2, ml_per_cell=15
+            4, 8, 60, released=(0.5, 0.5), ppm_n=100, per_week=2, ml_per_cell=15
         ).assumption,
         read_size("8 quarts").notice,
         proportion.compare_replicates((8, 9), 10).source,

@@ -98,26 +98,26 @@ def test_the_dose_table_is_what_the_formulas_give():
 @pytest.mark.against("hartz-2006")
 def test_how_long_a_meal_feeds_by_hand():
     # 3 g/L with 12 % N in 59 mL is 21.24 mg N. Hartz and Johnstone 2006: 47 % released at least in
-    # two weeks, 66 % at most in eight. Twice a week 12 mL of 50 to 100 ppm N is 1.2 to 2.4 mg N.
+    # two weeks, 66 % at most in eight. Twice a week 12 mL of 100 ppm N is 2.4 mg N.
     found = addition_feeds_for(
-        3, 12, 59, released=(0.47, 0.66), ppm_n=(50, 100), per_week=2, ml_per_cell=12
+        3, 12, 59, released=(0.47, 0.66), ppm_n=100, per_week=2, ml_per_cell=12
     )
 
     assert found.low == pytest.approx(21.24 * 0.47 / 2.4)
-    assert found.high == pytest.approx(21.24 * 0.66 / 1.2)
+    assert found.high == pytest.approx(21.24 * 0.66 / 2.4)
     assert "47% to 66%" in found.assumption
     assert "none is washed out" in found.assumption
 
 
 @pytest.mark.parametrize(("g_per_l", "n_percent"), [(1, 10), (20, 0.5)])
 def test_a_weak_feed_is_one_too(g_per_l, n_percent):
-    weak = {"released": (1, 1), "ppm_n": (1, 1), "per_week": 1, "ml_per_cell": 10}
+    weak = {"released": (1, 1), "ppm_n": 1, "per_week": 1, "ml_per_cell": 10}
     found = addition_feeds_for(g_per_l, n_percent, 10, **weak)
 
     assert found.low == found.high == pytest.approx(100)  # 1 mg N, and 0.01 mg a week
 
 
-MEAL = {"released": (0.4, 0.6), "ppm_n": (50, 100), "per_week": 2, "ml_per_cell": 12}
+MEAL = {"released": (0.4, 0.6), "ppm_n": 100, "per_week": 2, "ml_per_cell": 12}
 
 
 @pytest.mark.parametrize(
@@ -125,7 +125,7 @@ MEAL = {"released": (0.4, 0.6), "ppm_n": (50, 100), "per_week": 2, "ml_per_cell"
     [
         ({"released": (0.6, 0.4)}, "released must be"),
         ({"released": (0.4, 1.4)}, "released must be"),
-        ({"ppm_n": (0, 100)}, "ppm_n must be"),
+        ({"ppm_n": 0}, "ppm_n must be"),
         ({"per_week": 0}, "per_week must be"),
         ({"ml_per_cell": -1}, "ml_per_cell must be"),
     ],

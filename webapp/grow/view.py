@@ -307,7 +307,7 @@ def _addition(fields, here, currency):
         fields["addition_n"],
         cell_ml,
         released=(released.low, released.high),
-        ppm_n=(ppm, ppm),
+        ppm_n=ppm,
         per_week=feed.per_week if feed else usual["feedings_per_week"],
         ml_per_cell=feed.ml_per_cell if feed else usual["ml_per_cell"],
     )

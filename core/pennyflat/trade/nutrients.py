@@ -98,7 +98,7 @@ def addition_feeds_for(
     cell_ml: float,
     *,
     released: tuple[float, ...],
-    ppm_n: tuple[float, ...],
+    ppm_n: float,
     per_week: float,
     ml_per_cell: float,
 ) -> FeedsFor:
@@ -106,7 +106,7 @@ def addition_feeds_for(
     How long a dry addition stirred into a medium replaces liquid feeding, and what that assumes.
 
     The nitrogen it releases in one cell, divided by the nitrogen that a liquid programme supplies
-    per cell and week; a range, because the share released and the programme are ranges.
+    per cell and week; a range, because the share released is one.
 
     Parameters
     ----------
@@ -120,8 +120,8 @@ def addition_feeds_for(
         Lowest and highest share of its nitrogen that becomes available while the seedling grows,
         0 to 1. [1] For protein meals 0.47 to 0.66 within two to eight weeks, in a field soil.
         [Hartz and Johnstone 2006, abstract]
-    ppm_n : tuple of float
-        Lowest and highest strength of the liquid feed it replaces, more than 0. [mg N/L]
+    ppm_n : float
+        Strength of the liquid feed it replaces, more than 0. [mg N/L]
     per_week : float
         Liquid feedings it replaces, more than 0. [1/week]
     ml_per_cell : float
@@ -137,17 +137,15 @@ def addition_feeds_for(
     4 g/L of a meal with 8 % N in cells of 60 mL is 19.2 mg N a cell; half of it lasts as long as
     15 mL of 100 ppm N twice a week (3 mg N a week):
 
-    >>> found = addition_feeds_for(4, 8, 60, released=(0.5, 0.5), ppm_n=(100, 100),
+    >>> found = addition_feeds_for(4, 8, 60, released=(0.5, 0.5), ppm_n=100,
     ...                            per_week=2, ml_per_cell=15)
     >>> found.low, found.high
     (3.2, 3.2)
     """
-    (least, most), (weakest, strongest) = released, ppm_n
+    least, most = released
     if not 0 <= least <= most <= 1:
         raise ValueError(f"released must be a low and a high end from 0 to 1, not {released!r}.")
-    if not 0 < weakest <= strongest:
-        raise ValueError(f"ppm_n must be a low and a high end more than 0, not {ppm_n!r}.")
-    for name, amount in (("per_week", per_week), ("ml_per_cell", ml_per_cell)):
+    for name, amount in (("ppm_n", ppm_n), ("per_week", per_week), ("ml_per_cell", ml_per_cell)):
         if not amount > 0:
             raise ValueError(f"{name} must be more than 0, not {amount!r}.")
     if g_per_l < 0 or not 0 <= n_percent <= 100 or not cell_ml > 0:
@@ -156,19 +154,18 @@ def addition_feeds_for(
             f" not {g_per_l!r}, {n_percent!r} and {cell_ml!r}."
         )
     held_mg = g_per_l * cell_ml * n_percent / 100
-    a_week_mg = per_week * ml_per_cell / 1000
+    a_week_mg = per_week * ml_per_cell / 1000 * ppm_n
     return FeedsFor(
-        low=held_mg * least / (a_week_mg * strongest),
-        high=held_mg * most / (a_week_mg * weakest),
+        low=held_mg * least / a_week_mg,
+        high=held_mg * most / a_week_mg,
         assumption=say(
             "if {least:.0%} to {most:.0%} of its nitrogen is released in that time, none is washed"
             " out, and the seedling needs what {per_week:g} feedings a week of {ml_per_cell:g}"
-            " at {weakest:g} to {strongest:g} ppm N would bring",
+            " at {ppm_n:g} ppm N would bring",
             least=least,
             most=most,
             per_week=per_week,
             ml_per_cell=Amount(ml_per_cell, "liquid"),
-            weakest=weakest,
-            strongest=strongest,
+            ppm_n=ppm_n,
         ),
     )
