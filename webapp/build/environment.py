@@ -107,11 +107,12 @@ def become(*arguments):
     os.execv(PYTHON, [str(PYTHON), *arguments])
 
 
-def page_code(code, *arguments):
-    """Run Python code that imports the page's modules in its own process; returns its output."""
+def page_code(code, *arguments, cwd=None):
+    """The output of Python code that imports the page's modules, run in a process of its own."""
     path = os.pathsep.join([str(ROOT / "webapp"), str(ROOT / "core")])
     done = subprocess.run(
         [PYTHON, "-c", code, *arguments],
+        cwd=cwd,
         env=os.environ | {"PYTHONPATH": path, "PYTHONUTF8": "1", "PYTHONHASHSEED": "0"},
         capture_output=True,
         encoding="utf-8",

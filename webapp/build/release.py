@@ -17,11 +17,9 @@ DAY = 946_684_800
 
 def make():
     """Put the built site into release/, which then holds only the archive and its sum."""
-    paths = [path for path in assemble.SITE.rglob("*") if path.is_file()]
-    site = {path.relative_to(assemble.SITE).as_posix(): path.read_bytes() for path in paths}
-    data = {f"{NAME}.tar.gz": archive(site)}
-    assemble.write(data, FOLDER)
-    say(f"release/ holds {NAME}.tar.gz, {len(data[f'{NAME}.tar.gz']) / 1e6:.1f} MB, and its sum.")
+    data = archive(assemble.files_in(assemble.SITE))
+    assemble.write({f"{NAME}.tar.gz": data}, FOLDER)
+    say(f"release/ holds {NAME}.tar.gz, {len(data) / 1e6:.1f} MB, and its sum.")
 
 
 def archive(files):

@@ -42,15 +42,15 @@ class Server(ThreadingHTTPServer):
             super().handle_error(request, client_address)
 
 
-def server(folder, port=0):
+def server(folder, port=0, handler=Handler):
     """A server for a folder on 127.0.0.1, not yet running; port 0 takes a free one."""
-    return Server(("127.0.0.1", port), partial(Handler, directory=folder))
+    return Server(("127.0.0.1", port), partial(handler, directory=folder))
 
 
 @contextmanager
-def served(folder):
+def served(folder, handler=Handler):
     """The address of a folder, served on a free port in the meantime."""
-    with server(folder) as running:
+    with server(folder, handler=handler) as running:
         thread = threading.Thread(target=running.serve_forever, daemon=True)
         thread.start()
         try:

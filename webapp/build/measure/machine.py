@@ -3,6 +3,7 @@
 import datetime
 import os
 import platform
+import re
 from pathlib import Path
 
 
@@ -16,11 +17,9 @@ def named(browser):
 
 def processor():
     """The processor's name."""
-    try:
-        lines = Path("/proc/cpuinfo").read_text().splitlines()
-        return next(line.split(": ", 1)[1] for line in lines if line.startswith("model name"))
-    except (OSError, StopIteration):
-        return platform.processor() or platform.machine()
+    told = Path("/proc/cpuinfo")
+    found = told.exists() and re.search(r"^model name\s*: (.*)", told.read_text(), re.MULTILINE)
+    return found[1] if found else platform.processor() or platform.machine()
 
 
 def memory_gb():

@@ -2,12 +2,13 @@
 
 import threading
 import time
-from contextlib import contextmanager
 from functools import partial
 from pathlib import Path
 
-from webapp.build.parts.compressed import brotli
-from webapp.build.serve import Handler, Server
+from brotli import compress
+
+from webapp.build import serve
+from webapp.build.remembered import remembered
 
 BYTES_PER_S = 200_000
 """1.6 Mbit/s."""
@@ -31,7 +32,7 @@ class Line:
         time.sleep(max(0.0, until - time.monotonic()))
 
 
-class SlowHandler(Handler):
+class SlowHandler(serve.Handler):
     """Files with Brotli, one piece after another."""
 
     def __init__(self, *args, line, **options):
@@ -57,15 +58,11 @@ class SlowHandler(Handler):
             self.wfile.write(piece)
 
 
-@contextmanager
 def served(folder):
-    """The address of a folder served on such a line."""
-    handler = partial(SlowHandler, directory=folder, line=Line())
-    with Server(("127.0.0.1", 0), handler) as running:
-        thread = threading.Thread(target=running.serve_forever, daemon=True)
-        thread.start()
-        try:
-            yield f"http://127.0.0.1:{running.server_port}/"
-        finally:
-            running.shutdown()
-            thread.join()
+    """The address of a folder served on such a line, in the meantime."""
+    return serve.served(folder, partial(SlowHandler, line=Line()))
+
+
+def brotli(data):
+    """The bytes compressed at the best quality, cached."""
+    return remembered("brotli", data, lambda: compress(data, quality=11, lgwin=24))

@@ -7,17 +7,21 @@ Node comes from PATH, else from the package that includes npm (fetch.py).
 import json
 import shutil
 import subprocess
+import zipfile
 from functools import cache
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from webapp.build import fetch
-from webapp.build.parts.packing import unpack, zipped
+from webapp.build.parts.packing import unpack
 from webapp.build.say import Stop
 
 SCRIPT = Path(__file__).with_name("python.mjs")
 LEAST = 18
 """Oldest version of Node that the runtime supports."""
+
+NO_PACKAGES = {"info": fetch.LOCK["info"], "packages": {}}
+"""What the runtime asks for when it starts: the list of packages that it may load."""
 
 
 def run(task, packed):
@@ -26,26 +30,16 @@ def run(task, packed):
     """
     fetch.runtime_files()
     with TemporaryDirectory(dir=fetch.CACHE) as folder:
-        for name, data in {
-            "files.bundle": packed,
-            "lock.json": json.dumps(lock()).encode(),
-            "none.zip": zipped({}),
-        }.items():
-            Path(folder, name).write_bytes(data)
+        Path(folder, "files.bundle").write_bytes(packed)
+        Path(folder, "lock.json").write_text(json.dumps(NO_PACKAGES))
+        zipfile.ZipFile(Path(folder, "none.zip"), "w").close()
         done = subprocess.run(
-            [program(), SCRIPT, fetch.RUNTIME, task, folder],
-            capture_output=True,
-            encoding="utf-8",
+            [program(), SCRIPT, fetch.RUNTIME, task, folder], capture_output=True, encoding="utf-8"
         )
         made = Path(folder, "made.bundle")
         if done.returncode or not made.exists():
             raise Stop(f"Python under Node did not succeed ({task}):\n{done.stdout}{done.stderr}")
         return unpack(made.read_bytes())
-
-
-def lock():
-    """The list of packages that the runtime requests when it starts: none."""
-    return {"info": fetch.LOCK["info"], "packages": {}}
 
 
 @cache
