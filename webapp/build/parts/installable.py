@@ -10,7 +10,8 @@ from webapp.build.parts.front import sum_of
 WORKER = "service.js"
 MANIFEST = "manifest.webmanifest"
 ICONS = {"icons/192.png": 192, "icons/512.png": 512}
-FULL_BLEED = {"icons/touch.png": 180, "icons/mask.png": 512}
+MASK = "icons/mask.png"
+FULL_BLEED = {"icons/touch.png": 180, MASK: 512}
 """Icons that the device crops to its own shape: colour up to the edge, the picture well inside."""
 
 COLOUR = "#1f4d36"
@@ -34,6 +35,11 @@ def png(svg, size):
 
 def manifest():
     """The web application manifest: bytes."""
+    shown = [
+        {"src": "favicon.svg", "sizes": "any", "type": "image/svg+xml"},
+        *({"src": p, "sizes": f"{n}x{n}", "type": "image/png"} for p, n in ICONS.items()),
+        {"src": MASK, "sizes": "512x512", "type": "image/png", "purpose": "maskable"},
+    ]
     told = {
         "name": "Pennyflat: what one seedling costs",
         "short_name": "Pennyflat",
@@ -42,22 +48,12 @@ def manifest():
         "display": "standalone",
         "theme_color": COLOUR,
         "background_color": PAPER,
-        "icons": [
-            {"src": "favicon.svg", "sizes": "any", "type": "image/svg+xml"},
-            *({"src": p, "sizes": f"{n}x{n}", "type": "image/png"} for p, n in ICONS.items()),
-            {
-                "src": "icons/mask.png",
-                "sizes": "512x512",
-                "type": "image/png",
-                "purpose": "maskable",
-            },
-        ],
+        "icons": shown,
     }
     return json.dumps(told, indent=1).encode()
 
 
 def service_worker(files, version, script):
     """The service worker that caches these files of a version, each checked by its sum: bytes."""
-    sums = {name: sum_of(data) for name, data in sorted(files.items())}
-    kept = {"version": version, "files": sums}
+    kept = {"version": version, "files": {name: sum_of(files[name]) for name in sorted(files)}}
     return (f"const KEPT = {json.dumps(kept, indent=1)};\n" + script).encode()

@@ -43,8 +43,7 @@ def one_file(text, body, files):
         for name, data in files.items()
         if name.startswith("parts/")
     }
-    inside |= {"worker.js": front.joined(text, WORKER), front.CHARTS: text[front.CHARTS]}
-    inside[front.SOLVER] = text[front.SOLVER]
+    inside |= front.inside(text, WORKER)
     early, last = [front.joined(text, front.EARLY)], [text[name] for name in front.LAST]
     starts = [front.joined(text, STARTS)]
     # the page can be seen and typed into while the embedded files are still being read
