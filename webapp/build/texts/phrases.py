@@ -19,21 +19,9 @@ class Found(NamedTuple):
 
 def templates_in(folder):
     """
-    All templates in the Python files of a folder, by file and line.
+    All templates in the Python files of a folder, by file and line, repeated ones included.
 
-    Parameters
-    ----------
-    folder : path
-
-    Returns
-    -------
-    list of Found
-        Repeated templates are repeated.
-
-    Raises
-    ------
-    ValueError
-        If a template is not a literal, so that a catalogue cannot contain it.
+    Raises ValueError if a template is not a literal, so that a catalogue cannot contain it.
 
     Examples
     --------
