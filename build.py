@@ -46,24 +46,19 @@ def main():
         parser.error(f"unknown: {' '.join(rest)} (only test passes more on, to pytest)")
 
     environment.enter(tests=options.command in WITH_TESTS)
-    if options.command == "places":
-        from webapp.build.texts import cldr
+    from webapp.build import assemble, release, serve  # needs the environment's packages
+    from webapp.build.texts import catalogues, cldr
 
+    if options.command == "places":
         cldr.write_table()
         return
-    from webapp.build import assemble, serve  # needs the environment's packages
-
     if options.command == "catalogues":
-        from webapp.build.texts import catalogues
-
         catalogues.update()
         return
     assemble.make_site()
     if options.command == "serve":
         serve.serve(assemble.SITE, port=options.port, open_browser=not options.no_open)
     if options.command == "release":
-        from webapp.build import release
-
         release.make()
     if options.command == "screenshots":
         from webapp.build.measure import screenshots

@@ -36,8 +36,6 @@ made = document.to_json(deferred=False)
 kept = {name: made[name] for name in ("version", "title", "roots")}
 json.dump(kept, sys.stdout, separators=(",", ":"))
 """
-
-
 WORDS_OF_SCRIPTS = (
     "import json, sys; from reader import words; json.dump(words.of_scripts(), sys.stdout)"
 )

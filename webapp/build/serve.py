@@ -17,13 +17,11 @@ class Handler(SimpleHTTPRequestHandler):
 
     protocol_version = "HTTP/1.1"
     extensions_map = SimpleHTTPRequestHandler.extensions_map | {
-        ".bundle": "application/octet-stream",
         ".css": "text/css",
         ".js": "text/javascript",
         ".svg": "image/svg+xml",
         ".wasm": "application/wasm",
         ".webmanifest": "application/manifest+json",
-        ".zip": "application/zip",
     }
 
     def end_headers(self):

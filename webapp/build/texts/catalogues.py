@@ -87,7 +87,7 @@ def entries():
         (key, words if isinstance(words, str) else tuple(words), "") for key, words in texts.items()
     ]
     said = {}
-    for template, file, _ in phrases.templates_in(ROOT / "core" / "pennyflat"):
+    for template, file in phrases.templates_in(ROOT / "core" / "pennyflat"):
         if file not in NOT_SHOWN:
             said.setdefault(template, file)
     found += [("model", template, file) for template, file in said.items()]

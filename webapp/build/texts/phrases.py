@@ -2,24 +2,14 @@
 
 import ast
 from pathlib import Path
-from typing import NamedTuple
 
 WHERE = {"say": slice(0, 1), "say_count": slice(1, 3), "phrase": slice(0, 1)}
 """Which arguments of the functions in `pennyflat.sentences` are templates."""
 
 
-class Found(NamedTuple):
-    """A template and its place."""
-
-    template: str
-    file: str
-    """Relative to the searched folder, with slashes."""
-    line: int
-
-
 def templates_in(folder):
     """
-    All templates in the Python files of a folder, by file and line, repeated ones included.
+    All templates in the Python files of a folder, in order: [(template, path in the folder)].
 
     Raises ValueError if a template is not a literal, so that a catalogue cannot contain it.
 
@@ -30,7 +20,7 @@ def templates_in(folder):
     ...     _ = (Path(folder) / "pots.py").write_text(
     ...         "from pennyflat.sentences import say\\nsay('{n} pots', n=3)\\n")
     ...     templates_in(folder)
-    [Found(template='{n} pots', file='pots.py', line=2)]
+    [('{n} pots', 'pots.py')]
     """
     return [
         found
@@ -57,4 +47,4 @@ def _templates(source, file):
         for template in call.args[known[call.func.id]]:
             if not (isinstance(template, ast.Constant) and isinstance(template.value, str)):
                 raise ValueError(f"{file}:{call.lineno}: a template must be a literal.")
-            yield Found(template.value, file, call.lineno)
+            yield template.value, file
