@@ -16,6 +16,9 @@ ROOT = Path(__file__).resolve().parents[2]
 VENV = ROOT / ".venv"
 PYTHON = VENV / ("Scripts/python.exe" if os.name == "nt" else "bin/python")
 TOOLS, TESTS = (ROOT / "webapp" / "lock" / name for name in ("tools.txt", "tests.txt"))
+VERSION = "{}.{}".format(*sys.version_info)
+"""Of this Python, such as "3.11"."""
+
 STAMP = "pennyflat-stamp"
 """A file in .venv/ that records what is installed, with a line for each lock file."""
 
@@ -38,7 +41,7 @@ def make(locks):
             " Remove the link; the build makes a .venv of its own."
         )
     if TOOLS in missing(locks):
-        with step(f"Setting up .venv with Python {python()} (once, about a minute)"):
+        with step(f"Setting up .venv with Python {VERSION} (once, about a minute)"):
             start_over()
             install(TOOLS)
             # pennyflat itself, from core/, to install its command
@@ -80,12 +83,7 @@ def missing(locks):
 
 def line_of(lock):
     """The stamp's line for an installed lock file."""
-    return f"{python()} {hashlib.sha256(lock.read_bytes()).hexdigest()}\n"
-
-
-def python():
-    """The version of this Python, such as "3.11"."""
-    return ".".join(map(str, sys.version_info[:2]))
+    return f"{VERSION} {hashlib.sha256(lock.read_bytes()).hexdigest()}\n"
 
 
 def pip(*arguments):

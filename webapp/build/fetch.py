@@ -14,7 +14,6 @@ import re
 import shutil
 import subprocess
 import tarfile
-import urllib.error
 import urllib.request
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -88,7 +87,7 @@ def from_release(names):
                 urllib.request.urlopen(address, timeout=PATIENCE_S) as answer,
             ):
                 found[name] = answer.read()
-        except (urllib.error.URLError, TimeoutError, ConnectionError) as error:
+        except OSError as error:
             say(f"  Pyodide's release address did not answer: {error}")
             return None
     return found

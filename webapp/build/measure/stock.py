@@ -7,11 +7,10 @@ folder without network:
 - The addresses of the runtime, BokehJS and Panel's files point to files beside the page. The
   runtime is the last version for which NumPy is available away from its own host: an unrelated
   package contains both (webapp/lock/stock.json). Starting it takes as long as the page's runtime.
-- micropip installs from wheels beside the page and ignores their other dependencies. The wheels are
-  those that the app needs, and pandas, which Panel requires; pillow, contourpy, requests and others
-  that Panel requires are left out, which favours the stock route.
-- The wheels of Panel and Bokeh contain no files for browsers, like those on Panel's own host.
-- `pyodide.ffi.jsnull`, which Panel asks for, is defined: this version of the runtime lacks it.
+  It lacks `pyodide.ffi.jsnull`, which Panel asks for and MAIN defines.
+- micropip installs, from wheels beside the page, what the app needs, and pandas, which Panel
+  requires; pillow, contourpy, requests and others that Panel requires are left out, which favours
+  the stock route. The wheels contain no files for browsers, like those on Panel's own host.
 - No picture of the charts is embedded (`--skip-embed`), since it would lose messages.
 - The template contains the page's body, style and scripts for places and fields: the app draws
   only its charts. The answers in the body are empty, since Python fills them in here too. Code that
@@ -86,11 +85,7 @@ html, worker = script_to_html(
 json.dump([html, worker], sys.stdout)
 """
 SHELL = ("trusted.js", "picture.js", "places.js", "surface.js")
-"""The page's scripts in the template: places, fields and typed input.
-
-Nothing is stored (picture.js only compares fragments here), and the page's own code that starts
-Python, draws charts or solves plans is left out.
-"""
+"""The page's scripts in the template; picture.js only compares fragments here."""
 
 EMPTIED = """\
 for (const place of document.querySelectorAll("[data-fragment]")) {
@@ -111,11 +106,7 @@ ADDRESSES = [
 
 
 def make(body, texts):
-    """
-    Make the stock page and return its folder.
-
-    body: the page's HTML; texts: the shell's files by name.
-    """
+    """Make the stock page of the page's HTML and the shell's files by name; returns its folder."""
     shutil.rmtree(FOLDER, ignore_errors=True)
     with step("Making the stock page"), TemporaryDirectory() as folder:
         files, app = wheels(), sources()
@@ -176,7 +167,7 @@ def sources():
 
 def wheels():
     """The wheels to install: {file name: bytes}."""
-    found = {}
+    found = {name: data for name, data in runtime_files().items() if name.endswith(".whl")}
     for path in {path.name: path for path in (*fetch.page_packages(), *more())}.values():
         name = path.name.replace("pyemscripten_2024_0", "pyodide_2024_0")
         if path.suffix == ".whl":
@@ -184,7 +175,7 @@ def wheels():
         else:
             package, _, version = name.removesuffix(".tar.gz").rpartition("-")
             found[f"{package}-{version}-py3-none-any.whl"] = pure(path, package, version)
-    return found | {name: data for name, data in runtime_files().items() if name.endswith(".whl")}
+    return found
 
 
 def slim(path):
@@ -205,7 +196,7 @@ def pure(path, package, version):
 
 
 def packed(files):
-    """A wheel's bytes."""
+    """Files as a zip, such as a wheel: bytes."""
     out = io.BytesIO()
     with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
         for name in sorted(files):

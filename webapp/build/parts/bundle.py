@@ -2,8 +2,7 @@
 Python's memory with all of them loaded.
 
 The page starts from the snapshot and then has no files. Anything imported or read later is in
-bundles, each fetched when the first of its files is needed: LATE for what only links and calendars
-need, and one for each language.
+bundles: LATE for what only links and calendars need, and one for each language.
 """
 
 import io
@@ -57,7 +56,7 @@ NO_USE = ("/tests/", "/test_", "/fuzzing/", "/__main__.", "/cli.", "/plugins/")
 
 def python_parts():
     """Python's memory and the bundles of files read later: {name: bytes}."""
-    library = made_of("library", library_files() | package_files())
+    library = made_of("library", library_files())
     own = made_of("own", our_own())
     made = made_of("memory", library | own)
     read_late = set(json.loads(made["late"]))
@@ -84,17 +83,13 @@ def made_of(kind, files):
 
 
 def library_files():
-    """The standard library's files: {path: bytes}."""
-    files = wheel(io.BytesIO(fetch.runtime_files()["python_stdlib.zip"]))
-    return {LIBRARY + name: data for name, data in files.items()}
-
-
-def package_files():
-    """The packages' files that the browser needs: {path: bytes}."""
-    files = {}
+    """The standard library, and the packages' files that the browser needs: {path: bytes}."""
+    standard = wheel(io.BytesIO(fetch.runtime_files()["python_stdlib.zip"]))
+    files = {LIBRARY + name: data for name, data in standard.items()}
     for path in fetch.page_packages():
-        files |= wheel(path) if path.suffix == ".whl" else source_archive(path)
-    return {SITE_PACKAGES + name: data for name, data in files.items() if needed(name)}
+        inside = wheel(path) if path.suffix == ".whl" else source_archive(path)
+        files |= {SITE_PACKAGES + name: data for name, data in inside.items() if needed(name)}
+    return files
 
 
 def our_own():

@@ -5,6 +5,7 @@ Node comes from PATH, else from the package that includes npm (fetch.py).
 """
 
 import json
+import re
 import shutil
 import subprocess
 import zipfile
@@ -46,13 +47,6 @@ def run(task, packed):
 def program():
     """The path of a recent enough Node."""
     found = shutil.which("node")
-    return found if found and version_of(found) >= LEAST else fetch.node()
-
-
-def version_of(path):
-    """The major version of a Node, 0 if it does not run."""
-    try:
-        done = subprocess.run([path, "--version"], capture_output=True, text=True, check=True)
-    except (OSError, subprocess.CalledProcessError):
-        return 0
-    return int(done.stdout.strip().lstrip("v").partition(".")[0])
+    told = subprocess.run([found, "--version"], capture_output=True, text=True) if found else None
+    version = re.match(r"v(\d+)", told.stdout) if told else None
+    return found if version and int(version[1]) >= LEAST else fetch.node()
