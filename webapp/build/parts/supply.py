@@ -13,7 +13,7 @@ from email.parser import HeaderParser
 from pathlib import Path
 
 import bokeh
-from cyclonedx.factory.license import LicenseFactory
+from cyclonedx.contrib.license.factories import LicenseFactory
 from cyclonedx.model import ExternalReference, ExternalReferenceType, HashAlgorithm, HashType, XsUri
 from cyclonedx.model.bom import Bom
 from cyclonedx.model.component import Component, ComponentType
