@@ -17,11 +17,7 @@ import os
 import sys
 
 SIDE_BY_SIDE = ["-n", "auto", "--maxprocesses", "4", "--dist", "loadfile", "--no-loadscope-reorder"]
-"""
-Parallel tests: a browser per core, memory permitting; a test file stays on one worker.
-
-Files come in the order of `tests/conftest.py`, not by their number of tests.
-"""
+"""A browser per core, memory permitting; test files come in the order of `tests/conftest.py`."""
 
 WITH_TESTS = ("test", "screenshots", "bench")
 """Commands that need the packages for tests, above all a browser driver."""

@@ -127,12 +127,14 @@ def browser_parts():
 
 def what_to_load(parts, version):
     """The build's data for page.js and worker.js."""
-    [memory] = [name for name in parts if name.endswith(bundle.MEMORY)]
-    late = [name for name in parts if name.endswith(".bundle")]
-    drawing = [name for name in parts if name.endswith(front.DRAWING)]
-    solving = solver.to_load(parts)
-    runtime = [name for name in parts if "/runtime/" in name]
-    scripts = [name for name in runtime if name.endswith(".js")]
+
+    def named(end, folder=""):
+        return [name for name in parts if name.endswith(end) and f"{folder}/" in name]
+
+    [memory] = named(bundle.MEMORY)
+    late, drawing, scripts = named(".bundle"), named(front.DRAWING), named(".js", "/runtime")
+    solving = named(".js", "/highs") + named(".wasm", "/highs")
+    runtime = named("", "/runtime")
     loaded = [memory, *sorted(set(runtime) - set(scripts))]
     held = [memory, *runtime, *late, *drawing, *solving]
     return {

@@ -2,18 +2,20 @@
 
 Each run of each side has its own browser with its own profile: a first visit with nothing cached,
 then, after a pause in which the page may cache things, a second visit. The sides take turns.
-Medians are printed and written into README.md; stock.py explains the stock side.
 """
 
+import datetime
 import gzip
 import os
+import platform
+import re
 import statistics
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 from webapp.build import assemble
 from webapp.build.environment import ROOT
-from webapp.build.measure import machine, stock, visits
+from webapp.build.measure import stock, visits
 from webapp.build.measure.slow_line import brotli
 from webapp.build.parts import single
 from webapp.build.say import say, step
@@ -62,19 +64,17 @@ def run(runs):
             "all that works without network, Brotli 11 [MB]": wire(assemble.SITE, kept)[-1],
             "the page as one file [MB]": len(site[single.NAME]),
         }
-    slow = {}
+    slow, edits, plans = {}, {}, {}
     for side in SIDES:
         with step(f"On a slow line, {side}"):
             slow[side] = visits.visited_slowly(folders[side])
-    edits = {}
     for count in visits.EDITS:
         with step(f"Editing with {count} media and {count} sowings"):
             edits[count] = visits.edited(assemble.SITE, count)
-    plans = {}
     for name, size in visits.PLANS.items():
         with step(f"Planning {name}"):
             plans[name] = visits.planned(assemble.SITE, size)
-    where = machine.named(version)
+    where = machine(version)
     text = table(medians(found), sizes, edits, plans, where, runs, slow=slow, whole=whole)
     say(text)
     put_into(README, text)
@@ -159,9 +159,30 @@ def percentile(values, share):
 
 def put_into(path, text):
     """Replace the text between the marks in a file."""
-    whole = path.read_text("utf-8")
-    before, begin, rest = whole.partition(BEGIN)
-    _, end, after = rest.partition(END)
-    if not (begin and end):
+    marked, whole = re.compile(f"{BEGIN}.*?{END}", re.DOTALL), path.read_text("utf-8")
+    if not marked.search(whole):
         raise ValueError(f"{path.name} does not have {BEGIN} and {END}.")
-    path.write_text(f"{before}{begin}\n{text}\n{end}{after}", "utf-8")
+    path.write_text(marked.sub(lambda _: f"{BEGIN}\n{text}\n{END}", whole), "utf-8")
+
+
+def machine(browser):
+    """The machine, the browser and the day, in words."""
+    return (
+        f"{processor()}, {os.cpu_count()} cores, {memory_gb()} GB, {platform.system()}"
+        f" {platform.release()}, Chromium {browser}, {datetime.date.today().isoformat()}"
+    )
+
+
+def processor():
+    """The processor's name."""
+    told = Path("/proc/cpuinfo")
+    found = told.exists() and re.search(r"^model name\s*: (.*)", told.read_text(), re.MULTILINE)
+    return found[1] if found else platform.processor() or platform.machine()
+
+
+def memory_gb():
+    """The machine's memory. [GB]"""
+    try:
+        return round(os.sysconf("SC_PAGE_SIZE") * os.sysconf("SC_PHYS_PAGES") / 2**30)
+    except (ValueError, OSError, AttributeError):
+        return "?"

@@ -2,7 +2,6 @@
 
 import threading
 import time
-from functools import partial
 from pathlib import Path
 
 from brotli import compress
@@ -35,9 +34,7 @@ class Line:
 class SlowHandler(serve.Handler):
     """Files with Brotli, one piece after another."""
 
-    def __init__(self, *args, line, **options):
-        self._line = line
-        super().__init__(*args, **options)
+    line = Line()
 
     def do_GET(self):
         time.sleep(DELAY_S)
@@ -54,13 +51,13 @@ class SlowHandler(serve.Handler):
         self.end_headers()
         for start in range(0, len(data), PIECE):
             piece = data[start : start + PIECE]
-            self._line.wait(len(piece))
+            self.line.wait(len(piece))
             self.wfile.write(piece)
 
 
 def served(folder):
     """The address of a folder served on such a line, in the meantime."""
-    return serve.served(folder, partial(SlowHandler, line=Line()))
+    return serve.served(folder, SlowHandler)
 
 
 def brotli(data):

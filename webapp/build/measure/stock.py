@@ -272,12 +272,6 @@ def runtime(files):
         "depends": [],
         "unvendored_tests": False,
     }
-    info = {
-        "arch": "wasm32",
-        "platform": LOCK["platform"],
-        "version": LOCK["pyodide"],
-        "python": LOCK["python"],
-        "abi_version": LOCK["abi"],
-    }
+    info = LOCK["info"] | {"version": LOCK["pyodide"]}
     lock = {"info": info, "packages": {"micropip": about}}
     put("runtime/pyodide-lock.json", json.dumps(lock).encode())

@@ -18,9 +18,3 @@ def parts():
 
     files = locked(FOLDER, LOCK["sha256"], fetched)
     return {PLACE + name.rpartition("/")[2]: data for name, data in files.items()}
-
-
-def to_load(placed):
-    """The files of the site that plan.js loads, the script first: [path]."""
-    ours = [name for name in placed if f"/{PLACE}" in name]
-    return [name for end in (".js", ".wasm") for name in ours if name.endswith(end)]
