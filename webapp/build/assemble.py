@@ -16,13 +16,6 @@ from webapp.build.say import say, step
 SITE = ROOT / "site"
 SHELL = ROOT / "webapp" / "shell"
 SUMS = "SHA256SUMS"
-TEXTS = (
-    "index.html", "style.css", "trusted.js", "picture.js", "places.js", "drawing.js", "page.js",
-    "watch.js", "plan.js", "surface.js", "files.js", "store.js", "tab.js", "keep.js", "sum.js",
-    "worker.js", "solver.js", "packed.js", "held.js", "service.js",
-)  # fmt: skip
-"""The parts of the shell that are embedded in the page, and the service worker."""
-
 RUNTIME = ("pyodide.js", "pyodide.asm.js", "pyodide.asm.wasm")
 
 CHARTS_OF_APP = """
@@ -91,8 +84,9 @@ def site_files():
 
 
 def shell():
-    """The texts that make up the page, by file name."""
-    return {name: (SHELL / name).read_text("utf-8") for name in TEXTS}
+    """The page's template, style and scripts, and the service worker, by file name."""
+    paths = sorted(path for end in ("html", "css", "js") for path in SHELL.glob(f"*.{end}"))
+    return {path.name: path.read_text("utf-8") for path in paths}
 
 
 def placed(files):
