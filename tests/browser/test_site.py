@@ -158,7 +158,7 @@ BESIDE = {"index.html": 0, single.NAME: 1}
 
 @pytest.mark.parametrize(("name", "allowed"), [("index.html", SERVED), (single.NAME, ALONE)])
 def test_the_policy_allows_what_is_listed_and_nothing_else(site, name, allowed):
-    """Additions belong in the lists here, with their reason in DEVELOPERS.md."""
+    """Additions belong in the lists here, with their reason in front.py."""
     policy = policy_of(site, name)
     found = {directive: set(rest) for directive, *rest in map(str.split, policy.split(";"))}
     sums = {source for source in found["script-src"] if source.startswith("'sha256-")}

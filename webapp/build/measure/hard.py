@@ -42,7 +42,6 @@ def document(media, sowings, seed=0):
                 "weeks": rng.choice([4, 6, 8]),
                 "cell_ml": rng.choice([30, 50, 80]),
                 "germination": round(rng.uniform(0.7, 0.95), 2),
-                "remedy": "feed",
             }
             for i in range(sowings)
         ],

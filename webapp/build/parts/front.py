@@ -13,10 +13,11 @@ import re
 
 POLICY = {
     "default-src": "'none'",  # anything not allowed below
-    "script-src": "'self' 'wasm-unsafe-eval'",  # Python is WebAssembly
+    # BokehJS and the runtime's scripts are in this folder; Python is WebAssembly
+    "script-src": "'self' 'wasm-unsafe-eval'",
     # a worker from a blob obeys this policy too; 'self' is for the service worker
     "worker-src": "'self' blob:",
-    "manifest-src": "'self'",
+    "manifest-src": "'self'",  # what a browser reads to install the page
     "connect-src": "'self'",  # the worker fetches the runtime and the bundles from this folder
     "style-src": "'unsafe-inline' 'self'",  # BokehJS writes style elements into its charts
     "img-src": "'self' data:",  # BokehJS's tool icons are data: addresses
