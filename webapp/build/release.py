@@ -11,8 +11,7 @@ from webapp.build.say import say
 
 FOLDER = ROOT / "release"
 NAME = f"pennyflat-{__version__}"
-DAY = 946_684_800
-"""Date of everything in an archive: 1 January 2000. [seconds since 1970]"""
+DAY = 946_684_800  # of everything in an archive: 1 January 2000 [seconds since 1970]
 
 
 def make():

@@ -57,7 +57,7 @@ def run(runs):
                 found[side, "cold"].append(cold)
                 found[side, "warm"].append(warm)
     with step("Compressing"):
-        sizes = {side: wire(folders[side], asked[side]) for side in SIDES}
+        sizes = {side: [wire(folders[side], asked[side])] for side in SIDES}
         site = assemble.files_in(assemble.SITE)
         kept = site.keys() - {single.NAME, assemble.SUMS}  # the service worker's, and itself
         whole = {
@@ -67,7 +67,7 @@ def run(runs):
     slow, edits, plans = {}, {}, {}
     for side in SIDES:
         with step(f"On a slow line, {side}"):
-            slow[side] = visits.visited_slowly(folders[side])
+            slow[side] = [visits.visited_slowly(folders[side])]
     for count in visits.EDITS:
         with step(f"Editing with {count} media and {count} sowings"):
             edits[count] = visits.edited(assemble.SITE, count)
@@ -75,7 +75,7 @@ def run(runs):
         with step(f"Planning {name}"):
             plans[name] = visits.planned(assemble.SITE, size)
     where = machine(version)
-    text = table(medians(found), sizes, edits, plans, where, runs, slow=slow, whole=whole)
+    text = table(found, sizes, edits, plans, where, runs, slow=slow, whole=whole)
     say(text)
     put_into(README, text)
 
@@ -87,26 +87,18 @@ def wire(folder, names):
         return [sum(map(len, pool.map(send, datas))) for send in (bytes, gzip.compress, brotli)]
 
 
-def medians(figures):
-    """{(side, visit): {figure: median}}."""
-    return {
-        key: {name: statistics.median([one[name] for one in found]) for name in found[0]}
-        for key, found in figures.items()
-    }
-
-
 def table(figures, sizes, edits, plans, where, runs, *, slow, whole):
     """
     The table in Markdown.
 
-    figures: {(side, visit): what `visit` returns}; sizes: {side: what `wire` returns}; edits: {size
-    of scenario: what `edited` returns}; plans: {plan: what `planned` returns}; slow: {side: what
-    `visited_slowly` returns}; whole: {what is measured: bytes}.
+    figures: {(side, visit): [what `visit` returns]}; sizes: {side: [what `wire` returns]}; edits:
+    {size of scenario: what `edited` returns}; plans: {plan: what `planned` returns}; slow: {side:
+    [what `visited_slowly` returns]}; whole: {what is measured: bytes}.
     """
     lines = ["| | stock | ours | ours / stock | at most |", "| --- | ---: | ---: | ---: | ---: |"]
 
     def compare(words, found, key, written):
-        theirs, ours = (found[side][key] for side in SIDES)
+        theirs, ours = (statistics.median(run[key] for run in found[side]) for side in SIDES)
         lines.append(row(words, written(ours), written(theirs), f"{ours / theirs:.2f}"))
 
     named = {
@@ -125,7 +117,7 @@ def table(figures, sizes, edits, plans, where, runs, *, slow, whole):
         words = f"slow line, 1.6 Mbit/s, 150 ms, compressed: {named[name]} [s]"
         compare(words, slow, name, lambda ms: f"{ms / 1000:.1f}")
     lines += [row(words, in_mb(amount)) for words, amount in whole.items()]
-    if all("memory" in cold[side] for side in SIDES):
+    if all("memory" in run for side in SIDES for run in cold[side]):
         compare("first visit: most memory of the page's process [MB]", cold, "memory", in_mb)
     for count, measured in edits.items():
         for took, when in zip(measured, ("", ", while the plan is solved"), strict=True):

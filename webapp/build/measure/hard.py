@@ -2,14 +2,9 @@
 
 import random
 
-SHOPS = {"Near": 0.0, "Middle": 3.5, "Far": 6.0}
-"""The trip to each. [currency]"""
-
-BAGS_L = ((8, 10), (20, 25), (50, 70))
-"""Sizes for each of a mix's bags. [L]"""
-
-PRICE_SPREAD = 0.05
-"""How far a price may be from the curve that all follow. [share]"""
+SHOPS = {"Near": 0.0, "Middle": 3.5, "Far": 6.0}  # the trip to each [currency]
+BAGS_L = ((8, 10), (20, 25), (50, 70))  # sizes for each of a mix's bags
+PRICE_SPREAD = 0.05  # how far a price may be from the curve that all follow [share]
 
 
 def document(media, sowings, seed=0):

@@ -17,8 +17,7 @@ FOLDER = ROOT / "webapp" / "screenshots"
 WIDTHS = {"phone": (390, 844), "tablet": (820, 1180), "wide": (1440, 900)}
 COLOURS = 64
 START_UP_MS = 60_000
-DRAWN_MS = 600
-"""Time for the charts to follow, since they give no signal."""
+DRAWN_MS = 600  # for the charts to follow, since they give no signal
 
 
 def _dated(page):

@@ -9,10 +9,8 @@ from brotli import compress
 from webapp.build import serve
 from webapp.build.remembered import remembered
 
-BYTES_PER_S = 200_000
-"""1.6 Mbit/s."""
-DELAY_S = 0.15
-"""Delay before an answer begins."""
+BYTES_PER_S = 200_000  # 1.6 Mbit/s
+DELAY_S = 0.15  # before an answer begins
 PIECE = 16_384
 
 

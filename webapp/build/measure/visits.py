@@ -18,23 +18,11 @@ from webapp.build.measure import hard, slow_line
 from webapp.build.measure.browser import at_home, launched
 from webapp.build.say import Stop
 
-PATIENCE_S = 300
-"""Ours: twice what the stock page takes on a slow line."""
-
-LOOK_MS = 200
-"""Pause between two checks whether a page is done."""
-
-PAUSE_S = 20
-"""How long a visit lasts after its answer, in which the page fills its caches."""
-
-EDITS = {12: 30, 60: 8}
-"""Timed edits, by the number of media and of sowings."""
-
-PRICES = {"cold": "7.31", "warm": "8.53"}
-"""What is typed: in the second visit the first one's price is already there."""
-
+PATIENCE_S = 300  # ours: twice what the stock page takes on a slow line
+LOOK_MS = 200  # between two checks whether a page is done
+PAUSE_S = 20  # after the answer of a visit, for the page to fill its caches
+PRICES = {"cold": "7.31", "warm": "8.53"}  # the second visit finds the first one's price
 SEEN = {"viewport": {"width": 1280, "height": 900}, "locale": "en"}
-"""The size of the page and its language."""
 
 TOLD = """(given) => {
   const pause = (ms) => new Promise((done) => setTimeout(done, ms));
@@ -109,11 +97,14 @@ TIME_PLANS = """async (count) => {
 }"""
 """After edits of a price: when a plan was there, and when it was proven."""
 
+EDITS = {12: 30, 60: 8}
+"""Timed edits, by the number of media and of sowings."""
+
 AT_ONCE_MS, SEARCHING_MS = 50, 1000
 """Pauses after edits: before the page asks for the plan, and while it is being solved."""
 
 PLANS = {"the example": None, "6 × 10": (6, 10), "12 × 12": (12, 12), "60 × 60": (60, 60)}
-"""Timed plans: mixes × sowings of nearly equal price (see hard.py), and the number of edits."""
+"""Timed plans, with PLAN_EDITS each: mixes × sowings of nearly equal price (see hard.py)."""
 
 PLAN_EDITS = 5
 
@@ -192,6 +183,13 @@ def new_page(context, **options):
     page.close()
 
 
+@contextmanager
+def alone(served):
+    """A page in a browser of its own, and the address of what is served."""
+    with served as address, launched() as browser, new_page(browser, **SEEN) as page:
+        yield page, address
+
+
 def told(page, code, given=None):
     """The result of a slow function that runs in the page."""
     page.evaluate(TOLD.replace("CODE", code), given)
@@ -201,11 +199,7 @@ def told(page, code, given=None):
 
 def visited_slowly(folder):
     """A first visit on a slow line with the page's thread slowed: what READ_MARKS tells."""
-    with (
-        slow_line.served(folder) as address,
-        launched() as browser,
-        new_page(browser, **SEEN) as page,
-    ):
+    with alone(slow_line.served(folder)) as (page, address):
         slower = page.context.new_cdp_session(page)
         slower.send("Emulation.setCPUThrottlingRate", {"rate": 4})
         return told_first(page, address, READ_MARKS, PRICES["cold"])
@@ -230,11 +224,7 @@ def most_memory():
 
 
 def edited(folder, count):
-    """
-    How long answers took in a scenario of this size. [ms]
-
-    Returns a list for edits, and one for edits while the plan is being solved.
-    """
+    """How long answers took with this many media, and so while the plan is solved: lists. [ms]"""
     with opened(folder, environment.page_code(GROWN, str(count))) as page:
         page.locator(f"#mix-{count - 1}").wait_for(state="attached")
         page.wait_for_timeout(1000 * PAUSE_S)
@@ -242,11 +232,7 @@ def edited(folder, count):
 
 
 def planned(folder, size):
-    """
-    When there was a plan after an edit, and when it was proven: pairs. [ms]
-
-    size: mixes and sowings, or None for the example.
-    """
+    """When there was a plan of this size, or the example's, and when it was proven: pairs. [ms]"""
     plan = size and {"title": "bench", "at": 0, "document": hard.document(*size)}
     with opened(folder, plan and json.dumps(plan)) as page:
         if size:
@@ -258,11 +244,7 @@ def planned(folder, size):
 @contextmanager
 def opened(folder, plan):
     """A page that has stored a plan, or the example, with Python running."""
-    with (
-        serve.served(folder) as address,
-        launched() as browser,
-        new_page(browser, **SEEN) as page,
-    ):
+    with alone(serve.served(folder)) as (page, address):
         if plan:
             page.add_init_script(
                 f"localStorage.setItem('pennyflat:plan:bench', {json.dumps(plan)});"

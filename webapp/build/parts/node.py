@@ -18,9 +18,7 @@ from webapp.build.parts.packing import unpack
 from webapp.build.say import Stop
 
 SCRIPT = Path(__file__).with_name("python.mjs")
-LEAST = 18
-"""Oldest version of Node that the runtime supports."""
-
+LEAST = 18  # the oldest version of Node that the runtime supports
 NO_PACKAGES = {"info": fetch.LOCK["info"], "packages": {}}
 """What the runtime asks for when it starts: the list of packages that it may load."""
 

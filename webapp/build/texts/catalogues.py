@@ -117,7 +117,7 @@ def updated(language):
         draft = found or _draft(gone, context, message)
         added = sheet.add(
             message,
-            draft.string if draft else "" if isinstance(message, str) else ("", ""),
+            draft.string if draft else "",
             context=context,
             auto_comments=[where] if where else (),
             user_comments=draft.user_comments if draft else (),
