@@ -65,9 +65,7 @@ def site_files():
     parts = placed(bundle.python_parts() | browser_parts() | solver.parts())
     about = supply.files(parts)
     parts |= placed(supply.packed(about))
-    icon = (SHELL / "favicon.svg").read_text("utf-8")
-    around = {"favicon.svg": icon.encode(), installable.MANIFEST: installable.manifest()}
-    around |= installable.icons(icon)
+    around = installable.files((SHELL / "favicon.svg").read_text("utf-8"))
     text = shell() | {
         front.WORDS: said_by_page(WORDS_OF_SCRIPTS, "Collecting the words of the scripts"),
         front.CHARTS: said_by_page(CHARTS_OF_APP, "Making the charts"),

@@ -57,8 +57,7 @@ def locked(folder, sums, fetched):
     """
     The files that a lock names, stored in a folder: {name: bytes}.
 
-    sums: {name: SHA-256}; fetched: makes {name: bytes} of a list of names, those that are missing
-    or damaged.
+    sums: {name: SHA-256}; fetched: makes {name: bytes} of the names that are missing or damaged.
     """
     paths = {name: folder / Path(name).name for name in sums}
     missing = [name for name, path in paths.items() if not is_right(path, [sums[name]])]
@@ -94,11 +93,7 @@ def from_release(names):
 
 
 def from_npm(package, names):
-    """
-    Files of an npm package, by path: {name: bytes}; not yet checked.
-
-    package: name@version, as in npm's own client.
-    """
+    """Files of an npm package, such as name@version: {path: bytes}; not yet checked."""
     CACHE.mkdir(exist_ok=True)
     with step(f"Taking {package} from npm"), TemporaryDirectory(dir=CACHE) as folder:
         done = subprocess.run(

@@ -82,8 +82,6 @@ def _take(browser, address, scheme, states):
 
 
 def _of_few_colours(png):
-    image = Image.open(BytesIO(png)).convert("RGB")
-    image = image.quantize(COLOURS, dither=Image.Dither.NONE)
-    small = BytesIO()
-    image.save(small, "PNG", optimize=True)
+    image, small = Image.open(BytesIO(png)).convert("RGB"), BytesIO()
+    image.quantize(COLOURS, dither=Image.Dither.NONE).save(small, "PNG", optimize=True)
     return small.getvalue()

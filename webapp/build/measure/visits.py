@@ -1,7 +1,6 @@
 """Visits to a built page in a browser: when it answered, how soon edits and plans followed.
 
-Each task in a page reports its times when it is done. If it takes longer than PATIENCE_S, the
-measurement stops and shows the page's console.
+If a task in a page takes longer than PATIENCE_S, it stops and shows the page's console.
 """
 
 import json

@@ -1,8 +1,7 @@
 """The front page: the example's answer, with the page's own style and scripts embedded.
 
 They are embedded so that they arrive at once and in one version; the page's policy lists each
-script by its hash. Everything else is in folders named by their hash: a page finds exactly the
-files it was built with, or none.
+script by its hash.
 """
 
 import base64
@@ -51,8 +50,7 @@ def served(text, body):
     """
     The page as a server sends it: str.
 
-    text: the shell's files, by name; about.js, which says what to load; WORDS and CHARTS;
-    body: the example's answer.
+    text: the shell's files, about.js, WORDS and CHARTS, by name; body: the example's answer.
     """
     first, last = [joined(text, EARLY + STARTS)], [text[name] for name in LAST]
     early = held(inside(text, WORKER)) + scripts(first)
@@ -71,12 +69,7 @@ def joined(text, names):
 
 
 def filled(text, body, policy, code, **parts):
-    """
-    index.html with all its placeholders filled and this code allowed by its policy.
-
-    The browser paints before it has read a whole page, but not while a script runs: so the first
-    scripts follow the masthead, which gives it something to paint.
-    """
+    """index.html with all its placeholders filled and this code allowed by its policy."""
     masthead, end, rest = body.partition("</header>")
     sums = " ".join(f"'{sum_of(script.encode())}'" for script in code)
     policy = policy | {"script-src": f"{sums} {policy['script-src']}"}

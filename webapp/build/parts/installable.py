@@ -18,14 +18,15 @@ COLOUR = "#1f4d36"
 PAPER = "#f3efe2"
 
 
-def icons(svg):
-    """The icon in the sizes that devices request: {path: PNG}."""
+def files(svg):
+    """The icon, also in the sizes that devices request, and the manifest: {path: bytes}."""
     box = 'viewBox="0 0 32 32"'
     ground = re.search(r"<rect [^>]*/>", svg)[0]
     to_the_edge = f'<rect x="-4" y="-4" width="40" height="40" fill="{COLOUR}"/>'
     bleeding = svg.replace(box, 'viewBox="-4 -4 40 40"').replace(ground, to_the_edge)
     drawn = {path: png(svg, size) for path, size in ICONS.items()}
-    return drawn | {path: png(bleeding, size) for path, size in FULL_BLEED.items()}
+    drawn |= {path: png(bleeding, size) for path, size in FULL_BLEED.items()}
+    return {"favicon.svg": svg.encode(), MANIFEST: manifest()} | drawn
 
 
 def png(svg, size):

@@ -1,8 +1,4 @@
-"""Runs the browser's own Python under Node, to compile modules and to take the memory snapshot that
-the page starts from.
-
-Node comes from PATH, else from the package that includes npm (fetch.py).
-"""
+"""Runs the browser's own Python under Node, for the steps of python.mjs."""
 
 import json
 import re
@@ -24,9 +20,7 @@ NO_PACKAGES = {"info": fetch.LOCK["info"], "packages": {}}
 
 
 def run(task, packed):
-    """
-    The files that a task of python.mjs, "bytecode" or "picture", makes of a bundle: {path: bytes}.
-    """
+    """The files that a task of python.mjs makes of a bundle: {path: bytes}."""
     fetch.runtime_files()
     with TemporaryDirectory(dir=fetch.CACHE) as folder:
         Path(folder, "files.bundle").write_bytes(packed)
@@ -43,7 +37,7 @@ def run(task, packed):
 
 @cache
 def program():
-    """The path of a recent enough Node."""
+    """The path of a recent enough Node, from PATH or else from the package that includes npm."""
     found = shutil.which("node")
     told = subprocess.run([found, "--version"], capture_output=True, text=True) if found else None
     version = re.match(r"v(\d+)", told.stdout) if told else None

@@ -2,8 +2,7 @@
 
 webapp/lock/parts.json lists the parts and what they were built with; versions come from the lock
 files, licences of packages from their own archives. Both files are in the site, and in ABOUT for
-the page, which shows them even without network. The output is reproducible: it contains no time,
-and the serial number is derived from the contents.
+the page, which shows them even without network. They contain no time.
 """
 
 import json

@@ -1,10 +1,9 @@
 """The catalogues of the page's languages: webapp/catalogues/XX.po, in gettext's format.
 
 `build.py catalogues` synchronises them with the code: it adds new entries, drops old ones, and
-marks translations of changed English as fuzzy, which counts as untranslated until someone has
-reviewed them. The build compiles what is translated. An entry's context says what it is: the key of
-a text in words.py, "model" for a sentence of the model, "data" for a text of the trade's tables,
-and "example" for a name in the example.
+marks translations of changed English as fuzzy, which counts as untranslated. An entry's context is
+the key of a text in words.py, "model" for a sentence of the model, "data" for a text of the trade's
+tables, or "example" for a name in the example.
 """
 
 import io

@@ -12,15 +12,6 @@ def templates_in(folder):
     All templates in the Python files of a folder, in order: [(template, path in the folder)].
 
     Raises ValueError if a template is not a literal, so that a catalogue cannot contain it.
-
-    Examples
-    --------
-    >>> from tempfile import TemporaryDirectory
-    >>> with TemporaryDirectory() as folder:
-    ...     _ = (Path(folder) / "pots.py").write_text(
-    ...         "from pennyflat.sentences import say\\nsay('{n} pots', n=3)\\n")
-    ...     templates_in(folder)
-    [('{n} pots', 'pots.py')]
     """
     return [
         found
