@@ -1,7 +1,7 @@
 """The virtual environment in .venv/ that runs the build.
 
-Its packages are those of webapp/lock/tools.txt, each checked against its SHA-256 sum; tests.txt
-lists what only the tests and measurements need, which is installed when they run.
+Its packages are those of webapp/lock/tools.txt, each checked against its SHA-256 sum; those of
+tests.txt, which only the tests and measurements need, are installed when these run.
 """
 
 import hashlib

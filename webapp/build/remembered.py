@@ -18,6 +18,5 @@ def remembered(kind, ingredients, make):
         latest = sorted(folder.iterdir(), key=lambda old: old.stat().st_mtime, reverse=True)
         for old in latest[MOST.get(kind, 100) :]:
             old.unlink()
-    else:
-        path.touch()
+    path.touch()
     return kept[64:]

@@ -70,9 +70,8 @@ def serve(folder, *, port=0, open_browser=True):
     say(f"The page is at {address}  (stop with Ctrl-C)")
     if open_browser:
         webbrowser.open(address)
-    try:
-        running.serve_forever()
-    except KeyboardInterrupt:
-        say("")
-    finally:
-        running.server_close()
+    with running:
+        try:
+            running.serve_forever()
+        except KeyboardInterrupt:
+            say("")

@@ -46,8 +46,8 @@ SIDES = ("stock", "ours")
 
 def run(runs):
     """Measure, print the table and write it into README.md."""
-    stock_page = stock.make(assemble.demo_page(), assemble.shell())
-    folders = dict(zip(SIDES, (stock_page, assemble.SITE), strict=True))
+    body = assemble.demo_page()
+    folders = {"stock": stock.make(body, assemble.shell()), "ours": assemble.SITE}
     found = {(side, visit): [] for side in SIDES for visit in ("cold", "warm")}
     asked = {}
     for number in range(1, runs + 1):

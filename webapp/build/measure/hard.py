@@ -11,8 +11,6 @@ def document(media, sowings, seed=0):
     """
     A scenario document with this many mixes and sowings.
 
-    Examples
-    --------
     >>> made = document(6, 10)
     >>> len(made["media"]), len(made["sowings"]), len(made["media"][0]["packages"])
     (6, 10, 3)

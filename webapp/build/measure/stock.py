@@ -12,10 +12,9 @@ folder without network:
   requires; pillow, contourpy, requests and others that Panel requires are left out, which favours
   the stock route. The wheels contain no files for browsers, like those on Panel's own host.
 - No picture of the charts is embedded (`--skip-embed`), since it would lose messages.
-- The template contains the page's body, style and scripts for places and fields: the app draws
-  only its charts. The answers in the body are empty, since Python fills them in here too. Code that
-  stores plans on the device, works offline or solves plans is left out, which favours the stock
-  route: like the page, it starts with the example's plan solved, and solves no other.
+- The template contains the page's body, with empty answers, its style and its scripts for places
+  and fields: the app draws only its charts. Code that stores plans on the device, works offline or
+  solves plans is left out, which favours the stock route: it starts with the example's plan solved.
 """
 
 import functools

@@ -96,16 +96,13 @@ TIME_PLANS = """async (count) => {
 }"""
 """After edits of a price: when a plan was there, and when it was proven."""
 
-EDITS = {12: 30, 60: 8}
-"""Timed edits, by the number of media and of sowings."""
-
+EDITS = {12: 30, 60: 8}  # timed edits, by the number of media and of sowings
 AT_ONCE_MS, SEARCHING_MS = 50, 1000
 """Pauses after edits: before the page asks for the plan, and while it is being solved."""
 
-PLANS = {"the example": None, "6 × 10": (6, 10), "12 × 12": (12, 12), "60 × 60": (60, 60)}
-"""Timed plans, with PLAN_EDITS each: mixes × sowings of nearly equal price (see hard.py)."""
-
 PLAN_EDITS = 5
+PLANS = {"the example": None, "6 × 10": (6, 10), "12 × 12": (12, 12), "60 × 60": (60, 60)}
+"""Timed plans, after PLAN_EDITS each: mixes × sowings of nearly equal price (see hard.py)."""
 
 GROWN = """
 import json, sys

@@ -31,8 +31,6 @@ NOT_IN_BABEL = {
 }
 """Where Babel lacks or deviates from the CLDR, as in Node's `Intl.NumberFormat`."""
 
-COLUMNS = ("locale", "thing", "of", "text", "source_id", "place", "kind")
-
 
 def write_table():
     """Update data/places.csv."""
@@ -42,7 +40,7 @@ def write_table():
     node = ("cldr", "version 48, as Intl.NumberFormat of Node 20 has it", "second-hand")
     with open(TABLE, "w", encoding="utf-8", newline="") as file:
         writer = csv.writer(file, lineterminator="\n")
-        writer.writerow(COLUMNS)
+        writer.writerow(("locale", "thing", "of", "text", "source_id", "place", "kind"))
         for locale, thing, of, text in found:
             known = node if (locale, thing) in NOT_IN_BABEL else babel
             writer.writerow((locale.replace("_", "-"), thing, of, text, *known))
