@@ -38,7 +38,10 @@ def run(task, packed):
 @cache
 def program():
     """The path of a recent enough Node, from PATH or else from the package that includes npm."""
-    found = shutil.which("node")
-    told = subprocess.run([found, "--version"], capture_output=True, text=True) if found else None
-    version = re.match(r"v(\d+)", told.stdout) if told else None
+    found = shutil.which("node") or "node"
+    try:
+        told = subprocess.run([found, "--version"], capture_output=True, text=True).stdout
+    except OSError:
+        told = ""  # there is none, or it does not run on this machine
+    version = re.match(r"v(\d+)", told)
     return found if version and int(version[1]) >= LEAST else fetch.node()

@@ -82,9 +82,7 @@ def entries():
     A message is a str, or a pair for one thing and for any other number.
     """
     texts, data, names = json.loads(environment.page_code(COLLECT))
-    found = [
-        (key, words if isinstance(words, str) else tuple(words), "") for key, words in texts.items()
-    ]
+    found = [(key, one if isinstance(one, str) else tuple(one), "") for key, one in texts.items()]
     said = {}
     for template, file in phrases.templates_in(ROOT / "core" / "pennyflat"):
         if file not in NOT_SHOWN:
