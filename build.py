@@ -17,11 +17,7 @@ import os
 import sys
 
 SIDE_BY_SIDE = ["-n", "auto", "--maxprocesses", "4", "--dist", "loadfile", "--no-loadscope-reorder"]
-"""
-Parallel tests: a browser per core, memory permitting; a test file stays on one worker.
-
-Files come in the order of `tests/conftest.py`, not by their number of tests.
-"""
+"""A browser per core, memory permitting; test files come in the order of `tests/conftest.py`."""
 
 WITH_TESTS = ("test", "screenshots", "bench")
 """Commands that need the packages for tests, above all a browser driver."""
@@ -46,24 +42,19 @@ def main():
         parser.error(f"unknown: {' '.join(rest)} (only test passes more on, to pytest)")
 
     environment.enter(tests=options.command in WITH_TESTS)
-    if options.command == "places":
-        from webapp.build.texts import cldr
+    from webapp.build import assemble, release, serve  # needs the environment's packages
+    from webapp.build.texts import catalogues, cldr
 
+    if options.command == "places":
         cldr.write_table()
         return
-    from webapp.build import assemble, serve  # needs the environment's packages
-
     if options.command == "catalogues":
-        from webapp.build.texts import catalogues
-
         catalogues.update()
         return
     assemble.make_site()
     if options.command == "serve":
         serve.serve(assemble.SITE, port=options.port, open_browser=not options.no_open)
     if options.command == "release":
-        from webapp.build import release
-
         release.make()
     if options.command == "screenshots":
         from webapp.build.measure import screenshots

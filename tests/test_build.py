@@ -191,22 +191,29 @@ def test_another_checkout_in_another_folder_builds_the_same_bytes(tmp_path):
     assert sums == (assemble.SITE / assemble.SUMS).read_text()
 
 
-def test_a_changed_file_is_found(tmp_path, monkeypatch):
-    monkeypatch.setattr(assemble, "SITE", tmp_path)
-    assemble.write({"a.txt": b"a", "b/c.txt": b"c"})
-    assert assemble.damaged(tmp_path) == []
+@pytest.mark.parametrize("name", ["b/c.txt", "new.txt", assemble.SUMS])
+def test_a_changed_file_is_found(tmp_path, name):
+    assert not assemble.is_whole(tmp_path)
+    assemble.write({"a.txt": b"a", "b/c.txt": b"c"}, tmp_path)
+    assert assemble.is_whole(tmp_path)
 
-    (tmp_path / "b" / "c.txt").write_bytes(b"C")
-    (tmp_path / "new.txt").write_bytes(b"")
+    (tmp_path / name).write_bytes(b"C")
 
-    assert assemble.damaged(tmp_path) == ["b/c.txt", "new.txt"]
+    assert not assemble.is_whole(tmp_path)
 
 
-def test_writing_a_site_takes_away_what_no_longer_belongs(tmp_path, monkeypatch):
-    monkeypatch.setattr(assemble, "SITE", tmp_path)
-    assemble.write({"old/gone.txt": b"", "stays.txt": b"1"})
+def test_a_missing_file_is_found(tmp_path):
+    assemble.write({"a.txt": b"a", "b/c.txt": b"c"}, tmp_path)
 
-    assemble.write({"stays.txt": b"2"})
+    (tmp_path / "a.txt").unlink()
+
+    assert not assemble.is_whole(tmp_path)
+
+
+def test_writing_a_site_takes_away_what_no_longer_belongs(tmp_path):
+    assemble.write({"old/gone.txt": b"", "stays.txt": b"1"}, tmp_path)
+
+    assemble.write({"stays.txt": b"2"}, tmp_path)
 
     assert sorted(p.name for p in tmp_path.rglob("*")) == ["SHA256SUMS", "stays.txt"]
 

@@ -109,7 +109,7 @@ def test_an_interrupted_build_ends_without_a_traceback(tmp_path, where):
         "        time.sleep(60)\n"
         "environment.enter = wait if found is environment else (lambda **_: None)\n"
         "assemble.site_files = wait\n"
-        "assemble.damaged = lambda _: ['x']\n"
+        "assemble.is_whole = lambda _: False\n"
         "runpy.run_path('build.py', run_name='__main__')\n"
     )
     running = subprocess.Popen(

@@ -128,7 +128,7 @@ def test_an_archive_is_the_same_each_time_and_has_only_the_files():
 def test_a_release_has_the_sum_of_its_archive(tmp_path, monkeypatch):
     monkeypatch.setattr(release, "FOLDER", tmp_path / "release")
     monkeypatch.setattr(release.assemble, "SITE", tmp_path / "site")
-    release.assemble.write({"index.html": b"page"})
+    release.assemble.write({"index.html": b"page"}, tmp_path / "site")
 
     release.make()
 

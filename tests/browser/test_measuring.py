@@ -26,14 +26,14 @@ def patience(monkeypatch):
 
 
 def test_marks_edits_and_plans_are_there_on_the_page(page, site_url):
-    marks = visits.first_marks(page, site_url, "7.31")
+    marks = visits.told_first(page, site_url, visits.READ_MARKS, "7.31")
 
     assert 0 < marks["paint"] < marks["edited"]
     assert len(visits.told(page, visits.TIME_EDITS, [2, 0])) == 2
     [(there, checked)] = visits.told(page, visits.TIME_PLANS, 1)
     assert 0 < there <= checked
     page.evaluate("places.go('compare')")
-    assert visits.told(page, visits.READ_CHARTS) > 0
+    assert visits.told(page, visits.READ_CHARTS)["drawn"] > 0
 
 
 def test_what_stands_in_the_stock_page_answers(browser, tmp_path):

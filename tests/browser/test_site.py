@@ -158,7 +158,7 @@ BESIDE = {"index.html": 0, single.NAME: 1}
 
 @pytest.mark.parametrize(("name", "allowed"), [("index.html", SERVED), (single.NAME, ALONE)])
 def test_the_policy_allows_what_is_listed_and_nothing_else(site, name, allowed):
-    """Additions belong in the lists here, with their reason in DEVELOPERS.md."""
+    """Additions belong in the lists here, with their reason in front.py."""
     policy = policy_of(site, name)
     found = {directive: set(rest) for directive, *rest in map(str.split, policy.split(";"))}
     sums = {source for source in found["script-src"] if source.startswith("'sha256-")}
@@ -260,7 +260,7 @@ def test_addresses_in_the_page_are_relative(site):
 def test_every_file_is_listed_with_its_sum(site):
     listed = [line.split("  ", 1)[1] for line in (site / "SHA256SUMS").read_text().splitlines()]
 
-    assert assemble.damaged(site) == []
+    assert assemble.is_whole(site)
     names = {name.rpartition("/")[2] for name in listed}
     assert {"index.html", "service.js", "python.memory", "pyodide.asm.wasm"} <= names
 

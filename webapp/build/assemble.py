@@ -16,13 +16,6 @@ from webapp.build.say import say, step
 SITE = ROOT / "site"
 SHELL = ROOT / "webapp" / "shell"
 SUMS = "SHA256SUMS"
-TEXTS = (
-    "index.html", "style.css", "trusted.js", "picture.js", "places.js", "drawing.js", "page.js",
-    "watch.js", "plan.js", "surface.js", "files.js", "store.js", "tab.js", "keep.js", "sum.js",
-    "worker.js", "solver.js", "packed.js", "held.js", "service.js",
-)  # fmt: skip
-"""The parts of the shell that are embedded in the page, and the service worker."""
-
 RUNTIME = ("pyodide.js", "pyodide.asm.js", "pyodide.asm.wasm")
 
 CHARTS_OF_APP = """
@@ -36,8 +29,6 @@ made = document.to_json(deferred=False)
 kept = {name: made[name] for name in ("version", "title", "roots")}
 json.dump(kept, sys.stdout, separators=(",", ":"))
 """
-
-
 WORDS_OF_SCRIPTS = (
     "import json, sys; from reader import words; json.dump(words.of_scripts(), sys.stdout)"
 )
@@ -46,27 +37,27 @@ EXAMPLE = "import sys, view; sys.stdout.write(view.render_page())"
 
 def make_site():
     """Bring site/ up to date, and report what was done."""
-    before = inputs()
+    before = version_of(sources()).encode()
     stamp = fetch.CACHE / "site-stamp"
-    if stamp.exists() and stamp.read_bytes() == before.encode() and not damaged(SITE):
+    if stamp.exists() and stamp.read_bytes() == before and is_whole(SITE):
         say("site/ is up to date.")
         return
     files = site_files()
     with step("Writing site/"):
-        write(files)
-    stamp.parent.mkdir(exist_ok=True)
-    stamp.write_text(before)
+        write(files, SITE)
+    fetch.keep(stamp, before)
     size = sum(map(len, files.values()))
     say(f"site/ holds {len(files)} files, {size / 1e6:.1f} MB. Any web server can hand it out.")
 
 
-def inputs():
-    """A hash of everything the site is made from."""
-    folders = ["core", "webapp", "data"]
-    paths = sorted(p for folder in folders for p in (ROOT / folder).rglob("*") if p.is_file())
-    own = [p for p in paths if "__pycache__" not in p.parts]
-    lines = [f"{p.relative_to(ROOT).as_posix()} {sha256(p.read_bytes())}" for p in own]
-    return sha256("\n".join(lines).encode())
+def sources(*endings):
+    """What the site is made from, or only the files with these endings: {path: bytes}."""
+    return {
+        f"{folder}/{name}": data
+        for folder in ("core", "webapp", "data")
+        for name, data in files_in(ROOT / folder).items()
+        if "__pycache__" not in name and name.endswith(endings or "")
+    }
 
 
 def site_files():
@@ -74,10 +65,11 @@ def site_files():
     parts = placed(bundle.python_parts() | browser_parts() | solver.parts())
     about = supply.files(parts)
     parts |= placed(supply.packed(about))
-    icon = (SHELL / "favicon.svg").read_text("utf-8")
-    around = {"favicon.svg": icon.encode(), installable.MANIFEST: installable.manifest()}
-    around |= installable.icons(icon)
-    text = shell() | {front.WORDS: script_words(), front.CHARTS: charts()}
+    around = installable.files((SHELL / "favicon.svg").read_text("utf-8"))
+    text = shell() | {
+        front.WORDS: said_by_page(WORDS_OF_SCRIPTS, "Collecting the words of the scripts"),
+        front.CHARTS: said_by_page(CHARTS_OF_APP, "Making the charts"),
+    }
     body, keeper = demo_page(), front.joined(text, ("sum.js", installable.WORKER))
 
     version = version_of(parts | around | {"page": repr((text, body)).encode()})
@@ -90,8 +82,9 @@ def site_files():
 
 
 def shell():
-    """The texts that make up the page, by file name."""
-    return {name: (SHELL / name).read_text("utf-8") for name in TEXTS}
+    """The page's template, style and scripts, and the service worker, by file name."""
+    paths = sorted(path for end in ("html", "css", "js") for path in SHELL.glob(f"*.{end}"))
+    return {path.name: path.read_text("utf-8") for path in paths}
 
 
 def placed(files):
@@ -126,12 +119,14 @@ def browser_parts():
 
 def what_to_load(parts, version):
     """The build's data for page.js and worker.js."""
-    [memory] = [name for name in parts if name.endswith(bundle.MEMORY)]
-    late = [name for name in parts if name.endswith(".bundle")]
-    drawing = [name for name in parts if name.endswith(front.DRAWING)]
-    solving = solver.to_load(parts)
-    runtime = [name for name in parts if "/runtime/" in name]
-    scripts = [name for name in runtime if name.endswith(".js")]
+
+    def named(end, folder=""):
+        return [name for name in parts if name.endswith(end) and f"{folder}/" in name]
+
+    [memory] = named(bundle.MEMORY)
+    late, drawing, scripts = named(".bundle"), named(front.DRAWING), named(".js", "/runtime")
+    solving = named(".js", "/highs") + named(".wasm", "/highs")
+    runtime = named("", "/runtime")
     loaded = [memory, *sorted(set(runtime) - set(scripts))]
     held = [memory, *runtime, *late, *drawing, *solving]
     return {
@@ -148,16 +143,6 @@ def what_to_load(parts, version):
     }
 
 
-def charts():
-    """The document of the charts from the Panel app: JSON."""
-    return said_by_page(CHARTS_OF_APP, "Making the charts")
-
-
-def script_words():
-    """The texts of the page's scripts in English, by key."""
-    return said_by_page(WORDS_OF_SCRIPTS, "Collecting the words of the scripts")
-
-
 def demo_page():
     """The page's body for the demo, rendered by the same code that renders it in the browser."""
     return said_by_page(EXAMPLE, "Rendering the example")
@@ -165,26 +150,27 @@ def demo_page():
 
 def said_by_page(code, words):
     """The output of code that uses the page's modules, cached until one of them changes."""
-    folders = [ROOT / name for name in ("core", "webapp", "data")]
-    kinds = ("*.py", "*.html", "*.csv")
-    paths = sorted(path for folder in folders for kind in kinds for path in folder.rglob(kind))
     tools = environment.TOOLS.read_bytes()
-    ingredients = [code.encode(), tools, *(sha256(path.read_bytes()).encode() for path in paths)]
+    ingredients = code.encode() + tools + listing(sources(".py", ".html", ".csv")).encode()
 
     def make():
         with step(words):
             return environment.page_code(code).encode()
 
-    return remembered("page", b"\n".join(ingredients), make).decode()
+    return remembered("page", ingredients, make).decode()
 
 
-def write(files, folder=None):
-    """Make a folder, site/ by default, hold exactly these files."""
-    folder = folder or SITE
+def files_in(folder):
+    """All files in a folder: {path: bytes}."""
+    paths = [path for path in folder.rglob("*") if path.is_file()]
+    return {path.relative_to(folder).as_posix(): path.read_bytes() for path in paths}
+
+
+def write(files, folder):
+    """Make a folder hold exactly these files and the list of their sums."""
     wanted = files | {SUMS: listing(files).encode()}
     for name, data in wanted.items():
         path = folder / name
-        path.parent.mkdir(parents=True, exist_ok=True)
         if not path.exists() or path.read_bytes() != data:
             fetch.keep(path, data)
     for path in sorted(folder.rglob("*"), reverse=True):
@@ -194,17 +180,7 @@ def write(files, folder=None):
             path.rmdir()
 
 
-def damaged(folder):
-    """What is missing, changed or extra in a built folder, by its list of sums: [path]."""
-    listing = Path(folder, SUMS)
-    if not listing.exists():
-        return [SUMS]
-    lines = [line.partition("  ") for line in listing.read_text().splitlines()]
-    expected = {name: sum_ for sum_, _, name in lines}
-    found = {
-        path.relative_to(folder).as_posix(): sha256(path.read_bytes())
-        for path in Path(folder).rglob("*")
-        if path.is_file() and path != listing
-    }
-    names = expected.keys() | found.keys()
-    return sorted(name for name in names if expected.get(name) != found.get(name))
+def is_whole(folder):
+    """Whether a built folder holds exactly the files in its list of sums."""
+    files = files_in(folder)
+    return files.pop(SUMS, None) == listing(files).encode()

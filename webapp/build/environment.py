@@ -1,7 +1,7 @@
 """The virtual environment in .venv/ that runs the build.
 
-Its packages are those of webapp/lock/tools.txt, each checked against its SHA-256 sum; tests.txt
-lists what only the tests and measurements need, which is installed when they run.
+Its packages are those of webapp/lock/tools.txt, each checked against its SHA-256 sum; those of
+tests.txt, which only the tests and measurements need, are installed when these run.
 """
 
 import hashlib
@@ -16,6 +16,9 @@ ROOT = Path(__file__).resolve().parents[2]
 VENV = ROOT / ".venv"
 PYTHON = VENV / ("Scripts/python.exe" if os.name == "nt" else "bin/python")
 TOOLS, TESTS = (ROOT / "webapp" / "lock" / name for name in ("tools.txt", "tests.txt"))
+VERSION = "{}.{}".format(*sys.version_info)
+"""Of this Python, such as "3.11"."""
+
 STAMP = "pennyflat-stamp"
 """A file in .venv/ that records what is installed, with a line for each lock file."""
 
@@ -38,7 +41,7 @@ def make(locks):
             " Remove the link; the build makes a .venv of its own."
         )
     if TOOLS in missing(locks):
-        with step(f"Setting up .venv with Python {python()} (once, about a minute)"):
+        with step(f"Setting up .venv with Python {VERSION} (once, about a minute)"):
             start_over()
             install(TOOLS)
             # pennyflat itself, from core/, to install its command
@@ -80,12 +83,7 @@ def missing(locks):
 
 def line_of(lock):
     """The stamp's line for an installed lock file."""
-    return f"{python()} {hashlib.sha256(lock.read_bytes()).hexdigest()}\n"
-
-
-def python():
-    """The version of this Python, such as "3.11"."""
-    return ".".join(map(str, sys.version_info[:2]))
+    return f"{VERSION} {hashlib.sha256(lock.read_bytes()).hexdigest()}\n"
 
 
 def pip(*arguments):
@@ -107,11 +105,12 @@ def become(*arguments):
     os.execv(PYTHON, [str(PYTHON), *arguments])
 
 
-def page_code(code, *arguments):
-    """Run Python code that imports the page's modules in its own process; returns its output."""
+def page_code(code, *arguments, cwd=None):
+    """The output of Python code that imports the page's modules, run in a process of its own."""
     path = os.pathsep.join([str(ROOT / "webapp"), str(ROOT / "core")])
     done = subprocess.run(
         [PYTHON, "-c", code, *arguments],
+        cwd=cwd,
         env=os.environ | {"PYTHONPATH": path, "PYTHONUTF8": "1", "PYTHONHASHSEED": "0"},
         capture_output=True,
         encoding="utf-8",

@@ -1,9 +1,9 @@
 """Where the page's bytes come from, and the check that they are the right ones.
 
 The browser's Python (Pyodide) comes from its own release address or, if that is unreachable, from
-the npm package of the same name and version. Either way a file is used only if its SHA-256 sum is
-the one in webapp/lock/runtime.json. The pure Python packages come from the package index, checked
-against the sums in page.txt. A damaged file in .cache/ is fetched again.
+the npm package of the same name and version; the pure Python packages come from the package index.
+A file is used only if its SHA-256 sum is one that webapp/lock/ names. A damaged file in .cache/ is
+fetched again.
 """
 
 import base64
@@ -14,7 +14,6 @@ import re
 import shutil
 import subprocess
 import tarfile
-import urllib.error
 import urllib.request
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -54,17 +53,26 @@ def is_right(path, sums):
     return path.exists() and sha256(path.read_bytes()) in sums
 
 
+def locked(folder, sums, fetched):
+    """
+    The files that a lock names, stored in a folder: {name: bytes}.
+
+    sums: {name: SHA-256}; fetched: makes {name: bytes} of the names that are missing or damaged.
+    """
+    paths = {name: folder / Path(name).name for name in sums}
+    missing = [name for name, path in paths.items() if not is_right(path, [sums[name]])]
+    for name, data in (fetched(missing) if missing else {}).items():
+        keep(paths[name], checked(data, name, [sums[name]]))
+    return {name: path.read_bytes() for name, path in paths.items()}
+
+
 def runtime_files():
-    """The runtime's files, checked and stored in RUNTIME: {name: bytes}."""
-    sums = LOCK["sha256"]
-    missing = [name for name in sums if not is_right(RUNTIME / name, [sums[name]])]
-    if missing:
-        found = from_release(missing)
-        if found is None:
-            found = from_npm(LOCK["package"].format(**LOCK), missing)
-        for name, data in found.items():
-            keep(RUNTIME / name, checked(data, name, [sums[name]]))
-    return {name: (RUNTIME / name).read_bytes() for name in sums}
+    """The runtime's files: {name: bytes}."""
+
+    def fetched(names):
+        return from_release(names) or from_npm(LOCK["package"].format(**LOCK), names)
+
+    return locked(RUNTIME, LOCK["sha256"], fetched)
 
 
 def from_release(names):
@@ -78,26 +86,18 @@ def from_release(names):
                 urllib.request.urlopen(address, timeout=PATIENCE_S) as answer,
             ):
                 found[name] = answer.read()
-        except (urllib.error.URLError, TimeoutError, ConnectionError) as error:
+        except OSError as error:
             say(f"  Pyodide's release address did not answer: {error}")
             return None
     return found
 
 
 def from_npm(package, names):
-    """
-    Files of an npm package, by path: {name: bytes}; not yet checked.
-
-    package: name@version, as in npm's own client.
-    """
-    command = [*npm(), "pack", "--silent", "--pack-destination"]
+    """Files of an npm package, such as name@version: {path: bytes}; not yet checked."""
     CACHE.mkdir(exist_ok=True)
     with step(f"Taking {package} from npm"), TemporaryDirectory(dir=CACHE) as folder:
         done = subprocess.run(
-            [*command, folder, package],
-            cwd=folder,
-            capture_output=True,
-            encoding="utf-8",
+            [*npm(), "pack", "--silent", package], cwd=folder, capture_output=True, encoding="utf-8"
         )
         packed = list(Path(folder).glob("*.tgz"))
         if done.returncode or len(packed) != 1:
@@ -149,26 +149,26 @@ def has_sum(path, sum_):
 
 def page_packages():
     """The archives of the pure Python packages, checked: list of Path, by name."""
-    count = len(re.findall("^[a-z].*==", PAGE_LOCK.read_text(), re.MULTILINE))
-    archives = sorted(PACKAGES.glob("*-*"))
-    if len(archives) != count or not all(is_right(p, page_sums(p)) for p in archives):
+    entries = re.findall(r"^([\w-]+)==(.*(?:\n .*)*)", PAGE_LOCK.read_text(), re.MULTILINE)
+    allowed = {name: re.findall(r"sha256:([0-9a-f]{64})", rest) for name, rest in entries}
+
+    def archives():
+        paths = sorted(PACKAGES.glob("*-*"))
+        names = [path.name.partition("-")[0].replace("_", "-") for path in paths]
+        return {path: allowed.get(name, []) for path, name in zip(paths, names, strict=True)}
+
+    found = archives()
+    if len(found) != len(allowed) or not all(is_right(*item) for item in found.items()):
         shutil.rmtree(PACKAGES, ignore_errors=True)
         with step("Fetching the page's Python packages (1 MB)"):
             environment.pip(
                 "download", "--no-deps", "--require-hashes", "--no-build-isolation",
                 "--no-binary", "markupsafe", "-d", PACKAGES, "-r", PAGE_LOCK,
             )  # fmt: skip
-        archives = sorted(PACKAGES.glob("*-*"))
-        for path in archives:
-            checked(path.read_bytes(), path.name, page_sums(path))
-    return archives
-
-
-def page_sums(path):
-    """The SHA-256 sums in page.txt allowed for a package's archive."""
-    package = path.name.partition("-")[0].replace("_", "-")
-    entry = re.search(rf"^{package}==.*(?:\n .*)*", PAGE_LOCK.read_text(), re.MULTILINE)
-    return re.findall(r"sha256:([0-9a-f]{64})", entry[0]) if entry else []
+        found = archives()
+        for path, sums in found.items():
+            checked(path.read_bytes(), path.name, sums)
+    return list(found)
 
 
 def keep(path, data):

@@ -11,17 +11,14 @@ from webapp.build.say import say
 
 FOLDER = ROOT / "release"
 NAME = f"pennyflat-{__version__}"
-DAY = 946_684_800
-"""Date of everything in an archive: 1 January 2000. [seconds since 1970]"""
+DAY = 946_684_800  # of everything in an archive: 1 January 2000 [seconds since 1970]
 
 
 def make():
     """Put the built site into release/, which then holds only the archive and its sum."""
-    paths = [path for path in assemble.SITE.rglob("*") if path.is_file()]
-    site = {path.relative_to(assemble.SITE).as_posix(): path.read_bytes() for path in paths}
-    data = {f"{NAME}.tar.gz": archive(site)}
-    assemble.write(data, FOLDER)
-    say(f"release/ holds {NAME}.tar.gz, {len(data[f'{NAME}.tar.gz']) / 1e6:.1f} MB, and its sum.")
+    data = archive(assemble.files_in(assemble.SITE))
+    assemble.write({f"{NAME}.tar.gz": data}, FOLDER)
+    say(f"release/ holds {NAME}.tar.gz, {len(data) / 1e6:.1f} MB, and its sum.")
 
 
 def archive(files):

@@ -7,14 +7,7 @@ MOST = {"own": 2, "library": 2, "memory": 2, "page": 6}
 
 
 def remembered(kind, ingredients, make):
-    """
-    The bytes that `make()` returns for these ingredients, cached; damaged entries are made again.
-
-    Examples
-    --------
-    >>> remembered("page", b"of this", lambda: b"that")
-    b'that'
-    """
+    """The bytes that `make()` returns for these ingredients; damaged ones are made again."""
     folder = CACHE / "made" / kind
     path = folder / sha256(ingredients)[:24]
     kept = path.read_bytes() if path.exists() else b""
@@ -25,6 +18,5 @@ def remembered(kind, ingredients, make):
         latest = sorted(folder.iterdir(), key=lambda old: old.stat().st_mtime, reverse=True)
         for old in latest[MOST.get(kind, 100) :]:
             old.unlink()
-    else:
-        path.touch()
+    path.touch()
     return kept[64:]

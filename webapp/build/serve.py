@@ -17,13 +17,11 @@ class Handler(SimpleHTTPRequestHandler):
 
     protocol_version = "HTTP/1.1"
     extensions_map = SimpleHTTPRequestHandler.extensions_map | {
-        ".bundle": "application/octet-stream",
         ".css": "text/css",
         ".js": "text/javascript",
         ".svg": "image/svg+xml",
         ".wasm": "application/wasm",
         ".webmanifest": "application/manifest+json",
-        ".zip": "application/zip",
     }
 
     def end_headers(self):
@@ -42,15 +40,15 @@ class Server(ThreadingHTTPServer):
             super().handle_error(request, client_address)
 
 
-def server(folder, port=0):
+def server(folder, port=0, handler=Handler):
     """A server for a folder on 127.0.0.1, not yet running; port 0 takes a free one."""
-    return Server(("127.0.0.1", port), partial(Handler, directory=folder))
+    return Server(("127.0.0.1", port), partial(handler, directory=folder))
 
 
 @contextmanager
-def served(folder):
+def served(folder, handler=Handler):
     """The address of a folder, served on a free port in the meantime."""
-    with server(folder) as running:
+    with server(folder, handler=handler) as running:
         thread = threading.Thread(target=running.serve_forever, daemon=True)
         thread.start()
         try:
@@ -72,9 +70,8 @@ def serve(folder, *, port=0, open_browser=True):
     say(f"The page is at {address}  (stop with Ctrl-C)")
     if open_browser:
         webbrowser.open(address)
-    try:
-        running.serve_forever()
-    except KeyboardInterrupt:
-        say("")
-    finally:
-        running.server_close()
+    with running:
+        try:
+            running.serve_forever()
+        except KeyboardInterrupt:
+            say("")

@@ -2,20 +2,22 @@
 
 Each run of each side has its own browser with its own profile: a first visit with nothing cached,
 then, after a pause in which the page may cache things, a second visit. The sides take turns.
-Medians are printed and written into README.md; stock.py explains the stock side.
 """
 
+import datetime
 import gzip
 import os
+import platform
+import re
 import statistics
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 from webapp.build import assemble
 from webapp.build.environment import ROOT
-from webapp.build.measure import machine, stock, visits
+from webapp.build.measure import stock, visits
+from webapp.build.measure.slow_line import brotli
 from webapp.build.parts import single
-from webapp.build.parts.compressed import brotli
 from webapp.build.say import say, step
 
 README = ROOT / "README.md"
@@ -55,25 +57,25 @@ def run(runs):
                 found[side, "cold"].append(cold)
                 found[side, "warm"].append(warm)
     with step("Compressing"):
-        sizes = {side: wire(folders[side], asked[side]) for side in SIDES}
+        sizes = {side: [wire(folders[side], asked[side])] for side in SIDES}
+        site = assemble.files_in(assemble.SITE)
+        kept = site.keys() - {single.NAME, assemble.SUMS}  # the service worker's, and itself
         whole = {
-            "all that works without network, Brotli 11 [MB]": offline(assemble.SITE),
-            "the page as one file [MB]": (assemble.SITE / single.NAME).stat().st_size,
+            "all that works without network, Brotli 11 [MB]": wire(assemble.SITE, kept)[-1],
+            "the page as one file [MB]": len(site[single.NAME]),
         }
-    slow = {}
+    slow, edits, plans = {}, {}, {}
     for side in SIDES:
         with step(f"On a slow line, {side}"):
-            slow[side] = visits.visited_slowly(folders[side])
-    edits = {}
+            slow[side] = [visits.visited_slowly(folders[side])]
     for count in visits.EDITS:
         with step(f"Editing with {count} media and {count} sowings"):
             edits[count] = visits.edited(assemble.SITE, count)
-    plans = {}
     for name, size in visits.PLANS.items():
         with step(f"Planning {name}"):
             plans[name] = visits.planned(assemble.SITE, size)
-    where = machine.named(version)
-    text = table(medians(found), sizes, edits, plans, where, runs, slow=slow, whole=whole)
+    where = machine(version)
+    text = table(found, sizes, edits, plans, where, runs, slow=slow, whole=whole)
     say(text)
     put_into(README, text)
 
@@ -82,94 +84,58 @@ def wire(folder, names):
     """The bytes of files uncompressed, with gzip and with Brotli: three sums."""
     datas = [Path(folder, name).read_bytes() for name in names if Path(folder, name).is_file()]
     with ThreadPoolExecutor(os.cpu_count()) as pool:
-        return (
-            sum(map(len, datas)),
-            sum(pool.map(lambda data: len(gzip.compress(data, 9)), datas)),
-            sum(pool.map(brotli_size, datas)),
-        )
-
-
-def brotli_size(data):
-    """The size with Brotli."""
-    return len(brotli(data))
-
-
-def offline(folder):
-    """The bytes with Brotli of everything the service worker caches, itself included."""
-    kept = [path for path in Path(folder).rglob("*") if path.is_file()]
-    kept = [path for path in kept if path.name not in (single.NAME, assemble.SUMS)]
-    return sum(brotli_size(path.read_bytes()) for path in kept)
-
-
-def medians(figures):
-    """{(side, visit): {figure: median}}."""
-    return {
-        key: {name: statistics.median([one[name] for one in found]) for name in found[0]}
-        for key, found in figures.items()
-    }
+        return [sum(map(len, pool.map(send, datas))) for send in (bytes, gzip.compress, brotli)]
 
 
 def table(figures, sizes, edits, plans, where, runs, *, slow, whole):
     """
     The table in Markdown.
 
-    figures: {(side, visit): what `visit` returns}, its memory None if unknown; sizes: {side: (raw,
-    gzip, Brotli) [bytes]}; edits: {size of scenario: what `edited` returns}; plans: {plan: what
-    `planned` returns}; slow: {side: what `visited_slowly` returns}; whole: {what is measured:
-    bytes}.
+    figures: {(side, visit): [what `visit` returns]}; sizes: {side: [what `wire` returns]}; edits:
+    {size of scenario: what `edited` returns}; plans: {plan: what `planned` returns}; slow: {side:
+    [what `visited_slowly` returns]}; whole: {what is measured: bytes}.
     """
     lines = ["| | stock | ours | ours / stock | at most |", "| --- | ---: | ---: | ---: | ---: |"]
+
+    def compare(words, found, key, written):
+        theirs, ours = (statistics.median(run[key] for run in found[side]) for side in SIDES)
+        lines.append(row(words, written(ours), written(theirs), f"{ours / theirs:.2f}"))
+
     named = {
         "paint": "first contentful paint",
         "visible": "answer visible",
         "edited": "first edit answered",
         "drawn": "charts drawn",
     }
-    for visit_, called in {"cold": "first visit", "warm": "second visit"}.items():
+    cold, warm = ({side: figures[side, visit] for side in SIDES} for visit in ("cold", "warm"))
+    for found, called in (cold, "first visit"), (warm, "second visit"):
         for name, words in named.items():
-            pair = [figures[side, visit_][name] for side in SIDES]
-            lines.append(row(f"{called}: {words} [s]", pair, lambda ms: f"{ms / 1000:.2f}"))
+            compare(f"{called}: {words} [s]", found, name, lambda ms: f"{ms / 1000:.2f}")
     for i, kind in enumerate(("raw", "gzip 9", "Brotli 11")):
-        pair = [sizes[side][i] for side in SIDES]
-        lines.append(row(f"first visit over the wire, {kind} [MB]", pair, in_mb))
+        compare(f"first visit over the wire, {kind} [MB]", sizes, i, in_mb)
     for name in ("visible", "edited"):
         words = f"slow line, 1.6 Mbit/s, 150 ms, compressed: {named[name]} [s]"
-        lines.append(
-            row(words, [slow[side][name] for side in SIDES], lambda ms: f"{ms / 1000:.1f}")
-        )
-    lines += [alone(words, in_mb(amount)) for words, amount in whole.items()]
-    pair = [figures[side, "cold"]["memory"] for side in SIDES]
-    if None not in pair:
-        lines.append(row("first visit: most memory of the page's process [MB]", pair, in_mb))
-    for count, (quiet, solving) in edits.items():
-        size = f"{count} media × {count} sowings"
-        for took, when in (quiet, ""), (solving, ", while the plan is solved"):
-            middle, high = statistics.median(took), percentile(took, 0.95)
-            words = f"edit to answer, {size}{when}, median and p95 [ms]"
-            lines.append(alone(words, f"{middle:.0f}, {high:.0f}"))
+        compare(words, slow, name, lambda ms: f"{ms / 1000:.1f}")
+    lines += [row(words, in_mb(amount)) for words, amount in whole.items()]
+    if all("memory" in run for side in SIDES for run in cold[side]):
+        compare("first visit: most memory of the page's process [MB]", cold, "memory", in_mb)
+    for count, measured in edits.items():
+        for took, when in zip(measured, ("", ", while the plan is solved"), strict=True):
+            words = f"edit to answer, {count} media × {count} sowings{when}, median and p95 [ms]"
+            figure = f"{statistics.median(took):.0f}, {percentile(took, 0.95):.0f}"
+            lines.append(row(words, figure))
     for name, took in plans.items():
         for i, words in enumerate(("a plan", "checked to the end")):
-            times = [pair[i] for pair in took]
-            middle, most = statistics.median(times) / 1000, max(times) / 1000
-            line = f"edit to plan, {name}: {words}, median and most [s]"
-            lines.append(alone(line, f"{middle:.2f}, {most:.2f}"))
+            seconds = [pair[i] / 1000 for pair in took]
+            figure = f"{statistics.median(seconds):.2f}, {max(seconds):.2f}"
+            lines.append(row(f"edit to plan, {name}: {words}, median and most [s]", figure))
     return "\n".join([*lines, "", f"Medians of {runs} runs. {where}."])
 
 
-def row(words, pair, written):
-    """A line of the table: both sides, their ratio and the goal."""
-    theirs, ours = pair
-    return f"| {words} | {written(theirs)} | {written(ours)} | {ours / theirs:.2f} |" + goal(words)
-
-
-def alone(words, ours):
-    """A line of the table for something the stock side lacks."""
-    return f"| {words} | | {ours} | |" + goal(words)
-
-
-def goal(words):
-    """The end of a line: the goal."""
-    return f" {GOALS[words]} |" if words in GOALS else " |"
+def row(words, ours, theirs="", ratio=""):
+    """A line of the table, with the goal if there is one."""
+    cells = (words, theirs, ours, ratio, GOALS.get(words, ""))
+    return "|" + "".join(f" {cell} |" if cell else " |" for cell in cells)
 
 
 def in_mb(amount):
@@ -185,9 +151,30 @@ def percentile(values, share):
 
 def put_into(path, text):
     """Replace the text between the marks in a file."""
-    whole = path.read_text("utf-8")
-    before, begin, rest = whole.partition(BEGIN)
-    _, end, after = rest.partition(END)
-    if not (begin and end):
+    marked, whole = re.compile(f"{BEGIN}.*?{END}", re.DOTALL), path.read_text("utf-8")
+    if not marked.search(whole):
         raise ValueError(f"{path.name} does not have {BEGIN} and {END}.")
-    path.write_text(f"{before}{begin}\n{text}\n{end}{after}", "utf-8")
+    path.write_text(marked.sub(lambda _: f"{BEGIN}\n{text}\n{END}", whole), "utf-8")
+
+
+def machine(browser):
+    """The machine, the browser and the day, in words."""
+    return (
+        f"{processor()}, {os.cpu_count()} cores, {memory_gb()} GB, {platform.system()}"
+        f" {platform.release()}, Chromium {browser}, {datetime.date.today().isoformat()}"
+    )
+
+
+def processor():
+    """The processor's name."""
+    told = Path("/proc/cpuinfo")
+    found = told.exists() and re.search(r"^model name\s*: (.*)", told.read_text(), re.MULTILINE)
+    return found[1] if found else platform.processor() or platform.machine()
+
+
+def memory_gb():
+    """The machine's memory. [GB]"""
+    try:
+        return round(os.sysconf("SC_PAGE_SIZE") * os.sysconf("SC_PHYS_PAGES") / 2**30)
+    except (ValueError, OSError, AttributeError):
+        return "?"

@@ -2,22 +2,15 @@
 
 import random
 
-SHOPS = {"Near": 0.0, "Middle": 3.5, "Far": 6.0}
-"""The trip to each. [currency]"""
-
-BAGS_L = ((8, 10), (20, 25), (50, 70))
-"""Sizes for each of a mix's bags. [L]"""
-
-PRICE_SPREAD = 0.05
-"""How far a price may be from the curve that all follow. [share]"""
+SHOPS = {"Near": 0.0, "Middle": 3.5, "Far": 6.0}  # the trip to each [currency]
+BAGS_L = ((8, 10), (20, 25), (50, 70))  # sizes for each of a mix's bags
+PRICE_SPREAD = 0.05  # how far a price may be from the curve that all follow [share]
 
 
 def document(media, sowings, seed=0):
     """
     A scenario document with this many mixes and sowings.
 
-    Examples
-    --------
     >>> made = document(6, 10)
     >>> len(made["media"]), len(made["sowings"]), len(made["media"][0]["packages"])
     (6, 10, 3)
@@ -42,7 +35,6 @@ def document(media, sowings, seed=0):
                 "weeks": rng.choice([4, 6, 8]),
                 "cell_ml": rng.choice([30, 50, 80]),
                 "germination": round(rng.uniform(0.7, 0.95), 2),
-                "remedy": "feed",
             }
             for i in range(sowings)
         ],

@@ -17,12 +17,7 @@ FOLDER = ROOT / "webapp" / "screenshots"
 WIDTHS = {"phone": (390, 844), "tablet": (820, 1180), "wide": (1440, 900)}
 COLOURS = 64
 START_UP_MS = 60_000
-DRAWN_MS = 600
-"""Time for the charts to follow, since they give no signal."""
-
-
-def _as_it_comes(page):
-    """The example."""
+DRAWN_MS = 600  # for the charts to follow, since they give no signal
 
 
 def _dated(page):
@@ -40,20 +35,19 @@ def _empty(page):
 
 
 STATES = {
-    "": (_as_it_comes, "buy"),
-    "-enter": (_as_it_comes, "enter"),
-    "-compare": (_as_it_comes, "compare"),
-    "-grow": (_dated, "grow"),
-    "-share": (_as_it_comes, "share"),
-    "-wrong": (_wrong, "buy"),
-    "-empty": (_empty, "enter"),
+    "": ("buy", None),
+    "-enter": ("enter", None),
+    "-compare": ("compare", None),
+    "-grow": ("grow", _dated),
+    "-share": ("share", None),
+    "-wrong": ("buy", _wrong),
+    "-empty": ("enter", _empty),
 }
-"""By the end of a picture's name, in this order: what to do first, and which place is open."""
+"""By the end of a picture's name, in this order: which place is open, and what to do first."""
 
 
 def take(site):
     """Take them all in the light scheme, and the example in the dark one, too."""
-    FOLDER.mkdir(exist_ok=True)
     for old in FOLDER.glob("*.png"):
         old.unlink()
     with serve.served(site) as address, launched() as browser:
@@ -69,13 +63,14 @@ def _take(browser, address, scheme, states):
     page.locator("#starting").wait_for(state="detached", timeout=START_UP_MS)
     page.evaluate("places.go('compare')")
     page.locator("#chart-cost canvas").first.wait_for(state="attached")
-    for state, (act, place) in states.items():
+    for state, (place, act) in states.items():
         with step(f"Taking {', '.join(width + state for width in WIDTHS)}"):
             page.evaluate(
                 "document.querySelectorAll('#share details').forEach((d) => (d.open = true))"
             )
             page.evaluate(f"places.go('{'share' if act is _empty else place}')")
-            act(page)
+            if act:
+                act(page)
             for name, (width, height) in WIDTHS.items():
                 page.set_viewport_size({"width": width, "height": height})
                 page.wait_for_timeout(DRAWN_MS)
@@ -87,8 +82,6 @@ def _take(browser, address, scheme, states):
 
 
 def _of_few_colours(png):
-    image = Image.open(BytesIO(png)).convert("RGB")
-    image = image.quantize(COLOURS, dither=Image.Dither.NONE)
-    small = BytesIO()
-    image.save(small, "PNG", optimize=True)
+    image, small = Image.open(BytesIO(png)).convert("RGB"), BytesIO()
+    image.quantize(COLOURS, dither=Image.Dither.NONE).save(small, "PNG", optimize=True)
     return small.getvalue()

@@ -2,17 +2,15 @@
 
 import threading
 import time
-from contextlib import contextmanager
-from functools import partial
 from pathlib import Path
 
-from webapp.build.parts.compressed import brotli
-from webapp.build.serve import Handler, Server
+from brotli import compress
 
-BYTES_PER_S = 200_000
-"""1.6 Mbit/s."""
-DELAY_S = 0.15
-"""Delay before an answer begins."""
+from webapp.build import serve
+from webapp.build.remembered import remembered
+
+BYTES_PER_S = 200_000  # 1.6 Mbit/s
+DELAY_S = 0.15  # before an answer begins
 PIECE = 16_384
 
 
@@ -31,12 +29,10 @@ class Line:
         time.sleep(max(0.0, until - time.monotonic()))
 
 
-class SlowHandler(Handler):
+class SlowHandler(serve.Handler):
     """Files with Brotli, one piece after another."""
 
-    def __init__(self, *args, line, **options):
-        self._line = line
-        super().__init__(*args, **options)
+    line = Line()
 
     def do_GET(self):
         time.sleep(DELAY_S)
@@ -53,19 +49,15 @@ class SlowHandler(Handler):
         self.end_headers()
         for start in range(0, len(data), PIECE):
             piece = data[start : start + PIECE]
-            self._line.wait(len(piece))
+            self.line.wait(len(piece))
             self.wfile.write(piece)
 
 
-@contextmanager
 def served(folder):
-    """The address of a folder served on such a line."""
-    handler = partial(SlowHandler, directory=folder, line=Line())
-    with Server(("127.0.0.1", 0), handler) as running:
-        thread = threading.Thread(target=running.serve_forever, daemon=True)
-        thread.start()
-        try:
-            yield f"http://127.0.0.1:{running.server_port}/"
-        finally:
-            running.shutdown()
-            thread.join()
+    """The address of a folder served on such a line, in the meantime."""
+    return serve.served(folder, SlowHandler)
+
+
+def brotli(data):
+    """The bytes compressed at the best quality, cached."""
+    return remembered("brotli", data, lambda: compress(data, quality=11, lgwin=24))

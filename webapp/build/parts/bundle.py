@@ -2,23 +2,20 @@
 Python's memory with all of them loaded.
 
 The page starts from the snapshot and then has no files. Anything imported or read later is in
-bundles, each fetched when the first of its files is needed: LATE for what only links and calendars
-need, and one for each language.
+bundles: LATE for what only links and calendars need, and one for each language.
 """
 
 import io
 import json
-import os
-import subprocess
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from webapp.build import fetch
-from webapp.build.environment import PYTHON, ROOT
+from webapp.build.environment import ROOT, page_code
 from webapp.build.parts import node
 from webapp.build.parts.packing import pack, source_archive, unpack, wheel
 from webapp.build.remembered import remembered
-from webapp.build.say import Stop, step
+from webapp.build.say import step
 from webapp.build.texts import catalogues
 
 LIBRARY = "/lib/python{}.{}/".format(*fetch.LOCK["info"]["python"].split("."))
@@ -49,9 +46,9 @@ LATE_PACKAGES = ("segno", "icalendar", "dateutil")
 """Go into LATE whole, with the modules of the standard library that they import."""
 
 STEPS = {
-    "library": "Translating the standard library and the packages",
-    "own": "Translating the calculator",
-    "memory": "Taking the picture of Python's memory",
+    "library": ("bytecode", "Translating the standard library and the packages"),
+    "own": ("bytecode", "Translating the calculator"),
+    "memory": ("picture", "Taking the picture of Python's memory"),
 }
 
 NO_USE = ("/tests/", "/test_", "/fuzzing/", "/__main__.", "/cli.", "/plugins/")
@@ -59,9 +56,9 @@ NO_USE = ("/tests/", "/test_", "/fuzzing/", "/__main__.", "/cli.", "/plugins/")
 
 def python_parts():
     """Python's memory and the bundles of files read later: {name: bytes}."""
-    library = made_of("library", "bytecode", library_files() | package_files())
-    own = made_of("own", "bytecode", our_own())
-    made = made_of("memory", "picture", library | own)
+    library = made_of("library", library_files())
+    own = made_of("own", our_own())
+    made = made_of("memory", library | own)
     read_late = set(json.loads(made["late"]))
     folders = tuple(f"{SITE_PACKAGES}{package}/" for package in LATE_PACKAGES)
     late = {p: data for p, data in library.items() if p in read_late or p.startswith(folders)}
@@ -72,12 +69,13 @@ def python_parts():
     return {MEMORY: made["memory"], LATE: pack(late)} | spoken
 
 
-def made_of(kind, task, files):
-    """The output of a task of python.mjs, cached for the next build: {path: bytes}."""
+def made_of(kind, files):
+    """The output of a step of python.mjs, cached for the next build: {path: bytes}."""
     packed = pack(files)
+    task, words = STEPS[kind]
 
     def make():
-        with step(STEPS[kind]):
+        with step(words):
             return pack(node.run(task, packed))
 
     how = node.SCRIPT.read_bytes() + json.dumps(fetch.LOCK).encode()
@@ -85,17 +83,13 @@ def made_of(kind, task, files):
 
 
 def library_files():
-    """The standard library's files: {path: bytes}."""
-    files = wheel(io.BytesIO(fetch.runtime_files()["python_stdlib.zip"]))
-    return {LIBRARY + name: data for name, data in files.items()}
-
-
-def package_files():
-    """The packages' files that the browser needs: {path: bytes}."""
-    files = {}
+    """The standard library, and the packages' files that the browser needs: {path: bytes}."""
+    standard = wheel(io.BytesIO(fetch.runtime_files()["python_stdlib.zip"]))
+    files = {LIBRARY + name: data for name, data in standard.items()}
     for path in fetch.page_packages():
-        files |= wheel(path) if path.suffix == ".whl" else source_archive(path)
-    return {SITE_PACKAGES + name: data for name, data in files.items() if needed(name)}
+        inside = wheel(path) if path.suffix == ".whl" else source_archive(path)
+        files |= {SITE_PACKAGES + name: data for name, data in inside.items() if needed(name)}
+    return files
 
 
 def our_own():
@@ -107,32 +101,21 @@ def our_own():
         *ROOT.glob("webapp/*.py"),
         *ROOT.glob("data/*.csv"),
     ]
-    files = {path.relative_to(ROOT).as_posix(): path.read_bytes() for path in sorted(paths)}
+    files = {path.relative_to(ROOT).as_posix(): path.read_bytes() for path in paths}
     del files["webapp/app.py"]  # with Panel and Bokeh
     files["webapp/bridge.py"] = (ROOT / "webapp/shell/bridge.py").read_bytes()
-    files["webapp/solved.json"] = calculator(SOLVED)
+    files["webapp/solved.json"] = page_code(SOLVED).encode()
     return {HOME + name: data for name, data in (files | templates()).items()}
 
 
 def templates():
     """The page's templates as Python modules, and empty files with their names: {path: bytes}."""
     with TemporaryDirectory() as folder:
-        calculator("import sys; from page import markup; markup.compile_into(sys.argv[1])", folder)
-        modules = sorted(Path(folder).glob("*.py"))
+        page_code("import sys; from page import markup; markup.compile_into(sys.argv[1])", folder)
+        modules = Path(folder).glob("*.py")
         compiled = {f"webapp/templates/compiled/{m.name}": m.read_bytes() for m in modules}
-    names = sorted(path.name for path in ROOT.glob("webapp/templates/*.html"))
-    return compiled | {f"webapp/templates/{name}": b"" for name in names}
-
-
-def calculator(code, *given):
-    """The output of code that can import the calculator's modules: bytes."""
-    path = os.pathsep.join([str(ROOT / "webapp"), str(ROOT / "core")])
-    done = subprocess.run(
-        [PYTHON, "-c", code, *given], env=os.environ | {"PYTHONPATH": path}, capture_output=True
-    )
-    if done.returncode:
-        raise Stop(f"The calculator did not succeed:\n{done.stderr.decode()}")
-    return done.stdout
+    pages = ROOT.glob("webapp/templates/*.html")
+    return compiled | {f"webapp/templates/{page.name}": b"" for page in pages}
 
 
 def needed(name):

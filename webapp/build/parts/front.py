@@ -1,8 +1,7 @@
 """The front page: the example's answer, with the page's own style and scripts embedded.
 
 They are embedded so that they arrive at once and in one version; the page's policy lists each
-script by its hash. Everything else is in folders named by their hash: a page finds exactly the
-files it was built with, or none.
+script by its hash.
 """
 
 import base64
@@ -13,10 +12,11 @@ import re
 
 POLICY = {
     "default-src": "'none'",  # anything not allowed below
-    "script-src": "'self' 'wasm-unsafe-eval'",  # Python is WebAssembly
+    # BokehJS and the runtime's scripts are in this folder; Python is WebAssembly
+    "script-src": "'self' 'wasm-unsafe-eval'",
     # a worker from a blob obeys this policy too; 'self' is for the service worker
     "worker-src": "'self' blob:",
-    "manifest-src": "'self'",
+    "manifest-src": "'self'",  # what a browser reads to install the page
     "connect-src": "'self'",  # the worker fetches the runtime and the bundles from this folder
     "style-src": "'unsafe-inline' 'self'",  # BokehJS writes style elements into its charts
     "img-src": "'self' data:",  # BokehJS's tool icons are data: addresses
@@ -33,37 +33,34 @@ EARLY = ("about.js", "trusted.js", "places.js", "picture.js")
 STARTS = ("drawing.js", "page.js", "watch.js", "plan.js")
 """Start the worker, as early as possible."""
 
+LAST = ("surface.js", "files.js", "store.js", "tab.js", "keep.js")
+"""They need the markup, so they follow it."""
+
 WORKER = ("about.js", "sum.js", "trusted.js", "worker.js")
+SOLVER = "solver.js"  # runs in another worker
 
 DRAWING = "bokeh.min.js"
 """Draws the charts on its own: they need none of BokehJS's other scripts."""
 
-CHARTS = "charts.json"
-"""The document of the charts, embedded in the page."""
-
-SOLVER = "solver.js"
-"""Runs in another worker."""
-
-WORDS = "words.json"
-"""The scripts' texts by key; the served page already contains some of them."""
-
-LAST = ("surface.js", "files.js", "store.js", "tab.js", "keep.js")
-"""They need the markup, so they follow it."""
+CHARTS = "charts.json"  # their document, embedded in the page
+WORDS = "words.json"  # the scripts' texts by key
 
 
 def served(text, body):
     """
     The page as a server sends it: str.
 
-    text: the shell's files, by name; about.js, which says what to load; WORDS and CHARTS;
-    body: the example's answer.
+    text: the shell's files, about.js, WORDS and CHARTS, by name; body: the example's answer.
     """
     first, last = [joined(text, EARLY + STARTS)], [text[name] for name in LAST]
-    inside = {"worker.js": joined(text, WORKER), CHARTS: text[CHARTS]}
-    inside[SOLVER] = text[SOLVER]
-    early = held(inside) + scripts(first)
+    early = held(inside(text, WORKER)) + scripts(first)
     code = map(inert, first + last)
     return filled(text, body, POLICY, code, early=early, late=scripts(last))
+
+
+def inside(text, worker):
+    """What the page's scripts read from the page, the worker made of these files: {name: str}."""
+    return {"worker.js": joined(text, worker), CHARTS: text[CHARTS], SOLVER: text[SOLVER]}
 
 
 def joined(text, names):
@@ -72,16 +69,17 @@ def joined(text, names):
 
 
 def filled(text, body, policy, code, **parts):
-    """
-    index.html with all its placeholders filled and this code allowed by its policy.
-
-    The browser paints before it has read a whole page, but not while a script runs: so the first
-    scripts follow the masthead, which gives it something to paint.
-    """
+    """index.html with all its placeholders filled and this code allowed by its policy."""
     masthead, end, rest = body.partition("</header>")
-    parts |= {"masthead": masthead + end, "rest": rest}
-    parts |= {"policy": written(allowing(policy, code)), "style": text["style.css"]}
-    parts["words"] = html.escape(text[WORDS], quote=False)
+    sums = " ".join(f"'{sum_of(script.encode())}'" for script in code)
+    policy = policy | {"script-src": f"{sums} {policy['script-src']}"}
+    parts |= {
+        "masthead": masthead + end,
+        "rest": rest,
+        "policy": "; ".join(f"{name} {value}" for name, value in policy.items()),
+        "style": text["style.css"],
+        "words": html.escape(text[WORDS], quote=False),
+    }
     parts |= {key: html.escape(words) for key, words in json.loads(text[WORDS]).items()}
     return re.sub(r"\{\{ ([\w.]+) \}\}", lambda found: parts[found[1]], text["index.html"])
 
@@ -102,17 +100,6 @@ def scripts(code):
 def inert(script):
     """A script made safe to embed in HTML: nothing in it ends the element early."""
     return re.sub(r"<(?=/script|!--)", r"\\x3c", script, flags=re.IGNORECASE)
-
-
-def allowing(policy, code):
-    """A policy that also allows exactly these scripts."""
-    listed = " ".join(f"'{sum_of(script.encode())}'" for script in code)
-    return policy | {"script-src": f"{listed} {policy['script-src']}"}
-
-
-def written(policy):
-    """A policy in the browser's syntax."""
-    return "; ".join(f"{name} {value}" for name, value in policy.items())
 
 
 def sum_of(data):

@@ -10,21 +10,23 @@ from webapp.build.parts.front import sum_of
 WORKER = "service.js"
 MANIFEST = "manifest.webmanifest"
 ICONS = {"icons/192.png": 192, "icons/512.png": 512}
-FULL_BLEED = {"icons/touch.png": 180, "icons/mask.png": 512}
+MASK = "icons/mask.png"
+FULL_BLEED = {"icons/touch.png": 180, MASK: 512}
 """Icons that the device crops to its own shape: colour up to the edge, the picture well inside."""
 
 COLOUR = "#1f4d36"
 PAPER = "#f3efe2"
 
 
-def icons(svg):
-    """The icon in the sizes that devices request: {path: PNG}."""
+def files(svg):
+    """The icon, also in the sizes that devices request, and the manifest: {path: bytes}."""
     box = 'viewBox="0 0 32 32"'
     ground = re.search(r"<rect [^>]*/>", svg)[0]
     to_the_edge = f'<rect x="-4" y="-4" width="40" height="40" fill="{COLOUR}"/>'
     bleeding = svg.replace(box, 'viewBox="-4 -4 40 40"').replace(ground, to_the_edge)
     drawn = {path: png(svg, size) for path, size in ICONS.items()}
-    return drawn | {path: png(bleeding, size) for path, size in FULL_BLEED.items()}
+    drawn |= {path: png(bleeding, size) for path, size in FULL_BLEED.items()}
+    return {"favicon.svg": svg.encode(), MANIFEST: manifest()} | drawn
 
 
 def png(svg, size):
@@ -34,6 +36,11 @@ def png(svg, size):
 
 def manifest():
     """The web application manifest: bytes."""
+    shown = [
+        {"src": "favicon.svg", "sizes": "any", "type": "image/svg+xml"},
+        *({"src": p, "sizes": f"{n}x{n}", "type": "image/png"} for p, n in ICONS.items()),
+        {"src": MASK, "sizes": "512x512", "type": "image/png", "purpose": "maskable"},
+    ]
     told = {
         "name": "Pennyflat: what one seedling costs",
         "short_name": "Pennyflat",
@@ -42,22 +49,12 @@ def manifest():
         "display": "standalone",
         "theme_color": COLOUR,
         "background_color": PAPER,
-        "icons": [
-            {"src": "favicon.svg", "sizes": "any", "type": "image/svg+xml"},
-            *({"src": p, "sizes": f"{n}x{n}", "type": "image/png"} for p, n in ICONS.items()),
-            {
-                "src": "icons/mask.png",
-                "sizes": "512x512",
-                "type": "image/png",
-                "purpose": "maskable",
-            },
-        ],
+        "icons": shown,
     }
     return json.dumps(told, indent=1).encode()
 
 
 def service_worker(files, version, script):
     """The service worker that caches these files of a version, each checked by its sum: bytes."""
-    sums = {name: sum_of(data) for name, data in sorted(files.items())}
-    kept = {"version": version, "files": sums}
+    kept = {"version": version, "files": {name: sum_of(files[name]) for name in sorted(files)}}
     return (f"const KEPT = {json.dumps(kept, indent=1)};\n" + script).encode()

@@ -1,41 +1,33 @@
-"""Runs the browser's own Python under Node, to compile modules and to take the memory snapshot that
-the page starts from.
-
-Node comes from PATH, else from the package that includes npm (fetch.py).
-"""
+"""Runs the browser's own Python under Node, for the steps of python.mjs."""
 
 import json
+import re
 import shutil
 import subprocess
+import zipfile
 from functools import cache
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from webapp.build import fetch
-from webapp.build.parts.packing import unpack, zipped
+from webapp.build.parts.packing import unpack
 from webapp.build.say import Stop
 
 SCRIPT = Path(__file__).with_name("python.mjs")
-LEAST = 18
-"""Oldest version of Node that the runtime supports."""
+LEAST = 18  # the oldest version of Node that the runtime supports
+NO_PACKAGES = {"info": fetch.LOCK["info"], "packages": {}}
+"""What the runtime asks for when it starts: the list of packages that it may load."""
 
 
 def run(task, packed):
-    """
-    The files that a task of python.mjs, "bytecode" or "picture", makes of a bundle: {path: bytes}.
-    """
+    """The files that a task of python.mjs makes of a bundle: {path: bytes}."""
     fetch.runtime_files()
     with TemporaryDirectory(dir=fetch.CACHE) as folder:
-        for name, data in {
-            "files.bundle": packed,
-            "lock.json": json.dumps(lock()).encode(),
-            "none.zip": zipped({}),
-        }.items():
-            Path(folder, name).write_bytes(data)
+        Path(folder, "files.bundle").write_bytes(packed)
+        Path(folder, "lock.json").write_text(json.dumps(NO_PACKAGES))
+        zipfile.ZipFile(Path(folder, "none.zip"), "w").close()
         done = subprocess.run(
-            [program(), SCRIPT, fetch.RUNTIME, task, folder],
-            capture_output=True,
-            encoding="utf-8",
+            [program(), SCRIPT, fetch.RUNTIME, task, folder], capture_output=True, encoding="utf-8"
         )
         made = Path(folder, "made.bundle")
         if done.returncode or not made.exists():
@@ -43,22 +35,13 @@ def run(task, packed):
         return unpack(made.read_bytes())
 
 
-def lock():
-    """The list of packages that the runtime requests when it starts: none."""
-    return {"info": fetch.LOCK["info"], "packages": {}}
-
-
 @cache
 def program():
-    """The path of a recent enough Node."""
-    found = shutil.which("node")
-    return found if found and version_of(found) >= LEAST else fetch.node()
-
-
-def version_of(path):
-    """The major version of a Node, 0 if it does not run."""
+    """The path of a recent enough Node, from PATH or else from the package that includes npm."""
+    found = shutil.which("node") or "node"
     try:
-        done = subprocess.run([path, "--version"], capture_output=True, text=True, check=True)
-    except (OSError, subprocess.CalledProcessError):
-        return 0
-    return int(done.stdout.strip().lstrip("v").partition(".")[0])
+        told = subprocess.run([found, "--version"], capture_output=True, text=True).stdout
+    except OSError:
+        told = ""  # there is none, or it does not run on this machine
+    version = re.match(r"v(\d+)", told)
+    return found if version and int(version[1]) >= LEAST else fetch.node()

@@ -5,8 +5,8 @@ A bundle is the length of an index (4 bytes, little-endian), the index as JSON
 it into Python's file system as it is, without unpacking.
 """
 
-import io
 import json
+import re
 import tarfile
 import zipfile
 
@@ -33,13 +33,9 @@ def source_archive(path):
 
     Takes the files under src/ or lib/; without the others such a package falls back to pure Python.
     """
-    files = {}
-    with tarfile.open(path) as archive:
-        for member in archive:
-            _, _, name = member.name.partition("/")
-            folder, _, inside = name.partition("/")
-            if member.isfile() and folder in ("src", "lib") and inside.endswith(".py"):
-                files[inside] = archive.extractfile(member).read()
+    inside = re.compile(r"[^/]+/(?:src|lib)/(.+\.py)")
+    found = ((inside.fullmatch(name), data) for name, data in members(path).items())
+    files = {match[1]: data for match, data in found if match}
     if not files:
         raise Stop(f"{path.name} holds no Python files under src/ or lib/.")
     return files
@@ -59,27 +55,21 @@ def pack(files):
 
 def unpack(packed):
     """The files of a bundle: {path: bytes}."""
-    body = 4 + int.from_bytes(packed[:4], "little")
+    index, body = opened(packed)
     return {
         f"{folder}/{name}" if folder else name: packed[body + start : body + start + length]
-        for folder, entries in json.loads(packed[4:body])
+        for folder, entries in index
         for name, start, length in entries
     }
 
 
 def contents(packed):
     """Contents of a bundle: [[folder, [[name, length], …]], …]."""
-    folders = {}
-    for path, data in unpack(packed).items():
-        folder, _, name = path.rpartition("/")
-        folders.setdefault(folder, []).append([name, len(data)])
-    return list(map(list, folders.items()))
+    index, _ = opened(packed)
+    return [[folder, [[name, size] for name, _, size in entries]] for folder, entries in index]
 
 
-def zipped(files):
-    """A zip without compression whose bytes depend only on the files."""
-    out = io.BytesIO()
-    with zipfile.ZipFile(out, "w", zipfile.ZIP_STORED) as archive:
-        for name in sorted(files):
-            archive.writestr(zipfile.ZipInfo(name, (1980, 1, 1, 0, 0, 0)), files[name])
-    return out.getvalue()
+def opened(packed):
+    """The index of a bundle, and where the files begin in it."""
+    body = 4 + int.from_bytes(packed[:4], "little")
+    return json.loads(packed[4:body]), body

@@ -43,8 +43,7 @@ def one_file(text, body, files):
         for name, data in files.items()
         if name.startswith("parts/")
     }
-    inside |= {"worker.js": front.joined(text, WORKER), front.CHARTS: text[front.CHARTS]}
-    inside[front.SOLVER] = text[front.SOLVER]
+    inside |= front.inside(text, WORKER)
     early, last = [front.joined(text, front.EARLY)], [text[name] for name in front.LAST]
     starts = [front.joined(text, STARTS)]
     # the page can be seen and typed into while the embedded files are still being read
@@ -54,26 +53,18 @@ def one_file(text, body, files):
     code = [*map(front.inert, early + last + starts), *drawing]
     html = front.filled(text, body, POLICY, code, early=front.scripts(early), late=late)
     html = re.sub(r'<link rel="manifest"[^>]*>\n?', "", html)
-    return re.sub(
-        r'(<link rel="[\w-]*icon" href=)"([^"]+)"',
-        lambda found: f'{found[1]}"{in_place(files, found[2])}"',
-        html,
-    )
+
+    def in_place(found):
+        name = found[2]
+        data = base64.b64encode(files[name]).decode()
+        return f'{found[1]}"data:{TYPES[name[name.rindex(".") :]]};base64,{data}"'
+
+    return re.sub(r'(<link rel="[\w-]*icon" href=)"([^"]+)"', in_place, html)
 
 
 def packed(data):
-    """
-    Bytes compressed and written as text, seven bits to a character.
-
-    Base64 has six: it would make the file a seventh larger.
-    """
+    """Bytes compressed and written as text, seven bits to a character; base64 has only six."""
     bits = np.unpackbits(np.frombuffer(gzip.compress(data, 9, mtime=0), np.uint8))
     bits = np.append(bits, np.zeros(-len(bits) % 7, np.uint8)).reshape(-1, 7)
     letters = np.packbits(bits, axis=1)[:, 0] >> 1
     return letters.tobytes().decode("ascii").translate(INSTEAD)
-
-
-def in_place(files, name):
-    """A small file as a data: address."""
-    kind = TYPES[name[name.rindex(".") :]]
-    return f"data:{kind};base64,{base64.b64encode(files[name]).decode()}"

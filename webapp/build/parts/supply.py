@@ -2,8 +2,7 @@
 
 webapp/lock/parts.json lists the parts and what they were built with; versions come from the lock
 files, licences of packages from their own archives. Both files are in the site, and in ABOUT for
-the page, which shows them even without network. The output is reproducible: it contains no time,
-and the serial number is derived from the contents.
+the page, which shows them even without network. They contain no time.
 """
 
 import json
@@ -13,11 +12,11 @@ from email.parser import HeaderParser
 from pathlib import Path
 
 import bokeh
+from cyclonedx.contrib.license.factories import LicenseFactory
 from cyclonedx.model import ExternalReference, ExternalReferenceType, HashAlgorithm, HashType, XsUri
 from cyclonedx.model.bom import Bom
 from cyclonedx.model.component import Component, ComponentType
 from cyclonedx.model.component_evidence import ComponentEvidence, Occurrence
-from cyclonedx.model.license import DisjunctiveLicense, LicenseExpression
 from cyclonedx.output.json import JsonV1Dot6
 from packageurl import PackageURL
 
@@ -35,6 +34,7 @@ PARTS = json.loads((LOCK / "parts.json").read_text("utf-8"))
 SBOM, LICENCES = "sbom.cdx.json", "licences.txt"
 ABOUT = "about.bundle"
 NAME = "pennyflat"
+VCS = ExternalReferenceType.VCS
 
 
 def files(site):
@@ -66,24 +66,20 @@ def found():
 
 def of_archive(path):
     """A package's name, and its archive's own metadata."""
-    inside = members(path)
-    [told] = [HeaderParser().parsestr(inside[name].decode()) for name in inside if is_told(name)]
+    inside = {name: data.decode(errors="replace") for name, data in members(path).items()}
+    own_data = r"[^/]+\.dist-info/METADATA|[^/]+/PKG-INFO"
+    [told] = [text for name, text in inside.items() if re.fullmatch(own_data, name)]
+    told = HeaderParser().parsestr(told)
     name = told["Name"].lower()
-    licences = [inside[n].decode() for n in sorted(inside) if re.search(r"/LICENSE[.\w]*$", n)]
     own = {
         "version": told["Version"],
         "purl": f"pkg:pypi/{name}",
-        "read": licences,
-        "sha256": sha256(path.read_bytes()),
+        "read": [inside[path] for path in sorted(inside) if re.search(r"/LICENSE[.\w]*$", path)],
+        "sha256": [sha256(path.read_bytes())],
     }
     if told["License-Expression"]:
         own["licence"] = told["License-Expression"]
     return name, own
-
-
-def is_told(name):
-    """Whether a file of an archive contains the package's metadata."""
-    return bool(re.fullmatch(r"[^/]+\.dist-info/METADATA|[^/]+/PKG-INFO", name))
 
 
 def whole(name, entry):
@@ -112,7 +108,7 @@ def bill(parts, site):
         version=__version__,
         type=ComponentType.APPLICATION,
         bom_ref=NAME,
-        licenses=[DisjunctiveLicense(id="MIT")],
+        licenses=[LicenseFactory().make_from_string("MIT")],
     )
     listed = [component(name, part, site) for name, part in parts.items()]
     bom = Bom(components=listed)
@@ -132,40 +128,24 @@ def written(bom):
 def component(name, part, site=(), within=""):
     """A part as a CycloneDX component."""
     reference = f"{within}{name}@{part['version']}".removesuffix("@")
-    purl = part.get("purl")
+    purl, source = part.get("purl"), part.get("source")
+    inner = part["parts"].items()
     places = [path for path in sorted(site) for end in part.get("files", ()) if end in f"/{path}"]
+    # each with its own reference: the library's order would otherwise vary
+    seen = [Occurrence(location=at, bom_ref=f"{reference} in {at}") for at in places]
+    sums = [HashType(alg=HashAlgorithm.SHA_256, content=sum_) for sum_ in part.get("sha256", ())]
     return Component(
         name=name,
         version=part["version"] or None,
         bom_ref=reference,
-        licenses=[licence(part["licence"])],
+        licenses=[LicenseFactory().make_from_string(part["licence"])],
         description=part.get("note"),
         purl=PackageURL.from_string(f"{purl}@{part['version']}") if purl else None,
-        hashes=[HashType(alg=HashAlgorithm.SHA_256, content=part["sha256"])]
-        if "sha256" in part
-        else (),
-        external_references=[
-            ExternalReference(type=ExternalReferenceType.VCS, url=XsUri(part["source"]))
-        ]
-        if "source" in part
-        else (),
-        components=[
-            component(inner, own, within=f"{reference}/") for inner, own in part["parts"].items()
-        ],
-        evidence=ComponentEvidence(
-            # each with its own reference: the library's order would otherwise vary
-            occurrences=[Occurrence(location=at, bom_ref=f"{reference} in {at}") for at in places]
-        )
-        if places
-        else None,
+        hashes=sums,
+        external_references=[ExternalReference(type=VCS, url=XsUri(source))] if source else (),
+        components=[component(called, own, within=f"{reference}/") for called, own in inner],
+        evidence=ComponentEvidence(occurrences=seen) if seen else None,
     )
-
-
-def licence(expression):
-    """A licence by its SPDX name, or an expression of several."""
-    if " " in expression:
-        return LicenseExpression(expression)
-    return DisjunctiveLicense(id=expression)
 
 
 def texts(parts):

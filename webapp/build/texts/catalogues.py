@@ -1,10 +1,9 @@
 """The catalogues of the page's languages: webapp/catalogues/XX.po, in gettext's format.
 
 `build.py catalogues` synchronises them with the code: it adds new entries, drops old ones, and
-marks translations of changed English as fuzzy, which counts as untranslated until someone has
-reviewed them. The build compiles what is translated. An entry's context says what it is: the key of
-a text in words.py, "model" for a sentence of the model, "data" for a text of the trade's tables,
-and "example" for a name in the example.
+marks translations of changed English as fuzzy, which counts as untranslated. An entry's context is
+the key of a text in words.py, "model" for a sentence of the model, "data" for a text of the trade's
+tables, or "example" for a name in the example.
 """
 
 import io
@@ -34,12 +33,17 @@ ALIKE = 0.6
 """How similar two English texts must be, from 0 to 1, for the translation of one to serve as a
 draft for the other. Ours."""
 
-
 NOT_SHOWN = {"bag_sizes.py", "verdict.py"}
 """Modules of the model whose sentences only the command line shows; the page has its own."""
 
 SAME_EVERYWHERE = set(" \u00a0.,;()/×–-…")
 """Characters used alike in all languages."""
+
+COLLECT = """
+import json, sys
+from reader import example, tables, words
+json.dump([words.CATALOGUE, tables.texts_shown(), example.names()], sys.stdout)
+"""
 
 
 class Sheet(Catalog):
@@ -62,7 +66,6 @@ def update():
     """Update every catalogue."""
     for language in LANGUAGES:
         sheet = updated(language)
-        FOLDER.mkdir(exist_ok=True)
         path(language).write_bytes(as_po(sheet))
         say(f"{path(language).relative_to(ROOT).as_posix()}: {counted(sheet)}")
 
@@ -74,17 +77,14 @@ def path(language):
 
 def entries():
     """
-    The entries to translate, in order.
+    The entries to translate, in order: [(context, message, hint where it is used)].
 
-    Returns
-    -------
-    list of (context, message, where)
-        A message is a str, or a pair for one thing and for any other number; `where` is a hint.
+    A message is a str, or a pair for one thing and for any other number.
     """
-    texts, data, names = json.loads(environment.page_code(_COLLECT))
-    found = [(key, _message(words), "") for key, words in texts.items()]
+    texts, data, names = json.loads(environment.page_code(COLLECT))
+    found = [(key, one if isinstance(one, str) else tuple(one), "") for key, one in texts.items()]
     said = {}
-    for template, file, _ in phrases.templates_in(ROOT / "core" / "pennyflat"):
+    for template, file in phrases.templates_in(ROOT / "core" / "pennyflat"):
         if file not in NOT_SHOWN:
             said.setdefault(template, file)
     found += [("model", template, file) for template, file in said.items()]
@@ -99,17 +99,6 @@ def _has_words(template):
     return any(set(literal) - SAME_EVERYWHERE for literal in literals)
 
 
-_COLLECT = """
-import json, sys
-from reader import example, tables, words
-json.dump([words.CATALOGUE, tables.texts_shown(), example.names()], sys.stdout)
-"""
-
-
-def _message(words):
-    return words if isinstance(words, str) else tuple(words)
-
-
 def updated(language):
     """A language's catalogue with its existing translations and the required entries."""
     old, reviewed = read(language)
@@ -118,13 +107,14 @@ def updated(language):
     sheet.reviewed = reviewed
     wanted = entries()
     known = {(message.context, message.id): message for message in old}
-    gone = _gone(known, {(context, message) for context, message, _ in wanted})
+    kept = {(context, message) for context, message, _ in wanted}
+    gone = [entry for key, entry in known.items() if key not in kept and any(entry.string)]
     for context, message, where in wanted:
         found = known.get((context, message))
         draft = found or _draft(gone, context, message)
         added = sheet.add(
             message,
-            draft.string if draft else "" if isinstance(message, str) else ("", ""),
+            draft.string if draft else "",
             context=context,
             auto_comments=[where] if where else (),
             user_comments=draft.user_comments if draft else (),
@@ -135,21 +125,12 @@ def updated(language):
     return sheet
 
 
-def _gone(known, wanted):
-    """Obsolete entries, by context."""
-    found = {}
-    for (context, message), entry in known.items():
-        if (context, message) not in wanted and any(entry.string):
-            found.setdefault(context, {})["\n".join(_listed(message))] = entry
-    return found
-
-
 def _draft(gone, context, message):
-    """The entry that a new one most probably replaces, or None; a plural one for a plural."""
+    """The obsolete entry that a new one most probably replaces, or None; a plural for a plural."""
     forms = {
-        text: one
-        for text, one in gone.get(context, {}).items()
-        if isinstance(one.id, str) == isinstance(message, str)
+        "\n".join(_listed(one.id)): one
+        for one in gone
+        if one.context == context and isinstance(one.id, str) == isinstance(message, str)
     }
     if context not in ("model", "data"):
         return next(iter(forms.values()), None)

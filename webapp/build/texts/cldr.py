@@ -6,6 +6,10 @@ only those that differ.
 
 import csv
 
+from babel import Locale
+from babel.core import get_cldr_version
+from babel.numbers import get_currency_name, get_currency_symbol, get_territory_currencies
+
 from webapp.build.environment import ROOT, page_code
 from webapp.build.say import say
 
@@ -27,20 +31,16 @@ NOT_IN_BABEL = {
 }
 """Where Babel lacks or deviates from the CLDR, as in Node's `Intl.NumberFormat`."""
 
-COLUMNS = ("locale", "thing", "of", "text", "source_id", "place", "kind")
-
 
 def write_table():
     """Update data/places.csv."""
-    from babel.core import get_cldr_version
-
     codes = page_code("from pennyflat_display import places; print(*places.DECIMALS)").split()
     found = list(rows_of_all(codes))
     babel = ("cldr", f"version {get_cldr_version()}, as Babel has it", "second-hand")
     node = ("cldr", "version 48, as Intl.NumberFormat of Node 20 has it", "second-hand")
     with open(TABLE, "w", encoding="utf-8", newline="") as file:
         writer = csv.writer(file, lineterminator="\n")
-        writer.writerow(COLUMNS)
+        writer.writerow(("locale", "thing", "of", "text", "source_id", "place", "kind"))
         for locale, thing, of, text in found:
             known = node if (locale, thing) in NOT_IN_BABEL else babel
             writer.writerow((locale.replace("_", "-"), thing, of, text, *known))
@@ -49,25 +49,12 @@ def write_table():
 
 def rows_of_all(codes):
     """(locale, thing, of what, text) for every row; `codes` are the currencies."""
-    for places in PLACES.items():
-        yield from _rows_of(*places, codes)
-    yield from _usual_currencies(codes)
-
-
-def _rows_of(language, regions, codes):
-    """(locale, thing, of what, text): all of a language, then what differs in its regions."""
-    common = _things(language, codes)
-    yield from ((language, *key, text) for key, text in common.items())
-    for region in regions:
-        own = _things(region, codes).items()
-        yield from ((region, *key, text) for key, text in own if common.get(key) != text)
-
-
-def _usual_currencies(codes):
-    """(locale, thing, region, code): the currency of each region that has one of these."""
-    from babel import Locale
-    from babel.numbers import get_territory_currencies
-
+    for language, regions in PLACES.items():
+        common = _things(language, codes)
+        yield from ((language, *key, text) for key, text in common.items())
+        for region in regions:
+            own = _things(region, codes).items()
+            yield from ((region, *key, text) for key, text in own if common.get(key) != text)
     for region in sorted(Locale("en").territories):
         found = get_territory_currencies(region)
         if found and found[0] in codes:
@@ -76,9 +63,6 @@ def _usual_currencies(codes):
 
 def _things(name, codes):
     """What the page needs to know about a locale: {(thing, of what): text}."""
-    from babel import Locale
-    from babel.numbers import get_currency_name, get_currency_symbol
-
     locale = Locale.parse(name)
     symbols, skeletons = locale.number_symbols["latn"], locale.datetime_skeletons
     moment = locale.datetime_formats["medium"].replace("{1}", skeletons["MMMd"].pattern)
@@ -95,15 +79,12 @@ def _things(name, codes):
         "short day": skeletons["MMMd"].pattern,
         "moment": moment.replace("{0}", locale.time_formats["short"].pattern),
     }
-    own = {
-        thing: text
-        for place in (locale.language, name)
-        for (other, thing), text in NOT_IN_BABEL.items()
-        if other == place
-    }
-    found = {(thing, ""): text for thing, text in (plain | own).items()}
-    for half, text in _halves(locale).items():
-        found["half day", half] = text
+    for (place, thing), text in NOT_IN_BABEL.items():
+        if place in (locale.language, name):
+            plain[thing] = text
+    found = {(thing, ""): text for thing, text in plain.items()}
+    for half in ("am", "pm"):
+        found["half day", half] = locale.day_periods["format"]["abbreviated"][half]
     for number, text in locale.months["format"]["abbreviated"].items():
         found["month", str(number)] = text
     for number, text in locale.days["format"]["abbreviated"].items():
@@ -112,8 +93,3 @@ def _things(name, codes):
         found["symbol", code] = get_currency_symbol(code, name)
         found["currency", code] = get_currency_name(code, locale=name)
     return found
-
-
-def _halves(locale):
-    periods = locale.day_periods["format"]["abbreviated"]
-    return {half: periods[half] for half in ("am", "pm")}

@@ -2,47 +2,16 @@
 
 import ast
 from pathlib import Path
-from typing import NamedTuple
 
 WHERE = {"say": slice(0, 1), "say_count": slice(1, 3), "phrase": slice(0, 1)}
 """Which arguments of the functions in `pennyflat.sentences` are templates."""
 
 
-class Found(NamedTuple):
-    """A template and its place."""
-
-    template: str
-    file: str
-    """Relative to the searched folder, with slashes."""
-    line: int
-
-
 def templates_in(folder):
     """
-    All templates in the Python files of a folder, by file and line.
+    All templates in the Python files of a folder, in order: [(template, path in the folder)].
 
-    Parameters
-    ----------
-    folder : path
-
-    Returns
-    -------
-    list of Found
-        Repeated templates are repeated.
-
-    Raises
-    ------
-    ValueError
-        If a template is not a literal, so that a catalogue cannot contain it.
-
-    Examples
-    --------
-    >>> from tempfile import TemporaryDirectory
-    >>> with TemporaryDirectory() as folder:
-    ...     _ = (Path(folder) / "pots.py").write_text(
-    ...         "from pennyflat.sentences import say\\nsay('{n} pots', n=3)\\n")
-    ...     templates_in(folder)
-    [Found(template='{n} pots', file='pots.py', line=2)]
+    Raises ValueError if a template is not a literal, so that a catalogue cannot contain it.
     """
     return [
         found
@@ -69,4 +38,4 @@ def _templates(source, file):
         for template in call.args[known[call.func.id]]:
             if not (isinstance(template, ast.Constant) and isinstance(template.value, str)):
                 raise ValueError(f"{file}:{call.lineno}: a template must be a literal.")
-            yield Found(template.value, file, call.lineno)
+            yield template.value, file

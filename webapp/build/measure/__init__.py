@@ -1,1 +1,0 @@
-"""Measures the page and takes pictures of it in a browser."""

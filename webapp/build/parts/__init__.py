@@ -1,1 +1,0 @@
-"""The parts of the site: Python, charts, solver, scripts, the single file."""

@@ -1,1 +1,0 @@
-"""What languages and places need: catalogues, formats of places, phrases found in the source."""
