@@ -314,8 +314,8 @@ def test_charts_show_the_curves_and_ranges_of_the_report(work):
 def test_steps_hold_until_the_next_look():
     found = corners([[0, 0, 0, 0], [5, 0.1, 0.2, 0.3]], 6)
 
-    assert found["day"] == [0, 5, 5, 6]
-    assert found["share"] == [0, 0, 0.2, 0.2]
+    assert [day for day, *_ in found] == [0, 5, 5, 6]
+    assert [share for _, _, share, _ in found] == [0, 0, 0.2, 0.2]
 
 
 def test_the_table_of_the_curves_is_their_text_alternative(work):

@@ -5,8 +5,10 @@ sources, the ends of their axes and some words change. Axes keep their ends whil
 in range, so that nothing jumps while a price is being typed.
 """
 
-from pennyflat_display.cost_bars import CostBars
-from pennyflat_display.staircase import Staircase
+from collections import defaultdict
+
+from pennyflat_display.cost_bars import cost_bars
+from pennyflat_display.staircase import staircase
 from pennyflat_display.swings import swings
 from pennyflat_display.timeline import timeline
 from pennyflat_display.trial_charts import trial_charts
@@ -17,7 +19,7 @@ class Charts:
 
     def __init__(self, words):
         self._words = words
-        self._costs, self._steps = CostBars(), Staircase()
+        self._ends = defaultdict(lambda: 1)
         self._told = {}
 
     def shown(self, sowing=None, plans=(), matters=None, trial=None):
@@ -45,8 +47,8 @@ class Charts:
         if sowing is not None:
             crop, compared, curves, currency = sowing
             shown |= timeline(plans, self._words)
-            shown |= self._costs.show(compared, crop, currency, self._words)
-            shown |= self._steps.show(curves, crop, currency, self._words)
+            shown |= cost_bars(compared, crop, currency, self._words, self._ends)
+            shown |= staircase(curves, crop, currency, self._words, self._ends)
         if matters is not None:
             shown |= swings(*matters, self._words)
         return shown

@@ -91,8 +91,9 @@ def blank(name, height, x=(0, 1), y=(0, 1)):
     return made
 
 
-def without_y(made):
-    """The same figure, whose rows need no axis."""
+def row_figure(name, height):
+    """A figure whose rows need no axis."""
+    made = blank(name, height, y=(-1, 0))
     made.yaxis.visible = made.ygrid.visible = False
     return made
 
@@ -109,13 +110,8 @@ def _add_axis(made, name, place):
         major_label_text_font=FONT,
         major_label_text_font_size="13px",
     )
-    colour(
-        axis,
-        axis_label_text_color="soft",
-        major_label_text_color="soft",
-        axis_line_color="line",
-        major_tick_line_color="line",
-    )
+    text = dict.fromkeys(("axis_label_text_color", "major_label_text_color"), "soft")
+    colour(axis, axis_line_color="line", major_tick_line_color="line", **text)
     made.add_layout(axis, place)
     grid = Grid(dimension=0 if place == "below" else 1, axis=axis, grid_line_color=None)
     made.add_layout(grid, "center")
@@ -145,11 +141,27 @@ def key(made, marks):
 
 
 def sources(columns):
-    """Sources without rows, {name: source}, from {name: names of columns}."""
-    return {
-        name: ColumnDataSource({column: [] for column in names}, name=name)
+    """Sources without rows, from {name: names of columns}."""
+    return [
+        ColumnDataSource({column: [] for column in names}, name=name)
         for name, names in columns.items()
-    }
+    ]
+
+
+def bars(made, source, fill, left, right, *, hatch=None, height):
+    """Bars in the rows of a figure, from one column of its source to another."""
+    drawn = made.hbar(
+        y="y", left=left, right=right, height=height, source=source,
+        hatch_pattern=hatch, hatch_scale=8, line_width=1,
+    )  # fmt: skip
+    colour(drawn.glyph, fill_color=fill, line_color="ink", hatch_color="ink")
+    return drawn
+
+
+def marks(made, source, **options):
+    """Marks in a figure, as given by its source."""
+    drawn = made.scatter(source=source, **options)
+    colour(drawn.glyph, fill_color="second", line_color="ink")
 
 
 def words(made, source, *, size="14px", bold=False, ink="ink", baseline="middle", **options):
@@ -164,4 +176,3 @@ def words(made, source, *, size="14px", bold=False, ink="ink", baseline="middle"
         **options,
     )
     colour(written.glyph, text_color=ink)
-    return written
