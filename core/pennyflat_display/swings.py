@@ -44,8 +44,8 @@ def assumed(value, unit, currency, words):
     Examples
     --------
     >>> from pennyflat_display import words
-    >>> from pennyflat_display.money import CURRENCIES
-    >>> euro = CURRENCIES["EUR"]
+    >>> from pennyflat_display.money import currency_of
+    >>> euro = currency_of("EUR")
     >>> assumed(0.78, "1", euro, words), assumed(1.5, "weeks", euro, words)
     ('78%', '1.5 weeks')
     """

@@ -32,8 +32,8 @@ def unit(quantity, currency):
 
     Examples
     --------
-    >>> from pennyflat_display.money import CURRENCIES
-    >>> unit("cell", CURRENCIES["EUR"])
+    >>> from pennyflat_display.money import currency_of
+    >>> unit("cell", currency_of("EUR"))
     'mL'
     """
     return text(f"short.{unit_name(quantity, currency.units)}")
@@ -55,8 +55,8 @@ def measured(value, quantity, currency, digits=3):
 
     Examples
     --------
-    >>> from pennyflat_display.money import CURRENCIES
-    >>> measured(0.6, "mix", CURRENCIES["EUR"])
+    >>> from pennyflat_display.money import currency_of
+    >>> measured(0.6, "mix", currency_of("EUR"))
     '0.6 L'
     """
     return f"{plain(value, quantity, currency, digits)} {unit(quantity, currency)}"
@@ -76,8 +76,8 @@ def as_typed(value, quantity, currency):
 
     Examples
     --------
-    >>> from pennyflat_display.money import CURRENCIES
-    >>> as_typed(306.4380968, "cell", CURRENCIES["USD"]), as_typed(60, "cell", CURRENCIES["USD"])
+    >>> from pennyflat_display.money import currency_of
+    >>> as_typed(306.4380968, "cell", currency_of("USD")), as_typed(60, "cell", currency_of("USD"))
     ('306.4', '60')
     """
     metric, customary = f"{value:.{DIGITS}g}", to_customary(value, quantity)
