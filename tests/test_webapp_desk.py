@@ -103,6 +103,14 @@ def test_one_state_for_each_field_and_at_most_twenty(device):
     assert past[-1].what == "before changing Budget for packages and trips"
 
 
+def test_answering_that_there_is_no_feed_leaves_no_gap_in_the_list_of_earlier_states(device):
+    work = device.tab()
+    device.do(work, "empty")
+    device.do(work, "remove", path="feed")
+
+    assert [state.what for state in work.desk.keeping.past][1:] == ["before a change"]
+
+
 def test_going_back_can_be_gone_back_from(device):
     work = device.tab()
     device.type(work, "6")
