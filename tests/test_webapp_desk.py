@@ -727,14 +727,14 @@ def test_an_order_splits_the_bill_and_refuses_two_currencies(device):
     for row in (0, 1):
         sent = DEMO | {"title": f"Member {row}", "sowings": DEMO["sowings"][row : row + 1]}
         device.do(work, "order-link", text=encode(sent))
-    report, reasons = work.desk.order.report()
+    report, reasons = work.desk.order.report, work.desk.order.reasons
     assert reasons == ()
     assert round(sum(m["pays"] for m in report["members"]), 2) == round(report["total"], 2)
     assert "Member 0" in Page(work.desk).all(work)["order"]
     device.do(work, "order-link", text=encode(DEMO | {"currency": "EUR"}))
     assert "differ in currency" in Page(work.desk).all(work)["order"]
     device.do(work, "order-remove", text="2")
-    assert work.desk.order.report()[0] == report
+    assert work.desk.order.report == report
 
 
 def test_a_club_may_divide_what_it_saves_equally_and_sees_every_share(device):
@@ -742,9 +742,9 @@ def test_a_club_may_divide_what_it_saves_equally_and_sees_every_share(device):
     for row in (0, 1):
         sent = DEMO | {"title": f"Member {row}", "sowings": DEMO["sowings"][row : row + 1]}
         device.do(work, "order-link", text=encode(sent))
-    first, _ = work.desk.order.report()
+    first = work.desk.order.report
     device.do(work, "order-split", text="equal")
-    report, _ = work.desk.order.report()
+    report = work.desk.order.report
 
     assert (first["split"]["rule"], report["split"]["rule"]) == ("shapley", "equal")
     one, other = (member["saving"] for member in report["members"])

@@ -7,8 +7,6 @@ visitors use is imported on demand, so that the page starts without it.
 from collections import defaultdict
 from datetime import date, datetime
 
-from markupsafe import Markup
-
 from page.files import csv_file, file_name
 from page.markup import render
 from pennyflat_display import places
@@ -50,7 +48,8 @@ def parts(work, desk):
             _prices, desk.prices, desk.prices.list, desk.prices.ticks, work.document, work.currency,
         ),
         "order": (
-            _order, desk.order.members, desk.order.split, desk.order.refused, *desk.order.report(),
+            _order, desk.order.members, desk.order.split, desk.order.refused, desk.order.report,
+            desk.order.reasons,
         ),
         "sheet": (_sheet, work, desk, desk.sheet, *_sheet_is_of(work, desk)),
     }  # fmt: skip
@@ -97,20 +96,10 @@ def _gist(plan):
 def _plans(plans, in_hand, past):
     return render(
         "plans.html",
-        plans=[
-            {
-                "id": plan.id,
-                "title": plan.title,
-                "at": _at(plan.at) if plan.kept else "",
-                "can_open": plan.kept is not None and plan.id != in_hand,
-                "in_hand": plan.id == in_hand,
-            }
-            for plan in plans
-        ],
-        past=[
-            {"number": state.number, "at": _at(state.at), "what": state.what}
-            for state in reversed(past)
-        ],
+        plans=plans,
+        in_hand=in_hand,
+        past=past[::-1],
+        at=_at,
         name_field=field_name("title"),
     )
 
@@ -121,16 +110,11 @@ def _crop_shown(work):
 
 def _chart_files(title, crop):
     """Buttons that save the charts, and their file names."""
-    return render(
-        "chart-files.html",
-        charts=[
-            (
-                chart,
-                [(kind, file_name({"title": title}, kind, crop, of)) for kind in ("svg", "png")],
-            )
-            for chart, of in CHARTS.items()
-        ],
-    )
+    charts = [
+        (chart, [(kind, file_name({"title": title}, kind, crop, of)) for kind in ("svg", "png")])
+        for chart, of in CHARTS.items()
+    ]
+    return render("chart-files.html", charts=charts)
 
 
 def _share(link, answered, is_current, currency):
@@ -140,11 +124,10 @@ def _share(link, answered, is_current, currency):
     return render(
         "share.html",
         address=address,
-        length=text("share.length", count=places.write(len(address), ",")),
-        code=code and Markup(code.svg),
-        modules=code and code.modules,
-        alt=text("share.qr", title=document["title"]),
-        no_code=text("share.no_qr", most=number(sharing.LONGEST_QR, currency, 0)),
+        length=places.write(len(address), ","),
+        code=code,
+        title=document["title"],
+        most=number(sharing.LONGEST_QR, currency, 0),
         is_local=sharing.is_on_one_device(address),
         is_stale=document is not answered or not is_current,
         is_complete=is_current,
@@ -176,19 +159,11 @@ def _offered(row, currency):
     if row.has_known_yield:
         made = measured(package.yields_l, "mix", currency)
         notices.append(text("prices.yield_kept", yields=made))
-    return {
-        "line": row.line,
-        "item": row.item,
-        "size": size_said(package.size, package.unit, currency),
-        "price": text("prices.other", sign=row.other_sign, price=number(package.price, currency, 2))
-        if row.other_sign
-        else amount(package.price, currency),
-        "store": package.store,
-        "becomes": text(f"becomes.{row.becomes}"),
-        "can": row.becomes != "feed",
-        "is_ticked": row.is_ticked,
-        "notices": notices,
-    }
+    price = amount(package.price, currency)
+    if row.other_sign:
+        plain = number(package.price, currency, 2)
+        price = text("prices.other", sign=row.other_sign, price=plain)
+    return row, size_said(package.size, package.unit, currency), price, notices
 
 
 def _order(members, split, refused, report, reasons):
@@ -203,7 +178,7 @@ def _order(members, split, refused, report, reasons):
 
 
 def order(report):
-    """A club's order with its amounts as text."""
+    """A club's order with its amounts as text; `money` writes those of the report."""
     from share.handout import lines
 
     currency = currency_of(report["currency"])
@@ -211,53 +186,33 @@ def order(report):
     def money(value):
         return text("order.impossible") if value is None else amount(value, currency)
 
+    def goes(store):
+        key = "order.goes" if store["trip_cost"] else "order.fetches"
+        names = in_a_row(store["goes"], "or")
+        return text(key, trip=money(store["trip_cost"]), names=names)
+
     sold_at = defaultdict(list)
     for store in report["stores"]:
         for name in dict.fromkeys(line["item"] for line in store["items"]):
             sold_at[name].append(store["store"])
     least = 10**-currency.decimals
     return {
-        "members": [
-            {
-                "name": member["name"],
-                "goods": money(member["goods"]),
-                "trips": money(member["trips"]),
-                "pays": money(member["pays"]),
-                "besides": money(member["besides"]),
-                "alone": money(member["alone"]),
-                "saves": "–" if member["saving"] is None else money(member["saving"]),
-                "takes": [
-                    _takes(item, sold_at[item["item"]], currency) for item in member["items"]
-                ],
-            }
-            for member in report["members"]
-        ],
+        "report": report,
+        "money": money,
         "has_besides": any(abs(member["besides"]) >= least for member in report["members"]),
-        "goods": money(report["packages_paid"]),
-        "trips": money(report["trips_paid"]),
-        "bill": money(report["total"]),
-        "alone": money(report["alone"]),
-        "saved": "–" if report["saving"] is None else money(report["saving"]),
-        "why_not": report["why_not"],
         "stores": [
-            {
-                "name": store["store"],
-                "goes": text(
-                    "order.goes" if store["trip_cost"] else "order.fetches",
-                    trip=money(store["trip_cost"]),
-                    names=in_a_row(store["goes"], "or"),
-                ),
-                "lines": lines(store, currency),
-            }
-            for store in report["stores"]
+            (store["store"], goes(store), lines(store, currency)) for store in report["stores"]
         ],
         "unmet": [
-            text(
-                "order.unmet",
-                amount=goods(lack["short_by"], lack["measure"], currency),
-                item=lack["item"],
-            )
+            (lack["item"], goods(lack["short_by"], lack["measure"], currency))
             for lack in report["unmet"]
+        ],
+        "takes": [
+            (
+                member["name"],
+                [_takes(item, sold_at[item["item"]], currency) for item in member["items"]],
+            )
+            for member in report["members"]
         ],
         "notices": [
             report["split"]["sentence"],
@@ -268,15 +223,13 @@ def order(report):
 
 
 def _takes(item, stores, currency):
-    gaps = {
-        "item": item["item"],
-        "amount": goods(item["taken"], item["measure"], currency),
-    }
-    if item["left_over"] > 0:
-        left = goods(item["left_over"], item["measure"], currency)
-        what = text("order.takes_left", left=left, **gaps)
-    else:
-        what = text("order.takes", **gaps)
+    left, measure = item["left_over"], item["measure"]
+    what = text(
+        "order.takes_left" if left > 0 else "order.takes",
+        item=item["item"],
+        amount=goods(item["taken"], measure, currency),
+        left=goods(left, measure, currency),
+    )
     return text("order.from", what=what, stores=in_a_row(stores, "and")) if stores else what
 
 
@@ -284,8 +237,8 @@ def _sheet_is_of(work, desk):
     """The ingredients of a sheet; if one of them changes, it is made anew."""
     if not desk.sheet:
         return ()
-    order, _ = desk.order.report()
-    return (work.answered, work.is_current, work.errand.bill, work.errand.is_checking, order,
+    errand = work.errand
+    return (work.answered, work.is_current, errand.bill, errand.is_checking, desk.order.report,
             date.today())  # fmt: skip
 
 
@@ -295,9 +248,8 @@ def _sheet(work, desk, kind, *_made_of):
         from share.handout import handout
 
         return handout(work, desk.link, date.today())
-    report, _ = desk.order.report()
-    if kind == "order" and report:
-        return render("order-sheet.html", order=order(report))
+    if kind == "order" and desk.order.report:
+        return render("order-sheet.html", order=order(desk.order.report))
     return ""
 
 
@@ -328,7 +280,7 @@ def _bill(work, desk):
 
 
 def _pooled(work, desk):
-    return desk.order.report()[0]
+    return desk.order.report
 
 
 FILES = {
