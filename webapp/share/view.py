@@ -6,12 +6,13 @@ visitors use is imported on demand, so that the page starts without it.
 
 from collections import defaultdict
 from datetime import date, datetime
+from functools import partial
 
 from page.files import csv_file, file_name
 from page.markup import render
 from pennyflat_display import places
 from pennyflat_display.money import amount, currency_of, number
-from reader.measures import goods, measured, size_said
+from reader.measures import goods, line_said, measured, size_said
 from reader.words import counted, field_name, in_a_row, later, text
 from share import sharing
 from work.messages import Refused
@@ -178,10 +179,12 @@ def _order(members, split, refused, report, reasons):
 
 
 def order(report):
-    """A club's order with its amounts as text; `money` writes those of the report."""
-    from share.handout import lines
-
+    """A club's order, and functions that write its amounts."""
     currency = currency_of(report["currency"])
+    sold_at = defaultdict(list)
+    for store in report["stores"]:
+        for name in dict.fromkeys(line["item"] for line in store["items"]):
+            sold_at[name].append(store["store"])
 
     def money(value):
         return text("order.impossible") if value is None else amount(value, currency)
@@ -191,46 +194,31 @@ def order(report):
         names = in_a_row(store["goes"], "or")
         return text(key, trip=money(store["trip_cost"]), names=names)
 
-    sold_at = defaultdict(list)
-    for store in report["stores"]:
-        for name in dict.fromkeys(line["item"] for line in store["items"]):
-            sold_at[name].append(store["store"])
+    def takes(item):
+        left, measure, stores = item["left_over"], item["measure"], sold_at[item["item"]]
+        what = text(
+            "order.takes_left" if left > 0 else "order.takes",
+            item=item["item"],
+            amount=goods(item["taken"], measure, currency),
+            left=goods(left, measure, currency),
+        )
+        return text("order.from", what=what, stores=in_a_row(stores, "and")) if stores else what
+
     least = 10**-currency.decimals
     return {
         "report": report,
         "money": money,
+        "goes": goes,
+        "takes": takes,
+        "line": partial(line_said, currency=currency),
+        "goods": partial(goods, currency=currency),
         "has_besides": any(abs(member["besides"]) >= least for member in report["members"]),
-        "stores": [
-            (store["store"], goes(store), lines(store, currency)) for store in report["stores"]
-        ],
-        "unmet": [
-            (lack["item"], goods(lack["short_by"], lack["measure"], currency))
-            for lack in report["unmet"]
-        ],
-        "takes": [
-            (
-                member["name"],
-                [_takes(item, sold_at[item["item"]], currency) for item in member["items"]],
-            )
-            for member in report["members"]
-        ],
         "notices": [
             report["split"]["sentence"],
             *(row["sentence"] for row in (*report["better_alone"], *report["insists"])),
             *report["notices"],
         ],
     }
-
-
-def _takes(item, stores, currency):
-    left, measure = item["left_over"], item["measure"]
-    what = text(
-        "order.takes_left" if left > 0 else "order.takes",
-        item=item["item"],
-        amount=goods(item["taken"], measure, currency),
-        left=goods(left, measure, currency),
-    )
-    return text("order.from", what=what, stores=in_a_row(stores, "and")) if stores else what
 
 
 def _sheet_is_of(work, desk):
@@ -263,11 +251,11 @@ def _csv(what, of, writer):
         if report is None:
             raise Refused(later("share.nothing"))
         currency = currency_of(report["currency"])
-        name = file_name(work.document, "csv", what)
-        makes, more = getattr(export, writer), {}
+        options = {"decimal_mark": currency.decimal_mark}
         if writer != "pick_up_csv":
-            more["decimals"] = currency.decimals
-        return csv_file(name, makes(report, decimal_mark=currency.decimal_mark, **more))
+            options["decimals"] = currency.decimals
+        name = file_name(work.document, "csv", what)
+        return csv_file(name, getattr(export, writer)(report, **options))
 
     return made
 
@@ -279,16 +267,12 @@ def _bill(work, desk):
     return work.errand.bill
 
 
-def _pooled(work, desk):
-    return desk.order.report
-
-
 FILES = {
     "plan": lambda work, desk: sharing.as_file(work),
     "results": _csv("comparison", lambda work, desk: work.report, "comparison_csv"),
     "shopping": _csv("shopping", _bill, "shopping_csv"),
-    "order": _csv("order", _pooled, "shopping_csv"),
-    "payments": _csv("payments", _pooled, "payments_csv"),
-    "pick-up": _csv("pick-up", _pooled, "pick_up_csv"),
+    "order": _csv("order", lambda work, desk: desk.order.report, "shopping_csv"),
+    "payments": _csv("payments", lambda work, desk: desk.order.report, "payments_csv"),
+    "pick-up": _csv("pick-up", lambda work, desk: desk.order.report, "pick_up_csv"),
 }
 """What can be saved as a file: the function that makes it, by kind."""
