@@ -18,7 +18,6 @@ PRICED = {
 }
 """The amount that a price refers to, by measure of the goods, in that measure."""
 
-
 TELLING = 5
 """A number with this many more digits in one kind of units was typed in the other. Ours."""
 
@@ -27,15 +26,7 @@ ROUNDED = 4
 
 
 def unit(quantity, currency):
-    """
-    The unit that a quantity is shown in.
-
-    Examples
-    --------
-    >>> from pennyflat_display.money import currency_of
-    >>> unit("cell", currency_of("EUR"))
-    'mL'
-    """
+    """The unit that a quantity is shown in."""
     return text(f"short.{unit_name(quantity, currency.units)}")
 
 
@@ -69,10 +60,7 @@ def meant(value, quantity, currency):
 
 def as_typed(value, quantity, currency):
     """
-    An amount for an entry field, with a decimal point.
-
-    It is shown as typed if that was in the displayed units. If it was typed in the others, which is
-    assumed if it has `TELLING` fewer digits in those, it is rounded.
+    An amount for an entry field, with a decimal point; rounded if it was typed in the other units.
 
     Examples
     --------

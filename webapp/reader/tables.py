@@ -3,17 +3,7 @@
 from pennyflat.trade.data import FOLDER as DATA
 from pennyflat.trade.data import causes, ec_bands, emergence, facts, rows, sources
 
-__all__ = [
-    "DATA",
-    "SHOWN",
-    "causes",
-    "ec_bands",
-    "emergence",
-    "facts",
-    "rows",
-    "sources",
-    "texts_shown",
-]
+__all__ = ["DATA", "causes", "ec_bands", "emergence", "facts", "rows", "sources"]
 
 EVERY = None
 """Means every quantity of a table."""
