@@ -528,6 +528,14 @@ def test_a_price_list_fills_the_shelf(device):
     assert "Prices changed: 1. Packages added: 1." in work.desk.notice
 
 
+def test_what_a_price_list_has_none_of_is_not_on_the_shelf_without_limit(device):
+    work = device.tab()
+    device.do(work, "prices", text="Item;Size;Price;Shop;Limit\nNew;40 L;6;Lane;0")
+    device.do(work, "prices-take")
+
+    assert work.document["media"][-1]["packages"][0]["limit"] == 0
+
+
 def listed(device, work, *rows):
     """Read a price list; the page's words about it."""
     device.do(work, "prices", text="\n".join(["Item;Size;Price;Shop", *rows]))

@@ -24,22 +24,11 @@ class Charts:
 
     def shown(self, sowing=None, plans=(), matters=None, trial=None):
         """
-        The contents of the figures; a figure without any is left out.
+        The contents of the figures, {name of a model: {property: value}}; none for an empty figure.
 
-        Parameters
-        ----------
-        sowing : tuple, optional
-            For one sowing: its crop, its rows of the report, its `Curves` or None, the `Currency`.
-        plans : tuple of pennyflat.growing.calendars.Dated
-        matters : tuple, optional
-            The answer of `what_matters` and its `Currency`.
-        trial : tuple, optional
-            A crop of the report on trials and its `Currency`.
-
-        Returns
-        -------
-        dict
-            {name of a model: {property: value}}; for a source of data, {"data": {column: list}}.
+        `sowing` is a crop, its rows of the report, its `Curves` or None, and the `Currency`;
+        `plans` are `Dated` calendars; `matters` is the answer of `what_matters` and its `Currency`;
+        `trial` is a crop of the report on trials and its `Currency`.
         """
         shown = {}
         if trial is not None:

@@ -170,14 +170,7 @@ def units():
 
 
 def unit_key(quantity, units):
-    """
-    The unit of a quantity in a set of units, as in `pennyflat.units.CUSTOMARY`.
-
-    Examples
-    --------
-    >>> unit_key("mix", METRIC), unit_key("mix", US)
-    ('L', 'qt_dry')
-    """
+    """The unit of a quantity in a set of units, as in `pennyflat.units.CUSTOMARY`."""
     return CUSTOMARY[quantity].unit if units == US else METRIC_UNITS[quantity]
 
 

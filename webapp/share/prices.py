@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from pennyflat.scenario.document import write
 from pennyflat.scenario.package import Package
 from pennyflat.trade.names import is_feed, name_key
 from pennyflat.units import GRAMS
@@ -21,7 +22,8 @@ MOST_OFFERED = 200
 class Offered:
     """One row of the list as it would be taken."""
 
-    line: int
+    listed: object
+    """The `PriceRow` as listed."""
     item: str
     """Its name here, or the list's if it is new."""
     package: Package
@@ -29,10 +31,6 @@ class Offered:
     becomes: str
     """"known", "new", "lacks" for a new mix without a yield, or "feed" for a feed not ours."""
     is_ticked: bool
-    notices: tuple
-    other_sign: str
-    """The sign of another currency."""
-    has_known_yield: bool
 
 
 class Prices:
@@ -91,16 +89,9 @@ class Prices:
             has_volume = package.unit not in GRAMS or package.yields_l is not None
             becomes = "new" if has_volume else "lacks"
         usual = becomes in ("known", "new") and not row.other_sign
-        return Offered(
-            row.line,
-            row.item if owner is None else owner["name"],
-            package,
-            becomes,
-            becomes != "feed" and self.ticks.get(row.line, usual),
-            row.notices,
-            row.other_sign,
-            package.yields_l != row.package.yields_l,
-        )
+        is_ticked = becomes != "feed" and self.ticks.get(row.line, usual)
+        name = row.item if owner is None else owner["name"]
+        return Offered(row, name, package, becomes, is_ticked)
 
     def taken(self, document):
         """The document with the ticked prices, `Merged`; what is not on the shelf is a new mix."""
@@ -108,7 +99,7 @@ class Prices:
         for row in self.offered(document)[0]:
             if row.is_ticked:
                 found = goods.setdefault(name_key(row.item), {"name": row.item, "packages": []})
-                found["packages"].append(_package(row.package))
+                found["packages"].append(write(row.package))
         theirs = {"media": [], "ingredients": [], "feed": None}
         for key, row in goods.items():
             table, _ = owners.get(key, NEW)
@@ -145,11 +136,3 @@ def _with_mixes(document, rows):
         place = ("media", len(document["media"]))
         document = edits.with_row(document, place, fresh | {"packages": row["packages"]})
     return document
-
-
-def _package(package):
-    found = {key: getattr(package, key) for key in ("store", "size", "unit", "price")}
-    found |= {key: value for key in ("yields_l", "limit") if (value := getattr(package, key))}
-    if package.deal:
-        found["deal"] = {"take": package.deal.take, "pay": package.deal.pay}
-    return found

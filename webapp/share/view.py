@@ -32,14 +32,8 @@ def parts(work, desk):
     unreadable = sum(plan.kept is None for plan in keeping.plans.values())
     return {
         "notice": (
-            _notice,
-            desk.notice,
-            desk.offer,
-            looked_at,
-            desk.has_own,
-            keeping.theirs,
-            keeping.trouble,
-            unreadable,
+            _notice, desk.notice, desk.offer, looked_at, desk.has_own, keeping.theirs,
+            keeping.trouble, unreadable,
         ),
         "plans-gist": (_gist, keeping.plans.get(keeping.id)),
         "plans": (_plans, keeping.listed(), keeping.id, keeping.past),
@@ -89,9 +83,8 @@ def _at(seconds):
 
 
 def _gist(plan):
-    if plan is None:
-        return render("line.html", text=text("keep.gist_none"))
-    return render("line.html", text=text("keep.gist", title=plan.title, at=_at(plan.at)))
+    said = plan and text("keep.gist", title=plan.title, at=_at(plan.at))
+    return render("line.html", text=said or text("keep.gist_none"))
 
 
 def _plans(plans, in_hand, past):
@@ -139,7 +132,7 @@ def _prices(prices, found, _ticks, document, currency):
     if found is None:
         return ""
     offered, more = prices.offered(document)
-    others = list(dict.fromkeys(row.other_sign for row in offered if row.other_sign))
+    others = list(filter(None, dict.fromkeys(row.listed.other_sign for row in offered)))
     return render(
         "prices.html",
         count=len(found.rows),
@@ -156,14 +149,15 @@ def _prices(prices, found, _ticks, document, currency):
 
 
 def _offered(row, currency):
-    package, notices = row.package, list(row.notices)
-    if row.has_known_yield:
+    """A row of the list with its size, price and notices in words."""
+    package, listed, notices = row.package, row.listed, list(row.listed.notices)
+    if package.yields_l != listed.package.yields_l:
         made = measured(package.yields_l, "mix", currency)
         notices.append(text("prices.yield_kept", yields=made))
     price = amount(package.price, currency)
-    if row.other_sign:
+    if listed.other_sign:
         plain = number(package.price, currency, 2)
-        price = text("prices.other", sign=row.other_sign, price=plain)
+        price = text("prices.other", sign=listed.other_sign, price=plain)
     return row, size_said(package.size, package.unit, currency), price, notices
 
 

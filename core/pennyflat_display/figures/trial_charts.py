@@ -28,7 +28,7 @@ STYLES = (
 
 def curves():
     """A line for each mix with a band around it."""
-    made, lines = blank(CURVES, 300, x=(0, 10)), []
+    made, lines = blank(CURVES, 300), []
     for source, (ink, dash) in zip(sources(LINES), STYLES, strict=True):
         # Corners instead of steps: in Bokeh 3.9, a step area without points never stops drawing.
         band = made.varea(x="day", y1="low", y2="high", source=source, fill_alpha=0.13)
