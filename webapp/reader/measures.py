@@ -41,15 +41,7 @@ def plain(value, quantity, currency, digits=3):
 
 
 def measured(value, quantity, currency, digits=3):
-    """
-    An amount with its unit.
-
-    Examples
-    --------
-    >>> from pennyflat_display.money import currency_of
-    >>> measured(0.6, "mix", currency_of("EUR"))
-    '0.6 L'
-    """
+    """An amount with its unit."""
     return f"{plain(value, quantity, currency, digits)} {unit(quantity, currency)}"
 
 

@@ -42,14 +42,7 @@ published."""
 
 
 def texts_shown():
-    """
-    Every text of the tables that the page shows: {text: its place}.
-
-    Examples
-    --------
-    >>> texts_shown()["Damp mix raises less dust"]
-    'cautions.why'
-    """
+    """Every text of the tables that the page shows, with its place, such as "cautions.why"."""
     found = {}
     for table, columns in SHOWN.items():
         for row in rows(table):

@@ -1,7 +1,7 @@
 """The figure of cost_bars.py, without data."""
 
 from pennyflat_display.cost_bars import COLUMNS, FIGURE
-from pennyflat_display.figures.parts import bars, key, row_figure, sources, words
+from pennyflat_display.figures import parts
 
 HATCHES = {
     "medium": None,
@@ -16,15 +16,15 @@ HATCHES = {
 
 def figure():
     """Stacked bars with the name of the mix above and the total at the end."""
-    made = row_figure(FIGURE, 240)
-    [source] = sources(COLUMNS)
-    key(
+    made = parts.row_figure(FIGURE, 240)
+    [source] = parts.sources(COLUMNS)
+    parts.key(
         made,
         [
-            bars(made, source, part, f"{part} from", f"{part} to", hatch=hatch, height=0.44)
+            parts.bars(made, source, part, f"{part} from", f"{part} to", hatch=hatch, height=0.44)
             for part, hatch in HATCHES.items()
         ],
     )
-    words(made, source, x=0, y="name y", text="name")
-    words(made, source, bold=True, x="end", y="y", text="total", x_offset=7)
+    parts.words(made, source, x=0, y="name y", text="name")
+    parts.words(made, source, bold=True, x="end", y="y", text="total", x_offset=7)
     return made
