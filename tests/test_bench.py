@@ -11,14 +11,14 @@ from pennyflat.scenario.document import read, write
 from pennyflat.scenario.link import decode, encode
 from pennyflat.scenario.records import Counts
 from pennyflat.trials.report import trial_report
-from pennyflat_display.money import CURRENCIES, amount, each
+from pennyflat_display.money import amount, currency_of, each
 from pennyflat_display.trial_charts import corners
 from reader.words import said
 from trials.export import save_trials
 from view import Page
 from work.state import Work
 
-USD = CURRENCIES["USD"]
+USD = currency_of("USD")
 SEED_MIX = "Seed starter mix"
 
 
@@ -314,8 +314,8 @@ def test_charts_show_the_curves_and_ranges_of_the_report(work):
 def test_steps_hold_until_the_next_look():
     found = corners([[0, 0, 0, 0], [5, 0.1, 0.2, 0.3]], 6)
 
-    assert found["day"] == [0, 5, 5, 6]
-    assert found["share"] == [0, 0, 0.2, 0.2]
+    assert [day for day, *_ in found] == [0, 5, 5, 6]
+    assert [share for _, _, share, _ in found] == [0, 0, 0.2, 0.2]
 
 
 def test_the_table_of_the_curves_is_their_text_alternative(work):

@@ -4,13 +4,13 @@ import pytest
 
 from page.fields import Fields
 from pennyflat.demo import DEMO
-from pennyflat_display.money import CURRENCIES
+from pennyflat_display.money import currency_of
 from reader import tables
 from work import edits, picking
 from work.entry import FIELDS
 from work.state import Work
 
-USD = CURRENCIES["USD"]
+USD = currency_of("USD")
 
 
 def typed(work, path, text, *, done=False):

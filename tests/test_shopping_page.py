@@ -12,7 +12,7 @@ from pennyflat.comparing.assumptions import what_matters
 from pennyflat.comparing.bag_sizes import big_bag, next_year
 from pennyflat.growing.lean_mixes import remedies_compared
 from pennyflat.scenario.document import read
-from pennyflat_display.money import CURRENCIES, amount, each
+from pennyflat_display.money import amount, currency_of, each
 from reader.words import text
 from share.handout import handout
 from view import Page
@@ -20,7 +20,7 @@ from work import errand
 from work.asking import QUESTIONS
 from work.state import Work
 
-USD = CURRENCIES["USD"]
+USD = currency_of("USD")
 
 
 @pytest.fixture

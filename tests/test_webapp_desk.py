@@ -103,6 +103,14 @@ def test_one_state_for_each_field_and_at_most_twenty(device):
     assert past[-1].what == "before changing Budget for packages and trips"
 
 
+def test_answering_that_there_is_no_feed_leaves_no_gap_in_the_list_of_earlier_states(device):
+    work = device.tab()
+    device.do(work, "empty")
+    device.do(work, "remove", path="feed")
+
+    assert [state.what for state in work.desk.keeping.past][1:] == ["before a change"]
+
+
 def test_going_back_can_be_gone_back_from(device):
     work = device.tab()
     device.type(work, "6")
@@ -520,6 +528,14 @@ def test_a_price_list_fills_the_shelf(device):
     assert "Prices changed: 1. Packages added: 1." in work.desk.notice
 
 
+def test_what_a_price_list_has_none_of_is_not_on_the_shelf_without_limit(device):
+    work = device.tab()
+    device.do(work, "prices", text="Item;Size;Price;Shop;Limit\nNew;40 L;6;Lane;0")
+    device.do(work, "prices-take")
+
+    assert work.document["media"][-1]["packages"][0]["limit"] == 0
+
+
 def listed(device, work, *rows):
     """Read a price list; the page's words about it."""
     device.do(work, "prices", text="\n".join(["Item;Size;Price;Shop", *rows]))
@@ -719,14 +735,14 @@ def test_an_order_splits_the_bill_and_refuses_two_currencies(device):
     for row in (0, 1):
         sent = DEMO | {"title": f"Member {row}", "sowings": DEMO["sowings"][row : row + 1]}
         device.do(work, "order-link", text=encode(sent))
-    report, reasons = work.desk.order.report()
+    report, reasons = work.desk.order.report, work.desk.order.reasons
     assert reasons == ()
     assert round(sum(m["pays"] for m in report["members"]), 2) == round(report["total"], 2)
     assert "Member 0" in Page(work.desk).all(work)["order"]
     device.do(work, "order-link", text=encode(DEMO | {"currency": "EUR"}))
     assert "differ in currency" in Page(work.desk).all(work)["order"]
     device.do(work, "order-remove", text="2")
-    assert work.desk.order.report()[0] == report
+    assert work.desk.order.report == report
 
 
 def test_a_club_may_divide_what_it_saves_equally_and_sees_every_share(device):
@@ -734,9 +750,9 @@ def test_a_club_may_divide_what_it_saves_equally_and_sees_every_share(device):
     for row in (0, 1):
         sent = DEMO | {"title": f"Member {row}", "sowings": DEMO["sowings"][row : row + 1]}
         device.do(work, "order-link", text=encode(sent))
-    first, _ = work.desk.order.report()
+    first = work.desk.order.report
     device.do(work, "order-split", text="equal")
-    report, _ = work.desk.order.report()
+    report = work.desk.order.report
 
     assert (first["split"]["rule"], report["split"]["rule"]) == ("shapley", "equal")
     one, other = (member["saving"] for member in report["members"])

@@ -14,7 +14,7 @@ from page.fields import Fields
 from pennyflat_display.chart_parts import steady
 from pennyflat_display.figures.cost_bars import HATCHES
 from pennyflat_display.figures.parts import DARK, LIGHT
-from pennyflat_display.money import CURRENCIES
+from pennyflat_display.money import currency_of
 from reader import words
 from view import Page, initial_fragments, render_page
 from work.entry import FIELDS, field_at, place, steps
@@ -242,7 +242,7 @@ def test_what_could_not_be_rendered_is_rendered_the_next_time(monkeypatch):
 )
 def test_how_much_of_the_leftovers_is_used_is_chosen_among_three(share, chosen):
     document = {"left_over_counts": share}
-    field = Fields((), document, (), CURRENCIES["USD"]).field("left_over_counts")
+    field = Fields((), document, (), currency_of("USD")).field("left_over_counts")
 
     ((_, options),) = field.options
     assert dict(options)[field.text] == chosen

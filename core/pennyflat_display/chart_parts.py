@@ -1,4 +1,4 @@
-"""What the charts share: data as columns filled by rows, and axes.
+"""What the charts share: sources of data, axes, and the key of a saved chart.
 
 A chart describes its figure's contents as {name of a model: {property: value}}, in plain numbers,
 texts and lists, so that it does not need Bokeh. The figures are in figures/; the page applies these
@@ -13,31 +13,19 @@ LETTER_PX = 8
 """Upper limit of the average width of a tick label's letters. [px]"""
 
 
-def columns(*names):
+def filled(columns, *tables):
     """
-    Columns of a chart without rows.
+    Contents of sources: their columns from the rows of one table for each.
 
     Examples
     --------
-    >>> columns("x", "y")
-    {'x': [], 'y': []}
+    >>> filled({"marks": ("x", "y"), "names": ("x",)}, [(3, 0.5), (4, 1)], [])
+    {'marks': {'data': {'x': [3, 4], 'y': [0.5, 1]}}, 'names': {'data': {'x': []}}}
     """
-    return {name: [] for name in names}
-
-
-def add(data, *row):
-    """
-    Append a row to the data, its items in the order of the columns.
-
-    Examples
-    --------
-    >>> marks = columns("x", "y")
-    >>> add(marks, 3, 0.5)
-    >>> marks
-    {'x': [3], 'y': [0.5]}
-    """
-    for column, item in zip(data.values(), row, strict=True):
-        column.append(item)
+    return {
+        name: {"data": {column: [row[i] for row in rows] for i, column in enumerate(names)}}
+        for (name, names), rows in zip(columns.items(), tables, strict=True)
+    }
 
 
 def clipped(name):
@@ -86,8 +74,6 @@ def ticks_between(least, most):
     --------
     >>> ticks_between(0.184, 0.231)
     [0.18, 0.2, 0.22, 0.24]
-    >>> ticks_between(2900, 3700)
-    [2800.0, 3000.0, 3200.0, 3400.0, 3600.0, 3800.0]
     """
     span = max(most - least, abs(most) * 0.02, 1e-9)
     size = 10.0 ** floor(log10(span / 4))
@@ -97,25 +83,15 @@ def ticks_between(least, most):
     return [float(f"{i * gap:.10g}") for i in range(first, last + 1)]
 
 
-def axis(name, words, *, start=0, end=None, label=None):
-    """
-    The properties of an axis from its start to its end: its tick labels and its own label.
-
-    Parameters
-    ----------
-    name : str
-        The figure's, and "x" or "y".
-    words : dict
-        {tick: label}
-    """
-    about = {"major_label_overrides": [[tick, said] for tick, said in words.items()]}
-    if label:
-        about["axis_label"] = label
+def axis(name, words, end, *, start=0, label=""):
+    """The properties of an axis, named after its figure and side; `words` is {tick: label}."""
     shown = {
         name: {"start": start, "end": end},
         f"{name} ticks": {"ticks": list(words)},
-        f"{name} axis": about,
+        f"{name} axis": {"major_label_overrides": list(map(list, words.items()))},
     }
+    if label:
+        shown[f"{name} axis"]["axis_label"] = label
     figure, _, side = name.rpartition(" ")
     if side == "x":  # the labels at both ends extend beyond them by half
         half = ceil(max(map(len, words.values()), default=0) * LETTER_PX / 2)
@@ -123,15 +99,15 @@ def axis(name, words, *, start=0, end=None, label=None):
     return shown
 
 
-def rows(figure, count, row_height, around):
-    """Properties of a figure with this many rows, heights in px."""
+def rows(figure, count, row_height=54, around=56):
+    """Properties of a figure with this many rows of bars with labels; heights are in px."""
     return {
         figure: {"height": row_height * count + around},
         f"{figure} y": {"start": -count, "end": 0},
     }
 
 
-def key(figure, title, names):
+def key(figure, title, names=()):
     """What a saved chart adds: its title, and the names of its marks, "" for hidden ones."""
     marks = {
         f"{figure} key {place}": {"label": name, "visible": bool(name)}

@@ -5,8 +5,10 @@ sources, the ends of their axes and some words change. Axes keep their ends whil
 in range, so that nothing jumps while a price is being typed.
 """
 
-from pennyflat_display.cost_bars import CostBars
-from pennyflat_display.staircase import Staircase
+from collections import defaultdict
+
+from pennyflat_display.cost_bars import cost_bars
+from pennyflat_display.staircase import staircase
 from pennyflat_display.swings import swings
 from pennyflat_display.timeline import timeline
 from pennyflat_display.trial_charts import trial_charts
@@ -17,27 +19,16 @@ class Charts:
 
     def __init__(self, words):
         self._words = words
-        self._costs, self._steps = CostBars(), Staircase()
+        self._ends = defaultdict(lambda: 1)
         self._told = {}
 
     def shown(self, sowing=None, plans=(), matters=None, trial=None):
         """
-        The contents of the figures; a figure without any is left out.
+        The contents of the figures, {name of a model: {property: value}}; none for an empty figure.
 
-        Parameters
-        ----------
-        sowing : tuple, optional
-            For one sowing: its crop, its rows of the report, its `Curves` or None, the `Currency`.
-        plans : tuple of pennyflat.growing.calendars.Dated
-        matters : tuple, optional
-            The answer of `what_matters` and its `Currency`.
-        trial : tuple, optional
-            A crop of the report on trials and its `Currency`.
-
-        Returns
-        -------
-        dict
-            {name of a model: {property: value}}; for a source of data, {"data": {column: list}}.
+        `sowing` is a crop, its rows of the report, its `Curves` or None, and the `Currency`;
+        `plans` are `Dated` calendars; `matters` is the answer of `what_matters` and its `Currency`;
+        `trial` is a crop of the report on trials and its `Currency`.
         """
         shown = {}
         if trial is not None:
@@ -45,8 +36,8 @@ class Charts:
         if sowing is not None:
             crop, compared, curves, currency = sowing
             shown |= timeline(plans, self._words)
-            shown |= self._costs.show(compared, crop, currency, self._words)
-            shown |= self._steps.show(curves, crop, currency, self._words)
+            shown |= cost_bars(compared, crop, currency, self._words, self._ends)
+            shown |= staircase(curves, crop, currency, self._words, self._ends)
         if matters is not None:
             shown |= swings(*matters, self._words)
         return shown

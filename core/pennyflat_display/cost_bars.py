@@ -1,11 +1,12 @@
 """The bars of a ready seedling's cost in each mix, one part of the cost after another."""
 
+from itertools import accumulate, chain, pairwise
 from math import nan
 
 from pennyflat_display.chart_parts import (
     axis,
     clipped,
-    columns,
+    filled,
     key,
     round_ticks,
     rows,
@@ -24,35 +25,29 @@ PARTS = {
 }
 """The parts of a ready seedling's cost, in the order shown: the report's key to ours."""
 FIGURE = "chart-cost"
-ROW_HEIGHT = 54
-"""Height of a bar with its label. [px]"""
 EDGES = tuple(f"{part} {side}" for part in PARTS for side in ("from", "to"))
 COLUMNS = {f"{FIGURE} bars": ("y", "name y", "name", "end", "total", *EDGES)}
 """Columns of each data source, by its name."""
 
 
-class CostBars:
-    """The contents of the figure; it remembers the end of its axis."""
+def cost_bars(found, crop, currency, words, ends):
+    """
+    The comparisons of one sowing: {name of a model: {property: value}}.
 
-    def __init__(self):
-        self._end = 1
-
-    def show(self, found, crop, currency, words):
-        """The comparisons of one sowing: {name of a model: {property: value}}."""
-        used = used_parts(found)
-        names = [
-            words.text(f"column.{name}") if part in used else "" for part, name in PARTS.items()
-        ]
-        most = max((row["as_used"]["total"] for row in found if row["as_used"]), default=0)
-        self._end = steady(self._end, most * 1.28)
-        ticks = round_ticks(self._end, lambda value: each(value, currency))
-        label = words.text("axis.each", symbol=currency.symbol)
-        return together(
-            {f"{FIGURE} bars": {"data": _bars(found, currency, words)}},
-            key(FIGURE, words.text("answer.chart", crop=crop), names),
-            rows(FIGURE, len(found), ROW_HEIGHT, 56),
-            axis(f"{FIGURE} x", ticks, end=self._end, label=label),
-        )
+    `ends` has the ends of axes, which this changes: {axis: end}.
+    """
+    used = used_parts(found)
+    names = [words.text(f"column.{name}") if part in used else "" for part, name in PARTS.items()]
+    most = max((row["as_used"]["total"] for row in found if row["as_used"]), default=0)
+    ends[FIGURE] = steady(ends[FIGURE], most * 1.28)
+    ticks = round_ticks(ends[FIGURE], lambda cost: each(cost, currency))
+    label = words.text("axis.each", symbol=currency.symbol)
+    return together(
+        filled(COLUMNS, [_bar(i, row, currency, words) for i, row in enumerate(found)]),
+        key(FIGURE, words.text("answer.chart", crop=crop), names),
+        rows(FIGURE, len(found)),
+        axis(f"{FIGURE} x", ticks, ends[FIGURE], label=label),
+    )
 
 
 def used_parts(rows):
@@ -61,21 +56,12 @@ def used_parts(rows):
     return tuple(key for key in PARTS if any(costs[key] for costs in found))
 
 
-def _bars(found, currency, words):
-    data = columns(*COLUMNS[f"{FIGURE} bars"])
-    for i, row in enumerate(found):
-        used, end = row["as_used"], 0.0
-        data["y"].append(-i - 0.68)
-        data["name y"].append(-i - 0.26)
-        data["name"].append(clipped(row["medium"]))
-        for part in PARTS:
-            start, end = end, end + (used[part] if used else 0.0)
-            data[f"{part} from"].append(start if used else nan)
-            data[f"{part} to"].append(end if used else nan)
-        data["end"].append(end)
-        total = each(used["total"], currency) if used else _not_ready(row, currency, words)
-        data["total"].append(total)
-    return data
+def _bar(i, row, currency, words):
+    used, place = row["as_used"], (-i - 0.68, -i - 0.26, clipped(row["medium"]))
+    if not used:
+        return *place, 0.0, _not_ready(row, currency, words), *[nan] * len(EDGES)
+    edges = list(accumulate((used[part] for part in PARTS), initial=0.0))
+    return *place, edges[-1], each(used["total"], currency), *chain(*pairwise(edges))
 
 
 def _not_ready(row, currency, words):

@@ -59,17 +59,9 @@ def _currency(code, place, units):
 def _around(pattern, symbol, place):
     """Text before and after the number in a money pattern. [UTS #35]"""
     before, after = pattern.split("#,##0.00")
-    before = before.replace("¤", _spaced(symbol)) if before[-1:] == "¤" else before
+    if before[-1:] == "¤" and symbol[-1:].isalpha():
+        before += NO_BREAK_SPACE  # currencySpacing
     return tuple(part.replace("¤", symbol).replace("-", place.minus) for part in (before, after))
-
-
-def _spaced(symbol):
-    """A symbol directly before a number, with a space after letters. [UTS #35, currencySpacing]"""
-    return symbol + NO_BREAK_SPACE if symbol[-1:].isalpha() else symbol
-
-
-CURRENCIES = {code: currency_of(code) for code in DECIMALS}
-"""The offered currencies as written in plain English."""
 
 
 def amount(value, currency, decimals=None):
@@ -78,13 +70,13 @@ def amount(value, currency, decimals=None):
 
     Examples
     --------
-    >>> amount(1250.5, CURRENCIES["USD"]), amount(-0.2234, CURRENCIES["CHF"], 3)
+    >>> amount(1250.5, currency_of("USD")), amount(-0.2234, currency_of("CHF"), 3)
     ('$1,250.50', '-CHF\\xa00.223')
     """
     place = currency.place
-    digits = f"{abs(value):,.{currency.decimals if decimals is None else decimals}f}"
-    is_negative = value < 0 and digits.strip("0.,") != ""
-    before, after = currency.around[is_negative]
+    digits = f"{value:z,.{currency.decimals if decimals is None else decimals}f}"
+    before, after = currency.around[digits.startswith("-")]
+    digits = digits.removeprefix("-")
     return before + places.marked(digits, place.money_decimal, place.money_group, place) + after
 
 
@@ -94,17 +86,9 @@ def each(value, currency):
 
 
 def number(value, currency, decimals):
-    """
-    A number as text.
-
-    Examples
-    --------
-    >>> number(12345.678, CURRENCIES["EUR"], 1)
-    '12,345.7'
-    """
-    place, text = currency.place, f"{value:,.{decimals}f}"
-    text = text if text.strip("-0.,") else text.lstrip("-")
-    return places.marked(text, place.decimal, place.group, place)
+    """A number as text."""
+    place = currency.place
+    return places.marked(f"{value:z,.{decimals}f}", place.decimal, place.group, place)
 
 
 def short(value, currency, digits=3):
@@ -113,10 +97,8 @@ def short(value, currency, digits=3):
 
     Examples
     --------
-    >>> short(8.80976754, CURRENCIES["USD"]), short(56.63, CURRENCIES["USD"], 4)
-    ('8.81', '56.63')
-    >>> short(6900, CURRENCIES["USD"])
-    '6,900'
+    >>> short(8.80976754, currency_of("USD")), short(6900, currency_of("USD"))
+    ('8.81', '6,900')
     """
     if not value:
         return "0"
@@ -130,14 +112,7 @@ def short(value, currency, digits=3):
 
 
 def percent(share, currency, digits=3):
-    """
-    A share as a percentage with this many significant digits and its sign.
-
-    Examples
-    --------
-    >>> percent(0.125, CURRENCIES["EUR"])
-    '12.5%'
-    """
+    """A share as a percentage with this many significant digits and its sign."""
     return with_percent_sign(short(share * 100, currency, digits), currency)
 
 

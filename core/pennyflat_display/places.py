@@ -5,9 +5,9 @@ writes. A *locale* is a language with an optional region, as in "fr" or "fr-CA".
 """
 
 import re
+from collections import defaultdict
 from dataclasses import dataclass
 from functools import cache
-from types import MappingProxyType
 
 from pennyflat.trade.data import rows
 from pennyflat.units import CUSTOMARY
@@ -65,7 +65,7 @@ class Place:
     day: str
     short_day: str
     moment: str
-    names: MappingProxyType
+    names: dict
     """Names by (what, which): "month" 1 to 12, "weekday" 0 to 6 from Monday, "half day" am and pm,
     "symbol" and "currency" by code."""
 
@@ -73,44 +73,28 @@ class Place:
 @cache
 def place_of(locale):
     """
-    How things are written in a locale.
-
-    Parameters
-    ----------
-    locale : str
-        If it is missing from the table, its language is used, or `PLAIN`.
+    How things are written in a locale; in its language or `PLAIN` if the table lacks it.
 
     Examples
     --------
     >>> place_of("de-AT").money_group, place_of("fr-FR").locale, place_of("tlh").locale
     ('.', 'fr', 'en')
     """
+    found = defaultdict(dict)
+    for row in rows("places"):
+        found[row["locale"]][row["thing"], row["of"]] = row["text"]
     language = locale.partition("-")[0]
-    known = {row["locale"] for row in rows("places")}
-    if language not in known:
-        return place_of(PLAIN)
-    if locale != language and locale not in known:
-        return place_of(language)
-    found = {}
-    for own in dict.fromkeys((language, locale)):
-        for row in rows("places"):
-            if row["locale"] == own:
-                found[row["thing"], row["of"]] = row["text"]
-    plain = {thing.replace(" ", "_"): text for (thing, of), text in found.items() if not of}
+    if locale not in found:
+        return place_of(language if language in found else PLAIN)
+    texts = found[language] | found[locale]
+    plain = {thing.replace(" ", "_"): text for (thing, of), text in texts.items() if not of}
     plain["grouped_from"] = int(plain["grouped_from"])
-    names = {key: text for key, text in found.items() if key[1]}
-    return Place(locale=locale, names=MappingProxyType(names), **plain)
+    return Place(locale=locale, names={key: texts[key] for key in texts if key[1]}, **plain)
 
 
 def chosen(language, browser):
     """
-    The locale for a language: the browser's preferred one of that language, else the plain one.
-
-    Parameters
-    ----------
-    language : str
-    browser : sequence of str
-        Locales of the browser, in order of preference.
+    The locale for a language: the first of that language in the browser's order, or the plain one.
 
     Examples
     --------
@@ -186,14 +170,7 @@ def units():
 
 
 def unit_key(quantity, units):
-    """
-    The unit of a quantity in a set of units, as in `pennyflat.units.CUSTOMARY`.
-
-    Examples
-    --------
-    >>> unit_key("mix", METRIC), unit_key("mix", US)
-    ('L', 'qt_dry')
-    """
+    """The unit of a quantity in a set of units, as in `pennyflat.units.CUSTOMARY`."""
     return CUSTOMARY[quantity].unit if units == US else METRIC_UNITS[quantity]
 
 
@@ -205,13 +182,7 @@ def unit_name(quantity, units):
 
 def write(value, spec):
     """
-    A number formatted by one of Python's format specifications, with the current locale's marks.
-
-    Parameters
-    ----------
-    value : int or float
-    spec : str
-        Such as "g", ".3g", ".1f" or ","; a comma separates thousands.
+    A number as by Python's `format`, such as ".3g" or ",.1f", with the current locale's marks.
 
     Examples
     --------
@@ -234,31 +205,17 @@ def marked(text, decimal, group, place):
 
 
 _TOKEN = re.compile(r"'([^']*)'|E+|M+|d+|y+|H+|h+|m+|a")
+_NUMBERS = {"d": "%d", "y": "%Y", "H": "%H", "h": "%I", "m": "%M"}
+"""The directives of `strftime` for the fields of a pattern that are numbers."""
 
 
 def day(on):
-    """
-    A day as it is written in a sentence.
-
-    Examples
-    --------
-    >>> from datetime import date
-    >>> day(date(2027, 5, 20))
-    'Thu, May 20, 2027'
-    """
+    """A day as it is written in a sentence."""
     return _filled(present().day, on)
 
 
 def short_day(on):
-    """
-    A day without its year.
-
-    Examples
-    --------
-    >>> from datetime import date
-    >>> short_day(date(2027, 5, 20))
-    'May 20'
-    """
+    """A day without its year."""
     return _filled(present().short_day, on)
 
 
@@ -276,26 +233,18 @@ def moment(at):
 
 
 def _filled(pattern, at):
-    names = present().names
+    named = {
+        "E": ("weekday", str(at.weekday())),
+        "M": ("month", str(at.month)),
+        "a": ("half day", "am" if at.strftime("%H") < "12" else "pm"),
+    }
 
     def written(match):
-        token = match[0]
-        if match[1] is not None:
-            return match[1]
-        match token[0]:
-            case "E":
-                return names["weekday", str(at.weekday())]
-            case "M":
-                return names["month", str(at.month)]
-            case "a":
-                return names["half day", "am" if at.hour < 12 else "pm"]
-        number = {
-            "d": lambda: at.day,
-            "y": lambda: at.year,
-            "H": lambda: at.hour,
-            "h": lambda: at.hour % 12 or 12,
-            "m": lambda: at.minute,
-        }[token[0]]()
-        return str(number).zfill(len(token))
+        field, quoted = match[0], match[1]
+        if quoted is not None:
+            return quoted
+        if field[0] in named:
+            return present().names[named[field[0]]]
+        return str(int(at.strftime(_NUMBERS[field[0]]))).zfill(len(field))
 
     return _TOKEN.sub(written, pattern)

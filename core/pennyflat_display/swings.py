@@ -4,12 +4,10 @@ The widest bar is on top. The low side is hatched, the high side plain, and a li
 entered.
 """
 
-from pennyflat_display.chart_parts import add, axis, columns, key, rows, ticks_between, together
+from pennyflat_display.chart_parts import axis, filled, key, rows, ticks_between, together
 from pennyflat_display.money import each, percent, short
 
 FIGURE = "chart-swings"
-ROW_HEIGHT = 54
-"""Height of a bar with its label. [px]"""
 SIDES = ("low", "high")
 COLUMNS = {
     **{f"{FIGURE} {side}": ("y", "from", "to") for side in SIDES},
@@ -21,13 +19,9 @@ COLUMNS = {
 
 
 def swings(found, currency, words):
-    """
-    An answer of `what_matters`: {name of a model: {property: value}}.
-
-    Nothing for None: the page then hides the figure.
-    """
+    """An answer of `what_matters`, or None: {name of a model: {property: value}}."""
     if found is None:
-        return {}
+        return {}  # the page hides it
     costs = [found.each]
     costs += [c for s in found.swings for c in (s.each_low, s.each_high) if c is not None]
     ticks = ticks_between(min(costs), max(costs))
@@ -38,8 +32,8 @@ def swings(found, currency, words):
     return together(
         key(FIGURE, title, [words.text(f"matters.key_{side}") for side in SIDES]),
         _sources(found, ticks[0], currency, words),
-        rows(FIGURE, len(found.swings), ROW_HEIGHT, 56),
-        axis(f"{FIGURE} x", written, start=ticks[0], end=ticks[-1], label=label),
+        rows(FIGURE, len(found.swings)),
+        axis(f"{FIGURE} x", written, ticks[-1], start=ticks[0], label=label),
     )
 
 
@@ -50,8 +44,8 @@ def assumed(value, unit, currency, words):
     Examples
     --------
     >>> from pennyflat_display import words
-    >>> from pennyflat_display.money import CURRENCIES
-    >>> euro = CURRENCIES["EUR"]
+    >>> from pennyflat_display.money import currency_of
+    >>> euro = currency_of("EUR")
     >>> assumed(0.78, "1", euro, words), assumed(1.5, "weeks", euro, words)
     ('78%', '1.5 weeks')
     """
@@ -61,20 +55,17 @@ def assumed(value, unit, currency, words):
 
 
 def _sources(found, start, currency, words):
-    data = {name: columns(*names) for name, names in COLUMNS.items()}
-    *sides, entered, names, stalls = data.values()
+    sides, entered, names, stalls = ([], []), [], [], []
     for place, swing in enumerate(found.swings):
-        y, unit = -place - 0.68, swing.range.unit
-        said = [assumed(end, unit, currency, words) for end in (swing.low, swing.high)]
-        what = words.text(f"matters.{swing.range.name}")
-        gaps = {"what": what, "low": said[0], "high": said[1]}
-        add(names, start, -place - 0.26, words.text("matters.from_to", **gaps))
-        add(entered, found.each, y - 0.28, y + 0.28)
-        ends = zip(sides, (swing.each_low, swing.each_high), said, strict=True)
-        for side, cost, value_said in ends:
+        y = -place - 0.68
+        said = [assumed(v, swing.range.unit, currency, words) for v in (swing.low, swing.high)]
+        gaps = {"what": words.text(f"matters.{swing.range.name}"), "low": said[0], "high": said[1]}
+        names.append((start, -place - 0.26, words.text("matters.from_to", **gaps)))
+        entered.append((found.each, y - 0.28, y + 0.28))
+        costs = (swing.each_low, swing.each_high)
+        for side, cost, value in zip(sides, costs, said, strict=True):
             if cost is None:
-                note = words.text("matters.not_ready_at", value=value_said)
-                add(stalls, found.each, y, note)
+                stalls.append((found.each, y, words.text("matters.not_ready_at", value=value)))
             elif cost != found.each:
-                add(side, y, min(cost, found.each), max(cost, found.each))
-    return {name: {"data": held} for name, held in data.items()}
+                side.append((y, min(cost, found.each), max(cost, found.each)))
+    return filled(COLUMNS, *sides, entered, names, stalls)

@@ -6,12 +6,9 @@ Days are whole numbers from `date.toordinal`. Marks differ in shape, not only in
 from datetime import date
 
 from pennyflat_display import places
-from pennyflat_display.chart_parts import add, axis, columns, key, rows, together
+from pennyflat_display.chart_parts import axis, filled, key, rows, together
 
 FIGURE = "chart-calendar"
-ROW_HEIGHT = 58
-"""Height of a bar with its label. [px]"""
-
 MARKS = {
     "emerge": "circle",
     "feed": "diamond",
@@ -39,28 +36,26 @@ def timeline(plans, words):
     first, last = min(days), max(days)
     ticks = {day: places.short_day(date.fromordinal(day)) for day in _ticks(first, last)}
     return together(
-        key(FIGURE, words.text("calendar.chart"), []),
+        key(FIGURE, words.text("calendar.chart")),
         _sources(found),
-        rows(FIGURE, len(found), ROW_HEIGHT, 40),
-        axis(f"{FIGURE} x", ticks, start=first - 3, end=last + 3),
+        rows(FIGURE, len(found), 58, 40),
+        axis(f"{FIGURE} x", ticks, last + 3, start=first - 3),
     )
 
 
 def _sources(found):
-    data = {name: columns(*names) for name, names in COLUMNS.items()}
-    bars, harden, names, marks = data.values()
+    bars, harden, names, marks = [], [], [], []
     for i, plan in enumerate(found):
         steps = {step.what: step.on.toordinal() for step in plan.plan.steps}
         y, start, end = -i - 0.68, steps["sow"], max(steps.values())
-        add(bars, y, start, end)
+        bars.append((y, start, end))
         if "harden off" in steps and "plant out" in steps:
-            add(harden, y, steps["harden off"], steps["plant out"])
-        add(names, start, -i - 0.26, plan.crop)
+            harden.append((y, steps["harden off"], steps["plant out"]))
+        names.append((start, -i - 0.26, plan.crop))
         points = [(steps[what], what) for what in MARKS if what in steps and what != "feed"]
         points += [(feeding.on.toordinal(), "feed") for feeding in plan.plan.feedings]
-        for day, what in points:
-            add(marks, day, y, MARKS[what])
-    return {name: {"data": held} for name, held in data.items()}
+        marks += [(day, y, MARKS[what]) for day, what in points]
+    return filled(COLUMNS, bars, harden, names, marks)
 
 
 def _ticks(first, last):

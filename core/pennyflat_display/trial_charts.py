@@ -6,46 +6,22 @@ The ranges are costs of a ready seedling or, if the answer is about emergence, s
 from itertools import zip_longest
 from math import nan
 
-from pennyflat_display.chart_parts import (
-    add,
-    axis,
-    clipped,
-    columns,
-    key,
-    round_ticks,
-    rows,
-    together,
-)
+from pennyflat_display.chart_parts import axis, clipped, filled, key, round_ticks, rows, together
 from pennyflat_display.money import each, number, percent, short, with_percent_sign
 
 CURVES, COSTS = "chart-emergence", "chart-stakes"
-ROW_HEIGHT = 58
-"""Height of a bar with its label. [px]"""
 MOST_LINES = 6
 """Most curves drawn."""
-CORNERS = ("day", "low", "share", "high")
-COLUMNS = {
-    **{f"{CURVES} {place}": CORNERS for place in range(MOST_LINES)},
-    f"{COSTS} bars": ("y", "name y", "name", "low", "high", "middle"),
-}
+LINES = {f"{CURVES} {place}": ("day", "low", "share", "high") for place in range(MOST_LINES)}
+BARS = {f"{COSTS} bars": ("y", "name y", "name", "low", "high", "middle")}
 """Columns of each data source, by its name."""
 ROOM = 1.6
 """How much longer than the highest middle cost the axis may be to include a high end."""
 
 
 def trial_charts(crop, currency, words):
-    """
-    The results of one crop: {name of a model: {property: value}}.
-
-    Parameters
-    ----------
-    crop : dict
-        One of the `crops` in the report on trials.
-    currency : Currency
-    words : module
-        Like `pennyflat_display.words`.
-    """
-    return _curves(crop, currency, words) | _picture(crop, currency, words)
+    """The results of one of the `crops` in the report on trials: {model: {property: value}}."""
+    return _curves(crop, currency, words) | _ranges(crop, currency, words)
 
 
 def curves_of(crop):
@@ -90,72 +66,65 @@ def interval(ends, currency, words):
 def _curves(crop, currency, words):
     mixes = curves_of(crop)
     end = max((mix["curve"][-1][0] for mix in mixes), default=10) * 1.1
-    curves = [mix["curve"] for mix in mixes] + [[]] * MOST_LINES
-    shares = {share: percent(share, currency) for share in (0, 0.25, 0.5, 0.75, 1)}
+    rest = MOST_LINES - len(mixes)
+    names = [clipped(mix["medium"]) for mix in mixes] + [""] * rest
+    lines = [corners(mix["curve"], end) for mix in mixes] + [[]] * rest
     days = round_ticks(end, lambda day: short(day, currency))
-    names = [clipped(mix["medium"]) for mix in mixes] + [""] * MOST_LINES
     return together(
-        key(CURVES, words.text("bench.curves", crop=crop["crop"]), names[:MOST_LINES]),
-        *(
-            {f"{CURVES} {place}": {"data": corners(curves[place], end)}}
-            for place in range(MOST_LINES)
-        ),
-        axis(f"{CURVES} x", days, end=end, label=words.text("column.day")),
-        axis(f"{CURVES} y", shares, end=1),
+        key(CURVES, words.text("bench.curves", crop=crop["crop"]), names),
+        filled(LINES, *lines),
+        axis(f"{CURVES} x", days, end, label=words.text("column.day")),
+        axis(f"{CURVES} y", _share_ticks(currency), 1),
     )
 
 
-def _picture(crop, currency, words):
+def _ranges(crop, currency, words):
     if is_about_money(crop):
-        title = words.text("bench.money_title", crop=crop["crop"])
-        shown = _costs(money_of(crop)["mixes"], currency, words)
+        mixes, title = money_of(crop)["mixes"], "bench.money_title"
+        end = _end_of(mixes)
+        ranges = [(range_of(mix, currency, words), *_cost(mix, end)) for mix in mixes]
+        end *= 1.05
+        ticks = round_ticks(end, lambda value: each(value, currency))
+        label = words.text("axis.each", symbol=currency.symbol)
     else:
-        title = words.text("bench.share_title", crop=crop["crop"])
-        shown = _shares(counted_of(crop), currency, words)
-    return together(key(COSTS, title, []), shown)
-
-
-def _shares(mixes, currency, words):
-    """The share that comes up in each mix."""
-    data = columns(*COLUMNS[f"{COSTS} bars"])
-    for i, mix in enumerate(mixes):
-        low, high = mix["jeffreys_95"]
-        found = interval((low, high), currency, words)
-        named = words.text("bench.bar", medium=mix["medium"], range=found)
-        add(data, -i - 0.68, -i - 0.26, named, low, high, mix["share"])
-    ticks = {share: percent(share, currency) for share in (0, 0.25, 0.5, 0.75, 1)}
-    return _ranges(data, len(mixes), ticks, 1.05, words.text("axis.comes_up"))
-
-
-def _costs(mixes, currency, words):
-    known = [mix for mix in mixes if mix["low"] is not None]
-    ends = [mix["high"] or 0 for mix in known]
-    middles = [mix["middle"] or mix["low"] for mix in known]
-    end = min(max(ends, default=1), ROOM * max(middles, default=1)) or 1
-    data = columns(*COLUMNS[f"{COSTS} bars"])
-    for i, mix in enumerate(mixes):
-        named = words.text("bench.bar", medium=mix["medium"], range=range_of(mix, currency, words))
-        is_known = mix["low"] is not None
-        low, high = (mix["low"], min(mix["high"] or end, end)) if is_known else (nan, 0)
-        middle = mix["middle"] if mix["middle"] is not None else nan
-        add(data, -i - 0.68, -i - 0.26, named, low, high, middle)
-    ticks = round_ticks(end * 1.05, lambda value: each(value, currency))
-    label = words.text("axis.each", symbol=currency.symbol)
-    return _ranges(data, len(mixes), ticks, end * 1.05, label)
-
-
-def _ranges(data, count, ticks, end, label):
+        mixes, title, end = counted_of(crop), "bench.share_title", 1.05
+        shares = [(*mix["jeffreys_95"], mix["share"]) for mix in mixes]
+        ranges = [(interval(found[:2], currency, words), *found) for found in shares]
+        ticks, label = _share_ticks(currency), words.text("axis.comes_up")
+    bars = [
+        (-i - 0.68, -i - 0.26, words.text("bench.bar", medium=mix["medium"], range=said), *ends)
+        for i, (mix, (said, *ends)) in enumerate(zip(mixes, ranges, strict=True))
+    ]
     return together(
-        {f"{COSTS} bars": {"data": data}},
-        rows(COSTS, max(count, 1), ROW_HEIGHT, 56),
-        axis(f"{COSTS} x", ticks, end=end, label=label),
+        filled(BARS, bars),
+        key(COSTS, words.text(title, crop=crop["crop"])),
+        rows(COSTS, max(len(mixes), 1), 58),
+        axis(f"{COSTS} x", ticks, end, label=label),
     )
+
+
+def _end_of(mixes):
+    """The highest cost to show."""
+    known = [mix for mix in mixes if mix["low"] is not None]
+    most = max((mix["high"] or 0 for mix in known), default=1)
+    return min(most, ROOM * max((mix["middle"] or mix["low"] for mix in known), default=1)) or 1
+
+
+def _cost(mix, end):
+    """The low, high and middle cost of a mix as drawn."""
+    middle = nan if mix["middle"] is None else mix["middle"]
+    if mix["low"] is None:
+        return nan, 0, middle
+    return mix["low"], min(mix["high"] or end, end), middle
+
+
+def _share_ticks(currency):
+    return {share: percent(share, currency) for share in (0, 0.25, 0.5, 0.75, 1)}
 
 
 def corners(curve, end):
-    """The corners of a curve's steps, by column: each level holds until the next observation."""
-    found = columns(*CORNERS)
+    """The corners of a curve's steps: each level holds until the next observation."""
+    found = []
     for look, (day, *_) in zip_longest(curve, curve[1:], fillvalue=(end,)):
-        add(found, *look)
-        add(found, day, *look[1:])
+        found += [look, (day, *look[1:])]
     return found

@@ -47,14 +47,7 @@ ENGLISH = {
 
 
 def text(key, /, **gaps):
-    """
-    The text of a key with its gaps filled; KeyError if there is no such text.
-
-    Examples
-    --------
-    >>> text("axis.each", symbol="€")
-    '€ per ready seedling'
-    """
+    """The text of a key with its gaps filled; KeyError if there is no such text."""
     return ENGLISH[key].format_map(gaps)
 
 

@@ -62,9 +62,9 @@ def package_name(package, currency, take=1):
 
     Examples
     --------
-    >>> from pennyflat_display.money import CURRENCIES
+    >>> from pennyflat_display.money import currency_of
     >>> from pennyflat.scenario.package import Package
-    >>> package_name(Package("Lane", 16, "qt_dry", 9.8), CURRENCIES["USD"], 3)
+    >>> package_name(Package("Lane", 16, "qt_dry", 9.8), currency_of("USD"), 3)
     '3 × 16 qt (dry)'
     """
     label = f"{short(package.size, currency)} {text(f'short.{package.unit}')}"

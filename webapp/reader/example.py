@@ -19,14 +19,7 @@ def example():
 
 @cache
 def names():
-    """
-    The example's own names, in the order of the page.
-
-    Examples
-    --------
-    >>> len(names()), names()[1:4]
-    (16, ('tomato', 'lettuce', 'marigold'))
-    """
+    """The example's own names, in the order of the page."""
     tables = ("sowings", "media", "ingredients", "stores", "trays")
     rows = [row for table in tables for row in DEMO[table]]
     called = [row.get("crop") or row["name"] for row in (*rows, DEMO["feed"])]

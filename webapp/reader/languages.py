@@ -37,17 +37,7 @@ def speak(language):
 
 def best_of(wanted):
     """
-    The language that suits a visitor best.
-
-    Parameters
-    ----------
-    wanted : iterable of str
-        Codes of the languages they read, in order of preference. [BCP 47]
-
-    Returns
-    -------
-    str
-        One of `LANGUAGES`.
+    The language for a visitor who reads these, in order of preference. [BCP 47]
 
     Examples
     --------
@@ -83,16 +73,6 @@ def translated(context, message):
 
 
 def translated_for(count, context, one, several):
-    """
-    A message for a number of things in the current language.
-
-    Parameters
-    ----------
-    count : float
-        How many; a fraction counts as several.
-    context : str
-    one, several : str
-        The message in English, for one thing and for any other number.
-    """
+    """A message for a number of things in the current language; a fraction counts as several."""
     whole = int(count) if count == int(count) else 2
     return catalogue(_spoken).npgettext(context, one, several, whole)

@@ -18,7 +18,6 @@ PRICED = {
 }
 """The amount that a price refers to, by measure of the goods, in that measure."""
 
-
 TELLING = 5
 """A number with this many more digits in one kind of units was typed in the other. Ours."""
 
@@ -27,15 +26,7 @@ ROUNDED = 4
 
 
 def unit(quantity, currency):
-    """
-    The unit that a quantity is shown in.
-
-    Examples
-    --------
-    >>> from pennyflat_display.money import CURRENCIES
-    >>> unit("cell", CURRENCIES["EUR"])
-    'mL'
-    """
+    """The unit that a quantity is shown in."""
     return text(f"short.{unit_name(quantity, currency.units)}")
 
 
@@ -50,15 +41,7 @@ def plain(value, quantity, currency, digits=3):
 
 
 def measured(value, quantity, currency, digits=3):
-    """
-    An amount with its unit.
-
-    Examples
-    --------
-    >>> from pennyflat_display.money import CURRENCIES
-    >>> measured(0.6, "mix", CURRENCIES["EUR"])
-    '0.6 L'
-    """
+    """An amount with its unit."""
     return f"{plain(value, quantity, currency, digits)} {unit(quantity, currency)}"
 
 
@@ -69,15 +52,12 @@ def meant(value, quantity, currency):
 
 def as_typed(value, quantity, currency):
     """
-    An amount for an entry field, with a decimal point.
-
-    It is shown as typed if that was in the displayed units. If it was typed in the others, which is
-    assumed if it has `TELLING` fewer digits in those, it is rounded.
+    An amount for an entry field, with a decimal point; rounded if it was typed in the other units.
 
     Examples
     --------
-    >>> from pennyflat_display.money import CURRENCIES
-    >>> as_typed(306.4380968, "cell", CURRENCIES["USD"]), as_typed(60, "cell", CURRENCIES["USD"])
+    >>> from pennyflat_display.money import currency_of
+    >>> as_typed(306.4380968, "cell", currency_of("USD")), as_typed(60, "cell", currency_of("USD"))
     ('306.4', '60')
     """
     metric, customary = f"{value:.{DIGITS}g}", to_customary(value, quantity)

@@ -42,15 +42,7 @@ def counts_in(text):
 
 
 def without_currency(text, currency):
-    """
-    Typed money without its sign or code.
-
-    Examples
-    --------
-    >>> from pennyflat_display.money import currency_of
-    >>> without_currency("€ 5,20", currency_of("EUR")).strip()
-    '5,20'
-    """
+    """Typed money without its sign or code."""
     return _signs().sub("", text.translate(_MARKS).replace(currency.code, ""))
 
 
@@ -69,8 +61,7 @@ def number_in(text, currency):
     """
     text = text.translate(_MARKS).replace("\u2212", "-")
     groups = {currency.place.group, currency.place.money_group}
-    for group in (",", "."):
-        other = "." if group == "," else ","
+    for group, other in ((",", "."), (".", ",")):
         pattern = rf"[+-]?[1-9]\d{{0,2}}(?:\{group}\d{{3}})+"
         grouped = re.fullmatch(rf"{pattern}(?:\{other}\d*)?", text)
         sure = other in text or text.count(group) > 1 or group in groups

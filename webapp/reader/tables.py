@@ -3,17 +3,7 @@
 from pennyflat.trade.data import FOLDER as DATA
 from pennyflat.trade.data import causes, ec_bands, emergence, facts, rows, sources
 
-__all__ = [
-    "DATA",
-    "SHOWN",
-    "causes",
-    "ec_bands",
-    "emergence",
-    "facts",
-    "rows",
-    "sources",
-    "texts_shown",
-]
+__all__ = ["DATA", "causes", "ec_bands", "emergence", "facts", "rows", "sources"]
 
 EVERY = None
 """Means every quantity of a table."""
@@ -52,14 +42,7 @@ published."""
 
 
 def texts_shown():
-    """
-    Every text of the tables that the page shows: {text: its place}.
-
-    Examples
-    --------
-    >>> texts_shown()["Damp mix raises less dust"]
-    'cautions.why'
-    """
+    """Every text of the tables that the page shows, with its place, such as "cautions.why"."""
     found = {}
     for table, columns in SHOWN.items():
         for row in rows(table):

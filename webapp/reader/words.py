@@ -220,9 +220,6 @@ class Later(str):
         made.key, made.gaps = key, gaps
         return made
 
-    def __getnewargs__(self):
-        return self.key, self.gaps
-
 
 def text(key, /, **gaps):
     """The text of a key with its gaps filled; KeyError if there is no such text."""
@@ -232,16 +229,9 @@ def text(key, /, **gaps):
 
 def counted(key, count, /, **gaps):
     """
-    The text of a key for a number of things, with its gaps filled.
+    The text of a key for a number of things, with its gaps filled; {count} is the count by default.
 
-    Parameters
-    ----------
-    key : str
-        The key of a pair of texts.
-    count : float or None
-        How many; None, for unknown, counts as several.
-    gaps
-        The text for each gap; {count} is the plain count by default.
+    None, for an unknown number, counts as several.
     """
     one, several = CATALOGUE[key]
     found = translated_for(2 if count is None else count, key, one, several)
@@ -269,15 +259,7 @@ def data(found):
 
 
 def said(sentence):
-    """
-    A sentence in the current language.
-
-    Parameters
-    ----------
-    sentence : str
-        From the model, with its gaps, or from `later`. Anything else, such as a name or a number as
-        text, is returned unchanged.
-    """
+    """A sentence of the model or from `later` in the current language; all else is unchanged."""
     if isinstance(sentence, Later):
         return text(sentence.key, **sentence.gaps)
     if isinstance(sentence, Said):

@@ -23,12 +23,8 @@ class Desk:
     """
     Everything on the desk besides the plan, which is a `Work`.
 
-    Parameters
-    ----------
-    shown : callable
-        Makes a page from a work; if it raises anything, the work cannot be shown.
-    solve : callable or None
-        Solves a program here; None uses the page's solver.
+    `shown` makes a page from a work; if it raises anything, the work cannot be shown. `solve`
+    solves a program here; None uses the page's solver.
     """
 
     def __init__(self, shown, solve=None):
@@ -254,9 +250,6 @@ class Desk:
         if work.is_example and not self.has_own:
             self._look(work)
 
-    def _file(self, work, message):
-        self._offer(work, sharing.from_file(message.name, message.text))
-
     def _offer(self, work, offer):
         """Offer what was read, in the place of what was offered or viewed before."""
         self._back_to_own(work)
@@ -286,21 +279,19 @@ class Desk:
             self._look(work)
             return
         self._let_go()
-        before = work.document
-        match message.text:
-            case "copy":
-                self.looking = None
-                work.open(offer.document)
-                self.keeping.start(work)
-                self.notice = later("keep.copied", title=offer.document["title"])
-            case "merge":
-                self._merge(work, before, offer.document)
+        if message.text == "copy":
+            self.looking = None
+            work.open(offer.document)
+            self.keeping.start(work)
+            self.notice = later("keep.copied", title=offer.document["title"])
+        elif message.text == "merge":
+            self._merge(work, sharing.merged(work.document, offer.document), "merge")
 
-    def _merge(self, work, before, document):
-        found = sharing.merged(before, document)
-        work.replace(found.document, "prices")
-        self.after(work, before, "merge")
-        self.notice = found.said
+    def _merge(self, work, merged, act):
+        before = work.document
+        work.replace(merged.document, "prices")
+        self.after(work, before, act)
+        self.notice = merged.said
 
     def _own(self, work, message):
         self._back_to_own(work)
@@ -341,36 +332,13 @@ class Desk:
             raise Refused(later("share.nothing"))
         self.order.add(work.answered)
 
-    def _order_link(self, work, message):
-        self.order.take(lambda: sharing.from_link(message.text))
-
-    def _order_file(self, work, message):
-        self.order.take(lambda: sharing.from_file(message.name, message.text))
-
-    def _order_split(self, work, message):
-        self.order.divide(message.text)
-
-    def _order_remove(self, work, message):
-        self.order.remove(message.text)
-
     # A price list
-
-    def _prices(self, work, message):
-        self.prices.read(message.text, work.document)
-
-    def _prices_tick(self, work, message):
-        self.prices.tick(message.line, bool(message.text))
-
-    def _prices_mean(self, work, message):
-        self.prices.tick_other()
 
     def _prices_take(self, work, message):
         if self.prices.list is None:  # pressed twice
             return
-        before, found = work.document, self.prices.taken(work.document)
-        work.replace(found.document, "prices")
-        self.after(work, before, "prices")
-        self.notice, self.prices = found.said, Prices()
+        self._merge(work, self.prices.taken(work.document), "prices")
+        self.prices = Prices()
 
     def _prices_leave(self, work, message):
         self.prices = Prices()
@@ -382,14 +350,18 @@ HANDLERS = {
     messages.PlanForget: Desk._plan_forget, messages.ForgetAll: Desk._forget_all,
     messages.Back: Desk._back, messages.Elsewhere: Desk._elsewhere, messages.Theirs: Desk._theirs,
     messages.Both: Desk._both, messages.Storage: Desk._storage, messages.Dismiss: Desk._dismiss,
-    messages.Link: Desk._link, messages.File: Desk._file, messages.Take: Desk._take,
+    messages.Link: Desk._link, messages.Take: Desk._take,
+    messages.File: lambda desk, work, m: desk._offer(work, sharing.from_file(m.name, m.text)),
     messages.Own: Desk._own, messages.Share: Desk._share, messages.Print: Desk._print,
     messages.LookAround: Desk._look_around, messages.OrderOwn: Desk._order_own,
-    messages.OrderLink: Desk._order_link, messages.OrderFile: Desk._order_file,
-    messages.OrderSplit: Desk._order_split, messages.OrderRemove: Desk._order_remove,
-    messages.Prices: Desk._prices, messages.PricesTick: Desk._prices_tick,
-    messages.PricesMean: Desk._prices_mean, messages.PricesTake: Desk._prices_take,
-    messages.PricesLeave: Desk._prices_leave,
+    messages.OrderLink: lambda desk, _, m: desk.order.take(sharing.from_link, m.text),
+    messages.OrderFile: lambda desk, _, m: desk.order.take(sharing.from_file, m.name, m.text),
+    messages.OrderSplit: lambda desk, _, m: desk.order.divide(m.text),
+    messages.OrderRemove: lambda desk, _, m: desk.order.remove(m.text),
+    messages.Prices: lambda desk, work, m: desk.prices.read(m.text, work.document),
+    messages.PricesTick: lambda desk, _, m: desk.prices.tick(m.line, bool(m.text)),
+    messages.PricesMean: lambda desk, *_: desk.prices.tick_other(),
+    messages.PricesTake: Desk._prices_take, messages.PricesLeave: Desk._prices_leave,
 }  # fmt: skip
 """Handlers of messages that are not about the entries."""
 

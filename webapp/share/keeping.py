@@ -16,7 +16,7 @@ Documents in an earlier format are stored unchanged and converted when read.
 import json
 import secrets
 import time
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from page.faults import fault_link
 from pennyflat.scenario.checking import Fault
@@ -45,9 +45,9 @@ class Plan:
     """Its stored contents; None if unreadable."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Past:
-    """The open plan before a change."""
+    """The open plan before a change, as stored."""
 
     number: int
     at: float
@@ -109,12 +109,11 @@ class Keeping:
             return
         if self._last_year and work.document is self._last_year[2]:
             self._back_to_last_year(before)
-        step = act, path
         if self.id is None:
             self.id = self.writes["current"] = _new_id()
-        if step[0] != "type" or step != self._step:
+        if act != "type" or self._step != (act, path):
             self._remember(before, _change_said(before, act, path))
-        self._step = step
+        self._step = act, path
         self.keep(work)
 
     def _back_to_last_year(self, before):
@@ -154,23 +153,11 @@ class Keeping:
         work.document = work.document | {"title": title}
         self.start(work)
         for number, state in enumerate(past):
-            self._put_past(Past(number, state.at, state.what, state.document))
+            self._put_past(replace(state, number=number))
         return title
 
     def elsewhere(self, work, told):
-        """
-        Another tab has stored or deleted something.
-
-        Parameters
-        ----------
-        work : state.Work
-        told : messages.Elsewhere
-
-        Returns
-        -------
-        str
-            A message to the grower, or "".
-        """
+        """Another tab has stored or deleted something; returns a message to the grower, or ""."""
         if not told.key.startswith("plan:"):
             return ""
         plan_id, is_open = told.key.removeprefix("plan:"), told.key == f"plan:{self.id}"
@@ -221,10 +208,8 @@ class Keeping:
 
     def _put_past(self, state):
         self.past = (*self.past, state)[-MOST_PAST:]
-        kept = {"number": state.number, "at": state.at, "what": state.what}
-        kept["document"] = state.document
         key = f"past:{self.id}:{state.number % MOST_PAST}"
-        self.writes[key] = json.dumps(kept, ensure_ascii=False)
+        self.writes[key] = json.dumps(vars(state), ensure_ascii=False)
 
 
 def _new_id():
@@ -259,11 +244,9 @@ def _past(plan_id, kept):
 
 def _change_said(before, act, path):
     """A change in words, as shown in the list of earlier states."""
-    if act in ("type", "add", "copy", "remove") and path:
-        where = _place_said(before, path)
-        if where:
-            return text(f"past.{act}", what=where)
-    return text_or_none(f"past.{act}") or text("past.other")
+    where = _place_said(before, path)
+    is_unknown = act in ("type", "copy", "remove") and not where
+    return (not is_unknown and text_or_none(f"past.{act}", what=where)) or text("past.other")
 
 
 def _place_said(document, path):

@@ -22,17 +22,20 @@ class Pooling:
         """How the club divides its saving; one of `pennyflat.club.split.SPLITS`."""
         self.refused = ""
         """Why the last attempt to add a member failed, as a sentence."""
-        self._report = None, ()
+        self.report = None
+        """As from `pennyflat.pool`; None with fewer than two members or if they do not fit."""
+        self.reasons = ()
+        """Why they do not, as sentences."""
 
     def add(self, document):
         """Add a member."""
         self._work_out((*self.members, document)[:MOST_MEMBERS])
 
-    def take(self, opened):
-        """Add the member whose link or file `opened` reads, or record why not."""
+    def take(self, reading, *source):
+        """Add the member whose link or file `reading` reads, or record why not."""
         self.refused = ""
         try:
-            self.add(opened().document)
+            self.add(reading(*source).document)
         except Refused as refused:
             self.refused = str(refused)
 
@@ -46,34 +49,17 @@ class Pooling:
         self.refused = ""
         self._work_out((*self.members[:place], *self.members[place + 1 :]))
 
-    def report(self):
-        """
-        The order.
-
-        Returns
-        -------
-        report : dict or None
-            As from `pennyflat.pool`; None with fewer than two members, or if they cannot form one
-            order.
-        reasons : tuple of str
-            Why they cannot, as sentences.
-        """
-        return self._report
-
     def go_on(self, message=None):
         """Continue the computation as far as possible here; `message` may be a `Solved`."""
         if self.solving is not None and isinstance(message, Solved):
             self.solving.solved(message)
         if self.solving is not None and self.solving.go_on():
-            self._report = self.solving.result, ()
+            self.report = self.solving.result
 
     def _work_out(self, members):
-        from pennyflat.club.pool import (  # not at the start: few visitors need it
-            PoolError,
-            pool_steps,
-        )
+        from pennyflat.club.pool import PoolError, pool_steps  # not at the start: few need it
 
-        self.members, self._report, self.solving = members, (None, ()), None
+        self.members, self.report, self.reasons, self.solving = members, None, (), None
         if len(members) < 2:
             return
         decimals = currency_of(members[0]["currency"]).decimals
@@ -83,4 +69,4 @@ class Pooling:
             self.solving = Solving(steps, self._solve)
             self.go_on()
         except PoolError as error:
-            self.solving, self._report = None, (None, error.differences)
+            self.solving, self.reasons = None, error.differences

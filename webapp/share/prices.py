@@ -2,12 +2,17 @@
 
 from dataclasses import dataclass
 
+from pennyflat.scenario.document import write
 from pennyflat.scenario.package import Package
+from pennyflat.trade.names import is_feed, name_key
 from pennyflat.units import GRAMS
 from reader.words import later
 from share.sharing import Merged, merged, with_stores
 from work import edits
 from work.messages import Refused
+
+NEW = "media", None
+"""Table and row of goods that are not on the shelf."""
 
 MOST_OFFERED = 200
 """Most rows of a list that are shown and can be taken. [count] Ours: no shelf has more."""
@@ -17,7 +22,8 @@ MOST_OFFERED = 200
 class Offered:
     """One row of the list as it would be taken."""
 
-    line: int
+    listed: object
+    """The `PriceRow` as listed."""
     item: str
     """Its name here, or the list's if it is new."""
     package: Package
@@ -25,10 +31,6 @@ class Offered:
     becomes: str
     """"known", "new", "lacks" for a new mix without a yield, or "feed" for a feed not ours."""
     is_ticked: bool
-    notices: tuple
-    other_sign: str
-    """The sign of another currency."""
-    has_known_yield: bool
 
 
 class Prices:
@@ -41,7 +43,7 @@ class Prices:
         """The reader's own ticks: line to whether it is ticked."""
 
     def read(self, source, document):
-        """Read a list; rows without a shop get the document's first. None means too long."""
+        """Read a list, None if too long; rows without a shop get the document's first."""
         from pennyflat.trade.price_list import read_price_list  # not at the start: few have a list
 
         store = next(iter(edits.names(document, "stores")), "")
@@ -70,15 +72,14 @@ class Prices:
         not the document's own cannot be ticked.
         """
         owners = _owners(document)
-        rows = sorted(self.list.rows, key=lambda row: _key(row.item) not in owners)
+        rows = sorted(self.list.rows, key=lambda row: name_key(row.item) not in owners)
         found = [self._offered(row, owners) for row in rows[:MOST_OFFERED]]
         return found, len(rows) - len(found)
 
     def _offered(self, row, owners):
-        from pennyflat.trade.names import is_feed
         from pennyflat.trade.price_list import with_known_yield
 
-        owner = owners.get(_key(row.item))
+        _, owner = owners.get(name_key(row.item), NEW)
         package, becomes = row.package, "known"
         if owner is not None:
             package = with_known_yield(package, _with_yields(owner))
@@ -88,59 +89,37 @@ class Prices:
             has_volume = package.unit not in GRAMS or package.yields_l is not None
             becomes = "new" if has_volume else "lacks"
         usual = becomes in ("known", "new") and not row.other_sign
-        return Offered(
-            row.line,
-            row.item if owner is None else owner["name"],
-            package,
-            becomes,
-            becomes != "feed" and self.ticks.get(row.line, usual),
-            row.notices,
-            row.other_sign,
-            package.yields_l != row.package.yields_l,
-        )
+        is_ticked = becomes != "feed" and self.ticks.get(row.line, usual)
+        name = row.item if owner is None else owner["name"]
+        return Offered(row, name, package, becomes, is_ticked)
 
     def taken(self, document):
-        """
-        A working document with the ticked prices; anything not on the shelf becomes a new mix.
-
-        Returns
-        -------
-        sharing.Merged
-        """
-        rows = {}
+        """The document with the ticked prices, `Merged`; what is not on the shelf is a new mix."""
+        owners, goods = _owners(document), {}
         for row in self.offered(document)[0]:
             if row.is_ticked:
-                rows.setdefault(_key(row.item), (row.item, []))[1].append(_package(row.package))
-        goods = [{"name": name, "packages": packages} for name, packages in rows.values()]
-        places = {"feed": [], "ingredients": [], "media": []}
-        for row in goods:
-            places[_table_of(document, row["name"])].append(row)
-        theirs = places | {"feed": next(iter(places["feed"]), None)}
+                found = goods.setdefault(name_key(row.item), {"name": row.item, "packages": []})
+                found["packages"].append(write(row.package))
+        theirs = {"media": [], "ingredients": [], "feed": None}
+        for key, row in goods.items():
+            table, _ = owners.get(key, NEW)
+            if table == "feed":
+                theirs["feed"] = row
+            else:
+                theirs[table].append(row)
         found = merged(document, theirs)
-        new = [row for row in places["media"] if row["name"] in found.unknown]
+        new = [row for row in theirs["media"] if row["name"] in found.unknown]
         added = found.added + sum(len(row["packages"]) for row in new)
         return Merged(with_stores(_with_mixes(found.document, new), {}), found.changed, added)
 
 
-def _key(name):
-    from pennyflat.trade.names import name_key
-
-    return name_key(name)
-
-
 def _owners(document):
-    """The shelf by name key: mixes, then ingredients, then the feed."""
-    feed = document.get("feed") or {}
-    rows = (feed, *reversed(document["ingredients"]), *reversed(document["media"]))
-    return {_key(row["name"]): row for row in rows if row.get("name")}
-
-
-def _table_of(document, name):
-    for table in ("media", "ingredients"):
-        if any(_key(row["name"]) == _key(name) for row in document[table]):
-            return table
-    feed = document.get("feed") or {}
-    return "feed" if _key(feed.get("name") or "") == _key(name) else "media"
+    """The shelf by name key, each row with its table: mixes, then ingredients, then the feed."""
+    rows = [("feed", document.get("feed") or {})]
+    rows += [
+        (table, row) for table in ("ingredients", "media") for row in reversed(document[table])
+    ]
+    return {name_key(row["name"]): (table, row) for table, row in rows if row.get("name")}
 
 
 def _with_yields(owner):
@@ -157,11 +136,3 @@ def _with_mixes(document, rows):
         place = ("media", len(document["media"]))
         document = edits.with_row(document, place, fresh | {"packages": row["packages"]})
     return document
-
-
-def _package(package):
-    found = {key: getattr(package, key) for key in ("store", "size", "unit", "price")}
-    found |= {key: value for key in ("yields_l", "limit") if (value := getattr(package, key))}
-    if package.deal:
-        found["deal"] = {"take": package.deal.take, "pay": package.deal.pay}
-    return found

@@ -7,6 +7,8 @@ changes until they have chosen what to do with it.
 import json
 from dataclasses import dataclass, replace
 
+from markupsafe import Markup
+
 from page.files import file_name
 from pennyflat.scenario import document as scenario
 from pennyflat.scenario import link
@@ -67,14 +69,7 @@ class Merged:
 
 
 def address(document, page):
-    """
-    The page's address with the scenario after its #.
-
-    Raises
-    ------
-    Refused
-        If it is too long for a link.
-    """
+    """The page's address with the scenario after its #; `Refused` if that is too long."""
     try:
         return f"{page}#{link.encode(document)}"
     except link.LinkError as error:
@@ -85,32 +80,20 @@ def address(document, page):
 class Code:
     """A QR code."""
 
-    svg: str
-    """Its drawing."""
+    svg: Markup
     modules: int
     """Width with the quiet zone. [modules]"""
 
 
 def qr_code(content):
-    """
-    A QR code as a drawing, or None if the content is too long.
-
-    Parameters
-    ----------
-    content : str
-        At most `LONGEST_QR` bytes in UTF-8.
-
-    Returns
-    -------
-    Code or None
-    """
+    """The `Code` of a text, or None if the text is too long."""
     if len(content.encode()) > LONGEST_QR:
         return None
     import segno  # only loaded when someone asks for a code
 
     made = segno.make(content, error="l", micro=False)
     svg = made.svg_inline(omitsize=True, border=QUIET_ZONE, light="#fff", dark="#000")
-    return Code(svg, made.symbol_size(border=QUIET_ZONE)[0])
+    return Code(Markup(svg), made.symbol_size(border=QUIET_ZONE)[0])
 
 
 def is_on_one_device(address):
@@ -145,14 +128,11 @@ def from_file(name, source):
     try:
         return Offer(_not_too_large(scenario.write(scenario.parse(source))), "file")
     except scenario.ScenarioError as error:
-        named = "; ".join(
-            " ".join(said(str(fault)).split()) for fault in error.faults[:FAULTS_NAMED]
-        )
-        more = len(error.faults) - FAULTS_NAMED
-        if more > 0:
-            why = counted("file.unusable_more", more, name=name, faults=named)
-            raise Refused(why) from None
-        raise Refused(later("file.unusable", name=name, faults=named)) from None
+        named = [" ".join(said(str(fault)).split()) for fault in error.faults[:FAULTS_NAMED]]
+        gaps = {"name": name, "faults": "; ".join(named)}
+        if more := len(error.faults[FAULTS_NAMED:]):
+            raise Refused(counted("file.unusable_more", more, **gaps)) from None
+        raise Refused(later("file.unusable", **gaps)) from None
     except OverflowError:
         raise Refused(later("file.unusable", name=name, faults=later("file.number"))) from None
 
@@ -185,30 +165,14 @@ def as_file(work):
 def merged(mine, theirs):
     """
     A document with another's packages and prices for everything with the same name in both,
-    ignoring capitals, hyphens, spaces and plurals.
+    ignoring capitals, hyphens, spaces and plurals; `Refused` if the prices are in another currency.
 
     A package of the same size, unit and shop gets the other's price and deal; a new one is added,
-    with its shop. Nothing is removed.
-
-    Parameters
-    ----------
-    mine : dict
-        A working document.
-    theirs : dict
-        A scenario document, or any part of one that has packages.
-
-    Returns
-    -------
-    Merged
-
-    Raises
-    ------
-    Refused
-        If the prices are in another currency.
+    with its shop. Nothing is removed. `theirs` is a document or any part of one that has packages.
     """
     if theirs.get("currency", mine["currency"]) != mine["currency"]:
-        gaps = {"mine": mine["currency"], "theirs": theirs["currency"]}
-        raise Refused(later("merge.currency", **gaps))
+        currencies = {"mine": mine["currency"], "theirs": theirs["currency"]}
+        raise Refused(later("merge.currency", **currencies))
     found = Merged(mine)
     for table in ("media", "ingredients"):
         places = {name_key(row["name"]): (table, i) for i, row in enumerate(mine[table])}
@@ -224,15 +188,12 @@ def merged(mine, theirs):
 def with_stores(document, theirs):
     """A document with every shop that its packages name, at the other's trip costs."""
     known = {store["name"]: store for store in theirs.get("stores", ())}
-    listed = set(edits.names(document, "stores"))
-    for owner in (*document["media"], *document["ingredients"], document.get("feed") or {}):
-        for package in owner.get("packages", ()):
-            name = package.get("store")
-            if name and name not in listed:
-                listed.add(name)
-                row = known.get(name, {"name": name})
-                document = edits.with_row(document, ("stores", len(document["stores"])), row)
-    return document
+    owners = (*document["media"], *document["ingredients"], document.get("feed") or {})
+    named = (package.get("store") for owner in owners for package in owner.get("packages", ()))
+    listed = edits.names(document, "stores")
+    new = [name for name in dict.fromkeys(named) if name and name not in listed]
+    rows = [known.get(name, {"name": name}) for name in new]
+    return document | {"stores": [*document["stores"], *rows]} if rows else document
 
 
 def _with_packages(found, place, row):

@@ -6,14 +6,13 @@ visitors use is imported on demand, so that the page starts without it.
 
 from collections import defaultdict
 from datetime import date, datetime
-
-from markupsafe import Markup
+from functools import partial
 
 from page.files import csv_file, file_name
 from page.markup import render
 from pennyflat_display import places
 from pennyflat_display.money import amount, currency_of, number
-from reader.measures import goods, measured, size_said
+from reader.measures import goods, line_said, measured, size_said
 from reader.words import counted, field_name, in_a_row, later, text
 from share import sharing
 from work.messages import Refused
@@ -33,14 +32,8 @@ def parts(work, desk):
     unreadable = sum(plan.kept is None for plan in keeping.plans.values())
     return {
         "notice": (
-            _notice,
-            desk.notice,
-            desk.offer,
-            looked_at,
-            desk.has_own,
-            keeping.theirs,
-            keeping.trouble,
-            unreadable,
+            _notice, desk.notice, desk.offer, looked_at, desk.has_own, keeping.theirs,
+            keeping.trouble, unreadable,
         ),
         "plans-gist": (_gist, keeping.plans.get(keeping.id)),
         "plans": (_plans, keeping.listed(), keeping.id, keeping.past),
@@ -50,7 +43,8 @@ def parts(work, desk):
             _prices, desk.prices, desk.prices.list, desk.prices.ticks, work.document, work.currency,
         ),
         "order": (
-            _order, desk.order.members, desk.order.split, desk.order.refused, *desk.order.report(),
+            _order, desk.order.members, desk.order.split, desk.order.refused, desk.order.report,
+            desk.order.reasons,
         ),
         "sheet": (_sheet, work, desk, desk.sheet, *_sheet_is_of(work, desk)),
     }  # fmt: skip
@@ -89,28 +83,17 @@ def _at(seconds):
 
 
 def _gist(plan):
-    if plan is None:
-        return render("line.html", text=text("keep.gist_none"))
-    return render("line.html", text=text("keep.gist", title=plan.title, at=_at(plan.at)))
+    said = plan and text("keep.gist", title=plan.title, at=_at(plan.at))
+    return render("line.html", text=said or text("keep.gist_none"))
 
 
 def _plans(plans, in_hand, past):
     return render(
         "plans.html",
-        plans=[
-            {
-                "id": plan.id,
-                "title": plan.title,
-                "at": _at(plan.at) if plan.kept else "",
-                "can_open": plan.kept is not None and plan.id != in_hand,
-                "in_hand": plan.id == in_hand,
-            }
-            for plan in plans
-        ],
-        past=[
-            {"number": state.number, "at": _at(state.at), "what": state.what}
-            for state in reversed(past)
-        ],
+        plans=plans,
+        in_hand=in_hand,
+        past=past[::-1],
+        at=_at,
         name_field=field_name("title"),
     )
 
@@ -121,16 +104,11 @@ def _crop_shown(work):
 
 def _chart_files(title, crop):
     """Buttons that save the charts, and their file names."""
-    return render(
-        "chart-files.html",
-        charts=[
-            (
-                chart,
-                [(kind, file_name({"title": title}, kind, crop, of)) for kind in ("svg", "png")],
-            )
-            for chart, of in CHARTS.items()
-        ],
-    )
+    charts = [
+        (chart, [(kind, file_name({"title": title}, kind, crop, of)) for kind in ("svg", "png")])
+        for chart, of in CHARTS.items()
+    ]
+    return render("chart-files.html", charts=charts)
 
 
 def _share(link, answered, is_current, currency):
@@ -140,11 +118,10 @@ def _share(link, answered, is_current, currency):
     return render(
         "share.html",
         address=address,
-        length=text("share.length", count=places.write(len(address), ",")),
-        code=code and Markup(code.svg),
-        modules=code and code.modules,
-        alt=text("share.qr", title=document["title"]),
-        no_code=text("share.no_qr", most=number(sharing.LONGEST_QR, currency, 0)),
+        length=places.write(len(address), ","),
+        code=code,
+        title=document["title"],
+        most=number(sharing.LONGEST_QR, currency, 0),
         is_local=sharing.is_on_one_device(address),
         is_stale=document is not answered or not is_current,
         is_complete=is_current,
@@ -155,7 +132,7 @@ def _prices(prices, found, _ticks, document, currency):
     if found is None:
         return ""
     offered, more = prices.offered(document)
-    others = list(dict.fromkeys(row.other_sign for row in offered if row.other_sign))
+    others = list(filter(None, dict.fromkeys(row.listed.other_sign for row in offered)))
     return render(
         "prices.html",
         count=len(found.rows),
@@ -172,23 +149,16 @@ def _prices(prices, found, _ticks, document, currency):
 
 
 def _offered(row, currency):
-    package, notices = row.package, list(row.notices)
-    if row.has_known_yield:
+    """A row of the list with its size, price and notices in words."""
+    package, listed, notices = row.package, row.listed, list(row.listed.notices)
+    if package.yields_l != listed.package.yields_l:
         made = measured(package.yields_l, "mix", currency)
         notices.append(text("prices.yield_kept", yields=made))
-    return {
-        "line": row.line,
-        "item": row.item,
-        "size": size_said(package.size, package.unit, currency),
-        "price": text("prices.other", sign=row.other_sign, price=number(package.price, currency, 2))
-        if row.other_sign
-        else amount(package.price, currency),
-        "store": package.store,
-        "becomes": text(f"becomes.{row.becomes}"),
-        "can": row.becomes != "feed",
-        "is_ticked": row.is_ticked,
-        "notices": notices,
-    }
+    price = amount(package.price, currency)
+    if listed.other_sign:
+        plain = number(package.price, currency, 2)
+        price = text("prices.other", sign=listed.other_sign, price=plain)
+    return row, size_said(package.size, package.unit, currency), price, notices
 
 
 def _order(members, split, refused, report, reasons):
@@ -203,62 +173,40 @@ def _order(members, split, refused, report, reasons):
 
 
 def order(report):
-    """A club's order with its amounts as text."""
-    from share.handout import lines
-
+    """A club's order, and functions that write its amounts."""
     currency = currency_of(report["currency"])
-
-    def money(value):
-        return text("order.impossible") if value is None else amount(value, currency)
-
     sold_at = defaultdict(list)
     for store in report["stores"]:
         for name in dict.fromkeys(line["item"] for line in store["items"]):
             sold_at[name].append(store["store"])
+
+    def money(value):
+        return text("order.impossible") if value is None else amount(value, currency)
+
+    def goes(store):
+        key = "order.goes" if store["trip_cost"] else "order.fetches"
+        names = in_a_row(store["goes"], "or")
+        return text(key, trip=money(store["trip_cost"]), names=names)
+
+    def takes(item):
+        left, measure, stores = item["left_over"], item["measure"], sold_at[item["item"]]
+        what = text(
+            "order.takes_left" if left > 0 else "order.takes",
+            item=item["item"],
+            amount=goods(item["taken"], measure, currency),
+            left=goods(left, measure, currency),
+        )
+        return text("order.from", what=what, stores=in_a_row(stores, "and")) if stores else what
+
     least = 10**-currency.decimals
     return {
-        "members": [
-            {
-                "name": member["name"],
-                "goods": money(member["goods"]),
-                "trips": money(member["trips"]),
-                "pays": money(member["pays"]),
-                "besides": money(member["besides"]),
-                "alone": money(member["alone"]),
-                "saves": "–" if member["saving"] is None else money(member["saving"]),
-                "takes": [
-                    _takes(item, sold_at[item["item"]], currency) for item in member["items"]
-                ],
-            }
-            for member in report["members"]
-        ],
+        "report": report,
+        "money": money,
+        "goes": goes,
+        "takes": takes,
+        "line": partial(line_said, currency=currency),
+        "goods": partial(goods, currency=currency),
         "has_besides": any(abs(member["besides"]) >= least for member in report["members"]),
-        "goods": money(report["packages_paid"]),
-        "trips": money(report["trips_paid"]),
-        "bill": money(report["total"]),
-        "alone": money(report["alone"]),
-        "saved": "–" if report["saving"] is None else money(report["saving"]),
-        "why_not": report["why_not"],
-        "stores": [
-            {
-                "name": store["store"],
-                "goes": text(
-                    "order.goes" if store["trip_cost"] else "order.fetches",
-                    trip=money(store["trip_cost"]),
-                    names=in_a_row(store["goes"], "or"),
-                ),
-                "lines": lines(store, currency),
-            }
-            for store in report["stores"]
-        ],
-        "unmet": [
-            text(
-                "order.unmet",
-                amount=goods(lack["short_by"], lack["measure"], currency),
-                item=lack["item"],
-            )
-            for lack in report["unmet"]
-        ],
         "notices": [
             report["split"]["sentence"],
             *(row["sentence"] for row in (*report["better_alone"], *report["insists"])),
@@ -267,25 +215,12 @@ def order(report):
     }
 
 
-def _takes(item, stores, currency):
-    gaps = {
-        "item": item["item"],
-        "amount": goods(item["taken"], item["measure"], currency),
-    }
-    if item["left_over"] > 0:
-        left = goods(item["left_over"], item["measure"], currency)
-        what = text("order.takes_left", left=left, **gaps)
-    else:
-        what = text("order.takes", **gaps)
-    return text("order.from", what=what, stores=in_a_row(stores, "and")) if stores else what
-
-
 def _sheet_is_of(work, desk):
     """The ingredients of a sheet; if one of them changes, it is made anew."""
     if not desk.sheet:
         return ()
-    order, _ = desk.order.report()
-    return (work.answered, work.is_current, work.errand.bill, work.errand.is_checking, order,
+    errand = work.errand
+    return (work.answered, work.is_current, errand.bill, errand.is_checking, desk.order.report,
             date.today())  # fmt: skip
 
 
@@ -295,9 +230,8 @@ def _sheet(work, desk, kind, *_made_of):
         from share.handout import handout
 
         return handout(work, desk.link, date.today())
-    report, _ = desk.order.report()
-    if kind == "order" and report:
-        return render("order-sheet.html", order=order(report))
+    if kind == "order" and desk.order.report:
+        return render("order-sheet.html", order=order(desk.order.report))
     return ""
 
 
@@ -311,11 +245,11 @@ def _csv(what, of, writer):
         if report is None:
             raise Refused(later("share.nothing"))
         currency = currency_of(report["currency"])
-        name = file_name(work.document, "csv", what)
-        makes, more = getattr(export, writer), {}
+        options = {"decimal_mark": currency.decimal_mark}
         if writer != "pick_up_csv":
-            more["decimals"] = currency.decimals
-        return csv_file(name, makes(report, decimal_mark=currency.decimal_mark, **more))
+            options["decimals"] = currency.decimals
+        name = file_name(work.document, "csv", what)
+        return csv_file(name, getattr(export, writer)(report, **options))
 
     return made
 
@@ -327,16 +261,12 @@ def _bill(work, desk):
     return work.errand.bill
 
 
-def _pooled(work, desk):
-    return desk.order.report()[0]
-
-
 FILES = {
     "plan": lambda work, desk: sharing.as_file(work),
     "results": _csv("comparison", lambda work, desk: work.report, "comparison_csv"),
     "shopping": _csv("shopping", _bill, "shopping_csv"),
-    "order": _csv("order", _pooled, "shopping_csv"),
-    "payments": _csv("payments", _pooled, "payments_csv"),
-    "pick-up": _csv("pick-up", _pooled, "pick_up_csv"),
+    "order": _csv("order", lambda work, desk: desk.order.report, "shopping_csv"),
+    "payments": _csv("payments", lambda work, desk: desk.order.report, "payments_csv"),
+    "pick-up": _csv("pick-up", lambda work, desk: desk.order.report, "pick_up_csv"),
 }
 """What can be saved as a file: the function that makes it, by kind."""

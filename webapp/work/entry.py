@@ -338,16 +338,16 @@ def write_text(value, field, currency):
 
     Examples
     --------
-    >>> from pennyflat_display.money import CURRENCIES
-    >>> write_text(0.15, FIELDS["tax"], CURRENCIES["EUR"])
+    >>> from pennyflat_display.money import currency_of
+    >>> write_text(0.15, FIELDS["tax"], currency_of("EUR"))
     '15'
-    >>> write_text(5.2, FIELDS["packages[].price"], CURRENCIES["EUR"])
+    >>> write_text(5.2, FIELDS["packages[].price"], currency_of("EUR"))
     '5.20'
-    >>> write_text(306.4380968, FIELDS["sowings[].cell_ml"], CURRENCIES["EUR"])
+    >>> write_text(306.4380968, FIELDS["sowings[].cell_ml"], currency_of("EUR"))
     '306.4'
-    >>> write_text(0.015, FIELDS["sowings[].seed_price"], CURRENCIES["USD"])
+    >>> write_text(0.015, FIELDS["sowings[].seed_price"], currency_of("USD"))
     '0.015'
-    >>> write_text({"up": 17, "sown": 20}, FIELDS["sowings[].germination"], CURRENCIES["USD"])
+    >>> write_text({"up": 17, "sown": 20}, FIELDS["sowings[].germination"], currency_of("USD"))
     '17/20'
     """
     if value is None:

@@ -26,33 +26,21 @@ from bokeh.plotting import figure
 FONT = "system-ui, sans-serif"
 WHITE = "#ffffff"
 
-LIGHT = {
-    "ink": "#2b2118",
-    "soft": "#65573f",
-    "line": "#d8cbb4",
-    "medium": "#9a6a3f",
-    "feed": "#8fc27a",
-    "seed": "#f3cf63",
-    "container": "#a9bccb",
-    "energy": "#f0a27a",
-    "labour": "#c4afd8",
-    "first": "#2f6b3a",
-    "second": "#a4491f",
+COLOURS = {
+    "ink": ("#2b2118", "#f2e9da"),
+    "soft": ("#65573f", "#c3b59f"),
+    "line": ("#d8cbb4", "#4d4235"),
+    "medium": ("#9a6a3f", "#b98a5c"),
+    "feed": ("#8fc27a", "#5f9a4d"),
+    "seed": ("#f3cf63", "#c9a032"),
+    "container": ("#a9bccb", "#6f8799"),
+    "energy": ("#f0a27a", "#c9713f"),
+    "labour": ("#c4afd8", "#8f77ab"),
+    "first": ("#2f6b3a", "#8fd19a"),
+    "second": ("#a4491f", "#f0a27a"),
 }
-DARK = {
-    "ink": "#f2e9da",
-    "soft": "#c3b59f",
-    "line": "#4d4235",
-    "medium": "#b98a5c",
-    "feed": "#5f9a4d",
-    "seed": "#c9a032",
-    "container": "#6f8799",
-    "energy": "#c9713f",
-    "labour": "#8f77ab",
-    "first": "#8fd19a",
-    "second": "#f0a27a",
-}
-"""Colours by meaning, for each of the two schemes; style.css has the same."""
+"""Colours by meaning, in the light and in the dark scheme; style.css has the same."""
+LIGHT, DARK = ({name: pair[i] for name, pair in COLOURS.items()} for i in (0, 1))
 
 
 def colour(model, *, on_paper=None, **names):
@@ -62,14 +50,14 @@ def colour(model, *, on_paper=None, **names):
     model.update(**light)
 
 
-def blank(name, height, x=(0, 1), y=(0, 1)):
-    """A figure without marks, its axes between these ends."""
+def blank(name, height):
+    """A figure without marks."""
     made = figure(
         name=name,
         height=height,
         sizing_mode="stretch_width",
-        x_range=Range1d(*x, name=f"{name} x"),
-        y_range=Range1d(*y, name=f"{name} y"),
+        x_range=Range1d(name=f"{name} x"),
+        y_range=Range1d(name=f"{name} y"),
         x_axis_type=None,
         y_axis_type=None,
         title=Title(text=PlainText(""), name=f"{name} title", visible=False),
@@ -91,8 +79,9 @@ def blank(name, height, x=(0, 1), y=(0, 1)):
     return made
 
 
-def without_y(made):
-    """The same figure, whose rows need no axis."""
+def row_figure(name, height):
+    """A figure whose rows need no axis."""
+    made = blank(name, height)
     made.yaxis.visible = made.ygrid.visible = False
     return made
 
@@ -109,13 +98,8 @@ def _add_axis(made, name, place):
         major_label_text_font=FONT,
         major_label_text_font_size="13px",
     )
-    colour(
-        axis,
-        axis_label_text_color="soft",
-        major_label_text_color="soft",
-        axis_line_color="line",
-        major_tick_line_color="line",
-    )
+    text = dict.fromkeys(("axis_label_text_color", "major_label_text_color"), "soft")
+    colour(axis, axis_line_color="line", major_tick_line_color="line", **text)
     made.add_layout(axis, place)
     grid = Grid(dimension=0 if place == "below" else 1, axis=axis, grid_line_color=None)
     made.add_layout(grid, "center")
@@ -145,11 +129,27 @@ def key(made, marks):
 
 
 def sources(columns):
-    """Sources without rows, {name: source}, from {name: names of columns}."""
-    return {
-        name: ColumnDataSource({column: [] for column in names}, name=name)
+    """Sources without rows, from {name: names of columns}."""
+    return [
+        ColumnDataSource({column: [] for column in names}, name=name)
         for name, names in columns.items()
-    }
+    ]
+
+
+def bars(made, source, fill, left, right, *, hatch=None, height):
+    """Bars in the rows of a figure, from one column of its source to another."""
+    drawn = made.hbar(
+        y="y", left=left, right=right, height=height, source=source,
+        hatch_pattern=hatch, hatch_scale=8, line_width=1,
+    )  # fmt: skip
+    colour(drawn.glyph, fill_color=fill, line_color="ink", hatch_color="ink")
+    return drawn
+
+
+def marks(made, source, **options):
+    """Marks in a figure, as given by its source."""
+    drawn = made.scatter(source=source, **options)
+    colour(drawn.glyph, fill_color="second", line_color="ink")
 
 
 def words(made, source, *, size="14px", bold=False, ink="ink", baseline="middle", **options):
@@ -164,4 +164,3 @@ def words(made, source, *, size="14px", bold=False, ink="ink", baseline="middle"
         **options,
     )
     colour(written.glyph, text_color=ink)
-    return written

@@ -3,8 +3,8 @@
 Mixes differ in the dash of their line, not only in colour; style.css has the same for the key.
 """
 
-from pennyflat_display.figures.parts import blank, colour, key, sources, without_y, words
-from pennyflat_display.trial_charts import COLUMNS, COSTS, CURVES
+from pennyflat_display.figures import parts
+from pennyflat_display.trial_charts import BARS, COSTS, CURVES, LINES
 
 STYLES = (
     ("first", "solid"),
@@ -19,31 +19,23 @@ STYLES = (
 
 def curves():
     """A line for each mix with a band around it."""
-    made, lines = blank(CURVES, 300, x=(0, 10)), []
-    for name, source in sources(COLUMNS).items():
-        if not name.startswith(CURVES):
-            continue
-        ink, dash = STYLES[int(name.removeprefix(CURVES))]
+    made, lines = parts.blank(CURVES, 300), []
+    for source, (ink, dash) in zip(parts.sources(LINES), STYLES, strict=True):
         # Corners instead of steps: in Bokeh 3.9, a step area without points never stops drawing.
         band = made.varea(x="day", y1="low", y2="high", source=source, fill_alpha=0.13)
         line = made.line(x="day", y="share", source=source, line_width=3, line_dash=dash)
-        colour(band.glyph, fill_color=ink)
-        colour(line.glyph, line_color=ink)
+        parts.colour(band.glyph, fill_color=ink)
+        parts.colour(line.glyph, line_color=ink)
         lines.append(line)
-    key(made, lines)
+    parts.key(made, lines)
     return made
 
 
 def costs():
     """A bar from each mix's low to high cost, and a mark at the middle."""
-    made = without_y(blank(COSTS, 120, y=(-1, 0)))
-    source = sources(COLUMNS)[f"{COSTS} bars"]
-    bar = made.hbar(
-        y="y", left="low", right="high", height=0.34, source=source, line_width=1,
-        hatch_pattern="right_diagonal_line", hatch_scale=8,
-    )  # fmt: skip
-    mark = made.scatter(x="middle", y="y", source=source, marker="diamond", size=15, line_width=2)
-    colour(bar.glyph, fill_color="feed", line_color="ink", hatch_color="ink")
-    colour(mark.glyph, fill_color="second", line_color="ink")
-    words(made, source, x=0, y="name y", text="name")
+    made = parts.row_figure(COSTS, 120)
+    [source] = parts.sources(BARS)
+    parts.bars(made, source, "feed", "low", "high", hatch="right_diagonal_line", height=0.34)
+    parts.marks(made, source, x="middle", y="y", marker="diamond", size=15, line_width=2)
+    parts.words(made, source, x=0, y="name y", text="name")
     return made

@@ -97,9 +97,8 @@ def crossed(answer):
     media = [medium.name for medium in answer.scenario.media]
     cells = [_cell(row, currency) for row in answer.compared.to_dict("records")]
     rows = [cells[start : start + len(media)] for start in range(0, len(cells), len(media))]
-    return pd.DataFrame(
-        rows, columns=media, index=[sowing.crop for sowing in answer.scenario.sowings]
-    )
+    crops = [sowing.crop for sowing in answer.scenario.sowings]
+    return pd.DataFrame(rows, columns=media, index=crops)
 
 
 def to_buy(answer):
@@ -133,12 +132,7 @@ def _entries(entries):
     fields = {"type": pn.widgets.FloatInput, "width": ENTRIES_PX - 30}
     return pn.Column(
         *(
-            pn.Param(
-                entries,
-                parameters=found,
-                name=title,
-                widgets=dict.fromkeys(found, fields),
-            )
+            pn.Param(entries, parameters=found, name=title, widgets=dict.fromkeys(found, fields))
             for title, found in groups.items()
         ),
         width=ENTRIES_PX,

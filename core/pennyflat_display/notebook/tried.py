@@ -45,16 +45,11 @@ class Answer:
         """What to do, its cost and what that leaves out, in lines of text."""
         return recommendation_text(self.report)
 
-    @property
-    def planned(self):
-        """The plan's medium for each sowing, or None."""
-        return tuple(row["medium"] for row in self.report["recommendation"]["plan"])
-
     def to_draw(self, row):
         """The arguments of `charts.Charts.shown` for the sowing in a row."""
-        scenario, planned = self.scenario, self.planned
-        sowing, medium = scenario.sowings[row], planned[row]
-        currency = currency_of(scenario.currency)
+        scenario, sowing = self.scenario, self.scenario.sowings[row]
+        planned = tuple(found["medium"] for found in self.report["recommendation"]["plan"])
+        medium, currency = planned[row], currency_of(scenario.currency)
         lines = curves(scenario, self.report, row, medium)
         found = {
             "sowing": (sowing.crop, rows_of(self.report, row), lines, currency),
@@ -62,8 +57,7 @@ class Answer:
         }
         if medium is not None:
             found["matters"] = what_matters(scenario, sowing, scenario.medium(medium)), currency
-        tried = trial_report(scenario)["crops"] if scenario.trials else ()
-        for crop in tried:
+        for crop in trial_report(scenario)["crops"] if scenario.trials else ():
             if crop["crop"] == sowing.crop:
                 found["trial"] = crop, currency
         return found
@@ -121,12 +115,7 @@ class Tried(param.Parameterized):
 
 def tried(scenario):
     """
-    A scenario's entries to try out.
-
-    Raises
-    ------
-    ValueError
-        If it has no crop or no mix.
+    A scenario's entries to try out; ValueError if it has no crop or no mix.
 
     Examples
     --------
@@ -163,17 +152,16 @@ def _entries(document):
         place = ("sowings", i, "wanted")
         yield f"wanted {sowing['crop']}", sowing["crop"], place, sowing["wanted"]
     sold = [
-        ((table, i, "packages"), row["name"], row.get("packages", ()))
+        ((table, i, "packages"), row)
         for table in ("media", "ingredients")
         for i, row in enumerate(document[table])
     ]
     if feed := document.get("feed"):
-        sold.append((("feed", "packages"), feed["name"], feed["packages"]))
-    for i, row in enumerate(document["sowings"]):
-        sold.append((("sowings", i, "seed_packets"), row["crop"], row.get("seed_packets", ())))
-    for place, item, packages in sold:
-        for i, package in enumerate(packages):
-            named = f"{item}, {_size(package)}"
+        sold.append((("feed", "packages"), feed))
+    sold += [(("sowings", i, "seed_packets"), row) for i, row in enumerate(document["sowings"])]
+    for place, row in sold:
+        for i, package in enumerate(row.get(place[-1], ())):
+            named = f"{row.get('name') or row['crop']}, {_size(package)}"
             label = f"{named}, {package['store']}"
             yield f"price {named}", label, (*place, i, "price"), package["price"]
     for i, tray in enumerate(document.get("trays", ())):
