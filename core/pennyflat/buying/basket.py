@@ -11,6 +11,7 @@ Cheapest means least money, then fewest packages, then least left over, adding u
 kilograms.
 """
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import reduce
@@ -90,6 +91,15 @@ class Basket:
     """Total less the budget, at least 0. [currency]"""
     left_over: tuple[LeftOver, ...]
     unmet: tuple[Shortfall, ...]
+
+    @property
+    def counts(self) -> Counter[tuple[str, Package]]:
+        """How many of each package are bought, by item and package. [count]"""
+        found = Counter[tuple[str, Package]]()
+        for bill in self.stores:
+            for line in bill.lines:
+                found[line.item, line.package] += line.count
+        return found
 
 
 def cheapest_basket(

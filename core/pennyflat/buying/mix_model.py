@@ -173,14 +173,8 @@ class MixModel:
         ]
         self._program.row(terms, upper=len(terms) - 1.0)
 
-    def require(
-        self, item: str, packages: tuple[Package, ...], place: int
-    ) -> list[tuple[int, float]]:
-        """
-        Require at least one of an item's packages from now on.
-
-        Returns (column, count) of the columns that count it, empty if no choice takes the item.
-        """
+    def require(self, item: str, packages: tuple[Package, ...], place: int) -> bool:
+        """Require at least one of an item's packages from now on; False if no choice takes any."""
         counted = []
         for key, ways in self._columns_of.items():
             if (key[0], key[2]) == (item, packages):
@@ -189,7 +183,7 @@ class MixModel:
                 counted += [] if dealt is None else [(dealt, float(take))]
         if counted:
             self._program.row(counted, lower=1.0)
-        return counted
+        return bool(counted)
 
     def picks(self, values: Sequence[float]) -> tuple[int | None, ...]:
         """The mixes a solution chooses, as places in the rows; None for a row without any."""

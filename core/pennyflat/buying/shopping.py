@@ -13,9 +13,9 @@ from pennyflat.buying.highs import solve as solve_natively
 from pennyflat.buying.milp import Solve
 from pennyflat.buying.plan import Plan, Planner, run
 from pennyflat.buying.turns import Turn, turns_of
-from pennyflat.scenario.package import SEEDS, TRAYS, label_of
+from pennyflat.scenario.package import SEEDS, TRAYS, Package, label_of
 from pennyflat.scenario.records import Scenario, expect_scenario
-from pennyflat.sentences import Listed, Money, say
+from pennyflat.sentences import Listed, Money, Said, say
 
 FORMAT = "seedling-costs-shopping/2"
 
@@ -308,22 +308,19 @@ def _sentence(scenario, plan):
         return say("Every mix runs out of feed: there is nothing to buy yet.")
     if not plan.basket.stores:
         return say("Everything needed is at home: there is nothing to buy.")
-    stores = tuple(
-        say(
-            "{items} at {store}",
-            items=Listed(tuple(map(_line, bill.lines)), "and"),
-            store=bill.store,
-        )
-        for bill in plan.basket.stores
-    )
+    stores = []
+    for bill in plan.basket.stores:
+        items = tuple(line_said(line.count, line.item, line.package) for line in bill.lines)
+        stores.append(say("{items} at {store}", items=Listed(items, "and"), store=bill.store))
     total = Money(plan.basket.total, scenario.currency)
-    return say("Buy {stores}: {total}.", stores=Listed(stores, ";"), total=total)
+    return say("Buy {stores}: {total}.", stores=Listed(tuple(stores), ";"), total=total)
 
 
-def _line(line):
-    gaps = {"count": line.count, "item": line.item, "label": label_of(line.package)}
-    if line.package.unit == TRAYS:
+def line_said(count: int, item: str, package: Package) -> Said:
+    """A number of packages of one kind, in a sentence."""
+    gaps = {"count": count, "item": item, "label": label_of(package)}
+    if package.unit == TRAYS:
         return say("{count} × {item}", **gaps)
-    if line.package.unit == SEEDS:
-        return say("{count} × {item}, {seeds} seeds", **gaps, seeds=line.package.size)
+    if package.unit == SEEDS:
+        return say("{count} × {item}, {seeds} seeds", **gaps, seeds=package.size)
     return say("{count} × {item} {label}", **gaps)

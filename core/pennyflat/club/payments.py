@@ -381,11 +381,7 @@ def why_worse_off(
 
 def _strained(members):
     """Packages of which the members' own lists together exceed the limit."""
-    bought = Counter()
-    for member in members:
-        for bill in member.alone.basket.stores:
-            for line in bill.lines:
-                bought[line.item, line.package] += line.count
+    bought = sum((member.alone.basket.counts for member in members), Counter())
     return tuple(
         say(
             "{item}, {label} at {store} (at most {limit}, wanted {wanted})",
