@@ -110,13 +110,13 @@ def cheapest_basket(
     left_over_counts: float = 0.0,
 ) -> Basket:
     """
-    Whole packages that cover every need at the least cost, trips included.
+    Whole packages that cover every need at the least cost, trips included; proven.
 
     Parameters
     ----------
     needs : sequence of Need
     stores : sequence of Store
-        With `name` and `trip_cost`, at least 0 [currency]. Trips to any other store are free.
+        With a `trip_cost`, at least 0 [currency]. Trips to any other store are free.
     tax : float, default 0.0
         Tax on the prices of packages, at least 0. [1]
     budget : float or None, default None
@@ -127,7 +127,7 @@ def cheapest_basket(
     Returns
     -------
     Basket
-        Proven cheapest. A need that limits leave short gets everything available.
+        A need that limits leave short gets everything available.
 
     Examples
     --------

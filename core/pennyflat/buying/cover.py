@@ -1,8 +1,7 @@
 """The least cost of whole packages that cover one need, proven.
 
-A need is an amount of one item in one measure. Packages are bought whole, singly at their price or
-several together as a `deal`; at most `limit` of each can be had. *Least* means least money, then
-fewest packages, then least left over.
+Packages are bought whole, singly at their price or several together as a `deal`; at most `limit` of
+each can be had. *Least* means least money, then fewest packages, then least left over.
 
 One whole number decides all three exactly (see `grid`). The search goes through the packages from
 the best price per amount on and lists every purchase that no other beats in both cost and amount.
@@ -47,11 +46,7 @@ class Need:
     """Share of its worth that a used thing keeps, as a tray does. [1]"""
 
     def worth(self, tax: float) -> float:
-        """
-        Worth of one unit left over: the lowest price of any package, deals included.
-
-        [currency per measure]
-        """
+        """Worth of one unit left over, as from `least_price`. [currency per measure]"""
         return least_price(self.packages, self.measure, tax)
 
 
@@ -76,22 +71,10 @@ class Cover:
 @lru_cache(maxsize=4096)
 def least_price(packages: tuple[Package, ...], measure: str, tax: float) -> float:
     """
-    Lowest price of one unit in any of the packages, deals included.
+    Lowest price of one unit in any of the packages, deals and tax included; 0 if there are none.
 
-    Parameters
-    ----------
-    packages : tuple of Package
-    measure : str
-    tax : float
-        [1]
+    `tax` is a share; the price is in currency per measure.
 
-    Returns
-    -------
-    float
-        Price with tax; 0 if there are no packages. [currency per measure]
-
-    Examples
-    --------
     >>> from pennyflat.scenario.package import Deal
     >>> least_price((Package("A", 10, "L", 5.0, deal=Deal(3, 12.0)),), "L", 0.0)
     0.4
@@ -110,22 +93,10 @@ def least_price(packages: tuple[Package, ...], measure: str, tax: float) -> floa
 @lru_cache(maxsize=1024)
 def cheapest_cover(need: Need, *, tax: float = 0.0) -> Cover:
     """
-    Whole packages that cover one need at the least cost, ignoring trips.
+    Whole packages that cover one need at the least cost, ignoring trips; proven.
 
-    Parameters
-    ----------
-    need : Need
-    tax : float, default 0.0
-        Tax on the prices, at least 0. [1]
-
-    Returns
-    -------
-    Cover
-        Proven cheapest: ties go to fewer packages, then less left over.
-
-    Examples
-    --------
-    Taking the packages with the lowest price per litre alone would cost 27.00:
+    `tax` is a share of the prices. Ties go to fewer packages, then less left over. Taking the
+    packages with the lowest price per litre alone would cost 27.00 here:
 
     >>> bags = [Package("A", 8, "L", 5.0), Package("A", 16, "L", 9.0), Package("A", 28, "L", 13.5)]
     >>> cover = cheapest_cover(Need("Mix", "L", 40, tuple(bags)))
@@ -143,24 +114,10 @@ def cost_steps(
     """
     Least cost against the amount needed: the corners of a staircase.
 
-    Parameters
-    ----------
-    up_to : float
-        Largest amount of interest, at least 0. [measure]
-    packages : tuple of Package
-    measure : {"L", "g", "mL"}
-    tax : float, default 0.0
-        Tax on the prices, at least 0. [1]
+    They are (amount, paid) [measure, currency], both rising from (0.0, 0.0): a need above one
+    corner's amount costs what the next corner costs. The last corner reaches `up_to`, or as far as
+    limits allow. `tax` is a share of the prices.
 
-    Returns
-    -------
-    tuple of (float, float)
-        (amount, paid) [measure, currency], both rising from (0.0, 0.0): a need above one corner's
-        amount costs what the next corner costs. The last corner reaches `up_to`, or as far as
-        limits allow.
-
-    Examples
-    --------
     >>> bags = (Package("A", 10, "L", 5.2), Package("A", 25, "L", 10.9))
     >>> cost_steps(40, bags, "L")
     ((0.0, 0.0), (10.0, 5.2), (20.0, 10.4), (25.0, 10.9), (30.0, 15.6), (35.0, 16.1), (40.0, 20.8))
@@ -178,17 +135,7 @@ def cost_steps(
 
 
 class Shelf:
-    """
-    The packages of one need on a grid; some stores may be closed.
-
-    Parameters
-    ----------
-    need : Need
-    grid : Grid
-        Made for this need, possibly among others.
-    store_bits : dict of str to int, optional
-        A bit for each store that can be closed.
-    """
+    """The packages of one need on a grid; stores that have a bit may be closed."""
 
     def __init__(self, need: Need, grid: Grid, store_bits: dict[str, int] | None = None) -> None:
         self.need = need

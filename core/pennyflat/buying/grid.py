@@ -35,19 +35,9 @@ class Grid:
 
     Leftovers of several needs are added up, millilitres and grams alike.
 
-    Parameters
-    ----------
-    needs : iterable of Need
-        The needs whose packages are weighed.
-    tax : float, default 0.0
-        Tax on package prices. [1]
-    untaxed : iterable of float
-        Other money to count, such as trips. [currency]
-    left_over_counts : float, default 0.0
-        Share of the leftovers' worth that counts as money not spent. [1]
+    `tax` is on the prices of packages [1], `untaxed` other money to count, such as trips
+    [currency], `left_over_counts` the share of the leftovers' worth that counts as money not spent.
 
-    Examples
-    --------
     >>> from pennyflat.buying.cover import Need
     >>> from pennyflat.scenario.package import Package
     >>> grid = Grid([Need("Mix", "L", 20, (Package("A", 2.5, "L", 1.1),))], tax=0.05)

@@ -12,6 +12,7 @@ programs to its solver and resumes with the answers.
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from itertools import islice, product
 from math import fsum, inf, prod
 from typing import Any
@@ -137,7 +138,6 @@ class Planner:
         for ready, why_not in self._look_up():
             self.rows.append(ready)
             self.why_not.append(why_not)
-        self._at_home = None
         self._start: Plan | None = None
 
     def _look_up(self):
@@ -155,7 +155,7 @@ class Planner:
 
     def model(self) -> MixModel:
         """The choice of mixes as a program."""
-        return MixModel(self.scenario, self.rows)
+        return MixModel(self.scenario, [(self.scenario, self.rows)])
 
     def start(self) -> Plan:
         """
@@ -291,12 +291,11 @@ class Planner:
 
     def worth_at_home(self) -> float:
         """Worth of the stock that some choice needs; 0 if leftovers do not count."""
-        return fsum(stock * worth for stock, worth in self._home().values())
+        return fsum(stock * worth for stock, worth in self._home.values())
 
+    @cached_property
     def _home(self):
-        if self._at_home is None:
-            self._at_home = MixModel(self.scenario, self.rows).at_home
-        return self._at_home
+        return self.model().at_home
 
     def _left_at_home(self, picks, needs):
         """Worth of stock that this choice does not need. [currency]"""
@@ -314,7 +313,7 @@ class Planner:
         for pick in filter(None, picks):
             for medium, litres in pick.litres.items():
                 used["mixed", medium, ()] = used.get(("mixed", medium, ()), 0.0) + litres
-        for key, (stock, worth) in self._home().items():
+        for key, (stock, worth) in self._home.items():
             yield key, max(0.0, stock - used.get(key, 0.0)) * worth
 
     def places(self, plan: Plan) -> tuple[int | None, ...]:

@@ -167,8 +167,7 @@ class JointPlanner(Planner):
 
     def model(self) -> MixModel:
         """The choice of mixes as a program."""
-        households = [(planner.scenario, planner.rows) for planner in self._planners]
-        return MixModel(self.scenario, self.rows, households=households)
+        return MixModel(self.scenario, [(one.scenario, one.rows) for one in self._planners])
 
     def _left_at_home(self, picks, needs):
         own = zip(self._planners, self.by_member(picks), strict=True)
