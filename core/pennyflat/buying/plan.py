@@ -272,10 +272,10 @@ class Planner:
 
     def places(self, plan: Plan) -> tuple[int | None, ...]:
         """Places of a plan's mixes in `rows`; the plan may belong to another scenario."""
-        return tuple(row.get(medium) for row, medium in zip(self._named, plan.media, strict=True))
+        return tuple(row.get(medium) for row, medium in zip(self.named, plan.media, strict=True))
 
     @cached_property
-    def _named(self):
+    def named(self) -> list[dict[str, int]]:
         """The place of each medium in the rows, by name."""
         return [{needed.medium: i for i, needed in enumerate(row)} for row in self.rows]
 
@@ -298,7 +298,7 @@ class Planner:
         for medium in self.scenario.media:
             places = tuple(
                 0 if sowing.medium and row else row.get(medium.name)
-                for sowing, row in zip(self.scenario.sowings, self._named, strict=True)
+                for sowing, row in zip(self.scenario.sowings, self.named, strict=True)
             )
             if [place is None for place in places] == [not row for row in self.rows]:
                 yield places

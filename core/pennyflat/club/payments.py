@@ -49,26 +49,8 @@ def owed_by(members: Sequence[Member], best: Plan, split: str) -> Work[Owed]:
     """
     What each member owes by a rule, as work that needs solutions.
 
-    Parameters
-    ----------
-    members : sequence of Member
-    best : Plan
-        From their `JointPlanner`.
-    split : {"shapley", "equal"}
-        How to divide: the cost by the Shapley value, or the saving equally.
-
-    Examples
-    --------
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.buying.highs import solve
-    >>> from pennyflat.club.joint_plan import members_of
-    >>> from pennyflat.club.joint_shelf import joint_shelf
-    >>> from pennyflat.buying.plan import run
-    >>> from pennyflat.scenario.document import read
-    >>> scenarios = {"Ann": read(DEMO), "Ben": read(DEMO)}
-    >>> two = run(members_of(scenarios, joint_shelf(scenarios)), solve)
-    >>> run(owed_by(two, run(JointPlanner(two).best(), solve), "equal"), solve).shares
-    (35.2495, 35.2495)
+    `best` is the plan of their `JointPlanner`. The rule `split` divides the cost by the Shapley
+    value ("shapley"), or the saving equally ("equal").
     """
     groups: dict[tuple[int, ...], Plan] = {}
     buying = [place for place, member in enumerate(members) if any(member.planner.rows)]
@@ -123,23 +105,10 @@ def payments(
     members: Sequence[Member], best: Plan, shares: Sequence[float], *, decimals: int
 ) -> tuple[list[MemberRow], bool]:
     """
-    A row of the report for each member.
+    A row of the report for each member, and whether their own lists together pay for the order.
 
-    Parameters
-    ----------
-    members : sequence of Member
-    best : Plan
-    shares : sequence of float
-        What each member owes, as from `owed_by`. [currency]
-    decimals : int
-        Of the currency's minor unit. [count]
-
-    Returns
-    -------
-    rows : list of dict
-        The keys are those of `members` in `pennyflat.club.pool`.
-    is_within : bool
-        Whether the members' own lists together pay for the order.
+    `shares` is what each owes, as from `owed_by` [currency]; `decimals` are those of the currency's
+    minor unit.
 
     Examples
     --------
@@ -191,10 +160,11 @@ def payments(
 
 def _own_cost(member):
     """Total of the member's own list; None if it leaves something out. [currency]"""
+    alone = member.alone
     is_less = any(
-        row and not own for row, own in zip(member.planner.rows, member.alone.picks, strict=True)
+        row and not own for row, own in zip(member.planner.rows, alone.picks, strict=True)
     )
-    return None if is_less or member.alone.basket.unmet else member.alone.with_the_rest
+    return None if is_less or alone.basket.unmet else alone.with_the_rest
 
 
 def _raised(plan):
@@ -256,31 +226,10 @@ def better_alone(
     decimals: int,
 ) -> Work[list[BetterAlone]]:
     """
-    Members and groups that would do better alone, as work that needs solutions.
+    Members and groups that would do better alone, as work; the largest saving first.
 
-    The groups come from `groups` and are planned anew on their own shelf.
-
-    Parameters
-    ----------
-    members : sequence of Member
-    best : Plan
-    rows : list of dict
-        As from `payments`.
-    groups : dict of tuple to Plan
-        As in `Owed`.
-    decimals : int
-        [count]
-
-    Returns
-    -------
-    list of dict
-        `members`, `saves` [currency], `sentence`; the largest saving first.
-
-    Examples
-    --------
-    >>> from pennyflat.buying.plan import run
-    >>> run(better_alone([], None, [], {}, decimals=2), None)
-    []
+    The `rows` are those of `payments`. The groups come from `groups`, as in `Owed`, and are planned
+    anew on their own shelf.
     """
     if not members:
         return []
@@ -325,29 +274,7 @@ def better_alone(
 def why_worse_off(
     members: Sequence[Member], best: Plan, rows: list[MemberRow], is_within: bool
 ) -> Said | None:
-    """
-    Why some member is worse off in the order than alone.
-
-    Parameters
-    ----------
-    members : sequence of Member
-    best : Plan
-    rows : list of dict
-    is_within : bool
-        As from `payments`.
-
-    Returns
-    -------
-    Said or None
-
-    Examples
-    --------
-    >>> from types import SimpleNamespace
-    >>> order = SimpleNamespace(basket=SimpleNamespace(unmet=[SimpleNamespace(item="Mix")]))
-    >>> rows = [{"alone": 6.0, "items": [{"item": "Mix"}]}]
-    >>> print(why_worse_off([], order, rows, True))
-    Limits leave the order short of Mix, ...
-    """
+    """Why some member is worse off in the order than alone; None if none is."""
     if not is_within:
         currency = members[0].own.currency
         gaps = {

@@ -30,7 +30,7 @@ from pennyflat.club.joint_plan import JointPlanner, members_of
 from pennyflat.club.joint_shelf import alike, joint_shelf
 from pennyflat.club.order import Order
 from pennyflat.club.payments import better_alone, owed_by, payments, why_worse_off
-from pennyflat.club.split import known_split
+from pennyflat.club.split import SPLITS
 from pennyflat.scenario.document import write
 from pennyflat.scenario.records import Scenario, expect_scenario
 from pennyflat.sentences import Listed, Money, phrase, say
@@ -117,31 +117,10 @@ def pool_steps(
     """
     Like `pool`, as work that needs solutions; see `pennyflat.buying.plan`.
 
-    Parameters
-    ----------
-    scenarios, names, decimals, split
-        As for `pool`.
-
-    Returns
-    -------
-    generator
-        It returns what `pool` returns.
-
-    Raises
-    ------
-    PoolError
-        Immediately, if the scenarios contradict each other.
-
-    Examples
-    --------
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.buying.highs import solve
-    >>> from pennyflat.buying.plan import run
-    >>> from pennyflat.scenario.document import read
-    >>> run(pool_steps([read(DEMO)]), solve)["format"]
-    'seedling-costs-pool/2'
+    Scenarios that contradict each other raise a `PoolError` immediately.
     """
-    split = known_split(split)
+    if split not in SPLITS:
+        raise ValueError(f"split must be one of {SPLITS!r}, not {split!r}.")
     for scenario in scenarios:
         expect_scenario(scenario, "pool")
     titles = [scenario.title for scenario in scenarios] if names is None else list(names)
