@@ -18,9 +18,8 @@ from typing import Any
 
 from pennyflat.buying.cover import TOLERANCE, Cover, Need, least_price
 from pennyflat.buying.milp import Milp
-from pennyflat.buying.needs import seed_name, seed_of, told_apart
+from pennyflat.buying.needs import recipe_of, seed_name, seed_of, told_apart
 from pennyflat.growing.cost import Requirement
-from pennyflat.growing.medium import additions_per_litre, parts_per_litre
 from pennyflat.scenario.package import SEEDS, TRAYS, Package, amount_in
 from pennyflat.scenario.records import Scenario
 
@@ -32,29 +31,19 @@ TIE = 5e-7
 solvers leave, less than any coin. [currency] Ours."""
 
 
-class _Household:
-    """Sowings that share one stock, and what each of their choices takes of each thing."""
-
-    def __init__(self, scenario, rows, picks):
-        self.scenario, self.rows = scenario, rows
-        self._uses, self._most = defaultdict(list), defaultdict(list)
-        for columns, row in zip(picks, rows, strict=True):
-            largest = Counter()
-            for column, needed in zip(columns, row, strict=True):
-                for what, amount in _taken(needed):
-                    if amount:
-                        self._uses[what].append((column, amount))
-                        largest[what] = max(largest[what], amount)
-            for what, amount in largest.items():
-                self._most[what].append(amount)
-
-    def uses(self, what):
-        """(column, amount) for each sowing and medium that takes any of it."""
-        return self._uses.get(what, [])
-
-    def most(self, what):
-        """The largest amount of it that any choice takes."""
-        return math.fsum(self._most.get(what, ()))
+def _all_taken(rows, picks):
+    """By what is taken: (column, amount) of the choices that take it, and the most one plan can."""
+    uses, most = defaultdict(list), defaultdict(list)
+    for columns, row in zip(picks, rows, strict=True):
+        largest = Counter()
+        for column, needed in zip(columns, row, strict=True):
+            for what, amount in _taken(needed):
+                if amount:
+                    uses[what].append((column, amount))
+                    largest[what] = max(largest[what], amount)
+        for what, amount in largest.items():
+            most[what].append(amount)
+    return {what: (found, math.fsum(most[what])) for what, found in uses.items()}
 
 
 def _taken(needed):
@@ -121,12 +110,12 @@ class MixModel(Milp):
                 self.row([(column, 1.0) for column in columns], lower=1.0, upper=1.0)
         picks = iter(self._picks)
         for own, rows in households:
-            household = _Household(own, rows, list(islice(picks, len(rows))))
+            taken = _all_taken(rows, islice(picks, len(rows)))
             self._times.clear()
-            self._media(household)
-            self._feed(household)
-            self._seed(household)
-            self._trays(household)
+            self._media(own, taken)
+            self._feed(own.feed, taken)
+            self._seed(own.sowings, rows, taken)
+            self._trays(own.trays, taken)
         for key, demands in self._demands.items():
             self._supply(key, demands)
 
@@ -209,64 +198,53 @@ class MixModel(Milp):
         demand = _Demand(stock, uses, most, kept)
         self._demands.setdefault((*key, self._times[key]), []).append(demand)
 
-    def _media(self, household):
-        scenario, ingredients, most = household.scenario, defaultdict(list), defaultdict(float)
+    def _media(self, scenario, taken):
+        ingredients, most = defaultdict(list), defaultdict(float)
         for medium in scenario.media:
-            what = "L", medium.name
-            at_most, uses = household.most(what), household.uses(what)
-            if not uses:
+            if ("L", medium.name) not in taken:
                 continue
+            uses, at_most = taken["L", medium.name]
             if medium.packages:
                 self._demand(medium.name, "L", medium.packages, medium.stock, uses, at_most)
                 continue
-            parts, additions = parts_per_litre(medium), additions_per_litre(medium)
-            recipe = [((name, "L"), amount) for name, amount in parts.items()]
-            recipe += [((name, "g"), amount) for name, amount in additions.items()]
+            recipe = recipe_of(medium)
             each = math.fsum(
                 amount * self._worth(scenario.ingredient(name).packages, measure)
-                for (name, measure), amount in recipe
+                for (name, measure), amount in recipe.items()
             )
             mixed = self._following(medium.stock, uses, cost=-self._counts * each)
             self.at_home["mixed", medium.name, ()] = medium.stock, each
             self._count_used(uses, each, medium.stock)
-            for item, amount in recipe:
+            for item, amount in recipe.items():
                 ingredients[item].append((mixed, amount))
                 most[item] += amount * max(0.0, at_most - medium.stock)
         for row in scenario.ingredients:
             for measure in ("L", "g"):
-                uses = ingredients.get((row.name, measure))
-                if uses:
+                if uses := ingredients.get((row.name, measure)):
                     at_most = most[row.name, measure]
                     self._demand(row.name, measure, row.packages, row.stock, uses, at_most)
 
-    def _feed(self, household):
-        feed = household.scenario.feed
-        if uses := household.uses("feed"):
-            most = household.most("feed")
-            self._demand(feed.name, feed.measure, feed.packages, feed.stock, uses, most)
+    def _feed(self, feed, taken):
+        if "feed" in taken:
+            self._demand(feed.name, feed.measure, feed.packages, feed.stock, *taken["feed"])
 
-    def _seed(self, household):
-        sowings = household.scenario.sowings
-        for crop, packets in dict.fromkeys(
-            seed_of(sowing) for sowing in sowings if sowing.seed_packets
-        ):
+    def _seed(self, sowings, rows, taken):
+        for crop, packets in dict.fromkeys(map(seed_of, sowings)):
+            if not packets or (SEEDS, crop, packets) not in taken:
+                continue
             stock = sum(
                 sowing.seed_stock
-                for sowing, row in zip(sowings, household.rows, strict=True)
+                for sowing, row in zip(sowings, rows, strict=True)
                 if row and seed_of(sowing) == (crop, packets)
             )
             packages = tuple(packet.package for packet in packets)
-            what = SEEDS, crop, packets
-            if uses := household.uses(what):
-                most = household.most(what)
-                self._demand(seed_name(crop), SEEDS, packages, stock, uses, most)
+            self._demand(seed_name(crop), SEEDS, packages, stock, *taken[SEEDS, crop, packets])
 
-    def _trays(self, household):
-        for tray in household.scenario.trays:
-            what = TRAYS, tray.name
-            uses = household.uses(what)
-            if tray.have is None or not uses:
+    def _trays(self, trays, taken):
+        for tray in trays:
+            if tray.have is None or (TRAYS, tray.name) not in taken:
                 continue
+            uses, most = taken[TRAYS, tray.name]
             used = self._following(
                 0.0, [(column, count / tray.cells) for column, count in uses], integer=True
             )
@@ -276,7 +254,7 @@ class MixModel(Milp):
                 (Package(tray.store, 1, TRAYS, tray.price),),
                 tray.have,
                 [(used, 1.0)],
-                math.ceil(household.most(what) / tray.cells),
+                math.ceil(most / tray.cells),
                 kept=max(0.0, 1 - 1 / tray.uses),
             )
 

@@ -14,7 +14,7 @@ from pennyflat.buying.cover import TOLERANCE, Need
 from pennyflat.growing.cost import Requirement
 from pennyflat.growing.medium import additions_per_litre, parts_per_litre
 from pennyflat.scenario.package import SEEDS, TRAYS, Package
-from pennyflat.scenario.records import Scenario, SeedPacket, Sowing, Tray
+from pennyflat.scenario.records import Medium, Scenario, SeedPacket, Sowing, Tray
 from pennyflat.sentences import Said, say
 
 
@@ -74,15 +74,20 @@ def _ingredients(scenario, litres):
         mixed = litres[medium.name] - medium.stock
         if not medium.parts or mixed <= 0:
             continue
-        for measure, recipe in (("L", parts_per_litre(medium)), ("g", additions_per_litre(medium))):
-            for name, amount in recipe.items():
-                amounts[name, measure] += amount * mixed
+        for item, amount in recipe_of(medium).items():
+            amounts[item] += amount * mixed
     return [
         Need(row.name, measure, amounts[row.name, measure], row.packages, row.stock)
         for row in scenario.ingredients
         for measure in ("L", "g")
         if (row.name, measure) in amounts
     ]
+
+
+def recipe_of(medium: Medium) -> dict[tuple[str, str], float]:
+    """What is in one litre of a blend, by ingredient and measure. [L or g]"""
+    litres = {(name, "L"): amount for name, amount in parts_per_litre(medium).items()}
+    return litres | {(name, "g"): amount for name, amount in additions_per_litre(medium).items()}
 
 
 def told_apart(needs: Iterable[Need]) -> Iterator[tuple[Any, ...]]:

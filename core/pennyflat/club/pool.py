@@ -167,17 +167,12 @@ def _insists(members, best):
     """What it costs that a member insists on their own choice of mixes."""
     found = []
     for place, member in enumerate(members):
-        kept = [
-            sowing
-            for sowing, row in zip(member.own.sowings, member.planner.rows, strict=True)
-            if sowing.medium and row
-        ]
+        sowings = member.own.sowings
+        rows = zip(sowings, member.planner.rows, strict=True)
+        kept = [sowing for sowing, row in rows if sowing.medium and row]
         if not kept:
             continue
-        open_ = tuple(
-            replace(sowing, medium=None) if sowing in kept else sowing
-            for sowing in member.own.sowings
-        )
+        open_ = tuple(replace(one, medium=None) if one in kept else one for one in sowings)
         planner = Planner(replace(member.planner.scenario, sowings=open_))
         free = [*members[:place], replace(member, planner=planner), *members[place + 1 :]]
         other = yield from JointPlanner(free).best()
@@ -186,26 +181,15 @@ def _insists(members, best):
             tuple(dict.fromkeys(getattr(sowing, name) for sowing in kept))
             for name in ("crop", "medium")
         )
-        gaps = {
-            "member": member.name,
-            "media": Listed(media, "and"),
-            "crops": Listed(crops, "and"),
-        }
+        row = {"member": member.name, "crops": list(crops), "media": list(media), "costs": costs}
+        gaps = {"member": member.name, "crops": Listed(crops, "and"), "media": Listed(media, "and")}
         money = Money(costs, member.own.currency)
-        sentence = (
+        row["sentence"] = (
             say("{member} keeps {media} for {crops}: it costs {costs} more.", **gaps, costs=money)
             if costs > 0.005
             else say("{member} keeps {media} for {crops}: it costs nothing more.", **gaps)
         )
-        found.append(
-            {
-                "member": member.name,
-                "crops": list(crops),
-                "media": list(media),
-                "costs": costs,
-                "sentence": sentence,
-            }
-        )
+        found.append(row)
     return found
 
 
@@ -230,22 +214,18 @@ def _labels(titles):
 
 def _check(scenarios, shelf):
     differences = [] if scenarios else [phrase("An order needs at least one member.")]
-    currencies = tuple(sorted({scenario.currency for scenario in scenarios}))
+    currencies, taxes = (
+        tuple(sorted({getattr(scenario, name) for scenario in scenarios}))
+        for name in ("currency", "tax")
+    )
     if len(currencies) > 1:
-        differences.append(
-            say(
-                "The members differ in currency: {values}; an order needs one.",
-                values=Listed(currencies, ","),
-            )
-        )
-    taxes = tuple(sorted({scenario.tax for scenario in scenarios}))
+        values = Listed(currencies, ",")
+        text = say("The members differ in currency: {values}; an order needs one.", values=values)
+        differences.append(text)
     if len(taxes) > 1:
-        differences.append(
-            say(
-                "The members differ in tax: {values}; an order needs one.",
-                values=Listed(taxes, ","),
-            )
-        )
+        values = Listed(taxes, ",")
+        text = say("The members differ in tax: {values}; an order needs one.", values=values)
+        differences.append(text)
     differences += shelf.differences
     if differences:
         raise PoolError(differences)
