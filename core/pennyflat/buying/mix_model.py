@@ -177,10 +177,10 @@ class MixModel(Milp):
             values[column] = max(0.0, used - stock)
         for key, need, cover in zip(told_apart(needs), needs, covers, strict=True):
             ways = zip(self._columns_of[key], need.packages, cover.counts, strict=True)
-            for columns, package, count in ways:
+            for counted, package, count in ways:
                 if count and package.store in self._visits:
                     values[self._visits[package.store]] = 1.0
-                for column, take in reversed(columns):
+                for column, take in reversed(counted):
                     values[column], count = divmod(count, take)
         return values
 

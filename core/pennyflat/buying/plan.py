@@ -275,7 +275,7 @@ class Planner:
         return tuple(row.get(medium) for row, medium in zip(self.named, plan.media, strict=True))
 
     @cached_property
-    def named(self) -> list[dict[str, int]]:
+    def named(self) -> list[dict[str | None, int]]:
         """The place of each medium in the rows, by name."""
         return [{needed.medium: i for i, needed in enumerate(row)} for row in self.rows]
 

@@ -82,7 +82,7 @@ class JointPlanner(Planner):
         if self._start is None:
             own = [medium for member in self.members for medium in member.alone.media]
             places = tuple(
-                row.get(medium, 0 if row else None)
+                row.get(medium, 0) if row else None
                 for row, medium in zip(self.named, own, strict=True)
             )
             self._start = min(super().start(), self.of(places), key=lambda plan: plan.order)

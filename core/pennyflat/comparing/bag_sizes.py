@@ -55,7 +55,9 @@ def unit_price_ladder(scenario: Scenario, medium: Medium) -> Ladder | None:
         (way for package in _to_be_had(medium) for way in _ways(package, scenario.tax)),
         key=lambda way: round(way[2], PLACES),
     )
-    rungs = tuple(Rung(*way, _more(way[2], ways[0][2])) for way in ways)
+    rungs = tuple(
+        Rung(package, take, price, _more(price, ways[0][2])) for package, take, price in ways
+    )
     return Ladder(medium.name, rungs) if rungs else None
 
 

@@ -85,22 +85,21 @@ def compared(scenario: Scenario) -> Report:
 
     Its `comparisons` are cached for the next report and must not be changed.
     """
-    comparisons, verdicts, rescues = [], [], []
-    table = _outcome.table(scenario)
-    for sowing, row in zip(scenario.sowings, table, strict=True):
-        needed, rows = zip(*row, strict=True) if row else ((), ())
-        comparisons += rows
-        verdicts.append(verdict(sowing, needed, scenario.currency))
-        found = (rescue(scenario, sowing, one, needed) for one in needed)
-        rescues += filter(None, found)
-    return {
+    report: Report = {
         "format": FORMAT,
         "currency": scenario.currency,
-        "comparisons": comparisons,
-        "verdicts": verdicts,
-        "rescues": rescues,
+        "comparisons": [],
+        "verdicts": [],
+        "rescues": [],
         "recommendation": None,
     }
+    for sowing, row in zip(scenario.sowings, _outcome.table(scenario), strict=True):
+        needed = [one for one, _ in row]
+        report["comparisons"] += [compared_row for _, compared_row in row]
+        report["verdicts"].append(verdict(sowing, needed, scenario.currency))
+        rescues = (rescue(scenario, sowing, one, needed) for one in needed)
+        report["rescues"] += filter(None, rescues)
+    return report
 
 
 def at_the_till(scenario: Scenario, needed: Requirement) -> tuple[Till | None, Said | None]:

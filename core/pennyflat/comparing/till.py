@@ -89,14 +89,12 @@ def till_steps(scenario: Scenario, needed: Requirement, up_to: int) -> tuple[Ste
     """
     needs_for = _needs_by_number(scenario, needed, up_to)
     last = bisect_right(range(1, up_to + 1), 0, key=lambda wanted: needs_for(wanted) is None)
-    trip_costs = {store.name: store.trip_cost for store in scenario.stores if store.trip_cost}
-    most = needs_for(last)
-    sold = {package.store for need in most.values() for package in need.packages}
-    away = sorted(sold & set(trip_costs))
+    sold = {package.store for need in needs_for(last).values() for package in need.packages}
+    away = {s.name: s.trip_cost for s in scenario.stores if s.trip_cost and s.name in sold}
     if len(away) > MOST_TRIPS:
         found = tuple(_by_halving(_paid_together(scenario, needs_for), 1, last))
     else:
-        found = tuple(_over_choices(scenario, needs_for, last, {s: trip_costs[s] for s in away}))
+        found = tuple(_over_choices(scenario, needs_for, last, away))
     return found if last == up_to else (*found, Step(last + 1, inf))
 
 
