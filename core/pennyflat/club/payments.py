@@ -102,7 +102,7 @@ def _sentence(error, currency):
 
 
 def payments(
-    members: Sequence[Member], best: Plan, shares: Sequence[float], *, decimals: int
+    together: JointPlanner, best: Plan, shares: Sequence[float], *, decimals: int
 ) -> tuple[list[MemberRow], bool]:
     """
     A row of the report for each member, and whether their own lists together pay for the order.
@@ -119,16 +119,15 @@ def payments(
     >>> from pennyflat.buying.plan import run
     >>> from pennyflat.scenario.document import read
     >>> scenarios = {"Ann": read(DEMO), "Ben": read(DEMO)}
-    >>> two = run(members_of(scenarios, joint_shelf(scenarios)), solve)
-    >>> best = run(JointPlanner(two).best(), solve)
+    >>> two = JointPlanner(run(members_of(scenarios, joint_shelf(scenarios)), solve))
+    >>> best = run(two.best(), solve)
     >>> rows, is_within = payments(two, best, [best.with_the_rest / 2] * 2, decimals=2)
     >>> [(row["alone"], row["saving"], row["pays"]) for row in rows], is_within
     ([(31.3, 4.5, 26.8), (31.3, 4.5, 26.8)], True)
     """
-    together = JointPlanner(members)
-    rests = [_rest(picks) for picks in together.by_member(best.picks)]
+    rests = _rests(together, best)
     alone, besides = [], []
-    for member, rest in zip(members, rests, strict=True):
+    for member, rest in zip(together.members, rests, strict=True):
         is_whole = _own_cost(member) is not None
         alone.append(_exact(member.alone.basket.total) if is_whole else None)
         besides.append(_exact(rest - member.alone.rest))
@@ -140,7 +139,7 @@ def payments(
     trips = to_the_cent(trips_paid, [trips_paid * paid / (bill or 1) for paid in pays], pays)
     items = _items(together, best)
     rows: list[MemberRow] = []
-    for place, member in enumerate(members):
+    for place, member in enumerate(together.members):
         paid, own, budget = pays[place] / 10**decimals, alone[place], member.own.budget
         rows.append(
             {
@@ -171,8 +170,10 @@ def _raised(plan):
     return sum(map(bool, plan.picks))
 
 
-def _rest(picks):
-    return fsum(pick.rest for pick in picks if pick)
+def _rests(together, best):
+    """What each member uses besides packages. [currency]"""
+    own = together.by_member(best.picks)
+    return [fsum(pick.rest for pick in picks if pick) for picks in own]
 
 
 def _most(bill, alone, besides, decimals):
@@ -218,7 +219,7 @@ def _items(together, best):
 
 
 def better_alone(
-    members: Sequence[Member],
+    together: JointPlanner,
     best: Plan,
     rows: list[MemberRow],
     groups: dict[tuple[int, ...], Plan],
@@ -231,11 +232,9 @@ def better_alone(
     The `rows` are those of `payments`. The groups come from `groups`, as in `Owed`, and are planned
     anew on their own shelf.
     """
-    if not members:
-        return []
-    least = _exact(1 / 10**decimals)
-    picks = JointPlanner(members).by_member(best.picks)
-    paid = [row["pays"] + _rest(mine) for row, mine in zip(rows, picks, strict=True)]
+    least, members = _exact(1 / 10**decimals), together.members
+    rests = _rests(together, best)
+    paid = [row["pays"] + rest for row, rest in zip(rows, rests, strict=True)]
     found: list[tuple[float, tuple[int, ...]]] = [
         (-row["saving"], (place,))
         for place, row in enumerate(rows)

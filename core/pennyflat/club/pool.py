@@ -137,9 +137,9 @@ def _steps(scenarios, shelf, order, decimals, split):
     together = JointPlanner(members)
     best = yield from together.best()
     owed = yield from owed_by(members, best, split)
-    rows, is_within = payments(members, best, owed.shares, decimals=decimals)
+    rows, is_within = payments(together, best, owed.shares, decimals=decimals)
     insists = yield from _insists(members, best)
-    better = yield from better_alone(members, best, rows, owed.groups, decimals=decimals)
+    better = yield from better_alone(together, best, rows, owed.groups, decimals=decimals)
     report = shopping_list(together.scenario, best)
     names = [member.name for member in members for _ in member.own.sowings]
     plan = [{"member": name, **row} for name, row in zip(names, report["plan"], strict=True)]
