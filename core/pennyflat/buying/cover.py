@@ -79,15 +79,19 @@ def least_price(packages: tuple[Package, ...], measure: str, tax: float) -> floa
     >>> least_price((Package("A", 10, "L", 5.0, deal=Deal(3, 12.0)),), "L", 0.0)
     0.4
     """
-    ways = []
-    for package in packages:
-        most = inf if package.limit is None else package.limit
-        amount = amount_in(package, measure)
-        if most >= 1:
-            ways.append(package.price / amount)
-        if package.deal and package.deal.take <= most:
-            ways.append(package.deal.pay / package.deal.take / amount)
-    return min(ways, default=0.0) * (1 + tax)
+    prices = [
+        pay / take / amount_in(package, measure)
+        for package in packages
+        for take, pay in ways_of(package)
+    ]
+    return min(prices, default=0.0) * (1 + tax)
+
+
+def ways_of(package: Package) -> list[tuple[int, float]]:
+    """How many are bought together, for how much: singly and by the deal, within the limit."""
+    deal = package.deal
+    ways = [(1, package.price)] + ([(deal.take, deal.pay)] if deal else [])
+    return [way for way in ways if package.limit is None or way[0] <= package.limit]
 
 
 @lru_cache(maxsize=1024)

@@ -69,11 +69,11 @@ class Plan:
         return tuple(pick.medium if pick else None for pick in self.picks)
 
     @property
-    def order(self) -> tuple[bool, float, float, int, float]:
+    def order(self) -> tuple[float, float, int, float]:
         """Order of plans: by shortfall, then money, packages and leftovers."""
         missing = fsum(lack.short_by * STEPS[lack.measure] for lack in self.basket.unmet)
         left = fsum(left.amount * STEPS[left.measure] for left in self.basket.left_over)
-        return bool(missing), missing, round(self.weighed_cost, 9), self.packages, round(left, 6)
+        return missing, round(self.weighed_cost, 9), self.packages, round(left, 6)
 
     @property
     def packages(self) -> int:

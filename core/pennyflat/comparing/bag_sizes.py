@@ -7,7 +7,7 @@ Money *at the till* is whole packages with tax and trips (see `till`). Sums are 
 from dataclasses import dataclass, replace
 from math import inf
 
-from pennyflat.buying.cover import Need, cheapest_cover
+from pennyflat.buying.cover import Need, cheapest_cover, ways_of
 from pennyflat.comparing.till import PLACES, look_ahead, stretches, till_steps
 from pennyflat.growing.cost import requirement
 from pennyflat.scenario.package import Package, amount_in
@@ -52,11 +52,15 @@ def unit_price_ladder(scenario: Scenario, medium: Medium) -> Ladder | None:
     [(16, 3, 0.492), (16, 1, 0.556), (8, 1, 0.67)]
     """
     ways = sorted(
-        (way for package in _to_be_had(medium) for way in _ways(package, scenario.tax)),
-        key=lambda way: round(way[2], PLACES),
+        (
+            (pay * (1 + scenario.tax) / (take * amount_in(package, "L")), package, take)
+            for package in medium.packages
+            for take, pay in ways_of(package)
+        ),
+        key=lambda way: round(way[0], PLACES),
     )
     rungs = tuple(
-        Rung(package, take, price, _more(price, ways[0][2])) for package, take, price in ways
+        Rung(package, take, price, _more(price, ways[0][0])) for price, package, take in ways
     )
     return Ladder(medium.name, rungs) if rungs else None
 
@@ -94,7 +98,7 @@ def big_bag(
     >>> found.wins, found.always_from
     (((105, 211), (321, 400)), 321)
     """
-    packages = _to_be_had(medium)
+    packages = [package for package in medium.packages if ways_of(package)]
     sizes = [amount_in(package, "L") for package in packages]
     needed = requirement(scenario, sowing, medium)
     if not needed.ready or not sizes or max(sizes) == min(sizes):
@@ -188,19 +192,6 @@ def _sold_as(scenario, medium, packages):
     return replace(
         scenario, media=tuple(changed if m.name == medium.name else m for m in scenario.media)
     )
-
-
-def _to_be_had(medium):
-    return [package for package in medium.packages if package.limit != 0]
-
-
-def _ways(package, tax):
-    """(package, how many together, price of a litre) singly and by a deal within its limit."""
-    ways, deal = [(1, package.price)], package.deal
-    if deal and (package.limit is None or deal.take <= package.limit):
-        ways.append((deal.take, deal.pay))
-    for take, pay in ways:
-        yield package, take, pay * (1 + tax) / (take * amount_in(package, "L"))
 
 
 def _in_this_way(need, rung):
