@@ -63,7 +63,6 @@ def test_the_ladder_ranks_deals_among_single_packages():
     assert [(r.package.size, r.take) for r in ladder.rungs] == [(10, 3), (40, 1), (10, 1)]
     assert [r.per_litre for r in ladder.rungs] == pytest.approx([0.44, 0.495, 0.55])
     assert [r.more for r in ladder.rungs] == pytest.approx([0, 0.125, 0.25])
-    assert "3 × 10 L" in ladder.sentence
 
 
 def test_nothing_is_advised_beyond_its_limit():
@@ -88,13 +87,12 @@ def test_ways_that_cost_the_same_on_paper_are_equal_on_the_ladder():
     assert 1.1 / 10 != 3.3 / 30
     assert [r.more for r in ladder.rungs] == [0, 0]
     assert [r.package.size for r in ladder.rungs] == [10, 30]
-    assert "dearest" not in ladder.sentence
 
 
 def test_a_blend_has_no_ladder():
     demo = read(DEMO)
-    with pytest.raises(ValueError, match="mixed"):
-        unit_price_ladder(demo, demo.medium("Home blend"))
+
+    assert unit_price_ladder(demo, demo.medium("Home blend")) is None
 
 
 def test_the_big_bag_wins_exactly_where_its_till_is_lower():
@@ -127,7 +125,7 @@ def check_wins(scenario, sowing, medium, found):
         assert set(range(found.always_from, found.up_to + 1)) <= wins
 
 
-def test_the_big_bag_sentence_names_its_numbers():
+def test_the_big_bag_by_hand():
     # 1 L fills 10 cells of 85 mL at a fill loss of 0.15, one seedling each: 10 L at 3.00 do for
     # 100, so from 101 on the 50 L at 5.00 cost less.
     mix = Medium("Mix", 6, packages=(bag(10, 3.0), bag(50, 5.0)))
@@ -136,10 +134,6 @@ def test_the_big_bag_sentence_names_its_numbers():
     found = big_bag(scenario, scenario.sowings[0], mix, up_to=500)
 
     assert found.wins == ((101, 500),) and found.always_from == 101
-    assert found.sentence == (
-        "For leek, 50 L of Mix costs less at the till from 101 on; checked for every number up to"
-        " 500."
-    )
 
 
 def test_one_size_only_leaves_nothing_to_compare():
@@ -170,24 +164,22 @@ def test_a_leftover_pays_if_it_keeps_and_is_used(keeps, share, pays, totals):
     assert (found.least_now, found.least_per_litre, found.left_over) == (6.0, 11.0, 30.0)
     assert found.over_the_years == totals and found.pays is pays
     assert found.years == keeps + 1
-    assert "5.00 EUR more now" in found.sentence
 
 
-def test_next_year_names_all_that_is_bought_and_what_it_costs_more():
+def test_next_year_buys_all_that_is_needed_in_the_cheapest_way_per_litre():
     # 40 L at once: two deals of 3 x 10 L, 14.00, where one bag of 40 L costs 11.00
     mix = Medium("Mix", 6, packages=(bag(10, 5.0, deal=Deal(3, 7.0)), bag(40, 11.0)))
 
     found = next_year(scenario_of(mix), replace(mix, next_year_share=0.1), 40.0)
 
-    assert found.sentence.startswith("6 × 10 L of Mix would cost 3.00 EUR more now and leave 20 L;")
+    assert (found.least_now, found.least_per_litre, found.left_over) == (11.0, 14.0, 20.0)
     # a tenth of 40 L later is there in the second way, 5.00 in the first: 16.00 against 14.00
-    assert found.over_the_years == (16.0, 14.0) and "saves 2.00 EUR in all" in found.sentence
+    assert found.over_the_years == (16.0, 14.0) and found.pays
 
     dearer = replace(mix, next_year_share=0.6)
     # 24 L later: 7.00 in the first way, 4 L short in the second, 5.00: 18.00 against 19.00
     found = next_year(scenario_of(mix), dearer, 40.0)
-    assert found.over_the_years == (18.0, 19.0)
-    assert found.sentence.endswith("it costs 1.00 EUR more in all.")
+    assert found.over_the_years == (18.0, 19.0) and not found.pays
 
 
 def test_no_question_of_next_year_where_the_cheapest_per_litre_is_bought_anyway():
@@ -285,7 +277,6 @@ def test_an_assumption_that_may_stall_the_seedlings_matters_most():
     found = what_matters(scenario, scenario.sowings[0], mix)
 
     assert found.swings[0].width == inf
-    assert "no seedling is ready" in found.sentence
 
 
 def test_remedies_are_ranked_by_cost_and_those_that_do_not_help_come_last():

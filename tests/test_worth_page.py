@@ -22,6 +22,7 @@ from work.state import Work
 
 BIG_BAG = "media[0].packages[1].price"
 WORKING = text("worth.working")
+BOUGHT = re.compile(r"worth it\.$|^It costs the same|^Your crops need it")
 
 
 @pytest.fixture(autouse=True)
@@ -140,8 +141,7 @@ def test_the_line_is_the_models_and_agrees_with_the_recommendation(seed):
 
     planner = Planner(read(work.answered))
     found = run(worth_of(planner, run(planner.best(), solve), place), solve)
-    assert line == (said(found["sentence"]) if found else line)
-    bought = found["bought"] if found else 0
+    assert line == (said(found) if found else line)
     package = work.answered["media"][place[1]]["packages"][place[2]]
     label = [work.answered["media"][place[1]]["name"], package["store"], package["size"]]
     counts = [
@@ -150,7 +150,7 @@ def test_the_line_is_the_models_and_agrees_with_the_recommendation(seed):
         for row in store["items"]
         if [row["item"], store["store"], row["size"]] == label
     ]
-    assert bought == sum(counts)
+    assert bool(found and BOUGHT.search(found.template)) == (sum(counts) > 0)
 
 
 def test_the_pages_solver_is_asked_for_it_and_a_late_answer_is_passed_over():

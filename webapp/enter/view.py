@@ -290,7 +290,7 @@ def worth_said(work):
     if found is None or not found.is_done:
         return text("worth.working")
     if found.result:
-        return said(found.result["sentence"])
+        return said(found.result)
     if not any(errand.plan.picks):
         return text("bar.none")
     return text("worth.unmet" if errand.bill["unmet"] else "worth.unproven")

@@ -11,17 +11,17 @@ Cheapest means least money, then fewest packages, then least left over, adding u
 kilograms.
 """
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import reduce
 from heapq import heappop, heappush
 from math import fsum, inf
 from operator import or_
-from typing import Any
 
 from pennyflat.buying.cover import Cover, Need, Shelf
 from pennyflat.buying.grid import Grid
-from pennyflat.buying.purchases import Purchase, stores_of
+from pennyflat.buying.purchases import stores_of
 from pennyflat.scenario.package import Package
 from pennyflat.scenario.records import Store
 
@@ -91,6 +91,15 @@ class Basket:
     left_over: tuple[LeftOver, ...]
     unmet: tuple[Shortfall, ...]
 
+    @property
+    def counts(self) -> Counter[tuple[str, Package]]:
+        """How many of each package are bought, by item and package. [count]"""
+        found = Counter[tuple[str, Package]]()
+        for bill in self.stores:
+            for line in bill.lines:
+                found[line.item, line.package] += line.count
+        return found
+
 
 def cheapest_basket(
     needs: Sequence[Need],
@@ -101,13 +110,13 @@ def cheapest_basket(
     left_over_counts: float = 0.0,
 ) -> Basket:
     """
-    Whole packages that cover every need at the least cost, trips included.
+    Whole packages that cover every need at the least cost, trips included; proven.
 
     Parameters
     ----------
     needs : sequence of Need
     stores : sequence of Store
-        With `name` and `trip_cost`, at least 0 [currency]. Trips to any other store are free.
+        With a `trip_cost`, at least 0 [currency]. Trips to any other store are free.
     tax : float, default 0.0
         Tax on the prices of packages, at least 0. [1]
     budget : float or None, default None
@@ -118,7 +127,7 @@ def cheapest_basket(
     Returns
     -------
     Basket
-        Proven cheapest. A need that limits leave short gets everything available.
+        A need that limits leave short gets everything available.
 
     Examples
     --------
@@ -136,28 +145,69 @@ def cheapest_basket(
     (['Depot'], 17.0)
     """
     needs = tuple(needs)
-    search = StoreSearch(needs, stores, tax=tax, left_over_counts=left_over_counts)
-    _, purchases = search.least(
-        [shelf.target(need.amount) for shelf, need in zip(search.shelves, needs, strict=True)]
-    )
-    covers = tuple(
-        shelf.cover(purchase, need.amount)
-        for shelf, purchase, need in zip(search.shelves, purchases, needs, strict=True)
-    )
-    return _basket(needs, covers, stores, tax, budget)
-
-
-def _basket(needs, covers, stores, tax, budget):
-    """The covers as a basket, grouped by store."""
     trip_costs = {store.name: store.trip_cost for store in stores}
+    paid_trips = {name: cost for name, cost in trip_costs.items() if cost}
+    grid = Grid(needs, tax=tax, untaxed=paid_trips.values(), left_over_counts=left_over_counts)
+    bits = {name: 1 << position for position, name in enumerate(paid_trips)}
+    shelves = tuple(Shelf(need, grid, bits) for need in needs)
+    trips = {bits[name]: grid.weighed(grid.money(cost)) for name, cost in paid_trips.items()}
+    covers = tuple(map(Shelf.cover, shelves, _purchases(shelves, trips)))
+    return _basket(needs, covers, trip_costs, tax, budget)
+
+
+def _purchases(shelves, trips):
+    """
+    Cheapest purchases that reach the target of every shelf, over all choices of stores.
+
+    `trips` holds the weighed cost of a trip to each store that charges one, by the store's bit.
+    """
+    known = [[] for _ in shelves]
+    best_cost, best = inf, ()
+    branches = [(0, 0, sum(trips))]
+    while branches:
+        bound, visited, open_stores = heappop(branches)
+        if bound >= best_cost:
+            break
+        found = [_purchase(*each, open_stores) for each in zip(shelves, known, strict=True)]
+        if None in found:
+            continue
+        bound = sum(purchase[0] for purchase, _ in found)
+        bound += sum(cost for bit, cost in trips.items() if bit & visited)
+        used = reduce(or_, (stores for _, stores in found), 0)
+        undecided = [bit for bit in trips if bit & used & ~visited]
+        cost = bound + sum(trips[bit] for bit in undecided)
+        if cost < best_cost:
+            best_cost, best = cost, tuple(purchase for purchase, _ in found)
+        if undecided and bound < best_cost:
+            bit = max(undecided, key=trips.__getitem__)
+            heappush(branches, (bound, visited, open_stores & ~bit))
+            heappush(branches, (bound + trips[bit], visited | bit, open_stores))
+    return best
+
+
+def _purchase(shelf, known, open_stores):
+    """
+    A shelf's cheapest purchase and the stores it uses; None if the open stores cannot do it.
+
+    A purchase known for many stores stays cheapest for fewer, if they include those it uses.
+    """
+    for stores, found in known:
+        if not open_stores & ~stores and (found is None or not found[1] & ~open_stores):
+            return found
+    purchase = shelf.least(open_stores)
+    found = None if purchase is None else (purchase, stores_of(purchase))
+    known.append((open_stores, found))
+    return found
+
+
+def _basket(needs, covers, trip_costs, tax, budget):
+    """The covers as a basket, grouped by store."""
     lines = {}
     for need, cover in zip(needs, covers, strict=True):
         for package, count, paid in zip(need.packages, cover.counts, cover.charges, strict=True):
             if count:
                 line = BasketLine(need.item, package, count, paid)
                 lines.setdefault(package.store, []).append(line)
-    order = [name for name in trip_costs if name in lines]
-    order += [name for name in lines if name not in trip_costs]
     lists = tuple(
         StoreList(
             store=name,
@@ -165,7 +215,8 @@ def _basket(needs, covers, stores, tax, budget):
             subtotal=fsum(line.paid for line in lines[name]),
             lines=tuple(lines[name]),
         )
-        for name in order
+        for name in dict.fromkeys([*trip_costs, *lines])
+        if name in lines
     )
     packages_paid = fsum(cover.paid for cover in covers)
     trips_paid = fsum(bill.trip_cost for bill in lists)
@@ -197,98 +248,3 @@ def _left_over(need, cover, tax):
     if amount > 0:
         worth = (cover.left_over + need.keeps * used) * need.worth(tax)
         yield LeftOver(need.item, amount, need.measure, worth)
-
-
-class StoreSearch:
-    """
-    The shelves of several items at the stores that sell them, for any amount needed.
-
-    Parameters
-    ----------
-    needs : sequence of Need
-        One for each item, with the largest amount that will be asked for.
-    stores : sequence of Store
-    tax : float, default 0.0
-        [1]
-    left_over_counts : float, default 0.0
-        [1]
-    """
-
-    def __init__(
-        self,
-        needs: Sequence[Need],
-        stores: Sequence[Store],
-        *,
-        tax: float = 0.0,
-        left_over_counts: float = 0.0,
-    ) -> None:
-        trip_costs = {store.name: store.trip_cost for store in stores if store.trip_cost}
-        self.grid = Grid(
-            needs, tax=tax, untaxed=trip_costs.values(), left_over_counts=left_over_counts
-        )
-        bits = {name: 1 << position for position, name in enumerate(trip_costs)}
-        self.shelves = tuple(Shelf(need, self.grid, bits) for need in needs)
-        self.trips = {
-            bits[name]: self.grid.weighed(self.grid.fine(self.grid.money(cost)), 0, 0)
-            for name, cost in trip_costs.items()
-        }
-        """Weighed cost of a trip to each store that charges one, by the store's bit."""
-        self._known: list[dict[float, list[Any]]] = [{} for _ in needs]
-
-    def least(self, targets: Sequence[float]) -> tuple[float, tuple[Purchase, ...]]:
-        """
-        Cheapest purchases that reach every target, over all choices of stores.
-
-        Parameters
-        ----------
-        targets : sequence of int
-            One for each shelf, from its `target`. [steps of amount]
-
-        Returns
-        -------
-        tuple
-            (cost, purchases): the grid's weighed cost of trips, packages and tie rule, and one
-            purchase for each shelf.
-        """
-        best_cost: float = inf
-        best: tuple[Purchase, ...] = ()
-        everywhere = sum(self.trips)
-        branches = [(0, 0, everywhere)]
-        while branches:
-            bound, visited, open_stores = heappop(branches)
-            if bound >= best_cost:
-                break
-            found = [
-                self._purchase(index, target, open_stores) for index, target in enumerate(targets)
-            ]
-            if None in found:
-                continue
-            bound = sum(purchase[0] for purchase, _ in found) + self.trips_to(visited)
-            used = reduce(or_, (stores for _, stores in found), 0)
-            undecided = [bit for bit in self.trips if bit & used & ~visited]
-            cost = bound + sum(self.trips[bit] for bit in undecided)
-            if cost < best_cost:
-                best_cost, best = cost, tuple(purchase for purchase, _ in found)
-            if undecided and bound < best_cost:
-                bit = max(undecided, key=self.trips.__getitem__)
-                heappush(branches, (bound, visited, open_stores & ~bit))
-                heappush(branches, (bound + self.trips[bit], visited | bit, open_stores))
-        return best_cost, best
-
-    def trips_to(self, stores: int) -> float:
-        return sum(cost for bit, cost in self.trips.items() if bit & stores)
-
-    def _purchase(self, index, target, open_stores):
-        """
-        A shelf's cheapest purchase and the stores it uses; None if the open stores cannot do it.
-
-        A purchase found for many stores stays cheapest for fewer, if they include those it uses.
-        """
-        known = self._known[index].setdefault(target, [])
-        for stores, found in known:
-            if not open_stores & ~stores and (found is None or not found[1] & ~open_stores):
-                return found
-        purchase = self.shelves[index].least(target, open_stores)
-        found = None if purchase is None else (purchase, stores_of(purchase))
-        known.append((open_stores, found))
-        return found

@@ -1,8 +1,7 @@
 """The least cost of whole packages that cover one need, proven.
 
-A need is an amount of one item in one measure. Packages are bought whole, singly at their price or
-several together as a `deal`; at most `limit` of each can be had. *Least* means least money, then
-fewest packages, then least left over.
+Packages are bought whole, singly at their price or several together as a `deal`; at most `limit` of
+each can be had. *Least* means least money, then fewest packages, then least left over.
 
 One whole number decides all three exactly (see `grid`). The search goes through the packages from
 the best price per amount on and lists every purchase that no other beats in both cost and amount.
@@ -12,7 +11,7 @@ come: dynamic programming over undominated states with bounds, as for the knapsa
 """
 
 from dataclasses import dataclass
-from functools import cmp_to_key, lru_cache
+from functools import cmp_to_key, lru_cache, partial
 from itertools import pairwise
 from math import ceil, gcd, inf
 from typing import Any
@@ -47,11 +46,7 @@ class Need:
     """Share of its worth that a used thing keeps, as a tray does. [1]"""
 
     def worth(self, tax: float) -> float:
-        """
-        Worth of one unit left over: the lowest price of any package, deals included.
-
-        [currency per measure]
-        """
+        """Worth of one unit left over, as from `least_price`. [currency per measure]"""
         return least_price(self.packages, self.measure, tax)
 
 
@@ -76,56 +71,36 @@ class Cover:
 @lru_cache(maxsize=4096)
 def least_price(packages: tuple[Package, ...], measure: str, tax: float) -> float:
     """
-    Lowest price of one unit in any of the packages, deals included.
+    Lowest price of one unit in any of the packages, deals and tax included; 0 if there are none.
 
-    Parameters
-    ----------
-    packages : tuple of Package
-    measure : str
-    tax : float
-        [1]
+    `tax` is a share; the price is in currency per measure.
 
-    Returns
-    -------
-    float
-        Price with tax; 0 if there are no packages. [currency per measure]
-
-    Examples
-    --------
     >>> from pennyflat.scenario.package import Deal
     >>> least_price((Package("A", 10, "L", 5.0, deal=Deal(3, 12.0)),), "L", 0.0)
     0.4
     """
-    ways = []
-    for package in packages:
-        most = inf if package.limit is None else package.limit
-        amount = amount_in(package, measure)
-        if most >= 1:
-            ways.append(package.price / amount)
-        if package.deal and package.deal.take <= most:
-            ways.append(package.deal.pay / package.deal.take / amount)
-    return min(ways, default=0.0) * (1 + tax)
+    prices = [
+        pay / take / amount_in(package, measure)
+        for package in packages
+        for take, pay in ways_of(package)
+    ]
+    return min(prices, default=0.0) * (1 + tax)
+
+
+def ways_of(package: Package) -> list[tuple[int, float]]:
+    """How many are bought together, for how much: singly and by the deal, within the limit."""
+    deal = package.deal
+    ways = [(1, package.price)] + ([(deal.take, deal.pay)] if deal else [])
+    return [way for way in ways if package.limit is None or way[0] <= package.limit]
 
 
 @lru_cache(maxsize=1024)
 def cheapest_cover(need: Need, *, tax: float = 0.0) -> Cover:
     """
-    Whole packages that cover one need at the least cost, ignoring trips.
+    Whole packages that cover one need at the least cost, ignoring trips; proven.
 
-    Parameters
-    ----------
-    need : Need
-    tax : float, default 0.0
-        Tax on the prices, at least 0. [1]
-
-    Returns
-    -------
-    Cover
-        Proven cheapest: ties go to fewer packages, then less left over.
-
-    Examples
-    --------
-    Taking the packages with the lowest price per litre alone would cost 27.00:
+    `tax` is a share of the prices. Ties go to fewer packages, then less left over. Taking the
+    packages with the lowest price per litre alone would cost 27.00 here:
 
     >>> bags = [Package("A", 8, "L", 5.0), Package("A", 16, "L", 9.0), Package("A", 28, "L", 13.5)]
     >>> cover = cheapest_cover(Need("Mix", "L", 40, tuple(bags)))
@@ -133,7 +108,7 @@ def cheapest_cover(need: Need, *, tax: float = 0.0) -> Cover:
     ((0, 1, 1), 22.5, 4.0)
     """
     shelf = Shelf(need, Grid([need], tax=tax))
-    return shelf.cover(shelf.least(shelf.target(need.amount)), need.amount)
+    return shelf.cover(shelf.least())
 
 
 @lru_cache(maxsize=1024)
@@ -143,24 +118,10 @@ def cost_steps(
     """
     Least cost against the amount needed: the corners of a staircase.
 
-    Parameters
-    ----------
-    up_to : float
-        Largest amount of interest, at least 0. [measure]
-    packages : tuple of Package
-    measure : {"L", "g", "mL"}
-    tax : float, default 0.0
-        Tax on the prices, at least 0. [1]
+    They are (amount, paid) [measure, currency], both rising from (0.0, 0.0): a need above one
+    corner's amount costs what the next corner costs. The last corner reaches `up_to`, or as far as
+    limits allow. `tax` is a share of the prices.
 
-    Returns
-    -------
-    tuple of (float, float)
-        (amount, paid) [measure, currency], both rising from (0.0, 0.0): a need above one corner's
-        amount costs what the next corner costs. The last corner reaches `up_to`, or as far as
-        limits allow.
-
-    Examples
-    --------
     >>> bags = (Package("A", 10, "L", 5.2), Package("A", 25, "L", 10.9))
     >>> cost_steps(40, bags, "L")
     ((0.0, 0.0), (10.0, 5.2), (20.0, 10.4), (25.0, 10.9), (30.0, 15.6), (35.0, 16.1), (40.0, 20.8))
@@ -168,7 +129,7 @@ def cost_steps(
     need = Need("", measure, up_to, packages)
     shelf = Shelf(need, Grid([need], tax=tax))
     corners: list[tuple[float, float]] = []
-    purchases: list[Any] = [*shelf.undominated(shelf.target(up_to)), None]
+    purchases: list[Any] = [*shelf.undominated(), None]
     for purchase, dearer in pairwise(purchases):
         amount, money = purchase[1] / shelf.steps, shelf.grid.money_of(purchase[0])
         covers_more = not corners or amount > corners[-1][0] * (1 + TOLERANCE)
@@ -178,17 +139,7 @@ def cost_steps(
 
 
 class Shelf:
-    """
-    The packages of one need on a grid; some stores may be closed.
-
-    Parameters
-    ----------
-    need : Need
-    grid : Grid
-        Made for this need, possibly among others.
-    store_bits : dict of str to int, optional
-        A bit for each store that can be closed.
-    """
+    """The packages of one need on a grid; stores that have a bit may be closed."""
 
     def __init__(self, need: Need, grid: Grid, store_bits: dict[str, int] | None = None) -> None:
         self.need = need
@@ -202,57 +153,27 @@ class Shelf:
         self._ways = sorted(
             (way for line in self._lines for way in line.ways), key=cmp_to_key(_dearer)
         )
-        self._lattice = gcd(*(line.amount for line in self._lines)) or 1
+        lattice = gcd(*(line.amount for line in self._lines)) or 1
+        wanted = ceil((need.amount - need.stock - need.amount * TOLERANCE) * self.steps)
+        supply = sum(line.most * line.amount for line in self._lines if line.most)
+        self.target = min(max(0, -(-wanted // lattice) * lattice), supply)
+        """What to buy after the stock, as far as limits allow. [steps of amount]"""
 
-    def supply(self, open_stores: int = -1) -> float:
-        """Everything the open stores have. [steps of amount; infinite without limits]"""
-        return sum(
-            line.most * line.amount
-            for line in self._lines
-            if line.most and line.store & open_stores == line.store
-        )
-
-    def wanted(self, amount: float) -> int:
-        """Steps to buy for a need of this amount, after the stock; negative if that is larger."""
-        return ceil((amount - self.need.stock - amount * TOLERANCE) * self.steps)
-
-    def target(self, amount: float) -> float:
-        """Steps to buy for a need of this amount, as far as limits allow."""
-        wanted = -(-self.wanted(amount) // self._lattice) * self._lattice
-        return min(max(0, wanted), self.supply())
-
-    def undominated(self, target: float, open_stores: int = -1) -> list[Purchase]:
-        """
-        Purchases that no other beats in both cost and amount; the last one reaches the target.
-
-        The target must not exceed the open stores' `supply`.
-        """
+    def undominated(self) -> list[Purchase]:
+        """Purchases that no other beats in both cost and amount; the last reaches the target."""
         purchases = [NOTHING]
-        for way in self._open_ways(open_stores):
-            if way.line.limit_binds(target):
+        for way in self._ways:
+            if way.line.limit_binds(self.target):
                 if way is way.line.ways[0]:
-                    purchases = choose(way.line, purchases, target, inf)
+                    purchases = choose(way.line, purchases, self.target, inf)
             else:
-                purchases = repeat(way, purchases, target, inf)
+                purchases = repeat(way, purchases, self.target, inf)
         return purchases
 
-    def least(self, target: float, open_stores: int = -1) -> Any:
-        """
-        Cheapest purchase that reaches a target; None if the open stores cannot.
-
-        Parameters
-        ----------
-        target : int
-            From `target`. [steps of amount]
-        open_stores : int, default -1
-            Bits of the open stores; -1 for all.
-
-        Returns
-        -------
-        tuple or None
-            (cost, amount, earlier purchase, line, count): a chain down to the empty purchase.
-        """
-        ways = self._open_ways(open_stores)
+    def least(self, open_stores: int = -1) -> Any:
+        """Cheapest `Purchase` that reaches the target; None if stores with these bits cannot."""
+        target = self.target
+        ways = [way for way in self._ways if way.line.store & open_stores == way.line.store]
         best = greedy(ways, target)
         if best is None:
             return None
@@ -262,37 +183,31 @@ class Shelf:
                 leapt = [leap(way, p, following, target, best) for p in purchases]
                 purchases = repeat(way, sorted(leapt, key=by_cost), target, best[0])
             elif way is way.line.ways[0]:
-
-                def promises(purchase, left, way=way, following=following, best=best):
-                    return promises_more(purchase, following, target, best, way, left)
-
+                promises = partial(promises_more, following, target, best, way)
                 purchases = choose(way.line, purchases, target, best[0], promises)
             if purchases and purchases[-1][1] >= target:
                 best = purchases.pop()
-            purchases = [p for p in purchases if promises_more(p, following, target, best)]
+            purchases = [p for p in purchases if promises_more(following, target, best, way, p)]
             if not purchases:
                 break
         return best
 
-    def _open_ways(self, open_stores):
-        return [way for way in self._ways if way.line.store & open_stores == way.line.store]
-
-    def cover(self, purchase: Purchase, amount: float) -> Cover:
-        """A purchase as the `Cover` of a need for this amount."""
+    def cover(self, purchase: Purchase) -> Cover:
+        """A purchase as the `Cover` of the need."""
         counts = [0] * len(self._lines)
         bought = purchase[1] / self.steps
         while purchase is not NOTHING:
             _, _, purchase, line, count = purchase
             counts[line.index] += count
         charges = [line.charge(count) for line, count in zip(self._lines, counts, strict=True)]
-        missing = amount - self.need.stock - bought
+        missing, spare = self.need.amount - self.need.stock - bought, self.need.amount * TOLERANCE
         return Cover(
             counts=tuple(counts),
             charges=tuple(charge / self.grid.money_steps for charge in charges),
             paid=sum(charges) / self.grid.money_steps,
             bought=bought,
-            left_over=-missing if -missing > amount * TOLERANCE else 0.0,
-            short_by=missing if missing > amount * TOLERANCE else 0.0,
+            left_over=-missing if -missing > spare else 0.0,
+            short_by=missing if missing > spare else 0.0,
         )
 
 
@@ -323,8 +238,8 @@ class _Line:
 
     def cost(self, count):
         """Cost of exactly this many, weighed with the tie rule."""
-        money = max(0, self._grid.fine(self.charge(count)) - count * self._credit)
-        return self._grid.weighed(money, count, count * self.amount)
+        credit = count * self._credit
+        return self._grid.weighed(self.charge(count), count, count * self.amount, credit)
 
     def limit_binds(self, target):
         """Whether a purchase could exceed the limit."""

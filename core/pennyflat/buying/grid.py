@@ -25,7 +25,6 @@ if TYPE_CHECKING:  # `cover` is built on this module
 TOLERANCE = 1e-9
 """Fraction of a need that may be missing from its cover. [1] Ours; it absorbs rounding only."""
 
-
 FINER = 10**6
 """Finer steps per step of money where leftovers count, as their worth is not a decimal. Ours."""
 
@@ -36,19 +35,9 @@ class Grid:
 
     Leftovers of several needs are added up, millilitres and grams alike.
 
-    Parameters
-    ----------
-    needs : iterable of Need
-        The needs whose packages are weighed.
-    tax : float, default 0.0
-        Tax on package prices. [1]
-    untaxed : iterable of float
-        Other money to count, such as trips. [currency]
-    left_over_counts : float, default 0.0
-        Share of the leftovers' worth that counts as money not spent. [1]
+    `tax` is on the prices of packages [1], `untaxed` other money to count, such as trips
+    [currency], `left_over_counts` the share of the leftovers' worth that counts as money not spent.
 
-    Examples
-    --------
     >>> from pennyflat.buying.cover import Need
     >>> from pennyflat.scenario.package import Package
     >>> grid = Grid([Need("Mix", "L", 20, (Package("A", 2.5, "L", 1.1),))], tax=0.05)
@@ -67,20 +56,17 @@ class Grid:
         needs, untaxed = list(needs), list(untaxed)
         self._tax, self._left_over_counts = tax, left_over_counts
         self._finer = FINER if left_over_counts else 1
-        packages = [package for need in needs for package in need.packages]
-        prices = [package.price for package in packages]
-        prices += map(_pay, packages)
+        sold = [(package, need.measure) for need in needs for package in need.packages]
+        prices = [package.price for package, _ in sold]
+        prices += [package.deal.pay for package, _ in sold if package.deal]
         taxed = 1 + _decimal(tax)
-        self._price_places = max(map(_places, prices), default=0)
-        price_places = self._price_places + _places(taxed)
-        self._money_places = max([price_places, *map(_places, untaxed)])
-        self._tax_factor = int(taxed.scaleb(self._money_places - self._price_places))
-        self.money_steps = 10**self._money_places
+        price_places = max(map(_places, prices), default=0)
+        money_places = max([price_places + _places(taxed), *map(_places, untaxed)])
+        self._price_steps = 10**price_places
+        self._tax_factor = int(taxed * 10 ** (money_places - price_places))
+        self.money_steps = 10**money_places
         """Steps in one unit of currency."""
-        self._amount_places = max(
-            (_places(amount_in(p, need.measure)) for need in needs for p in need.packages),
-            default=0,
-        )
+        self._amount_steps = 10 ** max((_places(amount_in(*one)) for one in sold), default=0)
         self._most_packages = self._most_amount = 1
         for need in needs:
             for package in need.packages:
@@ -90,8 +76,9 @@ class Grid:
                 self._most_packages += count
                 self._most_amount += count * amount
 
-    def weighed(self, money: float, packages: float, amount: float) -> float:
-        """One number that orders purchases by money, then packages, then amount, all in steps."""
+    def weighed(self, money: int, packages: int = 0, amount: int = 0, credit: int = 0) -> int:
+        """One number that orders purchases by money less credit, then packages, then amount."""
+        money = max(0, money * self._finer - credit)
         return (money * self._most_packages + packages) * self._most_amount + amount
 
     def money_of(self, cost: float) -> float:
@@ -100,18 +87,14 @@ class Grid:
 
     def price(self, price: float) -> int:
         """Price of a package or deal, with tax. [steps of money]"""
-        return int(_decimal(price).scaleb(self._price_places)) * self._tax_factor
+        return int(_decimal(price) * self._price_steps) * self._tax_factor
 
     def money(self, value: float) -> int:
         """Untaxed money. [steps of money]"""
-        return int(_decimal(value).scaleb(self._money_places))
-
-    def fine(self, money: float) -> float:
-        """Converts steps of money to the steps that costs are weighed in."""
-        return money * self._finer
+        return int(_decimal(value) * self.money_steps)
 
     def credit(self, package: Package, need: "Need") -> int:
-        """Credit for one package if all of it is left over. [steps]"""
+        """Credit for one package if all of it is left over. [finer steps of money]"""
         if not self._left_over_counts:
             return 0
         worth = need.worth(self._tax) * amount_in(package, need.measure)
@@ -119,16 +102,11 @@ class Grid:
 
     def steps(self, measure: str) -> int:
         """Steps in one unit of a measure."""
-        return 10 ** (self._amount_places + (3 if measure == "L" else 0))
+        return self._amount_steps * (1000 if measure == "L" else 1)
 
     def amount(self, package: Package, measure: str) -> int:
         """Contents of one package. [steps of amount]"""
-        places = self._amount_places + (3 if measure == "L" else 0)
-        return int(_decimal(amount_in(package, measure)).scaleb(places))
-
-
-def _pay(package):
-    return package.deal.pay if package.deal else 0.0
+        return int(_decimal(amount_in(package, measure)) * self.steps(measure))
 
 
 @lru_cache(maxsize=4096)

@@ -25,22 +25,6 @@ def solve(model: Program) -> Answer:
     """
     The values that cost least.
 
-    Parameters
-    ----------
-    model : dict
-        For the columns, lists of equal length: `cost`, `lower`, `upper` (None: no bound),
-        `integer` (1: whole numbers only, 0: any). For the rows: `row_lower`, `row_upper` (None: no
-        bound), and their coefficients row after row: `starts` (where each row begins, and where the
-        last ends), `index` (columns), `value`. `start`: values to begin with, or None. `seconds`:
-        how long to search at most. [s]
-
-    Returns
-    -------
-    dict
-        `values` of the columns, None if none were found; `objective`, their cost, or None; `bound`,
-        a lower bound on any cost, or None; `proven`, whether the values are the best; `status`, in
-        HiGHS's words: "optimal", "infeasible", "timeLimit", …
-
     Raises
     ------
     ValueError

@@ -1,9 +1,6 @@
-"""A mixed-integer linear program as plain values that any solver can take.
+"""A mixed-integer linear program as plain values that any solver can take, as JSON too.
 
-It minimises cost·x within bounds on the columns and rows, with some columns whole. As JSON it is an
-object with `cost`, `lower`, `upper` and `integer` by column, `row_lower` and `row_upper` by row
-(null for no bound), the rows as `starts`, `index` and `value` (compressed rows), `start` (a first
-solution, or null) and `seconds` (the time limit).
+It minimises cost·x within bounds on the columns and rows, with some columns whole.
 """
 
 from collections.abc import Callable, Generator, Iterable
@@ -11,19 +8,24 @@ from typing import Any, TypeAlias, TypedDict, TypeVar
 
 
 class Program(TypedDict):
-    """A program as plain values."""
+    """A program as plain values: a list entry for each column or row, None for no bound."""
 
     cost: list[float]
     lower: list[float]
     upper: list[float | None]
     integer: list[int]
+    """1: whole numbers only, 0: any."""
     row_lower: list[float | None]
     row_upper: list[float | None]
     starts: list[int]
+    """Where each row begins in `index` and `value`, and where the last ends."""
     index: list[int]
+    """The columns of the rows' coefficients, row after row."""
     value: list[float]
     start: list[float] | None
+    """Values to begin with."""
     seconds: float
+    """How long to search at most. [s]"""
 
 
 class Answer(TypedDict):
@@ -64,15 +66,19 @@ class Milp:
     """
 
     def __init__(self) -> None:
-        self.cost: list[float] = []
-        self.lower: list[float] = []
-        self.upper: list[float | None] = []
-        self.integer: list[int] = []
-        self.row_lower: list[float | None] = []
-        self.row_upper: list[float | None] = []
-        self.starts: list[int] = [0]
-        self.index: list[int] = []
-        self.value: list[float] = []
+        self.program: Program = {
+            "cost": [],
+            "lower": [],
+            "upper": [],
+            "integer": [],
+            "row_lower": [],
+            "row_upper": [],
+            "starts": [0],
+            "index": [],
+            "value": [],
+            "start": None,
+            "seconds": 10.0,
+        }
 
     def column(
         self,
@@ -83,11 +89,11 @@ class Milp:
         integer: bool = False,
     ) -> int:
         """Add a column and return its number."""
-        self.cost.append(cost)
-        self.lower.append(lower)
-        self.upper.append(upper)
-        self.integer.append(int(integer))
-        return len(self.cost) - 1
+        self.program["cost"].append(cost)
+        self.program["lower"].append(lower)
+        self.program["upper"].append(upper)
+        self.program["integer"].append(int(integer))
+        return len(self.program["cost"]) - 1
 
     def row(
         self,
@@ -98,11 +104,11 @@ class Milp:
     ) -> None:
         """Add a row of (column, coefficient) within bounds."""
         for column, coefficient in terms:
-            self.index.append(column)
-            self.value.append(coefficient)
-        self.starts.append(len(self.index))
-        self.row_lower.append(lower)
-        self.row_upper.append(upper)
+            self.program["index"].append(column)
+            self.program["value"].append(coefficient)
+        self.program["starts"].append(len(self.program["index"]))
+        self.program["row_lower"].append(lower)
+        self.program["row_upper"].append(upper)
 
     def document(
         self,
@@ -112,16 +118,5 @@ class Milp:
         cost: list[float] | None = None,
     ) -> Program:
         """The program as plain values; `cost` replaces the columns' own."""
-        return {
-            "cost": self.cost if cost is None else cost,
-            "lower": self.lower,
-            "upper": self.upper,
-            "integer": self.integer,
-            "row_lower": self.row_lower,
-            "row_upper": self.row_upper,
-            "starts": self.starts,
-            "index": self.index,
-            "value": self.value,
-            "start": start,
-            "seconds": seconds,
-        }
+        found: Program = {**self.program, "start": start, "seconds": seconds}
+        return found if cost is None else {**found, "cost": cost}

@@ -13,13 +13,13 @@ import math
 from collections import Counter, defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import islice
 from typing import Any
 
 from pennyflat.buying.cover import TOLERANCE, Cover, Need, least_price
-from pennyflat.buying.milp import Milp, Program
-from pennyflat.buying.needs import seed_name, seed_of, told_apart
+from pennyflat.buying.milp import Milp
+from pennyflat.buying.needs import recipe_of, seed_name, seed_of, told_apart
 from pennyflat.growing.cost import Requirement
-from pennyflat.growing.medium import additions_per_litre, parts_per_litre
 from pennyflat.scenario.package import SEEDS, TRAYS, Package, amount_in
 from pennyflat.scenario.records import Scenario
 
@@ -31,29 +31,19 @@ TIE = 5e-7
 solvers leave, less than any coin. [currency] Ours."""
 
 
-class _Household:
-    """Sowings that share one stock, and what each of their choices takes of each thing."""
-
-    def __init__(self, scenario, rows, picks):
-        self.scenario, self.rows = scenario, rows
-        self._uses, self._most = defaultdict(list), defaultdict(list)
-        for columns, row in zip(picks, rows, strict=True):
-            largest = Counter()
-            for column, needed in zip(columns, row, strict=True):
-                for what, amount in _taken(needed):
-                    if amount:
-                        self._uses[what].append((column, amount))
-                        largest[what] = max(largest[what], amount)
-            for what, amount in largest.items():
-                self._most[what].append(amount)
-
-    def uses(self, what):
-        """(column, amount) for each sowing and medium that takes any of it."""
-        return self._uses.get(what, [])
-
-    def most(self, what):
-        """The largest amount of it that any choice takes."""
-        return math.fsum(self._most.get(what, ()))
+def _all_taken(rows, picks):
+    """By what is taken: (column, amount) of the choices that take it, and the most one plan can."""
+    uses, most = defaultdict(list), defaultdict(list)
+    for columns, row in zip(picks, rows, strict=True):
+        largest = Counter()
+        for column, needed in zip(columns, row, strict=True):
+            for what, amount in _taken(needed):
+                if amount:
+                    uses[what].append((column, amount))
+                    largest[what] = max(largest[what], amount)
+        for what, amount in largest.items():
+            most[what].append(amount)
+    return {what: (found, math.fsum(most[what])) for what, found in uses.items()}
 
 
 def _taken(needed):
@@ -77,81 +67,63 @@ class _Demand:
     """Share of its worth that a used thing keeps. [1]"""
 
 
-class MixModel:
+class MixModel(Milp):
     """
-    The program of a scenario.
+    The program of a scenario, which has the shops, the tax, and how much leftovers count.
 
-    Parameters
-    ----------
-    scenario : Scenario
-        With the shops, the tax, and how much leftovers count.
-    rows : list of list of Requirement
-        The media each sowing can be raised in; a sowing with none gets no mix.
-    households : sequence of (Scenario, list of list of Requirement), optional
-        Those who buy together, whose rows are `rows` in order; the scenario alone by default.
+    `households` are those who buy together: (scenario, rows), a row being the media that a sowing
+    can be raised in; a sowing with none gets no mix.
     """
 
     def __init__(
         self,
         scenario: Scenario,
-        rows: Sequence[Sequence[Requirement]],
-        *,
-        households: Sequence[tuple[Scenario, Sequence[Sequence[Requirement]]]] | None = None,
+        households: Sequence[tuple[Scenario, Sequence[Sequence[Requirement]]]],
     ) -> None:
+        super().__init__()
         self._scenario = scenario
         self._counts = scenario.left_over_counts
         self.constant = 0.0
         """Added to a solution's cost: worth of the stock, as far as it counts. [currency]"""
         self.most_packages = 0
         """An upper limit on the packages that any choice needs. [count]"""
-        self._program = Milp()
         self.at_home: dict[tuple[Any, ...], tuple[float, float]] = {}
         """(stock, worth of one) by (item, measure, packages) or ("mixed", blend, ()). [currency]"""
-        self._columns_of: dict[tuple[Any, ...], list[Any]] = {}
+        self._columns_of: dict[tuple[Any, ...], list[list[tuple[int, int]]]] = {}
+        """For each of an item's packages, (column, packages in one): singly, then by its deal."""
         self._follows: list[tuple[int, float, Any]] = []
         self._demands: dict[tuple[Any, ...], list[_Demand]] = {}
         self._times: Counter[tuple[Any, ...]] = Counter()
         self._short: list[tuple[int, float]] = []
         self._visits = {
-            store.name: self._program.column(store.trip_cost, upper=1.0, integer=True)
+            store.name: self.column(store.trip_cost, upper=1.0, integer=True)
             for store in scenario.stores
             if store.trip_cost
         }
         self._picks = [
-            [self._program.column(needed.rest, upper=1.0, integer=True) for needed in row]
+            [self.column(needed.rest, upper=1.0, integer=True) for needed in row]
+            for _, rows in households
             for row in rows
         ]
         for columns in self._picks:
             if columns:
-                self._program.row([(column, 1.0) for column in columns], lower=1.0, upper=1.0)
-        done = 0
-        for own, own_rows in households or [(scenario, rows)]:
-            picks = self._picks[done : done + len(own_rows)]
-            done += len(own_rows)
-            household = _Household(own, own_rows, picks)
+                self.row([(column, 1.0) for column in columns], lower=1.0, upper=1.0)
+        picks = iter(self._picks)
+        for own, rows in households:
+            taken = _all_taken(rows, islice(picks, len(rows)))
             self._times.clear()
-            self._media(household)
-            self._feed(household)
-            self._seed(household)
-            self._trays(household)
+            self._media(own, taken)
+            self._feed(own.feed, taken)
+            self._seed(own.sowings, rows, taken)
+            self._trays(own.trays, taken)
         for key, demands in self._demands.items():
             self._supply(key, demands)
-
-    def document(
-        self,
-        *,
-        start: list[float] | None = None,
-        seconds: float = 10.0,
-        cost: list[float] | None = None,
-    ) -> Program:
-        """The program as plain values; see `pennyflat.buying.milp`."""
-        return self._program.document(start=start, seconds=seconds, cost=cost)
 
     def shortfall(self) -> list[float] | None:
         """Costs that count only what limits make impossible; None if no limit can bind."""
         if not self._short:
             return None
-        cost = [0.0] * len(self._program.cost)
+        cost = [0.0] * len(self.program["cost"])
         for column, weight in self._short:
             cost[column] = weight
         return cost
@@ -159,10 +131,10 @@ class MixModel:
     def hold_shortfall(self, most: float) -> None:
         """Hold the shortfall, weighed as by `shortfall`, at or below `most` from now on."""
         if most > 0:
-            self._program.row(self._short, upper=most * (1 + 1e-9))
+            self.row(self._short, upper=most * (1 + 1e-9))
         else:
             for column, _ in self._short:
-                self._program.upper[column] = 0.0
+                self.program["upper"][column] = 0.0
 
     def forbid(self, picks: Sequence[int | None]) -> None:
         """Exclude one choice of mixes."""
@@ -171,25 +143,17 @@ class MixModel:
             for columns, place in zip(self._picks, picks, strict=True)
             if place is not None
         ]
-        self._program.row(terms, upper=len(terms) - 1.0)
+        self.row(terms, upper=len(terms) - 1.0)
 
-    def require(
-        self, item: str, packages: tuple[Package, ...], place: int
-    ) -> list[tuple[int, float]]:
-        """
-        Require at least one of an item's packages from now on.
-
-        Returns (column, count) of the columns that count it, empty if no choice takes the item.
-        """
+    def require(self, item: str, packages: tuple[Package, ...], place: int) -> bool:
+        """Require at least one of an item's packages from now on; False if no choice takes any."""
         counted = []
         for key, ways in self._columns_of.items():
             if (key[0], key[2]) == (item, packages):
-                single, dealt, take = ways[place]
-                counted.append((single, 1.0))
-                counted += [] if dealt is None else [(dealt, float(take))]
+                counted += [(column, float(take)) for column, take in ways[place]]
         if counted:
-            self._program.row(counted, lower=1.0)
-        return counted
+            self.row(counted, lower=1.0)
+        return bool(counted)
 
     def picks(self, values: Sequence[float]) -> tuple[int | None, ...]:
         """The mixes a solution chooses, as places in the rows; None for a row without any."""
@@ -202,33 +166,28 @@ class MixModel:
         self, picks: Sequence[int | None], needs: Sequence[Need], covers: Sequence[Cover]
     ) -> list[float]:
         """A choice of mixes and its purchases as a solution of the program."""
-        values = [0.0] * len(self._program.cost)
+        values = [0.0] * len(self.program["cost"])
         for columns, place in zip(self._picks, picks, strict=True):
             if place is not None:
                 values[columns[place]] = 1.0
         for column, stock, uses in self._follows:
             used = math.fsum(values[other] * amount for other, amount in uses)
-            if self._program.integer[column]:
+            if self.program["integer"][column]:
                 used = math.ceil(used * (1 - TOLERANCE))
             values[column] = max(0.0, used - stock)
         for key, need, cover in zip(told_apart(needs), needs, covers, strict=True):
-            ways = self._columns_of[key]
-            for (single, deal, take), count in zip(ways, cover.counts, strict=True):
-                values[single], dealt = count, 0
-                if deal is not None:
-                    dealt, values[single] = divmod(count, take)
-                    values[deal] = dealt
-            for package, count in zip(need.packages, cover.counts, strict=True):
+            ways = zip(self._columns_of[key], need.packages, cover.counts, strict=True)
+            for counted, package, count in ways:
                 if count and package.store in self._visits:
                     values[self._visits[package.store]] = 1.0
+                for column, take in reversed(counted):
+                    values[column], count = divmod(count, take)
         return values
 
     def _following(self, stock, uses, *, cost=0.0, integer=False):
         """A column for use beyond a stock."""
-        column = self._program.column(cost, integer=integer)
-        self._program.row(
-            [(column, 1.0), *((other, -amount) for other, amount in uses)], lower=-stock
-        )
+        column = self.column(cost, integer=integer)
+        self.row([(column, 1.0), *((other, -amount) for other, amount in uses)], lower=-stock)
         self._follows.append((column, stock, uses))
         return column
 
@@ -239,64 +198,53 @@ class MixModel:
         demand = _Demand(stock, uses, most, kept)
         self._demands.setdefault((*key, self._times[key]), []).append(demand)
 
-    def _media(self, household):
-        scenario, ingredients, most = household.scenario, defaultdict(list), defaultdict(float)
+    def _media(self, scenario, taken):
+        ingredients, most = defaultdict(list), defaultdict(float)
         for medium in scenario.media:
-            what = "L", medium.name
-            at_most, uses = household.most(what), household.uses(what)
-            if not uses:
+            if ("L", medium.name) not in taken:
                 continue
+            uses, at_most = taken["L", medium.name]
             if medium.packages:
                 self._demand(medium.name, "L", medium.packages, medium.stock, uses, at_most)
                 continue
-            parts, additions = parts_per_litre(medium), additions_per_litre(medium)
-            recipe = [((name, "L"), amount) for name, amount in parts.items()]
-            recipe += [((name, "g"), amount) for name, amount in additions.items()]
+            recipe = recipe_of(medium)
             each = math.fsum(
                 amount * self._worth(scenario.ingredient(name).packages, measure)
-                for (name, measure), amount in recipe
+                for (name, measure), amount in recipe.items()
             )
             mixed = self._following(medium.stock, uses, cost=-self._counts * each)
             self.at_home["mixed", medium.name, ()] = medium.stock, each
             self._count_used(uses, each, medium.stock)
-            for item, amount in recipe:
+            for item, amount in recipe.items():
                 ingredients[item].append((mixed, amount))
                 most[item] += amount * max(0.0, at_most - medium.stock)
         for row in scenario.ingredients:
             for measure in ("L", "g"):
-                uses = ingredients.get((row.name, measure))
-                if uses:
+                if uses := ingredients.get((row.name, measure)):
                     at_most = most[row.name, measure]
                     self._demand(row.name, measure, row.packages, row.stock, uses, at_most)
 
-    def _feed(self, household):
-        feed = household.scenario.feed
-        if uses := household.uses("feed"):
-            most = household.most("feed")
-            self._demand(feed.name, feed.measure, feed.packages, feed.stock, uses, most)
+    def _feed(self, feed, taken):
+        if "feed" in taken:
+            self._demand(feed.name, feed.measure, feed.packages, feed.stock, *taken["feed"])
 
-    def _seed(self, household):
-        sowings = household.scenario.sowings
-        for crop, packets in dict.fromkeys(
-            seed_of(sowing) for sowing in sowings if sowing.seed_packets
-        ):
+    def _seed(self, sowings, rows, taken):
+        for crop, packets in dict.fromkeys(map(seed_of, sowings)):
+            if not packets or (SEEDS, crop, packets) not in taken:
+                continue
             stock = sum(
                 sowing.seed_stock
-                for sowing, row in zip(sowings, household.rows, strict=True)
+                for sowing, row in zip(sowings, rows, strict=True)
                 if row and seed_of(sowing) == (crop, packets)
             )
             packages = tuple(packet.package for packet in packets)
-            what = SEEDS, crop, packets
-            if uses := household.uses(what):
-                most = household.most(what)
-                self._demand(seed_name(crop), SEEDS, packages, stock, uses, most)
+            self._demand(seed_name(crop), SEEDS, packages, stock, *taken[SEEDS, crop, packets])
 
-    def _trays(self, household):
-        for tray in household.scenario.trays:
-            what = TRAYS, tray.name
-            uses = household.uses(what)
-            if tray.have is None or not uses:
+    def _trays(self, trays, taken):
+        for tray in trays:
+            if tray.have is None or (TRAYS, tray.name) not in taken:
                 continue
+            uses, most = taken[TRAYS, tray.name]
             used = self._following(
                 0.0, [(column, count / tray.cells) for column, count in uses], integer=True
             )
@@ -306,7 +254,7 @@ class MixModel:
                 (Package(tray.store, 1, TRAYS, tray.price),),
                 tray.have,
                 [(used, 1.0)],
-                math.ceil(household.most(what) / tray.cells),
+                math.ceil(most / tray.cells),
                 kept=max(0.0, 1 - 1 / tray.uses),
             )
 
@@ -329,29 +277,23 @@ class MixModel:
             supply += limit * amount
             most_packages = max(most_packages, ceiling)
             saved = self._counts * worth * amount
-            single = self._program.column(
-                package.price * tax - saved + TIE, upper=ceiling, integer=True
-            )
-            columns = [(single, 1, ceiling)]
-            dealt = None
+            single_cost = package.price * tax - saved + TIE
+            columns = [(self.column(single_cost, upper=ceiling, integer=True), 1)]
             if is_deal:
-                dealt = self._program.column(
-                    deal.pay * tax - (saved - TIE) * deal.take,
-                    upper=ceiling // deal.take,
-                    integer=True,
-                )
-                columns.append((dealt, deal.take, ceiling // deal.take))
+                cost, most_deals = deal.pay * tax - (saved - TIE) * deal.take, ceiling // deal.take
+                columns.append((self.column(cost, upper=most_deals, integer=True), deal.take))
                 if limit < math.inf:
-                    self._program.row([(single, 1.0), (dealt, float(deal.take))], upper=limit)
-            ways.append((single, dealt, deal.take if is_deal else 1))
+                    self.row([(column, float(take)) for column, take in columns], upper=limit)
+            ways.append(columns)
             visit = self._visits.get(package.store)
-            for column, take, most_bought in columns:
+            for column, take in columns:
                 bought.append((column, amount * take / scale))
                 if visit is not None:
-                    self._program.row([(column, 1.0), (visit, -float(most_bought))], upper=0.0)
+                    most_bought = float(self.program["upper"][column])
+                    self.row([(column, 1.0), (visit, -most_bought)], upper=0.0)
         self.most_packages += most_packages
         if supply < most * (1 - TOLERANCE):
-            short = self._program.column(upper=most)
+            short = self.column(upper=most)
             self._short.append((short, STEPS[measure]))
             bought.append((short, 1 / scale))
         self._columns_of[key] = ways
@@ -362,12 +304,12 @@ class MixModel:
             used += [(self._following(demand.stock, demand.uses), 1.0)] if is_own else demand.uses
             self._count_used(demand.uses, worth * (1 - demand.kept), demand.stock, worth)
         needed = [(column, -amount / scale) for column, amount in used]
-        self._program.row([*bought, *needed], lower=-stock / scale if alone else 0.0)
+        self.row([*bought, *needed], lower=-stock / scale if alone else 0.0)
 
     def _count_used(self, uses, worth, stock, worth_at_home=None):
         """Adjust the cost: used amounts are not left over, but unused stock is."""
         for column, amount in uses:
-            self._program.cost[column] += self._counts * worth * amount
+            self.program["cost"][column] += self._counts * worth * amount
         self.constant -= self._counts * (worth if worth_at_home is None else worth_at_home) * stock
 
     def _worth(self, packages, measure):

@@ -14,7 +14,7 @@ from pennyflat.buying.cover import TOLERANCE, Need
 from pennyflat.growing.cost import Requirement
 from pennyflat.growing.medium import additions_per_litre, parts_per_litre
 from pennyflat.scenario.package import SEEDS, TRAYS, Package
-from pennyflat.scenario.records import Scenario, SeedPacket, Sowing, Tray
+from pennyflat.scenario.records import Medium, Scenario, SeedPacket, Sowing, Tray
 from pennyflat.sentences import Said, say
 
 
@@ -22,20 +22,9 @@ def needs_of(scenario: Scenario, requirements: Iterable[Requirement]) -> tuple[N
     """
     Needs of media, ingredients, additions, feed, seed and trays for all requirements together.
 
-    Parameters
-    ----------
-    scenario : Scenario
-    requirements : iterable of Requirement
-        One for each sowing; those that are not ready add nothing.
+    Those that are not ready add nothing. Media come first, then ingredients, in the scenario's
+    order, then the feed, seed and trays. [L, g, mL or count]
 
-    Returns
-    -------
-    tuple of Need
-        Media first, then ingredients, in the scenario's order, then the feed, seed and trays.
-        [L, g, mL or count]
-
-    Examples
-    --------
     >>> from pennyflat.growing.cost import requirement
     >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
@@ -52,10 +41,9 @@ def needs_of(scenario: Scenario, requirements: Iterable[Requirement]) -> tuple[N
     72 cells 2 trays
     """
     ready = [needed for needed in requirements if needed.ready]
-    litres: dict[str, float] = {}
+    litres = Counter[str]()
     for needed in ready:
-        for name, amount in needed.litres.items():
-            litres[name] = litres.get(name, 0.0) + amount
+        litres.update(needed.litres)
     needs = [
         Need(medium.name, "L", litres[medium.name], medium.packages, medium.stock)
         for medium in scenario.media
@@ -73,8 +61,6 @@ def whole_trays(cells: float, tray: Tray) -> int:
     """
     Number of trays that hold so many cells.
 
-    Examples
-    --------
     >>> from pennyflat.scenario.records import Tray
     >>> whole_trays(145, Tray("72 cells", 72, 3.2, 4))
     3
@@ -83,15 +69,13 @@ def whole_trays(cells: float, tray: Tray) -> int:
 
 
 def _ingredients(scenario, litres):
-    amounts = {}
+    amounts = Counter()
     for medium in scenario.media:
-        if not medium.parts or litres.get(medium.name, 0.0) <= medium.stock:
-            continue
         mixed = litres[medium.name] - medium.stock
-        for measure, recipe in (("L", parts_per_litre(medium)), ("g", additions_per_litre(medium))):
-            for name, amount in recipe.items():
-                place = (name, measure)
-                amounts[place] = amounts.get(place, 0.0) + amount * mixed
+        if not medium.parts or mixed <= 0:
+            continue
+        for item, amount in recipe_of(medium).items():
+            amounts[item] += amount * mixed
     return [
         Need(row.name, measure, amounts[row.name, measure], row.packages, row.stock)
         for row in scenario.ingredients
@@ -100,21 +84,16 @@ def _ingredients(scenario, litres):
     ]
 
 
+def recipe_of(medium: Medium) -> dict[tuple[str, str], float]:
+    """What is in one litre of a blend, by ingredient and measure. [L or g]"""
+    litres = {(name, "L"): amount for name, amount in parts_per_litre(medium).items()}
+    return litres | {(name, "g"): amount for name, amount in additions_per_litre(medium).items()}
+
+
 def told_apart(needs: Iterable[Need]) -> Iterator[tuple[Any, ...]]:
     """
-    The key that tells needs apart: item, measure, packages, and a running number.
+    The key that tells one household's needs apart: item, measure, packages, and a running number.
 
-    Parameters
-    ----------
-    needs : iterable of Need
-        Of one household; the number counts needs that are otherwise alike.
-
-    Yields
-    ------
-    tuple
-
-    Examples
-    --------
     >>> [number for *_, number in told_apart([Need("Coir", "L", 5.0, ())] * 2)]
     [1, 2]
     """
@@ -127,19 +106,10 @@ def told_apart(needs: Iterable[Need]) -> Iterator[tuple[Any, ...]]:
 
 def bought_together(households: Iterable[Iterable[Need]]) -> dict[tuple[Any, ...], list[float]]:
     """
-    Needs of households who buy together, where each uses its own stock first.
+    What each of several households is missing after its own stock, by the keys of `told_apart`.
 
-    Parameters
-    ----------
-    households : iterable of iterable of Need
+    [measure]
 
-    Returns
-    -------
-    dict of tuple to list of float
-        What each household is missing, by the keys of `told_apart`. [measure]
-
-    Examples
-    --------
     >>> ann, ben = (Need("Coir", "L", 5.0, (), stock) for stock in (9.0, 2.0))
     >>> list(bought_together([[ann], [ben]]).values())
     [[0.0, 3.0]]

@@ -12,6 +12,7 @@ programs to its solver and resumes with the answers.
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from itertools import islice, product
 from math import fsum, inf, prod
 from typing import Any
@@ -68,11 +69,11 @@ class Plan:
         return tuple(pick.medium if pick else None for pick in self.picks)
 
     @property
-    def order(self) -> tuple[bool, float, float, int, float]:
+    def order(self) -> tuple[float, float, int, float]:
         """Order of plans: by shortfall, then money, packages and leftovers."""
         missing = fsum(lack.short_by * STEPS[lack.measure] for lack in self.basket.unmet)
         left = fsum(left.amount * STEPS[left.measure] for left in self.basket.left_over)
-        return bool(missing), missing, round(self.weighed_cost, 9), self.packages, round(left, 6)
+        return missing, round(self.weighed_cost, 9), self.packages, round(left, 6)
 
     @property
     def packages(self) -> int:
@@ -82,22 +83,8 @@ class Plan:
 
 def run(work: Work[Result], solve: Solve) -> Result:
     """
-    Drive a generator that needs solutions.
+    Drive work that needs solutions with a function like `pennyflat.buying.highs.solve`.
 
-    Parameters
-    ----------
-    work : generator
-        Yields programs, or None where it may pause; takes answers.
-    solve : callable
-        Takes a program and returns its answer, like `pennyflat.buying.highs.solve`.
-
-    Returns
-    -------
-    object
-        What the generator returns.
-
-    Examples
-    --------
     >>> def work():
     ...     answer = yield {"cost": [2.0]}
     ...     return answer["objective"]
@@ -117,12 +104,6 @@ class Planner:
     """
     The plans of one scenario.
 
-    Parameters
-    ----------
-    scenario : Scenario
-
-    Examples
-    --------
     >>> from pennyflat.demo import DEMO
     >>> from pennyflat.buying.highs import solve
     >>> from pennyflat.scenario.document import read
@@ -133,11 +114,9 @@ class Planner:
 
     def __init__(self, scenario: Scenario) -> None:
         self.scenario = scenario
-        self.rows, self.why_not = [], []
-        for ready, why_not in self._look_up():
-            self.rows.append(ready)
-            self.why_not.append(why_not)
-        self._at_home = None
+        found = list(self._look_up())
+        self.rows = [ready for ready, _ in found]
+        self.why_not = tuple(why_not for _, why_not in found)
         self._start: Plan | None = None
 
     def _look_up(self):
@@ -155,7 +134,7 @@ class Planner:
 
     def model(self) -> MixModel:
         """The choice of mixes as a program."""
-        return MixModel(self.scenario, self.rows)
+        return MixModel(self.scenario, [(self.scenario, self.rows)])
 
     def start(self) -> Plan:
         """
@@ -163,13 +142,9 @@ class Planner:
 
         The best of each crop's cheapest as used, and of the mixes that cost least as used if all
         crops stand in one, all bought together.
-
-        Returns
-        -------
-        Plan
         """
         if self._start is None:
-            one_mix = sorted(self._one_mix().values(), key=self._as_used)[:MOST_TRIED]
+            one_mix = sorted(self._one_mix(), key=self._as_used)[:MOST_TRIED]
             choices = dict.fromkeys([self._own_cheapest(), *one_mix])
             self._start = min(map(self.of, choices), key=lambda plan: plan.order)
         return self._start
@@ -178,18 +153,8 @@ class Planner:
         """
         The plan that costs least, as work that needs solutions.
 
-        Parameters
-        ----------
-        other_than : Plan, optional
-            A plan whose choice of mixes is excluded.
-        seconds : float, default 10
-            How long to search for a proof. [s]
-
-        Returns
-        -------
-        Plan or None
-            `proven` is False only if time ran out; `at_least` is then a true bound. None if there
-            is no other choice.
+        It is searched for `seconds`; `proven` is False only if they ran out, and `at_least` is then
+        a true bound. The choice of mixes of `other_than` is excluded; None if there is no other.
         """
         if not any(self.rows):
             nothing = self.start()
@@ -257,18 +222,7 @@ class Planner:
         return min([best, *others], key=lambda plan: plan.order)
 
     def of(self, places: Sequence[int | None]) -> Plan:
-        """
-        The cheapest plan with given mixes.
-
-        Parameters
-        ----------
-        places : tuple of int or None
-            Places in `rows`, one for each sowing.
-
-        Returns
-        -------
-        Plan
-        """
+        """The cheapest plan with given mixes: `places` in `rows`, one for each sowing."""
         scenario = self.scenario
         picks = tuple(
             None if place is None else row[place]
@@ -287,16 +241,15 @@ class Planner:
         if scenario.left_over_counts:
             left = [left.worth for left in basket.left_over] + self._left_at_home(picks, needs)
             weighed -= scenario.left_over_counts * fsum(left)
-        return Plan(picks, tuple(self.why_not), basket, rest, weighed)
+        return Plan(picks, self.why_not, basket, rest, weighed)
 
     def worth_at_home(self) -> float:
         """Worth of the stock that some choice needs; 0 if leftovers do not count."""
-        return fsum(stock * worth for stock, worth in self._home().values())
+        return fsum(stock * worth for stock, worth in self._home.values())
 
+    @cached_property
     def _home(self):
-        if self._at_home is None:
-            self._at_home = MixModel(self.scenario, self.rows).at_home
-        return self._at_home
+        return self.model().at_home
 
     def _left_at_home(self, picks, needs):
         """Worth of stock that this choice does not need. [currency]"""
@@ -314,15 +267,17 @@ class Planner:
         for pick in filter(None, picks):
             for medium, litres in pick.litres.items():
                 used["mixed", medium, ()] = used.get(("mixed", medium, ()), 0.0) + litres
-        for key, (stock, worth) in self._home().items():
+        for key, (stock, worth) in self._home.items():
             yield key, max(0.0, stock - used.get(key, 0.0)) * worth
 
     def places(self, plan: Plan) -> tuple[int | None, ...]:
         """Places of a plan's mixes in `rows`; the plan may belong to another scenario."""
-        return tuple(
-            next((i for i, needed in enumerate(row) if needed.medium == medium), None)
-            for row, medium in zip(self.rows, plan.media, strict=True)
-        )
+        return tuple(row.get(medium) for row, medium in zip(self.named, plan.media, strict=True))
+
+    @cached_property
+    def named(self) -> list[dict[str | None, int]]:
+        """The place of each medium in the rows, by name."""
+        return [{needed.medium: i for i, needed in enumerate(row)} for row in self.rows]
 
     def _own_cheapest(self):
         return tuple(
@@ -340,16 +295,13 @@ class Planner:
 
     def _one_mix(self):
         """The places, for each medium that serves every sowing with an open choice of mix."""
-        named = [{needed.medium: i for i, needed in enumerate(row)} for row in self.rows]
-        found = {}
         for medium in self.scenario.media:
             places = tuple(
                 0 if sowing.medium and row else row.get(medium.name)
-                for sowing, row in zip(self.scenario.sowings, named, strict=True)
+                for sowing, row in zip(self.scenario.sowings, self.named, strict=True)
             )
-            if all(place is not None or not row for place, row in zip(places, named, strict=True)):
-                found[medium.name] = places
-        return found
+            if [place is None for place in places] == [not row for row in self.rows]:
+                yield places
 
 
 def _with_proof(plan, proven, at_least):

@@ -7,13 +7,15 @@ together: one alone, or a deal.
 
 from collections import deque
 from collections.abc import Callable, Iterable
+from operator import itemgetter
 from typing import Any, TypeAlias
 
 Purchase: TypeAlias = tuple[Any, Any, Any, Any, Any]
 """Cost, amount, earlier purchase, line, count."""
 
 NOTHING: Purchase = (0, 0, None, None, 0)
-"""The empty purchase: cost, amount, earlier purchase, line, count."""
+
+by_cost = itemgetter(0)
 
 
 def stores_of(purchase: Purchase) -> int:
@@ -46,23 +48,12 @@ def _bought(purchase, way, times):
     """The purchase plus `times` of `way`."""
     if times == 0:
         return purchase
-    cost, amount, *_ = purchase
-    return (
-        cost + times * way.cost,
-        amount + times * way.amount,
-        purchase,
-        way.line,
-        times * way.count,
-    )
+    cost, amount = purchase[0] + times * way.cost, purchase[1] + times * way.amount
+    return cost, amount, purchase, way.line, times * way.count
 
 
 def promises_more(
-    purchase: Purchase,
-    following: Any,
-    target: float,
-    best: Purchase,
-    way: Any = None,
-    left: float = 0,
+    following: Any, target: float, best: Purchase, way: Any, purchase: Purchase, left: float = 0
 ) -> bool:
     """
     Whether the best price per amount to come might bring a purchase to the target below best.
@@ -162,11 +153,7 @@ def _up_to(way, most, purchases, target, worst, promises=None):
         )
         left -= bundle
         if promises:
-            purchases = [
-                purchase
-                for purchase in purchases
-                if purchase[1] >= target or promises(purchase, left + 1)
-            ]
+            purchases = [p for p in purchases if p[1] >= target or promises(p, left + 1)]
     return purchases
 
 
@@ -180,8 +167,3 @@ def _best_of(purchases, target, worst):
             top = purchase[1]
             found.append(purchase)
     return found
-
-
-def by_cost(purchase: Purchase) -> float:
-    """Sort key."""
-    return purchase[0]

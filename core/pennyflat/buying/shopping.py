@@ -5,6 +5,7 @@ recommendation, which is in the report of `compare` too. core/FORMATS.md describ
 """
 
 from collections.abc import Sequence
+from dataclasses import fields
 from math import isfinite
 from typing import NotRequired, TypedDict
 
@@ -13,9 +14,9 @@ from pennyflat.buying.highs import solve as solve_natively
 from pennyflat.buying.milp import Solve
 from pennyflat.buying.plan import Plan, Planner, run
 from pennyflat.buying.turns import Turn, turns_of
-from pennyflat.scenario.package import SEEDS, TRAYS, label_of
+from pennyflat.scenario.package import SEEDS, TRAYS, Package, label_of
 from pennyflat.scenario.records import Scenario, expect_scenario
-from pennyflat.sentences import Listed, Money, say
+from pennyflat.sentences import Listed, Money, Said, say
 
 FORMAT = "seedling-costs-shopping/2"
 
@@ -69,15 +70,20 @@ class UnmetRow(TypedDict):
     measure: str
 
 
-class Lines(TypedDict):
-    """A basket, store by store."""
+class Sums(TypedDict):
+    """What a basket costs, and what it leaves over or short."""
 
-    stores: list[Bill]
     packages_paid: float
     trips_paid: float
     total: float
     left_over: list[LeftOverRow]
     unmet: list[UnmetRow]
+
+
+class Lines(Sums):
+    """A basket, store by store."""
+
+    stores: list[Bill]
 
 
 class Recommendation(TypedDict):
@@ -95,18 +101,24 @@ class Recommendation(TypedDict):
     sentence: str
 
 
-class ShoppingList(Lines):
-    """The report of `shop`."""
+class Totals(Sums):
+    """What the reports of `shop` and `pool` share."""
 
     format: str
     currency: str
-    plan: list[PlanRow]
     with_the_rest: float
     weighed_cost: float
     over_budget_by: float
     proven: bool
     at_least: float | None
     recommendation: Recommendation
+
+
+class ShoppingList(Totals):
+    """The report of `shop`."""
+
+    plan: list[PlanRow]
+    stores: list[Bill]
 
 
 def shop(scenario: Scenario, *, solve: Solve = solve_natively) -> ShoppingList:
@@ -147,30 +159,7 @@ def shop(scenario: Scenario, *, solve: Solve = solve_natively) -> ShoppingList:
 
 
 def shopping_list(scenario: Scenario, plan: Plan, turns: Sequence[Turn] = ()) -> ShoppingList:
-    """
-    The report of a plan.
-
-    Parameters
-    ----------
-    scenario : Scenario
-    plan : Plan
-    turns : sequence of dict, default ()
-        As from `pennyflat.buying.turns`.
-
-    Returns
-    -------
-    dict
-        As from `shop`.
-
-    Examples
-    --------
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
-    >>> demo = read(DEMO)
-    >>> best = run(Planner(demo).best(), solve_natively)
-    >>> shopping_list(demo, best)["total"] == best.basket.total
-    True
-    """
+    """The report of a plan, as from `shop`; `turns` are those of `pennyflat.buying.turns`."""
     head = recommendation(scenario, plan, turns)
     return {
         "format": FORMAT,
@@ -187,33 +176,7 @@ def shopping_list(scenario: Scenario, plan: Plan, turns: Sequence[Turn] = ()) ->
 
 
 def recommendation(scenario: Scenario, plan: Plan, turns: Sequence[Turn] = ()) -> Recommendation:
-    """
-    What to do, in numbers and in a sentence.
-
-    Parameters
-    ----------
-    scenario : Scenario
-    plan : Plan
-    turns : sequence of dict, default ()
-        As from `pennyflat.buying.turns`.
-
-    Returns
-    -------
-    dict
-        `plan`, one row for each sowing: `crop`, `wanted`, `medium`, `cells`, `seeds`, `feedings`,
-        `each_as_used` [currency per ready seedling], or `medium` None and `why_not`; `to_pay`,
-        `with_the_rest`, `per_ready_seedling` wanted, `weighed_cost` [currency]; `not_counted`;
-        `proven`, `at_least`; `turns`; `sentence`.
-
-    Examples
-    --------
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
-    >>> demo = read(DEMO)
-    >>> best = run(Planner(demo).best(), solve_natively)
-    >>> recommendation(demo, best)["to_pay"] == best.basket.total
-    True
-    """
+    """What to do, in numbers and in a sentence; `turns` are those of `pennyflat.buying.turns`."""
     wanted = sum(pick.wanted for pick in plan.picks if pick)
     counted = [name for pick in plan.picks if pick for name in pick.not_counted]
     return {
@@ -236,25 +199,7 @@ def recommendation(scenario: Scenario, plan: Plan, turns: Sequence[Turn] = ()) -
 
 
 def lines_of(basket: Basket) -> Lines:
-    """
-    A basket as it appears in a shopping report.
-
-    Parameters
-    ----------
-    basket : Basket
-
-    Returns
-    -------
-    dict
-        `stores` with their `items`, `packages_paid`, `trips_paid`, `total` [currency], `left_over`
-        and `unmet` [their measure].
-
-    Examples
-    --------
-    >>> from pennyflat.buying.basket import cheapest_basket
-    >>> lines_of(cheapest_basket([]))["total"]
-    0.0
-    """
+    """A basket as it appears in a shopping report."""
     return {
         "stores": [
             {
@@ -277,29 +222,21 @@ def lines_of(basket: Basket) -> Lines:
         "packages_paid": basket.packages_paid,
         "trips_paid": basket.trips_paid,
         "total": basket.total,
-        "left_over": [
-            {"item": left.item, "amount": left.amount, "measure": left.measure, "worth": left.worth}
-            for left in basket.left_over
-        ],
-        "unmet": [
-            {"item": lack.item, "short_by": lack.short_by, "measure": lack.measure}
-            for lack in basket.unmet
-        ],
+        "left_over": [_row_of(left) for left in basket.left_over],
+        "unmet": [_row_of(lack) for lack in basket.unmet],
     }
+
+
+def _row_of(found):
+    """A dataclass as a dict; its values are not copied."""
+    return {field.name: getattr(found, field.name) for field in fields(found)}
 
 
 def _row(sowing, pick, why_not):
     if pick is None:
         return {"crop": sowing.crop, "wanted": sowing.wanted, "medium": None, "why_not": why_not}
-    return {
-        "crop": sowing.crop,
-        "wanted": sowing.wanted,
-        "medium": pick.medium,
-        "cells": pick.cells,
-        "seeds": pick.seeds,
-        "feedings": pick.feedings,
-        "each_as_used": pick.each.total,
-    }
+    copied = ("crop", "wanted", "medium", "cells", "seeds", "feedings")
+    return {name: getattr(pick, name) for name in copied} | {"each_as_used": pick.each.total}
 
 
 def _sentence(scenario, plan):
@@ -308,22 +245,19 @@ def _sentence(scenario, plan):
         return say("Every mix runs out of feed: there is nothing to buy yet.")
     if not plan.basket.stores:
         return say("Everything needed is at home: there is nothing to buy.")
-    stores = tuple(
-        say(
-            "{items} at {store}",
-            items=Listed(tuple(map(_line, bill.lines)), "and"),
-            store=bill.store,
-        )
-        for bill in plan.basket.stores
-    )
+    stores = []
+    for bill in plan.basket.stores:
+        items = tuple(line_said(line.count, line.item, line.package) for line in bill.lines)
+        stores.append(say("{items} at {store}", items=Listed(items, "and"), store=bill.store))
     total = Money(plan.basket.total, scenario.currency)
-    return say("Buy {stores}: {total}.", stores=Listed(stores, ";"), total=total)
+    return say("Buy {stores}: {total}.", stores=Listed(tuple(stores), ";"), total=total)
 
 
-def _line(line):
-    gaps = {"count": line.count, "item": line.item, "label": label_of(line.package)}
-    if line.package.unit == TRAYS:
+def line_said(count: int, item: str, package: Package) -> Said:
+    """A number of packages of one kind, in a sentence."""
+    gaps = {"count": count, "item": item, "label": label_of(package)}
+    if package.unit == TRAYS:
         return say("{count} × {item}", **gaps)
-    if line.package.unit == SEEDS:
-        return say("{count} × {item}, {seeds} seeds", **gaps, seeds=line.package.size)
+    if package.unit == SEEDS:
+        return say("{count} × {item}, {seeds} seeds", **gaps, seeds=package.size)
     return say("{count} × {item} {label}", **gaps)

@@ -57,21 +57,9 @@ Turn = TypedDict(
 
 def turns_of(planner: Planner, best: Plan) -> Work[list[Turn]]:
     """
-    What would change a plan.
+    What would change the `best` plan of a planner; nothing unless it is proven.
 
-    Parameters
-    ----------
-    planner : Planner
-    best : Plan
-        The best one, proven.
-
-    Returns
-    -------
-    list of dict
-        `kind`: "left_over" (with the `share` of leftovers used above which it changes),
-        "without_trip" (`store`), "price" (`item`, `store`, `size`, `unit`, `price`) or "number"
-        (`crop`, `from`, `checked_to`); `media`, the choice that then costs less; `each` and
-        `instead_of`, the cost of a seedling in both [currency], if comparable; `sentence`.
+    The keys are those of `turns` in core/FORMATS.md.
 
     Examples
     --------
@@ -81,12 +69,8 @@ def turns_of(planner: Planner, best: Plan) -> Work[list[Turn]]:
     >>> from pennyflat.scenario.document import read
     >>> planner = Planner(read(DEMO))
     >>> best = run(planner.best(), solve)
-    >>> for turn in run(turns_of(planner, best), solve):
-    ...     print(turn["kind"])
-    left_over
-    price
-    number
-    number
+    >>> [turn["kind"] for turn in run(turns_of(planner, best), solve)]
+    ['left_over', 'price', 'number', 'number']
     """
     pairs = sum(map(len, planner.rows))
     if not best.proven or pairs > MOST_PAIRS or best.basket.unmet or not any(best.picks):
@@ -113,8 +97,7 @@ def _left_over(planner, best):
         for _ in range(HALVINGS):
             middle = (start + high) / 2
             at = Planner(replace(scenario, left_over_counts=middle))
-            wins = _beats(at.of(at.places(choice)), at.of(at.places(best)))
-            start, high = (start, middle) if wins else (middle, high)
+            start, high = (start, middle) if _wins(at, choice, best) else (middle, high)
             yield None
         at = Planner(replace(scenario, left_over_counts=start))
         third = yield from at.best()
@@ -122,16 +105,16 @@ def _left_over(planner, best):
             break
         choice, high = third, start
     home = all_used.worth_at_home()
-    each, instead_of = ((plan.weighed_cost + home) / _wanted(plan) for plan in (other, same))
+    total, instead = (plan.weighed_cost + home for plan in (other, same))
     text = say(
         "If you use up what is left over, {choice} costs less: {total} against {instead} in all,"
         " leftovers taken off. That holds from {percent:.0f} % of them on.",
         choice=_choice(other, best),
-        total=Money(other.weighed_cost + home, scenario.currency),
-        instead=Money(same.weighed_cost + home, scenario.currency),
+        total=Money(total, scenario.currency),
+        instead=Money(instead, scenario.currency),
         percent=100 * high,
     )
-    return [_turn("left_over", other, each, instead_of, text, share=high)]
+    return [_turn("left_over", other, text, (total, instead), share=high)]
 
 
 def _without_trips(planner, best):
@@ -146,17 +129,18 @@ def _without_trips(planner, best):
         other = yield from free.best()
         if not _beats(other, best) or other.media == best.media:
             continue
-        each, instead_of = (plan.with_the_rest / _wanted(plan) for plan in (other, best))
+        costs = other.with_the_rest, best.with_the_rest
+        total, instead = (Money(cost, scenario.currency) for cost in costs)
         text = say(
             "Without the trip to {store}, {cost}, {choice} costs less: {total} against {instead} in"
             " all.",
             store=store.name,
             cost=Money(store.trip_cost, scenario.currency),
             choice=_choice(other, best),
-            total=Money(other.with_the_rest, scenario.currency),
-            instead=Money(best.with_the_rest, scenario.currency),
+            total=total,
+            instead=instead,
         )
-        found.append(_turn("without_trip", other, each, instead_of, text, store=store.name))
+        found.append(_turn("without_trip", other, text, costs, store=store.name))
     return found
 
 
@@ -176,17 +160,16 @@ def _price(planner, best):
         return []
     line = max(lines, key=lambda line: line.paid)
     low, high = 0, round(line.package.price * 100)
-    if not _wins_at(planner, line.package, low, other, best):
+    if not _wins(_priced(planner, line.package, low), other, best):
         return []
     while high - low > 1:
         middle = (low + high) // 2
-        wins = _wins_at(planner, line.package, middle, other, best)
+        wins = _wins(_priced(planner, line.package, middle), other, best)
         low, high = (middle, high) if wins else (low, middle)
         yield None
     if low <= 0:
         return []
-    cheaper = Planner(_priced(planner.scenario, line.package, low))
-    proof = yield from cheaper.best()
+    proof = yield from _priced(planner, line.package, low).best()
     if proof.media == best.media:
         return []
     text = say(
@@ -197,13 +180,8 @@ def _price(planner, best):
         store=line.package.store,
         choice=_choice(proof, best),
     )
-    package = line.package
-    return [
-        _turn(
-            "price", proof, None, None, text, item=line.item, store=package.store,
-            size=package.size, unit=package.unit, price=low / 100,
-        )
-    ]  # fmt: skip
+    more = {name: getattr(line.package, name) for name in ("store", "size", "unit")}
+    return [_turn("price", proof, text, item=line.item, **more, price=low / 100)]
 
 
 def _numbers(planner, best):
@@ -239,8 +217,8 @@ def _numbers(planner, best):
             choice=_choice(other, best),
             most=most,
         )
-        extra = {"crop": sowing.crop, "from": first, "checked_to": most}
-        found.append(_turn("number", other, None, None, text, **extra))
+        more = {"crop": sowing.crop, "from": first, "checked_to": most}
+        found.append(_turn("number", other, text, **more))
     return found
 
 
@@ -280,24 +258,22 @@ def _wanting(scenario, place, number):
     return Planner(replace(scenario, sowings=tuple(sowings)))
 
 
-def _wins_at(planner, package, cents, other, best):
-    at = Planner(_priced(planner.scenario, package, cents))
-    return _beats(at.of(at.places(other)), at.of(at.places(best)))
+def _wins(planner, other, best):
+    """Whether one choice of mixes beats another in a planner's scenario."""
+    return _beats(*(planner.of(planner.places(plan)) for plan in (other, best)))
 
 
-def _priced(scenario, package, cents):
-    """The scenario with one package at another price, wherever it stands."""
+def _priced(planner, package, cents):
+    """A planner for the scenario with one package at another price, wherever it stands."""
+    scenario = planner.scenario
     changed = replace(package, price=cents / 100)
 
     def in_row(row):
         packages = tuple(changed if each == package else each for each in row.packages)
         return replace(row, packages=packages)
 
-    feed = scenario.feed and in_row(scenario.feed)
-    media, ingredients = (
-        tuple(map(in_row, rows)) for rows in (scenario.media, scenario.ingredients)
-    )
-    return replace(scenario, media=media, ingredients=ingredients, feed=feed)
+    rows = {name: tuple(map(in_row, getattr(scenario, name))) for name in ("media", "ingredients")}
+    return Planner(replace(scenario, feed=scenario.feed and in_row(scenario.feed), **rows))
 
 
 def _beats(plan, other):
@@ -308,10 +284,6 @@ def _beats(plan, other):
 def _is_less(cost, other):
     """Whether a sum is less by at least a hundredth, so that it also reads as less."""
     return cost <= other - HUNDREDTH + SAME
-
-
-def _wanted(plan):
-    return sum(pick.wanted for pick in plan.picks if pick)
 
 
 def _choice(plan, best):
@@ -331,6 +303,10 @@ def _choice(plan, best):
     )
 
 
-def _turn(kind, plan, each, instead_of, sentence, **more):
-    costs = {} if each is None else {"each": each, "instead_of": instead_of}
-    return {"kind": kind, **more, "media": list(plan.media), **costs, "sentence": sentence}
+def _turn(kind, plan, sentence, costs=None, **more):
+    """A turn; `costs` are the whole costs of the plan and of the best."""
+    found = {"kind": kind, **more, "media": list(plan.media)}
+    if costs:
+        wanted = sum(pick.wanted for pick in plan.picks if pick)
+        found["each"], found["instead_of"] = (cost / wanted for cost in costs)
+    return found | {"sentence": sentence}

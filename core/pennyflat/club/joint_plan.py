@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import islice
 from math import fsum
 from typing import Any, TypeVar
 
@@ -31,31 +32,7 @@ class Member:
 
 
 def members_of(scenarios: dict[str, Scenario], shelf: JointShelf) -> Work[list[Member]]:
-    """
-    Members with the plans they would follow alone, as work that needs solutions.
-
-    Parameters
-    ----------
-    scenarios : dict of str to Scenario
-        By the member's name.
-    shelf : JointShelf
-        The members' shelf.
-
-    Returns
-    -------
-    list of Member
-
-    Examples
-    --------
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.buying.highs import solve
-    >>> from pennyflat.buying.plan import run
-    >>> from pennyflat.scenario.document import read
-    >>> scenarios = {"Ann": read(DEMO)}
-    >>> [ann] = run(members_of(scenarios, joint_shelf(scenarios)), solve)
-    >>> ann.alone.basket.total
-    31.3
-    """
+    """Members with the plans they would follow alone, as work that needs solutions."""
     found = []
     for (name, own), guest in zip(scenarios.items(), shelf.scenarios, strict=True):
         alone = yield from Planner(own).best()
@@ -64,22 +41,7 @@ def members_of(scenarios: dict[str, Scenario], shelf: JointShelf) -> Work[list[M
 
 
 def by_themselves(members: Sequence[Member]) -> list[Member]:
-    """
-    Some members on a shelf without the others.
-
-    Parameters
-    ----------
-    members : sequence of Member
-
-    Returns
-    -------
-    list of Member
-
-    Examples
-    --------
-    >>> by_themselves([])
-    []
-    """
+    """Some members on a shelf without the others."""
     shelf = joint_shelf({member.name: member.own for member in members})
     return [
         replace(member, planner=Planner(guest))
@@ -89,15 +51,8 @@ def by_themselves(members: Sequence[Member]) -> list[Member]:
 
 class JointPlanner(Planner):
     """
-    The plans of several members together.
+    The plans of several members together, at least one.
 
-    Parameters
-    ----------
-    members : sequence of Member
-        At least one.
-
-    Examples
-    --------
     >>> from pennyflat.demo import DEMO
     >>> from pennyflat.buying.highs import solve
     >>> from pennyflat.buying.plan import run
@@ -127,25 +82,21 @@ class JointPlanner(Planner):
         if self._start is None:
             own = [medium for member in self.members for medium in member.alone.media]
             places = tuple(
-                next((i for i, needed in enumerate(row) if needed.medium == medium), 0)
-                if row
-                else None
-                for row, medium in zip(self.rows, own, strict=True)
+                row.get(medium, 0) if row else None
+                for row, medium in zip(self.named, own, strict=True)
             )
             self._start = min(super().start(), self.of(places), key=lambda plan: plan.order)
         return self._start
 
     def by_member(self, things: Sequence[Thing]) -> Iterator[Sequence[Thing]]:
         """The things for each sowing, member by member."""
-        done = 0
+        left = iter(things)
         for planner in self._planners:
-            yield things[done : done + len(planner.rows)]
-            done += len(planner.rows)
+            yield tuple(islice(left, len(planner.rows)))
 
     def missing(self, picks: Sequence[Requirement | None]) -> dict[tuple[Any, ...], list[float]]:
         """What must be bought for each member; as from `needs.bought_together`. [measure]"""
-        own = zip(self._planners, self.by_member(picks), strict=True)
-        return bought_together(planner.needs(mine) for planner, mine in own)
+        return bought_together(map(Planner.needs, self._planners, self.by_member(picks)))
 
     def needs(self, picks: Sequence[Requirement | None]) -> tuple[Need, ...]:
         """What must be bought for everyone, after their stock."""
@@ -156,20 +107,15 @@ class JointPlanner(Planner):
         }
         return tuple(
             Need(
-                item,
-                measure,
-                fsum(lacks),
-                packages,
-                keeps=kept[item] if measure == TRAYS else 0.0,
+                item, measure, fsum(lacks), packages, keeps=kept[item] if measure == TRAYS else 0.0
             )
             for (item, measure, packages, _), lacks in self.missing(picks).items()
         )
 
     def model(self) -> MixModel:
         """The choice of mixes as a program."""
-        households = [(planner.scenario, planner.rows) for planner in self._planners]
-        return MixModel(self.scenario, self.rows, households=households)
+        return MixModel(self.scenario, [(one.scenario, one.rows) for one in self._planners])
 
     def _left_at_home(self, picks, needs):
-        own = zip(self._planners, self.by_member(picks), strict=True)
-        return [left for planner, mine in own for _, left in planner.left_at_home(mine)]
+        found = map(Planner.left_at_home, self._planners, self.by_member(picks))
+        return [left for own in found for _, left in own]

@@ -35,16 +35,7 @@ class JointShelf:
 
 def joint_shelf(scenarios: dict[str, Scenario]) -> JointShelf:
     """
-    The shelves of several members as one.
-
-    Parameters
-    ----------
-    scenarios : dict of str to Scenario
-        By the member's name.
-        By the member's name.
-    Returns
-    -------
-    JointShelf
+    The shelves of several members, by name, as one.
 
     Examples
     --------
@@ -82,12 +73,10 @@ def joint_shelf(scenarios: dict[str, Scenario]) -> JointShelf:
                 differences.append(_difference(key[0], versions))
     stores, goers = _trips(scenarios)
     everybody = tuple(scenarios.values())
-    shared = {
-        "stores": stores,
-        "left_over_counts": min((own.left_over_counts for own in everybody), default=0.0),
-    }
+    counts = min((own.left_over_counts for own in everybody), default=0.0)
     guests = tuple(
-        replace(_with_all(scenario, everybody, packages), **shared) for scenario in everybody
+        replace(_with_all(own, everybody, packages), stores=stores, left_over_counts=counts)
+        for own in everybody
     )
     return JointShelf(guests, goers, tuple(differences))
 
@@ -151,36 +140,24 @@ def _trips(scenarios):
     for name, scenario in scenarios.items():
         for store in scenario.stores:
             costs[store.name][name] = store.trip_cost
-    stores = tuple(Store(name, min(found.values())) for name, found in costs.items())
+    least = {store: min(found.values()) for store, found in costs.items()}
     goers = {
-        store.name: tuple(n for n, cost in costs[store.name].items() if cost == store.trip_cost)
-        for store in stores
+        store: tuple(name for name, cost in found.items() if cost == least[store])
+        for store, found in costs.items()
     }
-    return stores, goers
+    return tuple(Store(*one) for one in least.items()), goers
 
 
 def alike(names: Iterable[str]) -> list[tuple[str, ...]]:
     """
     Names that differ only in capitals, hyphens, spaces and plurals: probably the same thing.
 
-    Parameters
-    ----------
-    names : iterable of str
-
-    Returns
-    -------
-    list of tuple of str
-
-    Examples
-    --------
     >>> alike(["Perlite", "Coir", "perlite "])
     [('Perlite', 'perlite ')]
     """
-    found: defaultdict[str, list[str]] = defaultdict(list)
+    found: defaultdict[str, dict[str, None]] = defaultdict(dict)
     for name in names:
-        spellings = found[name_key(name)]
-        if name not in spellings:
-            spellings.append(name)
+        found[name_key(name)][name] = None
     return [tuple(spellings) for spellings in found.values() if len(spellings) > 1]
 
 

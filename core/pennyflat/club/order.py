@@ -2,7 +2,7 @@
 
 from typing import TypedDict
 
-from pennyflat.buying.shopping import Bill, LeftOverRow, PlanRow, Recommendation, UnmetRow
+from pennyflat.buying.shopping import Bill, PlanRow, Totals
 
 
 class MembersRow(PlanRow):
@@ -69,24 +69,11 @@ class BetterAlone(TypedDict):
     sentence: str
 
 
-class Order(TypedDict):
+class Order(Totals):
     """The report of `pool`."""
 
-    format: str
-    currency: str
     plan: list[MembersRow]
     stores: list[SharedBill]
-    packages_paid: float
-    trips_paid: float
-    total: float
-    left_over: list[LeftOverRow]
-    unmet: list[UnmetRow]
-    with_the_rest: float
-    weighed_cost: float
-    over_budget_by: float
-    proven: bool
-    at_least: float | None
-    recommendation: Recommendation
     members: list[MemberRow]
     alone: float | None
     saving: float | None

@@ -49,26 +49,8 @@ def owed_by(members: Sequence[Member], best: Plan, split: str) -> Work[Owed]:
     """
     What each member owes by a rule, as work that needs solutions.
 
-    Parameters
-    ----------
-    members : sequence of Member
-    best : Plan
-        From their `JointPlanner`.
-    split : {"shapley", "equal"}
-        How to divide: the cost by the Shapley value, or the saving equally.
-
-    Examples
-    --------
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.buying.highs import solve
-    >>> from pennyflat.club.joint_plan import members_of
-    >>> from pennyflat.club.joint_shelf import joint_shelf
-    >>> from pennyflat.buying.plan import run
-    >>> from pennyflat.scenario.document import read
-    >>> scenarios = {"Ann": read(DEMO), "Ben": read(DEMO)}
-    >>> two = run(members_of(scenarios, joint_shelf(scenarios)), solve)
-    >>> run(owed_by(two, run(JointPlanner(two).best(), solve), "equal"), solve).shares
-    (35.2495, 35.2495)
+    `best` is the plan of their `JointPlanner`. The rule `split` divides the cost by the Shapley
+    value ("shapley"), or the saving equally ("equal").
     """
     groups: dict[tuple[int, ...], Plan] = {}
     buying = [place for place, member in enumerate(members) if any(member.planner.rows)]
@@ -120,26 +102,13 @@ def _sentence(error, currency):
 
 
 def payments(
-    members: Sequence[Member], best: Plan, shares: Sequence[float], *, decimals: int
+    together: JointPlanner, best: Plan, shares: Sequence[float], *, decimals: int
 ) -> tuple[list[MemberRow], bool]:
     """
-    A row of the report for each member.
+    A row of the report for each member, and whether their own lists together pay for the order.
 
-    Parameters
-    ----------
-    members : sequence of Member
-    best : Plan
-    shares : sequence of float
-        What each member owes, as from `owed_by`. [currency]
-    decimals : int
-        Of the currency's minor unit. [count]
-
-    Returns
-    -------
-    rows : list of dict
-        The keys are those of `members` in `pennyflat.club.pool`.
-    is_within : bool
-        Whether the members' own lists together pay for the order.
+    `shares` is what each owes, as from `owed_by` [currency]; `decimals` are those of the currency's
+    minor unit.
 
     Examples
     --------
@@ -150,16 +119,15 @@ def payments(
     >>> from pennyflat.buying.plan import run
     >>> from pennyflat.scenario.document import read
     >>> scenarios = {"Ann": read(DEMO), "Ben": read(DEMO)}
-    >>> two = run(members_of(scenarios, joint_shelf(scenarios)), solve)
-    >>> best = run(JointPlanner(two).best(), solve)
+    >>> two = JointPlanner(run(members_of(scenarios, joint_shelf(scenarios)), solve))
+    >>> best = run(two.best(), solve)
     >>> rows, is_within = payments(two, best, [best.with_the_rest / 2] * 2, decimals=2)
     >>> [(row["alone"], row["saving"], row["pays"]) for row in rows], is_within
     ([(31.3, 4.5, 26.8), (31.3, 4.5, 26.8)], True)
     """
-    together = JointPlanner(members)
-    rests = [_rest(picks) for picks in together.by_member(best.picks)]
+    rests = _rests(together, best)
     alone, besides = [], []
-    for member, rest in zip(members, rests, strict=True):
+    for member, rest in zip(together.members, rests, strict=True):
         is_whole = _own_cost(member) is not None
         alone.append(_exact(member.alone.basket.total) if is_whole else None)
         besides.append(_exact(rest - member.alone.rest))
@@ -171,7 +139,7 @@ def payments(
     trips = to_the_cent(trips_paid, [trips_paid * paid / (bill or 1) for paid in pays], pays)
     items = _items(together, best)
     rows: list[MemberRow] = []
-    for place, member in enumerate(members):
+    for place, member in enumerate(together.members):
         paid, own, budget = pays[place] / 10**decimals, alone[place], member.own.budget
         rows.append(
             {
@@ -191,18 +159,21 @@ def payments(
 
 def _own_cost(member):
     """Total of the member's own list; None if it leaves something out. [currency]"""
+    alone = member.alone
     is_less = any(
-        row and not own for row, own in zip(member.planner.rows, member.alone.picks, strict=True)
+        row and not own for row, own in zip(member.planner.rows, alone.picks, strict=True)
     )
-    return None if is_less or member.alone.basket.unmet else member.alone.with_the_rest
+    return None if is_less or alone.basket.unmet else alone.with_the_rest
 
 
 def _raised(plan):
     return sum(map(bool, plan.picks))
 
 
-def _rest(picks):
-    return fsum(pick.rest for pick in picks if pick)
+def _rests(together, best):
+    """What each member uses besides packages. [currency]"""
+    own = together.by_member(best.picks)
+    return [fsum(pick.rest for pick in picks if pick) for picks in own]
 
 
 def _most(bill, alone, besides, decimals):
@@ -248,7 +219,7 @@ def _items(together, best):
 
 
 def better_alone(
-    members: Sequence[Member],
+    together: JointPlanner,
     best: Plan,
     rows: list[MemberRow],
     groups: dict[tuple[int, ...], Plan],
@@ -256,37 +227,14 @@ def better_alone(
     decimals: int,
 ) -> Work[list[BetterAlone]]:
     """
-    Members and groups that would do better alone, as work that needs solutions.
+    Members and groups that would do better alone, as work; the largest saving first.
 
-    The groups come from `groups` and are planned anew on their own shelf.
-
-    Parameters
-    ----------
-    members : sequence of Member
-    best : Plan
-    rows : list of dict
-        As from `payments`.
-    groups : dict of tuple to Plan
-        As in `Owed`.
-    decimals : int
-        [count]
-
-    Returns
-    -------
-    list of dict
-        `members`, `saves` [currency], `sentence`; the largest saving first.
-
-    Examples
-    --------
-    >>> from pennyflat.buying.plan import run
-    >>> run(better_alone([], None, [], {}, decimals=2), None)
-    []
+    The `rows` are those of `payments`. The groups come from `groups`, as in `Owed`, and are planned
+    anew on their own shelf.
     """
-    if not members:
-        return []
-    least = _exact(1 / 10**decimals)
-    picks = JointPlanner(members).by_member(best.picks)
-    paid = [row["pays"] + _rest(mine) for row, mine in zip(rows, picks, strict=True)]
+    least, members = _exact(1 / 10**decimals), together.members
+    rests = _rests(together, best)
+    paid = [row["pays"] + rest for row, rest in zip(rows, rests, strict=True)]
     found: list[tuple[float, tuple[int, ...]]] = [
         (-row["saving"], (place,))
         for place, row in enumerate(rows)
@@ -325,29 +273,7 @@ def better_alone(
 def why_worse_off(
     members: Sequence[Member], best: Plan, rows: list[MemberRow], is_within: bool
 ) -> Said | None:
-    """
-    Why some member is worse off in the order than alone.
-
-    Parameters
-    ----------
-    members : sequence of Member
-    best : Plan
-    rows : list of dict
-    is_within : bool
-        As from `payments`.
-
-    Returns
-    -------
-    Said or None
-
-    Examples
-    --------
-    >>> from types import SimpleNamespace
-    >>> order = SimpleNamespace(basket=SimpleNamespace(unmet=[SimpleNamespace(item="Mix")]))
-    >>> rows = [{"alone": 6.0, "items": [{"item": "Mix"}]}]
-    >>> print(why_worse_off([], order, rows, True))
-    Limits leave the order short of Mix, ...
-    """
+    """Why some member is worse off in the order than alone; None if none is."""
     if not is_within:
         currency = members[0].own.currency
         gaps = {
@@ -381,11 +307,7 @@ def why_worse_off(
 
 def _strained(members):
     """Packages of which the members' own lists together exceed the limit."""
-    bought = Counter()
-    for member in members:
-        for bill in member.alone.basket.stores:
-            for line in bill.lines:
-                bought[line.item, line.package] += line.count
+    bought = sum((member.alone.basket.counts for member in members), Counter())
     return tuple(
         say(
             "{item}, {label} at {store} (at most {limit}, wanted {wanted})",

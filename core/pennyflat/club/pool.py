@@ -117,29 +117,7 @@ def pool_steps(
     """
     Like `pool`, as work that needs solutions; see `pennyflat.buying.plan`.
 
-    Parameters
-    ----------
-    scenarios, names, decimals, split
-        As for `pool`.
-
-    Returns
-    -------
-    generator
-        It returns what `pool` returns.
-
-    Raises
-    ------
-    PoolError
-        Immediately, if the scenarios contradict each other.
-
-    Examples
-    --------
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.buying.highs import solve
-    >>> from pennyflat.buying.plan import run
-    >>> from pennyflat.scenario.document import read
-    >>> run(pool_steps([read(DEMO)]), solve)["format"]
-    'seedling-costs-pool/2'
+    Scenarios that contradict each other raise a `PoolError` immediately.
     """
     split = known_split(split)
     for scenario in scenarios:
@@ -159,9 +137,9 @@ def _steps(scenarios, shelf, order, decimals, split):
     together = JointPlanner(members)
     best = yield from together.best()
     owed = yield from owed_by(members, best, split)
-    rows, is_within = payments(members, best, owed.shares, decimals=decimals)
+    rows, is_within = payments(together, best, owed.shares, decimals=decimals)
     insists = yield from _insists(members, best)
-    better = yield from better_alone(members, best, rows, owed.groups, decimals=decimals)
+    better = yield from better_alone(together, best, rows, owed.groups, decimals=decimals)
     report = shopping_list(together.scenario, best)
     names = [member.name for member in members for _ in member.own.sowings]
     plan = [{"member": name, **row} for name, row in zip(names, report["plan"], strict=True)]
@@ -188,17 +166,12 @@ def _insists(members, best):
     """What it costs that a member insists on their own choice of mixes."""
     found = []
     for place, member in enumerate(members):
-        kept = [
-            sowing
-            for sowing, row in zip(member.own.sowings, member.planner.rows, strict=True)
-            if sowing.medium and row
-        ]
+        sowings = member.own.sowings
+        rows = zip(sowings, member.planner.rows, strict=True)
+        kept = [sowing for sowing, row in rows if sowing.medium and row]
         if not kept:
             continue
-        open_ = tuple(
-            replace(sowing, medium=None) if sowing in kept else sowing
-            for sowing in member.own.sowings
-        )
+        open_ = tuple(replace(one, medium=None) if one in kept else one for one in sowings)
         planner = Planner(replace(member.planner.scenario, sowings=open_))
         free = [*members[:place], replace(member, planner=planner), *members[place + 1 :]]
         other = yield from JointPlanner(free).best()
@@ -207,26 +180,15 @@ def _insists(members, best):
             tuple(dict.fromkeys(getattr(sowing, name) for sowing in kept))
             for name in ("crop", "medium")
         )
-        gaps = {
-            "member": member.name,
-            "media": Listed(media, "and"),
-            "crops": Listed(crops, "and"),
-        }
+        row = {"member": member.name, "crops": list(crops), "media": list(media), "costs": costs}
+        gaps = {"member": member.name, "crops": Listed(crops, "and"), "media": Listed(media, "and")}
         money = Money(costs, member.own.currency)
-        sentence = (
+        row["sentence"] = (
             say("{member} keeps {media} for {crops}: it costs {costs} more.", **gaps, costs=money)
             if costs > 0.005
             else say("{member} keeps {media} for {crops}: it costs nothing more.", **gaps)
         )
-        found.append(
-            {
-                "member": member.name,
-                "crops": list(crops),
-                "media": list(media),
-                "costs": costs,
-                "sentence": sentence,
-            }
-        )
+        found.append(row)
     return found
 
 
@@ -251,22 +213,18 @@ def _labels(titles):
 
 def _check(scenarios, shelf):
     differences = [] if scenarios else [phrase("An order needs at least one member.")]
-    currencies = tuple(sorted({scenario.currency for scenario in scenarios}))
+    currencies, taxes = (
+        tuple(sorted({getattr(scenario, name) for scenario in scenarios}))
+        for name in ("currency", "tax")
+    )
     if len(currencies) > 1:
-        differences.append(
-            say(
-                "The members differ in currency: {values}; an order needs one.",
-                values=Listed(currencies, ","),
-            )
-        )
-    taxes = tuple(sorted({scenario.tax for scenario in scenarios}))
+        values = Listed(currencies, ",")
+        text = say("The members differ in currency: {values}; an order needs one.", values=values)
+        differences.append(text)
     if len(taxes) > 1:
-        differences.append(
-            say(
-                "The members differ in tax: {values}; an order needs one.",
-                values=Listed(taxes, ","),
-            )
-        )
+        values = Listed(taxes, ",")
+        text = say("The members differ in tax: {values}; an order needs one.", values=values)
+        differences.append(text)
     differences += shelf.differences
     if differences:
         raise PoolError(differences)

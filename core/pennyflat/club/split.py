@@ -25,25 +25,12 @@ EXACT = 8
 MOST_GROUPS = 512
 """Groups evaluated if there are more members, at least two pairs of sequences. [count] Ours."""
 
-
 SPLITS = ("shapley", "equal")
 """Rules by which a club can divide its saving."""
 
 
 def known_split(name: str) -> str:
-    """
-    The name of a rule, checked.
-
-    Raises
-    ------
-    ValueError
-        If there is no such rule.
-
-    Examples
-    --------
-    >>> known_split("equal")
-    'equal'
-    """
+    """The name of a rule; a `ValueError` if there is no such rule."""
     if name not in SPLITS:
         raise ValueError(f"split must be one of {SPLITS!r}, not {name!r}.")
     return name
@@ -53,22 +40,11 @@ def shapley(
     count: int, cost: Callable[[tuple[int, ...]], Work[float]]
 ) -> Work[tuple[list[float], float]]:
     """
-    What each member adds to the cost on average, as work that needs solutions.
+    What each of `count` members adds to the cost on average, as work that needs solutions.
 
-    Parameters
-    ----------
-    count : int
-        Members.
-    cost : callable
-        Takes a group, a tuple of members' numbers, and returns work that gives its cost; each group
-        is requested once.
-
-    Returns
-    -------
-    shares : list of float
-        They add up to the cost of all together. [currency]
-    error : float
-        Largest standard error of a share; 0 if all groups were evaluated. [currency]
+    `cost` takes a group, a tuple of members' numbers, and returns work that gives its cost; each
+    group is requested once. Returns the shares, which add up to the cost of all together, and their
+    largest standard error, 0 if all groups were evaluated. [currency]
 
     Examples
     --------
@@ -128,22 +104,9 @@ def to_the_cent(
     """
     Whole payments near given shares that add up to a bill.
 
-    Each is between 0 and the member's maximum. The others share equally what such a bound removes
-    or adds. Rounding is by largest remainder.
-
-    Parameters
-    ----------
-    bill : int
-        At least 0. [minor units]
-    shares : sequence of float
-        They add up to the bill, approximately. [minor units]
-    most : sequence of int or None, optional
-        At least 0, and enough for the bill; None for no bound. [minor units]
-
-    Returns
-    -------
-    list of int
-        [minor units]
+    Each is between 0 and the member's bound in `most`, None for no bound; the bounds are enough for
+    the bill. The others share equally what such a bound removes or adds. Rounding is by largest
+    remainder. All in minor units, at least 0; the shares add up to the bill, approximately.
 
     Examples
     --------

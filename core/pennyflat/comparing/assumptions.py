@@ -12,7 +12,7 @@ from pennyflat.chances.proportion import jeffreys_interval
 from pennyflat.growing.cost import requirement
 from pennyflat.growing.sowing import expected_share
 from pennyflat.scenario.records import Counts, Medium, Scenario, Sowing
-from pennyflat.sentences import Money, phrase, say
+from pennyflat.sentences import phrase
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +101,6 @@ class WhatMatters:
     each: float
     """Cost as entered. [currency per ready seedling]"""
     swings: tuple[Swing, ...]
-    sentence: str
 
 
 def what_matters(scenario: Scenario, sowing: Sowing, medium: Medium) -> WhatMatters | None:
@@ -112,17 +111,7 @@ def what_matters(scenario: Scenario, sowing: Sowing, medium: Medium) -> WhatMatt
     germination on the towel. Weeks are those in this medium, `pace` included. The feed's strength
     is left out without a feed.
 
-    Parameters
-    ----------
-    scenario : Scenario
-    sowing : Sowing
-    medium : Medium
-        One of the scenario's.
-
-    Returns
-    -------
-    WhatMatters or None
-        None if the sowing is not ready as entered.
+    None if the sowing is not ready as entered.
 
     Examples
     --------
@@ -139,89 +128,58 @@ def what_matters(scenario: Scenario, sowing: Sowing, medium: Medium) -> WhatMatt
     if now is None:
         return None
     swings = sorted(_swings(scenario, sowing, medium), key=lambda swing: -swing.width)
-    text = _sentence(sowing, medium, swings[0], scenario.currency)
-    return WhatMatters(sowing.crop, medium.name, now, tuple(swings), text)
-
-
-def _sentence(sowing, medium, first, currency):
-    gaps = {"crop": sowing.crop, "medium": medium.name, "assumption": first.range.name}
-    if first.width == inf:
-        return say(
-            "For {crop} in {medium}, {assumption} matters most: at {value:g} no seedling is ready.",
-            **gaps,
-            value=first.low if first.each_low is None else first.high,
-        )
-    return say(
-        "For {crop} in {medium}, {assumption} matters most: {each_low} per ready seedling at"
-        " {low:g}, {each_high} at {high:g}.",
-        **gaps,
-        each_low=Money(first.each_low, currency),
-        low=first.low,
-        each_high=Money(first.each_high, currency),
-        high=first.high,
-    )
+    return WhatMatters(sowing.crop, medium.name, now, tuple(swings))
 
 
 def _swings(scenario, sowing, medium):
     in_mix = sowing.crop in medium.emergence and not sowing.presprout
     germination = medium.emergence[sowing.crop] if in_mix else sowing.germination
 
-    def swing(limits, entered, low, high, at):
-        costs = [_each(*at(value)) for value in (low, high)]
-        return Swing(limits, entered, low, high, *costs)
+    def mixed(**fields):
+        changed = replace(medium, **fields)
+        media = tuple(changed if row.name == medium.name else row for row in scenario.media)
+        return replace(scenario, media=media), sowing, changed
 
-    def with_germination(share):
-        if not in_mix:
-            return scenario, replace(sowing, germination=share), medium
-        emergence = {**medium.emergence, sowing.crop: share}
-        return _with_medium(scenario, sowing, replace(medium, emergence=emergence))
+    def germinating(share):
+        if in_mix:
+            return mixed(emergence={**medium.emergence, sowing.crop: share})
+        return scenario, replace(sowing, germination=share), medium
 
-    def with_dose(factor):
+    def spilling(loss):
+        return mixed(fill_loss=loss)
+
+    def charged(weeks):
+        return mixed(feeds_for_weeks=weeks)
+
+    def fed(factor):
         fields = ("target_ppm_n", "g_per_litre", "ml_per_litre")
         doses = {name: getattr(scenario.feed, name) for name in fields}
         dosed = {name: dose * factor for name, dose in doses.items() if dose is not None}
         return replace(scenario, feed=replace(scenario.feed, **dosed)), sowing, medium
 
+    def lasting(weeks):
+        return scenario, replace(sowing, weeks=weeks / medium.pace), medium
+
     chance = expected_share(germination)
-    limits, low, high = GERMINATION, chance - GERMINATION_OFF, chance + GERMINATION_OFF
+    germinates, low, high = GERMINATION, chance - GERMINATION_OFF, chance + GERMINATION_OFF
     if isinstance(germination, Counts):
-        limits = COUNTED
+        germinates = COUNTED
         low, high = jeffreys_interval(germination.up, germination.sown, level=COUNTED_LEVEL)
     low, high = min(chance, max(LEAST_GERMINATION, low)), min(1.0, high)
-    yield swing(limits, chance, low, high, with_germination)
-    low, high = min(medium.fill_loss, FILL_LOSSES[0]), max(medium.fill_loss, FILL_LOSSES[1])
-    yield swing(
-        FILL_LOSS,
-        medium.fill_loss,
-        low,
-        high,
-        lambda loss: _with_medium(scenario, sowing, replace(medium, fill_loss=loss)),
-    )
-    weeks = sowing.weeks * medium.pace
-    yield swing(
-        WEEKS,
-        weeks,
-        max(weeks / 2, weeks - WEEKS_OFF),
-        weeks + WEEKS_OFF,
-        lambda value: (scenario, replace(sowing, weeks=value / medium.pace), medium),
-    )
-    charge = medium.feeds_for_weeks
-    yield swing(
-        CHARGE,
-        charge,
-        max(0.0, charge - CHARGE_OFF),
-        charge + CHARGE_OFF,
-        lambda value: _with_medium(scenario, sowing, replace(medium, feeds_for_weeks=value)),
-    )
+    loss, weeks, charge = medium.fill_loss, sowing.weeks * medium.pace, medium.feeds_for_weeks
+    least_loss, most_loss = FILL_LOSSES
+    ranges = [
+        (germinates, chance, low, high, germinating),
+        (FILL_LOSS, loss, min(loss, least_loss), max(loss, most_loss), spilling),
+        (WEEKS, weeks, max(weeks / 2, weeks - WEEKS_OFF), weeks + WEEKS_OFF, lasting),
+        (CHARGE, charge, max(0.0, charge - CHARGE_OFF), charge + CHARGE_OFF, charged),
+    ]
     if scenario.feed is not None:
-        yield swing(STRENGTH, 1.0, 1 - STRENGTH_OFF, 1 + STRENGTH_OFF, with_dose)
+        ranges.append((STRENGTH, 1.0, 1 - STRENGTH_OFF, 1 + STRENGTH_OFF, fed))
+    for assumed, entered, low, high, at in ranges:
+        yield Swing(assumed, entered, low, high, *(_each(*at(value)) for value in (low, high)))
 
 
 def _each(scenario, sowing, medium):
     needed = requirement(scenario, sowing, medium)
     return needed.each.total if needed.ready else None
-
-
-def _with_medium(scenario, sowing, changed):
-    media = tuple(changed if row.name == changed.name else row for row in scenario.media)
-    return replace(scenario, media=media), sowing, changed

@@ -26,19 +26,8 @@ def curves(scenario: Scenario, report: Report, row: int, planned: str | None) ->
     """
     Cost of the plan's mix and its closest rival, from one seedling on.
 
-    Parameters
-    ----------
-    scenario : Scenario
-    report : dict
-        From `compared`, for that scenario.
-    row : int
-        The sowing's number.
-    planned : str or None
-        Its medium in the plan.
-
-    Returns
-    -------
-    Curves
+    The `report` is that of `compared` for the scenario; `row` is the sowing's number, `planned` its
+    medium in the plan.
 
     Examples
     --------
@@ -49,19 +38,12 @@ def curves(scenario: Scenario, report: Report, row: int, planned: str | None) ->
     >>> list(curves(demo, compared(demo), 0, "Seed starter mix").lines)
     ['Seed starter mix', 'Bulk potting mix']
     """
-    sowing = scenario.sowings[row]
-    up_to = look_ahead(sowing.wanted)
+    sowing, rows = scenario.sowings[row], rows_of(report, row)
+    paid = {found["medium"]: found["at_the_till"]["paid"] for found in rows if found["at_the_till"]}
+    contenders = dict.fromkeys([planned, *sorted(paid, key=paid.__getitem__)])
     lines = {
         name: steps_at_the_till(scenario, sowing, scenario.medium(name))
-        for name in _contenders(report, row, planned)
+        for name in list(filter(None, contenders))[:2]
     }
-    between = stretches(lines, up_to) if lines else ()
-    return Curves(sowing.wanted, up_to, lines, between)
-
-
-def _contenders(report, row, planned):
-    """The plan's mix, and the cheapest other at the till: up to two."""
-    rows = rows_of(report, row)
-    paid = {found["medium"]: found["at_the_till"]["paid"] for found in rows if found["at_the_till"]}
-    by_money = sorted(paid, key=paid.__getitem__)
-    return list(dict.fromkeys([*([planned] if planned else []), *by_money]))[:2]
+    up_to = look_ahead(sowing.wanted)
+    return Curves(sowing.wanted, up_to, lines, stretches(lines, up_to) if lines else ())

@@ -45,19 +45,8 @@ def tray_cells(sowing: Sowing, medium: Medium, needed: Requirement) -> TrayCells
     """
     What becomes of the cells of one sowing in one medium.
 
-    Of n cells, `(1 - e) n` are empty and `e s n` are ready (see `sowing`); fractions of cells go to
-    the largest remainders.
-
-    Parameters
-    ----------
-    sowing : Sowing
-    medium : Medium
-    needed : Requirement
-        Of this sowing in this medium.
-
-    Returns
-    -------
-    TrayCells
+    `needed` is the requirement of this sowing in this medium. Of n cells, `(1 - e) n` are empty and
+    `e s n` are ready (see `sowing`); fractions of cells go to the largest remainders.
 
     Examples
     --------
@@ -85,19 +74,8 @@ def bags(scenario: Scenario, needed: Requirement) -> tuple[Bag, ...]:
     The packages by volume that are bought for one sowing alone, emptied one by one.
 
     Of the litres taken out, `(1 - shrink)(1 - fill_loss)` end up in cells. Stock is used first, and
-    then the largest package.
-
-    Parameters
-    ----------
-    scenario : Scenario
-    needed : Requirement
-        Of one of the scenario's sowings.
-
-    Returns
-    -------
-    tuple of Bag
-        Media and ingredients in the scenario's order, without those sold by weight. Empty if the
-        sowing is not ready.
+    then the largest package. Media and ingredients come in the scenario's order, without those sold
+    by weight; none if the sowing is not ready.
 
     Examples
     --------

@@ -6,7 +6,6 @@ every key). Numbers have full precision and are never rounded for display.
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from pennyflat.buying.basket import cheapest_basket
 from pennyflat.buying.highs import solve as solve_natively
@@ -15,7 +14,7 @@ from pennyflat.buying.needs import needs_of
 from pennyflat.buying.plan import Plan, Planner, run
 from pennyflat.buying.shopping import lines_of, recommendation
 from pennyflat.buying.turns import Turn, turns_of
-from pennyflat.comparing.comparison import Comparison, Report, Till
+from pennyflat.comparing.comparison import Comparison, EachAsUsed, Report, Till
 from pennyflat.comparing.picture import Bag, TrayCells, bags, tray_cells
 from pennyflat.comparing.verdict import verdict
 from pennyflat.growing.cost import Requirement, requirement
@@ -70,31 +69,7 @@ def compare(scenario: Scenario, *, solve: Solve = solve_natively) -> Report:
 
 
 def with_plan(report: Report, scenario: Scenario, best: Plan, turns: Sequence[Turn]) -> Report:
-    """
-    A report from `compared` with the plan added.
-
-    Parameters
-    ----------
-    report : dict
-    scenario : Scenario
-    best : Plan
-    turns : list of dict
-
-    Returns
-    -------
-    dict
-        A new report that the caller may change.
-
-    Examples
-    --------
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
-    >>> demo = read(DEMO)
-    >>> best = run(Planner(demo).best(), solve_natively)
-    >>> report = with_plan(compared(demo), demo, best, [])
-    >>> [row["medium"] for row in report["comparisons"] if row["in_plan"]] == list(best.media)
-    True
-    """
+    """A report from `compared` with the plan added: a new one that the caller may change."""
     media = [name for name in best.media for _ in scenario.media]
     rows = [
         _copy(row) | {"in_plan": row["medium"] == medium}
@@ -106,61 +81,33 @@ def with_plan(report: Report, scenario: Scenario, best: Plan, turns: Sequence[Tu
 
 def compared(scenario: Scenario) -> Report:
     """
-    The report without a plan, which needs no search.
+    The report without a plan, which needs no search: `recommendation` is None.
 
-    Parameters
-    ----------
-    scenario : Scenario
-
-    Returns
-    -------
-    dict
-        As from `compare`; `recommendation` is None and nothing is `in_plan`. Its `comparisons` are
-        cached for the next report and must not be changed.
-
-    Examples
-    --------
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
-    >>> len(compared(read(DEMO))["comparisons"])
-    9
+    Its `comparisons` are cached for the next report and must not be changed.
     """
-    comparisons, verdicts, rescues = [], [], []
-    table = _outcome.table(scenario)
-    for sowing, row in zip(scenario.sowings, table, strict=True):
-        comparisons += [outcome.row for outcome in row]
-        needed = [outcome.needed for outcome in row]
-        verdicts.append(verdict(sowing, needed, scenario.currency))
-        found = (rescue(scenario, sowing, one, needed) for one in needed)
-        rescues += [rescued for rescued in found if rescued]
-    return {
+    report: Report = {
         "format": FORMAT,
         "currency": scenario.currency,
-        "comparisons": comparisons,
-        "verdicts": verdicts,
-        "rescues": rescues,
+        "comparisons": [],
+        "verdicts": [],
+        "rescues": [],
         "recommendation": None,
     }
+    for sowing, row in zip(scenario.sowings, _outcome.table(scenario), strict=True):
+        needed = [one for one, _ in row]
+        report["comparisons"] += [compared_row for _, compared_row in row]
+        report["verdicts"].append(verdict(sowing, needed, scenario.currency))
+        rescues = (rescue(scenario, sowing, one, needed) for one in needed)
+        report["rescues"] += filter(None, rescues)
+    return report
 
 
 def at_the_till(scenario: Scenario, needed: Requirement) -> tuple[Till | None, Said | None]:
     """
-    Money paid for one sowing alone: whole packages, packets and trays, and the trips.
+    Money paid for one ready sowing alone: whole packages, packets and trays, and the trips.
 
-    Parameters
-    ----------
-    scenario : Scenario
-    needed : Requirement
-        Of a sowing that is ready.
-
-    Returns
-    -------
-    till : dict or None
-        `paid`, of which `trips`; `per_seedling` wanted [currency]; `left_over_litres` of the medium
-        itself, or of all ingredients of a blend [L]; `left_over`, every item with its worth; the
-        `packages`. None if limits make a need impossible.
-    why_not : str or None
-        A sentence in that case.
+    `left_over_litres` are of the medium itself, or of all ingredients of a blend. If limits make a
+    need impossible, None and a sentence that says so.
 
     Examples
     --------
@@ -215,73 +162,23 @@ def _out_of_reach(lack, wanted):
 
 
 def rows_of(report: Report, row: int) -> list[Comparison]:
-    """
-    The rows of a report for one sowing.
-
-    Parameters
-    ----------
-    report : dict
-        From `compared`.
-    row : int
-        The sowing's number.
-
-    Returns
-    -------
-    list of dict
-        One for each medium, in order.
-
-    Examples
-    --------
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
-    >>> {found["crop"] for found in rows_of(compared(read(DEMO)), 1)}
-    {'lettuce'}
-    """
+    """The rows of a report for one sowing, given by its number: one for each medium, in order."""
     count = len(report["comparisons"]) // len(report["verdicts"])
     return report["comparisons"][row * count : (row + 1) * count]
 
 
 def to_draw(scenario: Scenario, sowing: Sowing) -> dict[str, tuple[TrayCells, tuple[Bag, ...]]]:
-    """
-    What there is to draw for one sowing.
-
-    Parameters
-    ----------
-    scenario : Scenario
-    sowing : Sowing
-        One of the scenario's.
-
-    Returns
-    -------
-    dict of str to (TrayCells, tuple of Bag)
-        By medium, in the scenario's order; see `pennyflat.comparing.picture`.
-
-    Examples
-    --------
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
-    >>> demo = read(DEMO)
-    >>> tray, [bag] = to_draw(demo, demo.sowings[0])["Bulk potting mix"]
-    >>> tray.cells, round(bag.litres, 1)
-    (77, 56.6)
-    """
+    """What there is to draw for one sowing, by medium; see `pennyflat.comparing.picture`."""
     [row] = _drawn.table(scenario, [sowing])
     return {medium.name: found for medium, found in zip(scenario.media, row, strict=True)}
 
 
-@dataclass(frozen=True, slots=True)
-class _Outcome:
-    """One sowing in one medium: its requirement and its row of the report."""
-
-    needed: Requirement
-    row: dict
-
-
 @Kept
 def _outcome(scenario, sowing, medium):
+    """One sowing in one medium: its requirement and its row of the report."""
     needed = requirement(scenario, sowing, medium)
     till = at_the_till(scenario, needed) if needed.ready else (None, None)
-    return _Outcome(needed, _comparison(needed, *till))
+    return needed, _comparison(needed, *till)
 
 
 @Kept
@@ -290,49 +187,21 @@ def _drawn(scenario, sowing, medium):
     return tray_cells(sowing, medium, needed), bags(scenario, needed)
 
 
-def _copy(row):
-    """A copy of a row that the caller may change."""
-    used, till = row["as_used"], row["at_the_till"]
-    if till:
-        till = till | {
-            name: [dict(line) for line in till[name]] for name in ("packages", "left_over")
-        }
-    return row | {
-        "as_used": used and dict(used),
-        "at_the_till": till,
-        "not_counted": list(row["not_counted"]),
-    }
+def _copy(value):
+    """A copy of plain JSON values that the caller may change."""
+    if isinstance(value, dict):
+        return {key: _copy(part) for key, part in value.items()}
+    return [_copy(part) for part in value] if isinstance(value, list) else value
 
 
 def _comparison(needed, till, why_not):
+    """A row of the report; keys that are not named here are taken from the requirement."""
     each = needed.each
-    return {
-        "crop": needed.crop,
-        "medium": needed.medium,
-        "ready": needed.ready,
+    row = {key: getattr(needed, key, None) for key in Comparison.__annotations__}
+    return row | {
         "why_not": needed.why_not or why_not,
-        "stalls_in_week": needed.stalls_in_week,
-        "price_per_litre": needed.price_per_litre,
-        "litres_per_cell": needed.litres_per_cell,
-        "ready_share": needed.ready_share,
-        "cells": needed.cells,
-        "seeds": needed.seeds,
         "medium_litres": needed.litres.get(needed.medium, 0.0),
-        "hungry_weeks": needed.hungry_weeks,
-        "feedings": needed.feedings,
-        "solution_litres": needed.solution_litres,
-        "feed_amount": needed.feed_amount,
-        "expected_ready": needed.expected_ready,
-        "as_used": each
-        and {
-            "medium": each.medium,
-            "feed": each.feed,
-            "seed": each.seed,
-            "container": each.container,
-            "energy": each.energy,
-            "labour": each.labour,
-            "total": each.total,
-        },
+        "as_used": each and {key: getattr(each, key) for key in EachAsUsed.__annotations__},
         "at_the_till": till,
         "in_plan": False,
         "not_counted": list(needed.not_counted),

@@ -8,7 +8,7 @@ fewer of them ending ready. The grower's own figures go into next year's plan as
 import math
 from collections import Counter
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 from typing import Any
 
@@ -35,33 +35,13 @@ PARTS = {
 """Possible reasons for a difference."""
 
 
-@dataclass(frozen=True, slots=True)
-class Change:
-    """One of the grower's own figures, for next year's plan."""
-
-    place: tuple
-    """Its place in the document, as keys and positions."""
-    was: object
-    now: object
-
-
 def season(scenario: Scenario) -> dict[str, Any] | None:
     """
     What really happened against what was expected, and the grower's own figures for next year.
 
-    Parameters
-    ----------
-    scenario : Scenario
-        With `happened`. Two of its sowings of one crop match those of the plan in order.
-
-    Returns
-    -------
-    dict
-        `sowings`, one for each that happened: `crop`, `medium`, `cells`, `ready`, `expected_ready`,
-        `was_each` and `expected_each` as used (None if nothing was ready or expected), `why`,
-        [{`what`, `each`}] that add up to the difference, and `says`; `changes`, [{`place`, `was`,
-        `now`}]; `next_year`, the scenario document with the changes. None without `happened`, or
-        while any of its sowings lacks the cells or the ready seedlings.
+    Two sowings of one crop in `happened` match those of the plan in order. core/FORMATS.md has the
+    keys. None without `happened`, or while any of its sowings lacks the cells or the ready
+    seedlings.
 
     Raises
     ------
@@ -88,45 +68,29 @@ def season(scenario: Scenario) -> dict[str, Any] | None:
     used = _used_shares(went, found)
     feed = _feed_share(scenario, went, found)
     rows = [_row(scenario, one, _was(scenario, one, found, used, feed)) for one in found]
-    changes = [one for one in _changes(scenario, found, used, feed) if one.was != one.now]
+    changes = [one for one in _changes(scenario, found, used, feed) if one["was"] != one["now"]]
     return {
         "format": FORMAT,
         "currency": scenario.currency,
         "sowings": rows,
-        "changes": [{"place": list(c.place), "was": c.was, "now": c.now} for c in changes],
+        "changes": changes,
         "next_year": next_year(scenario, changes),
     }
 
 
-def next_year(scenario: Scenario, changes: Iterable[Change]) -> Document:
+def next_year(scenario: Scenario, changes: Iterable[dict[str, Any]]) -> Document:
     """
     The document of next year's plan: last year's with the grower's own figures and leftovers.
 
     Prices stay, to be entered anew; dates and what happened are left out.
-
-    Parameters
-    ----------
-    scenario : Scenario
-    changes : iterable of Change
-
-    Returns
-    -------
-    dict
-
-    Examples
-    --------
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
-    >>> change = Change(("media", 0, "fill_loss"), 0.12, 0.2)
-    >>> next_year(read(DEMO), [change])["media"][0]["fill_loss"]
-    0.2
     """
     document = write(replace(scenario, happened=None, last_frost=None))
     for change in changes:
         row = document
-        for step in change.place[:-1]:
+        *steps, last = change["place"]
+        for step in steps:
             row = row.setdefault(step, {}) if isinstance(row, dict) else row[step]
-        row[change.place[-1]] = change.now
+        row[last] = change["now"]
     for sowing in document["sowings"]:
         sowing.pop("plant_out", None)
     return document
@@ -225,7 +189,7 @@ def _was(scenario, one, found, used, feed):
 def _row(scenario, one, was):
     row, needed = one.row, one.needed
     share, ready = row.ready / row.cells, needed.ready and needed.ready_share
-    told = bool(share and ready)
+    why = _why(one, was, share, ready) if share and ready else None
     expected_each = one.expected.total / ready if ready else None
     was_each = was.total / share if share else None
     return {
@@ -236,10 +200,8 @@ def _row(scenario, one, was):
         "expected_ready": row.cells * ready if ready else 0.0,
         "expected_each": expected_each,
         "was_each": was_each,
-        "why": _why(one, was, share, ready) if told else [],
-        "says": _says(scenario, row, expected_each, was_each, _why(one, was, share, ready))
-        if told
-        else _untold(row),
+        "why": why or [],
+        "says": _untold(row) if why is None else _says(scenario, row, expected_each, was_each, why),
     }
 
 
@@ -303,20 +265,25 @@ def _changes(scenario, found, used, feed):
         bags = [bag for bag in went.bags if bag.medium == medium.name]
         if bags and not medium.parts and all(bag.left is not None for bag in bags):
             left = math.fsum(bag.left for bag in bags) if medium.keeps_seasons else 0.0
-            yield Change(("media", place, "stock"), medium.stock, round(left, 2))
+            yield _change(medium.stock, round(left, 2), "media", place, "stock")
     for place, sowing in enumerate(scenario.sowings):
         own = [one for one in found if one.place == place and one.row.up is not None]
         if sowing.presprout and any(one.row.up for one in own):
-            yield Change(("sowings", place, "take"), sowing.take, _share(own, "up", "cells"))
+            yield _change(sowing.take, _share(own, "up", "cells"), "sowings", place, "take")
     if feed is not None and feed > 0:
         now = round(scenario.feed.ml_per_cell * feed, 2)
-        yield Change(("feed", "ml_per_cell"), scenario.feed.ml_per_cell, now)
+        yield _change(scenario.feed.ml_per_cell, now, "feed", "ml_per_cell")
     if went.feed_left is not None and scenario.feed is not None:
-        yield Change(("feed", "stock"), scenario.feed.stock, round(went.feed_left, 2))
+        yield _change(scenario.feed.stock, round(went.feed_left, 2), "feed", "stock")
     minutes, labour = went.minutes, scenario.labour
     if minutes is not None and labour is not None:
         now = round(minutes / sum(one.row.cells for one in found), 3)
-        yield Change(("labour", "minutes_per_cell"), labour.minutes_per_cell, now)
+        yield _change(labour.minutes_per_cell, now, "labour", "minutes_per_cell")
+
+
+def _change(was, now, *place):
+    """One of the grower's own figures; its place in the document is keys and positions."""
+    return {"place": list(place), "was": was, "now": now}
 
 
 def _changes_of(place, medium, own, used):
@@ -326,23 +293,23 @@ def _changes_of(place, medium, own, used):
         loss = 1 - (1 - medium.fill_loss) / used
         if 0 <= loss < 1:
             measured.add("fill_loss")
-            yield Change(("media", place, "fill_loss"), medium.fill_loss, round(loss, 3))
+            yield _change(medium.fill_loss, round(loss, 3), "media", place, "fill_loss")
     weeks = [one.row.weeks / one.sowing.weeks for one in own if one.row.weeks is not None]
     if weeks:
         measured.add("pace")
         now = round(math.fsum(weeks) / len(weeks), 2)
-        yield Change(("media", place, "pace"), medium.pace, now)
+        yield _change(medium.pace, now, "media", place, "pace")
     for crop in dict.fromkeys(one.row.crop for one in own):
         counted = [one for one in own if one.row.crop == crop and one.row.up is not None]
         sown = [one for one in counted if not one.sowing.presprout]
         if sown:
-            was = medium.emergence.get(crop)
-            yield Change(("media", place, "emergence", crop), _plain(was), _emergence(sown))
+            was = _plain(medium.emergence.get(crop))
+            yield _change(was, _emergence(sown), "media", place, "emergence", crop)
         if any(one.row.ready for one in counted):
-            was = medium.survival.get(crop)
-            yield Change(("media", place, "survival", crop), was, _share(counted, "ready", "up"))
+            was, now = medium.survival.get(crop), _share(counted, "ready", "up")
+            yield _change(was, now, "media", place, "survival", crop)
     if tuple(sorted(measured)) != tuple(sorted(medium.measured)):
-        yield Change(("media", place, "measured"), list(medium.measured), sorted(measured))
+        yield _change(list(medium.measured), sorted(measured), "media", place, "measured")
 
 
 def _share(own, part, whole):

@@ -14,19 +14,9 @@ def season_form(scenario: Scenario, plan: Plan) -> Document:
     """
     The `happened` of a scenario document, still to be filled in.
 
-    Parameters
-    ----------
-    scenario : Scenario
-    plan : Plan
-        The plan for it. A sowing without a mix in the plan uses the mix chosen for it, else the
-        first.
-
-    Returns
-    -------
-    dict
-        `sowings`, one for each: `crop`, `medium` and, if the plan has them, `cells`; `bags`, one
-        for each mix that the plan uses: `medium` and, except for a blend, `litres`, what there is
-        with the plan's bags [L]; `feed_had`, if the plan feeds [g, or mL for a liquid].
+    A sowing without a mix in the `plan` uses the mix chosen for it, else the first. `bags` holds
+    what there is of each mix with the plan's bags [L], without blends; `feed_had` [g, or mL for a
+    liquid] is left out if the plan does not feed.
 
     Examples
     --------
@@ -49,9 +39,8 @@ def season_form(scenario: Scenario, plan: Plan) -> Document:
         for sowing, pick in zip(scenario.sowings, plan.picks, strict=True)
     ]
     picks = [pick for pick in plan.picks if pick]
-    used = list(dict.fromkeys(name for pick in picks for name in pick.litres))
     bags = []
-    for name in used:
+    for name in dict.fromkeys(name for pick in picks for name in pick.litres):
         bag = {"medium": name}
         if not scenario.medium(name).parts:
             needed = sum(pick.litres.get(name, 0.0) for pick in picks)
@@ -67,11 +56,8 @@ def season_form(scenario: Scenario, plan: Plan) -> Document:
 
 def _there_was(plan, item, measure, needed):
     """Amount of an item with the plan's purchases, stock included. [measure]"""
-    basket = plan.basket
-    left = sum(
-        left.amount for left in basket.left_over if (left.item, left.measure) == (item, measure)
-    )
-    short = sum(
-        lack.short_by for lack in basket.unmet if (lack.item, lack.measure) == (item, measure)
-    )
-    return float(f"{needed + left - short:.{DIGITS}g}")
+    for left in plan.basket.left_over:
+        needed += left.amount if (left.item, left.measure) == (item, measure) else 0.0
+    for lack in plan.basket.unmet:
+        needed -= lack.short_by if (lack.item, lack.measure) == (item, measure) else 0.0
+    return float(f"{needed:.{DIGITS}g}")

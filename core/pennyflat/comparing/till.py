@@ -66,32 +66,7 @@ def look_ahead(wanted: int) -> int:
 
 @Kept
 def steps_at_the_till(scenario: Scenario, sowing: Sowing, medium: Medium) -> tuple[Step, ...]:
-    """
-    Money at the till for one sowing in one medium, number by number, cached.
-
-    Parameters
-    ----------
-    scenario : Scenario
-    sowing : Sowing
-        One of the scenario's.
-    medium : Medium
-        One of the scenario's.
-
-    Returns
-    -------
-    tuple of Step
-        As from `till_steps`, up to `look_ahead` of the number wanted; empty if the sowing is not
-        ready.
-
-    Examples
-    --------
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
-    >>> demo = read(DEMO)
-    >>> found = steps_at_the_till(demo, demo.sowings[1], demo.medium("Seed starter mix"))
-    >>> [(step.wanted, step.paid) for step in found][:3]
-    [(1, 14.9), (99, 18.1), (200, 21.3)]
-    """
+    """Steps up to `look_ahead` of the number wanted, cached; none if the sowing is not ready."""
     needed = requirement(scenario, sowing, medium)
     return till_steps(scenario, needed, look_ahead(sowing.wanted)) if needed.ready else ()
 
@@ -100,18 +75,7 @@ def till_steps(scenario: Scenario, needed: Requirement, up_to: int) -> tuple[Ste
     """
     Money at the till for one sowing in one medium, for every number of seedlings from 1.
 
-    Parameters
-    ----------
-    scenario : Scenario
-    needed : Requirement
-        Of a ready sowing, for any number wanted.
-    up_to : int
-        Largest number wanted, at least 1. [count]
-
-    Returns
-    -------
-    tuple of Step
-        By rising number and money; the first is for 1 seedling.
+    By rising number and money, up to `up_to`; the sowing, `needed` for any number, is ready.
 
     Examples
     --------
@@ -125,14 +89,12 @@ def till_steps(scenario: Scenario, needed: Requirement, up_to: int) -> tuple[Ste
     """
     needs_for = _needs_by_number(scenario, needed, up_to)
     last = bisect_right(range(1, up_to + 1), 0, key=lambda wanted: needs_for(wanted) is None)
-    trip_costs = {store.name: store.trip_cost for store in scenario.stores if store.trip_cost}
-    most = needs_for(last)
-    sold = {package.store for need in most.values() for package in need.packages}
-    away = sorted(sold & set(trip_costs))
+    sold = {package.store for need in needs_for(last).values() for package in need.packages}
+    away = {s.name: s.trip_cost for s in scenario.stores if s.trip_cost and s.name in sold}
     if len(away) > MOST_TRIPS:
         found = tuple(_by_halving(_paid_together(scenario, needs_for), 1, last))
     else:
-        found = tuple(_over_choices(scenario, needs_for, last, {s: trip_costs[s] for s in away}))
+        found = tuple(_over_choices(scenario, needs_for, last, away))
     return found if last == up_to else (*found, Step(last + 1, inf))
 
 
@@ -140,17 +102,8 @@ def stretches(steps_by_medium: dict[str, tuple[Step, ...]], up_to: int) -> tuple
     """
     Which medium costs least at the till, number by number.
 
-    Parameters
-    ----------
-    steps_by_medium : dict of str to tuple of Step
-        In order of preference for equal money.
-    up_to : int
-        Largest number wanted, at least 1. [count]
-
-    Returns
-    -------
-    tuple of Stretch
-        They cover 1 to `up_to`, except for numbers that limits make impossible in every medium.
+    Media come in order of preference for equal money. The stretches cover 1 to `up_to`, except for
+    numbers that limits make impossible in every medium.
 
     Examples
     --------

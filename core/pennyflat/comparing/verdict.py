@@ -5,7 +5,7 @@ what to buy for all sowings together.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, fields
+from dataclasses import fields
 from typing import TypedDict
 
 from pennyflat.growing.cost import Costs, Requirement
@@ -27,16 +27,6 @@ SAME = 1e-9
 """Difference in money below which two costs count as the same. [currency]"""
 
 
-@dataclass(frozen=True, slots=True)
-class Effect:
-    """Part of the difference between two media, per ready seedling."""
-
-    of: str
-    """A key of `DECIDERS`."""
-    saves: float
-    """What it saves in the first medium; negative if it costs more. [currency]"""
-
-
 class Verdict(TypedDict):
     """Which medium costs least as used for one sowing."""
 
@@ -54,19 +44,8 @@ def verdict(sowing: Sowing, requirements: Sequence[Requirement], currency: str) 
     """
     Which medium costs least as used for one sowing, by how much, and why.
 
-    Parameters
-    ----------
-    sowing : Sowing
-    requirements : sequence of Requirement
-        The sowing in each of the scenario's media.
-    currency : str
-        Its code.
-
-    Returns
-    -------
-    dict
-        `crop`, `wanted`; `cheapest` and `runner_up`, media by cost as used, or None; `each`,
-        `saves` [currency per ready seedling]; `decided_by`, a key of `DECIDERS`; `sentence`.
+    The `requirements` are of this sowing in each of the scenario's media; `currency` is a code. The
+    keys are those of `verdicts` in core/FORMATS.md.
 
     Examples
     --------
@@ -96,12 +75,13 @@ def verdict(sowing: Sowing, requirements: Sequence[Requirement], currency: str) 
         found |= {"cheapest": best.medium, "each": each}
     if len(ready) > 1:
         other, second = ready[1]
-        effect = max(effects(best, second), key=lambda effect: effect.saves)
-        found |= {"runner_up": second.medium, "saves": other - each, "decided_by": effect.of}
+        saved = effects(best, second)
+        decided_by = max(saved, key=saved.__getitem__)
+        found |= {"runner_up": second.medium, "saves": other - each, "decided_by": decided_by}
     return found | {"sentence": _sentence(found, currency)}
 
 
-def effects(first: Requirement, second: Requirement) -> list[Effect]:
+def effects(first: Requirement, second: Requirement) -> dict[str, float]:
     """
     What makes one medium cheaper than another per ready seedling, part by part.
 
@@ -111,15 +91,8 @@ def effects(first: Requirement, second: Requirement) -> list[Effect]:
     the whole. [The midpoint split of a difference of products: Kitagawa 1955, J. Am. Stat. Assoc.
     50, 1168-1194, from memory.]
 
-    Parameters
-    ----------
-    first, second : Requirement
-        Both ready.
-
-    Returns
-    -------
-    list of Effect
-        Their `saves` add up to the second's cost per ready seedling minus the first's. [currency]
+    Returns by key of `DECIDERS` what it saves in the first medium, both being ready; negative if it
+    costs more. [currency]
 
     Examples
     --------
@@ -129,17 +102,17 @@ def effects(first: Requirement, second: Requirement) -> list[Effect]:
     >>> demo = read(DEMO)
     >>> lettuce = demo.sowings[1]
     >>> lean, rich = (requirement(demo, lettuce, medium) for medium in demo.media[:2])
-    >>> [(effect.of, round(effect.saves, 4)) for effect in effects(lean, rich) if effect.saves]
-    [('medium', -0.0126), ('feed', -0.0005), ('emergence', 0.0263)]
+    >>> {part: round(saves, 4) for part, saves in effects(lean, rich).items() if saves}
+    {'medium': -0.0126, 'feed': -0.0005, 'emergence': 0.0263}
     """
     mean_cells = (1 / first.ready_share + 1 / second.ready_share) / 2
     more_cells = 1 / second.ready_share - 1 / first.ready_share
     one, other = first.costs.each(first.cells), second.costs.each(second.cells)
-    found = [
-        Effect(f.name, (getattr(other, f.name) - getattr(one, f.name)) * mean_cells)
-        for f in fields(Costs)
-    ]
-    return [*found, Effect("emergence", more_cells * (one.total + other.total) / 2)]
+    saved = {
+        field.name: (getattr(other, field.name) - getattr(one, field.name)) * mean_cells
+        for field in fields(Costs)
+    }
+    return saved | {"emergence": more_cells * (one.total + other.total) / 2}
 
 
 def _sentence(found, currency):

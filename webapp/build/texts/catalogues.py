@@ -33,7 +33,7 @@ ALIKE = 0.6
 """How similar two English texts must be, from 0 to 1, for the translation of one to serve as a
 draft for the other. Ours."""
 
-NOT_SHOWN = {"bag_sizes.py", "verdict.py"}
+NOT_SHOWN = {"verdict.py"}
 """Modules of the model whose sentences only the command line shows; the page has its own."""
 
 SAME_EVERYWHERE = set(" \u00a0.,;()/×–-…")
