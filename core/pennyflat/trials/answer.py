@@ -25,25 +25,12 @@ def answer_of(
     unfit: Collection[str] = (),
 ) -> Answer | None:
     """
-    The answer of one crop's trial.
+    The answer of one crop's trial, from the normal seedlings and seeds counted by mix.
 
-    Parameters
-    ----------
-    crop : str
-    counted : dict of str to (int, int)
-        Normal seedlings and seeds by mix. [count]
-    money : dict or None
-        For the crop's sowing, as in the report; None if it is not raised.
-    currency : str
-        ISO 4217 code.
-    unfit : collection of str
-        Mixes in which seedlings stayed stunted or yellow; they are excluded.
-
-    Returns
-    -------
-    dict or None
-        `leader`, the mix, `by` "cost" or "emergence", its `chance`, `next`, the measurement to make
-        first, or `more_seeds` for each mix, and the `sentence`. None if nothing was counted.
+    `leader`, the mix, `by` "cost" or "emergence", its `chance`, `next`, the measurement to make
+    first, or `more_seeds` for each mix, and the `sentence`. None if nothing was counted. Unfit
+    mixes, in which seedlings stayed stunted or yellow, are excluded. Without `money`, the crop is
+    not raised.
 
     Examples
     --------

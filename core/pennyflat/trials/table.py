@@ -55,18 +55,9 @@ class Pasted:
 
 def read_table(text: str, *, crop: str | None = None) -> Pasted:
     """
-    The trials in a pasted table.
+    The trials in a pasted table, with cells set apart by tabs, semicolons or commas.
 
-    Parameters
-    ----------
-    text : str
-        Rows; cells set apart by tabs, semicolons or commas.
-    crop : str, optional
-        The crop of rows that name none.
-
-    Returns
-    -------
-    Pasted
+    The crop is that of rows that name none.
 
     Examples
     --------
