@@ -11,7 +11,6 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from operator import mul
-from statistics import NormalDist
 
 from pennyflat.chances.angle import angle, steps_for
 from pennyflat.chances.beta import beta_quantile
@@ -133,29 +132,10 @@ def seeds_to_be_sure(
         later = [mix.after(seeds * mix.mean, seeds) for mix in known]
         return seeds > most or chances_best(later)[place] >= assurance
 
-    if sure(0):
-        return 0
-    if leader.mean == others[0].mean:
+    if leader.mean == others[0].mean and not sure(0):
         return None
-    about = least_whole(
-        lambda seeds: seeds > most or _chance_beaten(leader, others, seeds) <= 1 - assurance,
-        start=1,
-        at_least=1,
-    )
-    needed = least_whole(sure, start=about, at_least=1)
+    needed = least_whole(sure, start=0, at_least=0)
     return None if needed > most else needed
-
-
-def _chance_beaten(leader, others, seeds):
-    """Normal approximation to the chance that another mix is better, after `seeds` more in each."""
-
-    def variance(mix):
-        return mix.mean * (1 - mix.mean) / (mix.a + mix.b + 1 + seeds)
-
-    return math.fsum(
-        NormalDist(leader.mean - other.mean, math.sqrt(variance(leader) + variance(other))).cdf(0)
-        for other in others
-    )
 
 
 def what_it_shows(trials: dict[str, tuple[int, int]]) -> Said:

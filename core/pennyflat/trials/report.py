@@ -153,9 +153,7 @@ def _crop(scenario, crop):
         ],
         "says": what_it_shows(counted) if counted else None,
         "pairs": _pairs(counted, known),
-        "replicates": [
-            found for name in media for found in _replicates(name, pots) if counted.get(name)
-        ],
+        "replicates": [found for name in media for found in _replicates(name, pots)],
         "money": money,
     }
 
@@ -175,7 +173,6 @@ def _mix(pots, count, best, growth, days):
     seen, sown = pooled_curve(counted), sum(pot.sown for pot in counted)
     rates = [rate for rate in (water_uptake(pot.water) for pot in pots) if rate is not None]
     learnt = lesson(pots, crop, name)
-    charges = [_charge(charge) for charge in map(charge_seen, pots) if charge is not None]
     return {
         "medium": name,
         "pots": len(pots),
@@ -188,7 +185,7 @@ def _mix(pots, count, best, growth, days):
         "curve": [list(row) for row in curve_band(seen, sown, level=BAND)] if counted else [],
         **_speed(seen),
         "water_ml_per_minute": [min(rates), max(rates)] if rates else None,
-        "charge": _charge(learnt.charge) if learnt else next(iter(charges), None),
+        "charge": _charge(learnt and learnt.charge),
         "growth": growth and _growth(growth, crop, days),
         "lesson": known_of(learnt, growth),
     }

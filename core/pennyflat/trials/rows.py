@@ -110,10 +110,7 @@ def unquoted(cell: str) -> str:
 
 def _look(pot, week):
     """The observation of a week, created if missing."""
-    looks = pot.setdefault("looks", [])
-    found = next((look for look in looks if look["week"] == week), None)
-    if found is None:
-        found = {"week": week}
-        looks.append(found)
-        looks.sort(key=lambda look: look["week"])
+    looks = {look["week"]: look for look in pot.get("looks", ())}
+    found = looks.setdefault(week, {"week": week})
+    pot["looks"] = [looks[at] for at in sorted(looks)]
     return found
