@@ -55,8 +55,7 @@ def what_pots_say(counts: tuple[tuple[int, int], ...]) -> Pots:
 
     Examples
     --------
-    Four pots that agree tell as much as some 80 independent seeds; a hundred seeds in one pot, as
-    7:
+    Four pots of 25 that agree tell as much as 80 independent seeds, one pot of 100 as much as 7:
 
     >>> alike, one = what_pots_say(((21, 25), (22, 25)) * 2), what_pots_say(((85, 100),))
     >>> [round(pots.known.a + pots.known.b - 1) for pots in (alike, one)]

@@ -68,8 +68,8 @@ def wilson_interval(emerged: int, sown: int, *, level: float = 0.95) -> tuple[fl
     """
     Wilson's score interval for the share that would emerge: low and high. [1]
 
-    About this level of such intervals contain the truth. [Wilson 1927, J. Am. Stat. Assoc. 22;
-    method 3 of Newcombe 1998, Stat. Med. 17:857-872.]
+    Such intervals contain the truth about as often as the level says. [Wilson 1927, J. Am. Stat.
+    Assoc. 22; method 3 of Newcombe 1998, Stat. Med. 17:857-872.]
 
     Examples
     --------
