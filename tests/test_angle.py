@@ -7,8 +7,7 @@ import pytest
 from scipy import stats
 
 from pennyflat.chances.angle import RIGHT, angle, steps_for
-from pennyflat.chances.contest import Posterior
-from pennyflat.chances.panels import NODES, panels, quantile
+from pennyflat.chances.panels import NODES, panels
 
 SHAPES = [
     (0.5, 0.5), (0.5, 20.5), (3.5, 0.5), (1, 1), (17.5, 3.5), (150.5, 50.5), (2, 5000),
@@ -78,21 +77,6 @@ def test_the_chance_of_being_below_each_place_is_scipys():
         at = left + (right - left) * (1 + places) / 2
         expected = stats.beta(1.5, 9).cdf(np.sin(at) ** 2)
         assert below == pytest.approx(expected, abs=1e-10)
-
-
-@pytest.mark.against("scipy")
-@pytest.mark.parametrize(("a", "b"), SHAPES)
-def test_quantiles_from_panels_are_scipys(a, b):
-    for q in (0.001, 1 / 256, 0.1, 0.3, 0.5, 0.77, 0.9, 255 / 256, 0.999):
-        t = quantile(angle(a, b), q)
-        x, expected = (
-            (math.sin(t) ** 2, stats.beta.ppf(q, a, b))
-            if t < 0.7
-            else (math.cos(t) ** 2, stats.beta.isf(q, b, a))
-        )
-        assert x == pytest.approx(expected, rel=1e-9), q
-    evenly = [Posterior(a, b).quantile((place + 0.5) / 64) for place in range(64)]
-    assert evenly == pytest.approx(stats.beta.ppf((np.arange(64) + 0.5) / 64, a, b), rel=1e-9)
 
 
 @pytest.mark.parametrize("shapes", [(0.4, 3), (3, 0.4), (math.nan, 2), (2, math.inf)])

@@ -14,7 +14,13 @@ from pennyflat.demo import DEMO
 from pennyflat.scenario.document import read
 from pennyflat.trials import worth as trial_worth
 from pennyflat.trials.costs import FILL_SPREAD, cost_each, mixes_tried
-from pennyflat.trials.worth import MEASURES, NOTHING, TEST_SEEDS, worth_of_measuring
+from pennyflat.trials.worth import (
+    MEASURES,
+    NOTHING,
+    TEST_SEEDS,
+    most_valuable,
+    worth_of_measuring,
+)
 
 SEED_MIX, BULK, BLEND = "Seed starter mix", "Bulk potting mix", "Home blend"
 
@@ -35,6 +41,12 @@ def tried(*pots, **fields):
     scenario = read(document | {"media": media})
     lettuce = next(sowing for sowing in scenario.sowings if sowing.crop == "lettuce")
     return scenario, replace(lettuce, seeds_per_cell=1)
+
+
+def worths(scenario, sowing):
+    """The worth of each measurement by mix and measure, that of everything, and the rows."""
+    rows, everything = worth_of_measuring(scenario, sowing)
+    return {(row["medium"], row["measure"]): row["worth"] for row in rows}, everything, rows
 
 
 def known_of(scenario, sowing, name):
@@ -72,7 +84,7 @@ def cost_over_fillings(scenario, sowing, name, charge=None):
 def test_worth_of_more_seeds_is_the_closed_form(counts):
     scenario, sowing = tried(pot(SEED_MIX, *counts[0]), pot(BULK, *counts[1]))
     known = {name: known_of(scenario, sowing, name) for name in (SEED_MIX, BULK)}
-    found = worth_of_measuring(scenario, sowing)
+    found, _, _ = worths(scenario, sowing)
 
     for name, other in ((SEED_MIX, BULK), (BULK, SEED_MIX)):
         mine, rival = known[name], cost_over_fillings(scenario, sowing, other)
@@ -84,7 +96,7 @@ def test_worth_of_more_seeds_is_the_closed_form(counts):
         )
         worth = min(rival, at_one * mean_inverse(mine)) - informed
         # FILLS slices stand for the loss in filling
-        assert found.of(name, "emergence") == pytest.approx(worth, abs=5e-4)
+        assert found[name, "emergence"] == pytest.approx(worth, abs=5e-4)
 
 
 def with_price(name, factor, **fields):
@@ -112,7 +124,7 @@ def near_in_price():
 @pytest.mark.against("scipy")
 def test_worth_of_knowing_the_filling_is_that_of_integrating_over_it():
     scenario, sowing = near_in_price()
-    found = worth_of_measuring(scenario, sowing)
+    found, _, _ = worths(scenario, sowing)
 
     for name, other in ((SEED_MIX, BULK), (BULK, SEED_MIX)):
         rival = cost_over_fillings(scenario, sowing, other)
@@ -127,9 +139,9 @@ def test_worth_of_knowing_the_filling_is_that_of_integrating_over_it():
         )
         unmeasured = max(0.0, rival - cost_over_fillings(scenario, sowing, name))
         worth = saved / (ends[1] - ends[0]) - unmeasured
-        assert found.of(name, "fill") > NOTHING
+        assert found[name, "fill"] > NOTHING
         # the mixes cost nearly the same, so 2 in 10,000 of the cost is a few per cent of this
-        assert found.of(name, "fill") == pytest.approx(worth, abs=2e-4 * rival)
+        assert found[name, "fill"] == pytest.approx(worth, abs=2e-4 * rival)
 
 
 def test_worth_of_watching_a_charge_that_may_be_too_short():
@@ -140,12 +152,12 @@ def test_worth_of_watching_a_charge_that_may_be_too_short():
         cost_over_fillings(scenario, sowing, BULK, charge=6),
         cost_over_fillings(scenario, sowing, BLEND),
     )
-    found = worth_of_measuring(scenario, sowing)
+    found, _, rows = worths(scenario, sowing)
 
-    assert found.of(BULK, "charge") == pytest.approx((rival - ready) / 2, rel=2e-4)
-    assert found.of(BULK, "charge") > NOTHING
-    assert found.first == found.each[1]
-    assert found.of(BULK, "emergence") == found.of(BULK, "fill") == 0
+    assert found[BULK, "charge"] == pytest.approx((rival - ready) / 2, rel=2e-4)
+    assert found[BULK, "charge"] > NOTHING
+    assert most_valuable(rows) == rows[1]
+    assert found[BULK, "emergence"] == found[BULK, "fill"] == 0
 
 
 def simulated(scenario, sowing, name, other, settle, *, outer=2000, inner=20):
@@ -191,11 +203,11 @@ def test_worth_of_settling_a_quantity_is_that_of_a_two_level_simulation():
     pots = pot(SEED_MIX, 17, 20, looks=ran_out(1, 7)), pot(BULK, 13, 20)
     scenario, sowing = tried(*pots, feed=feed)
     sowing = replace(sowing, seeds_per_cell=3, weeks=8)
-    found = worth_of_measuring(scenario, sowing)
+    found, _, _ = worths(scenario, sowing)
 
     worth, error = simulated(scenario, sowing, SEED_MIX, BULK, "charge")
 
-    assert found.of(SEED_MIX, "charge") == pytest.approx(worth, abs=4 * error)
+    assert found[SEED_MIX, "charge"] == pytest.approx(worth, abs=4 * error)
     assert 4 * error < worth / 2
 
 
@@ -204,15 +216,14 @@ def test_finer_slices_change_nothing(monkeypatch):
     feed = DEMO["feed"] | {"ml_per_cell": 200, "packages": dear}
     pots = pot(SEED_MIX, 17, 20, looks=ran_out(1.3, 6.1)), pot(BULK, 16, 20, looks=ran_out(2, 5.7))
     scenario, sowing = tried(*pots, feed=feed)
-    coarse = worth_of_measuring(scenario, sowing)
+    coarse, everything, _ = worths(scenario, sowing)
     monkeypatch.setattr(trial_worth, "CHARGES", 256)
     monkeypatch.setattr(trial_worth, "FILLS", 64)
-    fine = worth_of_measuring(scenario, sowing)
+    fine, fine_everything, _ = worths(scenario, sowing)
 
-    assert coarse.everything == pytest.approx(fine.everything, abs=1e-4)
-    for one, other in zip(coarse.each, fine.each, strict=True):
-        assert one.worth == pytest.approx(other.worth, abs=1e-4)
-    assert coarse.of(SEED_MIX, "charge") > NOTHING
+    assert everything == pytest.approx(fine_everything, abs=1e-4)
+    assert coarse == pytest.approx(fine, abs=1e-4)
+    assert coarse[SEED_MIX, "charge"] > NOTHING
 
 
 counts = st.integers(2, 25).flatmap(lambda sown: st.tuples(st.integers(1, sown), st.just(sown)))
@@ -227,33 +238,35 @@ def test_nothing_is_worth_less_than_nothing_or_more_than_everything(numbers, fed
         for name, count, own in zip((SEED_MIX, BULK, BLEND), numbers, looks, strict=True)
     ]
     fields = {} if fed else {"feed": None}
-    found = worth_of_measuring(*tried(*pots, **with_price(BULK, factor, **fields)))
+    found, everything, rows = worths(*tried(*pots, **with_price(BULK, factor, **fields)))
+    first = most_valuable(rows)
 
-    for one in found.each:
-        assert one.worth is None or 0 <= one.worth <= found.everything + 1e-6
-    assert found.of(BLEND, "charge") is None
-    assert found.first is None or found.first.worth == max(one.worth or 0 for one in found.each)
+    for worth in found.values():
+        assert worth is None or 0 <= worth <= everything + 1e-6
+    assert found[BLEND, "charge"] is None
+    assert first is None or first["worth"] == max(worth or 0 for worth in found.values())
 
 
 def test_what_cannot_change_the_choice_is_worth_nothing():
     alike = [(47, 50), (48, 50)] * 4
     pots = [pot(SEED_MIX, *count, looks=ran_out(2, 3)) for count in alike]
     pots += [pot(BULK, *count) for count in alike]
-    found = worth_of_measuring(*tried(*pots, **with_price(SEED_MIX, 10)))
+    found, everything, rows = worths(*tried(*pots, **with_price(SEED_MIX, 10)))
+    others = [worth for (_, measure), worth in found.items() if measure != "charge"]
 
-    assert [one.worth for one in found.each if one.measure != "charge"] == pytest.approx([0] * 4)
-    assert [found.of(SEED_MIX, "charge"), found.everything] == pytest.approx([0, 0])
-    assert found.first is None
+    assert others == pytest.approx([0] * 4)
+    assert [found[SEED_MIX, "charge"], everything] == pytest.approx([0, 0])
+    assert most_valuable(rows) is None
 
 
 def test_what_cannot_be_told_is_none():
-    one_mix = worth_of_measuring(*tried(pot(SEED_MIX, 9, 10)))
-    none_up = worth_of_measuring(*tried(pot(SEED_MIX, 9, 10), pot(BULK, 0, 10), pot(BLEND, 8, 10)))
+    one_mix = worths(*tried(pot(SEED_MIX, 9, 10)))
+    none_up, _, _ = worths(*tried(pot(SEED_MIX, 9, 10), pot(BULK, 0, 10), pot(BLEND, 8, 10)))
     may_stall = pot(SEED_MIX, 9, 10, looks=ran_out(2, 6)), pot(BULK, 9, 10, looks=ran_out(2, 6))
-    none_sure = worth_of_measuring(*tried(*may_stall, feed=None))
+    none_sure = worths(*tried(*may_stall, feed=None))
 
-    for found in (one_mix, none_sure):
-        assert {one.worth for one in found.each} == {None} and found.everything is None
-        assert found.first is None
-    assert {none_up.of(BULK, measure) for measure in MEASURES} == {None}
-    assert none_up.of(BLEND, "emergence") > 0
+    for found, everything, rows in (one_mix, none_sure):
+        assert set(found.values()) == {None} and everything is None
+        assert most_valuable(rows) is None
+    assert {none_up[BULK, measure] for measure in MEASURES} == {None}
+    assert none_up[BLEND, "emergence"] > 0

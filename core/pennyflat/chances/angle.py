@@ -21,7 +21,15 @@ STEP = 0.375
 
 
 class Angle:
-    """The density of t for a Beta(a, b) variable with both shapes at least 1/2."""
+    """
+    The density of t for a Beta(a, b) variable with both shapes at least 1/2, else ValueError.
+
+    Examples
+    --------
+    >>> known = angle(17.5, 3.5)
+    >>> known.peak, known.spread, known.densities([known.peak])
+    (1.1731, 0.1091, [3.6...])
+    """
 
     __slots__ = ("_height", "_left", "_less", "_more", "_shapes", "high", "low", "peak", "spread")
 
@@ -95,50 +103,17 @@ class Angle:
         return t
 
 
-@lru_cache(maxsize=512)
-def angle(a: float, b: float) -> Angle:
-    """
-    The `Angle` of a Beta(a, b) variable, cached.
-
-    Parameters
-    ----------
-    a, b : float
-        Shapes, at least 1/2. [1]
-
-    Returns
-    -------
-    Angle
-
-    Raises
-    ------
-    ValueError
-        If a shape is out of range.
-
-    Examples
-    --------
-    >>> known = angle(17.5, 3.5)
-    >>> known.peak, known.spread, known.densities([known.peak])
-    (1.1731, 0.1091, [3.6...])
-    """
-    return Angle(a, b)
+angle = lru_cache(maxsize=512)(Angle)
+"""Cached."""
 
 
 def steps_for(seeds: float) -> int:
     """
-    Enough equal steps from 0 to pi/2 for averages over so many seeds that come up or not.
+    Enough equal steps from 0 to pi/2 for averages over so many seeds, counted or averaged over.
 
     The error is that of the trapezoid rule for bell curves, `2 exp(-2 pi² / step²)` for steps in
     standard deviations of the product of all averaged factors: 1e-15. [Trefethen and Weideman 2014,
     SIAM Review 56, from memory]
-
-    Parameters
-    ----------
-    seeds : float
-        Seeds counted plus those in the averaged quantity. [count]
-
-    Returns
-    -------
-    int
 
     Examples
     --------

@@ -23,32 +23,11 @@ takes some 3 sqrt(shape) steps at worst, about a second. [1]"""
 
 def binomial_pmf(n: int | float, p: float, k: int | float) -> float:
     """
-    Chance of exactly k successes in n independent trials.
+    Chance of exactly k successes in n independent trials of chance p; n and k need not be whole.
 
-    Parameters
-    ----------
-    n : int or float
-        Trials; need not be whole. [count]
-    p : float
-        Chance of success in one trial, 0 to 1. [1]
-    k : int or float
-        Successes; need not be whole. [count]
-
-    Returns
-    -------
-    float
-        Chance; 0 if k < 0 or k > n. [1]
-
-    Raises
-    ------
-    ValueError
-        If n is not finite or p is not a chance.
-
-    Notes
-    -----
     With e(n) the remainder of Stirling's formula for log n!, and D(k, m) = k log(k / m) + m - k:
     `sqrt(n / (2 pi k (n - k))) exp(e(n) - e(k) - e(n - k) - D(k, np) - D(n - k, n(1 - p)))`.
-    [Loader 2000]
+    [Loader 2000] ValueError if n is not finite or p is not a chance.
 
     Examples
     --------
@@ -79,25 +58,8 @@ def regularized_beta(a: float, b: float, x: float) -> float:
     """
     Regularized incomplete beta function, the chance that a Beta(a, b) variable is at most x.
 
-    Parameters
-    ----------
-    a, b : float
-        Shapes, more than 0. [1]
-    x : float
-        0 to 1. [1]
+    The shapes are more than 0 and up to `MOST`, x is from 0 to 1; otherwise ValueError.
 
-    Returns
-    -------
-    float
-        I_x(a, b). [1]
-
-    Raises
-    ------
-    ValueError
-        If a shape or x is out of range; shapes may be up to `MOST`.
-
-    Notes
-    -----
     `I_x(a, b) = x^a (1 - x)^b / (a B(a, b)) / (1 + d1/(1 + d2/(1 + ...)))` [DLMF 8.17.22], taken
     two terms at a time, so that nothing cancels while x <= a / (a + b); beyond that, by
     `I_x(a, b) = 1 - I_(1-x)(b, a)` [DLMF 8.17.4].
@@ -125,27 +87,10 @@ def regularized_beta(a: float, b: float, x: float) -> float:
 
 def beta_quantile(a: float, b: float, q: float) -> float:
     """
-    The quantile: the x that a Beta(a, b) variable stays below with chance q.
+    The quantile: the x that a Beta(a, b) variable stays below with chance q, I_x(a, b) = q.
 
-    Parameters
-    ----------
-    a, b : float
-        Shapes, more than 0. [1]
-    q : float
-        0 to 1. [1]
+    ValueError if a shape or q is out of range.
 
-    Returns
-    -------
-    float
-        x with I_x(a, b) = q. [1]
-
-    Raises
-    ------
-    ValueError
-        If a shape or q is out of range.
-
-    Notes
-    -----
     Newton's method, starting from the normal quantile on the scale of asin(sqrt(x)) and kept inside
     a shrinking bracket: if a step would leave it, or the density is too small for a step, the
     bracket is halved.
@@ -187,19 +132,7 @@ def _about_quantile(a, b, q):
 
 def beta_density(a: float, b: float, x: float) -> float:
     """
-    Density of a Beta(a, b) variable at x.
-
-    Parameters
-    ----------
-    a, b : float
-        Shapes, more than 0. [1]
-    x : float
-        More than 0 and below 1. [1]
-
-    Returns
-    -------
-    float
-        `x^(a-1) (1-x)^(b-1) / B(a, b)`. [1]
+    Density of a Beta(a, b) variable at x, between 0 and 1: `x^(a-1) (1-x)^(b-1) / B(a, b)`.
 
     Examples
     --------

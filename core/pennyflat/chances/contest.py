@@ -10,14 +10,12 @@ Chances are integrals over `panels` that all mixes share.
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import accumulate
 from operator import mul
-from statistics import NormalDist
 
 from pennyflat.chances.angle import angle, steps_for
 from pennyflat.chances.beta import beta_quantile
-from pennyflat.chances.panels import NODES, panels, quantile
-from pennyflat.chances.probability import least_whole
+from pennyflat.chances.panels import panels
+from pennyflat.chances.probability import check_count, least_whole
 from pennyflat.chances.proportion import JEFFREYS, jeffreys_interval
 from pennyflat.sentences import Listed, Said, phrase, say
 
@@ -39,9 +37,6 @@ class Posterior:
 
     def quantile(self, q: float) -> float:
         """The share that it lies below with chance q. [1]"""
-        own = angle(self.a, self.b)
-        if 0.001 <= q <= 0.999 and own.is_smooth():
-            return math.sin(quantile(own, q)) ** 2
         return beta_quantile(self.a, self.b, q)
 
     def after(self, emerged: float, sown: float) -> "Posterior":
@@ -51,42 +46,23 @@ class Posterior:
 
 def posterior(emerged: int, sown: int) -> Posterior:
     """
-    Knowledge of a mix after a trial, from Jeffreys' prior.
-
-    Parameters
-    ----------
-    emerged, sown : int
-        Seedlings and seeds. [count]
-
-    Returns
-    -------
-    Posterior
+    Knowledge of a mix after so many of the seeds sown emerged, from Jeffreys' prior.
 
     Examples
     --------
     >>> posterior(17, 20).mean
     0.8333
     """
-    if not (sown >= 0 and 0 <= emerged <= sown):
-        raise ValueError(f"emerged must be between 0 and the seeds sown, not {emerged} of {sown}.")
+    check_count(emerged, sown)
     return Posterior(emerged + JEFFREYS, sown - emerged + JEFFREYS)
 
 
 def chances_best(known: Sequence[Posterior]) -> tuple[float, ...]:
     """
-    For each mix, the chance that its emergence is the highest of all.
+    For each independent mix, the chance that its emergence is the highest of all.
 
-    `P[i best] = integral of f_i(x) times the product of F_j(x) over the other mixes`.
-
-    Parameters
-    ----------
-    known : sequence of Posterior
-        One for each mix, judged independently.
-
-    Returns
-    -------
-    tuple of float
-        Chances that add up to 1, each to `QUADRATURE_ERROR`. [1]
+    `P[i best] = integral of f_i(x) times the product of F_j(x) over the other mixes`, each to
+    `QUADRATURE_ERROR`. [1]
 
     Examples
     --------
@@ -101,37 +77,17 @@ def chances_best(known: Sequence[Posterior]) -> tuple[float, ...]:
     chances = [0.0] * len(known)
     start = max(own.low for own in angles)  # the best mix is hardly ever below this
     for _, mixes in panels(angles, start):
-        below = [own for _, _, own in mixes]
-        for (mix, gained, _), others in zip(mixes, _products_of_others(below), strict=True):
-            chances[mix] += sum(map(mul, gained, others))
+        for mix, gained, _ in mixes:
+            others = [below for other, _, below in mixes if other != mix]
+            chances[mix] += sum(map(math.prod, zip(gained, *others, strict=True)))
     return tuple(chances)
-
-
-def _products_of_others(rows):
-    """For several rows of numbers, the elementwise product of all the other rows."""
-    ones = [1.0] * NODES
-    before = [*accumulate(rows[:-1], _times, initial=ones)]
-    after = [*accumulate(rows[:0:-1], _times, initial=ones)]
-    return map(_times, before, reversed(after))
-
-
-def _times(row, other):
-    return [*map(mul, row, other)]
 
 
 def chances_to_beat(known: Sequence[Posterior]) -> list[list[float]]:
     """
-    For each pair of mixes, the chance that the first brings up more.
+    For each independent mix, the chance that it brings up more than each other.
 
-    Parameters
-    ----------
-    known : sequence of Posterior
-        One for each mix, judged independently.
-
-    Returns
-    -------
-    list of list of float
-        First by mix, then by the other; each to `QUADRATURE_ERROR`, 1/2 against itself. [1]
+    Each to `QUADRATURE_ERROR`; 1/2 against itself. [1]
 
     Examples
     --------
@@ -158,23 +114,9 @@ def seeds_to_be_sure(
     """
     How many more seeds each mix needs until the leader is the best with the given assurance.
 
-    Assumes that further seeds come up in exactly the expected shares. A real sowing scatters, so it
-    is as likely to need more as fewer.
-
-    Parameters
-    ----------
-    known : sequence of Posterior
-        One for each mix.
-    assurance : float, default 0.9
-        Chance of being the best of all. [1]
-    most : int, default 100,000
-        Number at which to give up. [count]
-
-    Returns
-    -------
-    int or None
-        Additional seeds for each mix; 0 if it is already sure enough; None if `most` is not enough,
-        as with equal shares. [count]
+    0 if it is already sure enough; None if `most` are not enough, as with equal shares. Assumes
+    that further seeds come up in exactly the expected shares. A real sowing scatters, so it is as
+    likely to need more as fewer.
 
     Examples
     --------
@@ -190,55 +132,23 @@ def seeds_to_be_sure(
         later = [mix.after(seeds * mix.mean, seeds) for mix in known]
         return seeds > most or chances_best(later)[place] >= assurance
 
-    if sure(0):
-        return 0
-    if leader.mean == others[0].mean:
+    if leader.mean == others[0].mean and not sure(0):
         return None
-    about = least_whole(
-        lambda seeds: seeds > most or _chance_beaten(leader, others, seeds) <= 1 - assurance,
-        start=1,
-        at_least=1,
-    )
-    needed = least_whole(sure, start=about, at_least=1)
+    needed = least_whole(sure, start=0, at_least=0)
     return None if needed > most else needed
-
-
-def _chance_beaten(leader, others, seeds):
-    """Normal approximation to the chance that another mix is better, after `seeds` more in each."""
-
-    def variance(mix):
-        return mix.mean * (1 - mix.mean) / (mix.a + mix.b + 1 + seeds)
-
-    return math.fsum(
-        NormalDist(leader.mean - other.mean, math.sqrt(variance(leader) + variance(other))).cdf(0)
-        for other in others
-    )
 
 
 def what_it_shows(trials: dict[str, tuple[int, int]]) -> Said:
     """
-    What came up in a side-by-side trial, in plain sentences, and how little it proves if weak.
+    What came up in side-by-side trials, in plain sentences, and how little it proves if weak.
 
-    It does not say what to do next; `pennyflat.trials.answer` does. The ranges are 95 % Jeffreys
-    intervals; the chances are those of `chances_best`.
-
-    Parameters
-    ----------
-    trials : dict from str to (int, int)
-        Seedlings and seeds by mix, at least one mix. [count]
-
-    Returns
-    -------
-    Said
+    From the seedlings and seeds by mix. It does not say what to do next; `pennyflat.trials.answer`
+    does. The ranges are 95 % Jeffreys intervals; the chances are those of `chances_best`.
 
     Examples
     --------
-    >>> import textwrap
-    >>> shown = what_it_shows({"Fine mix": (5, 5), "Bulk mix": (4, 5)})
-    >>> print(textwrap.fill(shown, 96))
-    Fine mix: 5 of 5 came up, so most likely 62 to 100 % of its seeds would. Bulk mix: 4 of 5 came
-    up, so most likely 37 to 98 % of its seeds would. That is next to nothing known: so few seeds
-    fit almost any share. Fine mix brings up more with chance 0.83.
+    >>> print(what_it_shows({"Fine mix": (5, 5), "Bulk mix": (4, 5)}))
+    Fine mix: 5 of 5 came up, so most likely 62 to 100 % of its seeds would. Bulk mix: 4 of 5 ...
     """
     intervals = {name: jeffreys_interval(*count) for name, count in trials.items()}
     widest = max(high - low for low, high in intervals.values())
@@ -291,19 +201,9 @@ def _who_leads(known):
 
 def weighted_shares(known: Posterior, *, seeds: int = 50) -> list[tuple[float, float]]:
     """
-    Shares and weights whose sum gives an average over what is known of a mix.
+    Shares and weights, adding up to 1, whose sum gives an average over what is known of a mix.
 
-    Parameters
-    ----------
-    known : Posterior
-        From Jeffreys' prior.
-    seeds : int, default 50
-        How finely the averaged quantity may depend on the share: like the chance of so many counts.
-
-    Returns
-    -------
-    list of (float, float)
-        Share and weight; the weights add up to 1. [1, 1]
+    The averaged quantity may depend on the share as finely as the chance of a count of `seeds`.
 
     Examples
     --------

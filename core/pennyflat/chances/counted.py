@@ -21,6 +21,7 @@ from pennyflat.chances.probability import (
     TIE,
     binomial_tail,
     check_assurance,
+    check_count,
     least_whole,
 )
 from pennyflat.sentences import say
@@ -39,36 +40,17 @@ NEARBY = 200
 
 def mean_ready_share(up: int, sown: int, seeds_per_cell: int, survival: float) -> float:
     """
-    Chance that a cell ends ready, averaged over what a count tells about the seed.
+    Chance E[u] that a cell ends ready, averaged over what a count tells about the seed.
 
     `s (1 - E[(1 - g)^k])`, with `E[(1 - g)^k]` the product of (b + i) / (a + b + i) for i < k, the
-    moment of Beta(a, b).
-
-    Parameters
-    ----------
-    up, sown : int
-        Seedlings and seeds counted. [count]
-    seeds_per_cell : int
-        k. [count]
-    survival : float
-        s, 0 to 1. [1]
-
-    Returns
-    -------
-    float
-        E[u]. [1]
-
-    Raises
-    ------
-    ValueError
-        If more came up than were sown.
+    moment of Beta(a, b). ValueError if more came `up` than were `sown`.
 
     Examples
     --------
     >>> mean_ready_share(17, 20, 1, 1.0), mean_ready_share(17, 20, 2, 0.95)
     (0.8333, 0.9176)
     """
-    _check_count(up, sown)
+    check_count(up, sown)
     a = up + 0.5
     missing = math.fsum(math.log1p(-a / (sown + 1 + i)) for i in range(seeds_per_cell))
     return -math.expm1(missing) * survival
@@ -78,37 +60,17 @@ def enough_chance(
     n: int, wanted: int, up: int, sown: int, seeds_per_cell: int = 1, survival: float = 1.0
 ) -> float:
     """
-    Chance that n cells give enough ready seedlings if the seed is known by a count.
+    Chance that n cells give as many ready seedlings as wanted if the seed is known by a count.
 
-    Parameters
-    ----------
-    n : int
-        Cells, up to `MOST_TRIALS`. [count]
-    wanted : int
-        Ready seedlings. [count]
-    up, sown : int
-        Seedlings and seeds counted. [count]
-    seeds_per_cell : int, default 1
-        k. [count]
-    survival : float, default 1
-        s, more than 0 and at most 1. [1]
-
-    Returns
-    -------
-    float
-        To 1e-10; tested up to a million counted and a million wanted. [1]
-
-    Raises
-    ------
-    ValueError
-        If more came up than were sown.
+    To 1e-10; tested up to a million counted and a million wanted. n is up to `MOST_TRIALS`.
+    ValueError if more came `up` than were `sown`.
 
     Examples
     --------
     >>> enough_chance(69, 50, 17, 20), enough_chance(70, 50, 17, 20)
     (0.8882, 0.9040)
     """
-    _check_count(up, sown)
+    check_count(up, sown)
     if wanted <= 0 or n < wanted:
         return float(wanted <= 0)
     seed = up, sown, seeds_per_cell, survival
@@ -132,30 +94,8 @@ def cells_for_counts(
     Fewest cells that give enough ready seedlings if the seed is known by a count.
 
     Smallest n with `enough_chance(n, ...) >= assurance`; without an assurance, the expected number,
-    `ceil(wanted / E[u])`.
-
-    Parameters
-    ----------
-    wanted : int
-        Ready seedlings wanted, at least 1. [count]
-    up, sown : int
-        Seedlings and seeds counted. [count]
-    seeds_per_cell : int, default 1
-        k. [count]
-    survival : float, default 1
-        s, more than 0 and at most 1. [1]
-    assurance : float or None
-        Chance of having enough, more than 0 and below 1; None for the expected number. [1]
-
-    Returns
-    -------
-    int
-        Cells. [count]
-
-    Raises
-    ------
-    ValueError
-        If more than `MOST_TRIALS` cells are needed, or a value is out of range.
+    `ceil(wanted / E[u])`. ValueError if more than `MOST_TRIALS` cells are needed, or a value is out
+    of range.
 
     Examples
     --------
@@ -164,8 +104,12 @@ def cells_for_counts(
     >>> cells_for_counts(50, 17, 20, assurance=0.9), cells_for_counts(50, 170, 200, assurance=0.9)
     (70, 64)
     """
-    seed = _checked(up, sown, seeds_per_cell, survival, assurance)
-    cells = _cells_for_counts(wanted, seed, assurance)
+    check_count(up, sown)
+    if not 0 < survival <= 1:
+        raise ValueError(f"survival must be more than 0 and at most 1, not {survival!r}.")
+    if assurance is not None:
+        check_assurance(assurance)
+    cells = _cells_for_counts(wanted, (up, sown, seeds_per_cell, survival), assurance)
     if cells > MOST_TRIALS:
         raise ValueError(
             say(
@@ -272,17 +216,3 @@ def _undecided(shares, n, wanted):
     middle, far = math.asin(math.sqrt(wanted / n)), FAR / math.sqrt(n)
     low, high = max(0.0, middle - far), min(RIGHT, middle + far)
     return bisect_left(shares, math.sin(low) ** 2), bisect_right(shares, math.sin(high) ** 2)
-
-
-def _checked(up, sown, seeds_per_cell, survival, assurance):
-    _check_count(up, sown)
-    if not 0 < survival <= 1:
-        raise ValueError(f"survival must be more than 0 and at most 1, not {survival!r}.")
-    if assurance is not None:
-        check_assurance(assurance)
-    return up, sown, seeds_per_cell, survival
-
-
-def _check_count(up, sown):
-    if not (sown >= 1 and 0 <= up <= sown):
-        raise ValueError(f"up must be between 0 and the seeds sown, not {up!r} of {sown!r}.")

@@ -23,25 +23,9 @@ def worth_of_result(results: Iterable[tuple[float, float]], rival: float) -> flo
     Value of knowing the result of one measurement of one choice before choosing.
 
     `min(r, sum p m) - sum p min(r, m)` over the results, each with its chance p, where m is the
-    choice's expected cost once that result is known and r the least expected cost of the others.
-
-    Parameters
-    ----------
-    results : iterable of (float, float)
-        Chance of a result, and the expected cost of the measured choice after it; `math.inf` if
-        that rules it out. The chances add up to 1. [1, currency]
-    rival : float
-        Least expected cost of the other choices; `math.inf` if there is none. [currency]
-
-    Returns
-    -------
-    float
-        Expected saving, at least 0; 0 if no result changes the choice. [currency]
-
-    Raises
-    ------
-    ValueError
-        If no choice has a finite expected cost, which leaves no saving to compute.
+    choice's expected cost once that result is known, `math.inf` if that rules it out, and r, the
+    rival, the least expected cost of the others, `math.inf` if there is none. [currency] 0 if no
+    result changes the choice; ValueError if no choice has a finite expected cost.
 
     Examples
     --------
@@ -65,21 +49,9 @@ def sample_results(
     """
     Results of a test that sows more seeds: every possible count.
 
-    Preposterior analysis: after k of n, each share's weight is multiplied by its chance of k.
-
-    Parameters
-    ----------
-    shares : sequence of (float, float, float)
-        Knowledge of a mix's emergence: share, weight, and the expected cost at that share, with
-        shares and weights such as `contest.weighted_shares` gives. [1, 1, currency]
-    seeds : int
-        Seeds of the test. [count]
-
-    Returns
-    -------
-    list of (float, float)
-        Chance of each count from 0 to `seeds`, and the expected cost after it, as
-        `worth_of_result` takes them. [1, currency]
+    Preposterior analysis: after k of n, each share's weight is multiplied by its chance of k. Takes
+    shares and weights such as `contest.weighted_shares` gives, with the expected cost at each
+    share; gives the chance of each count and the expected cost after it. [1, currency]
 
     Examples
     --------
@@ -98,23 +70,10 @@ def sample_results(
 
 def worth_of_all(choices: Sequence[Sequence[tuple[float, float]]]) -> float:
     """
-    Value of knowing every choice's cost for certain: no measurement is worth more.
+    Value of knowing every choice's cost for certain: no measurement is worth more. [currency]
 
-    Parameters
-    ----------
-    choices : sequence of sequence of (float, float)
-        For each choice, independent of the others, the chances of its costs; `math.inf` if it is
-        ruled out. The chances of each choice add up to 1. [1, currency]
-
-    Returns
-    -------
-    float
-        Expected saving, at least 0. [currency]
-
-    Raises
-    ------
-    ValueError
-        If no choice has a finite expected cost.
+    For each choice, independent of the others, the chances of its costs, `math.inf` if it is ruled
+    out. [1, currency] ValueError if no choice has a finite expected cost.
 
     Examples
     --------

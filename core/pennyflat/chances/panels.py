@@ -5,9 +5,8 @@ its distribution function there follows from integrating the polynomial through 
 """
 
 import math
-from bisect import bisect_right
 from collections.abc import Iterator, Sequence
-from functools import cache, lru_cache
+from functools import cache
 from itertools import pairwise
 from operator import mul
 from typing import Any
@@ -30,17 +29,9 @@ def panels(
     """
     Densities and distribution functions of several variables from a point on, panel by panel.
 
-    Parameters
-    ----------
-    angles : sequence of Angle
-    start : float
-        Where to start. [rad]
-
-    Yields
-    ------
-    (float, list of (int, list of float, list of float))
-        Where a panel starts; and for each variable that is not yet negligible, its number, the
-        weight of its density at each of `NODES` nodes, and the chance of being below each node.
+    Yields where a panel starts, in rad like `start`; and for each variable that is not yet
+    negligible, its number in `angles`, the weight of its density at each of `NODES` nodes, and the
+    chance of being below each node.
 
     Examples
     --------
@@ -49,10 +40,9 @@ def panels(
     >>> from pennyflat.chances.angle import angle
     >>> known = angle(5.5, 0.5), angle(3.5, 2.5)
     >>> chance = 0
-    >>> for _, [*variables] in panels(known, known[0].low):
-    ...     of = {which: (gained, below) for which, gained, below in variables}
-    ...     below = of[1][1] if 1 in of else [1.0] * NODES
-    ...     chance += sum(map(mul, of[0][0], below))
+    >>> for _, [(_, gained, _), *other] in panels(known, known[0].low):
+    ...     below = other[0][2] if other else [1.0] * NODES
+    ...     chance += sum(map(mul, gained, below))
     >>> chance
     0.94
     """
@@ -75,66 +65,6 @@ def panels(
         yield left, found
 
 
-def quantile(own: Angle, q: float) -> float:
-    """
-    A quantile: fast if many are needed of the same variable.
-
-    Newton's method from the nearest node of its panels, integrating the rest in between.
-
-    Parameters
-    ----------
-    own : Angle
-        Smooth at both ends.
-    q : float
-        0.001 to 0.999. [1]
-
-    Returns
-    -------
-    float
-        t, to 1e-12. [rad]
-
-    Examples
-    --------
-    >>> from pennyflat.chances.angle import angle
-    >>> math.sin(quantile(angle(17.5, 3.5), 0.5)) ** 2
-    0.843
-    """
-    places, reached = _table(own)
-    at = bisect_right(reached, q) - 1
-    if at + 1 < len(places) and reached[at + 1] - q < q - reached[at]:
-        at += 1
-    t, chance = places[at], reached[at]
-    nodes, weights = _between()
-    for _ in range(8):
-        step = (q - chance) / own.densities([t])[0]
-        half = step / 2
-        gained = own.densities([t + half * (1 + node) for node in nodes])
-        chance += half * sum(map(mul, gained, weights))
-        t += step
-        if abs(step) < 1e-7 * own.spread:
-            break
-    return t
-
-
-@lru_cache(maxsize=256)
-def _table(own):
-    """All nodes of a variable's panels, and the chance of being below each."""
-    places, reached = [own.low], [0.0]
-    nodes, _, _ = _rule()
-    for (left, right), (_, found) in zip(
-        pairwise(_ends([own], own.low)), panels([own], own.low), strict=True
-    ):
-        places += [left + (right - left) / 2 * (1 + node) for node in nodes]
-        reached += found[0][2]
-    return places, reached
-
-
-@cache
-def _between():
-    """Nodes and weights for the stretch between two nodes of a panel."""
-    return _gauss_legendre(8)
-
-
 def _ends(angles, start):
     """Ends of panels, from the start to where all densities are negligible."""
     high = max(own.high for own in angles)
@@ -154,27 +84,21 @@ def _ends(angles, start):
 
 @cache
 def _rule():
-    """Nodes and weights on a panel, with their integration rows."""
-    places, weights = _gauss_legendre(NODES)
-    return places, weights, _rows(places, weights)
-
-
-def _gauss_legendre(count):
     """
-    Nodes and weights on (-1, 1): roots of the Legendre polynomial, by Newton's method.
+    Nodes and weights on (-1, 1), roots of the Legendre polynomial by Newton's method; their rows.
 
     [DLMF 3.5(v); start cos(pi (i - 1/4) / (n + 1/2)), weight 2 / ((1 - x²) P'(x)²).]
     """
     places, weights = [], []
-    for i in range(count, 0, -1):
-        x = math.cos(math.pi * (i - 0.25) / (count + 0.5))
+    for i in range(NODES, 0, -1):
+        x = math.cos(math.pi * (i - 0.25) / (NODES + 0.5))
         for _ in range(6):  # each doubles the digits
-            *_, before, value = _legendre(count, x)
-            slope = count * (before - x * value) / (1 - x * x)
+            *_, before, value = _legendre(NODES, x)
+            slope = NODES * (before - x * value) / (1 - x * x)
             x -= value / slope
         places.append(x)
         weights.append(2 / ((1 - x * x) * slope * slope))
-    return places, weights
+    return places, weights, _rows(places, weights)
 
 
 def _legendre(degree, x):

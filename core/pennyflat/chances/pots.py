@@ -17,6 +17,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from pennyflat.chances.contest import Posterior
+from pennyflat.chances.probability import check_count
 from pennyflat.chances.proportion import JEFFREYS
 
 PRIOR = {0.0: 0.58, 0.2: 0.22, 0.4: 0.20}
@@ -44,48 +45,26 @@ class Pots:
     pots: int
     """[count]"""
 
-    @property
-    def worth(self) -> float:
-        """Number of independent seeds that would tell as much. [count]"""
-        return self.known.a + self.known.b - 1
-
 
 @lru_cache(maxsize=256)
 def what_pots_say(counts: tuple[tuple[int, int], ...]) -> Pots:
     """
-    What the pots of one mix tell about its emergence.
+    What the pots of one mix tell about its emergence, from the normal seedlings and seeds of each.
 
-    Parameters
-    ----------
-    counts : tuple of (int, int)
-        Normal seedlings and seeds sown of each pot; at least one pot. [count, count]
-
-    Returns
-    -------
-    Pots
-
-    Raises
-    ------
-    ValueError
-        If there is no pot, or one has more seedlings than seeds.
+    ValueError if there is no pot, or one has more seedlings than seeds.
 
     Examples
     --------
-    A hundred seeds in one pot tell less than four pots that agree; four that disagree tell even
-    less:
+    Four pots of 25 that agree tell as much as 80 independent seeds, one pot of 100 as much as 7:
 
-    >>> one, alike = what_pots_say(((85, 100),)), what_pots_say(((21, 25), (22, 25)) * 2)
-    >>> apart = what_pots_say(((25, 25), (17, 25)) * 2)
-    >>> [round(pots.worth) for pots in (one, alike, apart)]
-    [7, 80, 13]
-    >>> [f"{pots.correlation:.2f}" for pots in (one, alike, apart)]
-    ['0.09', '0.00', '0.31']
+    >>> alike, one = what_pots_say(((21, 25), (22, 25)) * 2), what_pots_say(((85, 100),))
+    >>> [round(pots.known.a + pots.known.b - 1) for pots in (alike, one)]
+    [80, 7]
     """
     if not counts:
         raise ValueError("counts must be those of at least one pot.")
-    for up, sown in counts:
-        if not (sown >= 1 and 0 <= up <= sown):
-            raise ValueError(f"up must be between 0 and the seeds sown, not {up} of {sown}.")
+    for count in counts:
+        check_count(*count)
     places = _angles(counts)
     logs = {r: [_log_chance(counts, t, r) for t in places] for r in PRIOR}
     most = max(max(column) for column in logs.values())

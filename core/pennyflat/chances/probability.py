@@ -1,11 +1,9 @@
 """How often enough independent trials succeed, and how many trials that takes."""
 
 import math
-from bisect import bisect_left
 from collections.abc import Callable, Sequence
 from functools import lru_cache
 from statistics import NormalDist
-from typing import Any
 
 from pennyflat.chances.beta import binomial_pmf, regularized_beta
 from pennyflat.sentences import say
@@ -19,8 +17,7 @@ MOST_TRIALS = 10_000_000
 """Largest number of trials searched: cells of one sowing, or seeds. [count] Ours."""
 
 FAR_APART = 0.05
-"""Chance of success below which the numbers of trials lie so far apart that each is searched on
-request instead of walking through all. [1]"""
+"""Chance of success below which the numbers of trials lie too far apart to walk through. [1]"""
 
 FEW_TERMS = 10_000
 """Variance of the successes up to which their chances are added up one by one. [count²]"""
@@ -28,23 +25,9 @@ FEW_TERMS = 10_000
 
 def binomial_tail(n: int, p: float, k: int) -> float:
     """
-    Chance of at least k successes in n independent trials.
+    Chance of at least k successes in n independent trials of chance p.
 
     `P[Binomial(n, p) >= k] = I_p(k, n - k + 1)`. [DLMF 8.17.5]
-
-    Parameters
-    ----------
-    n : int
-        Trials, at least 0. [count]
-    p : float
-        Chance of success in one trial, 0 to 1. [1]
-    k : int
-        Successes; 0 or fewer are certain, more than n impossible. [count]
-
-    Returns
-    -------
-    float
-        Chance. [1]
 
     Examples
     --------
@@ -77,34 +60,11 @@ def _sum_away(n, p, k):
 
 def fewest_trials(p: float, successes: int, assurance: float) -> int:
     """
-    Fewest independent trials that give enough successes with the given assurance.
+    Fewest independent trials of chance p that give enough successes with the given assurance.
 
     Smallest n with `P[Binomial(n, p) >= successes] >= assurance`. A chance below the assurance by
-    no more than `TIE` counts as reaching it.
-
-    Parameters
-    ----------
-    p : float
-        Chance of success in one trial, more than 0 and at most 1. [1]
-    successes : int
-        Wanted, at least 1. [count]
-    assurance : float
-        More than 0 and below 1. [1]
-
-    Returns
-    -------
-    int
-        Trials. [count]
-
-    Raises
-    ------
-    ValueError
-        If p or the assurance is out of range, or more than `MOST_TRIALS` are needed.
-
-    Notes
-    -----
-    The trials needed follow a negative binomial; its mean, spread and skew give the starting point
-    (first Cornish-Fisher term).
+    no more than `TIE` counts as reaching it. ValueError if p or the assurance is out of range, or
+    more than `MOST_TRIALS` are needed.
 
     Examples
     --------
@@ -128,7 +88,12 @@ def fewest_trials(p: float, successes: int, assurance: float) -> int:
 
 @lru_cache(maxsize=4096)
 def _fewest_trials(p, successes, assurance):
-    """`fewest_trials`, or more than `MOST_TRIALS` if that many are not enough."""
+    """
+    `fewest_trials`, or more than `MOST_TRIALS` if that many are not enough.
+
+    The trials needed follow a negative binomial; its mean, spread and skew give the starting point
+    (first Cornish-Fisher term).
+    """
     if p == 1 or successes <= 0:
         return max(0, successes)
     z = NormalDist().inv_cdf(assurance)
@@ -143,24 +108,9 @@ def _fewest_trials(p, successes, assurance):
 
 def least_whole(enough: Callable[[int], bool], *, start: int, at_least: int) -> int:
     """
-    Smallest whole number that is enough, given that all larger ones are too.
+    Smallest whole number from `at_least` that is enough, given that all larger ones are too.
 
-    Parameters
-    ----------
-    enough : callable
-        Takes a whole number and returns true or false.
-    start : int
-        A guess; the closer, the fewer calls.
-    at_least : int
-        Smallest number to consider.
-
-    Returns
-    -------
-    int
-
-    Notes
-    -----
-    Doubling strides bracket the answer; bisection finds it.
+    Doubling strides from `start`, a guess, bracket the answer; bisection finds it.
 
     Examples
     --------
@@ -182,29 +132,8 @@ def least_whole(enough: Callable[[int], bool], *, start: int, at_least: int) -> 
 
 def fewest_trials_up_to(p: float, most: int, assurance: float) -> Sequence[int]:
     """
-    `fewest_trials` for every wanted count from 1 to most, in one walk.
+    `fewest_trials` for every wanted count from 1 to most, in one walk, for p from `FAR_APART`.
 
-    Parameters
-    ----------
-    p : float
-        Chance of success in one trial, more than 0 and at most 1. [1]
-    most : int
-        Largest count wanted. [count]
-    assurance : float
-        More than 0 and below 1. [1]
-
-    Returns
-    -------
-    sequence of int
-        Trials for 1, 2, … most, up to `MOST_TRIALS`. [count]
-
-    Raises
-    ------
-    ValueError
-        If p or the assurance is out of range.
-
-    Notes
-    -----
     One more trial adds `p P[n trials give k - 1]` to the chance of k or more; one more success
     wanted subtracts `P[n trials give k]`. Each step updates that chance by a factor; rounding adds
     up to less than `TIE` over 100,000 wanted.
@@ -212,13 +141,11 @@ def fewest_trials_up_to(p: float, most: int, assurance: float) -> Sequence[int]:
     Examples
     --------
     >>> fewest_trials_up_to(0.8, 5, 0.9)
-    (2, 4, 5, 6, 8)
+    [2, 4, 5, 6, 8]
     """
     _check_goal(p, assurance)
-    if p == 1 or most < 1:
-        return tuple(range(1, most + 1))
-    if p < FAR_APART or most > MOST_TRIALS:
-        return AsAsked(lambda wanted: _fewest_trials(p, wanted, assurance), most)
+    if p == 1:
+        return range(1, most + 1)
     n = fewest_trials(p, 1, assurance)
     missed = binomial_pmf(n, p, 0)  # chance that n trials give wanted - 1
     tail = 1 - missed
@@ -231,41 +158,7 @@ def fewest_trials_up_to(p: float, most: int, assurance: float) -> Sequence[int]:
             n += 1
             missed *= n * (1 - p) / (n + 1 - wanted)
         found.append(n)
-    return tuple(found)
-
-
-class AsAsked(Sequence[int]):
-    """
-    Trials for 1, 2, … wanted, rising, each worked out on request.
-
-    `bisect` finds a place in it with few requests.
-
-    Parameters
-    ----------
-    find : callable
-        Takes the count wanted and returns trials; more than `MOST_TRIALS` if those are not enough.
-    most : int
-        Largest count wanted; the sequence ends before the first count out of reach. [count]
-
-    Examples
-    --------
-    >>> from bisect import bisect_right
-    >>> thirds = AsAsked(lambda wanted: 3 * wanted, 20)
-    >>> len(thirds), thirds[-1], bisect_right(thirds, 30)
-    (20, 60, 10)
-    """
-
-    def __init__(self, find: Callable[..., Any], most: int) -> None:
-        self._find = find
-        wanted = range(1, most + 1)
-        self._wanted = wanted[: bisect_left(wanted, MOST_TRIALS + 1, key=find)]
-
-    def __len__(self) -> int:
-        return len(self._wanted)
-
-    def __getitem__(self, place: Any) -> Any:
-        wanted = self._wanted[place]
-        return tuple(map(self._find, wanted)) if isinstance(wanted, range) else self._find(wanted)
+    return found
 
 
 def _reaches(chance, assurance):
@@ -279,21 +172,12 @@ def _check_goal(p, assurance):
 
 
 def check_assurance(assurance: float) -> None:
-    """
-    Reject an invalid assurance.
-
-    Parameters
-    ----------
-    assurance : float
-
-    Raises
-    ------
-    ValueError
-        If it is not more than 0 and below 1.
-
-    Examples
-    --------
-    >>> check_assurance(0.9)
-    """
+    """ValueError if an assurance is not more than 0 and below 1."""
     if not 0 < assurance < 1:
         raise ValueError(f"assurance must be more than 0 and below 1, not {assurance!r}.")
+
+
+def check_count(up: int, sown: int) -> None:
+    """ValueError if none was sown, or more came up than were sown."""
+    if not (sown >= 1 and 0 <= up <= sown):
+        raise ValueError(f"up must be between 0 and the seeds sown, not {up!r} of {sown!r}.")

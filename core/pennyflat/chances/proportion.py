@@ -8,9 +8,11 @@ import math
 from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import accumulate, takewhile
 from statistics import NormalDist
 
 from pennyflat.chances.beta import beta_quantile, binomial_pmf
+from pennyflat.chances.probability import check_count
 from pennyflat.sentences import phrase
 
 JEFFREYS = 0.5
@@ -64,30 +66,17 @@ class Replicates:
 
 def wilson_interval(emerged: int, sown: int, *, level: float = 0.95) -> tuple[float, float]:
     """
-    Wilson's score interval for the share that would emerge.
+    Wilson's score interval for the share that would emerge: low and high. [1]
 
-    [Wilson 1927, J. Am. Stat. Assoc. 22; method 3 of Newcombe 1998, Stat. Med. 17:857-872.]
-
-    Parameters
-    ----------
-    emerged : int
-        Seedlings. [count]
-    sown : int
-        Seeds, at least 1. [count]
-    level : float, default 0.95
-        How often such intervals contain the truth, approximately. [1]
-
-    Returns
-    -------
-    (float, float)
-        Low and high. [1]
+    Such intervals contain the truth about as often as the level says. [Wilson 1927, J. Am. Stat.
+    Assoc. 22; method 3 of Newcombe 1998, Stat. Med. 17:857-872.]
 
     Examples
     --------
     >>> wilson_interval(81, 263)
     (0.2553, 0.3662)
     """
-    _check_count(emerged, sown)
+    check_count(emerged, sown)
     z = NormalDist().inv_cdf((1 + level) / 2)
     share, weight = emerged / sown, z * z / sown
     middle = (share + weight / 2) / (1 + weight)
@@ -99,24 +88,10 @@ def wilson_interval(emerged: int, sown: int, *, level: float = 0.95) -> tuple[fl
 
 def jeffreys_interval(emerged: int, sown: int, *, level: float = 0.95) -> tuple[float, float]:
     """
-    Jeffreys' interval for the share that would emerge: equal tails of the posterior.
+    Jeffreys' interval for the share that would emerge: low and high, equal tails outside. [1]
 
-    Quantiles of Beta(emerged + 1/2, sown - emerged + 1/2). [Brown, Cai and DasGupta 2001,
-    Statistical Science 16, from memory; without their modification at 0 and sown emerged.]
-
-    Parameters
-    ----------
-    emerged : int
-        Seedlings. [count]
-    sown : int
-        Seeds, at least 1. [count]
-    level : float, default 0.95
-        Probability inside. [1]
-
-    Returns
-    -------
-    (float, float)
-        Low and high. [1]
+    Quantiles of the posterior Beta(emerged + 1/2, sown - emerged + 1/2). [Brown, Cai and DasGupta
+    2001, Statistical Science 16, from memory; without their modification at 0 and sown emerged.]
 
     Examples
     --------
@@ -125,7 +100,7 @@ def jeffreys_interval(emerged: int, sown: int, *, level: float = 0.95) -> tuple[
     >>> jeffreys_interval(4, 5)
     (0.3714, 0.9774)
     """
-    _check_count(emerged, sown)
+    check_count(emerged, sown)
     shapes = emerged + JEFFREYS, sown - emerged + JEFFREYS
     return beta_quantile(*shapes, (1 - level) / 2), beta_quantile(*shapes, (1 + level) / 2)
 
@@ -135,17 +110,7 @@ def fisher_exact(emerged: int, sown: int, other_emerged: int, other_sown: int) -
     Fisher's exact test, two-sided: how often chance alone separates equal mixes at least this far.
 
     Sum of the chances of all outcomes with the same total that are no likelier than the one seen
-    (within 1 part in 10^9). It is not the chance that the mixes are equal.
-
-    Parameters
-    ----------
-    emerged, sown, other_emerged, other_sown : int
-        Seedlings and seeds in each mix. [count]
-
-    Returns
-    -------
-    float
-        p-value. [1]
+    (within 1 part in 10^9): the p-value. [1] It is not the chance that the mixes are equal.
 
     Examples
     --------
@@ -154,17 +119,14 @@ def fisher_exact(emerged: int, sown: int, other_emerged: int, other_sown: int) -
     >>> fisher_exact(5, 5, 2, 5)
     0.1667
     """
-    _check_count(emerged, sown)
-    _check_count(other_emerged, other_sown)
+    check_count(emerged, sown)
+    check_count(other_emerged, other_sown)
     total, seeds = emerged + other_emerged, sown + other_sown
     share = total / seeds
     together = binomial_pmf(seeds, share, total)
 
     def chance(k):
         return binomial_pmf(sown, share, k) * binomial_pmf(other_sown, share, total - k) / together
-
-    def ratio(k):  # of the chance of k + 1 to that of k
-        return (sown - k) * (total - k) / ((k + 1) * (other_sown - total + k + 1))
 
     def is_no_likelier(k):
         return chance(k) <= seen * (1 + 1e-9)
@@ -174,14 +136,12 @@ def fisher_exact(emerged: int, sown: int, other_emerged: int, other_sown: int) -
     likeliest = (sown + 1) * (total + 1) // (seeds + 2)
     if is_no_likelier(likeliest):
         return 1.0
-    above, below = range(likeliest, last + 1), range(likeliest, first - 1, -1)
-    above = above[bisect_left(above, True, key=is_no_likelier) :]
-    below = below[bisect_left(below, True, key=is_no_likelier) :]
     negligible = max(NEGLIGIBLE * seen, TINY)
-    ends = (above, ratio), (below, lambda k: 1 / ratio(k - 1))
-    return math.fsum(
-        p for outcomes, step in ends for p in _falling(outcomes, chance, step, negligible)
-    )
+    p_value = 0.0
+    for side in (range(likeliest, last + 1), range(likeliest, first - 1, -1)):
+        tail = side[bisect_left(side, True, key=is_no_likelier) :]
+        p_value += math.fsum(takewhile(lambda p: p > negligible, map(chance, tail)))
+    return p_value
 
 
 def compare_replicates(counts: Sequence[int], seeds: int) -> Replicates:
@@ -190,19 +150,8 @@ def compare_replicates(counts: Sequence[int], seeds: int) -> Replicates:
 
     For four of 100 seeds: the tolerance of `TOLERANCE_4X100`, by the mean rounded to a whole per
     cent. Otherwise, and beyond that table, a nearby rule, `factor x sqrt(p (1 - p) / seeds)`, with
-    the factor from `RANGE_FACTOR`. Neither is valid for few seeds, so the exact binomial chance of
-    such a range is given too, and it decides.
-
-    Parameters
-    ----------
-    counts : sequence of int
-        Normal seedlings in each replicate, 2 to 8 replicates. [count]
-    seeds : int
-        Seeds in each replicate. [count]
-
-    Returns
-    -------
-    Replicates
+    the factor from `RANGE_FACTOR`, for 2 to 8 replicates. Neither is valid for few seeds, so the
+    exact binomial chance of such a range is given too, and it decides.
 
     Examples
     --------
@@ -213,7 +162,7 @@ def compare_replicates(counts: Sequence[int], seeds: int) -> Replicates:
     if len(counts) not in RANGE_FACTOR:
         raise ValueError(f"counts must be those of 2 to 8 replicates, not of {len(counts)}.")
     for count in counts:
-        _check_count(count, seeds)
+        check_count(count, seeds)
     total, sown = sum(counts), len(counts) * seeds
     mean = total / sown
     spread = max(counts) - min(counts)
@@ -234,9 +183,8 @@ def _chance_of_range(spread, replicates, seeds, share):
     if spread == 0:
         return 1.0
     counts = _likely_counts(seeds, share)
-    up_to = [0.0]  # up_to[k]: chance of the first k counts
-    for k in counts:
-        up_to.append(up_to[-1] + binomial_pmf(seeds, share, k))
+    chances = (binomial_pmf(seeds, share, k) for k in counts)
+    up_to = [*accumulate(chances, initial=0.0)]  # up_to[k]: chance of the first k counts
     narrower = 0.0  # sum over the least count of the chance that all lie within spread - 1 of it
     for least in range(len(counts)):
         top = up_to[min(least + spread, len(counts))]
@@ -255,21 +203,3 @@ def _likely_counts(seeds, share):
     far = bound / 3 + math.sqrt(bound * bound / 9 + 2 * bound * seeds * share * (1 - share))
     middle = seeds * share
     return range(max(0, math.floor(middle - far)), min(seeds, math.ceil(middle + far)) + 1)
-
-
-def _falling(outcomes, chance, ratio, negligible):
-    """Chances of successive outcomes until they become negligible."""
-    if not outcomes:
-        return
-    found = chance(outcomes[0])
-    for outcome in outcomes[:-1]:
-        if found <= negligible:
-            return
-        yield found
-        found *= ratio(outcome)
-    yield found
-
-
-def _check_count(emerged, sown):
-    if not (sown >= 1 and 0 <= emerged <= sown):
-        raise ValueError(f"emerged must be between 0 and the seeds sown, not {emerged} of {sown}.")

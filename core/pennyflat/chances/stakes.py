@@ -22,16 +22,6 @@ def between(low: float, high: float) -> Callable[[float], float]:
     """
     Quantiles of a uniform input, such as a charge that ran out between two observations.
 
-    Parameters
-    ----------
-    low, high : float
-        Ends. [the input's unit]
-
-    Returns
-    -------
-    callable
-        Takes a chance and returns a value.
-
     Examples
     --------
     >>> between(3, 5)(0.25)
@@ -40,89 +30,55 @@ def between(low: float, high: float) -> Callable[[float], float]:
     return lambda chance: low + (high - low) * chance
 
 
-def cases(*quantiles: Callable[[float], float], count: int = DRAWS) -> list[tuple[float, ...]]:
+def cases(*quantiles: Callable[[float], float]) -> list[tuple[float, ...]]:
     """
-    Equally likely cases of several independent uncertain inputs.
+    Equally likely cases of up to six independent uncertain inputs, each given by its quantiles.
 
-    Each input takes the middle of each of `count` equal slices of chance once: the first in order,
+    Each input takes the middle of each of `DRAWS` equal slices of chance once: the first in order,
     the others in the order of the fractional parts of multiples of the square root of a prime, a
     sequence that fills space evenly. [Richtmyer 1951, Los Alamos report LA-1342, from memory]
 
-    Parameters
-    ----------
-    *quantiles : callable
-        Each takes a chance and returns the value of one input, like `Posterior.quantile` or
-        `between(...)`; at most six.
-    count : int, default 128
-        Cases. [count]
-
-    Returns
-    -------
-    list of tuple of float
-        One tuple of inputs for each case.
-
     Examples
     --------
-    >>> cases(between(0, 1), between(10, 20), count=4)
-    [(0.125, 11.25), (0.375, 16.25), (0.625, 18.75), (0.875, 13.75)]
+    >>> cases(between(0, 1), between(10, 20))[:3]
+    [(0.0039, 10.0391), (0.0117, 14.1797), (0.0195, 18.3203)]
     """
-    orders: list[Sequence[int]] = [range(count)]
+    orders: list[Sequence[int]] = [range(DRAWS)]
     for prime in _PRIMES[: len(quantiles) - 1]:
-        stride = math.sqrt(prime)
-        along = sorted(range(count), key=[case * stride % 1 for case in range(count)].__getitem__)
-        orders.append(sorted(range(count), key=along.__getitem__))
+        parts = [case * math.sqrt(prime) % 1 for case in range(DRAWS)]
+        along = sorted(range(DRAWS), key=parts.__getitem__)
+        orders.append(sorted(range(DRAWS), key=along.__getitem__))
     columns = [
-        [quantile((place + 0.5) / count) for place in order]
+        [quantile((place + 0.5) / DRAWS) for place in order]
         for quantile, order in zip(quantiles, orders, strict=True)
     ]
     return list(zip(*columns, strict=True))
 
 
-def cost_band(costs: Sequence[float], *, level: float = 0.8) -> tuple[float, float, float]:
+def cost_band(costs: Sequence[float]) -> tuple[float, float, float]:
     """
-    Low end, median and high end of equally likely costs.
+    Low end, median and high end of equally likely costs, with 80 % of the cases inside.
 
-    Parameters
-    ----------
-    costs : sequence of float
-        Cost in each case; `math.inf` if it is not ready. [currency]
-    level : float, default 0.8
-        Share of the cases inside; the rest is split equally below and above. [1]
-
-    Returns
-    -------
-    (float, float, float)
-        [currency]
-
-    Notes
-    -----
-    Each cost represents the middle of its slice of chance, with interpolation in between. For one
-    uncertain input the ends are off by at most the cost's change over one slice, 1 / count.
+    Each cost, `math.inf` if it is not ready, represents the middle of its slice of chance, with
+    interpolation in between. For one uncertain input the ends are off by at most the cost's change
+    over one slice, 1 / count.
 
     Examples
     --------
-    >>> cost_band([0.30, 0.22, 0.26, 0.24, 0.28], level=0.6)
-    (0.23, 0.26, 0.29)
+    >>> cost_band([0.30, 0.22, 0.26, 0.24, 0.28])
+    (0.22, 0.26, 0.30)
     """
     ordered = sorted(costs)
-    return tuple(_at(ordered, chance) for chance in ((1 - level) / 2, 0.5, (1 + level) / 2))
+    return _at(ordered, 0.1), _at(ordered, 0.5), _at(ordered, 0.9)
 
 
 def chances_cheapest(costs: Sequence[Sequence[float]]) -> tuple[float, ...]:
     """
-    For each mix, the chance that it is the cheapest of all.
+    For each mix, the chance that it is the cheapest of all, from its cost in equally likely cases.
 
-    Parameters
-    ----------
-    costs : sequence of sequence of float
-        For each mix, its cost in equally likely cases; `math.inf` if it is not ready. [currency]
-
-    Returns
-    -------
-    tuple of float
-        Chances; they add up to 1 unless all mixes may fail to be ready together. Equal costs share
-        the chance. Off by at most mixes / (2 x cases) if each mix has one uncertain input and its
-        cost falls steadily with it; otherwise the accuracy grows with the cases. [1]
+    They add up to 1 unless all mixes may fail to be ready together, with a cost of `math.inf`.
+    Equal costs share the chance. Off by at most mixes / (2 x cases) if each mix has one uncertain
+    input and its cost falls steadily with it; otherwise the accuracy grows with the cases.
 
     Examples
     --------

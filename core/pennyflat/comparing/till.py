@@ -15,7 +15,7 @@ from math import fsum, inf
 from pennyflat.buying.basket import cheapest_basket
 from pennyflat.buying.cover import TOLERANCE, cost_steps
 from pennyflat.buying.needs import needs_of
-from pennyflat.chances.probability import MOST_TRIALS, fewest_trials_up_to
+from pennyflat.chances.probability import FAR_APART, fewest_trials_up_to
 from pennyflat.growing.cost import Requirement, requirement
 from pennyflat.growing.outcomes import Kept
 from pennyflat.growing.sowing import Sown, seed_chance, sown
@@ -147,14 +147,13 @@ def _needs_by_number(scenario, needed, up_to):
     """
     sowing, medium, assurance = needed.sowing, scenario.medium(needed.medium), scenario.assurance
     walked = None
-    if assurance and not sowing.presprout and not isinstance(seed_chance(sowing, medium), Counts):
+    is_counted = isinstance(seed_chance(sowing, medium), Counts)
+    if assurance and not sowing.presprout and not is_counted and needed.ready_share >= FAR_APART:
         walked = fewest_trials_up_to(needed.ready_share, up_to, assurance)
 
     def amounts(wanted):
         if walked is None:
             return sown(sowing, medium, assurance, wanted=wanted)
-        if wanted > len(walked):
-            raise ValueError(f"{wanted} would take more than {MOST_TRIALS:,} cells.")
         cells = walked[wanted - 1]
         return Sown(cells, cells * sowing.seeds_per_cell, cells)
 

@@ -25,25 +25,12 @@ def answer_of(
     unfit: Collection[str] = (),
 ) -> Answer | None:
     """
-    The answer of one crop's trial.
+    The answer of one crop's trial, from the normal seedlings and seeds counted by mix.
 
-    Parameters
-    ----------
-    crop : str
-    counted : dict of str to (int, int)
-        Normal seedlings and seeds by mix. [count]
-    money : dict or None
-        For the crop's sowing, as in the report; None if it is not raised.
-    currency : str
-        ISO 4217 code.
-    unfit : collection of str
-        Mixes in which seedlings stayed stunted or yellow; they are excluded.
-
-    Returns
-    -------
-    dict or None
-        `leader`, the mix, `by` "cost" or "emergence", its `chance`, `next`, the measurement to make
-        first, or `more_seeds` for each mix, and the `sentence`. None if nothing was counted.
+    `leader`, the mix, `by` "cost" or "emergence", its `chance`, `next`, the measurement to make
+    first, or `more_seeds` for each mix, and the `sentence`. None if nothing was counted. Unfit
+    mixes, in which seedlings stayed stunted or yellow, are excluded. Without `money`, the crop is
+    not raised.
 
     Examples
     --------
@@ -60,9 +47,13 @@ def answer_of(
         )
     if not any(up for up, _ in fit.values()):
         return _answer(say("No {crop} came up in any mix tried.", crop=crop))
-    gaps = {"crop": crop, "tried": _tried(len(fit), bool(len(fit) < len(counted)))}
     if len(fit) == 1:
-        return _alone(*fit.items(), crop=crop)
+        return _alone(crop, fit)
+    if len(fit) < len(counted):
+        tried = say("the {count} mixes tried that grew it well", count=len(fit))
+    else:
+        tried = say("the {count} mixes tried", count=len(fit))
+    gaps = {"crop": crop, "tried": tried}
     if money is not None and len(money["mixes"]) > 1:
         return _by_cost(money, currency, gaps)
     return _by_emergence(fit, gaps)
@@ -79,21 +70,15 @@ def _answer(sentence, leader=None, by=None, chance=None, following=None, more_se
     )
 
 
-def _tried(count, some_are_out):
-    if some_are_out:
-        return say("the {count} mixes tried that grew it well", count=count)
-    return say("the {count} mixes tried", count=count)
-
-
 def _percent(chance):
     if chance >= 0.995:
         return phrase("more than 99\N{NO-BREAK SPACE}%")
     return say("{percent:.0f}\N{NO-BREAK SPACE}%", percent=100 * chance)
 
 
-def _alone(found, *, crop):
-    mix, (up, sown) = found
-    low, high = jeffreys_interval(up, sown)
+def _alone(crop, fit):
+    ((mix, count),) = fit.items()
+    low, high = jeffreys_interval(*count)
     sentence = say(
         "Only {mix} can be judged: likely between {low:.0f} and {high:.0f} % of {crop} seed comes"
         " up in it.",
@@ -115,10 +100,7 @@ def _by_cost(money, currency, gaps):
         return _answer(sentence)
     gaps |= {"mix": best["medium"], "chance": _percent(chance)}
     if first is not None:
-        gaps |= {
-            "test": first["medium"],
-            "worth": Money(first["worth"] or 0.0, currency, in_all=True),
-        }
+        gaps |= {"test": first["medium"], "worth": Money(first["worth"], currency, in_all=True)}
     sentence = _what_next(money, chance >= SURE, gaps)
     return _answer(sentence, best["medium"], "cost", chance, first)
 
@@ -166,7 +148,7 @@ def _what_next(money, is_sure, gaps):
 def _by_emergence(counted, gaps):
     known = {mix: posterior(*count) for mix, count in counted.items()}
     chances = dict(zip(known, chances_best(tuple(known.values())), strict=True))
-    leader = max(chances, key=lambda mix: chances[mix])
+    leader = max(chances, key=chances.__getitem__)
     chance = chances[leader]
     gaps |= {"mix": leader, "chance": _percent(chance)}
     if chance >= SURE:

@@ -9,7 +9,8 @@ the cost model as equally likely cases, so that the same trial always gives the 
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
+from typing import Any
 
 from pennyflat.chances.pots import Pots, what_pots_say
 from pennyflat.chances.stakes import DRAWS, between, cases, chances_cheapest, cost_band
@@ -37,44 +38,11 @@ LEAST = 1e-4
 """Emergence below this counts as this: the number of cells is not worked out for less. Ours. [1]"""
 
 
-@dataclass(frozen=True, slots=True)
-class MixCost:
-    """Cost of a ready seedling in one tested mix."""
-
-    medium: str
-    low: float
-    """End of the 80 % band; `math.inf` if the mix is not ready in that many cases. [currency]"""
-    middle: float
-    """Median. [currency]"""
-    high: float
-    """[currency]"""
-    cheapest_chance: float
-    """Chance that it is the cheapest of those tested. [1]"""
-    not_ready: float
-    """Share of the cases in which its charge runs out too early. [1]"""
-    pots: int
-    """Pots counted: if there are several, their observed differences count. [count]"""
-    correlation: float
-    """Estimated correlation between two seeds of a pot. [1]"""
-    unmeasured: tuple[str, ...]
-    """What was not measured, which widens the band: of "fill_loss" and "feeds_for_weeks"."""
-
-
-def costs_at_stake(scenario: Scenario, sowing: Sowing) -> tuple[MixCost, ...]:
+def costs_at_stake(scenario: Scenario, sowing: Sowing) -> list[dict[str, Any]]:
     """
-    Cost of a sowing's seedlings in each mix that was tried with its crop.
+    Cost of a sowing's seedlings in each mix that was tried and counted with its crop.
 
-    Parameters
-    ----------
-    scenario : Scenario
-        With its trials.
-    sowing : Sowing
-        One of the scenario's.
-
-    Returns
-    -------
-    tuple of MixCost
-        In shelf order; mixes without a counted trial of the crop are left out.
+    In shelf order, each a `CostBand` without `test_worth`.
 
     Examples
     --------
@@ -84,7 +52,7 @@ def costs_at_stake(scenario: Scenario, sowing: Sowing) -> tuple[MixCost, ...]:
     >>> trials = [pot | {"medium": "Seed starter mix"}, pot | {"medium": "Bulk potting mix"}]
     >>> demo = read(DEMO | {"trials": trials})
     >>> for mix in costs_at_stake(demo, demo.sowings[1]):
-    ...     print(mix.medium, f"{mix.low:.3f} to {mix.high:.3f}", f"{mix.cheapest_chance:.2f}")
+    ...     print("{medium} {low:.3f} to {high:.3f} {cheapest_chance:.2f}".format(**mix))
     Seed starter mix 0.054 to 0.091 0.22
     Bulk potting mix 0.045 to 0.074 0.78
     """
@@ -95,18 +63,23 @@ def costs_at_stake(scenario: Scenario, sowing: Sowing) -> tuple[MixCost, ...]:
         charge, fill = charge_range(scenario, sowing, mix), fill_range(mix)
         inputs = cases(pots.known.quantile, charge, fill)
         costs.append([cost_each(expected, one, mix, *case) for case in inputs])
-    return tuple(
-        MixCost(
-            mix.name,
-            *cost_band(found),
-            cheapest_chance=chance,
-            not_ready=found.count(math.inf) / DRAWS,
-            pots=pots.pots,
-            correlation=pots.correlation,
-            unmeasured=_unmeasured(scenario, sowing, mix),
+    rows = []
+    for (mix, pots), found, chance in zip(tried, costs, chances_cheapest(costs), strict=True):
+        low, middle, high = (None if cost == math.inf else cost for cost in cost_band(found))
+        rows.append(
+            {
+                "medium": mix.name,
+                "low": low,
+                "middle": middle,
+                "high": high,
+                "cheapest_chance": chance,
+                "not_ready": found.count(math.inf) / DRAWS,
+                "pots": pots.pots,
+                "correlation": pots.correlation,
+                "unmeasured": _unmeasured(scenario, sowing, mix),
+            }
         )
-        for (mix, pots), found, chance in zip(tried, costs, chances_cheapest(costs), strict=True)
-    )
+    return rows
 
 
 def _unmeasured(scenario, sowing, medium):
@@ -114,31 +87,14 @@ def _unmeasured(scenario, sowing, medium):
     learnt = lesson(scenario.trials, sowing.crop, medium.name)
     if learnt is not None and learnt.charge is not None:
         own.add("feeds_for_weeks")
-    return tuple(name for name in ("fill_loss", "feeds_for_weeks") if name not in own)
+    return [name for name in ("fill_loss", "feeds_for_weeks") if name not in own]
 
 
 def without_number(scenario: Scenario, sowing: Sowing) -> tuple[Scenario, Sowing]:
     """
-    The same without a number wanted or an assurance: the cost as used depends on neither.
+    The same for one expected seedling, which takes fewest cells and is found fastest.
 
-    Parameters
-    ----------
-    scenario : Scenario
-    sowing : Sowing
-
-    Returns
-    -------
-    (Scenario, Sowing)
-        For one expected seedling, which takes fewest cells and is found fastest.
-
-    Examples
-    --------
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
-    >>> demo = read(DEMO)
-    >>> expected, one = without_number(demo, demo.sowings[0])
-    >>> expected.assurance, one.wanted
-    (None, 1)
+    The cost as used depends neither on the number wanted nor on the assurance.
     """
     return replace(scenario, assurance=None), replace(sowing, wanted=1)
 
@@ -147,19 +103,8 @@ def mixes_tried(scenario: Scenario, sowing: Sowing) -> list[tuple[Medium, Pots]]
     """
     The mixes that were tried and counted with a sowing's crop, and what is known about each.
 
-    They get the pace that their heights show; those whose seedlings stayed stunted or yellow are
-    excluded.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        With its trials.
-    sowing : Sowing
-
-    Returns
-    -------
-    list of (Medium, Pots)
-        In shelf order.
+    In shelf order. They get the pace that their heights show; those whose seedlings stayed stunted
+    or yellow are excluded.
 
     Examples
     --------
@@ -182,28 +127,7 @@ def mixes_tried(scenario: Scenario, sowing: Sowing) -> list[tuple[Medium, Pots]]
 
 
 def growth_in(scenario: Scenario, crop: str) -> dict[str, Growth]:
-    """
-    How each mix of a scenario's trials grew a crop, relative to the paces on its shelf.
-
-    Parameters
-    ----------
-    scenario : Scenario
-    crop : str
-
-    Returns
-    -------
-    dict of str to Growth
-        As from `growth_of`.
-
-    Examples
-    --------
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
-    >>> looks = [{"week": 2, "height_mm": 30}]
-    >>> pot = {"crop": "tomato", "medium": "Home blend", "sown": 9, "looks": looks}
-    >>> growth_in(read(DEMO | {"trials": [pot]}), "tomato")["Home blend"].height_mm
-    30.0
-    """
+    """How each mix of a scenario's trials grew a crop, relative to the paces on its shelf."""
     paces = {mix.name: mix.pace for mix in scenario.media}
     measured = {mix.name for mix in scenario.media if "pace" in mix.measured}
     return growth_of(scenario.trials, crop, paces, measured)
@@ -211,34 +135,11 @@ def growth_in(scenario: Scenario, crop: str) -> dict[str, Growth]:
 
 def charge_range(scenario: Scenario, sowing: Sowing, medium: Medium) -> Callable[[float], float]:
     """
-    How long a mix's charge lasts, as far as the trials of a sowing's crop tell.
+    Quantiles of how long the charge of a mix lasts, as far as trials of the crop tell. [weeks]
 
     Uniform between the two observations between which it ran out. If it was not seen to run out:
     exactly the weeks entered if they were measured in an earlier season, else those weeks with
     `CHARGE_UNMEASURED` either way; never less than it was seen to last.
-
-    Parameters
-    ----------
-    scenario : Scenario
-    sowing : Sowing
-    medium : Medium
-        One that was tried.
-
-    Returns
-    -------
-    callable
-        Quantiles: takes a chance and returns weeks. [1 -> weeks]
-
-    Examples
-    --------
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
-    >>> looks = [{"week": 2, "leaves": "green"}, {"week": 4, "leaves": "yellowing"}]
-    >>> pot = {"crop": "tomato", "medium": "Home blend", "sown": 9, "looks": looks}
-    >>> demo = read(DEMO | {"trials": [pot | {"counts": [{"day": 8, "emerged": 9}]}]})
-    >>> weeks = charge_range(demo, demo.sowings[0], demo.medium("Home blend"))
-    >>> weeks(0), weeks(1)
-    (2.0, 4.0)
     """
     learnt = lesson(scenario.trials, sowing.crop, medium.name)
     seen = learnt.charge if learnt else None
@@ -252,28 +153,15 @@ def charge_range(scenario: Scenario, sowing: Sowing, medium: Medium) -> Callable
 
 def fill_range(medium: Medium) -> Callable[[float], float]:
     """
-    The share of the bag that may be lost in filling, around the value entered.
+    Quantiles of the share of the bag that may be lost in filling, around the value entered. [1]
 
     `FILL_SPREAD` either way if it was measured, `FILL_UNMEASURED` if not.
 
-    Parameters
-    ----------
-    medium : Medium
-
-    Returns
-    -------
-    callable
-        Quantiles: takes a chance and returns a share. [1 -> 1]
-
     Examples
     --------
-    >>> from pennyflat.scenario.records import Medium
     >>> loss = fill_range(Medium("Fine mix", feeds_for_weeks=3, fill_loss=0.15))
     >>> loss(0), loss(1)
     (0.0, 0.3)
-    >>> own = fill_range(Medium("Fine mix", 3, fill_loss=0.15, measured=("fill_loss",)))
-    >>> own(0), own(1)
-    (0.1, 0.2)
     """
     loss = medium.fill_loss
     spread = FILL_SPREAD if "fill_loss" in medium.measured else FILL_UNMEASURED
@@ -289,24 +177,9 @@ def cost_each(
     fill_loss: float,
 ) -> float:
     """
-    Cost of a ready seedling as used, with some properties of a mix other than entered.
+    Cost of a ready seedling as used, with some properties of a mix other than entered. [currency]
 
-    Parameters
-    ----------
-    scenario : Scenario
-    sowing : Sowing
-    medium : Medium
-    emergence : float
-        [1]
-    charge : float
-        How long it feeds. [weeks]
-    fill_loss : float
-        [1]
-
-    Returns
-    -------
-    float
-        `math.inf` if it is not ready. [currency]
+    `math.inf` if it is not ready. The charge is the time it feeds in weeks.
 
     Examples
     --------
@@ -329,15 +202,6 @@ def cost_each(
 def band_of(mix: CostBand) -> list[str]:
     """
     Why the band of a mix's cost is as wide as it is, as sentences.
-
-    Parameters
-    ----------
-    mix : dict
-        One of the `mixes` of a crop's `money` in the report.
-
-    Returns
-    -------
-    list of str
 
     Examples
     --------

@@ -12,6 +12,7 @@ from collections.abc import Container, Iterable
 from dataclasses import dataclass
 from itertools import pairwise
 
+from pennyflat.chances.beta import beta_quantile
 from pennyflat.scenario.trial import SCATTER, SCATTER_MM, Trial, charge_seen
 from pennyflat.sentences import Amount, Said, say
 
@@ -26,11 +27,9 @@ BETWEEN_POTS = 0.1
 """Spread of the time to size between pots of one mix if no mix has two: standard deviation, as a
 share. Ours, no source. [1]"""
 
-LEVEL = 0.8
-"""Probability inside the ranges. [1]"""
-
 Z = 1.2815515655446004
-"""Upper 10 % point of the normal distribution. [1] By `statistics.NormalDist`."""
+"""Upper 10 % point of the normal distribution, for ranges of 80 %. [1] By `statistics.NormalDist`.
+"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,21 +37,21 @@ class Growth:
     """How one mix grew a crop."""
 
     medium: str
-    pots: int
+    pots: int = 0
     """Pots with heights. [count]"""
-    height_mm: float | None
+    height_mm: float | None = None
     """Mean at its last observation; None if no height was measured. [mm]"""
-    week: float | None
+    week: float | None = None
     """Week of that observation. [weeks from sowing]"""
-    pace: float | None
+    pace: float | None = None
     """Time to size relative to a pace of 1; a lower bound if it never got there; None if no other
     mix was measured, or it ran out of feed before it got there. [1]"""
-    low: float | None
+    low: float | None = None
     """80 % range. [1]"""
-    high: float | None
+    high: float | None = None
     """None if it never got to size. [1]"""
-    is_stunted: bool
-    is_yellow: bool
+    is_stunted: bool = False
+    is_yellow: bool = False
     """Whether its oldest leaves yellowed before any feeding, or were yellow at the end."""
     is_hungry: bool = False
     """Whether it was seen to run out of feed, so that feeding helps."""
@@ -72,22 +71,10 @@ def growth_of(
     measured: Container[str] = (),
 ) -> dict[str, Growth]:
     """
-    How each mix that was tried grew a crop.
+    How each mix that was tried grew a crop, given the paces entered, and which were measured.
 
-    Parameters
-    ----------
-    trials : iterable of Trial
-    crop : str
-    paces : dict of str to float
-        Pace entered for each mix, 1 if missing. [1]
-    measured : container of str
-        Mixes whose pace was measured.
-
-    Returns
-    -------
-    dict of str to Growth
-        By mix, in the order written down, those with heights first; a mix without a height is only
-        included if its leaves were yellow.
+    In the order written down, those with heights first; a mix without a height is only included if
+    its leaves were yellow. A pace is 1 if missing.
 
     Examples
     --------
@@ -101,73 +88,69 @@ def growth_of(
     (1.0, 1.316, None, True)
     """
     trials = [trial for trial in trials if trial.crop == crop]
-    signs, pots = _signs(trials), defaultdict(list)
+    hungry, yellow, yellow_fed = _signs(trials)
+    pots = defaultdict(list)
     for trial in trials:
         seen = _heights(trial)
         if seen and seen[-1][0] > 0:  # nothing has grown by the day of sowing
             pots[trial.medium].append(seen)
-    found = _by_heights(pots, signs, paces, measured) if pots else {}
-    for mix in dict.fromkeys(trial.medium for trial in trials):
-        is_hungry, is_yellow, is_yellow_fed = (mix in mixes for mixes in signs)
-        if mix not in found and (is_yellow or is_yellow_fed):
+    paced = _paces(pots, hungry, paces, measured)
+    found = {}
+    for mix in dict.fromkeys([*pots, *(trial.medium for trial in trials)]):
+        if mix in pots or mix in yellow:
             found[mix] = Growth(
                 mix,
-                pots=0,
-                height_mm=None,
-                week=None,
-                pace=None,
-                low=None,
-                high=None,
-                is_stunted=False,
-                is_yellow=True,
-                is_hungry=is_hungry,
-                is_yellow_fed=is_yellow_fed,
+                **_last(mix, pots),
+                **paced.get(mix, {}),
+                is_yellow=mix in yellow,
+                is_hungry=mix in hungry,
+                is_yellow_fed=mix in yellow_fed,
             )
     return found
 
 
-def _by_heights(pots, signs, paces, measured):
-    """Growth of the mixes with recorded heights: (week, height) by pot and mix."""
+def _last(mix, pots):
+    """What the last heights of a mix show: (week, height) of each observation by pot and mix."""
+    own = pots.get(mix)
+    if own is None:
+        return {}
+    week, mm = max(seen[-1][0] for seen in own), _mean(seen[-1][1] for seen in own)
+    tallest = max(_mean(_height_at(seen, week) for seen in other) for other in pots.values())
+    is_stunted = mm < STUNTED * tallest
+    return {"pots": len(own), "height_mm": mm, "week": week, "is_stunted": is_stunted}
+
+
+def _paces(pots, hungry, paces, measured):
+    """Pace of each mix and its range; no upper end, but a lower bound, if it never got to size."""
+    if len(pots) < 2:
+        return {}
     size = SIZE * max(_mean(seen[-1][1] for seen in own) for own in pots.values())
     times = {mix: [_week_of(seen, size) for seen in own] for mix, own in pots.items()}
     reached = {mix: [math.log(t) for t in own] for mix, own in times.items() if None not in own}
+    if not reached:
+        return {}
     anchors = [mix for mix in reached if mix in measured] or list(reached)
     base = _mean(_mean(reached[mix]) - math.log(paces.get(mix, 1.0)) for mix in anchors)
-    spread = _spread(reached, pots, size)
+    sd, point = _spread(reached, pots, size)
+    of_base = math.fsum(sd**2 / len(reached[mix]) for mix in anchors) / len(anchors) ** 2
     found = {}
     for mix, own in pots.items():
-        is_hungry, is_yellow, is_yellow_fed = (mix in mixes for mixes in signs)
-        pace = low = high = None
-        if len(pots) > 1 and reached and (mix in reached or not is_hungry):
-            pace, low, high = _pace(mix, pots, reached, anchors, base, spread)
-        found[mix] = Growth(
-            mix,
-            pots=len(own),
-            height_mm=_mean(seen[-1][1] for seen in own),
-            week=max(seen[-1][0] for seen in own),
-            pace=pace,
-            low=low,
-            high=high,
-            is_stunted=_is_stunted(own, pots),
-            is_yellow=is_yellow or is_yellow_fed,
-            is_hungry=is_hungry,
-            is_yellow_fed=is_yellow_fed,
-        )
+        if mix in reached:
+            variance = sd**2 / len(own)
+            shared = 2 * variance / len(anchors) if mix in anchors else 0.0  # it defines 1, too
+            reach = point * math.sqrt(max(variance + of_base - shared, 0.0))
+            log = _mean(reached[mix]) - base
+            pace, low, high = (math.exp(log + off) for off in (0.0, -reach, reach))
+            found[mix] = {"pace": pace, "low": low, "high": high}
+        elif mix not in hungry:
+            least = max(seen[-1][0] for seen in own) / math.exp(base)
+            found[mix] = {"pace": least, "low": least}
     return found
 
 
 def quality_of(growth: Growth, crop: str) -> Said | None:
     """
     What is wrong with the seedlings of a mix, in a sentence; None if nothing was seen.
-
-    Parameters
-    ----------
-    growth : Growth
-    crop : str
-
-    Returns
-    -------
-    str or None
 
     Examples
     --------
@@ -207,37 +190,16 @@ def quality_of(growth: Growth, crop: str) -> Said | None:
 
 def t_point(freedom: int) -> float:
     """
-    Upper 10 % point of Student's t distribution.
+    Upper 10 % point of Student's t distribution with so many degrees of freedom, at least 1.
 
-    Closed forms for one and two degrees of freedom, otherwise the expansion in their inverse.
-    [Fisher and Cornish 1960, Technometrics 2, from memory]
-
-    Parameters
-    ----------
-    freedom : int
-        Degrees of freedom, at least 1. [count]
-
-    Returns
-    -------
-    float
-        [1]
+    From the beta distribution of n / (n + t²). [Abramowitz and Stegun 26.7.1, from memory]
 
     Examples
     --------
     >>> t_point(1), t_point(2), t_point(5)
-    (3.0777, 1.8856, 1.476)
+    (3.0777, 1.8856, 1.4759)
     """
-    if freedom == 1:
-        return 1 / math.tan(math.pi / 10)
-    if freedom == 2:
-        return (2 * LEVEL - 1 + 0.2) * math.sqrt(2 / (1 - LEVEL**2))
-    z, n = Z, freedom
-    return (
-        z
-        + (z**3 + z) / (4 * n)
-        + (5 * z**5 + 16 * z**3 + 3 * z) / (96 * n**2)
-        + (3 * z**7 + 19 * z**5 + 17 * z**3 - 15 * z) / (384 * n**3)
-    )
+    return math.sqrt(freedom / beta_quantile(freedom / 2, 0.5, 0.2) - freedom)
 
 
 def _heights(trial):
@@ -251,7 +213,7 @@ def _heights(trial):
 
 
 def _signs(trials):
-    """Mixes that ran out of feed, whose leaves then yellowed, and that were yellow though fed."""
+    """Mixes that ran out of feed, whose leaves yellowed, and that were yellow though fed."""
     hungry, yellow, yellow_fed = set(), set(), set()
     for trial in trials:
         seen = charge_seen(trial)
@@ -262,6 +224,7 @@ def _signs(trials):
         looked = [look for look in trial.looks if look.leaves is not None]
         fed = min(trial.fed_in_weeks, default=math.inf)
         if looked and looked[-1].leaves == "yellowing" and looked[-1].week > fed:
+            yellow.add(trial.medium)
             yellow_fed.add(trial.medium)
     return hungry, yellow, yellow_fed
 
@@ -275,48 +238,20 @@ def _week_of(seen, size):
 
 
 def _spread(reached, pots, size):
-    """Standard deviation of the logarithm of a pot's time; its degrees of freedom, 0 if assumed."""
+    """Standard deviation of the logarithm of a pot's time; how many of them reach to 80 %."""
     freedom = sum(len(logs) - 1 for logs in reached.values())
     measuring = _measuring(pots, size)
     if not freedom:
-        return math.hypot(BETWEEN_POTS, measuring), 0
+        return math.hypot(BETWEEN_POTS, measuring), Z
     squares = math.fsum((log - _mean(logs)) ** 2 for logs in reached.values() for log in logs)
-    return max(math.sqrt(squares / freedom), measuring), freedom
+    return max(math.sqrt(squares / freedom), measuring), t_point(freedom)
 
 
 def _measuring(pots, size):
     """Measuring error of a time to size, as a share: the scatter of a height over its growth."""
     scatter = max(SCATTER_MM, SCATTER * size)
-    rates = [
-        scatter / (seen[-1][1] / seen[-1][0]) / seen[-1][0]
-        for own in pots.values()
-        for seen in own
-        if seen[-1][1] > 0
-    ]
-    return _mean(rates) if rates else 0.0
-
-
-def _pace(mix, pots, reached, anchors, base, spread):
-    """Pace and its range; a lower bound without an upper end if it never got to size."""
-    sd, freedom = spread
-    if mix not in reached:
-        least = max(seen[-1][0] for seen in pots[mix]) / math.exp(base)
-        return least, least, None
-    own = sd**2 / len(pots[mix])
-    of_base = math.fsum(sd**2 / len(reached[name]) for name in anchors) / len(anchors) ** 2
-    shared = 2 * own / len(anchors) if mix in anchors else 0.0  # it is part of what defines 1
-    error = math.sqrt(max(own + of_base - shared, 0.0))
-    point = t_point(freedom) if freedom else Z
-    log = _mean(reached[mix]) - base
-    return math.exp(log), math.exp(log - point * error), math.exp(log + point * error)
-
-
-def _is_stunted(own, pots):
-    """Whether its plants are far below the tallest mix's in the same week."""
-    week = max(seen[-1][0] for seen in own)
-    here = _mean(seen[-1][1] for seen in own)
-    best = max(_mean(_height_at(seen, week) for seen in other) for other in pots.values())
-    return here < STUNTED * best
+    last = (seen[-1][1] for own in pots.values() for seen in own)
+    return _mean(scatter / mm for mm in last if mm > 0)
 
 
 def _height_at(seen, week):

@@ -10,20 +10,9 @@ from pennyflat.trials.growth import Growth
 
 def days_of(growth: Growth, sowing: Sowing, medium: Medium) -> Days | None:
     """
-    How many days later than planned a crop comes to size in a mix.
+    How many days later than planned a crop comes to size in a mix, with the 80 % range.
 
-    Parameters
-    ----------
-    growth : Growth
-    sowing : Sowing
-    medium : Medium
-        The mix as the plan has it, with its pace.
-
-    Returns
-    -------
-    dict or None
-        `later`, and `low` and `high` of the 80 % range; negative is earlier, `high` is None if it
-        did not come to size. None if its pace is not known. [days]
+    `high` is None if it did not come to size; the result is None if its pace is not known.
 
     Examples
     --------
@@ -34,27 +23,17 @@ def days_of(growth: Growth, sowing: Sowing, medium: Medium) -> Days | None:
     """
     if growth.pace is None or growth.low is None:
         return None
-    paces = {"later": growth.pace, "low": growth.low, "high": growth.high}
-    found = {
-        name: None if pace is None else 7 * sowing.weeks * (pace - medium.pace)
-        for name, pace in paces.items()
-    }
-    return Days(**found)  # type: ignore[typeddict-item]
+
+    def days(pace):
+        return 7 * sowing.weeks * (pace - medium.pace)
+
+    high = None if growth.high is None else days(growth.high)
+    return Days(later=days(growth.pace), low=days(growth.low), high=high)
 
 
 def days_said(days: Days, mix: str, crop: str) -> Said:
     """
     When a crop comes to size in a mix compared with the plan, as a sentence.
-
-    Parameters
-    ----------
-    days : dict
-        As from `days_of`.
-    mix, crop : str
-
-    Returns
-    -------
-    Said
 
     Examples
     --------
@@ -91,17 +70,7 @@ def _shift(days):
 
 def known_of(learnt: Lesson | None, growth: Growth | None) -> Known | None:
     """
-    What one tap takes over into a mix: emergence, weeks of feeding, pace, and being unfit.
-
-    Parameters
-    ----------
-    learnt : Lesson or None
-    growth : Growth or None
-
-    Returns
-    -------
-    dict or None
-        None if there is nothing to take over.
+    What one tap takes over into a mix: emergence, weeks of feeding, pace, and being unfit, if any.
 
     Examples
     --------
@@ -138,20 +107,7 @@ def taken_over(row: Document, crop: str, known: Known) -> Document:
     """
     A mix of a document with what a trial of one crop showed about it.
 
-    Lower bounds on weeks and pace replace only smaller values.
-
-    Parameters
-    ----------
-    row : dict
-        A row of the document's `media`.
-    crop : str
-    known : dict
-        As from `known_of`.
-
-    Returns
-    -------
-    dict
-        A new row.
+    Lower bounds on weeks and pace replace only smaller values. The row of `media` is a new one.
 
     Examples
     --------

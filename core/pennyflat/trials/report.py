@@ -6,17 +6,13 @@ so that the luckiest of many is not oversold.
 """
 
 import math
+from collections import defaultdict
 from collections.abc import Iterable
+from dataclasses import asdict
 from itertools import combinations
 
 from pennyflat.chances.contest import chances_best, chances_to_beat, posterior, what_it_shows
-from pennyflat.chances.germination import (
-    HALF,
-    curve_band,
-    half_between,
-    half_emergence,
-    mean_emergence,
-)
+from pennyflat.chances.germination import HALF, curve_band, half_emergence, mean_emergence
 from pennyflat.chances.proportion import (
     RANGE_FACTOR,
     compare_replicates,
@@ -39,7 +35,7 @@ from pennyflat.trials.costs import costs_at_stake, growth_in
 from pennyflat.trials.findings import TrialReport
 from pennyflat.trials.growth import quality_of
 from pennyflat.trials.lessons import days_of, days_said, known_of
-from pennyflat.trials.worth import TEST_SEEDS, worth_of_measuring
+from pennyflat.trials.worth import TEST_SEEDS, most_valuable, worth_of_measuring
 
 FORMAT = "seedling-costs-trials/1"
 BAND = 0.8
@@ -50,21 +46,10 @@ def trial_report(scenario: Scenario) -> TrialReport:
     """
     What a scenario's trials show.
 
-    Parameters
-    ----------
-    scenario : Scenario
-
-    Returns
-    -------
-    dict
-        `pots`, one for each trial; `crops`, one for each crop tried, with its `answer`, `mixes`,
-        what it `says` about emergence, `pairs`, `replicates` and `money`. core/FORMATS.md has every
-        key. JSON values only: a cost without an upper end is None.
-
-    Raises
-    ------
-    TypeError
-        If given anything but a `Scenario`.
+    `pots`, one for each trial; `crops`, one for each crop tried, with its `answer`, `mixes`, what
+    it `says` about emergence, `pairs`, `replicates` and `money`. core/FORMATS.md has every key.
+    JSON values only: a cost without an upper end is None. TypeError if given anything but a
+    `Scenario`.
 
     Examples
     --------
@@ -90,16 +75,7 @@ def pooled_curve(trials: Iterable[Trial]) -> tuple[tuple[float, int], ...]:
     """
     Day and total emerged in several pots together, on every day any of them was observed.
 
-    Each pot counts as last observed.
-
-    Parameters
-    ----------
-    trials : iterable of Trial
-
-    Returns
-    -------
-    tuple of (float, int)
-        As `germination` takes it. [days, count]
+    Each pot counts as last observed. [days, count]
 
     Examples
     --------
@@ -118,37 +94,36 @@ def pooled_curve(trials: Iterable[Trial]) -> tuple[tuple[float, int], ...]:
 
 
 def _pot(trial):
-    counted = bool(trial.counts)
-    emerged = trial.counts[-1].emerged if counted else None
-    seen = charge_seen(trial)
+    emerged = trial.counts[-1].emerged if trial.counts else None
     return {
         "medium": trial.medium,
         "crop": trial.crop,
         "label": trial.label,
         "sown": trial.sown,
         "emerged": emerged,
-        "normal": emerged - trial.abnormal if counted else None,
+        "normal": None if emerged is None else emerged - trial.abnormal,
         **_speed(curve(trial)),
         "water_ml_per_minute": water_uptake(trial.water),
-        "charge": _charge(seen),
+        "charge": _charge(charge_seen(trial)),
     }
 
 
 def _speed(seen):
     """Days to half emergence and the mean, of a curve."""
-    mean = mean_emergence(seen) if seen else None
+    mean = mean_emergence(seen)
     if mean is None:
-        return {"half_days": None, "half_between": None, "mean_days": None, "mean_error": None}
+        return dict.fromkeys(("half_days", "half_between", "mean_days", "mean_error"))
+    after, _, by = half_emergence(seen)
     return {
-        "half_days": {name: half_emergence(seen, formula=name) for name in HALF},
-        "half_between": list(half_between(seen)),
-        "mean_days": mean.days,
-        "mean_error": mean.standard_error,
+        "half_days": {name: half_emergence(seen, formula=name)[1] for name in HALF},
+        "half_between": [after, by],
+        "mean_days": mean[0],
+        "mean_error": mean[1],
     }
 
 
 def _charge(seen):
-    return None if seen is None else {"after": seen.after, "by": seen.by, "sign": seen.sign}
+    return seen and asdict(seen)
 
 
 def _crop(scenario, crop):
@@ -178,9 +153,7 @@ def _crop(scenario, crop):
         ],
         "says": what_it_shows(counted) if counted else None,
         "pairs": _pairs(counted, known),
-        "replicates": [
-            found for name in media for found in _replicates(name, pots) if counted.get(name)
-        ],
+        "replicates": [found for name in media for found in _replicates(name, pots)],
         "money": money,
     }
 
@@ -200,7 +173,6 @@ def _mix(pots, count, best, growth, days):
     seen, sown = pooled_curve(counted), sum(pot.sown for pot in counted)
     rates = [rate for rate in (water_uptake(pot.water) for pot in pots) if rate is not None]
     learnt = lesson(pots, crop, name)
-    charges = [_charge(charge) for charge in map(charge_seen, pots) if charge is not None]
     return {
         "medium": name,
         "pots": len(pots),
@@ -213,7 +185,7 @@ def _mix(pots, count, best, growth, days):
         "curve": [list(row) for row in curve_band(seen, sown, level=BAND)] if counted else [],
         **_speed(seen),
         "water_ml_per_minute": [min(rates), max(rates)] if rates else None,
-        "charge": _charge(learnt.charge) if learnt else next(iter(charges), None),
+        "charge": _charge(learnt and learnt.charge),
         "growth": growth and _growth(growth, crop, days),
         "lesson": known_of(learnt, growth),
     }
@@ -221,11 +193,11 @@ def _mix(pots, count, best, growth, days):
 
 def _minutes_to_wet(pots):
     """Mean minutes to half wet, by mix, of the pots of one crop."""
-    found = {}
+    found = defaultdict(list)
     for pot in pots:
         minutes = minutes_to_wet(pot.water)
         if minutes is not None:
-            found.setdefault(pot.medium, []).append(minutes)
+            found[pot.medium].append(minutes)
     return {mix: math.fsum(own) / len(own) for mix, own in found.items()}
 
 
@@ -246,17 +218,16 @@ def _growth(found, crop, days):
 
 
 def _pairs(counted, known):
-    pairs = list(combinations(counted, 2))
+    pairs = list(combinations(enumerate(counted.items()), 2))
     beats = chances_to_beat(tuple(known.values()))
-    place = {mix: at for at, mix in enumerate(known)}
     found = []
-    for one, other in pairs:
-        fisher = fisher_exact(*counted[one], *counted[other])
+    for (row, (one, count)), (column, (other, other_count)) in pairs:
+        fisher = fisher_exact(*count, *other_count)
         found.append(
             {
                 "medium": one,
                 "other": other,
-                "beats_chance": beats[place[one]][place[other]],
+                "beats_chance": beats[row][column],
                 "fisher": fisher,
                 "fisher_all_pairs": min(1.0, len(pairs) * fisher),  # Bonferroni
             }
@@ -272,52 +243,22 @@ def _replicates(name, pots):
         if len(counts) not in RANGE_FACTOR:
             continue
         found = compare_replicates(counts, sown)
-        yield {
-            "medium": name,
-            "sown": sown,
-            "normal": counts,
-            "spread": found.spread,
-            "tolerance": found.tolerance,
-            "source": found.source,
-            "chance": found.chance,
-            "in_doubt": found.in_doubt,
-        }
+        own_row = {"medium": name, "sown": sown, "normal": counts}
+        yield own_row | asdict(found) | {"in_doubt": found.in_doubt}
 
 
 def _money(scenario, sowing):
     mixes = costs_at_stake(scenario, sowing)
-    worths = worth_of_measuring(scenario, sowing)
-    first, seeds = worths.first, worths.first_of("emergence")
-    tested = {mix.medium for mix in mixes}
+    tests, everything = worth_of_measuring(scenario, sowing)
+    seeds = {test["medium"]: test for test in tests if test["measure"] == "emergence"}
+    first = most_valuable(seeds.values())
     return {
         "wanted": sowing.wanted,
-        "mixes": [
-            {
-                "medium": mix.medium,
-                "low": _finite(mix.low),
-                "middle": _finite(mix.middle),
-                "high": _finite(mix.high),
-                "cheapest_chance": mix.cheapest_chance,
-                "not_ready": mix.not_ready,
-                "pots": mix.pots,
-                "correlation": mix.correlation,
-                "unmeasured": list(mix.unmeasured),
-                "test_worth": worths.of(mix.medium, "emergence"),
-            }
-            for mix in mixes
-        ],
+        "mixes": [mix | {"test_worth": seeds[mix["medium"]]["worth"]} for mix in mixes],
         "test_seeds": TEST_SEEDS,
-        "test_first": seeds and seeds.medium,
-        "tests": [_test(found) for found in worths.each],
-        "first": first and _test(first),
-        "everything_worth": worths.everything,
-        "untested": [mix.name for mix in scenario.media if mix.name not in tested],
+        "test_first": first and first["medium"],
+        "tests": tests,
+        "first": most_valuable(tests),
+        "everything_worth": everything,
+        "untested": [mix.name for mix in scenario.media if mix.name not in seeds],
     }
-
-
-def _test(found):
-    return {"medium": found.medium, "measure": found.measure, "worth": found.worth}
-
-
-def _finite(cost):
-    return None if cost == math.inf else cost

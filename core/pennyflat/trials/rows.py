@@ -21,15 +21,6 @@ def long_rows(trials: Iterable[Trial]) -> list[tuple[Any, ...]]:
     """
     Trials as rows for a CSV file: a heading, then one row for each observation.
 
-    Parameters
-    ----------
-    trials : iterable of Trial
-
-    Returns
-    -------
-    list of tuple
-        Pot, crop, mix, what was observed with its unit, day or week or minute, value.
-
     Examples
     --------
     >>> from pennyflat.scenario.trial import Count, Trial
@@ -65,21 +56,10 @@ def add_observed(
     pot: Document, observed: str, when: str, value: str, number: Callable[[str, str], float]
 ) -> None:
     """
-    Add one row of a long table to its pot.
+    Add one row of a long table to its pot, so far a trial as in a scenario document.
 
-    Parameters
-    ----------
-    pot : dict
-        The pot so far, as a trial in a scenario document.
-    observed, when, value : str
-        Cells of the row, as in `long_rows`.
-    number : callable
-        Takes a cell and the name of its column and returns a number, or raises ValueError.
-
-    Raises
-    ------
-    ValueError
-        If the row does not fit, with the reason.
+    `number` takes a cell and the name of its column and returns a number. ValueError with the
+    reason if the row does not fit.
 
     Examples
     --------
@@ -119,14 +99,6 @@ def unquoted(cell: str) -> str:
     """
     A text without the mark that `csv_text` puts before what a spreadsheet would read as a formula.
 
-    Parameters
-    ----------
-    cell : str
-
-    Returns
-    -------
-    str
-
     Examples
     --------
     >>> unquoted("'=1+1"), unquoted("'tis")
@@ -138,10 +110,7 @@ def unquoted(cell: str) -> str:
 
 def _look(pot, week):
     """The observation of a week, created if missing."""
-    looks = pot.setdefault("looks", [])
-    found = next((look for look in looks if look["week"] == week), None)
-    if found is None:
-        found = {"week": week}
-        looks.append(found)
-        looks.sort(key=lambda look: look["week"])
+    looks = {look["week"]: look for look in pot.get("looks", ())}
+    found = looks.setdefault(week, {"week": week})
+    pot["looks"] = [looks[at] for at in sorted(looks)]
     return found

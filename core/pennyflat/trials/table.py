@@ -10,6 +10,7 @@ import csv
 import io
 import re
 from dataclasses import dataclass, replace
+from operator import itemgetter
 
 from pennyflat.scenario.checking import BAD, read_record
 from pennyflat.scenario.trial import Trial, inconsistencies_of
@@ -55,18 +56,9 @@ class Pasted:
 
 def read_table(text: str, *, crop: str | None = None) -> Pasted:
     """
-    The trials in a pasted table.
+    The trials in a pasted table, with cells set apart by tabs, semicolons or commas.
 
-    Parameters
-    ----------
-    text : str
-        Rows; cells set apart by tabs, semicolons or commas.
-    crop : str, optional
-        The crop of rows that name none.
-
-    Returns
-    -------
-    Pasted
+    The crop is that of rows that name none.
 
     Examples
     --------
@@ -84,8 +76,7 @@ def read_table(text: str, *, crop: str | None = None) -> Pasted:
         return Pasted((), (phrase("There is nothing in it."),))
     heads = [_plain(cell) for cell in rows[0][1]]
     if set(LONG_HEADS) <= set(heads):
-        pots, problems = _gathered(rows[1:], heads, crop, _add_seen)
-        return _pasted(pots, problems)
+        return _pasted(rows[1:], heads, crop, _add_seen)
     columns = _columns(rows[0][1])
     if "medium" not in columns or "sown" not in columns:
         problem = phrase(
@@ -93,12 +84,12 @@ def read_table(text: str, *, crop: str | None = None) -> Pasted:
             " … or day and emerged above them."
         )
         return Pasted((), (problem,))
-    return _pasted(*_gathered(rows[1:], columns, crop, _add))
+    return _pasted(rows[1:], columns, crop, _add)
 
 
-def _gathered(rows, columns, crop, add):
-    """Pots by name, each with the number of its first row; and the problems of other rows."""
-    pots, problems = {}, []
+def _pasted(rows, columns, crop, add):
+    """The valid pots in these rows, in the order of the first row of each, and the problems."""
+    pots, trials, problems = {}, [], []
     for number, cells in rows:
         try:
             add(pots, number, dict(zip(columns, cells, strict=False)), crop)
@@ -106,13 +97,7 @@ def _gathered(rows, columns, crop, add):
             problems.append(
                 say("Row {row} is left out: {reason}.", row=number, reason=error.args[0])
             )
-    return pots, problems
-
-
-def _pasted(pots, problems):
-    """The valid pots; the problems include the others."""
-    trials = []
-    for number, pot in sorted(pots.values(), key=lambda found: found[0]):
+    for number, pot in sorted(pots.values(), key=itemgetter(0)):
         wrong = _wrong_with(pot)
         if wrong:
             problems.append(
@@ -141,24 +126,24 @@ def _plain(head):
 
 
 def _columns(heads):
-    """What each column holds: a key of `HEADS`, a day, or None with its place."""
+    """What each column holds: a key of `HEADS`, a day, or None."""
     found = []
-    for place, head in enumerate(heads):
+    for head in heads:
         day = re.fullmatch(r"(?:day|d)?\s*(\d+(?:[.,]\d+)?)", head.strip().lower())
         key = next((key for key, words in HEADS.items() if _plain(head) in words), None)
         if day:
             found.append(_number(day[1], "day"))
         else:
-            found.append(key if key and key not in found else ("unknown", place))
+            found.append(key if key and key not in found else None)
     return found
 
 
 def _add(pots, number, row, crop):
     """Add a row to its pot; ValueError tells what is wrong with it."""
     given = {
-        key: _number(cell, key) if key in NUMBERS or not isinstance(key, str | tuple) else cell
+        key: _number(cell, key) if key in NUMBERS or not isinstance(key, str) else cell
         for key, cell in ((key, cell.strip()) for key, cell in row.items())
-        if cell and not isinstance(key, tuple)
+        if cell and key is not None
     }
     kind = given.get("crop") or crop
     if not given.get("medium"):
@@ -179,28 +164,23 @@ def _add(pots, number, row, crop):
     pot = pots.setdefault(name, (number, pot))[1]
     pot |= {key: given[key] for key in ("abnormal", "label", "notes") if key in given}
     pot["counts"] += [{"day": day, "emerged": up} for day, up in counts]
-    pot["counts"].sort(key=lambda count: count["day"])
+    pot["counts"].sort(key=itemgetter("day"))
 
 
 def _add_seen(pots, number, row, crop):
     """Add a row of a long table to its pot; another sowing starts a new pot of the same name."""
     medium, kind, name = (unquoted(row.get(key, "").strip()) for key in ("medium", "crop", "pot"))
     kind = kind or crop
-    if not (medium and kind):
-        missing = phrase("the crop is missing") if medium else phrase("the mix is missing")
-        raise ValueError(missing)
+    if not medium:
+        raise ValueError(phrase("the mix is missing"))
+    if not kind:
+        raise ValueError(phrase("the crop is missing"))
     observed = row.get("observed", "")
     name = (medium, kind, name)
     if observed.strip() == SOWN and name in pots and "sown" in pots[name][1]:
         pots[*name, number] = pots.pop(name)
-    pot = {"medium": medium, "crop": kind}
-    add_observed(
-        pots.setdefault(name, (number, pot))[1],
-        observed,
-        row.get("when", ""),
-        row.get("value", ""),
-        _number,
-    )
+    _, pot = pots.setdefault(name, (number, {"medium": medium, "crop": kind}))
+    add_observed(pot, observed, row.get("when", ""), row.get("value", ""), _number)
 
 
 def _number(cell, key):

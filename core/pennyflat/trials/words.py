@@ -16,15 +16,6 @@ def trial_lines(report: TrialReport) -> list[str]:
     """
     The report on trials as lines of text.
 
-    Parameters
-    ----------
-    report : dict
-        As from `trial_report`.
-
-    Returns
-    -------
-    list of str
-
     Examples
     --------
     >>> trial_lines({"crops": [], "currency": "EUR"})
@@ -40,7 +31,7 @@ def trial_lines(report: TrialReport) -> list[str]:
         else:
             lines.append(phrase("Nothing has been counted yet."))
         for mix in crop["mixes"]:
-            lines += speed_of(mix) + charge_of(mix) + growth_lines(mix)
+            lines += speed_of(mix) + charge_of(mix) + _growth_lines(mix["growth"])
         lines += [replicates_of(found) for found in crop["replicates"] if found["in_doubt"]]
         lines += pairs_of(crop)
         for money in crop["money"]:
@@ -61,15 +52,6 @@ def speed_of(mix: TriedMix) -> list[str]:
     """
     How fast a mix's seedlings came up and how fast it takes up water, as sentences.
 
-    Parameters
-    ----------
-    mix : dict
-        One of a crop's `mixes` in the report.
-
-    Returns
-    -------
-    list of str
-
     Examples
     --------
     >>> speed_of({"medium": "Fine mix", "half_days": None, "water_ml_per_minute": [9.5, 9.5]})
@@ -77,75 +59,43 @@ def speed_of(mix: TriedMix) -> list[str]:
     """
     found: list[str] = []
     if mix["half_days"] and mix["half_between"]:
-        half = mix["half_days"]
         after, by = mix["half_between"]
         found.append(
             say(
                 "{mix}: half of those that came up were up after {half:.1f} days, seen between day"
                 " {after:g} and day {by:g}; {mean:.1f} days on average.",
                 mix=mix["medium"],
-                half=half["Coolbear"],
+                half=mix["half_days"]["Coolbear"],
                 after=after,
                 by=by,
                 mean=mix["mean_days"],
             )
         )
     if mix["water_ml_per_minute"]:
-        found.append(_uptake(mix["medium"], *mix["water_ml_per_minute"]))
+        low, high = (Amount(ml, "liquid") for ml in mix["water_ml_per_minute"])
+        found.append(_uptake(mix["medium"], low, high))
     return found
 
 
 def _uptake(mix, low, high):
     if f"{low:.1f}" == f"{high:.1f}":
-        return say(
-            "{mix} takes up water at {rate:.1f} a minute at first.", mix=mix, rate=_water(low)
-        )
+        return say("{mix} takes up water at {rate:.1f} a minute at first.", mix=mix, rate=low)
     return say(
         "{mix} takes up water at {low:.1f} to {high:.1f} a minute at first.",
         mix=mix,
-        low=_water(low),
-        high=_water(high),
+        low=low,
+        high=high,
     )
 
 
-def _water(ml):
-    return Amount(ml, "liquid")
-
-
-def growth_lines(mix: TriedMix) -> list[str]:
-    """
-    When a mix brings its crop to size, and what is wrong with its seedlings, as sentences.
-
-    Parameters
-    ----------
-    mix : dict
-        One of a crop's `mixes` in the report.
-
-    Returns
-    -------
-    list of str
-
-    Examples
-    --------
-    >>> growth_lines({"growth": {"quality": "Mix: leek was yellow.", "says": None}})
-    ['Mix: leek was yellow.']
-    """
-    growth = mix["growth"]
-    return [] if growth is None else [line for line in (growth["says"], growth["quality"]) if line]
+def _growth_lines(growth):
+    """When a mix brings its crop to size, and what is wrong with its seedlings."""
+    return [line for line in (growth["says"], growth["quality"]) if line] if growth else []
 
 
 def charge_of(mix: Pot | TriedMix) -> list[str]:
     """
     When a mix ran out, as sentences.
-
-    Parameters
-    ----------
-    mix : dict
-        One of a crop's `mixes` in the report.
-
-    Returns
-    -------
-    list of str
 
     Examples
     --------
@@ -155,20 +105,17 @@ def charge_of(mix: Pot | TriedMix) -> list[str]:
     charge = mix["charge"]
     if charge is None:
         return []
-    if charge["by"] is None:
+    name, after, by = mix["medium"], charge["after"], charge["by"]
+    if by is None:
         return [
-            say(
-                "{mix} still fed its plants in week {week:g}, the last look.",
-                mix=mix["medium"],
-                week=charge["after"],
-            )
+            say("{mix} still fed its plants in week {week:g}, the last look.", mix=name, week=after)
         ]
     return [
         say(
             "{mix} ran out between week {after:g} and week {by:g}: {sign}.",
-            mix=mix["medium"],
-            after=charge["after"],
-            by=charge["by"],
+            mix=name,
+            after=after,
+            by=by,
             sign=_SIGNS[charge["sign"]],
         )
     ]
@@ -183,15 +130,6 @@ _SIGNS = {
 def replicates_of(found: ReplicatesRow) -> str:
     """
     What pots of the same mix say about each other, as a sentence.
-
-    Parameters
-    ----------
-    found : dict
-        One of a crop's `replicates` in the report.
-
-    Returns
-    -------
-    str
 
     Examples
     --------
@@ -220,15 +158,6 @@ def replicates_of(found: ReplicatesRow) -> str:
 def pairs_of(crop: TriedCrop) -> list[str]:
     """
     Pair by pair, the chance that one mix brings up more, and how often luck alone would do that.
-
-    Parameters
-    ----------
-    crop : dict
-        One of the `crops` in the report.
-
-    Returns
-    -------
-    list of str
 
     Examples
     --------
@@ -299,18 +228,7 @@ def _cost(mix, currency):
 
 def worth_lines(money: Stakes, currency: str) -> list[Said]:
     """
-    Which measurement to make before choosing a mix, and its worth, as sentences.
-
-    Parameters
-    ----------
-    money : dict
-        One of a crop's `money` in the report, with two mixes or more.
-    currency : str
-        ISO 4217 code.
-
-    Returns
-    -------
-    list of Said
+    Which measurement to make before choosing one of several mixes, and its worth, as sentences.
 
     Examples
     --------

@@ -14,7 +14,7 @@ edges are located between `CHARGES` slices of chance.
 """
 
 import math
-from dataclasses import dataclass
+from collections.abc import Iterable
 from itertools import pairwise
 
 from pennyflat.chances.contest import weighted_shares
@@ -22,6 +22,7 @@ from pennyflat.chances.information import sample_results, worth_of_all, worth_of
 from pennyflat.scenario.records import Scenario, Sowing
 from pennyflat.scenario.trial import normal_seedlings
 from pennyflat.trials.costs import charge_range, cost_each, fill_range, mixes_tried, without_number
+from pennyflat.trials.findings import MeasurementRow
 
 MEASURES = ("emergence", "charge", "fill")
 
@@ -45,58 +46,16 @@ FILLS = 16
 """Slices of the loss in filling, to value knowing it. [count]"""
 
 
-@dataclass(frozen=True, slots=True)
-class Measurement:
-    """One thing that could be measured of one mix before choosing."""
-
-    medium: str
-    measure: str
-    """One of `MEASURES`."""
-    worth: float | None
-    """Expected saving; None if unknown. [currency for all wanted]"""
-
-
-@dataclass(frozen=True, slots=True)
-class Worths:
-    """The worth of measurements for one sowing."""
-
-    each: tuple[Measurement, ...]
-    """In the order of the shelf, and of `MEASURES`."""
-    everything: float | None
-    """Worth of knowing all three of all mixes for certain. [currency for all wanted]"""
-
-    @property
-    def first(self) -> "Measurement | None":
-        """The most valuable measurement; None if none is worth more than `NOTHING`."""
-        return _most(self.each)
-
-    def first_of(self, measure: str) -> "Measurement | None":
-        """The mix for which one measurement is worth most, as a `Measurement`; None as above."""
-        return _most(found for found in self.each if found.measure == measure)
-
-    def of(self, medium: str, measure: str) -> float | None:
-        """Worth of one measurement; None if unknown. [currency for all wanted]"""
-        named = (found for found in self.each if (found.medium, found.measure) == (medium, measure))
-        return next(named).worth
-
-
-def worth_of_measuring(scenario: Scenario, sowing: Sowing) -> Worths:
+def worth_of_measuring(
+    scenario: Scenario, sowing: Sowing
+) -> tuple[list[MeasurementRow], float | None]:
     """
-    Worth of each measurement for each mix tried with a sowing's crop.
+    Worth of each measurement for each mix tried with a sowing's crop, and of knowing everything.
 
-    Parameters
-    ----------
-    scenario : Scenario
-        With its trials.
-    sowing : Sowing
-        One of the scenario's.
-
-    Returns
-    -------
-    Worths
-        A worth is None if it is unknown: fewer than two mixes have a seedling that came up; nothing
-        came up in this one; no mix is certain to be ready, so that no expected cost is finite; or,
-        for the charge, it was measured or seen to outlast what was entered.
+    In the order of the shelf and of `MEASURES`, for all wanted. [currency] A worth is None if it is
+    unknown: fewer than two mixes have a seedling that came up; nothing came up in this one; no mix
+    is certain to be ready, so that no expected cost is finite; or, for the charge, it was measured
+    or seen to outlast what was entered.
 
     Examples
     --------
@@ -108,23 +67,15 @@ def worth_of_measuring(scenario: Scenario, sowing: Sowing) -> Worths:
     ...           pot | {"medium": "Home blend"}]
     >>> media = [mix | {"measured": ["fill_loss", "feeds_for_weeks"]} for mix in DEMO["media"]]
     >>> unfed = read(DEMO | {"trials": trials, "feed": None, "media": media})
-    >>> found = worth_of_measuring(unfed, unfed.sowings[1])
-    >>> for one in found.each:
-    ...     print(one.medium, one.measure, one.worth and round(one.worth, 2))
-    Bulk potting mix emergence 0.0
-    Bulk potting mix charge 0.56
-    Bulk potting mix fill 0.0
-    Home blend emergence 0.0
-    Home blend charge None
-    Home blend fill 0.0
-    >>> found.first.measure, found.everything
-    ('charge', 0.82)
+    >>> found, everything = worth_of_measuring(unfed, unfed.sowings[1])
+    >>> most_valuable(found), everything
+    ({'medium': 'Bulk potting mix', 'measure': 'charge', 'worth': 0.56}, 0.82)
     """
     tried = mixes_tried(scenario, sowing)
     expected, one = without_number(scenario, sowing)
     came_up = normal_seedlings(scenario.trials)
     outlooks = {
-        mix.name: _Outlook.of(expected, one, mix, pots.known, sowing.wanted)
+        mix.name: _Outlook(expected, one, mix, pots.known, sowing.wanted)
         for mix, pots in tried
         if came_up[sowing.crop, mix.name][0]
     }
@@ -137,37 +88,28 @@ def worth_of_measuring(scenario: Scenario, sowing: Sowing) -> Worths:
         rival = next(cost for cost, other in least if other != name)
         return _worth(outlooks[name], rival, measure)
 
-    each = tuple(
-        Measurement(mix.name, measure, worth(mix.name, measure))
+    each = [
+        MeasurementRow(medium=mix.name, measure=measure, worth=worth(mix.name, measure))
         for mix, _ in tried
         for measure in MEASURES
-    )
-    everything = worth_of_all([o.costs() for o in outlooks.values()]) if can_tell else None
-    return Worths(each, everything)
+    ]
+    return each, worth_of_all([o.costs() for o in outlooks.values()]) if can_tell else None
 
 
-@dataclass(frozen=True, slots=True)
+def most_valuable(measurements: Iterable[MeasurementRow]) -> MeasurementRow | None:
+    """The measurement worth most; None if none is worth more than `NOTHING`."""
+    best = max(measurements, key=lambda found: found["worth"] or 0.0, default=None)
+    return best if best and (best["worth"] or 0.0) > NOTHING else None
+
+
 class _Outlook:
     """Possible costs of all wanted in one mix. Infinite if it is not ready."""
 
-    shares: tuple[tuple[float, float], ...]
-    """Emergence and weight."""
-    charges: tuple[float, ...]
-    """Chance of each charge that makes a difference to the cost."""
-    is_charge_seen: bool
-    lines: tuple[tuple[tuple[float, float], ...], ...]
-    """For each charge and emergence: cost at a mean filling, and its slope in 1 / (1 - loss)."""
-    fillings: tuple[float, ...]
-    """1 / (1 - loss) minus its mean, equally likely."""
-
-    @classmethod
-    def of(cls, scenario, sowing, medium, known, wanted):
+    def __init__(self, scenario, sowing, medium, known, wanted):
         def cost(emergence, charge, fill_loss):
-            each = cost_each(scenario, sowing, medium, emergence, charge, fill_loss)
-            return wanted * each
+            return wanted * cost_each(scenario, sowing, medium, emergence, charge, fill_loss)
 
         loss, weeks = fill_range(medium), charge_range(scenario, sowing, medium)
-        shares = weighted_shares(known, seeds=FINE)
         charges = _charges(lambda charge: cost(known.mean, charge, medium.fill_loss), weeks)
         fillings = [1 / (1 - loss((place + 0.5) / FILLS)) for place in range(FILLS)]
         mean = math.fsum(fillings) / FILLS
@@ -180,13 +122,15 @@ class _Outlook:
             rise = (high - low) / (fillings[-1] - fillings[0])
             return low + rise * (mean - fillings[0]), rise
 
-        return cls(
-            shares=tuple(shares),
-            charges=tuple(chance for chance, _ in charges),
-            is_charge_seen=weeks(0) < weeks(1),
-            lines=tuple(tuple(line(x, charge) for x, _ in shares) for _, charge in charges),
-            fillings=tuple(filling - mean for filling in fillings),
-        )
+        self.shares = weighted_shares(known, seeds=FINE)
+        """Emergence and weight."""
+        self.charges = [chance for chance, _ in charges]
+        """Chance of each charge that makes a difference to the cost."""
+        self.is_charge_seen = weeks(0) < weeks(1)
+        self.lines = [[line(x, charge) for x, _ in self.shares] for _, charge in charges]
+        """For each charge and emergence: cost at a mean filling, its slope in 1 / (1 - loss)."""
+        self.fillings = [filling - mean for filling in fillings]
+        """1 / (1 - loss) minus its mean, equally likely."""
 
     @property
     def expected(self):
@@ -227,11 +171,6 @@ class _Outlook:
         for chance, row in zip(self.charges, self.lines, strict=True):
             for (_, weight), line in zip(self.shares, row, strict=True):
                 yield chance * weight, line
-
-
-def _most(measurements):
-    worth = [found for found in measurements if (found.worth or 0) > NOTHING]
-    return max(worth, key=lambda found: found.worth, default=None)
 
 
 def _charges(cost_at, weeks):
