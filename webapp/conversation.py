@@ -29,6 +29,8 @@ OF_THE_PLAN = ("advice", "ask-", "bar", "bay-", "buying", "calendar", "errand-",
                "tray", "turns", "verdicts")  # fmt: skip
 """First parts of the names of fragments that depend on the plan."""
 
+GOING_ON = ("more", "solved")
+"""Messages that continue what was begun."""
 
 REPLAYED = ("type", "add", "add-blend", "copy", "remove", "undo", "reset", "empty")
 """Messages replayed if the page was closed before they were answered."""
@@ -47,17 +49,16 @@ class Conversation:
         """Fragments held back until there is a plan, while the page shows its stored ones."""
 
     def handle(self, told):
-        """Handle a message, given as a plain dict; returns the message, or None if invalid."""
+        """Handle a message, given as a plain dict; returns the message."""
         message = messages.read(told)
         before = self.work.document
         self.work.is_left_off = False  # interrupted by this message, not by the one before it
         if self.desk.handle(self.work, message):
-            if isinstance(message, messages.Hello):
+            if message.do == "hello":
                 self._catch_up_with(message)
         elif self.work.handle(message):
-            act, path = messages.name_of(message), getattr(message, "path", "")
-            self.desk.after(self.work, before, act, path)
-        if isinstance(message, messages.More | messages.Solved):
+            self.desk.after(self.work, before, message.do, getattr(message, "path", ""))
+        if message.do in GOING_ON:
             self.desk.order.go_on(message)
         return message
 
@@ -89,12 +90,12 @@ class Conversation:
             answer |= self._to_solve()
             if self.work.is_left_off:
                 return {"more": "now"} | answer
-            if isinstance(message, messages.Save):
+            if message.do == "save":
                 answer["file"] = self._file(message.text)
             news = self._page.changed(self.work, self.desk.tried)
-            shown = self._page.shown if isinstance(message, messages.Hello) else news
+            shown = self._page.shown if message.do == "hello" else news
             answer["fragments"] = self._but_for_the_plan(shown, message)
-            if isinstance(message, messages.Speak) or languages.spoken() != self._frame_in:
+            if message.do == "speak" or languages.spoken() != self._frame_in:
                 self._frame_in = languages.spoken()
                 frame = {"frame": render_frame(), "texts": of_scripts()}
                 answer["language"] = {"code": languages.spoken()} | frame
@@ -115,14 +116,14 @@ class Conversation:
 
         The page says so (`pictured`), and only for exactly the same entries. Any new entry ends it.
         """
-        is_hello = isinstance(message, messages.Hello)
+        is_hello = message.do == "hello"
         if is_hello:
             self._held = {} if message.pictured and self.work.more else None
         if self._held is None:
             return fragments
         own = {name: html for name, html in fragments.items() if name.startswith(OF_THE_PLAN)}
         self._held |= own
-        goes_on = is_hello or isinstance(message, messages.More | messages.Solved)
+        goes_on = is_hello or message.do in GOING_ON
         if goes_on and (self.work.more or self._solving):
             return {name: html for name, html in fragments.items() if name not in own}
         held, self._held = self._held, None

@@ -15,7 +15,6 @@ from share import sharing
 from share.keeping import Keeping
 from share.pooling import Pooling
 from share.prices import Prices
-from work import messages
 from work.messages import Refused
 
 
@@ -56,10 +55,10 @@ class Desk:
 
     def handle(self, work, message):
         """Handle a parsed message; returns whether it was for the desk."""
-        handler = HANDLERS.get(type(message))
+        handler = HANDLERS.get(message.do)
         if handler is None:
             return False
-        if not isinstance(message, BESIDE):
+        if message.do not in BESIDE:
             self.sheet = ""
         before = self.notice, self.offer
         self.tried = None
@@ -70,7 +69,7 @@ class Desk:
         except (KeyError, IndexError, TypeError, ValueError):
             return True
         said = self.notice, self.offer
-        is_asked = not isinstance(message, UNASKED) and not getattr(message, "again", False)
+        is_asked = message.do not in UNASKED and not getattr(message, "again", False)
         if any(said) and said != before and is_asked:
             self._told["look"] = True
         return True
@@ -377,24 +376,24 @@ class Desk:
 
 
 HANDLERS = {
-    messages.Hello: Desk._hello, messages.Speak: Desk._speak, messages.Units: Desk._units,
-    messages.Plan: Desk._plan, messages.PlanCopy: Desk._plan_copy,
-    messages.PlanForget: Desk._plan_forget, messages.ForgetAll: Desk._forget_all,
-    messages.Back: Desk._back, messages.Elsewhere: Desk._elsewhere, messages.Theirs: Desk._theirs,
-    messages.Both: Desk._both, messages.Storage: Desk._storage, messages.Dismiss: Desk._dismiss,
-    messages.Link: Desk._link, messages.File: Desk._file, messages.Take: Desk._take,
-    messages.Own: Desk._own, messages.Share: Desk._share, messages.Print: Desk._print,
-    messages.LookAround: Desk._look_around, messages.OrderOwn: Desk._order_own,
-    messages.OrderLink: Desk._order_link, messages.OrderFile: Desk._order_file,
-    messages.OrderSplit: Desk._order_split, messages.OrderRemove: Desk._order_remove,
-    messages.Prices: Desk._prices, messages.PricesTick: Desk._prices_tick,
-    messages.PricesMean: Desk._prices_mean, messages.PricesTake: Desk._prices_take,
-    messages.PricesLeave: Desk._prices_leave,
+    "hello": Desk._hello, "speak": Desk._speak, "units": Desk._units,
+    "plan": Desk._plan, "plan-copy": Desk._plan_copy,
+    "plan-forget": Desk._plan_forget, "forget-all": Desk._forget_all,
+    "back": Desk._back, "elsewhere": Desk._elsewhere, "theirs": Desk._theirs,
+    "both": Desk._both, "storage": Desk._storage, "dismiss": Desk._dismiss,
+    "link": Desk._link, "file": Desk._file, "take": Desk._take,
+    "own": Desk._own, "share": Desk._share, "print": Desk._print,
+    "look-around": Desk._look_around, "order-own": Desk._order_own,
+    "order-link": Desk._order_link, "order-file": Desk._order_file,
+    "order-split": Desk._order_split, "order-remove": Desk._order_remove,
+    "prices": Desk._prices, "prices-tick": Desk._prices_tick,
+    "prices-mean": Desk._prices_mean, "prices-take": Desk._prices_take,
+    "prices-leave": Desk._prices_leave,
 }  # fmt: skip
 """Handlers of messages that are not about the entries."""
 
-UNASKED = (messages.Hello, messages.Elsewhere, messages.Storage, messages.Dismiss)
+UNASKED = ("hello", "elsewhere", "storage", "dismiss")
 """Messages without a waiting reader: their results may wait until they are noticed."""
 
-BESIDE = (messages.Print, messages.Elsewhere, messages.Storage, messages.Speak, messages.Units)
+BESIDE = ("print", "elsewhere", "storage", "speak", "units")
 """Messages that leave the sheet for the printer unchanged."""

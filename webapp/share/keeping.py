@@ -165,7 +165,7 @@ class Keeping:
         Parameters
         ----------
         work : state.Work
-        told : messages.Elsewhere
+        told : the message "elsewhere"
 
         Returns
         -------

@@ -10,7 +10,7 @@ from datetime import date, timedelta
 import param
 
 from reader.words import later, text
-from work import edits, messages
+from work import edits
 
 EXAMPLE = (
     # Seedlings so far by day, of 10 sown; abnormal; heights in weeks 2 and 4; leaves. Made up.
@@ -42,11 +42,11 @@ class Bench(param.Parameterized):
             The new document and what undoes it, as in `Work.removed`; None if it is unchanged.
         """
         work = {
-            messages.TrialShow: self._show,
-            messages.TrialPaste: self._paste,
-            messages.TrialExample: self._example,
-            messages.TrialLesson: self._lesson,
-        }[type(message)]
+            "trial-show": self._show,
+            "trial-paste": self._paste,
+            "trial-example": self._example,
+            "trial-lesson": self._lesson,
+        }[message.do]
         return work(message, document, scenario)
 
     def shown_crop(self):

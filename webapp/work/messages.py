@@ -1,363 +1,118 @@
-"""The messages of the page: a class for each, under the page's name for it.
-
-A message arrives as a plain dict: "do", its name, and the fields of its class. Its one handler is
-in `work.state.HANDLERS`, if it changes the entries, or in `share.desk.HANDLERS`. `path` is always a
-place in the document, or a field beside it."""
-
-import re
-from dataclasses import MISSING, dataclass, fields
-from typing import dataclass_transform
-
-
-@dataclass_transform(frozen_default=True)
-class Message:
-    """A message from the page; see `read`. Its classes are frozen dataclasses."""
-
-    def __init_subclass__(cls):
-        dataclass(frozen=True)(cls)
-
-
-class Type(Message):
-    """An entry field was typed in; `done` when it was left.
-
-    `unfinished`: the plan waits, since a half-typed price could remove its own line from the list.
-    """
-
-    path: str
-    text: str
-    done: bool = False
-    unfinished: bool = False
-
-
-class Add(Message):
-    """Add a row to the list at a place, or the object there."""
-
-    path: str
-
-
-class AddBlend(Message):
-    """Add a blend of the reader's own."""
-
-
-class Copy(Message):
-    """Duplicate the row at a place."""
-
-    path: str
-
-
-class Remove(Message):
-    """Remove the row or object at a place."""
-
-    path: str
-
-
-class Undo(Message):
-    """Restore what was removed last."""
-
-
-class Forget(Message):
-    """Stop offering to restore what was removed."""
-
-
-class Reset(Message):
-    """Start from the example."""
-
-
-class Empty(Message):
-    """Start from blank fields."""
-
-
-class Show(Message):
-    """Show a sowing in detail."""
-
-    row: int
-
-
-class Open(Message):
-    """A card was opened, and is kept up to date from now on."""
-
-    text: str
-
-
-class Tick(Message):
-    """A line of the list was put into the cart, or taken out if the text is blank."""
-
-    line: str
-    count: int
-    text: str
-
-
-class Ask(Message):
-    """A question was opened, or closed if the text is blank."""
-
-    question: str
-    text: str
-
-
-class More(Message):
-    """Typing has stopped: time to work out the plan."""
-
-
-class Solved(Message):
-    """The page's solver has answered, or failed; see solving.py."""
-
-    id: int
-    values: list | None = None
-    objective: float | int | None = None
-    bound: float | int | None = None
-    proven: bool = False
-    status: str = ""
-    trouble: str = ""
-
-
-class TrialShow(Message):
-    """Show the trials' results."""
-
-
-class TrialPaste(Message):
-    """Read the pasted table."""
-
-
-class TrialExample(Message):
-    """Add made-up counts, to try the bench with."""
-
-
-class TrialLesson(Message):
-    """Apply to the plan what a trial taught about a mix."""
-
-    crop: str
-    medium: str
-
-
-class SeasonNext(Message):
-    """Make next year's plan from what happened with this one."""
-
-
-class Save(Message):
-    """Save a file, by its kind."""
-
-    text: str
-
-
-class Hello(Message):
-    """The page starts: what it has stored, its address, and the reader's settings."""
-
-    kept: dict | None = None
-    pending: list | None = None
-    """Messages that were not answered when the page was closed."""
-    link: str = ""
-    visit: str = ""
-    """The link opened last, if it was neither copied nor left."""
-    storage: str = ""
-    language: str = ""
-    languages: list | None = None
-    """The browser's locales, in order of preference."""
-    units: str = ""
-    pictured: bool = False
-    """Whether the page shows the stored plan."""
-
-
-class Speak(Message):
-    """Switch to another language, by its code."""
-
-    text: str
-
-
-class Units(Message):
-    """Switch to "metric" or "US" units."""
-
-    text: str
-
-
-class Plan(Message):
-    """Open the stored plan with that ID."""
-
-    text: str
-    kept: dict | None = None
-
-
-class PlanCopy(Message):
-    """Store a copy of this plan."""
-
-
-class PlanForget(Message):
-    """Delete the plan with that ID."""
-
-    text: str
-
-
-class ForgetAll(Message):
-    """Delete everything and start from the example."""
-
-
-class Back(Message):
-    """Go back to the earlier state with that number."""
-
-    text: int
-
-
-class Elsewhere(Message):
-    """Another tab has stored something; None if it has deleted it."""
-
-    key: str
-    text: str | None = None
-    own: str | None = None
-    """What this tab has of that plan, if the page could not store it any more."""
-
-
-class Theirs(Message):
-    """Accept another tab's version."""
-
-
-class Both(Message):
-    """Store this plan and another tab's version of it."""
-
-
-class Storage(Message):
-    """ "full" or "blocked": nothing can be stored; blank once it can again."""
-
-    text: str
-
-
-class Link(Message):
-    """A link was opened or pasted; `again` if the page restored it at start."""
-
-    text: str
-    again: bool = False
-
-
-class File(Message):
-    """A file was opened."""
-
-    name: str
-    text: str | None = None
-
-
-class Take(Message):
-    """What to do with the contents of a link or file: "look", "copy", "merge" or "leave"."""
-
-    text: str
-
-
-class Own(Message):
-    """Return from looking to the reader's own plan."""
-
-
-class Share(Message):
-    """Make a link to the page at this address."""
-
-    page: str
-
-
-class Print(Message):
-    """Prepare a sheet for the printer: "handout" or "order"."""
-
-    text: str
-    page: str = ""
-
-
-class Dismiss(Message):
-    """The notice was read."""
-
-
-class LookAround(Message):
-    """Look at the example."""
-
-
-class OrderOwn(Message):
-    """Add this plan to the club's order."""
-
-
-class OrderLink(Message):
-    """Add a member by a link."""
-
-    text: str
-
-
-class OrderFile(Message):
-    """Add a member by a file."""
-
-    name: str
-    text: str | None = None
-
-
-class OrderSplit(Message):
-    """How the club divides its saving: "shapley" or "equal"."""
-
-    text: str
-
-
-class OrderRemove(Message):
-    """Remove the member at that place from the order."""
-
-    text: int
-
-
-class Prices(Message):
-    """Read a price list; None for one that is too long."""
-
-    text: str | None = None
-
-
-class PricesTick(Message):
-    """A row of the price list, by its line, was ticked, or unticked if the text is blank."""
-
-    line: int
-    text: str
-
-
-class PricesMean(Message):
-    """Prices with another currency's sign are right as they are."""
-
-
-class PricesTake(Message):
-    """Take over the prices read."""
-
-
-class PricesLeave(Message):
-    """Discard the prices read."""
+"""The messages of the page, by the page's names for them.
+
+A message arrives as a plain dict: "do", its name, and its fields. Its one handler is in
+`work.state.HANDLERS`, if it changes the entries, or in `share.desk.HANDLERS`. `path` is always a
+place in the document, or a field beside it.
+"""
+
+from types import SimpleNamespace, UnionType
+
+MESSAGES = {
+    # A field was typed in; `done` when it was left. `unfinished`: the plan waits, since a price
+    # that is half-typed could remove its own line from the list.
+    "type": {"path": str, "text": str, "done": False, "unfinished": False},
+    "add": {"path": str},  # a row of the list at a place, or the object there
+    "add-blend": {},
+    "copy": {"path": str},
+    "remove": {"path": str},
+    "undo": {},  # the last removal
+    "forget": {},  # no longer offer to restore what was removed
+    "reset": {},  # start from the example
+    "empty": {},  # start from blank fields
+    "show": {"row": int},  # a sowing in detail
+    "open": {"text": str},  # a card, which is kept up to date from now on
+    "tick": {"line": str, "count": int, "text": str},  # into the cart, or out of it if `text` is ""
+    "ask": {"question": str, "text": str},  # a question was opened, or closed if `text` is ""
+    "more": {},  # typing has stopped: time to work out the plan
+    "solved": {  # the page's solver has answered, or failed; see solving.py
+        "id": int,
+        "values": list | None,
+        "objective": float | int | None,
+        "bound": float | int | None,
+        "proven": False,
+        "status": "",
+        "trouble": "",
+    },
+    "trial-show": {},
+    "trial-paste": {},
+    "trial-example": {},
+    "trial-lesson": {"crop": str, "medium": str},  # apply what a trial taught about a mix
+    "season-next": {},  # make next year's plan from what happened with this one
+    "save": {"text": str},  # a file, by its kind
+    "hello": {
+        "kept": dict | None,
+        "pending": list | None,  # messages that were not answered when the page was closed
+        "link": "",
+        "visit": "",  # the link opened last, if it was neither copied nor left
+        "storage": "",
+        "language": "",
+        "languages": list | None,  # the browser's locales, in order of preference
+        "units": "",
+        "pictured": False,  # whether the page shows the stored plan
+    },
+    "speak": {"text": str},  # another language, by its code
+    "units": {"text": str},  # "metric" or "US"
+    "plan": {"text": str, "kept": dict | None},  # open the stored plan with that ID
+    "plan-copy": {},
+    "plan-forget": {"text": str},
+    "forget-all": {},  # delete everything and start from the example
+    "back": {"text": int},  # to the earlier state with that number
+    # Another tab has stored something, or deleted it if `text` is None. `own`: what this tab has of
+    # that plan, if the page could not store it any more.
+    "elsewhere": {"key": str, "text": str | None, "own": str | None},
+    "theirs": {},  # accept another tab's version
+    "both": {},  # store this plan and another tab's version of it
+    "storage": {"text": str},  # "full" or "blocked", or "" once something can be stored again
+    "link": {"text": str, "again": False},  # `again` if the page restored it at start
+    "file": {"name": str, "text": str | None},
+    "take": {"text": str},  # a link's or file's contents: "look", "copy", "merge" or "leave"
+    "own": {},  # return from looking to the reader's own plan
+    "share": {"page": str},  # make a link to the page at this address
+    "print": {"text": str, "page": ""},  # "handout" or "order"
+    "dismiss": {},  # the notice was read
+    "look-around": {},
+    "order-own": {},
+    "order-link": {"text": str},
+    "order-file": {"name": str, "text": str | None},
+    "order-split": {"text": str},  # "shapley" or "equal"
+    "order-remove": {"text": int},  # the member at that place
+    "prices": {"text": str | None},  # a price list; None for one that is too long
+    "prices-tick": {"line": int, "text": str},  # a row, by its line, or not if `text` is ""
+    "prices-mean": {},  # prices with another currency's sign are right as they are
+    "prices-take": {},
+    "prices-leave": {},
+}
+"""The fields of each message: the type of a required one, the default of any other, or a type that
+includes None."""
 
 
 class Refused(ValueError):
     """Something unusable from outside; the text is a sentence that says why."""
 
 
-def _named(kind):
-    return re.sub("(?<=.)([A-Z])", r"-\1", kind.__name__).lower()
-
-
-MESSAGES = {_named(kind): kind for kind in Message.__subclasses__()}
-"""Classes by the page's names for them: `TrialShow` is "trial-show"."""
-
-
-def name_of(message):
-    """The name of a message, for describing a change."""
-    return _named(type(message))
-
-
 def read(told):
     """
-    The message in a plain dict; None if there is none.
+    The message in a plain dict, with `do` and its fields as attributes; `do` is "" if invalid.
 
     Examples
     --------
     >>> read({"do": "type", "path": "tax", "text": "7 %", "seq": 3})
-    Type(path='tax', text='7 %', done=False, unfinished=False)
-    >>> read({"do": "type"}) is None, read({"do": "dance"}) is None
-    (True, True)
+    namespace(do='type', path='tax', text='7 %', done=False, unfinished=False)
+    >>> read({"do": "type"}), read({"do": "dance"})
+    (namespace(do=''), namespace(do=''))
     """
-    kind = MESSAGES.get(told.get("do"))
-    if kind is None:
-        return None
-    found = {}
-    for field in fields(kind):
-        value = told.get(field.name, field.default)
-        if value is MISSING:
-            return None
+    do = told.get("do")
+    invalid, found = SimpleNamespace(do=""), SimpleNamespace(do=do)
+    if do not in MESSAGES:
+        return invalid
+    for name, kind in MESSAGES[do].items():
+        is_type = isinstance(kind, type | UnionType)
+        value = told.get(name, None if is_type else kind)
         try:
-            found[field.name] = int(value) if field.type is int else value
+            value = int(value) if kind is int else value
         except (TypeError, ValueError):
-            return None
-        if not isinstance(found[field.name], field.type):
-            return None
-    return kind(**found)
+            return invalid
+        if not isinstance(value, kind if is_type else type(kind)):
+            return invalid
+        setattr(found, name, value)
+    return found

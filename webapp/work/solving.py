@@ -3,7 +3,6 @@
 The model's generators (see `pennyflat.buying.plan`) yield programs, or None to pause.
 """
 
-from dataclasses import asdict
 from itertools import count
 from math import inf
 from time import monotonic
@@ -37,7 +36,7 @@ class Solving:
     def solved(self, message):
         """The page's solver has answered, or failed."""
         if message.id == self._number and self._program is not None:
-            self._answer, self._program = asdict(message), None
+            self._answer, self._program = vars(message), None
 
     def go_on(self, patience_s=inf):
         """Continue for some time; returns whether nothing is left to do here for now."""

@@ -123,7 +123,7 @@ class Work(param.Parameterized):
         A message that does not fit the document is ignored.
         """
         read = messages.read(message) if isinstance(message, dict) else message
-        handler = HANDLERS.get(type(read))
+        handler = HANDLERS.get(read.do)
         if handler is None:
             return False
         self.focus, self.is_left_off = "", False
@@ -376,25 +376,25 @@ def _with_pot_on(document, parts):
 
 
 HANDLERS = {
-    messages.Type: Work._type,
-    messages.Add: Work._add,
-    messages.AddBlend: Work._add_blend,
-    messages.Copy: Work._copy,
-    messages.Remove: Work._remove,
-    messages.Undo: Work._undo,
-    messages.Forget: Work._forget,
-    messages.Reset: Work._reset,
-    messages.Empty: Work._empty,
-    messages.Show: Work._show,
-    messages.Open: Work._open,
-    messages.Tick: Work._tick,
-    messages.Ask: Work._ask,
-    messages.More: Work._more,
-    messages.Solved: Work._solved,
-    messages.SeasonNext: Work._season_next,
-    messages.TrialShow: Work._at_bench,
-    messages.TrialPaste: Work._at_bench,
-    messages.TrialExample: Work._at_bench,
-    messages.TrialLesson: Work._at_bench,
+    "type": Work._type,
+    "add": Work._add,
+    "add-blend": Work._add_blend,
+    "copy": Work._copy,
+    "remove": Work._remove,
+    "undo": Work._undo,
+    "forget": Work._forget,
+    "reset": Work._reset,
+    "empty": Work._empty,
+    "show": Work._show,
+    "open": Work._open,
+    "tick": Work._tick,
+    "ask": Work._ask,
+    "more": Work._more,
+    "solved": Work._solved,
+    "season-next": Work._season_next,
+    "trial-show": Work._at_bench,
+    "trial-paste": Work._at_bench,
+    "trial-example": Work._at_bench,
+    "trial-lesson": Work._at_bench,
 }
 """Handlers of messages about the entries."""
