@@ -274,10 +274,10 @@ def _in_tray(document, parts, name):
     same = [row["name"] for row in rows if row.get("cells") == cells]
     found = next((own for own in same if own == called), next(iter(same), None))
     if found is None or (cells == 1 and found != called):
-        found = edits.free_name(document, "trays", called)
-        row = edits.new_row(document, ("trays",), {"trays": found})
+        row = edits.new_row(document, ("trays",), called)
         row |= {"cells": cells, "uses": _practice("trays[].uses").value}
         document = edits.with_row(document, ("trays", len(rows)), row)
+        found = row["name"]
     return edits.with_value(document, (*parts, "tray"), found)
 
 
@@ -299,7 +299,7 @@ def _with_container(document, parts):
     chosen = row.pop("container")
     row.pop("shape", None)
     if chosen == OWN_SHAPE:
-        row["shape"] = dict(edits.NEW_SHAPE)
+        row["shape"] = {"form": "square frustum"} | dict.fromkeys(MEASURES["square frustum"])
     elif chosen:
         called = ((c, _choice(c.name, c.cell_ml)) for c in containers())
         found = next((c for c, choice in called if chosen in (choice, c.name)), None)

@@ -23,8 +23,15 @@ from work.shelf import measure_of, package_at
 
 OBJECTS = {
     "feed": fresh.feed,
-    "energy": edits.NEW_ENERGY,
-    "labour": edits.NEW_LABOUR,
+    "energy": {
+        "light_watts": None,
+        "hours_per_day": 15,
+        "mat_watts": 0,
+        "mat_days": 0,
+        "tariff": None,
+        "cells": None,
+    },
+    "labour": {"minutes_per_cell": None, "wage": None},
     "happened": None,  # laid out from the plan
 }
 PLANNED_AT_ONCE = 24
@@ -266,7 +273,7 @@ class Work(param.Parameterized):
             row = fresh.row(document, ("ingredients",))
             document = edits.with_row(document, ("ingredients", 0), row)
         self.focus = path_of(parts)
-        self._change(edits.with_row(document, parts, edits.new_blend(document, fresh.names())))
+        self._change(edits.with_row(document, parts, fresh.blend(document)))
 
     def _copy(self, message):
         *owner, number = steps(message.path)
@@ -372,7 +379,7 @@ class Work(param.Parameterized):
 def _with_pot_on(document, parts):
     if edits.at(document, (*parts, "pot_on")):
         return document
-    return edits.with_value(document, (*parts, "pot_on"), dict(edits.NEW_POT_ON))
+    return edits.with_value(document, (*parts, "pot_on"), {"medium": None, "cell_ml": None})
 
 
 HANDLERS = {
