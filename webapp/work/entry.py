@@ -194,11 +194,6 @@ def place(parts):
     return _SHARED.sub("", text)
 
 
-def field_at(parts):
-    """The `Field` at a path; KeyError if nothing can be typed there."""
-    return FIELDS[place(parts)]
-
-
 def stocked(field, measure):
     """A stock's field for goods used in this measure; any other field unchanged."""
     is_stock = field.quantity == "stock"

@@ -8,17 +8,15 @@ from work import edits
 def waiting_names(document):
     """A fault for each name that was typed but cannot be accepted."""
     return [
-        Fault(f"{table}[{i}].{key}", row[edits.TYPED], _why_waiting(row[edits.TYPED]))
+        Fault(
+            f"{table}[{i}].{key}",
+            typed,
+            later("missing.other_name" if typed.strip() else "missing.name"),
+        )
         for table, key in edits.NAMES.items()
         for i, row in enumerate(document.get(table) or ())
-        if edits.TYPED in row
+        if (typed := row.get(edits.TYPED)) is not None
     ]
-
-
-def _why_waiting(name):
-    if not name.strip():
-        return later("missing.name")
-    return later("missing.other_name")
 
 
 def nothing_to_compare(document):
