@@ -139,15 +139,10 @@ def steps(path):
     ('media', 0, 'emergence', 'red kale')
     """
     found, end = [], 0
-    for match in _STEP.finditer(path):
-        if match.start() != end:
-            break
-        end = match.end()
+    while match := _STEP.match(path, end):
         name, row, quoted = match.groups()
-        if row is not None:
-            found.append(int(row))
-        else:
-            found.append(name if quoted is None else re.sub(r"\\(.)", r"\1", quoted))
+        found.append(int(row) if row else name or re.sub(r"\\(.)", r"\1", quoted))
+        end = match.end()
     if end != len(path) or not found:
         raise ValueError(f"{path!r} is not a path in a scenario.")
     return tuple(found)
@@ -202,20 +197,10 @@ def stocked(field, measure):
 
 def read_text(text, field, currency):
     """
-    The value of typed text.
+    The value of typed text: None if blank, the text itself if it cannot be understood.
 
-    Parameters
-    ----------
-    text : str
-    field : Field
-    currency : money.Currency
-        Its place decides what a single mark before exactly three digits means, and its units those
-        of a typed amount.
-
-    Returns
-    -------
-    str, int, float, bool or None
-        None if blank; the text itself if it cannot be understood.
+    The currency's place decides what a single mark before exactly three digits means, and its units
+    are those of a typed amount.
 
     Examples
     --------
@@ -243,13 +228,11 @@ def read_text(text, field, currency):
     >>> read_text("17/20", FIELDS["sowings[].germination"], usd)
     {'up': 17, 'sown': 20}
     """
-    if field.kind in ("name", "text"):
-        return text
     if field.kind == "yes":
         return text == "yes"
     if not text.strip():
-        return None
-    if field.kind in ("choice", "day"):
+        return text if field.kind in ("name", "text") else None
+    if field.kind in ("name", "text", "choice", "day"):
         return text
     if field.kind in ("weeks", "names"):
         return _several(text, field, currency)
@@ -275,8 +258,7 @@ def write_text(value, field, currency):
     """
     The text an entry field shows for a value: without group marks, so that it reads back unchanged.
 
-    An amount typed in the displayed units comes back as typed; one typed in the other units is
-    rounded.
+    Only an amount typed in the other units is rounded.
 
     Examples
     --------
@@ -305,7 +287,10 @@ def write_text(value, field, currency):
     if field.kind in ("sure", "share"):
         return f"{value:.12g}"
     is_percent = field.kind in ("percent", "chance")
-    text = _digits(value * 100 if is_percent else value, field, currency)
+    if field.quantity:
+        text = _without_exponent(measures.as_typed(value, field.quantity, currency))
+    else:
+        text = _without_exponent(f"{value * 100 if is_percent else value:.12g}")
     if field.kind == "money":
         whole, _, fraction = text.partition(".")
         fraction = fraction.ljust(currency.decimals, "0")
@@ -319,13 +304,6 @@ def exact_text(value, field, currency):
         return write_text(value, field, currency)
     text = _without_exponent(measures.exact(value, field.quantity, currency))
     return text.replace(".", currency.decimal_mark)
-
-
-def _digits(value, field, currency):
-    """A number for an entry field, in the units shown, with a decimal point."""
-    if not field.quantity:
-        return _without_exponent(f"{value:.12g}")
-    return _without_exponent(measures.as_typed(value, field.quantity, currency))
 
 
 def _without_exponent(text):
