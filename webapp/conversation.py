@@ -80,9 +80,11 @@ class Conversation:
         """
         The answer to one message: the changed fragments, and what else the page should do.
 
-        "hello" asks for everything; all other messages are the work's. An answer has the number of
-        its message. `waits` means that the plan is behind. `more` is "later" if something can be
-        worked out once typing stops, "rest" if that can wait, and "now" if it was interrupted.
+        "hello" asks for everything. `seq` is the message's number, `fragments` the inner HTML of
+        elements by id, containers before their contents, `language` all else that changes with it,
+        `file` one to save, and `solve` is for the page's solver. `waits` means that the plan is
+        behind. `more` is "later" if something can be worked out once typing stops, "rest" if that
+        can wait, and "now" if it was interrupted.
         """
         answer = {"seq": told.get("seq")}
         try:

@@ -61,12 +61,11 @@
     for (const [key, text] of found ?? (seen.size ? [] : store.left())) if (isOf(key)) seen.set(key, text);
     ahead.clear();
     const now = new Map(found ?? seen);
-    for (const [key, text] of toKeep) {
-      if (text === null) now.delete(key);
-      else now.set(key, text);
-    }
+    for (const [key, text] of toKeep) learn(now, key, text);
     return now;
   }
+
+  const learn = (texts, key, text) => (text === null ? texts.delete(key) : texts.set(key, text));
 
   page.greeting = async () => {
     const link = page.link(); // another place may be opened while the storage is asked
@@ -91,20 +90,14 @@
     return { ...settings(), kept: id === null ? kept : { ...kept, current: id }, pending: missed, link, visit: seen.get("visit") ?? "" };
   };
 
-  const settings = () => ({
-    language: seen.get("language") ?? "",
-    languages: [...navigator.languages],
-    units: seen.get("units") ?? "",
-    storage: failing,
-  });
+  const chosen = () => ({ language: seen.get("language") ?? "", units: seen.get("units") ?? "" });
+  const settings = () => ({ ...chosen(), languages: [...navigator.languages], storage: failing });
 
   /* What picture.js must know before the storage can be read. */
   function standing(pending) {
     const plan = inHand(), text = seen.get(`plan:${plan}`);
-    return { plan, print: text === undefined ? null : fingerprint(text), ...pick(settings(), "language", "units"), pending };
+    return { plan, print: text === undefined ? null : fingerprint(text), ...chosen(), pending };
   }
-
-  const pick = (from, ...keys) => Object.fromEntries(keys.map((key) => [key, from[key]]));
 
   /* Python has ended twice when it was greeted: the plan is listed but not opened. */
   async function poorly(found, id, missed) {
@@ -188,14 +181,10 @@
     const { lost, written, twin } = await store.within("readwrite", (kept, pending) => put(kept, pending, batch, upTo));
     if (before !== forgets) return;
     for (const [key, text] of written) {
-      if (text === null) seen.delete(key);
-      else seen.set(key, text);
+      learn(seen, key, text);
       based.set(key, text ?? undefined);
     }
-    for (const [key, text] of batch) {
-      if (toKeep.get(key) !== text) continue; // there is a newer one
-      toKeep.delete(key);
-    }
+    for (const [key, text] of batch) if (toKeep.get(key) === text) toKeep.delete(key); // else there is a newer one
     told = told.filter(({ key }) => !written.has(key)); // it is this tab's again
     const part = (key) => [...batch].filter(([other]) => twin || ofPlan(key.slice("plan:".length))(other));
     for (const [key, text] of lost) tell(key, text, part(key));
@@ -285,16 +274,14 @@
     const gist = byId("plans-gist");
     if (!gist) return;
     gist.hidden = isUnkept();
-    if (!gist.hidden) return void byId("plans-unkept")?.remove();
-    if (byId("plans-unkept")) return;
-    const instead = document.createElement("span");
-    Object.assign(instead, { id: "plans-unkept", className: gist.className, textContent: wording("keep.not_yet") });
-    gist.after(instead);
+    byId("plans-unkept")?.remove();
+    if (!gist.hidden) return;
+    const { className } = gist, textContent = wording("keep.not_yet");
+    gist.after(Object.assign(document.createElement("span"), { id: "plans-unkept", className, textContent }));
   }
 
   addEventListener("beforeunload", (event) => {
-    const isLosing = failing && (isUnkept() || page.unanswered().some(isWork));
-    if (isLosing) event.preventDefault();
+    if (failing && (isUnkept() || page.unanswered().some(isWork))) event.preventDefault();
   });
 
   addEventListener("pagehide", leave);
@@ -350,10 +337,7 @@
   document.addEventListener("pennyflat:answer", ({ detail: answer }) => {
     byId("fetching").hidden = true;
     lastAnswered = Math.max(lastAnswered, answer.seq);
-    for (const { key, text } of told.filter(({ message }) => message.seq <= answer.seq)) {
-      if (text === null) seen.delete(key);
-      else seen.set(key, text);
-    }
+    for (const { message, key, text } of told) if (message.seq <= answer.seq) learn(seen, key, text);
     told = told.filter(({ message }) => message.seq > answer.seq);
     picture.isLooking = answer.looking ?? picture.isLooking;
     if (answer.forget) forget();

@@ -43,7 +43,7 @@ const parsed = new Promise((ready) => {
 
 const connected = parsed.then(() => canRun && connect());
 
-/* Messages sent before Python runs wait for the worker, and then in it. */
+/* Messages sent before Python runs wait for the worker, and then in it; it answers them in order. */
 function connect() {
   return window.pennyflat.connect(async (message) => {
     await begun;
@@ -134,6 +134,7 @@ function wording(key, gaps = {}) {
   return texts[key].replaceAll(/\{(\w+)\}/g, (_, name) => gaps[name]);
 }
 
+/* What the worker says; `at` and `kind` of a trouble: see below. */
 const handlers = {
   async progress({ got, of }) {
     await parsed;
@@ -145,14 +146,14 @@ const handlers = {
     document.querySelector("#starting output").textContent =
       got < of ? wording("start.fetched", { got: mega(got), of: mega(of) }) : wording("start.python");
   },
-  holds: ({ lock }, from) => watch.holds(lock, from),
+  holds: ({ lock }, from) => watch.holds(lock, from), // as long as the worker lives
   ready() {
     if (isReady) return;
     isReady = true;
     document.getElementById("starting")?.remove();
     keep().catch((error) => console.warn(`This page is not kept for use without network: ${error.message}`));
   },
-  ended: ({ details }, from) => (console.error(details), watch.ended(from)),
+  ended: ({ details }, from) => (console.error(details), watch.ended(from)), // Python failed in answering
   answer: ({ text }) => window.pennyflat.take(JSON.parse(text)),
   charts({ text }) {
     drawing.show(JSON.parse(text));

@@ -37,16 +37,17 @@ const places = {
     document.documentElement.dataset.place = name;
   },
 
+  turnTo(name) {
+    places.left.set(places.now, scrollY);
+    places.open(name);
+    places.mark();
+  },
+
   /* Opens the place of an element and scrolls to the element. */
   go(id) {
     const name = places.of(id);
     if (!name) return;
-    const before = places.now;
-    if (before !== name) {
-      places.left.set(before, scrollY);
-      places.open(name);
-      places.mark();
-    }
+    if (name !== places.now) places.turnTo(name);
     if (id !== name) return places.show(document.getElementById(id));
     scrollTo(0, places.left.get(name) ?? 0);
     const focused = places.focused.get(name);
@@ -58,9 +59,7 @@ const places = {
     const name = element.closest(".place")?.id;
     if (name && name !== places.now && !(name === "enter" && places.WIDE.matches)) {
       history.pushState(null, "", `#${name}`);
-      places.left.set(places.now, scrollY);
-      places.open(name);
-      places.mark();
+      places.turnTo(name);
     }
     for (let up = element; up; up = up.parentElement) if (up.localName === "details") up.open = true;
     element.scrollIntoView({ block: "nearest" });
