@@ -12,18 +12,7 @@ class Charts:
         self._charts = pennyflat_display.charts.Charts(words)
 
     def news(self, work):
-        """
-        Changes in the figures for the displayed sowing.
-
-        Parameters
-        ----------
-        work : Work
-
-        Returns
-        -------
-        dict
-            As from `pennyflat_display.charts.Charts.shown`. The page hides all other figures.
-        """
+        """Changes in the figures for the displayed sowing, as from the display's `Charts.shown`."""
         return self._charts.news(self._charts.shown(**_looked_at(work)))
 
 

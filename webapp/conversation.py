@@ -134,11 +134,8 @@ class Conversation:
     def _to_solve(self):
         """`solve`, if the page's solver should change what it is doing, or nothing."""
         wanted = next((solving.to_solve for solving in self._solving), None)
-        number = wanted and wanted["id"]
-        if number == self._wanted:
-            return {}
-        self._wanted = number
-        return {"solve": wanted}
+        before, self._wanted = self._wanted, wanted and wanted["id"]
+        return {} if self._wanted == before else {"solve": wanted}
 
     @property
     def _solving(self):
@@ -159,11 +156,9 @@ class Conversation:
     def _file(self, what):
         """A file for the visitor to save, by kind: name, media type and text; or None."""
         own_id = None if self.desk.looking else self.desk.keeping.id
-        makers = {
-            "calendar": lambda work, desk: save_calendar(work, own_id),
-            "trials": lambda work, desk: save_trials(work),
-        }
-        makers |= FILES | notes_view.FILES
+        makers = FILES | notes_view.FILES
+        makers["calendar"] = lambda work, desk: save_calendar(work, own_id)
+        makers["trials"] = lambda work, desk: save_trials(work)
         try:
             return makers[what](self.work, self.desk)
         except Refused as refused:

@@ -49,7 +49,7 @@ CHOSEN = ("choice", "yes", "sure", "share")
 
 @dataclass(frozen=True, slots=True)
 class Shown:
-    """Everything a field's template needs."""
+    """What a field's template needs."""
 
     id: str
     path: str

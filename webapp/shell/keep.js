@@ -1,9 +1,6 @@
-/* Stores on this device the text that Python gives it, and the messages that Python has not answered.
-
-   Text is stored by key (store.js); webapp/share/keeping.py defines the keys. It is written at once, and called saved when that is
+/* Stores on this device the text that Python gives it, by key (store.js, webapp/share/keeping.py), and calls it saved when that is
    done. A plan is only overwritten if it is still the version that this tab's Python knew when it changed it: otherwise Python is
-   told. Messages that Python has not answered are stored too, until their result is stored; if the page closes before that, they
-   are sent with the next hello. */
+   told. Messages are stored, too, until their result is; if the page closes before that, they are sent with the next hello. */
 
 "use strict";
 

@@ -1,8 +1,6 @@
-/* The places of the page: one is open at a time, named after the # of the address, so that the browser's back and forward,
-   bookmarks and links work. This script is in the head, so that the right place is open from the start.
-
-   A place keeps its scroll position and its focus while others are open. The address may also name something inside a place, which
-   is then scrolled into view; any other text is a link to a plan (see keep.js). */
+/* The places of the page: one is open at a time, named after the # of the address. This script is in the head, so that the right
+   place is open from the start. The address may also name something inside a place, which is then scrolled into view; any other
+   text is a link to a plan (see files.js). */
 
 const places = {
   ALL: ["enter", "buy", "compare", "grow", "share", "notes"], // the last is reached from the others, not from the bar

@@ -15,9 +15,7 @@ const watch = {
   leftOut: [], // names
   isRestarted: false, // since the last answer
 
-  heard() {
-    watch.quiet = 0;
-  },
+  heard: () => (watch.quiet = 0),
 
   /* Whatever holds the lock is alive; without locks, only silence reveals the end. */
   holds(lock, made) {
@@ -27,7 +25,7 @@ const watch = {
   tick() {
     watch.lived += 1;
     if (watch.lived > watch.SOON) watch.ends = 0;
-    if (over || !isReady || !window.pennyflat?.underWay().length) return void (watch.quiet = 0);
+    if (over || !isReady || !watch.page?.underWay().length) return watch.heard();
     watch.quiet += 1;
     const isBehind = watch.quiet === watch.BEHIND && watch.page.underWay().some(({ do: act }) => act !== "hello");
     if (isBehind) watch.say(wording("watch.behind"));
@@ -39,8 +37,7 @@ const watch = {
     worker.terminate();
     watch.ends += 1;
     watch.lived = 0;
-    const isOver = watch.ends > watch.MOST_ENDS;
-    if (isOver) return void trouble({ at: "at_start", kind: "stopped" });
+    if (watch.ends > watch.MOST_ENDS) return void trouble({ at: "at_start", kind: "stopped" });
     const { page, strikes } = watch;
     for (const message of page.underWay()) {
       const key = message.do === "hello" ? "hello" : message;

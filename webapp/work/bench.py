@@ -36,10 +36,7 @@ class Bench(param.Parameterized):
         """
         Handle a message from one of the bench's buttons.
 
-        Returns
-        -------
-        tuple or None
-            The new document and what undoes it, as in `Work.removed`; None if it is unchanged.
+        Returns the new document and what undoes it, as in `Work.removed`; None if it is unchanged.
         """
         work = {
             "trial-show": self._show,
@@ -49,18 +46,10 @@ class Bench(param.Parameterized):
         }[message.do]
         return work(message, document, scenario)
 
-    def shown_crop(self):
-        """The crop whose results are shown; None until there are any."""
-        crops = [crop["crop"] for crop in self.report["crops"]] if self.report else []
-        asked = self.asked.get("crop")
-        return asked if asked in crops else next(iter(crops), None)
-
     def shown(self):
-        """The report's part on the crop shown, or None."""
-        name = self.shown_crop()
-        if name is None:
-            return None
-        return next(crop for crop in self.report["crops"] if crop["crop"] == name)
+        """The report's part on the crop whose results are shown; None until there are any."""
+        crops = {crop["crop"]: crop for crop in self.report["crops"]} if self.report else {}
+        return crops.get(self.asked.get("crop"), next(iter(crops.values()), None))
 
     def day_of(self, pot):
         """Days from sowing for today's count in a pot; None if unknown."""
@@ -133,7 +122,7 @@ def today():
 
 def counted(document, pot, day, value):
     """
-    The document with the seedlings seen so far in a pot on a day; None removes the day.
+    The document with the seedlings seen in a pot by a day; None removes the day.
 
     Examples
     --------
@@ -142,13 +131,10 @@ def counted(document, pot, day, value):
     [{'day': 6, 'emerged': 2}, {'day': 9, 'emerged': 4}]
     """
     rows = edits.at(document, ("trials", pot, "counts"), [])
-    others = [row for row in rows if row["day"] != day]
-    if value is None:
-        kept = others
-    else:
-        later = (i for i, row in enumerate(others) if _is_after(row["day"], day))
-        place = next(later, len(others))
-        kept = [*others[:place], {"day": day, "emerged": value}, *others[place:]]
+    kept = [row for row in rows if row["day"] != day]
+    if value is not None:
+        after = (i for i, row in enumerate(kept) if _is_after(row["day"], day))
+        kept.insert(next(after, len(kept)), {"day": day, "emerged": value})
     return edits.with_value(document, ("trials", pot, "counts"), kept)
 
 

@@ -28,25 +28,13 @@ NAMES = {
 """Lists whose rows are referred to by name, and the key of that name."""
 
 REFERENCES = {
-    "stores": (
-        "media.packages.store",
-        "ingredients.packages.store",
-        "feed.packages.store",
-        "sowings.seed_packets.store",
-        "trays.store",
-    ),
-    "trays": ("sowings.tray", "sowings.pot_on.tray"),
-    "media": (
-        "sowings.medium",
-        "sowings.pot_on.medium",
-        "trials.medium",
-        "happened.sowings.medium",
-        "happened.bags.medium",
-    ),
-    "ingredients": ("media.parts.ingredient", "media.additions.ingredient"),
-    "sowings": ("trials.crop", "happened.sowings.crop"),
+    "stores": "store",
+    "media": "medium",
+    "ingredients": "ingredient",
+    "sowings": "crop",
+    "trays": "tray",
 }
-"""Where rows of each table are referred to by name; crops also in `BY_CROP` and `unfit_for`."""
+"""The key under which anything refers to a row by its name; see also `_with_crop`."""
 
 MADE_BY_TYPING = {"deal", *BY_CROP}
 """Objects that are created when the first of their fields is typed."""
@@ -77,22 +65,13 @@ def at(document, parts, otherwise=None):
     return document
 
 
-def owner_of(document, parts):
-    """
-    The row or object that contains a field; if it may still be missing, the one around it.
-
-    Raises
-    ------
-    KeyError
-        If there is none, so that nothing can be typed there.
-    """
+def check_place(document, parts):
+    """Raise a KeyError if nothing can be typed at a path, since there is nothing around it."""
     owner = parts[:-1]
     if owner and owner[-1] in MADE_BY_TYPING:
         owner = owner[:-1]
-    found = at(document, owner)
-    if not isinstance(found, dict):
+    if not isinstance(at(document, owner), dict):
         raise KeyError(path_of(parts))
-    return found
 
 
 def with_value(document, parts, value):
@@ -211,19 +190,14 @@ def renamed(document, parts, text, *, done):
     """
     The document with a row renamed, together with everything that refers to it.
 
-    An empty or duplicate name waits under `TYPED`, and the row keeps its last good one. Two sowings
-    may share a crop, but only once the name is done, so that a name typed letter by letter does not
-    take over another crop's emergence on the way.
+    An empty or duplicate name waits under `TYPED`. Two sowings may share a crop, but only once the
+    name is done, so that it does not take over another crop's emergence on the way.
 
     Examples
     --------
-    >>> work = {"media": [{"name": "Mix"}, {"name": "Mx"}],
-    ...         "sowings": [{"crop": "leek", "medium": "Mx"}]}
-    >>> work = renamed(work, ("media", 1, "name"), "Mix", done=False)
-    >>> work["media"][1]
+    >>> work = {"media": [{"name": "Mix"}, {"name": "Mx"}]}
+    >>> renamed(work, ("media", 1, "name"), "Mix", done=False)["media"][1]
     {'name': 'Mx', 'name as typed': 'Mix'}
-    >>> renamed(work, ("media", 1, "name"), "Mix 2", done=False)["sowings"][0]["medium"]
-    'Mix 2'
     """
     table, number, key = parts
     row = document[table][number]
@@ -236,8 +210,7 @@ def renamed(document, parts, text, *, done):
     document = with_value(document, parts[:2], row | {key: text})
     if before == text or before in others:
         return document
-    for reference in REFERENCES[table]:
-        document = _followed(document, reference.split("."), before, text)
+    document = _followed(document, REFERENCES[table], before, text)
     return _with_crop(document, before, text) if table == "sowings" else document
 
 
@@ -254,8 +227,7 @@ def as_scenario(document):
     """
     for row in document.get("trays") or ():
         if is_idle(row, "trays"):  # its sowings are in no tray
-            for reference in REFERENCES["trays"]:
-                document = _followed(document, reference.split("."), row["name"], None)
+            document = _followed(document, REFERENCES["trays"], row["name"], None)
     return _cleaned(document, ())
 
 
@@ -290,18 +262,18 @@ def _cleaned(value, parts):
     return value if is_same else found
 
 
-def _followed(value, keys, before, after):
-    """The value with another name where the keys lead to a name; lists are entered row by row."""
+def _followed(value, key, before, after):
+    """The value with one name replaced by another wherever it stands under a key."""
     if isinstance(value, list):
-        rows = [_followed(row, keys, before, after) for row in value]
+        rows = [_followed(row, key, before, after) for row in value]
         return value if all(map(is_, rows, value)) else rows
-    if not keys:
-        return after if value == before else value
-    if not isinstance(value, dict) or keys[0] not in value:
+    if not isinstance(value, dict):
         return value
-    own = value[keys[0]]
-    found = _followed(own, keys[1:], before, after)
-    return value if found is own else value | {keys[0]: found}
+    found = {
+        own: after if own == key and item == before else _followed(item, key, before, after)
+        for own, item in value.items()
+    }
+    return value if all(map(is_, found.values(), value.values())) else found
 
 
 def _with_crop(document, before, after):

@@ -122,9 +122,9 @@ class Work(param.Parameterized):
 
     def handle(self, message):
         """
-        Handle one message, a plain dict or parsed; returns whether it is about the entries.
+        Handle a message, a plain dict or parsed; returns whether it is about the entries.
 
-        A message that does not fit the document is ignored.
+        One that does not fit the document is ignored.
         """
         read = messages.read(message) if isinstance(message, dict) else message
         handler = HANDLERS.get(read.do)
@@ -205,7 +205,7 @@ class Work(param.Parameterized):
         if parts[0] == "bench":
             self._type_at_bench(parts, read_text(message.text, field, self.currency))
             return
-        edits.owner_of(self.document, parts)
+        edits.check_place(self.document, parts)
         if field.kind == "name":
             document = edits.renamed(self.document, parts, message.text, done=message.done)
         else:
