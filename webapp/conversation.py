@@ -24,7 +24,6 @@ from work.state import Work
 PATIENCE_S = 0.05
 """How long a message may wait for work that can be interrupted. Ours: too short to notice."""
 
-
 OF_THE_PLAN = ("advice", "ask-", "bar", "bay-", "buying", "calendar", "errand-", "steps-", "table-",
                "tray", "turns", "verdicts")  # fmt: skip
 """First parts of the names of fragments that depend on the plan."""

@@ -102,14 +102,17 @@ class Fields:
         if spot.endswith("{}"):
             gaps["crop"] = parts[-1]
         needed = self._is_needed(spot, field, value)
+        has_default = field.default and field.kind not in CHOSEN  # a blank never looks like a 0
+        is_container = spot == "sowings[].container"
+        shown = write_text(value, field, self._currency)
         return Shown(
             id=id_of(path),
             path=path,
             kind=field.kind,
             label=text(f"label.{spot}", **gaps),
-            text=self._text(spot, value, field),
+            text=picking.chosen_container(self._row) if is_container else shown,
             options=self._options(spot, value),
-            placeholder=self._default(field),
+            placeholder=write_text(field.default, field, self._currency) if has_default else "",
             hint=text_or_none(f"hint.{spot}") or "",
             fault="" if needed else self._fault(path, field, value),
             needed=needed and path in self._faults,
@@ -144,11 +147,6 @@ class Fields:
             return measures.measured(value, quantity, self._currency)
         return f"{self.shown(key)} {measures.unit(quantity, self._currency)}"
 
-    def _text(self, spot, value, field):
-        if spot == "sowings[].container":
-            return picking.chosen_container(self._row)
-        return write_text(value, field, self._currency)
-
     def _origin(self, spot, parts, value, field):
         row = self._row if self._prefix else edits.at(self._row, parts[:1])
         if spot.startswith("trays[]"):
@@ -162,11 +160,6 @@ class Fields:
         missing = field.default if field.kind in CHOSEN else None
         found = edits.at(self._row, inside, missing)
         return missing if found is None and field.kind == "share" else found
-
-    def _default(self, field):
-        if not field.default or field.kind in CHOSEN:  # a blank never looks like a 0
-            return ""
-        return write_text(field.default, field, self._currency)
 
     def _fault(self, path, field, value):
         fault = self._faults.get(path)

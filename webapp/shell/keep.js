@@ -50,8 +50,7 @@
     return new Map(found.map(([key, value]) => [key, textOf(value)]));
   }
 
-  /* The same for Python, which then knows it, including what is still to be stored. If the storage does not open, text left behind by
-     an earlier version is better than nothing. */
+  /* The same for Python, which then knows it, with what is still to be stored. Without storage, an earlier version's text will do. */
   async function learnt(idOf, isOf = () => true) {
     const found = await read(idOf).catch(() => null);
     if (!found) failing ||= "blocked";
@@ -191,8 +190,8 @@
     if (isFirst && plans.length) tryTo(() => navigator.storage.persist().catch(() => {})); // the first plan is worth asking for that
   }
 
-  /* In one transaction, so that no tab writes in between. `lost`: plans that another tab has changed, with their texts; they are not
-     written. `twin`: a plan that another tab made from the example, when this tab is making one, too. */
+  /* In one transaction. `lost`: plans that another tab has changed, with their texts; they are not written. `twin`: a plan that
+     another tab made from the example, when this tab is making one, too. */
   async function put(kept, pending, batch, upTo) {
     const lost = new Map(), written = new Map(), plans = [...batch.keys()].filter(isPlan);
     const base = new Map(plans.map((key) => [key, based.get(key)])); // as it is now: Python may be told while this asks

@@ -54,8 +54,7 @@ function connect() {
 let over = false; // whether the calculator failed to start
 let isReady = false; // whether Python is there
 
-/* What draws the charts is fetched for the first one that is wanted. The example's are there at once, a plan's once Python has sent
-   their contents. */
+/* What draws the charts is fetched for the first one that is wanted; a plan's wait for their contents from Python. */
 let chartsCame;
 const told = new Promise((come) => (chartsCame = come));
 const chartsMade = () => (charts ??= makeCharts());
@@ -186,7 +185,7 @@ function buttonThat(words, onclick) {
   return Object.assign(document.createElement("button"), { type: "button", textContent: wording(words), onclick });
 }
 
-/* If it can, the browser stores the page, so that it opens without network; see service.js. */
+/* If it can, the browser stores the page; see service.js. */
 async function keep() {
   if (alone || !navigator.serviceWorker) return;
   const registration = await navigator.serviceWorker.register(trusted.address("service.js"));

@@ -1,6 +1,6 @@
 /* Makes sure that the worker answers. A dead worker has released its lock; a stuck one stays silent. Either way a new one replaces
-   it, starting from the same memory snapshot; it opens the stored plan and receives the unanswered messages again. A message that
-   was being worked on both times is left out, and named. Follows page.js. */
+   it, opens the stored plan and receives the unanswered messages again. A message that was being worked on both times is left out,
+   and named. Follows page.js. */
 
 const watch = {
   TICK_MS: 1000, // there are none while the page sleeps

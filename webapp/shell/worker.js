@@ -14,10 +14,8 @@ let python, bridge, heap;
 mark("worker started");
 
 const LOCK = `pennyflat: worker ${Math.random()}`;
-self.navigator.locks?.request(LOCK, () => {
-  say("holds", { lock: LOCK });
-  return new Promise(() => {});
-}).catch(() => {}); // the page then has only silence to go by
+const never = () => new Promise(() => {}); // nothing that follows it is done
+self.navigator.locks?.request(LOCK, () => (say("holds", { lock: LOCK }), never())).catch(() => {}); // the page may hear only silence
 
 /* ---- Fetching: everything at once, each file checked against its sum ---- */
 
@@ -88,8 +86,7 @@ async function bytesOf(file) {
   return bytes;
 }
 
-/* Compiles Python's WebAssembly while it arrives; the runtime would start only after its scripts have run. It also only logs a
-   failure, and then waits forever. */
+/* Compiles Python's WebAssembly while it arrives; the runtime would start later, and after a failure it waits forever. */
 async function compile() {
   const answer = await answerFor(WASM);
   const bytes = bodyOf(answer.clone(), WASM);
@@ -102,8 +99,7 @@ async function instantiate(module, imports) {
   return { module: await module, instance: await WebAssembly.instantiate(await module, imports) };
 }
 
-/* A snapshot as the runtime takes it: a head, then the memory, which it asks for when it is to be written. Of the memory there are
-   only the parts that are not as in a new one. */
+/* A snapshot as the runtime takes it: a head, then those parts of the memory that are not as in a new one. */
 function snapshot({ buffer }) {
   const [[, head], ...parts] = unbundled(buffer), found = head.slice();
   const place = (path) => Number(path.split("/").at(-1));
@@ -222,8 +218,6 @@ function unbundled(buffer) {
 }
 
 /* ---- Answering ---- */
-
-const never = () => new Promise(() => {}); // nothing that follows it is done
 
 const handlers = {
   message({ text }) {

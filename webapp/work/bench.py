@@ -1,8 +1,7 @@
 """The trial bench: today's counts, pasted tables, and the report on the trials.
 
-`Bench.asked` keeps what is typed at the head of the bench, by the fields of "bench." in
-`entry.FIELDS`; pots belong to the scenario. The report takes about a second in the browser, so a
-button starts it, and it stays until the next time.
+Pots belong to the scenario. The report takes about a second in the browser, so a button starts it,
+and it stays until the next time.
 """
 
 from datetime import date, timedelta
@@ -23,7 +22,7 @@ EXAMPLE = (
 class Bench(param.Parameterized):
     """The entries at the bench, and the report on the trials."""
 
-    asked = param.Dict({}, doc="What was typed at the head of the bench, by field.")
+    asked = param.Dict({}, doc="What was typed at the head of the bench, by field of `bench.`.")
     report = param.Dict(None, allow_None=True, doc="Report of `pennyflat.trials.report`.")
     is_waiting = param.Boolean(False, doc="Whether results were asked for before any answer.")
     told = param.List(doc="What became of the last pasted table, in sentences.")
@@ -104,13 +103,13 @@ class Bench(param.Parameterized):
         return _with_more(document, pots)
 
     def _lesson(self, message, document, scenario):
-        crop, medium = message.crop, message.medium
         from pennyflat.trials.lessons import taken_over
 
-        found = next(mix for mix in self.shown()["mixes"] if mix["medium"] == medium)["lesson"]
+        medium, mixes = message.medium, self.shown()["mixes"]
+        found = next(mix for mix in mixes if mix["medium"] == medium)["lesson"]
         place = ("media", edits.names(document, "media").index(medium))
         row = edits.at(document, place)
-        after = taken_over(row, crop, found)
+        after = taken_over(row, message.crop, found)
         before = {key: row.get(key) for key in after if after[key] != row.get(key)}
         return edits.with_value(document, place, after), ("lesson", place, before)
 

@@ -8,6 +8,8 @@ keeps the last good one and `TYPED` holds what was typed.
 import itertools
 from operator import is_
 
+from pennyflat.scenario.checking import Fault
+from reader.words import later
 from work.entry import BY_CROP, FIELDS, path_of, place
 
 TYPED = "name as typed"
@@ -212,6 +214,17 @@ def renamed(document, parts, text, *, done):
         return document
     document = _followed(document, REFERENCES[table], before, text)
     return _with_crop(document, before, text) if table == "sowings" else document
+
+
+def waiting_names(document):
+    """A fault for each name that was typed but cannot be accepted yet."""
+    found = []
+    for table, key in NAMES.items():
+        for i, row in enumerate(document.get(table) or ()):
+            if TYPED in row:
+                why = later("missing.other_name" if row[TYPED].strip() else "missing.name")
+                found.append(Fault(f"{table}[{i}].{key}", row[TYPED], why))
+    return found
 
 
 def as_scenario(document):

@@ -204,27 +204,14 @@ def read_text(text, field, currency):
 
     Examples
     --------
-    >>> from pennyflat_display import places
     >>> from pennyflat_display.money import currency_of
     >>> usd = currency_of("USD")
     >>> read_text("5,20", FIELDS["packages[].price"], usd)
     5.2
-    >>> read_text("1 250,5", FIELDS["packages[].size"], usd)
-    1250.5
     >>> read_text("1,250", FIELDS["packages[].size"], usd)
     1250
-    >>> places.settle("de")
-    >>> read_text("1,250", FIELDS["packages[].size"], currency_of("EUR"))
-    1.25
-    >>> places.measure_in(places.US)
-    >>> read_text("18,7", FIELDS["sowings[].cell_ml"], currency_of("EUR"))
-    306.4380968
-    >>> places.settle(places.PLAIN), places.measure_in(places.METRIC)
-    (None, None)
-    >>> read_text("12 %", FIELDS["tax"], usd)
-    0.12
-    >>> read_text("a lot", FIELDS["tax"], usd)
-    'a lot'
+    >>> read_text("12 %", FIELDS["tax"], usd), read_text("a lot", FIELDS["tax"], usd)
+    (0.12, 'a lot')
     >>> read_text("17/20", FIELDS["sowings[].germination"], usd)
     {'up': 17, 'sown': 20}
     """
@@ -263,14 +250,10 @@ def write_text(value, field, currency):
     Examples
     --------
     >>> from pennyflat_display.money import CURRENCIES
-    >>> write_text(0.15, FIELDS["tax"], CURRENCIES["EUR"])
-    '15'
     >>> write_text(5.2, FIELDS["packages[].price"], CURRENCIES["EUR"])
     '5.20'
     >>> write_text(306.4380968, FIELDS["sowings[].cell_ml"], CURRENCIES["EUR"])
     '306.4'
-    >>> write_text(0.015, FIELDS["sowings[].seed_price"], CURRENCIES["USD"])
-    '0.015'
     >>> write_text({"up": 17, "sown": 20}, FIELDS["sowings[].germination"], CURRENCIES["USD"])
     '17/20'
     """

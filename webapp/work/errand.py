@@ -99,8 +99,7 @@ class Errand(param.Parameterized):
         """
         Work out the bill for these entries; returns whether all that can be done here is done.
 
-        What would change a proven plan is included only if `turning`. It stops when the time is
-        over and resumes with the next call.
+        What would change a proven plan is included only if `turning`. The next call resumes it.
         """
         priced = _priced(scenario)
         if self._search is None or self._search.scenario != priced:

@@ -11,11 +11,13 @@ from pennyflat.comparing.curves import curves
 from pennyflat.comparing.report import compared, rows_of
 from pennyflat.comparing.season_form import season_form
 from pennyflat.scenario import document as scenario
+from pennyflat.scenario.checking import Fault
 from pennyflat.trade.label import read_size
 from pennyflat_display import places
 from pennyflat_display.money import currency_of
 from reader.example import example
-from work import edits, fresh, messages, missing, picking
+from reader.words import later
+from work import edits, fresh, messages, picking
 from work.bench import Bench, counted
 from work.entry import FIELDS, path_of, place, read_text, steps, stocked
 from work.errand import Errand
@@ -184,14 +186,15 @@ class Work(param.Parameterized):
 
     def _count(self):
         document = edits.as_scenario(self.document)
-        waiting = missing.waiting_names(self.document)
+        waiting = edits.waiting_names(self.document)
         before = self.answered and (self.answered, self.scenario)
         try:
             read = scenario.read(document, before=before)
         except scenario.ScenarioError as error:
             self.faults = [*waiting, *error.faults]
             return
-        self.faults = [*waiting, *missing.nothing_to_compare(document)]
+        blank = [table for table in ("sowings", "media") if not document[table]]
+        self.faults = [*waiting, *(Fault(table, [], later(f"missing.{table}")) for table in blank)]
         if not self.faults:
             self.report, self.answered = compared(read), document
             self.scenario, self._curves = read, {}
