@@ -19,9 +19,7 @@ def row_of(path):
         parts = steps(path)
     except ValueError:
         return ("",)
-    if parts[0] in ("sowings", "media", "ingredients", "trials") and len(parts) > 1:
-        return parts[:2]
-    return parts[:1]
+    return parts[: 2 if parts[0] in ("sowings", "media", "ingredients", "trials") else 1]
 
 
 def fault_link(document, fault):

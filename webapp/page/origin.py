@@ -150,9 +150,9 @@ def sentence(words):
 def _state(found, value):
     if value is None:
         return "blank"
-    if isinstance(value, int | float) and isinstance(found.value, int | float):
-        return "table" if abs(value - found.value) < 1e-9 else "yours"
-    return "table" if value == found.value else "yours"
+    are_numbers = all(isinstance(one, int | float) for one in (value, found.value))
+    is_same = abs(value - found.value) < 1e-9 if are_numbers else value == found.value
+    return "table" if is_same else "yours"
 
 
 def _gist(found, currency):

@@ -45,16 +45,14 @@ MAY_BE_MISSING = {"additions", "trials", "counts", "water", "looks", "trays", "s
 """Lists that are created with their first row."""
 
 WAITING = {"counts": ("day", "emerged"), "water": ("minute", "ml"), "looks": ("week",)}
-"""Rows of a trial that the scenario omits until these are filled in, so that an incomplete row does
-not block the answer."""
+"""Rows of a trial that the scenario omits until these are filled in: none blocks the answer."""
 
 IDLE = {"trays": ("price", "have"), "seed_packets": ("seeds", "price", "grams", "seeds_per_gram")}
 """Rows that the scenario omits while all of these are blank: then nothing is known about the cost
 of a tray or packet. A sowing in such a tray has none."""
 
 GROUPS = {"deal": set(), "shape": {"form"}}
-"""Objects that the scenario omits while all their fields are blank except these, which a pick fills
-in."""
+"""Objects that the scenario omits while all fields but these, which a pick fills in, are blank."""
 
 
 def at(document, parts, otherwise=None):

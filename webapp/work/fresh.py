@@ -27,10 +27,8 @@ def empty_document(currency):
     blank = {"format": records.FORMAT, "title": text("new.plan"), "currency": currency}
     blank["stores"] = [{"name": text("new.own_store")}]
     blank |= {table: [] for table in ("media", "ingredients", "trays", "sowings")}
-    blank = edits.with_row(blank, ("sowings", 0), row(blank, ("sowings",)))
-    blank = edits.with_value(
-        blank, ("sowings", 0), blank["sowings"][0] | {"crop": "", edits.TYPED: ""}
-    )
+    sowing = row(blank, ("sowings",)) | {"crop": "", edits.TYPED: ""}
+    blank = edits.with_row(blank, ("sowings", 0), sowing)
     for place, (key, kind) in enumerate(FIRST_MIXES.items()):
         new = row(blank, ("media",)) | {"name": text(key), "kind": kind}
         blank = edits.with_row(blank, ("media", place), new)

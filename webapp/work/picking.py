@@ -156,11 +156,7 @@ def _choice(name, cell_ml):
 
 
 def yields(row, name=""):
-    """
-    What a package sold compressed may yield, by source; if the name contains goods, only theirs.
-
-    A package sold by volume counts as compressed only if the name says so.
-    """
+    """What a package sold compressed may yield, by source; by volume, only if named so."""
     size, unit = row.get("size"), row.get("unit")
     if not isinstance(size, int | float) or size <= 0 or not isinstance(unit, str):
         return ()
