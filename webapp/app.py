@@ -1,8 +1,7 @@
 """The Panel app: importing this module puts the example's figures into Panel's document.
 
 The build takes the charts' document from it, and `panel serve webapp/app.py` shows it. Each chart
-is drawn into the element whose id is its name. Typed input goes through conversation.py, which does
-not need this module.
+is drawn into the element whose id is its name.
 """
 
 from panel.io.state import state

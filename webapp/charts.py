@@ -1,30 +1,19 @@
 """The charts of the current work: which of its answers `pennyflat_display.charts` shows."""
 
-import pennyflat_display.charts
 from grow.dates import plans_of
+from pennyflat_display import charts
 from reader import words
 
 
-class Charts:
+class Charts(charts.Charts):
     """The contents of the figures, kept up to date with a `Work`."""
 
     def __init__(self):
-        self._charts = pennyflat_display.charts.Charts(words)
+        super().__init__(words)
 
     def news(self, work):
-        """
-        Changes in the figures for the displayed sowing.
-
-        Parameters
-        ----------
-        work : Work
-
-        Returns
-        -------
-        dict
-            As from `pennyflat_display.charts.Charts.shown`. The page hides all other figures.
-        """
-        return self._charts.news(self._charts.shown(**_looked_at(work)))
+        """Changes in the figures for the displayed sowing; the page hides all other figures."""
+        return super().news(self.shown(**_looked_at(work)))
 
 
 def _looked_at(work):

@@ -24,11 +24,12 @@ from work.state import Work
 PATIENCE_S = 0.05
 """How long a message may wait for work that can be interrupted. Ours: too short to notice."""
 
-
 OF_THE_PLAN = ("advice", "ask-", "bar", "bay-", "buying", "calendar", "errand-", "steps-", "table-",
                "tray", "turns", "verdicts")  # fmt: skip
 """First parts of the names of fragments that depend on the plan."""
 
+GOING_ON = ("more", "solved")
+"""Messages that continue what was begun."""
 
 REPLAYED = ("type", "add", "add-blend", "copy", "remove", "undo", "reset", "empty")
 """Messages replayed if the page was closed before they were answered."""
@@ -47,17 +48,16 @@ class Conversation:
         """Fragments held back until there is a plan, while the page shows its stored ones."""
 
     def handle(self, told):
-        """Handle a message, given as a plain dict; returns the message, or None if invalid."""
+        """Handle a message, given as a plain dict; returns the message."""
         message = messages.read(told)
         before = self.work.document
         self.work.is_left_off = False  # interrupted by this message, not by the one before it
         if self.desk.handle(self.work, message):
-            if isinstance(message, messages.Hello):
+            if message.do == "hello":
                 self._catch_up_with(message)
         elif self.work.handle(message):
-            act, path = messages.name_of(message), getattr(message, "path", "")
-            self.desk.after(self.work, before, act, path)
-        if isinstance(message, messages.More | messages.Solved):
+            self.desk.after(self.work, before, message.do, getattr(message, "path", ""))
+        if message.do in GOING_ON:
             self.desk.order.go_on(message)
         return message
 
@@ -79,9 +79,11 @@ class Conversation:
         """
         The answer to one message: the changed fragments, and what else the page should do.
 
-        "hello" asks for everything; all other messages are the work's. An answer has the number of
-        its message. `waits` means that the plan is behind. `more` is "later" if something can be
-        worked out once typing stops, "rest" if that can wait, and "now" if it was interrupted.
+        "hello" asks for everything. `seq` is the message's number, `fragments` the inner HTML of
+        elements by id, containers before their contents, `language` all else that changes with it,
+        `file` one to save, and `solve` is for the page's solver. `waits` means that the plan is
+        behind. `more` is "later" if something can be worked out once typing stops, "rest" if that
+        can wait, and "now" if it was interrupted.
         """
         answer = {"seq": told.get("seq")}
         try:
@@ -89,12 +91,12 @@ class Conversation:
             answer |= self._to_solve()
             if self.work.is_left_off:
                 return {"more": "now"} | answer
-            if isinstance(message, messages.Save):
+            if message.do == "save":
                 answer["file"] = self._file(message.text)
             news = self._page.changed(self.work, self.desk.tried)
-            shown = self._page.shown if isinstance(message, messages.Hello) else news
+            shown = self._page.shown if message.do == "hello" else news
             answer["fragments"] = self._but_for_the_plan(shown, message)
-            if isinstance(message, messages.Speak) or languages.spoken() != self._frame_in:
+            if message.do == "speak" or languages.spoken() != self._frame_in:
                 self._frame_in = languages.spoken()
                 frame = {"frame": render_frame(), "texts": of_scripts()}
                 answer["language"] = {"code": languages.spoken()} | frame
@@ -115,14 +117,14 @@ class Conversation:
 
         The page says so (`pictured`), and only for exactly the same entries. Any new entry ends it.
         """
-        is_hello = isinstance(message, messages.Hello)
+        is_hello = message.do == "hello"
         if is_hello:
             self._held = {} if message.pictured and self.work.more else None
         if self._held is None:
             return fragments
         own = {name: html for name, html in fragments.items() if name.startswith(OF_THE_PLAN)}
         self._held |= own
-        goes_on = is_hello or isinstance(message, messages.More | messages.Solved)
+        goes_on = is_hello or message.do in GOING_ON
         if goes_on and (self.work.more or self._solving):
             return {name: html for name, html in fragments.items() if name not in own}
         held, self._held = self._held, None
@@ -131,11 +133,8 @@ class Conversation:
     def _to_solve(self):
         """`solve`, if the page's solver should change what it is doing, or nothing."""
         wanted = next((solving.to_solve for solving in self._solving), None)
-        number = wanted and wanted["id"]
-        if number == self._wanted:
-            return {}
-        self._wanted = number
-        return {"solve": wanted}
+        before, self._wanted = self._wanted, wanted and wanted["id"]
+        return {} if self._wanted == before else {"solve": wanted}
 
     @property
     def _solving(self):
@@ -156,11 +155,9 @@ class Conversation:
     def _file(self, what):
         """A file for the visitor to save, by kind: name, media type and text; or None."""
         own_id = None if self.desk.looking else self.desk.keeping.id
-        makers = {
-            "calendar": lambda work, desk: save_calendar(work, own_id),
-            "trials": lambda work, desk: save_trials(work),
-        }
-        makers |= FILES | notes_view.FILES
+        makers = FILES | notes_view.FILES
+        makers["calendar"] = lambda work, desk: save_calendar(work, own_id)
+        makers["trials"] = lambda work, desk: save_trials(work)
         try:
             return makers[what](self.work, self.desk)
         except Refused as refused:

@@ -1,8 +1,7 @@
 """The state as HTML: one fragment for each part of the page that changes on its own.
 
 A fragment belongs to the element with its id. `Page.changed` returns only fragments that differ
-from what the page has, and does not even render those with unchanged ingredients. Everything here
-is formatting; texts come from words.py.
+from what the page has, and does not even render those with unchanged ingredients.
 """
 
 import re
@@ -146,13 +145,10 @@ def _fingerprint(html):
 
 def _called(row):
     """The name of a row in a sentence."""
-    for key in ("crop", "name", "ingredient"):
-        if isinstance(row, dict) and row.get(key):
-            return row[key]
-    for key in ("size", "seeds"):
-        if isinstance(row, dict) and key in row:
-            return text("undo.package" if key == "size" else "undo.packet")
-    return text("undo.it")
+    row = row if isinstance(row, dict) else {}
+    name = next(filter(None, map(row.get, ("crop", "name", "ingredient"))), None)
+    goods = "undo.package" if "size" in row else "undo.packet" if "seeds" in row else "undo.it"
+    return name or text(goods)
 
 
 def _standing(document, faults, answered):

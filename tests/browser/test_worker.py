@@ -27,8 +27,8 @@ EVERY_WORKER = """(bad) => {
         const request = new XMLHttpRequest();
         request.open("GET", address, false);
         request.send();
-        const usual = "return bridge.answer(text)", isBad = `text.includes(${JSON.stringify(bad)})`;
-        const ending = `if (${isBad}) self.close(); else ${usual}`;
+        const usual = "{ text: bridge.answer(text) }";
+        const ending = `text.includes(${JSON.stringify(bad)}) ? self.close() : ${usual}`;
         super(URL.createObjectURL(new Blob([request.responseText.replace(usual, ending)])));
       }
     };

@@ -19,23 +19,16 @@ def row_of(path):
         parts = steps(path)
     except ValueError:
         return ("",)
-    if parts[0] in ("sowings", "media", "ingredients", "trials") and len(parts) > 1:
-        return parts[:2]
-    return parts[:1]
+    return parts[: 2 if parts[0] in ("sowings", "media", "ingredients", "trials") else 1]
 
 
 def fault_link(document, fault):
     """The place of a fault in words, and the id of its field or None."""
     key = row_of(fault.path)
-    rows = document.get(key[0])
-    name = None
-    if len(key) > 1 and key[1] < len(rows):
-        name = rows[key[1]].get("crop") or rows[key[1]].get("name")
-    elif key == ("feed",):
-        name = rows and rows.get("name")
-    elif key == ("happened",):
-        row = at(document, steps(fault.path)[:3], {})
-        name = isinstance(row, dict) and (row.get("crop") or row.get("medium"))
+    is_happened = key == ("happened",)
+    row = at(document, steps(fault.path)[:3] if is_happened else key)
+    naming = ("crop", "medium") if is_happened else ("crop", "name")
+    name = isinstance(row, dict) and next(filter(None, map(row.get, naming)), None)
     try:
         spot = place(steps(fault.path))
     except ValueError:

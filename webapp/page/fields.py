@@ -25,23 +25,23 @@ SURE = (None, 0.8, 0.9, 0.95, 0.99)
 USED_UP = {0.0: "use.nothing", 0.5: "use.half", 1.0: "use.all"}
 """Offered shares of the leftovers, and their texts."""
 
-
+_PERCENT = kinds.number(at_least=0, at_most=100)
 LOOKED_UP = {
-    "ec": kinds.number(at_least=0, at_most=100),
-    "n": kinds.number(at_least=0, at_most=100),
-    "p2o5": kinds.number(at_least=0, at_most=100),
-    "k2o": kinds.number(at_least=0, at_most=100),
-    "dose": kinds.number(at_least=0, at_most=1000),
+    **dict.fromkeys(("ec", "n", "p2o5", "k2o", "addition_n"), _PERCENT),
+    **dict.fromkeys(("dose", "addition_g", "months"), kinds.number(at_least=0, at_most=1000)),
     "ppm_n": kinds.number(at_least=0, at_most=10_000),
-    "addition_g": kinds.number(at_least=0, at_most=1000),
-    "addition_n": kinds.number(at_least=0, at_most=100),
-    "price_a": kinds.number(at_least=0),
-    "price_b": kinds.number(at_least=0),
-    "months": kinds.number(at_least=0, at_most=1000),
-    "wet": kinds.number(above=0, at_most=10_000),
-    "other_wet": kinds.number(above=0, at_most=10_000),
+    **dict.fromkeys(("price_a", "price_b"), kinds.number(at_least=0)),
+    **dict.fromkeys(("wet", "other_wet"), kinds.number(above=0, at_most=10_000)),
 }
 """Limits of each number that can be looked up."""
+
+LISTED = {
+    "trays[].store": ("stores", "choose.none"),
+    "sowings[].tray": ("trays", "choose.no_tray"),
+    "sowings[].pot_on.tray": ("trays", "choose.no_tray"),
+    "sowings[].medium": ("media", "choose.any"),
+}
+"""Fields that choose from a list or may stay blank: the list, and the text of a blank."""
 
 CHOSEN = ("choice", "yes", "sure", "share")
 """Kinds of field that always show a choice."""
@@ -49,7 +49,7 @@ CHOSEN = ("choice", "yes", "sure", "share")
 
 @dataclass(frozen=True, slots=True)
 class Shown:
-    """Everything a field's template needs."""
+    """What a field's template needs."""
 
     id: str
     path: str
@@ -102,14 +102,17 @@ class Fields:
         if spot.endswith("{}"):
             gaps["crop"] = parts[-1]
         needed = self._is_needed(spot, field, value)
+        has_default = field.default and field.kind not in CHOSEN  # a blank never looks like a 0
+        is_container = spot == "sowings[].container"
+        shown = write_text(value, field, self._currency)
         return Shown(
             id=id_of(path),
             path=path,
             kind=field.kind,
             label=text(f"label.{spot}", **gaps),
-            text=self._text(spot, value, field),
+            text=picking.chosen_container(self._row) if is_container else shown,
             options=self._options(spot, value),
-            placeholder=self._default(field),
+            placeholder=write_text(field.default, field, self._currency) if has_default else "",
             hint=text_or_none(f"hint.{spot}") or "",
             fault="" if needed else self._fault(path, field, value),
             needed=needed and path in self._faults,
@@ -144,11 +147,6 @@ class Fields:
             return measures.measured(value, quantity, self._currency)
         return f"{self.shown(key)} {measures.unit(quantity, self._currency)}"
 
-    def _text(self, spot, value, field):
-        if spot == "sowings[].container":
-            return picking.chosen_container(self._row)
-        return write_text(value, field, self._currency)
-
     def _origin(self, spot, parts, value, field):
         row = self._row if self._prefix else edits.at(self._row, parts[:1])
         if spot.startswith("trays[]"):
@@ -163,25 +161,18 @@ class Fields:
         found = edits.at(self._row, inside, missing)
         return missing if found is None and field.kind == "share" else found
 
-    def _default(self, field):
-        if not field.default or field.kind in CHOSEN:  # a blank never looks like a 0
-            return ""
-        return write_text(field.default, field, self._currency)
-
     def _fault(self, path, field, value):
         fault = self._faults.get(path)
         if fault is None:
             return ""
         if field.kind == "name" and fault.value is value and "already" not in fault.message:
-            key = "fault.name_taken" if value.strip() else "fault.name_empty"
-            return text(key)
+            return text("fault.name_taken" if value.strip() else "fault.name_empty")
         if isinstance(value, str) and field.kind in ("number", "money"):
             return text("fault.number", text=value, like=text("fault.like"))
         if field.kind == "weeks":
             return text("fault.weeks", text=value)
         if field.kind in ("percent", "chance"):
-            shown = write_text(value, field, self._currency)
-            return text(f"fault.{field.kind}", text=shown)
+            return text(f"fault.{field.kind}", text=write_text(value, field, self._currency))
         return sentence(said(_as_typed(fault.message, value, field, self._currency)))
 
     def _options(self, spot, value):
@@ -198,15 +189,9 @@ class Fields:
         if spot == "left_over_counts":
             known = [(_sure_text(share), text(key)) for share, key in USED_UP.items()]
             return _with_current(known, value, "use.share")
-        if spot == "trays[].store":
-            shops = self._choices["stores"]
-            return _with_current([("", text("choose.none")), *((n, n) for n in shops)], value)
-        if spot.endswith(".tray"):
-            trays = self._choices["trays"]
-            return _with_current([("", text("choose.no_tray")), *((n, n) for n in trays)], value)
-        if spot == "sowings[].medium":
-            names = [("", text("choose.any")), *((n, n) for n in self._choices["media"])]
-            return _with_current(names, value)
+        if spot in LISTED:
+            table, blank = LISTED[spot]
+            return _with_current([("", text(blank)), *_named(self._choices[table])], value)
         if spot == "sowings[].container":
             return _containers(picking.chosen_container(self._row), self._row, self._currency)
         if spot == "sowings[].shape.form":
@@ -215,11 +200,11 @@ class Fields:
             kinds = [(kind, text_or_none(f"kind.{kind}") or data(kind)) for kind in picking.kinds()]
             return _with_current([("", text("choose.kind")), *kinds], value)
         listed = {".store": "stores", ".ingredient": "ingredients", "pot_on.medium": "media"}
-        for ending, names in listed.items():
+        for ending, table in listed.items():
             if spot.endswith(ending):
-                named = [(name, name) for name in self._choices[names]]
-                blank = [] if value in self._choices[names] else [("", text("choose.none"))]
-                return _with_current(blank + named, value)
+                names = self._choices[table]
+                blank = [] if value in names else [("", text("choose.none"))]
+                return _with_current([*blank, *_named(names)], value)
         return ()
 
 
@@ -252,18 +237,22 @@ def some(asked, *keys):
 
 def id_of(path):
     """The id of a field's or row's element; different paths have different ids."""
-    return "f-" + re.sub(r"[^A-Za-z0-9]", lambda match: _ID_SIGNS.get(match[0], _code(match)), path)
+    return "f-" + re.sub(r"[^A-Za-z0-9]", _coded, path)
 
 
 _ID_SIGNS = {".": "-", "[": "-", "]": "", "_": "_"}
 
 
-def _code(match):
-    return f"-x{ord(match[0]):x}-"
+def _coded(match):
+    return _ID_SIGNS.get(match[0], f"-x{ord(match[0]):x}-")
 
 
 def _plain(choices):
     return (("", tuple(choices)),)
+
+
+def _named(names):
+    return ((name, name) for name in names)
 
 
 def _containers(chosen, row, currency):
@@ -307,9 +296,8 @@ def _with_current(choices, value, key="sure.of"):
     """The choices, plus one for a value not among them; `key` is for the text of a share."""
     if value is None or _sure_text(value) in [choice[0] for choice in choices]:
         return _plain(choices)
-    if isinstance(value, float):
-        return _plain([*choices, (_sure_text(value), _sure_words(value, key))])
-    return _plain([*choices, (value, text("choose.gone", name=value))])
+    gone = _sure_words(value, key) if isinstance(value, float) else text("choose.gone", name=value)
+    return _plain([*choices, (_sure_text(value), gone)])
 
 
 def _sure_text(value):

@@ -16,10 +16,8 @@ def file_name(document, ending, *what):
     --------
     >>> file_name({"title": "Stand: <tomatoes> & more"}, "json")
     'Stand-tomatoes-more.json'
-    >>> file_name({"title": ""}, "csv", "shopping")
-    'seedlings-shopping.csv'
-    >>> file_name({"title": "Spring"}, "svg", "sweet pepper", "cost")
-    'Spring-sweet-pepper-cost.svg'
+    >>> file_name({"title": ""}, "svg", "sweet pepper", "cost")
+    'seedlings-sweet-pepper-cost.svg'
     """
     found = [_plain(str(document.get("title") or "")) or "seedlings", *map(_plain, what)]
     return f"{'-'.join(filter(None, found))}.{ending}"

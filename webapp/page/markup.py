@@ -14,12 +14,6 @@ COMPILED = FOLDER / "compiled"
 """In the page the templates are Python modules: the build calls `compile_into`."""
 
 
-def _loader():
-    if COMPILED.is_dir():
-        return jinja2.ModuleLoader(COMPILED)
-    return jinja2.FileSystemLoader(FOLDER)
-
-
 def compile_into(folder):
     """Write each template as a Python module into a folder, to avoid compiling at start."""
     _environment().compile_templates(folder, zip=None, ignore_errors=False)
@@ -27,8 +21,9 @@ def compile_into(folder):
 
 @functools.cache
 def _environment():
+    is_compiled = COMPILED.is_dir()
     found = jinja2.Environment(
-        loader=_loader(),
+        loader=jinja2.ModuleLoader(COMPILED) if is_compiled else jinja2.FileSystemLoader(FOLDER),
         autoescape=True,
         auto_reload=False,
         undefined=jinja2.StrictUndefined,
@@ -36,8 +31,7 @@ def _environment():
         finalize=said,  # translates the model's sentences
     )
     found.globals |= {"t": text, "tn": counted, "d": data}
-    found.globals["cautions"] = origin.cautions
-    found.globals["bag_checks"] = origin.bag_checks
+    found.globals |= {"cautions": origin.cautions, "bag_checks": origin.bag_checks}
     return found
 
 

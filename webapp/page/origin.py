@@ -48,18 +48,7 @@ class Origin:
 
 
 def origin(spot, row, value, field: Field, currency):
-    """
-    The origin of one field, or None if no table covers it.
-
-    Parameters
-    ----------
-    spot : str
-        The field's place in `entry.FIELDS`.
-    row : dict
-        The row of the working document that it belongs to.
-    value : object
-        The field's value.
-    """
+    """The origin of a field at a place in `entry.FIELDS`, or None if no table covers it."""
     if field.kind == "yes":
         return _advice(row, currency) if spot == "sowings[].presprout" else None
     found = picking.suggestion(spot, row)
@@ -72,56 +61,51 @@ def _advice(row, currency):
     if not facts:
         return None
     key = "origin.advised" if facts[0].value else "origin.seldom"
-    return Origin("table", text(key, crop=row["crop"]), "", "", tuple(_said(facts, currency)))
+    # the facts matter for their words rather than their figures
+    rows = (
+        replace(row_of(fact, currency), figure=sentence(data(fact.text)).removesuffix("."))
+        for fact in facts
+    )
+    return Origin("table", text(key, crop=row["crop"]), "", "", tuple(rows))
 
 
 def of_suggestion(found, value, field: Field, currency):
     """The same for a given suggestion."""
+    is_one_of_several = len(found.facts) > 1
     return Origin(
         state=_state(found, value),
         gist=_gist(found, currency),
         put=write_text(found.value, field, currency),
         exact=exact_text(found.value, field, currency),
-        rows=tuple(_rows(found, currency)),
+        rows=tuple(
+            row_of(fact, currency, used=i == 0 and is_one_of_several)
+            for i, fact in enumerate(found.facts)
+        ),
     )
 
 
 def yields_of(row, name, currency):
     """
-    What a package sold compressed or by weight may yield: (row to show, volume as written, volume
-    as typed) by source.
-
-    Parameters
-    ----------
-    row : dict
-        A package of the working document.
-    name : str
-        Its contents; goods named there are shown alone.
+    What a package of this name, sold compressed or by weight, may yield, by source: (row to show,
+    volume as written, volume as typed).
     """
-    found = picking.yields(row, name)
+    field, unit = FIELDS["packages[].yields_l"], measures.unit("mix", currency)
     shown = []
-    for one in found:
+    for one in picking.yields(row, name):
         key = "origin.yield_one" if one.low == one.high else "origin.yield"
         low, high = (measures.plain(end, "mix", currency) for end in (one.low, one.high))
-        unit, field = measures.unit("mix", currency), FIELDS["packages[].yields_l"]
-        said = row_of(one.fact, currency)
         said_range = text(key, low=low, high=high, unit=unit)
         figure = text("origin.of", what=data(one.fact.subject), figure=said_range)
         middle = float(f"{one.middle:.3g}")
         take = (write(middle, field, currency) for write in (write_text, exact_text))
-        shown.append((replace(said, figure=figure), *take))
+        shown.append((replace(row_of(one.fact, currency), figure=figure), *take))
     return shown
 
 
 def row_of(fact, currency, *, used=False):
     """One fact as listed."""
-    known = text(f"known.{fact.kind}")
-    return Row(figure(fact, currency), *cited(fact), known, sentence(data(fact.note)), used)
-
-
-def cited(found):
-    """Who says something and where, for anything with a `source_id` and a `place`."""
-    return who_says(found.source_id, found.place)
+    who, known = who_says(fact.source_id, fact.place), text(f"known.{fact.kind}")
+    return Row(figure(fact, currency), *who, known, sentence(data(fact.note)), used)
 
 
 def who_says(source_id, place=""):
@@ -166,9 +150,9 @@ def sentence(words):
 def _state(found, value):
     if value is None:
         return "blank"
-    if isinstance(value, int | float) and isinstance(found.value, int | float):
-        return "table" if abs(value - found.value) < 1e-9 else "yours"
-    return "table" if value == found.value else "yours"
+    are_numbers = all(isinstance(one, int | float) for one in (value, found.value))
+    is_same = abs(value - found.value) < 1e-9 if are_numbers else value == found.value
+    return "table" if is_same else "yours"
 
 
 def _gist(found, currency):
@@ -180,24 +164,14 @@ def _gist(found, currency):
     return _range(None, *ends, found.facts[0], currency) if ends else ""
 
 
-def _rows(found, currency):
-    for i, fact in enumerate(found.facts):
-        yield row_of(fact, currency, used=i == 0 and len(found.facts) > 1)
-
-
-def _said(facts, currency):
-    """Facts that matter for their words rather than their figures."""
-    for fact in facts:
-        yield replace(row_of(fact, currency), figure=sentence(data(fact.text)).removesuffix("."))
-
-
 def _range(value, low, high, fact, currency):
     """A figure or a range with its unit; percentages for shares."""
-    if value is not None or low == high:
-        value = low if value is None else value
-        if value is None:
-            return ""
+    if low == high and value is None:
+        value = low
+    if value is not None:
         return _with_unit(_figure(value, fact, currency), value, fact, currency)
+    if low is high is None:
+        return ""
     most = low if high is None else high
     low, high = (None if end is None else _figure(end, fact, currency) for end in (low, high))
     key = "origin.at_least" if high is None else "origin.at_most" if low is None else "origin.range"
@@ -219,11 +193,9 @@ def _figure(value, fact, currency):
 def _with_unit(figures, count, fact, currency):
     if fact.unit in ("share", "percent"):
         return with_percent_sign(figures, currency)
-    return text("origin.of_unit", figure=figures, unit=_unit(fact, count, currency))
-
-
-def _unit(fact, count, currency):
-    if quantity := _quantity(fact):
-        return measures.unit(quantity, currency)
     key = f"of.{fact.unit}"
-    return counted(key, count) if is_pair(key) else text(key)
+    if quantity := _quantity(fact):
+        unit = measures.unit(quantity, currency)
+    else:
+        unit = counted(key, count) if is_pair(key) else text(key)
+    return text("origin.of_unit", figure=figures, unit=unit)

@@ -11,16 +11,7 @@ def rescue_said(rescue, currency):
 
 
 def unready_said(row, rescues, currency):
-    """
-    Why no mix gets a crop ready, and what would help.
-
-    Parameters
-    ----------
-    row : dict
-        The crop's row of the plan, without a medium.
-    rescues : list of dict
-        The report's.
-    """
+    """Why no mix gets the crop of a row of the plan ready, and what of `rescues` would help."""
     helps = [rescue for rescue in rescues if rescue["crop"] == row["crop"]]
     if not helps:
         return said(row["why_not"])

@@ -55,7 +55,7 @@ class Desk:
         handler = HANDLERS.get(type(message))
         if handler is None:
             return False
-        if not isinstance(message, BESIDE):
+        if message.do not in BESIDE:
             self.sheet = ""
         before = self.notice, self.offer
         self.tried = None
@@ -66,7 +66,7 @@ class Desk:
         except (KeyError, IndexError, TypeError, ValueError):
             return True
         said = self.notice, self.offer
-        is_asked = not isinstance(message, UNASKED) and not getattr(message, "again", False)
+        is_asked = message.do not in UNASKED and not getattr(message, "again", False)
         if any(said) and said != before and is_asked:
             self._told["look"] = True
         return True
@@ -365,8 +365,8 @@ HANDLERS = {
 }  # fmt: skip
 """Handlers of messages that are not about the entries."""
 
-UNASKED = (messages.Hello, messages.Elsewhere, messages.Storage, messages.Dismiss)
+UNASKED = ("hello", "elsewhere", "storage", "dismiss")
 """Messages without a waiting reader: their results may wait until they are noticed."""
 
-BESIDE = (messages.Print, messages.Elsewhere, messages.Storage, messages.Speak, messages.Units)
+BESIDE = ("print", "elsewhere", "storage", "speak", "units")
 """Messages that leave the sheet for the printer unchanged."""

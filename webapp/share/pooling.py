@@ -2,7 +2,7 @@
 
 from pennyflat.scenario.document import read
 from pennyflat_display.money import currency_of
-from work.messages import Refused, Solved
+from work.messages import Refused
 from work.solving import Solving
 
 MOST_MEMBERS = 60
@@ -50,8 +50,8 @@ class Pooling:
         self._work_out((*self.members[:place], *self.members[place + 1 :]))
 
     def go_on(self, message=None):
-        """Continue the computation as far as possible here; `message` may be a `Solved`."""
-        if self.solving is not None and isinstance(message, Solved):
+        """Continue the computation as far as possible here; `message` may be "solved"."""
+        if self.solving is not None and message is not None and message.do == "solved":
             self.solving.solved(message)
         if self.solving is not None and self.solving.go_on():
             self.report = self.solving.result

@@ -132,7 +132,7 @@ def _with_yields(owner):
 
 def _with_mixes(document, rows):
     for row in rows:
-        fresh = edits.new_row(document, ("media",), {"media": row["name"]})
+        fresh = edits.new_row(document, ("media",), row["name"])
         place = ("media", len(document["media"]))
         document = edits.with_row(document, place, fresh | {"packages": row["packages"]})
     return document

@@ -1,8 +1,7 @@
-/* The charts: the build's document (webapp/app.py), drawn by BokehJS alone and changed by Bokeh's own patches. Each is drawn when
-   its place is first opened (page.js).
+/* The charts: the build's document (webapp/app.py), drawn by BokehJS alone and changed by Bokeh's own patches.
 
-   Python sends {name of a model: {property: value}}; see core/pennyflat_display/charts.py. A model's tag holds its colours in both schemes, and its
-   additional properties in saved pictures (figures/parts.py). */
+   Python sends {name of a model: {property: value}}; see core/pennyflat_display/charts.py. A model's tag holds its colours in both
+   schemes, and its additional properties in saved pictures (figures/parts.py). */
 
 const drawing = {
   dark: matchMedia("(prefers-color-scheme: dark)"),

@@ -15,7 +15,10 @@
     if (answer.print) setTimeout(() => print());
     const isLeft = leaving && answer.seq >= leaving.seq;
     if (answer.look) lookUp();
-    else if (isLeft && !byId("notice").hasChildNodes()) goBack();
+    else if (isLeft && !byId("notice").hasChildNodes()) {
+      lookedFrom?.focus();
+      lookedFrom = null;
+    }
     if (isLeft) leaving = null;
   });
 
@@ -29,11 +32,6 @@
     if (focused !== document.body && !notice.contains(focused)) lookedFrom = focused;
     notice.querySelector("button")?.focus();
     notice.scrollIntoView({ block: "nearest" });
-  }
-
-  function goBack() {
-    lookedFrom?.focus();
-    lookedFrom = null;
   }
 
   /* ---- Links ---- */
@@ -62,18 +60,15 @@
   /* ---- Files ---- */
 
   page.save = ({ name, type, text }) => {
-    const link = document.createElement("a");
-    link.href = URL.createObjectURL(new Blob([text], { type }));
-    link.download = name;
-    link.click();
-    setTimeout(() => URL.revokeObjectURL(link.href), 60_000);
+    const href = URL.createObjectURL(new Blob([text], { type }));
+    Object.assign(document.createElement("a"), { href, download: name }).click();
+    setTimeout(() => URL.revokeObjectURL(href), 60_000);
   };
 
   document.addEventListener("change", async ({ target }) => {
     const { reads } = target.dataset;
     if (target.type !== "file" || !reads) return;
-    const files = [...target.files];
-    for (const file of files)
+    for (const file of [...target.files])
       page.post({ do: reads, name: file.name, text: file.size > LONGEST_FILE ? null : await file.text() });
     target.value = "";
   });
@@ -88,9 +83,7 @@
     const [copy] = paper.roots();
     drawing.putOnPaper(copy);
     copy.setv({ name: null, sizing_mode: "fixed", width: PICTURE_WIDTH, height: copy.height + TITLE_AND_KEY });
-    const desk = document.createElement("div");
-    desk.className = "unseen";
-    desk.ariaHidden = "true";
+    const desk = Object.assign(document.createElement("div"), { className: "unseen", ariaHidden: "true" });
     document.body.append(desk);
     const views = await Bokeh.embed.add_document_standalone(paper, desk);
     const blob = await views.get(copy).export(kind, true).to_blob();

@@ -1,9 +1,6 @@
-/* Stores on this device the text that Python gives it, and the messages that Python has not answered.
-
-   Text is stored by key (store.js); webapp/share/keeping.py defines the keys. It is written at once, and called saved when that is
+/* Stores on this device the text that Python gives it, by key (store.js, webapp/share/keeping.py), and calls it saved when that is
    done. A plan is only overwritten if it is still the version that this tab's Python knew when it changed it: otherwise Python is
-   told. Messages that Python has not answered are stored too, until their result is stored; if the page closes before that, they
-   are sent with the next hello. */
+   told. Messages are stored, too, until their result is; if the page closes before that, they are sent with the next hello. */
 
 "use strict";
 
@@ -53,20 +50,18 @@
     return new Map(found.map(([key, value]) => [key, textOf(value)]));
   }
 
-  /* The same for Python, which then knows it, including what is still to be stored. If the storage does not open, text left behind by
-     an earlier version is better than nothing. */
+  /* The same for Python, which then knows it, with what is still to be stored. Without storage, an earlier version's text will do. */
   async function learnt(idOf, isOf = () => true) {
     const found = await read(idOf).catch(() => null);
     if (!found) failing ||= "blocked";
     for (const [key, text] of found ?? (seen.size ? [] : store.left())) if (isOf(key)) seen.set(key, text);
     ahead.clear();
     const now = new Map(found ?? seen);
-    for (const [key, text] of toKeep) {
-      if (text === null) now.delete(key);
-      else now.set(key, text);
-    }
+    for (const [key, text] of toKeep) learn(now, key, text);
     return now;
   }
+
+  const learn = (texts, key, text) => (text === null ? texts.delete(key) : texts.set(key, text));
 
   page.greeting = async () => {
     const link = page.link(); // another place may be opened while the storage is asked
@@ -91,20 +86,14 @@
     return { ...settings(), kept: id === null ? kept : { ...kept, current: id }, pending: missed, link, visit: seen.get("visit") ?? "" };
   };
 
-  const settings = () => ({
-    language: seen.get("language") ?? "",
-    languages: [...navigator.languages],
-    units: seen.get("units") ?? "",
-    storage: failing,
-  });
+  const chosen = () => ({ language: seen.get("language") ?? "", units: seen.get("units") ?? "" });
+  const settings = () => ({ ...chosen(), languages: [...navigator.languages], storage: failing });
 
   /* What picture.js must know before the storage can be read. */
   function standing(pending) {
     const plan = inHand(), text = seen.get(`plan:${plan}`);
-    return { plan, print: text === undefined ? null : fingerprint(text), ...pick(settings(), "language", "units"), pending };
+    return { plan, print: text === undefined ? null : fingerprint(text), ...chosen(), pending };
   }
-
-  const pick = (from, ...keys) => Object.fromEntries(keys.map((key) => [key, from[key]]));
 
   /* Python has ended twice when it was greeted: the plan is listed but not opened. */
   async function poorly(found, id, missed) {
@@ -188,14 +177,10 @@
     const { lost, written, twin } = await store.within("readwrite", (kept, pending) => put(kept, pending, batch, upTo));
     if (before !== forgets) return;
     for (const [key, text] of written) {
-      if (text === null) seen.delete(key);
-      else seen.set(key, text);
+      learn(seen, key, text);
       based.set(key, text ?? undefined);
     }
-    for (const [key, text] of batch) {
-      if (toKeep.get(key) !== text) continue; // there is a newer one
-      toKeep.delete(key);
-    }
+    for (const [key, text] of batch) if (toKeep.get(key) === text) toKeep.delete(key); // else there is a newer one
     told = told.filter(({ key }) => !written.has(key)); // it is this tab's again
     const part = (key) => [...batch].filter(([other]) => twin || ofPlan(key.slice("plan:".length))(other));
     for (const [key, text] of lost) tell(key, text, part(key));
@@ -205,8 +190,8 @@
     if (isFirst && plans.length) tryTo(() => navigator.storage.persist().catch(() => {})); // the first plan is worth asking for that
   }
 
-  /* In one transaction, so that no tab writes in between. `lost`: plans that another tab has changed, with their texts; they are not
-     written. `twin`: a plan that another tab made from the example, when this tab is making one, too. */
+  /* In one transaction. `lost`: plans that another tab has changed, with their texts; they are not written. `twin`: a plan that
+     another tab made from the example, when this tab is making one, too. */
   async function put(kept, pending, batch, upTo) {
     const lost = new Map(), written = new Map(), plans = [...batch.keys()].filter(isPlan);
     const base = new Map(plans.map((key) => [key, based.get(key)])); // as it is now: Python may be told while this asks
@@ -285,16 +270,14 @@
     const gist = byId("plans-gist");
     if (!gist) return;
     gist.hidden = isUnkept();
-    if (!gist.hidden) return void byId("plans-unkept")?.remove();
-    if (byId("plans-unkept")) return;
-    const instead = document.createElement("span");
-    Object.assign(instead, { id: "plans-unkept", className: gist.className, textContent: wording("keep.not_yet") });
-    gist.after(instead);
+    byId("plans-unkept")?.remove();
+    if (!gist.hidden) return;
+    const { className } = gist, textContent = wording("keep.not_yet");
+    gist.after(Object.assign(document.createElement("span"), { id: "plans-unkept", className, textContent }));
   }
 
   addEventListener("beforeunload", (event) => {
-    const isLosing = failing && (isUnkept() || page.unanswered().some(isWork));
-    if (isLosing) event.preventDefault();
+    if (failing && (isUnkept() || page.unanswered().some(isWork))) event.preventDefault();
   });
 
   addEventListener("pagehide", leave);
@@ -350,10 +333,7 @@
   document.addEventListener("pennyflat:answer", ({ detail: answer }) => {
     byId("fetching").hidden = true;
     lastAnswered = Math.max(lastAnswered, answer.seq);
-    for (const { key, text } of told.filter(({ message }) => message.seq <= answer.seq)) {
-      if (text === null) seen.delete(key);
-      else seen.set(key, text);
-    }
+    for (const { message, key, text } of told) if (message.seq <= answer.seq) learn(seen, key, text);
     told = told.filter(({ message }) => message.seq > answer.seq);
     picture.isLooking = answer.looking ?? picture.isLooking;
     if (answer.forget) forget();

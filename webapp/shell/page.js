@@ -43,7 +43,7 @@ const parsed = new Promise((ready) => {
 
 const connected = parsed.then(() => canRun && connect());
 
-/* Messages sent before Python runs wait for the worker, and then in it. */
+/* Messages sent before Python runs wait for the worker, and then in it; it answers them in order. */
 function connect() {
   return window.pennyflat.connect(async (message) => {
     await begun;
@@ -54,8 +54,7 @@ function connect() {
 let over = false; // whether the calculator failed to start
 let isReady = false; // whether Python is there
 
-/* What draws the charts is fetched for the first one that is wanted. The example's are there at once, a plan's once Python has sent
-   their contents. */
+/* What draws the charts is fetched for the first one that is wanted; a plan's wait for their contents from Python. */
 let chartsCame;
 const told = new Promise((come) => (chartsCame = come));
 const chartsMade = () => (charts ??= makeCharts());
@@ -134,6 +133,7 @@ function wording(key, gaps = {}) {
   return texts[key].replaceAll(/\{(\w+)\}/g, (_, name) => gaps[name]);
 }
 
+/* What the worker says; `at` and `kind` of a trouble: see below. */
 const handlers = {
   async progress({ got, of }) {
     await parsed;
@@ -145,14 +145,14 @@ const handlers = {
     document.querySelector("#starting output").textContent =
       got < of ? wording("start.fetched", { got: mega(got), of: mega(of) }) : wording("start.python");
   },
-  holds: ({ lock }, from) => watch.holds(lock, from),
+  holds: ({ lock }, from) => watch.holds(lock, from), // as long as the worker lives
   ready() {
     if (isReady) return;
     isReady = true;
     document.getElementById("starting")?.remove();
     keep().catch((error) => console.warn(`This page is not kept for use without network: ${error.message}`));
   },
-  ended: ({ details }, from) => (console.error(details), watch.ended(from)),
+  ended: ({ details }, from) => (console.error(details), watch.ended(from)), // Python failed in answering
   answer: ({ text }) => window.pennyflat.take(JSON.parse(text)),
   charts({ text }) {
     drawing.show(JSON.parse(text));
@@ -185,7 +185,7 @@ function buttonThat(words, onclick) {
   return Object.assign(document.createElement("button"), { type: "button", textContent: wording(words), onclick });
 }
 
-/* If it can, the browser stores the page, so that it opens without network; see service.js. */
+/* If it can, the browser stores the page; see service.js. */
 async function keep() {
   if (alone || !navigator.serviceWorker) return;
   const registration = await navigator.serviceWorker.register(trusted.address("service.js"));

@@ -1,12 +1,9 @@
-/* The page as last seen, stored on this device, to be read and typed into until Python runs. Precedes page.js.
-
-   The picture is the HTML that Python rendered, with empty places for the charts. It is only shown if nothing has changed: the same
-   build, plan, language and units, no typed input that Python has not answered, and no link being opened. Otherwise the page shows
-   the example.
+/* The page as last seen, stored on this device, to be read and typed into until Python runs: the HTML that Python rendered, with
+   empty places for the charts. It is only shown if nothing has changed: the same build, plan, language and units, no typed input
+   that Python has not answered, and no link being opened. Otherwise the page shows the example. Precedes page.js.
 
    The page's own storage (store.js) cannot be read before the first paint. So localStorage has the picture, and what the storage
-   contained when it was taken: `stand`, {plan, print, language, units, pending}. Neither is trusted: as soon as the storage has
-   answered, an outdated picture gives way to the example (keep.js). */
+   contained when it was taken: `stand`. As soon as the storage has answered, an outdated picture gives way to the example (keep.js). */
 
 /* FNV-1a (Fowler, Noll and Vo) over units of 16 bits; two texts collide with a chance of 1 in 2³². The build has the same. */
 function fingerprint(text) {

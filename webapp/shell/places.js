@@ -1,8 +1,6 @@
-/* The places of the page: one is open at a time, named after the # of the address, so that the browser's back and forward,
-   bookmarks and links work. This script is in the head, so that the right place is open from the start.
-
-   A place keeps its scroll position and its focus while others are open. The address may also name something inside a place, which
-   is then scrolled into view; any other text is a link to a plan (see keep.js). */
+/* The places of the page: one is open at a time, named after the # of the address. This script is in the head, so that the right
+   place is open from the start. The address may also name something inside a place, which is then scrolled into view; any other
+   text is a link to a plan (see files.js). */
 
 const places = {
   ALL: ["enter", "buy", "compare", "grow", "share", "notes"], // the last is reached from the others, not from the bar
@@ -37,16 +35,17 @@ const places = {
     document.documentElement.dataset.place = name;
   },
 
+  turnTo(name) {
+    places.left.set(places.now, scrollY);
+    places.open(name);
+    places.mark();
+  },
+
   /* Opens the place of an element and scrolls to the element. */
   go(id) {
     const name = places.of(id);
     if (!name) return;
-    const before = places.now;
-    if (before !== name) {
-      places.left.set(before, scrollY);
-      places.open(name);
-      places.mark();
-    }
+    if (name !== places.now) places.turnTo(name);
     if (id !== name) return places.show(document.getElementById(id));
     scrollTo(0, places.left.get(name) ?? 0);
     const focused = places.focused.get(name);
@@ -58,9 +57,7 @@ const places = {
     const name = element.closest(".place")?.id;
     if (name && name !== places.now && !(name === "enter" && places.WIDE.matches)) {
       history.pushState(null, "", `#${name}`);
-      places.left.set(places.now, scrollY);
-      places.open(name);
-      places.mark();
+      places.turnTo(name);
     }
     for (let up = element; up; up = up.parentElement) if (up.localName === "details") up.open = true;
     element.scrollIntoView({ block: "nearest" });

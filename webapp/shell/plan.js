@@ -1,5 +1,4 @@
-/* Has plans solved in the background: an answer from Python may include {solve: {id, model}}, and Python is sent
-   {do: "solved", id, values, objective, bound, proven, status}, or {do: "solved", id, trouble}; see solver.js.
+/* Has plans solved in the background: an answer from Python may include {solve: {id, model}}, and Python is sent "solved".
 
    The solver is loaded for the first plan. Only the newest plan is wanted (none, after {solve: null}), and results of others are
    dropped. HiGHS receives no messages while it works: if it is not done by the time a new worker could be ready, its worker is

@@ -1,9 +1,7 @@
 /* Finds the cheapest plan with HiGHS, in its own worker. The package's highs.js, which declares `Module`, precedes this.
 
-   From the page: {module}, its WebAssembly, first; then {id, model}
-   To the page:   {id, answer} or {id, trouble}
-   core/pennyflat/buying/highs.py describes model and answer. The worker receives no messages while it solves a model: the page
-   terminates it if the model is no longer wanted (see plan.js). */
+   plan.js sends {module}, its WebAssembly, first, then {id, model}, and is sent {id, answer} or {id, trouble};
+   core/pennyflat/buying/highs.py describes model and answer. */
 
 const OPTIONS = {
   output_flag: false,

@@ -1,8 +1,7 @@
 /* What is stored on this device, in IndexedDB: text by key, and messages that Python has not answered.
 
-   localStorage reaches the disk when the browser chooses, up to a minute later. A "strict" transaction is complete only once it is
-   on the disk, a millisecond or two later; everything that the page calls saved has been through one. Two tabs never write at the
-   same time, so another tab cannot change what is read and written in one transaction. */
+   localStorage reaches the disk when the browser chooses, up to a minute later; a "strict" transaction is complete once it is on
+   the disk. Two tabs never write at the same time, so no other can change what one transaction reads and writes. */
 
 "use strict";
 
@@ -39,18 +38,14 @@ const store = (() => {
     made.onGone();
   }
 
-  async function begun(mode) {
-    try {
-      return (await open()).transaction(STORES, mode, { durability: "strict" });
-    } catch {
-      opening = null; // the connection is closing; a new one may work
-      return (await open()).transaction(STORES, mode, { durability: "strict" });
-    }
-  }
+  const begin = async (mode) => (await open()).transaction(STORES, mode, { durability: "strict" });
 
   /* Does some work in one transaction. Returns its result once the transaction is complete; otherwise nothing has changed. */
   async function within(mode, work) {
-    const transaction = await begun(mode);
+    const transaction = await begin(mode).catch(() => {
+      opening = null; // the connection is closing; a new one may work
+      return begin(mode);
+    });
     const complete = new Promise((done, failed) => {
       transaction.oncomplete = done;
       transaction.onabort = () => failed(transaction.error ?? new Error("The browser did not keep it."));
@@ -83,12 +78,10 @@ const store = (() => {
     old.removeItem(`${PREFIX}warm`);
   }
 
-  const isOld = (key) => /^(plan:|past:|(current|language|units|pending)$)/.test(key);
-
   /* What is still in localStorage: [[key, text]]. */
   const left = () =>
     Object.keys(old ?? {})
-      .filter((name) => name.startsWith(PREFIX) && isOld(name.slice(PREFIX.length)))
+      .filter((name) => /^pennyflat:(plan:|past:|(current|language|units|pending)$)/.test(name))
       .map((name) => [name.slice(PREFIX.length), old.getItem(name)]);
 
   /* Moves it here, once. Existing entries stay; a plan that differs is added beside them. */

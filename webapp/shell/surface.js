@@ -1,13 +1,7 @@
-/* The page's own script: listens to the whole page, tells Python what was typed and pressed, and shows the
-   answers without disturbing anyone who is typing.
+/* Listens to the whole page, tells Python what was typed and pressed, and shows the answers without disturbing anyone who is typing.
 
-   A message to Python is {do, seq, …}; see webapp/work/messages.py. One is being worked on at a time, plus one
-   behind the first "hello"; later input waits, and a field typed in twice is sent once.
-   An answer is {seq, fragments, focus, say, trouble, file, language, more, waits, solve}: `file` is one to save,
-   `fragments` holds the inner HTML of elements by id, containers before their contents, `language` everything
-   that changes with it. `more` says that Python has more to work out: "later", when the page asks with
-   {do: "more"} once things are quiet, "rest", when that can wait, or "now", when it asks at once to resume
-   interrupted work. `solve` is for the solver, see plan.js. */
+   A message to Python is {do, seq, …}; see webapp/work/messages.py. One is being worked on at a time, plus one behind the first
+   "hello"; later input waits, and a field typed in twice is sent once. webapp/conversation.py says what an answer has. */
 
 "use strict";
 
@@ -43,9 +37,8 @@ picture.place(); // before the rest of this script uses elements of the page
     const last = waiting.at(-1);
     if (last && message.do === "type" && last.do === "type" && last.path === message.path) waiting.pop();
     waiting.push(message);
-    if (message.do === "type") typed.set(message.path, message.seq);
-    if (message.do === "tick") typed.set(message.line, message.seq);
-    if (message.do === "show") typed.set("show", message.seq);
+    const name = { type: message.path, tick: message.line, show: "show" }[message.do];
+    if (name) typed.set(name, message.seq);
     // Rows are identified by number: until Python has moved them, the old ones must not be typed into.
     if ((!up && changesRows(message)) || message.do === "empty") hold(true);
     next();
@@ -86,8 +79,7 @@ picture.place(); // before the rest of this script uses elements of the page
     disconnect(leftOut) {
       const left = window.pennyflat.unanswered().filter((message) => message !== leftOut && window.pennyflat.isWork(message));
       waiting.splice(0, Infinity, ...left);
-      [send, underWay, up, atOnce, moreToCome] = [null, [], false, 1, ""];
-      solving = false;
+      [send, underWay, up, atOnce, moreToCome, solving] = [null, [], false, 1, "", false];
       picture.isUp = false;
       if (left.some(changesRows)) hold(true);
     },
@@ -204,10 +196,7 @@ picture.place(); // before the rest of this script uses elements of the page
   /* A fragment's place has an attribute with its hash: at the start most are already there. */
   function renew(place, html) {
     const found = fingerprint(html);
-    if (place.dataset.fragment === found) {
-      place.querySelectorAll(FIELDS).forEach(fill); // browsers restore old values after a reload
-      return;
-    }
+    if (place.dataset.fragment === found) return place.querySelectorAll(FIELDS).forEach(fill); // reloading may restore old values
     morph(place, parsed(html));
     place.dataset.fragment = found;
   }
@@ -218,13 +207,9 @@ picture.place(); // before the rest of this script uses elements of the page
     let now = place.firstChild;
     for (const fresh of [...wanted.childNodes]) {
       const match = counterpart(place, now, fresh);
-      if (!match) {
-        place.insertBefore(fresh, now);
-      } else {
-        if (match === now) now = now.nextSibling;
-        else place.insertBefore(match, now);
-        refresh(match, fresh);
-      }
+      if (match && match === now) now = now.nextSibling;
+      else place.insertBefore(match ?? fresh, now);
+      if (match) refresh(match, fresh);
     }
     while (now) {
       const gone = now;
@@ -261,18 +246,10 @@ picture.place(); // before the rest of this script uses elements of the page
   /* Shows a field's value from Python, unless the field is being typed in or Python has not seen its latest text. */
   function fill(field) {
     const name = field.dataset.path ?? field.dataset.line ?? field.dataset.do;
-    if (!name) return; // Python does not know its contents
-    if ((typed.get(name) ?? 0) > answered) return;
-    if (field.type === "checkbox" || field.type === "radio") {
-      field.checked = field.hasAttribute("checked");
-    } else if (field.localName === "select") {
-      const chosen = field.querySelector("option[selected]");
-      if (chosen) field.value = chosen.value;
-    } else if (field.localName === "textarea") {
-      if (field !== document.activeElement) field.value = field.defaultValue;
-    } else if (field !== document.activeElement && field.value !== field.getAttribute("value")) {
-      field.value = field.getAttribute("value");
-    }
+    if (!name || (typed.get(name) ?? 0) > answered) return; // without a name, Python does not know its contents
+    if (field.type === "checkbox" || field.type === "radio") field.checked = field.defaultChecked;
+    else if (field.localName === "select") for (const chosen of field.querySelectorAll("option[selected]")) chosen.selected = true;
+    else if (field !== document.activeElement && field.value !== field.defaultValue) field.value = field.defaultValue;
   }
 
   /* ---- Events, all caught at the top of the page ---- */
@@ -284,20 +261,17 @@ picture.place(); // before the rest of this script uses elements of the page
   });
 
   document.addEventListener("change", ({ target }) => {
-    const { path, kind } = target.dataset;
-    if (["speak", "units", "order-split"].includes(target.dataset.do)) post({ do: target.dataset.do, text: target.value });
-    else if (target.dataset.do === "show") post({ do: "show", row: Number(target.dataset.row) });
-    else if (target.dataset.do === "prices-tick") post({ do: "prices-tick", line: target.dataset.line, text: target.checked ? "yes" : "" });
-    else if (target.dataset.do === "tick")
-      post({ do: "tick", line: target.dataset.line, count: Number(target.dataset.count), text: target.checked ? "yes" : "" });
-    else if (!path) return;
-    else if (target.type === "checkbox") post({ do: "type", path, text: target.checked ? "yes" : "" });
-    else if (["select", "textarea"].includes(target.localName) || target.type === "date") post({ do: "type", path, text: target.value });
-    else if (kind === "name") post({ do: "type", path, text: target.value, done: true });
+    const { do: act, path, kind } = target.dataset;
+    const text = target.type !== "checkbox" ? target.value : target.checked ? "yes" : "";
+    const done = kind === "name"; // other text has been sent letter by letter
+    if (act) post({ ...target.dataset, text });
+    else if (path && (target.type !== "text" || done)) post({ do: "type", path, text, done });
   });
 
   document.addEventListener("toggle", ({ target }) => {
-    if (target.dataset?.ask) post({ do: "ask", question: target.dataset.ask, text: target.open ? "yes" : "" });
+    const { ask, card } = target.dataset ?? {};
+    if (ask) post({ do: "ask", question: ask, text: target.open ? "yes" : "" });
+    if (card && target.open) post({ do: "open", text: card });
   }, true); // it does not bubble
 
   document.addEventListener("focusout", ({ target }) => {
@@ -312,8 +286,7 @@ picture.place(); // before the rest of this script uses elements of the page
     const link = event.target.closest("a[data-go]");
     if (link) {
       event.preventDefault();
-      go(link.dataset.go);
-      return;
+      return go(link.dataset.go);
     }
     const button = event.target.closest("button[data-do]");
     if (!button) return;
@@ -329,14 +302,6 @@ picture.place(); // before the rest of this script uses elements of the page
     if (button.dataset.busy) work(byId(button.dataset.busy), message.seq);
   });
 
-  document.addEventListener(
-    "toggle",
-    ({ target }) => {
-      if (target.dataset?.card && target.open) post({ do: "open", text: target.dataset.card });
-    },
-    true, // it does not bubble
-  );
-
   /* Tapping into a field selects its text; at the end of the tap, WebKit would put the caret there instead. */
   let tapped = null;
   document.addEventListener("mousedown", () => (tapped = null), true);
@@ -348,8 +313,8 @@ picture.place(); // before the rest of this script uses elements of the page
   document.addEventListener("mouseup", (event) => event.target === tapped && event.preventDefault());
 
   /* The offer to undo a removal stays for a while, and as long as someone is at it. */
-  let offered = 0;
   const OFFERED_MS = 15_000;
+  let offered = 0;
   document.addEventListener("pennyflat:answer", ({ detail: { fragments } }) => {
     if (fragments?.undo === undefined) return; // unchanged
     clearTimeout(offered);

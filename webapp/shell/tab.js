@@ -1,4 +1,4 @@
-/* This tab, as long as its page is open, and the messages that Python had not answered when other tabs closed (store.js). */
+/* This tab, and the messages that Python had not answered when other tabs closed (store.js). */
 
 "use strict";
 

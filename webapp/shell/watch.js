@@ -1,6 +1,6 @@
 /* Makes sure that the worker answers. A dead worker has released its lock; a stuck one stays silent. Either way a new one replaces
-   it, starting from the same memory snapshot; it opens the stored plan and receives the unanswered messages again. A message that
-   was being worked on both times is left out, and named. Follows page.js. */
+   it, opens the stored plan and receives the unanswered messages again. A message that was being worked on both times is left out,
+   and named. Follows page.js. */
 
 const watch = {
   TICK_MS: 1000, // there are none while the page sleeps
@@ -15,9 +15,7 @@ const watch = {
   leftOut: [], // names
   isRestarted: false, // since the last answer
 
-  heard() {
-    watch.quiet = 0;
-  },
+  heard: () => (watch.quiet = 0),
 
   /* Whatever holds the lock is alive; without locks, only silence reveals the end. */
   holds(lock, made) {
@@ -27,7 +25,7 @@ const watch = {
   tick() {
     watch.lived += 1;
     if (watch.lived > watch.SOON) watch.ends = 0;
-    if (over || !isReady || !window.pennyflat?.underWay().length) return void (watch.quiet = 0);
+    if (over || !isReady || !watch.page?.underWay().length) return watch.heard();
     watch.quiet += 1;
     const isBehind = watch.quiet === watch.BEHIND && watch.page.underWay().some(({ do: act }) => act !== "hello");
     if (isBehind) watch.say(wording("watch.behind"));
@@ -39,8 +37,7 @@ const watch = {
     worker.terminate();
     watch.ends += 1;
     watch.lived = 0;
-    const isOver = watch.ends > watch.MOST_ENDS;
-    if (isOver) return void trouble({ at: "at_start", kind: "stopped" });
+    if (watch.ends > watch.MOST_ENDS) return void trouble({ at: "at_start", kind: "stopped" });
     const { page, strikes } = watch;
     for (const message of page.underWay()) {
       const key = message.do === "hello" ? "hello" : message;

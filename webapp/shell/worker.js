@@ -4,14 +4,7 @@
    Python starts from the build's snapshot of its memory, in which the calculator is imported and knows the example. After that
    the only files are those of BUILD.late, in bundles that are fetched when the first of their files is read.
 
-   To the page:   {type: "progress", got, of}   {type: "ready"}, to answer   {type: "answer", text}
-                  {type: "charts", text}: the contents of the charts, see drawing.js
-                  {type: "trouble", at, kind, file, words, details}   {type: "mark", name, at}
-                  {type: "holds", lock}: the lock of that name, as long as this worker lives
-                  {type: "ended", details}: Python failed in answering, so that this worker is unusable, see watch.js
-                  A trouble's `at` and kind are keys of texts, after "wrong."; the kind "program" comes with its own `words`.
-   From the page: {type: "message", text}. Messages are answered in the order in which they arrive.
-                  {type: "charts"}: from now on the charts are wanted. */
+   What it tells the page is in `handlers` of page.js, what the page tells it in those below. */
 
 const here = self.FOLDER; // the page's, set by page.js
 const say = (type, fields) => self.postMessage({ type, ...fields });
@@ -21,10 +14,8 @@ let python, bridge, heap;
 mark("worker started");
 
 const LOCK = `pennyflat: worker ${Math.random()}`;
-self.navigator.locks?.request(LOCK, () => {
-  say("holds", { lock: LOCK });
-  return new Promise(() => {});
-}).catch(() => {}); // the page then has only silence to go by
+const never = () => new Promise(() => {}); // nothing that follows it is done
+self.navigator.locks?.request(LOCK, () => (say("holds", { lock: LOCK }), never())).catch(() => {}); // the page may hear only silence
 
 /* ---- Fetching: everything at once, each file checked against its sum ---- */
 
@@ -51,7 +42,7 @@ function progress(more) {
   say("progress", { got: Math.min(got, total), of: total });
 }
 
-/* For what fails if there is no connection, or if it breaks. */
+/* For what fails without a connection. */
 const unreachable = (file) => (error) => {
   throw new FileTrouble("unreachable", file, error.message);
 };
@@ -95,8 +86,7 @@ async function bytesOf(file) {
   return bytes;
 }
 
-/* Compiles Python's WebAssembly while it arrives; the runtime would start only after its scripts have run. It also only logs a
-   failure, and then waits forever. */
+/* Compiles Python's WebAssembly while it arrives; the runtime would start later, and after a failure it waits forever. */
 async function compile() {
   const answer = await answerFor(WASM);
   const bytes = bodyOf(answer.clone(), WASM);
@@ -109,8 +99,7 @@ async function instantiate(module, imports) {
   return { module: await module, instance: await WebAssembly.instantiate(await module, imports) };
 }
 
-/* A snapshot as the runtime takes it: a head, then the memory, which it asks for when it is to be written. Of the memory there are
-   only the parts that are not as in a new one. */
+/* A snapshot as the runtime takes it: a head, then those parts of the memory that are not as in a new one. */
 function snapshot({ buffer }) {
   const [[, head], ...parts] = unbundled(buffer), found = head.slice();
   const place = (path) => Number(path.split("/").at(-1));
@@ -220,38 +209,34 @@ function contentsOf(FS, file) {
 
 /* The files of a bundle: path to bytes. */
 function unbundled(buffer) {
-  const start = 4 + new DataView(buffer).getUint32(0, true), index = JSON.parse(new TextDecoder().decode(new Uint8Array(buffer, 4, start - 4)));
-  const files = index.flatMap(([folder, entries]) =>
-    entries.map(([name, from, length]) => [`${folder}/${name}`, new Uint8Array(buffer, start + from, length)]),
+  const size = new DataView(buffer).getUint32(0, true), index = JSON.parse(new TextDecoder().decode(new Uint8Array(buffer, 4, size)));
+  return new Map(
+    index.flatMap(([folder, files]) =>
+      files.map(([name, from, length]) => [`${folder}/${name}`, new Uint8Array(buffer, 4 + size + from, length)]),
+    ),
   );
-  return new Map(files);
 }
 
 /* ---- Answering ---- */
 
 const handlers = {
   message({ text }) {
-    const answer = answerTo(text);
-    if (answer === null) return new Promise(() => {}); // no more answers
-    say("answer", { text: answer });
+    try {
+      say("answer", { text: bridge.answer(text) });
+    } catch (error) {
+      // Python answers even if something fails in it; if it does not, its state is unknown
+      say("ended", { details: String(error?.stack ?? error) });
+      return never();
+    }
     hasAnswered = true;
     redrawLater();
   },
+  /* From now on the charts are wanted. */
   charts() {
     areWanted = true;
     redrawLater();
   },
 };
-
-/* Python answers even if something fails in it; if it does not, its state is unknown. */
-function answerTo(text) {
-  try {
-    return bridge.answer(text);
-  } catch (error) {
-    say("ended", { details: String(error?.stack ?? error) });
-    return null;
-  }
-}
 
 const CALM_MS = 120; // between an answer and its charts: the next key may be on its way
 let redrawing = 0, areWanted = false, hasAnswered = false, hasDrawn = false;
@@ -279,7 +264,7 @@ function tell(error, at) {
 let turn = start().catch(async (error) => {
   // damaged files can cause any error, so damage is the better explanation
   tell(await Promise.all(checks).then(() => error, (found) => found), "at_start");
-  return new Promise(() => {}); // nothing after this can work
+  return never();
 });
 self.onmessage = ({ data }) => {
   turn = turn.then(() => handlers[data.type](data)).catch((error) => tell(error, "in_step"));

@@ -71,44 +71,37 @@ def offered(scenario, row):
     sowing, media = scenario.sowings[row], scenario.media
     has_bags = any(len(medium.packages) > 1 for medium in media)
     is_lean = any(remedies_compared(scenario, sowing, medium) for medium in media)
-    return tuple(
-        name for name, has in (("bags", has_bags), ("matters", True), ("remedies", is_lean)) if has
-    )
-
-
-def _ladder(asked):
-    media = [medium for medium in asked.scenario.media if medium.packages]
-    ladders = (unit_price_ladder(asked.scenario, medium) for medium in media)
-    return tuple(ladder for ladder in ladders if ladder)
+    has = {"bags": has_bags, "matters": True, "remedies": is_lean}
+    return tuple(name for name in has if has[name])
 
 
 def _bags(asked):
-    scenario = asked.scenario
-    bags = [big_bag(scenario, asked.sowing, medium) for medium in scenario.media]
-    years = [next_year(scenario, scenario.medium(name), litres) for name, litres in asked.litres]
+    scenario, media = asked.scenario, asked.scenario.media
     return (
-        tuple(found for found in bags if found),
-        tuple(found for found in years if found),
-        _ladder(asked),
+        _found(big_bag(scenario, asked.sowing, medium) for medium in media),
+        _found(next_year(scenario, scenario.medium(name), litres) for name, litres in asked.litres),
+        _found(unit_price_ladder(scenario, medium) for medium in media if medium.packages),
     )
 
 
-def _matters(asked):
-    if asked.planned is None:
-        return None
-    return what_matters(asked.scenario, asked.sowing, asked.scenario.medium(asked.planned))
+def _found(answers):
+    return tuple(filter(None, answers))
+
+
+def _of_planned(work_out):
+    """A question about the crop in its planned medium; its answer is None without one."""
+
+    def answered(asked):
+        if asked.planned is None:
+            return None
+        return work_out(asked.scenario, asked.sowing, asked.scenario.medium(asked.planned))
+
+    return answered
 
 
 def _remedies(asked):
     media = asked.scenario.media
-    found = [remedies_compared(asked.scenario, asked.sowing, medium) for medium in media]
-    return tuple(compared for compared in found if compared)
-
-
-def _crop_working(asked):
-    if asked.planned is None:
-        return None
-    return working_of(asked.scenario, asked.sowing, asked.scenario.medium(asked.planned))
+    return _found(remedies_compared(asked.scenario, asked.sowing, medium) for medium in media)
 
 
 def _plan_working(asked):
@@ -117,9 +110,9 @@ def _plan_working(asked):
 
 QUESTIONS = {
     "bags": _bags,
-    "matters": _matters,
+    "matters": _of_planned(what_matters),
     "remedies": _remedies,
-    "crop_working": _crop_working,
+    "crop_working": _of_planned(working_of),
     "plan_working": _plan_working,
 }
 """The function that answers each question, in the order shown."""

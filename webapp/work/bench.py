@@ -1,8 +1,7 @@
 """The trial bench: today's counts, pasted tables, and the report on the trials.
 
-`Bench.asked` keeps what is typed at the head of the bench, by the fields of "bench." in
-`entry.FIELDS`; pots belong to the scenario. The report takes about a second in the browser, so a
-button starts it, and it stays until the next time.
+Pots belong to the scenario. The report takes about a second in the browser, so a button starts it,
+and it stays until the next time.
 """
 
 from datetime import date, timedelta
@@ -10,7 +9,7 @@ from datetime import date, timedelta
 import param
 
 from reader.words import later, text
-from work import edits, messages
+from work import edits
 
 EXAMPLE = (
     # Seedlings so far by day, of 10 sown; abnormal; heights in weeks 2 and 4; leaves. Made up.
@@ -23,7 +22,7 @@ EXAMPLE = (
 class Bench(param.Parameterized):
     """The entries at the bench, and the report on the trials."""
 
-    asked = param.Dict({}, doc="What was typed at the head of the bench, by field.")
+    asked = param.Dict({}, doc="What was typed at the head of the bench, by field of `bench.`.")
     report = param.Dict(None, allow_None=True, doc="Report of `pennyflat.trials.report`.")
     is_waiting = param.Boolean(False, doc="Whether results were asked for before any answer.")
     told = param.List(doc="What became of the last pasted table, in sentences.")
@@ -36,31 +35,20 @@ class Bench(param.Parameterized):
         """
         Handle a message from one of the bench's buttons.
 
-        Returns
-        -------
-        tuple or None
-            The new document and what undoes it, as in `Work.removed`; None if it is unchanged.
+        Returns the new document and what undoes it, as in `Work.removed`; None if it is unchanged.
         """
         work = {
-            messages.TrialShow: self._show,
-            messages.TrialPaste: self._paste,
-            messages.TrialExample: self._example,
-            messages.TrialLesson: self._lesson,
-        }[type(message)]
+            "trial-show": self._show,
+            "trial-paste": self._paste,
+            "trial-example": self._example,
+            "trial-lesson": self._lesson,
+        }[message.do]
         return work(message, document, scenario)
 
-    def shown_crop(self):
-        """The crop whose results are shown; None until there are any."""
-        crops = [crop["crop"] for crop in self.report["crops"]] if self.report else []
-        asked = self.asked.get("crop")
-        return asked if asked in crops else next(iter(crops), None)
-
     def shown(self):
-        """The report's part on the crop shown, or None."""
-        name = self.shown_crop()
-        if name is None:
-            return None
-        return next(crop for crop in self.report["crops"] if crop["crop"] == name)
+        """The report's part on the crop whose results are shown; None until there are any."""
+        crops = {crop["crop"]: crop for crop in self.report["crops"]} if self.report else {}
+        return crops.get(self.asked.get("crop"), next(iter(crops.values()), None))
 
     def day_of(self, pot):
         """Days from sowing for today's count in a pot; None if unknown."""
@@ -115,13 +103,13 @@ class Bench(param.Parameterized):
         return _with_more(document, pots)
 
     def _lesson(self, message, document, scenario):
-        crop, medium = message.crop, message.medium
         from pennyflat.trials.lessons import taken_over
 
-        found = next(mix for mix in self.shown()["mixes"] if mix["medium"] == medium)["lesson"]
+        medium, mixes = message.medium, self.shown()["mixes"]
+        found = next(mix for mix in mixes if mix["medium"] == medium)["lesson"]
         place = ("media", edits.names(document, "media").index(medium))
         row = edits.at(document, place)
-        after = taken_over(row, crop, found)
+        after = taken_over(row, message.crop, found)
         before = {key: row.get(key) for key in after if after[key] != row.get(key)}
         return edits.with_value(document, place, after), ("lesson", place, before)
 
@@ -133,7 +121,7 @@ def today():
 
 def counted(document, pot, day, value):
     """
-    The document with the seedlings seen so far in a pot on a day; None removes the day.
+    The document with the seedlings seen in a pot by a day; None removes the day.
 
     Examples
     --------
@@ -142,13 +130,10 @@ def counted(document, pot, day, value):
     [{'day': 6, 'emerged': 2}, {'day': 9, 'emerged': 4}]
     """
     rows = edits.at(document, ("trials", pot, "counts"), [])
-    others = [row for row in rows if row["day"] != day]
-    if value is None:
-        kept = others
-    else:
-        later = (i for i, row in enumerate(others) if _is_after(row["day"], day))
-        place = next(later, len(others))
-        kept = [*others[:place], {"day": day, "emerged": value}, *others[place:]]
+    kept = [row for row in rows if row["day"] != day]
+    if value is not None:
+        after = (i for i, row in enumerate(kept) if _is_after(row["day"], day))
+        kept.insert(next(after, len(kept)), {"day": day, "emerged": value})
     return edits.with_value(document, ("trials", pot, "counts"), kept)
 
 

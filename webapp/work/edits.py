@@ -8,13 +8,15 @@ keeps the last good one and `TYPED` holds what was typed.
 import itertools
 from operator import is_
 
+from pennyflat.scenario.checking import Fault
+from reader.words import later
 from work.entry import BY_CROP, FIELDS, path_of, place
 
 TYPED = "name as typed"
 """Key that only exists in rows of the working document; `as_scenario` drops it."""
 
 HAND, BEFORE = "typed by hand", "crop before"
-"""Likewise: typed fields of the row, and its previous crop; see picking.py."""
+"""Likewise: the row's typed fields, and its previous crop; see picking.py."""
 
 PRIVATE = {TYPED, HAND, BEFORE}
 
@@ -27,29 +29,14 @@ NAMES = {
 }
 """Lists whose rows are referred to by name, and the key of that name."""
 
-_PACKAGE = {"store": None, "size": None, "unit": "L", "price": None}
-_PACKET = {"store": None, "seeds": None, "price": None}
-_TRAY = {"cells": None, "price": None, "uses": None, "store": None}
-NEW_SHAPE = {"form": "square frustum", "top_cm": None, "bottom_cm": None, "depth_cm": None}
-
-NEW_FEED = {
-    "name": "Soluble feed",
-    "n_percent": 20,
-    "target_ppm_n": 100,
-    "per_week": 2,
-    "ml_per_cell": 15,
-    "packages": [{**_PACKAGE, "unit": "g"}],
+REFERENCES = {
+    "stores": "store",
+    "media": "medium",
+    "ingredients": "ingredient",
+    "sowings": "crop",
+    "trays": "tray",
 }
-NEW_ENERGY = {
-    "light_watts": None,
-    "hours_per_day": 15,
-    "mat_watts": 0,
-    "mat_days": 0,
-    "tariff": None,
-    "cells": None,
-}
-NEW_LABOUR = {"minutes_per_cell": None, "wage": None}
-NEW_POT_ON = {"medium": None, "cell_ml": None}
+"""The key under which anything refers to a row by its name; see also `_with_crop`."""
 
 MADE_BY_TYPING = {"deal", *BY_CROP}
 """Objects that are created when the first of their fields is typed."""
@@ -58,16 +45,14 @@ MAY_BE_MISSING = {"additions", "trials", "counts", "water", "looks", "trays", "s
 """Lists that are created with their first row."""
 
 WAITING = {"counts": ("day", "emerged"), "water": ("minute", "ml"), "looks": ("week",)}
-"""Rows of a trial that the scenario omits until these are filled in, so that an incomplete row does
-not block the answer."""
+"""Rows of a trial that the scenario omits until these are filled in: none blocks the answer."""
 
 IDLE = {"trays": ("price", "have"), "seed_packets": ("seeds", "price", "grams", "seeds_per_gram")}
 """Rows that the scenario omits while all of these are blank: then nothing is known about the cost
 of a tray or packet. A sowing in such a tray has none."""
 
 GROUPS = {"deal": set(), "shape": {"form"}}
-"""Objects that the scenario omits while all their fields are blank except these, which a pick fills
-in."""
+"""Objects that the scenario omits while all fields but these, which a pick fills in, are blank."""
 
 
 def at(document, parts, otherwise=None):
@@ -80,22 +65,13 @@ def at(document, parts, otherwise=None):
     return document
 
 
-def owner_of(document, parts):
-    """
-    The row or object that contains a field; if it may still be missing, the one around it.
-
-    Raises
-    ------
-    KeyError
-        If there is none, so that nothing can be typed there.
-    """
+def check_place(document, parts):
+    """Raise a KeyError if nothing can be typed at a path, since there is nothing around it."""
     owner = parts[:-1]
     if owner and owner[-1] in MADE_BY_TYPING:
         owner = owner[:-1]
-    found = at(document, owner)
-    if not isinstance(found, dict):
+    if not isinstance(at(document, owner), dict):
         raise KeyError(path_of(parts))
-    return found
 
 
 def with_value(document, parts, value):
@@ -154,37 +130,33 @@ def free_name(document, table, wish):
     return next(name for name in tries if name not in taken)
 
 
-def new_row(document, parts, words):
-    """A row to add to the list at a path; `words` gives the names of new rows by table."""
-    table = parts[-1]
-    store = next(iter(names(document, "stores")), None)
-    if table == "packages":
-        unit = at(document, (*parts, -1, "unit"), "g" if parts[0] == "feed" else "L")
-        return {**_PACKAGE, "store": store, "unit": unit}
-    if table == "seed_packets":
-        return {**_PACKET, "store": store}
-    if table in ("parts", "additions"):
-        taken = {row["ingredient"] for row in at(document, parts, ())}
-        free = [name for name in names(document, "ingredients") if name not in taken]
-        return {
-            "ingredient": next(iter(free), None),
-            "parts" if table == "parts" else "g_per_l": 1 if table == "parts" else None,
-        }
-    if table == "trials":
-        return _new_pot(document)
+def new_row(document, parts, wish=""):
+    """A row to add to the list at a path; `wish` is its name, if rows have one."""
+    table, store = parts[-1], next(iter(names(document, "stores")), None)
     if table in WAITING:
         return dict.fromkeys(WAITING[table])
-    row = {NAMES[table]: free_name(document, table, words[table])}
-    if table == "stores":
-        return row
-    if table == "trays":
-        return row | _TRAY | {"store": store}
-    if table == "sowings":
-        row |= {"wanted": None, "cell_ml": None, "weeks": None, "germination": 0.8}
-        return row | {"seed_packets": [{**_PACKET, "store": store}]}
-    if table == "media":
-        row["feeds_for_weeks"] = 3
-    return row | {"packages": [{**_PACKAGE, "store": store}]}
+    if table == "trials":
+        return _new_pot(document)
+    if table in ("parts", "additions"):
+        taken = {row["ingredient"] for row in at(document, parts, ())}
+        free = (name for name in names(document, "ingredients") if name not in taken)
+        amount = {"parts": 1} if table == "parts" else {"g_per_l": None}
+        return {"ingredient": next(free, None)} | amount
+    unit = at(document, (*parts, -1, "unit"), "g" if parts[0] == "feed" else "L")
+    package = {"store": store, "size": None, "unit": unit, "price": None}
+    packet = {"store": store, "seeds": None, "price": None}
+    blank = {
+        "packages": package,
+        "seed_packets": packet,
+        "stores": {},
+        "trays": {"cells": None, "price": None, "uses": None, "store": store},
+        "ingredients": {"packages": [package]},
+        "media": {"feeds_for_weeks": 3, "packages": [package]},
+        "sowings": dict.fromkeys(("wanted", "cell_ml", "weeks"))
+        | {"germination": 0.8, "seed_packets": [packet]},
+    }[table]
+    name = {NAMES[table]: free_name(document, table, wish)} if table in NAMES else {}
+    return name | blank
 
 
 def _new_pot(document):
@@ -197,15 +169,6 @@ def _new_pot(document):
         "crop": last.get("crop") or next(iter(crops), None),
         "sown": last.get("sown") or 10,
         "sown_on": last.get("sown_on"),
-    }
-
-
-def new_blend(document, words):
-    """A medium mixed at home from the existing ingredients."""
-    return {
-        "name": free_name(document, "media", words["blend"]),
-        "feeds_for_weeks": 3,
-        "parts": [new_row(document, ("parts",), words)],
     }
 
 
@@ -227,19 +190,14 @@ def renamed(document, parts, text, *, done):
     """
     The document with a row renamed, together with everything that refers to it.
 
-    An empty or duplicate name waits under `TYPED`, and the row keeps its last good one. Two sowings
-    may share a crop, but only once the name is done, so that a name typed letter by letter does not
-    take over another crop's emergence on the way.
+    An empty or duplicate name waits under `TYPED`. Two sowings may share a crop, but only once the
+    name is done, so that it does not take over another crop's emergence on the way.
 
     Examples
     --------
-    >>> work = {"media": [{"name": "Mix"}, {"name": "Mx"}],
-    ...         "sowings": [{"crop": "leek", "medium": "Mx"}]}
-    >>> work = renamed(work, ("media", 1, "name"), "Mix", done=False)
-    >>> work["media"][1]
+    >>> work = {"media": [{"name": "Mix"}, {"name": "Mx"}]}
+    >>> renamed(work, ("media", 1, "name"), "Mix", done=False)["media"][1]
     {'name': 'Mx', 'name as typed': 'Mix'}
-    >>> renamed(work, ("media", 1, "name"), "Mix 2", done=False)["sowings"][0]["medium"]
-    'Mix 2'
     """
     table, number, key = parts
     row = document[table][number]
@@ -252,7 +210,19 @@ def renamed(document, parts, text, *, done):
     document = with_value(document, parts[:2], row | {key: text})
     if before == text or before in others:
         return document
-    return _FOLLOW[table](document, before, text)
+    document = _followed(document, REFERENCES[table], before, text)
+    return _with_crop(document, before, text) if table == "sowings" else document
+
+
+def waiting_names(document):
+    """A fault for each name that was typed but cannot be accepted yet."""
+    found = []
+    for table, key in NAMES.items():
+        for i, row in enumerate(document.get(table) or ()):
+            if TYPED in row:
+                why = later("missing.other_name" if row[TYPED].strip() else "missing.name")
+                found.append(Fault(f"{table}[{i}].{key}", row[TYPED], why))
+    return found
 
 
 def as_scenario(document):
@@ -266,26 +236,15 @@ def as_scenario(document):
     >>> as_scenario({"tax": None, "assurance": None, "media": [{"name": "Mix", "stock": None}]})
     {'assurance': None, 'media': [{'name': 'Mix'}]}
     """
-    idle = [row["name"] for row in document.get("trays") or () if is_idle(row, "trays")]
-    return _cleaned(_out_of(document, idle) if idle else document, ())
+    for row in document.get("trays") or ():
+        if is_idle(row, "trays"):  # its sowings are in no tray
+            document = _followed(document, REFERENCES["trays"], row["name"], None)
+    return _cleaned(document, ())
 
 
 def is_idle(row, table):
     """Whether a row of one of the tables in `IDLE` is left out of the scenario."""
     return all(row.get(key) is None for key in IDLE[table])
-
-
-def _out_of(document, idle):
-    """The document with its sowings taken out of these trays."""
-
-    def moved(owner):
-        if owner.get("tray") in idle:
-            owner = owner | {"tray": None}
-        if isinstance(owner.get("pot_on"), dict) and owner["pot_on"].get("tray") in idle:
-            owner = owner | {"pot_on": owner["pot_on"] | {"tray": None}}
-        return owner
-
-    return document | {"sowings": [moved(row) for row in document["sowings"]]}
 
 
 def _cleaned(value, parts):
@@ -314,68 +273,23 @@ def _cleaned(value, parts):
     return value if is_same else found
 
 
-def _with_new_name(rows, key, before, after):
-    return [row | {key: after} if row.get(key) == before else row for row in rows]
-
-
-def _store_follows(document, before, after):
-    def moved(rows):
-        return _with_new_name(rows, "store", before, after)
-
-    def stocked(owner, sold="packages"):
-        rows = owner.get(sold) or ()
-        return owner | {sold: moved(rows)} if before in [r.get("store") for r in rows] else owner
-
-    return document | {
-        "media": [stocked(row) for row in document["media"]],
-        "ingredients": [stocked(row) for row in document["ingredients"]],
-        "sowings": [stocked(row, "seed_packets") for row in document["sowings"]],
-        **({"feed": stocked(document["feed"])} if document.get("feed") else {}),
-        **({"trays": moved(document["trays"])} if document.get("trays") else {}),
+def _followed(value, key, before, after):
+    """The value with one name replaced by another wherever it stands under a key."""
+    if isinstance(value, list):
+        rows = [_followed(row, key, before, after) for row in value]
+        return value if all(map(is_, rows, value)) else rows
+    if not isinstance(value, dict):
+        return value
+    found = {
+        own: after if own == key and item == before else _followed(item, key, before, after)
+        for own, item in value.items()
     }
+    return value if all(map(is_, found.values(), value.values())) else found
 
 
-def _tray_follows(document, before, after):
-    def moved(owner):
-        if owner.get("tray") == before:
-            owner = owner | {"tray": after}
-        return owner | {"pot_on": moved(owner["pot_on"])} if owner.get("pot_on") else owner
+def _with_crop(document, before, after):
+    """The document with a crop's shares, and what is unfit for it, under its new name."""
 
-    return document | {"sowings": [moved(row) for row in document["sowings"]]}
-
-
-def _medium_follows(document, before, after):
-    def moved(sowing):
-        if sowing.get("medium") == before:
-            sowing = sowing | {"medium": after}
-        if at(sowing, ("pot_on", "medium")) == before:
-            sowing = sowing | {"pot_on": sowing["pot_on"] | {"medium": after}}
-        return sowing
-
-    document = document | {"sowings": [moved(row) for row in document["sowings"]]}
-    return _written_follows(document, "medium", before, after)
-
-
-def _written_follows(document, key, before, after):
-    """Renames crops and mixes in what was written down: trials, and the past season."""
-    for table in (("trials",), ("happened", "sowings"), ("happened", "bags")):
-        if rows := at(document, table):
-            document = with_value(document, table, _with_new_name(rows, key, before, after))
-    return document
-
-
-def _ingredient_follows(document, before, after):
-    def moved(medium):
-        for table in ("parts", "additions"):
-            rows = medium.get(table, ())
-            if any(row["ingredient"] == before for row in rows):
-                medium = medium | {table: _with_new_name(rows, "ingredient", before, after)}
-        return medium
-
-    return document | {"media": [moved(row) for row in document["media"]]}
-
-
-def _crop_follows(document, before, after):
     def moved(medium):
         for key in BY_CROP:
             shares = medium.get(key) or {}
@@ -387,14 +301,4 @@ def _crop_follows(document, before, after):
             medium = medium | {"unfit_for": list(dict.fromkeys(crops))}
         return medium
 
-    document = document | {"media": [moved(row) for row in document["media"]]}
-    return _written_follows(document, "crop", before, after)
-
-
-_FOLLOW = {
-    "stores": _store_follows,
-    "media": _medium_follows,
-    "ingredients": _ingredient_follows,
-    "sowings": _crop_follows,
-    "trays": _tray_follows,
-}
+    return document | {"media": [moved(row) for row in document["media"]]}

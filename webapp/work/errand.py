@@ -1,10 +1,9 @@
 """The errand: the plan for all sowings together, its shopping list, and what is in the cart.
 
-The plan needs a solver and takes longer than the comparison, so it comes after it: the page sends
-"more" (see state.py) once it shows the comparison and typing has stopped. A good plan is available
-at once. The proof that none is cheaper follows, then the worth of the package whose price was typed
-last, then, once the page is at rest, what would change the plan. The page's solver is elsewhere:
-the page receives what to solve and answers with "solved".
+The plan takes longer than the comparison, so it comes after it: the page sends "more" (see
+state.py) once typing has stopped. A good plan is available at once. The proof that none is cheaper
+follows, then the worth of the package whose price was typed last, then, once the page is at rest,
+what would change the plan.
 """
 
 from collections import Counter
@@ -28,10 +27,9 @@ from work.solving import Solving
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One line of the shopping list, as in the report."""
+    """One line of the shopping list, as in the report; its key says shop, item and package."""
 
     key: str
-    """Identifies the line by shop, item and package."""
     store: str
     item: str
     size: float
@@ -72,7 +70,7 @@ class Errand(param.Parameterized):
 
     @property
     def plan(self):
-        """The model's plan."""
+        """The model's best plan so far."""
         return self._search.plan
 
     @property
@@ -101,8 +99,7 @@ class Errand(param.Parameterized):
         """
         Work out the bill for these entries; returns whether all that can be done here is done.
 
-        What would change a proven plan is included only if `turning`. It stops when the time is
-        over and resumes with the next call.
+        What would change a proven plan is included only if `turning`. The next call resumes it.
         """
         priced = _priced(scenario)
         if self._search is None or self._search.scenario != priced:
@@ -172,20 +169,20 @@ class _Search:
     def __init__(self, scenario, solve):
         self.scenario = scenario
         self._planner = Planner(scenario)
-        self._plan, self._turns = self._planner.start(), ()
-        self._shown, self._solve = None, solve
+        self.plan, self._turns = self._planner.start(), ()
+        self._shown, self._solve = (None, None, None), solve
         self._best = Solving(self._to_best(), solve)
         self._worths = {}
         self._turning = Solving(self._to_turns(), solve)
 
     def _to_best(self):
-        self._plan = yield from self._planner.best()
+        self.plan = yield from self._planner.best()
 
     def _to_worth(self, place):
-        return (yield from worth_of(self._planner, self._plan, place))
+        return (yield from worth_of(self._planner, self.plan, place))  # the plan as it is then
 
     def _to_turns(self):
-        self._turns = yield from turns_of(self._planner, self._plan)
+        self._turns = yield from turns_of(self._planner, self.plan)
 
     @property
     def is_done(self):
@@ -206,13 +203,13 @@ class _Search:
     def is_turning(self, place):
         """Whether only what would change the plan, which is proven, is not known yet."""
         stage = self.solving(place)
-        return stage is self._turning and not stage.is_done and self._plan.proven
+        return stage is self._turning and not stage.is_done and self.plan.proven
 
     def go_on(self, place, patience_s, turning):
         """Continue for some time; returns whether nothing is left to do here for now."""
         until = monotonic() + patience_s
         while not (stage := self.solving(place)).is_done:
-            if stage is self._turning and self._plan.proven and not turning:
+            if self.is_turning(place) and not turning:
                 break
             if not stage.go_on(until - monotonic()):
                 return False
@@ -221,16 +218,11 @@ class _Search:
         return True
 
     @property
-    def plan(self):
-        """The best plan so far."""
-        return self._plan
-
-    @property
     def bill(self):
         """The shopping list as far as it is known."""
-        if self._shown is None or self._shown[:2] != (self._plan, self._turns):
-            found = shopping_list(self.scenario, self._plan, self._turns)
-            self._shown = self._plan, self._turns, found
+        if self._shown[:2] != (self.plan, self._turns):
+            found = shopping_list(self.scenario, self.plan, self._turns)
+            self._shown = self.plan, self._turns, found
         return self._shown[2]
 
 

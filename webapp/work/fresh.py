@@ -1,4 +1,4 @@
-"""New things: a plan to fill in, next year's plan, and the names of added rows."""
+"""New things: a plan to fill in, next year's plan, and added rows with their names."""
 
 import re
 from datetime import date, timedelta
@@ -8,9 +8,6 @@ from pennyflat.scenario import records
 from pennyflat_display import places
 from reader.words import text
 from work import edits, picking
-
-ADDED = ("sowings", "media", "blend", "ingredients", "stores", "trays")
-"""Things that get a name when added; it becomes part of the grower's own scenario."""
 
 FIRST_MIXES = {"new.seed_mix": "lean seed mix", "new.potting_mix": "peat-based potting mix"}
 """The mixes that a new plan compares: their names and their kinds in the table."""
@@ -30,10 +27,8 @@ def empty_document(currency):
     blank = {"format": records.FORMAT, "title": text("new.plan"), "currency": currency}
     blank["stores"] = [{"name": text("new.own_store")}]
     blank |= {table: [] for table in ("media", "ingredients", "trays", "sowings")}
-    blank = edits.with_row(blank, ("sowings", 0), row(blank, ("sowings",)))
-    blank = edits.with_value(
-        blank, ("sowings", 0), blank["sowings"][0] | {"crop": "", edits.TYPED: ""}
-    )
+    sowing = row(blank, ("sowings",)) | {"crop": "", edits.TYPED: ""}
+    blank = edits.with_row(blank, ("sowings", 0), sowing)
     for place, (key, kind) in enumerate(FIRST_MIXES.items()):
         new = row(blank, ("media",)) | {"name": text(key), "kind": kind}
         blank = edits.with_row(blank, ("media", place), new)
@@ -43,7 +38,8 @@ def empty_document(currency):
 
 def row(document, owner):
     """A row for the list at a path; a bag gets the unit of the reader's last one, if usual."""
-    made = edits.new_row(document, owner, names())
+    table = owner[-1]
+    made = edits.new_row(document, owner, text(f"new.{table}") if table in edits.NAMES else "")
     if owner != ("media",):
         return made
     usual = BAG_UNITS[places.units()]
@@ -54,9 +50,22 @@ def row(document, owner):
 
 def feed(document):
     """A feed with the size and price of a package to fill in; everything else has usual values."""
-    store = next(iter(edits.names(document, "stores")), None)
-    package = edits.NEW_FEED["packages"][0] | {"store": store, "unit": FEED_UNIT[places.units()]}
-    return edits.NEW_FEED | {"name": text("new.feed"), "packages": [package]}
+    package = edits.new_row(document, ("feed", "packages")) | {"unit": FEED_UNIT[places.units()]}
+    return {
+        "name": text("new.feed"),
+        "n_percent": 20,
+        "target_ppm_n": 100,
+        "per_week": 2,
+        "ml_per_cell": 15,
+        "packages": [package],
+    }
+
+
+def blend(document):
+    """A medium mixed at home from the existing ingredients."""
+    name = edits.free_name(document, "media", text("new.blend"))
+    part = edits.new_row(document, ("parts",))
+    return {"name": name, "feeds_for_weeks": 3, "parts": [part]}
 
 
 SEASON_ENDS = timedelta(days=90)
@@ -80,8 +89,3 @@ def _of_year(title, year):
     ('Plant stall 2027', 'Plant stall 2028')
     """
     return f"{re.sub(r'[ ,]*[0-9]{4}$', '', title)} {year}"
-
-
-def names():
-    """The names of added rows, by list."""
-    return {what: text(f"new.{what}") for what in ADDED}

@@ -5,7 +5,7 @@ in `work.state.HANDLERS`, if it changes the entries, or in `share.desk.HANDLERS`
 place in the document, or a field beside it."""
 
 import re
-from dataclasses import MISSING, dataclass, fields
+from dataclasses import dataclass, fields
 from typing import dataclass_transform
 
 
@@ -13,7 +13,11 @@ from typing import dataclass_transform
 class Message:
     """A message from the page; see `read`. Its classes are frozen dataclasses."""
 
+    do = ""
+    """The page's name for it, from that of its class: `TrialShow` is "trial-show"."""
+
     def __init_subclass__(cls):
+        cls.do = re.sub("(?<=.)([A-Z])", r"-\1", cls.__name__).lower()
         dataclass(frozen=True)(cls)
 
 
@@ -322,42 +326,27 @@ class Refused(ValueError):
     """Something unusable from outside; the text is a sentence that says why."""
 
 
-def _named(kind):
-    return re.sub("(?<=.)([A-Z])", r"-\1", kind.__name__).lower()
-
-
-MESSAGES = {_named(kind): kind for kind in Message.__subclasses__()}
-"""Classes by the page's names for them: `TrialShow` is "trial-show"."""
-
-
-def name_of(message):
-    """The name of a message, for describing a change."""
-    return _named(type(message))
+MESSAGES = {kind.do: kind for kind in Message.__subclasses__()}
 
 
 def read(told):
     """
-    The message in a plain dict; None if there is none.
+    The message in a plain dict; its `do` is "" if there is none.
 
     Examples
     --------
     >>> read({"do": "type", "path": "tax", "text": "7 %", "seq": 3})
     Type(path='tax', text='7 %', done=False, unfinished=False)
-    >>> read({"do": "type"}) is None, read({"do": "dance"}) is None
-    (True, True)
+    >>> read({"do": "type"}).do, read({"do": "dance"}).do
+    ('', '')
     """
-    kind = MESSAGES.get(told.get("do"))
-    if kind is None:
-        return None
-    found = {}
-    for field in fields(kind):
+    kind, found = MESSAGES.get(told.get("do"), Message), {}
+    for field in fields(kind) if kind.do else ():
         value = told.get(field.name, field.default)
-        if value is MISSING:
-            return None
         try:
             found[field.name] = int(value) if field.type is int else value
         except (TypeError, ValueError):
-            return None
+            return Message()
         if not isinstance(found[field.name], field.type):
-            return None
+            return Message()
     return kind(**found)

@@ -3,7 +3,7 @@ kind of mix is picked.
 
 A row of the working document remembers in `edits.HAND` which of its fields were typed, so that a
 pick leaves those alone; and in `edits.BEFORE` the crop it had before a name was typed letter by
-letter. Neither is part of the scenario.
+letter.
 """
 
 import re
@@ -97,14 +97,7 @@ def _practice(spot):
 
 def suggestion(spot, row):
     """
-    What the tables suggest for one field, or None.
-
-    Parameters
-    ----------
-    spot : str
-        The field's place in `entry.FIELDS`.
-    row : dict
-        The row of the working document that it belongs to.
+    What the tables suggest for one field of a row, or None; `spot` is its place in `entry.FIELDS`.
 
     Examples
     --------
@@ -118,19 +111,17 @@ def suggestion(spot, row):
         crop = known_crop(row.get("crop") or "")
         if crop and key in FILLED["sowings"]:
             return _for_crop(crop).get(key)
-    if table == "media" and row.get("kind"):
-        found = _for_kind(row["kind"]).get(key)
-        if found:
-            return found
+    if table == "media" and row.get("kind") and (found := _for_kind(row["kind"]).get(key)):
+        return found
     if spot == "trays[].cells":
         return _tray_suggestion(row)
     return _practice(spot) if spot in PRACTICE else None
 
 
 def _cell_suggestion(row):
-    shape = _complete_shape(row.get("shape"))
-    if shape is not None:
-        return Suggestion(_rounded(shape.volume_ml), ())
+    measured_ml = _measured_ml(row.get("shape"))
+    if measured_ml is not None:
+        return Suggestion(measured_ml, ())
     same = [c for c in containers() if c.name == row.get("container")]
     if not same:
         return None
@@ -148,9 +139,8 @@ def chosen_container(row):
     """The choice among the containers for a sowing."""
     if row.get("shape") is not None:
         return OWN_SHAPE
-    if row.get("container") is None:
-        return ""
-    return _choice(row["container"], row.get("cell_ml"))
+    name = row.get("container")
+    return "" if name is None else _choice(name, row.get("cell_ml"))
 
 
 def container_choices():
@@ -166,11 +156,7 @@ def _choice(name, cell_ml):
 
 
 def yields(row, name=""):
-    """
-    What a package sold compressed may yield, by source; if the name contains goods, only theirs.
-
-    A package sold by volume counts as compressed only if the name says so.
-    """
+    """What a package sold compressed may yield, by source; by volume, only if named so."""
     size, unit = row.get("size"), row.get("unit")
     if not isinstance(size, int | float) or size <= 0 or not isinstance(unit, str):
         return ()
@@ -189,16 +175,9 @@ def presprout(name):
 
 def followed(before, document, parts, *, done=False):
     """
-    The document after typing at a path, with what follows from a pick.
+    The document after typing at a path, with what follows from a pick; before, it was `before`.
 
-    Parameters
-    ----------
-    before, document : dict
-        The working document without the typed value and with it.
-    parts : tuple
-        The path.
-    done : bool
-        Whether a name is complete.
+    done: whether a name is complete.
     """
     spot = place(parts)
     if spot == "sowings[].crop":
@@ -236,9 +215,9 @@ def _with_crop(before, document, parts, done):
     container = found.pop("container", None)
     row = _filled(row, found)
     document = edits.with_value(document, parts, row)
-    hand = row.get(edits.HAND, ())
-    if container and row.get("shape") is None and not {"container", "cell_ml"} & set(hand):
-        return _in_tray(_held(document, parts, container.value, None), parts, container.value)
+    by_hand = {"container", "cell_ml"} & set(row.get(edits.HAND, ()))
+    if container and row.get("shape") is None and not by_hand:
+        return _held(document, parts, container.value)
     return document
 
 
@@ -248,50 +227,42 @@ def _filled(row, found):
     return row | {key: s.value for key, s in found.items() if key not in hand}
 
 
-def _held(document, parts, name, cell_ml):
-    """The document with a sowing in a container: its name and the volume of a cell."""
-    row = edits.at(document, parts)
-    if cell_ml is None:
-        cell_ml = suggest.for_container(containers(), name).value
-    hand = [key for key in row.get(edits.HAND, ()) if key != "cell_ml"]
-    row = row | {"container": name, "cell_ml": cell_ml, edits.HAND: hand}
-    return edits.with_value(document, parts, row)
-
-
-def _in_tray(document, parts, name):
+def _held(document, parts, name, cell_ml=None):
     """
-    The document with a sowing in a tray with as many cells as a container.
+    The document with a sowing in a container, and in a tray with as many cells.
 
     It is one of the listed trays, if possible; pots are matched by name. Otherwise a tray without a
     price is added, and one that an earlier pick added and no sowing needs is removed.
     """
-    container = next(c for c in containers() if c.name == name)
-    called, cells = data(name), container.cells
-    before = edits.at(document, parts).get("tray")
-    document = edits.with_value(document, (*parts, "tray"), None)
-    document = _without_unused(document, before)
+    row = edits.at(document, parts)
+    if cell_ml is None:
+        cell_ml = suggest.for_container(containers(), name).value
+    hand = [key for key in row.get(edits.HAND, ()) if key != "cell_ml"]
+    held = {"container": name, "cell_ml": cell_ml, edits.HAND: hand, "tray": None}
+    document = edits.with_value(document, parts, row | held)
+    document = _without_unused(document, row.get("tray"))
+    called, cells = data(name), next(c.cells for c in containers() if c.name == name)
     rows = document.get("trays") or []
     same = [row["name"] for row in rows if row.get("cells") == cells]
     found = next((own for own in same if own == called), next(iter(same), None))
     if found is None or (cells == 1 and found != called):
-        found = edits.free_name(document, "trays", called)
-        row = edits.new_row(document, ("trays",), {"trays": found})
+        row = edits.new_row(document, ("trays",), called)
         row |= {"cells": cells, "uses": _practice("trays[].uses").value}
         document = edits.with_row(document, ("trays", len(rows)), row)
+        found = row["name"]
     return edits.with_value(document, (*parts, "tray"), found)
 
 
 def _without_unused(document, name):
     """The document without a tray that a pick added, if it is unedited and no sowing needs it."""
     rows = document.get("trays") or []
-    place_ = next((i for i, row in enumerate(rows) if row["name"] == name), None)
-    if place_ is None or not edits.is_idle(rows[place_], "trays"):
+    number = next((i for i, row in enumerate(rows) if row["name"] == name), None)
+    if number is None or not edits.is_idle(rows[number], "trays"):
         return document
     made = any(data(c.name) == name for c in containers())
-    sowings = document["sowings"]
-    needed = {sowing.get("tray") for sowing in sowings}
-    needed |= {edits.at(sowing, ("pot_on", "tray")) for sowing in sowings}
-    return document if name in needed or not made else edits.without(document, ("trays", place_))
+    places = ("tray",), ("pot_on", "tray")
+    needed = any(name == edits.at(row, at) for row in document["sowings"] for at in places)
+    return edits.without(document, ("trays", number)) if made and not needed else document
 
 
 def _with_container(document, parts):
@@ -299,34 +270,27 @@ def _with_container(document, parts):
     chosen = row.pop("container")
     row.pop("shape", None)
     if chosen == OWN_SHAPE:
-        row["shape"] = dict(edits.NEW_SHAPE)
+        row["shape"] = {"form": "square frustum"} | dict.fromkeys(MEASURES["square frustum"])
     elif chosen:
         called = ((c, _choice(c.name, c.cell_ml)) for c in containers())
         found = next((c for c, choice in called if chosen in (choice, c.name)), None)
         if found is not None:
             row[edits.HAND] = sorted({*row.get(edits.HAND, ()), "container"})
             document = edits.with_value(document, parts, row)
-            cell_ml = found.cell_ml if chosen != found.name else None
-            return _in_tray(_held(document, parts, found.name, cell_ml), parts, found.name)
+            cell_ml = None if chosen == found.name else found.cell_ml
+            return _held(document, parts, found.name, cell_ml)
     return edits.with_value(document, parts, row)
 
 
 def _with_shape(document, parts):
-    row = edits.at(document, parts)
-    shape = _complete_shape(row.get("shape"))
-    if shape is None:
-        return document
-    return edits.with_value(document, (*parts, "cell_ml"), _rounded(shape.volume_ml))
+    cell_ml = _measured_ml(edits.at(document, parts).get("shape"))
+    return document if cell_ml is None else edits.with_value(document, (*parts, "cell_ml"), cell_ml)
 
 
-def _complete_shape(typed):
-    """The shape as the model reads it; None while a required measurement is missing."""
+def _measured_ml(typed):
+    """The volume of a cell of a shape; None while a required measurement is missing. [mL]"""
     if typed is None or any(typed.get(key) is None for key in MEASURES.get(typed.get("form"), ())):
         return None
     given = {key: value for key, value in typed.items() if value is not None}
     shape = checking.read_record(records.Shape, given, "shape", [])
-    return None if shape is checking.BAD else shape
-
-
-def _rounded(volume_ml):
-    return round(volume_ml, 2)
+    return None if shape is checking.BAD else round(shape.volume_ml, 2)

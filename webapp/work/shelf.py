@@ -24,21 +24,9 @@ class Label:
 
 def label_of(row, measure, tax):
     """
-    What a package's row amounts to.
+    What a package's row amounts to, used in a measure; None until size and unit give the amount.
 
-    Parameters
-    ----------
-    row : dict
-        A package of the working document, whose fields may be blank or unreadable.
-    measure : {"L", "g", "mL"}
-        Measure that the package is used in.
-    tax : float
-        [1]
-
-    Returns
-    -------
-    Label or None
-        None until size and unit give the amount.
+    Its fields may be blank or unreadable. tax: [1]
 
     Examples
     --------
@@ -81,16 +69,9 @@ def package_at(parts):
 
 def measure_of(document, owner, name):
     """
-    Measure that the packages of a list are used in.
+    Measure that the packages of a named row are used in.
 
-    Parameters
-    ----------
-    document : dict
-        The working document.
-    owner : {"media", "ingredients", "feed", "happened"}
-        "happened" is for the feed of a past season.
-    name : str
-        Name of the row that has the packages.
+    owner: "media", "ingredients", "feed", or "happened" for the feed of a past season.
 
     Examples
     --------

@@ -3,7 +3,6 @@
 The model's generators (see `pennyflat.buying.plan`) yield programs, or None to pause.
 """
 
-from dataclasses import asdict
 from itertools import count
 from math import inf
 from time import monotonic
@@ -15,34 +14,24 @@ class Solving:
     """
     A generator being driven, which can be interrupted and resumed.
 
-    Parameters
-    ----------
-    work : generator
-    solve : callable or None
-        Solves a program here; None uses the page's solver.
+    `solve` solves a program here; None uses the page's solver.
     """
 
     def __init__(self, work, solve):
         self.result, self.is_done = None, False
         self._work, self._solve, self._answer = work, solve, None
-        self._program, self._number = None, 0
-
-    @property
-    def to_solve(self):
+        self.to_solve = None
         """A program for the page's solver, with the number for its answer, or None."""
-        if self._program is None:
-            return None
-        return {"id": self._number, "model": self._program}
 
     def solved(self, message):
         """The page's solver has answered, or failed."""
-        if message.id == self._number and self._program is not None:
-            self._answer, self._program = asdict(message), None
+        if self.to_solve and message.id == self.to_solve["id"]:
+            self._answer, self.to_solve = vars(message), None
 
     def go_on(self, patience_s=inf):
         """Continue for some time; returns whether nothing is left to do here for now."""
         until = monotonic() + patience_s
-        while not self.is_done and self._program is None:
+        while not self.is_done and self.to_solve is None:
             answer, self._answer = self._answer, None
             try:
                 program = self._work.send(answer)
@@ -52,7 +41,7 @@ class Solving:
             if program is not None and self._solve:
                 self._answer = self._solve(program)
             elif program is not None:
-                self._program, self._number = program, next(_NUMBERS)
+                self.to_solve = {"id": next(_NUMBERS), "model": program}
                 return True
             if monotonic() >= until:
                 return False

@@ -11,20 +11,29 @@ from pennyflat.comparing.curves import curves
 from pennyflat.comparing.report import compared, rows_of
 from pennyflat.comparing.season_form import season_form
 from pennyflat.scenario import document as scenario
+from pennyflat.scenario.checking import Fault
 from pennyflat.trade.label import read_size
 from pennyflat_display import places
 from pennyflat_display.money import currency_of
 from reader.example import example
-from work import edits, fresh, messages, missing, picking
+from reader.words import later
+from work import edits, fresh, messages, picking
 from work.bench import Bench, counted
-from work.entry import Field, field_at, path_of, read_text, steps, stocked
+from work.entry import FIELDS, path_of, place, read_text, steps, stocked
 from work.errand import Errand
 from work.shelf import measure_of, package_at
 
 OBJECTS = {
     "feed": fresh.feed,
-    "energy": edits.NEW_ENERGY,
-    "labour": edits.NEW_LABOUR,
+    "energy": {
+        "light_watts": None,
+        "hours_per_day": 15,
+        "mat_watts": 0,
+        "mat_days": 0,
+        "tariff": None,
+        "cells": None,
+    },
+    "labour": {"minutes_per_cell": None, "wage": None},
     "happened": None,  # laid out from the plan
 }
 PLANNED_AT_ONCE = 24
@@ -55,7 +64,9 @@ class Work(param.Parameterized):
         super().__init__(**{"document": example()} | params)
         self.errand = Errand(solve=self.solve)
         self.bench = Bench()
-        self._scenario, self._curves = None, {}
+        self.scenario = None
+        """The scenario that `answered` stands for."""
+        self._curves = {}
         self._count()
 
     @property
@@ -77,11 +88,6 @@ class Work(param.Parameterized):
     def is_example(self):
         """Whether the example is unchanged."""
         return self.document == example()
-
-    @property
-    def scenario(self):
-        """The scenario that `answered` stands for."""
-        return self._scenario
 
     @property
     def more(self):
@@ -118,9 +124,9 @@ class Work(param.Parameterized):
 
     def handle(self, message):
         """
-        Handle one message, a plain dict or parsed; returns whether it is about the entries.
+        Handle a message, a plain dict or parsed; returns whether it is about the entries.
 
-        A message that does not fit the document is ignored.
+        One that does not fit the document is ignored.
         """
         read = messages.read(message) if isinstance(message, dict) else message
         handler = HANDLERS.get(type(read))
@@ -160,7 +166,7 @@ class Work(param.Parameterized):
         self.param.update({name: getattr(other, name) for name in same})
         self.errand, self.bench = other.errand, other.bench
         self.errand.solve = self.solve
-        self._scenario, self._curves = other._scenario, other._curves
+        self.scenario, self._curves = other.scenario, other._curves
         if isinstance(ticks, dict):
             self.errand.ticks = ticks
 
@@ -180,47 +186,44 @@ class Work(param.Parameterized):
 
     def _count(self):
         document = edits.as_scenario(self.document)
-        waiting = missing.waiting_names(self.document)
-        before = self.answered and (self.answered, self._scenario)
+        waiting = edits.waiting_names(self.document)
+        before = self.answered and (self.answered, self.scenario)
         try:
             read = scenario.read(document, before=before)
         except scenario.ScenarioError as error:
             self.faults = [*waiting, *error.faults]
             return
-        self.faults = [*waiting, *missing.nothing_to_compare(document)]
+        blank = [table for table in ("sowings", "media") if not document[table]]
+        self.faults = [*waiting, *(Fault(table, [], later(f"missing.{table}")) for table in blank)]
         if not self.faults:
-            self.report = compared(read)
-            self.answered = document
-            self._scenario = read
-            self._curves = {}
+            self.report, self.answered = compared(read), document
+            self.scenario, self._curves = read, {}
 
     def _type(self, message):
         parts = steps(message.path)
-        field: Field = field_at(parts)
+        field = FIELDS[place(parts)]
         if parts[0] == "lookup":
-            asked = read_text(message.text, field, self.currency)
-            self.asked = {**self.asked, parts[1]: asked}
+            self.asked = self.asked | {parts[1]: read_text(message.text, field, self.currency)}
             return
         if parts[0] == "bench":
             self._type_at_bench(parts, read_text(message.text, field, self.currency))
             return
-        edits.owner_of(self.document, parts)
-        done = message.done
+        edits.check_place(self.document, parts)
         if field.kind == "name":
-            document = edits.renamed(self.document, parts, message.text, done=done)
+            document = edits.renamed(self.document, parts, message.text, done=message.done)
         else:
             if field.quantity == "stock":
                 owner = edits.at(self.document, parts[:-1])
-                measure = measure_of(self.document, parts[0], owner.get("name"))
-                field = stocked(field, measure)
+                field = stocked(field, measure_of(self.document, parts[0], owner.get("name")))
             document = self._with_typed(parts, message.text, field)
-            value = edits.at(document, parts)
-            if parts[-1] == "remedy" and value == "pot_on":
-                document = _with_pot_on(document, parts[:-1])
+            pot_on = (*parts[:-1], "pot_on")
+            is_potted_on = parts[-1] == "remedy" and edits.at(document, parts) == "pot_on"
+            if is_potted_on and not edits.at(document, pot_on):
+                document = edits.with_value(document, pot_on, {"medium": None, "cell_ml": None})
         if parts[0] == "sowings":
             self.shown = parts[1]
         weighed = package_at(parts) or self.errand.weighed
-        self._change(picking.followed(self.document, document, parts, done=done), weighed)
+        self._change(picking.followed(self.document, document, parts, done=message.done), weighed)
 
     def _with_typed(self, parts, typed, field):
         """The document with what was typed; a size may include its unit, as on the label."""
@@ -233,19 +236,22 @@ class Work(param.Parameterized):
         return edits.with_value(self.document, parts, value)
 
     def _add(self, message):
+        document = self.document
         if message.path == "happened":
             self._begin_season()
         elif message.path in OBJECTS:
-            parts, document, row = (message.path,), self.document, OBJECTS[message.path]
+            row = OBJECTS[message.path]
             row = row(document) if callable(row) else row
-            self.focus = path_of(parts)
-            self._change(edits.with_value(document, parts, row))
+            self.focus = message.path
+            self._change(edits.with_value(document, (message.path,), row))
         else:
-            owner, document = steps(message.path), self.document
+            owner = steps(message.path)
             rows = edits.at(document, owner, [] if owner[-1] in edits.MAY_BE_MISSING else None)
-            parts = (*owner, len(rows))
-            self.focus = path_of(parts)
-            self._change(edits.with_row(document, parts, fresh.row(document, owner)))
+            self._insert(document, (*owner, len(rows)), fresh.row(document, owner))
+
+    def _insert(self, document, parts, row):
+        self.focus = path_of(parts)
+        self._change(edits.with_row(document, parts, row))
 
     def _begin_season(self):
         if self.is_current and not self.document.get("happened"):
@@ -257,23 +263,20 @@ class Work(param.Parameterized):
         if self.is_current:
             self.replace(fresh.next_season(self.scenario), "season")
             self.errand.ticks = {}
-            place = next(i for i, row in enumerate(self.document["media"]) if row.get("packages"))
-            self.focus = path_of(("media", place, "packages", 0, "price"))
+            bagged = (i for i, row in enumerate(self.document["media"]) if row.get("packages"))
+            self.focus = path_of(("media", next(bagged), "packages", 0, "price"))
 
     def _add_blend(self, message):
-        parts, document = ("media", len(self.document["media"])), self.document
+        document = self.document
         if not document["ingredients"]:
             row = fresh.row(document, ("ingredients",))
             document = edits.with_row(document, ("ingredients", 0), row)
-        self.focus = path_of(parts)
-        self._change(edits.with_row(document, parts, edits.new_blend(document, fresh.names())))
+        self._insert(document, ("media", len(document["media"])), fresh.blend(document))
 
     def _copy(self, message):
         *owner, number = steps(message.path)
         row = edits.copy_of(self.document, (*owner, number))
-        parts = (*owner, number + 1)
-        self.focus = path_of(parts)
-        self._change(edits.with_row(self.document, parts, row))
+        self._insert(self.document, (*owner, number + 1), row)
 
     def _remove(self, message):
         parts, document = steps(message.path), self.document
@@ -304,18 +307,15 @@ class Work(param.Parameterized):
         self.removed = []
 
     def _reset(self, message):
-        self._start_over(example())
+        self.shown = 0
+        self.replace(example(), "all")
 
     def _empty(self, message):
         usual = places.currency() if self.is_example else None
         document = fresh.empty_document(usual or self.document["currency"])
         self.report = self.answered = None
         self.errand, self.bench = Errand(solve=self.solve), Bench()
-        self._start_over(document)
-        self.focus = "sowings[0]"
-
-    def _start_over(self, document):
-        self.shown = 0
+        self.shown, self.focus = 0, "sowings[0]"
         self.replace(document, "all")
 
     def _open(self, message):
@@ -334,7 +334,7 @@ class Work(param.Parameterized):
 
     def _type_at_bench(self, parts, value):
         if parts[1] != "count":
-            self.bench.asked = {**self.bench.asked, parts[1]: value}
+            self.bench.asked = self.bench.asked | {parts[1]: value}
             return
         pot = edits.at(self.document, ("trials", parts[2]))
         day = None if pot is None else self.bench.day_of(pot)
@@ -367,12 +367,6 @@ class Work(param.Parameterized):
         self.errand.ask(message)
         if self.report is not None and self.errand.is_for(self.scenario):
             self.errand.answer(self)
-
-
-def _with_pot_on(document, parts):
-    if edits.at(document, (*parts, "pot_on")):
-        return document
-    return edits.with_value(document, (*parts, "pot_on"), dict(edits.NEW_POT_ON))
 
 
 HANDLERS = {
