@@ -101,6 +101,12 @@ def test_emergence_between_two_tested_temperatures_says_by_which_rule(dated):
     assert "Up after 6.86 days at 22.5 °C" in shown(dated, "calendar")
 
 
+def test_emergence_at_a_tested_temperature_is_said_to_be_as_tested(dated):
+    typed(dated, **{"sowings[0].germinate_at_c": "20"})
+
+    assert "Up after 8 days at 20 °C, as tested." in shown(dated, "calendar")
+
+
 def test_where_it_did_not_germinate_no_day_is_given(dated):
     dated.handle({"do": "type", "path": "sowings[0].germinate_at_c", "text": "2"})
 

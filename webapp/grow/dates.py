@@ -20,7 +20,7 @@ from pennyflat.trade.suggest import Suggestion
 from pennyflat_display import places
 from pennyflat_display.money import short
 from reader import measures, tables
-from reader.words import in_a_row, later, text
+from reader.words import counted, in_a_row, later, text
 from work.entry import FIELDS, path_of
 from work.messages import Refused
 
@@ -192,12 +192,18 @@ def _dated(day):
 def _emergence_words(plan, currency):
     if plan.emergence is None:
         return text("emergence.unknown", crop=plan.crop)
-    at = measures.measured(plan.temperature_c, "temperature", currency)
-    if plan.emergence.days is None:
-        return plan.emergence.why_not
-    key = "emergence.tested" if plan.emergence.rule == "table" else "emergence.between"
-    ends = [
-        measures.measured(cell.temperature_c, "temperature", currency)
-        for cell in plan.emergence.between
-    ]
-    return text(key, days=short(plan.emergence.days, currency), at=at, low=ends[0], high=ends[-1])
+    found = plan.emergence
+    if found.days is None:
+        return found.why_not
+    days = short(found.days, currency)
+    at, low, high = (
+        measures.measured(temperature, "temperature", currency)
+        for temperature in (
+            plan.temperature_c,
+            found.between[0].temperature_c,
+            found.between[-1].temperature_c,
+        )
+    )
+    if found.rule == "table":
+        return counted("emergence.tested", found.days, days=days, at=at)
+    return text("emergence.between", days=days, at=at, low=low, high=high)
