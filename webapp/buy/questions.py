@@ -35,7 +35,7 @@ def _asked(sentences=(), tables=(), notes=()):
 
 
 def _table(caption, columns, rows, best=None):
-    """Rows are (header, note, cells); the best is a number."""
+    """Rows are (header, cells) or (header, cells, note); the best is a number."""
     return {"caption": caption, "columns": columns, "rows": rows, "best": best}
 
 
@@ -57,13 +57,13 @@ def _ladder(ladders, currency):
         rows = [
             (
                 _package(rung.package, currency, rung.take),
-                text("answer.at", store=rung.package.store),
                 (measures.priced(rung.per_litre, "L", currency), _dearer(rung.more, currency)),
+                text("answer.at", store=rung.package.store),
             )
             for rung in ladder.rungs
         ]
         tables.append(_table(ladder.medium, columns, rows, best=0))
-        package, _, (price, _) = rows[0]
+        package, (price, _), _ = rows[0]
         sentences.append(
             text(
                 measures.in_units("ladder.least", currency),
@@ -135,7 +135,6 @@ def _matters(found, asked, currency):
     rows = [
         (
             text(f"matters.{swing.range.name}"),
-            "",
             [
                 text("matters.at", each=_ready_cost(cost, currency), value=value)
                 for cost, value in zip(
@@ -184,14 +183,13 @@ def _remedies(found, asked, currency):
         rows = [
             (
                 _remedy_name(remedy),
-                "",
                 (remedy.why_not if remedy.each is None else each(remedy.each, currency),),
             )
             for remedy in compared.remedies
         ]
         weeks = short(compared.hungry_weeks, currency)
         caption = text("by.hungry", medium=compared.medium, weeks=weeks)
-        (how, _, (price,)), best = rows[0], 0
+        (how, (price,)), best = rows[0], 0
         said = text("by.best", medium=compared.medium, how=how, price=price)
         if compared.remedies[0].each is None:
             said, best = text("by.nothing", medium=compared.medium), None

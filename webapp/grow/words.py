@@ -127,9 +127,7 @@ ENGLISH = {
     "step.harden off": "harden off",
     "step.plant out": "plant out",
     "step.stall": "stalls",
-    "column.step": "What",
     "column.words": "In words",
-    "column.concentrate": "Feed",
     # After the season
     "season.title": "After the season",
     "season.gist": "What a seedling really cost, and your own figures for next year.",
