@@ -70,10 +70,9 @@ def parts(work):
     return found
 
 
-_FRAGMENTS = (
-    *("crossed", "choice", "cost-title", "cost-said", "cost-key", "table", "tray", "rescues"),
-    *("buying", "steps-title", "steps-key", "steps-said", "steps-table"),
-)
+_FRAGMENTS = ["crossed", "choice", "table", "tray", "rescues", "buying"]
+_FRAGMENTS += [f"cost-{part}" for part in ("title", "said", "key")]
+_FRAGMENTS += [f"steps-{part}" for part in ("title", "key", "said", "table")]
 
 
 def _title(key, crop):
