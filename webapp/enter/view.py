@@ -1,6 +1,6 @@
 """The entry form as HTML: crops, the shelf, the feed, shops, trays and other costs."""
 
-from markupsafe import escape
+from markupsafe import Markup, escape
 
 from page.faults import by_row
 from page.fields import Fields
@@ -69,11 +69,16 @@ def parts(work):
 
 
 def _card(template, fields, at, **values):
-    """A template whose entries are named by their places."""
+    """A template in which `entries` makes the fields of these keys at a place."""
+
+    def entries(at, *keys):
+        paths = (f"{at}.{key}" if at else key for key in keys)
+        return Markup().join(entry(fields.field(path)) for path in paths)
+
     return render(
         template,
         at=at,
-        entry=lambda place: entry(fields.field(place)),
+        entries=entries,
         **{"name": fields.name()} | values,
     )
 
