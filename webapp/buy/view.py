@@ -4,8 +4,6 @@ The figures come from the shopping report (see `errand.Errand`); the price field
 to the scenario being edited, so that a price seen in the shop can be typed in on its line.
 """
 
-from dataclasses import dataclass
-
 from buy.advice import is_any_ready
 from page.fields import Fields, id_of
 from page.markup import render
@@ -19,19 +17,6 @@ from work import edits, errand
 from work.entry import path_of
 
 FRAGMENTS = ("errand-standing", "errand-list", "errand-sums")
-
-
-@dataclass(frozen=True, slots=True)
-class _Row:
-    """A displayed line of the list."""
-
-    line: errand.Line
-    is_ticked: bool
-    place: tuple
-    """Of its package in the document; empty where that is no longer entered."""
-    package: dict | None
-    faults: tuple
-    """Of the package's price."""
 
 
 def parts(work):
@@ -52,18 +37,17 @@ def parts(work):
 
 
 def _rows(work):
-    """The lines of the list, each with its tick and its package."""
+    """The lines of the list, each with its tick and, if still entered, its package's place."""
     found, places = [], _packages_in(work.document)
     for line in errand.lines(work.errand.bill):
-        same = places.get((line.item, line.store, line.size, line.unit))
-        ticked = work.errand.ticks.get(line.key) == line.count
-        if not same:
-            found.append(_Row(line, ticked, (), None, ()))
-            continue
-        place = same.pop(0)
-        path = path_of((*place, "price"))
-        faults = tuple(fault for fault in work.faults if fault.path == path)
-        found.append(_Row(line, ticked, place, edits.at(work.document, place), faults))
+        row = {"line": line, "is_ticked": work.errand.ticks.get(line.key) == line.count}
+        if same := places.get((line.item, line.store, line.size, line.unit)):
+            place = same.pop(0)
+            path = path_of((*place, "price"))
+            faults = tuple(fault for fault in work.faults if fault.path == path)
+            package = edits.at(work.document, place)
+            row |= {"place": place, "path": path, "faults": faults, "package": package}
+        found.append(row)
     return tuple(found)
 
 
@@ -105,8 +89,8 @@ def _list(stores, rows, is_taxed, currency, typed_in):
     label = text(key, symbol=currency.symbol)
     shops = []
     for store in stores:
-        own = [row for row in rows if row.line.store == store["store"]]
-        done = sum(row.is_ticked for row in own)
+        own = [row for row in rows if row["line"].store == store["store"]]
+        done = sum(row["is_ticked"] for row in own)
         shops.append(
             {
                 "id": id_of(store["store"]),
@@ -121,11 +105,12 @@ def _list(stores, rows, is_taxed, currency, typed_in):
 
 
 def _line(row, currency, typed_in):
-    line, price, deal = row.line, None, ""
-    if row.place:
-        fields = Fields(row.place, row.package, row.faults, typed_in)
-        price = fields.field(path_of((*row.place, "price")))
-        if found := _deal(row.package, line.count):
+    line, price, deal = row["line"], None, ""
+    if "place" in row:
+        package = row["package"]
+        fields = Fields(row["place"], package, row["faults"], typed_in)
+        price = fields.field(row["path"])
+        if found := _deal(package, line.count):
             deal = text("errand.deal", take=found[0], pay=amount(found[1], currency))
     return {
         "id": price.id if price else id_of(line.key),
@@ -135,7 +120,7 @@ def _line(row, currency, typed_in):
         "size": size_said(line.size, line.unit, currency),
         "paid": amount(line.paid, currency),
         "deal": deal,
-        "is_ticked": row.is_ticked,
+        "is_ticked": row["is_ticked"],
         "price": price,
     }
 

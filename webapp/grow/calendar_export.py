@@ -18,20 +18,9 @@ def as_icalendar(plans, *, title, owner, stamp, measure, written):
     An event keeps its UID as long as `owner`, its crop and its kind stay the same: importing the
     file again updates its day, number of seedlings and mix.
 
-    Parameters
-    ----------
-    plans : iterable of dates.Plan
-        Those without a calendar are skipped.
-    title : str
-        Name of the calendar.
-    owner : str
-        Identifies this plan, whatever its title.
-    stamp : datetime.datetime
-        Creation time in UTC.
-    measure : str
-        Measure of the feed's concentrate, "g" or "mL".
-    written : callable
-        Writes an amount of a quantity with its unit, like `measures.measured`.
+    plans: those of `dates.plans_of`, of which some have no calendar; owner: identifies this plan,
+    whatever its title; stamp: when it is made, in UTC; measure: of the feed, "g" or "mL"; written:
+    writes an amount of a quantity with its unit, as `measures.measured` does.
     """
     from icalendar import Calendar, Event, vDDDTypes, vText
 
