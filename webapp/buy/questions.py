@@ -132,18 +132,15 @@ def _next_year_sentence(year, scenario, currency):
 def _matters(found, asked, currency):
     if found is None:
         return _asked(notes=(text("matters.none"),))
-    rows = [
-        (
-            text(f"matters.{swing.range.name}"),
-            [
-                text("matters.at", each=_ready_cost(cost, currency), value=value)
-                for cost, value in zip(
-                    (swing.each_low, swing.each_high), _ends(swing, currency), strict=True
-                )
-            ],
-        )
-        for swing in found.swings
-    ]
+    rows = []
+    for swing in found.swings:
+        costs = [
+            text("answer.not_ready") if cost is None else each(cost, currency)
+            for cost in (swing.each_low, swing.each_high)
+        ]
+        ends = zip(costs, _ends(swing, currency), strict=True)
+        cells = [text("matters.at", each=cost, value=value) for cost, value in ends]
+        rows.append((text(f"matters.{swing.range.name}"), cells))
     columns = [text(f"matters.{column}") for column in ("what", "low", "high")]
     price = each(found.each, currency)
     caption = text("matters.table", crop=found.crop, medium=found.medium, each=price)
@@ -170,10 +167,6 @@ def _matters_sentence(found, currency):
         "each_high": each(first.each_high, currency),
     }
     return text("matters.first", low=low, high=high, **prices, **gaps)
-
-
-def _ready_cost(cost, currency):
-    return text("answer.not_ready") if cost is None else each(cost, currency)
 
 
 def _remedies(found, asked, currency):

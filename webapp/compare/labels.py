@@ -44,11 +44,8 @@ def _two(asked, tax, currency):
 def _label(asked, currency):
     fields = LookedUp(asked, currency)
     front, listed = fields["front"], fields["listed"]
-    is_asked = bool(front and listed)
-    return render(
-        "label.html",
-        front=fields.field("front"),
-        listed=fields.field("listed"),
-        says=promises(front, listed) if is_asked else (),
-        is_asked=is_asked,
-    )
+    says = ()
+    if front and listed:
+        says = promises(front, listed) or (text("front.kept"),)
+    shown = {key: fields.field(key) for key in ("front", "listed")}
+    return render("label.html", says=says, **shown)

@@ -7,7 +7,6 @@ from page.faults import by_row
 from page.fields import Fields
 from page.markup import render
 from page.origin import sentence
-from pennyflat.scenario.trial import LEAVES
 from pennyflat_display.money import amount, each, number, short
 from pennyflat_display.trial_charts import (
     counted_of,
@@ -171,19 +170,11 @@ def _rows(fields, at, name, rows):
             {
                 "at": f"{at}.{name}[{j}]",
                 "called": text("bench.row", what=text(f"bench.{name}"), number=j + 1),
-                "fields": [_field(fields, f"{at}.{name}[{j}]", key) for key in ROWS[name]],
+                "fields": [fields.field(f"{at}.{name}[{j}].{key}") for key in ROWS[name]],
             }
             for j in range(len(rows))
         ],
     }
-
-
-def _field(fields, at, key):
-    field = fields.field(f"{at}.{key}")
-    if key != "leaves":
-        return field
-    choices = [("", text("choose.none")), *((leaf, text(f"leaves.{leaf}")) for leaf in LEAVES)]
-    return replace(field, options=(("", tuple(choices)),))
 
 
 def _shows(crop, names, stale, currency):
