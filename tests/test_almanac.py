@@ -11,13 +11,15 @@ import pytest
 import view
 from charts import Charts
 from grow import dates
-from grow.view import CARDS
 from pennyflat.buying.highs import solve
 from reader import tables
 from view import Page
 from work import state
 
 DATA = Path(tables.DATA)
+
+
+CARDS = frozenset({"sights", "salts", "reckoner", "age"})
 
 
 def Work(**params):
@@ -99,6 +101,12 @@ def test_emergence_between_two_tested_temperatures_says_by_which_rule(dated):
     # tomato: 8 days at 20 °C and 6 at 25 °C in the table of Harrington and Minges; the mean of
     # the rates, 2 / (1/8 + 1/6)
     assert "Up after 6.86 days at 22.5 °C" in shown(dated, "calendar")
+
+
+def test_emergence_at_a_tested_temperature_is_said_to_be_as_tested(dated):
+    typed(dated, **{"sowings[0].germinate_at_c": "20"})
+
+    assert "Up after 8 days at 20 °C, as tested." in shown(dated, "calendar")
 
 
 def test_where_it_did_not_germinate_no_day_is_given(dated):

@@ -21,21 +21,19 @@ def parts(work):
     """The recommendation's fragments: id to (function, what it shows)."""
     if work.row_shown is None:
         return {"advice": (str,), "verdicts": (str,), "turns": (str,)}
-    advice, currency = recommended(work), work.answer_currency
-    bill = work.errand.bill if advice else None
-    counts = work.document.get("left_over_counts")
-    turns = _turns, advice, work.errand.is_checking, counts, work.currency
+    currency, is_checking = work.answer_currency, work.errand.is_checking
+    advice, verdicts = recommended(work), work.report["verdicts"]
+    bill, plan = (work.errand.bill, advice["plan"]) if advice else (None, [None] * len(verdicts))
+    own = tuple(bool(row.get("medium")) for row in work.answered["sowings"])
+    rescues, has_feed = tuple(work.report["rescues"]), work.document.get("feed") is not None
     waits = "working" if work.is_current else "stale"
+    counts = work.document.get("left_over_counts")
+    turns = (_turns, advice, is_checking, counts, work.currency)
     return {
-        "advice": (_advice, bill, waits, work.errand.is_checking, currency),
-        "verdicts": (
-             _verdicts, work.report["verdicts"], advice and advice["plan"],
-             tuple(work.report["rescues"]),
-            tuple(row.get("medium") for row in work.answered["sowings"]), waits,
-            work.document.get("feed") is not None, currency,
-        ),
+        "advice": (_advice, bill, waits, is_checking, currency),
+        "verdicts": (_verdicts, verdicts, plan, rescues, own, waits, has_feed, currency),
         "turns": (str,) if bill and not is_any_ready(bill) else turns,
-    }  # fmt: skip
+    }
 
 
 def is_behind(work):
@@ -56,10 +54,9 @@ def headline(work):
         return text("bar.wait")
     if not work.is_current:
         return text("bar.stale")
-    found = recommended(work)
-    return (
-        text("bar.working") if found is None else buy_said(work.errand.bill, work.answer_currency)
-    )
+    if is_behind(work):
+        return text("bar.working")
+    return buy_said(work.errand.bill, work.answer_currency)
 
 
 def is_any_ready(bill):
@@ -117,45 +114,31 @@ def advice_lines(bill, is_checking, currency):
 
 
 def _verdicts(verdicts, plan, rescues, own, waits, has_feed, currency):
-    found = verdicts_said(verdicts, plan, rescues, currency)
-    return render(
-        "verdicts.html",
-        verdicts=[
-            verdict | {"can_add_feed": not has_feed, "is_own": bool(chosen)}
-            for verdict, chosen in zip(found, own, strict=True)
-        ],
-        waits=waits,
-    )
-
-
-def verdicts_said(verdicts, plan, rescues, currency):
     """What the plan does with each sowing, and what would win if everything were used up."""
-    return [
-        _verdict(verdict, row, rescues, currency)
-        for verdict, row in zip(verdicts, plan or [None] * len(verdicts), strict=True)
+    shown = [
+        _verdict(verdict, row, rescues, currency) | {"is_own": chosen}
+        for verdict, row, chosen in zip(verdicts, plan, own, strict=True)
     ]
+    return render("verdicts.html", verdicts=shown, waits=waits, has_feed=has_feed)
 
 
 def _verdict(verdict, row, rescues, currency):
-    found = {"crop": verdict["crop"], "medium": "", "state": "waits", "how": "", "why": ""}
+    found = {"crop": verdict["crop"]}
     if row is None:
-        return found
+        return found | {"state": "waits"}
     if row["medium"] is None:
         return found | {"state": "none", "why": unready_said(row, rescues, currency)}
-    cells = number(row["cells"], currency, 0)
-    seeds = number(row["seeds"], currency, 0)
-    how = [counted("verdict.sow", row["cells"], cells=cells, seeds=seeds)]
+    cells, seeds, times = (number(row[key], currency, 0) for key in ("cells", "seeds", "feedings"))
+    sow = counted("verdict.sow", row["cells"], cells=cells, seeds=seeds)
+    feed = text("verdict.no_feed")
     if row["feedings"]:
-        times = number(row["feedings"], currency, 0)
-        how.append(counted("verdict.feed", row["feedings"], times=times))
-    else:
-        how.append(text("verdict.no_feed"))
-    used = text("answer.each", price=each(row["each_as_used"], currency))
-    why = _as_used_said(verdict, row, currency)
-    how = text("verdict.how", sow=how[0], feed=how[1])
+        feed = counted("verdict.feed", row["feedings"], times=times)
     return found | {
-        "state": "ready", "medium": row["medium"], "how": how, "each": used, "why": why,
-    }  # fmt: skip
+        "state": "ready",
+        "medium": row["medium"],
+        "how": text("verdict.how", sow=sow, feed=feed),
+        "why": _as_used_said(verdict, row, currency),
+    }
 
 
 def _as_used_said(verdict, row, currency):

@@ -18,33 +18,16 @@ FRAGMENTS = ("ask-crop", "asking", *(f"ask-{name}" for name in QUESTIONS))
 def parts(work):
     """The fragments of the questions: id to (function, what it shows)."""
     if work.report is None:
-        return dict.fromkeys(FRAGMENTS, (_blank,))
+        return dict.fromkeys(FRAGMENTS, (str,))
     verdicts = work.report["verdicts"]
-    found = {"ask-crop": (_crop, verdicts[work.row_shown]["crop"], len(verdicts) > 1)}
-    found["asking"] = (_offered, offered(work.scenario, work.row_shown))
-    for name in QUESTIONS:
-        if name in work.errand.answers:
-            asked, answer = work.errand.answers[name]
-            found[f"ask-{name}"] = (_SHOWN[name], answer, asked, work.errand.currency)
-        else:
-            found[f"ask-{name}"] = (_wait,)
+    crop = {"crop": verdicts[work.row_shown]["crop"], "can_choose": len(verdicts) > 1}
+    names = {"offered": offered(work.scenario, work.row_shown)}
+    found = dict.fromkeys(FRAGMENTS, (render, "asked.html", {"wait": True}))
+    found["ask-crop"] = (render, "asked-crop.html", crop)
+    found["asking"] = (render, "questions.html", names)
+    for name, (asked, answer) in work.errand.answers.items():
+        found[f"ask-{name}"] = (_SHOWN[name], answer, asked, work.errand.currency)
     return found
-
-
-def _blank():
-    return ""
-
-
-def _offered(names):
-    return render("questions.html", offered=names)
-
-
-def _wait():
-    return render("asked.html", wait=True)
-
-
-def _crop(crop, can_choose):
-    return render("asked-crop.html", crop=crop, can_choose=can_choose)
 
 
 def _asked(sentences=(), tables=(), notes=()):
@@ -52,49 +35,44 @@ def _asked(sentences=(), tables=(), notes=()):
 
 
 def _table(caption, columns, rows, best=None):
-    """Rows are (header, note, cells)."""
+    """Rows are (header, cells) or (header, cells, note); the best is a number."""
     return {"caption": caption, "columns": columns, "rows": rows, "best": best}
 
 
-def package_name(package, currency, take=1):
-    """
-    A package, or several of them, as on the label.
-
-    Examples
-    --------
-    >>> from pennyflat_display.money import currency_of
-    >>> from pennyflat.scenario.package import Package
-    >>> package_name(Package("Lane", 16, "qt_dry", 9.8), currency_of("USD"), 3)
-    '3 × 16 qt (dry)'
-    """
-    label = f"{short(package.size, currency)} {text(f'short.{package.unit}')}"
+def _package(package, currency, take=1):
+    """A package, or several of them, as on the label."""
+    label = measures.size_said(package.size, package.unit, currency)
     return label if take == 1 else f"{take} × {label}"
 
 
 def _ladder(ladders, currency):
     """Sentences and tables: the cheapest way to buy each mix by its contents."""
     tables, sentences = [], []
+    columns = (
+        text("ladder.package"),
+        text(measures.in_units("ladder.per_litre", currency)),
+        text("ladder.more"),
+    )
     for ladder in ladders:
-        first = ladder.rungs[0]
+        rows = [
+            (
+                _package(rung.package, currency, rung.take),
+                (measures.priced(rung.per_litre, "L", currency), _dearer(rung.more, currency)),
+                text("answer.at", store=rung.package.store),
+            )
+            for rung in ladder.rungs
+        ]
+        tables.append(_table(ladder.medium, columns, rows, best=0))
+        package, (price, _), _ = rows[0]
         sentences.append(
             text(
                 measures.in_units("ladder.least", currency),
                 medium=ladder.medium,
-                package=package_name(first.package, currency, first.take),
-                store=first.package.store,
-                price=measures.priced(first.per_litre, "L", currency),
+                package=package,
+                store=ladder.rungs[0].package.store,
+                price=price,
             )
         )
-        rows = [
-            (
-                package_name(rung.package, currency, rung.take),
-                text("answer.at", store=rung.package.store),
-                (measures.priced(rung.per_litre, "L", currency), _dearer(rung.more, currency)),
-            )
-            for rung in ladder.rungs
-        ]
-        columns = (text(measures.in_units("ladder.per_litre", currency)), text("ladder.more"))
-        tables.append(_table(ladder.medium, (text("ladder.package"), *columns), rows, best=0))
     return sentences, tables
 
 
@@ -117,7 +95,7 @@ def _bags(found, asked, currency):
 
 def _big_bag_sentence(bag, currency):
     gaps = {
-        "package": package_name(bag.package, currency),
+        "package": _package(bag.package, currency),
         "medium": bag.medium,
         "up_to": number(bag.up_to, currency, 0),
     }
@@ -125,16 +103,11 @@ def _big_bag_sentence(bag, currency):
         return text("big_bag.never", **gaps)
     if bag.always_from == 1:
         return text("big_bag.always", **gaps)
-    ranges = [
-        text("big_bag.on", first=number(first, currency, 0))
-        if first == bag.always_from
-        else text(
-            "big_bag.between",
-            first=number(first, currency, 0),
-            last=number(last, currency, 0),
-        )
-        for first, last in bag.wins
-    ]
+    ranges = []
+    for first, last in bag.wins:
+        key = "big_bag.on" if first == bag.always_from else "big_bag.between"
+        ends = {"first": number(first, currency, 0), "last": number(last, currency, 0)}
+        ranges.append(text(key, **ends))
     return text("big_bag.wins", ranges=in_a_row(ranges, "and"), **gaps)
 
 
@@ -161,23 +134,16 @@ def _matters(found, asked, currency):
         return _asked(notes=(text("matters.none"),))
     rows = []
     for swing in found.swings:
-        ends = ((swing.low, swing.each_low), (swing.high, swing.each_high))
-        cells = [
-            text(
-                "matters.at",
-                each=_ready_cost(cost, currency),
-                value=assumed(value, swing.range.unit, currency, words),
-            )
-            for value, cost in ends
+        costs = [
+            text("answer.not_ready") if cost is None else each(cost, currency)
+            for cost in (swing.each_low, swing.each_high)
         ]
-        rows.append((text(f"matters.{swing.range.name}"), "", cells))
+        ends = zip(costs, _ends(swing, currency), strict=True)
+        cells = [text("matters.at", each=cost, value=value) for cost, value in ends]
+        rows.append((text(f"matters.{swing.range.name}"), cells))
     columns = [text(f"matters.{column}") for column in ("what", "low", "high")]
-    caption = text(
-        "matters.table",
-        crop=found.crop,
-        medium=found.medium,
-        each=each(found.each, currency),
-    )
+    price = each(found.each, currency)
+    caption = text("matters.table", crop=found.crop, medium=found.medium, each=price)
     notes = [
         text("matters.basis", what=text(f"matters.{swing.range.name}"), basis=swing.range.basis)
         for swing in found.swings
@@ -185,52 +151,44 @@ def _matters(found, asked, currency):
     return _asked([_matters_sentence(found, currency)], [_table(caption, columns, rows)], notes)
 
 
+def _ends(swing, currency):
+    """The low and the high value of a guess."""
+    return [assumed(end, swing.range.unit, currency, words) for end in (swing.low, swing.high)]
+
+
 def _matters_sentence(found, currency):
     first = found.swings[0]
-    gaps = {
-        "crop": found.crop,
-        "medium": found.medium,
-        "what": text(f"matters.{first.range.name}"),
-        "low": assumed(first.low, first.range.unit, currency, words),
-        "high": assumed(first.high, first.range.unit, currency, words),
-    }
+    low, high = _ends(first, currency)
+    gaps = {"crop": found.crop, "medium": found.medium, "what": text(f"matters.{first.range.name}")}
     if first.each_low is None or first.each_high is None:
-        stalls = gaps["low"] if first.each_low is None else gaps["high"]
-        return text("matters.stalls", stalls=stalls, **gaps)
-    low, high = each(first.each_low, currency), each(first.each_high, currency)
-    return text("matters.first", each_low=low, each_high=high, **gaps)
-
-
-def _ready_cost(cost, currency):
-    return text("answer.not_ready") if cost is None else each(cost, currency)
+        return text("matters.stalls", stalls=low if first.each_low is None else high, **gaps)
+    prices = {
+        "each_low": each(first.each_low, currency),
+        "each_high": each(first.each_high, currency),
+    }
+    return text("matters.first", low=low, high=high, **prices, **gaps)
 
 
 def _remedies(found, asked, currency):
-    tables = []
+    columns = (text("by.remedy"), text("by.each"))
+    sentences, tables = [], []
     for compared in found:
         rows = [
             (
                 _remedy_name(remedy),
-                "",
                 (remedy.why_not if remedy.each is None else each(remedy.each, currency),),
             )
             for remedy in compared.remedies
         ]
         weeks = short(compared.hungry_weeks, currency)
         caption = text("by.hungry", medium=compared.medium, weeks=weeks)
-        columns = (text("by.remedy"), text("by.each"))
-        best = 0 if compared.remedies[0].each is not None else None
+        (how, (price,)), best = rows[0], 0
+        said = text("by.best", medium=compared.medium, how=how, price=price)
+        if compared.remedies[0].each is None:
+            said, best = text("by.nothing", medium=compared.medium), None
         tables.append(_table(caption, columns, rows, best))
-    sentences = [_remedy_sentence(compared, currency) for compared in found]
+        sentences.append(said)
     return _asked(sentences, tables, () if found else (text("by.none"),))
-
-
-def _remedy_sentence(compared, currency):
-    best = compared.remedies[0]
-    if best.each is None:
-        return text("by.nothing", medium=compared.medium)
-    price = each(best.each, currency)
-    return text("by.best", medium=compared.medium, how=_remedy_name(best), price=price)
 
 
 def _remedy_name(remedy):
@@ -242,17 +200,16 @@ def _remedy_name(remedy):
 def _crop_working(found, asked, currency):
     if found is None:
         return _asked(notes=(text("working.none"),))
-    steps = [
-        (text(f"working.{part}"), [step["sentence"] for step in found[part]])
-        for part in found
-        if found[part]
-    ]
-    return render("working.html", parts=steps)
+    return _working([(f"working.{part}", steps) for part, steps in found.items() if steps])
 
 
 def _plan_working(steps, asked, currency):
-    said = [step["sentence"] for step in steps]
-    return render("working.html", parts=[(text("working.plan"), said)])
+    return _working([("working.plan", steps)])
+
+
+def _working(parts):
+    said = [(text(key), [step["sentence"] for step in steps]) for key, steps in parts]
+    return render("working.html", parts=said)
 
 
 _SHOWN = {

@@ -4,8 +4,6 @@ The figures come from the shopping report (see `errand.Errand`); the price field
 to the scenario being edited, so that a price seen in the shop can be typed in on its line.
 """
 
-from dataclasses import dataclass
-
 from buy.advice import is_any_ready
 from page.fields import Fields, id_of
 from page.markup import render
@@ -14,70 +12,42 @@ from pennyflat.scenario.package import SEEDS, TRAYS
 from pennyflat_display.money import amount
 from reader import measures
 from reader.measures import size_said
-from reader.words import said, text
+from reader.words import text
 from work import edits, errand
 from work.entry import path_of
 
-FRAGMENTS = (
-    "errand-standing",
-    "errand-list",
-    "errand-sums",
-)
-
-
-@dataclass(frozen=True, slots=True)
-class _Row:
-    """A displayed line of the list."""
-
-    line: errand.Line
-    is_ticked: bool
-    place: tuple
-    """Of its package in the document; empty where that is no longer entered."""
-    package: dict | None
-    faults: tuple
-    """Of the package's price."""
+FRAGMENTS = ("errand-standing", "errand-list", "errand-sums")
 
 
 def parts(work):
     """The fragments of the shopping list: id to (function, what it shows)."""
-    if work.report is None:
-        return dict.fromkeys(FRAGMENTS, (_blank,))
     bill, document = work.errand.bill, work.errand.document
-    if bill is None:
-        return {"errand-standing": (_standing, "working")}
-    if work.is_current and not is_any_ready(bill):
-        return dict.fromkeys(FRAGMENTS, (_blank,))
+    if work.report is None or (bill and work.is_current and not is_any_ready(bill)):
+        return dict.fromkeys(FRAGMENTS, (str,))
     state = "" if work.is_current else "stale"
-    if not work.errand.is_for(work.scenario):
+    if bill is None or not work.errand.is_for(work.scenario):
         state = "working"
+    found = {"errand-standing": (render, "errand-standing.html", {"state": state})}
+    if bill is None:
+        return found
     currency = work.errand.currency
-    return {
-        "errand-standing": (_standing, state),
-        "errand-list": (
-            _list,
-            tuple(bill["stores"]),
-            _rows(work),
-            bool(document.get("tax")),
-            currency,
-            work.currency,
-        ),
-        "errand-sums": (_sums, bill, document.get("budget"), currency),
-    }
+    stores, is_taxed = tuple(bill["stores"]), bool(document.get("tax"))
+    found["errand-list"] = (_list, stores, _rows(work), is_taxed, currency, work.currency)
+    return found | {"errand-sums": (_sums, bill, document.get("budget"), currency)}
 
 
 def _rows(work):
-    """The lines of the list, each with its tick and its package."""
+    """The lines of the list, each with its tick and, if still entered, its package's place."""
     found, places = [], _packages_in(work.document)
     for line in errand.lines(work.errand.bill):
-        same = places.get((line.item, line.store, line.size, line.unit))
-        ticked = work.errand.ticks.get(line.key) == line.count
-        if not same:
-            found.append(_Row(line, ticked, (), None, ()))
-            continue
-        place = same.pop(0)
-        path = path_of((*place, "price"))
-        faults = tuple(fault for fault in work.faults if fault.path == path)
-        found.append(_Row(line, ticked, place, edits.at(work.document, place), faults))
+        row = {"line": line, "is_ticked": work.errand.ticks.get(line.key) == line.count}
+        if same := places.get((line.item, line.store, line.size, line.unit)):
+            place = same.pop(0)
+            path = path_of((*place, "price"))
+            faults = tuple(fault for fault in work.faults if fault.path == path)
+            package = edits.at(work.document, place)
+            row |= {"place": place, "path": path, "faults": faults, "package": package}
+        found.append(row)
     return tuple(found)
 
 
@@ -114,71 +84,52 @@ def _deal(package, count):
     return take, pay
 
 
-def _blank():
-    return ""
-
-
-def _standing(state):
-    return render("errand-standing.html", state=state)
-
-
 def _list(stores, rows, is_taxed, currency, typed_in):
-    label = text(
-        "errand.new_price_untaxed" if is_taxed else "errand.new_price", symbol=currency.symbol
-    )
+    key = "errand.new_price_untaxed" if is_taxed else "errand.new_price"
+    label = text(key, symbol=currency.symbol)
     shops = []
     for store in stores:
-        own = [row for row in rows if row.line.store == store["store"]]
+        own = [row for row in rows if row["line"].store == store["store"]]
+        done = sum(row["is_ticked"] for row in own)
         shops.append(
             {
                 "id": id_of(store["store"]),
                 "name": store["store"],
-                "in_cart": text(
-                    "errand.in_cart", done=sum(row.is_ticked for row in own), of=len(own)
-                ),
+                "in_cart": text("errand.in_cart", done=done, of=len(own)),
                 "subtotal": amount(store["subtotal"], currency),
                 "trip": amount(store["trip_cost"], currency) if store["trip_cost"] else "",
-                "rows": [_line(row, label, currency, typed_in) for row in own],
+                "rows": [_line(row, currency, typed_in) for row in own],
             }
         )
-    return render("errand-list.html", shops=shops)
+    return render("errand-list.html", shops=shops, label=label)
 
 
-def _line(row, label, currency, typed_in):
-    line, price, deal = row.line, None, ""
-    if row.place:
-        price = _price(row, typed_in)
-        if found := _deal(row.package, line.count):
+def _line(row, currency, typed_in):
+    line, price, deal = row["line"], None, ""
+    if "place" in row:
+        package = row["package"]
+        fields = Fields(row["place"], package, row["faults"], typed_in)
+        price = fields.field(row["path"])
+        if found := _deal(package, line.count):
             deal = text("errand.deal", take=found[0], pay=amount(found[1], currency))
     return {
         "id": price.id if price else id_of(line.key),
         "key": line.key,
         "count": line.count,
-        "item": said(line.item),
+        "item": line.item,
         "size": size_said(line.size, line.unit, currency),
         "paid": amount(line.paid, currency),
         "deal": deal,
-        "is_ticked": row.is_ticked,
+        "is_ticked": row["is_ticked"],
         "price": price,
-        "label": label,
     }
 
 
-def _price(row, currency):
-    """The field of the package's price."""
-    fields = Fields(row.place, row.package, row.faults, currency)
-    return fields.field(path_of((*row.place, "price")))
-
-
 def _sums(bill, budget, currency):
-    over, rest = bill["over_budget_by"], bill["with_the_rest"]
-    if budget is None:
-        spent = ""
-    elif over:
+    over, rest, spent = bill["over_budget_by"], bill["with_the_rest"], ""
+    if budget is not None:
         gaps = {"budget": amount(budget, currency), "over": amount(over, currency)}
-        spent = text("errand.over", **gaps)
-    else:
-        spent = text("errand.within", budget=amount(budget, currency))
+        spent = text("errand.over" if over else "errand.within", **gaps)
     return render(
         "errand-sums.html",
         total=amount(bill["total"], currency),
@@ -188,19 +139,19 @@ def _sums(bill, budget, currency):
         budget=spent,
         is_over=bool(over),
         unmet=[
-            text(
-                "errand.unmet",
-                item=said(lack["item"]),
-                short=measures.goods(lack["short_by"], lack["measure"], currency),
-            )
+            text("errand.unmet", item=lack["item"], short=_goods(lack, "short_by", currency))
             for lack in bill["unmet"]
         ],
         left_over=[
             {
-                "item": said(left["item"]),
-                "amount": measures.goods(left["amount"], left["measure"], currency),
+                "item": left["item"],
+                "amount": _goods(left, "amount", currency),
                 "worth": text("errand.worth", worth=amount(left["worth"], currency)),
             }
             for left in bill["left_over"]
         ],
     )
+
+
+def _goods(row, key, currency):
+    return measures.goods(row[key], row["measure"], currency)

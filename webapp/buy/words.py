@@ -67,9 +67,7 @@ ENGLISH = {
     "errand.unmet": "{item}: {short} cannot be had, the limits are too low.",
     "errand.left_over": "Left over",
     "errand.worth": "worth {worth}",
-    "errand.plan": "Which mix for which crop",
     "errand.why_chosen": "Your own choice.",
-    # Plans side by side
     # Questions at the shelf
     "ask.title": "Before you pay",
     "ask.crop": "Worked out for {crop}.",

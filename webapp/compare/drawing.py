@@ -4,8 +4,8 @@ A picture is a viewBox and a few paths; its marks differ in shape, so that it ca
 and white. Only positions on paper are computed here; the numbers are the model's.
 """
 
+import re
 from dataclasses import dataclass
-from itertools import islice
 from math import ceil, sqrt
 
 PX_PER_CM = 7
@@ -25,6 +25,9 @@ PX_PER_ROOT_LITRE = 14
 GAP_PX = 10
 TALL = 1.35
 """Height of a bag relative to its width."""
+SPROUT = "m0 11v-11m0 1c-3 -10 -11 -11 -15 -10c2 8 8 11 15 10c3 -10 11 -11 15 -10c-2 8 -8 11 -15 10"
+"""About the middle of a cell 46 px wide, as is the cross."""
+CROSS = "m-9 -9l18 18m0 -18l-18 18"
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,15 +68,8 @@ def tray(found, cell_ml, in_tray, ruler_cm=10):
     """
     The sown cells in trays of `in_tray`, each as wide as a cube of its volume.
 
-    Parameters
-    ----------
-    found : pennyflat.comparing.picture.TrayCells
-    cell_ml : float
-        [mL]
-    in_tray : int or None
-        Cells of one tray; None if trays are not counted. [count]
-    ruler_cm : float
-        Length drawn beside it. [cm]
+    found: the `TrayCells` of `pennyflat.comparing.picture`; cell_ml: volume of a cell [mL];
+    in_tray: None if trays are not counted [count]; ruler_cm: length drawn beside it [cm].
 
     Examples
     --------
@@ -83,38 +79,35 @@ def tray(found, cell_ml, in_tray, ruler_cm=10):
     (72, 48, 1, 1)
     """
     each = ceil(found.cells / MOST_CELLS)
-    pitch = (cell_ml ** (1 / 3) + WALL_CM) * PX_PER_CM
-    pitch = min(max(pitch, 9), 60)
+    pitch = min(max((cell_ml ** (1 / 3) + WALL_CM) * PX_PER_CM, 9), 60)
     drawn = ceil(found.cells / each)
     per_tray = in_tray if in_tray and in_tray <= MOST_CELLS and each == 1 else drawn
     columns = _columns(per_tray)
-    spots = list(islice(_spots(per_tray, columns, pitch), ceil(drawn / per_tray) * per_tray))
-    kinds = _kinds(found, each, drawn)
-    scale = pitch / 46
-    signs = tuple(
-        (name, "".join(f"M{x + pitch / 2:.1f} {y + pitch / 2:.1f}" + mark(scale)
-                       for (x, y), kind in zip(spots, kinds, strict=False) if kind == name))
-        for name, mark in (("ready", _sprout), ("lost", _cross))
-    )  # fmt: skip
+    rows = ceil(per_tray / columns)
+    tops = [i * (rows * pitch + BETWEEN_PX) for i in range(ceil(drawn / per_tray))]
+    spots = [
+        (i % columns * pitch, top + i // columns * pitch) for top in tops for i in range(per_tray)
+    ]
+    ready, lost = round(found.ready / each), round(found.lost / each)
+    signs = (
+        ("ready", _marks(SPROUT, spots[:ready], pitch)),
+        ("lost", _marks(CROSS, spots[ready : ready + lost], pitch)),
+    )
     side = pitch - WALL_CM * PX_PER_CM
     edge = (pitch - side) / 2
     box = f"h{side:.1f}v{side:.1f}h-{side:.1f}z"
     cells = "".join(f"M{x + edge:.1f} {y + edge:.1f}{box}" for x, y in spots[:drawn])
     unsown = "".join(f"M{x + edge:.1f} {y + edge:.1f}{box}" for x, y in spots[drawn:])
     width, height = (max(spot[axis] for spot in spots) + pitch for axis in (0, 1))
-    tops = [y for _, y in spots[::per_tray]]
-    rims = tuple((top, tops[0] + ceil(per_tray / columns) * pitch) for top in tops)
+    rims = tuple((top, rows * pitch) for top in tops)
     ruler = round(ruler_cm * PX_PER_CM)
     return Tray(ceil(width), ceil(height), rims, unsown, cells, signs, each, ruler)
 
 
-def _spots(per_tray, columns, pitch):
-    """Top left corners of cells, tray below tray."""
-    rows, start = ceil(per_tray / columns), 0.0
-    while True:
-        for i in range(per_tray):
-            yield i % columns * pitch, start + i // columns * pitch
-        start += rows * pitch + BETWEEN_PX
+def _marks(mark, spots, pitch):
+    """The path of a mark in each of these cells."""
+    scaled = re.sub(r"-?[1-9]\d*", lambda length: f"{int(length[0]) * pitch / 46:.1f}", mark)
+    return "".join(f"M{x + pitch / 2:.1f} {y + pitch / 2:.1f}{scaled}" for x, y in spots)
 
 
 def _columns(cells):
@@ -122,30 +115,6 @@ def _columns(cells):
     best = sqrt(2 * cells)
     exact = [n for n in range(1, cells + 1) if cells % n == 0 and best / 1.6 <= n <= best * 1.6]
     return min(exact, key=lambda n: abs(n - best)) if exact else max(1, round(best))
-
-
-def _kinds(found, each, drawn):
-    ready, lost = round(found.ready / each), round(found.lost / each)
-    return ["ready"] * ready + ["lost"] * lost + ["empty"] * (drawn - ready - lost)
-
-
-def _sprout(scale):
-    return (
-        f"m0 {11 * scale:.1f}v{-11 * scale:.1f}"
-        f"m0 {1 * scale:.1f}c{-3 * scale:.1f} {-10 * scale:.1f} {-11 * scale:.1f} {-11 * scale:.1f}"
-        f" {-15 * scale:.1f} {-10 * scale:.1f}c{2 * scale:.1f} {8 * scale:.1f} {8 * scale:.1f}"
-        f" {11 * scale:.1f} {15 * scale:.1f} {10 * scale:.1f}c{3 * scale:.1f} {-10 * scale:.1f}"
-        f" {11 * scale:.1f} {-11 * scale:.1f} {15 * scale:.1f} {-10 * scale:.1f}c{-2 * scale:.1f}"
-        f" {8 * scale:.1f} {-8 * scale:.1f} {11 * scale:.1f} {-15 * scale:.1f} {10 * scale:.1f}"
-    )
-
-
-def _cross(scale):
-    arm = 9 * scale
-    return (
-        f"m{-arm:.1f} {-arm:.1f}l{2 * arm:.1f} {2 * arm:.1f}m0 {-2 * arm:.1f}"
-        f"l{-2 * arm:.1f} {2 * arm:.1f}"
-    )
 
 
 def bag_scale(shelves):
@@ -167,18 +136,7 @@ def bag_scale(shelves):
 
 def bags(found, scale):
     """
-    The first bags of one mix side by side.
-
-    Parameters
-    ----------
-    found : sequence of pennyflat.comparing.picture.Bag
-    scale : float
-        See `bag_scale`.
-
-    Returns
-    -------
-    tuple of DrawnBag
-        Areas represent litres.
+    The first bags of one mix side by side, with areas by litres; `scale` is from `bag_scale`.
 
     Examples
     --------

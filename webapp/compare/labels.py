@@ -7,10 +7,7 @@ from page.fields import LookedUp, some
 from page.markup import render
 from pennyflat.trade.bag import promises, side_by_side
 from reader import measures
-from reader.words import said, text
-
-CARDS = frozenset({"two", "label"})
-"""Cards that are worked out once they have been opened."""
+from reader.words import text
 
 
 def parts(work):
@@ -34,16 +31,12 @@ def _two(asked, tax, currency):
         except ValueError as error:
             fault = str(error)
         else:
-            lines = [
-                text(
-                    f"two.{bag}",
-                    amount=measures.goods(litres, "L", currency),
-                    price=measures.price_per(price, "L", currency),
-                )
-                for bag, litres, price in zip("ab", found.litres, found.per_litre, strict=True)
-            ]
-            lines += [f"{said(notice)}" for notice in found.notices]
             says = found.says
+            for bag, litres, price in zip("ab", found.litres, found.per_litre, strict=True):
+                held = measures.goods(litres, "L", currency)
+                per_litre = measures.price_per(price, "L", currency)
+                lines.append(text(f"two.{bag}", amount=held, price=per_litre))
+            lines += found.notices
     rows = [[fields.field(f"{what}_{bag}") for what in ("size", "price")] for bag in "ab"]
     return render("two.html", rows=rows, says=says, lines=lines, fault=fault)
 
@@ -51,11 +44,8 @@ def _two(asked, tax, currency):
 def _label(asked, currency):
     fields = LookedUp(asked, currency)
     front, listed = fields["front"], fields["listed"]
-    is_asked = bool(front and listed)
-    return render(
-        "label.html",
-        front=fields.field("front"),
-        listed=fields.field("listed"),
-        says=promises(front, listed) if is_asked else (),
-        is_asked=is_asked,
-    )
+    says = ()
+    if front and listed:
+        says = promises(front, listed) or (text("front.kept"),)
+    shown = {key: fields.field(key) for key in ("front", "listed")}
+    return render("label.html", says=says, **shown)

@@ -26,13 +26,13 @@ def tray(sowing, container, medium, found, currency):
         name: counted(f"drawn.{name}", count, count=number(count, currency, 0))
         for name, count in (("ready", found.ready), ("lost", found.lost), ("empty", found.empty))
     }
-    cells = number(found.cells, currency, 0)
     notes = [text("drawn.scale", volume=measures.measured(sowing.cell_ml, "cell", currency))]
     if drawn.each > 1:
         notes.append(text("drawn.each", count=drawn.each))
     if found.thinned >= 0.5:
         thinned = number(found.thinned, currency, 0)
         notes.append(counted("drawn.thinned", round(found.thinned), count=thinned))
+    cells = number(found.cells, currency, 0)
     return render(
         "tray.html",
         heading=text("drawn.tray", crop=sowing.crop, medium=medium),

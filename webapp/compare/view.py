@@ -20,18 +20,19 @@ from reader.words import counted, text
 MOST_COLUMNS = 4
 """Most mixes side by side in one table of numbers."""
 
+MEASURED = {"litres": "mix", "solution": "solution"}
+"""The lines of the table that are headed with a unit, and their quantities."""
+
 
 def parts(work):
     """The answer's fragments: id to (function, what it shows)."""
-    row = work.row_shown
+    row, report = work.row_shown, work.report
     if row is None:
-        return dict.fromkeys(_FRAGMENTS, (_blank,))
-    currency = work.answer_currency
-    report = work.report
+        return dict.fromkeys(_FRAGMENTS, (str,))
+    currency, curves = work.answer_currency, work.curves()
     verdict, rows = report["verdicts"][row], work.compared(row)
     crop, crops = verdict["crop"], tuple(found["crop"] for found in report["verdicts"])
-    curves = work.curves()
-    planned = work.planned() or (None,) * len(report["verdicts"])
+    planned = work.planned() or (None,) * len(crops)
     sowing = work.scenario.sowings[row]
     drawn = to_draw(work.scenario, sowing)
     sown = planned[row]
@@ -39,18 +40,19 @@ def parts(work):
     best = [found["medium"] == sown for found in rows]
     in_tray = work.scenario.tray(sowing.tray)
     scale = bag_scale([bags for _, bags in drawn.values()])
+    crossed = {"crops": crops, "media": tuple(found["medium"] for found in rows)}
     found = {
-        "crossed": (_crossed, crops, tuple(found["medium"] for found in rows)),
-        "choice": (_choice, crops, row),
+        "crossed": (render, "crossed.html", crossed),
+        "choice": (render, "choice.html", {"crops": crops, "shown": row}),
         "cost-title": (_title, "answer.chart", crop),
         "cost-said": (_cost_said, rows, currency),
         "cost-key": (_key, costs),
         "table": (_table, crop, len(batches), tuple(rows[0]["not_counted"])),
         "tray": (pictures.tray, sowing, in_tray, sown, sown and drawn[sown][0], currency),
-        "rescues": (_rescues, verdict, rows, report["rescues"], currency),
+        "rescues": (_rescues, crop, rows, report["rescues"], currency),
         "buying": (_buying, crop, verdict["wanted"], best, currency),
         "steps-title": (_title, "answer.steps", crop),
-        "steps-key": (_steps_key, tuple(curves.lines) if curves else ()),
+        "steps-key": (render, "lines-key.html", {"media": tuple(curves.lines) if curves else ()}),
         "steps-said": (_steps_said, curves, currency),
         "steps-table": (_steps_table, curves, currency),
     }
@@ -68,34 +70,13 @@ def parts(work):
     return found
 
 
-_FRAGMENTS = (
-    "crossed",
-    "choice",
-    "cost-title",
-    "cost-said",
-    "cost-key",
-    "table",
-    "tray",
-    "rescues",
-    "buying",
-    "steps-title",
-    "steps-key",
-    "steps-said",
-    "steps-table",
-)
-
-
-def _blank():
-    return ""
+_FRAGMENTS = ["crossed", "choice", "table", "tray", "rescues", "buying"]
+_FRAGMENTS += [f"cost-{part}" for part in ("title", "said", "key")]
+_FRAGMENTS += [f"steps-{part}" for part in ("title", "key", "said", "table")]
 
 
 def _title(key, crop):
     return render("title.html", title=text(key, crop=crop))
-
-
-def _crossed(crops, media):
-    """Every crop in every mix; each cell is its own fragment, since a price changes few of them."""
-    return render("crossed.html", media=media, crops=crops)
 
 
 def _crossing(used, till, is_sown, currency):
@@ -106,10 +87,6 @@ def _crossing(used, till, is_sown, currency):
         till=text("answer.limits") if till is None else each(till, currency),
         is_sown=is_sown,
     )
-
-
-def _choice(crops, shown):
-    return render("choice.html", crops=crops, shown=shown)
 
 
 def _key(shown_parts):
@@ -134,25 +111,21 @@ def _table(crop, count, not_counted):
 def _columns(crop, rows, planned, shown_parts, currency):
     money = [*(PARTS[key] for key in shown_parts), "total", "till", "paid"]
     amounts = ["cells", "seeds", "share", "litres", "feedings", "solution"]
-    columns = [
-        {
-            "medium": row["medium"],
-            "best": row["medium"] == planned,
-            "cells": _numbers(row, shown_parts, currency) if row["ready"] else None,
-            "why_not": row["why_not"],
-        }
-        for row in rows
-    ]
     return render(
         "columns.html",
         crop=crop,
         groups=(("money", money), ("amounts", amounts)),
         strong=("total", "till"),
-        units={
-            "litres": measures.unit("mix", currency),
-            "solution": measures.unit("solution", currency),
-        },
-        rows=columns,
+        units={what: measures.unit(kind, currency) for what, kind in MEASURED.items()},
+        rows=[
+            {
+                "medium": row["medium"],
+                "best": row["medium"] == planned,
+                "cells": _numbers(row, shown_parts, currency) if row["ready"] else None,
+                "why_not": row["why_not"],
+            }
+            for row in rows
+        ],
     )
 
 
@@ -166,31 +139,32 @@ def _batches(rows):
 def _numbers(row, shown_parts, currency):
     used, till = row["as_used"], row["at_the_till"]
     found = {PARTS[key]: each(used[key], currency) if used[key] else "0" for key in shown_parts}
+    found |= {key: number(row[key], currency, 0) for key in ("cells", "seeds", "feedings")}
     return found | {
         "total": each(used["total"], currency),
         "till": each(till["per_seedling"], currency) if till else text("answer.limits"),
         "paid": amount(till["paid"], currency) if till else text("answer.limits"),
-        "cells": number(row["cells"], currency, 0),
-        "seeds": number(row["seeds"], currency, 0),
         "share": percent(row["ready_share"], currency),
         "litres": measures.plain(row["medium_litres"], "mix", currency),
-        "feedings": number(row["feedings"], currency, 0),
         "solution": measures.plain(row["solution_litres"], "solution", currency),
     }
 
 
-def _rescues(verdict, rows, rescues, currency):
-    crop = verdict["crop"]
+def _rescues(crop, rows, rescues, currency):
     stalled = {row["medium"]: row for row in rows if not row["ready"]}
-    shown = []
-    for rescue in rescues:
-        row = stalled.get(rescue["medium"])
-        if rescue["crop"] != crop or row is None:
-            continue
-        by = rescue_said(rescue, currency)
-        week = short(row["stalls_in_week"], currency)
-        shown.append(text("rescue.line", medium=row["medium"], week=week, by=by))
-    return render("rescues.html", rescues=shown)
+    return render(
+        "rescues.html",
+        rescues=[
+            text(
+                "rescue.line",
+                medium=rescue["medium"],
+                week=short(stalled[rescue["medium"]]["stalls_in_week"], currency),
+                by=rescue_said(rescue, currency),
+            )
+            for rescue in rescues
+            if rescue["crop"] == crop and rescue["medium"] in stalled
+        ],
+    )
 
 
 def _buying(crop, wanted, best, currency):
@@ -218,10 +192,6 @@ def _bay(row, bags, scale, currency):
         paid=text("answer.paid", price=amount(till["paid"], currency)),
         bags=pictures.bags(bags, scale, currency),
     )
-
-
-def _steps_key(media):
-    return render("steps-key.html", media=media)
 
 
 def _steps_said(curves, currency):

@@ -2,7 +2,6 @@
 
 ENGLISH = {
     "answer.limits": "not to be had",
-    "answer.each": "{price} each",
     "answer.detail": "Details for",
     "answer.chart_said": "Bar chart. {bars}. The table below holds the same numbers.",
     "answer.bar": "{medium} {price}",

@@ -1,153 +1,93 @@
 """The entry form as HTML: crops, the shelf, the feed, shops, trays and other costs."""
 
-import functools
+from markupsafe import Markup, escape
 
-from markupsafe import escape
-
-from page.faults import row_of
+from page.faults import by_row
 from page.fields import Fields
-from page.markup import render
+from page.markup import entry, render
 from page.origin import yields_of
 from pennyflat.trade.names import known_crop
 from pennyflat.units import GRAMS
 from pennyflat_display.money import amount, short, with_percent_sign
-from reader import languages, measures
+from reader import measures
 from reader.words import counted, data, said, text, text_or_none
 from work import edits, picking, shelf
 from work.entry import BY_CROP
+
+REST = "stores", "trays", "currency", "tax", "budget", "title", "energy", "labour"
+"""Everything that has a default, except the assurance, whose None is a choice of its own."""
 
 
 def parts(work):
     """The fragments of the form: id to (function, what it shows)."""
     document, currency = work.document, work.currency
-    weighed = work.errand.weighed
-    worth = {weighed[-1]: worth_said(work)} if weighed else {}
-
-    def worth_in(*owner):
-        return worth if weighed[:-1] == owner else {}
-
-    faults = _by_row(work.faults)
-    stores = tuple(edits.names(document, "stores"))
-    media = tuple(edits.names(document, "media"))
-    ingredients = tuple(edits.names(document, "ingredients"))
-    trays = tuple(edits.names(document, "trays"))
-    crops = tuple(dict.fromkeys(edits.names(document, "sowings")))
+    faults = by_row(work.faults)
+    stores, media, ingredients, trays, crops = (
+        tuple(edits.names(document, table))
+        for table in ("stores", "media", "ingredients", "trays", "sowings")
+    )
     tax = document.get("tax")
     tax = tax if isinstance(tax, int | float) else 0.0
-    found = {"sowing-list": (_list, "sowing", len(document["sowings"]))}
+    weighed = work.errand.weighed
+
+    def sold(measure, *owner):
+        """What the packages of a mix, an ingredient or the feed are shown with."""
+        worth = {weighed[-1]: worth_said(work)} if weighed and weighed[:-1] == owner else {}
+        return faults.get(owner, ()), measure, worth, stores, tax, currency
+
+    found = {"sowing-list": (render, "list.html", {"kind": "sowing", "count": len(crops)})}
     for i, row in enumerate(document["sowings"]):
-        found[f"sowing-{i}"] = (
-            _sowing,
-            i,
-            row,
-            faults.get(("sowings", i), ()),
-            media,
-            stores,
-            trays,
-            currency,
-        )
-    found["mix-list"] = (_list, "mix", len(media))
+        own = faults.get(("sowings", i), ())
+        found[f"sowing-{i}"] = (_sowing, i, row, own, media, stores, trays, currency)
+    found["mix-list"] = (render, "list.html", {"kind": "mix", "count": len(media)})
+    by_crop = tuple(dict.fromkeys(crops))
     for i, row in enumerate(document["media"]):
         own, packages = faults.get(("media", i), ()), row.get("packages", ())
         about = {key: value for key, value in row.items() if key != "packages"}
-        found[f"mix-{i}"] = (_mix, i, about, own, ingredients, crops, currency)
+        found[f"mix-{i}"] = (_mix, i, about, own, ingredients, by_crop, currency)
         found[f"mix-{i}-gist"] = (_mix_gist, row.get("parts"), packages, currency)
         if "parts" not in row:
-            sold = {key: row[key] for key in ("name", edits.TYPED, "packages") if key in row}
-            found[f"mix-{i}-packages"] = (
-                _mix_packages,
-                i,
-                sold,
-                own,
-                worth_in("media", i),
-                stores,
-                tax,
-                currency,
-            )
-    found["ingredients"] = (_ingredients, bool(ingredients) or _has_blend(document))
-    found["ingredient-list"] = (_list, "ingredient", len(ingredients))
+            label = {key: row[key] for key in ("name", edits.TYPED, "packages") if key in row}
+            found[f"mix-{i}-packages"] = (_mix_packages, i, label, *sold("L", "media", i))
+    has_blend = any("parts" in medium for medium in document["media"])
+    found["ingredients"] = (render, "ingredients.html", {"shown": has_blend or bool(ingredients)})
+    count = len(ingredients)
+    found["ingredient-list"] = (render, "list.html", {"kind": "ingredient", "count": count})
     for i, row in enumerate(document["ingredients"]):
         measure = shelf.measure_of(document, "ingredients", row["name"])
-        found[f"ingredient-{i}"] = (
-            _ingredient,
-            i,
-            row,
-            faults.get(("ingredients", i), ()),
-            measure,
-            worth_in("ingredients", i),
-            stores,
-            tax,
-            currency,
-        )
-    feed = document.get("feed")
-    measure = shelf.measure_of(document, "feed", "") if feed else ""
-    found["feed"] = (
-        _feed,
-        feed,
-        "feed" not in document,
-        faults.get(("feed",), ()),
-        measure,
-        worth_in("feed"),
-        stores,
-        tax,
-        currency,
-    )
-    rest = {
-        key: document.get(key)
-        for key in (
-            "stores",
-            "trays",
-            "currency",
-            "tax",
-            "budget",
-            "assurance",
-            "title",
-            "energy",
-            "labour",
-        )
-    }
-    if "assurance" not in document:
-        del rest["assurance"]
+        found[f"ingredient-{i}"] = (_ingredient, i, row, *sold(measure, "ingredients", i))
+    if feed := document.get("feed"):
+        measure = shelf.measure_of(document, "feed", "")
+        found["feed"] = (_feed, feed, *sold(measure, "feed"))
+    else:
+        found["feed"] = (render, "feed.html", {"feed": None, "is_asked": "feed" not in document})
+    rest = {key: document.get(key) for key in REST}
+    if "assurance" in document:
+        rest["assurance"] = document["assurance"]
     rest_faults = tuple(fault for key, own in faults.items() if key[0] in rest for fault in own)
-    found["rest"] = (_rest, rest, rest_faults, currency)
-    return found
+    return found | {"rest": (_rest, rest, rest_faults, currency)}
 
 
-def _entry(field):
-    return _entry_in(languages.spoken(), field)
+def _card(template, fields, at, **values):
+    """A template in which `entries` makes the fields of these keys at a place."""
 
+    def entries(at, *keys):
+        paths = (f"{at}.{key}" if at else key for key in keys)
+        return Markup().join(entry(fields.field(path)) for path in paths)
 
-@functools.lru_cache(maxsize=4096)
-def _entry_in(language, field):
-    return render("field.html", f=field)
-
-
-def _by_row(faults):
-    """Faults by the row, or the scenario's object or field, that they belong to."""
-    found = {}
-    for fault in faults:
-        key = row_of(fault.path)
-        found[key] = (*found.get(key, ()), fault)
-    return found
-
-
-def _has_blend(document):
-    return any("parts" in medium for medium in document["media"])
-
-
-def _list(kind, count):
-    return render("list.html", kind=kind, count=count)
-
-
-def _ingredients(shown):
-    return render("ingredients.html", shown=shown)
+    return render(
+        template,
+        at=at,
+        entries=entries,
+        **{"name": fields.name()} | values,
+    )
 
 
 def _sowing(i, row, faults, media, stores, trays, currency):
-    path = f"sowings[{i}]"
+    at = f"sowings[{i}]"
     choices = {"media": media, "stores": stores, "trays": trays}
     fields = Fields(("sowings", i), row, faults, currency, **choices)
-    weeks = row.get("weeks")
+    weeks, shape = row.get("weeks"), row.get("shape")
     gist = counted(
         "summary.sowing",
         weeks if isinstance(weeks, int | float) else None,
@@ -155,103 +95,85 @@ def _sowing(i, row, faults, media, stores, trays, currency):
         cell=fields.measured("cell_ml"),
         weeks=fields.shown("weeks"),
     )
-    return render(
+    return _card(
         "sowing.html",
-        at=path,
-        entry=lambda place: _entry(fields.field(place)),
-        name=fields.name(),
+        fields,
+        at,
         gist=gist,
         todo=_todo(faults),
         presprout=row.get("presprout") is True,
-        packets=[
-            {
-                "at": f"{path}.seed_packets[{j}]",
-                "called": text("seed.packet", number=j + 1, what=fields.name()),
-            }
-            for j in range(len(row.get("seed_packets") or ()))
-        ],
-        container=_container(row),
+        packets=_numbered(f"{at}.seed_packets", row.get("seed_packets"), "seed.packet", fields),
+        container=data(row.get("container") or "") if shape is None else text("choose.own_shape"),
         is_known=known_crop(row.get("crop") or "") is not None,
-        measures=picking.MEASURES.get((row.get("shape") or {}).get("form"), ()),
+        measures=picking.MEASURES.get((shape or {}).get("form"), ()),
         potting=row.get("remedy") == "pot_on",
     )
 
 
-def _container(row):
-    if row.get("shape") is not None:
-        return text("choose.own_shape")
-    return data(row.get("container") or "")
-
-
 def _mix(i, row, faults, ingredients, crops, currency):
-    path = f"media[{i}]"
+    at = f"media[{i}]"
     fields = Fields(("media", i), row, faults, currency, ingredients=ingredients)
-    parts = row.get("parts")
-    return render(
+    additions = row.get("additions")
+    return _card(
         "mix.html",
+        fields,
+        at,
         id=f"mix-{i}",
-        at=path,
-        entry=lambda place: _entry(fields.field(place)),
-        name=fields.name(),
         todo=_todo(faults),
-        parts=None if parts is None else _parts_of(path, "parts", parts, fields.name()),
-        additions=_parts_of(path, "additions", row.get("additions", ()), fields.name()),
+        is_blend="parts" in row,
+        parts=_numbered(f"{at}.parts", row.get("parts"), "blend.part", fields),
+        additions=_numbered(f"{at}.additions", additions, "blend.addition", fields),
         **{key: [fields.by_crop(key, crop) for crop in crops] for key in BY_CROP},
     )
 
 
+def _numbered(at, rows, key, fields):
+    """The places of rows, and what each is called."""
+    return [
+        {"at": f"{at}[{i}]", "called": text(key, number=i + 1, what=fields.name())}
+        for i in range(len(rows or ()))
+    ]
+
+
 def _mix_gist(parts, packages, currency):
     if parts is None:
-        gist = _package_gist(packages, currency)
-    else:
-        mixed = ", ".join(str(part["ingredient"] or "…") for part in parts)
-        gist = text("summary.blend", parts=mixed)
-    return escape(gist)
+        return escape(_package_gist(packages, currency))
+    mixed = ", ".join(str(part["ingredient"] or "…") for part in parts)
+    return escape(text("summary.blend", parts=mixed))
 
 
-def _mix_packages(i, row, faults, worth, stores, tax, currency):
-    path = f"media[{i}]"
+def _mix_packages(i, row, faults, measure, worth, stores, tax, currency):
+    at = f"media[{i}]"
     fields = Fields(("media", i), row, faults, currency, stores=stores)
-    return render(
-        "packages.html",
-        at=path,
-        entry=lambda place: _entry(fields.field(place)),
-        name=fields.name(),
-        packages=_packages(path, row.get("packages", ()), "L", worth, tax, currency, row["name"]),
-    )
+    packages = _packages(at, row, measure, worth, tax, currency)
+    return _card("packages.html", fields, at, packages=packages)
 
 
 def _ingredient(i, row, faults, measure, worth, stores, tax, currency):
-    path = f"ingredients[{i}]"
+    at = f"ingredients[{i}]"
     fields = Fields(("ingredients", i), row, faults, currency, stores=stores, measure=measure)
-    return render(
+    return _card(
         "ingredient.html",
-        at=path,
-        entry=lambda place: _entry(fields.field(place)),
-        name=fields.name(),
+        fields,
+        at,
         gist=_package_gist(row["packages"], currency),
         todo=_todo(faults),
-        packages=_packages(path, row["packages"], measure, worth, tax, currency, row["name"]),
+        packages=_packages(at, row, measure, worth, tax, currency),
     )
 
 
-def _feed(feed, is_asked, faults, measure, worth, stores, tax, currency):
-    if feed is None:
-        return render("feed.html", feed=None, is_asked=is_asked)
+def _feed(feed, faults, measure, worth, stores, tax, currency):
     fields = Fields(("feed",), feed, faults, currency, stores=stores, measure=measure)
-    return render(
+    return _card(
         "feed.html",
+        fields,
+        "feed",
         feed=feed,
-        at="feed",
-        doses={
-            "dry": measures.unit("dry_dose", currency),
-            "liquid": measures.unit("liquid_dose", currency),
-        },
-        entry=lambda place: _entry(fields.field(place)),
+        doses={what: measures.unit(f"{what}_dose", currency) for what in ("dry", "liquid")},
         name=feed["name"],
         gist=_package_gist(feed["packages"], currency),
         todo=_todo(faults),
-        packages=_packages("feed", feed["packages"], measure, worth, tax, currency, feed["name"]),
+        packages=_packages("feed", feed, measure, worth, tax, currency),
     )
 
 
@@ -259,21 +181,20 @@ def _rest(rest, faults, currency):
     stores, trays = rest["stores"], rest["trays"] or ()
     shops = tuple(row["name"] for row in stores)
     fields = Fields((), rest, faults, currency, stores=shops)
-    money = {"currency": currency.name}
+    money = text("summary.currency", currency=currency.name)
     if rest["tax"] is not None:
-        money["tax"] = with_percent_sign(fields.shown("tax"), currency)
-    return render(
+        tax = with_percent_sign(fields.shown("tax"), currency)
+        money = text("summary.money", currency=currency.name, tax=tax)
+    return _card(
         "rest.html",
-        entry=lambda place: _entry(fields.field(place)),
+        fields,
+        "",
         stores=[{"at": f"stores[{i}]", "name": row["name"]} for i, row in enumerate(stores)],
         stores_gist=", ".join(shops),
         trays=[{"at": f"trays[{i}]", "name": row["name"]} for i, row in enumerate(trays)],
         trays_gist=", ".join(row["name"] for row in trays) or text("choose.no_tray"),
-        money_gist=text("summary.money" if "tax" in money else "summary.currency", **money),
-        has_energy=rest["energy"] is not None,
-        has_labour=rest["labour"] is not None,
-        energy_gist=text("energy.none" if rest["energy"] is None else "summary.counted"),
-        labour_gist=text("labour.none" if rest["labour"] is None else "summary.counted"),
+        money_gist=money,
+        **{f"has_{what}": rest[what] is not None for what in ("energy", "labour")},
     )
 
 
@@ -296,38 +217,41 @@ def worth_said(work):
     return text("worth.unmet" if errand.bill["unmet"] else "worth.unproven")
 
 
-def _packages(path, rows, measure, worth, tax, currency, name):
-    found = []
-    for i, row in enumerate(rows):
-        label = shelf.label_of(row, measure, tax)
-        place = f"{path}.packages[{i}]"
-        called = text("package.of", number=i + 1, what=name)
-        gist = _package_gist([row], currency)
-        by_weight = measure == "L" and row.get("unit") in GRAMS
-        package = {"at": place, "called": called, "gist": gist, "by_weight": by_weight}
-        package["by_volume"] = measure == "L" and not by_weight
-        package |= {"price": "", "other": "", "other_unit": ""}
-        package["worth"] = worth.get(i, "")
-        package["yields"] = yields_of(row, name, currency) if measure == "L" else ()
-        package["taken"] = _taken(label, row, measure, currency)
-        if label and label.price is not None:
-            package["price"] = measures.price_per(label.price, measure, currency)
-        if label and label.other_amount is not None:
-            package["other_unit"] = shelf.OTHER_QUART[row["unit"]]
-            key = "taken.use_liq" if row["unit"] == "qt_dry" else "taken.use_dry"
-            held = measures.measured(label.other_amount, "mix", currency)
-            package["other"] = text(key, amount=held)
-        found.append(package)
-    return found
+def _packages(at, owner, measure, worth, tax, currency):
+    """What the packages of a mix, an ingredient or the feed amount to."""
+    name = owner["name"]
+    return [
+        {
+            "at": f"{at}.packages[{i}]",
+            "called": text("package.of", number=i + 1, what=name),
+            "gist": _package_gist([row], currency),
+            "by_weight": measure == "L" and row.get("unit") in GRAMS,
+            "by_volume": measure == "L" and row.get("unit") not in GRAMS,
+            "worth": worth.get(i, ""),
+            "yields": yields_of(row, name, currency) if measure == "L" else (),
+        }
+        | _taken(row, measure, tax, currency)
+        for i, row in enumerate(owner.get("packages", ()))
+    ]
 
 
-def _taken(label, row, measure, currency):
+def _taken(row, measure, tax, currency):
+    """What a label is taken as, and the quart that may have been meant instead."""
+    label, price, other, other_unit = shelf.label_of(row, measure, tax), "", "", ""
     if label is None:
-        return text("taken.wait", measure=measures.measure_said(measure, currency))
-    if label.other_amount is not None:
-        held = measures.measured(label.amount, "mix", currency)
-        return text(f"taken.{row['unit']}", amount=held)
-    return text("taken.amount", amount=measures.goods(label.amount, label.measure, currency))
+        taken = text("taken.wait", measure=measures.measure_said(measure, currency))
+    elif label.other_amount is None:
+        taken = text("taken.amount", amount=measures.goods(label.amount, label.measure, currency))
+    else:
+        litres = (label.amount, label.other_amount)
+        held, other_held = (measures.measured(amount, "mix", currency) for amount in litres)
+        other_unit = shelf.OTHER_QUART[row["unit"]]
+        taken = text(f"taken.{row['unit']}", amount=held)
+        key = "taken.use_liq" if other_unit == "qt_liq" else "taken.use_dry"
+        other = text(key, amount=other_held)
+    if label and label.price is not None:
+        price = measures.price_per(label.price, measure, currency)
+    return {"taken": taken, "price": price, "other": other, "other_unit": other_unit}
 
 
 def _package_gist(rows, currency):
@@ -341,17 +265,8 @@ def _package_gist(rows, currency):
     return "; ".join(shown)
 
 
-def _parts_of(path, table, rows, name):
-    key = "blend.part" if table == "parts" else "blend.addition"
-    return [
-        {"at": f"{path}.{table}[{i}]", "called": text(key, number=i + 1, what=name)}
-        for i in range(len(rows))
-    ]
-
-
 def _todo(faults):
     if not faults:
         return ""
     blank = all(fault.value in (None, "") for fault in faults)
-    key = "summary.fill" if blank else "summary.check"
-    return render("todo.html", text=text(key, count=len(faults)))
+    return text("summary.fill" if blank else "summary.check", count=len(faults))

@@ -10,39 +10,22 @@ from uuid import NAMESPACE_OID, uuid5
 from pennyflat.sentences import GOODS
 from reader.words import said, text
 
-PRODUCT = "-//Pennyflat//Seedling calendar//EN"
-
 
 def as_icalendar(plans, *, title, owner, stamp, measure, written):
     """
-    The calendars of several sowings in one file.
+    The calendars of several sowings in one file, as bytes.
 
-    Parameters
-    ----------
-    plans : iterable of dates.Plan
-        Those without a calendar are skipped.
-    title : str
-        Name of the calendar.
-    owner : str
-        Identifies this plan, whatever its title.
-    stamp : datetime.datetime
-        Creation time in UTC.
-    measure : str
-        Measure of the feed's concentrate, "g" or "mL".
-    written : callable
-        Writes an amount of a quantity with its unit, like `measures.measured`.
+    An event keeps its UID as long as `owner`, its crop and its kind stay the same: importing the
+    file again updates its day, number of seedlings and mix.
 
-    Returns
-    -------
-    bytes
-        UTF-8, in lines of at most 75 octets. An event keeps its UID as long as `owner`, its crop
-        and its kind stay the same: importing the file again updates its day, number of seedlings
-        and mix.
+    plans: those of `dates.plans_of`, of which some have no calendar; owner: identifies this plan,
+    whatever its title; stamp: when it is made, in UTC; measure: of the feed, "g" or "mL"; written:
+    writes an amount of a quantity with its unit, as `measures.measured` does.
     """
     from icalendar import Calendar, Event, vDDDTypes, vText
 
     made = Calendar()
-    made.add("prodid", PRODUCT)
+    made.add("prodid", "-//Pennyflat//Seedling calendar//EN")
     made.add("version", "2.0")
     made.add("x-wr-calname", vText(title))
     for plan, number in _numbered(plans):
@@ -73,8 +56,7 @@ def _numbered(plans):
 
 
 def _by_date(plan):
-    steps = [(step.on, step.words) for step in plan.plan.steps]
-    return steps, plan.crop, plan.medium
+    return [(step.on, step.words) for step in plan.plan.steps], plan.crop, plan.medium
 
 
 def _days(made, measure, written):
@@ -82,13 +64,9 @@ def _days(made, measure, written):
     for step in made.steps:
         if step.what != "feed":
             yield step.on, step.what, said(step.words)
-    count = len(made.feedings)
     for number, feeding in enumerate(made.feedings, 1):
-        words = text(
-            "calendar.feeding",
-            number=number,
-            count=count,
-            solution=written(feeding.solution_l, "solution"),
-            amount=written(feeding.concentrate, GOODS[measure]),
-        )
+        solution = written(feeding.solution_l, "solution")
+        amount = written(feeding.concentrate, GOODS[measure])
+        gaps = {"number": number, "count": len(made.feedings), "solution": solution}
+        words = text("calendar.feeding", amount=amount, **gaps)
         yield feeding.on, f"feed {number}", words

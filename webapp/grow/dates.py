@@ -20,9 +20,12 @@ from pennyflat.trade.suggest import Suggestion
 from pennyflat_display import places
 from pennyflat_display.money import short
 from reader import measures, tables
-from reader.words import in_a_row, later, text
+from reader.words import counted, in_a_row, later, text
 from work.entry import FIELDS, path_of
 from work.messages import Refused
+
+TYPED = ("crop", "plant_out", "germinate_at_c")
+"""What is typed of a sowing that its dates follow from."""
 
 
 def plans_of(work):
@@ -32,41 +35,30 @@ def plans_of(work):
 
 
 @cache
-def _weeks_from_frost(crop):
-    return about(tables.facts("crops"), crop, "weeks_from_last_frost") if crop else ()
-
-
-@cache
-def _temperatures(crop):
-    return about(tables.facts("crops"), crop, "germination_temperature") if crop else ()
+def _facts(crop, quantity):
+    return about(tables.facts("crops"), crop, quantity) if crop else ()
 
 
 def parts(work):
     """The calendar's fragments: id to (function, what it shows)."""
-    document = work.document
-    rows = tuple(
-        (row["crop"], row.get("plant_out"), row.get("germinate_at_c"))
-        for row in document["sowings"]
-    )
-    faults = tuple(
-        fault
-        for fault in work.faults
-        if fault.path.rpartition(".")[2] in ("last_frost", "plant_out", "germinate_at_c")
-    )
-    last_frost = document.get("last_frost")
-    found = {"dates": (_dates, last_frost, rows, faults, work.currency)}
-    ready = plans_of(work)
-    currency = work.answer_currency if work.report else work.currency
-    measure = work.scenario.feed.measure if work.report and work.scenario.feed else "g"
-    found["calendar-key"] = (_key, any(plan.plan for plan in ready))
+    document, report = work.document, work.report
+    rows = tuple({key: row.get(key) for key in TYPED} for row in document["sowings"])
+    typed_in = (*TYPED, "last_frost")
+    faults = tuple(one for one in work.faults if one.path.rpartition(".")[2] in typed_in)
+    ready, last_frost = plans_of(work), document.get("last_frost")
+    currency = work.answer_currency if report else work.currency
+    measure = work.scenario.feed.measure if report and work.scenario.feed else "g"
     unready = tuple(
-        (plan.crop, unready_said(work.errand.bill["plan"][plan.row], rescues, currency))
-        for rescues in (work.report["rescues"] if ready else (),)
+        (plan.crop, unready_said(work.errand.bill["plan"][plan.row], report["rescues"], currency))
         for plan in ready
         if not plan.medium
     )
-    found["calendar"] = (_calendar, ready, unready, measure, currency)
-    return found
+    has_dates = {"shown": any(plan.plan for plan in ready)}
+    return {
+        "dates": (_dates, last_frost, rows, faults, work.currency),
+        "calendar-key": (render, "calendar-key.html", has_dates),
+        "calendar": (_calendar, ready, unready, measure, currency),
+    }
 
 
 def _dates(last_frost, rows, faults, currency):
@@ -76,34 +68,30 @@ def _dates(last_frost, rows, faults, currency):
         "dates.html",
         last_frost=fields.field("last_frost"),
         sowings=[
-            {"crop": row[0], "fields": _row_fields(i, row, frost, faults, currency)}
+            {"crop": row["crop"], "fields": _row_fields(i, row, frost, faults, currency)}
             for i, row in enumerate(rows)
         ],
     )
 
 
 def _row_fields(i, row, frost, faults, currency):
-    name, plant_out, at_c = row
-    crop = known_crop(name)
-    typed = {"crop": name, "plant_out": plant_out, "germinate_at_c": at_c}
-    fields = Fields(("sowings", i), typed, faults, currency)
-    day = fields.field(path_of(("sowings", i, "plant_out")))
-    weeks = _weeks_from_frost(crop)
-    if weeks:
-        after = after_frost(frost, name)
+    fields = Fields(("sowings", i), row, faults, currency)
+    day, warmth = (
+        fields.field(path_of(("sowings", i, key))) for key in ("plant_out", "germinate_at_c")
+    )
+    crop, plant_out = known_crop(row["crop"]), row["plant_out"]
+    if weeks := _facts(crop, "weeks_from_last_frost"):
+        after = after_frost(frost, row["crop"])
         found = Suggestion(after.isoformat() if after else "", weeks)
         shown = of_suggestion(found, plant_out, FIELDS["sowings[].plant_out"], currency)
         hint = text("hint.from_frost", day=places.day(after)) if after and not plant_out else ""
         shown = replace(shown, gist="", state=shown.state if after and plant_out else "table")
         day = replace(day, origin=shown, hint=hint)
-    warmth = fields.field(path_of(("sowings", i, "germinate_at_c")))
-    found = _temperatures(crop)
-    if found:
-        suggested = Suggestion(found[0].usual, found)
-        warmth_at = "sowings[].germinate_at_c"
-        shown = of_suggestion(suggested, at_c, FIELDS[warmth_at], currency)
+    if tested := _facts(crop, "germination_temperature"):
+        found, at_c = Suggestion(tested[0].usual, tested), row["germinate_at_c"]
+        shown = of_suggestion(found, at_c, FIELDS["sowings[].germinate_at_c"], currency)
         shown = replace(shown, state="yours" if shown.state == "yours" else "table")
-        placeholder = measures.plain(suggested.value, "temperature", currency, digits=2)
+        placeholder = measures.plain(found.value, "temperature", currency, digits=2)
         warmth = replace(warmth, origin=shown, placeholder=placeholder)
     return day, warmth
 
@@ -114,12 +102,12 @@ def save_calendar(work, plan_id=None):
 
     if work.planned() is None:
         raise Refused(later("calendar.wait"))
-
-    feed, currency = work.scenario.feed, work.answer_currency
+    scenario, feed, currency = work.scenario, work.scenario.feed, work.answer_currency
+    shops = sorted(shop.name for shop in scenario.stores)
     made = as_icalendar(
         plans_of(work),
-        title=work.scenario.title,
-        owner=plan_id or _owner(work),
+        title=scenario.title,
+        owner=plan_id or repr((scenario.title, scenario.currency, shops)),  # if it is not stored
         stamp=datetime.now(UTC),
         measure=feed.measure if feed else "g",
         written=lambda amount, quantity: measures.measured(amount, quantity, currency),
@@ -128,21 +116,11 @@ def save_calendar(work, plan_id=None):
     return {"name": name, "type": "text/calendar", "text": made.decode()}
 
 
-def _owner(work):
-    """An identifier for a plan that is not stored."""
-    scenario = work.scenario
-    return repr((scenario.title, scenario.currency, sorted(shop.name for shop in scenario.stores)))
-
-
 def _day(value):
     try:
         return date.fromisoformat(value)
     except (TypeError, ValueError):
         return None
-
-
-def _key(has_dates):
-    return render("calendar-key.html", shown=has_dates)
 
 
 def _calendar(found, unready, measure, currency):
@@ -163,14 +141,12 @@ def _day_said(day, measure, currency):
         for crop, step in day.steps
     ]
     if day.fed:
-        gaps = {
-            "solution": measures.measured(day.solution_l, "solution", currency),
-            "concentrate": measures.goods(day.concentrate, measure, currency),
-        }
+        solution = measures.measured(day.solution_l, "solution", currency)
+        concentrate = measures.goods(day.concentrate, measure, currency)
+        words = text("calendar.fed", solution=solution, concentrate=concentrate)
         crops = in_a_row(list(day.fed), "and")
-        words = text("calendar.fed", **gaps)
         lines.append({"crop": crops, "what": text("step.feed"), "words": words})
-    return _dated(day.on) | {"lines": lines}
+    return {"iso": day.on.isoformat(), "day": places.day(day.on), "lines": lines}
 
 
 def _note(plan, currency):
@@ -185,19 +161,18 @@ def _note(plan, currency):
     }
 
 
-def _dated(day):
-    return {"iso": day.isoformat(), "day": places.day(day)}
-
-
 def _emergence_words(plan, currency):
-    if plan.emergence is None:
+    found = plan.emergence
+    if found is None:
         return text("emergence.unknown", crop=plan.crop)
-    at = measures.measured(plan.temperature_c, "temperature", currency)
-    if plan.emergence.days is None:
-        return plan.emergence.why_not
-    key = "emergence.tested" if plan.emergence.rule == "table" else "emergence.between"
-    ends = [
-        measures.measured(cell.temperature_c, "temperature", currency)
-        for cell in plan.emergence.between
-    ]
-    return text(key, days=short(plan.emergence.days, currency), at=at, low=ends[0], high=ends[-1])
+    if found.days is None:
+        return found.why_not
+    ends = (found.between[0].temperature_c, found.between[-1].temperature_c)
+    at, low, high = (
+        measures.measured(temperature, "temperature", currency)
+        for temperature in (plan.temperature_c, *ends)
+    )
+    days = short(found.days, currency)
+    if found.rule == "table":
+        return counted("emergence.tested", found.days, days=days, at=at)
+    return text("emergence.between", days=days, at=at, low=low, high=high)

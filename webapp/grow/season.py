@@ -25,24 +25,20 @@ def parts(work):
     document, currency = work.document, work.currency
     went = document.get("happened")
     if not went:
-        can_begin = work.report is not None and work.is_current
-        return {"season": (_begin, can_begin), "season-shows": (str,)}
+        begun = {"begun": False, "can_begin": work.report is not None and work.is_current}
+        return {"season": (render, "season-form.html", begun), "season-shows": (str,)}
     faults = tuple(fault for fault in work.faults if fault.path.startswith("happened"))
     media = tuple(edits.names(document, "media"))
     blends = tuple(row["name"] for row in document["media"] if "parts" in row)
     feed = document.get("feed")
-    measure = shelf.measure_of(document, "feed", "") if feed else ""
+    measure = shelf.measure_of(document, "feed", "") if feed else "L"
     name, timed = feed["name"] if feed else "", bool(document.get("labour"))
-    form = _form, went, faults, media, blends, name, measure, timed, currency
+    form = (_form, went, faults, media, blends, name, measure, timed, currency)
     return {"season": form, "season-shows": _shown(work)}
 
 
-def _begin(can_begin):
-    return render("season-form.html", begun=False, can_begin=can_begin)
-
-
 def _form(went, faults, media, blends, feed, measure, timed, currency):
-    fields = Fields(("happened",), went, faults, currency, measure=measure or "L")
+    fields = Fields(("happened",), went, faults, currency, measure=measure)
     sowings = [
         {
             "at": at,
@@ -55,24 +51,17 @@ def _form(went, faults, media, blends, feed, measure, timed, currency):
         for i, row in enumerate(went.get("sowings") or ())
         for at in [f"happened.sowings[{i}]"]
     ]
-    rest = [
-        {
-            "name": _bag_name(row["medium"], blends),
-            "fields": [fields.field(f"happened.bags[{i}].{key}") for key in ("litres", "left")],
-        }
-        for i, row in enumerate(went.get("bags") or ())
-    ]
+    rest = []
+    for i, row in enumerate(went.get("bags") or ()):
+        key = "season.mixed" if row["medium"] in blends else "season.bags"
+        paths = [f"happened.bags[{i}].{key}" for key in ("litres", "left")]
+        rest.append((text(key, medium=row["medium"]), paths))
     if feed:
-        both = [fields.field(f"happened.feed_{key}") for key in ("had", "left")]
-        rest.append({"name": feed, "fields": both})
+        rest.append((feed, ["happened.feed_had", "happened.feed_left"]))
     if timed:
-        rest.append({"name": text("season.time"), "fields": [fields.field("happened.minutes")]})
-    return render("season-form.html", begun=True, sowings=sowings, rest=rest)
-
-
-def _bag_name(medium, blends):
-    key = "season.mixed" if medium in blends else "season.bags"
-    return text(key, medium=medium)
+        rest.append((text("season.time"), ["happened.minutes"]))
+    left = [(name, [fields.field(path) for path in paths]) for name, paths in rest]
+    return render("season-form.html", begun=True, sowings=sowings, rest=left)
 
 
 def _among(field, names):
@@ -105,7 +94,7 @@ def _report(report, document, currency):
         "season-shows.html",
         rows=[_row(row, currency) for row in report["sowings"]],
         changes=[
-            _change(change["place"], change["was"], change["now"], document, currency)
+            _change(change, document, currency)
             for change in report["changes"]
             if change["place"][-1] != "measured"
         ],
@@ -127,18 +116,14 @@ def _row(row, currency):
     }
 
 
-def _change(path, was, now, document, currency):
+def _change(change, document, currency):
     """One of the grower's own figures: what it is, in this plan and now."""
+    path = change["place"]
     owner = edits.at(document, path[:-1] if path[0] in ("feed", "labour") else path[:2])
-    by_crop = [path[3]] if len(path) > 3 else []
-    named = [owner.get("crop") or owner.get("name"), *by_crop]
-    names = ", ".join(name for name in named if name)
-    what = field_name(place(path))
-    return {
-        "name": text("fault.at", name=names, what=what) if names else what,
-        "was": _value(was, path, document, currency),
-        "now": _value(now, path, document, currency),
-    }
+    named = filter(None, (owner.get("crop") or owner.get("name"), *path[3:4]))
+    names, what = ", ".join(named), field_name(place(path))
+    figures = [_value(change[key], path, document, currency) for key in ("was", "now")]
+    return text("fault.at", name=names, what=what) if names else what, figures
 
 
 def _value(value, path, document, currency):

@@ -27,13 +27,8 @@ BIBLIOGRAPHY = ("sources", "columns")
 def parts(work):
     """The fragments: id to (function, what it shows)."""
     makers = {"safety": _safety, "sources": _sources, "about": _about, "licences": _licences}
-    opened = {name: make for name, make in makers.items() if name in work.opened}
-    shut = {name: (_nothing,) for name in ("safety", "sources", "about") if name not in opened}
-    return shut | {name: (make,) for name, make in opened.items()}
-
-
-def _nothing():
-    return ""
+    shut = dict.fromkeys(("safety", "sources", "about"), (str,))
+    return shut | {name: (make,) for name, make in makers.items() if name in work.opened}
 
 
 def frame():
@@ -53,10 +48,9 @@ def _sources():
         intro=text("notes.sources_intro", count=str(len(listed))),
         kinds=[text(f"known.{kind}") for kind in KINDS],
         sources=[
-            {
-                "title": row["title"],
-                "issued": ", ".join(part for part in (row["publisher"], row["year"]) if part),
-                "where": row["where"],
+            row
+            | {
+                "issued": ", ".join(filter(None, (row["publisher"], row["year"]))),
                 "used": ", ".join(text(f"used.{table}") for table in used[source]),
             }
             for source, row in listed.items()
@@ -78,7 +72,7 @@ def uses():
     described = dict.fromkeys(row["table"] for row in tables.rows("columns"))  # no files to list
     for table in (name for name in described if name not in BIBLIOGRAPHY):
         rows = tables.rows(table)
-        cited = {row["source_id"] for row in rows} | {row.get("percent_source_id") for row in rows}
+        cited = {row.get(key) for row in rows for key in ("source_id", "percent_source_id")}
         for source in cited & found.keys():
             found[source].append(table)
     return {source: names or ["checks"] for source, names in found.items()}
@@ -96,12 +90,7 @@ def _listed(components, within=""):
     """All parts, nested ones included, each with what contains it."""
     for part in components:
         told = (one.get("expression") or one["license"]["id"] for one in part["licenses"])
-        yield {
-            "name": part["name"],
-            "version": part.get("version", ""),
-            "licence": ", ".join(told),
-            "within": within,
-        }
+        yield {"version": ""} | part | {"licence": ", ".join(told), "within": within}
         yield from _listed(part.get("components", ()), part["name"])
 
 

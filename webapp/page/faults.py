@@ -22,6 +22,15 @@ def row_of(path):
     return parts[: 2 if parts[0] in ("sowings", "media", "ingredients", "trials") else 1]
 
 
+def by_row(faults):
+    """Faults by the row, or the scenario's object or field, that they belong to."""
+    found = {}
+    for fault in faults:
+        key = row_of(fault.path)
+        found[key] = (*found.get(key, ()), fault)
+    return found
+
+
 def fault_link(document, fault):
     """The place of a fault in words, and the id of its field or None."""
     key = row_of(fault.path)

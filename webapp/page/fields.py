@@ -9,6 +9,7 @@ from page.origin import Origin, origin, sentence
 from pennyflat.scenario import kinds
 from pennyflat.scenario.checking import BAD
 from pennyflat.scenario.records import FORMS, REMEDIES
+from pennyflat.scenario.trial import LEAVES
 from pennyflat.sentences import Said
 from pennyflat.units import GRAMS, LITRES
 from pennyflat_display import places
@@ -194,6 +195,9 @@ class Fields:
             return _with_current([("", text(blank)), *_named(self._choices[table])], value)
         if spot == "sowings[].container":
             return _containers(picking.chosen_container(self._row), self._row, self._currency)
+        if spot == "trials[].looks[].leaves":
+            leaves = [(leaf, text(f"leaves.{leaf}")) for leaf in LEAVES]
+            return _plain([("", text("choose.none")), *leaves])
         if spot == "sowings[].shape.form":
             return _plain((form, text(f"form.{form}")) for form in FORMS)
         if spot == "media[].kind":

@@ -7,6 +7,7 @@ import jinja2
 from markupsafe import Markup
 
 from page import origin
+from reader import languages
 from reader.words import counted, data, said, text
 
 FOLDER = Path(__file__).parents[1] / "templates"
@@ -30,7 +31,7 @@ def _environment():
         trim_blocks=True,
         finalize=said,  # translates the model's sentences
     )
-    found.globals |= {"t": text, "tn": counted, "d": data}
+    found.globals |= {"t": text, "tn": counted, "d": data, "entry": entry}
     found.globals |= {"cautions": origin.cautions, "bag_checks": origin.bag_checks}
     return found
 
@@ -41,6 +42,16 @@ def load_all():
         _environment().get_template(path.name)
 
 
-def render(template, **values):
+def render(template, values=(), **more):
     """The template of that file name filled in, as markup that is not escaped again."""
-    return Markup(_environment().get_template(template).render(values))
+    return Markup(_environment().get_template(template).render(values, **more))
+
+
+def entry(field):
+    """An entry field, made once for as long as it stays the same."""
+    return _entry_in(languages.spoken(), field)
+
+
+@functools.lru_cache(maxsize=4096)
+def _entry_in(language, field):
+    return render("field.html", f=field)

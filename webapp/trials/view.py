@@ -3,11 +3,10 @@
 from dataclasses import replace
 from itertools import chain
 
-from page.faults import row_of
+from page.faults import by_row
 from page.fields import Fields
 from page.markup import render
 from page.origin import sentence
-from pennyflat.scenario.trial import LEAVES
 from pennyflat_display.money import amount, each, number, short
 from pennyflat_display.trial_charts import (
     counted_of,
@@ -23,16 +22,12 @@ from reader.words import counted, text
 from work import bench, edits
 from work.entry import FIELDS, write_text
 
-RESULTS = (
-    "bench-shows",
-    "bench-picture-title",
-    "bench-uses",
-    "bench-table",
-    "bench-curves-title",
-    "bench-key",
-    "bench-more",
-    "bench-money",
-)
+RESULTS = [
+    f"bench-{part}"
+    for part in ("picture-title", "uses", "table", "curves-title", "key", "more", "money")
+]
+"""The fragments that are blank until there are results."""
+
 MAIN = ("medium", "crop", "sown", "sown_on", "label", "abnormal")
 REST = ("fed_in_weeks", "photos", "notes")
 ROWS = {
@@ -48,17 +43,14 @@ def parts(work):
     rows = document.get("trials") or []
     media = tuple(edits.names(document, "media"))
     crops = tuple(dict.fromkeys(edits.names(document, "sowings")))
-    faults = {}
-    for fault in work.faults:
-        key = row_of(fault.path)
-        if key[0] == "trials":
-            faults[key] = (*faults.get(key, ()), fault)
+    faults = {key: own for key, own in by_row(work.faults).items() if key[0] == "trials"}
     head = {key: bench_.asked.get(key) for key in ("on", "day")}
     days = tuple(bench_.day_of(row) for row in rows)
+    pasted = {"text": bench_.asked.get("pasted") or "", "told": tuple(bench_.told)}
     found = {
         "bench-today": (_today, tuple(rows), days, faults, head, bench.today(), currency),
-        "pot-list": (_list, len(rows)),
-        "bench-pasted": (_pasted, bench_.asked.get("pasted") or "", tuple(bench_.told)),
+        "pot-list": (render, "list.html", {"kind": "pot", "count": len(rows)}),
+        "bench-pasted": (render, "bench-pasted.html", pasted),
     }
     for i, row in enumerate(rows):
         own = faults.get(("trials", i), ())
@@ -67,27 +59,28 @@ def parts(work):
     if crop is None:
         said = text("bench.nothing") if bench_.report else ""
         said = text("bench.incomplete") if bench_.is_waiting else said
-        return found | {"bench-shows": (_nothing, said)} | dict.fromkeys(RESULTS[1:], (str,))
+        blank = dict.fromkeys(RESULTS, (str,))
+        return found | blank | {"bench-shows": (render, "line.html", {"text": said})}
     names = tuple(shown["crop"] for shown in bench_.report["crops"])
     stale = bench_.is_behind(work.scenario) or not work.is_current
+    picture = "bench.share_title" if counted_of(crop) else ""
+    if is_about_money(crop):
+        picture = "bench.money_title"
+    curved = [mix["medium"] for mix in curves_of(crop)]
     return found | {
         "bench-shows": (_shows, crop, names, stale, currency),
-        "bench-picture-title": (_picture_title, crop),
+        "bench-picture-title": (_title, picture, crop["crop"]),
         "bench-uses": (_uses, crop, media, currency),
         "bench-table": (_table, crop, currency),
-        "bench-curves-title": (_curves_title, crop),
-        "bench-key": (_key, crop),
+        "bench-curves-title": (_title, "bench.curves" if curved else "", crop["crop"]),
+        "bench-key": (render, "lines-key.html", {"media": curved}),
         "bench-more": (_more, crop, currency),
         "bench-money": (_money, crop, currency),
     }
 
 
-def _nothing(said):
-    return render("line.html", text=said)
-
-
-def _list(count):
-    return render("list.html", kind="pot", count=count)
+def _title(key, crop):
+    return render("line.html", text=text(key, crop=crop)) if key else ""
 
 
 def _choices(field, names):
@@ -153,19 +146,16 @@ def _pot(i, row, faults, media, crops, currency):
     main[:2] = _choices(main[0], media), _choices(main[1], crops)
     counts = [count for count in row.get("counts") or () if _known(count)]
     sown = _plain(row.get("sown"), currency)
+    gist = counted("bench.gist_none", 1 if row.get("sown") == 1 else None, count=sown)
     if counts:
         last = {key: _plain(counts[-1][key], currency) for key in ("day", "emerged")}
         gist = text("bench.gist", sown=sown, **last)
-    else:
-        gist = counted(
-            "bench.gist_none", row.get("sown") if row.get("sown") == 1 else None, count=sown
-        )
     return render(
         "bench-pot.html",
         at=at,
         name=_name(row),
         gist=gist,
-        todo=render("todo.html", text=text("summary.check", count=len(faults))) if faults else "",
+        todo=text("summary.check", count=len(faults)) if faults else "",
         main=main,
         rest=[fields.field(f"{at}.{key}") for key in REST],
         **{name: _rows(fields, at, name, row.get(name) or ()) for name in ROWS},
@@ -180,23 +170,11 @@ def _rows(fields, at, name, rows):
             {
                 "at": f"{at}.{name}[{j}]",
                 "called": text("bench.row", what=text(f"bench.{name}"), number=j + 1),
-                "fields": [_field(fields, f"{at}.{name}[{j}]", key) for key in ROWS[name]],
+                "fields": [fields.field(f"{at}.{name}[{j}].{key}") for key in ROWS[name]],
             }
             for j in range(len(rows))
         ],
     }
-
-
-def _field(fields, at, key):
-    field = fields.field(f"{at}.{key}")
-    if key != "leaves":
-        return field
-    choices = [("", text("choose.none")), *((leaf, text(f"leaves.{leaf}")) for leaf in LEAVES)]
-    return replace(field, options=(("", tuple(choices)),))
-
-
-def _pasted(pasted, told):
-    return render("bench-pasted.html", text=pasted, told=told)
 
 
 def _shows(crop, names, stale, currency):
@@ -209,13 +187,6 @@ def _shows(crop, names, stale, currency):
         answer=crop["answer"]["sentence"] if crop["answer"] else text("bench.no_counts"),
         quality=[growth["quality"] for growth in growths if growth["quality"]],
     )
-
-
-def _picture_title(crop):
-    key = "bench.money_title" if is_about_money(crop) else "bench.share_title"
-    if not is_about_money(crop) and not counted_of(crop):
-        return ""
-    return render("line.html", text=text(key, crop=crop["crop"]))
 
 
 def _uses(crop, media, currency):
@@ -242,9 +213,7 @@ def _table(crop, currency):
         "bench-table.html",
         says=crop["says"] or "",
         caption=text("bench.table", crop=crop["crop"]),
-        rows=[
-            {"medium": mix["medium"], "cells": _cells(mix, currency)} for mix in counted_of(crop)
-        ],
+        rows=[(mix["medium"], _cells(mix, currency)) for mix in counted_of(crop)],
     )
 
 
@@ -257,25 +226,13 @@ def _cells(mix, currency):
     ]
 
 
-def _curves_title(crop):
-    if not curves_of(crop):
-        return ""
-    return render("line.html", text=text("bench.curves", crop=crop["crop"]))
-
-
-def _key(crop):
-    return render("bench-key.html", media=[mix["medium"] for mix in curves_of(crop)])
-
-
 def _more(crop, currency):
     from pennyflat.trials.words import charge_of, pairs_of, replicates_of, speed_of
 
     mixes = crop["mixes"]
     return render(
         "bench-more.html",
-        curves=[
-            {"medium": mix["medium"], "rows": _curve_rows(mix, currency)} for mix in curves_of(crop)
-        ],
+        curves=[(mix["medium"], _curve_rows(mix, currency)) for mix in curves_of(crop)],
         lines=[
             *chain(*map(speed_of, mixes)),
             *(mix["hard_to_wet"] for mix in mixes if mix["hard_to_wet"]),
@@ -288,11 +245,11 @@ def _more(crop, currency):
 
 def _curve_rows(mix, currency):
     return [
-        {
-            "day": _plain(day, currency),
-            "share": whole_percent(share, currency),
-            "range": interval((low, high), currency, words),
-        }
+        (
+            _plain(day, currency),
+            whole_percent(share, currency),
+            interval((low, high), currency, words),
+        )
         for day, low, share, high in mix["curve"]
     ]
 
@@ -302,47 +259,41 @@ def _money(crop, currency):
     from pennyflat.trials.words import worth_lines
 
     money = money_of(crop)
-    mixes = money["mixes"] if money else []
+    if not money:
+        return ""
+    mixes, names = money["mixes"], ", ".join(money["untested"])
     several = len(mixes) > 1
-    untested = money["untested"] if mixes else []
-    names = ", ".join(untested)
     return render(
         "bench-money.html",
-        is_raised=money is not None,
         caption=text("bench.money_table", crop=crop["crop"]),
         rows=[
-            {
-                "medium": mix["medium"],
-                "band": range_of(mix, currency, words),
-                "middle": "–" if mix["middle"] is None else each(mix["middle"], currency),
-                "chance": whole_percent(mix["cheapest_chance"], currency),
-            }
+            (
+                mix["medium"],
+                (
+                    range_of(mix, currency, words),
+                    "–" if mix["middle"] is None else each(mix["middle"], currency),
+                    whole_percent(mix["cheapest_chance"], currency),
+                ),
+            )
             for mix in mixes
         ],
         bands=list(chain(*map(band_of, mixes))),
-        untested=text("bench.untested", crop=crop["crop"], names=names) if untested else "",
+        untested=text("bench.untested", crop=crop["crop"], names=names) if names else "",
         worths=worth_lines(money, currency.code) if several else (),
-        tests=_tests(money, currency) if several else None,
+        tests=_tests(money, currency) if several and money["everything_worth"] is not None else (),
+        tests_caption=text("bench.tests", wanted=number(money["wanted"], currency, 0)),
+        seeds=money["test_seeds"],
     )
 
 
 def _tests(money, currency):
-    """The table of what each measurement is worth; None if none is known."""
-    if money["everything_worth"] is None:
-        return None
+    """What each measurement is worth, mix by mix."""
     measures = dict.fromkeys(test["measure"] for test in money["tests"])
     worths = {(test["medium"], test["measure"]): test["worth"] for test in money["tests"]}
-    return {
-        "caption": text("bench.tests", wanted=number(money["wanted"], currency, 0)),
-        "seeds": money["test_seeds"],
-        "rows": [
-            {
-                "medium": mix["medium"],
-                "cells": [_worth(worths[mix["medium"], measure], currency) for measure in measures],
-            }
-            for mix in money["mixes"]
-        ],
-    }
+    return [
+        (mix["medium"], [_worth(worths[mix["medium"], measure], currency) for measure in measures])
+        for mix in money["mixes"]
+    ]
 
 
 def _worth(worth, currency):

@@ -110,7 +110,6 @@ ENGLISH = {
     "column.worth_emergence": "{seeds} more seeds",
     "column.worth_charge": "Its feeding watched",
     "column.worth_fill": "Its filling measured",
-    "column.use": "Take over",
     "label.bench.on": "Counted on",
     "label.bench.day": "or day after sowing",
     "label.bench.crop": "Crop",
