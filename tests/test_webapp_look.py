@@ -26,9 +26,12 @@ SIGN_ON = [
 
 
 def colours(scheme):
-    """The custom properties that are colours, as a scheme has them."""
-    pairs = re.findall(r"--([\w-]+): light-dark\((#[0-9a-f]{6}), (#[0-9a-f]{6})\);", CSS)
-    return {name: dark if scheme == "dark" else light for name, light, dark in pairs}
+    """Custom properties of a scheme; the dark one changes some of the light one's."""
+    blocks = re.findall(r":root \{([^}]*)\}", CSS)
+    found = dict(re.findall(r"--([\w-]+):\s*(#[0-9a-f]{6})", blocks[0]))
+    if scheme == "dark":
+        found |= dict(re.findall(r"--([\w-]+):\s*(#[0-9a-f]{6})", blocks[1]))
+    return found
 
 
 def contrast(one, other):
