@@ -8,7 +8,7 @@ from dataclasses import astuple
 
 from page.fields import LookedUp, some
 from page.markup import render
-from page.origin import cited, row_of, sentence, who_says
+from page.origin import row_of, sentence, who_says
 from page.rescue import unready_said
 from pennyflat.growing.feeding import g_per_litre
 from pennyflat.growing.gentle_start import gentle_starts
@@ -64,7 +64,7 @@ def _sights(asked, here, why_not, currency):
 
 
 def _cause(cause, here, currency):
-    who, place = cited(cause)
+    who, place = who_says(cause.source_id, cause.place)
     said = {key: sentence(data(getattr(cause, key))) for key in ("cause", "tell_apart", "remedy")}
     return said | {
         "doubt": data(cause.doubt),

@@ -14,10 +14,10 @@ from work import picking
 from work.entry import FIELDS, Field, exact_text, write_text
 
 QUANTITIES = {"mL": "cell", "cm": "length", "degC": "temperature", "K": "warming"}
-"""The quantities of the tables' units that a reader may want in other units,"""
+"""The quantities of those units of the tables that a reader may want in other units."""
 
 LIQUIDS = {"ml_per_cell": "liquid", "litres_per_tray": "solution"}
-"""and of facts with their own quantity."""
+"""The quantities of facts that have their own."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -86,12 +86,15 @@ async function bytesOf(file) {
   return bytes;
 }
 
-/* Compiles Python's WebAssembly while it arrives; the runtime would start later, and after a failure it waits forever. */
+/* Compiles Python's WebAssembly; the runtime would start later, and after a failure it waits forever. The browser itself compares the
+   sum, since it keeps compiled code for later visits only of an answer that nobody else reads. */
 async function compile() {
-  const answer = await answerFor(WASM);
-  const bytes = bodyOf(answer.clone(), WASM);
-  check(WASM, bytes.then((all) => (progress(all.byteLength), all)));
-  return WebAssembly.compileStreaming(answer).catch((error) => bytes.then(() => Promise.reject(error))); // the first reason
+  const answer = await answerFor(WASM, { integrity: BUILD.sums[WASM] }).catch((error) => {
+    check(WASM, answerFor(WASM).then((again) => bodyOf(again, WASM))); // if it is damaged, this says so
+    throw error;
+  });
+  progress(BUILD.bytes[WASM]);
+  return WebAssembly.compileStreaming(answer);
 }
 
 async function instantiate(module, imports) {
