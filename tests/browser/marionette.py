@@ -11,7 +11,7 @@ import re
 import socket
 import subprocess
 import time
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from pathlib import Path
 
 PATIENCE_S = 180
@@ -122,9 +122,8 @@ def firefox(program, folder):
     command = [program, "--headless", "--marionette", "--no-remote", "--profile", str(folder)]
     with subprocess.Popen(command, stderr=subprocess.DEVNULL, stdout=subprocess.DEVNULL) as process:
         try:
-            running = Firefox(port_of(folder))
-            yield running
-            running.close()
+            with closing(Firefox(port_of(folder))) as running:
+                yield running
         finally:
             process.terminate()
 

@@ -81,6 +81,7 @@ def test_it_works_in_firefox(alone, tmp_path):
         )
 
         page.wait_until("document.getElementById('buying').innerText.includes('$7.30')")
+        page.run("location.hash = 'compare'")
         page.wait_until("document.querySelector('#chart-cost > *')")
         assert page.run("return document.getElementById('trouble').hidden")
 

@@ -14,7 +14,7 @@ const handedOver = new Promise((take) => {
 const open = async (file) => {
   const text = (await handedOver).get(file);
   if (text === undefined) throw new FileTrouble("missing", file, "it is not in this page");
-  return unpacked(text, file.endsWith(".wasm") ? "application/wasm" : "application/octet-stream");
+  return unpacked(text, file);
 };
 const lateBytes = new Map(); // name of a bundle that is read synchronously, to its bytes
 const lateOpened = Promise.all(

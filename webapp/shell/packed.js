@@ -4,7 +4,7 @@
 const INSTEAD = [0, 13, 60]; // codes that a page cannot contain; characters from U+00C0 on replace them
 
 /* The response that a server would give with the file. */
-function unpacked(text, type) {
+function unpacked(text, file) {
   const bytes = new Uint8Array(Math.floor((text.length * 7) / 8));
   let held = 0, bits = 0, at = 0;
   for (let i = 0; i < text.length; i++) {
@@ -16,5 +16,6 @@ function unpacked(text, type) {
     bytes[at++] = held >> bits;
   }
   const stream = new Blob([bytes]).stream().pipeThrough(new DecompressionStream("gzip"));
+  const type = file.endsWith(".wasm") ? "application/wasm" : "application/octet-stream";
   return new Response(stream, { headers: { "Content-Type": type } });
 }

@@ -13,7 +13,7 @@ let begun = canRun && begin();
 /* In the single file the runtime's scripts are part of the worker, which fetches them otherwise. */
 async function begin() {
   const code = `self.FOLDER = ${JSON.stringify(folder)};\n${held.get("worker.js")}\n`;
-  const scripts = alone ? await Promise.all(BUILD.scripts.map((file) => unpacked(held.get(file)).blob())) : [];
+  const scripts = alone ? await Promise.all(BUILD.scripts.map((file) => unpacked(held.get(file), file).blob())) : [];
   const made = new Worker(trusted.made([code, ...scripts]));
   worker = made;
   if (alone) made.postMessage({ type: "files", files: held });
@@ -87,7 +87,7 @@ parsed.then(() => {
 async function loadScript(file) {
   const script = document.createElement("script");
   if (alone) {
-    script.text = trusted.code(await unpacked(held.get(file)).text());
+    script.text = trusted.code(await unpacked(held.get(file), file).text());
     return void document.head.append(script);
   }
   return new Promise((loaded, failed) => {
@@ -99,7 +99,7 @@ async function loadScript(file) {
 
 /* A file, checked against its sum unless it came with this page. */
 async function opened(file) {
-  if (held.has(file)) return unpacked(held.get(file));
+  if (held.has(file)) return unpacked(held.get(file), file);
   const answer = await fetch(file, { integrity: BUILD.sums[file] }).catch(() => ({ ok: false }));
   if (!answer.ok) throw { kind: await whatIsWrong(file), file: file.split("/").at(-1), details: file };
   return answer;

@@ -1,8 +1,9 @@
 /* Stores the page on the device, so that it opens without network.
    The build puts `const KEPT = {version, files: {path: sum}}` and sum.js before this file.
 
-   Each version has its own cache, which is filled completely or not at all. A page comes from the version whose worker was active
-   when it was opened. A new version waits until the visitor asks for it, or until no page of the old one is open. */
+   Each version has its own cache, which is filled completely or not at all, each file checked against its sum. A page comes from
+   the version whose worker was active when it was opened. A new version waits until the visitor asks for it, or until no page of
+   the old one is open. */
 
 const PREFIX = "pennyflat page ";
 const OWN = PREFIX + KEPT.version;
@@ -32,7 +33,14 @@ async function fetched(file) {
 }
 
 /* Half a version is useless: the current one continues as it is, and the next visit tries again. */
-const install = () => fill().catch(async (error) => (await caches.delete(OWN), Promise.reject(error)));
+async function install() {
+  try {
+    await fill();
+  } catch (error) {
+    await caches.delete(OWN);
+    throw error;
+  }
+}
 
 /* The previous version is kept for its pages that are still open. */
 async function tidy() {
