@@ -11,7 +11,7 @@ from playwright.sync_api import expect
 
 from tests.browser.desk import START_UP_MS, WATCH, fresh, open_place, start_over
 from webapp.build import serve
-from webapp.build.measure.browser import launched
+from webapp.build.measure.browser import SHELL, launched
 from webapp.build.parts import single
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -36,7 +36,7 @@ def site_url(site):
 @pytest.fixture(scope="session")
 def browser():
     """One browser for all tests, which never stay long enough for WebAssembly compiled twice."""
-    with launched("--js-flags=--liftoff-only") as running:
+    with launched("--js-flags=--liftoff-only", first=SHELL) as running:
         yield running
 
 

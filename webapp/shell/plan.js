@@ -40,7 +40,7 @@
   async function load() {
     const [script, wasm] = await Promise.all(BUILD.solver.map(opened));
     const address = trusted.made([await script.blob(), `\n${held.get("solver.js")}`]);
-    return { address, module: await WebAssembly.compileStreaming(wasm) };
+    return { address, module: await WebAssembly.compile(await wasm.arrayBuffer()) };
   }
 
   function begin({ address, module }) {
