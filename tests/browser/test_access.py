@@ -25,9 +25,11 @@ START_UP_MS = 60_000
 TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 COLOURS = ["color-contrast", "link-in-text-block"]
 """Rules whose outcome depends on colours, which are all that the dark scheme changes."""
+SPACE = ["target-size", "scrollable-region-focusable", "region", "heading-order"]
+"""Rules whose outcome depends on what has room, and so is shown, at a width."""
 LOOKS = [
     ((390, 844), "light", TAGS),
-    ((820, 1180), "dark", COLOURS),
+    ((820, 1180), "dark", COLOURS + SPACE),
     ((1440, 900), "light", TAGS),
 ]
 """A colour is the same at every width."""
