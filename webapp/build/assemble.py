@@ -73,12 +73,13 @@ def site_files():
     body, keeper = demo_page(), front.joined(text, ("sum.js", installable.WORKER))
 
     version = version_of(parts | around | {"page": repr((text, body)).encode()})
-    text["about.js"] = f"const BUILD = {json.dumps(what_to_load(parts, version))};\n"
+    loaded = what_to_load(parts, version)
+    text["about.js"] = f"const BUILD = {json.dumps(loaded)};\n"
     files = {"index.html": front.served(text, body).encode()} | parts | around
-    kept = {installable.WORKER: installable.service_worker(files, version, keeper)}
+    worker = installable.service_worker(files, loaded["bytes"], version, keeper)
     with step("Writing everything into one file"):
         alone = {single.NAME: single.one_file(text, body, parts | around).encode()}
-    return files | kept | alone | about
+    return files | {installable.WORKER: worker} | alone | about
 
 
 def shell():

@@ -1,5 +1,5 @@
 /* Stores the page on the device, so that it opens without network.
-   The build puts `const KEPT = {version, files: {path: sum}}` and sum.js before this file.
+   The build puts `const KEPT = {version, files: {path: sum}, start: [path, …]}` and sum.js before this file.
 
    Each version has its own cache, which is filled completely or not at all, each file checked against its sum. A page comes from
    the version whose worker was active when it was opened. A new version waits until the visitor asks for it, or until no page of
@@ -26,8 +26,12 @@ async function isWhole(place, file) {
   return Boolean(found) && KEPT.files[file] === (await sumOf(await found.arrayBuffer()));
 }
 
+/* The page installs its first version once it has started, so the browser's cache has the files of the start, already checked: another
+   check would take several times their size in memory. */
 async function fetched(file) {
-  const answer = await fetch(new Request(scope + file, { cache: "no-cache", integrity: KEPT.files[file] }));
+  const isChecked = !self.registration.active && KEPT.start.includes(file);
+  const how = isChecked ? { cache: "force-cache" } : { cache: "no-cache", integrity: KEPT.files[file] };
+  const answer = await fetch(scope + file, how);
   if (!answer.ok) throw new Error(`${answer.url} could not be fetched (${answer.status}).`);
   return answer;
 }

@@ -54,7 +54,8 @@ def manifest():
     return json.dumps(told, indent=1).encode()
 
 
-def service_worker(files, version, script):
-    """The service worker that caches these files of a version, each checked by its sum: bytes."""
-    kept = {"version": version, "files": {name: sum_of(files[name]) for name in sorted(files)}}
+def service_worker(files, start, version, script):
+    """The service worker that caches these files; `start` are those checked there: bytes."""
+    sums = {name: sum_of(files[name]) for name in sorted(files)}
+    kept = {"version": version, "files": sums, "start": list(start)}
     return (f"const KEPT = {json.dumps(kept, indent=1)};\n" + script).encode()
