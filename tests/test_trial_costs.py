@@ -130,14 +130,14 @@ HELD = {
 @pytest.mark.parametrize(("pots", "sown"), HELD)
 def test_the_band_holds_the_truth_about_as_often_as_it_says(pots, sown, correlation):
     """
-    Truths are drawn apart from what is handed in: 2,000 trials of one pot, 500 of several.
+    Truths are drawn apart from what is handed in: 2,000 trials of one pot, 300 of several.
 
     The mix's own share from 50 to 97 %, each pot's about it with this correlation, filling from 0
     to 27 %, the charge from 1.4 to 6 weeks; handed in are the counts, 15 % and 3.7 weeks.
     """
     rng = random.Random(int(1000 * correlation) + 3)
     media = [DEMO["media"][0] | {"fill_loss": 0.15, "feeds_for_weeks": 3.7}]
-    band_of_counts, inside, runs = {}, 0, TIMES * (2000 if pots == 1 else 500)
+    band_of_counts, inside, runs = {}, 0, TIMES * (2000 if pots == 1 else 300)
     for _ in range(runs):
         share = rng.uniform(0.5, 0.97)
         counts = []

@@ -7,6 +7,7 @@ from playwright.sync_api import expect
 
 from tests.browser.desk import made_link, open_place
 from webapp.build import assemble, serve
+from webapp.build.measure.browser import SHELL, installed
 from webapp.build.parts import installable
 
 START_UP_MS = 90_000
@@ -118,6 +119,23 @@ def test_the_second_visit_works_without_network(visit, address):
     expect(page.locator("#buying")).to_contain_text("$7.30")
     made_link(page)
     expect(page.locator("#share-card .qr svg")).to_be_visible()
+
+
+def test_what_the_start_has_fetched_is_kept_without_fetching_it_again(browser, copy, tmp_path):
+    asked = []
+
+    class Noting(serve.Handler):
+        def send_head(self):
+            asked.append(self.path.partition("?")[0].rpartition("/")[2])
+            return super().send_head()
+
+    profile = tmp_path / "profile"  # a browser without one does not cache large files
+    visit = browser.browser_type.launch_persistent_context(profile, **installed(first=SHELL))
+    with serve.served(copy, Noting) as address:
+        install(visit, address)
+    visit.close()
+
+    assert [asked.count(name) for name in ("python.memory", "pyodide.asm.wasm")] == [1, 1]
 
 
 def test_a_newer_version_is_announced_and_comes_whole_when_asked_for(visit, copy, address, newer):
