@@ -17,13 +17,7 @@ a name as the grower wrote it, a number, an `Amount` with its unit, an amount of
 series, or a `Said`. Adding, joining or formatting a `Said` by hand gives a plain string without its
 template.
 
-An error that people meet carries a `Said`, too, and `str(error)` is that `Said`:
-
->>> try:
-...     raise ValueError(say("line {line} is empty", line=3))
-... except ValueError as error:
-...     str(error).template
-'line {line} is empty'
+An error that people meet carries a `Said`, too, and `str(error)` is that `Said`.
 """
 
 from dataclasses import dataclass
@@ -145,26 +139,12 @@ def say(template: str, /, **gaps: Any) -> Said:
     """
     A sentence that can also be said in another language.
 
-    Parameters
-    ----------
-    template : str
-        A literal in English with named gaps, `{week:g}`, as in `str.format`.
-    **gaps : str, int, float, Said, Amount, Money or Listed
-        What fills the gaps.
+    `template` is a literal in English with named gaps, `{week:g}`, as in `str.format`; each of them
+    is filled from `gaps`: str, int, float, Said, Amount, Money or Listed. KeyError if one is not.
 
-    Raises
-    ------
-    KeyError
-        If a gap of the template is not among `gaps`.
-
-    Examples
-    --------
     >>> why = say("nothing follows in week {week:g}", week=3)
-    >>> said = say("{crop} costs {each}; {why}.", crop="Kale", each=Money(2, "EUR"), why=why)
-    >>> said
+    >>> say("{crop} costs {each}; {why}.", crop="Kale", each=Money(2, "EUR"), why=why)
     'Kale costs 2.00 EUR; nothing follows in week 3.'
-    >>> said.gaps["why"].template
-    'nothing follows in week {week:g}'
     """
     return Said(template, gaps)
 

@@ -1,4 +1,10 @@
-"""Reports as pandas tables for notebooks. pandas is loaded on use."""
+"""Reports as pandas tables for notebooks. pandas is loaded on use.
+
+Each table begins with the columns `scenario`, the number of the scenario, `title` and `currency`;
+the others are named like the report's keys, nested ones with a dot between. What does not exist or
+was not seen is NaN or None. Without pandas an ImportError says how to install it; anything but a
+`Scenario` is a TypeError.
+"""
 
 from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any
@@ -15,30 +21,9 @@ if TYPE_CHECKING:
 
 def compare_table(scenarios: Scenario | Iterable[Scenario]) -> "pandas.DataFrame":
     """
-    The comparison of one or many scenarios as a table.
+    The comparison of one or many scenarios: a row per scenario, sowing and medium.
 
-    Parameters
-    ----------
-    scenarios : Scenario, or iterable of Scenario
-
-    Returns
-    -------
-    pandas.DataFrame
-        One row per scenario, sowing and medium. Columns are named like the report's keys, those of
-        `as_used` and `at_the_till` with that name and a dot before them; `scenario` is the number
-        of the scenario and `title` its title. Costs that do not exist are NaN.
-
-    Raises
-    ------
-    ImportError
-        If pandas is not installed: `pip install pennyflat[notebook]`.
-    TypeError
-        If given anything but a `Scenario`.
-
-    Examples
-    --------
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
+    >>> from pennyflat import DEMO, read
     >>> table = compare_table(read(DEMO))
     >>> table.loc[table["crop"] == "tomato", ["medium", "as_used.total"]].round(3)
                  medium  as_used.total
@@ -50,47 +35,21 @@ def compare_table(scenarios: Scenario | Iterable[Scenario]) -> "pandas.DataFrame
 
 
 def comparisons_table(reports: Iterable[tuple[Scenario, Report]]) -> "pandas.DataFrame":
-    """
-    The table of `compare_table` for scenarios with their reports, as from `compare`.
-
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
-    >>> demo = read(DEMO)
-    >>> comparisons_table([(demo, compare(demo))]).equals(compare_table(demo))
-    True
-    """
+    """The table of `compare_table` for scenarios with their reports, as from `compare`."""
     return _table(
         _named(number, scenario) | row
         for number, (scenario, report) in enumerate(reports)
         for row in report["comparisons"]
-    ).drop(columns=["as_used", "at_the_till"], errors="ignore")
+    )
 
 
 def shop_table(scenarios: Scenario | Iterable[Scenario]) -> "pandas.DataFrame":
     """
-    The shopping lists of one or many scenarios as a table.
+    The shopping lists of one or many scenarios: a row per scenario, store and package to buy.
 
-    Parameters
-    ----------
-    scenarios : Scenario, or iterable of Scenario
+    Its columns are `store`, `item`, `size`, `unit`, `count` and `paid` [currency], without trips.
 
-    Returns
-    -------
-    pandas.DataFrame
-        One row per scenario, store and package to buy: `scenario`, `title`, `currency`, `store`,
-        `item`, `size`, `unit`, `count` and `paid` [currency]. Trips are left out.
-
-    Raises
-    ------
-    ImportError
-        If pandas is not installed: `pip install pennyflat[notebook]`.
-    TypeError
-        If given anything but a `Scenario`.
-
-    Examples
-    --------
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
+    >>> from pennyflat import DEMO, read
     >>> shop_table(read(DEMO))[["item", "count", "paid"]].head(2)
                         item  count  paid
     0       Seed starter mix      1   9.8
@@ -100,15 +59,7 @@ def shop_table(scenarios: Scenario | Iterable[Scenario]) -> "pandas.DataFrame":
 
 
 def bills_table(reports: Iterable[tuple[Scenario, ShoppingList]]) -> "pandas.DataFrame":
-    """
-    The table of `shop_table` for scenarios with their shopping lists, as from `shop`.
-
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
-    >>> demo = read(DEMO)
-    >>> bills_table([(demo, shop(demo))]).equals(shop_table(demo))
-    True
-    """
+    """The table of `shop_table` for scenarios with their shopping lists, as from `shop`."""
     return _table(
         _named(number, scenario) | {"store": bill["store"]} | item
         for number, (scenario, report) in enumerate(reports)
@@ -119,29 +70,9 @@ def bills_table(reports: Iterable[tuple[Scenario, ShoppingList]]) -> "pandas.Dat
 
 def trials_table(scenarios: Scenario | Iterable[Scenario]) -> "pandas.DataFrame":
     """
-    What side-by-side trials show, as a table.
+    What side-by-side trials show: a row per scenario, crop tried and mix, without the `curve`.
 
-    Parameters
-    ----------
-    scenarios : Scenario, or iterable of Scenario
-
-    Returns
-    -------
-    pandas.DataFrame
-        One row per scenario, crop tried and mix. Columns are named like the keys of the report's
-        `mixes`, with dots for nested ones; `curve` is left out. What was not seen is NaN or None.
-
-    Raises
-    ------
-    ImportError
-        If pandas is not installed: `pip install pennyflat[notebook]`.
-    TypeError
-        If given anything but a `Scenario`.
-
-    Examples
-    --------
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
+    >>> from pennyflat import DEMO, read
     >>> pot = {"crop": "leek", "sown": 5, "counts": [{"day": 9, "emerged": 4}]}
     >>> demo = read(DEMO | {"trials": [pot | {"medium": "Fine mix"}]})
     >>> trials_table(demo)[["crop", "medium", "normal", "sown", "share"]]
@@ -153,7 +84,11 @@ def trials_table(scenarios: Scenario | Iterable[Scenario]) -> "pandas.DataFrame"
         for number, scenario in enumerate(_listed(scenarios))
         for tried in trial_report(scenario)["crops"]
         for mix in tried["mixes"]
-    ).drop(columns=["curve", "half_days", "charge", "lesson"], errors="ignore")
+    )
+
+
+_NESTED = ["as_used", "at_the_till", "curve", "half_days", "charge", "lesson"]
+"""Columns that are left where a row has None instead of a nested object, and the curve."""
 
 
 def _table(rows: Iterable[Any]) -> "pandas.DataFrame":
@@ -166,7 +101,7 @@ def _table(rows: Iterable[Any]) -> "pandas.DataFrame":
             "Tables need pandas, which is not installed: pip install pennyflat[notebook]",
             name="pandas",
         ) from error
-    return pandas.json_normalize(list(rows))
+    return pandas.json_normalize(list(rows)).drop(columns=_NESTED, errors="ignore")
 
 
 def _listed(scenarios: Scenario | Iterable[Scenario]) -> Iterable[Scenario]:
