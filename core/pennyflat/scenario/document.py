@@ -38,20 +38,8 @@ class ScenarioError(ValueError):
 
 def check(document: object) -> Faults:
     """
-    Everything that is wrong with a document, at once.
+    Everything that is wrong with a parsed JSON value, at once; empty for a valid scenario.
 
-    Parameters
-    ----------
-    document : object
-        A parsed JSON value.
-
-    Returns
-    -------
-    list of Fault
-        Empty if the document is a valid scenario.
-
-    Examples
-    --------
     >>> for fault in check({"format": "seedling-costs/2", "title": "", "currency": "EUR",
     ...                     "stores": [], "media": [], "ingredients": [], "sowings": [],
     ...                     "tax": 19}):
@@ -61,30 +49,9 @@ def check(document: object) -> Faults:
     return _read(document)[1]
 
 
-def read(document: Document, *, before: tuple[Document, Scenario] | None = None) -> Scenario:
-    """
-    The scenario in a parsed document.
-
-    Parameters
-    ----------
-    document : dict
-        A parsed JSON object.
-    before : (dict, Scenario), optional
-        Another document and the scenario read from it. Rows that are the same objects there are not
-        read again: only for documents that are never changed in place.
-
-    Raises
-    ------
-    ScenarioError
-        If anything is wrong; `faults` lists everything.
-
-    Examples
-    --------
-    >>> from pennyflat.demo import DEMO
-    >>> read(DEMO).currency
-    'USD'
-    """
-    scenario, faults = _read(document, before and _rows_of(*before))
+def read(document: Document) -> Scenario:
+    """The scenario in a parsed JSON object; ScenarioError with all its faults if it is invalid."""
+    scenario, faults = _read(document)
     if faults:
         raise ScenarioError(faults)
     return scenario
@@ -92,63 +59,36 @@ def read(document: Document, *, before: tuple[Document, Scenario] | None = None)
 
 def parse(source: str | bytes) -> Scenario:
     """
-    The scenario in a JSON text.
+    The scenario in a JSON text, UTF-8; a leading byte-order mark is ignored.
 
-    Parameters
-    ----------
-    source : str or bytes
-        JSON, UTF-8. A leading byte-order mark is ignored.
+    ScenarioError if it is not JSON, or not a scenario.
 
-    Raises
-    ------
-    ScenarioError
-        If it is not JSON, or not a scenario.
-
-    Examples
-    --------
     >>> parse("[1, 2")
     Traceback (most recent call last):
         ...
     pennyflat.scenario.document.ScenarioError: not JSON at line 1, column ...: Expecting ',' ...
     """
-    faults = Faults()
+    twice = []
 
     def pairs(items):
-        found = dict(items)
-        if len(found) < len(items):
-            for name, times in Counter(name for name, _ in items).items():
-                if times > 1:
-                    message = say(
-                        "the key {key} stands {times} times in one object",
-                        key=show(name),
-                        times=times,
-                    )
-                    faults.append(Fault("", name, message))
-        return found
+        for name, times in Counter(name for name, _ in items).items():
+            if times > 1:
+                gaps = {"key": show(name), "times": times}
+                message = say("the key {key} stands {times} times in one object", **gaps)
+                twice.append(Fault("", name, message))
+        return dict(items)
 
-    document = _decode(source, pairs)
-    scenario, more = _read(document)
-    more += faults
-    if more:
-        raise ScenarioError(more)
+    scenario, faults = _read(_decode(source, pairs))
+    faults.extend(twice)
+    if faults:
+        raise ScenarioError(faults)
     return scenario
 
 
 def write(scenario: Scenario) -> Document:
     """
-    The shortest equivalent document, without values equal to their default.
+    The shortest equivalent document, plain JSON values without those equal to their default.
 
-    Parameters
-    ----------
-    scenario : Scenario
-
-    Returns
-    -------
-    dict
-        Plain JSON values; `read` gives the same scenario back.
-
-    Examples
-    --------
     >>> from pennyflat.demo import DEMO
     >>> read(write(read(DEMO))) == read(DEMO)
     True
@@ -220,28 +160,9 @@ def _plain(value):
     }
 
 
-def _rows_of(document, scenario):
-    """The record read from each row of a document, by the row's identity."""
-    if upgraded(document) is not document:
-        return {}  # the records were released after reading
-    tables = ("stores", "media", "ingredients", "sowings", "trays", "trials")
-    return {
-        id(row): found
-        for table in tables
-        for row, found in zip(document.get(table, ()), getattr(scenario, table), strict=True)
-    }
-
-
-def _read(document, known=None):
-    """The scenario, or None, and the faults; `known` has records already read, by identity."""
-    document = upgraded(document)
-    faults, rows = Faults(), document
-    if known and isinstance(document, dict):
-        rows = {
-            key: [known.get(id(row), row) for row in value] if isinstance(value, list) else value
-            for key, value in document.items()
-        }
-    scenario = read_record(Scenario, rows, "", faults)
-    if isinstance(document, dict):
-        faults += inconsistencies(document)
+def _read(document):
+    """The scenario, or None, and the faults."""
+    faults = Faults()
+    scenario = read_record(Scenario, upgraded(document), "", faults)
+    faults.extend(inconsistencies(faults))
     return (None if faults else scenario), faults

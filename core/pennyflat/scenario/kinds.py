@@ -6,7 +6,7 @@ import unicodedata
 from datetime import date
 from typing import Any
 
-from pennyflat.scenario.checking import Fault, Kind, show, wrong
+from pennyflat.scenario.checking import Faults, Kind, show, wrong
 from pennyflat.sentences import Listed, phrase, say
 
 MOST = 1e9
@@ -60,7 +60,7 @@ def one_of(*choices: str) -> Kind:
     return read
 
 
-def day(value: object, path: str, faults: list[Fault]) -> Any:
+def day(value: object, path: str, faults: Faults) -> Any:
     """Kind: a calendar day in ISO 8601, read into a `datetime.date`."""
     if isinstance(value, str) and re.fullmatch(r"\d{4}-\d\d-\d\d", value, re.ASCII):
         try:
@@ -83,7 +83,7 @@ def day(value: object, path: str, faults: list[Fault]) -> Any:
     return wrong(value, path, faults, message)
 
 
-def yes_or_no(value: object, path: str, faults: list[Fault]) -> Any:
+def yes_or_no(value: object, path: str, faults: Faults) -> Any:
     """Kind: true or false."""
     if isinstance(value, bool):
         return value

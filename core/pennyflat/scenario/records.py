@@ -5,12 +5,12 @@ reads and writes the document.
 """
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
 from pennyflat.scenario.checking import (
-    BAD,
     ByName,
     Fault,
     by_name,
@@ -49,24 +49,20 @@ class Counts:
     sown: int = key(whole(at_least=1, at_most=10_000_000))
     """Seeds sown, at least as many. [count]"""
 
+    def faults_at(self, path: str) -> Iterator[Fault]:
+        """More up than sown."""
+        if self.up > self.sown:
+            gaps = {"up": self.up, "sown": self.sown}
+            message = say("{up} up of {sown} sown; no more can come up than are sown", **gaps)
+            yield Fault(join(path, "up"), self.up, message)
+
 
 def _share_or_counts(of_share):
     """Kind: a share, or an object with counts."""
     counted = record(Counts)
 
     def read(value, path, faults):
-        if not isinstance(value, dict | Counts):
-            return of_share(value, path, faults)
-        found = counted(value, path, faults)
-        if found is not BAD and found.up > found.sown:
-            message = say(
-                "{up} up of {sown} sown; no more can come up than are sown",
-                up=found.up,
-                sown=found.sown,
-            )
-            faults.append(Fault(join(path, "up"), found.up, message))
-            return BAD
-        return found
+        return (counted if isinstance(value, dict) else of_share)(value, path, faults)
 
     return read
 
@@ -137,6 +133,15 @@ class Medium:
         for name in ("emergence", "survival"):
             if not isinstance(getattr(self, name), ByName):
                 object.__setattr__(self, name, ByName(getattr(self, name)))
+
+    def litres_for(self, cell_ml: float) -> float:
+        """
+        Loosened volume from the bag that one filled cell of `cell_ml` takes. [mL, L]
+
+        `cell volume / (1 - fill_loss)`, since part of the bag settles, is firmed in or is spilt.
+        [Common practice puts the loss at 0.10 to 0.20; no source found.]
+        """
+        return cell_ml / 1000 / (1 - self.fill_loss)
 
 
 @dataclass(frozen=True, slots=True)

@@ -85,6 +85,49 @@ class Trial:
     sown_on: date | None = key(optional(day), None)
     """Day of sowing, so that calendar days can be counted from it; otherwise a note."""
 
+    @property
+    def normal(self) -> int | None:
+        """Seedlings that will make a plant, at the last count; None if uncounted. [count]"""
+        return self.counts[-1].emerged - self.abnormal if self.counts else None
+
+    def faults_at(self, path: str) -> Iterator[Fault]:
+        """
+        Faults between its rows; `path` is its place in the document.
+
+        >>> odd = Trial("Fine mix", "leek", 5, counts=(Count(6, 4), Count(9, 3)), abnormal=4)
+        >>> for fault in odd.faults_at("trials[0]"):
+        ...     print(fault)
+        trials[0].counts[1].emerged: 3 is fewer than the 4 before; count those since lost too
+        trials[0].abnormal: 4 is more than the 3 that emerged
+        """
+        for name, unit in (("counts", "day"), ("water", "minute"), ("looks", "week")):
+            times = [getattr(row, unit) for row in getattr(self, name)]
+            for place, (before, now) in enumerate(pairwise(times), start=1):
+                if now <= before:
+                    message = _out_of_order(unit, now=now, before=before)
+                    yield Fault(f"{path}.{name}[{place}].{unit}", now, message)
+        before = 0
+        for place, emerged in enumerate(count.emerged for count in self.counts):
+            gaps = {"emerged": emerged, "sown": self.sown, "before": before}
+            where = f"{path}.counts[{place}].emerged"
+            if emerged > self.sown:
+                message = say("{emerged:g} is more than the {sown} sown", **gaps)
+                yield Fault(where, emerged, message)
+            if emerged < before:
+                message = say(
+                    "{emerged:g} is fewer than the {before} before; count those since lost too",
+                    **gaps,
+                )
+                yield Fault(where, emerged, message)
+            before = emerged
+        if self.abnormal > before:
+            message = say(
+                "{abnormal:g} is more than the {emerged} that emerged",
+                abnormal=self.abnormal,
+                emerged=before,
+            )
+            yield Fault(f"{path}.abnormal", self.abnormal, message)
+
 
 @dataclass(frozen=True, slots=True)
 class ChargeSeen:
@@ -113,47 +156,6 @@ class Lesson:
     """Seeds in the counted pots; 0 if none was counted. [count]"""
     charge: ChargeSeen | None
     """The pot that ran out first; None without observations."""
-
-
-def inconsistencies_of(trial: Trial, path: str) -> Iterator[Fault]:
-    """
-    Faults between the parts of one trial, whose place in the document is `path`.
-
-    >>> odd = Trial("Fine mix", "leek", 5, counts=(Count(6, 4), Count(9, 3)), abnormal=4)
-    >>> for fault in inconsistencies_of(odd, "trials[0]"):
-    ...     print(fault)
-    trials[0].counts[1].emerged: 3 is fewer than the 4 before; count those since lost too
-    trials[0].abnormal: 4 is more than the 3 that emerged
-    """
-    for name, unit in (("counts", "day"), ("water", "minute"), ("looks", "week")):
-        times = [getattr(row, unit) for row in getattr(trial, name)]
-        for place, (before, now) in enumerate(pairwise(times), start=1):
-            if now <= before:
-                message = _out_of_order(unit, now=now, before=before)
-                yield Fault(f"{path}.{name}[{place}].{unit}", now, message)
-    before = 0
-    for place, emerged in enumerate(count.emerged for count in trial.counts):
-        where = f"{path}.counts[{place}].emerged"
-        if emerged > trial.sown:
-            message = say(
-                "{emerged:g} is more than the {sown} sown", emerged=emerged, sown=trial.sown
-            )
-            yield Fault(where, emerged, message)
-        if emerged < before:
-            message = say(
-                "{emerged:g} is fewer than the {before} before; count those since lost too",
-                emerged=emerged,
-                before=before,
-            )
-            yield Fault(where, emerged, message)
-        before = emerged
-    if trial.abnormal > before:
-        message = say(
-            "{abnormal:g} is more than the {emerged} that emerged",
-            abnormal=trial.abnormal,
-            emerged=before,
-        )
-        yield Fault(f"{path}.abnormal", trial.abnormal, message)
 
 
 def _out_of_order(unit, **gaps):
