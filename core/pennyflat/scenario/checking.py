@@ -148,9 +148,8 @@ def several(kind: Kind, *, at_least: int = 0) -> Kind:
         if not isinstance(value, list):
             message = say("{value} is not a list; write […]", value=show(value))
         elif len(value) < at_least:
-            message = say(
-                "{value} is too short; write at least {least}", value=show(value), least=at_least
-            )
+            gaps = {"value": show(value), "least": at_least}
+            message = say("{value} is too short; write at least {least}", **gaps)
         elif len(value) > MOST_ROWS:
             value = len(value)
             message = say("{rows} rows are too many; at most {most}", rows=value, most=MOST_ROWS)
