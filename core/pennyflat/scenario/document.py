@@ -8,7 +8,7 @@ A scenario is a JSON object in the format "seedling-costs/2" (core/FORMATS.md de
 import json
 from collections import Counter
 from collections.abc import Callable, Iterable
-from dataclasses import fields
+from dataclasses import fields, is_dataclass
 from datetime import date
 from typing import Any
 
@@ -85,15 +85,26 @@ def parse(source: str | bytes) -> Scenario:
     return scenario
 
 
-def write(scenario: Scenario) -> Document:
+def write(record: Any) -> Any:
     """
-    The shortest equivalent document, plain JSON values without those equal to their default.
+    The shortest equivalent document of a scenario, or of a record in it.
+
+    It has plain JSON values, without those that are equal to their default.
 
     >>> from pennyflat.demo import DEMO
     >>> read(write(read(DEMO))) == read(DEMO)
     True
     """
-    return _plain(scenario)
+    if isinstance(record, tuple):
+        return [write(item) for item in record]
+    if isinstance(record, ByName):
+        return {name: write(item) for name, item in record.items()}
+    if isinstance(record, date):
+        return record.isoformat()
+    if not is_dataclass(record):
+        return record
+    found = {f.name: (getattr(record, f.name), f.default) for f in fields(record)}
+    return {name: write(value) for name, (value, default) in found.items() if value != default}
 
 
 def without_noise(document: Any) -> Any:
@@ -107,12 +118,7 @@ def without_noise(document: Any) -> Any:
 
 
 def with_floats(document: Any, changed: Callable[[float], float]) -> Any:
-    """
-    A document with every float in it `changed`.
-
-    >>> with_floats({"tax": 0.5, "sowings": [{"wanted": 60}]}, lambda number: number / 2)
-    {'tax': 0.25, 'sowings': [{'wanted': 60}]}
-    """
+    """A document with every float in it `changed`."""
     if isinstance(document, dict):
         return {key: with_floats(value, changed) for key, value in document.items()}
     if isinstance(document, list):
@@ -133,31 +139,11 @@ def _decode(source, pairs):
     except RecursionError:
         wrong = phrase("nested too deeply to be a plan")
     except json.JSONDecodeError as error:
-        wrong = say(
-            "not JSON at line {line}, column {column}: {reason}",
-            line=error.lineno,
-            column=error.colno,
-            reason=error.msg,
-        )
+        gaps = {"line": error.lineno, "column": error.colno, "reason": error.msg}
+        wrong = say("not JSON at line {line}, column {column}: {reason}", **gaps)
     except ValueError:
         wrong = phrase("holds a number of too many digits to read")
     raise ScenarioError([Fault("", None, wrong)])
-
-
-def _plain(value):
-    if isinstance(value, tuple):
-        return [_plain(item) for item in value]
-    if isinstance(value, ByName):
-        return {name: _plain(item) for name, item in value.items()}
-    if isinstance(value, date):
-        return value.isoformat()
-    if not hasattr(value, "__dataclass_fields__"):
-        return value
-    return {
-        f.name: _plain(getattr(value, f.name))
-        for f in fields(value)
-        if getattr(value, f.name) != f.default
-    }
 
 
 def _read(document):

@@ -59,12 +59,8 @@ class Counts:
 
 def _share_or_counts(of_share):
     """Kind: a share, or an object with counts."""
-    counted = record(Counts)
-
-    def read(value, path, faults):
-        return (counted if isinstance(value, dict) else of_share)(value, path, faults)
-
-    return read
+    counts = record(Counts)
+    return lambda value, *place: (counts if isinstance(value, dict) else of_share)(value, *place)
 
 
 @dataclass(frozen=True, slots=True)
@@ -382,14 +378,7 @@ def _named(rows, name):
 
 
 def expect_scenario(given: object, taken_by: str) -> None:
-    """
-    Reject anything but a `Scenario`, with a TypeError that says how to make one.
-
-    >>> expect_scenario({"format": "seedling-costs/2"}, "compare")
-    Traceback (most recent call last):
-        ...
-    TypeError: compare() takes a Scenario, not a dict: read(document), ... makes one.
-    """
+    """Reject anything but a `Scenario`, `taken_by` a function, with a TypeError that tells how."""
     if not isinstance(given, Scenario):
         raise TypeError(
             f"{taken_by}() takes a Scenario, not a {type(given).__name__}: read(document),"

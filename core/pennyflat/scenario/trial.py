@@ -85,11 +85,6 @@ class Trial:
     sown_on: date | None = key(optional(day), None)
     """Day of sowing, so that calendar days can be counted from it; otherwise a note."""
 
-    @property
-    def normal(self) -> int | None:
-        """Seedlings that will make a plant, at the last count; None if uncounted. [count]"""
-        return self.counts[-1].emerged - self.abnormal if self.counts else None
-
     def faults_at(self, path: str) -> Iterator[Fault]:
         """
         Faults between its rows; `path` is its place in the document.
@@ -121,11 +116,8 @@ class Trial:
                 yield Fault(where, emerged, message)
             before = emerged
         if self.abnormal > before:
-            message = say(
-                "{abnormal:g} is more than the {emerged} that emerged",
-                abnormal=self.abnormal,
-                emerged=before,
-            )
+            gaps = {"abnormal": self.abnormal, "emerged": before}
+            message = say("{abnormal:g} is more than the {emerged} that emerged", **gaps)
             yield Fault(f"{path}.abnormal", self.abnormal, message)
 
 
@@ -174,31 +166,8 @@ def _out_of_order(unit, **gaps):
 
 
 def curve(trial: Trial) -> tuple[tuple[float, int], ...]:
-    """
-    Day and total emerged, as `germination` takes them. [days, count]
-
-    >>> curve(Trial("Fine mix", "leek", 5, counts=(Count(6, 3), Count(9, 4))))
-    ((6, 3), (9, 4))
-    """
+    """Day and total emerged, as `germination` takes them. [days, count]"""
     return tuple((count.day, count.emerged) for count in trial.counts)
-
-
-def normal_seedlings(trials: Iterable[Trial]) -> dict[tuple[str, str], tuple[int, int]]:
-    """
-    Normal seedlings and seeds sown over all counted pots, by crop and mix. [count, count]
-
-    >>> pots = [Trial("Fine mix", "leek", 5, (Count(9, 4),)),
-    ...         Trial("Fine mix", "leek", 5, (Count(9, 5),), abnormal=1)]
-    >>> normal_seedlings(pots)
-    {('leek', 'Fine mix'): (8, 10)}
-    """
-    totals: dict[tuple[str, str], tuple[int, int]] = {}
-    for trial in trials:
-        if trial.counts:
-            normal, sown = totals.get((trial.crop, trial.medium), (0, 0))
-            normal += trial.counts[-1].emerged - trial.abnormal
-            totals[trial.crop, trial.medium] = normal, sown + trial.sown
-    return totals
 
 
 def pots_of(trials: Iterable[Trial], crop: str, medium: str) -> tuple[tuple[int, int], ...]:
@@ -214,6 +183,17 @@ def pots_of(trials: Iterable[Trial], crop: str, medium: str) -> tuple[tuple[int,
         for trial in trials
         if (trial.crop, trial.medium) == (crop, medium) and trial.counts
     )
+
+
+def normal_seedlings(trials: Iterable[Trial]) -> dict[tuple[str, str], tuple[int, int]]:
+    """Sums of `pots_of` each crop and mix that has counted pots. [count, count]"""
+    totals: dict[tuple[str, str], tuple[int, int]] = {}
+    for trial in trials:
+        pair = trial.crop, trial.medium
+        for normal, sown in pots_of([trial], *pair):
+            up, of = totals.get(pair, (0, 0))
+            totals[pair] = up + normal, of + sown
+    return totals
 
 
 def charge_seen(trial: Trial) -> ChargeSeen | None:
@@ -283,13 +263,7 @@ def water_uptake(readings: Sequence[Uptake]) -> float | None:
 
 
 def lesson(trials: Iterable[Trial], crop: str, medium: str) -> Lesson | None:
-    """
-    What the trials of one crop in one mix contribute; None if no pot was counted or observed.
-
-    >>> learnt = lesson([Trial("Fine mix", "leek", 5, (Count(9, 4),))], "leek", "Fine mix")
-    >>> learnt.up, learnt.sown
-    (4, 5)
-    """
+    """What the trials of one crop in one mix contribute; None if no pot was counted or observed."""
     pots = [trial for trial in trials if (trial.crop, trial.medium) == (crop, medium)]
     charges = (seen for seen in map(charge_seen, pots) if seen is not None)
     # The first pot that ran out, or else the one that was seen doing well for longest.
