@@ -119,10 +119,8 @@ class Listed:
     """
     A series of things in a sentence; each may be a `Said`, too.
 
-    >>> print(Listed(("leek", "kale", "chard"), "and"))
-    leek, kale and chard
-    >>> print(Listed(("leek", "kale"), "or"), Listed((say("{n} pots", n=4), "twine"), ";"), sep="/")
-    leek or kale/4 pots; twine
+    >>> print(Listed(("leek", "kale", say("{n} pots", n=4)), "and"))
+    leek, kale and 4 pots
     """
 
     items: tuple
@@ -150,20 +148,10 @@ def say(template: str, /, **gaps: Any) -> Said:
 
 
 def say_count(count: float, one: str, many: str, /, **gaps: Any) -> Said:
-    """
-    The sentence for one thing, or for another number of them; literals and gaps as for `say`.
-
-    >>> say_count(1, "{n} pot is empty.", "{n} pots are empty.", n=1)
-    '1 pot is empty.'
-    """
+    """The sentence for one thing, or for another number; literals and gaps as for `say`."""
     return Said(one if count == 1 else many, gaps)
 
 
 def phrase(template: str, /) -> Said:
-    """
-    A word or phrase without gaps or braces, a literal: the name of a part, the head of a column.
-
-    >>> phrase("fill loss").template
-    'fill loss'
-    """
+    """A word or phrase without gaps or braces, a literal: the name of a part, a column's head."""
     return Said(template, {})

@@ -25,15 +25,12 @@ NAMED = {
 """What has a name of its own, and the key that refers to it."""
 
 REFERRING = {
-    Package: ("store",),
-    records.SeedPacket: ("store",),
-    records.Tray: ("store",),
-    records.Part: ("ingredient",),
-    records.Addition: ("ingredient",),
-    records.Sowing: ("medium", "tray"),
-    records.PotOn: ("medium", "tray"),
+    "store": (Package, records.SeedPacket, records.Tray),
+    "medium": (records.Sowing, records.PotOn),
+    "ingredient": (records.Part, records.Addition),
+    "tray": (records.Sowing, records.PotOn),
 }
-"""What refers to others, and by which keys."""
+"""What refers to a row by its name, by the key that does."""
 
 USED_BY = {records.Part: "L", records.Addition: "g"}
 """The measure in which an ingredient is used."""
@@ -44,14 +41,15 @@ DOSES = ("target_ppm_n", "g_per_litre", "ml_per_litre")
 
 def inconsistencies(found: Faults) -> Iterator[Fault]:
     """Faults between the parts of a document, from all objects `met` on reading it into `found`."""
-    names: dict[str, dict[str, str]] = {key: {} for key in NAMED.values()}
+    names: dict[str, dict[str, str]] = {key: {} for key in REFERRING}
     for cls, path, row, _ in found.met:
         if cls in NAMED and isinstance(row.get("name"), str):
             yield from _of_name(path, row["name"], NAMED[cls], names[NAMED[cls]])
     uses, measure = defaultdict(set), None
     for cls, path, row, record in found.met:
-        for key in REFERRING.get(cls, ()):
-            yield from _of_reference(path, row.get(key), key, names[key])
+        for key, classes in REFERRING.items():
+            if cls in classes:
+                yield from _of_reference(path, row.get(key), key, names[key])
         if cls in RULES:
             yield from RULES[cls](path, row)
         if hasattr(record, "faults_at"):

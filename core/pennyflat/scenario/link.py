@@ -193,12 +193,7 @@ def _unpacked(body):
 
 
 def _is_deeper(source, deepest):
-    """
-    Whether brackets outside strings are nested deeper than `deepest`.
-
-    >>> [_is_deeper(b'{"a": [1, {"b[[[[": "\\\\"[["}]}', deepest) for deepest in (2, 3)]
-    [True, False]
-    """
+    """Whether brackets outside strings are nested deeper than `deepest`."""
     outside = re.sub(rb'"(?:[^"\\]++|\\.)*+"?|[^\[\]{}"]++', b"", source, flags=re.S)
     depths = accumulate(1 if bracket in b"[{" else -1 for bracket in outside)
     return any(depth > deepest for depth in depths)

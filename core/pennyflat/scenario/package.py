@@ -49,11 +49,11 @@ class Package:
     def faults_at(self, path: str) -> Iterator[Fault]:
         """Contents beyond `LEAST` and `MOST`."""
         held = contents(self)
-        for measure in LEAST.keys() & held.keys():
-            if LEAST[measure] <= held[measure] <= MOST[measure]:
+        for measure, least in LEAST.items():
+            if measure not in held or least <= held[measure] <= MOST[measure]:
                 continue
             field = "yields_l" if measure == "L" and self.yields_l is not None else "size"
-            gaps = {"label": label_of(self), "least": LEAST[measure], "most": MOST[measure]}
+            gaps = {"label": label_of(self), "least": least, "most": MOST[measure]}
             if measure == "L":
                 message = say("a package of {label} must hold {least:g} L to {most:,.0f} L", **gaps)
             else:

@@ -10,16 +10,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from pennyflat.scenario.checking import (
-    ByName,
-    Fault,
-    by_name,
-    join,
-    key,
-    optional,
-    record,
-    several,
-)
+from pennyflat.scenario.checking import ByName, Fault, by_name, join, key, optional, record, several
 from pennyflat.scenario.happened import Happened
 from pennyflat.scenario.kinds import day, number, one_of, share, text, whole, yes_or_no
 from pennyflat.scenario.package import SEEDS, Deal, Package
