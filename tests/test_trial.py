@@ -14,7 +14,7 @@ from pennyflat.chances.germination import (
     mean_emergence,
 )
 from pennyflat.chances.proportion import jeffreys_interval
-from pennyflat.scenario.checking import Faults, read_record
+from pennyflat.scenario.checking import Faults, record
 from pennyflat.scenario.trial import (
     ChargeSeen,
     Count,
@@ -54,7 +54,7 @@ def pot(*, emerged=(), **fields):
 
 def test_a_pot_is_read_from_its_document():
     faults = Faults()
-    trial = read_record(Trial, POT, "trials[0]", faults)
+    trial = record(Trial)(POT, "trials[0]", faults)
 
     assert faults == [] == list(trial.faults_at("trials[0]"))
     assert curve(trial) == ((5, 2), (9, 4))
@@ -66,7 +66,7 @@ def test_only_mix_crop_and_seeds_are_required():
     faults = Faults()
     short = {name: POT[name] for name in ("medium", "crop", "sown")}
 
-    assert read_record(Trial, short, "trials[0]", faults) == pot(
+    assert record(Trial)(short, "trials[0]", faults) == pot(
         medium="Fine sowing mix", crop="tomato", sown=5
     )
     assert faults == []
@@ -158,7 +158,7 @@ def test_water_uptake_is_the_slope_of_the_first_half():
 
 
 def test_rows_for_a_spreadsheet_hold_everything_once():
-    trial = read_record(Trial, POT, "", Faults())
+    trial = record(Trial)(POT, "", Faults())
     text = io.StringIO()
     csv.writer(text).writerows(long_rows([trial, trial]))
     rows = list(csv.DictReader(io.StringIO(text.getvalue())))

@@ -19,9 +19,13 @@ if TYPE_CHECKING:
     import pandas
 
 
-def compare_table(scenarios: Scenario | Iterable[Scenario]) -> "pandas.DataFrame":
+def compare_table(
+    scenarios: Scenario | Iterable[Scenario], reports: Iterable[Report] | None = None
+) -> "pandas.DataFrame":
     """
     The comparison of one or many scenarios: a row per scenario, sowing and medium.
+
+    `reports` are theirs, as from `compare`, where they are already made.
 
     >>> from pennyflat import DEMO, read
     >>> table = compare_table(read(DEMO))
@@ -31,23 +35,18 @@ def compare_table(scenarios: Scenario | Iterable[Scenario]) -> "pandas.DataFrame
     1  Bulk potting mix          0.168
     2        Home blend          0.188
     """
-    return comparisons_table((scenario, compare(scenario)) for scenario in _listed(scenarios))
+    reported = _reported(compare, scenarios, reports)
+    return _table(head | row for head, report in reported for row in report["comparisons"])
 
 
-def comparisons_table(reports: Iterable[tuple[Scenario, Report]]) -> "pandas.DataFrame":
-    """The table of `compare_table` for scenarios with their reports, as from `compare`."""
-    return _table(
-        _named(number, scenario) | row
-        for number, (scenario, report) in enumerate(reports)
-        for row in report["comparisons"]
-    )
-
-
-def shop_table(scenarios: Scenario | Iterable[Scenario]) -> "pandas.DataFrame":
+def shop_table(
+    scenarios: Scenario | Iterable[Scenario], reports: Iterable[ShoppingList] | None = None
+) -> "pandas.DataFrame":
     """
     The shopping lists of one or many scenarios: a row per scenario, store and package to buy.
 
     Its columns are `store`, `item`, `size`, `unit`, `count` and `paid` [currency], without trips.
+    `reports` are the scenarios', as from `shop`, where they are already made.
 
     >>> from pennyflat import DEMO, read
     >>> shop_table(read(DEMO))[["item", "count", "paid"]].head(2)
@@ -55,14 +54,9 @@ def shop_table(scenarios: Scenario | Iterable[Scenario]) -> "pandas.DataFrame":
     0       Seed starter mix      1   9.8
     1  Soluble feed 20-20-20      1   6.4
     """
-    return bills_table((scenario, shop(scenario)) for scenario in _listed(scenarios))
-
-
-def bills_table(reports: Iterable[tuple[Scenario, ShoppingList]]) -> "pandas.DataFrame":
-    """The table of `shop_table` for scenarios with their shopping lists, as from `shop`."""
     return _table(
-        _named(number, scenario) | {"store": bill["store"]} | item
-        for number, (scenario, report) in enumerate(reports)
+        head | {"store": bill["store"]} | item
+        for head, report in _reported(shop, scenarios, reports)
         for bill in report["stores"]
         for item in bill["items"]
     )
@@ -80,11 +74,21 @@ def trials_table(scenarios: Scenario | Iterable[Scenario]) -> "pandas.DataFrame"
     0  leek  Fine mix       4     5    0.8
     """
     return _table(
-        _named(number, scenario) | {"crop": tried["crop"]} | mix
-        for number, scenario in enumerate(_listed(scenarios))
-        for tried in trial_report(scenario)["crops"]
+        head | {"crop": tried["crop"]} | mix
+        for head, report in _reported(trial_report, scenarios)
+        for tried in report["crops"]
         for mix in tried["mixes"]
     )
+
+
+def _reported(make, scenarios, reports=None):
+    """The first columns and the report of each scenario."""
+    one = isinstance(scenarios, Scenario | dict)  # `make` rejects a dict with its own message
+    scenarios = [scenarios] if one else list(scenarios)
+    reports = map(make, scenarios) if reports is None else reports
+    for number, (scenario, report) in enumerate(zip(scenarios, reports, strict=True)):
+        head = {"scenario": number, "title": scenario.title, "currency": scenario.currency}
+        yield head, report
 
 
 _NESTED = ["as_used", "at_the_till", "curve", "half_days", "charge", "lesson"]
@@ -102,12 +106,3 @@ def _table(rows: Iterable[Any]) -> "pandas.DataFrame":
             name="pandas",
         ) from error
     return pandas.json_normalize(list(rows)).drop(columns=_NESTED, errors="ignore")
-
-
-def _listed(scenarios: Scenario | Iterable[Scenario]) -> Iterable[Scenario]:
-    one = isinstance(scenarios, Scenario | dict)  # the caller rejects a dict with its own message
-    return [scenarios] if one else scenarios  # type: ignore[return-value, list-item]
-
-
-def _named(number: int, scenario: Scenario) -> dict[str, Any]:
-    return {"scenario": number, "title": scenario.title, "currency": scenario.currency}

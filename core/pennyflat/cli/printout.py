@@ -7,6 +7,7 @@ lines of any length.
 
 from itertools import groupby
 from math import fsum
+from typing import Any
 
 from pennyflat.buying.shopping import ShoppingList
 from pennyflat.cli.terminal import folded, table
@@ -119,7 +120,7 @@ def pool_lines(report: Order, columns: int = 0) -> list[str]:
     lines += [*_store_lines(report, columns), ""]
     lines += [f"To pay {report['total']:.2f} {report['currency']} in all"]
     lines += [*_not_counted(report["recommendation"]), ""]
-    members = report["members"]
+    members: list[Any] = report["members"]
     besides = ["besides"] if any(member["besides"] for member in members) else []
     keys = ["alone", *besides, "saving", "pays", "goods", "trips"]
     rows = [[member["name"], *(_money(member[key]) for key in keys)] for member in members]

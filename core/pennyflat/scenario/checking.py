@@ -8,7 +8,7 @@ model works with, or adds one `Fault` and returns `BAD`. Reading goes on after a
 import re
 from collections.abc import Callable, Iterable
 from dataclasses import MISSING, dataclass, field, fields
-from functools import cache, lru_cache, partial
+from functools import lru_cache
 from typing import Any, TypeAlias, TypeVar
 
 from pennyflat.sentences import Listed, phrase, say
@@ -89,51 +89,45 @@ def key(kind: Kind, default: Any = MISSING) -> Any:
     return field(default=default, metadata={"kind": kind})
 
 
-def read_record(cls: type[Any], value: object, path: str, faults: Faults) -> Any:
+def record(cls: type[Any]) -> Kind:
     """
-    The JSON object at `path` as a dataclass `cls` whose fields were declared with `key`, or `BAD`.
+    Kind: a JSON object, read into a dataclass `cls` whose fields were declared with `key`.
 
     >>> from pennyflat.scenario.kinds import number
     >>> @dataclass
     ... class Cell:
     ...     cell_ml: float = key(number(above=0))
     >>> faults = Faults()
-    >>> read_record(Cell, {"cell_ml": 0, "colour": "red"}, "cell", faults) is BAD
+    >>> record(Cell)({"cell_ml": 0, "colour": "red"}, "cell", faults) is BAD
     True
     >>> for fault in faults:
     ...     print(fault)
     cell.colour: unknown key; the keys known here are cell_ml
     cell.cell_ml: 0 is too small; write a number more than 0
     """
-    if not isinstance(value, dict):
-        message = say("{value} is not an object; write {{…}} with its keys", value=show(value))
-        return wrong(value, path, faults, message)
-    known: dict[str, Any] = _kinds(cls)  # type: ignore[arg-type]
-    for name in value:
-        if name not in known:
-            keys = Listed(tuple(known), ",")
-            message = say("unknown key; the keys known here are {keys}", keys=keys)
-            wrong(value[name], join(path, name), faults, message)
-    place, read = len(faults.met), {}
-    for name, (kind, is_required) in known.items():
-        if name in value:
-            read[name] = kind(value[name], join(path, name), faults)
-        elif is_required:
-            read[name] = wrong(None, join(path, name), faults, phrase("missing; it is required"))
-    found = BAD if BAD in read.values() else cls(**read)
-    faults.met.insert(place, (cls, path, value, found))
-    return found
+    known = {f.name: (f.metadata["kind"], f.default is MISSING) for f in fields(cls)}
 
+    def read(value, path, faults):
+        if not isinstance(value, dict):
+            message = say("{value} is not an object; write {{…}} with its keys", value=show(value))
+            return wrong(value, path, faults, message)
+        for name in value:
+            if name not in known:
+                keys = Listed(tuple(known), ",")
+                message = say("unknown key; the keys known here are {keys}", keys=keys)
+                wrong(value[name], join(path, name), faults, message)
+        place, values = len(faults.met), {}
+        for name, (kind, is_required) in known.items():
+            where = join(path, name)
+            if name in value:
+                values[name] = kind(value[name], where, faults)
+            elif is_required:
+                values[name] = wrong(None, where, faults, phrase("missing; it is required"))
+        found = BAD if BAD in values.values() else cls(**values)
+        faults.met.insert(place, (cls, path, value, found))
+        return found
 
-@cache
-def _kinds(cls):
-    """The kind of each field of a dataclass, and whether it is required, by name."""
-    return {f.name: (f.metadata["kind"], f.default is MISSING) for f in fields(cls)}
-
-
-def record(cls: type[Any]) -> Kind:
-    """Kind: an object read into the dataclass `cls`."""
-    return partial(read_record, cls)
+    return read
 
 
 def optional(kind: Kind) -> Kind:

@@ -12,7 +12,7 @@ from dataclasses import fields, is_dataclass
 from datetime import date
 from typing import Any
 
-from pennyflat.scenario.checking import ByName, Document, Fault, Faults, read_record, show
+from pennyflat.scenario.checking import ByName, Document, Fault, Faults, record, show
 from pennyflat.scenario.consistency import inconsistencies
 from pennyflat.scenario.earlier_formats import upgraded
 from pennyflat.scenario.records import Scenario
@@ -85,9 +85,9 @@ def parse(source: str | bytes) -> Scenario:
     return scenario
 
 
-def write(record: Any) -> Any:
+def write(value: Any) -> Any:
     """
-    The shortest equivalent document of a scenario, or of a record in it.
+    The shortest equivalent document of a scenario, or of a value in it.
 
     It has plain JSON values, without those that are equal to their default.
 
@@ -95,16 +95,16 @@ def write(record: Any) -> Any:
     >>> read(write(read(DEMO))) == read(DEMO)
     True
     """
-    if isinstance(record, tuple):
-        return [write(item) for item in record]
-    if isinstance(record, ByName):
-        return {name: write(item) for name, item in record.items()}
-    if isinstance(record, date):
-        return record.isoformat()
-    if not is_dataclass(record):
-        return record
-    found = {f.name: (getattr(record, f.name), f.default) for f in fields(record)}
-    return {name: write(value) for name, (value, default) in found.items() if value != default}
+    if isinstance(value, tuple):
+        return [write(item) for item in value]
+    if isinstance(value, ByName):
+        return {name: write(item) for name, item in value.items()}
+    if isinstance(value, date):
+        return value.isoformat()
+    if not is_dataclass(value):
+        return value
+    found = ((f.name, getattr(value, f.name), f.default) for f in fields(value))
+    return {name: write(own) for name, own, default in found if own != default}
 
 
 def without_noise(document: Any) -> Any:
@@ -149,6 +149,6 @@ def _decode(source, pairs):
 def _read(document):
     """The scenario, or None, and the faults."""
     faults = Faults()
-    scenario = read_record(Scenario, upgraded(document), "", faults)
+    scenario = record(Scenario)(upgraded(document), "", faults)
     faults.extend(inconsistencies(faults))
     return (None if faults else scenario), faults

@@ -25,7 +25,8 @@ def upgraded(document: object) -> object:
     """
     if not isinstance(document, dict) or document.get("format") != FIRST:
         return document
-    names, rows, times = {}, [], Counter()
+    names, rows = {}, []
+    times: Counter[str] = Counter()
 
     def name_of(tray):
         """Identical trays share a name."""

@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Any
 
-from pennyflat.scenario.checking import BAD, Faults, read_record
+from pennyflat.scenario.checking import BAD, Faults, record
 from pennyflat.scenario.kinds import text
 from pennyflat.scenario.package import Package
 from pennyflat.sentences import phrase, say
@@ -180,7 +180,7 @@ class _Reader:
         document = {"store": store, "size": size.number, "unit": size.unit, "price": price}
         document |= self._more(named)
         faults = Faults()
-        package = read_record(Package, document, "", faults)
+        package = record(Package)(document, "", faults)
         name = text()(item, "item", faults)
         if package is BAD or name is BAD:
             raise _Unclear(say("{fault}.", fault=str(faults[0])))

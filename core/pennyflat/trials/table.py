@@ -12,7 +12,7 @@ import re
 from dataclasses import dataclass, replace
 from operator import itemgetter
 
-from pennyflat.scenario.checking import BAD, Faults, read_record
+from pennyflat.scenario.checking import BAD, Faults, record
 from pennyflat.scenario.trial import Trial
 from pennyflat.sentences import Listed, phrase, say
 from pennyflat.trials.rows import HEADS as LONG_HEADS
@@ -194,7 +194,7 @@ def _number(cell, key):
 
 def _wrong_with(pot):
     faults = Faults()
-    trial = read_record(Trial, pot, "", faults)
+    trial = record(Trial)(pot, "", faults)
     if trial is not BAD:
         faults.extend(trial.faults_at(""))
     said = (str(replace(fault, path=fault.path.removeprefix("."))) for fault in faults)
