@@ -43,12 +43,7 @@ def text_of(name: str) -> bytes:
 
 
 def decoded(source: bytes) -> bytes:
-    """
-    A file's text in UTF-8; ScenarioError if it is not in the encoding of its byte-order mark.
-
-    >>> decoded("{}".encode("utf-16"))
-    b'{}'
-    """
+    """A file's text in UTF-8; ScenarioError if it is not in the encoding of its byte-order mark."""
     for mark, encoding in MARKS.items():
         if source.startswith(mark):
             try:

@@ -22,19 +22,7 @@ PARTS = {"medium": "mix", "feed": "feed", "seed": "seed", "container": "tray", "
 
 
 def comparison_lines(scenario: Scenario, report: Report, columns: int = 0) -> list[str]:
-    """
-    The comparison, a report from `compare`, as lines of text.
-
-    >>> from pennyflat import DEMO, compare, read
-    >>> demo = read(DEMO)
-    >>> lines = comparison_lines(demo, compare(demo))
-    >>> for line in lines[lines.index("tomato: 60 wanted") :][:4]:
-    ...     print(line)
-    tomato: 60 wanted
-    USD each, as used
-    medium              total    mix   feed   seed   tray  power
-    * Seed starter mix  0.193  0.045  0.001  0.096  0.013  0.038
-    """
+    """The comparison, a report from `compare`, as lines of text."""
     lines = [scenario.title] if scenario.title else []
     if first := _recommendation(report):
         lines += ["", *first]

@@ -43,8 +43,12 @@ def inconsistencies(found: Faults) -> Iterator[Fault]:
     """Faults between the parts of a document, from all objects `met` on reading it into `found`."""
     names: dict[str, dict[str, str]] = {key: {} for key in REFERRING}
     for cls, path, row, _ in found.met:
-        if cls in NAMED and isinstance(row.get("name"), str):
-            yield from _of_name(path, row["name"], NAMED[cls], names[NAMED[cls]])
+        if cls in NAMED and isinstance(name := row.get("name"), str):
+            key = NAMED[cls]
+            owner = names[key].setdefault(name, path)
+            if owner != path:
+                message = _name_taken(key, name=show(name), owner=owner)
+                yield Fault(join(path, "name"), name, message)
     uses, measure = defaultdict(set), None
     for cls, path, row, record in found.met:
         for key, classes in REFERRING.items():
@@ -72,13 +76,6 @@ def inconsistencies(found: Faults) -> Iterator[Fault]:
                 yield Fault(join(path, "name"), name, message)
         elif cls is Package and record is not BAD and measure:
             yield from _of_measure(path, record, measure)
-
-
-def _of_name(path, name, key, taken):
-    """A fault if the name is taken; else it is, by the row at `path`."""
-    owner = taken.setdefault(name, path)
-    if owner != path:
-        yield Fault(join(path, "name"), name, _name_taken(key, name=show(name), owner=owner))
 
 
 def _name_taken(key, **gaps):

@@ -34,12 +34,7 @@ class SowingHappened:
     """From sowing until they were ready. [weeks]"""
 
     def faults_at(self, path: str) -> Iterator[Fault]:
-        """
-        Counts that exceed what they are part of.
-
-        >>> print(*SowingHappened("leek", "Fine mix", 50, up=45, ready=48).faults_at("sowing"))
-        sowing.ready: 48 is more than the 45 that came up
-        """
+        """Counts that exceed what they are part of; `path` is its place in the document."""
         cells, up, ready = self.cells, self.up, self.ready
         if up is not None and cells is not None and up > cells:
             message = say("{up} is more than the {cells} cells sown", up=up, cells=cells)

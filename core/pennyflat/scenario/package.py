@@ -122,10 +122,5 @@ def cheapest(packages: Iterable[Package], measure: str) -> Package:
 
 
 def lowest_price(packages: Iterable[Package], measure: str, *, tax: float = 0.0) -> float:
-    """
-    `price_per` of the `cheapest` package. [currency per measure]
-
-    >>> lowest_price([Package("A", 10, "L", 5.2), Package("A", 25, "L", 10.9)], "L")
-    0.436
-    """
+    """`price_per` of the `cheapest` package. [currency per measure]"""
     return price_per(cheapest(packages, measure), measure, tax=tax)

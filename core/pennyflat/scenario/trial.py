@@ -86,15 +86,7 @@ class Trial:
     """Day of sowing, so that calendar days can be counted from it; otherwise a note."""
 
     def faults_at(self, path: str) -> Iterator[Fault]:
-        """
-        Faults between its rows; `path` is its place in the document.
-
-        >>> odd = Trial("Fine mix", "leek", 5, counts=(Count(6, 4), Count(9, 3)), abnormal=4)
-        >>> for fault in odd.faults_at("trials[0]"):
-        ...     print(fault)
-        trials[0].counts[1].emerged: 3 is fewer than the 4 before; count those since lost too
-        trials[0].abnormal: 4 is more than the 3 that emerged
-        """
+        """Faults between its rows, where `path` is its place in the document."""
         for name, unit in (("counts", "day"), ("water", "minute"), ("looks", "week")):
             times = [getattr(row, unit) for row in getattr(self, name)]
             for place, (before, now) in enumerate(pairwise(times), start=1):
@@ -171,13 +163,7 @@ def curve(trial: Trial) -> tuple[tuple[float, int], ...]:
 
 
 def pots_of(trials: Iterable[Trial], crop: str, medium: str) -> tuple[tuple[int, int], ...]:
-    """
-    Normal seedlings and seeds sown in each counted pot of one crop and mix. [count, count]
-
-    >>> pots = [Trial("Fine mix", "leek", 5, (Count(9, 4),)), Trial("Fine mix", "leek", 5)]
-    >>> pots_of(pots, "leek", "Fine mix")
-    ((4, 5),)
-    """
+    """Normal seedlings and seeds sown in each counted pot of one crop and mix. [count, count]"""
     return tuple(
         (trial.counts[-1].emerged - trial.abnormal, trial.sown)
         for trial in trials
@@ -267,10 +253,6 @@ def lesson(trials: Iterable[Trial], crop: str, medium: str) -> Lesson | None:
     pots = [trial for trial in trials if (trial.crop, trial.medium) == (crop, medium)]
     charges = (seen for seen in map(charge_seen, pots) if seen is not None)
     # The first pot that ran out, or else the one that was seen doing well for longest.
-    charge = min(
-        charges,
-        key=lambda seen: (seen.by is None, -seen.after if seen.by is None else seen.by),
-        default=None,
-    )
+    charge = min(charges, key=lambda seen: (seen.by is None, seen.by or -seen.after), default=None)
     up, sown = normal_seedlings(pots).get((crop, medium), (0, 0))
     return Lesson(up, sown, charge) if sown or charge else None
