@@ -6,10 +6,7 @@ DEMO = {
     "currency": "USD",
     "tax": 0.0,
     "assurance": 0.9,
-    "stores": [
-        {"name": "Corner shop", "trip_cost": 0},
-        {"name": "Farm counter", "trip_cost": 2.0},
-    ],
+    "stores": [{"name": "Corner shop", "trip_cost": 0}, {"name": "Farm counter", "trip_cost": 2.0}],
     "budget": 60,
     "media": [
         {"name": "Seed starter mix", "feeds_for_weeks": 3, "fill_loss": 0.12,
@@ -56,12 +53,10 @@ DEMO = {
          "seed_packets": [{"store": "Corner shop", "seeds": 40, "price": 3.2}],
          "tray": "72 cells"},
         {"crop": "lettuce", "wanted": 120, "cell_ml": 25, "weeks": 4, "germination": 0.85,
-         "survival": 0.95,
-         "seed_packets": [{"store": "Corner shop", "seeds": 500, "price": 2.6}],
+         "survival": 0.95, "seed_packets": [{"store": "Corner shop", "seeds": 500, "price": 2.6}],
          "tray": "128 cells"},
         {"crop": "marigold", "wanted": 48, "cell_ml": 59, "weeks": 7, "germination": 0.8,
-         "survival": 0.95,
-         "seed_packets": [{"store": "Corner shop", "seeds": 80, "price": 2.9}],
+         "survival": 0.95, "seed_packets": [{"store": "Corner shop", "seeds": 80, "price": 2.9}],
          "tray": "72 cells"},
     ],
 }  # fmt: skip

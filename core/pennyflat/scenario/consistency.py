@@ -10,27 +10,19 @@ from collections.abc import Iterator
 
 from pennyflat.scenario import records
 from pennyflat.scenario.checking import BAD, Fault, Faults, join, show
-from pennyflat.scenario.package import Package, label_of, measures_of
+from pennyflat.scenario.package import Package, contents, label_of
 from pennyflat.sentences import Listed, phrase, say
 
 NAMES_SHOWN = 12
 """Most names that a fault offers in place of an unknown one. [count] Ours."""
 
-NAMED = {
-    records.Store: "store",
-    records.Medium: "medium",
-    records.Ingredient: "ingredient",
-    records.Tray: "tray",
+REFERENCES = {
+    "store": (records.Store, (Package, records.SeedPacket, records.Tray)),
+    "medium": (records.Medium, (records.Sowing, records.PotOn)),
+    "ingredient": (records.Ingredient, (records.Part, records.Addition)),
+    "tray": (records.Tray, (records.Sowing, records.PotOn)),
 }
-"""What has a name of its own, and the key that refers to it."""
-
-REFERRING = {
-    "store": (Package, records.SeedPacket, records.Tray),
-    "medium": (records.Sowing, records.PotOn),
-    "ingredient": (records.Part, records.Addition),
-    "tray": (records.Sowing, records.PotOn),
-}
-"""What refers to a row by its name, by the key that does."""
+"""What has a name of its own, and what refers to it, by the key that does."""
 
 USED_BY = {records.Part: "L", records.Addition: "g"}
 """The measure in which an ingredient is used."""
@@ -41,18 +33,19 @@ DOSES = ("target_ppm_n", "g_per_litre", "ml_per_litre")
 
 def inconsistencies(found: Faults) -> Iterator[Fault]:
     """Faults between the parts of a document, from all objects `met` on reading it into `found`."""
-    names: dict[str, dict[str, str]] = {key: {} for key in REFERRING}
-    for cls, path, row, _ in found.met:
-        if cls in NAMED and isinstance(name := row.get("name"), str):
-            key = NAMED[cls]
-            owner = names[key].setdefault(name, path)
-            if owner != path:
-                message = _name_taken(key, name=show(name), owner=owner)
-                yield Fault(join(path, "name"), name, message)
+    names: dict[str, dict[str, str]] = {}
+    for key, (named, _) in REFERENCES.items():
+        names[key] = {}
+        for cls, path, row, _ in found.met:
+            if cls is named and isinstance(name := row.get("name"), str):
+                owner = names[key].setdefault(name, path)
+                if owner != path:
+                    message = _name_taken(key, name=show(name), owner=owner)
+                    yield Fault(join(path, "name"), name, message)
     uses, measure = defaultdict(set), None
     for cls, path, row, record in found.met:
-        for key, classes in REFERRING.items():
-            if cls in classes:
+        for key, (_, referring) in REFERENCES.items():
+            if cls in referring:
                 yield from _of_reference(path, row.get(key), key, names[key])
         if cls in RULES:
             yield from RULES[cls](path, row)
@@ -107,7 +100,7 @@ def _nothing_called(key, **gaps):
 
 def _of_measure(path, package, measure):
     """The package can be counted in the measure it is needed in."""
-    if measure in measures_of(package):
+    if measure in contents(package):
         return
     label = label_of(package)
     if measure == "g":

@@ -5,7 +5,7 @@ addition or a dry feed, "mL" for a liquid feed, "seeds", "trays". Prices are for
 tax.
 """
 
-from collections.abc import Iterable, Iterator, Set
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from pennyflat.scenario.checking import Fault, join, key, optional, record
@@ -79,11 +79,6 @@ def contents(package: Package) -> dict[str, float]:
     elif litres is None:
         litres = package.size * LITRES[package.unit]
     return held if litres is None else held | {"L": litres, "mL": litres * 1000}
-
-
-def measures_of(package: Package) -> Set[str]:
-    """Measures in which a package can meet a need."""
-    return contents(package).keys()
 
 
 def amount_in(package: Package, measure: str) -> float:
