@@ -30,6 +30,9 @@ USED_BY = {records.Part: "L", records.Addition: "g"}
 DOSES = ("target_ppm_n", "g_per_litre", "ml_per_litre")
 """The keys of a feed, one of which gives its dose."""
 
+CONTENTS_OF_PACKET = (["seeds"], ["grams", "seeds_per_gram"])
+"""The keys of a packet, one or two of which give its contents."""
+
 
 def inconsistencies(found: Faults) -> Iterator[Fault]:
     """Faults between the parts of a document, from all objects `met` on reading it into `found`."""
@@ -47,8 +50,9 @@ def inconsistencies(found: Faults) -> Iterator[Fault]:
         for key, (_, referring) in REFERENCES.items():
             if cls in referring:
                 yield from _of_reference(path, row.get(key), key, names[key])
-        if cls in RULES:
-            yield from RULES[cls](path, row)
+        for kind, key, is_wrong, message in RULES:
+            if cls is kind and is_wrong(row):
+                yield Fault(join(path, key), row.get(key), message)
         if hasattr(record, "faults_at"):
             yield from record.faults_at(path)
         if cls in USED_BY and isinstance(row.get("ingredient"), str):
@@ -57,6 +61,10 @@ def inconsistencies(found: Faults) -> Iterator[Fault]:
             measure = "L"
         elif cls is records.Feed:
             measure = "g" if row.get("ml_per_litre") is None else "mL"
+            first, *others = _given(row, *DOSES) or [""]
+            for key in others:
+                message = say("only one dose; {given} is given already", given=first)
+                yield Fault(join(path, key), row[key], message)
         elif cls is records.Ingredient:
             used = uses[name] if isinstance(name := row.get("name"), str) else set()
             measure = "g" if "g" in used else "L" if used else None
@@ -117,61 +125,30 @@ def _of_measure(path, package, measure):
         yield Fault(join(path, "yields_l"), None, message)
 
 
-def _of_medium(path, medium):
-    has_packages, has_parts = "packages" in medium, "parts" in medium
-    if has_packages and has_parts:
-        message = phrase(
-            "a mix is either bought, with packages, or blended, with parts; leave one out"
-        )
-        yield Fault(join(path, "parts"), None, message)
-    if not has_packages and not has_parts:
-        message = phrase("missing; give the packages it is sold in, or the parts it is mixed from")
-        yield Fault(join(path, "packages"), None, message)
-    for name in ("shrink", "additions"):
-        if medium.get(name) and not has_parts:
-            message = phrase("only for a blend, which has parts")
-            yield Fault(join(path, name), medium[name], message)
+def _given(row, *names):
+    return [name for name in names if row.get(name) is not None]
 
 
-def _of_feed(path, feed):
-    given = [name for name in DOSES if feed.get(name) is not None]
-    for name in given[1:]:
-        message = say("only one dose; {given} is given already", given=given[0])
-        yield Fault(join(path, name), feed[name], message)
-    if not given:
-        message = phrase(
-            "missing; give target_ppm_n with n_percent, or g_per_litre, or ml_per_litre"
-        )
-        yield Fault(join(path, "target_ppm_n"), None, message)
-    if given == ["target_ppm_n"] and feed.get("n_percent") is None:
-        yield Fault(join(path, "n_percent"), None, phrase("missing; target_ppm_n needs it"))
-
-
-def _of_tray(path, tray):
-    if tray.get("have") is not None and tray.get("store") is None:
-        message = phrase("missing; trays that may have to be bought need a shop")
-        yield Fault(join(path, "store"), None, message)
-
-
-def _of_packet(path, packet):
-    seeds, *by_weight = (
-        packet.get(name) is not None for name in ("seeds", "grams", "seeds_per_gram")
-    )
-    if any(by_weight) != all(by_weight) or any(by_weight) == seeds:
-        message = phrase("give the seeds in a packet, or its grams and the seeds in a gram")
-        yield Fault(join(path, "seeds"), packet.get("seeds"), message)
-
-
-def _of_sowing(path, sowing):
-    if sowing.get("remedy") == "pot_on" and not isinstance(sowing.get("pot_on"), dict):
-        yield Fault(join(path, "pot_on"), None, phrase("missing; the remedy pot_on needs it"))
-
-
-RULES = {
-    records.Medium: _of_medium,
-    records.Feed: _of_feed,
-    records.Tray: _of_tray,
-    records.SeedPacket: _of_packet,
-    records.Sowing: _of_sowing,
-}
-"""Faults of an object by itself, (path, object), that can be told whatever its values are."""
+RULES = [
+    (records.Medium, "parts", lambda mix: "packages" in mix and "parts" in mix,
+     phrase("a mix is either bought, with packages, or blended, with parts; leave one out")),
+    (records.Medium, "packages", lambda mix: "packages" not in mix and "parts" not in mix,
+     phrase("missing; give the packages it is sold in, or the parts it is mixed from")),
+    (records.Medium, "shrink", lambda mix: mix.get("shrink") and "parts" not in mix,
+     phrase("only for a blend, which has parts")),
+    (records.Medium, "additions", lambda mix: mix.get("additions") and "parts" not in mix,
+     phrase("only for a blend, which has parts")),
+    (records.Feed, "target_ppm_n", lambda feed: not _given(feed, *DOSES),
+     phrase("missing; give target_ppm_n with n_percent, or g_per_litre, or ml_per_litre")),
+    (records.Feed, "n_percent", lambda feed: _given(feed, *DOSES, "n_percent") == ["target_ppm_n"],
+     phrase("missing; target_ppm_n needs it")),
+    (records.Tray, "store", lambda tray: _given(tray, "have", "store") == ["have"],
+     phrase("missing; trays that may have to be bought need a shop")),
+    (records.SeedPacket, "seeds",
+     lambda packet: _given(packet, "seeds", "grams", "seeds_per_gram") not in CONTENTS_OF_PACKET,
+     phrase("give the seeds in a packet, or its grams and the seeds in a gram")),
+    (records.Sowing, "pot_on",
+     lambda row: row.get("remedy") == "pot_on" and not isinstance(row.get("pot_on"), dict),
+     phrase("missing; the remedy pot_on needs it")),
+]  # fmt: skip
+"""What is wrong with an object by itself, whatever its values are: the key at fault, and when."""
