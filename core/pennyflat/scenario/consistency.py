@@ -7,6 +7,7 @@ the measure it is needed in; a feed has one dose. The rule for a single value is
 
 from collections import defaultdict
 from collections.abc import Iterator
+from itertools import islice
 
 from pennyflat.scenario import records
 from pennyflat.scenario.checking import BAD, Fault, Faults, join, show
@@ -36,47 +37,33 @@ CONTENTS_OF_PACKET = (["seeds"], ["grams", "seeds_per_gram"])
 
 def inconsistencies(found: Faults) -> Iterator[Fault]:
     """Faults between the parts of a document, from all objects `met` on reading it into `found`."""
-    names: dict[str, dict[str, str]] = {}
-    for key, (named, _) in REFERENCES.items():
-        names[key] = {}
-        for cls, path, row, _ in found.met:
-            if cls is named and isinstance(name := row.get("name"), str):
-                owner = names[key].setdefault(name, path)
-                if owner != path:
-                    message = _name_taken(key, name=show(name), owner=owner)
-                    yield Fault(join(path, "name"), name, message)
-    uses, measure = defaultdict(set), None
+    for key, (named, referring) in REFERENCES.items():
+        yield from _of_names(found.met, key, named, referring)
     for cls, path, row, record in found.met:
-        for key, (_, referring) in REFERENCES.items():
-            if cls in referring:
-                yield from _of_reference(path, row.get(key), key, names[key])
         for kind, key, is_wrong, message in RULES:
             if cls is kind and is_wrong(row):
                 yield Fault(join(path, key), row.get(key), message)
+        if cls is records.Feed:
+            yield from _of_doses(path, row)
         if hasattr(record, "faults_at"):
             yield from record.faults_at(path)
-        if cls in USED_BY and isinstance(row.get("ingredient"), str):
-            uses[row["ingredient"]].add(USED_BY[cls])
-        elif cls is records.Medium:
-            measure = "L"
-        elif cls is records.Feed:
-            measure = "g" if row.get("ml_per_litre") is None else "mL"
-            first, *others = _given(row, *DOSES) or [""]
-            for key in others:
-                message = say("only one dose; {given} is given already", given=first)
-                yield Fault(join(path, key), row[key], message)
-        elif cls is records.Ingredient:
-            used = uses[name] if isinstance(name := row.get("name"), str) else set()
-            measure = "g" if "g" in used else "L" if used else None
-            if len(used) > 1:
-                message = say(
-                    "{name} is used by volume in a blend's parts and by weight in additions; list"
-                    " it twice under two names, once for each",
-                    name=show(name),
-                )
+    yield from _of_measures(found.met)
+
+
+def _of_names(met, key, named, referring):
+    """Names that two rows have, and those that none has."""
+    owners = {}
+    for cls, path, row, _ in met:
+        if cls is named and isinstance(name := row.get("name"), str):
+            owner = owners.setdefault(name, path)
+            if owner != path:
+                message = _name_taken(key, name=show(name), owner=owner)
                 yield Fault(join(path, "name"), name, message)
-        elif cls is Package and record is not BAD and measure:
-            yield from _of_measure(path, record, measure)
+    known = tuple(map(show, islice(owners, NAMES_SHOWN)))
+    there = Listed(known, ",") if known else phrase("none yet")
+    for cls, path, row, _ in met:
+        if cls in referring and isinstance(name := row.get(key), str) and name not in owners:
+            yield Fault(join(path, key), name, _nothing_called(key, name=show(name), known=there))
 
 
 def _name_taken(key, **gaps):
@@ -89,13 +76,6 @@ def _name_taken(key, **gaps):
     return say("{name} is already the name of {owner}; give each ingredient its own", **gaps)
 
 
-def _of_reference(path, name, key, names):
-    if isinstance(name, str) and name not in names:
-        known = tuple(show(name) for name in list(names)[:NAMES_SHOWN])
-        there = Listed(known, ",") if known else phrase("none yet")
-        yield Fault(join(path, key), name, _nothing_called(key, name=show(name), known=there))
-
-
 def _nothing_called(key, **gaps):
     if key == "store":
         return say("no shop is called {name}; there are {known}", **gaps)
@@ -106,23 +86,47 @@ def _nothing_called(key, **gaps):
     return say("no ingredient is called {name}; there are {known}", **gaps)
 
 
-def _of_measure(path, package, measure):
-    """The package can be counted in the measure it is needed in."""
-    if measure in contents(package):
-        return
-    label = label_of(package)
-    if measure == "g":
-        message = say(
-            "{label} is a volume; it is used by weight: give g, kg, oz or lb", label=label
-        )
-        yield Fault(join(path, "unit"), package.unit, message)
-    else:
-        message = say(
-            "missing; a package of {label} is sold by weight, so give the litres it yields once"
-            " loosened",
-            label=label,
-        )
-        yield Fault(join(path, "yields_l"), None, message)
+def _of_doses(path, feed):
+    for name in _given(feed, *DOSES)[1:]:
+        message = say("only one dose; {given} is given already", given=_given(feed, *DOSES)[0])
+        yield Fault(join(path, name), feed[name], message)
+
+
+def _of_measures(met):
+    """Packages that cannot be counted in the measure that their owner is needed in."""
+    # An owner is met before its packages, and all media before the ingredients.
+    uses, measure = defaultdict(set), None
+    for cls, path, row, record in met:
+        if cls in USED_BY and isinstance(row.get("ingredient"), str):
+            uses[row["ingredient"]].add(USED_BY[cls])
+        elif cls is records.Medium:
+            measure = "L"
+        elif cls is records.Feed:
+            measure = "g" if row.get("ml_per_litre") is None else "mL"
+        elif cls is records.Ingredient:
+            used = uses[name] if isinstance(name := row.get("name"), str) else set()
+            measure = "g" if "g" in used else "L" if used else None
+            if len(used) > 1:
+                message = say(
+                    "{name} is used by volume in a blend's parts and by weight in additions; list"
+                    " it twice under two names, once for each",
+                    name=show(name),
+                )
+                yield Fault(join(path, "name"), name, message)
+        elif cls is Package and record is not BAD and measure not in (None, *contents(record)):
+            gaps = {"label": label_of(record)}
+            if measure == "g":
+                message = say(
+                    "{label} is a volume; it is used by weight: give g, kg, oz or lb", **gaps
+                )
+                yield Fault(join(path, "unit"), record.unit, message)
+            else:
+                message = say(
+                    "missing; a package of {label} is sold by weight, so give the litres it yields"
+                    " once loosened",
+                    **gaps,
+                )
+                yield Fault(join(path, "yields_l"), None, message)
 
 
 def _given(row, *names):
