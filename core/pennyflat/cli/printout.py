@@ -13,6 +13,7 @@ from pennyflat.buying.shopping import ShoppingList
 from pennyflat.cli.terminal import folded, table
 from pennyflat.club.order import Order
 from pennyflat.comparing.comparison import Report
+from pennyflat.comparing.report import rows_of
 from pennyflat.scenario.package import TRAYS
 from pennyflat.scenario.records import Scenario
 
@@ -26,9 +27,8 @@ def comparison_lines(scenario: Scenario, report: Report, columns: int = 0) -> li
     lines = [scenario.title] if scenario.title else []
     if first := _recommendation(report):
         lines += ["", *first]
-    media = len(scenario.media)
-    for place, verdict in enumerate(report["verdicts"]):
-        rows = report["comparisons"][place * media : (place + 1) * media]
+    for number, verdict in enumerate(report["verdicts"]):
+        rows = rows_of(report, number)
         lines += ["", *_crop_lines(verdict, rows, report["currency"], columns)]
     lines += [f"{rescue['medium']}: {rescue['sentence']}" for rescue in report["rescues"]]
     lines += [

@@ -122,11 +122,9 @@ def _another_week(scenario, needed):
 
 
 def _another_medium(scenario, sowing, medium, needed):
+    cell_ml = sowing.cell_ml
     fills = [
-        (
-            needed.cells * other.litres_for(sowing.cell_ml) * medium_price(scenario, other),
-            other.name,
-        )
+        (needed.cells * other.litres_for(cell_ml) * medium_price(scenario, other), other.name)
         for other in scenario.media
         if other.name != medium.name
     ]
