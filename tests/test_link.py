@@ -205,7 +205,7 @@ def test_few_of_many_faults_are_named_and_all_are_kept():
         decode(link_of(json.dumps({f"key {n}": n for n in range(9_000)}).encode()))
 
     assert str(caught.value).endswith("; and 9004 more.")
-    assert len(caught.value.faults) == MOST_FAULTS
+    assert len(caught.value.__cause__.faults) == MOST_FAULTS
     assert len(str(caught.value)) < 1500
 
 

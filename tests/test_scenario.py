@@ -31,38 +31,6 @@ def test_the_demo_is_sound():
     assert check(DEMO) == []
 
 
-@given(
-    st.sampled_from(["stores", "media", "ingredients", "sowings"]),
-    st.integers(0, 2),
-    st.dictionaries(
-        st.sampled_from(["name", "crop", "wanted", "fill_loss", "packages", "feeds_for_weeks"]),
-        st.sampled_from(["Other", 3, 0.2, -1, None, []]),
-        max_size=2,
-    ),
-)
-def test_rows_read_before_make_no_difference(table, number, changes):
-    rows = list(DEMO[table])
-    rows[number % len(rows)] = rows[number % len(rows)] | changes
-    document = DEMO | {table: [*rows[::-1], *rows[:number]]}
-    outcomes = []
-    for before in (None, (DEMO, read(DEMO))):
-        try:
-            outcomes.append(read(document, before=before))
-        except ScenarioError as error:
-            outcomes.append([(fault.path, fault.value, str(fault)) for fault in error.faults])
-
-    assert outcomes[0] == outcomes[1]
-
-
-def test_rows_read_before_are_not_read_again():
-    before = read(DEMO)
-    price = DEMO["media"][0] | {"feeds_for_weeks": 9}
-    found = read(DEMO | {"media": [price, *DEMO["media"][1:]]}, before=(DEMO, before))
-
-    assert found.media[0].feeds_for_weeks == 9
-    assert found.media[1] is before.media[1] and found.sowings[0] is before.sowings[0]
-
-
 @pytest.mark.parametrize("key", ["format", "title", "currency", "stores", "media", "sowings"])
 def test_missing_key(document, key):
     del document[key]

@@ -76,6 +76,13 @@ def test_more_cannot_be_left_in_a_bag_than_was_in_it():
     assert str(fault) == "happened.bags[0].left: 12 is more than the 10 that were in it"
 
 
+def test_what_cannot_be_is_named_beside_what_cannot_be_read():
+    went = WENT | {"sowings": [TOMATO | {"up": 81}], "minutes": "many"}
+    faults = check(DEMO | {"happened": went})
+
+    assert [fault.path for fault in faults] == ["happened.minutes", "happened.sowings[0].up"]
+
+
 @pytest.mark.parametrize("missing", ["cells", "ready"])
 def test_nothing_is_told_while_a_sowing_is_not_filled_in(missing):
     begun = {key: value for key, value in TOMATO.items() if key != missing}

@@ -14,7 +14,7 @@ from pennyflat.chances.germination import (
     mean_emergence,
 )
 from pennyflat.chances.proportion import jeffreys_interval
-from pennyflat.scenario.checking import read_record
+from pennyflat.scenario.checking import Faults, record
 from pennyflat.scenario.trial import (
     ChargeSeen,
     Count,
@@ -23,7 +23,6 @@ from pennyflat.scenario.trial import (
     Uptake,
     charge_seen,
     curve,
-    inconsistencies_of,
     lesson,
     normal_seedlings,
     pots_of,
@@ -54,20 +53,20 @@ def pot(*, emerged=(), **fields):
 
 
 def test_a_pot_is_read_from_its_document():
-    faults = []
-    trial = read_record(Trial, POT, "trials[0]", faults)
+    faults = Faults()
+    trial = record(Trial)(POT, "trials[0]", faults)
 
-    assert faults == [] == list(inconsistencies_of(trial, "trials[0]"))
+    assert faults == [] == list(trial.faults_at("trials[0]"))
     assert curve(trial) == ((5, 2), (9, 4))
     assert trial.water == (Uptake(2, 20), Uptake(10, 50))
     assert trial.looks[1] == Look(4, None, "yellowing")
 
 
 def test_only_mix_crop_and_seeds_are_required():
-    faults = []
+    faults = Faults()
     short = {name: POT[name] for name in ("medium", "crop", "sown")}
 
-    assert read_record(Trial, short, "trials[0]", faults) == pot(
+    assert record(Trial)(short, "trials[0]", faults) == pot(
         medium="Fine sowing mix", crop="tomato", sown=5
     )
     assert faults == []
@@ -81,7 +80,7 @@ def test_faults_of_a_pot_are_named_all_at_once():
         looks=(Look(3), Look(2)),
     )
 
-    assert [str(fault) for fault in inconsistencies_of(odd, "trials[2]")] == [
+    assert [str(fault) for fault in odd.faults_at("trials[2]")] == [
         "trials[2].counts[1].day: 6 does not come after 6; write the rows in order, each day once",
         "trials[2].water[1].minute: 5 does not come after 5; write the rows in order, each minute"
         " once",
@@ -159,7 +158,7 @@ def test_water_uptake_is_the_slope_of_the_first_half():
 
 
 def test_rows_for_a_spreadsheet_hold_everything_once():
-    trial = read_record(Trial, POT, "", [])
+    trial = record(Trial)(POT, "", Faults())
     text = io.StringIO()
     csv.writer(text).writerows(long_rows([trial, trial]))
     rows = list(csv.DictReader(io.StringIO(text.getvalue())))

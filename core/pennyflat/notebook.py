@@ -17,22 +17,11 @@ def view(scenario: Scenario) -> "View":
 
     A notebook shows it after `panel.extension()`, and `panel serve` with `.servable()`. Its `tried`
     has a parameter for each price and each number of seedlings wanted; the answer follows every
-    change, by hand or in code.
+    change, by hand or in code. ImportError if the packages for it are not installed, TypeError if
+    given anything but a `Scenario`.
 
-    Raises
-    ------
-    ImportError
-        If the packages for it are not installed: `pip install 'pennyflat[notebook]'`.
-    TypeError
-        If given anything but a `Scenario`.
-
-    Examples
-    --------
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
+    >>> from pennyflat import DEMO, read
     >>> shown = view(read(DEMO))
-    >>> shown.tried.answer.to_pay
-    31.3
     >>> shown.tried.wanted_tomato = 240
     >>> shown.tried.answer.to_pay
     66.8

@@ -17,13 +17,7 @@ a name as the grower wrote it, a number, an `Amount` with its unit, an amount of
 series, or a `Said`. Adding, joining or formatting a `Said` by hand gives a plain string without its
 template.
 
-An error that people meet carries a `Said`, too, and `str(error)` is that `Said`:
-
->>> try:
-...     raise ValueError(say("line {line} is empty", line=3))
-... except ValueError as error:
-...     str(error).template
-'line {line} is empty'
+An error that people meet carries a `Said`, too, and `str(error)` is that `Said`.
 """
 
 from dataclasses import dataclass
@@ -125,10 +119,8 @@ class Listed:
     """
     A series of things in a sentence; each may be a `Said`, too.
 
-    >>> print(Listed(("leek", "kale", "chard"), "and"))
-    leek, kale and chard
-    >>> print(Listed(("leek", "kale"), "or"), Listed((say("{n} pots", n=4), "twine"), ";"), sep="/")
-    leek or kale/4 pots; twine
+    >>> print(Listed(("leek", "kale", say("{n} pots", n=4)), "and"))
+    leek, kale and 4 pots
     """
 
     items: tuple
@@ -145,45 +137,21 @@ def say(template: str, /, **gaps: Any) -> Said:
     """
     A sentence that can also be said in another language.
 
-    Parameters
-    ----------
-    template : str
-        A literal in English with named gaps, `{week:g}`, as in `str.format`.
-    **gaps : str, int, float, Said, Amount, Money or Listed
-        What fills the gaps.
+    `template` is a literal in English with named gaps, `{week:g}`, as in `str.format`; each of them
+    is filled from `gaps`: str, int, float, Said, Amount, Money or Listed. KeyError if one is not.
 
-    Raises
-    ------
-    KeyError
-        If a gap of the template is not among `gaps`.
-
-    Examples
-    --------
     >>> why = say("nothing follows in week {week:g}", week=3)
-    >>> said = say("{crop} costs {each}; {why}.", crop="Kale", each=Money(2, "EUR"), why=why)
-    >>> said
+    >>> say("{crop} costs {each}; {why}.", crop="Kale", each=Money(2, "EUR"), why=why)
     'Kale costs 2.00 EUR; nothing follows in week 3.'
-    >>> said.gaps["why"].template
-    'nothing follows in week {week:g}'
     """
     return Said(template, gaps)
 
 
 def say_count(count: float, one: str, many: str, /, **gaps: Any) -> Said:
-    """
-    The sentence for one thing, or for another number of them; literals and gaps as for `say`.
-
-    >>> say_count(1, "{n} pot is empty.", "{n} pots are empty.", n=1)
-    '1 pot is empty.'
-    """
+    """The sentence for one thing, or for another number; literals and gaps as for `say`."""
     return Said(one if count == 1 else many, gaps)
 
 
 def phrase(template: str, /) -> Said:
-    """
-    A word or phrase without gaps or braces, a literal: the name of a part, the head of a column.
-
-    >>> phrase("fill loss").template
-    'fill loss'
-    """
+    """A word or phrase without gaps or braces, a literal: the name of a part, a column's head."""
     return Said(template, {})

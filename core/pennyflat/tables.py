@@ -1,4 +1,10 @@
-"""Reports as pandas tables for notebooks. pandas is loaded on use."""
+"""Reports as pandas tables for notebooks. pandas is loaded on use.
+
+Each table begins with the columns `scenario`, the number of the scenario, `title` and `currency`;
+the others are named like the report's keys, nested ones with a dot between. What does not exist or
+was not seen is NaN or None. Without pandas an ImportError says how to install it; anything but a
+`Scenario` is a TypeError.
+"""
 
 from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any
@@ -13,32 +19,15 @@ if TYPE_CHECKING:
     import pandas
 
 
-def compare_table(scenarios: Scenario | Iterable[Scenario]) -> "pandas.DataFrame":
+def compare_table(
+    scenarios: Scenario | Iterable[Scenario], reports: Iterable[Report] | None = None
+) -> "pandas.DataFrame":
     """
-    The comparison of one or many scenarios as a table.
+    The comparison of one or many scenarios: a row per scenario, sowing and medium.
 
-    Parameters
-    ----------
-    scenarios : Scenario, or iterable of Scenario
+    `reports` are theirs, as from `compare`, where they are already made.
 
-    Returns
-    -------
-    pandas.DataFrame
-        One row per scenario, sowing and medium. Columns are named like the report's keys, those of
-        `as_used` and `at_the_till` with that name and a dot before them; `scenario` is the number
-        of the scenario and `title` its title. Costs that do not exist are NaN.
-
-    Raises
-    ------
-    ImportError
-        If pandas is not installed: `pip install pennyflat[notebook]`.
-    TypeError
-        If given anything but a `Scenario`.
-
-    Examples
-    --------
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
+    >>> from pennyflat import DEMO, read
     >>> table = compare_table(read(DEMO))
     >>> table.loc[table["crop"] == "tomato", ["medium", "as_used.total"]].round(3)
                  medium  as_used.total
@@ -46,72 +35,28 @@ def compare_table(scenarios: Scenario | Iterable[Scenario]) -> "pandas.DataFrame
     1  Bulk potting mix          0.168
     2        Home blend          0.188
     """
-    return comparisons_table((scenario, compare(scenario)) for scenario in _listed(scenarios))
+    reported = _reported(compare, scenarios, reports)
+    return _table(head | row for head, report in reported for row in report["comparisons"])
 
 
-def comparisons_table(reports: Iterable[tuple[Scenario, Report]]) -> "pandas.DataFrame":
+def shop_table(
+    scenarios: Scenario | Iterable[Scenario], reports: Iterable[ShoppingList] | None = None
+) -> "pandas.DataFrame":
     """
-    The table of `compare_table` for scenarios with their reports, as from `compare`.
+    The shopping lists of one or many scenarios: a row per scenario, store and package to buy.
 
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
-    >>> demo = read(DEMO)
-    >>> comparisons_table([(demo, compare(demo))]).equals(compare_table(demo))
-    True
-    """
-    return _table(
-        _named(number, scenario) | row
-        for number, (scenario, report) in enumerate(reports)
-        for row in report["comparisons"]
-    ).drop(columns=["as_used", "at_the_till"], errors="ignore")
+    Its columns are `store`, `item`, `size`, `unit`, `count` and `paid` [currency], without trips.
+    `reports` are the scenarios', as from `shop`, where they are already made.
 
-
-def shop_table(scenarios: Scenario | Iterable[Scenario]) -> "pandas.DataFrame":
-    """
-    The shopping lists of one or many scenarios as a table.
-
-    Parameters
-    ----------
-    scenarios : Scenario, or iterable of Scenario
-
-    Returns
-    -------
-    pandas.DataFrame
-        One row per scenario, store and package to buy: `scenario`, `title`, `currency`, `store`,
-        `item`, `size`, `unit`, `count` and `paid` [currency]. Trips are left out.
-
-    Raises
-    ------
-    ImportError
-        If pandas is not installed: `pip install pennyflat[notebook]`.
-    TypeError
-        If given anything but a `Scenario`.
-
-    Examples
-    --------
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
+    >>> from pennyflat import DEMO, read
     >>> shop_table(read(DEMO))[["item", "count", "paid"]].head(2)
                         item  count  paid
     0       Seed starter mix      1   9.8
     1  Soluble feed 20-20-20      1   6.4
     """
-    return bills_table((scenario, shop(scenario)) for scenario in _listed(scenarios))
-
-
-def bills_table(reports: Iterable[tuple[Scenario, ShoppingList]]) -> "pandas.DataFrame":
-    """
-    The table of `shop_table` for scenarios with their shopping lists, as from `shop`.
-
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
-    >>> demo = read(DEMO)
-    >>> bills_table([(demo, shop(demo))]).equals(shop_table(demo))
-    True
-    """
     return _table(
-        _named(number, scenario) | {"store": bill["store"]} | item
-        for number, (scenario, report) in enumerate(reports)
+        head | {"store": bill["store"]} | item
+        for head, report in _reported(shop, scenarios, reports)
         for bill in report["stores"]
         for item in bill["items"]
     )
@@ -119,29 +64,9 @@ def bills_table(reports: Iterable[tuple[Scenario, ShoppingList]]) -> "pandas.Dat
 
 def trials_table(scenarios: Scenario | Iterable[Scenario]) -> "pandas.DataFrame":
     """
-    What side-by-side trials show, as a table.
+    What side-by-side trials show: a row per scenario, crop tried and mix, without the `curve`.
 
-    Parameters
-    ----------
-    scenarios : Scenario, or iterable of Scenario
-
-    Returns
-    -------
-    pandas.DataFrame
-        One row per scenario, crop tried and mix. Columns are named like the keys of the report's
-        `mixes`, with dots for nested ones; `curve` is left out. What was not seen is NaN or None.
-
-    Raises
-    ------
-    ImportError
-        If pandas is not installed: `pip install pennyflat[notebook]`.
-    TypeError
-        If given anything but a `Scenario`.
-
-    Examples
-    --------
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
+    >>> from pennyflat import DEMO, read
     >>> pot = {"crop": "leek", "sown": 5, "counts": [{"day": 9, "emerged": 4}]}
     >>> demo = read(DEMO | {"trials": [pot | {"medium": "Fine mix"}]})
     >>> trials_table(demo)[["crop", "medium", "normal", "sown", "share"]]
@@ -149,11 +74,25 @@ def trials_table(scenarios: Scenario | Iterable[Scenario]) -> "pandas.DataFrame"
     0  leek  Fine mix       4     5    0.8
     """
     return _table(
-        _named(number, scenario) | {"crop": tried["crop"]} | mix
-        for number, scenario in enumerate(_listed(scenarios))
-        for tried in trial_report(scenario)["crops"]
+        head | {"crop": tried["crop"]} | mix
+        for head, report in _reported(trial_report, scenarios)
+        for tried in report["crops"]
         for mix in tried["mixes"]
-    ).drop(columns=["curve", "half_days", "charge", "lesson"], errors="ignore")
+    )
+
+
+def _reported(make, scenarios, reports=None):
+    """The first columns and the report of each scenario."""
+    one = isinstance(scenarios, Scenario | dict)  # `make` rejects a dict with its own message
+    scenarios = [scenarios] if one else list(scenarios)
+    reports = map(make, scenarios) if reports is None else reports
+    for number, (scenario, report) in enumerate(zip(scenarios, reports, strict=True)):
+        head = {"scenario": number, "title": scenario.title, "currency": scenario.currency}
+        yield head, report
+
+
+_NESTED = ["as_used", "at_the_till", "curve", "half_days", "charge", "lesson"]
+"""Columns that are left where a row has None instead of a nested object, and the curve."""
 
 
 def _table(rows: Iterable[Any]) -> "pandas.DataFrame":
@@ -166,13 +105,4 @@ def _table(rows: Iterable[Any]) -> "pandas.DataFrame":
             "Tables need pandas, which is not installed: pip install pennyflat[notebook]",
             name="pandas",
         ) from error
-    return pandas.json_normalize(list(rows))
-
-
-def _listed(scenarios: Scenario | Iterable[Scenario]) -> Iterable[Scenario]:
-    one = isinstance(scenarios, Scenario | dict)  # the caller rejects a dict with its own message
-    return [scenarios] if one else scenarios  # type: ignore[return-value, list-item]
-
-
-def _named(number: int, scenario: Scenario) -> dict[str, Any]:
-    return {"scenario": number, "title": scenario.title, "currency": scenario.currency}
+    return pandas.json_normalize(list(rows)).drop(columns=_NESTED, errors="ignore")

@@ -83,23 +83,14 @@ DIGITS = 12
 
 
 def to_customary(amount: float, quantity: str) -> float:
-    """
-    A model `amount` in the US customary unit of its `quantity`; KeyError if it has none.
-
-    NIST SP 811, B.8: 1 in3 is 16.387 064 mL.
-
-    >>> to_customary(306.4380968, "cell"), to_customary(21.0, "temperature")
-    (18.7, 69.8)
-    """
+    """A model `amount` in the US customary unit of its `quantity`; KeyError if it has none."""
     scale = CUSTOMARY[quantity]
     return amount / scale.factor + scale.zero
 
 
 def from_customary(amount: float, quantity: str) -> float:
     """
-    An `amount` in the US customary unit of its `quantity` in the model's unit, to `DIGITS` digits.
-
-    KeyError if the quantity has no customary unit.
+    The inverse of `to_customary`, to `DIGITS` digits.
 
     >>> from_customary(18.7, "cell"), from_customary(10, "amendment")
     (306.4380968, 5.932764)

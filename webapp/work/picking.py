@@ -292,5 +292,5 @@ def _measured_ml(typed):
     if typed is None or any(typed.get(key) is None for key in MEASURES.get(typed.get("form"), ())):
         return None
     given = {key: value for key, value in typed.items() if value is not None}
-    shape = checking.read_record(records.Shape, given, "shape", [])
+    shape = checking.record(records.Shape)(given, "shape", checking.Faults())
     return None if shape is checking.BAD else round(shape.volume_ml, 2)

@@ -187,9 +187,8 @@ class Work(param.Parameterized):
     def _count(self):
         document = edits.as_scenario(self.document)
         waiting = edits.waiting_names(self.document)
-        before = self.answered and (self.answered, self.scenario)
         try:
-            read = scenario.read(document, before=before)
+            read = scenario.read(document)
         except scenario.ScenarioError as error:
             self.faults = [*waiting, *error.faults]
             return

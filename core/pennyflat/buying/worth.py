@@ -14,7 +14,7 @@ from pennyflat.buying.plan import SAME, Plan, Planner
 from pennyflat.buying.shopping import line_said
 from pennyflat.buying.turns import HUNDREDTH
 from pennyflat.growing.medium import parts_per_litre
-from pennyflat.scenario.package import amount_in, measures_of
+from pennyflat.scenario.package import amount_in, contents
 from pennyflat.scenario.records import Store
 from pennyflat.sentences import GOODS, Listed, Money, Said, say
 from pennyflat.units import GRAMS, LITRES
@@ -190,14 +190,14 @@ def _against(scenario, plan, place):
         line
         for line in bought
         if (line.item, line.package) in serving
-        and measures_of(line.package) & measures_of(packages[number]) & set(GOODS)
+        and contents(line.package).keys() & contents(packages[number]) & set(GOODS)
     ]
     return max(alike, key=lambda line: line.paid, default=None)
 
 
 def _amounts(package, other):
     """A unit that fits both packages, the first one's if possible, and both amounts in it."""
-    both = measures_of(package) & measures_of(other)
+    both = contents(package).keys() & contents(other)
     if package.yields_l is None and package.unit in LITRES:
         return package.unit, package.size, amount_in(other, "L") / LITRES[package.unit]
     if package.unit in GRAMS and "L" not in both:

@@ -45,50 +45,14 @@ packages, as on the label), the feed, and what else it takes. Units on packages:
 (the "quart" of bagged mix), qt_liq, gal_liq, bu, cu_in, cu_ft, cu_yd; g, kg, oz, lb. Shares are
 fractions: 0.12 for 12 %."""
 
-COMPARE = """\
-Cost per transplant-ready seedling, for every sowing in every medium, on two bases:
-as used (every litre, gram and seed at its price, whatever the size of the bag) and at the till
-(whole packages for the number wanted)."""
-
-SHOP = """\
-The shopping list: whole packages of everything the sowings need together, at the least money,
-shop by shop."""
-
-
-LINK = """\
-The whole scenario as a link that the page opens: it stands after the # of the page's address, which
-no browser sends to a server."""
-
-OPEN = """\
-The scenario in a link, as JSON: the whole address, or what stands after its #."""
-
-POOL = """\
-One order for several members: mixes and packages for all their sowings together at the least money,
-and who pays and takes how much of it. What that saves is divided by what each adds to the cost (the
-Shapley value), or equally."""
-
-
-TRIALS = """\
-What the trials in a scenario show: emergence with its range, speed, when a mix ran out, whether
-differences are real, and what that does to the cost of a ready seedling."""
-
 
 def main(arguments: list[str] | None = None) -> int:
     """
-    Run the command line.
+    Run the command line with `arguments`, without the program's name; the process's by default.
 
+    Returns the exit status: 0, or 2 for an unusable scenario or an answer that cannot be written.
     Output is UTF-8 with plain line ends, whatever encoding the terminal reports. A reader that
     stops early, like `head`, is not an error.
-
-    Parameters
-    ----------
-    arguments : list of str, optional
-        Without the program's name; the process's own by default.
-
-    Returns
-    -------
-    int
-        Exit status: 0, or 2 for an unusable scenario or an answer that cannot be written.
     """
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
@@ -111,55 +75,68 @@ def main(arguments: list[str] | None = None) -> int:
 
 def _run(arguments):
     chosen = _parser().parse_args(arguments)
+    # Width of the terminal, or COLUMNS; 0 without either, as in a file or a pipe.
+    columns = shutil.get_terminal_size((0, 0)).columns
     try:
-        answer = _answer(chosen)
+        answer = chosen.answer(chosen, columns)
     except (ScenarioError, LinkError, PoolError) as error:
         print(error, file=sys.stderr)
         return BAD_SCENARIO
     except OSError as error:
         print(f"{error.filename or 'standard input'}: {error.strerror}", file=sys.stderr)
         return BAD_SCENARIO
-    print(answer)
+    if isinstance(answer, dict):
+        answer = [json.dumps(answer, indent=2, ensure_ascii=False, allow_nan=False)]
+    print("\n".join(answer))
     return 0
 
 
-def _answer(chosen):
-    """The command's output."""
-    # Width of the terminal, or COLUMNS; 0 without either, as in a file or a pipe.
-    columns = shutil.get_terminal_size((0, 0)).columns
-    if chosen.command == "example":
-        return _json(DEMO)
-    if chosen.command == "link":
-        return chosen.page + "#" + encode(parse(text_of(chosen.file)))
-    if chosen.command == "open":
-        link = text_of("-").decode("utf-8", "replace") if chosen.link == "-" else chosen.link
-        return _json(without_noise(write(decode(link))))
-    if chosen.command == "pool":
-        scenarios = _members(chosen.files)
-        members = zip(scenarios, chosen.files, strict=True)
-        names = [scenario.title or Path(file).stem for scenario, file in members]
-        report = pool(scenarios, names=names, split=chosen.split)
-        return _json(report) if chosen.json else "\n".join(pool_lines(report, columns))
+# Each command's answer: a JSON value or lines of text. The docstrings are the commands' help.
+
+
+def _compare(chosen, columns):
+    """
+    Cost per transplant-ready seedling, for every sowing in every medium, on two bases: as used
+    (every litre, gram and seed at its price, whatever the size of the bag) and at the till (whole
+    packages for the number wanted).
+    """
     scenario = parse(text_of(chosen.file))
-    if chosen.command == "trials" and chosen.csv:
-        return csv_text(long_rows(scenario.trials)).rstrip()
-    make, lines = REPORTS[chosen.command]
-    report = make(scenario)
-    return _json(report) if chosen.json else "\n".join(lines(scenario, report, columns))
+    report = compare(scenario)
+    return report if chosen.json else comparison_lines(scenario, report, columns)
 
 
-REPORTS = {
-    "compare": (compare, comparison_lines),
-    "shop": (shop, shopping_lines),
-    "trials": (trial_report, lambda _, report, columns: folded(trial_lines(report), columns)),
-}
-"""What makes the report on a scenario, and its lines of text, by command."""
+def _shop(chosen, columns):
+    """
+    The shopping list: whole packages of everything the sowings need together, at the least money,
+    shop by shop.
+    """
+    scenario = parse(text_of(chosen.file))
+    report = shop(scenario)
+    return report if chosen.json else shopping_lines(scenario, report, columns)
 
 
-def _members(names):
-    """The scenarios in files or links, or every fault in any of them."""
+def _link(chosen, columns):
+    """
+    The whole scenario as a link that the page opens: it stands after the # of the page's address,
+    which no browser sends to a server.
+    """
+    return [chosen.page + "#" + encode(parse(text_of(chosen.file)))]
+
+
+def _open(chosen, columns):
+    """The scenario in a link, as JSON: the whole address, or what stands after its #."""
+    link = text_of("-").decode("utf-8", "replace") if chosen.link == "-" else chosen.link
+    return without_noise(write(decode(link)))
+
+
+def _pool(chosen, columns):
+    """
+    One order for several members: mixes and packages for all their sowings together at the least
+    money, and who pays and takes how much of it. What that saves is divided by what each adds to
+    the cost (the Shapley value), or equally.
+    """
     scenarios, faults = [], []
-    for name in names:
+    for name in chosen.files:
         try:
             is_link = re.search(r"(^|#)pf\d+\.", name)
             scenarios.append(decode(name) if is_link else parse(text_of(name)))
@@ -167,39 +144,59 @@ def _members(names):
             faults += [f"{name[:60]}: {line}" for line in str(error).splitlines()]
     if faults:
         raise PoolError(faults)
-    return scenarios
+    members = zip(scenarios, chosen.files, strict=True)
+    names = [scenario.title or Path(file).stem for scenario, file in members]
+    report = pool(scenarios, names=names, split=chosen.split)
+    return report if chosen.json else pool_lines(report, columns)
 
 
-def _json(value):
-    return json.dumps(value, indent=2, ensure_ascii=False, allow_nan=False)
+def _trials(chosen, columns):
+    """
+    What the trials in a scenario show: emergence with its range, speed, when a mix ran out, whether
+    differences are real, and what that does to the cost of a ready seedling.
+    """
+    scenario = parse(text_of(chosen.file))
+    if chosen.csv:
+        return [csv_text(long_rows(scenario.trials)).rstrip()]
+    report = trial_report(scenario)
+    return report if chosen.json else folded(trial_lines(report), columns)
+
+
+_FILE = ("file", {"metavar": "FILE", "help": "scenario file; - for standard input"})
+_JSON = ("--json", {"action": "store_true", "help": "print the report as JSON"})
+
+COMMANDS = {
+    "compare": (_compare, "cost per transplant-ready seedling", _FILE, _JSON),
+    "shop": (_shop, "the shopping list", _FILE, _JSON),
+    "example": (lambda chosen, columns: DEMO, "print a scenario to start from"),
+    "link": (_link, "the scenario as a link", _FILE,
+             ("--page", {"default": "", "metavar": "ADDRESS",
+                         "help": "address to put before the #"})),
+    "open": (_open, "the scenario in a link",
+             ("link", {"metavar": "LINK", "help": "link; - for standard input"})),
+    "pool": (_pool, "one order for several members",
+             ("files", {"metavar": "FILE", "nargs": "+",
+                        "help": "a member's scenario file or link"}),
+             ("--split", {"choices": SPLITS, "default": SPLITS[0],
+                          "help": "what is saved, divided"}),
+             _JSON),
+    "trials": (_trials, "what side-by-side trials show", _FILE, _JSON,
+               ("--csv", {"action": "store_true", "help": "print what was written down as CSV"})),
+}  # fmt: skip
+"""What answers each command, a summary of it, and its arguments."""
 
 
 def _parser():
-    raw = {"formatter_class": argparse.RawDescriptionHelpFormatter}
-    file = {"metavar": "FILE", "help": "scenario file; - for standard input"}
-    as_json = {"action": "store_true", "help": "print the report as JSON"}
-    parser = argparse.ArgumentParser(prog="pennyflat", description=DESCRIPTION, **raw)
+    parser = argparse.ArgumentParser(
+        prog="pennyflat",
+        description=DESCRIPTION,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
     parser.add_argument("--version", action="version", version=f"pennyflat {__version__}")
-    commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
-    for name, summary, text in (
-        ("compare", "cost per transplant-ready seedling", COMPARE),
-        ("shop", "the shopping list", SHOP),
-    ):
-        command = commands.add_parser(name, help=summary, description=text, **raw)
-        command.add_argument("file", **file)
-        command.add_argument("--json", **as_json)
-    commands.add_parser("example", help="print a scenario to start from")
-    link = commands.add_parser("link", help="the scenario as a link", description=LINK)
-    link.add_argument("file", **file)
-    link.add_argument("--page", default="", metavar="ADDRESS", help="address to put before the #")
-    opened = commands.add_parser("open", help="the scenario in a link", description=OPEN)
-    opened.add_argument("link", metavar="LINK", help="link; - for standard input")
-    joint = commands.add_parser("pool", help="one order for several members", description=POOL)
-    joint.add_argument("files", metavar="FILE", nargs="+", help="a member's scenario file or link")
-    joint.add_argument("--split", choices=SPLITS, default=SPLITS[0], help="what is saved, divided")
-    joint.add_argument("--json", **as_json)
-    trials = commands.add_parser("trials", help="what side-by-side trials show", description=TRIALS)
-    trials.add_argument("file", **file)
-    trials.add_argument("--json", **as_json)
-    trials.add_argument("--csv", action="store_true", help="print what was written down as CSV")
+    commands = parser.add_subparsers(required=True, metavar="COMMAND")
+    for name, (answer, summary, *arguments) in COMMANDS.items():
+        command = commands.add_parser(name, help=summary, description=answer.__doc__)
+        command.set_defaults(answer=answer)
+        for argument, settings in arguments:
+            command.add_argument(argument, **settings)
     return parser

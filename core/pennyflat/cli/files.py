@@ -21,22 +21,11 @@ MARKS = {
 
 def load(source: str | PathLike[str] | IO[str] | IO[bytes]) -> Scenario:
     """
-    The scenario in a file.
+    The scenario in a file: the path of one, or one open for reading.
 
-    Parameters
-    ----------
-    source : str, os.PathLike, or file open for reading
-        Path of a JSON file in UTF-8, or the encoding of its byte-order mark.
+    It is JSON in UTF-8, or the encoding of its byte-order mark. OSError if it cannot be read,
+    ScenarioError, with everything that is wrong, if it holds no valid scenario.
 
-    Raises
-    ------
-    OSError
-        If the file cannot be read.
-    ScenarioError
-        If it holds no valid scenario; `faults` lists everything that is wrong.
-
-    Examples
-    --------
     >>> import io, json
     >>> from pennyflat.demo import DEMO
     >>> load(io.StringIO(json.dumps(DEMO))).currency
@@ -49,24 +38,12 @@ def load(source: str | PathLike[str] | IO[str] | IO[bytes]) -> Scenario:
 
 
 def text_of(name: str) -> bytes:
-    """
-    Text of a file named on the command line, as from `decoded`; "-" is standard input.
-
-    >>> text_of("no such file")
-    Traceback (most recent call last):
-        ...
-    FileNotFoundError: [Errno 2] No such file or directory: 'no such file'
-    """
+    """Text of a file named on the command line, as from `decoded`; "-" is standard input."""
     return decoded(sys.stdin.buffer.read() if name == "-" else Path(name).read_bytes())
 
 
 def decoded(source: bytes) -> bytes:
-    """
-    A file's text in UTF-8; ScenarioError if it is not in the encoding of its byte-order mark.
-
-    >>> decoded("{}".encode("utf-16"))
-    b'{}'
-    """
+    """A file's text in UTF-8; ScenarioError if it is not in the encoding of its byte-order mark."""
     for mark, encoding in MARKS.items():
         if source.startswith(mark):
             try:

@@ -7,49 +7,28 @@ lines of any length.
 
 from itertools import groupby
 from math import fsum
+from typing import Any
 
 from pennyflat.buying.shopping import ShoppingList
 from pennyflat.cli.terminal import folded, table
 from pennyflat.club.order import Order
 from pennyflat.comparing.comparison import Report
+from pennyflat.comparing.report import rows_of
 from pennyflat.scenario.package import TRAYS
 from pennyflat.scenario.records import Scenario
 
-PARTS = {
-    "medium": "mix",
-    "feed": "feed",
-    "seed": "seed",
-    "container": "tray",
-    "energy": "power",
-    "labour": "work",
-}
+PARTS = {"medium": "mix", "feed": "feed", "seed": "seed", "container": "tray", "energy": "power",
+         "labour": "work"}  # fmt: skip
 """Column heads for the parts of a cost."""
-
-WITH_THE_REST = "With all that is not bought in packages"
 
 
 def comparison_lines(scenario: Scenario, report: Report, columns: int = 0) -> list[str]:
-    """
-    The comparison, a report from `compare`, as lines of text.
-
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.comparing.report import compare
-    >>> from pennyflat.scenario.document import read
-    >>> demo = read(DEMO)
-    >>> lines = comparison_lines(demo, compare(demo))
-    >>> for line in lines[lines.index("tomato: 60 wanted") :][:4]:
-    ...     print(line)
-    tomato: 60 wanted
-    USD each, as used
-    medium              total    mix   feed   seed   tray  power
-    * Seed starter mix  0.193  0.045  0.001  0.096  0.013  0.038
-    """
+    """The comparison, a report from `compare`, as lines of text."""
     lines = [scenario.title] if scenario.title else []
-    first = recommendation_text(report)
-    lines += ["", *first.splitlines()] if first else []
-    media = len(scenario.media)
-    for place, verdict in enumerate(report["verdicts"]):
-        rows = report["comparisons"][place * media : (place + 1) * media]
+    if first := _recommendation(report):
+        lines += ["", *first]
+    for number, verdict in enumerate(report["verdicts"]):
+        rows = rows_of(report, number)
         lines += ["", *_crop_lines(verdict, rows, report["currency"], columns)]
     lines += [f"{rescue['medium']}: {rescue['sentence']}" for rescue in report["rescues"]]
     lines += [
@@ -68,50 +47,43 @@ def recommendation_text(report: Report | ShoppingList) -> str:
     What to do, by a report from `compare` or `shop`: the plan, what to pay, what would change it.
 
     Lines of text; "" if there is no recommendation.
-
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.comparing.report import compare
-    >>> from pennyflat.scenario.document import read
-    >>> for line in recommendation_text(compare(read(DEMO))).splitlines()[1:5]:
-    ...     print(line)
-    tomato: Seed starter mix, 77 cells, 77 seeds, 6 feedings; 0.193 USD each, as used
-    lettuce: Seed starter mix, 156 cells, 156 seeds, 2 feedings; 0.062 USD each, as used
-    marigold: Seed starter mix, 69 cells, 69 seeds, 8 feedings; 0.161 USD each, as used
-    To pay 31.30 USD in all
     """
-    found = report["recommendation"]
+    return "\n".join(_recommendation(report))
+
+
+def _recommendation(report):
+    found, currency = report["recommendation"], report["currency"]
     if found is None:
-        return ""
-    currency = report["currency"]
-    lines = [found["sentence"], *(_choice(row, currency) for row in found["plan"])]
-    lines.append(f"To pay {found['to_pay']:.2f} {currency} in all")
-    lines.append(f"{WITH_THE_REST} {found['with_the_rest']:.2f} {currency} in all")
+        return []
+    lines = [found["sentence"]]
+    for row in found["plan"]:
+        said = f"{row['crop']}: {row['medium'] or _nothing_bought(row)}"
+        if row["medium"] is not None:
+            amounts = ((row[name], name) for name in ("cells", "seeds", "feedings"))
+            said += "".join(f", {amount:.12g} {name}" for amount, name in amounts if amount)
+            said += f"; {row['each_as_used']:.3f} {currency} each, as used"
+        lines.append(said)
+    lines += _sums(found["to_pay"], found["with_the_rest"], currency)
     if found["per_ready_seedling"] is not None:
         lines[-1] += f", {found['per_ready_seedling']:.3f} {currency} each ready seedling"
-    weighed = f"{found['weighed_cost']:.2f}"
-    if weighed != f"{found['with_the_rest']:.2f}":
+    if _money(found["weighed_cost"]) != _money(found["with_the_rest"]):
+        weighed = _money(found["weighed_cost"])
         lines.append(f"Less what is left over, as far as it counts: {weighed} {currency}")
-    return "\n".join(lines + _not_counted(found) + _reservations(found, currency))
+    lines += _not_counted(found)
+    if not found["proven"]:
+        least = found["at_least"]
+        none = "" if least is None else f" None comes below {least:.2f} {currency}, leftovers off."
+        lines.append("It is not proven that no other plan costs less." + none)
+    return lines + [turn["sentence"] for turn in found["turns"]]
 
 
 def shopping_lines(scenario: Scenario, report: ShoppingList, columns: int = 0) -> list[str]:
-    """
-    The shopping list, a report from `shop`, as lines of text.
-
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.buying.shopping import shop
-    >>> from pennyflat.scenario.document import read
-    >>> demo = read(DEMO)
-    >>> [line for line in shopping_lines(demo, shop(demo)) if line.startswith("To pay")]
-    ['To pay 31.30 USD in all', 'To pay 31.30 USD in all']
-    """
+    """The shopping list, a report from `shop`, as lines of text."""
     currency = report["currency"]
     lines = [scenario.title, ""] if scenario.title else []
-    lines += recommendation_text(report).splitlines()
-    lines += _store_lines(report, columns)
+    lines += [*_recommendation(report), *_store_lines(report, columns)]
     lines += ["", f"Packages {report['packages_paid']:.2f}, trips {report['trips_paid']:.2f}"]
-    lines += [f"To pay {report['total']:.2f} {currency} in all"]
-    lines += [f"{WITH_THE_REST} {report['with_the_rest']:.2f} {currency} in all"]
+    lines += _sums(report["total"], report["with_the_rest"], currency)
     if report["over_budget_by"]:
         lines.append(f"Over the budget by {report['over_budget_by']:.2f} {currency}")
     lines += _not_counted(report["recommendation"])
@@ -128,65 +100,54 @@ def shopping_lines(scenario: Scenario, report: ShoppingList, columns: int = 0) -
 
 
 def pool_lines(report: Order, columns: int = 0) -> list[str]:
-    """
-    The joint order, a report from `pool`, as lines of text.
-
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.club.pool import pool
-    >>> from pennyflat.scenario.document import read
-    >>> pool_lines(pool([read(DEMO)], names=["Ann"]))[:2]
-    ['Ann, tomato: Seed starter mix', 'Ann, lettuce: Seed starter mix']
-    """
-    currency = report["currency"]
+    """The joint order, a report from `pool`, as lines of text."""
     lines = [
         f"{row['member']}, {row['crop']}: {row['medium'] or _nothing_bought(row)}"
         for row in report["plan"]
     ]
-    lines += [*_store_lines(report, columns), "", f"To pay {report['total']:.2f} {currency} in all"]
+    lines += [*_store_lines(report, columns), ""]
+    lines += [f"To pay {report['total']:.2f} {report['currency']} in all"]
     lines += [*_not_counted(report["recommendation"]), ""]
-    besides = ["besides"] if any(member["besides"] for member in report["members"]) else []
+    members: list[Any] = report["members"]
+    besides = ["besides"] if any(member["besides"] for member in members) else []
     keys = ["alone", *besides, "saving", "pays", "goods", "trips"]
-    lines += table(
-        ["member", *keys],
-        [[member["name"], *_amounts(member, keys)] for member in report["members"]],
-        columns,
-    )
+    rows = [[member["name"], *(_money(member[key]) for key in keys)] for member in members]
+    lines += table(["member", *keys], rows, columns)
     lines += _not_counted(report["recommendation"])
     lines += ["", report["why_not"] or "Nobody pays more than alone."]
     lines += [row["sentence"] for row in (*report["better_alone"], *report["insists"])]
     lines += [report["split"]["sentence"], ""]
-    lines += table(
-        ["item", "member", "takes", "uses", "left over"],
-        [[item["item"], member["name"],
-          *(f"{amount:.1f} {item['measure']}" for amount in
-            (item["taken"], item["needed"] - item["short_by"], item["left_over"]))]
-         for member in report["members"] for item in member["items"]],
-        columns,
-        names=2,
-    )  # fmt: skip
+    rows = []
+    for member in members:
+        for item in member["items"]:
+            used = item["needed"] - item["short_by"]
+            amounts = (item["taken"], used, item["left_over"])
+            cells = [f"{amount:.1f} {item['measure']}" for amount in amounts]
+            rows.append([item["item"], member["name"], *cells])
+    lines += table(["item", "member", "takes", "uses", "left over"], rows, columns, names=2)
     return folded(lines + [f"Note: {notice}" for notice in report["notices"]], columns)
 
 
 def _crop_lines(verdict, rows, currency, columns):
     """One crop: each and in all, for every mix, and the verdict."""
     names = [("* " if row["in_plan"] else "  ") + row["medium"] for row in rows]
+    costs = [row["as_used"] or {} for row in rows]
     # A part that costs nothing in any mix has no column.
-    parts = [part for part in PARTS if any((row["as_used"] or {}).get(part) for row in rows)]
+    parts = [part for part in PARTS if any(used.get(part) for used in costs)]
+    each = [
+        [name, *(f"{used[part]:.3f}" for part in ("total", *parts))]
+        if used
+        else [name, "not ready", *"-" * len(parts)]
+        for name, used in zip(names, costs, strict=True)
+    ]
+    in_all = [[name, *_at_the_till(row)] for name, row in zip(names, rows, strict=True)]
     lines = [
         f"{verdict['crop']}: {verdict['wanted']} wanted",
         f"{currency} each, as used",
-        *table(
-            ["medium", "total", *(PARTS[part] for part in parts)],
-            [[name, *_used(row["as_used"], parts)] for name, row in zip(names, rows, strict=True)],
-            columns,
-        ),
+        *table(["medium", "total", *(PARTS[part] for part in parts)], each, columns),
         f"{currency} in all, at the till, for {verdict['wanted']}",
-        *table(
-            ["medium", "cells", "seeds", "L mix", "pay", "trips", "left"],
-            [[name, *_at_the_till(row)] for name, row in zip(names, rows, strict=True)],
-            columns,
-        ),
-    ]  # fmt: skip
+        *table(["medium", "cells", "seeds", "L mix", "pay", "trips", "left"], in_all, columns),
+    ]
     for missing, group in groupby(rows, key=lambda row: row["not_counted"]):
         media = [row["medium"] for row in group]
         where = f" with {', '.join(media)}" if len(media) < len(rows) else ""
@@ -195,43 +156,23 @@ def _crop_lines(verdict, rows, currency, columns):
     return lines + [f"{row['medium']}: {row['why_not']}" for row in rows if row["why_not"]]
 
 
-def _used(used, parts):
-    if not used:
-        return ["not ready", *"-" * len(parts)]
-    return [f"{used[part]:.3f}" for part in ("total", *parts)]
-
-
 def _at_the_till(row):
-    till = row["at_the_till"]
-    amounts = [str(row["cells"]), str(row["seeds"]), f"{row['medium_litres']:.1f}"]
-    if not till:
-        return [*amounts, *"---"]
-    worth = fsum(left["worth"] for left in till["left_over"])
-    return [*amounts, _money(till["paid"]), _money(till["trips"]), _money(worth)]
+    till, paid = row["at_the_till"], "---"
+    if till:
+        worth = fsum(left["worth"] for left in till["left_over"])
+        paid = map(_money, (till["paid"], till["trips"], worth))
+    return [str(row["cells"]), str(row["seeds"]), f"{row['medium_litres']:.1f}", *paid]
 
 
 def _nothing_bought(row):
     return f"nothing bought. {row['why_not']}"
 
 
-def _choice(row, currency):
-    """The plan's mix for one crop, with how much to sow."""
-    if row["medium"] is None:
-        return f"{row['crop']}: {_nothing_bought(row)}"
-    said = f"{row['crop']}: {row['medium']}"
-    for amount in ("cells", "seeds", "feedings"):
-        said += f", {row[amount]:.12g} {amount}" if row[amount] else ""
-    return f"{said}; {row['each_as_used']:.3f} {currency} each, as used"
-
-
-def _reservations(found, currency):
-    """What is not proven about a plan, and what would change it."""
-    lines = []
-    if not found["proven"]:
-        least = found["at_least"]
-        none = "" if least is None else f" None comes below {least:.2f} {currency}, leftovers off."
-        lines.append("It is not proven that no other plan costs less." + none)
-    return lines + [turn["sentence"] for turn in found["turns"]]
+def _sums(to_pay, with_the_rest, currency):
+    return [
+        f"To pay {to_pay:.2f} {currency} in all",
+        f"With all that is not bought in packages {with_the_rest:.2f} {currency} in all",
+    ]
 
 
 def _not_counted(found):
@@ -248,14 +189,11 @@ def _store_lines(report, columns):
         trip = f", trip {store['trip_cost']:.2f}{goers}" if store["trip_cost"] else ""
         lines += ["", f"{store['store']}: {store['subtotal']:.2f} {report['currency']}{trip}"]
         digits = max((len(str(item["count"])) for item in store["items"]), default=1)
-        lines += table(
-            [" " * digits + "   item", "package", report["currency"]],
-            [
-                [f"{item['count']:{digits}} x {item['item']}", _size(item), f"{item['paid']:.2f}"]
-                for item in store["items"]
-            ],
-            columns,
-        )  # fmt: skip
+        rows = [
+            [f"{item['count']:{digits}} x {item['item']}", _size(item), _money(item["paid"])]
+            for item in store["items"]
+        ]
+        lines += table([" " * digits + "   item", "package", report["currency"]], rows, columns)
     return lines
 
 
@@ -266,7 +204,3 @@ def _size(item):
 
 def _money(amount):
     return "-" if amount is None else f"{amount:.2f}"
-
-
-def _amounts(member, keys):
-    return (_money(member[key]) for key in keys)

@@ -26,19 +26,8 @@ def table(
     Columns side by side: names on the left, figures on the right.
 
     A name that is too long wraps; if that is not enough, the figures are split over several tables
-    that repeat the names.
+    that repeat the names. The first `names` columns hold names. [count]
 
-    Parameters
-    ----------
-    heads : list of str
-    rows : list of list of str
-    columns : int, default 0
-        Width of the terminal. [columns]
-    names : int, default 1
-        Number of columns of the table, from the left, that hold names. [count]
-
-    Examples
-    --------
     >>> for line in table(["mix", "each", "in all"], [["Fine mix", "0.2", "12.30"]]):
     ...     print(line)
     mix       each  in all
@@ -48,7 +37,8 @@ def table(
     most = max(LEAST_COLUMNS, columns) if columns else sum(widths) + 2 * len(widths)
     named, figures = widths[:names], widths[names:]
     room = most - sum(2 + figure for figure in figures) - 2 * (names - 1)
-    named = _narrowed(named, max(room, LEAST_NAME * names))
+    while sum(named) > max(room, LEAST_NAME * names):
+        named[named.index(max(named))] -= 1
     taken = sum(named) + 2 * (names - 1)
     blocks: list[list[int]] = [[]]
     for column, figure in enumerate(figures, names):
@@ -80,13 +70,8 @@ def folded(lines: Iterable[str], columns: int = 0) -> list[str]:
 
 def width(text: str) -> int:
     """
-    Columns that a text takes on a terminal.
-
-    Two for wide East Asian characters, none for combining marks.
-    [Unicode Standard Annex 11, East Asian Width]
-
-    >>> width("kale"), width("ケール"), width("e\\u0301")
-    (4, 6, 1)
+    Columns that a text takes on a terminal: two for wide East Asian characters, none for combining
+    marks. [Unicode Standard Annex 11, East Asian Width]
     """
     return sum(
         0
@@ -94,14 +79,6 @@ def width(text: str) -> int:
         else 1 + (unicodedata.east_asian_width(sign) in "WF")
         for sign in text
     )
-
-
-def _narrowed(widths, room):
-    """Widths of names that fit the room together; the widest are cut first."""
-    widths = list(widths)
-    while sum(widths) > room:
-        widths[widths.index(max(widths))] -= 1
-    return widths
 
 
 def _row_lines(row, named, figures):

@@ -12,7 +12,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Any
 
-from pennyflat.scenario.package import TRAYS, Package, label_of, measures_of
+from pennyflat.scenario.package import TRAYS, Package, contents, label_of
 from pennyflat.scenario.records import Scenario, Store
 from pennyflat.sentences import Amount, Listed, say
 from pennyflat.trade.names import name_key
@@ -56,7 +56,7 @@ def joint_shelf(scenarios: dict[str, Scenario]) -> JointShelf:
     for name, scenario in scenarios.items():
         for item, measure, packages in _offers(scenario):
             for package in packages:
-                if measure in measures_of(package):
+                if measure in contents(package):
                     label = package.store, package.size, package.unit
                     own = offers.setdefault((item, measure), {}).setdefault(label, {})
                     if package not in own.setdefault(name, []):

@@ -15,7 +15,6 @@ from pennyflat.growing.aftercare import aftercare
 from pennyflat.growing.feeding import dose, hungry_weeks, solution_litres
 from pennyflat.growing.medium import medium_price
 from pennyflat.growing.sowing import Sown, occupied_share, ready_share, sown
-from pennyflat.scenario.cell import bag_litres_per_cell
 from pennyflat.scenario.package import SEEDS, lowest_price
 from pennyflat.scenario.records import Energy, Medium, Scenario, Sowing, Tray
 from pennyflat.sentences import phrase, say
@@ -143,14 +142,14 @@ def requirement(scenario: Scenario, sowing: Sowing, medium: Medium) -> Requireme
     cells = amounts.cells
     if not cells:
         share = 0.0
-    per_cell = bag_litres_per_cell(sowing.cell_ml, medium.fill_loss)
+    per_cell = medium.litres_for(sowing.cell_ml)
     litres, trays = {medium.name: cells * per_cell}, dict[str, float]()
     if sowing.tray:
         trays[sowing.tray] = float(cells)
     plants = cells * occupied_share(sowing, medium)
     if after.move:
         bigger = scenario.medium(after.move.medium)
-        more = plants * bag_litres_per_cell(after.move.cell_ml, bigger.fill_loss)
+        more = plants * bigger.litres_for(after.move.cell_ml)
         litres[bigger.name] = litres.get(bigger.name, 0.0) + more
         if after.move.tray:
             trays[after.move.tray] = trays.get(after.move.tray, 0.0) + plants

@@ -10,7 +10,6 @@ from pennyflat.growing.cost import energy_per_cell, requirement, seed_price, tra
 from pennyflat.growing.feeding import dose
 from pennyflat.growing.medium import medium_price
 from pennyflat.growing.sowing import occupied_share
-from pennyflat.scenario.cell import bag_litres_per_cell
 from pennyflat.scenario.package import lowest_price
 from pennyflat.scenario.records import Medium, PotOn, Scenario, Sowing
 from pennyflat.sentences import Amount, phrase, say
@@ -101,7 +100,7 @@ def _pot_on(scenario, sowing, medium, needed, pot_ml):
     move = sowing.pot_on or PotOn(medium.name, pot_ml)
     bigger, tray = scenario.medium(move.medium), scenario.tray(move.tray)
     plants = needed.cells * occupied_share(sowing, medium)
-    mix = bag_litres_per_cell(move.cell_ml, bigger.fill_loss) * medium_price(scenario, bigger)
+    mix = bigger.litres_for(move.cell_ml) * medium_price(scenario, bigger)
     gaps = {"medium": bigger.name, "plants": plants, "pot_ml": Amount(move.cell_ml, "cell")}
     if tray is None:
         words = say(
@@ -123,13 +122,9 @@ def _another_week(scenario, needed):
 
 
 def _another_medium(scenario, sowing, medium, needed):
+    cell_ml = sowing.cell_ml
     fills = [
-        (
-            needed.cells
-            * bag_litres_per_cell(sowing.cell_ml, other.fill_loss)
-            * medium_price(scenario, other),
-            other.name,
-        )
+        (needed.cells * other.litres_for(cell_ml) * medium_price(scenario, other), other.name)
         for other in scenario.media
         if other.name != medium.name
     ]

@@ -8,8 +8,8 @@ model works with, or adds one `Fault` and returns `BAD`. Reading goes on after a
 import re
 from collections.abc import Callable, Iterable
 from dataclasses import MISSING, dataclass, field, fields
-from functools import cache, lru_cache, partial
-from typing import Any, Self, TypeAlias, TypeVar
+from functools import lru_cache
+from typing import Any, TypeAlias, TypeVar
 
 from pennyflat.sentences import Listed, phrase, say
 
@@ -45,13 +45,13 @@ class Fault:
         return self.message
 
 
-Kind: TypeAlias = Callable[[Any, str, list[Fault]], Any]
-
-
 class Faults(list[Fault]):
-    """The first `MOST_FAULTS` faults; `more` counts the rest."""
+    """The first `MOST_FAULTS` faults. `more` counts the rest; `met` has the objects that were read:
+    [(class, path, object, record or BAD)]."""
 
-    more = 0
+    def __init__(self) -> None:
+        self.more = 0
+        self.met: list[tuple[type, str, Document, Any]] = []
 
     def append(self, fault: Fault) -> None:
         """Add a fault, or just count it."""
@@ -60,11 +60,13 @@ class Faults(list[Fault]):
         else:
             self.more += 1
 
-    def __iadd__(self, faults: Iterable[Fault]) -> Self:  # type: ignore[override, misc]
+    def extend(self, faults: Iterable[Fault]) -> None:
+        """Add or count each of several faults."""
         for fault in faults:
             self.append(fault)
-        self.more += getattr(faults, "more", 0)
-        return self
+
+
+Kind: TypeAlias = Callable[[Any, str, Faults], Any]
 
 
 class ByName(dict[str, Value]):
@@ -87,71 +89,45 @@ def key(kind: Kind, default: Any = MISSING) -> Any:
     return field(default=default, metadata={"kind": kind})
 
 
-def read_record(cls: type[Any], value: object, path: str, faults: list[Fault]) -> Any:
+def record(cls: type[Any]) -> Kind:
     """
-    Read a JSON object into a dataclass whose fields were declared with `key`.
+    Kind: a JSON object, read into a dataclass `cls` whose fields were declared with `key`.
 
-    Parameters
-    ----------
-    cls : type
-    value : object
-        The value in the document, or a `cls` read from it earlier.
-    path : str
-        Its place in the document.
-    faults : list of Fault
-        Faults found are added to it.
-
-    Returns
-    -------
-    cls or BAD
-
-    Examples
-    --------
     >>> from pennyflat.scenario.kinds import number
     >>> @dataclass
     ... class Cell:
     ...     cell_ml: float = key(number(above=0))
-    >>> faults = []
-    >>> read_record(Cell, {"cell_ml": 0, "colour": "red"}, "cell", faults) is BAD
+    >>> faults = Faults()
+    >>> record(Cell)({"cell_ml": 0, "colour": "red"}, "cell", faults) is BAD
     True
     >>> for fault in faults:
     ...     print(fault)
     cell.colour: unknown key; the keys known here are cell_ml
     cell.cell_ml: 0 is too small; write a number more than 0
     """
-    if isinstance(value, cls):
-        return value
-    if not isinstance(value, dict):
-        message = say("{value} is not an object; write {{…}} with its keys", value=show(value))
-        return wrong(value, path, faults, message)
-    known: dict[str, Any] = _kinds(cls)  # type: ignore[arg-type]
-    unknown = [name for name in value if name not in known]
-    if unknown:
-        keys = Listed(tuple(known), ",")
-        message = say("unknown key; the keys known here are {keys}", keys=keys)
-        for name in unknown:
-            faults.append(Fault(join(path, name), value[name], message))
-    read = {}
-    for name, (kind, is_required) in known.items():
-        if name in value:
-            read[name] = kind(value[name], join(path, name), faults)
-        elif is_required:
-            faults.append(Fault(join(path, name), None, phrase("missing; it is required")))
-            read[name] = BAD
-    if BAD in read.values():
-        return BAD
-    return cls(**read)
+    known = {f.name: (f.metadata["kind"], f.default is MISSING) for f in fields(cls)}
 
+    def read(value, path, faults):
+        if not isinstance(value, dict):
+            message = say("{value} is not an object; write {{…}} with its keys", value=show(value))
+            return wrong(value, path, faults, message)
+        for name in value:
+            if name not in known:
+                keys = Listed(tuple(known), ",")
+                message = say("unknown key; the keys known here are {keys}", keys=keys)
+                wrong(value[name], join(path, name), faults, message)
+        place, values = len(faults.met), {}
+        for name, (kind, is_required) in known.items():
+            where = join(path, name)
+            if name in value:
+                values[name] = kind(value[name], where, faults)
+            elif is_required:
+                values[name] = wrong(None, where, faults, phrase("missing; it is required"))
+        found = BAD if BAD in values.values() else cls(**values)
+        faults.met.insert(place, (cls, path, value, found))
+        return found
 
-@cache
-def _kinds(cls):
-    """The kind of each field of a dataclass, and whether it is required, by name."""
-    return {f.name: (f.metadata["kind"], f.default is MISSING) for f in fields(cls)}
-
-
-def record(cls: type[Any]) -> Kind:
-    """Kind: an object read into the dataclass `cls`."""
-    return partial(read_record, cls)
+    return read
 
 
 def optional(kind: Kind) -> Kind:
@@ -165,18 +141,16 @@ def several(kind: Kind, *, at_least: int = 0) -> Kind:
     def read(value, path, faults):
         if not isinstance(value, list):
             message = say("{value} is not a list; write […]", value=show(value))
-            return wrong(value, path, faults, message)
-        rows = len(value)
-        if rows < at_least:
-            message = say(
-                "{value} is too short; write at least {least}", value=show(value), least=at_least
-            )
-            return wrong(value, path, faults, message)
-        if rows > MOST_ROWS:
-            message = say("{rows} rows are too many; at most {most}", rows=rows, most=MOST_ROWS)
-            return wrong(rows, path, faults, message)
-        items = [kind(item, f"{path}[{place}]", faults) for place, item in enumerate(value)]
-        return BAD if BAD in items else tuple(items)
+        elif len(value) < at_least:
+            gaps = {"value": show(value), "least": at_least}
+            message = say("{value} is too short; write at least {least}", **gaps)
+        elif len(value) > MOST_ROWS:
+            value = len(value)
+            message = say("{rows} rows are too many; at most {most}", rows=value, most=MOST_ROWS)
+        else:
+            items = [kind(item, f"{path}[{place}]", faults) for place, item in enumerate(value)]
+            return BAD if BAD in items else tuple(items)
+        return wrong(value, path, faults, message)
 
     return read
 
@@ -186,16 +160,15 @@ def by_name(kind: Kind) -> Kind:
 
     def read(value, path, faults):
         if not isinstance(value, dict):
-            message = say(
-                "{value} is not an object; write {{…}} with names as keys", value=show(value)
-            )
-            return wrong(value, path, faults, message)
-        names = len(value)
-        if names > MOST_ROWS:
-            message = say("{names} names are too many; at most {most}", names=names, most=MOST_ROWS)
-            return wrong(names, path, faults, message)
-        items = {name: kind(item, join(path, name), faults) for name, item in value.items()}
-        return BAD if BAD in items.values() else ByName(items)
+            shown = show(value)
+            message = say("{value} is not an object; write {{…}} with names as keys", value=shown)
+        elif len(value) > MOST_ROWS:
+            value = len(value)
+            message = say("{names} names are too many; at most {most}", names=value, most=MOST_ROWS)
+        else:
+            items = {name: kind(item, join(path, name), faults) for name, item in value.items()}
+            return BAD if BAD in items.values() else ByName(items)
+        return wrong(value, path, faults, message)
 
     return read
 
@@ -215,12 +188,7 @@ def join(path: str, name: str) -> str:
 
 
 def show(value: object) -> str:
-    """
-    A value as quoted in a fault: short, on one line.
-
-    >>> show(12), show("a" * 100)
-    ('12', '"aaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaa…"')
-    """
+    """A value as quoted in a fault: short, on one line."""
     if isinstance(value, str):
         return f'"{_short(value)}"'
     if isinstance(value, bool) or value is None:
@@ -240,7 +208,7 @@ def _short(text):
     return "".join(c if c.isprintable() else "�" for c in shown)
 
 
-def wrong(value: object, path: str, faults: list[Fault], message: str) -> Any:
+def wrong(value: object, path: str, faults: Faults, message: str) -> Any:
     """Add a fault and return `BAD`."""
     faults.append(Fault(path, value, message))
     return BAD

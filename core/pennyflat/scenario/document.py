@@ -8,11 +8,11 @@ A scenario is a JSON object in the format "seedling-costs/2" (core/FORMATS.md de
 import json
 from collections import Counter
 from collections.abc import Callable, Iterable
-from dataclasses import fields
+from dataclasses import fields, is_dataclass
 from datetime import date
 from typing import Any
 
-from pennyflat.scenario.checking import ByName, Document, Fault, Faults, read_record, show
+from pennyflat.scenario.checking import ByName, Document, Fault, Faults, record, show
 from pennyflat.scenario.consistency import inconsistencies
 from pennyflat.scenario.earlier_formats import upgraded
 from pennyflat.scenario.records import Scenario
@@ -38,20 +38,8 @@ class ScenarioError(ValueError):
 
 def check(document: object) -> Faults:
     """
-    Everything that is wrong with a document, at once.
+    Everything that is wrong with a parsed JSON value, at once; empty for a valid scenario.
 
-    Parameters
-    ----------
-    document : object
-        A parsed JSON value.
-
-    Returns
-    -------
-    list of Fault
-        Empty if the document is a valid scenario.
-
-    Examples
-    --------
     >>> for fault in check({"format": "seedling-costs/2", "title": "", "currency": "EUR",
     ...                     "stores": [], "media": [], "ingredients": [], "sowings": [],
     ...                     "tax": 19}):
@@ -61,30 +49,9 @@ def check(document: object) -> Faults:
     return _read(document)[1]
 
 
-def read(document: Document, *, before: tuple[Document, Scenario] | None = None) -> Scenario:
-    """
-    The scenario in a parsed document.
-
-    Parameters
-    ----------
-    document : dict
-        A parsed JSON object.
-    before : (dict, Scenario), optional
-        Another document and the scenario read from it. Rows that are the same objects there are not
-        read again: only for documents that are never changed in place.
-
-    Raises
-    ------
-    ScenarioError
-        If anything is wrong; `faults` lists everything.
-
-    Examples
-    --------
-    >>> from pennyflat.demo import DEMO
-    >>> read(DEMO).currency
-    'USD'
-    """
-    scenario, faults = _read(document, before and _rows_of(*before))
+def read(document: Document) -> Scenario:
+    """The scenario in a parsed JSON object; ScenarioError with all its faults if it is invalid."""
+    scenario, faults = _read(document)
     if faults:
         raise ScenarioError(faults)
     return scenario
@@ -92,68 +59,52 @@ def read(document: Document, *, before: tuple[Document, Scenario] | None = None)
 
 def parse(source: str | bytes) -> Scenario:
     """
-    The scenario in a JSON text.
+    The scenario in a JSON text, UTF-8; a leading byte-order mark is ignored.
 
-    Parameters
-    ----------
-    source : str or bytes
-        JSON, UTF-8. A leading byte-order mark is ignored.
+    ScenarioError if it is not JSON, or not a scenario.
 
-    Raises
-    ------
-    ScenarioError
-        If it is not JSON, or not a scenario.
-
-    Examples
-    --------
     >>> parse("[1, 2")
     Traceback (most recent call last):
         ...
     pennyflat.scenario.document.ScenarioError: not JSON at line 1, column ...: Expecting ',' ...
     """
-    faults = Faults()
+    twice = []
 
     def pairs(items):
-        found = dict(items)
-        if len(found) < len(items):
-            for name, times in Counter(name for name, _ in items).items():
-                if times > 1:
-                    message = say(
-                        "the key {key} stands {times} times in one object",
-                        key=show(name),
-                        times=times,
-                    )
-                    faults.append(Fault("", name, message))
-        return found
+        for name, times in Counter(name for name, _ in items).items():
+            if times > 1:
+                gaps = {"key": show(name), "times": times}
+                message = say("the key {key} stands {times} times in one object", **gaps)
+                twice.append(Fault("", name, message))
+        return dict(items)
 
-    document = _decode(source, pairs)
-    scenario, more = _read(document)
-    more += faults
-    if more:
-        raise ScenarioError(more)
+    scenario, faults = _read(_decode(source, pairs))
+    faults.extend(twice)
+    if faults:
+        raise ScenarioError(faults)
     return scenario
 
 
-def write(scenario: Scenario) -> Document:
+def write(value: Any) -> Any:
     """
-    The shortest equivalent document, without values equal to their default.
+    The shortest equivalent document of a scenario, or of a value in it.
 
-    Parameters
-    ----------
-    scenario : Scenario
+    It has plain JSON values, without those that are equal to their default.
 
-    Returns
-    -------
-    dict
-        Plain JSON values; `read` gives the same scenario back.
-
-    Examples
-    --------
     >>> from pennyflat.demo import DEMO
     >>> read(write(read(DEMO))) == read(DEMO)
     True
     """
-    return _plain(scenario)
+    if isinstance(value, tuple):
+        return [write(item) for item in value]
+    if isinstance(value, ByName):
+        return {name: write(item) for name, item in value.items()}
+    if isinstance(value, date):
+        return value.isoformat()
+    if not is_dataclass(value):
+        return value
+    found = ((f.name, getattr(value, f.name), f.default) for f in fields(value))
+    return {name: write(own) for name, own, default in found if own != default}
 
 
 def without_noise(document: Any) -> Any:
@@ -167,12 +118,7 @@ def without_noise(document: Any) -> Any:
 
 
 def with_floats(document: Any, changed: Callable[[float], float]) -> Any:
-    """
-    A document with every float in it `changed`.
-
-    >>> with_floats({"tax": 0.5, "sowings": [{"wanted": 60}]}, lambda number: number / 2)
-    {'tax': 0.25, 'sowings': [{'wanted': 60}]}
-    """
+    """A document with every float in it `changed`."""
     if isinstance(document, dict):
         return {key: with_floats(value, changed) for key, value in document.items()}
     if isinstance(document, list):
@@ -193,55 +139,16 @@ def _decode(source, pairs):
     except RecursionError:
         wrong = phrase("nested too deeply to be a plan")
     except json.JSONDecodeError as error:
-        wrong = say(
-            "not JSON at line {line}, column {column}: {reason}",
-            line=error.lineno,
-            column=error.colno,
-            reason=error.msg,
-        )
+        gaps = {"line": error.lineno, "column": error.colno, "reason": error.msg}
+        wrong = say("not JSON at line {line}, column {column}: {reason}", **gaps)
     except ValueError:
         wrong = phrase("holds a number of too many digits to read")
     raise ScenarioError([Fault("", None, wrong)])
 
 
-def _plain(value):
-    if isinstance(value, tuple):
-        return [_plain(item) for item in value]
-    if isinstance(value, ByName):
-        return {name: _plain(item) for name, item in value.items()}
-    if isinstance(value, date):
-        return value.isoformat()
-    if not hasattr(value, "__dataclass_fields__"):
-        return value
-    return {
-        f.name: _plain(getattr(value, f.name))
-        for f in fields(value)
-        if getattr(value, f.name) != f.default
-    }
-
-
-def _rows_of(document, scenario):
-    """The record read from each row of a document, by the row's identity."""
-    if upgraded(document) is not document:
-        return {}  # the records were released after reading
-    tables = ("stores", "media", "ingredients", "sowings", "trays", "trials")
-    return {
-        id(row): found
-        for table in tables
-        for row, found in zip(document.get(table, ()), getattr(scenario, table), strict=True)
-    }
-
-
-def _read(document, known=None):
-    """The scenario, or None, and the faults; `known` has records already read, by identity."""
-    document = upgraded(document)
-    faults, rows = Faults(), document
-    if known and isinstance(document, dict):
-        rows = {
-            key: [known.get(id(row), row) for row in value] if isinstance(value, list) else value
-            for key, value in document.items()
-        }
-    scenario = read_record(Scenario, rows, "", faults)
-    if isinstance(document, dict):
-        faults += inconsistencies(document)
+def _read(document):
+    """The scenario, or None, and the faults."""
+    faults = Faults()
+    scenario = record(Scenario)(upgraded(document), "", faults)
+    faults.extend(inconsistencies(faults))
     return (None if faults else scenario), faults

@@ -25,46 +25,32 @@ def upgraded(document: object) -> object:
     """
     if not isinstance(document, dict) or document.get("format") != FIRST:
         return document
-    trays = _Trays()
-    found = {"sowings" if key == "plantings" else key: value for key, value in document.items()}
-    if isinstance(found.get("sowings"), list):
-        found["sowings"] = [_with_named_trays(row, trays) for row in found["sowings"]]
-    if trays.rows:
-        found["trays"] = trays.rows
-    return found | {"format": FORMAT}
+    names, rows = {}, []
+    times: Counter[str] = Counter()
 
-
-def _with_named_trays(row, trays):
-    if not isinstance(row, dict):
-        return row
-    row = dict(row)
-    if isinstance(row.get("pot_on"), dict):
-        row["pot_on"] = _with_named_trays(row["pot_on"], trays)
-    if isinstance(row.get("tray"), dict):
-        row["tray"] = trays.name_of(row["tray"])
-    return row
-
-
-class _Trays:
-    """The trays found so far; identical ones share a name."""
-
-    def __init__(self):
-        self.rows = []
-        self._names = {}
-        self._times = Counter()
-
-    def name_of(self, tray):
+    def name_of(tray):
+        """Identical trays share a name."""
         alike = tuple(sorted((key, _comparable(value)) for key, value in tray.items()))
-        if alike not in self._names:
+        if alike not in names:
             cells = tray.get("cells")
             is_short = isinstance(cells, int | float) and abs(cells) < LONGEST
             name = f"{cells:g} cells" if is_short else "tray"
-            self._times[name] += 1
-            if self._times[name] > 1:
-                name = f"{name} ({self._times[name]})"
-            self._names[alike] = name
-            self.rows.append({"name": name} | tray)
-        return self._names[alike]
+            times[name] += 1
+            names[alike] = name if times[name] == 1 else f"{name} ({times[name]})"
+            rows.append({"name": names[alike]} | tray)
+        return names[alike]
+
+    def with_named_trays(row):
+        row = dict(row) if isinstance(row, dict) else row
+        for key, changed in (("pot_on", with_named_trays), ("tray", name_of)):
+            if isinstance(row, dict) and isinstance(row.get(key), dict):
+                row[key] = changed(row[key])
+        return row
+
+    found = {"sowings" if key == "plantings" else key: value for key, value in document.items()}
+    if isinstance(found.get("sowings"), list):
+        found["sowings"] = [with_named_trays(row) for row in found["sowings"]]
+    return found | ({"trays": rows} if rows else {}) | {"format": FORMAT}
 
 
 def _comparable(value):

@@ -12,6 +12,12 @@ from pennyflat.scenario.kinds import number, text, whole
 from pennyflat.sentences import say
 
 
+def _left_too_much(path, left, had):
+    if left is not None and had is not None and left > had:
+        message = say("{left:g} is more than the {litres:g} that were in it", left=left, litres=had)
+        yield Fault(path, left, message)
+
+
 @dataclass(frozen=True, slots=True)
 class SowingHappened:
     """How one sowing went in one mix."""
@@ -27,6 +33,21 @@ class SowingHappened:
     weeks: float | None = key(optional(number(above=0, at_most=520)), None)
     """From sowing until they were ready. [weeks]"""
 
+    def faults_at(self, path: str) -> Iterator[Fault]:
+        """Counts that exceed what they are part of; `path` is its place in the document."""
+        cells, up, ready = self.cells, self.up, self.ready
+        if up is not None and cells is not None and up > cells:
+            message = say("{up} is more than the {cells} cells sown", up=up, cells=cells)
+            yield Fault(f"{path}.up", up, message)
+        most = cells if up is None else up
+        if ready is not None and most is not None and ready > most:
+            gaps = {"ready": ready, "most": most}
+            if up is None:
+                message = say("{ready} is more than the {most} cells sown", **gaps)
+            else:
+                message = say("{ready} is more than the {most} that came up", **gaps)
+            yield Fault(f"{path}.ready", ready, message)
+
 
 @dataclass(frozen=True, slots=True)
 class Bag:
@@ -37,6 +58,10 @@ class Bag:
     """Litres at the start. [L]"""
     left: float | None = key(optional(number(at_least=0, at_most=100_000)), None)
     """Litres left. [L]"""
+
+    def faults_at(self, path: str) -> Iterator[Fault]:
+        """More left than there was."""
+        return _left_too_much(f"{path}.left", self.left, self.litres)
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,39 +77,12 @@ class Happened:
     minutes: float | None = key(optional(number(at_least=0, at_most=10_000_000)), None)
     """Time spent on all sowings. [minutes]"""
 
+    def faults_at(self, path: str) -> Iterator[Fault]:
+        """More feed left than there was."""
+        return _left_too_much(f"{path}.feed_left", self.feed_left, self.feed_had)
+
     @property
     def unfinished(self) -> tuple[str, ...]:
         """Crops that still lack their cells or ready seedlings."""
         rows = (row.crop for row in self.sowings if row.cells is None or row.ready is None)
         return tuple(dict.fromkeys(rows))
-
-
-def inconsistencies(happened: Happened) -> Iterator[Fault]:
-    """
-    Faults between the parts of a scenario's `happened`.
-
-    >>> odd = Happened((SowingHappened("leek", "Fine mix", cells=50, ready=48, up=45),))
-    >>> print(*inconsistencies(odd))
-    happened.sowings[0].ready: 48 is more than the 45 that came up
-    """
-    for place, row in enumerate(happened.sowings):
-        where = f"happened.sowings[{place}]"
-        cells, up, ready = row.cells, row.up, row.ready
-        if up is not None and cells is not None and up > cells:
-            message = say("{up} is more than the {cells} cells sown", up=up, cells=cells)
-            yield Fault(f"{where}.up", up, message)
-        if ready is not None and up is not None and ready > up:
-            message = say("{ready} is more than the {most} that came up", ready=ready, most=up)
-            yield Fault(f"{where}.ready", ready, message)
-        elif ready is not None and up is None and cells is not None and ready > cells:
-            message = say("{ready} is more than the {most} cells sown", ready=ready, most=cells)
-            yield Fault(f"{where}.ready", ready, message)
-    pairs = [
-        (f"bags[{place}].left", bag.left, bag.litres) for place, bag in enumerate(happened.bags)
-    ]
-    for where, left, had in (*pairs, ("feed_left", happened.feed_left, happened.feed_had)):
-        if left is not None and had is not None and left > had:
-            message = say(
-                "{left:g} is more than the {litres:g} that were in it", left=left, litres=had
-            )
-            yield Fault(f"happened.{where}", left, message)

@@ -6,7 +6,7 @@ import unicodedata
 from datetime import date
 from typing import Any
 
-from pennyflat.scenario.checking import Fault, Kind, show, wrong
+from pennyflat.scenario.checking import Faults, Kind, show, wrong
 from pennyflat.sentences import Listed, phrase, say
 
 MOST = 1e9
@@ -31,13 +31,11 @@ def text(*, empty: bool = False, pattern: str | None = None, like: str | None = 
         elif not empty and not value.strip():
             message = say("{value} is empty; write a name", value=show(value))
         elif len(value) > LONGEST_TEXT:
-            message = say(
-                "{value} is longer than {most} characters", value=show(value), most=LONGEST_TEXT
-            )
+            gaps = {"value": show(value), "most": LONGEST_TEXT}
+            message = say("{value} is longer than {most} characters", **gaps)
         elif any(unicodedata.category(c) in ("Cc", "Cs") for c in value):
-            message = say(
-                "{value} holds a line break, or what is no character at all", value=show(value)
-            )
+            shown = show(value)
+            message = say("{value} holds a line break, or what is no character at all", value=shown)
         elif pattern is not None and not re.fullmatch(pattern, value):
             message = say("{value} is not {like}", value=show(value), like=like)
         else:
@@ -60,30 +58,23 @@ def one_of(*choices: str) -> Kind:
     return read
 
 
-def day(value: object, path: str, faults: list[Fault]) -> Any:
+def day(value: object, path: str, faults: Faults) -> Any:
     """Kind: a calendar day in ISO 8601, read into a `datetime.date`."""
-    if isinstance(value, str) and re.fullmatch(r"\d{4}-\d\d-\d\d", value, re.ASCII):
-        try:
-            found = date.fromisoformat(value)
-        except ValueError:
-            message = say("{value} is not a day of the calendar", value=show(value))
-        else:
-            if FIRST_YEAR <= found.year <= LAST_YEAR:
-                return found
-            message = say(
-                "{value} is too far away; write a day from {first} to {last}",
-                value=show(value),
-                first=FIRST_YEAR,
-                last=LAST_YEAR,
-            )
-    else:
-        message = say(
-            "{value} is not a date; write year, month and day as in 2027-05-20", value=show(value)
-        )
+    gaps = {"value": show(value), "first": FIRST_YEAR, "last": LAST_YEAR}
+    if not isinstance(value, str) or not re.fullmatch(r"\d{4}-\d\d-\d\d", value, re.ASCII):
+        message = say("{value} is not a date; write year, month and day as in 2027-05-20", **gaps)
+        return wrong(value, path, faults, message)
+    try:
+        found = date.fromisoformat(value)
+    except ValueError:
+        return wrong(value, path, faults, say("{value} is not a day of the calendar", **gaps))
+    if FIRST_YEAR <= found.year <= LAST_YEAR:
+        return found
+    message = say("{value} is too far away; write a day from {first} to {last}", **gaps)
     return wrong(value, path, faults, message)
 
 
-def yes_or_no(value: object, path: str, faults: list[Fault]) -> Any:
+def yes_or_no(value: object, path: str, faults: Faults) -> Any:
     """Kind: true or false."""
     if isinstance(value, bool):
         return value
@@ -91,83 +82,50 @@ def yes_or_no(value: object, path: str, faults: list[Fault]) -> Any:
     return wrong(value, path, faults, message)
 
 
-def number(
-    *, above: float | None = None, at_least: float = -math.inf, at_most: float = MOST
-) -> Kind:
+def number(*, above: float = -math.inf, at_least: float = -math.inf, at_most: float = MOST) -> Kind:
     """Kind: a finite number within bounds, read as float."""
-    is_open = at_most >= _UNSAID
-    if above is None and is_open:
-        rule = say("a number of at least {least:g}", least=at_least)
-    elif above is None:
-        rule = say(
-            "a number of at least {least:g} and at most {most:g}", least=at_least, most=at_most
-        )
-    elif is_open:
-        rule = say("a number more than {above:g}", above=above)
+    bounds = {"above": above, "least": at_least, "most": at_most}
+    if above > -math.inf and at_most >= _UNSAID:
+        rule = say("a number more than {above:g}", **bounds)
+    elif above > -math.inf:
+        rule = say("a number more than {above:g} and at most {most:g}", **bounds)
+    elif at_most >= _UNSAID:
+        rule = say("a number of at least {least:g}", **bounds)
     else:
-        rule = say("a number more than {above:g} and at most {most:g}", above=above, most=at_most)
-
-    def read(value, path, faults):
-        if not _is_number(value):
-            message = say("{value} is not a number; write {rule}", value=show(value), rule=rule)
-        else:
-            message = _out_of_bounds(value, above, at_least, at_most, rule)
-        return wrong(value, path, faults, message) if message else float(value)
-
-    return read
+        rule = say("a number of at least {least:g} and at most {most:g}", **bounds)
+    return _bounded(float, rule, at_least, at_most, above)
 
 
 def whole(*, at_least: int, at_most: int = 1_000_000) -> Kind:
     """Kind: a whole number within bounds, read as int."""
+    bounds = {"least": at_least, "most": at_most}
     if at_most >= _UNSAID:
-        rule = say("a whole number of at least {least:g}", least=at_least)
+        rule = say("a whole number of at least {least:g}", **bounds)
     else:
-        rule = say(
-            "a whole number of at least {least:g} and at most {most:g}",
-            least=at_least,
-            most=at_most,
-        )
+        rule = say("a whole number of at least {least:g} and at most {most:g}", **bounds)
+    return _bounded(int, rule, at_least, at_most, -math.inf)
+
+
+def _bounded(cls, rule, at_least, at_most, above):
+    """Kind: a number by a rule in words, read as `cls`."""
 
     def read(value, path, faults):
-        if not _is_number(value) or (isinstance(value, float) and value % 1 > 0):
-            message = say(
-                "{value} is not a whole number; write {rule}", value=show(value), rule=rule
-            )
+        is_right = _is_number(value) and not (cls is int and value % 1 > 0)
+        if is_right and at_least <= value <= at_most and value > above:
+            return cls(value)
+        gaps = {"value": show(value), "rule": rule, "most": at_most}
+        if not is_right and cls is int:
+            message = say("{value} is not a whole number; write {rule}", **gaps)
+        elif not is_right:
+            message = say("{value} is not a number; write {rule}", **gaps)
+        elif isinstance(value, float) and not math.isfinite(value):
+            message = say("{value} is not a finite number; write {rule}", **gaps)
+        elif value <= at_most:
+            message = say("{value} is too small; write {rule}", **gaps)
+        elif at_most >= _UNSAID:
+            message = say("{value} is too large; write at most {most:.0f}", **gaps)
         else:
-            message = _out_of_bounds(value, None, at_least, at_most, rule)
-        return wrong(value, path, faults, message) if message else int(value)
-
-    return read
-
-
-def share(*, zero: bool = True, one: bool = True, at_least: float = 0.0) -> Kind:
-    """
-    Kind: a fraction from 0 to 1; `zero` and `one` say whether the ends are allowed.
-
-    A fraction other than 0 is at least `at_least`.
-    """
-
-    def read(value, path, faults):
-        if not _is_number(value):
-            message = say("{value} is not a number; write a share such as 0.12", value=show(value))
-        elif (0 < value < 1) or (zero and value == 0) or (one and value == 1):
-            if value == 0 or value >= at_least:
-                return float(value)
-            message = say(
-                "{value} is too small; write a share of at least {least:g}",
-                value=show(value),
-                least=at_least,
-            )
-        elif 1 < value <= 100:
-            message = say(
-                "{value} is not a share {ends}; for {percent:g} % write {share:g}",
-                value=show(value),
-                ends=_ENDS[zero, one],
-                percent=value,
-                share=value / 100,
-            )
-        else:
-            message = say("{value} is not a share {ends}", value=show(value), ends=_ENDS[zero, one])
+            message = say("{value} is too large; write {rule}", **gaps)
         return wrong(value, path, faults, message)
 
     return read
@@ -182,20 +140,34 @@ _ENDS = {
 """The range of a share, by whether 0 and 1 are allowed."""
 
 
+def share(*, zero: bool = True, one: bool = True, at_least: float = 0.0) -> Kind:
+    """
+    Kind: a fraction from 0 to 1, `at_least` so large if it is not 0.
+
+    `zero` and `one` say whether the ends are allowed.
+    """
+
+    def read(value, path, faults):
+        gaps = {"value": show(value), "least": at_least, "ends": _ENDS[zero, one]}
+        if not _is_number(value):
+            message = say("{value} is not a number; write a share such as 0.12", **gaps)
+        elif 0 < value < at_least:
+            message = say("{value} is too small; write a share of at least {least:g}", **gaps)
+        elif 0 < value < 1 or (zero and value == 0) or (one and value == 1):
+            return float(value)
+        elif 1 < value <= 100:
+            message = say(
+                "{value} is not a share {ends}; for {percent:g} % write {share:g}",
+                percent=value,
+                share=value / 100,
+                **gaps,
+            )
+        else:
+            message = say("{value} is not a share {ends}", **gaps)
+        return wrong(value, path, faults, message)
+
+    return read
+
+
 def _is_number(value):
     return isinstance(value, int | float) and not isinstance(value, bool)
-
-
-def _out_of_bounds(value, above, at_least, at_most, rule):
-    """What is wrong with a number; None if it is finite and within bounds."""
-    if isinstance(value, float) and not math.isfinite(value):
-        return say("{value} is not a finite number; write {rule}", value=show(value), rule=rule)
-    if value < at_least or (above is not None and value <= above):
-        return say("{value} is too small; write {rule}", value=show(value), rule=rule)
-    if value <= at_most:
-        return None
-    if at_most >= _UNSAID:
-        return say(
-            "{value} is too large; write at most {most:.0f}", value=show(value), most=at_most
-        )
-    return say("{value} is too large; write {rule}", value=show(value), rule=rule)

@@ -17,9 +17,8 @@ import base64
 import json
 import re
 import zlib
-from collections.abc import Iterable
+from itertools import accumulate
 
-from pennyflat.scenario.checking import Fault
 from pennyflat.scenario.document import Document, ScenarioError, parse, read, with_floats, write
 from pennyflat.scenario.records import Scenario
 from pennyflat.sentences import Listed, phrase, say
@@ -80,35 +79,14 @@ _DAMAGED = phrase("This link is damaged, some of its characters have changed; co
 class LinkError(ValueError):
     """A text that contains no scenario; `str` of it, a `Said`, tells why in one sentence."""
 
-    def __init__(self, sentence: str, faults: Iterable[Fault] = ()) -> None:
-        self.faults = tuple(faults)
-        """Every `Fault` of the scenario in the link, if that is the problem."""
-        super().__init__(sentence)
-
 
 def encode(scenario: Scenario | Document) -> str:
     """
-    The text for a scenario, to go after the # of an address.
+    The text for a scenario or its document, to go after the # of an address.
 
-    Parameters
-    ----------
-    scenario : Scenario or dict
-        A scenario, or its document.
+    It has letters, digits, `-`, `_` and one full stop. ScenarioError if a document is invalid,
+    LinkError if it is too long for a link; it can still be kept as a file.
 
-    Returns
-    -------
-    str
-        Letters, digits, `-`, `_` and one full stop.
-
-    Raises
-    ------
-    ScenarioError
-        If a document is invalid.
-    LinkError
-        If it is too long for a link; it can still be kept as a file.
-
-    Examples
-    --------
     >>> from pennyflat.demo import DEMO
     >>> text = encode(DEMO)
     >>> text[:4], len(text) < 1800
@@ -133,33 +111,14 @@ def encode(scenario: Scenario | Document) -> str:
 
 def decode(text: str) -> Scenario:
     """
-    The scenario in a link.
+    The scenario in a link: a whole address, or the part after its #.
 
-    Parameters
-    ----------
-    text : str
-        A whole address, the part after its # or both; spaces and line breaks from mail programs are
-        ignored.
+    Spaces and line breaks from mail programs are ignored. LinkError, and nothing else, if it is not
+    ours, or is of a later version, cut off, damaged, too large, or holds no valid scenario.
 
-    Returns
-    -------
-    Scenario
-
-    Raises
-    ------
-    LinkError
-        If it is not ours, or is of a later version, cut off, damaged, too large, or holds no valid
-        scenario. No text raises anything else.
-
-    Examples
-    --------
     >>> from pennyflat.demo import DEMO
     >>> decode("https://example.org/seedlings/#" + encode(DEMO)).currency
     'USD'
-    >>> decode(encode(DEMO)[:200])
-    Traceback (most recent call last):
-        ...
-    pennyflat.scenario.link.LinkError: This link is cut off; copy the whole of it and try again.
     """
     source = _unpacked(_body(text))
     if _is_deeper(source, DEEPEST):
@@ -167,7 +126,17 @@ def decode(text: str) -> Scenario:
     try:
         return parse(source)
     except ScenarioError as error:
-        raise LinkError(_unusable(error), error.faults) from None
+        named = Listed(tuple(map(str, error.faults[:FAULTS_NAMED])), ";")
+        more = len(error.faults) + error.more - FAULTS_NAMED
+        if more <= 0:
+            why = say("This link holds no plan that can be used: {faults}.", faults=named)
+        else:
+            why = say(
+                "This link holds no plan that can be used: {faults}; and {more} more.",
+                faults=named,
+                more=more,
+            )
+        raise LinkError(why) from error
 
 
 def _body(text):
@@ -181,9 +150,9 @@ def _body(text):
         raise LinkError(why)
     fragment = "".join(text.split()).replace("%23", "#").rpartition("#")[2]
     found = re.fullmatch(r"pf(\d{1,9})\.([A-Za-z0-9_-]*)", fragment.strip("<>()[]\"'.,;"), re.A)
+    if not found and re.match(r"pf\d{1,9}\.", fragment, re.A):
+        raise LinkError(_DAMAGED)
     if not found:
-        if re.match(r"pf\d{1,9}\.", fragment, re.A):
-            raise LinkError(_DAMAGED)
         why = say(
             "This is no link to a plan, which has #pf{version}. and more in it.", version=VERSION
         )
@@ -224,30 +193,10 @@ def _unpacked(body):
 
 
 def _is_deeper(source, deepest):
-    """
-    Whether brackets outside strings are nested deeper than `deepest`.
-
-    >>> [_is_deeper(b'{"a": [1, {"b[[[[": "\\\\"[["}]}', deepest) for deepest in (2, 3)]
-    [True, False]
-    """
-    depth = 0
-    for bracket in re.sub(rb'"(?:[^"\\]++|\\.)*+"?|[^\[\]{}"]++', b"", source, flags=re.S):
-        depth += 1 if bracket in b"[{" else -1
-        if depth > deepest:
-            return True
-    return False
-
-
-def _unusable(error):
-    named = Listed(tuple(map(str, error.faults[:FAULTS_NAMED])), ";")
-    more = len(error.faults) + error.more - FAULTS_NAMED
-    if more <= 0:
-        return say("This link holds no plan that can be used: {faults}.", faults=named)
-    return say(
-        "This link holds no plan that can be used: {faults}; and {more} more.",
-        faults=named,
-        more=more,
-    )
+    """Whether brackets outside strings are nested deeper than `deepest`."""
+    outside = re.sub(rb'"(?:[^"\\]++|\\.)*+"?|[^\[\]{}"]++', b"", source, flags=re.S)
+    depths = accumulate(1 if bracket in b"[{" else -1 for bracket in outside)
+    return any(depth > deepest for depth in depths)
 
 
 def _checksum(stream):

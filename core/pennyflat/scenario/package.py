@@ -5,10 +5,10 @@ addition or a dry feed, "mL" for a liquid feed, "seeds", "trays". Prices are for
 tax.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from pennyflat.scenario.checking import key, optional, record
+from pennyflat.scenario.checking import Fault, join, key, optional, record
 from pennyflat.scenario.kinds import number, one_of, text, whole
 from pennyflat.sentences import Said, say
 from pennyflat.units import GRAMS, LITRES
@@ -46,61 +46,51 @@ class Package:
     limit: int | None = key(optional(whole(at_least=0)), None)
     """Most that can be had, deals included; None for no limit. [count]"""
 
+    def faults_at(self, path: str) -> Iterator[Fault]:
+        """Contents beyond `LEAST` and `MOST`."""
+        held = contents(self)
+        for measure, least in LEAST.items():
+            if measure not in held or least <= held[measure] <= MOST[measure]:
+                continue
+            field = "yields_l" if measure == "L" and self.yields_l is not None else "size"
+            gaps = {"label": label_of(self), "least": least, "most": MOST[measure]}
+            if measure == "L":
+                message = say("a package of {label} must hold {least:g} L to {most:,.0f} L", **gaps)
+            else:
+                message = say("a package of {label} must hold {least:g} g to {most:,.0f} g", **gaps)
+            yield Fault(join(path, field), getattr(self, field), message)
 
-def measures_of(package: Package) -> frozenset[str]:
+
+def contents(package: Package) -> dict[str, float]:
     """
-    Measures in which a package can meet a need.
+    What one package holds, by each measure in which it can meet a need.
 
-    A coir block is sold by weight and used by volume:
+    The volume is `yields_l`, if given, else the label's own. A coir block is sold by weight and
+    used by volume:
 
-    >>> sorted(measures_of(Package("Depot", 5, "kg", 13.0, yields_l=65)))
-    ['L', 'g', 'mL']
+    >>> contents(Package("Depot", 5, "kg", 13.0, yields_l=65))
+    {'g': 5000.0, 'L': 65, 'mL': 65000}
     """
     if package.unit in (SEEDS, TRAYS):
-        return frozenset({package.unit})
-    has_volume = package.unit in LITRES or package.yields_l is not None
-    return _MEASURES[has_volume, package.unit in GRAMS]
-
-
-_MEASURES = {
-    (False, False): frozenset(),
-    (False, True): frozenset({"g"}),
-    (True, False): frozenset({"L", "mL"}),
-    (True, True): frozenset({"L", "g", "mL"}),
-}
-"""Measures by whether a package has a volume and a weight."""
+        return {package.unit: package.size}
+    held, litres = {}, package.yields_l
+    if package.unit in GRAMS:
+        held["g"] = package.size * GRAMS[package.unit]
+    elif litres is None:
+        litres = package.size * LITRES[package.unit]
+    return held if litres is None else held | {"L": litres, "mL": litres * 1000}
 
 
 def amount_in(package: Package, measure: str) -> float:
-    """
-    Amount that one package holds, in a measure; ValueError if it cannot be counted in it.
-
-    The volume is `yields_l`, if given, else the label's own.
-
-    >>> amount_in(Package("Depot", 5, "kg", 13.0, yields_l=65), "L")
-    65
-    """
-    if measure not in measures_of(package):
-        raise ValueError(
-            f"a package of {package.size:g} {package.unit} cannot be counted in {measure}."
-        )
-    if measure in (SEEDS, TRAYS):
-        return package.size
-    if measure == "g":
-        return package.size * GRAMS[package.unit]
-    volume = package.yields_l
-    if volume is None:
-        volume = package.size * LITRES[package.unit]
-    return volume if measure == "L" else volume * 1000
+    """Amount that one package holds, in a measure; ValueError if it cannot be counted in it."""
+    held = contents(package)
+    if measure not in held:
+        raise ValueError(f"a package of {label_of(package)} cannot be counted in {measure}.")
+    return held[measure]
 
 
 def label_of(package: Package) -> Said:
-    """
-    The size on a package's label, as shown in a sentence.
-
-    >>> label_of(Package("Depot", 2.5, "cu_ft", 9.0))
-    '2.5 cu_ft'
-    """
+    """The size on a package's label, as shown in a sentence, such as "2.5 cu_ft"."""
     return say("{size:g} {unit}", size=package.size, unit=package.unit)
 
 
@@ -116,14 +106,16 @@ def price_per(package: Package, measure: str, *, tax: float = 0.0) -> float:
     return package.price * (1 + tax) / amount_in(package, measure)
 
 
-def lowest_price(packages: Iterable[Package], measure: str, *, tax: float = 0.0) -> float:
+def cheapest(packages: Iterable[Package], measure: str) -> Package:
     """
-    Lowest `price_per` litre, gram or millilitre among the available packages, at least one.
+    The available package, of at least one, with the lowest `price_per` litre, gram or millilitre.
 
-    A package with a `limit` of 0 is unavailable, unless all are.
-
-    >>> lowest_price([Package("A", 10, "L", 5.2), Package("A", 25, "L", 10.9)], "L")
-    0.436
+    One with a `limit` of 0 is unavailable, unless all are.
     """
     to_be_had = [package for package in packages if package.limit != 0] or packages
-    return min(price_per(package, measure, tax=tax) for package in to_be_had)
+    return min(to_be_had, key=lambda package: price_per(package, measure))
+
+
+def lowest_price(packages: Iterable[Package], measure: str, *, tax: float = 0.0) -> float:
+    """`price_per` of the `cheapest` package. [currency per measure]"""
+    return price_per(cheapest(packages, measure), measure, tax=tax)

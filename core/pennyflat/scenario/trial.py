@@ -85,6 +85,33 @@ class Trial:
     sown_on: date | None = key(optional(day), None)
     """Day of sowing, so that calendar days can be counted from it; otherwise a note."""
 
+    def faults_at(self, path: str) -> Iterator[Fault]:
+        """Faults between its rows, where `path` is its place in the document."""
+        for name, unit in (("counts", "day"), ("water", "minute"), ("looks", "week")):
+            times = [getattr(row, unit) for row in getattr(self, name)]
+            for place, (before, now) in enumerate(pairwise(times), start=1):
+                if now <= before:
+                    message = _out_of_order(unit, now=now, before=before)
+                    yield Fault(f"{path}.{name}[{place}].{unit}", now, message)
+        before = 0
+        for place, emerged in enumerate(count.emerged for count in self.counts):
+            gaps = {"emerged": emerged, "sown": self.sown, "before": before}
+            where = f"{path}.counts[{place}].emerged"
+            if emerged > self.sown:
+                message = say("{emerged:g} is more than the {sown} sown", **gaps)
+                yield Fault(where, emerged, message)
+            if emerged < before:
+                message = say(
+                    "{emerged:g} is fewer than the {before} before; count those since lost too",
+                    **gaps,
+                )
+                yield Fault(where, emerged, message)
+            before = emerged
+        if self.abnormal > before:
+            gaps = {"abnormal": self.abnormal, "emerged": before}
+            message = say("{abnormal:g} is more than the {emerged} that emerged", **gaps)
+            yield Fault(f"{path}.abnormal", self.abnormal, message)
+
 
 @dataclass(frozen=True, slots=True)
 class ChargeSeen:
@@ -115,47 +142,6 @@ class Lesson:
     """The pot that ran out first; None without observations."""
 
 
-def inconsistencies_of(trial: Trial, path: str) -> Iterator[Fault]:
-    """
-    Faults between the parts of one trial, whose place in the document is `path`.
-
-    >>> odd = Trial("Fine mix", "leek", 5, counts=(Count(6, 4), Count(9, 3)), abnormal=4)
-    >>> for fault in inconsistencies_of(odd, "trials[0]"):
-    ...     print(fault)
-    trials[0].counts[1].emerged: 3 is fewer than the 4 before; count those since lost too
-    trials[0].abnormal: 4 is more than the 3 that emerged
-    """
-    for name, unit in (("counts", "day"), ("water", "minute"), ("looks", "week")):
-        times = [getattr(row, unit) for row in getattr(trial, name)]
-        for place, (before, now) in enumerate(pairwise(times), start=1):
-            if now <= before:
-                message = _out_of_order(unit, now=now, before=before)
-                yield Fault(f"{path}.{name}[{place}].{unit}", now, message)
-    before = 0
-    for place, emerged in enumerate(count.emerged for count in trial.counts):
-        where = f"{path}.counts[{place}].emerged"
-        if emerged > trial.sown:
-            message = say(
-                "{emerged:g} is more than the {sown} sown", emerged=emerged, sown=trial.sown
-            )
-            yield Fault(where, emerged, message)
-        if emerged < before:
-            message = say(
-                "{emerged:g} is fewer than the {before} before; count those since lost too",
-                emerged=emerged,
-                before=before,
-            )
-            yield Fault(where, emerged, message)
-        before = emerged
-    if trial.abnormal > before:
-        message = say(
-            "{abnormal:g} is more than the {emerged} that emerged",
-            abnormal=trial.abnormal,
-            emerged=before,
-        )
-        yield Fault(f"{path}.abnormal", trial.abnormal, message)
-
-
 def _out_of_order(unit, **gaps):
     if unit == "day":
         return say(
@@ -172,46 +158,28 @@ def _out_of_order(unit, **gaps):
 
 
 def curve(trial: Trial) -> tuple[tuple[float, int], ...]:
-    """
-    Day and total emerged, as `germination` takes them. [days, count]
-
-    >>> curve(Trial("Fine mix", "leek", 5, counts=(Count(6, 3), Count(9, 4))))
-    ((6, 3), (9, 4))
-    """
+    """Day and total emerged, as `germination` takes them. [days, count]"""
     return tuple((count.day, count.emerged) for count in trial.counts)
 
 
-def normal_seedlings(trials: Iterable[Trial]) -> dict[tuple[str, str], tuple[int, int]]:
-    """
-    Normal seedlings and seeds sown over all counted pots, by crop and mix. [count, count]
-
-    >>> pots = [Trial("Fine mix", "leek", 5, (Count(9, 4),)),
-    ...         Trial("Fine mix", "leek", 5, (Count(9, 5),), abnormal=1)]
-    >>> normal_seedlings(pots)
-    {('leek', 'Fine mix'): (8, 10)}
-    """
-    totals: dict[tuple[str, str], tuple[int, int]] = {}
-    for trial in trials:
-        if trial.counts:
-            normal, sown = totals.get((trial.crop, trial.medium), (0, 0))
-            normal += trial.counts[-1].emerged - trial.abnormal
-            totals[trial.crop, trial.medium] = normal, sown + trial.sown
-    return totals
-
-
 def pots_of(trials: Iterable[Trial], crop: str, medium: str) -> tuple[tuple[int, int], ...]:
-    """
-    Normal seedlings and seeds sown in each counted pot of one crop and mix. [count, count]
-
-    >>> pots = [Trial("Fine mix", "leek", 5, (Count(9, 4),)), Trial("Fine mix", "leek", 5)]
-    >>> pots_of(pots, "leek", "Fine mix")
-    ((4, 5),)
-    """
+    """Normal seedlings and seeds sown in each counted pot of one crop and mix. [count, count]"""
     return tuple(
         (trial.counts[-1].emerged - trial.abnormal, trial.sown)
         for trial in trials
         if (trial.crop, trial.medium) == (crop, medium) and trial.counts
     )
+
+
+def normal_seedlings(trials: Iterable[Trial]) -> dict[tuple[str, str], tuple[int, int]]:
+    """Sums of `pots_of` each crop and mix that has counted pots. [count, count]"""
+    totals: dict[tuple[str, str], tuple[int, int]] = {}
+    for trial in trials:
+        pair = trial.crop, trial.medium
+        for normal, sown in pots_of([trial], *pair):
+            up, of = totals.get(pair, (0, 0))
+            totals[pair] = up + normal, of + sown
+    return totals
 
 
 def charge_seen(trial: Trial) -> ChargeSeen | None:
@@ -281,20 +249,10 @@ def water_uptake(readings: Sequence[Uptake]) -> float | None:
 
 
 def lesson(trials: Iterable[Trial], crop: str, medium: str) -> Lesson | None:
-    """
-    What the trials of one crop in one mix contribute; None if no pot was counted or observed.
-
-    >>> learnt = lesson([Trial("Fine mix", "leek", 5, (Count(9, 4),))], "leek", "Fine mix")
-    >>> learnt.up, learnt.sown
-    (4, 5)
-    """
+    """What the trials of one crop in one mix contribute; None if no pot was counted or observed."""
     pots = [trial for trial in trials if (trial.crop, trial.medium) == (crop, medium)]
     charges = (seen for seen in map(charge_seen, pots) if seen is not None)
     # The first pot that ran out, or else the one that was seen doing well for longest.
-    charge = min(
-        charges,
-        key=lambda seen: (seen.by is None, -seen.after if seen.by is None else seen.by),
-        default=None,
-    )
+    charge = min(charges, key=lambda seen: (seen.by is None, seen.by or -seen.after), default=None)
     up, sown = normal_seedlings(pots).get((crop, medium), (0, 0))
     return Lesson(up, sown, charge) if sown or charge else None

@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Any
 
-from pennyflat.scenario.checking import BAD, read_record
+from pennyflat.scenario.checking import BAD, Faults, record
 from pennyflat.scenario.kinds import text
 from pennyflat.scenario.package import Package
 from pennyflat.sentences import phrase, say
@@ -179,8 +179,8 @@ class _Reader:
             raise _Unclear(phrase("There is no shop; say which shop the list is from."))
         document = {"store": store, "size": size.number, "unit": size.unit, "price": price}
         document |= self._more(named)
-        faults = []
-        package = read_record(Package, document, "", faults)
+        faults = Faults()
+        package = record(Package)(document, "", faults)
         name = text()(item, "item", faults)
         if package is BAD or name is BAD:
             raise _Unclear(say("{fault}.", fault=str(faults[0])))

@@ -12,8 +12,8 @@ import re
 from dataclasses import dataclass, replace
 from operator import itemgetter
 
-from pennyflat.scenario.checking import BAD, read_record
-from pennyflat.scenario.trial import Trial, inconsistencies_of
+from pennyflat.scenario.checking import BAD, Faults, record
+from pennyflat.scenario.trial import Trial
 from pennyflat.sentences import Listed, phrase, say
 from pennyflat.trials.rows import HEADS as LONG_HEADS
 from pennyflat.trials.rows import SOWN, add_observed, unquoted
@@ -193,9 +193,9 @@ def _number(cell, key):
 
 
 def _wrong_with(pot):
-    faults = []
-    trial = read_record(Trial, pot, "", faults)
+    faults = Faults()
+    trial = record(Trial)(pot, "", faults)
     if trial is not BAD:
-        faults = list(inconsistencies_of(trial, ""))
+        faults.extend(trial.faults_at(""))
     said = (str(replace(fault, path=fault.path.removeprefix("."))) for fault in faults)
     return Listed(tuple(said), ";") if faults else None

@@ -12,8 +12,7 @@ from pennyflat.growing.cost import Costs, aftercare, tray_price
 from pennyflat.growing.feeding import dose, solution_litres
 from pennyflat.growing.outcomes import requirement_of
 from pennyflat.growing.sowing import occupied_share, sown
-from pennyflat.scenario.cell import bag_litres_per_cell
-from pennyflat.scenario.package import SEEDS, amount_in, label_of, price_per
+from pennyflat.scenario.package import SEEDS, amount_in, cheapest, label_of, price_per
 from pennyflat.scenario.records import Medium, Scenario, Sowing
 from pennyflat.sentences import Amount, Listed, Money, say
 from pennyflat.working.grown import cell_steps, feeding_steps, ready_steps
@@ -72,8 +71,7 @@ def working_of(scenario: Scenario, sowing: Sowing, medium: Medium) -> dict[str, 
 
 def _cost(scenario, item, amount, packages, measure):
     """Cost of an amount of one item as used, at the lowest plain price."""
-    to_be_had = [package for package in packages if package.limit != 0] or packages
-    best = min(to_be_had, key=lambda package: price_per(package, measure))
+    best = cheapest(packages, measure)
     cost = amount * price_per(best, measure, tax=scenario.tax)
     gaps = {
         "item": item,
@@ -132,7 +130,7 @@ def _mixes(scenario, sowing, medium, found, move):
 
 def _fill(medium, cells, cell_ml):
     """Volume out of the bag that fills the cells."""
-    litres = cells * bag_litres_per_cell(cell_ml, medium.fill_loss)
+    litres = cells * medium.litres_for(cell_ml)
     in_all = shown(litres, "mix")
     text = say(
         "{item}: {cells:,.10g} cells × {cell:,.10g} ÷ (1 − {loss:g} lost in filling) ="

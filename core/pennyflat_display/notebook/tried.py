@@ -19,7 +19,7 @@ from pennyflat.comparing.report import compared, rows_of, with_plan
 from pennyflat.growing.calendars import calendars
 from pennyflat.scenario.document import ScenarioError, read, write
 from pennyflat.scenario.records import Scenario
-from pennyflat.tables import bills_table, comparisons_table
+from pennyflat.tables import compare_table, shop_table
 from pennyflat.trials.report import trial_report
 from pennyflat_display.money import currency_of
 
@@ -191,6 +191,5 @@ def _answer(scenario):
     turns = run(turns_of(planner, best), solve)
     report = with_plan(compared(scenario), scenario, best, turns)
     bill = shopping_list(scenario, best, turns)
-    return Answer(
-        scenario, report, comparisons_table([(scenario, report)]), bills_table([(scenario, bill)])
-    )
+    tables = compare_table(scenario, [report]), shop_table(scenario, [bill])
+    return Answer(scenario, report, *tables)
