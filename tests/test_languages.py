@@ -259,7 +259,7 @@ def test_every_field_with_what_it_cannot_take(spoken, odd):
 
 
 def test_everything_seen_in_the_tray(spoken):
-    for sight in {cause.subject for cause in tables.causes()}:
+    for sight in {row["subject"] for row in tables.rows("symptoms")}:
         work = opened(typed("lookup.sight", sight), questions=())
         assert not left_in(work)
 

@@ -5,10 +5,9 @@ from dataclasses import replace
 import pytest
 
 from pennyflat.demo import DEMO
-from pennyflat.growing.remedies import price_of
+from pennyflat.growing.remedies import COSTS, price_of
 from pennyflat.scenario.document import read
 from pennyflat.scenario.records import PotOn, Tray
-from pennyflat.trade.symptoms import COSTS
 
 POT_ML = 380.7
 

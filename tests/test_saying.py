@@ -29,7 +29,7 @@ from pennyflat.scenario.checking import show
 from pennyflat.scenario.document import ScenarioError, check, parse, read, write
 from pennyflat.scenario.link import LinkError, decode, encode
 from pennyflat.sentences import GLUE, Listed, Money, Said, phrase, say, say_count
-from pennyflat.trade import crops, facts, nutrients, symptoms
+from pennyflat.trade import crops, facts, nutrients
 from pennyflat.trade.bag import PROMISES
 from pennyflat.trade.columns import HEADS
 from pennyflat.trade.label import ASSUMED, SIGNS, SPELLINGS, read_size
@@ -49,7 +49,7 @@ CORE = Path(pennyflat.__file__).parent
 TEMPLATES = {template for template, _ in templates_in(CORE)}
 
 CODES = {
-    *crops.OUTCOMES, *facts.KINDS, *records.FORMS, *schedule.STEPS, *symptoms.COSTS, *GLUE,
+    *crops.OUTCOMES, *facts.KINDS, *records.FORMS, *schedule.STEPS, *remedies.COSTS, *GLUE,
     "straight in", "pre-sprouted", "lean mix first", "whole packages", "of the dose",
     "of the price",
 }  # fmt: skip
@@ -132,7 +132,7 @@ def everything_said(found):
             yield lean_mixes.remedies_compared(found, sowing, medium)
             yield [
                 remedies.price_of(found, sowing, medium, cost_from, pot_ml=381)
-                for cost_from in symptoms.COSTS
+                for cost_from in remedies.COSTS
             ]
             yield schedule.calendar(found, sowing, medium, date(2027, 5, 20), emergence_days=6)
         for loser in found.media[1:]:

@@ -173,6 +173,6 @@ def _emergence_words(plan, currency):
         for temperature in (plan.temperature_c, *ends)
     )
     days = short(found.days, currency)
-    if found.rule == "table":
+    if len(found.between) == 1:
         return counted("emergence.tested", found.days, days=days, at=at)
     return text("emergence.between", days=days, at=at, low=low, high=high)

@@ -13,7 +13,7 @@ from page.rescue import unready_said
 from pennyflat.growing.feeding import g_per_litre
 from pennyflat.growing.gentle_start import gentle_starts
 from pennyflat.growing.remedies import price_of
-from pennyflat.trade import bag, nutrients, salinity, symptoms
+from pennyflat.trade import bag, nutrients, salinity
 from pennyflat.trade.facts import about
 from pennyflat.trade.names import known_crop
 from pennyflat.trade.suggest import for_container
@@ -48,30 +48,29 @@ def parts(work):
 
 
 def _sights(asked, here, why_not, currency):
-    seen = symptoms.observations(tables.causes())
-    sights = [(name, data(observed)) for name, observed in seen.items()]
-    causes = symptoms.causes_of(tables.causes(), asked["sight"])
+    table = tables.rows("symptoms")
+    sights = {row["subject"]: data(row["observation"]) for row in table}
     return render(
         "sights.html",
         sight=LookedUp(asked, currency).field(
-            "sight", options=[("", text("choose.sight")), *sights]
+            "sight", options=[("", text("choose.sight")), *sights.items()]
         ),
-        causes=[_cause(cause, here, currency) for cause in causes],
+        causes=[_cause(row, here, currency) for row in table if row["subject"] == asked["sight"]],
         crop=here[0].sowings[here[1]].crop if here[0] else "",
         medium=here[2],
         why_not=why_not,
     )
 
 
-def _cause(cause, here, currency):
-    who, place = who_says(cause.source_id, cause.place)
-    said = {key: sentence(data(getattr(cause, key))) for key in ("cause", "tell_apart", "remedy")}
+def _cause(row, here, currency):
+    who, place = who_says(row["source_id"], row["place"])
+    said = {key: sentence(data(row[key])) for key in ("cause", "tell_apart", "remedy")}
     return said | {
-        "doubt": data(cause.doubt),
-        "cost": _remedy_cost(cause.cost_from, here, currency),
+        "doubt": data(row["doubt"]),
+        "cost": _remedy_cost(row["cost_from"], here, currency),
         "who": who,
         "place": place,
-        "known": text(f"known.{cause.kind}"),
+        "known": text(f"known.{row['kind']}"),
     }
 
 
@@ -123,9 +122,10 @@ def _salts(asked, here, currency):
     fields = LookedUp(asked, currency)
     methods = [(method, text(f"method.{method}")) for method in salinity.METHODS]
     method = asked["method"] if asked["method"] in salinity.METHODS else salinity.METHODS[0]
-    bands = [band for band in tables.ec_bands() if band.method == method]
+    bands = tables.records("ec_bands", salinity.Band)
+    bands = [band for band in bands if band.method == method]
     reading = fields["ec"]
-    called = () if reading is None else salinity.readings(bands, method, reading)
+    called = () if reading is None else salinity.readings(bands, reading)
     return render(
         "salts.html",
         method=fields.field("method", options=methods),

@@ -7,8 +7,8 @@ from functools import lru_cache
 
 from pennyflat.growing.schedule import Calendar, after_weeks, calendar
 from pennyflat.scenario.records import Scenario
-from pennyflat.trade.crops import Emergence, days_to_emergence
-from pennyflat.trade.data import emergence, facts
+from pennyflat.trade.crops import Emergence, EmergenceRow, days_to_emergence
+from pennyflat.trade.data import facts, records
 from pennyflat.trade.facts import about, default
 from pennyflat.trade.names import known_crop
 
@@ -69,7 +69,7 @@ def _dated(scenario, row, sowing, medium):
         temperature = usual and usual.usual
     found = None
     if crop and temperature is not None:
-        found = days_to_emergence(emergence(), crop, temperature)
+        found = days_to_emergence(records("emergence_days", EmergenceRow), crop, temperature)
     day = sowing.plant_out or after_frost(scenario.last_frost, sowing.crop)
     made = None
     if day is not None and medium:

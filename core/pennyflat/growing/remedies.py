@@ -1,6 +1,6 @@
 """What a remedy costs in a given scenario: feeding once, sowing again, potting on, a warm week.
 
-The table of symptoms says what each remedy requires (`symptoms.COSTS`); this module prices that for
+The table of symptoms says what each remedy requires; this module prices that for
 one sowing in one medium, as used, for the whole sowing.
 """
 
@@ -14,7 +14,10 @@ from pennyflat.scenario.cell import bag_litres_per_cell
 from pennyflat.scenario.package import lowest_price
 from pennyflat.scenario.records import Medium, PotOn, Scenario, Sowing
 from pennyflat.sentences import Amount, phrase, say
-from pennyflat.trade.symptoms import COSTS
+
+COSTS = ("feed", "pot on", "resow", "energy", "medium", "nothing")
+"""What prices a remedy in a scenario: its feed, a move to a bigger container, seed and cells again,
+light and heat, another medium; or nothing has to be bought."""
 
 DAYS_MORE = 7
 """Extra days of light and heat in a remedy's price. [d] Ours: a week."""
@@ -34,7 +37,7 @@ def price_of(
     scenario: Scenario, sowing: Sowing, medium: Medium, cost_from: str, *, pot_ml: float
 ) -> Price:
     """
-    What one remedy, of `symptoms.COSTS`, costs for one sowing in the medium it grows in.
+    What one remedy, of `COSTS`, costs for one sowing in the medium it grows in.
 
     Plants are potted on into `pot_ml` millilitres of the same mix if the sowing names no pot.
 
