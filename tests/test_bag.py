@@ -10,6 +10,7 @@ from pennyflat.demo import DEMO
 from pennyflat.scenario.document import read
 from pennyflat.scenario.trial import Uptake
 from pennyflat.trade.bag import aged, hard_to_wet, minutes_to_wet, promises, side_by_side
+from pennyflat.trade.facts import default
 from pennyflat.trials.report import trial_report
 from pennyflat.units import to_customary
 from pennyflat_display import places
@@ -72,26 +73,24 @@ def test_what_is_no_volume_cannot_be_compared(printed):
 )
 def test_age_takes_from_the_charge_by_the_practice_rows(months, share):
     # 6 to 24 months in the table: evenly between, by hand
-    found = aged(PRACTICE, months, 4)
-    charge, *agent = found.says
+    charge, *agent = aged(PRACTICE, months, 4)
 
     assert charge.gaps.get("weeks", 4.0) == pytest.approx(4 * share)
     assert [("spent" in line, "fading" in line) for line in agent] == (
         [] if share == 1 else [(share == 0, share > 0)]
     )
-    assert all("common practice" in line for line in found.says)
-    assert {fact.kind for fact in found.facts} == {"common practice"}
+    assert all("common practice" in line for line in (charge, *agent))
+
+
+def test_that_a_bag_ages_is_common_practice():
+    for fades in ("charge_fades", "agent_fades"):
+        assert default(PRACTICE, "potting mix", fades).kind == "common practice"
 
 
 def test_of_a_fresh_bag_only_its_charge_is_told():
-    (said,) = aged(PRACTICE, 3, 4).says
+    (said,) = aged(PRACTICE, 3, 4)
 
     assert str(said).startswith("At 3 months the charge counts as fresh")
-
-
-def test_age_must_be_one():
-    with pytest.raises(ValueError, match="months must be at least 0"):
-        aged(PRACTICE, -1, 4)
 
 
 @pytest.mark.parametrize(

@@ -95,8 +95,9 @@ def _age(asked, here, currency):
     says, rests = (), ""
     if fields["months"] is not None:
         weeks = scenario.medium(name).feeds_for_weeks
-        old = bag.aged(tables.facts("practice"), fields["months"], weeks)
-        says, fact = old.says, old.facts[0]
+        practice = tables.facts("practice")
+        says = bag.aged(practice, fields["months"], weeks)
+        fact = about(practice, "potting mix", "charge_fades")[0]
         low, high = (short(months, currency) for months in (fact.low, fact.high))
         rests = text("age.rests", low=low, high=high, known=text(f"known.{fact.kind}"))
     return render(

@@ -100,7 +100,7 @@ def days_to_emergence(rows: Iterable[EmergenceRow], crop: str, temperature_c: fl
     if below and above:
         days, share = _interpolated(below[0], above[0], temperature_c)
     warnings = tuple(_warnings(crop, temperature_c, tested, between, share))
-    return Emergence(None if why_not else days, between, why_not, share, warnings)
+    return Emergence(days, between, why_not, share, warnings)
 
 
 def _interpolated(low, high, temperature_c):
