@@ -23,13 +23,13 @@ from pennyflat.club.pool import PoolError, pool
 from pennyflat.comparing import assumptions, bag_sizes
 from pennyflat.comparing.report import compare
 from pennyflat.demo import DEMO
-from pennyflat.growing import cost, gentle_start, lean_mixes, remedies, schedule
+from pennyflat.growing import feeding, gentle_start, lean_mixes, remedies, schedule
 from pennyflat.scenario import records
 from pennyflat.scenario.checking import show
 from pennyflat.scenario.document import ScenarioError, check, parse, read, write
 from pennyflat.scenario.link import LinkError, decode, encode
 from pennyflat.sentences import GLUE, Listed, Money, Said, phrase, say, say_count
-from pennyflat.trade import crops, facts, nutrients
+from pennyflat.trade import crops, facts
 from pennyflat.trade.bag import PROMISES
 from pennyflat.trade.columns import HEADS
 from pennyflat.trade.label import ASSUMED, SIGNS, SPELLINGS, read_size
@@ -300,7 +300,7 @@ def test_what_the_tables_cannot_tell_can_be_translated():
     said = [
         *(crops.days_to_emergence(pepper, "pepper", t).why_not for t in (5, 10, 12, 15, 17)),
         crops.days_to_emergence(pepper, "kale", 10).why_not,
-        nutrients.addition_feeds_for(
+        feeding.addition_feeds_for(
             4, 8, 60, released=(0.5, 0.5), ppm_n=100, per_week=2, ml_per_cell=15
         ).assumption,
         read_size("8 quarts").notice,
@@ -336,7 +336,7 @@ def test_no_words_in_the_source_go_unsaid():
     known = CODES | set(SPELLINGS.values()) | set(HEADS.values())
     known |= set(SIGNS.values())
     known |= {words for promise in PROMISES for words in promise[:2]} | {"potting mix"}
-    known |= {words for words, _ in ASSUMED.values()} | set(CUSTOMARY) | set(cost.NOT_COUNTED)
+    known |= {words for words, _ in ASSUMED.values()} | set(CUSTOMARY)
     known |= {word for words in TRIAL_HEADS.values() for word in words}
     for path in sorted(
         p for p in CORE.rglob("*.py") if p.relative_to(CORE).as_posix() not in ENGLISH_ONLY

@@ -4,16 +4,14 @@
 of the scenario. `pennyflat` does all computing; this module finds results and words them.
 """
 
-from dataclasses import astuple
-
 from page.fields import LookedUp, some
 from page.markup import render
 from page.origin import row_of, sentence, who_says
 from page.rescue import unready_said
-from pennyflat.growing.feeding import g_per_litre
+from pennyflat.growing import feeding
 from pennyflat.growing.gentle_start import gentle_starts
 from pennyflat.growing.remedies import price_of
-from pennyflat.trade import bag, nutrients, salinity
+from pennyflat.trade import bag, salinity
 from pennyflat.trade.facts import about
 from pennyflat.trade.names import known_crop
 from pennyflat.trade.suggest import for_container
@@ -229,7 +227,7 @@ def _label(fields, feeds, facts, scenario):
         usual = (about(facts, fields["feed"], f"{key}_percent")[0].usual for key in GRADE)
     typed = (fields[key] for key in GRADE)
     try:
-        return nutrients.Grade(*(u if t is None else t for t, u in zip(typed, usual, strict=True)))
+        return feeding.Grade(*(u if t is None else t for t, u in zip(typed, usual, strict=True)))
     except ValueError:
         return None
 
@@ -240,13 +238,13 @@ def _strengths(label, fields, currency):
     if fields["dose"] is not None:
         doses.append((text("reckon.of_dose"), fields["dose"]))
     if fields["ppm_n"] is not None and label.n:
-        doses.append((text("reckon.of_ppm"), g_per_litre(fields["ppm_n"], label.n)))
+        doses.append((text("reckon.of_ppm"), feeding.g_per_litre(fields["ppm_n"], label.n)))
     return [(of, [short(value, currency) for value in _line(label, dose)]) for of, dose in doses]
 
 
 def _line(label, dose):
-    per_us = nutrients.g_per_gallon(dose), to_customary(dose, "dry_dose")
-    return dose, *per_us, *astuple(nutrients.strength(label, dose))
+    per_us = feeding.g_per_gallon(dose), to_customary(dose, "dry_dose")
+    return dose, *per_us, *feeding.strength(label, dose)
 
 
 def _addition(fields, here, facts, currency):
@@ -262,7 +260,7 @@ def _addition(fields, here, facts, currency):
     cell_ml = scenario.sowings[row].cell_ml
     if feed := scenario.feed:
         ppm, per_week, ml_per_cell = feed.target_ppm_n or ppm, feed.per_week, feed.ml_per_cell
-    found = nutrients.addition_feeds_for(
+    found = feeding.addition_feeds_for(
         fields["addition_g"],
         fields["addition_n"],
         cell_ml,

@@ -48,10 +48,7 @@ def recipes(
     `planned` is the medium of each sowing, None for one that is not raised; a bucket holds
     `bucket_l` litres.
 
-    Examples
-    --------
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
+    >>> from pennyflat import DEMO, read
     >>> (made,) = recipes(read(DEMO), ["Home blend", None, None], bucket_l=10)
     >>> made.parts, round(made.makes, 2)
     ((('Coir block', 3), ('Perlite', 1), ('Worm castings', 1)), 4.6)
@@ -73,8 +70,6 @@ def feed_for_bucket(feed: Feed, *, bucket_l: float) -> float:
     """
     Concentrate for a bucket of solution, of `bucket_l` litres. [g, or mL for a liquid]
 
-    Examples
-    --------
     >>> from pennyflat.scenario.records import Feed
     >>> feed_for_bucket(Feed("Soluble", 2, 15, (), n_percent=20, target_ppm_n=100), bucket_l=10)
     5.0

@@ -33,10 +33,7 @@ def calendars(scenario: Scenario, planned: Sequence[str | None]) -> tuple[Dated,
     """
     The calendars of a scenario's sowings, each in the medium planned; None if no mix gets it ready.
 
-    Examples
-    --------
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
+    >>> from pennyflat import DEMO, read
     >>> found = calendars(read(DEMO | {"last_frost": "2027-05-15"}), ("Home blend", None, None))
     >>> found[0].crop, str(found[0].plan.steps[0].on), found[1].plan
     ('tomato', '2027-04-10', None)
@@ -51,8 +48,6 @@ def after_frost(last_frost: date | None, name: str) -> date | None:
     """
     The table's day to plant out a crop, named in any of its languages, for a last frost, or None.
 
-    Examples
-    --------
     >>> str(after_frost(date(2027, 5, 15), "Tomatoes")), after_frost(date(2027, 5, 15), "Tulip")
     ('2027-05-22', None)
     """

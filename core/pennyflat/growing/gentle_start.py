@@ -42,8 +42,7 @@ def gentle_starts(
 
     Examples
     --------
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
+    >>> from pennyflat import DEMO, read
     >>> demo = read(DEMO)
     >>> lettuce = demo.sowings[1]
     >>> starts = gentle_starts(demo, lettuce, demo.medium("Bulk potting mix"),

@@ -76,10 +76,7 @@ def remedies_compared(
 
     None if the mix feeds until transplanting, or no seed comes up in it.
 
-    Examples
-    --------
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
+    >>> from pennyflat import DEMO, read
     >>> demo = read(DEMO)
     >>> found = remedies_compared(demo, demo.sowings[0], demo.medium("Seed starter mix"))
     >>> [(remedy.by, remedy.each and round(remedy.each, 3)) for remedy in found.remedies]
@@ -140,8 +137,7 @@ def rescue(
     Examples
     --------
     >>> from dataclasses import replace
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
+    >>> from pennyflat import DEMO, read
     >>> demo = read(DEMO)
     >>> unfed = replace(demo.sowings[0], remedy="none")
     >>> row = [requirement_of(demo, unfed, medium) for medium in demo.media]

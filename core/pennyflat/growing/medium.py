@@ -12,8 +12,6 @@ def parts_per_litre(medium: Medium) -> dict[str, float]:
     particles fill the gaps between coarse ones. [Common practice puts `shrink` at 0.05 to 0.20;
     no primary source found.]
 
-    Examples
-    --------
     For 36 L of a blend that shrinks by a tenth, 40 L of parts must be bought:
 
     >>> from pennyflat.scenario.records import Medium, Part
@@ -33,8 +31,6 @@ def additions_per_litre(medium: Medium) -> dict[str, float]:
     """
     Grams of each dry addition in one litre of finished blend; repeated ones are added up. [g/L]
 
-    Examples
-    --------
     >>> from pennyflat.scenario.records import Addition, Medium
     >>> additions_per_litre(Medium("Blend", 5, additions=(Addition("Bone meal", 4.0),)))
     {'Bone meal': 4.0}
@@ -52,10 +48,7 @@ def medium_price(scenario: Scenario, medium: Medium) -> float:
     The lowest plain price among its packages; for a blend, the sum over its ingredients and
     additions of the amount in a litre at the lowest plain price of each.
 
-    Examples
-    --------
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
+    >>> from pennyflat import DEMO, read
     >>> demo = read(DEMO)
     >>> medium_price(demo, demo.medium("Bulk potting mix"))
     0.2560

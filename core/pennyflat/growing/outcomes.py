@@ -51,8 +51,6 @@ class Kept(Generic[Result]):
         """
         A row for each sowing, of the scenario or others, with its results in every medium.
 
-        Examples
-        --------
         >>> from pennyflat.demo import DEMO
         >>> from pennyflat.scenario.document import read
         >>> [[needed.cells for needed in row] for row in requirement_of.table(read(DEMO))]

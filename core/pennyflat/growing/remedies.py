@@ -48,8 +48,7 @@ def price_of(
 
     Examples
     --------
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
+    >>> from pennyflat import DEMO, read
     >>> demo = read(DEMO)
     >>> tomato, starter = demo.sowings[0], demo.medium("Seed starter mix")
     >>> found = price_of(demo, tomato, starter, "feed", pot_ml=381)

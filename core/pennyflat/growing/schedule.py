@@ -94,8 +94,6 @@ def by_day(calendars: Iterable[Calendar]) -> tuple[Day, ...]:
 
     A sowing's first feeding is listed only with the feedings.
 
-    Examples
-    --------
     >>> fed = Feeding(date(2027, 4, 29), 1.5, 2.0)
     >>> sow = Step(date(2027, 4, 8), "sow", "sow 60 cells")
     >>> tomato = Calendar("tomato", (sow,), (fed,), None)
@@ -140,8 +138,6 @@ def whole_days(days: float) -> int:
     """
     Days, negative before a date, rounded to whole ones; half a day counts in full. [d]
 
-    Examples
-    --------
     >>> [whole_days(weeks * 7) for weeks in (2.5, 3.5, -2.5)]
     [18, 25, -18]
     """
@@ -153,8 +149,6 @@ def after_weeks(start: date, weeks: float) -> date:
     """
     The day so many weeks after another, or before it if they are negative.
 
-    Examples
-    --------
     >>> print(after_weeks(date(2027, 5, 15), -2.5))
     2027-04-27
     """
@@ -165,10 +159,7 @@ def weeks_of(scenario: Scenario, sowing: Sowing, medium: Medium) -> Weeks:
     """
     The weeks in which a sowing in one of the scenario's media is potted on, fed and planted out.
 
-    Examples
-    --------
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
+    >>> from pennyflat import DEMO, read
     >>> demo = read(DEMO)
     >>> weeks_of(demo, demo.sowings[0], demo.medium("Seed starter mix"))
     Weeks(plant_out=6.0, pot_on=None, feed_from=3.0)
@@ -198,10 +189,7 @@ def calendar(
     would come later: planted-out seedlings are already up, so the given days cannot all be right,
     and no date is better than a wrong one. Steps on the same day follow the order of `STEPS`.
 
-    Examples
-    --------
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
+    >>> from pennyflat import DEMO, read
     >>> demo = read(DEMO)
     >>> plan = calendar(demo, demo.sowings[0], demo.medium("Seed starter mix"),
     ...                 date(2027, 5, 20), emergence_days=6)

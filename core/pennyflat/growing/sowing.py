@@ -32,10 +32,7 @@ def seed_chance(sowing: Sowing, medium: Medium) -> float | Counts:
 
     The crop's `germination`, unless the medium's `emergence` names the crop.
 
-    Examples
-    --------
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
+    >>> from pennyflat import DEMO, read
     >>> demo = read(DEMO)
     >>> tomato, lettuce, marigold = demo.sowings
     >>> rich = demo.medium("Bulk potting mix")
@@ -51,8 +48,6 @@ def survival(sowing: Sowing, medium: Medium) -> float:
 
     The sowing's `survival`, unless the medium's names the crop.
 
-    Examples
-    --------
     >>> from pennyflat.scenario.records import Medium, Sowing
     >>> leek = Sowing("leek", 50, 25, 10, 0.8, survival=0.95)
     >>> survival(leek, Medium("Fine mix", 3, survival={"leek": 0.8}))
@@ -65,8 +60,6 @@ def expected_share(chance: float | Counts) -> float:
     """
     A share itself or, if it was counted, the mean of its Jeffreys distribution. [1]
 
-    Examples
-    --------
     >>> expected_share(0.85), expected_share(Counts(17, 20))
     (0.85, 0.8333)
     """
@@ -83,8 +76,6 @@ def occupied_share(sowing: Sowing, medium: Medium) -> float:
     share (1 - g)^k: Landis, Tinus and Barnett, The Container Tree Nursery Manual, vol. 6, from
     memory; it is the binomial chance that none of k comes up.]
 
-    Examples
-    --------
     >>> from pennyflat.scenario.records import Medium, Sowing
     >>> leek = Sowing("leek", 50, 25, 10, 0.8, seeds_per_cell=2)
     >>> occupied_share(leek, Medium("Fine mix", 3))
@@ -102,8 +93,6 @@ def ready_share(sowing: Sowing, medium: Medium) -> float:
     """
     Chance that a cell ends with a transplant-ready seedling: `u = e x s`. [1]
 
-    Examples
-    --------
     >>> from pennyflat.scenario.records import Medium, Sowing
     >>> leek = Sowing("leek", 50, 25, 10, 0.8, seeds_per_cell=2, survival=0.95)
     >>> ready_share(leek, Medium("Fine mix", 3))

@@ -19,8 +19,6 @@ def name_key(name: str) -> str:
     """
     What names of the same goods share, whatever their capitals, hyphens, spaces and plurals.
 
-    Examples
-    --------
     >>> name_key("Seed-starter Mixes") == name_key("seed starter mix")
     True
     >>> name_key("Pots") == name_key("pot"), name_key("Gas") == name_key("Ga")
@@ -36,8 +34,6 @@ def is_feed(name: str) -> bool:
     """
     Whether a name means a feed: dissolved in water, not a mix that happens to feed.
 
-    Examples
-    --------
     >>> [is_feed(name) for name in ("Seaweed feed", "Soluble 20-20-20", "Compost with fertiliser")]
     [True, True, False]
     """
@@ -49,8 +45,6 @@ def known_crop(name: str) -> str | None:
     """
     The table's crop for a name in any of its languages, or None.
 
-    Examples
-    --------
     >>> known_crop("Tomate"), known_crop(" Sweet  pepper "), known_crop("Tom")
     ('tomato', 'pepper', None)
     >>> known_crop("tomatoes"), known_crop("Leeks")
