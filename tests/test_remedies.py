@@ -109,8 +109,3 @@ def test_a_mix_in_which_nothing_comes_up_has_no_price(demo):
 
     for cost_from in set(COSTS) - {"nothing"}:
         assert price(scenario, cost_from).cost is None
-
-
-def test_an_unknown_cost_is_refused(demo):
-    with pytest.raises(ValueError, match="cost_from must be one of feed, pot on"):
-        price(demo, "prayer")

@@ -95,11 +95,6 @@ def _whole(shares):
     least = min(shares)
     ratios = [Fraction(share / least).limit_denominator(MOST_OF_A_PART) for share in shares]
     scale = math.lcm(*(ratio.denominator for ratio in ratios))
-    whole = [int(ratio * scale) for ratio in ratios]
-    is_same = all(
-        math.isclose(count / whole[0], share / shares[0], rel_tol=1e-9)
-        for count, share in zip(whole, shares, strict=True)
-    )
-    if is_same and max(whole) <= MOST_OF_A_PART:
-        return whole
-    return [share / least for share in shares]
+    exact, whole = [share / least for share in shares], [int(ratio * scale) for ratio in ratios]
+    is_same = all(math.isclose(*pair, rel_tol=1e-9) for pair in zip(ratios, exact, strict=True))
+    return whole if is_same and max(whole) <= MOST_OF_A_PART else exact

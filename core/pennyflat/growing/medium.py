@@ -19,12 +19,8 @@ def parts_per_litre(medium: Medium) -> dict[str, float]:
     >>> {name: 36 * litres for name, litres in parts_per_litre(blend).items()}
     {'Coir': 30.0, 'Perlite': 10.0}
     """
-    whole = sum(part.parts for part in medium.parts)
-    found: dict[str, float] = {}
-    for part in medium.parts:
-        litres = part.parts / whole / (1 - medium.shrink)
-        found[part.ingredient] = found.get(part.ingredient, 0.0) + litres
-    return found
+    whole, left = sum(part.parts for part in medium.parts), 1 - medium.shrink
+    return _together((part.ingredient, part.parts / whole / left) for part in medium.parts)
 
 
 def additions_per_litre(medium: Medium) -> dict[str, float]:
@@ -35,9 +31,14 @@ def additions_per_litre(medium: Medium) -> dict[str, float]:
     >>> additions_per_litre(Medium("Blend", 5, additions=(Addition("Bone meal", 4.0),)))
     {'Bone meal': 4.0}
     """
-    found: dict[str, float] = {}
-    for addition in medium.additions:
-        found[addition.ingredient] = found.get(addition.ingredient, 0.0) + addition.g_per_l
+    return _together((addition.ingredient, addition.g_per_l) for addition in medium.additions)
+
+
+def _together(amounts):
+    """Amounts by ingredient, those of the same one added up."""
+    found = {}
+    for ingredient, amount in amounts:
+        found[ingredient] = found.get(ingredient, 0.0) + amount
     return found
 
 

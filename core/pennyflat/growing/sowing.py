@@ -32,12 +32,10 @@ def seed_chance(sowing: Sowing, medium: Medium) -> float | Counts:
 
     The crop's `germination`, unless the medium's `emergence` names the crop.
 
-    >>> from pennyflat import DEMO, read
-    >>> demo = read(DEMO)
-    >>> tomato, lettuce, marigold = demo.sowings
-    >>> rich = demo.medium("Bulk potting mix")
-    >>> seed_chance(tomato, rich), seed_chance(lettuce, rich)
-    (0.88, 0.58)
+    >>> from pennyflat.scenario.records import Medium, Sowing
+    >>> leek = Sowing("leek", 50, 25, 10, germination=0.8)
+    >>> seed_chance(leek, Medium("Fine mix", 3, emergence={"leek": 0.6}))
+    0.6
     """
     return medium.emergence.get(sowing.crop, sowing.germination)
 
@@ -106,15 +104,8 @@ def cells_to_sow(wanted: int, share: float, assurance: float | None) -> int:
     Fewest cells that give enough ready seedlings with the given assurance. [count]
 
     Smallest n with `P[Binomial(n, u) >= wanted] >= assurance` for a share u, exact; without an
-    assurance, the expected number, `ceil(wanted / u)`.
+    assurance, the expected number, `ceil(wanted / u)`. ValueError if no cell can end ready.
 
-    Raises
-    ------
-    ValueError
-        If no cell can end ready.
-
-    Examples
-    --------
     Sowing 50 / 0.8 cells would give 50 seedlings only about six times in ten:
 
     >>> cells_to_sow(50, 0.8, None), cells_to_sow(50, 0.8, 0.9)
@@ -136,47 +127,32 @@ def sown(
     Without an assurance they are the expected numbers. Seeds are cells x k. For pre-sprouted seed
     two things must go well, so each is held to `1 - (1 - assurance) / 2`: enough of the seeds on
     the towel sprout for every cell, and enough cells end ready; the cost as used then counts
-    cells / germination seeds.
+    cells / germination seeds. ValueError if no cell can end ready, or more than `MOST_TRIALS` are
+    needed.
 
-    Raises
-    ------
-    ValueError
-        If no cell can end ready, or more than `MOST_TRIALS` are needed.
-
-    Examples
-    --------
     >>> from pennyflat.scenario.records import Medium, Sowing
     >>> leek, mix = Sowing("leek", 50, 25, 10, Counts(17, 20)), Medium("Fine mix", 3)
     >>> sown(leek, mix, 0.9).cells
     70
     """
     wanted = sowing.wanted if wanted is None else wanted
-    g, s = seed_chance(sowing, medium), survival(sowing, medium)
+    s, per_cell = survival(sowing, medium), sowing.seeds_per_cell
     if sowing.presprout:
-        each = None if assurance is None else 1 - (1 - assurance) / 2
-        cells = _bounded(cells_to_sow(wanted, sowing.take * s, each))
-        seeds = _enough(cells, sowing.germination, 1, 1.0, each)
-        return Sown(cells, seeds, cells / expected_share(sowing.germination))
-    cells = _bounded(_enough(wanted, g, sowing.seeds_per_cell, s, assurance))
-    seeds = cells * sowing.seeds_per_cell
-    return Sown(cells, seeds, seeds)
-
-
-def _enough(wanted, chance, seeds_per_cell, survives, assurance):
-    """Fewest trials of `seeds_per_cell` seeds each for this many successes."""
-    if isinstance(chance, Counts):
-        return cells_for_counts(
-            wanted,
-            chance.up,
-            chance.sown,
-            seeds_per_cell=seeds_per_cell,
-            survival=survives,
-            assurance=assurance,
-        )
-    return cells_to_sow(wanted, (1 - (1 - chance) ** seeds_per_cell) * survives, assurance)
-
-
-def _bounded(cells):
+        assurance = None if assurance is None else 1 - (1 - assurance) / 2
+        cells = cells_to_sow(wanted, sowing.take * s, assurance)
+    else:
+        cells = _enough(wanted, seed_chance(sowing, medium), per_cell, s, assurance)
     if cells > MOST_TRIALS:
         raise ValueError(f"cells must be at most {MOST_TRIALS:,}, not {cells:,}.")
-    return cells
+    if not sowing.presprout:
+        return Sown(cells, cells * per_cell, cells * per_cell)
+    seeds = _enough(cells, sowing.germination, 1, 1.0, assurance)
+    return Sown(cells, seeds, cells / expected_share(sowing.germination))
+
+
+def _enough(wanted, chance, per_cell, survives, assurance):
+    """Fewest trials of `per_cell` seeds each for this many successes."""
+    if not isinstance(chance, Counts):
+        return cells_to_sow(wanted, (1 - (1 - chance) ** per_cell) * survives, assurance)
+    odds = {"seeds_per_cell": per_cell, "survival": survives, "assurance": assurance}
+    return cells_for_counts(wanted, chance.up, chance.sown, **odds)
