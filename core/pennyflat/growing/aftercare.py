@@ -39,6 +39,8 @@ class Fed(NamedTuple):
 class Aftercare:
     """What happens when the fertiliser runs out, by one rule for every question."""
 
+    weeks: float
+    """Until the plants are ready to transplant. [weeks from sowing]"""
     move: PotOn | None = None
     """What the plants are potted on into; None if they stay."""
     at_week: float | None = None
@@ -66,7 +68,7 @@ def aftercare(scenario: Scenario, sowing: Sowing, medium: Medium) -> Aftercare:
     """
     weeks, charge = sowing.weeks * medium.pace, medium.feeds_for_weeks
     if weeks <= charge:
-        return Aftercare()
+        return Aftercare(weeks)
     spells = [(True, charge, weeks)]
     move = at_week = None
     if sowing.remedy == "pot_on" and sowing.pot_on:
@@ -87,10 +89,10 @@ def aftercare(scenario: Scenario, sowing: Sowing, medium: Medium) -> Aftercare:
             weeks=weeks,
             lack=_LACKS[lack],
         )
-        return Aftercare(move, at_week, (), stall, why_not)
+        return Aftercare(weeks, move, at_week, (), stall, why_not)
     per_week = feed.per_week if feed else 0.0
     fed = (
         Fed(ceil((end - start) * per_week - ROUNDING), in_cells, start, end)
         for in_cells, start, end in hungry
     )
-    return Aftercare(move, at_week, tuple(spell for spell in fed if spell.times))
+    return Aftercare(weeks, move, at_week, tuple(spell for spell in fed if spell.times))

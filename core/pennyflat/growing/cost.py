@@ -115,7 +115,6 @@ def requirement(scenario: Scenario, sowing: Sowing, medium: Medium) -> Requireme
     (77, 6, 0.1928)
     """
     share = ready_share(sowing, medium)
-    weeks = sowing.weeks * medium.pace
     after = aftercare(scenario, sowing, medium)
     why_not, amounts = after.why_not, Sown(0, 0, 0.0)
     gaps = {"crop": sowing.crop, "medium": medium.name}
@@ -171,7 +170,7 @@ def requirement(scenario: Scenario, sowing: Sowing, medium: Medium) -> Requireme
         feed=concentrate * feed_price,
         seed=amounts.seeds_as_used * seed_price(sowing, scenario.tax),
         container=math.fsum(wear.values()),
-        energy=cells * energy_per_cell(scenario.energy, weeks),
+        energy=cells * energy_per_cell(scenario.energy, after.weeks),
         labour=cells * (labour.minutes_per_cell / 60 * labour.wage if labour else 0.0),
     )
     rest = [cost for name, cost in wear.items() if scenario.tray(name).have is None]
@@ -189,7 +188,7 @@ def requirement(scenario: Scenario, sowing: Sowing, medium: Medium) -> Requireme
         ready_share=share,
         cells=cells,
         seeds=amounts.seeds,
-        hungry_weeks=max(0.0, weeks - medium.feeds_for_weeks),
+        hungry_weeks=max(0.0, after.weeks - medium.feeds_for_weeks),
         feedings=sum(fed.times for fed in after.feedings),
         solution_litres=solution,
         feed_amount=concentrate,

@@ -135,22 +135,11 @@ def addition_feeds_for(
     """
     How long a dry addition stirred into a medium replaces liquid feeding, and what that assumes.
 
-    The nitrogen it releases in one cell, divided by the nitrogen that a liquid programme supplies
-    per cell and week; a range, because the share released is one.
+    The nitrogen that `g_per_l` grams in a litre release in a cell of `cell_ml` millilitres, divided
+    by what a liquid programme supplies: `per_week` feedings of `ml_per_cell` millilitres at `ppm_n`
+    mg N/L. A range, because the share `released` while the seedling grows is one: for protein meals
+    0.47 to 0.66 within two to eight weeks, in a field soil. [Hartz and Johnstone 2006, abstract]
 
-    Parameters
-    ----------
-    g_per_l, n_percent, cell_ml : float
-        Addition per volume of medium [g/L], nitrogen on its label [%], medium in one cell [mL].
-    released : tuple of float
-        Lowest and highest share of its nitrogen that becomes available while the seedling grows.
-        [1] For protein meals 0.47 to 0.66 within two to eight weeks, in a field soil. [Hartz and
-        Johnstone 2006, abstract]
-    ppm_n, per_week, ml_per_cell : float
-        Strength of the liquid feed it replaces [mg N/L], feedings a week, solution per cell [mL].
-
-    Examples
-    --------
     4 g/L of a meal with 8 % N in cells of 60 mL is 19.2 mg N a cell; half of it lasts as long as
     15 mL of 100 ppm N twice a week (3 mg N a week):
 

@@ -10,7 +10,6 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import lru_cache
 from math import copysign, floor, fsum
-from typing import NamedTuple
 
 from pennyflat.growing.aftercare import aftercare
 from pennyflat.growing.cost import requirement
@@ -197,28 +196,6 @@ def after_weeks(start: date, weeks: float) -> date:
     return start + timedelta(days=whole_days(weeks * 7))
 
 
-class Weeks(NamedTuple):
-    """When a sowing is planted out, potted on and first fed, None if never. [weeks from sowing]"""
-
-    plant_out: float
-    pot_on: float | None
-    feed_from: float | None
-
-
-def weeks_of(scenario: Scenario, sowing: Sowing, medium: Medium) -> Weeks:
-    """
-    The weeks in which a sowing in one of the scenario's media is potted on, fed and planted out.
-
-    >>> from pennyflat import DEMO, read
-    >>> demo = read(DEMO)
-    >>> weeks_of(demo, demo.sowings[0], demo.medium("Seed starter mix"))
-    Weeks(plant_out=6.0, pot_on=None, feed_from=3.0)
-    """
-    after = aftercare(scenario, sowing, medium)
-    feed_from = after.feedings[0].start if after.feedings else None
-    return Weeks(sowing.weeks * medium.pace, after.at_week, feed_from)
-
-
 def calendar(
     scenario: Scenario,
     sowing: Sowing,
@@ -257,8 +234,8 @@ def calendar(
     needed = requirement(scenario, sowing, medium)
     if not needed.cells:
         return Calendar(sowing.crop, (), (), needed.why_not)
-    sow = after_weeks(plant_out, -sowing.weeks * medium.pace)
     after = aftercare(scenario, sowing, medium)
+    sow = after_weeks(plant_out, -after.weeks)
     plants = needed.cells * occupied_share(sowing, medium)
     feedings = tuple(_feedings(scenario.feed, after.feedings, needed.cells, plants, sow))
     steps = list(_steps(scenario, sowing, needed, after, sow, plant_out, emergence_days))
