@@ -43,6 +43,10 @@ def test_nothing_known_is_none_and_not_zero():
     assert widest([read_fact({**ROW, "low": "", "high": ""})]) is None
 
 
+def test_an_empty_cell_is_no_number():
+    assert (read_number("58.99"), read_number("")) == (58.99, None)
+
+
 @pytest.mark.parametrize("text", ["NG", "nan", "inf", "5-6", "1,5", " "])
 def test_what_is_not_a_number_is_refused(text):
     with pytest.raises(ValueError, match=r"could not convert|must be finite"):

@@ -23,12 +23,7 @@ K_PER_K2O = 2 * _POTASSIUM / (2 * _POTASSIUM + _OXYGEN)
 
 
 def solution_litres(plants: float, times: int, ml_per_cell: float) -> float:
-    """
-    Feed solution for so many plants or cells and feedings, from mL for one plant and time. [L]
-
-    >>> solution_litres(101, 6, 15)
-    9.09
-    """
+    """Feed solution for so many plants or cells and feedings, from mL for one and time. [L]"""
     return plants * times * ml_per_cell / 1000
 
 
@@ -65,12 +60,7 @@ def dose(feed: Feed) -> float:
 
 
 def g_per_gallon(dose: float) -> float:
-    """
-    Weight to dissolve in one US gallon, for a dose in g/L. [g/gal]
-
-    >>> g_per_gallon(0.75)
-    2.839
-    """
+    """Weight to dissolve in one US gallon, for a dose in g/L. [g/gal]"""
     return dose * LITRES["gal_liq"]
 
 

@@ -6,7 +6,7 @@ rescue of a sowing that stalls is the cheapest of them.
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import TypedDict
+from typing import Any
 
 from pennyflat.growing.aftercare import aftercare
 from pennyflat.growing.cost import Requirement
@@ -39,20 +39,6 @@ class RemediesCompared:
     """The cheapest first; those that do not help last."""
 
 
-Rescue = TypedDict(
-    "Rescue",
-    {
-        "crop": str,
-        "medium": str,
-        "by": str | None,
-        "with": str | None,
-        "each": float | None,
-        "sentence": str,
-    },
-)
-"""What would get a sowing that stalls to transplanting."""
-
-
 def remedies_compared(
     scenario: Scenario, sowing: Sowing, medium: Medium
 ) -> RemediesCompared | None:
@@ -77,12 +63,13 @@ def remedies_compared(
 
 def rescue(
     scenario: Scenario, sowing: Sowing, needed: Requirement, row: Sequence[Requirement]
-) -> Rescue | None:
+) -> dict[str, Any] | None:
     """
     The cheapest remedy for a sowing that stalls, by what it needs there and in each of the media.
 
-    `by` is "feed", "pot_on", "other_medium", or None if nothing entered helps; `with` the feed or
-    medium; `each` [currency per ready seedling]. None if it is ready or no seed comes up.
+    None if it is ready or no seed comes up. The keys are those of the report's `rescues`: `by` is
+    "feed", "pot_on", "other_medium", or None if nothing entered helps; `with` the feed or medium;
+    `each` the cost. [currency per ready seedling]
 
     >>> from dataclasses import replace
     >>> from pennyflat import DEMO, read

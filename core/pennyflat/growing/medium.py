@@ -24,13 +24,7 @@ def parts_per_litre(medium: Medium) -> dict[str, float]:
 
 
 def additions_per_litre(medium: Medium) -> dict[str, float]:
-    """
-    Grams of each dry addition in one litre of finished blend; repeated ones are added up. [g/L]
-
-    >>> from pennyflat.scenario.records import Addition, Medium
-    >>> additions_per_litre(Medium("Blend", 5, additions=(Addition("Bone meal", 4.0),)))
-    {'Bone meal': 4.0}
-    """
+    """Grams of each dry addition in one litre of finished blend; repeated ones added up. [g/L]"""
     return _together((addition.ingredient, addition.g_per_l) for addition in medium.additions)
 
 

@@ -31,11 +31,6 @@ def seed_chance(sowing: Sowing, medium: Medium) -> float | Counts:
     Chance g that one seed gives a normal seedling in a medium, or its counts. [1]
 
     The crop's `germination`, unless the medium's `emergence` names the crop.
-
-    >>> from pennyflat.scenario.records import Medium, Sowing
-    >>> leek = Sowing("leek", 50, 25, 10, germination=0.8)
-    >>> seed_chance(leek, Medium("Fine mix", 3, emergence={"leek": 0.6}))
-    0.6
     """
     return medium.emergence.get(sowing.crop, sowing.germination)
 
@@ -45,11 +40,6 @@ def survival(sowing: Sowing, medium: Medium) -> float:
     Share s of thinned seedlings that reach transplanting in a medium. [1]
 
     The sowing's `survival`, unless the medium's names the crop.
-
-    >>> from pennyflat.scenario.records import Medium, Sowing
-    >>> leek = Sowing("leek", 50, 25, 10, 0.8, survival=0.95)
-    >>> survival(leek, Medium("Fine mix", 3, survival={"leek": 0.8}))
-    0.8
     """
     return medium.survival.get(sowing.crop, sowing.survival)
 

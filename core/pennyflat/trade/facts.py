@@ -74,12 +74,7 @@ def from_row(kind: type[Row], row: Mapping[str, str]) -> Row:
 
 
 def read_number(text: str) -> float | None:
-    """
-    A number of a table; None for an empty cell, ValueError for anything but a finite number.
-
-    >>> read_number("58.99"), read_number("")
-    (58.99, None)
-    """
+    """A number of a table; None for an empty cell, ValueError for anything but a finite number."""
     if text == "":
         return None
     found = float(text)

@@ -27,7 +27,8 @@ def name_key(name: str) -> str:
     (False, False)
     """
     words = re.findall(r"[^\W_]+", unicodedata.normalize("NFKC", name).casefold())
-    return "".join(map(_singular, words)) or name.strip()
+    singular = (next(_singulars(word, _PLURALS), word) if word[3:] else word for word in words)
+    return "".join(singular) or name.strip()
 
 
 def is_feed(name: str) -> bool:
@@ -51,9 +52,8 @@ def known_crop(name: str) -> str | None:
     ('tomato', 'leek')
     """
     named = " ".join(name.split()).casefold()
-    singular = (named.removesuffix(end) + put for end, put in _CROP_PLURALS if named.endswith(end))
-    found = (_crops_by_name().get(one) for one in (named, *singular))
-    return next(filter(None, found), None)
+    singulars = _singulars(named, _CROP_PLURALS)
+    return next(filter(None, map(_crops_by_name().get, (named, *singulars))), None)
 
 
 @cache
@@ -62,10 +62,5 @@ def _crops_by_name():
     return {row["name"].casefold(): row["crop"] for row in rows("crop_names")}
 
 
-def _singular(word):
-    if len(word) <= 3:
-        return word
-    for ending, put in _PLURALS:
-        if word.endswith(ending):
-            return word.removesuffix(ending) + put
-    return word
+def _singulars(name, plurals):
+    return (name.removesuffix(end) + put for end, put in plurals if name.endswith(end))
