@@ -92,9 +92,9 @@ def _recipe(medium, litres, bucket_l):
 
 def _whole(shares):
     """Numbers in the same ratios: whole if they are small enough, else scaled so the least is 1."""
-    least = min(shares)
-    ratios = [Fraction(share / least).limit_denominator(MOST_OF_A_PART) for share in shares]
-    scale = math.lcm(*(ratio.denominator for ratio in ratios))
-    exact, whole = [share / least for share in shares], [int(ratio * scale) for ratio in ratios]
-    is_same = all(math.isclose(*pair, rel_tol=1e-9) for pair in zip(ratios, exact, strict=True))
+    exact = [share / min(shares) for share in shares]
+    near = [Fraction(ratio).limit_denominator(MOST_OF_A_PART) for ratio in exact]
+    scale = math.lcm(*(ratio.denominator for ratio in near))
+    whole = [int(ratio * scale) for ratio in near]
+    is_same = all(math.isclose(*pair, rel_tol=1e-9) for pair in zip(near, exact, strict=True))
     return whole if is_same and max(whole) <= MOST_OF_A_PART else exact

@@ -97,23 +97,23 @@ def by_day(calendars: Iterable[Calendar]) -> tuple[Day, ...]:
     2027-04-08 ['sow 60 cells'] () 0.0
     2027-04-29 [] ('tomato', 'pepper') 3.0
     """
-    steps: defaultdict[date, list[tuple[str, Step]]] = defaultdict(list)
-    feedings: defaultdict[date, list[tuple[str, Feeding]]] = defaultdict(list)
+    days: defaultdict[date, tuple[list, list]] = defaultdict(lambda: ([], []))
     for found in calendars:
         for step in found.steps:
             if step.what != "feed":
-                steps[step.on].append((found.crop, step))
+                days[step.on][0].append((found.crop, step))
         for feeding in found.feedings:
-            feedings[feeding.on].append((found.crop, feeding))
-    return tuple(
-        Day(
-            on,
-            tuple(steps[on]),
-            tuple(dict.fromkeys(crop for crop, _ in feedings[on])),
-            fsum(feeding.solution_l for _, feeding in feedings[on]),
-            fsum(feeding.concentrate for _, feeding in feedings[on]),
-        )
-        for on in sorted(steps.keys() | feedings.keys())
+            days[feeding.on][1].append((found.crop, feeding))
+    return tuple(_day(on, *days[on]) for on in sorted(days))
+
+
+def _day(on, steps, feedings):
+    return Day(
+        on,
+        tuple(steps),
+        tuple(dict.fromkeys(crop for crop, _ in feedings)),
+        fsum(feeding.solution_l for _, feeding in feedings),
+        fsum(feeding.concentrate for _, feeding in feedings),
     )
 
 

@@ -153,8 +153,9 @@ class _Reader:
         if not store:
             raise ValueError(phrase("There is no shop; say which shop the list is from."))
         document = {"store": store, "size": size.number, "unit": size.unit, "price": price}
+        document |= {kind: self._number(named, kind) for kind in ("yields_l", "limit")}
         faults = []
-        package = read_record(Package, document | self._more(named), "", faults)
+        package = read_record(Package, document | {"deal": self._deal(named)}, "", faults)
         text()(item, "item", faults)
         if faults:
             raise ValueError(say("{fault}.", fault=str(faults[0])))
@@ -210,14 +211,13 @@ class _Reader:
             raise ValueError(say('The size "{size}" is no number with a unit.', size=shown))
         return item, size
 
-    def _more(self, named):
-        """Yield, limit and deal, if the list has them."""
-        found = {kind: self._number(named, kind) for kind in ("yields_l", "limit")}
-        found = {kind: value for kind, value in found.items() if value is not None}
-        if deal := named.get("deal"):
-            match = _DEAL.search(deal)
-            pay = match and self._read(match[2])
-            if pay is None:
-                raise ValueError(say('The deal "{deal}" is not like "3 for 26.00".', deal=deal))
-            found["deal"] = {"take": int(match[1]), "pay": pay}
-        return found
+    def _deal(self, named):
+        """The deal, None if the list has none."""
+        deal = named.get("deal")
+        if not deal:
+            return None
+        match = _DEAL.search(deal)
+        pay = match and self._read(match[2])
+        if pay is None:
+            raise ValueError(say('The deal "{deal}" is not like "3 for 26.00".', deal=deal))
+        return {"take": int(match[1]), "pay": pay}
