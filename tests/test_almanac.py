@@ -241,7 +241,7 @@ def test_three_ways_to_start_are_priced_here():
 
 
 def test_a_label_and_a_strength_come_to_a_dose_by_the_litre_and_the_gallon():
-    # 20-10-20 at 100 ppm N is 0.5 g/L; core/pennyflat/nutrients.py has the checks
+    # 20-10-20 at 100 ppm N is 0.5 g/L; tests/published/test_nutrients.py has the checks
     found = shown(looked_up(feed="water-soluble 20-10-20", ppm_n="100"), "reckoner")
 
     assert "the strength 0.5 1.89 6.68 100 21.8 83 50 100" in found

@@ -9,7 +9,8 @@ from pennyflat.buying.highs import solve
 from pennyflat.demo import DEMO
 from pennyflat.scenario.document import read
 from pennyflat.scenario.trial import Uptake
-from pennyflat.trade.bag import aged, hard_to_wet, minutes_to_wet, promises, side_by_side
+from pennyflat.trade.bag import aged, hard_to_wet, minutes_to_wet, side_by_side
+from pennyflat.trade.facts import default
 from pennyflat.trials.report import trial_report
 from pennyflat.units import to_customary
 from pennyflat_display import places
@@ -72,45 +73,24 @@ def test_what_is_no_volume_cannot_be_compared(printed):
 )
 def test_age_takes_from_the_charge_by_the_practice_rows(months, share):
     # 6 to 24 months in the table: evenly between, by hand
-    found = aged(PRACTICE, months, 4)
-    charge, *agent = found.says
+    charge, *agent = aged(PRACTICE, months, 4)
 
     assert charge.gaps.get("weeks", 4.0) == pytest.approx(4 * share)
     assert [("spent" in line, "fading" in line) for line in agent] == (
         [] if share == 1 else [(share == 0, share > 0)]
     )
-    assert all("common practice" in line for line in found.says)
-    assert {fact.kind for fact in found.facts} == {"common practice"}
+    assert all("common practice" in line for line in (charge, *agent))
+
+
+def test_that_a_bag_ages_is_common_practice():
+    for fades in ("charge_fades", "agent_fades"):
+        assert default(PRACTICE, "potting mix", fades).kind == "common practice"
 
 
 def test_of_a_fresh_bag_only_its_charge_is_told():
-    (said,) = aged(PRACTICE, 3, 4).says
+    (said,) = aged(PRACTICE, 3, 4)
 
     assert str(said).startswith("At 3 months the charge counts as fresh")
-
-
-def test_age_must_be_one():
-    with pytest.raises(ValueError, match="months must be at least 0"):
-        aged(PRACTICE, -1, 4)
-
-
-@pytest.mark.parametrize(
-    ("front", "listed", "said"),
-    [
-        ("Feeds up to 6 months", "peat, perlite", ["no fertiliser with its analysis"]),
-        ("Feeds up to 6 months", "peat, fertilizer 0.21-0.11-0.16", []),
-        ("Easy to water", "peat moss, lime", ["no wetting agent"]),
-        ("Easy to water", "peat moss, yucca extract", []),
-        ("Seed starting mix", "bark, peat", ["does not say sieved"]),
-        ("Seed starting mix", "screened bark, peat", []),
-        ("Potting mix", "bark", []),
-    ],
-)
-def test_promises_are_held_to_the_list(front, listed, said):
-    found = promises(front, listed)
-
-    assert len(found) == len(said)
-    assert all(words in line for words, line in zip(said, found, strict=True))
 
 
 def test_time_to_be_half_wet_is_read_between_looks():
@@ -181,14 +161,6 @@ def test_two_bags_wait_for_both_and_refuse_a_weight():
     assert "First bag: 1" not in asked("two", **BAGS | {"price_b": ""})[0]
     assert "“5 kg” is no volume" in asked("two", **BAGS | {"size_b": "5 kg"})[0]
     assert "“cheap”" in asked("two", **BAGS | {"price_b": "cheap"})[0]
-
-
-def test_a_label_is_held_to_its_list_on_the_page():
-    front = {"front": "Feeds for 3 months"}
-
-    assert "names no fertiliser" in asked("label", **front, listed="peat, lime")[0]
-    assert "No promise of food" in asked("label", **front, listed="peat, 0.1-0.05-0.05")[0]
-    assert "fertiliser" not in asked("label", **front)[0]
 
 
 def test_age_is_told_of_the_mix_chosen_and_marked_as_common_practice():

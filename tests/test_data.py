@@ -6,7 +6,10 @@ from pathlib import Path
 
 import pytest
 
+from pennyflat.trade.crops import OUTCOMES, EmergenceRow
 from pennyflat.trade.facts import KINDS
+from pennyflat.trade.salinity import METHODS, Band
+from pennyflat.trade.suggest import Container
 from reader import tables
 
 DATA = Path(__file__).parent.parent / "data"
@@ -22,6 +25,7 @@ FACT_TABLES = (
     "nutrient_levels",
     "practice",
 )
+RECORDS = {"containers": Container, "emergence_days": EmergenceRow, "ec_bands": Band}
 NUMBERS = {
     "value",
     "low",
@@ -231,13 +235,23 @@ def test_the_share_that_comes_up_has_a_source_and_goes_with_the_days():
 
 def test_only_seeds_that_emerged_have_days():
     for row in rows("emergence_days"):
-        assert row["outcome"] in ("emerged", "no germination", "not tested")
+        assert row["outcome"] in OUTCOMES
         assert (row["value"] != "") == (row["outcome"] == "emerged"), row
 
 
 def test_both_temperatures_of_a_row_are_the_same():
     for row in rows("emergence_days"):
         assert float(row["temperature_f"]) == float(row["temperature_c"]) * 9 / 5 + 32
+
+
+def test_a_reading_of_salts_is_by_a_known_method():
+    assert {row["method"] for row in rows("ec_bands")} == set(METHODS)
+
+
+def test_the_mat_is_timed_in_days_by_default():
+    (row,) = (r for r in rows("practice") if r["quantity"] == "hours" and r["default"] == "yes")
+
+    assert (row["subject"], row["unit"]) == ("mat", "day")
 
 
 def test_there_are_at_least_thirty_crops_with_weeks_a_tray_and_seeds_a_cell():
@@ -319,7 +333,6 @@ def test_the_reader_finds_the_tables_and_understands_every_row():
     assert [dict(row) for row in tables.rows("doses")] == rows("doses")
     for table in FACT_TABLES:
         assert len(tables.facts(table)) == len(rows(table))
-    assert len(tables.emergence()) == len(rows("emergence_days"))
-    assert len(tables.ec_bands()) == len(rows("ec_bands"))
-    assert len(tables.causes()) == len(rows("symptoms"))
+    for table, kind in RECORDS.items():
+        assert len(tables.records(table, kind)) == len(rows(table))
     assert set(tables.sources()) == {row["source_id"] for row in rows("sources")}

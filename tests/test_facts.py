@@ -1,6 +1,6 @@
 import pytest
 
-from pennyflat.trade.facts import about, default, read_fact, read_number, widest
+from pennyflat.trade.facts import Fact, about, default, from_row, read_number, widest
 
 ROW = {
     "subject": "coir",
@@ -18,6 +18,10 @@ ROW = {
 }
 
 
+def read_fact(row):
+    return from_row(Fact, row)
+
+
 def test_the_figure_to_start_from_is_the_value_else_the_middle_else_none():
     assert read_fact({**ROW, "value": "13"}).usual == 13
     assert read_fact(ROW).usual == 13.5
@@ -30,6 +34,7 @@ def test_the_default_comes_first_and_the_others_are_kept():
     assert [fact.low for fact in about(facts, "coir", "litres_per_kg")] == [4, 12]
     assert default(facts, "coir", "litres_per_kg").low == 4
     assert widest(facts) == (4, 15)
+    assert widest([*facts, read_fact({**ROW, "value": "20"})]) == (4, 20)
 
 
 def test_nothing_known_is_none_and_not_zero():
@@ -38,12 +43,16 @@ def test_nothing_known_is_none_and_not_zero():
     assert widest([read_fact({**ROW, "low": "", "high": ""})]) is None
 
 
+def test_an_empty_cell_is_no_number():
+    assert (read_number("58.99"), read_number("")) == (58.99, None)
+
+
 @pytest.mark.parametrize("text", ["NG", "nan", "inf", "5-6", "1,5", " "])
 def test_what_is_not_a_number_is_refused(text):
     with pytest.raises(ValueError, match=r"could not convert|must be finite"):
         read_number(text)
 
 
-def test_an_unknown_kind_is_refused_by_name():
-    with pytest.raises(ValueError, match=r"kind must be one of published, .*, not 'hearsay'"):
-        read_fact({**ROW, "kind": "hearsay"})
+def test_a_row_with_something_else_in_place_of_a_number_is_refused():
+    with pytest.raises(ValueError, match="could not convert"):
+        read_fact({**ROW, "value": "7 days"})

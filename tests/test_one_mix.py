@@ -15,7 +15,6 @@ from conversation import Conversation
 from grow import dates
 from pennyflat.buying.highs import solve
 from pennyflat.scenario.document import read, write
-from pennyflat.trade.symptoms import observations
 from reader import tables
 from tests.strategies import CROPS, random_scenario
 from view import Page
@@ -64,7 +63,7 @@ def test_each_crop_has_the_same_mix_everywhere(seed):
     plan = {row["crop"]: row["medium"] for row in work.errand.bill["plan"]}
     own = {name for name in plan.values() if name}
     talk.handle({"do": "open", "text": "sights"})
-    sight = next(iter(observations(tables.causes())))
+    sight = tables.rows("symptoms")[0]["subject"]
     talk.handle({"do": "type", "path": "lookup.sight", "text": sight})
     talk.handle({"do": "print", "text": "handout", "page": "https://example.invalid/"})
     shown = Page(talk.desk).all(work)

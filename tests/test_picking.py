@@ -157,7 +157,7 @@ def test_every_source_is_listed_with_the_used_one_marked_and_why():
 def test_the_72_cell_tray_is_offered_at_each_published_volume():
     ((_, trays), *_) = picking.container_choices()
 
-    assert [c.cell_ml for _, c in trays if c.name == "72-cell tray"] == [58.99, 45.06, 71.78]
+    assert [c.usual for _, c in trays if c.subject == "72-cell tray"] == [58.99, 45.06, 71.78]
 
 
 def test_a_second_volume_of_the_same_tray_is_from_the_table_too():
@@ -267,7 +267,7 @@ def test_half_measured_changes_nothing_and_a_wrong_measure_is_named():
 def test_a_block_sold_by_weight_is_told_what_it_may_give_as_a_range():
     block = {"size": 5, "unit": "kg", "price": 15}
 
-    found = {y.fact.subject: (y.low, y.high) for y in picking.yields(block) if y.fact.default}
+    found = {y.subject: (y.low, y.high) for y in picking.yields(block) if y.default}
 
     assert found["coir block, 5 kg"] == (60, 75)
 

@@ -5,10 +5,9 @@ from dataclasses import replace
 import pytest
 
 from pennyflat.demo import DEMO
-from pennyflat.growing.remedies import price_of
+from pennyflat.growing.remedies import COSTS, price_of
 from pennyflat.scenario.document import read
 from pennyflat.scenario.records import PotOn, Tray
-from pennyflat.trade.symptoms import COSTS
 
 POT_ML = 380.7
 
@@ -110,8 +109,3 @@ def test_a_mix_in_which_nothing_comes_up_has_no_price(demo):
 
     for cost_from in set(COSTS) - {"nothing"}:
         assert price(scenario, cost_from).cost is None
-
-
-def test_an_unknown_cost_is_refused(demo):
-    with pytest.raises(ValueError, match="cost_from must be one of feed, pot on"):
-        price(demo, "prayer")

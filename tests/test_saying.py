@@ -23,14 +23,13 @@ from pennyflat.club.pool import PoolError, pool
 from pennyflat.comparing import assumptions, bag_sizes
 from pennyflat.comparing.report import compare
 from pennyflat.demo import DEMO
-from pennyflat.growing import cost, gentle_start, lean_mixes, remedies, schedule
+from pennyflat.growing import feeding, gentle_start, lean_mixes, remedies, schedule
 from pennyflat.scenario import records
 from pennyflat.scenario.checking import show
 from pennyflat.scenario.document import ScenarioError, check, parse, read, write
 from pennyflat.scenario.link import LinkError, decode, encode
 from pennyflat.sentences import GLUE, Listed, Money, Said, phrase, say, say_count
-from pennyflat.trade import crops, facts, nutrients, symptoms
-from pennyflat.trade.bag import PROMISES
+from pennyflat.trade import crops, facts
 from pennyflat.trade.columns import HEADS
 from pennyflat.trade.label import ASSUMED, SIGNS, SPELLINGS, read_size
 from pennyflat.trade.price_list import read_price_list
@@ -49,7 +48,7 @@ CORE = Path(pennyflat.__file__).parent
 TEMPLATES = {template for template, _ in templates_in(CORE)}
 
 CODES = {
-    *crops.OUTCOMES, *facts.KINDS, *records.FORMS, *schedule.STEPS, *symptoms.COSTS, *GLUE,
+    *crops.OUTCOMES, *facts.KINDS, *records.FORMS, *schedule.STEPS, *remedies.COSTS, *GLUE,
     "straight in", "pre-sprouted", "lean mix first", "whole packages", "of the dose",
     "of the price",
 }  # fmt: skip
@@ -132,7 +131,7 @@ def everything_said(found):
             yield lean_mixes.remedies_compared(found, sowing, medium)
             yield [
                 remedies.price_of(found, sowing, medium, cost_from, pot_ml=381)
-                for cost_from in symptoms.COSTS
+                for cost_from in remedies.COSTS
             ]
             yield schedule.calendar(found, sowing, medium, date(2027, 5, 20), emergence_days=6)
         for loser in found.media[1:]:
@@ -300,7 +299,7 @@ def test_what_the_tables_cannot_tell_can_be_translated():
     said = [
         *(crops.days_to_emergence(pepper, "pepper", t).why_not for t in (5, 10, 12, 15, 17)),
         crops.days_to_emergence(pepper, "kale", 10).why_not,
-        nutrients.addition_feeds_for(
+        feeding.addition_feeds_for(
             4, 8, 60, released=(0.5, 0.5), ppm_n=100, per_week=2, ml_per_cell=15
         ).assumption,
         read_size("8 quarts").notice,
@@ -335,8 +334,8 @@ def test_no_words_in_the_source_go_unsaid():
     """The reports above need not reach every sentence; this looks at all there are."""
     known = CODES | set(SPELLINGS.values()) | set(HEADS.values())
     known |= set(SIGNS.values())
-    known |= {words for promise in PROMISES for words in promise[:2]} | {"potting mix"}
-    known |= {words for words, _ in ASSUMED.values()} | set(CUSTOMARY) | set(cost.NOT_COUNTED)
+    known |= {"potting mix"}
+    known |= {words for words, _ in ASSUMED.values()} | set(CUSTOMARY)
     known |= {word for words in TRIAL_HEADS.values() for word in words}
     for path in sorted(
         p for p in CORE.rglob("*.py") if p.relative_to(CORE).as_posix() not in ENGLISH_ONLY

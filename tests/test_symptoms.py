@@ -1,30 +1,35 @@
+"""What is seen in the tray, and what may cause it: rows of a table."""
+
 import pytest
 
-from pennyflat.trade.symptoms import causes_of, observations
+from pennyflat.growing.remedies import COSTS
 from reader import tables
 
-CAUSES = tables.causes()
+CAUSES = tables.rows("symptoms")
+SIGHTS = tuple(dict.fromkeys(row["subject"] for row in CAUSES))
 
 
-@pytest.mark.parametrize("key", observations(CAUSES))
-def test_every_sight_has_causes_a_remedy_and_a_doubt(key):
-    found = causes_of(CAUSES, key)
-
-    assert {cause.observation for cause in found} == {observations(CAUSES)[key]}
-    assert all(cause.remedy and cause.tell_apart and cause.doubt for cause in found)
+def causes_of(sight):
+    return [row for row in CAUSES if row["subject"] == sight]
 
 
-def test_every_cause_belongs_to_one_sight_only():
-    keys = observations(CAUSES)
+@pytest.mark.parametrize("sight", SIGHTS)
+def test_every_sight_has_causes_a_remedy_and_a_doubt(sight):
+    found = causes_of(sight)
 
-    assert sum(len(causes_of(CAUSES, key)) for key in keys) == len(CAUSES)
-    assert len(set(keys.values())) == len(keys)
+    assert len({row["observation"] for row in found}) == 1
+    assert all(row["cause"] and row["remedy"] for row in found)
+    assert all(row["tell_apart"] and row["doubt"] for row in found)
+
+
+def test_no_two_sights_look_the_same():
+    assert len({row["observation"] for row in CAUSES}) == len(SIGHTS)
+
+
+def test_every_remedy_can_be_priced():
+    assert {row["cost_from"] for row in CAUSES} <= set(COSTS)
 
 
 def test_hunger_is_priced_by_the_feed_and_salty_seed_by_potting_on():
-    assert causes_of(CAUSES, "yellow-oldest")[0].cost_from == "feed"
-    assert "pot on" in {cause.cost_from for cause in causes_of(CAUSES, "no-emergence")}
-
-
-def test_nothing_is_known_of_a_sight_that_is_not_in_the_table():
-    assert causes_of(CAUSES, "blue spots") == ()
+    assert causes_of("yellow-oldest")[0]["cost_from"] == "feed"
+    assert "pot on" in {row["cost_from"] for row in causes_of("no-emergence")}

@@ -26,7 +26,7 @@ print(json.dumps({
     "version": pennyflat.__version__,
     "crops": [fact.subject for fact in data.facts("crops")],
     "mixes": [fact.subject for fact in data.facts("media")],
-    "seen": [cause.observation for cause in data.causes()],
+    "seen": [row["observation"] for row in data.rows("symptoms")],
     "sources": len(data.sources()),
 }))
 """

@@ -12,8 +12,7 @@ from page.files import file_name
 from page.markup import render
 from page.origin import of_suggestion, who_says
 from page.rescue import unready_said
-from pennyflat.growing.calendars import after_frost, calendars
-from pennyflat.growing.schedule import by_day
+from pennyflat.growing.schedule import after_frost, by_day, calendars
 from pennyflat.trade.facts import about
 from pennyflat.trade.names import known_crop
 from pennyflat.trade.suggest import Suggestion
@@ -49,8 +48,8 @@ def parts(work):
     currency = work.answer_currency if report else work.currency
     measure = work.scenario.feed.measure if report and work.scenario.feed else "g"
     unready = tuple(
-        (plan.crop, unready_said(work.errand.bill["plan"][plan.row], report["rescues"], currency))
-        for plan in ready
+        (plan.crop, unready_said(work.errand.bill["plan"][row], report["rescues"], currency))
+        for row, plan in enumerate(ready)
         if not plan.medium
     )
     has_dates = {"shown": any(plan.plan for plan in ready)}
@@ -173,6 +172,6 @@ def _emergence_words(plan, currency):
         for temperature in (plan.temperature_c, *ends)
     )
     days = short(found.days, currency)
-    if found.rule == "table":
+    if len(found.between) == 1:
         return counted("emergence.tested", found.days, days=days, at=at)
     return text("emergence.between", days=days, at=at, low=low, high=high)

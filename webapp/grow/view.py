@@ -4,16 +4,14 @@
 of the scenario. `pennyflat` does all computing; this module finds results and words them.
 """
 
-from dataclasses import astuple
-
 from page.fields import LookedUp, some
 from page.markup import render
 from page.origin import row_of, sentence, who_says
 from page.rescue import unready_said
-from pennyflat.growing.feeding import g_per_litre
+from pennyflat.growing import feeding
 from pennyflat.growing.gentle_start import gentle_starts
 from pennyflat.growing.remedies import price_of
-from pennyflat.trade import bag, nutrients, salinity, symptoms
+from pennyflat.trade import bag, salinity
 from pennyflat.trade.facts import about
 from pennyflat.trade.names import known_crop
 from pennyflat.trade.suggest import for_container
@@ -48,30 +46,29 @@ def parts(work):
 
 
 def _sights(asked, here, why_not, currency):
-    seen = symptoms.observations(tables.causes())
-    sights = [(name, data(observed)) for name, observed in seen.items()]
-    causes = symptoms.causes_of(tables.causes(), asked["sight"])
+    table = tables.rows("symptoms")
+    sights = {row["subject"]: data(row["observation"]) for row in table}
     return render(
         "sights.html",
         sight=LookedUp(asked, currency).field(
-            "sight", options=[("", text("choose.sight")), *sights]
+            "sight", options=[("", text("choose.sight")), *sights.items()]
         ),
-        causes=[_cause(cause, here, currency) for cause in causes],
+        causes=[_cause(row, here, currency) for row in table if row["subject"] == asked["sight"]],
         crop=here[0].sowings[here[1]].crop if here[0] else "",
         medium=here[2],
         why_not=why_not,
     )
 
 
-def _cause(cause, here, currency):
-    who, place = who_says(cause.source_id, cause.place)
-    said = {key: sentence(data(getattr(cause, key))) for key in ("cause", "tell_apart", "remedy")}
+def _cause(row, here, currency):
+    who, place = who_says(row["source_id"], row["place"])
+    said = {key: sentence(data(row[key])) for key in ("cause", "tell_apart", "remedy")}
     return said | {
-        "doubt": data(cause.doubt),
-        "cost": _remedy_cost(cause.cost_from, here, currency),
+        "doubt": data(row["doubt"]),
+        "cost": _remedy_cost(row["cost_from"], here, currency),
         "who": who,
         "place": place,
-        "known": text(f"known.{cause.kind}"),
+        "known": text(f"known.{row['kind']}"),
     }
 
 
@@ -96,8 +93,9 @@ def _age(asked, here, currency):
     says, rests = (), ""
     if fields["months"] is not None:
         weeks = scenario.medium(name).feeds_for_weeks
-        old = bag.aged(tables.facts("practice"), fields["months"], weeks)
-        says, fact = old.says, old.facts[0]
+        practice = tables.facts("practice")
+        says = bag.aged(practice, fields["months"], weeks)
+        fact = about(practice, "potting mix", "charge_fades")[0]
         low, high = (short(months, currency) for months in (fact.low, fact.high))
         rests = text("age.rests", low=low, high=high, known=text(f"known.{fact.kind}"))
     return render(
@@ -123,9 +121,10 @@ def _salts(asked, here, currency):
     fields = LookedUp(asked, currency)
     methods = [(method, text(f"method.{method}")) for method in salinity.METHODS]
     method = asked["method"] if asked["method"] in salinity.METHODS else salinity.METHODS[0]
-    bands = [band for band in tables.ec_bands() if band.method == method]
+    bands = tables.records("ec_bands", salinity.Band)
+    bands = [band for band in bands if band.method == method]
     reading = fields["ec"]
-    called = () if reading is None else salinity.readings(bands, method, reading)
+    called = () if reading is None else salinity.readings(bands, reading)
     return render(
         "salts.html",
         method=fields.field("method", options=methods),
@@ -228,7 +227,7 @@ def _label(fields, feeds, facts, scenario):
         usual = (about(facts, fields["feed"], f"{key}_percent")[0].usual for key in GRADE)
     typed = (fields[key] for key in GRADE)
     try:
-        return nutrients.Grade(*(u if t is None else t for t, u in zip(typed, usual, strict=True)))
+        return feeding.Grade(*(u if t is None else t for t, u in zip(typed, usual, strict=True)))
     except ValueError:
         return None
 
@@ -239,13 +238,13 @@ def _strengths(label, fields, currency):
     if fields["dose"] is not None:
         doses.append((text("reckon.of_dose"), fields["dose"]))
     if fields["ppm_n"] is not None and label.n:
-        doses.append((text("reckon.of_ppm"), g_per_litre(fields["ppm_n"], label.n)))
+        doses.append((text("reckon.of_ppm"), feeding.g_per_litre(fields["ppm_n"], label.n)))
     return [(of, [short(value, currency) for value in _line(label, dose)]) for of, dose in doses]
 
 
 def _line(label, dose):
-    per_us = nutrients.g_per_gallon(dose), to_customary(dose, "dry_dose")
-    return dose, *per_us, *astuple(nutrients.strength(label, dose))
+    per_us = feeding.g_per_gallon(dose), to_customary(dose, "dry_dose")
+    return dose, *per_us, *feeding.strength(label, dose)
 
 
 def _addition(fields, here, facts, currency):
@@ -261,7 +260,7 @@ def _addition(fields, here, facts, currency):
     cell_ml = scenario.sowings[row].cell_ml
     if feed := scenario.feed:
         ppm, per_week, ml_per_cell = feed.target_ppm_n or ppm, feed.per_week, feed.ml_per_cell
-    found = nutrients.addition_feeds_for(
+    found = feeding.addition_feeds_for(
         fields["addition_g"],
         fields["addition_n"],
         cell_ml,

@@ -265,7 +265,7 @@ def _containers(chosen, row, currency):
     groups = [
         (
             text(f"holder.{holder}"),
-            tuple((choice, _container(c.name, c.cell_ml, currency)) for choice, c in rows),
+            tuple((choice, _container(c.subject, c.usual, currency)) for choice, c in rows),
         )
         for holder, rows in picking.container_choices()
     ]

@@ -13,7 +13,7 @@ from reader.words import counted, data, is_pair, text
 from work import picking
 from work.entry import FIELDS, Field, exact_text, write_text
 
-QUANTITIES = {"mL": "cell", "cm": "length", "degC": "temperature", "K": "warming"}
+QUANTITIES = {"L": "mix", "mL": "cell", "cm": "length", "degC": "temperature", "K": "warming"}
 """The quantities of those units of the tables that a reader may want in other units."""
 
 LIQUIDS = {"ml_per_cell": "liquid", "litres_per_tray": "solution"}
@@ -95,10 +95,10 @@ def yields_of(row, name, currency):
         key = "origin.yield_one" if one.low == one.high else "origin.yield"
         low, high = (measures.plain(end, "mix", currency) for end in (one.low, one.high))
         said_range = text(key, low=low, high=high, unit=unit)
-        figure = text("origin.of", what=data(one.fact.subject), figure=said_range)
-        middle = float(f"{one.middle:.3g}")
+        figure = text("origin.of", what=data(one.subject), figure=said_range)
+        middle = float(f"{one.usual:.3g}")
         take = (write(middle, field, currency) for write in (write_text, exact_text))
-        shown.append((replace(row_of(one.fact, currency), figure=figure), *take))
+        shown.append((replace(row_of(one, currency), figure=figure), *take))
     return shown
 
 

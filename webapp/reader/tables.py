@@ -1,9 +1,9 @@
 """Which texts of the trade's tables the page shows; `pennyflat` reads the tables."""
 
 from pennyflat.trade.data import FOLDER as DATA
-from pennyflat.trade.data import causes, ec_bands, emergence, facts, rows, sources
+from pennyflat.trade.data import facts, records, rows, sources
 
-__all__ = ["DATA", "causes", "ec_bands", "emergence", "facts", "rows", "sources"]
+__all__ = ["DATA", "facts", "records", "rows", "sources"]
 
 EVERY = None
 """Means every quantity of a table."""

@@ -10,9 +10,9 @@ from buy import advice
 from grow.dates import plans_of
 from page.markup import render
 from page.origin import cautions
+from pennyflat.growing.aftercare import aftercare
 from pennyflat.growing.bucketfuls import BUCKETS_L, feed_for_bucket, recipes
 from pennyflat.growing.feeding import dose
-from pennyflat.growing.schedule import weeks_of
 from pennyflat_display import places
 from pennyflat_display.money import amount, number, short
 from reader.measures import goods, line_said, measured
@@ -88,7 +88,7 @@ def _row(scenario, sowing, row, calendar, written, currency):
     if calendar:
         when = _days(calendar, written)
     else:
-        when = _weeks(weeks_of(scenario, sowing, scenario.medium(row["medium"])), currency)
+        when = _weeks(aftercare(scenario, sowing, scenario.medium(row["medium"])), currency)
     if when["pot_on"]:
         when["pot_on"] = text("sheet.pot_on", when=when["pot_on"], medium=sowing.pot_on.medium)
     return row | when
@@ -101,14 +101,13 @@ def _days(calendar, written):
     return {"sow": sown, "pot_on": moved, "feed": fed, "out": out}
 
 
-def _weeks(weeks, currency):
+def _weeks(after, currency):
     def said(key, week):
         return counted(key, week, weeks=short(week, currency))
 
-    sown = said("sheet.before", weeks.plant_out)
-    moved = "" if weeks.pot_on is None else said("sheet.week", weeks.pot_on)
-    fed = weeks.feed_from
-    fed = text("sheet.unfed") if fed is None else said("sheet.week", fed)
+    sown = said("sheet.before", after.weeks)
+    moved = "" if after.at_week is None else said("sheet.week", after.at_week)
+    fed = said("sheet.week", after.feedings[0].start) if after.feedings else text("sheet.unfed")
     return {"sow": sown, "pot_on": moved, "feed": fed, "out": ""}
 
 

@@ -56,10 +56,9 @@ PRACTICE = {
 """Where the figures of fields that do not depend on a pick are: table, subject, quantity."""
 
 
-@cache
 def containers():
     """The table of containers, as `pennyflat.trade.suggest.Container` values."""
-    return tuple(suggest.read_container(row) for row in tables.rows("containers"))
+    return tables.records("containers", suggest.Container)
 
 
 @cache
@@ -90,9 +89,9 @@ def _for_kind(kind):
 
 @cache
 def _practice(spot):
-    fact, *others = about(tables.facts(PRACTICE[spot][0]), *PRACTICE[spot][1:])
-    in_days = spot == "energy.mat_days"
-    return Suggestion(suggest.as_days(fact) if in_days else fact.usual, (fact, *others))
+    table, subject, quantity = PRACTICE[spot]
+    facts = about(tables.facts(table), subject, quantity)
+    return Suggestion(facts[0].usual, facts)
 
 
 def suggestion(spot, row):
@@ -122,37 +121,33 @@ def _cell_suggestion(row):
     measured_ml = _measured_ml(row.get("shape"))
     if measured_ml is not None:
         return Suggestion(measured_ml, ())
-    same = [c for c in containers() if c.name == row.get("container")]
-    if not same:
-        return None
-    same.sort(key=lambda c: (c.cell_ml != row.get("cell_ml"), not c.fact.default))
-    return Suggestion(same[0].cell_ml, tuple(c.fact for c in same))
+    return suggest.for_container(containers(), row.get("container"), row.get("cell_ml"))
 
 
 def _tray_suggestion(row):
     """The cells of a tray created by a pick; see `_in_tray`."""
-    found = next((c for c in containers() if data(c.name) == row.get("name")), None)
-    return found and Suggestion(found.cells, (found.fact,))
+    found = next((c for c in containers() if data(c.subject) == row.get("name")), None)
+    return found and Suggestion(found.cells, (found,))
 
 
 def chosen_container(row):
     """The choice among the containers for a sowing."""
     if row.get("shape") is not None:
         return OWN_SHAPE
-    name = row.get("container")
-    return "" if name is None else _choice(name, row.get("cell_ml"))
+    name, cell_ml = row.get("container"), row.get("cell_ml")
+    return "" if name is None else f"{name}, {cell_ml} mL"
 
 
 def container_choices():
     """(holder, ((choice, container), …)), … in the table's order."""
     found = {}
     for c in containers():
-        found.setdefault(c.holder, []).append((_choice(c.name, c.cell_ml), c))
+        found.setdefault(c.holder, []).append((_choice(c), c))
     return tuple((holder, tuple(rows)) for holder, rows in found.items())
 
 
-def _choice(name, cell_ml):
-    return f"{name}, {cell_ml} mL"
+def _choice(container):
+    return f"{container.subject}, {container.usual} mL"
 
 
 def yields(row, name=""):
@@ -162,7 +157,7 @@ def yields(row, name=""):
         return ()
     found = suggest.loosened(tables.facts("compressed"), Package("", size, unit, 0))
     words = set(re.findall(r"[a-z]{4,}", name.lower())) - NOT_GOODS
-    named = tuple(one for one in found if words & set(re.findall(r"[a-z]+", one.fact.subject)))
+    named = tuple(one for one in found if words & set(re.findall(r"[a-z]+", one.subject)))
     return named or (found if unit in GRAMS else ())
 
 
@@ -241,7 +236,7 @@ def _held(document, parts, name, cell_ml=None):
     held = {"container": name, "cell_ml": cell_ml, edits.HAND: hand, "tray": None}
     document = edits.with_value(document, parts, row | held)
     document = _without_unused(document, row.get("tray"))
-    called, cells = data(name), next(c.cells for c in containers() if c.name == name)
+    called, cells = data(name), next(c.cells for c in containers() if c.subject == name)
     rows = document.get("trays") or []
     same = [row["name"] for row in rows if row.get("cells") == cells]
     found = next((own for own in same if own == called), next(iter(same), None))
@@ -259,7 +254,7 @@ def _without_unused(document, name):
     number = next((i for i, row in enumerate(rows) if row["name"] == name), None)
     if number is None or not edits.is_idle(rows[number], "trays"):
         return document
-    made = any(data(c.name) == name for c in containers())
+    made = any(data(c.subject) == name for c in containers())
     places = ("tray",), ("pot_on", "tray")
     needed = any(name == edits.at(row, at) for row in document["sowings"] for at in places)
     return edits.without(document, ("trays", number)) if made and not needed else document
@@ -272,13 +267,13 @@ def _with_container(document, parts):
     if chosen == OWN_SHAPE:
         row["shape"] = {"form": "square frustum"} | dict.fromkeys(MEASURES["square frustum"])
     elif chosen:
-        called = ((c, _choice(c.name, c.cell_ml)) for c in containers())
-        found = next((c for c, choice in called if chosen in (choice, c.name)), None)
+        called = ((c, _choice(c)) for c in containers())
+        found = next((c for c, choice in called if chosen in (choice, c.subject)), None)
         if found is not None:
             row[edits.HAND] = sorted({*row.get(edits.HAND, ()), "container"})
             document = edits.with_value(document, parts, row)
-            cell_ml = None if chosen == found.name else found.cell_ml
-            return _held(document, parts, found.name, cell_ml)
+            cell_ml = None if chosen == found.subject else found.usual
+            return _held(document, parts, found.subject, cell_ml)
     return edits.with_value(document, parts, row)
 
 

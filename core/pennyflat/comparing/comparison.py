@@ -1,10 +1,9 @@
 """Types of a comparison's report; core/FORMATS.md explains the keys."""
 
-from typing import TypedDict
+from typing import Any, TypedDict
 
 from pennyflat.buying.shopping import Item, LeftOverRow, Recommendation
 from pennyflat.comparing.verdict import Verdict
-from pennyflat.growing.lean_mixes import Rescue
 
 
 class EachAsUsed(TypedDict):
@@ -69,6 +68,6 @@ class Report(TypedDict):
     comparisons: list[Comparison]
     """Sowings outermost, in scenario order."""
     verdicts: list[Verdict]
-    rescues: list[Rescue]
+    rescues: list[dict[str, Any]]
     recommendation: Recommendation | None
     """None until there is a plan."""

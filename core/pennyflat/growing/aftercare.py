@@ -1,11 +1,25 @@
-"""What happens when a medium's own fertiliser runs out: feed, pot on, or stall."""
+"""What happens when a medium's own fertiliser runs out: feed, pot on, or stall.
+
+Times are weeks from sowing. The *charge* is the fertiliser a medium brings along; a *hungry week*
+is one after the charge has run out and before transplanting.
+"""
 
 from dataclasses import dataclass
+from math import ceil
 from typing import NamedTuple
 
-from pennyflat.growing.feeding import feedings, hungry_weeks
 from pennyflat.scenario.records import Medium, PotOn, Scenario, Sowing
 from pennyflat.sentences import phrase, say
+
+ROUNDING = 1e-9
+"""Feedings above a whole number that count as rounding error of the weeks. [count]"""
+
+_LACKS = {
+    "none": phrase("nothing is given after that"),
+    "moved": phrase("the bigger container's charge has run out too and there is no feed"),
+    "feed": phrase("there is no feed"),
+}
+"""Why a sowing goes hungry."""
 
 
 class Fed(NamedTuple):
@@ -25,6 +39,8 @@ class Fed(NamedTuple):
 class Aftercare:
     """What happens when the fertiliser runs out, by one rule for every question."""
 
+    weeks: float
+    """Until the plants are ready to transplant. [weeks from sowing]"""
     move: PotOn | None = None
     """What the plants are potted on into; None if they stay."""
     at_week: float | None = None
@@ -41,20 +57,18 @@ def aftercare(scenario: Scenario, sowing: Sowing, medium: Medium) -> Aftercare:
     What happens when a medium's own fertiliser runs out, by the sowing's remedy.
 
     Plants are potted on at `at_week`; they are fed in the small cells in weeks before it in which
-    the first mix no longer feeds, and again after the second mix has run out. A move that falls
-    after transplanting never happens. Without a feed, hungry plants stall.
+    the first mix no longer feeds, and again after the second mix has run out. A feeding begun
+    counts in full. A move that falls after transplanting never happens. Without a feed, hungry
+    plants stall.
 
-    Examples
-    --------
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
+    >>> from pennyflat import DEMO, read
     >>> demo = read(DEMO)
     >>> aftercare(demo, demo.sowings[0], demo.medium("Seed starter mix")).feedings
     (Fed(times=6, in_cells=True, start=3.0, end=6.0),)
     """
     weeks, charge = sowing.weeks * medium.pace, medium.feeds_for_weeks
-    if not hungry_weeks(weeks, charge):
-        return Aftercare()
+    if weeks <= charge:
+        return Aftercare(weeks)
     spells = [(True, charge, weeks)]
     move = at_week = None
     if sowing.remedy == "pot_on" and sowing.pot_on:
@@ -64,9 +78,8 @@ def aftercare(scenario: Scenario, sowing: Sowing, medium: Medium) -> Aftercare:
             until = week + scenario.medium(move.medium).feeds_for_weeks
             spells = [(True, charge, week), (False, until, weeks)]
     hungry = [(in_cells, start, end) for in_cells, start, end in spells if end > start]
-    if not hungry:
-        return Aftercare(move, at_week)
-    if scenario.feed is None or sowing.remedy == "none":
+    feed = None if sowing.remedy == "none" else scenario.feed
+    if hungry and not feed:
         in_cells, stall, _ = hungry[0]
         lack = "none" if sowing.remedy == "none" else "feed" if in_cells else "moved"
         why_not = say(
@@ -76,18 +89,10 @@ def aftercare(scenario: Scenario, sowing: Sowing, medium: Medium) -> Aftercare:
             weeks=weeks,
             lack=_LACKS[lack],
         )
-        return Aftercare(move, at_week, (), stall, why_not)
-    per_week = scenario.feed.per_week
+        return Aftercare(weeks, move, at_week, (), stall, why_not)
+    per_week = feed.per_week if feed else 0.0
     fed = (
-        Fed(feedings(end - start, per_week), in_cells, start, end)
+        Fed(ceil((end - start) * per_week - ROUNDING), in_cells, start, end)
         for in_cells, start, end in hungry
     )
-    return Aftercare(move, at_week, tuple(spell for spell in fed if spell.times))
-
-
-_LACKS = {
-    "none": phrase("nothing is given after that"),
-    "moved": phrase("the bigger container's charge has run out too and there is no feed"),
-    "feed": phrase("there is no feed"),
-}
-"""Why a sowing goes hungry."""
+    return Aftercare(weeks, move, at_week, tuple(spell for spell in fed if spell.times))

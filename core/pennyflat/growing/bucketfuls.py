@@ -48,10 +48,7 @@ def recipes(
     `planned` is the medium of each sowing, None for one that is not raised; a bucket holds
     `bucket_l` litres.
 
-    Examples
-    --------
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
+    >>> from pennyflat import DEMO, read
     >>> (made,) = recipes(read(DEMO), ["Home blend", None, None], bucket_l=10)
     >>> made.parts, round(made.makes, 2)
     ((('Coir block', 3), ('Perlite', 1), ('Worm castings', 1)), 4.6)
@@ -73,8 +70,6 @@ def feed_for_bucket(feed: Feed, *, bucket_l: float) -> float:
     """
     Concentrate for a bucket of solution, of `bucket_l` litres. [g, or mL for a liquid]
 
-    Examples
-    --------
     >>> from pennyflat.scenario.records import Feed
     >>> feed_for_bucket(Feed("Soluble", 2, 15, (), n_percent=20, target_ppm_n=100), bucket_l=10)
     5.0
@@ -97,14 +92,9 @@ def _recipe(medium, litres, bucket_l):
 
 def _whole(shares):
     """Numbers in the same ratios: whole if they are small enough, else scaled so the least is 1."""
-    least = min(shares)
-    ratios = [Fraction(share / least).limit_denominator(MOST_OF_A_PART) for share in shares]
-    scale = math.lcm(*(ratio.denominator for ratio in ratios))
-    whole = [int(ratio * scale) for ratio in ratios]
-    is_same = all(
-        math.isclose(count / whole[0], share / shares[0], rel_tol=1e-9)
-        for count, share in zip(whole, shares, strict=True)
-    )
-    if is_same and max(whole) <= MOST_OF_A_PART:
-        return whole
-    return [share / least for share in shares]
+    exact = [share / min(shares) for share in shares]
+    near = [Fraction(ratio).limit_denominator(MOST_OF_A_PART) for ratio in exact]
+    scale = math.lcm(*(ratio.denominator for ratio in near))
+    whole = [int(ratio * scale) for ratio in near]
+    is_same = all(math.isclose(*pair, rel_tol=1e-9) for pair in zip(near, exact, strict=True))
+    return whole if is_same and max(whole) <= MOST_OF_A_PART else exact

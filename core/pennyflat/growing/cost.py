@@ -12,7 +12,7 @@ from operator import attrgetter
 
 from pennyflat.chances.probability import MOST_TRIALS
 from pennyflat.growing.aftercare import aftercare
-from pennyflat.growing.feeding import dose, hungry_weeks, solution_litres
+from pennyflat.growing.feeding import dose, solution_litres
 from pennyflat.growing.medium import medium_price
 from pennyflat.growing.sowing import Sown, occupied_share, ready_share, sown
 from pennyflat.scenario.package import SEEDS, lowest_price
@@ -107,17 +107,13 @@ def requirement(scenario: Scenario, sowing: Sowing, medium: Medium) -> Requireme
     """
     What one sowing takes in one of the scenario's media, and what that costs as used.
 
-    Examples
-    --------
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
+    >>> from pennyflat import DEMO, read
     >>> demo = read(DEMO)
     >>> needed = requirement(demo, demo.sowings[0], demo.medium("Seed starter mix"))
     >>> needed.cells, needed.feedings, needed.each.total
     (77, 6, 0.1928)
     """
     share = ready_share(sowing, medium)
-    weeks = sowing.weeks * medium.pace
     after = aftercare(scenario, sowing, medium)
     why_not, amounts = after.why_not, Sown(0, 0, 0.0)
     gaps = {"crop": sowing.crop, "medium": medium.name}
@@ -142,25 +138,29 @@ def requirement(scenario: Scenario, sowing: Sowing, medium: Medium) -> Requireme
     cells = amounts.cells
     if not cells:
         share = 0.0
+    plants = cells * occupied_share(sowing, medium)
     per_cell = medium.litres_for(sowing.cell_ml)
     litres, trays = {medium.name: cells * per_cell}, dict[str, float]()
     if sowing.tray:
         trays[sowing.tray] = float(cells)
-    plants = cells * occupied_share(sowing, medium)
-    if after.move:
-        bigger = scenario.medium(after.move.medium)
-        more = plants * bigger.litres_for(after.move.cell_ml)
+    if move := after.move:
+        bigger = scenario.medium(move.medium)
+        more = plants * bigger.litres_for(move.cell_ml)
         litres[bigger.name] = litres.get(bigger.name, 0.0) + more
-        if after.move.tray:
-            trays[after.move.tray] = trays.get(after.move.tray, 0.0) + plants
-    feed, solution, concentrate, feed_price = scenario.feed, 0.0, 0.0, 0.0
-    if feed and after.feedings:
-        for fed in after.feedings:
-            heads = cells if fed.in_cells else plants
-            solution += solution_litres(heads, fed.times, feed.ml_per_cell)
+        if move.tray:
+            trays[move.tray] = trays.get(move.tray, 0.0) + plants
+    solution = concentrate = feed_price = 0.0
+    if (feed := scenario.feed) and after.feedings:
+        solution = sum(
+            solution_litres(cells if fed.in_cells else plants, fed.times, feed.ml_per_cell)
+            for fed in after.feedings
+        )
         concentrate = solution * dose(feed)
-        if concentrate:
-            feed_price = lowest_price(feed.packages, feed.measure, tax=scenario.tax)
+        feed_price = lowest_price(feed.packages, feed.measure, tax=scenario.tax)
+    wear = {
+        name: count * tray_price(scenario.tray(name), scenario.tax) for name, count in trays.items()
+    }
+    labour = scenario.labour
     costs = Costs(
         medium=math.fsum(
             amount * medium_price(scenario, scenario.medium(name))
@@ -168,12 +168,14 @@ def requirement(scenario: Scenario, sowing: Sowing, medium: Medium) -> Requireme
         ),
         feed=concentrate * feed_price,
         seed=amounts.seeds_as_used * seed_price(sowing, scenario.tax),
-        container=math.fsum(
-            count * tray_price(scenario.tray(name), scenario.tax) for name, count in trays.items()
-        ),
-        energy=cells * energy_per_cell(scenario.energy, weeks),
-        labour=cells * _labour_per_cell(scenario.labour),
+        container=math.fsum(wear.values()),
+        energy=cells * energy_per_cell(scenario.energy, after.weeks),
+        labour=cells * (labour.minutes_per_cell / 60 * labour.wage if labour else 0.0),
     )
+    rest = [cost for name, cost in wear.items() if scenario.tray(name).have is None]
+    if not sowing.seed_packets:
+        rest.append(costs.seed)
+    is_feed_free = concentrate > 0 and not feed_price
     return Requirement(
         sowing=sowing,
         medium=medium.name,
@@ -185,24 +187,35 @@ def requirement(scenario: Scenario, sowing: Sowing, medium: Medium) -> Requireme
         ready_share=share,
         cells=cells,
         seeds=amounts.seeds,
-        hungry_weeks=hungry_weeks(weeks, medium.feeds_for_weeks),
+        hungry_weeks=max(0.0, after.weeks - medium.feeds_for_weeks),
         feedings=sum(fed.times for fed in after.feedings),
         solution_litres=solution,
         feed_amount=concentrate,
         litres=litres,
         trays=trays,
         costs=costs,
-        rest=_rest(scenario, sowing, trays, costs),
-        not_counted=_not_counted(scenario, sowing, after, concentrate > 0 and not feed_price),
+        rest=math.fsum((*rest, costs.energy, costs.labour)),
+        not_counted=tuple(_not_counted(scenario, sowing, after, is_feed_free)),
     )
+
+
+def _not_counted(scenario, sowing, after, is_feed_free):
+    """Names of what was not entered and so costs nothing."""
+    trays = [scenario.tray(stage.tray) for stage in (sowing, after.move) if stage]
+    missing = {
+        phrase("seed"): not seed_price(sowing, 0.0),
+        phrase("tray"): any(tray is None or not tray.price for tray in trays),
+        phrase("light and heat"): scenario.energy is None,
+        phrase("time"): scenario.labour is None,
+        phrase("feed"): is_feed_free,
+    }
+    return (name for name, is_missing in missing.items() if is_missing)
 
 
 def seed_price(sowing: Sowing, tax: float) -> float:
     """
     Price of one seed: the lowest among the packets, with tax, else `seed_price`. [currency/seed]
 
-    Examples
-    --------
     >>> from pennyflat.scenario.records import SeedPacket, Sowing
     >>> leek = Sowing("leek", 50, 25, 10, 0.8, seed_packets=(SeedPacket("Lane", 3.0, 50),))
     >>> seed_price(leek, 0.0)
@@ -213,47 +226,12 @@ def seed_price(sowing: Sowing, tax: float) -> float:
     return lowest_price([packet.package for packet in sowing.seed_packets], SEEDS, tax=tax)
 
 
-def _rest(scenario, sowing, trays, costs):
-    """What is not bought as packages. [currency]"""
-    worn = math.fsum(
-        count * tray_price(scenario.tray(name), scenario.tax)
-        for name, count in trays.items()
-        if scenario.tray(name).have is None
-    )
-    seed = 0.0 if sowing.seed_packets else costs.seed
-    return math.fsum((seed, worn, costs.energy, costs.labour))
-
-
-NOT_COUNTED = {
-    "seed": phrase("seed"),
-    "tray": phrase("tray"),
-    "light and heat": phrase("light and heat"),
-    "time": phrase("time"),
-    "feed": phrase("feed"),
-}
-"""Things that may not have been entered, as named in the report."""
-
-
-def _not_counted(scenario, sowing, after, feed_is_free):
-    trays = [scenario.tray(stage.tray) for stage in (sowing, after.move) if stage]
-    missing = {
-        "seed": not seed_price(sowing, 0.0),
-        "tray": any(tray is None or not tray.price for tray in trays),
-        "light and heat": scenario.energy is None,
-        "time": scenario.labour is None,
-        "feed": feed_is_free,
-    }
-    return tuple(NOT_COUNTED[name] for name, is_missing in missing.items() if is_missing)
-
-
 def tray_price(tray: Tray | None, tax: float = 0.0) -> float:
     """
     Price of one cell of a container for one use; 0 without a tray. [currency/cell]
 
     `price / cells / uses`, with tax if the tray has `have` and so is on the shopping list.
 
-    Examples
-    --------
     >>> from pennyflat.scenario.records import Tray
     >>> tray_price(Tray("72 cells", 72, 3.6, 4))
     0.0125
@@ -272,8 +250,6 @@ def energy_per_cell(energy: Energy | None, weeks: float) -> float:
     hours is an upper bound. [Energy used = wattage x hours / 1000: US Department of Energy,
     Estimating Appliance and Home Electronic Energy Use.]
 
-    Examples
-    --------
     >>> from pennyflat.scenario.records import Energy
     >>> energy_per_cell(Energy(40, 16, 20, 7, tariff=0.30, cells=144), 6)
     0.063
@@ -283,8 +259,3 @@ def energy_per_cell(energy: Energy | None, weeks: float) -> float:
     lights = energy.light_watts * energy.hours_per_day * 7 * weeks / 1000
     mat = energy.mat_watts * 24 * energy.mat_days / 1000
     return (lights + mat) * energy.tariff / energy.cells
-
-
-def _labour_per_cell(labour):
-    """Price of the time spent on one cell; 0 if it is not counted. [currency/cell]"""
-    return 0.0 if labour is None else labour.minutes_per_cell / 60 * labour.wage

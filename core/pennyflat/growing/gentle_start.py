@@ -20,30 +20,12 @@ def gentle_starts(
     """
     What one sowing that ends up in a rich mix takes, by the way to start it.
 
-    Parameters
-    ----------
-    scenario : Scenario
-    sowing : Sowing
-        Its `pot_on` is used if it has one, else its own cell and tray, when the lean mix runs out;
-        its `take` is the share of sprouted seeds that take.
-    rich, lean : Medium
-        Two of the scenario's. Emergence in the rich one is its own figure for the crop.
+    The ways are "straight in", "pre-sprouted" and "lean mix first"; the last only if the plants
+    reach the rich mix before transplanting. They are potted on as the sowing says, else into its
+    own cell and tray when the lean mix runs out. Both media are the scenario's; ValueError if they
+    are the same.
 
-    Returns
-    -------
-    dict of str to Requirement
-        For "straight in", "pre-sprouted" and "lean mix first"; the last only if the plants reach
-        the rich mix before transplanting.
-
-    Raises
-    ------
-    ValueError
-        If both media are the same.
-
-    Examples
-    --------
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
+    >>> from pennyflat import DEMO, read
     >>> demo = read(DEMO)
     >>> lettuce = demo.sowings[1]
     >>> starts = gentle_starts(demo, lettuce, demo.medium("Bulk potting mix"),

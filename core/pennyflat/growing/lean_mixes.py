@@ -6,7 +6,7 @@ rescue of a sowing that stalls is the cheapest of them.
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import TypedDict
+from typing import Any
 
 from pennyflat.growing.aftercare import aftercare
 from pennyflat.growing.cost import Requirement
@@ -39,35 +39,6 @@ class RemediesCompared:
     """The cheapest first; those that do not help last."""
 
 
-Rescue = TypedDict(
-    "Rescue",
-    {
-        "crop": str,
-        "medium": str,
-        "by": str | None,
-        "with": str | None,
-        "each": float | None,
-        "sentence": str,
-    },
-)
-"""What would get a sowing that stalls to transplanting."""
-
-
-def _ranked(scenario, sowing, medium, row):
-    """
-    A remedy of each kind for a sowing, by its requirement in each of the media, the cheapest first.
-
-    The same sowing is fed, if the scenario has a feed; potted on, if it says into what and the move
-    comes before transplanting; or started, as entered, in another of the media.
-    """
-    ways = (
-        _feed(scenario, sowing, medium),
-        _pot_on(scenario, sowing, medium),
-        _other_medium(medium, row),
-    )
-    return tuple(sorted(ways, key=lambda way: (way.each is None, way.each or 0.0)))
-
-
 def remedies_compared(
     scenario: Scenario, sowing: Sowing, medium: Medium
 ) -> RemediesCompared | None:
@@ -76,10 +47,7 @@ def remedies_compared(
 
     None if the mix feeds until transplanting, or no seed comes up in it.
 
-    Examples
-    --------
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
+    >>> from pennyflat import DEMO, read
     >>> demo = read(DEMO)
     >>> found = remedies_compared(demo, demo.sowings[0], demo.medium("Seed starter mix"))
     >>> [(remedy.by, remedy.each and round(remedy.each, 3)) for remedy in found.remedies]
@@ -93,55 +61,18 @@ def remedies_compared(
     return RemediesCompared(medium.name, needed.hungry_weeks, ranked)
 
 
-def _feed(scenario, sowing, medium):
-    if scenario.feed is None:
-        return Remedy("feed", None, None, phrase("No feed is entered."))
-    fed = requirement_of(scenario, replace(sowing, remedy="feed"), medium)
-    return _remedy("feed", scenario.feed.name, fed)
-
-
-def _pot_on(scenario, sowing, medium):
-    if sowing.pot_on is None:
-        why_not = phrase("No bigger container to pot on into is entered.")
-        return Remedy("pot_on", None, None, why_not)
-    name, potted = sowing.pot_on.medium, replace(sowing, remedy="pot_on")
-    if not aftercare(scenario, potted, medium).move:
-        why_not = phrase("Potting on would not come before transplanting.")
-        return Remedy("pot_on", name, None, why_not)
-    return _remedy("pot_on", name, requirement_of(scenario, potted, medium))
-
-
-def _other_medium(medium, row):
-    ready = [needed for needed in row if needed.ready and needed.medium != medium.name]
-    if not ready:
-        why_not = phrase("No other mix brings them to transplanting.")
-        return Remedy("other_medium", None, None, why_not)
-    best = min(ready, key=lambda needed: needed.each.total)
-    return _remedy("other_medium", best.medium, best)
-
-
-def _remedy(by, with_what, needed):
-    return Remedy(by, with_what, needed.each and needed.each.total, needed.why_not)
-
-
 def rescue(
     scenario: Scenario, sowing: Sowing, needed: Requirement, row: Sequence[Requirement]
-) -> Rescue | None:
+) -> dict[str, Any] | None:
     """
     The cheapest remedy for a sowing that stalls, by what it needs there and in each of the media.
 
-    Returns
-    -------
-    dict or None
-        `crop`, `medium`, `by` ("feed", "pot_on", "other_medium" or None if nothing entered helps),
-        `with` (the feed or medium), `each` [currency per ready seedling] and a `sentence`; None if
-        it is ready or no seed comes up.
+    None if it is ready or no seed comes up. The keys are those of the report's `rescues`: `by` is
+    "feed", "pot_on", "other_medium", or None if nothing entered helps; `with` the feed or medium;
+    `each` the cost. [currency per ready seedling]
 
-    Examples
-    --------
     >>> from dataclasses import replace
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
+    >>> from pennyflat import DEMO, read
     >>> demo = read(DEMO)
     >>> unfed = replace(demo.sowings[0], remedy="none")
     >>> row = [requirement_of(demo, unfed, medium) for medium in demo.media]
@@ -152,22 +83,61 @@ def rescue(
         return None
     medium = scenario.medium(needed.medium)
     best = _ranked(scenario, sowing, medium, row)[0]
-    gaps = {"name": best.with_what, "each": Money(best.each or 0.0, scenario.currency)}
-    if best.each is None:
+    by, name = (None, None) if best.each is None else (best.by, best.with_what)
+    gaps = {"name": name, "each": Money(best.each or 0.0, scenario.currency)}
+    if by is None:
         weeks = sowing.weeks * medium.pace
         text = say("Enter a feed, or pot on into a mix that feeds until week {week:g}.", week=weeks)
-    elif best.by == "feed":
+    elif by == "feed":
         text = say("Feeding with {name} would do, at {each} per ready seedling.", **gaps)
-    elif best.by == "pot_on":
+    elif by == "pot_on":
         text = say("Potting on into {name} would do, at {each} per ready seedling.", **gaps)
     else:
         text = say("{name} from the start would do, at {each} per ready seedling.", **gaps)
-    helps = best.each is not None
     return {
         "crop": sowing.crop,
         "medium": medium.name,
-        "by": best.by if helps else None,
-        "with": best.with_what if helps else None,
+        "by": by,
+        "with": name,
         "each": best.each,
         "sentence": text,
     }
+
+
+def _ranked(scenario, sowing, medium, row):
+    """A remedy of each kind, by the sowing's requirement in each of the media, cheapest first."""
+    ways = _ways(scenario, sowing, medium, row)
+    return tuple(sorted(ways, key=lambda way: (way.each is None, way.each or 0.0)))
+
+
+def _ways(scenario, sowing, medium, row):
+    """
+    The same sowing fed, if the scenario has a feed; potted on, if it says into what and the move
+    comes before transplanting; or started, as entered, in another of the media.
+    """
+    feed, move = scenario.feed, sowing.pot_on
+    if feed is None:
+        yield Remedy("feed", None, None, phrase("No feed is entered."))
+    else:
+        fed = requirement_of(scenario, replace(sowing, remedy="feed"), medium)
+        yield _remedy("feed", feed.name, fed)
+    potted = replace(sowing, remedy="pot_on")
+    if move is None:
+        why_not = phrase("No bigger container to pot on into is entered.")
+        yield Remedy("pot_on", None, None, why_not)
+    elif not aftercare(scenario, potted, medium).move:
+        why_not = phrase("Potting on would not come before transplanting.")
+        yield Remedy("pot_on", move.medium, None, why_not)
+    else:
+        yield _remedy("pot_on", move.medium, requirement_of(scenario, potted, medium))
+    ready = [needed for needed in row if needed.ready and needed.medium != medium.name]
+    if not ready:
+        why_not = phrase("No other mix brings them to transplanting.")
+        yield Remedy("other_medium", None, None, why_not)
+    else:
+        best = min(ready, key=lambda needed: needed.each.total)
+        yield _remedy("other_medium", best.medium, best)
+
+
+def _remedy(by, with_what, needed):
+    return Remedy(by, with_what, needed.each and needed.each.total, needed.why_not)

@@ -12,8 +12,6 @@ def parts_per_litre(medium: Medium) -> dict[str, float]:
     particles fill the gaps between coarse ones. [Common practice puts `shrink` at 0.05 to 0.20;
     no primary source found.]
 
-    Examples
-    --------
     For 36 L of a blend that shrinks by a tenth, 40 L of parts must be bought:
 
     >>> from pennyflat.scenario.records import Medium, Part
@@ -21,27 +19,20 @@ def parts_per_litre(medium: Medium) -> dict[str, float]:
     >>> {name: 36 * litres for name, litres in parts_per_litre(blend).items()}
     {'Coir': 30.0, 'Perlite': 10.0}
     """
-    whole = sum(part.parts for part in medium.parts)
-    found: dict[str, float] = {}
-    for part in medium.parts:
-        litres = part.parts / whole / (1 - medium.shrink)
-        found[part.ingredient] = found.get(part.ingredient, 0.0) + litres
-    return found
+    whole, left = sum(part.parts for part in medium.parts), 1 - medium.shrink
+    return _together((part.ingredient, part.parts / whole / left) for part in medium.parts)
 
 
 def additions_per_litre(medium: Medium) -> dict[str, float]:
-    """
-    Grams of each dry addition in one litre of finished blend; repeated ones are added up. [g/L]
+    """Grams of each dry addition in one litre of finished blend; repeated ones added up. [g/L]"""
+    return _together((addition.ingredient, addition.g_per_l) for addition in medium.additions)
 
-    Examples
-    --------
-    >>> from pennyflat.scenario.records import Addition, Medium
-    >>> additions_per_litre(Medium("Blend", 5, additions=(Addition("Bone meal", 4.0),)))
-    {'Bone meal': 4.0}
-    """
-    found: dict[str, float] = {}
-    for addition in medium.additions:
-        found[addition.ingredient] = found.get(addition.ingredient, 0.0) + addition.g_per_l
+
+def _together(amounts):
+    """Amounts by ingredient, those of the same one added up."""
+    found = {}
+    for ingredient, amount in amounts:
+        found[ingredient] = found.get(ingredient, 0.0) + amount
     return found
 
 
@@ -52,10 +43,7 @@ def medium_price(scenario: Scenario, medium: Medium) -> float:
     The lowest plain price among its packages; for a blend, the sum over its ingredients and
     additions of the amount in a litre at the lowest plain price of each.
 
-    Examples
-    --------
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
+    >>> from pennyflat import DEMO, read
     >>> demo = read(DEMO)
     >>> medium_price(demo, demo.medium("Bulk potting mix"))
     0.2560

@@ -51,10 +51,7 @@ class Kept(Generic[Result]):
         """
         A row for each sowing, of the scenario or others, with its results in every medium.
 
-        Examples
-        --------
-        >>> from pennyflat.demo import DEMO
-        >>> from pennyflat.scenario.document import read
+        >>> from pennyflat import DEMO, read
         >>> [[needed.cells for needed in row] for row in requirement_of.table(read(DEMO))]
         [[77, 77, 77], [156, 235, 177], [69, 69, 69]]
         """

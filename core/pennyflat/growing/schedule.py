@@ -5,9 +5,10 @@ the same day. The day of transplanting or of the last frost is entered, never lo
 """
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from functools import lru_cache
 from math import copysign, floor, fsum
 
 from pennyflat.growing.aftercare import aftercare
@@ -16,6 +17,10 @@ from pennyflat.growing.feeding import dose, solution_litres
 from pennyflat.growing.sowing import occupied_share
 from pennyflat.scenario.records import Medium, Scenario, Sowing
 from pennyflat.sentences import Amount, phrase, say
+from pennyflat.trade.crops import Emergence, EmergenceRow, days_to_emergence
+from pennyflat.trade.data import facts, records
+from pennyflat.trade.facts import default
+from pennyflat.trade.names import known_crop
 
 HARDEN_DAYS = 7
 """Days of hardening off before planting out. [d] One to two weeks. [University of Maryland
@@ -24,18 +29,7 @@ Extension, Hardening Vegetable Seedlings for the Home Garden, 2023]"""
 THIN_AFTER_DAYS = 7
 """Days from emergence to thinning, about the first true leaf. [d] Common practice, no source."""
 
-
-STEPS = (
-    "sow",
-    "emerge",
-    "mat off",
-    "thin",
-    "pot on",
-    "feed",
-    "harden off",
-    "plant out",
-    "stall",
-)
+STEPS = ("sow", "emerge", "mat off", "thin", "pot on", "feed", "harden off", "plant out", "stall")
 """Things to do, and things that may happen."""
 
 
@@ -94,8 +88,6 @@ def by_day(calendars: Iterable[Calendar]) -> tuple[Day, ...]:
 
     A sowing's first feeding is listed only with the feedings.
 
-    Examples
-    --------
     >>> fed = Feeding(date(2027, 4, 29), 1.5, 2.0)
     >>> sow = Step(date(2027, 4, 8), "sow", "sow 60 cells")
     >>> tomato = Calendar("tomato", (sow,), (fed,), None)
@@ -105,43 +97,88 @@ def by_day(calendars: Iterable[Calendar]) -> tuple[Day, ...]:
     2027-04-08 ['sow 60 cells'] () 0.0
     2027-04-29 [] ('tomato', 'pepper') 3.0
     """
-    steps: defaultdict[date, list[tuple[str, Step]]] = defaultdict(list)
-    feedings: defaultdict[date, list[tuple[str, Feeding]]] = defaultdict(list)
+    days: defaultdict[date, tuple[list, list]] = defaultdict(lambda: ([], []))
     for found in calendars:
         for step in found.steps:
             if step.what != "feed":
-                steps[step.on].append((found.crop, step))
+                days[step.on][0].append((found.crop, step))
         for feeding in found.feedings:
-            feedings[feeding.on].append((found.crop, feeding))
-    return tuple(
-        Day(
-            on,
-            tuple(steps[on]),
-            tuple(dict.fromkeys(crop for crop, _ in feedings[on])),
-            fsum(feeding.solution_l for _, feeding in feedings[on]),
-            fsum(feeding.concentrate for _, feeding in feedings[on]),
-        )
-        for on in sorted(steps.keys() | feedings.keys())
+            days[feeding.on][1].append((found.crop, feeding))
+    return tuple(_day(on, *days[on]) for on in sorted(days))
+
+
+def _day(on, steps, feedings):
+    return Day(
+        on,
+        tuple(steps),
+        tuple(dict.fromkeys(crop for crop, _ in feedings)),
+        fsum(feeding.solution_l for _, feeding in feedings),
+        fsum(feeding.concentrate for _, feeding in feedings),
     )
 
 
 @dataclass(frozen=True, slots=True)
-class Weeks:
-    """One sowing in one medium by the week, when no date is known. [weeks from sowing]"""
+class Dated:
+    """The calendar of one sowing, as far as the entries allow."""
 
-    plant_out: float
-    pot_on: float | None
-    """None if it is not potted on."""
-    feed_from: float | None
-    """None if it is not fed."""
+    crop: str
+    medium: str | None
+    """None if no mix gets the crop ready."""
+    temperature_c: float | None
+    """Temperature of the medium until emergence. [degC]"""
+    emergence: Emergence | None
+    plan: Calendar | None
+    """None until there is a day to plant out, and without a mix."""
+
+
+@lru_cache(maxsize=2)
+def calendars(scenario: Scenario, planned: Sequence[str | None]) -> tuple[Dated, ...]:
+    """
+    The calendars of a scenario's sowings, each in the medium planned; None if no mix gets it ready.
+
+    Where the entries leave it open, the tables give the warmth and the weeks from the last frost.
+
+    >>> from pennyflat import DEMO, read
+    >>> found = calendars(read(DEMO | {"last_frost": "2027-05-15"}), ("Home blend", None, None))
+    >>> found[0].crop, str(found[0].plan.steps[0].on), found[1].plan
+    ('tomato', '2027-04-10', None)
+    """
+    return tuple(
+        _dated(scenario, sowing, medium)
+        for sowing, medium in zip(scenario.sowings, planned, strict=True)
+    )
+
+
+def after_frost(last_frost: date | None, name: str) -> date | None:
+    """
+    The table's day to plant out a crop, named in any of its languages, for a last frost, or None.
+
+    >>> str(after_frost(date(2027, 5, 15), "Tomatoes")), after_frost(date(2027, 5, 15), "Tulip")
+    ('2027-05-22', None)
+    """
+    weeks = default(facts("crops"), known_crop(name) or "", "weeks_from_last_frost")
+    return after_weeks(last_frost, weeks.figure) if last_frost and weeks else None
+
+
+def _dated(scenario, sowing, medium):
+    crop, temperature, found, plan = known_crop(sowing.crop), sowing.germinate_at_c, None, None
+    if temperature is None and crop:
+        usual = default(facts("crops"), crop, "germination_temperature")
+        temperature = usual and usual.usual
+    if crop and temperature is not None:
+        rows = records("emergence_days", EmergenceRow)
+        found = days_to_emergence(rows, crop, temperature)
+    day = sowing.plant_out or after_frost(scenario.last_frost, sowing.crop)
+    if day is not None and medium:
+        days = found and found.days
+        plan = calendar(scenario, sowing, scenario.medium(medium), day, emergence_days=days)
+    return Dated(sowing.crop, medium, temperature, found, plan)
 
 
 def whole_days(days: float) -> int:
     """
     Days, negative before a date, rounded to whole ones; half a day counts in full. [d]
 
-    Examples
-    --------
     >>> [whole_days(weeks * 7) for weeks in (2.5, 3.5, -2.5)]
     [18, 25, -18]
     """
@@ -153,29 +190,10 @@ def after_weeks(start: date, weeks: float) -> date:
     """
     The day so many weeks after another, or before it if they are negative.
 
-    Examples
-    --------
     >>> print(after_weeks(date(2027, 5, 15), -2.5))
     2027-04-27
     """
     return start + timedelta(days=whole_days(weeks * 7))
-
-
-def weeks_of(scenario: Scenario, sowing: Sowing, medium: Medium) -> Weeks:
-    """
-    The weeks in which a sowing in one of the scenario's media is potted on, fed and planted out.
-
-    Examples
-    --------
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
-    >>> demo = read(DEMO)
-    >>> weeks_of(demo, demo.sowings[0], demo.medium("Seed starter mix"))
-    Weeks(plant_out=6.0, pot_on=None, feed_from=3.0)
-    """
-    after = aftercare(scenario, sowing, medium)
-    feed_from = after.feedings[0].start if after.feedings else None
-    return Weeks(sowing.weeks * medium.pace, after.at_week, feed_from)
 
 
 def calendar(
@@ -198,10 +216,7 @@ def calendar(
     would come later: planted-out seedlings are already up, so the given days cannot all be right,
     and no date is better than a wrong one. Steps on the same day follow the order of `STEPS`.
 
-    Examples
-    --------
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
+    >>> from pennyflat import DEMO, read
     >>> demo = read(DEMO)
     >>> plan = calendar(demo, demo.sowings[0], demo.medium("Seed starter mix"),
     ...                 date(2027, 5, 20), emergence_days=6)
@@ -219,34 +234,14 @@ def calendar(
     needed = requirement(scenario, sowing, medium)
     if not needed.cells:
         return Calendar(sowing.crop, (), (), needed.why_not)
-    sow = after_weeks(plant_out, -sowing.weeks * medium.pace)
-    steps = [_sowing(sowing, needed, sow), *_mat(scenario.energy, sow, plant_out)]
-    if emergence_days is not None:
-        found = _emergence(sowing, sow, emergence_days)
-        steps += [step for step in found if step.on <= plant_out]
     after = aftercare(scenario, sowing, medium)
-    if after.move and after.at_week is not None:
-        words = say(
-            "pot on into {medium}, {pot_ml:g} each",
-            medium=after.move.medium,
-            pot_ml=Amount(after.move.cell_ml, "cell"),
-        )
-        steps.append(Step(after_weeks(sow, after.at_week), "pot on", words))
-    feed = scenario.feed
-    heads = {True: needed.cells, False: needed.cells * occupied_share(sowing, medium)}
-    feedings = tuple(
-        _feeding(feed, heads[fed.in_cells], after_weeks(sow, fed.start + count / feed.per_week))
-        for fed in after.feedings
-        if feed
-        for count in range(fed.times)
-    )
+    sow = after_weeks(plant_out, -after.weeks)
+    plants = needed.cells * occupied_share(sowing, medium)
+    feedings = tuple(_feedings(scenario.feed, after.feedings, needed.cells, plants, sow))
+    steps = list(_steps(scenario, sowing, needed, after, sow, plant_out, emergence_days))
     if feedings:
         words = say("first of {count} feedings", count=len(feedings))
         steps.append(Step(feedings[0].on, "feed", words))
-    harden = max(sow, plant_out - timedelta(days=HARDEN_DAYS))
-    steps.append(Step(harden, "harden off", phrase("start hardening off")))
-    words = say("plant out {wanted} {crop}", wanted=sowing.wanted, crop=sowing.crop)
-    steps.append(Step(plant_out, "plant out", words))
     if needed.stalls_in_week is not None:
         words = phrase("it stalls: the charge has run out")
         stall = Step(after_weeks(sow, needed.stalls_in_week), "stall", words)
@@ -255,31 +250,40 @@ def calendar(
     return Calendar(sowing.crop, tuple(steps), feedings, needed.why_not)
 
 
-def _sowing(sowing, needed, sow):
+def _feedings(feed, spells, cells, plants, sow):
+    for fed in spells:
+        solution = solution_litres(cells if fed.in_cells else plants, 1, feed.ml_per_cell)
+        for count in range(fed.times):
+            on = after_weeks(sow, fed.start + count / feed.per_week)
+            yield Feeding(on, solution, solution * dose(feed))
+
+
+def _steps(scenario, sowing, needed, after, sow, plant_out, emergence_days):
+    """What is to be done besides feeding, and what may happen, up to planting out."""
     gaps = {"seeds": needed.seeds, "cells": needed.cells}
     if sowing.presprout:
         words = say("lay {seeds} seeds on a damp towel; set {cells} in cells as roots show", **gaps)
     else:
         words = say("sow {seeds} seeds in {cells} cells", **gaps)
-    return Step(sow, "sow", words)
-
-
-def _mat(energy, sow, plant_out):
-    if energy is None or not energy.mat_watts * energy.mat_days:
-        return []
-    off = min(sow + timedelta(days=whole_days(energy.mat_days)), plant_out)
-    return [Step(off, "mat off", phrase("take off the heat mat"))]
-
-
-def _emergence(sowing, sow, emergence_days):
-    up = sow + timedelta(days=whole_days(emergence_days))
-    steps = [Step(up, "emerge", phrase("expect seedlings; give light"))]
-    if sowing.seeds_per_cell > 1 and not sowing.presprout:
+    yield Step(sow, "sow", words)
+    energy = scenario.energy
+    if energy and energy.mat_watts * energy.mat_days:
+        off = min(sow + timedelta(days=whole_days(energy.mat_days)), plant_out)
+        yield Step(off, "mat off", phrase("take off the heat mat"))
+    if emergence_days is not None:
+        up = sow + timedelta(days=whole_days(emergence_days))
+        if up <= plant_out:
+            yield Step(up, "emerge", phrase("expect seedlings; give light"))
         thin = up + timedelta(days=THIN_AFTER_DAYS)
-        steps.append(Step(thin, "thin", phrase("thin to the strongest in each cell")))
-    return steps
-
-
-def _feeding(feed, plants, on):
-    solution = solution_litres(plants, 1, feed.ml_per_cell)
-    return Feeding(on, solution, solution * dose(feed))
+        if thin <= plant_out and sowing.seeds_per_cell > 1 and not sowing.presprout:
+            yield Step(thin, "thin", phrase("thin to the strongest in each cell"))
+    if after.move:
+        pot_ml = Amount(after.move.cell_ml, "cell")
+        words = say(
+            "pot on into {medium}, {pot_ml:g} each", medium=after.move.medium, pot_ml=pot_ml
+        )
+        yield Step(after_weeks(sow, after.at_week), "pot on", words)
+    harden = max(sow, plant_out - timedelta(days=HARDEN_DAYS))
+    yield Step(harden, "harden off", phrase("start hardening off"))
+    words = say("plant out {wanted} {crop}", wanted=sowing.wanted, crop=sowing.crop)
+    yield Step(plant_out, "plant out", words)

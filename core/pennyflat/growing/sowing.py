@@ -31,16 +31,6 @@ def seed_chance(sowing: Sowing, medium: Medium) -> float | Counts:
     Chance g that one seed gives a normal seedling in a medium, or its counts. [1]
 
     The crop's `germination`, unless the medium's `emergence` names the crop.
-
-    Examples
-    --------
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
-    >>> demo = read(DEMO)
-    >>> tomato, lettuce, marigold = demo.sowings
-    >>> rich = demo.medium("Bulk potting mix")
-    >>> seed_chance(tomato, rich), seed_chance(lettuce, rich)
-    (0.88, 0.58)
     """
     return medium.emergence.get(sowing.crop, sowing.germination)
 
@@ -50,13 +40,6 @@ def survival(sowing: Sowing, medium: Medium) -> float:
     Share s of thinned seedlings that reach transplanting in a medium. [1]
 
     The sowing's `survival`, unless the medium's names the crop.
-
-    Examples
-    --------
-    >>> from pennyflat.scenario.records import Medium, Sowing
-    >>> leek = Sowing("leek", 50, 25, 10, 0.8, survival=0.95)
-    >>> survival(leek, Medium("Fine mix", 3, survival={"leek": 0.8}))
-    0.8
     """
     return medium.survival.get(sowing.crop, sowing.survival)
 
@@ -65,8 +48,6 @@ def expected_share(chance: float | Counts) -> float:
     """
     A share itself or, if it was counted, the mean of its Jeffreys distribution. [1]
 
-    Examples
-    --------
     >>> expected_share(0.85), expected_share(Counts(17, 20))
     (0.85, 0.8333)
     """
@@ -83,8 +64,6 @@ def occupied_share(sowing: Sowing, medium: Medium) -> float:
     share (1 - g)^k: Landis, Tinus and Barnett, The Container Tree Nursery Manual, vol. 6, from
     memory; it is the binomial chance that none of k comes up.]
 
-    Examples
-    --------
     >>> from pennyflat.scenario.records import Medium, Sowing
     >>> leek = Sowing("leek", 50, 25, 10, 0.8, seeds_per_cell=2)
     >>> occupied_share(leek, Medium("Fine mix", 3))
@@ -102,8 +81,6 @@ def ready_share(sowing: Sowing, medium: Medium) -> float:
     """
     Chance that a cell ends with a transplant-ready seedling: `u = e x s`. [1]
 
-    Examples
-    --------
     >>> from pennyflat.scenario.records import Medium, Sowing
     >>> leek = Sowing("leek", 50, 25, 10, 0.8, seeds_per_cell=2, survival=0.95)
     >>> ready_share(leek, Medium("Fine mix", 3))
@@ -117,15 +94,8 @@ def cells_to_sow(wanted: int, share: float, assurance: float | None) -> int:
     Fewest cells that give enough ready seedlings with the given assurance. [count]
 
     Smallest n with `P[Binomial(n, u) >= wanted] >= assurance` for a share u, exact; without an
-    assurance, the expected number, `ceil(wanted / u)`.
+    assurance, the expected number, `ceil(wanted / u)`. ValueError if no cell can end ready.
 
-    Raises
-    ------
-    ValueError
-        If no cell can end ready.
-
-    Examples
-    --------
     Sowing 50 / 0.8 cells would give 50 seedlings only about six times in ten:
 
     >>> cells_to_sow(50, 0.8, None), cells_to_sow(50, 0.8, 0.9)
@@ -147,47 +117,32 @@ def sown(
     Without an assurance they are the expected numbers. Seeds are cells x k. For pre-sprouted seed
     two things must go well, so each is held to `1 - (1 - assurance) / 2`: enough of the seeds on
     the towel sprout for every cell, and enough cells end ready; the cost as used then counts
-    cells / germination seeds.
+    cells / germination seeds. ValueError if no cell can end ready, or more than `MOST_TRIALS` are
+    needed.
 
-    Raises
-    ------
-    ValueError
-        If no cell can end ready, or more than `MOST_TRIALS` are needed.
-
-    Examples
-    --------
     >>> from pennyflat.scenario.records import Medium, Sowing
     >>> leek, mix = Sowing("leek", 50, 25, 10, Counts(17, 20)), Medium("Fine mix", 3)
     >>> sown(leek, mix, 0.9).cells
     70
     """
     wanted = sowing.wanted if wanted is None else wanted
-    g, s = seed_chance(sowing, medium), survival(sowing, medium)
+    s, per_cell = survival(sowing, medium), sowing.seeds_per_cell
     if sowing.presprout:
-        each = None if assurance is None else 1 - (1 - assurance) / 2
-        cells = _bounded(cells_to_sow(wanted, sowing.take * s, each))
-        seeds = _enough(cells, sowing.germination, 1, 1.0, each)
-        return Sown(cells, seeds, cells / expected_share(sowing.germination))
-    cells = _bounded(_enough(wanted, g, sowing.seeds_per_cell, s, assurance))
-    seeds = cells * sowing.seeds_per_cell
-    return Sown(cells, seeds, seeds)
-
-
-def _enough(wanted, chance, seeds_per_cell, survives, assurance):
-    """Fewest trials of `seeds_per_cell` seeds each for this many successes."""
-    if isinstance(chance, Counts):
-        return cells_for_counts(
-            wanted,
-            chance.up,
-            chance.sown,
-            seeds_per_cell=seeds_per_cell,
-            survival=survives,
-            assurance=assurance,
-        )
-    return cells_to_sow(wanted, (1 - (1 - chance) ** seeds_per_cell) * survives, assurance)
-
-
-def _bounded(cells):
+        assurance = None if assurance is None else 1 - (1 - assurance) / 2
+        cells = cells_to_sow(wanted, sowing.take * s, assurance)
+    else:
+        cells = _enough(wanted, seed_chance(sowing, medium), per_cell, s, assurance)
     if cells > MOST_TRIALS:
         raise ValueError(f"cells must be at most {MOST_TRIALS:,}, not {cells:,}.")
-    return cells
+    if not sowing.presprout:
+        return Sown(cells, cells * per_cell, cells * per_cell)
+    seeds = _enough(cells, sowing.germination, 1, 1.0, assurance)
+    return Sown(cells, seeds, cells / expected_share(sowing.germination))
+
+
+def _enough(wanted, chance, per_cell, survives, assurance):
+    """Fewest trials of `per_cell` seeds each for this many successes."""
+    if not isinstance(chance, Counts):
+        return cells_to_sow(wanted, (1 - (1 - chance) ** per_cell) * survives, assurance)
+    odds = {"seeds_per_cell": per_cell, "survival": survives, "assurance": assurance}
+    return cells_for_counts(wanted, chance.up, chance.sown, **odds)

@@ -1,1 +1,1 @@
-"""What the trade knows: crops, labels, nutrients, salts, symptoms, pasted price lists."""
+"""What the trade knows: crops, labels, salts, pasted price lists."""

@@ -1,11 +1,11 @@
-"""Questions before a bag is bought or opened: price side by side, age, promises, wetting.
+"""Questions before a bag is bought or opened: price side by side, age, wetting.
 
 Figures come from the given tables; anything based on common practice alone says so.
 """
 
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from pennyflat.scenario.package import Package, amount_in, price_per
 from pennyflat.scenario.trial import FIRST_PART, Uptake
@@ -16,35 +16,6 @@ from pennyflat.units import LITRES
 
 HARD_TO_WET = 3.0
 """A mix is hard to wet if it takes this many times as long as the fastest one tried. Ours. [1]"""
-
-PROMISES = (
-    (
-        r"\bfe(?:ed|eds|rtili[sz]ed)\b|plant food|nutrient|\bcharge",
-        r"\d[\d.]*\s*-\s*\d[\d.]*\s*-\s*\d",
-        phrase(
-            "The front promises food, but the list names no fertiliser with its analysis (N-P-K):"
-            " count on no charge."
-        ),
-    ),
-    (
-        r"wets? easily|easy to (?:wet|water)|moisture|wetting",
-        r"wetting agent|surfactant|yucca",
-        phrase(
-            "The front promises easy wetting, but the list names no wetting agent: damp it the day"
-            " before."
-        ),
-    ),
-    (
-        r"\bseed\b|\bfine\b|sieved|screened",
-        r"sieved|screened|fine",
-        phrase(
-            "The front says seed or fine, but the list does not say sieved: feel for sticks, and"
-            " sieve it for small cells."
-        ),
-    ),
-)
-"""Promises that a list of ingredients can confirm: words on the front that make one, ingredients
-that bear it out, and what follows if none does. Ours, no source; English only."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,30 +31,15 @@ class SideBySide:
     """Assumptions about the labels, as sentences."""
 
 
-@dataclass(frozen=True, slots=True)
-class Aged:
-    """What is left of a bag after some months in store."""
-
-    says: tuple[str, ...]
-    facts: tuple[Fact, ...]
-    """The facts it rests on: common practice, marked as such."""
-
-
 def side_by_side(
     one: tuple[str, float], other: tuple[str, float], *, tax: float = 0.0, decimal_mark: str = "."
 ) -> SideBySide:
     """
     Which of two bags costs less for its contents, from the printed size and the price before tax.
 
-    The decimal mark counts for a size whose text alone leaves it open.
+    The decimal mark counts for a size whose text alone leaves it open. ValueError, with a sentence,
+    if a size cannot be read or is not a volume.
 
-    Raises
-    ------
-    ValueError
-        If a size cannot be read or is not a volume, in a sentence.
-
-    Examples
-    --------
     >>> found = side_by_side(("8 quarts", 5.9), ("2 cu ft", 14.5))
     >>> found.per_litre
     (0.6697, 0.256)
@@ -102,106 +58,68 @@ def side_by_side(
                 )
             )
         bags.append(Package("", size.number, size.unit, price))
-        if size.notice:
-            notices.append(size.notice)
-    litres = amount_in(bags[0], "L"), amount_in(bags[1], "L")
-    prices = price_per(bags[0], "L", tax=tax), price_per(bags[1], "L", tax=tax)
-    low, high = sorted(prices)
+        notices += [size.notice] if size.notice else []
+    first, second = (price_per(bag, "L", tax=tax) for bag in bags)
+    low, high = sorted((first, second))
+    percent = 100 * (1 - low / high) if high else 0.0
     if high - low <= 1e-9 * high:
         says = phrase("Both bags cost the same for the same volume.")
-    elif prices[0] == low:
-        says = say(
-            "The first bag costs {percent:.0f} % less for the same volume.",
-            percent=100 * (1 - low / high),
-        )
+    elif first == low:
+        says = say("The first bag costs {percent:.0f} % less for the same volume.", percent=percent)
     else:
         says = say(
-            "The second bag costs {percent:.0f} % less for the same volume.",
-            percent=100 * (1 - low / high),
+            "The second bag costs {percent:.0f} % less for the same volume.", percent=percent
         )
-    return SideBySide(litres, prices, says, tuple(notices))
+    litres = amount_in(bags[0], "L"), amount_in(bags[1], "L")
+    return SideBySide(litres, (first, second), says, tuple(notices))
 
 
-def aged(facts: Sequence[Fact], months: float, feeds_for_weeks: float) -> Aged:
+def aged(facts: Sequence[Fact], months: float, feeds_for_weeks: float) -> tuple[Said, ...]:
     """
-    What is left of a bag's wetting agent and starter charge after some months in store.
+    What is left of a bag's starter charge and wetting agent after some months in store, at least 0.
 
     `feeds_for_weeks` is how long it feeds when fresh. Both are complete up to the lower end of the
     months in the facts about practice, gone at the upper end, and decline linearly between: common
     practice, no measurement.
 
-    Raises
-    ------
-    ValueError
-        If months is negative.
-
-    Examples
-    --------
-    >>> from pennyflat.trade.facts import read_fact
-    >>> row = {"subject": "potting mix", "value": "", "unit": "month", "low": "6", "high": "24",
-    ...        "text": "", "default": "yes", "source_id": "common-practice", "place": "no place",
-    ...        "kind": "common practice", "note": ""}
-    >>> facts = [read_fact(row | {"quantity": name}) for name in ("agent_fades", "charge_fades")]
-    >>> print(aged(facts, 15, 4).says[0])
+    >>> from pennyflat.trade.data import facts
+    >>> print(aged(facts("practice"), 15, 4)[0])
     After 15 months the charge is taken to feed for 2.0 weeks in place of 4.0 (common practice).
     """
-    if months < 0:
-        raise ValueError(f"months must be at least 0, not {months!r}.")
-    fades = [about(facts, "potting mix", name)[0] for name in ("charge_fades", "agent_fades")]
+    fades = (about(facts, "potting mix", name)[0] for name in ("charge_fades", "agent_fades"))
     charge, agent = (_left(fact, months) for fact in fades)
-    says = [
-        say(
+    if charge < 1:
+        of_charge = say(
             "After {months:g} months the charge is taken to feed for {weeks:.1f} weeks in place of"
             " {fresh:.1f} (common practice).",
             months=months,
             weeks=feeds_for_weeks * charge,
             fresh=feeds_for_weeks,
         )
-        if charge < 1
-        else say_count(
+    else:
+        of_charge = say_count(
             months,
             "At 1 month the charge counts as fresh (common practice).",
             "At {months:g} months the charge counts as fresh (common practice).",
             months=months,
         )
-    ]
+    if agent == 1:
+        return (of_charge,)
     if agent == 0:
-        says.append(
-            phrase(
-                "The wetting agent counts as spent: damp the mix the day before, with warm water"
-                " (common practice)."
-            )
+        of_agent = phrase(
+            "The wetting agent counts as spent: damp the mix the day before, with warm water"
+            " (common practice)."
         )
-    elif agent < 1:
-        says.append(
-            phrase("The wetting agent is fading: try a cupful before you fill (common practice).")
+    else:
+        of_agent = phrase(
+            "The wetting agent is fading: try a cupful before you fill (common practice)."
         )
-    return Aged(tuple(says), tuple(fades))
+    return of_charge, of_agent
 
 
 def _left(fact, months):
     """Share that is left: all up to the low end, nothing from the high end on."""
     return min(1.0, max(0.0, (fact.high - months) / (fact.high - fact.low)))
-
-
-def promises(front: str, listed: str) -> tuple[Said, ...]:
-    """
-    What the front of a bag promises that its list of ingredients does not confirm.
-
-    Examples
-    --------
-    >>> for line in promises("Feeds for 3 months! Wets easily", "Peat, perlite, lime, fertilizer"):
-    ...     print(line)
-    The front promises food, but the list names no fertiliser with its analysis (N-P-K): count on...
-    The front promises easy wetting, but the list names no wetting agent: damp it the day before.
-    >>> promises("Seed mix with plant food", "Fine peat, fertilizer 0.1-0.05-0.05")
-    ()
-    """
-    return tuple(
-        sentence
-        for says, bears_out, sentence in PROMISES
-        if re.search(says, front, re.I) and not re.search(bears_out, listed, re.I)
-    )
 
 
 def minutes_to_wet(readings: Sequence[Uptake]) -> float | None:
@@ -210,33 +128,26 @@ def minutes_to_wet(readings: Sequence[Uptake]) -> float | None:
 
     Interpolates linearly from nothing at minute 0; None without a reading above 0.
 
-    Examples
-    --------
     >>> from pennyflat.scenario.trial import Uptake
     >>> minutes_to_wet((Uptake(2, 20), Uptake(4, 38), Uptake(10, 60), Uptake(30, 76)))
     4.0
     """
     points = [(0.0, 0.0), *((one.minute, one.ml) for one in readings if one.minute > 0)]
     half = FIRST_PART * points[-1][1]
-    if half <= 0:
-        return None
-    at = next(place for place, (_, ml) in enumerate(points) if ml >= half)
-    (before, less), (after, more) = points[at - 1], points[at]
-    return before + (half - less) / (more - less) * (after - before)
+    for (before, less), (after, more) in pairwise(points):
+        if more >= half > 0:
+            return before + (half - less) / (more - less) * (after - before)
+    return None
 
 
 def hard_to_wet(minutes: dict[str, float]) -> dict[str, Said]:
     """
     A sentence for each mix that takes `HARD_TO_WET` times as long to be half wet as the fastest.
 
-    Examples
-    --------
     >>> print(hard_to_wet({"Fresh": 4.0, "Old": 30.0, "Third": 6.0})["Old"])
     Old takes 30 minutes to be half wet, Fresh 4: damp it the day before, with warm water.
     """
-    if not minutes:
-        return {}
-    fastest = min(minutes, key=lambda mix: minutes[mix])
+    fastest = min(minutes, key=lambda mix: minutes[mix], default="")
     return {
         mix: say(
             "{mix} takes {minutes:.0f} minutes to be half wet, {fastest} {least:.0f}: damp it the"

@@ -51,13 +51,8 @@ def read_cells(source: str) -> tuple[list[tuple[int, list[str]]], str]:
     """
     Line, from 1, and cells of every row of a list that is not empty, and what separates them.
 
-    Raises
-    ------
-    ValueError
-        If the text is too long or has no columns; `str` of it is a `Said`.
+    ValueError if the text is too long or has no columns; `str` of it is a `Said`.
 
-    Examples
-    --------
     >>> read_cells("Mix;Price\\n\\nFine mix;5,20")
     ([(1, ['Mix', 'Price']), (3, ['Fine mix', '5,20'])], ';')
     """
@@ -69,40 +64,37 @@ def read_cells(source: str) -> tuple[list[tuple[int, list[str]]], str]:
                 most=MOST_CHARACTERS,
             )
         )
-    best, best_score, separator = None, 0, ""
-    for candidate in filter(source.__contains__, SEPARATORS):
-        table = _rows(source, candidate)
-        widths = Counter(len(row) for _, row in table if len(row) > 1)
-        score = widths.most_common(1)[0][1] if widths else 0
-        if score > best_score:
-            best, best_score, separator = table, score, candidate
-    if best is None:
+    tables = [(_rows(source, mark), mark) for mark in SEPARATORS if mark in source]
+    table, separator = max(tables, key=lambda found: _alike(found[0]), default=([], ""))
+    if not _alike(table):
         raise ValueError(
             phrase(
                 "No columns can be made out; set them apart by tabs, semicolons or commas, one"
                 " package a line."
             )
         )
-    if len(best) > MOST_ROWS:
+    if len(table) > MOST_ROWS:
         raise ValueError(
             say("The list has more than {most:,} rows; take a part of it.", most=MOST_ROWS)
         )
-    return best, separator
+    return table, separator
+
+
+def _alike(table):
+    """How many rows have the same number of cells, more than one. [count]"""
+    widths = Counter(len(row) for _, row in table if len(row) > 1)
+    return max(widths.values(), default=0)
 
 
 def _rows(source, separator):
     reader = csv.reader(io.StringIO(source, newline=""), delimiter=separator)
-    found = []
     try:
-        for row in reader:
-            cells = [_cell(cell) for cell in row]
-            if any(cells):
-                found.append((reader.line_num, cells))
+        found = [(reader.line_num, [_cell(cell) for cell in row]) for row in reader]
     except csv.Error as error:
         raise ValueError(
             say("Line {line} cannot be read: {reason}.", line=reader.line_num, reason=str(error))
         ) from None
-    return found
+    return [(line, row) for line, row in found if any(row)]
 
 
 def _cell(cell):
@@ -117,34 +109,19 @@ def find_columns(
     """
     What each column of a list from `read_cells` holds, for a decimal mark.
 
-    Returns
-    -------
-    head_at : int or None
-        Place of the row of heads in the table; None if there is none.
-    columns : dict of str to int
-        Column of each kind, a key of `HEADS`.
-    unit : str
-        The unit in the head of sizes; empty if there is none.
+    Returns the place of the row of heads in the table, None without one; the column of each kind, a
+    key of `HEADS`; and the unit in the head of sizes, empty without one. ValueError if commas could
+    be decimal marks or separators; `str` of it is a `Said`.
 
-    Raises
-    ------
-    ValueError
-        If commas could be decimal marks or separators; `str` of it is a `Said`.
-
-    Examples
-    --------
     >>> find_columns([(1, ["Mix", "Size (L)", "Price"]), (2, ["Fine mix", "10", "5.20"])], ".", ";")
     (0, {'item': 0, 'size': 1, 'price': 2}, 'l')
     """
-    heads = _heads(table, mark)
-    columns = {}
-    if not heads or not _prices_below(table, heads[0], heads[1], mark):
-        columns = _by_content([row for _, row in table], mark)
+    rows = [row for _, row in table]
+    place, heads, prices = _heads(rows, mark)
+    columns = {} if prices else _by_content(rows, mark)
     if heads and not {"item", "price"} <= columns.keys():
-        place, columns = heads
-        unit = _unit_in(table[place][1][columns["size"]]) if "size" in columns else ""
-        return place, columns, unit
-    if separator == "," and _is_torn([row for _, row in table], columns):
+        return place, heads, _unit_in(rows[place][heads["size"]]) if "size" in heads else ""
+    if separator == "," and _is_torn(rows, columns):
         raise ValueError(
             phrase(
                 "It cannot be told whether 5,20 is one number here or two; set the columns apart by"
@@ -154,29 +131,20 @@ def find_columns(
     return None, columns, ""
 
 
-def _heads(table, mark):
-    """Place and columns of the row that is most likely the heads, or None."""
-    found = []
-    for place, (_, row) in enumerate(table[:_MOST_HEAD_ROWS]):
+def _heads(rows, mark):
+    """Place and columns of the row that is most likely the heads, and how many prices follow it."""
+    found = [(0, {}, 0)]
+    for place, row in enumerate(rows[:_MOST_HEAD_ROWS]):
         if any(_IS_FIGURE.fullmatch(cell) or read_size(cell, decimal_mark=mark) for cell in row):
             continue
         columns = _by_head(row)
         if "price" in columns and len(columns) > 1:
-            found.append((place, columns))
+            price, below = columns["price"], rows[place + 1 : place + 1 + _ROWS_TRIED]
+            cells = [row[price] for row in below if len(row) > price]
+            prices = sum(read_number(cell, decimal_mark=mark) is not None for cell in cells)
+            found.append((place, columns, prices))
     # The last of those with the most prices: anything above it is about the whole list.
-    return max(
-        found, key=lambda one: (len(one[1]), _prices_below(table, *one, mark), one[0]), default=None
-    )
-
-
-def _prices_below(table, place, columns, mark):
-    """How many of the next rows have a number in the price column. [count]"""
-    price = columns["price"]
-    return sum(
-        1
-        for _, row in table[place + 1 : place + 1 + _ROWS_TRIED]
-        if len(row) > price and read_number(row[price], decimal_mark=mark) is not None
-    )
+    return max(found, key=lambda heads: (len(heads[1]), heads[2], heads[0]))
 
 
 def _by_head(row):
@@ -197,46 +165,40 @@ def _by_head(row):
 def _unit_in(head):
     """The unit in the head of a column, as in "Size (L)" or "litres"."""
     head = head.casefold()
-    for words in (re.findall(r"\(([^)]*)\)", head), [head], head.split()):
-        for word in words:
-            unit, _ = read_unit(word)
-            if unit:
-                return word
-    return ""
+    return next(filter(read_unit, (*re.findall(r"\(([^)]*)\)", head), head, *head.split())), "")
 
 
 def _by_content(rows, mark):
     """Columns of a list without heads, identified by more than half of their cells."""
-    filled = Counter(sum(map(bool, row)) for row in rows if sum(map(bool, row)) > 1)
+    filled = Counter(count for row in rows if (count := sum(map(bool, row))) > 1)
     usual = filled.most_common(1)[0][0] if filled else 1
     rows = [row for row in rows if sum(map(bool, row)) >= usual - 1] or rows
     rows = rows[:: 1 + len(rows) // MOST_LOOKED_AT]
-    width = max(len(row) for row in rows)
+    width = max(map(len, rows))
     cells = [[row[column] for row in rows if len(row) > column] for column in range(width)]
 
     def columns(looks_right):
         return [
             column
             for column in range(width)
-            if sum(1 for cell in cells[column] if looks_right(cell)) * 2 > len(rows)
+            if sum(map(bool, map(looks_right, cells[column]))) * 2 > len(rows)
         ]
 
     def is_size(cell):
         size = read_size(cell, decimal_mark=mark)
-        return size is not None and size.unit != ""
+        return size and size.unit
 
     found = {}
-    sizes = columns(is_size)
-    units = columns(lambda cell: read_unit(cell)[0])
+    sizes, units = columns(is_size), columns(read_unit)
     numbers = [c for c in columns(re.compile(r"\D{0,4}\d\S*\D{0,4}").fullmatch) if c not in sizes]
     signed = [c for c in columns(_SIGN.search) if c in numbers]
+    bare = [c for c in numbers if c not in signed]
     if sizes:
         found["size"] = sizes[0]
-    elif units and set(numbers) - set(signed):
+    elif units and bare:
         found["unit"] = units[0]
-        found["size"] = min(set(numbers) - set(signed), key=lambda c: (abs(c - units[0]), c))
-    prices = signed or [c for c in numbers if c != found.get("size")]
-    if prices:
+        found["size"] = min(bare, key=lambda c: (abs(c - units[0]), c))
+    if prices := signed or [c for c in numbers if c != found.get("size")]:
         found["price"] = prices[-1]
     texts = [c for c in columns(re.compile(r"[^\W\d]{2}").search) if c not in found.values()]
     texts.sort(key=lambda c: (-len(set(cells[c])), c))

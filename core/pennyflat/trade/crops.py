@@ -10,7 +10,6 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from pennyflat.sentences import Amount, say
-from pennyflat.trade.facts import read_number
 
 OUTCOMES = ("emerged", "no germination", "not tested")
 """What a test at one temperature found. [Harrington and Minges 1954, legend of the table]"""
@@ -25,30 +24,25 @@ Ours: a few in a hundred do not justify a number of days. [1]"""
 
 @dataclass(frozen=True, slots=True)
 class EmergenceRow:
-    """One cell of a table of days to emergence."""
+    """One row of the table of days to emergence: a crop tested at one temperature."""
 
-    crop: str
+    subject: str
+    """The crop."""
     temperature_c: float
     outcome: str
     """One of `OUTCOMES`."""
-    days: float | None
-    """Only if it emerged. [d]"""
-    share: float | None = None
-    """Seeds that gave a normal seedling, if the companion table says. [1]"""
-    copies: tuple[float, ...] = ()
+    value: float | None
+    """Days, only if it emerged. [d]"""
+    normal_percent: float | None = None
+    """Seeds that gave a normal seedling, if the companion table says. [%]"""
+    low: float | None = None
+    high: float | None = None
     """Shortest and longest days if copies of the table differ. [d]"""
 
-    def __post_init__(self) -> None:
-        if self.outcome not in OUTCOMES:
-            raise ValueError(
-                f"{self.crop} at {self.temperature_c:g} °C: outcome must be one of"
-                f" {', '.join(OUTCOMES)}, not {self.outcome!r}."
-            )
-        if (self.days is not None) != (self.outcome == "emerged"):
-            raise ValueError(
-                f"{self.crop} at {self.temperature_c:g} °C: days must be given where it emerged"
-                f" and only there, not {self.days!r} with {self.outcome!r}."
-            )
+    @property
+    def share(self) -> float | None:
+        """Seeds that gave a normal seedling. [1]"""
+        return None if self.normal_percent is None else self.normal_percent / 100
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,43 +51,14 @@ class Emergence:
 
     days: float | None
     """[d]"""
-    rule: str
-    """How it was found: "table", "rate", or "none"."""
     between: tuple[EmergenceRow, ...]
-    """The tested cells it rests on."""
+    """The tested rows it rests on: one at this very temperature, or two around it."""
     why_not: str | None
     """A sentence if there is no number."""
-    share: float | None = None
+    share: float | None
     """Seeds that give a normal seedling there; None if no table says. [1]"""
-    warnings: tuple[str, ...] = ()
+    warnings: tuple[str, ...]
     """Sentences: if few come up, and if sources contradict each other."""
-
-
-def read_emergence(row: dict[str, str]) -> EmergenceRow:
-    """
-    One row of the table of days to emergence.
-
-    Raises
-    ------
-    ValueError
-        If a number is given although nothing emerged, or is missing although something did.
-
-    Examples
-    --------
-    >>> celery = read_emergence({"subject": "celery", "temperature_c": "25", "value": "",
-    ...                          "outcome": "no germination", "normal_percent": "65"})
-    >>> celery.days is None, celery.share
-    (True, 0.65)
-    """
-    percent = read_number(row.get("normal_percent") or "")
-    return EmergenceRow(
-        crop=row["subject"],
-        temperature_c=float(row["temperature_c"]),
-        outcome=row["outcome"],
-        days=read_number(row["value"]),
-        share=None if percent is None else percent / 100,
-        copies=tuple(float(row[end]) for end in ("low", "high") if row.get(end)),
-    )
 
 
 def days_to_emergence(rows: Iterable[EmergenceRow], crop: str, temperature_c: float) -> Emergence:
@@ -115,8 +80,6 @@ def days_to_emergence(rows: Iterable[EmergenceRow], crop: str, temperature_c: fl
     Agricultural Extension, as reprinted in Knott's Handbook for Vegetable Growers, 1997; the shares
     from the companion table, in copies]
 
-    Examples
-    --------
     Pepper took 13 days at 20 °C and 8 days at 25 °C:
 
     >>> pepper = [EmergenceRow("pepper", 10, "no germination", None),
@@ -128,107 +91,94 @@ def days_to_emergence(rows: Iterable[EmergenceRow], crop: str, temperature_c: fl
     >>> print(days_to_emergence(pepper, "pepper", 12).why_not)
     pepper did not germinate at 10 °C, so nothing can be said of 12 °C.
     """
-    tested = sorted((r for r in rows if r.crop == crop), key=lambda r: r.temperature_c)
+    tested = sorted((r for r in rows if r.subject == crop), key=lambda r: r.temperature_c)
     below = [r for r in tested if r.temperature_c <= temperature_c][-1:]
     above = [r for r in tested if r.temperature_c >= temperature_c][:1]
-    cells = tuple(dict.fromkeys(below + above))
-    share = _share_at(cells, temperature_c)
-    warnings = _warnings(crop, temperature_c, tested, cells, share)
+    between = tuple(dict.fromkeys(below + above))
     why_not = _why_no_days(crop, temperature_c, tested, below, above)
-    if why_not:
-        return Emergence(None, "none", cells, why_not, share, warnings)
-    if len(cells) == 1:
-        return Emergence(cells[0].days, "table", cells, None, share, warnings)
-    low, high = cells
+    days = share = None
+    if below and above:
+        days, share = _interpolated(below[0], above[0], temperature_c)
+    warnings = tuple(_warnings(crop, temperature_c, tested, between, share))
+    return Emergence(days, between, why_not, share, warnings)
+
+
+def _interpolated(low, high, temperature_c):
+    """Days and share at a tested temperature, or between two; None where one of them has none."""
+    if low is high:
+        return low.value, low.share
     weight = (temperature_c - low.temperature_c) / (high.temperature_c - low.temperature_c)
-    low_days, high_days = (cell.days or 0.0 for cell in cells)  # both emerged without a why_not
-    days = 1 / (1 / low_days + weight * (1 / high_days - 1 / low_days))
-    return Emergence(days, "rate", cells, None, share, warnings)
+    days = share = None
+    if low.value and high.value:
+        days = 1 / (1 / low.value + weight * (1 / high.value - 1 / low.value))
+    if None not in (low.share, high.share):
+        share = low.share + weight * (high.share - low.share)
+    return days, share
 
 
-def _share_at(cells, temperature_c):
-    """Share that comes up, interpolated linearly between tested temperatures; None if unknown."""
-    if not cells or any(cell.share is None for cell in cells):
-        return None
-    low, high = cells[0], cells[-1]
-    span = high.temperature_c - low.temperature_c
-    if span:
-        return low.share + (temperature_c - low.temperature_c) / span * (high.share - low.share)
-    return low.share if low.temperature_c == temperature_c else None
-
-
-def _warnings(crop, temperature_c, tested, cells, share):
+def _warnings(crop, temperature_c, tested, between, share):
     """Sentences if a share is poor compared with the crop's best, and if sources disagree."""
-    told = [cell for cell in tested if cell.share is not None and cell.outcome == "emerged"]
-    found = []
-    if share is not None and told:
-        best = max(told, key=lambda cell: cell.share)
-        if share < POOR_SHARE * best.share:
-            found.append(
-                say(
-                    "About {percent:.0f} % of {crop} seed gives a normal seedling at {asked:g};"
-                    " {best:.0f} % did at {at:g}.",
-                    crop=crop,
-                    percent=100 * share,
-                    asked=_degrees(temperature_c),
-                    best=100 * best.share,
-                    at=_degrees(best.temperature_c),
-                )
+    told = [row for row in tested if row.share is not None and row.outcome == "emerged"]
+    best = max(told, key=lambda row: row.share, default=None)
+    if share is not None and best and share < POOR_SHARE * best.share:
+        yield say(
+            "About {percent:.0f} % of {crop} seed gives a normal seedling at {asked:g};"
+            " {best:.0f} % did at {at:g}.",
+            crop=crop,
+            percent=100 * share,
+            asked=_degrees(temperature_c),
+            best=100 * best.share,
+            at=_degrees(best.temperature_c),
+        )
+    for row in between:
+        tested_at = _degrees(row.temperature_c)
+        if row.outcome == "no germination" and (row.share or 0) >= CONTRADICTION:
+            yield say(
+                "Sources disagree on {crop} at {tested:g}: in one table nothing came up, in another"
+                " {percent:.0f} % gave normal seedlings.",
+                crop=crop,
+                tested=tested_at,
+                percent=100 * row.share,
             )
-    for cell in cells:
-        if cell.outcome == "no germination" and (cell.share or 0) >= CONTRADICTION:
-            found.append(
-                say(
-                    "Sources disagree on {crop} at {tested:g}: in one table nothing came up, in"
-                    " another {percent:.0f} % gave normal seedlings.",
-                    crop=crop,
-                    tested=_degrees(cell.temperature_c),
-                    percent=100 * cell.share,
-                )
+        if row.low is not None:
+            yield say(
+                "Copies of the table disagree on {crop} at {tested:g}: {low:g} or {high:g} days.",
+                crop=crop,
+                tested=tested_at,
+                low=row.low,
+                high=row.high,
             )
-        if cell.copies:
-            found.append(
-                say(
-                    "Copies of the table disagree on {crop} at {tested:g}: {low:g} or {high:g}"
-                    " days.",
-                    crop=crop,
-                    tested=_degrees(cell.temperature_c),
-                    low=cell.copies[0],
-                    high=cell.copies[1],
-                )
-            )
-    return tuple(found)
 
 
 def _why_no_days(crop, temperature_c, tested, below, above):
     if not tested:
         return say("{crop} is not in the table of days to emergence.", crop=crop)
+    gaps = {"crop": crop, "asked": _degrees(temperature_c)}
     if not below or not above:
+        low, high = (_degrees(end.temperature_c) for end in (tested[0], tested[-1]))
         return say(
             "{crop} was tested from {low:g} to {high:g}, not at {asked:g}.",
-            crop=crop,
-            low=_degrees(tested[0].temperature_c),
-            high=_degrees(tested[-1].temperature_c),
-            asked=_degrees(temperature_c),
-        )
-    silent = [cell for cell in below + above if cell.outcome != "emerged"]
-    return _why_silent(silent[0], temperature_c) if silent else None
-
-
-def _why_silent(cell, asked):
-    """What a tested temperature without a number of days says about the requested one."""
-    tested = _degrees(cell.temperature_c)
-    gaps = {"crop": cell.crop, "tested": tested, "asked": _degrees(asked)}
-    if cell.outcome == "no germination":
-        if cell.temperature_c == asked:
-            return say("{crop} did not germinate at {tested:g}.", **gaps)
-        return say(
-            "{crop} did not germinate at {tested:g}, so nothing can be said of {asked:g}.",
+            low=low,
+            high=high,
             **gaps,
         )
-    if cell.temperature_c == asked:
-        return say("{crop} was not tested at {tested:g}.", **gaps)
-    return say("{crop} was not tested at {tested:g}, so nothing can be said of {asked:g}.", **gaps)
+    silent = next((row for row in below + above if row.outcome != "emerged"), None)
+    if silent is None:
+        return None
+    gaps["tested"] = _degrees(silent.temperature_c)
+    is_near = silent.temperature_c != temperature_c
+    if silent.outcome == "no germination":
+        if is_near:
+            return say(
+                "{crop} did not germinate at {tested:g}, so nothing can be said of {asked:g}.",
+                **gaps,
+            )
+        return say("{crop} did not germinate at {tested:g}.", **gaps)
+    if is_near:
+        return say(
+            "{crop} was not tested at {tested:g}, so nothing can be said of {asked:g}.", **gaps
+        )
+    return say("{crop} was not tested at {tested:g}.", **gaps)
 
 
 def _degrees(temperature_c):

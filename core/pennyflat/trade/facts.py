@@ -2,11 +2,12 @@
 
 A fact is a figure, a range or a sentence about one quantity of one subject ("weeks_to_transplant"
 of "tomato"). If sources disagree there are several facts, one of which is the default; `widest`
-gives the range over all. Rows come from the tables in data/.
+gives the range over all. Rows come from the tables in data/, whose tests check every one of them.
 """
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, fields
+from typing import Any, TypeVar
 
 KINDS = ("published", "second-hand", "memory", "common practice", "computed", "trade page")
 """How well a fact is known: read in the issuer's own text; in a copy or report of it; not
@@ -15,7 +16,7 @@ confirmed; no source; worked out from figures in the row; a seller's page, weak.
 
 @dataclass(frozen=True, slots=True)
 class Fact:
-    """One fact and where it was read."""
+    """One fact and where it was read: a row of a table of facts."""
 
     subject: str
     quantity: str
@@ -37,20 +38,11 @@ class Fact:
     """One of `KINDS`."""
     note: str
 
-    def __post_init__(self) -> None:
-        if self.kind not in KINDS:
-            raise ValueError(
-                f"Fact {self.subject!r}, {self.quantity}: kind must be one of"
-                f" {', '.join(KINDS)}, not {self.kind!r}."
-            )
-
     @property
     def usual(self) -> float | None:
         """The figure to start from: the value, else the middle of the range, else None. [unit]"""
-        if self.value is not None:
+        if self.value is not None or self.low is None or self.high is None:
             return self.value
-        if self.low is None or self.high is None:
-            return None
         return (self.low + self.high) / 2
 
     @property
@@ -61,60 +53,44 @@ class Fact:
         return self.usual
 
 
-def read_fact(row: dict[str, str]) -> Fact:
+Row = TypeVar("Row")
+
+
+def from_row(kind: type[Row], row: Mapping[str, str]) -> Row:
     """
-    One row of a table of facts; an empty number means that the source gives none.
+    One row of a table as a record of a kind: a dataclass with fields named after columns.
 
-    Raises
-    ------
-    ValueError
-        If a number cannot be read or the kind is not one of `KINDS`.
+    An empty number means that the source gives none. ValueError if a number cannot be read.
 
-    Examples
-    --------
-    >>> weeks = read_fact({
+    >>> weeks = from_row(Fact, {
     ...     "subject": "tomato", "quantity": "weeks_to_transplant", "value": "", "unit": "week",
     ...     "low": "5", "high": "6", "text": "", "default": "yes", "source_id": "udel-transplants",
     ...     "place": "table, Weeks to Grow", "kind": "published", "note": ""})
     >>> weeks.low, weeks.high, weeks.usual
     (5.0, 6.0, 5.5)
     """
-    return Fact(
-        subject=row["subject"],
-        quantity=row["quantity"],
-        value=read_number(row["value"]),
-        unit=row["unit"],
-        low=read_number(row["low"]),
-        high=read_number(row["high"]),
-        text=row["text"],
-        default=row["default"] == "yes",
-        source_id=row["source_id"],
-        place=row["place"],
-        kind=row["kind"],
-        note=row["note"],
-    )
+    columns: tuple[Any, ...] = fields(kind)  # type: ignore[arg-type]
+    return kind(**{column.name: _READ[column.type](row[column.name]) for column in columns})
 
 
 def read_number(text: str) -> float | None:
-    """
-    A number of a table; None for an empty cell.
-
-    Raises
-    ------
-    ValueError
-        If the cell holds anything but a finite number.
-
-    Examples
-    --------
-    >>> read_number("58.99"), read_number("")
-    (58.99, None)
-    """
+    """A number of a table; None for an empty cell, ValueError for anything but a finite number."""
     if text == "":
         return None
     found = float(text)
     if not abs(found) < float("inf"):
         raise ValueError(f"a table's number must be finite, not {text!r}.")
     return found
+
+
+_READ: dict[Any, Callable[[str], Any]] = {
+    str: str,
+    bool: "yes".__eq__,
+    int: int,
+    float: float,
+    float | None: read_number,
+}
+"""Reads a cell, by the type of its field."""
 
 
 def about(facts: Iterable[Fact], subject: str, quantity: str) -> tuple[Fact, ...]:
@@ -129,19 +105,6 @@ def default(facts: Iterable[Fact], subject: str, quantity: str) -> Fact | None:
 
 
 def widest(facts: Iterable[Fact]) -> tuple[float, float] | None:
-    """
-    Lowest and highest figure in facts about one quantity; None if none has one. [unit of the facts]
-
-    Examples
-    --------
-    Two sources on the weeks to a tomato transplant:
-
-    >>> row = {"subject": "tomato", "quantity": "weeks_to_transplant", "value": "", "unit": "week",
-    ...        "text": "", "default": "no", "source_id": "", "place": "", "kind": "published",
-    ...        "note": ""}
-    >>> widest([read_fact({**row, "low": "5", "high": "6"}),
-    ...         read_fact({**row, "low": "6", "high": "8"})])
-    (5.0, 8.0)
-    """
+    """Lowest and highest figure in facts about one quantity; None if none has one. [their unit]"""
     figures = [x for f in facts for x in (f.value, f.low, f.high) if x is not None]
     return (min(figures), max(figures)) if figures else None

@@ -40,14 +40,15 @@ ASSUMED = {
 }
 """Ambiguous ways to write a unit, by the one assumed, with the wording of the assumption."""
 
-_UNITS = {word: unit for unit, words in SPELLINGS.items() for word in words.split(", ")}
 _UNSURE = {word: unit for unit, (words, _) in ASSUMED.items() for word in words.split(", ")}
+_SURE = {word: unit for unit, words in SPELLINGS.items() for word in words.split(", ")}
+_UNITS = {"": ""} | _SURE | _UNSURE
 
 _FRACTIONS = str.maketrans({"½": " 1/2", "¼": " 1/4", "¾": " 3/4"})
 _FRACTION = re.compile(r"(?:(\d{1,3})\s+)?(\d{1,2})/(\d{1,2})")
 _NUMBER = re.compile(r"\d[\d.,'’\s]*")
+_THOUSANDS = re.compile(r"[1-9]\d{0,2}[.,]\d{3}")
 _SPACES = re.compile(r"[\s\u00a0\u202f]+")
-
 
 SIGNS = {
     "€": "EUR",
@@ -80,11 +81,7 @@ SIGNS = {
 """The currencies that a sign is used for, by their codes. [ISO 4217; the signs of Unicode CLDR,
 `symbol` and its narrow form, in the languages of the countries]"""
 
-CODES = frozenset(code for codes in SIGNS.values() for code in codes.split()) | {
-    "KES",
-    "ZAR",
-    "THB",
-}
+CODES = frozenset(" ".join(SIGNS.values()).split()) | {"KES", "THB", "ZAR"}
 """Codes that are read as a currency rather than as another word in capitals. [ISO 4217]"""
 
 _SIGN = re.compile(r"[A-Z]{0,2}\$|[€£¥₹₺₴₱₦₩₪]|\b(?:[A-Z]{3}|kr|zł|Kč|Ft|lei|Fr)(?![^\W\d_])")
@@ -109,8 +106,6 @@ def read_number(text: str, *, decimal_mark: str = ".") -> float | None:
     The decimal mark counts if the text alone leaves it open. None stands for no number, more than
     one, or a negative one.
 
-    Examples
-    --------
     >>> [read_number(text) for text in ("5,20 €", "$ 1,234.50", "1.234,50", "5.-", "1 ½")]
     [5.2, 1234.5, 1234.5, 5.0, 1.5]
     >>> read_number("1,250"), read_number("1,250", decimal_mark=",")
@@ -119,18 +114,17 @@ def read_number(text: str, *, decimal_mark: str = ".") -> float | None:
     (None, None, None)
     """
     text = _plain(text)
-    fraction = _FRACTION.fullmatch(_stripped(text))
-    if fraction:
+    around = "".join(set(text) - set("0123456789/ .,"))
+    if fraction := _FRACTION.fullmatch(text.strip(around).strip()):
         whole, above, below = (int(part or 0) for part in fraction.groups())
         return whole + above / below if below else None
     found = _NUMBER.findall(text)
     if len(found) != 1 or re.search(r"[-−–]\s*\d", text):
         return None
-    digits = re.sub(r"(?<=\d)['’\s](?=\d{3}(?!\d))", "", found[0].strip().rstrip(".,'’ "))
+    digits = re.sub(r"(?<=\d)['’\s](?=\d{3}(?!\d))", "", _bare(found[0].strip()))
     mark = _mark(digits) or decimal_mark
     other = "," if mark == "." else "."
-    digits = re.sub(rf"(?<=\d){re.escape(other)}(?=\d{{3}}(?!\d))", "", digits)
-    digits = digits.replace(mark, ".")
+    digits = re.sub(rf"(?<=\d)\{other}(?=\d{{3}}(?!\d))", "", digits).replace(mark, ".")
     return float(digits) if re.fullmatch(r"\d{1,15}(\.\d{1,15})?", digits, re.A) else None
 
 
@@ -138,15 +132,11 @@ def decimal_mark_in(texts: Iterable[str]) -> str | None:
     """
     The decimal mark that a list uses, or None if no cell tells.
 
-    Examples
-    --------
     >>> decimal_mark_in(["1.500", "5,20"]), decimal_mark_in(["1.500", "5"])
     (',', None)
     """
-    texts = (text for text in texts if re.fullmatch(r"\D*\d[\d.,]*\D*", text))
-    numbers = (found[0] for text in texts if (found := _NUMBER.search(text)))
-    votes = Counter(_mark(number.rstrip(".,'’ ")) for number in numbers)
-    votes.pop(None, None)
+    numbers = (_NUMBER.search(text) for text in texts if re.fullmatch(r"\D*\d[\d.,]*\D*", text))
+    votes = Counter(mark for found in numbers if found and (mark := _mark(_bare(found[0]))))
     return votes.most_common(1)[0][0] if votes else None
 
 
@@ -154,21 +144,17 @@ def leaves_mark_open(text: str) -> bool:
     """
     Whether a number means something else with the other decimal mark.
 
-    Examples
-    --------
     >>> [leaves_mark_open(text) for text in ("1,250 L", "1,25", "1.250,00")]
     [True, False, False]
     """
     found = _NUMBER.findall(text)
-    return len(found) == 1 and bool(re.fullmatch(r"[1-9]\d{0,2}[.,]\d{3}", found[0].strip()))
+    return len(found) == 1 and bool(_THOUSANDS.fullmatch(found[0].strip()))
 
 
 def read_size(text: str, *, decimal_mark: str = ".") -> Size | None:
     """
     A number with its unit, as on a label; None if either is unclear. See `read_number`.
 
-    Examples
-    --------
     >>> read_size("25 litres"), read_size("1.5 Cu. Ft.")
     (Size(number=25.0, unit='L', notice=None), Size(number=1.5, unit='cu_ft', notice=None))
     >>> read_size("8 quarts").notice
@@ -178,60 +164,43 @@ def read_size(text: str, *, decimal_mark: str = ".") -> Size | None:
     match = re.fullmatch(r"([\d.,'’/ ]*\d)[ -]*(\D.*)?", _plain(text))
     if match is None:
         return None
-    number = read_number(match[1], decimal_mark=decimal_mark)
-    if number is None:
+    number, written = read_number(match[1], decimal_mark=decimal_mark), match[2] or ""
+    unit, notice = read_unit(written), None
+    if number is None or unit is None:
         return None
-    unit, notice = read_unit(match[2] or "", number)
-    return None if unit is None else Size(number, unit, notice)
+    if _word(written) in _UNSURE:
+        volume = Amount(number * LITRES[unit], "mix")
+        notice = say("{assumed}: {volume:.3g}.", assumed=ASSUMED[unit][1], volume=volume)
+    return Size(number, unit, notice)
 
 
-def read_unit(text: str, number: float = 1.0) -> tuple[str | None, str | None]:
+def read_unit(text: str) -> str | None:
     """
-    A unit as people write it, and the assumption made, as a sentence about `number` of them.
+    A unit as people write it: a key of `units.LITRES` or `units.GRAMS`.
 
-    The unit is a key of `units.LITRES` or `units.GRAMS`; empty for an empty text, None if it is
-    unknown.
+    Empty for an empty text, None if it is unknown; the one that is assumed if it is ambiguous.
 
-    Examples
-    --------
-    >>> read_unit("Cubic feet"), read_unit("fl oz"), read_unit("")
-    (('cu_ft', None), (None, None), ('', None))
+    >>> read_unit("Cubic feet"), read_unit("Quarts"), read_unit("fl oz"), read_unit("")
+    ('cu_ft', 'qt_dry', None, '')
     """
-    word = _SPACES.sub(" ", text.lower().replace(".", " ").replace("³", "3")).strip()
-    word = re.sub(r"^u s |^us |[()]", "", word).strip()
-    if not word:
-        return "", None
-    if word in _UNSURE:
-        unit = _UNSURE[word]
-        litres = number * LITRES[unit]
-        return unit, say(
-            "{assumed}: {volume:.3g}.", assumed=ASSUMED[unit][1], volume=Amount(litres, "mix")
-        )
-    return _UNITS.get(word), None
+    return _UNITS.get(_word(text))
 
 
-def signs_in(text: str) -> list[str]:
+def other_currency(currency: str, *texts: str) -> str:
     """
-    The currency signs and codes in a text.
+    The first sign or code that does not stand for the currency, in the first text that has any.
 
-    Examples
-    --------
-    >>> signs_in("5,20 €"), signs_in("USD 4.00"), signs_in("RRP 5.20"), signs_in("49 kr")
-    (['€'], ['USD'], [], ['kr'])
+    Empty if there is none, or the currency is.
+
+    >>> [other_currency(code, "$5.20", "€") for code in ("EUR", "CAD", "")]
+    ['$', '', '']
+    >>> other_currency("EUR", "5.20", "USD"), other_currency("EUR", "RRP 5.20", "49 kr")
+    ('USD', 'kr')
     """
-    return [sign for sign in _SIGN.findall(text) if sign in SIGNS or sign in CODES]
-
-
-def other_currency(text: str, currency: str) -> str:
-    """
-    The first sign in a text that does not stand for the given currency, or an empty text.
-
-    Examples
-    --------
-    >>> [other_currency("$5.20", code) for code in ("EUR", "CAD")], other_currency("5", "EUR")
-    (['$', ''], '')
-    """
-    return next((s for s in signs_in(text) if currency not in SIGNS.get(s, s).split()), "")
+    for text in texts if currency else ():
+        if signs := [sign for sign in _SIGN.findall(text) if sign in SIGNS or sign in CODES]:
+            return next((s for s in signs if currency not in SIGNS.get(s, s).split()), "")
+    return ""
 
 
 def _plain(text):
@@ -239,9 +208,14 @@ def _plain(text):
     return _SPACES.sub(" ", text.translate(_FRACTIONS)).strip()
 
 
-def _stripped(text):
-    """Without the unit or sign around a number."""
-    return text.strip("".join(set(text) - set("0123456789/ .,"))).strip()
+def _word(text):
+    """The name of a unit in lower case, without marks and without its country."""
+    word = _SPACES.sub(" ", text.lower().replace(".", " ").replace("³", "3")).strip()
+    return re.sub(r"^u s |^us |[()]", "", word).strip()
+
+
+def _bare(number):
+    return number.rstrip(".,'’ ")
 
 
 def _mark(digits):
@@ -251,6 +225,4 @@ def _mark(digits):
         return marks[-1]
     if len(marks) > 1:
         return "," if marks[0] == "." else "."
-    if not marks or re.fullmatch(r"[1-9]\d{0,2}[.,]\d{3}", digits):
-        return None
-    return marks[0]
+    return marks[0] if marks and not _THOUSANDS.fullmatch(digits) else None

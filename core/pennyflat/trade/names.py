@@ -19,8 +19,6 @@ def name_key(name: str) -> str:
     """
     What names of the same goods share, whatever their capitals, hyphens, spaces and plurals.
 
-    Examples
-    --------
     >>> name_key("Seed-starter Mixes") == name_key("seed starter mix")
     True
     >>> name_key("Pots") == name_key("pot"), name_key("Gas") == name_key("Ga")
@@ -29,15 +27,14 @@ def name_key(name: str) -> str:
     (False, False)
     """
     words = re.findall(r"[^\W_]+", unicodedata.normalize("NFKC", name).casefold())
-    return "".join(map(_singular, words)) or name.strip()
+    singular = (next(_singulars(word, _PLURALS), word) if word[3:] else word for word in words)
+    return "".join(singular) or name.strip()
 
 
 def is_feed(name: str) -> bool:
     """
     Whether a name means a feed: dissolved in water, not a mix that happens to feed.
 
-    Examples
-    --------
     >>> [is_feed(name) for name in ("Seaweed feed", "Soluble 20-20-20", "Compost with fertiliser")]
     [True, True, False]
     """
@@ -49,17 +46,14 @@ def known_crop(name: str) -> str | None:
     """
     The table's crop for a name in any of its languages, or None.
 
-    Examples
-    --------
     >>> known_crop("Tomate"), known_crop(" Sweet  pepper "), known_crop("Tom")
     ('tomato', 'pepper', None)
     >>> known_crop("tomatoes"), known_crop("Leeks")
     ('tomato', 'leek')
     """
     named = " ".join(name.split()).casefold()
-    singular = (named.removesuffix(end) + put for end, put in _CROP_PLURALS if named.endswith(end))
-    found = (_crops_by_name().get(one) for one in (named, *singular))
-    return next(filter(None, found), None)
+    singulars = _singulars(named, _CROP_PLURALS)
+    return next(filter(None, map(_crops_by_name().get, (named, *singulars))), None)
 
 
 @cache
@@ -68,10 +62,5 @@ def _crops_by_name():
     return {row["name"].casefold(): row["crop"] for row in rows("crop_names")}
 
 
-def _singular(word):
-    if len(word) <= 3:
-        return word
-    for ending, put in _PLURALS:
-        if word.endswith(ending):
-            return word.removesuffix(ending) + put
-    return word
+def _singulars(name, plurals):
+    return (name.removesuffix(end) + put for end, put in plurals if name.endswith(end))

@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Any
 
-from pennyflat.scenario.checking import BAD, Faults, record
+from pennyflat.scenario.checking import Faults, record
 from pennyflat.scenario.kinds import text
 from pennyflat.scenario.package import Package
 from pennyflat.sentences import phrase, say
@@ -21,7 +21,6 @@ from pennyflat.trade.label import (
     other_currency,
     read_number,
     read_size,
-    signs_in,
 )
 from pennyflat.units import DIGITS, GRAMS, LITRES
 
@@ -62,25 +61,12 @@ class PriceList:
 
 def read_price_list(source: str, *, store: str = "", currency: str = "") -> PriceList:
     """
-    The packages in a price list.
+    The packages in a price list: the text of a CSV file, or cells copied from a spreadsheet.
 
-    Parameters
-    ----------
-    source : str
-        Text of a CSV file, or cells copied from a spreadsheet.
-    store : str, default ""
-        The shop that the list is from, for rows that name none.
-    currency : str, default ""
-        Code of the currency of the prices, to detect other signs. Empty accepts any.
-        [ISO 4217]
+    `store` is the shop that the list is from, for rows that name none; `currency` the ISO 4217 code
+    of the prices, to detect other signs, or empty to accept any. ValueError if the text is too long
+    or no columns can be identified; `str` of it is a `Said`.
 
-    Raises
-    ------
-    ValueError
-        If the text is too long, or no columns can be identified; `str` of it is a `Said`.
-
-    Examples
-    --------
     >>> lines = ["Price;Mix;Bag", "5,20;Fine mix;10 L", "9,90;Fine mix;a lot"]
     >>> found = read_price_list("\\n".join(lines), store="Lane")
     >>> [(row.item, row.package.size, row.package.unit, row.package.price) for row in found.rows]
@@ -89,28 +75,28 @@ def read_price_list(source: str, *, store: str = "", currency: str = "") -> Pric
     'The size "a lot" is no number with a unit.'
     """
     table, separator = read_cells(source)
-    found_mark = decimal_mark_in(cell for _, row in table for cell in row)
-    mark, is_sure = found_mark or ".", found_mark is not None
-    head_at, columns, unit = find_columns(table, mark, separator)
-    width = len(table[head_at][1]) if head_at is not None else max(len(row) for _, row in table)
-    head = "" if head_at is None else table[head_at][1][columns["price"]]
-    reader = _Reader(columns, width, unit, mark, is_sure, store, currency, head)
+    mark = decimal_mark_in(cell for _, row in table for cell in row)
+    head_at, columns, unit = find_columns(table, mark or ".", separator)
+    heads = None if head_at is None else table[head_at][1]
+    width = len(heads) if heads else max(len(row) for _, row in table)
+    price_head = heads[columns["price"]] if heads else ""
+    reader = _Reader(columns, width, unit, mark, store, currency, price_head)
     rows, aside = [], []
     seen: dict[tuple[Any, ...], int] = {}
     for place, (line, row) in enumerate(table):
         if place == head_at:
             continue
-        shown = " | ".join(cell for cell in row if cell)[:200]
         try:
             if place < (head_at or 0):
-                raise _Unclear(phrase("It stands above the heads of the columns."))
+                raise ValueError(phrase("It stands above the heads of the columns."))
             found = reader.row(line, row)
             label = found.item, found.package.store, found.package.size, found.package.unit
-            if label in seen:
-                raise _Unclear(say("Line {line} has the same package already.", line=seen[label]))
-            seen[label] = line
+            first = seen.setdefault(label, line)
+            if first != line:
+                raise ValueError(say("Line {line} has the same package already.", line=first))
             rows.append(found)
-        except _Unclear as unclear:
+        except ValueError as unclear:
+            shown = " | ".join(filter(None, row))[:200]
             aside.append(KeptAside(line, shown, unclear.args[0]))
     return PriceList(tuple(rows), tuple(aside))
 
@@ -121,145 +107,117 @@ def with_known_yield(package: Package, known: Iterable[Package]) -> Package:
 
     It is unchanged if it has a yield, or none of the others has one.
 
-    Examples
-    --------
     >>> block = Package("Depot", 5, "kg", 13.0, yields_l=65)
     >>> with_known_yield(Package("Lane", 650, "g", 2.5), [block]).yields_l
     8.45
     """
-    if package.yields_l is not None:
-        return package
-    known = tuple(known)
-    for table in (LITRES, GRAMS):
-        for other in known:
-            if other.yields_l is not None and {package.unit, other.unit} <= table.keys():
-                share = package.size * table[package.unit] / (other.size * table[other.unit])
-                return replace(package, yields_l=float(f"{other.yields_l * share:.{DIGITS}g}"))
+    table = GRAMS if package.unit in GRAMS else LITRES
+    for other in known if package.yields_l is None else ():
+        if other.yields_l is not None and other.unit in table:
+            share = package.size * table[package.unit] / (other.size * table[other.unit])
+            return replace(package, yields_l=float(f"{other.yields_l * share:.{DIGITS}g}"))
     return package
-
-
-class _Unclear(ValueError):
-    """Why a row is set aside."""
 
 
 @dataclass(frozen=True, slots=True)
 class _Reader:
-    """Reads one row after another by the identified columns."""
+    """Reads one row after another by the identified columns; ValueError says what is unclear."""
 
     columns: dict[str, int]
     width: int
     unit: str
-    mark: str
-    is_sure: bool
+    mark: str | None
+    """The decimal mark; None if the list does not tell."""
     store: str
     currency: str
     price_head: str
 
     def row(self, line, cells):
-        """The package in a row; raises `_Unclear`."""
+        """The package in a row."""
         if any(cells[self.width :]):
-            raise _Unclear(
+            raise ValueError(
                 say(
                     "It has more than {most} cells; a number with a comma may need quotes.",
                     most=self.width,
                 )
             )
         if any(len(cell) > LONGEST_CELL for cell in cells):
-            raise _Unclear(say("A cell is longer than {most} characters.", most=LONGEST_CELL))
-        named = {
-            kind: cells[column] if column < len(cells) else ""
-            for kind, column in self.columns.items()
-        }
+            raise ValueError(say("A cell is longer than {most} characters.", most=LONGEST_CELL))
+        cells = dict(enumerate(cells))
+        named = {kind: cells.get(column, "") for kind, column in self.columns.items()}
         item, size = self._item_and_size(named)
         price = self._number(named, "price")
         if price is None:
-            raise _Unclear(phrase("There is no price."))
+            raise ValueError(phrase("There is no price."))
         store = named.get("store") or self.store
         if not store:
-            raise _Unclear(phrase("There is no shop; say which shop the list is from."))
+            raise ValueError(phrase("There is no shop; say which shop the list is from."))
         document = {"store": store, "size": size.number, "unit": size.unit, "price": price}
-        document |= self._more(named)
+        document |= {kind: self._number(named, kind) for kind in ("yields_l", "limit")}
         faults = Faults()
-        package = record(Package)(document, "", faults)
-        name = text()(item, "item", faults)
-        if package is BAD or name is BAD:
-            raise _Unclear(say("{fault}.", fault=str(faults[0])))
+        package = record(Package)(document | {"deal": self._deal(named)}, "", faults)
+        text()(item, "item", faults)
+        if faults:
+            raise ValueError(say("{fault}.", fault=str(faults[0])))
         notices = [size.notice] if size.notice else []
-        if not self.is_sure:
-            notices += [
-                say(
-                    '"{cell}" read as {number:g}.',
-                    cell=cell,
-                    number=read_number(cell, decimal_mark=self.mark),
+        for kind in () if self.mark else ("size", "price"):
+            if leaves_mark_open(cell := named.get(kind, "")):
+                notices.append(
+                    say('"{cell}" read as {number:g}.', cell=cell, number=self._read(cell))
                 )
-                for kind in ("size", "price")
-                if leaves_mark_open(cell := named.get(kind, ""))
-            ]
-        return PriceRow(line, item, package, tuple(notices), self._other_sign(named))
+        prices = f"{named['price']} {named.get('deal', '')}"
+        other_sign = other_currency(self.currency, prices, self.price_head)
+        return PriceRow(line, item, package, tuple(notices), other_sign)
 
-    def _other_sign(self, named):
-        if not self.currency:
-            return ""
-        own = f"{named.get('price', '')} {named.get('deal', '')}"
-        return other_currency(own if signs_in(own) else self.price_head, self.currency)
+    def _read(self, cell):
+        return read_number(cell, decimal_mark=self.mark or ".")
+
+    def _number(self, named, kind):
+        """The number in a column, None if it is blank."""
+        cell = named.get(kind)
+        number = self._read(cell) if cell else None
+        if number is not None or not cell:
+            return number
+        if kind == "price":
+            raise ValueError(say('The price "{cell}" is no number of at least 0.', cell=cell))
+        if kind == "limit":
+            raise ValueError(say('The limit "{cell}" is no number of at least 0.', cell=cell))
+        raise ValueError(say('The yield "{cell}" is no number of at least 0.', cell=cell))
 
     def _item_and_size(self, named):
         item, label = named.get("item", ""), named.get("size", "")
         if "size" not in self.columns:
             match = re.fullmatch(r"(.*?\D)[\s,(]*(\d[\d.,/ ]*\s*\D[\w. ]*)\)?", item)
             if not match:
-                raise _Unclear(phrase("There is no size."))
+                raise ValueError(phrase("There is no size."))
             item, label = match[1].strip(" ,;:-("), match[2]
         if not item:
-            raise _Unclear(phrase("There is no name."))
+            raise ValueError(phrase("There is no name."))
         if not label:
-            raise _Unclear(phrase("There is no size."))
-        size = read_size(label, decimal_mark=self.mark)
-        unit = named.get("unit") or self.unit
-        if size is not None and not size.unit:
+            raise ValueError(phrase("There is no size."))
+        mark, unit = self.mark or ".", named.get("unit") or self.unit
+        size = read_size(label, decimal_mark=mark)
+        if size and not size.unit:
             if not unit:
-                raise _Unclear(
+                raise ValueError(
                     say(
                         'The size "{size}" has no unit; write L, kg or another beside it.',
                         size=label,
                     )
                 )
-            size = read_size(f"{label} {unit}", decimal_mark=self.mark)
+            size = read_size(f"{label} {unit}", decimal_mark=mark)
         if size is None:
             shown = f"{label} {unit}".strip()
-            raise _Unclear(say('The size "{size}" is no number with a unit.', size=shown))
+            raise ValueError(say('The size "{size}" is no number with a unit.', size=shown))
         return item, size
 
-    def _number(self, named, kind):
-        cell = named.get(kind, "")
-        if not cell:
+    def _deal(self, named):
+        """The deal, None if the list has none."""
+        deal = named.get("deal")
+        if not deal:
             return None
-        number = read_number(cell, decimal_mark=self.mark)
-        if number is None:
-            raise _Unclear(_no_number(kind, cell))
-        return number
-
-    def _more(self, named):
-        """Yield, limit and deal, if the list has them."""
-        found = {
-            kind: value
-            for kind in ("yields_l", "limit")
-            if (value := self._number(named, kind)) is not None
-        }
-        if named.get("deal"):
-            match = _DEAL.search(named["deal"])
-            pay = match and read_number(match[2], decimal_mark=self.mark)
-            if pay is None:
-                raise _Unclear(
-                    say('The deal "{deal}" is not like "3 for 26.00".', deal=named["deal"])
-                )
-            found["deal"] = {"take": int(match[1]), "pay": pay}
-        return found
-
-
-def _no_number(kind, cell):
-    if kind == "price":
-        return say('The price "{cell}" is no number of at least 0.', cell=cell)
-    if kind == "limit":
-        return say('The limit "{cell}" is no number of at least 0.', cell=cell)
-    return say('The yield "{cell}" is no number of at least 0.', cell=cell)
+        match = _DEAL.search(deal)
+        pay = match and self._read(match[2])
+        if pay is None:
+            raise ValueError(say('The deal "{deal}" is not like "3 for 26.00".', deal=deal))
+        return {"take": int(match[1]), "pay": pay}

@@ -5,8 +5,7 @@ A step is a dict of `what`, `sentence` and `amount`, as in `pennyflat.working.ta
 
 from pennyflat.chances.counted import enough_chance
 from pennyflat.chances.probability import binomial_tail
-from pennyflat.growing.aftercare import Aftercare
-from pennyflat.growing.feeding import ROUNDING
+from pennyflat.growing.aftercare import ROUNDING, Aftercare
 from pennyflat.growing.sowing import (
     expected_share,
     occupied_share,

@@ -16,7 +16,7 @@ from pennyflat.comparing.assumptions import what_matters
 from pennyflat.comparing.comparison import Report
 from pennyflat.comparing.curves import curves
 from pennyflat.comparing.report import compared, rows_of, with_plan
-from pennyflat.growing.calendars import calendars
+from pennyflat.growing.schedule import calendars
 from pennyflat.scenario.document import ScenarioError, read, write
 from pennyflat.scenario.records import Scenario
 from pennyflat.tables import compare_table, shop_table
