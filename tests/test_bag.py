@@ -9,7 +9,7 @@ from pennyflat.buying.highs import solve
 from pennyflat.demo import DEMO
 from pennyflat.scenario.document import read
 from pennyflat.scenario.trial import Uptake
-from pennyflat.trade.bag import aged, hard_to_wet, minutes_to_wet, side_by_side
+from pennyflat.trade.bag import aged, hard_to_wet, minutes_to_wet, promises, side_by_side
 from pennyflat.trade.facts import default
 from pennyflat.trials.report import trial_report
 from pennyflat.units import to_customary
@@ -93,6 +93,25 @@ def test_of_a_fresh_bag_only_its_charge_is_told():
     assert str(said).startswith("At 3 months the charge counts as fresh")
 
 
+@pytest.mark.parametrize(
+    ("front", "listed", "said"),
+    [
+        ("Feeds up to 6 months", "peat, perlite", ["no fertiliser with its analysis"]),
+        ("Feeds up to 6 months", "peat, fertilizer 0.21-0.11-0.16", []),
+        ("Easy to water", "peat moss, lime", ["no wetting agent"]),
+        ("Easy to water", "peat moss, yucca extract", []),
+        ("Seed starting mix", "bark, peat", ["does not say sieved"]),
+        ("Seed starting mix", "screened bark, peat", []),
+        ("Potting mix", "bark", []),
+    ],
+)
+def test_promises_are_held_to_the_list(front, listed, said):
+    found = promises(front, listed)
+
+    assert len(found) == len(said)
+    assert all(words in line for words, line in zip(said, found, strict=True))
+
+
 def test_time_to_be_half_wet_is_read_between_looks():
     # half of 80 is 40: at minute 10 by the straight line from (5, 20) to (15, 60)
     assert minutes_to_wet([Uptake(5, 20), Uptake(15, 60), Uptake(60, 80)]) == 10
@@ -161,6 +180,14 @@ def test_two_bags_wait_for_both_and_refuse_a_weight():
     assert "First bag: 1" not in asked("two", **BAGS | {"price_b": ""})[0]
     assert "“5 kg” is no volume" in asked("two", **BAGS | {"size_b": "5 kg"})[0]
     assert "“cheap”" in asked("two", **BAGS | {"price_b": "cheap"})[0]
+
+
+def test_a_label_is_held_to_its_list_on_the_page():
+    front = {"front": "Feeds for 3 months"}
+
+    assert "names no fertiliser" in asked("label", **front, listed="peat, lime")[0]
+    assert "No promise of food" in asked("label", **front, listed="peat, 0.1-0.05-0.05")[0]
+    assert "fertiliser" not in asked("label", **front)[0]
 
 
 def test_age_is_told_of_the_mix_chosen_and_marked_as_common_practice():

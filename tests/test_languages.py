@@ -176,7 +176,7 @@ def opened(*messages, questions=tuple(QUESTIONS)):
     work = Work()
     for message in messages:
         work.handle(message)
-    for card in ("calendar", "sights", "salts", "reckoner", "age", "two"):
+    for card in ("calendar", "sights", "salts", "reckoner", "age", "two", "label"):
         work.handle({"do": "open", "text": card})
     for question in questions:
         work.handle({"do": "ask", "question": question, "text": "yes"})

@@ -129,7 +129,7 @@ def full():
     """The example with a feed, a blend, a calendar and a trial, every card open."""
     work = Visit()
     work.handle({"do": "more"})
-    for card in ("calendar", "sights", "salts", "reckoner", "age", "two"):
+    for card in ("calendar", "sights", "salts", "reckoner", "age", "two", "label"):
         work.handle({"do": "open", "text": card})
     for question in ("bags", "bags", "beat", "matters", "remedies", "week"):
         work.handle({"do": "ask", "question": question, "text": "yes"})

@@ -74,7 +74,7 @@ def answers():
         {"do": "trial-example"},
         {"do": "trial-show"},
         *({"do": "open", "text": card} for card in ("calendar", "sights", "salts", "reckoner")),
-        *({"do": "open", "text": card} for card in ("age", "two")),
+        *({"do": "open", "text": card} for card in ("age", "two", "label")),
         *({"do": "ask", "question": name, "text": "yes"} for name in ("matters", "beat", "week")),
         {"do": "more"},
         {"do": "more"},

@@ -120,7 +120,7 @@ def test_every_field_of_the_scenario_is_on_the_page():
     work.handle({"do": "add", "path": "labour"})
     work.handle({"do": "type", "path": "sowings[0].container", "text": "own shape"})
     work.handle({"do": "type", "path": "lookup.rich", "text": "Bulk potting mix"})
-    for card in ("calendar", "sights", "salts", "reckoner", "age", "two"):
+    for card in ("calendar", "sights", "salts", "reckoner", "age", "two", "label"):
         work.handle({"do": "open", "text": card})
     html = "".join(Page().all(work).values())
     paths = {attrs["data-path"] for attrs, _ in Elements(html).all("input", "select", "textarea")

@@ -148,6 +148,10 @@ def test_an_old_bag_and_two_labels_are_judged_while_typing(example):
     example.get_by_label("Second bag: size").fill("2 cu ft")
     example.get_by_label("Second bag: price").fill("14.50")
     expect(example.locator("#two")).to_contain_text("The second bag costs 62 % less")
+    example.locator("#label-card > summary").click()
+    example.get_by_label("Words on the front").fill("Wets easily")
+    example.get_by_label("List of ingredients").fill("peat, lime")
+    expect(example.locator("#label")).to_contain_text("the list names no wetting agent")
 
 
 def test_cautions_and_the_check_of_the_bag_open_on_the_shelf(example):

@@ -1,20 +1,24 @@
-"""Reading labels before paying: two bags side by side.
+"""Reading labels before paying: two bags side by side, and what a front promises.
 
 `Work.asked` keeps what is typed, as for the look-ups of Grow; it is not part of the scenario.
 """
 
 from page.fields import LookedUp, some
 from page.markup import render
-from pennyflat.trade.bag import side_by_side
+from pennyflat.trade.bag import promises, side_by_side
 from reader import measures
 from reader.words import text
 
 
 def parts(work):
-    """The fragment of the card, if it is opened: its id to (function, what it shows)."""
+    """The fragments of opened cards: id to (function, what it shows)."""
     tax = work.scenario.tax if work.report else 0.0
     bags = some(work.asked, "size_a", "price_a", "size_b", "price_b")
-    return {"two": (_two, bags, tax, work.currency)} if "two" in work.opened else {}
+    found = {
+        "two": (_two, bags, tax, work.currency),
+        "label": (_label, some(work.asked, "front", "listed"), work.currency),
+    }
+    return {name: part for name, part in found.items() if name in work.opened}
 
 
 def _two(asked, tax, currency):
@@ -35,3 +39,13 @@ def _two(asked, tax, currency):
             lines += found.notices
     rows = [[fields.field(f"{what}_{bag}") for what in ("size", "price")] for bag in "ab"]
     return render("two.html", rows=rows, says=says, lines=lines, fault=fault)
+
+
+def _label(asked, currency):
+    fields = LookedUp(asked, currency)
+    front, listed = fields["front"], fields["listed"]
+    says = ()
+    if front and listed:
+        says = promises(front, listed) or (text("front.kept"),)
+    shown = {key: fields.field(key) for key in ("front", "listed")}
+    return render("label.html", says=says, **shown)

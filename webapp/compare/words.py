@@ -39,4 +39,9 @@ ENGLISH = {
     "label.lookup.price_b": "Second bag: price ({symbol})",
     "two.a": "First bag: {amount}, {price}.",
     "two.b": "Second bag: {amount}, {price}.",
+    "front.title": "Does the bag hold what its front promises?",
+    "front.intro": ("Type both in English. What to look for is common practice, no source."),
+    "label.lookup.front": "Words on the front",
+    "label.lookup.listed": "List of ingredients",
+    "front.kept": "No promise of food, easy wetting or fine grain lacks its ingredient.",
 }

@@ -106,7 +106,7 @@ _BESIDE = {
     },
     "lookup.": {
         **dict.fromkeys(("sight", "bag", "method", "rich", "lean", "feed"), "choice"),
-        **dict.fromkeys(("size_a", "size_b"), "text"),
+        **dict.fromkeys(("size_a", "size_b", "front", "listed"), "text"),
         **dict.fromkeys(("price_a", "price_b"), "money"),
         **dict.fromkeys(("ec", "n", "p2o5", "k2o", "dose", "ppm_n"), "number"),
         **dict.fromkeys(("addition_g", "addition_n", "months", "wet", "other_wet"), "number"),

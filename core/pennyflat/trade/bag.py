@@ -1,8 +1,9 @@
-"""Questions before a bag is bought or opened: price side by side, age, wetting.
+"""Questions before a bag is bought or opened: price side by side, age, promises, wetting.
 
 Figures come from the given tables; anything based on common practice alone says so.
 """
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -16,6 +17,35 @@ from pennyflat.units import LITRES
 
 HARD_TO_WET = 3.0
 """A mix is hard to wet if it takes this many times as long as the fastest one tried. Ours. [1]"""
+
+PROMISES = (
+    (
+        r"\bfe(?:ed|eds|rtili[sz]ed)\b|plant food|nutrient|\bcharge",
+        r"\d[\d.]*\s*-\s*\d[\d.]*\s*-\s*\d",
+        phrase(
+            "The front promises food, but the list names no fertiliser with its analysis (N-P-K):"
+            " count on no charge."
+        ),
+    ),
+    (
+        r"wets? easily|easy to (?:wet|water)|moisture|wetting",
+        r"wetting agent|surfactant|yucca",
+        phrase(
+            "The front promises easy wetting, but the list names no wetting agent: damp it the day"
+            " before."
+        ),
+    ),
+    (
+        r"\bseed\b|\bfine\b|sieved|screened",
+        r"sieved|screened|fine",
+        phrase(
+            "The front says seed or fine, but the list does not say sieved: feel for sticks, and"
+            " sieve it for small cells."
+        ),
+    ),
+)
+"""Promises that a list of ingredients can confirm: words on the front that make one, ingredients
+that bear it out, and what follows if none does. Ours, no source; English only."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,6 +150,22 @@ def aged(facts: Sequence[Fact], months: float, feeds_for_weeks: float) -> tuple[
 def _left(fact, months):
     """Share that is left: all up to the low end, nothing from the high end on."""
     return min(1.0, max(0.0, (fact.high - months) / (fact.high - fact.low)))
+
+
+def promises(front: str, listed: str) -> tuple[Said, ...]:
+    """
+    What the front of a bag promises that its list of ingredients does not confirm.
+
+    >>> print(*promises("Wets easily", "Peat, perlite, lime, fertilizer"))
+    The front promises easy wetting, but the list names no wetting agent: damp it the day before.
+    >>> promises("Seed mix with plant food", "Fine peat, fertilizer 0.1-0.05-0.05")
+    ()
+    """
+    return tuple(
+        sentence
+        for says, bears_out, sentence in PROMISES
+        if re.search(says, front, re.I) and not re.search(bears_out, listed, re.I)
+    )
 
 
 def minutes_to_wet(readings: Sequence[Uptake]) -> float | None:
