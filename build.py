@@ -38,36 +38,34 @@ def main():
     parser.add_argument("--no-open", action="store_true", help="serve: do not open a browser")
     parser.add_argument("--runs", type=int, default=5, help="bench: how often each side is opened")
     options, rest = parser.parse_known_args()
-    if rest and options.command != "test":
+    command = options.command
+    if rest and command != "test":
         parser.error(f"unknown: {' '.join(rest)} (only test passes more on, to pytest)")
 
-    environment.enter(tests=options.command in WITH_TESTS)
-    from webapp.build import assemble, release, serve  # needs the environment's packages
+    environment.enter(tests=command in WITH_TESTS)
+    from webapp.build import assemble, serve  # needs the environment's packages
     from webapp.build.texts import catalogues, cldr
 
-    if options.command == "places":
-        cldr.write_table()
-        return
-    if options.command == "catalogues":
-        catalogues.update()
+    if command in ("places", "catalogues"):
+        cldr.write_table() if command == "places" else catalogues.update()
         return
     assemble.make_site()
-    if options.command == "serve":
+    if command == "serve":
         serve.serve(assemble.SITE, port=options.port, open_browser=not options.no_open)
-    if options.command == "release":
-        release.make()
-    if options.command == "screenshots":
+    elif command == "release":
+        assemble.release()
+    elif command == "screenshots":
         from webapp.build.measure import screenshots
 
         screenshots.take(assemble.SITE)
-    if options.command == "test":
-        # else each of the many processes would compile all modules again
-        os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
-        environment.become("-m", "pytest", *(rest or SIDE_BY_SIDE))
-    if options.command == "bench":
+    elif command == "bench":
         from webapp.build.measure import bench
 
         bench.run(options.runs)
+    elif command == "test":
+        # else each of the many processes would compile all modules again
+        os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+        environment.become("-m", "pytest", *(rest or SIDE_BY_SIDE))
 
 
 if __name__ == "__main__":

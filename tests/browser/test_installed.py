@@ -6,7 +6,7 @@ import pytest
 from playwright.sync_api import expect
 
 from tests.browser.desk import made_link, open_place
-from webapp.build import assemble, serve
+from webapp.build import assemble, files, serve
 from webapp.build.parts import installable
 
 START_UP_MS = 90_000
@@ -101,7 +101,7 @@ def newer_memory(parts):
 
 def release(folder, files):
     """Bring another version into a folder; files of the one before do not stay."""
-    assemble.write(files, folder)
+    files.write(files, folder)
 
 
 def first_title(page):
@@ -233,5 +233,5 @@ def test_everything_the_page_may_ask_for_is_kept(site):
     there = {p.relative_to(site).as_posix() for p in site.rglob("*") if p.is_file()}
 
     in_a_bundle = {"licences.txt", "sbom.cdx.json"}  # the page takes both from about.bundle
-    alone = {assemble.SUMS, installable.WORKER, "pennyflat.html"}
+    alone = {files.SUMS, installable.WORKER, "pennyflat.html"}
     assert there - kept.keys() == alone | in_a_bundle

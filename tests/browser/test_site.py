@@ -10,7 +10,7 @@ import pytest
 from playwright.sync_api import expect
 
 from tests.browser.desk import made_link, open_place, saved_calendar
-from webapp.build import assemble
+from webapp.build import files
 from webapp.build.parts import front, single
 
 START_UP_MS = 60_000
@@ -260,7 +260,7 @@ def test_addresses_in_the_page_are_relative(site):
 def test_every_file_is_listed_with_its_sum(site):
     listed = [line.split("  ", 1)[1] for line in (site / "SHA256SUMS").read_text().splitlines()]
 
-    assert assemble.is_whole(site)
+    assert files.is_whole(site)
     names = {name.rpartition("/")[2] for name in listed}
     assert {"index.html", "service.js", "python.memory", "pyodide.asm.wasm"} <= names
 

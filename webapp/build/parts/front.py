@@ -52,10 +52,8 @@ def served(text, body):
 
     text: the shell's files, about.js, WORDS and CHARTS, by name; body: the example's answer.
     """
-    first, last = [joined(text, EARLY + STARTS)], [text[name] for name in LAST]
-    early = held(inside(text, WORKER)) + scripts(first)
-    code = map(inert, first + last)
-    return filled(text, body, POLICY, code, early=early, late=scripts(last))
+    early = held(inside(text, WORKER)) + script(text, *EARLY, *STARTS)
+    return filled(text, body, POLICY, early, scripts(text, LAST))
 
 
 def inside(text, worker):
@@ -63,24 +61,22 @@ def inside(text, worker):
     return {"worker.js": joined(text, worker), CHARTS: text[CHARTS], SOLVER: text[SOLVER]}
 
 
-def joined(text, names):
-    """Several files as one script."""
-    return "\n".join(text[name] for name in names)
-
-
-def filled(text, body, policy, code, **parts):
-    """index.html with all its placeholders filled and this code allowed by its policy."""
+def filled(text, body, policy, early, late, *loaded):
+    """index.html with its placeholders filled, and its scripts and loaded ones in its policy."""
     masthead, end, rest = body.partition("</header>")
+    code = [*re.findall("<script>(.*?)</script>", early + late, re.DOTALL), *loaded]
     sums = " ".join(f"'{sum_of(script.encode())}'" for script in code)
     policy = policy | {"script-src": f"{sums} {policy['script-src']}"}
-    parts |= {
+    words = json.loads(text[WORDS])
+    parts = {key: html.escape(found) for key, found in words.items()} | {
         "masthead": masthead + end,
         "rest": rest,
+        "early": early,
+        "late": late,
         "policy": "; ".join(f"{name} {value}" for name, value in policy.items()),
         "style": text["style.css"],
         "words": html.escape(text[WORDS], quote=False),
     }
-    parts |= {key: html.escape(words) for key, words in json.loads(text[WORDS]).items()}
     return re.sub(r"\{\{ ([\w.]+) \}\}", lambda found: parts[found[1]], text["index.html"])
 
 
@@ -92,9 +88,19 @@ def held(files):
     )
 
 
-def scripts(code):
-    """Scripts as elements."""
-    return "\n".join(f"<script>{inert(script)}</script>" for script in code)
+def scripts(text, names):
+    """Files as scripts of their own."""
+    return "\n".join(script(text, name) for name in names)
+
+
+def script(text, *names):
+    """Files as one script."""
+    return f"<script>{inert(joined(text, names))}</script>"
+
+
+def joined(text, names):
+    """The code of several files."""
+    return "\n".join(text[name] for name in names)
 
 
 def inert(script):

@@ -6,20 +6,18 @@ shell/packed.js reads it, and shell/held.js passes it to the worker.
 
 import base64
 import gzip
+import mimetypes
 import re
 
 import numpy as np
 
+from webapp.build.files import remembered
 from webapp.build.parts import front
-from webapp.build.remembered import remembered
 
 NAME = "pennyflat.html"
 WORKER = ("about.js", "packed.js", "held.js", *front.WORKER[1:])
-STARTS = ("packed.js", *front.STARTS)
 INSTEAD = {0: "À", 13: "Á", ord("<"): "Â"}
 """Replacements for characters that HTML changes."""
-
-TYPES = {".svg": "image/svg+xml", ".png": "image/png"}
 
 POLICY = front.POLICY | {
     "script-src": "'wasm-unsafe-eval'",
@@ -38,33 +36,31 @@ def one_file(text, body, files):
 
     text, body: as in front.served; files: all other files of the site, {path: bytes}.
     """
-    inside = {
-        name: remembered("packed", data, lambda data=data: packed(data).encode()).decode()
-        for name, data in files.items()
-        if name.startswith("parts/")
-    }
-    inside |= front.inside(text, WORKER)
-    early, last = [front.joined(text, front.EARLY)], [text[name] for name in front.LAST]
-    starts = [front.joined(text, STARTS)]
+    parts = [name for name in files if name.startswith("parts/")]
+    inside = {name: packed(files[name]) for name in parts} | front.inside(text, WORKER)
+    early = front.script(text, *front.EARLY)
     # the page can be seen and typed into while the embedded files are still being read
-    late = "\n".join([front.scripts(last), front.held(inside), front.scripts(starts)])
+    starts = front.script(text, "packed.js", *front.STARTS)
+    late = "\n".join([front.scripts(text, front.LAST), front.held(inside), starts])
     # page.js reads it from the page and runs it unchanged
-    drawing = [data.decode() for name, data in files.items() if name.endswith(front.DRAWING)]
-    code = [*map(front.inert, early + last + starts), *drawing]
-    html = front.filled(text, body, POLICY, code, early=front.scripts(early), late=late)
+    [drawing] = [files[name].decode() for name in parts if name.endswith(front.DRAWING)]
+    html = front.filled(text, body, POLICY, early, late, drawing)
     html = re.sub(r'<link rel="manifest"[^>]*>\n?', "", html)
 
     def in_place(found):
-        name = found[2]
-        data = base64.b64encode(files[name]).decode()
-        return f'{found[1]}"data:{TYPES[name[name.rindex(".") :]]};base64,{data}"'
+        kind, _ = mimetypes.guess_type(found[2])
+        return f'{found[1]}"data:{kind};base64,{base64.b64encode(files[found[2]]).decode()}"'
 
     return re.sub(r'(<link rel="[\w-]*icon" href=)"([^"]+)"', in_place, html)
 
 
 def packed(data):
     """Bytes compressed and written as text, seven bits to a character; base64 has only six."""
-    bits = np.unpackbits(np.frombuffer(gzip.compress(data, 9, mtime=0), np.uint8))
-    bits = np.append(bits, np.zeros(-len(bits) % 7, np.uint8)).reshape(-1, 7)
-    letters = np.packbits(bits, axis=1)[:, 0] >> 1
-    return letters.tobytes().decode("ascii").translate(INSTEAD)
+
+    def make():
+        bits = np.unpackbits(np.frombuffer(gzip.compress(data, 9, mtime=0), np.uint8))
+        bits = np.append(bits, np.zeros(-len(bits) % 7, np.uint8)).reshape(-1, 7)
+        letters = np.packbits(bits, axis=1)[:, 0] >> 1
+        return letters.tobytes().decode("ascii").translate(INSTEAD).encode()
+
+    return remembered("packed", data, make).decode()
