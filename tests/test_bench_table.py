@@ -34,7 +34,7 @@ def made(tmp_path, monkeypatch):
     for folder in sides:
         folder.mkdir()
         (folder / "index.html").write_bytes(bytes(2_000_000))
-    (tmp_path / "ours" / bench.single.NAME).write_bytes(bytes(13_900_000))
+    (tmp_path / "ours" / bench.front.ALONE).write_bytes(bytes(13_900_000))
     readme = tmp_path / "README.md"
     monkeypatch.setattr(bench, "README", readme)
     monkeypatch.setattr(bench.assemble, "SITE", tmp_path / "ours")

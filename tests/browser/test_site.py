@@ -11,7 +11,7 @@ from playwright.sync_api import expect
 
 from tests.browser.desk import made_link, open_place, saved_calendar
 from webapp.build import files
-from webapp.build.parts import front, single
+from webapp.build.parts import front
 
 START_UP_MS = 60_000
 README = Path(__file__).resolve().parents[2] / "README.md"
@@ -152,11 +152,11 @@ def test_it_starts_from_a_folder_of_a_plain_static_server(page, site):
             plain.terminate()
 
 
-BESIDE = {"index.html": 0, single.NAME: 1}
+BESIDE = {"index.html": 0, front.ALONE: 1}
 """Scripts with a sum that are not in the page as they are: the single file has BokehJS packed."""
 
 
-@pytest.mark.parametrize(("name", "allowed"), [("index.html", SERVED), (single.NAME, ALONE)])
+@pytest.mark.parametrize(("name", "allowed"), [("index.html", SERVED), (front.ALONE, ALONE)])
 def test_the_policy_allows_what_is_listed_and_nothing_else(site, name, allowed):
     """Additions belong in the lists here, with their reason in front.py."""
     policy = policy_of(site, name)

@@ -11,7 +11,7 @@ import bokeh
 from pennyflat import __version__
 from webapp.build import fetch, files
 from webapp.build.environment import ROOT
-from webapp.build.parts import bundle, front, installable, own, single, supply
+from webapp.build.parts import bundle, front, installable, own, supply
 from webapp.build.parts.installable import SHELL
 from webapp.build.parts.packing import contents
 from webapp.build.say import say, step
@@ -51,7 +51,7 @@ def site_files():
     cached = {"index.html": front.served(text, body).encode()} | parts | around
     kept = {installable.WORKER: installable.service_worker(cached, version, keeper)}
     with step("Writing everything into one file"):
-        alone = {single.NAME: single.one_file(text, body, parts | around).encode()}
+        alone = {front.ALONE: front.one_file(text, body, parts | around).encode()}
     return cached | kept | alone | about
 
 

@@ -6,7 +6,7 @@ from webapp.build.environment import ROOT
 
 CACHE = ROOT / ".cache"
 SUMS = "SHA256SUMS"
-MOST = {"own": 2, "library": 2, "memory": 2, "page": 2}
+MOST = {"calculator": 2, "library": 2, "memory": 2, "page": 2}
 """Most results cached per kind; a hundred for all other kinds."""
 
 

@@ -74,5 +74,5 @@ def translated(context, message):
 
 def translated_for(count, context, one, several):
     """A message for a number of things in the current language; a fraction counts as several."""
-    whole = int(count) if count == int(count) else 2
+    whole = int(count) if count % 1 == 0 else 2
     return catalogue(_spoken).npgettext(context, one, several, whole)

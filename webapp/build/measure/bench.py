@@ -17,7 +17,7 @@ from pathlib import Path
 from webapp.build import assemble, files
 from webapp.build.environment import ROOT
 from webapp.build.measure import stock, visits
-from webapp.build.parts import own, single
+from webapp.build.parts import front, own
 from webapp.build.say import say, step
 
 README = ROOT / "README.md"
@@ -81,11 +81,11 @@ def run(runs):
             for name in ("visible", "edited"):
                 note(f"{SLOW}: {MARKS[name]}", told[name], side=side)
     site = files.files_in(assemble.SITE)
-    kept = site.keys() - {single.NAME, files.SUMS}  # the service worker's, and itself
+    kept = site.keys() - {front.ALONE, files.SUMS}  # the service worker's, and itself
     with step("Compressing everything"):
         whole = wire(assemble.SITE, kept)["Brotli 11"]
     note("all that works without network, Brotli 11 [MB]", whole)
-    note("the page as one file [MB]", len(site[single.NAME]))
+    note("the page as one file [MB]", len(site[front.ALONE]))
     for count in visits.EDITS:
         with step(f"Editing with {count} media and {count} sowings"):
             both = visits.edited(assemble.SITE, count)

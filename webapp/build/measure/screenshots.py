@@ -9,7 +9,7 @@ from PIL import Image
 
 from webapp.build import serve
 from webapp.build.environment import ROOT
-from webapp.build.fetch import keep
+from webapp.build.files import keep
 from webapp.build.measure.browser import launched
 from webapp.build.say import say, step
 
@@ -30,6 +30,7 @@ def _wrong(page):
 
 
 def _empty(page):
+    page.evaluate("places.go('share')")
     page.get_by_role("button", name="Start a new plan").click()
     page.locator("#standing ul").wait_for(state="attached")
 
@@ -51,37 +52,28 @@ def take(site):
     for old in FOLDER.glob("*.png"):
         old.unlink()
     with serve.served(site) as address, launched() as browser:
-        _take(browser, address, "light", STATES)
-        _take(browser, address, "dark", {"-dark": STATES[""]})
+        for scheme, states in ("light", STATES), ("dark", {"-dark": STATES[""]}):
+            page = browser.new_page(locale="en", color_scheme=scheme, reduced_motion="reduce")
+            page.goto(address)
+            page.locator("#starting").wait_for(state="detached", timeout=START_UP_MS)
+            page.evaluate("places.go('compare')")
+            page.locator("#chart-cost canvas").first.wait_for(state="attached")
+            for state, (place, act) in states.items():
+                with step(f"Taking {', '.join(width + state for width in WIDTHS)}"):
+                    _take(page, state, place, act)
     say(f"{FOLDER.relative_to(ROOT)} holds {len(list(FOLDER.glob('*.png')))} pictures.")
 
 
-def _take(browser, address, scheme, states):
-    context = browser.new_context(locale="en", color_scheme=scheme, reduced_motion="reduce")
-    page = context.new_page()
-    page.goto(address)
-    page.locator("#starting").wait_for(state="detached", timeout=START_UP_MS)
-    page.evaluate("places.go('compare')")
-    page.locator("#chart-cost canvas").first.wait_for(state="attached")
-    for state, (place, act) in states.items():
-        with step(f"Taking {', '.join(width + state for width in WIDTHS)}"):
-            page.evaluate(
-                "document.querySelectorAll('#share details').forEach((d) => (d.open = true))"
-            )
-            page.evaluate(f"places.go('{'share' if act is _empty else place}')")
-            if act:
-                act(page)
-            for name, (width, height) in WIDTHS.items():
-                page.set_viewport_size({"width": width, "height": height})
-                page.wait_for_timeout(DRAWN_MS)
-                page.evaluate(
-                    f"places.go('{place}'); document.activeElement.blur(); scrollTo(0, 0)"
-                )
-                keep(FOLDER / f"{name}{state}.png", _of_few_colours(page.screenshot()))
-    context.close()
-
-
-def _of_few_colours(png):
-    image, small = Image.open(BytesIO(png)).convert("RGB"), BytesIO()
-    image.quantize(COLOURS, dither=Image.Dither.NONE).save(small, "PNG", optimize=True)
-    return small.getvalue()
+def _take(page, state, place, act):
+    """Pictures of one state at all widths."""
+    page.evaluate("document.querySelectorAll('#share details').forEach((d) => (d.open = true))")
+    page.evaluate(f"places.go('{place}')")
+    if act:
+        act(page)
+    for name, (width, height) in WIDTHS.items():
+        page.set_viewport_size({"width": width, "height": height})
+        page.wait_for_timeout(DRAWN_MS)
+        page.evaluate(f"places.go('{place}'); document.activeElement.blur(); scrollTo(0, 0)")
+        image, small = Image.open(BytesIO(page.screenshot())).convert("RGB"), BytesIO()
+        image.quantize(COLOURS, dither=Image.Dither.NONE).save(small, "PNG", optimize=True)
+        keep(FOLDER / f"{name}{state}.png", small.getvalue())

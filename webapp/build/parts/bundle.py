@@ -33,20 +33,14 @@ LATE_PACKAGES = ("segno", "icalendar", "dateutil")
 """Go into LATE whole, with the modules of the standard library that they import."""
 
 SCRIPT = Path(__file__).with_name("python.mjs")
-STEPS = {
-    "library": ("bytecode", "Translating the standard library and the packages"),
-    "own": ("bytecode", "Translating the calculator"),
-    "memory": ("picture", "Taking the picture of Python's memory"),
-}
-"""Tasks of SCRIPT, and what the build says meanwhile, by what they make."""
-
 NO_USE = ("/tests/", "/test_", "/fuzzing/", "/__main__.", "/cli.", "/plugins/")
 
 
 def python_parts():
     """Python's memory and the bundles of files read later: {name: bytes}."""
-    library = made_of("library", library_files())
-    memory = made_of("memory", library | made_of("own", our_own()))
+    library = made_of("library", "bytecode", library_files())
+    calculator = made_of("calculator", "bytecode", our_own())
+    memory = made_of("memory", "picture", library | calculator)
     read_late = set(json.loads(memory["late"]))
     folders = tuple(f"{SITE_PACKAGES}{package}/" for package in LATE_PACKAGES)
     late = {p: data for p, data in library.items() if p in read_late or p.startswith(folders)}
@@ -57,13 +51,12 @@ def python_parts():
     return {MEMORY: memory["memory"], LATE: pack(late)} | spoken
 
 
-def made_of(kind, files):
-    """What SCRIPT makes of files, cached for the next build: {path: bytes}."""
+def made_of(kind, task, files):
+    """What a task of SCRIPT makes of files, cached for the next build: {path: bytes}."""
     packed = pack(files)
-    task, words = STEPS[kind]
 
     def make():
-        with step(words):
+        with step(f"Making the {task} of the {kind}"):
             return run(task, packed)
 
     how = SCRIPT.read_bytes() + json.dumps(fetch.RUNTIME).encode()
