@@ -26,14 +26,16 @@ def installed(tmp_path, monkeypatch):
     monkeypatch.setattr(environment, "VENV", home)
     monkeypatch.setattr(environment, "PYTHON", home / "python")
 
-    def start_over():
+    def run(command, failed):
         done.append("cleared")
         home.mkdir(exist_ok=True)
         (home / "python").touch()
 
-    monkeypatch.setattr(environment, "start_over", start_over)
-    monkeypatch.setattr(environment, "install", lambda lock: done.append(lock.name))
-    monkeypatch.setattr(environment, "pip", lambda *_: None)
+    def pip(task, *arguments):
+        done.extend(path.name for path in arguments if path in (TOOLS, TESTS))
+
+    monkeypatch.setattr(environment, "run", run)
+    monkeypatch.setattr(environment, "pip", pip)
     return done
 
 

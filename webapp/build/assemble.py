@@ -13,7 +13,7 @@ from webapp.build import fetch, files
 from webapp.build.environment import ROOT
 from webapp.build.parts import bundle, front, installable, own, supply
 from webapp.build.parts.installable import SHELL
-from webapp.build.parts.packing import contents
+from webapp.build.parts.packing import contents, pack
 from webapp.build.say import say, step
 
 SITE, RELEASE = ROOT / "site", ROOT / "release"
@@ -41,7 +41,8 @@ def site_files():
     """All files of the site except the list of sums: {path: bytes}."""
     parts = placed(bundle.python_parts() | browser_parts())
     about = supply.files(parts)
-    parts |= placed(supply.packed(about))
+    shown = {f"{bundle.HOME}webapp/about/{name}": data for name, data in about.items()}
+    parts |= placed({"about.bundle": pack(shown)})
     around, made = installable.files(), own.made()
     text = shell() | {front.WORDS: made["words"], front.CHARTS: made["charts"]}
     body, keeper = made["body"], front.joined(text, ("sum.js", installable.WORKER))

@@ -22,6 +22,8 @@ VERSION = "{}.{}".format(*sys.version_info)
 STAMP = "pennyflat-stamp"
 """A file in .venv/ that records what is installed, with a line for each lock file."""
 
+NO_VENV = "Python could not make a virtual environment (on Debian: apt install python3-venv)"
+
 
 def enter(*, tests=False):
     """Make the environment if it is missing or out of date, and continue inside it."""
@@ -41,15 +43,18 @@ def make(locks):
             " Remove the link; the build makes a .venv of its own."
         )
     for lock in missing(locks):
+        # Python compiles modules when it imports them; compiling all of them takes twice the time
+        wheels = ("--only-binary", ":all:", "--require-hashes", "--no-compile", "-r", lock)
         if lock == TOOLS:
             with step(f"Setting up .venv with Python {VERSION} (once, about a minute)"):
-                start_over()
-                install(lock)
+                outer = getattr(sys, "_base_executable", sys.executable)  # not the one replaced
+                run([outer, "-m", "venv", "--clear", VENV], NO_VENV)
+                pip("install", *wheels)
                 # pennyflat itself, from core/, to install its command
                 pip("install", "--no-deps", "--no-build-isolation", "--editable", ROOT)
         else:
             with step("Adding what the tests need to .venv (once)"):
-                install(lock)
+                pip("install", *wheels)
         with open(VENV / STAMP, "ab") as stamp:
             stamp.write(line_of(lock))
 
@@ -66,19 +71,6 @@ def missing(locks):
 def line_of(lock):
     """The stamp's line for an installed lock file."""
     return f"{VERSION} {hashlib.sha256(lock.read_bytes()).hexdigest()}\n".encode()
-
-
-def start_over():
-    """Replace .venv/ with one without packages."""
-    outer = getattr(sys, "_base_executable", sys.executable)  # not the one being replaced
-    cannot = "Python could not make a virtual environment (on Debian: apt install python3-venv)"
-    run([outer, "-m", "venv", "--clear", VENV], cannot)
-
-
-def install(lock):
-    """Install the packages of a lock file into .venv/."""
-    # Python compiles modules when it imports them; compiling all of them takes twice the time
-    pip("install", "--only-binary", ":all:", "--require-hashes", "--no-compile", "-r", lock)
 
 
 def pip(task, *arguments):

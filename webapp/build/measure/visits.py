@@ -1,5 +1,7 @@
 """Visits to a built page in a browser: when it answered, how soon edits and plans followed.
 
+Times are in milliseconds and sizes in bytes, each under what it is called in the bench's table.
+
 If a task in a page takes longer than PATIENCE_S, it stops and shows the page's console.
 """
 
@@ -33,8 +35,11 @@ BYTES_PER_S, DELAY_S, PIECE = 200_000, 0.15, 16_384
 
 TOLD = """(given) => {
   const pause = (ms) => new Promise((done) => setTimeout(done, ms));
+  const answer = () => new Promise((done) => {
+    addEventListener("pennyflat:answer", done, { once: true, capture: true });
+  });
   const when = async (look) => {
-    while (!look()) await pause(2);
+    while (!look()) await Promise.race([answer(), pause(2)]);
     return performance.now();
   };
   const type = (field, text) => {
@@ -55,7 +60,11 @@ READ_MARKS = """async (typed) => {
   const gist = document.getElementById("mix-0-gist");
   const edited = await when(() => gist.textContent.includes(typed));
   const paint = performance.getEntriesByName("first-contentful-paint")[0]?.startTime;
-  return { paint, visible, edited };
+  return {
+    "first contentful paint [s]": paint,
+    "answer visible [s]": visible,
+    "first edit answered [s]": edited,
+  };
 }"""
 """As a page opens: when it painted, showed an answer, and answered an edit."""
 
@@ -65,48 +74,33 @@ READ_CHARTS = """async () => {
     const wanted = places.filter((place) => place.checkVisibility()).length;
     return wanted && (globalThis.Bokeh?.index?.roots?.length ?? 0) >= wanted;
   });
-  return { drawn };
+  return { "charts drawn [s]": drawn };
 }"""
 """As a page opens where charts are: when those in sight were there."""
 
-TIME_EDITS = """async ([count, rest]) => {
-  const took = [];
-  const answer = () => new Promise((done) => {
-    addEventListener("pennyflat:answer", done, { once: true, capture: true });
-  });
-  for (let i = 0; i < count; i++) {
-    const field = document.querySelector("[data-path='media[0].packages[0].price']");
-    const from = performance.now();
-    type(field, (5 + Math.random()).toFixed(4));
-    while (waiting()) await answer();
-    took.push(performance.now() - from);
+TIME_EDITS = """async ([count, rest, looks]) => {
+  const field = document.querySelector("[data-path='media[0].packages[0].price']");
+  const advice = document.getElementById("advice"), price = Number(field.value), took = [];
+  const is = {
+    answered: () => !waiting(),
+    planned: () => !advice.querySelector(".working"),
+    proven: () => !advice.querySelector(".checking"),
+  };
+  if (looks.includes("proven")) await when(() => is.planned() && is.proven());
+  for (let i = 1; i <= count; i++) {
+    const from = performance.now(), marks = [];
+    type(field, (price * (1 - 0.01 * i)).toFixed(4));
+    for (const look of looks) marks.push((await when(is[look])) - from);
+    took.push(marks);
     await pause(rest);
   }
   return took;
 }"""
-"""Times of edits, with a pause after each."""
-
-TIME_PLANS = """async (count) => {
-  const field = document.querySelector("[data-path='media[0].packages[0].price']");
-  const advice = document.getElementById("advice"), price = Number(field.value), took = [];
-  const found = () => !advice.querySelector(".working");
-  const proven = () => !advice.querySelector(".checking");
-  await when(() => found() && proven());
-  for (let i = 0; i < count; i++) {
-    const from = performance.now();
-    type(field, (price * (1 - 0.01 * (i + 1))).toFixed(2));
-    await when(() => !waiting());
-    const there = (await when(found)) - from;
-    took.push([there, (await when(proven)) - from]);
-    await pause(300);
-  }
-  return took;
-}"""
-"""After edits of a price: when a plan was there, and when it was proven."""
+"""After edits of a price, each followed by a pause: when it was answered, planned and proven."""
 
 EDITS = {12: 30, 60: 8}  # timed edits, by the number of media and of sowings
-AT_ONCE_MS, SEARCHING_MS = 50, 1000
-"""Pauses after edits: before the page asks for the plan, and while it is being solved."""
+AT_ONCE_MS, SEARCHING_MS, PLANNED_MS = 50, 1000, 300
+"""Pauses: before the page asks for the plan, while it is being solved, and after that."""
 
 PLAN_EDITS = 5
 PLANS = {"the example": None, "6 × 10": (6, 10), "12 × 12": (12, 12), "60 × 60": (60, 60)}
@@ -117,31 +111,31 @@ def opened_twice(folder):
     """A first and a second visit: their figures, the first one's files, the browser's version."""
     marks, _, version = two_visits(folder, "", READ_MARKS, PRICES)
     charts, asked, _ = two_visits(folder, "#compare", READ_CHARTS, (None, None))
-    cold, warm = (drawn | rest for drawn, rest in zip(charts, marks, strict=True))
-    return cold, warm, asked, version
+    return marks | charts, asked, version
 
 
 def two_visits(folder, place, code, given):
     """
     What a function tells as a page opens at a place, for the first time and again.
 
-    Returns both, the first with its "memory" [bytes] where it is known; the files that it asked
-    for; and the browser's version.
+    Returns that, with the memory it took the first time, where it is known; the files that it asked
+    for the first time; and the browser's version.
     """
-    found, asked = [], set()
+    found, asked = {}, set()
     with (
         tempfile.TemporaryDirectory(ignore_cleanup_errors=True) as profile,
         serve.served(folder) as address,
         at_home(profile, **SEEN) as context,
     ):
-        for typed in given:
+        for visit, typed in zip(("first visit", "second visit"), given, strict=True):
             with new_page(context) as page:
                 if not found:
                     page.on("request", lambda request: asked.add(request.url))
-                found.append(told_first(page, address + place, code, typed))
-                if len(found) == 1:
+                told = told_first(page, address + place, code, typed)
+                if not found:
                     page.wait_for_timeout(1000 * PAUSE_S)
-                    found[0] |= most_memory(context.browser)
+                    told |= most_memory(context.browser)
+                found |= {f"{visit}: {words}": figure for words, figure in told.items()}
                 page.goto("about:blank")
         version = context.browser.version
     own = {re.split("[?#]", url)[0] for url in asked if url.startswith(address)}
@@ -149,12 +143,12 @@ def two_visits(folder, place, code, given):
 
 
 def most_memory(browser):
-    """Peak memory of any of a browser's processes, {"memory": [bytes]}; {} off Linux."""
+    """Peak memory of any of a browser's processes; nothing off Linux."""
     running = browser.new_browser_cdp_session().send("SystemInfo.getProcessInfo")["processInfo"]
     paths = [Path(f"/proc/{process['id']}/status") for process in running]
     told = "".join(path.read_text() for path in paths if path.exists())
     peaks = [1024 * int(kilobytes) for kilobytes in re.findall(r"VmHWM:\s*(\d+) kB", told)]
-    return {"memory": max(peaks)} if peaks else {}
+    return {"most memory of the page's process [MB]": max(peaks)} if peaks else {}
 
 
 def told_first(page, address, code, given=None):
@@ -199,7 +193,7 @@ def alone(folder, handler=serve.Handler):
 class SlowHandler(serve.Handler):
     """Files with Brotli, one piece after another, as a compressing server on a slow line."""
 
-    line = threading.Lock()
+    line, free_at = threading.Lock(), 0.0
 
     def do_GET(self):
         time.sleep(DELAY_S)
@@ -216,8 +210,10 @@ class SlowHandler(serve.Handler):
         self.end_headers()
         for start in range(0, len(data), PIECE):
             piece = data[start : start + PIECE]
-            with self.line:  # one piece at a time passes, whoever sends it
-                time.sleep(len(piece) / BYTES_PER_S)
+            with self.line:  # one piece after another passes, whoever sends it
+                now, seconds = time.monotonic(), len(piece) / BYTES_PER_S
+                free_at = SlowHandler.free_at = max(SlowHandler.free_at, now) + seconds
+            time.sleep(free_at - now)
             self.wfile.write(piece)
 
 
@@ -227,31 +223,40 @@ def brotli(data):
 
 
 def visited_slowly(folder):
-    """A first visit on a slow line with the page's thread slowed: what READ_MARKS tells."""
+    """When a first visit on a slow line, with the page's thread slowed, was answered."""
     with alone(folder, SlowHandler) as (page, address):
         slower = page.context.new_cdp_session(page)
         slower.send("Emulation.setCPUThrottlingRate", {"rate": 4})
-        return told_first(page, address, READ_MARKS, PRICES[0])
+        found = told_first(page, address, READ_MARKS, PRICES[0]).items()
+        line = "slow line, 1.6 Mbit/s, 150 ms, compressed"
+        return {f"{line}: {words}": when for words, when in found if "paint" not in words}
 
 
 def edited(folder, count):
-    """How long answers took with this many media, and so while the plan is solved: lists. [ms]"""
+    """How long answers took with this many media, and so while the plan is solved."""
 
     def grown(table, key):
         rows = itertools.islice(itertools.cycle(DEMO[table]), count)
         return [row | {key: f"{row[key]} {i}"} for i, row in enumerate(rows)]
 
-    more = {"media": grown("media", "name"), "sowings": grown("sowings", "crop")}
+    more, found = {"media": grown("media", "name"), "sowings": grown("sowings", "crop")}, {}
     with opened(folder, DEMO | more) as page:
         page.wait_for_timeout(1000 * PAUSE_S)
-        return [told(page, TIME_EDITS, [EDITS[count], ms]) for ms in (AT_ONCE_MS, SEARCHING_MS)]
+        for when, rest in ("", AT_ONCE_MS), (", while the plan is solved", SEARCHING_MS):
+            words = f"edit to answer, {count} media × {count} sowings{when}, median and p95 [ms]"
+            took = told(page, TIME_EDITS, [EDITS[count], rest, ["answered"]])
+            found[words] = [answered for [answered] in took]
+    return found
 
 
-def planned(folder, size):
-    """When there was a plan of this size, or the example's, and when it was proven: pairs. [ms]"""
-    with opened(folder, hard.document(*size) if size else DEMO) as page:
+def planned(folder, name):
+    """When there was a plan of this name in PLANS, and when it was proven."""
+    with opened(folder, hard.document(*PLANS[name]) if PLANS[name] else DEMO) as page:
         page.locator("#advice .buy").wait_for(state="attached")
-        return told(page, TIME_PLANS, PLAN_EDITS)
+        looks = ["answered", "planned", "proven"]
+        _, *both = zip(*told(page, TIME_EDITS, [PLAN_EDITS, PLANNED_MS, looks]), strict=True)
+    each = zip(("a plan", "checked to the end"), both, strict=True)
+    return {f"edit to plan, {name}: {what}, median and most [s]": took for what, took in each}
 
 
 @contextmanager

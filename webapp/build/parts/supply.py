@@ -1,8 +1,8 @@
 """What the site is made of: a bill of materials (CycloneDX) and the licences of all its parts.
 
 webapp/lock/parts.json lists the parts and what they were built with; versions come from the lock
-files, licences of packages from their own archives. Both files are in the site, and in ABOUT for
-the page, which shows them even without network. They contain no time.
+files, licences of packages from their own archives. Neither file contains a time. The site has
+them as files and the page, which shows them even without network, as a bundle.
 """
 
 import json
@@ -25,13 +25,11 @@ from webapp.build import fetch
 from webapp.build.environment import ROOT
 from webapp.build.fetch import LOCKS, RUNTIME, SOLVER
 from webapp.build.files import sha256
-from webapp.build.parts.bundle import HOME
-from webapp.build.parts.packing import members, pack
+from webapp.build.parts.packing import members
 from webapp.build.say import Stop
 
 PARTS = json.loads((LOCKS / "parts.json").read_text("utf-8"))
 SBOM, LICENCES = "sbom.cdx.json", "licences.txt"
-ABOUT = "about.bundle"
 NAME = "pennyflat"
 VCS = ExternalReferenceType.VCS
 
@@ -40,11 +38,6 @@ def files(site):
     """The bill of materials and the licences of a site with these files: {name: bytes}."""
     parts = found()
     return {SBOM: bill(parts, site), LICENCES: texts(parts).encode()}
-
-
-def packed(about):
-    """The same two files as a bundle for the page: {path: bytes}."""
-    return {ABOUT: pack({f"{HOME}webapp/about/{name}": data for name, data in about.items()})}
 
 
 def found():
