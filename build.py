@@ -4,7 +4,6 @@
     python3 build.py serve    make it if anything changed, and open it in the browser
     python3 build.py release  make it, and one archive of it in release/, with its SHA-256 sum
     python3 build.py test     run the tests, also in a real browser
-    python3 build.py screenshots    retake the pictures in webapp/screenshots/
     python3 build.py catalogues     update webapp/catalogues/ from the texts in the code
     python3 build.py bench    measure it against the stock route, and write the table into README.md
     python3 build.py places   update data/places.csv, the formats of numbers and days
@@ -19,10 +18,10 @@ import sys
 SIDE_BY_SIDE = ["-n", "auto", "--maxprocesses", "4", "--dist", "loadfile", "--no-loadscope-reorder"]
 """A browser per core, memory permitting; test files come in the order of `tests/conftest.py`."""
 
-WITH_TESTS = ("test", "screenshots", "bench")
+WITH_TESTS = ("test", "bench")
 """Commands that need the packages for tests, above all a browser driver."""
 
-COMMANDS = ["site", "serve", "release", "test", "screenshots", "catalogues", "bench", "places"]
+COMMANDS = ["site", "serve", "release", "test", "catalogues", "bench", "places"]
 
 
 def main():
@@ -54,10 +53,6 @@ def main():
         serve.serve(assemble.SITE, port=options.port, open_browser=not options.no_open)
     elif command == "release":
         assemble.release()
-    elif command == "screenshots":
-        from webapp.build.measure import screenshots
-
-        screenshots.take(assemble.SITE)
     elif command == "bench":
         from webapp.build.measure import bench
 
