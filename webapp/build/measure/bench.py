@@ -55,8 +55,7 @@ def run(runs):
 
     def note(told, side="ours"):
         for words, figures in told.items():
-            several = figures if isinstance(figures, list | tuple) else [figures]
-            found.setdefault(words, {}).setdefault(side, []).extend(several)
+            found.setdefault(words, {}).setdefault(side, []).extend(figures)
 
     for number in range(1, runs + 1):
         for side in SIDES:
@@ -72,7 +71,7 @@ def run(runs):
     kept = site.keys() - {front.ALONE, files.SUMS}  # the service worker's, and itself
     with step("Compressing everything"):
         note(wire(OFFLINE, assemble.SITE, kept, ("Brotli 11",)))
-    note({"the page as one file [MB]": len(site[front.ALONE])})
+    note({"the page as one file [MB]": [len(site[front.ALONE])]})
     for count in visits.EDITS:
         with step(f"Editing with {count} media and {count} sowings"):
             note(visits.edited(assemble.SITE, count))
@@ -89,9 +88,8 @@ def wire(what, folder, names, kinds=("raw", "gzip 9", "Brotli 11")):
     ways = {"raw": bytes, "gzip 9": gzip.compress, "Brotli 11": visits.brotli}
     datas = [Path(folder, name).read_bytes() for name in names if Path(folder, name).is_file()]
     with ThreadPoolExecutor(os.cpu_count()) as pool:
-        return {
-            f"{what}, {kind} [MB]": sum(map(len, pool.map(ways[kind], datas))) for kind in kinds
-        }
+        sizes = {kind: sum(map(len, pool.map(ways[kind], datas))) for kind in kinds}
+    return {f"{what}, {kind} [MB]": [size] for kind, size in sizes.items()}
 
 
 def table(found, about):

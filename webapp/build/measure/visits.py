@@ -1,6 +1,6 @@
 """Visits to a built page in a browser: when it answered, how soon edits and plans followed.
 
-Times are in milliseconds and sizes in bytes, each under what it is called in the bench's table.
+Times are in milliseconds and sizes in bytes: lists, by what the bench's table calls them.
 
 If a task in a page takes longer than PATIENCE_S, it stops and shows the page's console.
 """
@@ -80,7 +80,8 @@ READ_CHARTS = """async () => {
 
 TIME_EDITS = """async ([count, rest, looks]) => {
   const field = document.querySelector("[data-path='media[0].packages[0].price']");
-  const advice = document.getElementById("advice"), price = Number(field.value), took = [];
+  const advice = document.getElementById("advice"), price = Number(field.value);
+  const took = Object.fromEntries(looks.map((look) => [look, []]));
   const is = {
     answered: () => !waiting(),
     planned: () => !advice.querySelector(".working"),
@@ -88,10 +89,9 @@ TIME_EDITS = """async ([count, rest, looks]) => {
   };
   if (looks.includes("proven")) await when(() => is.planned() && is.proven());
   for (let i = 1; i <= count; i++) {
-    const from = performance.now(), marks = [];
+    const from = performance.now();
     type(field, (price * (1 - 0.01 * i)).toFixed(4));
-    for (const look of looks) marks.push((await when(is[look])) - from);
-    took.push(marks);
+    for (const look of looks) took[look].push((await when(is[look])) - from);
     await pause(rest);
   }
   return took;
@@ -132,11 +132,11 @@ def two_visits(folder, place, code, given):
             with new_page(context) as page:
                 if not found:
                     page.on("request", lambda request: asked.add(request.url))
-                told = told_first(page, address + place, code, typed)
+                marks = told_first(page, address + place, code, typed)
                 if not found:
                     page.wait_for_timeout(1000 * PAUSE_S)
-                    told |= most_memory(context.browser)
-                found |= {f"{visit}: {words}": figure for words, figure in told.items()}
+                    marks |= most_memory(context.browser)
+                found |= {f"{visit}: {words}": [figure] for words, figure in marks.items()}
                 page.goto("about:blank")
         version = context.browser.version
     own = {re.split("[?#]", url)[0] for url in asked if url.startswith(address)}
@@ -228,9 +228,9 @@ def visited_slowly(folder):
     with alone(folder, SlowHandler) as (page, address):
         slower = page.context.new_cdp_session(page)
         slower.send("Emulation.setCPUThrottlingRate", {"rate": 4})
-        found = told_first(page, address, READ_MARKS, PRICES[0]).items()
+        marks = told_first(page, address, READ_MARKS, PRICES[0]).items()
         line = "slow line, 1.6 Mbit/s, 150 ms, compressed"
-        return {f"{line}: {words}": when for words, when in found if "paint" not in words}
+        return {f"{line}: {words}": [when] for words, when in marks if "paint" not in words}
 
 
 def edited(folder, count):
@@ -245,8 +245,7 @@ def edited(folder, count):
         page.wait_for_timeout(1000 * PAUSE_S)
         for when, rest in ("", AT_ONCE_MS), (", while the plan is solved", SEARCHING_MS):
             words = f"edit to answer, {count} media × {count} sowings{when}, median and p95 [ms]"
-            took = told(page, TIME_EDITS, [EDITS[count], rest, ["answered"]])
-            found[words] = [answered for [answered] in took]
+            [found[words]] = told(page, TIME_EDITS, [EDITS[count], rest, ["answered"]]).values()
     return found
 
 
@@ -255,9 +254,9 @@ def planned(folder, name):
     with opened(folder, hard.document(*PLANS[name]) if PLANS[name] else DEMO) as page:
         page.locator("#advice .buy").wait_for(state="attached")
         looks = ["answered", "planned", "proven"]
-        _, *both = zip(*told(page, TIME_EDITS, [PLAN_EDITS, PLANNED_MS, looks]), strict=True)
-    each = zip(("a plan", "checked to the end"), both, strict=True)
-    return {f"edit to plan, {name}: {what}, median and most [s]": took for what, took in each}
+        took = told(page, TIME_EDITS, [PLAN_EDITS, PLANNED_MS, looks])
+    each = {"a plan": took["planned"], "checked to the end": took["proven"]}.items()
+    return {f"edit to plan, {name}: {what}, median and most [s]": times for what, times in each}
 
 
 @contextmanager
