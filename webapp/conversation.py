@@ -94,7 +94,7 @@ class Conversation:
             if message.do == "save":
                 answer["file"] = self._file(message.text)
             news = self._page.changed(self.work, self.desk.tried)
-            shown = self._page.shown if message.do == "hello" else news
+            shown = dict(self._page.shown) if message.do == "hello" else news
             answer["fragments"] = self._but_for_the_plan(shown, message)
             if message.do == "speak" or languages.spoken() != self._frame_in:
                 self._frame_in = languages.spoken()

@@ -33,17 +33,14 @@ class Page:
 
     def __init__(self, desk=None):
         self._desk = desk or Desk(self.all)
-        self._made_from, self._shown = {}, {}
+        self._made_from = {}
+        self.shown = {}
+        """Every fragment as last made, by the id of its element."""
 
     def all(self, work):
         """Every fragment, by the id of its element."""
         self.changed(work)
-        return self.shown
-
-    @property
-    def shown(self):
-        """Every fragment as last made, by the id of its element."""
-        return dict(self._shown)
+        return dict(self.shown)
 
     def changed(self, work, other=None):
         """
@@ -57,12 +54,12 @@ class Page:
             made_from = (*reader, make, ingredients)
             if self._made_from.get(name) != made_from:
                 is_made = other is not None and other._made_from.get(name) == made_from
-                html = other._shown[name] if is_made else str(make(*ingredients))
+                html = other.shown[name] if is_made else str(make(*ingredients))
                 self._made_from[name] = made_from
-                if self._shown.get(name) != html:
-                    news[name] = self._shown[name] = html
-        for gone in self._shown.keys() - parts.keys():
-            del self._shown[gone], self._made_from[gone]
+                if self.shown.get(name) != html:
+                    news[name] = self.shown[name] = html
+        for gone in self.shown.keys() - parts.keys():
+            del self.shown[gone], self._made_from[gone]
         return news
 
     def _parts(self, work):

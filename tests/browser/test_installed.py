@@ -228,10 +228,10 @@ def test_icons_are_pictures_of_the_sizes_that_the_manifest_says(site):
 
 
 def test_everything_the_page_may_ask_for_is_kept(site):
-    script = (site / installable.WORKER).read_text("utf-8")
+    script = (site / assemble.SERVICE).read_text("utf-8")
     kept = assemble.json.loads(script.partition("const KEPT = ")[2].partition(";\n")[0])["files"]
     there = {p.relative_to(site).as_posix() for p in site.rglob("*") if p.is_file()}
 
     in_a_bundle = {"licences.txt", "sbom.cdx.json"}  # the page takes both from about.bundle
-    alone = {files.SUMS, installable.WORKER, "pennyflat.html"}
+    alone = {files.SUMS, assemble.SERVICE, "pennyflat.html"}
     assert there - kept.keys() == alone | in_a_bundle

@@ -17,6 +17,7 @@ from webapp.build.parts.packing import contents, pack
 from webapp.build.say import say, step
 
 SITE, RELEASE = ROOT / "site", ROOT / "release"
+SERVICE = "service.js"  # caches a version of the page, each file checked by its sum
 RUNTIME = ("pyodide.js", "pyodide.asm.js", "pyodide.asm.wasm")
 ARCHIVE = f"pennyflat-{__version__}"
 DAY = 946_684_800  # of everything in an archive: 1 January 2000 [seconds since 1970]
@@ -45,15 +46,17 @@ def site_files():
     parts |= placed({"about.bundle": pack(shown)})
     around, made = installable.files(), own.made()
     text = shell() | {front.WORDS: made["words"], front.CHARTS: made["charts"]}
-    body, keeper = made["body"], front.joined(text, ("sum.js", installable.WORKER))
+    body, keeper = made["body"], front.joined(text, ("sum.js", SERVICE))
 
     version = files.version_of(parts | around | {"page": repr((text, body)).encode()})
     text["about.js"] = f"const BUILD = {json.dumps(what_to_load(parts, version))};\n"
     cached = {"index.html": front.served(text, body).encode()} | parts | around
-    kept = {installable.WORKER: installable.service_worker(cached, version, keeper)}
+    sums = {name: front.sum_of(cached[name]) for name in sorted(cached)}
+    kept = json.dumps({"version": version, "files": sums}, indent=1)
+    service = {SERVICE: f"const KEPT = {kept};\n{keeper}".encode()}
     with step("Writing everything into one file"):
         alone = {front.ALONE: front.one_file(text, body, parts | around).encode()}
-    return cached | kept | alone | about
+    return cached | service | alone | about
 
 
 def shell():

@@ -110,9 +110,9 @@ def node():
 
 
 def node_package():
-    """The folder of that package, fetched unless an intact copy is there."""
+    """The folder of that package, fetched unless a whole copy is there."""
     folder = CACHE / NPM.partition("==")[0]
-    if not (folder / SUMS).exists() or not is_whole(folder):
+    if not is_whole(folder):
         shutil.rmtree(folder, ignore_errors=True)
         with step("Fetching Node and npm (60 MB)"):
             wheels = ("--no-deps", "--no-compile", "--only-binary", ":all:")

@@ -67,8 +67,6 @@ def is_reviewed():
 
 def translated(context, message):
     """A message in the current language; unchanged if its catalogue lacks it."""
-    if not message or _spoken == ENGLISH:
-        return message
     return catalogue(_spoken).pgettext(context, message)
 
 

@@ -1,4 +1,4 @@
-"""What makes the page installable: icons, a manifest, and the service worker."""
+"""What makes the page installable: a manifest and icons; the service worker is in shell/."""
 
 import json
 import re
@@ -6,10 +6,8 @@ import re
 import resvg_py
 
 from webapp.build.environment import ROOT
-from webapp.build.parts.front import sum_of
 
 SHELL = ROOT / "webapp" / "shell"
-WORKER = "service.js"
 MANIFEST = "manifest.webmanifest"
 ICON = "favicon.svg"
 TOUCH = {"src": "icons/touch.png", "sizes": "180x180", "purpose": "maskable"}
@@ -32,9 +30,3 @@ def files():
             drawn = resvg_py.svg_to_bytes(svg_string=svg, width=width, height=height)
             made[icon["src"]] = bytes(drawn)
     return made
-
-
-def service_worker(files, version, script):
-    """The service worker that caches these files of a version, each checked by its sum: bytes."""
-    kept = {"version": version, "files": {name: sum_of(files[name]) for name in sorted(files)}}
-    return (f"const KEPT = {json.dumps(kept, indent=1)};\n" + script).encode()

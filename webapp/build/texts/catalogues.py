@@ -108,7 +108,9 @@ def templates_in(folder):
     """
     found = []
     for path in sorted(folder.rglob("*.py")):
-        file, nodes = path.relative_to(folder).as_posix(), _nodes(path)
+        file = path.relative_to(folder).as_posix()
+        nodes = list(ast.walk(ast.parse(path.read_text("utf-8"))))
+        calls = [node for node in nodes if isinstance(getattr(node, "func", None), ast.Name)]
         known = {
             alias.asname or alias.name: TEMPLATES[alias.name]
             for node in nodes
@@ -116,20 +118,12 @@ def templates_in(folder):
             for alias in node.names
             if alias.name in TEMPLATES
         }
-        for node in nodes:
-            if isinstance(node, ast.Call) and getattr(node.func, "id", None) in known:
-                for template in node.args[known[node.func.id]]:
-                    if not isinstance(getattr(template, "value", None), str):
-                        raise ValueError(f"{file}:{node.lineno}: a template must be a literal.")
-                    found.append((template.value, file))
+        for call in sorted(calls, key=lambda node: (node.lineno, node.col_offset)):
+            for template in call.args[known.get(call.func.id, slice(0))]:
+                if not isinstance(getattr(template, "value", None), str):
+                    raise ValueError(f"{file}:{call.lineno}: a template must be a literal.")
+                found.append((template.value, file))
     return found
-
-
-def _nodes(path):
-    """What a module's source consists of, in order."""
-    nodes = ast.walk(ast.parse(path.read_text("utf-8")))
-    located = (node for node in nodes if hasattr(node, "lineno"))
-    return sorted(located, key=lambda node: (node.lineno, node.col_offset))
 
 
 def _has_words(template):
