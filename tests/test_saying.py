@@ -43,7 +43,7 @@ from pennyflat.working.of_crop import working_of
 from pennyflat.working.receipt import working_of_plan
 from tests import strategies
 from tests.test_link import link_of
-from webapp.build.texts.phrases import templates_in
+from webapp.build.texts.catalogues import templates_in
 
 CORE = Path(pennyflat.__file__).parent
 TEMPLATES = {template for template, _ in templates_in(CORE)}

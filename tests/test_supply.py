@@ -14,7 +14,7 @@ from license_expression import get_spdx_licensing
 
 from notes import view
 from tests.test_data import DATA, TABLES, rows
-from webapp.build import fetch, release
+from webapp.build import assemble, fetch, files
 from webapp.build.environment import ROOT
 from webapp.build.parts import supply
 from work.state import Work
@@ -54,7 +54,7 @@ def every(components):
 
 
 def test_every_part_of_the_lock_is_listed_at_its_version(bill):
-    lines = re.findall(r"^([\w-]+)==(\S+)", fetch.PAGE_LOCK.read_text(), re.MULTILINE)
+    lines = re.findall(r"^([\w-]+)==(\S+)", fetch.PAGE.read_text(), re.MULTILINE)
     runtime = json.loads((ROOT / "webapp/lock/runtime.json").read_text())
     tools = (ROOT / "webapp/lock/tools.txt").read_text()
     expected = dict(lines) | {
@@ -116,25 +116,25 @@ def test_the_list_depends_on_the_parts_alone(about):
 def test_an_archive_is_the_same_each_time_and_has_only_the_files():
     files = {"b.txt": b"two", "a/c.txt": b"one"}
 
-    made = release.archive(files)
+    made = assemble.archive(files)
 
-    assert made == release.archive(dict(reversed(files.items())))
+    assert made == assemble.archive(dict(reversed(files.items())))
     with tarfile.open(fileobj=io.BytesIO(gzip.decompress(made))) as archive:
         kept = {entry.name: archive.extractfile(entry).read() for entry in archive}
         assert {(entry.mode, entry.uid, entry.uname) for entry in archive} == {(0o644, 0, "")}
-    assert kept == {f"{release.NAME}/{name}": data for name, data in files.items()}
+    assert kept == {f"{assemble.ARCHIVE}/{name}": data for name, data in files.items()}
 
 
 def test_a_release_has_the_sum_of_its_archive(tmp_path, monkeypatch):
-    monkeypatch.setattr(release, "FOLDER", tmp_path / "release")
-    monkeypatch.setattr(release.assemble, "SITE", tmp_path / "site")
-    release.assemble.write({"index.html": b"page"}, tmp_path / "site")
+    monkeypatch.setattr(assemble, "RELEASE", tmp_path / "release")
+    monkeypatch.setattr(assemble, "SITE", tmp_path / "site")
+    files.write({"index.html": b"page"}, tmp_path / "site")
 
-    release.make()
+    assemble.release()
 
-    archive = (tmp_path / "release" / f"{release.NAME}.tar.gz").read_bytes()
+    archive = (tmp_path / "release" / f"{assemble.ARCHIVE}.tar.gz").read_bytes()
     told = (tmp_path / "release" / "SHA256SUMS").read_text()
-    assert told == f"{hashlib.sha256(archive).hexdigest()}  {release.NAME}.tar.gz\n"
+    assert told == f"{hashlib.sha256(archive).hexdigest()}  {assemble.ARCHIVE}.tar.gz\n"
 
 
 def opened(*names):

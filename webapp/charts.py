@@ -13,16 +13,13 @@ class Charts(charts.Charts):
 
     def news(self, work):
         """Changes in the figures for the displayed sowing; the page hides all other figures."""
-        return super().news(self.shown(**_looked_at(work)))
-
-
-def _looked_at(work):
-    trial, row = work.bench.shown(), work.row_shown
-    found = {"trial": (trial, work.currency) if trial else None}
-    if row is None:
-        return found
-    if "matters" in work.errand.answers:
-        found["matters"] = work.errand.answers["matters"][1], work.errand.currency
-    crop = work.report["verdicts"][row]["crop"]
-    found["sowing"] = crop, work.compared(row), work.curves(), work.answer_currency
-    return found | {"plans": plans_of(work)}
+        trial, row, found = work.bench.shown(), work.row_shown, {}
+        if trial:
+            found["trial"] = trial, work.currency
+        if row is not None:
+            crop, curves = work.report["verdicts"][row]["crop"], work.curves()
+            found["sowing"] = crop, work.compared(row), curves, work.answer_currency
+            found["plans"] = plans_of(work)
+            if matters := work.errand.answers.get("matters"):
+                found["matters"] = matters[1], work.errand.currency
+        return super().news(self.shown(**found))

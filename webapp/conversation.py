@@ -94,16 +94,18 @@ class Conversation:
             if message.do == "save":
                 answer["file"] = self._file(message.text)
             news = self._page.changed(self.work, self.desk.tried)
-            shown = self._page.shown if message.do == "hello" else news
+            shown = dict(self._page.shown) if message.do == "hello" else news
             answer["fragments"] = self._but_for_the_plan(shown, message)
             if message.do == "speak" or languages.spoken() != self._frame_in:
                 self._frame_in = languages.spoken()
                 frame = {"frame": render_frame(), "texts": of_scripts()}
-                answer["language"] = {"code": languages.spoken()} | frame
-            answer["focus"] = id_of(self.work.focus) if self.work.focus else ""
-            answer["say"] = " ".join(filter(None, (said(self.work), worth_said(self.work))))
-            answer["more"] = self.work.more
-            answer["waits"] = self.work.waits
+                answer["language"] = {"code": self._frame_in} | frame
+            answer |= {
+                "focus": id_of(self.work.focus) if self.work.focus else "",
+                "say": " ".join(filter(None, (said(self.work), worth_said(self.work)))),
+                "more": self.work.more,
+                "waits": self.work.waits,
+            }
             answer |= self.desk.told()
         except Exception:
             # Whatever went wrong, the page must not wait forever; the typed input is still there.
@@ -117,22 +119,20 @@ class Conversation:
 
         The page says so (`pictured`), and only for exactly the same entries. Any new entry ends it.
         """
-        is_hello = message.do == "hello"
-        if is_hello:
+        if message.do == "hello":
             self._held = {} if message.pictured and self.work.more else None
         if self._held is None:
             return fragments
         own = {name: html for name, html in fragments.items() if name.startswith(OF_THE_PLAN)}
         self._held |= own
-        goes_on = is_hello or message.do in GOING_ON
-        if goes_on and (self.work.more or self._solving):
+        if message.do in ("hello", *GOING_ON) and (self.work.more or self._solving):
             return {name: html for name, html in fragments.items() if name not in own}
         held, self._held = self._held, None
         return fragments | {name: html for name, html in held.items() if name in self._page.shown}
 
     def _to_solve(self):
         """`solve`, if the page's solver should change what it is doing, or nothing."""
-        wanted = next((solving.to_solve for solving in self._solving), None)
+        wanted = self._solving[0].to_solve if self._solving else None
         before, self._wanted = self._wanted, wanted and wanted["id"]
         return {} if self._wanted == before else {"solve": wanted}
 
@@ -162,4 +162,3 @@ class Conversation:
             return makers[what](self.work, self.desk)
         except Refused as refused:
             self.desk.refuse(refused)
-            return None

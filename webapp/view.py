@@ -34,17 +34,13 @@ class Page:
     def __init__(self, desk=None):
         self._desk = desk or Desk(self.all)
         self._made_from = {}
-        self._shown = {}
+        self.shown = {}
+        """Every fragment as last made, by the id of its element."""
 
     def all(self, work):
         """Every fragment, by the id of its element."""
         self.changed(work)
-        return self.shown
-
-    @property
-    def shown(self):
-        """Every fragment as last made, by the id of its element."""
-        return dict(self._shown)
+        return dict(self.shown)
 
     def changed(self, work, other=None):
         """
@@ -52,42 +48,39 @@ class Page:
 
         other: another page, whose fragments are reused if made from the same ingredients.
         """
-        news = {}
-        parts = self._parts(work)
+        news, parts = {}, self._parts(work)
         reader = languages.spoken(), places.present(), places.units()
         for name, (make, *ingredients) in parts.items():
             made_from = (*reader, make, ingredients)
-            if self._made_from.get(name) == made_from:
-                continue
-            is_made = other is not None and other._made_from.get(name) == made_from
-            html = other._shown[name] if is_made else str(make(*ingredients))
-            self._made_from[name] = made_from
-            if self._shown.get(name) != html:
-                news[name] = self._shown[name] = html
-        for gone in self._shown.keys() - parts.keys():
-            del self._shown[gone], self._made_from[gone]
+            if self._made_from.get(name) != made_from:
+                is_made = other is not None and other._made_from.get(name) == made_from
+                html = other.shown[name] if is_made else str(make(*ingredients))
+                self._made_from[name] = made_from
+                if self.shown.get(name) != html:
+                    news[name] = self.shown[name] = html
+        for gone in self.shown.keys() - parts.keys():
+            del self.shown[gone], self._made_from[gone]
         return news
 
     def _parts(self, work):
         """Fragment id to (function, what it shows)."""
-        parts = {"units": (_units,), "bar": (_bar, advice.headline(work), advice.is_behind(work))}
-        parts["first"] = (_first, work.is_example and not self._desk.has_looked)
-        parts |= entry_view.parts(work)
-        faults = tuple(work.faults)
-        parts["standing"] = (_standing, work.document, faults, work.answered is not None)
-        parts |= advice.parts(work) | answer.parts(work)
-        parts |= dates.parts(work) | season.parts(work)
-        parts |= shopping.parts(work) | questions.parts(work)
-        parts |= bench_view.parts(work) | desk_view.parts(work, self._desk)
-        parts |= notes_view.parts(work)
+        faults, last = tuple(work.faults), work.removed[-1] if work.removed else None
+        parts = {
+            "units": (_units,),
+            "bar": (_bar, advice.headline(work), advice.is_behind(work)),
+            "first": (_first, work.is_example and not self._desk.has_looked),
+            **entry_view.parts(work),
+            "standing": (_standing, work.document, faults, work.answered is not None),
+        }
+        for room in (advice, answer, dates, season, shopping, questions, bench_view):
+            parts |= room.parts(work)
+        parts |= desk_view.parts(work, self._desk) | notes_view.parts(work)
         if work.opened:
             from compare import labels  # not at the start: few visitors open one at once
             from grow import view as lookups
 
             parts |= lookups.parts(work) | labels.parts(work)
-        last = work.removed[-1] if work.removed else None
-        parts["undo"] = (_undo, last and last[0], _called(last[2]) if last else "")
-        return parts
+        return parts | {"undo": (_undo, last and last[0], _called(last[2]) if last else "")}
 
 
 def initial_fragments():
@@ -171,6 +164,4 @@ def _first(shown):
 
 
 def _undo(what, called):
-    if what is None:
-        return ""
-    return render("undo.html", what=text(f"undo.{what}", what=called))
+    return render("undo.html", what=text(f"undo.{what}", what=called)) if what else ""

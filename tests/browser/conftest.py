@@ -12,7 +12,7 @@ from playwright.sync_api import expect
 from tests.browser.desk import START_UP_MS, WATCH, fresh, open_place, start_over
 from webapp.build import serve
 from webapp.build.measure.browser import SHELL, launched
-from webapp.build.parts import single
+from webapp.build.parts import front
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -103,7 +103,7 @@ def inside(url, site_url):
 def address(request, site, site_url):
     """Where the page is: "served", which is the usual case, or "one file"."""
     if getattr(request, "param", "served") == "one file":
-        return (site / single.NAME).as_uri()
+        return (site / front.ALONE).as_uri()
     return os.environ.get("PENNYFLAT_PAGE") or site_url
 
 

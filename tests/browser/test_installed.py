@@ -6,7 +6,7 @@ import pytest
 from playwright.sync_api import expect
 
 from tests.browser.desk import made_link, open_place
-from webapp.build import assemble, serve
+from webapp.build import assemble, files, serve
 from webapp.build.measure.browser import SHELL, installed
 from webapp.build.parts import installable
 
@@ -100,9 +100,9 @@ def newer_memory(parts):
     return parts | {name: parts[name] + bytes(65536)}
 
 
-def release(folder, files):
+def release(folder, version):
     """Bring another version into a folder; files of the one before do not stay."""
-    assemble.write(files, folder)
+    files.write(version, folder)
 
 
 def first_title(page):
@@ -246,10 +246,10 @@ def test_icons_are_pictures_of_the_sizes_that_the_manifest_says(site):
 
 
 def test_everything_the_page_may_ask_for_is_kept(site):
-    script = (site / installable.WORKER).read_text("utf-8")
+    script = (site / assemble.SERVICE).read_text("utf-8")
     kept = assemble.json.loads(script.partition("const KEPT = ")[2].partition(";\n")[0])["files"]
     there = {p.relative_to(site).as_posix() for p in site.rglob("*") if p.is_file()}
 
     in_a_bundle = {"licences.txt", "sbom.cdx.json"}  # the page takes both from about.bundle
-    alone = {assemble.SUMS, installable.WORKER, "pennyflat.html"}
+    alone = {files.SUMS, assemble.SERVICE, "pennyflat.html"}
     assert there - kept.keys() == alone | in_a_bundle

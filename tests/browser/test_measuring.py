@@ -28,12 +28,13 @@ def patience(monkeypatch):
 def test_marks_edits_and_plans_are_there_on_the_page(page, site_url):
     marks = visits.told_first(page, site_url, visits.READ_MARKS, "7.31")
 
-    assert 0 < marks["paint"] < marks["edited"]
-    assert len(visits.told(page, visits.TIME_EDITS, [2, 0])) == 2
-    [(there, checked)] = visits.told(page, visits.TIME_PLANS, 1)
-    assert 0 < there <= checked
+    assert 0 < marks["first contentful paint [s]"] < marks["first edit answered [s]"]
+    took = visits.told(page, visits.TIME_EDITS, [2, 0, ["answered", "planned", "proven"]])
+    for answered, there, checked in zip(*took.values(), strict=True):
+        assert 0 < answered <= there <= checked
+    assert len(took["answered"]) == 2
     page.evaluate("places.go('compare')")
-    assert visits.told(page, visits.READ_CHARTS)["drawn"] > 0
+    assert visits.told(page, visits.READ_CHARTS)["charts drawn [s]"] > 0
 
 
 def test_what_stands_in_the_stock_page_answers(browser, tmp_path):
@@ -49,7 +50,7 @@ def test_what_stands_in_the_stock_page_answers(browser, tmp_path):
         stands.goto(page.as_uri())
         marks = visits.told(stands, visits.READ_MARKS, "7.31")
 
-    assert 0 < marks["visible"] < marks["edited"]
+    assert 0 < marks["answer visible [s]"] < marks["first edit answered [s]"]
 
 
 def test_a_page_that_does_not_answer_is_given_up_with_what_it_said(browser, monkeypatch):

@@ -10,7 +10,7 @@ from tests.browser.desk import look_at, made_link
 from tests.browser.marionette import firefox
 from tests.browser.test_notes import seen
 from webapp.build.measure.browser import FIREFOX
-from webapp.build.parts import single
+from webapp.build.parts import front
 
 START_UP_MS = 90_000
 PRICE = "Price ($)"
@@ -19,8 +19,8 @@ PRICE = "Price ($)"
 @pytest.fixture(scope="module")
 def alone(site, tmp_path_factory):
     """The address of the file, with nothing beside it."""
-    copy = tmp_path_factory.mktemp("alone") / single.NAME
-    copy.write_bytes((site / single.NAME).read_bytes())
+    copy = tmp_path_factory.mktemp("alone") / front.ALONE
+    copy.write_bytes((site / front.ALONE).read_bytes())
     return copy.as_uri()
 
 
@@ -87,7 +87,7 @@ def test_it_works_in_firefox(alone, tmp_path):
 
 
 def test_the_policy_names_each_script_and_allows_no_connection(site):
-    html = (site / single.NAME).read_text("utf-8")
+    html = (site / front.ALONE).read_text("utf-8")
     policy = re.search(r'Content-Security-Policy" content="([^"]+)"', html)[1]
 
     assert policy.startswith("default-src 'none'")

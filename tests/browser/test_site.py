@@ -10,8 +10,8 @@ import pytest
 from playwright.sync_api import expect
 
 from tests.browser.desk import made_link, open_place, saved_calendar
-from webapp.build import assemble
-from webapp.build.parts import front, single
+from webapp.build import files
+from webapp.build.parts import front
 
 START_UP_MS = 60_000
 README = Path(__file__).resolve().parents[2] / "README.md"
@@ -152,11 +152,11 @@ def test_it_starts_from_a_folder_of_a_plain_static_server(page, site):
             plain.terminate()
 
 
-BESIDE = {"index.html": 0, single.NAME: 1}
+BESIDE = {"index.html": 0, front.ALONE: 1}
 """Scripts with a sum that are not in the page as they are: the single file has BokehJS packed."""
 
 
-@pytest.mark.parametrize(("name", "allowed"), [("index.html", SERVED), (single.NAME, ALONE)])
+@pytest.mark.parametrize(("name", "allowed"), [("index.html", SERVED), (front.ALONE, ALONE)])
 def test_the_policy_allows_what_is_listed_and_nothing_else(site, name, allowed):
     """Additions belong in the lists here, with their reason in front.py."""
     policy = policy_of(site, name)
@@ -260,7 +260,7 @@ def test_addresses_in_the_page_are_relative(site):
 def test_every_file_is_listed_with_its_sum(site):
     listed = [line.split("  ", 1)[1] for line in (site / "SHA256SUMS").read_text().splitlines()]
 
-    assert assemble.is_whole(site)
+    assert files.is_whole(site)
     names = {name.rpartition("/")[2] for name in listed}
     assert {"index.html", "service.js", "python.memory", "pyodide.asm.wasm"} <= names
 

@@ -10,7 +10,7 @@ from tests.browser.desk import fresh
 from tests.browser.marionette import firefox
 from tests.programmes import hard, misses, small
 from webapp.build.measure.browser import FIREFOX
-from webapp.build.parts import single
+from webapp.build.parts import front
 
 LISTEN = """() => {
   window.solved = [];
@@ -36,7 +36,7 @@ def opened(browser, site, site_url, request):
     wrong = []
     page.on("console", lambda told: told.type == "error" and wrong.append(told.text))
     page.on("pageerror", lambda error: wrong.append(str(error)))
-    page.goto((site / single.NAME).as_uri() if alone else site_url)
+    page.goto((site / front.ALONE).as_uri() if alone else site_url)
     page.evaluate(LISTEN)
     yield page
     context.close()
@@ -118,7 +118,7 @@ def test_it_solves_in_firefox_from_the_file(site, tmp_path):
     if not program:
         pytest.skip("no Firefox is installed")
     with firefox(program, tmp_path) as page:
-        page.open((site / single.NAME).as_uri())
+        page.open((site / front.ALONE).as_uri())
         page.run(f"({LISTEN})(); want({{ id: 1, model: {json.dumps(small(0))} }})")
         page.wait_until("solved.length")
 

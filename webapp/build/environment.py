@@ -22,6 +22,8 @@ VERSION = "{}.{}".format(*sys.version_info)
 STAMP = "pennyflat-stamp"
 """A file in .venv/ that records what is installed, with a line for each lock file."""
 
+NO_VENV = "Python could not make a virtual environment (on Debian: apt install python3-venv)"
+
 
 def enter(*, tests=False):
     """Make the environment if it is missing or out of date, and continue inside it."""
@@ -40,61 +42,56 @@ def make(locks):
             f".venv is a link to {VENV.resolve()}, which the build would clear."
             " Remove the link; the build makes a .venv of its own."
         )
-    if TOOLS in missing(locks):
-        with step(f"Setting up .venv with Python {VERSION} (once, about a minute)"):
-            start_over()
-            install(TOOLS)
-            # pennyflat itself, from core/, to install its command
-            pip("install", "--no-deps", "--no-build-isolation", "--editable", ROOT)
-            (VENV / STAMP).write_text(line_of(TOOLS))
     for lock in missing(locks):
-        with step("Adding what the tests need to .venv (once)"):
-            install(lock)
-            (VENV / STAMP).write_text(line_of(TOOLS) + line_of(lock))
-
-
-def start_over():
-    """Replace .venv/ with one without packages."""
-    outer = getattr(sys, "_base_executable", sys.executable)  # not the one being replaced
-    made = subprocess.run([outer, "-m", "venv", "--clear", VENV], capture_output=True, text=True)
-    if made.returncode:
-        raise Stop(
-            "Python could not make a virtual environment"
-            " (on Debian and Ubuntu: apt install python3-venv).\n" + made.stdout + made.stderr
-        )
-
-
-def install(lock):
-    """Install the packages of a lock file into .venv/."""
-    # Python compiles modules when it imports them; compiling all of them takes twice the time
-    wheels = ("--only-binary", ":all:", "--require-hashes", "--no-compile")
-    pip("install", *wheels, "-r", lock)
+        # Python compiles modules when it imports them; compiling all of them takes twice the time
+        wheels = ("--only-binary", ":all:", "--require-hashes", "--no-compile", "-r", lock)
+        if lock == TOOLS:
+            with step(f"Setting up .venv with Python {VERSION} (once, about a minute)"):
+                outer = getattr(sys, "_base_executable", sys.executable)  # not the one replaced
+                run([outer, "-m", "venv", "--clear", VENV], NO_VENV)
+                pip("install", *wheels)
+                # pennyflat itself, from core/, to install its command
+                pip("install", "--no-deps", "--no-build-isolation", "--editable", ROOT)
+        else:
+            with step("Adding what the tests need to .venv (once)"):
+                pip("install", *wheels)
+        with open(VENV / STAMP, "ab") as stamp:
+            stamp.write(line_of(lock))
 
 
 def missing(locks):
-    """The lock files whose packages are not all in .venv/."""
-    path = VENV / STAMP
-    made = path.read_bytes() if path.exists() and PYTHON.exists() else b""
-    lines = made.splitlines(keepends=True)
-    if line_of(TOOLS).encode() not in lines:
-        return list(locks)
-    return [lock for lock in locks if line_of(lock).encode() not in lines]
+    """The lock files whose packages are not all in .venv/, which is made anew for the tools."""
+    stamp = VENV / STAMP
+    made = stamp.read_bytes() if stamp.exists() and PYTHON.exists() else b""
+    installed = made.splitlines(keepends=True)
+    is_new = line_of(TOOLS) not in installed
+    return [lock for lock in locks if is_new or line_of(lock) not in installed]
 
 
 def line_of(lock):
     """The stamp's line for an installed lock file."""
-    return f"{VERSION} {hashlib.sha256(lock.read_bytes()).hexdigest()}\n"
+    return f"{VERSION} {hashlib.sha256(lock.read_bytes()).hexdigest()}\n".encode()
 
 
-def pip(*arguments):
-    """Run the environment's pip quietly; its output is shown if it fails."""
-    done = subprocess.run(
-        [PYTHON, "-m", "pip", "--disable-pip-version-check", "-q", *arguments],
-        capture_output=True,
-        text=True,
-    )
+def pip(task, *arguments):
+    """Run the environment's pip quietly."""
+    command = [PYTHON, "-m", "pip", "--disable-pip-version-check", "-q", task, *arguments]
+    run(command, f"pip {task} did not succeed")
+
+
+def page_code(code, *arguments, cwd=None):
+    """The output of Python code that imports the page's modules, run in a process of its own."""
+    path = os.pathsep.join([str(ROOT / "webapp"), str(ROOT / "core")])
+    env = os.environ | {"PYTHONPATH": path, "PYTHONUTF8": "1", "PYTHONHASHSEED": "0"}
+    return run([PYTHON, "-c", code, *arguments], "The page's own code failed", cwd=cwd, env=env)
+
+
+def run(command, failed, **options):
+    """The output of a command; if it fails, Stop with what failed and all that it wrote."""
+    done = subprocess.run(command, capture_output=True, encoding="utf-8", **options)
     if done.returncode:
-        raise Stop(f"pip {arguments[0]} did not succeed:\n{done.stdout}{done.stderr}")
+        raise Stop(f"{failed}:\n{done.stdout}{done.stderr}")
+    return done.stdout
 
 
 def become(*arguments):
@@ -103,18 +100,3 @@ def become(*arguments):
         sys.exit(subprocess.run([PYTHON, *arguments], cwd=ROOT).returncode)
     os.chdir(ROOT)
     os.execv(PYTHON, [str(PYTHON), *arguments])
-
-
-def page_code(code, *arguments, cwd=None):
-    """The output of Python code that imports the page's modules, run in a process of its own."""
-    path = os.pathsep.join([str(ROOT / "webapp"), str(ROOT / "core")])
-    done = subprocess.run(
-        [PYTHON, "-c", code, *arguments],
-        cwd=cwd,
-        env=os.environ | {"PYTHONPATH": path, "PYTHONUTF8": "1", "PYTHONHASHSEED": "0"},
-        capture_output=True,
-        encoding="utf-8",
-    )
-    if done.returncode:
-        raise Stop(done.stderr)
-    return done.stdout

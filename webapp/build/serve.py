@@ -2,8 +2,9 @@
 
 import sys
 import threading
+import time
 import webbrowser
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from functools import partial
 from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
 
@@ -40,15 +41,10 @@ class Server(ThreadingHTTPServer):
             super().handle_error(request, client_address)
 
 
-def server(folder, port=0, handler=Handler):
-    """A server for a folder on 127.0.0.1, not yet running; port 0 takes a free one."""
-    return Server(("127.0.0.1", port), partial(handler, directory=folder))
-
-
 @contextmanager
-def served(folder, handler=Handler):
-    """The address of a folder, served on a free port in the meantime."""
-    with server(folder, handler=handler) as running:
+def served(folder, handler=Handler, port=0):
+    """The address of a folder, served on this machine in the meantime; port 0 takes a free one."""
+    with Server(("127.0.0.1", port), partial(handler, directory=folder)) as running:
         thread = threading.Thread(target=running.serve_forever, daemon=True)
         thread.start()
         try:
@@ -59,19 +55,12 @@ def served(folder, handler=Handler):
 
 
 def serve(folder, *, port=0, open_browser=True):
-    """Serve until interrupted."""
-    try:
-        running = server(folder, port or PORT)
-    except OSError:
-        if port:
-            raise Stop(f"Port {port} is taken; leave --port out to take a free one.") from None
-        running = server(folder)
-    address = f"http://127.0.0.1:{running.server_port}/"
-    say(f"The page is at {address}  (stop with Ctrl-C)")
-    if open_browser:
-        webbrowser.open(address)
-    with running:
-        try:
-            running.serve_forever()
-        except KeyboardInterrupt:
-            say("")
+    """Serve until interrupted: on this port, or on the usual one or else any."""
+    for number in [port] if port else [PORT, 0]:
+        with suppress(OSError), served(folder, port=number) as address:
+            say(f"The page is at {address}  (stop with Ctrl-C)")
+            if open_browser:
+                webbrowser.open(address)
+            while True:
+                time.sleep(1)
+    raise Stop(f"Port {port} is taken; leave --port out to take a free one.")

@@ -28,9 +28,8 @@ def names():
 
 @cache
 def _in(language):
-    if language == languages.ENGLISH:
-        return DEMO
-    return _renamed(DEMO, {name: languages.translated(CONTEXT, name) for name in names()})
+    said = {name: languages.translated(CONTEXT, name) for name in names()}
+    return DEMO if language == languages.ENGLISH else _renamed(DEMO, said)
 
 
 def _renamed(value, said):

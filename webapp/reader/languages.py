@@ -67,12 +67,10 @@ def is_reviewed():
 
 def translated(context, message):
     """A message in the current language; unchanged if its catalogue lacks it."""
-    if not message or _spoken == ENGLISH:
-        return message
     return catalogue(_spoken).pgettext(context, message)
 
 
 def translated_for(count, context, one, several):
     """A message for a number of things in the current language; a fraction counts as several."""
-    whole = int(count) if count == int(count) else 2
+    whole = int(count) if count % 1 == 0 else 2
     return catalogue(_spoken).npgettext(context, one, several, whole)

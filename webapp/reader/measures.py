@@ -65,10 +65,10 @@ def as_typed(value, quantity, currency):
         customary = round(customary, 8)  # near 0 degF a degree Celsius has no finer digits
     us = f"{customary:.10g}"
     may_be_us = from_customary(float(us), quantity) == value
-    if currency.units == US:
-        own, is_rounded = us, not may_be_us or _length(us) >= _length(metric) + TELLING
-    else:
-        own, is_rounded = metric, may_be_us and _length(metric) >= _length(us) + TELLING
+    is_us = currency.units == US
+    own, other = (us, metric) if is_us else (metric, us)
+    is_telling = _length(own) >= _length(other) + TELLING
+    is_rounded = is_telling or not may_be_us if is_us else is_telling and may_be_us
     return f"{float(own):.{ROUNDED}g}" if is_rounded else own
 
 
@@ -91,8 +91,8 @@ def goods(value, measure, currency):
 
 def price_per(price, measure, currency):
     """The price of goods by their measure: per litre, per kilogram, or per local unit."""
-    gaps = {"price": priced(price, measure, currency), "measure": measure_said(measure, currency)}
-    return text("taken.price", **gaps)
+    money, unit_said = priced(price, measure, currency), measure_said(measure, currency)
+    return text("taken.price", price=money, measure=unit_said)
 
 
 def measure_said(measure, currency):
@@ -114,9 +114,8 @@ def in_units(key, currency):
 
 def size_said(size, unit, currency):
     """A package's size as on its label."""
-    if unit == TRAYS:
-        return text("goods.tray")
-    return f"{short(size, currency)} {text(f'short.{unit}')}"
+    is_tray = unit == TRAYS
+    return text("goods.tray") if is_tray else f"{short(size, currency)} {text(f'short.{unit}')}"
 
 
 def line_said(line, currency):
@@ -128,7 +127,5 @@ def line_said(line, currency):
 
 def not_counted_said(not_counted):
     """What is not counted, in a sentence; blank if everything is."""
-    if not not_counted:
-        return ""
     names = in_a_row([said(name) for name in not_counted], "and")
-    return text("advice.not_counted", missing=names)
+    return text("advice.not_counted", missing=names) if names else ""

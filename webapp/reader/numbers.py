@@ -73,7 +73,5 @@ def number_in(text, currency):
 
 def plain_number(text, otherwise):
     """A number of digits and at most one point, or `otherwise`."""
-    if not re.fullmatch(r"[+-]?(?:\d+\.?\d*|\.\d+)", text):
-        return otherwise
-    value = float(text)
+    value = float(text) if re.fullmatch(r"[+-]?(?:\d+\.?\d*|\.\d+)", text) else math.inf
     return value if math.isfinite(value) else otherwise

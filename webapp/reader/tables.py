@@ -12,18 +12,10 @@ _KINDS, _GOODS = ("feeds_for_weeks", "fill_loss"), ("litres_per_kg", "loose_per_
 _FEEDING = ("target_ppm_n", "feedings_per_week", "ml_per_cell", "released_share_8_weeks")
 _HABITS = ("take", "uses_thin_wall", "fill_loss", "shrink", "hours_per_day", "watts", "hours")
 _CROPS = (
-    "weeks_to_transplant",
-    "minimum_germination",
-    "expected_germination",
-    "seeds_per_cell",
-    "tray_cells",
-    "presprout",
-    "germination_temperature",
-    "weeks_from_last_frost",
-    "salt_threshold",
-    "salt_slope",
-    "salt_rating",
-)
+    "weeks_to_transplant", "minimum_germination", "expected_germination", "seeds_per_cell",
+    "tray_cells", "presprout", "germination_temperature", "weeks_from_last_frost",
+    "salt_threshold", "salt_slope", "salt_rating",
+)  # fmt: skip
 
 SHOWN = {
     "crops": {"text": _CROPS, "note": _CROPS},

@@ -18,7 +18,6 @@ from pennyflat.units import to_customary
 from pennyflat_display import words as display_words
 from pennyflat_display.money import amount, currency_of
 from pennyflat_display.places import US, unit_name, units, write
-from reader import script_words
 from reader.languages import translated, translated_for
 from share import words as desk_words
 from trials import words as bench_words
@@ -195,30 +194,87 @@ ENGLISH = {
     "table.amounts": "What to sow and use for the whole sowing",
 }
 
+SCRIPTS = {
+    "start.title": "Pennyflat: what one seedling costs",
+    "start.label": "Getting ready",
+    "start.bar": "Getting ready to recalculate",
+    "start.fetch": "Fetching the calculator",
+    "start.fetched": "Fetching the calculator: {got} of {of} MB",
+    "start.python": "Starting Python …",
+    "start.no_script": (
+        "The example can be read as it is; to change it, allow this page to run JavaScript."
+    ),
+    "wrong.at_start": (
+        "The calculator could not start, so the figures below do not follow what you type. {why}"
+    ),
+    "wrong.charts": "The charts could not be drawn; everything else works. {why}",
+    "wrong.in_step": "Something went wrong in the last step. {why} What you entered is still here.",
+    "wrong.details": "What the program said",
+    "wrong.again": "Load the page again",
+    "wrong.webassembly": (
+        "This browser cannot run WebAssembly, which it needs. Use a current Firefox, Chrome, Edge"
+        " or Safari; if WebAssembly is switched off here, allow it for this page."
+    ),
+    "wrong.memory": (
+        "There was not enough memory. Close other tabs or programs and load the page again."
+    ),
+    "wrong.missing": (
+        "This page is being updated, and some of its files are of another version. Load the page"
+        " again in a minute."
+    ),
+    "wrong.damaged": (
+        "The file {file} did not arrive as it should have. Load the page again; if that does not"
+        " help, the copy on the server is damaged."
+    ),
+    "wrong.unreachable": (
+        "The file {file} could not be fetched. Check the connection and load the page again."
+    ),
+    "wrong.worker": "The program that calculates could not be loaded.",
+    "wrong.stopped": "It stopped again and again.",
+    "watch.behind": "Still working: the figures do not yet follow what you entered last.",
+    "watch.restarting": (
+        "The calculator stopped and is starting again. Until then the figures are not current."
+    ),
+    "watch.restarted": (
+        "The calculator stopped and was started again. It goes on from your plan and what you"
+        " entered since."
+    ),
+    "watch.left_out": (
+        "The calculator stopped twice at the same step, so that step is left out: {what}. All else"
+        " is still here."
+    ),
+    "watch.whole_plan": "opening your plan",
+    "watch.close": "Close this message",
+    "keep.not_yet": "not kept yet",
+    "keep.evicted": (
+        "This browser no longer has the plan that this page kept here. Browsers remove what pages"
+        " keep when room runs short or when they are asked to; a plan saved as a file stays."
+    ),
+    "update.newer": "A newer version of this page is ready. It comes with your next visit.",
+    "update.take_over": "Load it now",
+}
+"""Texts shown by the page's scripts: the build writes them into index.html in English, and Python
+sends them again when the language changes."""
+
 PARTS = (
-    ENGLISH,
-    display_words.ENGLISH,
-    entry_words.ENGLISH,
-    almanac_words.ENGLISH,
-    page_words.ENGLISH,
-    compare_words.ENGLISH,
-    bench_words.ENGLISH,
-    desk_words.ENGLISH,
-    notes_words.ENGLISH,
-    script_words.ENGLISH,
+    ENGLISH, display_words.ENGLISH, entry_words.ENGLISH, almanac_words.ENGLISH, page_words.ENGLISH,
+    compare_words.ENGLISH, bench_words.ENGLISH, desk_words.ENGLISH, notes_words.ENGLISH, SCRIPTS,
     shopping_words.ENGLISH,
-)
+)  # fmt: skip
 CATALOGUE = {key: found for part in PARTS for key, found in part.items()}
 """The texts in English; a pair is for one thing and for any other number of them."""
 
 
 class Later(str):
-    """A text that is translated when it is shown; see `later`."""
+    """A text that is kept until it is shown, in whatever language is current then."""
 
-    def __new__(cls, key, gaps):
+    def __new__(cls, key, /, **gaps):
         made = super().__new__(cls, text(key, **gaps))
         made.key, made.gaps = key, gaps
         return made
+
+
+later = Later
 
 
 def text(key, /, **gaps):
@@ -241,11 +297,6 @@ def counted(key, count, /, **gaps):
 def is_pair(key):
     """Whether a key has two texts, for one thing and for any other number."""
     return isinstance(CATALOGUE[key], tuple)
-
-
-def later(key, /, **gaps):
-    """A text that is kept until it is shown, in whatever language is current then."""
-    return Later(key, gaps)
 
 
 def text_or_none(key, /, **gaps):
@@ -277,7 +328,7 @@ def in_a_row(items, glue):
 
 def of_scripts():
     """The texts shown by the page's scripts, by key."""
-    return {key: text(key) for key in script_words.ENGLISH}
+    return {key: text(key) for key in SCRIPTS}
 
 
 def field_name(place):
@@ -309,20 +360,17 @@ class _Speaker(Formatter):
         return write(value, spec)
 
 
-SMALL = 1000
-"""Amounts from here on are written whole: more digits add nothing."""
-
 _SPEAKER = _Speaker()
 
 
 def _amount(found, spec):
     """One of the model's amounts in the reader's units."""
-    unit = text(f"short.{unit_name(found.quantity, units())}")
-    if units() != US:
-        return f"{write(found.value, spec)} {unit}"
-    value = to_customary(found.value, found.quantity)
-    digits = ".4g" if spec == ",.10g" else ".3g"  # the working shows four
-    return f"{write(value, digits if abs(value) < SMALL else ',.0f')} {unit}"
+    unit, value = text(f"short.{unit_name(found.quantity, units())}"), found.value
+    if units() == US:
+        value = to_customary(value, found.quantity)
+        digits = ".4g" if spec == ",.10g" else ".3g"  # the working shows four
+        spec = digits if abs(value) < 1000 else ",.0f"  # more digits would add nothing
+    return f"{write(value, spec)} {unit}"
 
 
 def _filled(found, gaps):

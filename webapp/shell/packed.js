@@ -1,5 +1,5 @@
 /* Reads the files in the single file: compressed, and written as text with seven bits to a character
-   (webapp/build/parts/single.py). */
+   (webapp/build/parts/front.py). */
 
 const INSTEAD = [0, 13, 60]; // codes that a page cannot contain; characters from U+00C0 on replace them
 

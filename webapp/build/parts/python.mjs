@@ -30,21 +30,15 @@ Object.defineProperty(globalThis.crypto, "getRandomValues", { value: noChance })
 
 const TASKS = {
   bytecode(python, files) {
-    python.runPython(`
-import py_compile
-from py_compile import PycInvalidationMode
-def translate(path):
-    py_compile.compile(path, path + "c", path, True, 2, PycInvalidationMode.UNCHECKED_HASH)
+    const translated = python.runPython(`
+from py_compile import PycInvalidationMode, compile
+lambda path: compile(path, path + "c", path, True, 2, PycInvalidationMode.UNCHECKED_HASH)
 `);
-    const translate = python.globals.get("translate");
-    return files.map(([path, data]) => {
-      if (!path.endsWith(".py")) return [path, data];
-      translate(path);
-      return [`${path}c`, python.FS.readFile(`${path}c`)];
-    });
+    const read = (path) => [`${path}c`, python.FS.readFile(translated(path))];
+    return files.map(([path, data]) => (path.endsWith(".py") ? read(path) : [path, data]));
   },
 
-  picture(python, files) {
+  picture(python) {
     python.runPython(`
 import sys
 sys.path[:0] = ["/pennyflat/webapp", "/pennyflat/core"]

@@ -1,8 +1,8 @@
 """What the site is made of: a bill of materials (CycloneDX) and the licences of all its parts.
 
 webapp/lock/parts.json lists the parts and what they were built with; versions come from the lock
-files, licences of packages from their own archives. Both files are in the site, and in ABOUT for
-the page, which shows them even without network. They contain no time.
+files, licences of packages from their own archives. Neither file contains a time. The site has
+them as files and the page, which shows them even without network, as a bundle.
 """
 
 import json
@@ -23,16 +23,13 @@ from packageurl import PackageURL
 from pennyflat import __version__
 from webapp.build import fetch
 from webapp.build.environment import ROOT
-from webapp.build.fetch import sha256
-from webapp.build.parts import solver
-from webapp.build.parts.bundle import HOME
-from webapp.build.parts.packing import members, pack
+from webapp.build.fetch import LOCKS, RUNTIME, SOLVER
+from webapp.build.files import sha256
+from webapp.build.parts.packing import members
 from webapp.build.say import Stop
 
-LOCK = ROOT / "webapp" / "lock"
-PARTS = json.loads((LOCK / "parts.json").read_text("utf-8"))
+PARTS = json.loads((LOCKS / "parts.json").read_text("utf-8"))
 SBOM, LICENCES = "sbom.cdx.json", "licences.txt"
-ABOUT = "about.bundle"
 NAME = "pennyflat"
 VCS = ExternalReferenceType.VCS
 
@@ -43,24 +40,16 @@ def files(site):
     return {SBOM: bill(parts, site), LICENCES: texts(parts).encode()}
 
 
-def packed(about):
-    """The same two files as a bundle for the page: {path: bytes}."""
-    return {ABOUT: pack({f"{HOME}webapp/about/{name}": data for name, data in about.items()})}
-
-
 def found():
     """Every part by name, with its version, licence, licence texts, sum and parts."""
-    versions = {
-        "pyodide": fetch.LOCK["pyodide"],
-        "@bokeh/bokehjs": bokeh.__version__,
-        "highs": solver.LOCK["version"],
-    }
+    versions = {"@bokeh/bokehjs": bokeh.__version__}
+    versions |= {"pyodide": RUNTIME["pyodide"], "highs": SOLVER["version"]}
     given = {name: {"version": versions.get(name)} | entry for name, entry in PARTS.items()}
     for path in fetch.page_packages():
         name, own = of_archive(path)
         if name not in given:
             raise Stop(f"{name} goes into the page and is not in webapp/lock/parts.json.")
-        given[name] = given[name] | own
+        given[name] |= own
     return {name: whole(name, given[name]) for name in sorted(given)}
 
 
@@ -70,51 +59,44 @@ def of_archive(path):
     own_data = r"[^/]+\.dist-info/METADATA|[^/]+/PKG-INFO"
     [told] = [text for name, text in inside.items() if re.fullmatch(own_data, name)]
     told = HeaderParser().parsestr(told)
-    name = told["Name"].lower()
+    name, licence = told["Name"].lower(), told["License-Expression"]
     own = {
         "version": told["Version"],
         "purl": f"pkg:pypi/{name}",
         "read": [inside[path] for path in sorted(inside) if re.search(r"/LICENSE[.\w]*$", path)],
         "sha256": [sha256(path.read_bytes())],
     }
-    if told["License-Expression"]:
-        own["licence"] = told["License-Expression"]
-    return name, own
+    return name, own | ({"licence": licence} if licence else {})
 
 
 def whole(name, entry):
     """A part with the texts of its licence; Stop if there are none."""
-    read = entry.get("read") or [licence_text(text) for text in entry.get("texts", ())]
+    elsewhere = {
+        "of bokeh": Path(bokeh.__file__).with_name("LICENSE.txt"),
+        "of highs": fetch.folder_of(SOLVER) / "LICENSE",
+    }
+    texts = [elsewhere.get(text, LOCKS / "licences" / text) for text in entry.get("texts", ())]
+    read = entry.get("read") or [path.read_text("utf-8") for path in texts]
     if not (entry.get("licence") and read and all(read)):
         raise Stop(f"{name} has no licence in webapp/lock/parts.json, or no text of it.")
-    version = (entry.get("version") or "").format(python=fetch.LOCK["info"]["python"])
+    version = (entry.get("version") or "").format(python=RUNTIME["info"]["python"])
     inner = {inner: whole(inner, own) for inner, own in entry.get("parts", {}).items()}
     return entry | {"version": version, "read": read, "parts": inner}
 
 
-def licence_text(name):
-    """The text of a licence, by its name in parts.json."""
-    elsewhere = {
-        "of bokeh": Path(bokeh.__file__).with_name("LICENSE.txt"),
-        "of highs": solver.FOLDER / "LICENSE",
-    }
-    return elsewhere.get(name, LOCK / "licences" / name).read_text("utf-8")
-
-
 def bill(parts, site):
     """The bill of materials as JSON: bytes."""
-    root = Component(
+    listed = [component(name, part, site) for name, part in parts.items()]
+    bom = Bom(components=listed)
+    bom.metadata.component = Component(
         name=NAME,
         version=__version__,
         type=ComponentType.APPLICATION,
         bom_ref=NAME,
         licenses=[LicenseFactory().make_from_string("MIT")],
     )
-    listed = [component(name, part, site) for name, part in parts.items()]
-    bom = Bom(components=listed)
-    bom.metadata.component = root
     bom.metadata.timestamp = None
-    bom.register_dependency(root, listed)
+    bom.register_dependency(bom.metadata.component, listed)
     bom.serial_number = uuid.uuid5(uuid.NAMESPACE_URL, NAME)
     bom.serial_number = uuid.uuid5(bom.serial_number, written(bom))
     return written(bom).encode()

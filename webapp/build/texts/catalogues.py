@@ -6,6 +6,7 @@ the key of a text in words.py, "model" for a sentence of the model, "data" for a
 tables, or "example" for a name in the example.
 """
 
+import ast
 import io
 import json
 from difflib import get_close_matches
@@ -15,10 +16,8 @@ from babel.messages.catalog import Catalog
 from babel.messages.mofile import write_mo
 from babel.messages.pofile import read_po, write_po
 
-from webapp.build import environment
-from webapp.build.environment import ROOT
+from webapp.build.environment import ROOT, page_code
 from webapp.build.say import say
-from webapp.build.texts import phrases
 
 FOLDER = ROOT / "webapp" / "catalogues"
 LANGUAGES = {"es": "Spanish", "fr": "French", "de": "German"}
@@ -32,6 +31,9 @@ HEADER = """\
 ALIKE = 0.6
 """How similar two English texts must be, from 0 to 1, for the translation of one to serve as a
 draft for the other. Ours."""
+
+TEMPLATES = {"say": slice(0, 1), "say_count": slice(1, 3), "phrase": slice(0, 1)}
+"""Which arguments of the functions in `pennyflat.sentences` are templates."""
 
 NOT_SHOWN = {"verdict.py"}
 """Modules of the model whose sentences only the command line shows; the page has its own."""
@@ -49,7 +51,9 @@ json.dump([words.CATALOGUE, tables.texts_shown(), example.names()], sys.stdout)
 class Sheet(Catalog):
     """A catalogue whose header has only what is needed and no dates: it depends on its texts."""
 
-    reviewed = "no"
+    def __init__(self, language, reviewed, **options):
+        super().__init__(language, fuzzy=False, **options)
+        self.reviewed = reviewed
 
     @property
     def mime_headers(self):
@@ -63,11 +67,14 @@ class Sheet(Catalog):
 
 
 def update():
-    """Update every catalogue."""
+    """Update every catalogue, and report its progress."""
     for language in LANGUAGES:
         sheet = updated(language)
         path(language).write_bytes(as_po(sheet))
-        say(f"{path(language).relative_to(ROOT).as_posix()}: {counted(sheet)}")
+        every = [message for message in sheet if message.id]
+        done, fuzzy = sum(map(is_done, every)), sum(message.fuzzy for message in every)
+        counts = f"{len(every)} entries, {done} translated, {fuzzy} fuzzy"
+        say(f"{path(language).relative_to(ROOT).as_posix()}: {counts}")
 
 
 def path(language):
@@ -81,16 +88,42 @@ def entries():
 
     A message is a str, or a pair for one thing and for any other number.
     """
-    texts, data, names = json.loads(environment.page_code(COLLECT))
+    texts, data, names = json.loads(page_code(COLLECT))
     found = [(key, one if isinstance(one, str) else tuple(one), "") for key, one in texts.items()]
     said = {}
-    for template, file in phrases.templates_in(ROOT / "core" / "pennyflat"):
+    for template, file in templates_in(ROOT / "core" / "pennyflat"):
         if file not in NOT_SHOWN:
             said.setdefault(template, file)
     found += [("model", template, file) for template, file in said.items()]
     found += [("data", words, where) for words, where in data.items()]
     found += [("example", name, "") for name in names]
     return [entry for entry in found if any(map(_has_words, _listed(entry[1])))]
+
+
+def templates_in(folder):
+    """
+    All templates in the Python files of a folder, in order: [(template, path in the folder)].
+
+    Raises ValueError if a template is not a literal, so that a catalogue cannot contain it.
+    """
+    found = []
+    for path in sorted(folder.rglob("*.py")):
+        file = path.relative_to(folder).as_posix()
+        nodes = list(ast.walk(ast.parse(path.read_text("utf-8"))))
+        calls = [node for node in nodes if isinstance(getattr(node, "func", None), ast.Name)]
+        known = {
+            alias.asname or alias.name: TEMPLATES[alias.name]
+            for node in nodes
+            if isinstance(node, ast.ImportFrom) and node.module == "pennyflat.sentences"
+            for alias in node.names
+            if alias.name in TEMPLATES
+        }
+        for call in sorted(calls, key=lambda node: (node.lineno, node.col_offset)):
+            for template in call.args[known.get(call.func.id, slice(0))]:
+                if not isinstance(getattr(template, "value", None), str):
+                    raise ValueError(f"{file}:{call.lineno}: a template must be a literal.")
+                found.append((template.value, file))
+    return found
 
 
 def _has_words(template):
@@ -102,9 +135,7 @@ def _has_words(template):
 def updated(language):
     """A language's catalogue with its existing translations and the required entries."""
     old, reviewed = read(language)
-    header = HEADER.format(name=LANGUAGES[language])
-    sheet = Sheet(language, header_comment=header, fuzzy=False)
-    sheet.reviewed = reviewed
+    sheet = Sheet(language, reviewed, header_comment=HEADER.format(name=LANGUAGES[language]))
     wanted = entries()
     known = {(message.context, message.id): message for message in old}
     kept = {(context, message) for context, message, _ in wanted}
@@ -144,9 +175,7 @@ def _listed(message):
 
 def read(language):
     """A language's catalogue as in its file: its entries, and whether it is reviewed."""
-    if not path(language).exists():
-        return [], Sheet.reviewed
-    source = path(language).read_text("utf-8")
+    source = path(language).read_text("utf-8") if path(language).exists() else ""
     found = read_po(io.StringIO(source), locale=language)
     reviewed = "yes" if '"X-Reviewed: yes\\n"' in source else "no"
     return [message for message in found if message.id], reviewed
@@ -154,22 +183,12 @@ def read(language):
 
 def as_po(sheet):
     """A catalogue as the bytes of its file."""
-    out = io.BytesIO()
-    write_po(out, sheet, width=100)
-    return out.getvalue()
+    return _written(write_po, sheet, width=100)
 
 
 def is_done(message):
     """Whether a message is translated in all its forms."""
     return all(_listed(message.string)) and not message.fuzzy
-
-
-def counted(sheet):
-    """The progress of a translation, in words."""
-    every = [message for message in sheet if message.id]
-    fuzzy = sum(message.fuzzy for message in every)
-    done = sum(map(is_done, every))
-    return f"{len(every)} entries, {done} translated, {fuzzy} fuzzy"
 
 
 def compiled():
@@ -179,11 +198,13 @@ def compiled():
 
 def as_mo(language, messages, reviewed):
     """A catalogue in gettext's binary format: bytes."""
-    sheet = Sheet(language, fuzzy=False)
-    sheet.reviewed = reviewed
-    for message in messages:
-        if is_done(message):
-            sheet.add(message.id, message.string, context=message.context)
+    sheet = Sheet(language, reviewed)
+    for message in filter(is_done, messages):
+        sheet.add(message.id, message.string, context=message.context)
+    return _written(write_mo, sheet)
+
+
+def _written(write, sheet, **options):
     out = io.BytesIO()
-    write_mo(out, sheet)
+    write(out, sheet, **options)
     return out.getvalue()

@@ -10,7 +10,8 @@ from babel import Locale
 from babel.core import get_cldr_version
 from babel.numbers import get_currency_name, get_currency_symbol, get_territory_currencies
 
-from webapp.build.environment import ROOT, page_code
+from pennyflat_display.places import DECIMALS
+from webapp.build.environment import ROOT
 from webapp.build.say import say
 
 TABLE = ROOT / "data" / "places.csv"
@@ -34,8 +35,7 @@ NOT_IN_BABEL = {
 
 def write_table():
     """Update data/places.csv."""
-    codes = page_code("from pennyflat_display import places; print(*places.DECIMALS)").split()
-    found = list(rows_of_all(codes))
+    found = list(rows_of_all(DECIMALS))
     babel = ("cldr", f"version {get_cldr_version()}, as Babel has it", "second-hand")
     node = ("cldr", "version 48, as Intl.NumberFormat of Node 20 has it", "second-hand")
     with open(TABLE, "w", encoding="utf-8", newline="") as file:
@@ -85,10 +85,9 @@ def _things(name, codes):
     found = {(thing, ""): text for thing, text in plain.items()}
     for half in ("am", "pm"):
         found["half day", half] = locale.day_periods["format"]["abbreviated"][half]
-    for number, text in locale.months["format"]["abbreviated"].items():
-        found["month", str(number)] = text
-    for number, text in locale.days["format"]["abbreviated"].items():
-        found["weekday", str(number)] = text
+    for thing, texts in ("month", locale.months), ("weekday", locale.days):
+        for number, text in texts["format"]["abbreviated"].items():
+            found[thing, str(number)] = text
     for code in codes:
         found["symbol", code] = get_currency_symbol(code, name)
         found["currency", code] = get_currency_name(code, locale=name)
