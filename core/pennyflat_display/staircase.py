@@ -2,8 +2,7 @@
 
 from math import inf, isfinite, nan
 
-from pennyflat.comparing.curves import Curves
-from pennyflat.comparing.till import paid_for
+from pennyflat.comparing.till import Curves, paid_for
 from pennyflat_display.chart_parts import axis, clipped, filled, key, round_ticks, steady, together
 from pennyflat_display.money import amount, number, short
 

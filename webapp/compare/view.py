@@ -10,7 +10,7 @@ from compare import pictures
 from compare.drawing import bag_scale
 from page.markup import render
 from page.rescue import rescue_said
-from pennyflat.comparing.report import to_draw
+from pennyflat.comparing.picture import to_draw
 from pennyflat_display.cost_bars import PARTS, used_parts
 from pennyflat_display.money import amount, each, number, percent, short
 from reader import measures

@@ -7,9 +7,9 @@ from math import inf
 
 import param
 
-from pennyflat.comparing.curves import curves
 from pennyflat.comparing.report import compared, rows_of
-from pennyflat.comparing.season_form import season_form
+from pennyflat.comparing.season import season_form
+from pennyflat.comparing.till import curves
 from pennyflat.scenario import document as scenario
 from pennyflat.scenario.checking import Fault
 from pennyflat.trade.label import read_size

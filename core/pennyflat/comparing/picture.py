@@ -4,7 +4,8 @@ from dataclasses import dataclass
 
 from pennyflat.buying.basket import cheapest_basket
 from pennyflat.buying.needs import needs_of
-from pennyflat.growing.cost import Requirement
+from pennyflat.growing.cost import Requirement, requirement
+from pennyflat.growing.outcomes import Kept
 from pennyflat.growing.sowing import expected_share, occupied_share, ready_share, seed_chance
 from pennyflat.scenario.package import amount_in
 from pennyflat.scenario.records import Medium, Scenario, Sowing
@@ -39,6 +40,18 @@ class Bag:
     """Shrunk in mixing, heaped up, spilled or pressed together: never fills a cell. [L]"""
     left_over: float
     """[L]"""
+
+
+def to_draw(scenario: Scenario, sowing: Sowing) -> dict[str, tuple[TrayCells, tuple[Bag, ...]]]:
+    """What there is to draw for one sowing, by medium; cached."""
+    [row] = _drawn.table(scenario, [sowing])
+    return {medium.name: found for medium, found in zip(scenario.media, row, strict=True)}
+
+
+@Kept
+def _drawn(scenario, sowing, medium):
+    needed = requirement(scenario, sowing, medium)
+    return tray_cells(sowing, medium, needed), bags(scenario, needed)
 
 
 def tray_cells(sowing: Sowing, medium: Medium, needed: Requirement) -> TrayCells:

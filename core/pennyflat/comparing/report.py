@@ -6,25 +6,97 @@ every key). Numbers have full precision and are never rounded for display.
 
 import math
 from collections.abc import Sequence
+from typing import TypedDict
 
 from pennyflat.buying.basket import cheapest_basket
 from pennyflat.buying.highs import solve as solve_natively
 from pennyflat.buying.milp import Solve
 from pennyflat.buying.needs import needs_of
 from pennyflat.buying.plan import Plan, Planner, run
-from pennyflat.buying.shopping import lines_of, recommendation
+from pennyflat.buying.shopping import (
+    Item,
+    LeftOverRow,
+    Recommendation,
+    lines_of,
+    recommendation,
+)
 from pennyflat.buying.turns import Turn, turns_of
-from pennyflat.comparing.comparison import Comparison, EachAsUsed, Report, Till
-from pennyflat.comparing.picture import Bag, TrayCells, bags, tray_cells
-from pennyflat.comparing.verdict import verdict
+from pennyflat.comparing.verdict import Verdict, verdict
 from pennyflat.growing.cost import Requirement, requirement
-from pennyflat.growing.lean_mixes import rescue
+from pennyflat.growing.lean_mixes import Rescue, rescue
 from pennyflat.growing.medium import parts_per_litre
 from pennyflat.growing.outcomes import Kept
-from pennyflat.scenario.records import Scenario, Sowing, expect_scenario
+from pennyflat.scenario.records import Scenario, expect_scenario
 from pennyflat.sentences import GOODS, Amount, Said, say
 
 FORMAT = "seedling-costs-report/2"
+
+
+class EachAsUsed(TypedDict):
+    """Cost of a transplant-ready seedling by what it pays for. [currency]"""
+
+    medium: float
+    feed: float
+    seed: float
+    container: float
+    energy: float
+    labour: float
+    total: float
+
+
+class PackageBought(Item):
+    """A number of packages of one kind, and where."""
+
+    store: str
+
+
+class Till(TypedDict):
+    """Money paid for one sowing alone."""
+
+    paid: float
+    per_seedling: float
+    trips: float
+    left_over_litres: float
+    left_over: list[LeftOverRow]
+    packages: list[PackageBought]
+
+
+class Comparison(TypedDict):
+    """One sowing in one medium."""
+
+    crop: str
+    medium: str
+    ready: bool
+    why_not: str | None
+    stalls_in_week: float | None
+    price_per_litre: float
+    litres_per_cell: float
+    ready_share: float
+    cells: int
+    seeds: int
+    medium_litres: float
+    hungry_weeks: float
+    feedings: int
+    solution_litres: float
+    feed_amount: float
+    expected_ready: float
+    as_used: EachAsUsed | None
+    at_the_till: Till | None
+    in_plan: bool
+    not_counted: list[str]
+
+
+class Report(TypedDict):
+    """The report of `compare`."""
+
+    format: str
+    currency: str
+    comparisons: list[Comparison]
+    """Sowings outermost, in scenario order."""
+    verdicts: list[Verdict]
+    rescues: list[Rescue]
+    recommendation: Recommendation | None
+    """None until there is a plan."""
 
 
 def compare(scenario: Scenario, *, solve: Solve = solve_natively) -> Report:
@@ -167,24 +239,12 @@ def rows_of(report: Report, row: int) -> list[Comparison]:
     return report["comparisons"][row * count : (row + 1) * count]
 
 
-def to_draw(scenario: Scenario, sowing: Sowing) -> dict[str, tuple[TrayCells, tuple[Bag, ...]]]:
-    """What there is to draw for one sowing, by medium; see `pennyflat.comparing.picture`."""
-    [row] = _drawn.table(scenario, [sowing])
-    return {medium.name: found for medium, found in zip(scenario.media, row, strict=True)}
-
-
 @Kept
 def _outcome(scenario, sowing, medium):
     """One sowing in one medium: its requirement and its row of the report."""
     needed = requirement(scenario, sowing, medium)
     till = at_the_till(scenario, needed) if needed.ready else (None, None)
     return needed, _comparison(needed, *till)
-
-
-@Kept
-def _drawn(scenario, sowing, medium):
-    needed = requirement(scenario, sowing, medium)
-    return tray_cells(sowing, medium, needed), bags(scenario, needed)
 
 
 def _copy(value):

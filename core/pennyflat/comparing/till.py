@@ -5,7 +5,7 @@ least over all choices, trips included, equals `report.at_the_till` at each numb
 number by number shows where another medium starts to cost less.
 """
 
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cache
@@ -15,11 +15,11 @@ from math import fsum, inf
 from pennyflat.buying.basket import cheapest_basket
 from pennyflat.buying.cover import TOLERANCE, cost_steps
 from pennyflat.buying.needs import needs_of
-from pennyflat.chances.probability import FAR_APART, fewest_trials_up_to
+from pennyflat.comparing.report import Report, rows_of
 from pennyflat.growing.cost import Requirement, requirement
 from pennyflat.growing.outcomes import Kept
-from pennyflat.growing.sowing import Sown, seed_chance, sown
-from pennyflat.scenario.records import Counts, Medium, Scenario, Sowing
+from pennyflat.growing.sowing import sown
+from pennyflat.scenario.records import Medium, Scenario, Sowing
 
 MOST_WANTED = 20_000
 """Largest number of seedlings considered. [count] Ours."""
@@ -50,14 +50,52 @@ class Stretch:
     medium: str
 
 
+@dataclass(frozen=True, slots=True)
+class Curves:
+    """Cost of two mixes for one sowing at the till: the plan's mix and its closest rival."""
+
+    wanted: int
+    """[count]"""
+    up_to: int
+    """Largest number considered. [count]"""
+    lines: dict[str, tuple[Step, ...]]
+    """Steps by medium; up to two of them."""
+    stretches: tuple[Stretch, ...]
+    """Which of them costs less from which number on."""
+
+
+def curves(scenario: Scenario, report: Report, row: int, planned: str | None) -> Curves:
+    """
+    Cost of the plan's mix and its closest rival, from one seedling on.
+
+    The `report` is that of `compared` for the scenario; `row` is the sowing's number, `planned` its
+    medium in the plan.
+
+    Examples
+    --------
+    >>> from pennyflat import DEMO, read
+    >>> from pennyflat.comparing.report import compared
+    >>> demo = read(DEMO)
+    >>> list(curves(demo, compared(demo), 0, "Seed starter mix").lines)
+    ['Seed starter mix', 'Bulk potting mix']
+    """
+    sowing, rows = scenario.sowings[row], rows_of(report, row)
+    paid = {found["medium"]: found["at_the_till"]["paid"] for found in rows if found["at_the_till"]}
+    contenders = filter(None, dict.fromkeys([planned, *sorted(paid, key=paid.__getitem__)]))
+    lines = {
+        name: steps_at_the_till(scenario, sowing, scenario.medium(name))
+        for name in list(contenders)[:2]
+    }
+    up_to = look_ahead(sowing.wanted)
+    return Curves(sowing.wanted, up_to, lines, stretches(lines, up_to) if lines else ())
+
+
 def look_ahead(wanted: int) -> int:
     """
     Largest number of seedlings worth considering for a given number wanted.
 
     Four times as many, and at least 40, so that a change of the answer and back is found. [Ours.]
 
-    Examples
-    --------
     >>> look_ahead(60), look_ahead(5)
     (240, 40)
     """
@@ -79,23 +117,21 @@ def till_steps(scenario: Scenario, needed: Requirement, up_to: int) -> tuple[Ste
 
     Examples
     --------
+    >>> from pennyflat import DEMO, read
     >>> from pennyflat.growing.cost import requirement
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
     >>> demo = read(DEMO)
     >>> starter = requirement(demo, demo.sowings[0], demo.medium("Seed starter mix"))
     >>> [(step.wanted, step.paid) for step in till_steps(demo, starter, 100)]
     [(1, 15.5), (31, 18.7), (64, 21.9), (96, 25.1)]
     """
-    needs_for = _needs_by_number(scenario, needed, up_to)
+    needs_for = _needs_by_number(scenario, needed)
     last = bisect_right(range(1, up_to + 1), 0, key=lambda wanted: needs_for(wanted) is None)
-    sold = {package.store for need in needs_for(last).values() for package in need.packages}
-    away = {s.name: s.trip_cost for s in scenario.stores if s.trip_cost and s.name in sold}
-    if len(away) > MOST_TRIPS:
-        found = tuple(_by_halving(_paid_together(scenario, needs_for), 1, last))
-    else:
-        found = tuple(_over_choices(scenario, needs_for, last, away))
-    return found if last == up_to else (*found, Step(last + 1, inf))
+    paid = cache(_paid_by_number(scenario, needs_for, needs_for(last)))
+    found, wanted = list[Step](), 1
+    while wanted <= last:
+        found.append(Step(wanted, paid(wanted)))
+        wanted += bisect_right(range(wanted, last + 1), paid(wanted), key=paid)
+    return tuple(found) if last == up_to else (*found, Step(last + 1, inf))
 
 
 def stretches(steps_by_medium: dict[str, tuple[Step, ...]], up_to: int) -> tuple[Stretch, ...]:
@@ -121,9 +157,8 @@ def stretches(steps_by_medium: dict[str, tuple[Step, ...]], up_to: int) -> tuple
         if paid[best] == inf:
             continue
         if found and found[-1].medium == best and found[-1].last == start - 1:
-            found[-1] = Stretch(found[-1].first, end - 1, best)
-        else:
-            found.append(Stretch(start, end - 1, best))
+            start = found.pop().first
+        found.append(Stretch(start, end - 1, best))
     return tuple(found)
 
 
@@ -131,36 +166,24 @@ def paid_for(steps: Sequence[Step], wanted: int) -> float:
     """
     Money at the till for a number of seedlings.
 
-    Examples
-    --------
     >>> paid_for((Step(1, 5.0), Step(31, 10.0)), 31)
     10.0
     """
     return steps[bisect_right(steps, wanted, key=lambda step: step.wanted) - 1].paid
 
 
-def _needs_by_number(scenario, needed, up_to):
+def _needs_by_number(scenario, needed):
     """
     A function from the number wanted to its needs, by item, or None if it takes too many cells.
 
     Everything except seeds is proportional to the cells.
     """
-    sowing, medium, assurance = needed.sowing, scenario.medium(needed.medium), scenario.assurance
-    walked = None
-    is_counted = isinstance(seed_chance(sowing, medium), Counts)
-    if assurance and not sowing.presprout and not is_counted and needed.ready_share >= FAR_APART:
-        walked = fewest_trials_up_to(needed.ready_share, up_to, assurance)
-
-    def amounts(wanted):
-        if walked is None:
-            return sown(sowing, medium, assurance, wanted=wanted)
-        cells = walked[wanted - 1]
-        return Sown(cells, cells * sowing.seeds_per_cell, cells)
+    medium = scenario.medium(needed.medium)
 
     @cache
     def needs_for(wanted):
         try:
-            found = amounts(wanted)
+            found = sown(needed.sowing, medium, scenario.assurance, wanted=wanted)
         except ValueError:
             return None
         times = found.cells / needed.cells
@@ -178,77 +201,43 @@ def _needs_by_number(scenario, needed, up_to):
     return needs_for
 
 
-def _over_choices(scenario, needs_for, last, trip_costs):
-    """Steps of the least money over all choices of shops."""
+def _paid_by_number(scenario, needs_for, most):
+    """A function from the number wanted to the least money; `most` are the needs of the last."""
+    sold = {package.store for need in most.values() for package in need.packages}
+    trips = {s.name: s.trip_cost for s in scenario.stores if s.trip_cost and s.name in sold}
 
-    @cache
-    def rises(item, packages):
-        return _rises(needs_for, item, packages, last, scenario.tax)
-
-    choices = []
-    for away in chain.from_iterable(
-        combinations(trip_costs, count) for count in range(len(trip_costs) + 1)
-    ):
-        closed = set(trip_costs) - set(away)
-        rows = [
-            rises(item, tuple(p for p in need.packages if p.store not in closed))
-            for item, need in needs_for(last).items()
-        ]
-        choices.append((fsum(trip_costs[store] for store in away), rows))
-    before = None
-    for wanted in sorted({step.wanted for _, rows in choices for row in rows for step in row}):
-        paid = min(
-            fsum([trips, *(paid_for(row, wanted) for row in rows)]) for trips, rows in choices
-        )
-        if before is None or round(paid, PLACES) != before:
-            before = round(paid, PLACES)
-            yield Step(wanted, before)
-
-
-def _rises(needs_for, item, packages, last, tax):
-    """Steps of the money for one need, bought in some of its packages only."""
-
-    def amount_at(wanted):
-        need = needs_for(wanted).get(item)
-        return need.amount if need else 0.0
-
-    stock = needs_for(last)[item].stock
-    corners = cost_steps(max(0.0, amount_at(last) - stock), packages, item[1], tax)
-    found, first = [], 1
-    for covered, paid in corners:
-        after = bisect_right(
-            range(1, last + 1), (covered + stock) * (1 + TOLERANCE), lo=first - 1, key=amount_at
-        )
-        if after >= first:
-            found.append(Step(first, paid))
-        first = after + 1
-    return (*found, Step(first, inf)) if first <= last else tuple(found)
-
-
-def _paid_together(scenario, needs_for):
-    """A function from the number wanted to the money at the till, searching all shops at once."""
-
-    @cache
-    def paid(wanted):
+    def searched(wanted):
         needs = needs_for(wanted).values()
         basket = cheapest_basket(needs, stores=scenario.stores, tax=scenario.tax)
         return inf if basket.unmet else round(basket.total, PLACES)
 
-    return paid
+    if len(trips) > MOST_TRIPS:
+        return searched
+    numbers = range(len(trips) + 1)
+    visits = list(chain.from_iterable(combinations(trips, number) for number in numbers))
+    trips_paid = [fsum(map(trips.__getitem__, away)) for away in visits]
+    stairs = {
+        key: [_stairs(need, trips.keys() - away, scenario.tax) for away in visits]
+        for key, need in most.items()
+    }
+
+    def chosen(wanted):
+        needs = needs_for(wanted).items()
+        paid = ([_cost(need, corners) for corners in stairs[key]] for key, need in needs)
+        return round(min(map(fsum, zip(trips_paid, *paid, strict=True))), PLACES)
+
+    return chosen
 
 
-def _by_halving(paid, first, last):
-    """Steps of a money function that never falls, found by bisection."""
-    yield Step(first, paid(first))
-    if paid(first) == paid(last):
-        return
-    bounds = [(first, last)]
-    while bounds:
-        low, high = bounds.pop()
-        if paid(low) == paid(high):
-            continue
-        if high == low + 1:
-            yield Step(high, paid(high))
-        else:
-            middle = (low + high) // 2
-            bounds += [(middle, high), (low, middle)]
+def _stairs(need, closed, tax):
+    """The `cost_steps` of a need in the packages of all but some shops."""
+    packages = tuple(package for package in need.packages if package.store not in closed)
+    return cost_steps(max(0.0, need.amount - need.stock), packages, need.measure, tax)
+
+
+def _cost(need, corners):
+    """Money for a need, by its `cost_steps`."""
+    place = bisect_left(
+        corners, need.amount, key=lambda corner: (corner[0] + need.stock) * (1 + TOLERANCE)
+    )
+    return corners[place][1] if place < len(corners) else inf

@@ -13,9 +13,8 @@ from pennyflat.buying.shopping import shopping_list
 from pennyflat.buying.turns import turns_of
 from pennyflat.cli.printout import recommendation_text
 from pennyflat.comparing.assumptions import what_matters
-from pennyflat.comparing.comparison import Report
-from pennyflat.comparing.curves import curves
-from pennyflat.comparing.report import compared, rows_of, with_plan
+from pennyflat.comparing.report import Report, compared, rows_of, with_plan
+from pennyflat.comparing.till import curves
 from pennyflat.growing.calendars import calendars
 from pennyflat.scenario.document import ScenarioError, read, write
 from pennyflat.scenario.records import Scenario
