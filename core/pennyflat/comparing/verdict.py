@@ -6,7 +6,7 @@ what to buy for all sowings together.
 
 from collections.abc import Sequence
 from dataclasses import fields
-from typing import TypedDict
+from typing import Any, TypedDict
 
 from pennyflat.growing.cost import Costs, Requirement
 from pennyflat.scenario.records import Sowing
@@ -49,36 +49,29 @@ def verdict(sowing: Sowing, requirements: Sequence[Requirement], currency: str) 
 
     Examples
     --------
-    >>> from pennyflat.demo import DEMO
+    >>> from pennyflat import DEMO, read
     >>> from pennyflat.comparing.report import compared
-    >>> from pennyflat.scenario.document import read
     >>> found = compared(read(DEMO))["verdicts"][0]
     >>> found["cheapest"], found["decided_by"]
     ('Bulk potting mix', 'medium')
     """
-    ready = sorted(
-        ((needed.each.total, needed) for needed in requirements if needed.each),
-        key=lambda found: found[0],
-    )
+    ready = [(one.each.total, one) for one in requirements if one.each]
+    ready.sort(key=lambda found: found[0])
+    rows: list[Any] = [*ready, (None, None), (None, None)]
+    (each, best), (other, second) = rows[:2]
+    saved = effects(best, second) if second else {}
     found: Verdict = {
         "crop": sowing.crop,
         "wanted": sowing.wanted,
-        "cheapest": None,
-        "each": None,
-        "runner_up": None,
-        "saves": None,
-        "decided_by": None,
+        "cheapest": best and best.medium,
+        "each": each,
+        "runner_up": second and second.medium,
+        "saves": second and other - each,
+        "decided_by": max(saved, key=saved.__getitem__, default=None),
         "sentence": "",
     }
-    if ready:
-        each, best = ready[0]
-        found |= {"cheapest": best.medium, "each": each}
-    if len(ready) > 1:
-        other, second = ready[1]
-        saved = effects(best, second)
-        decided_by = max(saved, key=saved.__getitem__)
-        found |= {"runner_up": second.medium, "saves": other - each, "decided_by": decided_by}
-    return found | {"sentence": _sentence(found, currency)}
+    found["sentence"] = _sentence(found, currency)
+    return found
 
 
 def effects(first: Requirement, second: Requirement) -> dict[str, float]:
@@ -96,9 +89,8 @@ def effects(first: Requirement, second: Requirement) -> dict[str, float]:
 
     Examples
     --------
+    >>> from pennyflat import DEMO, read
     >>> from pennyflat.growing.cost import requirement
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
     >>> demo = read(DEMO)
     >>> lettuce = demo.sowings[1]
     >>> lean, rich = (requirement(demo, lettuce, medium) for medium in demo.media[:2])
@@ -117,22 +109,16 @@ def effects(first: Requirement, second: Requirement) -> dict[str, float]:
 
 def _sentence(found, currency):
     """The verdict in one plain sentence."""
+    gaps = {"crop": found["crop"], "cheapest": found["cheapest"], "other": found["runner_up"]}
     if found["cheapest"] is None:
-        return say(
-            "For {crop}, every mix runs out of feed before transplanting.", crop=found["crop"]
-        )
-    gaps = {
-        "crop": found["crop"],
-        "cheapest": found["cheapest"],
-        "each": Money(found["each"], currency),
-    }
+        return say("For {crop}, every mix runs out of feed before transplanting.", **gaps)
+    gaps["each"] = Money(found["each"], currency)
     if found["runner_up"] is None:
         return say(
             "For {crop}, only {cheapest} brings seedlings to transplanting, at {each} per ready"
             " seedling.",
             **gaps,
         )
-    gaps["other"] = found["runner_up"]
     if found["saves"] < SAME:
         return say(
             "For {crop}, {cheapest} and {other} cost the same as used, {each} per ready seedling.",
