@@ -3,6 +3,9 @@
 A step is a dict of `what`, `sentence` and `amount`, as in `pennyflat.working.taken`.
 """
 
+from collections.abc import Iterator
+from typing import Any
+
 from pennyflat.chances.counted import enough_chance
 from pennyflat.chances.probability import binomial_tail
 from pennyflat.growing.aftercare import Aftercare
@@ -20,84 +23,76 @@ from pennyflat.sentences import Amount, say
 from pennyflat.working.taken import Step, step
 
 
-def ready_steps(sowing: Sowing, medium: Medium) -> list[Step]:
+def ready_steps(sowing: Sowing, medium: Medium) -> Iterator[Step]:
     """
     The share of cells that end with a seedling ready to transplant.
 
-    Returns
-    -------
-    list of dict
-        "emergence" if a cell's chance is more than that of one seed, then "ready". [1]
+    "emergence" if a cell's chance is more than that of one seed, then "ready". [1]
 
     Examples
     --------
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
+    >>> from pennyflat import DEMO, read
     >>> demo = read(DEMO)
-    >>> print(ready_steps(demo.sowings[0], demo.media[0])[0]["sentence"])
+    >>> print(*(made["sentence"] for made in ready_steps(demo.sowings[0], demo.media[0])))
     Cells that end ready: 88 % come up × 95 % of those live = 83.6 %.
     """
-    chance, steps = seed_chance(sowing, medium), []
+    chance, seeds = seed_chance(sowing, medium), sowing.seeds_per_cell
     occupied, share = occupied_share(sowing, medium), ready_share(sowing, medium)
-    gaps: dict[str, float] = {
+    gaps: dict[str, Any] = {
         "occupied": 100 * occupied,
         "survival": 100 * survival(sowing, medium),
         "share": 100 * share,
-        "seeds": sowing.seeds_per_cell,
+        "seeds": seeds,
+        "chance": chance,
     }
-    if isinstance(chance, Counts):
-        gaps |= {"up": chance.up, "sown": chance.sown}
     if sowing.presprout:
         text = say(
             "Cells that end ready: {occupied:.4g} % of sprouted seeds take × {survival:.4g} % of"
             " those live = {share:.4g} %.",
             **gaps,
         )
-        return [step("ready", text, share)]
+        yield step("ready", text, share)
+        return
     came_up = None
-    if isinstance(chance, Counts) and sowing.seeds_per_cell == 1:
-        came_up = say(
-            "{up:,} of {sown:,} seeds came up, which leaves the true share open. On average:"
-            " ({up:,} + 0.5) ÷ ({sown:,} + 1) = {occupied:.4g} %.",
-            **gaps,
-        )
-    elif isinstance(chance, Counts):
+    if isinstance(chance, Counts):
+        gaps |= {"up": chance.up, "sown": chance.sown}
         came_up = say(
             "{up:,} of {sown:,} seeds came up, which leaves the true share open. On average"
             " {occupied:.4g} % of cells hold a seedling, with {seeds:,} seeds in each.",
             **gaps,
         )
-    elif sowing.seeds_per_cell > 1:
+        if seeds == 1:
+            came_up = say(
+                "{up:,} of {sown:,} seeds came up, which leaves the true share open. On average:"
+                " ({up:,} + 0.5) ÷ ({sown:,} + 1) = {occupied:.4g} %.",
+                **gaps,
+            )
+    elif seeds > 1:
         came_up = say(
             "Cells that hold a seedling, with {seeds:,} seeds in each: 1 − (1 − {chance:.4g})^"
             "{seeds:,} = {occupied:.4g} %.",
-            chance=chance,
             **gaps,
         )
     if came_up:
-        steps.append(step("emergence", came_up, occupied))
+        yield step("emergence", came_up, occupied)
     text = say(
         "Cells that end ready: {occupied:.4g} % come up × {survival:.4g} % of those live ="
         " {share:.4g} %.",
         **gaps,
     )
-    return [*steps, step("ready", text, share)]
+    yield step("ready", text, share)
 
 
-def cell_steps(scenario: Scenario, sowing: Sowing, medium: Medium) -> list[Step]:
+def cell_steps(scenario: Scenario, sowing: Sowing, medium: Medium) -> Iterator[Step]:
     """
     How many cells and seeds are sown in a medium in which some end ready, and why that many.
 
-    Returns
-    -------
-    list of dict
-        "assurance" if seeds are sprouted first [1], "cells", "seeds" [count], and "seeds_as_used"
-        if those are not the seeds sown. [count]
+    "assurance" if seeds are sprouted first [1], "cells", "seeds" [count], and "seeds_as_used" if
+    those are not the seeds sown. [count]
 
     Examples
     --------
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
+    >>> from pennyflat import DEMO, read
     >>> demo = read(DEMO)
     >>> for made in cell_steps(demo, demo.sowings[0], demo.media[0]):
     ...     print(made["sentence"])
@@ -105,7 +100,7 @@ def cell_steps(scenario: Scenario, sowing: Sowing, medium: Medium) -> list[Step]
     Seeds: 77 cells × 1 = 77.
     """
     amounts, share = sown(sowing, medium, scenario.assurance), ready_share(sowing, medium)
-    cells, sure, steps = amounts.cells, scenario.assurance, []
+    cells, seeds, sure = amounts.cells, amounts.seeds, scenario.assurance
     if sowing.presprout and sure is not None:
         held = 1 - (1 - sure) / 2
         text = say(
@@ -114,9 +109,9 @@ def cell_steps(scenario: Scenario, sowing: Sowing, medium: Medium) -> list[Step]
             sure=sure,
             held=100 * held,
         )
-        steps.append(step("assurance", text, held))
+        yield step("assurance", text, held)
         sure = held
-    gaps: dict[str, float] = {"wanted": sowing.wanted, "cells": cells}
+    gaps: dict[str, Any] = {"wanted": sowing.wanted, "cells": cells, "seeds": seeds}
     if sure is None:
         text = say(
             "Cells: {wanted:,} wanted ÷ {share:.4g} % = {exact:,.2f}, rounded up to {cells:,}.",
@@ -125,75 +120,81 @@ def cell_steps(scenario: Scenario, sowing: Sowing, medium: Medium) -> list[Step]
             **gaps,
         )
     else:
+        chance = seed_chance(sowing, medium)
+        is_counted = isinstance(chance, Counts) and not sowing.presprout
+        each = sowing.seeds_per_cell, survival(sowing, medium)
         text = say(
             "{wanted:,} wanted, and {sure:.4g} % sure to be enough: {cells:,} cells. Of {cells:,},"
             " {wanted:,} or more end ready in {chance:.2f} % of cases, of {fewer:,} only in"
             " {less:.2f} %.",
             sure=100 * sure,
-            fewer=cells - 1,
-            chance=100 * _enough(sowing, medium, cells),
-            less=100 * _enough(sowing, medium, cells - 1),
+            **_chances(chance if is_counted else share, cells, sowing.wanted, *each),
             **gaps,
         )
-    steps.append(step("cells", text, cells))
-    gaps = {"cells": cells, "seeds": amounts.seeds}
+    yield step("cells", text, cells)
     if not sowing.presprout:
         text = say(
             "Seeds: {cells:,} cells × {each:,} = {seeds:,}.", each=sowing.seeds_per_cell, **gaps
         )
-        return [*steps, step("seeds", text, amounts.seeds)]
-    germination = sowing.germination
-    gaps["germination"] = 100 * expected_share(germination)
-    exact = amounts.seeds_as_used
+        yield step("seeds", text, seeds)
+        return
+    gaps |= {
+        "germination": 100 * expected_share(sowing.germination),
+        "exact": amounts.seeds_as_used,
+    }
     if sure is None:
         text = say(
             "Seeds on the towel: {cells:,} ÷ {germination:.4g} % = {exact:,.2f}, rounded up"
             " to {seeds:,}.",
-            exact=exact,
             **gaps,
         )
     else:
         text = say(
             "Seeds on the towel: {seeds:,}. Of {seeds:,}, {cells:,} or more sprout in {chance:.2f}"
             " % of cases, of {fewer:,} only in {less:.2f} %.",
-            fewer=amounts.seeds - 1,
-            chance=100 * _enough_of(germination, amounts.seeds, cells),
-            less=100 * _enough_of(germination, amounts.seeds - 1, cells),
+            **_chances(sowing.germination, seeds, cells),
             **gaps,
         )
-    steps.append(step("seeds", text, amounts.seeds))
-    text = say(
-        "Seeds as used: {cells:,} ÷ {germination:.4g} % = {exact:,.2f}.", exact=exact, **gaps
-    )
-    return [*steps, step("seeds_as_used", text, exact)]
+    yield step("seeds", text, seeds)
+    text = say("Seeds as used: {cells:,} ÷ {germination:.4g} % = {exact:,.2f}.", **gaps)
+    yield step("seeds_as_used", text, amounts.seeds_as_used)
+
+
+def _chances(chance, trials, wanted, seeds=1, survives=1.0):
+    """Chances that so many trials, and one fewer, are enough, as gaps."""
+
+    def enough(trials):
+        if isinstance(chance, Counts):
+            return enough_chance(trials, wanted, chance.up, chance.sown, seeds, survives)
+        return binomial_tail(trials, chance, wanted)
+
+    return {
+        "chance": 100 * enough(trials),
+        "fewer": trials - 1,
+        "less": 100 * enough(trials - 1),
+    }
 
 
 def feeding_steps(
     scenario: Scenario, sowing: Sowing, medium: Medium, after: Aftercare
-) -> list[Step]:
+) -> Iterator[Step]:
     """
     When the mix's own fertiliser runs out, and what follows, by the `aftercare` of the sowing.
 
-    Returns
-    -------
-    list of dict
-        "weeks" if the mix has its own pace [weeks], "fed" if it feeds long enough [weeks], "moved"
-        if the plants are potted on [weeks from sowing], "feedings" for each hungry spell [count],
-        "stalls" if there is no remedy [weeks from sowing].
+    "weeks" if the mix has its own pace [weeks], "fed" if it feeds long enough [weeks], "moved" if
+    the plants are potted on [weeks from sowing], "feedings" for each hungry spell. [count]
 
     Examples
     --------
+    >>> from pennyflat import DEMO, read
     >>> from pennyflat.growing.cost import aftercare
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
     >>> demo = read(DEMO)
-    >>> tomato, starter = demo.sowings[0], demo.media[0]
-    >>> after = aftercare(demo, tomato, starter)
-    >>> print(feeding_steps(demo, tomato, starter, after)[0]["sentence"])
+    >>> about = demo, demo.sowings[0], demo.media[0]
+    >>> print(*(made["sentence"] for made in feeding_steps(*about, aftercare(*about))))
     Weeks that Seed starter mix does not feed: 6 − 3 = 3. Feedings: 3 × 2 a week = 6.
     """
-    weeks, steps = sowing.weeks * medium.pace, []
-    gaps = {"medium": medium.name, "charge": medium.feeds_for_weeks, "weeks": weeks}
+    weeks, charge = sowing.weeks * medium.pace, medium.feeds_for_weeks
+    gaps: dict[str, Any] = {"medium": medium.name, "charge": charge, "weeks": weeks}
     if medium.pace != 1:
         text = say(
             "Weeks to transplanting in {medium}: {given:g} × {pace:g} = {weeks:.4g}.",
@@ -201,13 +202,15 @@ def feeding_steps(
             pace=medium.pace,
             **gaps,
         )
-        steps.append(step("weeks", text, weeks))
-    if weeks <= medium.feeds_for_weeks:
+        yield step("weeks", text, weeks)
+    if weeks <= charge:
         text = say(
             "{medium} feeds for {charge:g} weeks and the crop takes {weeks:.4g}: no feeding.",
             **gaps,
         )
-        return [*steps, step("fed", text, weeks)]
+        yield step("fed", text, weeks)
+        return
+    second = medium
     if after.move and after.at_week is not None:
         second = scenario.medium(after.move.medium)
         text = say(
@@ -219,7 +222,7 @@ def feeding_steps(
             charge=second.feeds_for_weeks,
             until=after.at_week + second.feeds_for_weeks,
         )
-        steps.append(step("moved", text, after.at_week))
+        yield step("moved", text, after.at_week)
     per_week = scenario.feed.per_week if scenario.feed else 0.0
     for fed in after.feedings:
         hungry = fed.end - fed.start
@@ -229,10 +232,10 @@ def feeding_steps(
             "start": fed.start,
             "hungry": hungry,
             "per_week": per_week,
+            "exact": hungry * per_week,
             "times": fed.times,
         }
-        exact = hungry * per_week
-        if abs(exact - fed.times) < ROUNDING:
+        if abs(gaps["exact"] - fed.times) < ROUNDING:
             text = say(
                 "Weeks that {medium} does not feed: {end:.4g} − {start:.4g} = {hungry:.4g}."
                 " Feedings: {hungry:.4g} × {per_week:g} a week = {times:,}.",
@@ -243,30 +246,6 @@ def feeding_steps(
                 "Weeks that {medium} does not feed: {end:.4g} − {start:.4g} = {hungry:.4g}."
                 " Feedings: {hungry:.4g} × {per_week:g} a week = {exact:.4g}, rounded up to"
                 " {times:,}.",
-                exact=exact,
                 **gaps,
             )
-        steps.append(step("feedings", text, fed.times))
-    return steps
-
-
-def _enough(sowing, medium, cells):
-    """Chance that this many cells are enough."""
-    chance = seed_chance(sowing, medium)
-    if sowing.presprout or not isinstance(chance, Counts):
-        return binomial_tail(cells, ready_share(sowing, medium), sowing.wanted)
-    return enough_chance(
-        cells,
-        sowing.wanted,
-        chance.up,
-        chance.sown,
-        sowing.seeds_per_cell,
-        survival(sowing, medium),
-    )
-
-
-def _enough_of(chance, seeds, wanted):
-    """Chance that this many seeds sprout."""
-    if isinstance(chance, Counts):
-        return enough_chance(seeds, wanted, chance.up, chance.sown)
-    return binomial_tail(seeds, chance, wanted)
+        yield step("feedings", text, fed.times)

@@ -25,21 +25,17 @@ def working_of(scenario: Scenario, sowing: Sowing, medium: Medium) -> dict[str, 
     """
     How the figures of a sowing in one of the scenario's media are worked out.
 
-    Returns
-    -------
-    dict
-        `growing`, `as_used` and `at_the_till`: lists of steps, each a dict of `what`, `sentence`
-        and `amount`, with all its digits. `growing` ends with "stalls" if no seedling is ready, and
-        then the other two are empty. `as_used` holds "plants" [count], "fill" and "sum" of mixes
-        [L], "mixed" of ingredients, "solution" [L], "dose", "concentrate" and "cost" of each thing
-        bought, "tray", "light", "heat" [kWh], "energy", "time" [currency], "total", "each"
-        [currency] and "not_counted". `at_the_till` is as from `pennyflat.working.receipt`, and ends
-        with "each" [currency], or "short" if limits leave too little.
+    The lists of steps `growing`, `as_used` and `at_the_till`. `growing` is as from
+    `pennyflat.working.grown`; it ends with "stalls" if no seedling is ready [weeks from sowing],
+    and then the other two are empty. `as_used` holds "plants" [count], "fill" and "sum" of mixes
+    [L], "mixed" of ingredients, "solution" [L], "dose", "concentrate" and "cost" of each thing
+    bought, "tray", "light", "heat" [kWh], "energy", "time" [currency], "total", "each" [currency]
+    and "not_counted". `at_the_till` is as from `pennyflat.working.receipt`, and ends with "each"
+    [currency], or "short" if limits leave too little.
 
     Examples
     --------
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
+    >>> from pennyflat import DEMO, read
     >>> demo = read(DEMO)
     >>> found = working_of(demo, demo.sowings[0], demo.medium("Seed starter mix"))
     >>> for made in found["as_used"][:2]:
@@ -51,7 +47,7 @@ def working_of(scenario: Scenario, sowing: Sowing, medium: Medium) -> dict[str, 
     """
     found = requirement_of(scenario, sowing, medium)
     after = aftercare(scenario, sowing, medium)
-    growing = ready_steps(sowing, medium)
+    growing = [*ready_steps(sowing, medium)]
     if found.cells:
         growing += cell_steps(scenario, sowing, medium)
         growing += feeding_steps(scenario, sowing, medium, after)
@@ -79,22 +75,21 @@ def _cost(scenario, item, amount, packages, measure):
         "item": item,
         "amount": counted(amount, measure),
         "price": Money(best.price, scenario.currency),
+        "tax": scenario.tax,
         "holds": counted(amount_in(best, measure), measure),
         "cost": Money(cost, scenario.currency),
         "label": label_of(best),
         "store": best.store,
     }
+    text = say(
+        "{item}: {amount:,.10g} × {price} ÷ {holds:,.10g} = {cost}, at its lowest price,"
+        " {label} at {store}.",
+        **gaps,
+    )
     if scenario.tax:
         text = say(
             "{item}: {amount:,.10g} × {price} × (1 + {tax:g} tax) ÷ {holds:,.10g} = {cost}, at its"
             " lowest price, {label} at {store}.",
-            tax=scenario.tax,
-            **gaps,
-        )
-    else:
-        text = say(
-            "{item}: {amount:,.10g} × {price} ÷ {holds:,.10g} = {cost}, at its lowest price,"
-            " {label} at {store}.",
             **gaps,
         )
     return step("cost", text, cost)
@@ -116,8 +111,8 @@ def _mixes(scenario, sowing, medium, found, move):
         bigger = scenario.medium(move.medium)
         fills.append(_fill(bigger, plants, move.cell_ml))
         if bigger.name == medium.name:
-            parts = [fills[0]["amount"], fills[2]["amount"]]
-            fills.append(_sum_of_two("sum", medium.name, parts, sum(parts), "mix"))
+            litres = fills[0]["amount"], fills[2]["amount"]
+            fills.append(_both("sum", medium.name, litres, sum(litres), "mix"))
     yield from fills
     for name, litres in found.litres.items():
         mix = scenario.medium(name)
@@ -147,14 +142,15 @@ def _fill(medium, cells, cell_ml):
     return step("fill", text, litres)
 
 
-def _sum_of_two(what, item, parts, amount, quantity):
+def _both(what, item, parts, amount, quantity):
     """What is needed before potting on and after it, together."""
+    first, second, both = (shown(value, quantity) for value in (*parts, amount))
     text = say(
         "{item}: {first:,.10g} + {second:,.10g} = {amount:,.10g}.",
         item=item,
-        first=shown(parts[0], quantity),
-        second=shown(parts[1], quantity),
-        amount=shown(amount, quantity),
+        first=first,
+        second=second,
+        amount=both,
     )
     return step(what, text, amount)
 
@@ -181,7 +177,7 @@ def _feed(scenario, sowing, medium, found, feedings):
         )
         yield step("solution", text, litres)
     if len(parts) > 1:
-        yield _sum_of_two("solution", feed.name, parts, found.solution_litres, "solution")
+        yield _both("solution", feed.name, parts, found.solution_litres, "solution")
     quantity = "weight" if feed.measure == "g" else "liquid"
     gaps = {"dose": shown(dose(feed), quantity), "one": Amount(1, "solution")}
     if feed.ml_per_litre is None and feed.g_per_litre is None:
@@ -232,21 +228,19 @@ def _trays(scenario, found):
             "item": name,
             "cells": round(cells, 2),
             "price": Money(tray.price, scenario.currency),
+            "tax": scenario.tax,
             "in_one": tray.cells,
             "uses": tray.uses,
             "cost": Money(cost, scenario.currency),
         }
+        text = say(
+            "{item}: {cells:,.10g} cells × {price} ÷ {in_one:g} cells ÷ {uses:g} uses = {cost}.",
+            **gaps,
+        )
         if scenario.tax and tray.have is not None:
             text = say(
                 "{item}: {cells:,.10g} cells × {price} × (1 + {tax:g} tax) ÷ {in_one:g} cells ÷"
                 " {uses:g} uses = {cost}.",
-                tax=scenario.tax,
-                **gaps,
-            )
-        else:
-            text = say(
-                "{item}: {cells:,.10g} cells × {price} ÷ {in_one:g} cells ÷ {uses:g} uses ="
-                " {cost}.",
                 **gaps,
             )
         yield step("tray", text, cost)
