@@ -99,6 +99,11 @@ def axis(name, words, end, *, start=0, label=""):
     return shown
 
 
+def row(place):
+    """Heights of a row's bar and of the name above it, in a figure with `rows`."""
+    return -place - 0.68, -place - 0.26
+
+
 def rows(figure, count, row_height=54, around=56):
     """Properties of a figure with this many rows of bars with labels; heights are in px."""
     return {

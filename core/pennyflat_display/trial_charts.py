@@ -6,7 +6,16 @@ The ranges are costs of a ready seedling or, if the answer is about emergence, s
 from itertools import zip_longest
 from math import nan
 
-from pennyflat_display.chart_parts import axis, clipped, filled, key, round_ticks, rows, together
+from pennyflat_display.chart_parts import (
+    axis,
+    clipped,
+    filled,
+    key,
+    round_ticks,
+    row,
+    rows,
+    together,
+)
 from pennyflat_display.money import each, number, percent, short, with_percent_sign
 
 CURVES, COSTS = "chart-emergence", "chart-stakes"
@@ -92,7 +101,7 @@ def _ranges(crop, currency, words):
         ranges = [(interval(found[:2], currency, words), *found) for found in shares]
         ticks, label = _share_ticks(currency), words.text("axis.comes_up")
     bars = [
-        (-i - 0.68, -i - 0.26, words.text("bench.bar", medium=mix["medium"], range=said), *ends)
+        (*row(i), words.text("bench.bar", medium=mix["medium"], range=said), *ends)
         for i, (mix, (said, *ends)) in enumerate(zip(mixes, ranges, strict=True))
     ]
     return together(

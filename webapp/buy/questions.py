@@ -7,7 +7,7 @@ from math import inf
 
 from page.markup import render
 from pennyflat_display.money import amount, each, number, short, with_percent_sign
-from pennyflat_display.swings import assumed
+from pennyflat_display.plan_charts import assumed
 from reader import measures, words
 from reader.words import in_a_row, text
 from work.asking import QUESTIONS, offered

@@ -1,30 +1,19 @@
 """The figures of the charts, made with Bokeh during the build and in a notebook.
 
-The browser's Python has none of this. Plain columns hold a figure's contents: each figure has a
-module of the same name one folder up.
+The browser's Python has none of this. Plain columns, one folder up, hold a figure's contents.
 """
 
 from bokeh.core.properties import value
 from bokeh.models import PlainText
 
-from pennyflat_display.figures import cost_bars, staircase, swings, timeline, trial_charts
-
-PLAIN = ("axis_label", "text")
-"""Text properties, which Bokeh would search for TeX."""
+from pennyflat_display.figures.drawn import all_figures
 
 
 class Figures:
     """All figures, empty until `show`; each named after its place on the page."""
 
     def __init__(self):
-        self.all = (
-            cost_bars.figure(),
-            staircase.figure(),
-            timeline.figure(),
-            swings.figure(),
-            trial_charts.curves(),
-            trial_charts.costs(),
-        )
+        self.all = all_figures()
         found = {model for figure in self.all for model in figure.references() if model.name}
         self.models = {model.name: model for model in found}
 
@@ -42,7 +31,8 @@ class Figures:
 
 
 def _as_bokeh(key, told):
-    if key in PLAIN:
+    """A property as Bokeh has it; other text than `PlainText` would be searched for TeX."""
+    if key in ("axis_label", "text"):
         return PlainText(told)
     if key == "major_label_overrides":
         return {tick: PlainText(words) for tick, words in told}

@@ -10,8 +10,7 @@ from pennyflat_display.charts import Charts
 from pennyflat_display.figures import Figures
 from pennyflat_display.money import amount, currency_of, each
 from pennyflat_display.notebook.tried import tried
-from pennyflat_display.timeline import FIGURE as CALENDAR
-from pennyflat_display.timeline import MARKS
+from pennyflat_display.plan_charts import CALENDAR, MARKS
 
 ENTRIES_PX, ANSWER_PX = 290, 340
 """Width of the entries, and least width of the answer. [px]"""
