@@ -6,6 +6,7 @@ the full digits. Repeating the arithmetic on the displayed numbers gives the sam
 rounding.
 """
 
+from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from math import fsum
 from typing import Any
@@ -22,14 +23,7 @@ Step = dict[str, Any]
 
 
 def step(what: str, sentence: str, amount: float | None = None) -> Step:
-    """
-    One step of a working.
-
-    Examples
-    --------
-    >>> step("sum", say("{a} + {b} = {sum}", a=1, b=2, sum=3), 3)
-    {'what': 'sum', 'sentence': '1 + 2 = 3', 'amount': 3}
-    """
+    """One step of a working."""
     return {"what": what, "sentence": sentence, "amount": amount}
 
 
@@ -37,8 +31,6 @@ def shown(value: float, quantity: str) -> Amount:
     """
     An amount to four digits, as shown in a sentence.
 
-    Examples
-    --------
     >>> f"{shown(5162.51, 'cell'):,.10g}"
     '5,163 mL'
     """
@@ -49,8 +41,6 @@ def counted(value: float, measure: str) -> Amount | float:
     """
     An amount by its measure, as shown in a sentence; a plain number for pieces.
 
-    Examples
-    --------
     >>> f"{counted(20.0, 'L'):,.10g}", f"{counted(1200, 'seeds'):,.10g}"
     ('20 L', '1,200')
     """
@@ -61,18 +51,17 @@ def at_home(item: str, amount: float, stock: float, measure: str) -> Step:
     """
     The step from the need to what is missing after stock.
 
-    Examples
-    --------
     >>> print(at_home("Coir", 5.0, 2.0, "L")["sentence"])
     Coir: 5 L − 2 L at home = 3 L.
     """
-    gaps = {"item": item, "stock": counted(stock, measure), "amount": counted(amount, measure)}
     missing = max(0.0, amount - stock)
-    if not missing:
-        text = say("{item}: {stock:,.10g} at home is enough for {amount:,.10g}.", **gaps)
-    else:
-        gaps["missing"] = counted(missing, measure)
-        text = say("{item}: {amount:,.10g} − {stock:,.10g} at home = {missing:,.10g}.", **gaps)
+    amounts = {"stock": stock, "amount": amount, "missing": missing}
+    gaps = {name: counted(value, measure) for name, value in amounts.items()}
+    text = say("{item}: {stock:,.10g} at home is enough for {amount:,.10g}.", item=item, **gaps)
+    if missing:
+        text = say(
+            "{item}: {amount:,.10g} − {stock:,.10g} at home = {missing:,.10g}.", item=item, **gaps
+        )
     return step("at_home", text, missing)
 
 
@@ -84,9 +73,8 @@ def needed(scenario: Scenario, picks: Sequence[Requirement]) -> Iterator[Step]:
 
     Examples
     --------
+    >>> from pennyflat import DEMO, read
     >>> from pennyflat.growing.cost import requirement
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
     >>> demo = read(DEMO)
     >>> starter = requirement(demo, demo.sowings[0], demo.medium("Seed starter mix"))
     >>> for made in needed(demo, [starter]):
@@ -96,7 +84,7 @@ def needed(scenario: Scenario, picks: Sequence[Requirement]) -> Iterator[Step]:
     tomato seed: 77 for tomato.
     72 cells: 77 ÷ 72 = 1.069, rounded up to 2.
     """
-    blended: dict[tuple[str, str], list] = {}
+    blended = defaultdict[tuple[str, str], list](list)
     for medium in scenario.media:
         parts = [(pick.crop, pick.litres.get(medium.name, 0.0)) for pick in picks]
         if not any(litres for _, litres in parts):
@@ -109,7 +97,7 @@ def needed(scenario: Scenario, picks: Sequence[Requirement]) -> Iterator[Step]:
             if litres > medium.stock:
                 for item, measure, made in mix_parts(medium, litres - medium.stock):
                     yield made
-                    blended.setdefault((item, measure), []).append((medium.name, made["amount"]))
+                    blended[item, measure].append((medium.name, made["amount"]))
     for (item, measure), parts in blended.items():
         if len(parts) > 1:
             yield _together(item, parts, measure)
@@ -124,13 +112,12 @@ def needed(scenario: Scenario, picks: Sequence[Requirement]) -> Iterator[Step]:
         cells = fsum(pick.trays.get(tray.name, 0.0) for pick in picks)
         if cells and tray.have is not None:
             trays = whole_trays(cells, tray)
+            gaps = {"item": tray.name, "cells": round(cells, 2), "in_one": tray.cells}
             text = say(
                 "{item}: {cells:,.10g} ÷ {in_one:g} = {exact:.4g}, rounded up to {trays:,}.",
-                item=tray.name,
-                cells=round(cells, 2),
-                in_one=tray.cells,
                 exact=cells / tray.cells,
                 trays=trays,
+                **gaps,
             )
             yield step("needed", text, trays)
 
@@ -174,19 +161,14 @@ def mix_parts(medium: Medium, litres: float) -> Iterator[tuple[str, str, Step]]:
 
 def _together(item, parts, measure):
     """What crops, or blends, take of one item together."""
-    amount = fsum(each for _, each in parts)
+    total = fsum(amount for _, amount in parts)
     found = tuple(
-        say("{amount:,.10g} for {what}", amount=counted(each, measure), what=what)
-        for what, each in parts
-        if each
+        say("{amount:,.10g} for {what}", amount=counted(amount, measure), what=what)
+        for what, amount in parts
+        if amount
     )
+    gaps = {"item": item, "parts": Listed(found, "+"), "amount": counted(total, measure)}
+    text = say("{item}: {parts} = {amount:,.10g}.", **gaps)
     if len(found) == 1:
         text = say("{item}: {amount}.", item=item, amount=found[0])
-    else:
-        text = say(
-            "{item}: {parts} = {amount:,.10g}.",
-            item=item,
-            parts=Listed(found, "+"),
-            amount=counted(amount, measure),
-        )
-    return step("needed", text, amount)
+    return step("needed", text, total)
