@@ -17,8 +17,6 @@ def filled(columns, *tables):
     """
     Contents of sources: their columns from the rows of one table for each.
 
-    Examples
-    --------
     >>> filled({"marks": ("x", "y"), "names": ("x",)}, [(3, 0.5), (4, 1)], [])
     {'marks': {'data': {'x': [3, 4], 'y': [0.5, 1]}}, 'names': {'data': {'x': []}}}
     """
@@ -37,8 +35,6 @@ def steady(end, needed):
     """
     The end of an axis: unchanged unless the numbers outgrow it or use less than half of it.
 
-    Examples
-    --------
     >>> steady(1, 0.27), steady(0.3, 0.27), steady(0.3, 0.31), steady(0.3, 0.16)
     (0.3, 0.3, 0.4, 0.3)
     """
@@ -55,8 +51,6 @@ def round_ticks(end, written):
     """
     Ticks at round numbers from 0 to the end, with their labels: {tick: label}.
 
-    Examples
-    --------
     >>> round_ticks(30, str)
     {0.0: '0', 10.0: '10.0', 20.0: '20.0', 30.0: '30.0'}
     """
@@ -70,8 +64,6 @@ def ticks_between(least, most):
     """
     Round numbers from below the least to above the most.
 
-    Examples
-    --------
     >>> ticks_between(0.184, 0.231)
     [0.18, 0.2, 0.22, 0.24]
     """

@@ -39,8 +39,6 @@ def currency_of(code):
     """
     A currency as shown to the current reader; an unknown one uses its code as symbol.
 
-    Examples
-    --------
     >>> currency_of("CAD").symbol, currency_of("doubloons").symbol
     ('CA$', 'doubloons')
     """
@@ -68,8 +66,6 @@ def amount(value, currency, decimals=None):
     """
     Money as text.
 
-    Examples
-    --------
     >>> amount(1250.5, currency_of("USD")), amount(-0.2234, currency_of("CHF"), 3)
     ('$1,250.50', '-CHF\\xa00.223')
     """
@@ -95,8 +91,6 @@ def short(value, currency, digits=3):
     """
     A number as text with this many significant digits and no trailing zeros.
 
-    Examples
-    --------
     >>> short(8.80976754, currency_of("USD")), short(6900, currency_of("USD"))
     ('8.81', '6,900')
     """

@@ -75,8 +75,6 @@ def place_of(locale):
     """
     How things are written in a locale; in its language or `PLAIN` if the table lacks it.
 
-    Examples
-    --------
     >>> place_of("de-AT").money_group, place_of("fr-FR").locale, place_of("tlh").locale
     ('.', 'fr', 'en')
     """
@@ -96,8 +94,6 @@ def chosen(language, browser):
     """
     The locale for a language: the first of that language in the browser's order, or the plain one.
 
-    Examples
-    --------
     >>> chosen("de", ["de-CH", "de-DE"]), chosen("es", ["de-CH"]), chosen("fr", [])
     ('de-CH', 'es', 'fr')
     """
@@ -109,8 +105,6 @@ def usual_units(browser):
     """
     The usual units in the region of the browser's preferred locale.
 
-    Examples
-    --------
     >>> usual_units(["es-US", "en-GB"]), usual_units(["en-GB"]), usual_units(["en"])
     ('US', 'metric', 'metric')
     """
@@ -121,8 +115,6 @@ def usual_currency(browser):
     """
     The currency of the region of the browser's preferred locale, None if it is not known.
 
-    Examples
-    --------
     >>> usual_currency(["en-IN", "en-GB"]), usual_currency(["de-AT"]), usual_currency(["en"])
     ('INR', 'EUR', None)
     """
@@ -184,8 +176,6 @@ def write(value, spec):
     """
     A number as by Python's `format`, such as ".3g" or ",.1f", with the current locale's marks.
 
-    Examples
-    --------
     >>> settle("de")
     >>> write(1234.5, ",.1f"), write(0.125, "g"), write(-3, "d")
     ('1.234,5', '0,125', '-3')
@@ -223,8 +213,6 @@ def moment(at):
     """
     A time of a day.
 
-    Examples
-    --------
     >>> from datetime import datetime
     >>> moment(datetime(2027, 5, 20, 17, 5))
     'May 20, 5:05\\u202fPM'

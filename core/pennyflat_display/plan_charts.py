@@ -216,8 +216,6 @@ def assumed(value, unit, currency, words):
     """
     The text of an assumption's value; all are shares except weeks.
 
-    Examples
-    --------
     >>> from pennyflat_display import words
     >>> from pennyflat_display.money import currency_of
     >>> euro = currency_of("EUR")

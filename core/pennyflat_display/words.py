@@ -55,8 +55,6 @@ def counted(key, count, /, **gaps):
     """
     The text of a key for a number of things, with its gaps filled.
 
-    Examples
-    --------
     >>> counted("matters.weeks", 1, value="1"), counted("matters.weeks", 1.5, value="1.5")
     ('1 week', '1.5 weeks')
     """

@@ -106,8 +106,6 @@ def what_matters(scenario: Scenario, sowing: Sowing, medium: Medium) -> WhatMatt
     germination on the towel. Weeks are those in this medium, `pace` included. The feed's strength
     is left out without a feed. None if the sowing is not ready as entered.
 
-    Examples
-    --------
     >>> from pennyflat import DEMO, read
     >>> demo = read(DEMO)
     >>> found = what_matters(demo, demo.sowings[0], demo.medium("Seed starter mix"))

@@ -41,8 +41,6 @@ def unit_price_ladder(scenario: Scenario, medium: Medium) -> Ladder | None:
 
     None for a blend, or if `limit` leaves no package.
 
-    Examples
-    --------
     >>> from pennyflat import DEMO, read
     >>> demo = read(DEMO)
     >>> ladder = unit_price_ladder(demo, demo.medium("Seed starter mix"))
@@ -91,8 +89,6 @@ def big_bag(
     Numbers up to `up_to` are considered, by default `till.look_ahead` of the number wanted. None if
     there is nothing to compare: a single volume, a blend, or a sowing that is not ready in it.
 
-    Examples
-    --------
     >>> from pennyflat import DEMO, read
     >>> demo = read(DEMO)
     >>> found = big_bag(demo, demo.sowings[0], demo.medium("Seed starter mix"), up_to=400)
@@ -148,8 +144,6 @@ def next_year(scenario: Scenario, medium: Medium, litres: float) -> NextYear | N
 
     None if both ways are the same, or limits make one of them impossible, or for a blend.
 
-    Examples
-    --------
     >>> from dataclasses import replace
     >>> from pennyflat import DEMO, read
     >>> demo = read(DEMO)

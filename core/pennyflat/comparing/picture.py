@@ -61,11 +61,8 @@ def tray_cells(sowing: Sowing, medium: Medium, needed: Requirement) -> TrayCells
     `needed` is the requirement of this sowing in this medium. Of n cells, `(1 - e) n` are empty and
     `e s n` are ready (see `sowing`); fractions of cells go to the largest remainders.
 
-    Examples
-    --------
     >>> from pennyflat.growing.cost import requirement
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
+    >>> from pennyflat import DEMO, read
     >>> demo = read(DEMO)
     >>> tomato, bulk = demo.sowings[0], demo.medium("Bulk potting mix")
     >>> tray_cells(tomato, bulk, requirement(demo, tomato, bulk))
@@ -90,11 +87,8 @@ def bags(scenario: Scenario, needed: Requirement) -> tuple[Bag, ...]:
     then the largest package. Media and ingredients come in the scenario's order, without those sold
     by weight; none if the sowing is not ready.
 
-    Examples
-    --------
     >>> from pennyflat.growing.cost import requirement
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
+    >>> from pennyflat import DEMO, read
     >>> demo = read(DEMO)
     >>> [bag] = bags(demo, requirement(demo, demo.sowings[0], demo.medium("Bulk potting mix")))
     >>> round(bag.litres, 1), round(bag.in_cells, 2), round(bag.lost, 2), round(bag.left_over, 1)

@@ -123,8 +123,7 @@ def compare(scenario: Scenario, *, solve: Solve = solve_natively) -> Report:
 
     Examples
     --------
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
+    >>> from pennyflat import DEMO, read
     >>> report = compare(read(DEMO))
     >>> for row in report["comparisons"][:3]:
     ...     print(row["medium"], round(row["as_used"]["total"], 3), row["at_the_till"]["paid"])
@@ -181,10 +180,7 @@ def at_the_till(scenario: Scenario, needed: Requirement) -> tuple[Till | None, S
     `left_over_litres` are of the medium itself, or of all ingredients of a blend. If limits make a
     need impossible, None and a sentence that says so.
 
-    Examples
-    --------
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
+    >>> from pennyflat import DEMO, read
     >>> demo = read(DEMO)
     >>> starter = requirement(demo, demo.sowings[0], demo.medium("Seed starter mix"))
     >>> till, _ = at_the_till(demo, starter)

@@ -46,8 +46,6 @@ def season_form(scenario: Scenario, plan: Plan) -> Document:
     first. `bags` holds what there is of each mix with the plan's bags [L], without blends;
     `feed_had` [g, or mL for a liquid] is left out if the plan does not feed.
 
-    Examples
-    --------
     >>> from pennyflat import DEMO, read
     >>> from pennyflat.buying.highs import solve
     >>> from pennyflat.buying.plan import Planner, run
@@ -92,8 +90,6 @@ def season(scenario: Scenario) -> dict[str, Any] | None:
     be entered anew, dates are left out. None without `happened`, or while any of its sowings lacks
     the cells or the ready seedlings; KeyError if a mix or crop of it is not in the scenario.
 
-    Examples
-    --------
     >>> from pennyflat import DEMO, read
     >>> went = {"crop": "tomato", "medium": "Bulk potting mix", "cells": 77, "up": 60, "ready": 57}
     >>> bag = {"medium": "Bulk potting mix", "litres": 56.6, "left": 50.0}

@@ -71,8 +71,6 @@ def curves(scenario: Scenario, report: Report, row: int, planned: str | None) ->
     The `report` is that of `compared` for the scenario; `row` is the sowing's number, `planned` its
     medium in the plan.
 
-    Examples
-    --------
     >>> from pennyflat import DEMO, read
     >>> from pennyflat.comparing.report import compared
     >>> demo = read(DEMO)
@@ -115,8 +113,6 @@ def till_steps(scenario: Scenario, needed: Requirement, up_to: int) -> tuple[Ste
 
     By rising number and money, up to `up_to`; the sowing, `needed` for any number, is ready.
 
-    Examples
-    --------
     >>> from pennyflat import DEMO, read
     >>> from pennyflat.growing.cost import requirement
     >>> demo = read(DEMO)
@@ -141,8 +137,6 @@ def stretches(steps_by_medium: dict[str, tuple[Step, ...]], up_to: int) -> tuple
     Media come in order of preference for equal money. The stretches cover 1 to `up_to`, except for
     numbers that limits make impossible in every medium.
 
-    Examples
-    --------
     >>> small = (Step(1, 5.0), Step(31, 10.0), Step(61, 15.0))
     >>> for stretch in stretches({"Small bag": small, "Big bag": (Step(1, 11.0),)}, 90):
     ...     print(stretch.first, stretch.last, stretch.medium)

@@ -47,8 +47,6 @@ def verdict(sowing: Sowing, requirements: Sequence[Requirement], currency: str) 
     The `requirements` are of this sowing in each of the scenario's media; `currency` is a code. The
     keys are those of `verdicts` in core/FORMATS.md.
 
-    Examples
-    --------
     >>> from pennyflat import DEMO, read
     >>> from pennyflat.comparing.report import compared
     >>> found = compared(read(DEMO))["verdicts"][0]
@@ -87,8 +85,6 @@ def effects(first: Requirement, second: Requirement) -> dict[str, float]:
     Returns by key of `DECIDERS` what it saves in the first medium, both being ready; negative if it
     costs more. [currency]
 
-    Examples
-    --------
     >>> from pennyflat import DEMO, read
     >>> from pennyflat.growing.cost import requirement
     >>> demo = read(DEMO)

@@ -29,8 +29,6 @@ def ready_steps(sowing: Sowing, medium: Medium) -> Iterator[Step]:
 
     "emergence" if a cell's chance is more than that of one seed, then "ready". [1]
 
-    Examples
-    --------
     >>> from pennyflat import DEMO, read
     >>> demo = read(DEMO)
     >>> print(*(made["sentence"] for made in ready_steps(demo.sowings[0], demo.media[0])))
@@ -90,8 +88,6 @@ def cell_steps(scenario: Scenario, sowing: Sowing, medium: Medium) -> Iterator[S
     "assurance" if seeds are sprouted first [1], "cells", "seeds" [count], and "seeds_as_used" if
     those are not the seeds sown. [count]
 
-    Examples
-    --------
     >>> from pennyflat import DEMO, read
     >>> demo = read(DEMO)
     >>> for made in cell_steps(demo, demo.sowings[0], demo.media[0]):
@@ -184,8 +180,6 @@ def feeding_steps(
     "weeks" if the mix has its own pace [weeks], "fed" if it feeds long enough [weeks], "moved" if
     the plants are potted on [weeks from sowing], "feedings" for each hungry spell. [count]
 
-    Examples
-    --------
     >>> from pennyflat import DEMO, read
     >>> from pennyflat.growing.cost import aftercare
     >>> demo = read(DEMO)

@@ -34,8 +34,6 @@ def working_of(scenario: Scenario, sowing: Sowing, medium: Medium) -> dict[str, 
     and "not_counted". `at_the_till` is as from `pennyflat.working.receipt`, and ends with "each"
     [currency], or "short" if limits leave too little.
 
-    Examples
-    --------
     >>> from pennyflat import DEMO, read
     >>> demo = read(DEMO)
     >>> found = working_of(demo, demo.sowings[0], demo.medium("Seed starter mix"))

@@ -24,8 +24,6 @@ def working_of_plan(scenario: Scenario, plan: Plan) -> list[Step]:
     bought as packages), "with_the_rest", "each" and, where leftovers count, "leftovers" and
     "weighed". [currency]
 
-    Examples
-    --------
     >>> from pennyflat import DEMO, read
     >>> from pennyflat.buying.highs import solve
     >>> from pennyflat.buying.plan import run
@@ -65,8 +63,6 @@ def purchases(scenario: Scenario, needs: Sequence[Need], basket: Basket) -> Iter
     """
     The steps of `working_of_plan` from "at_home" to "to_pay", for needs and their basket.
 
-    Examples
-    --------
     >>> from pennyflat import DEMO, read
     >>> from pennyflat.buying.basket import cheapest_basket
     >>> demo = read(DEMO)

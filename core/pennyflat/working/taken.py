@@ -71,8 +71,6 @@ def needed(scenario: Scenario, picks: Sequence[Requirement]) -> Iterator[Step]:
 
     The steps are "needed", "at_home" of a blend, and "mixed" of an ingredient.
 
-    Examples
-    --------
     >>> from pennyflat import DEMO, read
     >>> from pennyflat.growing.cost import requirement
     >>> demo = read(DEMO)
@@ -126,8 +124,6 @@ def mix_parts(medium: Medium, litres: float) -> Iterator[tuple[str, str, Step]]:
     """
     The ingredients of a volume of blend: each with its measure and the step "mixed".
 
-    Examples
-    --------
     >>> from pennyflat.scenario.records import Medium, Part
     >>> blend = Medium("Blend", 5, shrink=0.1, parts=(Part("Coir", 3), Part("Perlite", 1)))
     >>> for _, _, made in mix_parts(blend, 36.0):

@@ -84,8 +84,6 @@ def crossed(answer):
     """
     Crops by mixes: cost of a ready seedling as used and at the till.
 
-    Examples
-    --------
     >>> from pennyflat import DEMO, read
     >>> print(crossed(tried(read(DEMO)).answer)["Bulk potting mix"].to_string())
     tomato      $0.168, $0.382

@@ -116,8 +116,6 @@ def tried(scenario):
     """
     A scenario's entries to try out; ValueError if it has no crop or no mix.
 
-    Examples
-    --------
     >>> from pennyflat import DEMO
     >>> entries = tried(read(DEMO))
     >>> entries.price_seed_starter_mix_8_qt_dry
