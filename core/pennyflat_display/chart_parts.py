@@ -38,9 +38,7 @@ def steady(end, needed):
     >>> steady(1, 0.27), steady(0.3, 0.27), steady(0.3, 0.31), steady(0.3, 0.16)
     (0.3, 0.3, 0.4, 0.3)
     """
-    if not needed > 0:
-        return end
-    if end * 0.45 <= needed <= end:
+    if not needed > 0 or end * 0.45 <= needed <= end:
         return end
     size = 10 ** floor(log10(needed))
     steps = (1, 1.2, 1.5, 2, 2.5, 3, 4, 5, 6, 8, 10)

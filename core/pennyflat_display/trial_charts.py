@@ -16,7 +16,7 @@ from pennyflat_display.chart_parts import (
     rows,
     together,
 )
-from pennyflat_display.money import each, number, percent, short, with_percent_sign
+from pennyflat_display.money import each, percent, short, whole_percent
 
 CURVES, COSTS = "chart-emergence", "chart-stakes"
 MOST_LINES = 6
@@ -59,11 +59,6 @@ def range_of(mix, currency, words):
         return words.text("bench.not_ready")
     high = words.text("bench.no_end") if mix["high"] is None else each(mix["high"], currency)
     return words.text("bench.range", low=each(mix["low"], currency), high=high)
-
-
-def whole_percent(share, currency):
-    """A share as a percentage without decimals."""
-    return with_percent_sign(number(share * 100, currency, 0), currency)
 
 
 def interval(ends, currency, words):

@@ -228,7 +228,7 @@ class Work(param.Parameterized):
     def _with_typed(self, parts, typed, field):
         """The document with what was typed; a size may include its unit, as on the label."""
         if parts[-2:-1] and parts[-1] == "size":
-            found = read_size(typed, decimal_mark=self.currency.decimal_mark)
+            found = read_size(typed, decimal_mark=self.currency.place.decimal)
             if found is not None and found.unit:
                 document = edits.with_value(self.document, (*parts[:-1], "unit"), found.unit)
                 return edits.with_value(document, parts, found.number)

@@ -6,6 +6,7 @@ every key). Numbers have full precision and are never rounded for display.
 
 import math
 from collections.abc import Sequence
+from dataclasses import asdict
 from typing import TypedDict
 
 from pennyflat.buying.basket import cheapest_basket
@@ -30,18 +31,6 @@ from pennyflat.scenario.records import Scenario, expect_scenario
 from pennyflat.sentences import GOODS, Amount, Said, say
 
 FORMAT = "seedling-costs-report/2"
-
-
-class EachAsUsed(TypedDict):
-    """Cost of a transplant-ready seedling by what it pays for. [currency]"""
-
-    medium: float
-    feed: float
-    seed: float
-    container: float
-    energy: float
-    labour: float
-    total: float
 
 
 class PackageBought(Item):
@@ -80,7 +69,8 @@ class Comparison(TypedDict):
     solution_litres: float
     feed_amount: float
     expected_ready: float
-    as_used: EachAsUsed | None
+    as_used: dict[str, float] | None
+    """Cost of a ready seedling by what it pays for, as in `Costs`, and their `total`. [currency]"""
     at_the_till: Till | None
     in_plan: bool
     not_counted: list[str]
@@ -257,7 +247,7 @@ def _comparison(needed, till, why_not):
     return row | {
         "why_not": needed.why_not or why_not,
         "medium_litres": needed.litres.get(needed.medium, 0.0),
-        "as_used": each and {key: getattr(each, key) for key in EachAsUsed.__annotations__},
+        "as_used": each and asdict(each) | {"total": each.total},
         "at_the_till": till,
         "in_plan": False,
         "not_counted": list(needed.not_counted),
