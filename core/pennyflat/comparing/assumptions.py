@@ -61,7 +61,6 @@ STRENGTH = Range(
 
 COUNTED_LEVEL = 0.8
 """Level of Jeffreys' interval for a counted germination. [1] Ours."""
-
 LEAST_GERMINATION = 0.001
 """Lower limit of the ranges: the least a scenario accepts. [1]"""
 

@@ -43,7 +43,7 @@ class Bag:
 
 
 def to_draw(scenario: Scenario, sowing: Sowing) -> dict[str, tuple[TrayCells, tuple[Bag, ...]]]:
-    """What there is to draw for one sowing, by medium; cached."""
+    """What there is to draw for one sowing, by medium."""
     [row] = _drawn.table(scenario, [sowing])
     return {medium.name: found for medium, found in zip(scenario.media, row, strict=True)}
 
@@ -68,15 +68,16 @@ def tray_cells(sowing: Sowing, medium: Medium, needed: Requirement) -> TrayCells
     >>> tray_cells(tomato, bulk, requirement(demo, tomato, bulk))
     TrayCells(cells=77, ready=64, lost=4, empty=9, thinned=0.0)
     """
-    cells = needed.cells
-    occupied = occupied_share(sowing, medium)
+    cells, occupied = needed.cells, occupied_share(sowing, medium)
     ready = ready_share(sowing, medium) if needed.ready else 0.0
-    shares = (ready, occupied - ready, 1 - occupied)
     each = expected_share(seed_chance(sowing, medium))
     up = 0.0 if sowing.presprout else cells * sowing.seeds_per_cell * each
-    thinned = max(0.0, up - cells * occupied)
-    raised, lost, empty = _whole(cells, shares)
-    return TrayCells(cells, raised, lost, empty, thinned)
+    exact = [cells * share for share in (ready, occupied - ready, 1 - occupied)]
+    whole = [int(number + 1e-9) for number in exact]
+    by_remainder = sorted(range(len(exact)), key=lambda i: whole[i] - exact[i])
+    for i in by_remainder[: cells - sum(whole)]:
+        whole[i] += 1
+    return TrayCells(cells, *whole, thinned=max(0.0, up - cells * occupied))
 
 
 def bags(scenario: Scenario, needed: Requirement) -> tuple[Bag, ...]:
@@ -119,13 +120,3 @@ def _emptied(need, cover, kept):
         taken = min(litres, to_take)
         to_take -= taken
         yield Bag(need.item, litres, taken * kept, taken * (1 - kept), litres - taken)
-
-
-def _whole(count, shares):
-    """Whole numbers in these proportions that add up to the count."""
-    exact = [count * share for share in shares]
-    whole = [int(number + 1e-9) for number in exact]
-    by_remainder = sorted(range(len(exact)), key=lambda i: whole[i] - exact[i])
-    for i in by_remainder[: count - sum(whole)]:
-        whole[i] += 1
-    return whole

@@ -93,26 +93,11 @@ def compare(scenario: Scenario, *, solve: Solve = solve_natively) -> Report:
     """
     What one transplant-ready seedling costs, for every sowing in every medium, and what to do.
 
-    Parameters
-    ----------
-    scenario : Scenario
-    solve : callable, optional
-        Solves the choice of mixes; see `pennyflat.buying.plan.run`. HiGHS by default.
+    The report has `comparisons` in scenario order, sowings outermost; `verdicts`, one per sowing,
+    as used; `rescues`, one per comparison that is not ready but could be; `recommendation`, the
+    plan and what would change it, as from `pennyflat.shop`. `solve` solves the choice of mixes (see
+    `pennyflat.buying.plan.run`). TypeError if given anything but a `Scenario`.
 
-    Returns
-    -------
-    dict
-        The report: `comparisons` in scenario order, sowings outermost; `verdicts`, one per sowing,
-        as used; `rescues`, one per comparison that is not ready but could be; `recommendation`, the
-        plan and what would change it, as from `pennyflat.shop`.
-
-    Raises
-    ------
-    TypeError
-        If given anything but a `Scenario`.
-
-    Examples
-    --------
     >>> from pennyflat import DEMO, read
     >>> report = compare(read(DEMO))
     >>> for row in report["comparisons"][:3]:
@@ -146,21 +131,18 @@ def compared(scenario: Scenario) -> Report:
 
     Its `comparisons` are cached for the next report and must not be changed.
     """
-    report: Report = {
+    table = _outcome.table(scenario)
+    needed = [[one for one, _ in row] for row in table]
+    rows = list(zip(scenario.sowings, needed, strict=True))
+    rescues = (rescue(scenario, sowing, one, row) for sowing, row in rows for one in row)
+    return {
         "format": FORMAT,
         "currency": scenario.currency,
-        "comparisons": [],
-        "verdicts": [],
-        "rescues": [],
+        "comparisons": [compared_row for row in table for _, compared_row in row],
+        "verdicts": [verdict(sowing, row, scenario.currency) for sowing, row in rows],
+        "rescues": [found for found in rescues if found],
         "recommendation": None,
     }
-    for sowing, row in zip(scenario.sowings, _outcome.table(scenario), strict=True):
-        needed = [one for one, _ in row]
-        report["comparisons"] += [compared_row for _, compared_row in row]
-        report["verdicts"].append(verdict(sowing, needed, scenario.currency))
-        rescues = (rescue(scenario, sowing, one, needed) for one in needed)
-        report["rescues"] += filter(None, rescues)
-    return report
 
 
 def at_the_till(scenario: Scenario, needed: Requirement) -> tuple[Till | None, Said | None]:
@@ -202,20 +184,19 @@ def at_the_till(scenario: Scenario, needed: Requirement) -> tuple[Till | None, S
 
 
 def _out_of_reach(lack, wanted):
+    gaps = {"item": lack.item, "wanted": wanted}
     if lack.measure in GOODS:
         return say(
             "The limits leave {item} short by {short_by:.3g}, so {wanted} seedlings"
             " cannot be had this way.",
-            item=lack.item,
             short_by=Amount(lack.short_by, GOODS[lack.measure]),
-            wanted=wanted,
+            **gaps,
         )
     return say(
         "The limits leave {count:,.0f} {item} too few, so {wanted} seedlings cannot be had this"
         " way.",
-        item=lack.item,
         count=lack.short_by,
-        wanted=wanted,
+        **gaps,
     )
 
 

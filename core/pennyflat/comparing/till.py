@@ -23,10 +23,8 @@ from pennyflat.scenario.records import Medium, Scenario, Sowing
 
 MOST_WANTED = 20_000
 """Largest number of seedlings considered. [count] Ours."""
-
 MOST_TRIPS = 6
 """Most shops with paid trips for which every choice of shops is tried. [count] Ours."""
-
 PLACES = 6
 """Decimal places to which money is compared, so that sums equal on paper are equal here. Ours."""
 
@@ -66,10 +64,9 @@ class Curves:
 
 def curves(scenario: Scenario, report: Report, row: int, planned: str | None) -> Curves:
     """
-    Cost of the plan's mix and its closest rival, from one seedling on.
+    Cost of a sowing in its medium in the plan, `planned`, and in its closest rival.
 
-    The `report` is that of `compared` for the scenario; `row` is the sowing's number, `planned` its
-    medium in the plan.
+    The `report` is that of `compared` for the scenario; `row` is the sowing's number.
 
     >>> from pennyflat import DEMO, read
     >>> from pennyflat.comparing.report import compared
@@ -80,10 +77,8 @@ def curves(scenario: Scenario, report: Report, row: int, planned: str | None) ->
     sowing, rows = scenario.sowings[row], rows_of(report, row)
     paid = {found["medium"]: found["at_the_till"]["paid"] for found in rows if found["at_the_till"]}
     contenders = filter(None, dict.fromkeys([planned, *sorted(paid, key=paid.__getitem__)]))
-    lines = {
-        name: steps_at_the_till(scenario, sowing, scenario.medium(name))
-        for name in list(contenders)[:2]
-    }
+    media = [scenario.medium(name) for name in contenders][:2]
+    lines = {medium.name: steps_at_the_till(scenario, sowing, medium) for medium in media}
     up_to = look_ahead(sowing.wanted)
     return Curves(sowing.wanted, up_to, lines, stretches(lines, up_to) if lines else ())
 
@@ -93,9 +88,6 @@ def look_ahead(wanted: int) -> int:
     Largest number of seedlings worth considering for a given number wanted.
 
     Four times as many, and at least 40, so that a change of the answer and back is found. [Ours.]
-
-    >>> look_ahead(60), look_ahead(5)
-    (240, 40)
     """
     return min(max(4 * wanted, 40), MOST_WANTED)
 
@@ -157,21 +149,12 @@ def stretches(steps_by_medium: dict[str, tuple[Step, ...]], up_to: int) -> tuple
 
 
 def paid_for(steps: Sequence[Step], wanted: int) -> float:
-    """
-    Money at the till for a number of seedlings.
-
-    >>> paid_for((Step(1, 5.0), Step(31, 10.0)), 31)
-    10.0
-    """
+    """Money at the till for a number of seedlings."""
     return steps[bisect_right(steps, wanted, key=lambda step: step.wanted) - 1].paid
 
 
 def _needs_by_number(scenario, needed):
-    """
-    A function from the number wanted to its needs, by item, or None if it takes too many cells.
-
-    Everything except seeds is proportional to the cells.
-    """
+    """A function from the number wanted to its needs; None if it takes too many cells."""
     medium = scenario.medium(needed.medium)
 
     @cache
@@ -180,7 +163,7 @@ def _needs_by_number(scenario, needed):
             found = sown(needed.sowing, medium, scenario.assurance, wanted=wanted)
         except ValueError:
             return None
-        times = found.cells / needed.cells
+        times = found.cells / needed.cells  # everything except seeds is proportional
         scaled = replace(
             needed,
             cells=found.cells,
