@@ -105,15 +105,16 @@ def season(scenario: Scenario) -> dict[str, Any] | None:
         return None
     found = list(_each_went(scenario, went.sowings))
     used, feed = _used_shares(went, found), _feed_share(scenario, went, found)
+    minutes = None if went.minutes is None else went.minutes / _sum(found, "cells")
     changes = [
         {"place": list(place), "was": was, "now": now}
-        for place, now in _own_figures(scenario, went, found, used, feed)
+        for place, now in _own_figures(scenario, found, used, feed, minutes)
         if (was := _entered(scenario, place)) != now
     ]
     return {
         "format": FORMAT,
         "currency": scenario.currency,
-        "sowings": [_row(scenario, one, _was(scenario, one, found, used, feed)) for one in found],
+        "sowings": [_row(scenario, one, _was(scenario, one, used, feed, minutes)) for one in found],
         "changes": changes,
         "next_year": _next_year(scenario, changes),
     }
@@ -207,7 +208,7 @@ def _feed_share(scenario, went, found):
     return (went.feed_had - went.feed_left) / expected if expected else None
 
 
-def _was(scenario, one, found, used, feed):
+def _was(scenario, one, used, feed, minutes):
     """Actual costs of a cell; expected ones where nothing was measured."""
     medium = fsum(
         litres * used.get(name, 1.0) * medium_price(scenario, scenario.medium(name))
@@ -218,13 +219,9 @@ def _was(scenario, one, found, used, feed):
         told["feed"] = one.expected.feed * feed
     if one.row.weeks is not None and scenario.energy is not None:
         told["energy"] = energy_per_cell(scenario.energy, one.row.weeks)
-    if scenario.happened.minutes is not None and scenario.labour is not None:
-        told["labour"] = _minutes_per_cell(scenario, found) / 60 * scenario.labour.wage
+    if minutes is not None and scenario.labour is not None:
+        told["labour"] = minutes / 60 * scenario.labour.wage
     return replace(one.expected, **told)
-
-
-def _minutes_per_cell(scenario, found):
-    return scenario.happened.minutes / _sum(found, "cells")
 
 
 def _row(scenario, one, was):
@@ -287,8 +284,9 @@ def _says(currency, row, expected, was, why):
     )
 
 
-def _own_figures(scenario, went, found, used, feed):
+def _own_figures(scenario, found, used, feed, minutes):
     """The grower's own figures with their places in the document: of mixes, sowings, feed, time."""
+    went = scenario.happened
     for place, medium in enumerate(scenario.media):
         own = [one for one in found if one.medium.name == medium.name]
         for steps, now in _figures_of_mix(medium, own, used.get(medium.name)):
@@ -305,8 +303,8 @@ def _own_figures(scenario, went, found, used, feed):
         yield ("feed", "ml_per_cell"), round(scenario.feed.ml_per_cell * feed, 2)
     if went.feed_left is not None and scenario.feed is not None:
         yield ("feed", "stock"), round(went.feed_left, 2)
-    if went.minutes is not None and scenario.labour is not None:
-        yield ("labour", "minutes_per_cell"), round(_minutes_per_cell(scenario, found), 3)
+    if minutes is not None and scenario.labour is not None:
+        yield ("labour", "minutes_per_cell"), round(minutes, 3)
 
 
 def _figures_of_mix(medium, own, used):
