@@ -77,7 +77,8 @@ def tray_cells(sowing: Sowing, medium: Medium, needed: Requirement) -> TrayCells
     by_remainder = sorted(range(len(exact)), key=lambda i: whole[i] - exact[i])
     for i in by_remainder[: cells - sum(whole)]:
         whole[i] += 1
-    return TrayCells(cells, *whole, max(0.0, up - cells * occupied))
+    raised, lost, empty = whole
+    return TrayCells(cells, raised, lost, empty, max(0.0, up - cells * occupied))
 
 
 def bags(scenario: Scenario, needed: Requirement) -> tuple[Bag, ...]:

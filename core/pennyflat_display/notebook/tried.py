@@ -3,6 +3,8 @@
 import re
 from copy import deepcopy
 from dataclasses import dataclass
+from functools import reduce
+from operator import getitem
 
 import pandas as pd
 import param
@@ -88,10 +90,7 @@ class Tried(param.Parameterized):
         """The scenario document with the current entries."""
         document = deepcopy(self._document)
         for name, (*owners, last) in self._places.items():
-            owner = document
-            for step in owners:
-                owner = owner[step]
-            owner[last] = getattr(self, name)
+            reduce(getitem, owners, document)[last] = getattr(self, name)
         return document
 
     def _work_out(self, *_):
@@ -126,11 +125,13 @@ def tried(scenario):
     """
     if not scenario.sowings or not scenario.media:
         raise ValueError("There is nothing to compare: a scenario needs a crop and a mix.")
-    document = write(scenario)
-    document["left_over_counts"] = scenario.left_over_counts
+    document = write(scenario) | {"left_over_counts": scenario.left_over_counts}
     parameters, places = {}, {"left_over_counts": ("left_over_counts",)}
-    for name, label, place, value in _entries(document):
-        name = _unused(name, places)
+    for what, named, label, place in _entries(document):
+        name = re.sub(r"\W+", "_", f"{what} {named}".casefold()).strip("_")
+        numbered = (f"{name}_{number}" for number in range(2, len(places) + 3))
+        name = next(one for one in (name, *numbered) if one not in places)
+        value = reduce(getitem, place, document)
         parameters[name] = param.Number(value, allow_None=True, label=label)
         places[name] = place
     crops = [sowing.crop for sowing in scenario.sowings]
@@ -144,25 +145,23 @@ def tried(scenario):
 
 
 def _entries(document):
-    """The entries to try out: (name, label, place in the document, value)."""
-    for i, sowing in enumerate(document["sowings"]):
-        place = ("sowings", i, "wanted")
-        yield f"wanted {sowing['crop']}", sowing["crop"], place, sowing["wanted"]
+    """The entries to try out: (what it is, of what, label, place in the document)."""
+    sowings, feed = document["sowings"], document.get("feed")
+    for i, sowing in enumerate(sowings):
+        yield "wanted", sowing["crop"], sowing["crop"], ("sowings", i, "wanted")
     sold = [
         ((table, i, "packages"), row)
         for table in ("media", "ingredients")
         for i, row in enumerate(document[table])
     ]
-    if feed := document.get("feed"):
-        sold.append((("feed", "packages"), feed))
-    sold += [(("sowings", i, "seed_packets"), row) for i, row in enumerate(document["sowings"])]
+    sold += [(("feed", "packages"), feed)] if feed else []
+    sold += [(("sowings", i, "seed_packets"), row) for i, row in enumerate(sowings)]
     for place, row in sold:
         for i, package in enumerate(row.get(place[-1], ())):
             named = f"{row.get('name') or row['crop']}, {_size(package)}"
-            label = f"{named}, {package['store']}"
-            yield f"price {named}", label, (*place, i, "price"), package["price"]
+            yield "price", named, f"{named}, {package['store']}", (*place, i, "price")
     for i, tray in enumerate(document.get("trays", ())):
-        yield f"price {tray['name']}", tray["name"], ("trays", i, "price"), tray["price"]
+        yield "price", tray["name"], tray["name"], ("trays", i, "price")
 
 
 def _size(package):
@@ -174,13 +173,6 @@ def _size(package):
     return f"{package['grams']:g} g of seed"
 
 
-def _unused(name, used):
-    """A Python identifier for a name, with a number if it is already used."""
-    name = re.sub(r"\W+", "_", name.casefold()).strip("_")
-    numbered = (f"{name}_{number}" for number in range(2, len(used) + 3))
-    return next(one for one in (name, *numbered) if one not in used)
-
-
 def _answer(scenario):
     """The answer to a scenario; one plan serves all reports."""
     planner = Planner(scenario)
@@ -188,6 +180,5 @@ def _answer(scenario):
     turns = run(turns_of(planner, best), solve)
     report = with_plan(compared(scenario), scenario, best, turns)
     bill = shopping_list(scenario, best, turns)
-    return Answer(
-        scenario, report, comparisons_table([(scenario, report)]), bills_table([(scenario, bill)])
-    )
+    tables = comparisons_table([(scenario, report)]), bills_table([(scenario, bill)])
+    return Answer(scenario, report, *tables)
