@@ -27,25 +27,6 @@ DECIMALS = dict.fromkeys(
 METRIC, US = "metric", "US"
 """The two sets of units."""
 
-METRIC_UNITS = {
-    "mix": "L",
-    "cell": "mL",
-    "solution": "L",
-    "liquid": "mL",
-    "weight": "g",
-    "length": "cm",
-    "height": "mm",
-    "temperature": "degC",
-    "warming": "degC",
-    "amendment": "g_per_l",
-    "dry_dose": "g_per_l",
-    "liquid_dose": "ml_per_l",
-    "price_of_mix": "L",
-    "price_of_solution": "L",
-    "price_of_weight": "kg",
-}
-"""The metric unit of each quantity, by its name in the "short." keys of the words."""
-
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Place:
@@ -163,7 +144,7 @@ def units():
 
 def unit_key(quantity, units):
     """The unit of a quantity in a set of units, as in `pennyflat.units.CUSTOMARY`."""
-    return CUSTOMARY[quantity].unit if units == US else METRIC_UNITS[quantity]
+    return CUSTOMARY[quantity].unit if units == US else CUSTOMARY[quantity].metric
 
 
 def unit_name(quantity, units):
