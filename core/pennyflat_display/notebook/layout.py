@@ -5,6 +5,7 @@ from html import escape
 import pandas as pd
 import panel as pn
 
+from pennyflat.comparing.report import rows_of
 from pennyflat_display import words
 from pennyflat_display.charts import Charts
 from pennyflat_display.figures import Figures
@@ -92,9 +93,11 @@ def crossed(answer):
     """
     currency = currency_of(answer.scenario.currency)
     media = [medium.name for medium in answer.scenario.media]
-    cells = [_cell(row, currency) for row in answer.compared.to_dict("records")]
-    rows = [cells[start : start + len(media)] for start in range(0, len(cells), len(media))]
     crops = [sowing.crop for sowing in answer.scenario.sowings]
+    rows = [
+        [_cell(row, currency) for row in rows_of(answer.report, place)]
+        for place in range(len(crops))
+    ]
     return pd.DataFrame(rows, columns=media, index=crops)
 
 
@@ -111,29 +114,23 @@ def to_buy(answer):
 def _cell(row, currency):
     if not row["ready"]:
         return words.text("answer.not_ready")
-    used, till = row["as_used.total"], row["at_the_till.per_seedling"]
-    at_the_till = "not to be had" if pd.isna(till) else each(till, currency)
-    said = f"{each(used, currency)}, {at_the_till}"
+    till = row["at_the_till"]
+    at_the_till = each(till["per_seedling"], currency) if till else "not to be had"
+    said = f"{each(row['as_used']['total'], currency)}, {at_the_till}"
     return f"{said} (in the plan)" if row["in_plan"] else said
 
 
 def _entries(entries):
     """The fields: number of seedlings, prices, leftovers."""
-    names = list(entries.param)
-    currency = currency_of(entries.answer.scenario.currency)
-    groups = {
-        "Seedlings wanted": [name for name in names if name.startswith("wanted_")],
-        f"Prices, {currency.symbol}": [name for name in names if name.startswith("price_")],
-        "Leftovers": ["left_over_counts"],
-    }
+    symbol = currency_of(entries.answer.scenario.currency).symbol
+    groups = {"Seedlings wanted": "wanted_", f"Prices, {symbol}": "price_", "Leftovers": "left_"}
     fields = {"type": pn.widgets.FloatInput, "width": ENTRIES_PX - 30}
-    return pn.Column(
-        *(
-            pn.Param(entries, parameters=found, name=title, widgets=dict.fromkeys(found, fields))
-            for title, found in groups.items()
-        ),
-        width=ENTRIES_PX,
-    )
+    column = pn.Column(width=ENTRIES_PX)
+    for title, start in groups.items():
+        names = [name for name in entries.param if name.startswith(start)]
+        widgets = dict.fromkeys(names, fields)
+        column.append(pn.Param(entries, parameters=names, name=title, widgets=widgets))
+    return column
 
 
 def _lines(lines):
