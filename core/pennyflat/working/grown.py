@@ -36,13 +36,8 @@ def ready_steps(sowing: Sowing, medium: Medium) -> Iterator[Step]:
     """
     chance, seeds = seed_chance(sowing, medium), sowing.seeds_per_cell
     occupied, share = occupied_share(sowing, medium), ready_share(sowing, medium)
-    gaps: dict[str, Any] = {
-        "occupied": 100 * occupied,
-        "survival": 100 * survival(sowing, medium),
-        "share": 100 * share,
-        "seeds": seeds,
-        "chance": chance,
-    }
+    gaps: dict[str, Any] = {"chance": chance, "occupied": 100 * occupied, "share": 100 * share}
+    gaps |= {"seeds": seeds, "survival": 100 * survival(sowing, medium)}
     if sowing.presprout:
         text = say(
             "Cells that end ready: {occupied:.4g} % of sprouted seeds take × {survival:.4g} % of"
@@ -134,10 +129,8 @@ def cell_steps(scenario: Scenario, sowing: Sowing, medium: Medium) -> Iterator[S
         )
         yield step("seeds", text, seeds)
         return
-    gaps |= {
-        "germination": 100 * expected_share(sowing.germination),
-        "exact": amounts.seeds_as_used,
-    }
+    gaps["exact"] = amounts.seeds_as_used
+    gaps["germination"] = 100 * expected_share(sowing.germination)
     if sure is None:
         text = say(
             "Seeds on the towel: {cells:,} ÷ {germination:.4g} % = {exact:,.2f}, rounded up"
@@ -164,11 +157,8 @@ def _chances(chance, trials, wanted, seeds=1, survives=1.0):
             return enough_chance(trials, wanted, chance.up, chance.sown, seeds, survives)
         return binomial_tail(trials, chance, wanted)
 
-    return {
-        "chance": 100 * enough(trials),
-        "fewer": trials - 1,
-        "less": 100 * enough(trials - 1),
-    }
+    fewer = trials - 1
+    return {"chance": 100 * enough(trials), "fewer": fewer, "less": 100 * enough(fewer)}
 
 
 def feeding_steps(
@@ -220,15 +210,9 @@ def feeding_steps(
     per_week = scenario.feed.per_week if scenario.feed else 0.0
     for fed in after.feedings:
         hungry = fed.end - fed.start
-        gaps = {
-            "medium": medium.name if fed.in_cells else second.name,
-            "end": fed.end,
-            "start": fed.start,
-            "hungry": hungry,
-            "per_week": per_week,
-            "exact": hungry * per_week,
-            "times": fed.times,
-        }
+        gaps = {"medium": medium.name if fed.in_cells else second.name, "times": fed.times}
+        gaps |= {"end": fed.end, "start": fed.start, "hungry": hungry}
+        gaps |= {"per_week": per_week, "exact": hungry * per_week}
         if abs(gaps["exact"] - fed.times) < ROUNDING:
             text = say(
                 "Weeks that {medium} does not feed: {end:.4g} − {start:.4g} = {hungry:.4g}."
