@@ -60,13 +60,6 @@ def tray_cells(sowing: Sowing, medium: Medium, needed: Requirement) -> TrayCells
 
     `needed` is the requirement of this sowing in this medium. Of n cells, `(1 - e) n` are empty and
     `e s n` are ready (see `sowing`); fractions of cells go to the largest remainders.
-
-    >>> from pennyflat.growing.cost import requirement
-    >>> from pennyflat import DEMO, read
-    >>> demo = read(DEMO)
-    >>> tomato, bulk = demo.sowings[0], demo.medium("Bulk potting mix")
-    >>> tray_cells(tomato, bulk, requirement(demo, tomato, bulk))
-    TrayCells(cells=77, ready=64, lost=4, empty=9, thinned=0.0)
     """
     cells, occupied = needed.cells, occupied_share(sowing, medium)
     ready = ready_share(sowing, medium) if needed.ready else 0.0
@@ -88,13 +81,6 @@ def bags(scenario: Scenario, needed: Requirement) -> tuple[Bag, ...]:
     Of the litres taken out, `(1 - shrink)(1 - fill_loss)` end up in cells. Stock is used first, and
     then the largest package. Media and ingredients come in the scenario's order, without those sold
     by weight; none if the sowing is not ready.
-
-    >>> from pennyflat.growing.cost import requirement
-    >>> from pennyflat import DEMO, read
-    >>> demo = read(DEMO)
-    >>> [bag] = bags(demo, requirement(demo, demo.sowings[0], demo.medium("Bulk potting mix")))
-    >>> round(bag.litres, 1), round(bag.in_cells, 2), round(bag.lost, 2), round(bag.left_over, 1)
-    (56.6, 4.54, 0.80, 51.3)
     """
     media = {medium.name: medium for medium in scenario.media}
     kept = {name: (1 - medium.shrink) * (1 - medium.fill_loss) for name, medium in media.items()}

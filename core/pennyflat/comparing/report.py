@@ -151,13 +151,6 @@ def at_the_till(scenario: Scenario, needed: Requirement) -> tuple[Till | None, S
 
     `left_over_litres` are of the medium itself, or of all ingredients of a blend. If limits make a
     need impossible, None and a sentence that says so.
-
-    >>> from pennyflat import DEMO, read
-    >>> demo = read(DEMO)
-    >>> starter = requirement(demo, demo.sowings[0], demo.medium("Seed starter mix"))
-    >>> till, _ = at_the_till(demo, starter)
-    >>> [(line["item"], line["count"], line["paid"]) for line in till["packages"]]
-    [('Seed starter mix', 1, 5.9), ('Soluble feed 20-20-20', 1, 6.4), ('tomato seed', 2, 6.4)]
     """
     needs = needs_of(scenario, [needed])
     basket = cheapest_basket(needs, stores=scenario.stores, tax=scenario.tax)

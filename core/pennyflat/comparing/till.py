@@ -67,12 +67,6 @@ def curves(scenario: Scenario, report: Report, row: int, planned: str | None) ->
     Cost of a sowing in its medium in the plan, `planned`, and in its closest rival.
 
     The `report` is that of `compared` for the scenario; `row` is the sowing's number.
-
-    >>> from pennyflat import DEMO, read
-    >>> from pennyflat.comparing.report import compared
-    >>> demo = read(DEMO)
-    >>> list(curves(demo, compared(demo), 0, "Seed starter mix").lines)
-    ['Seed starter mix', 'Bulk potting mix']
     """
     sowing, rows = scenario.sowings[row], rows_of(report, row)
     paid = {found["medium"]: found["at_the_till"]["paid"] for found in rows if found["at_the_till"]}

@@ -28,11 +28,6 @@ def ready_steps(sowing: Sowing, medium: Medium) -> Iterator[Step]:
     The share of cells that end with a seedling ready to transplant.
 
     "emergence" if a cell's chance is more than that of one seed, then "ready". [1]
-
-    >>> from pennyflat import DEMO, read
-    >>> demo = read(DEMO)
-    >>> print(*(made["sentence"] for made in ready_steps(demo.sowings[0], demo.media[0])))
-    Cells that end ready: 88 % come up × 95 % of those live = 83.6 %.
     """
     chance, seeds = seed_chance(sowing, medium), sowing.seeds_per_cell
     occupied, share = occupied_share(sowing, medium), ready_share(sowing, medium)
@@ -82,13 +77,6 @@ def cell_steps(scenario: Scenario, sowing: Sowing, medium: Medium) -> Iterator[S
 
     "assurance" if seeds are sprouted first [1], "cells", "seeds" [count], and "seeds_as_used" if
     those are not the seeds sown. [count]
-
-    >>> from pennyflat import DEMO, read
-    >>> demo = read(DEMO)
-    >>> for made in cell_steps(demo, demo.sowings[0], demo.media[0]):
-    ...     print(made["sentence"])
-    60 wanted, and 90 % sure to be enough: 77 cells. Of 77, 60 or more end ready in 92.85 % of ...
-    Seeds: 77 cells × 1 = 77.
     """
     amounts, share = sown(sowing, medium, scenario.assurance), ready_share(sowing, medium)
     cells, seeds, sure = amounts.cells, amounts.seeds, scenario.assurance
@@ -169,13 +157,6 @@ def feeding_steps(
 
     "weeks" if the mix has its own pace [weeks], "fed" if it feeds long enough [weeks], "moved" if
     the plants are potted on [weeks from sowing], "feedings" for each hungry spell. [count]
-
-    >>> from pennyflat import DEMO, read
-    >>> from pennyflat.growing.cost import aftercare
-    >>> demo = read(DEMO)
-    >>> about = demo, demo.sowings[0], demo.media[0]
-    >>> print(*(made["sentence"] for made in feeding_steps(*about, aftercare(*about))))
-    Weeks that Seed starter mix does not feed: 6 − 3 = 3. Feedings: 3 × 2 a week = 6.
     """
     weeks, charge = sowing.weeks * medium.pace, medium.feeds_for_weeks
     gaps: dict[str, Any] = {"medium": medium.name, "charge": charge, "weeks": weeks}

@@ -60,20 +60,7 @@ def working_of_plan(scenario: Scenario, plan: Plan) -> list[Step]:
 
 
 def purchases(scenario: Scenario, needs: Sequence[Need], basket: Basket) -> Iterator[Step]:
-    """
-    The steps of `working_of_plan` from "at_home" to "to_pay", for needs and their basket.
-
-    >>> from pennyflat import DEMO, read
-    >>> from pennyflat.buying.basket import cheapest_basket
-    >>> demo = read(DEMO)
-    >>> needs = [Need("Mix", "L", 20.0, demo.media[0].packages)]
-    >>> for made in purchases(demo, needs, cheapest_basket(needs)):
-    ...     print(made["sentence"])
-    Mix, 8 qt_dry at Corner shop: 1 × 5.90 USD = 5.90 USD.
-    Mix, 16 qt_dry at Corner shop: 1 × 9.80 USD = 9.80 USD.
-    Mix: 26.43 L − 20 L = 6.429 L left over.
-    To pay: 5.90 USD + 9.80 USD = 15.70 USD.
-    """
+    """The steps of `working_of_plan` from "at_home" to "to_pay", for needs and their basket."""
     money, paid = partial(Money, currency=scenario.currency), list[float]()
     for need, cover in zip(needs, basket.covers, strict=True):
         for made in _bought(scenario, need, cover):
