@@ -104,8 +104,8 @@ def usual_currency(browser):
     return next((known[region] for region in regions if region in known), None)
 
 
-class _Reader:
-    """The current reader's place."""
+class Reader:
+    """The current reader's place, units and currency for new plans, if known."""
 
     place = None
     units = METRIC
@@ -114,32 +114,22 @@ class _Reader:
 
 def settle(locale):
     """Switch to the formats of this locale."""
-    _Reader.place = place_of(locale)
+    Reader.place = place_of(locale)
 
 
 def measure_in(units):
     """Switch to these units; anything but `US` means metric."""
-    _Reader.units = US if units == US else METRIC
-
-
-def pay_in(currency):
-    """Switch to this currency for new plans; None means that of the plan before."""
-    _Reader.currency = currency
-
-
-def currency():
-    """The currency of new plans, or None."""
-    return _Reader.currency
+    Reader.units = US if units == US else METRIC
 
 
 def present():
     """The current place."""
-    return _Reader.place or place_of(PLAIN)
+    return Reader.place or place_of(PLAIN)
 
 
 def units():
     """The current units."""
-    return _Reader.units
+    return Reader.units
 
 
 def unit_key(quantity, units):

@@ -311,7 +311,7 @@ class Work(param.Parameterized):
         self.replace(example(), "all")
 
     def _empty(self, message):
-        usual = places.currency() if self.is_example else None
+        usual = places.Reader.currency if self.is_example else None
         document = fresh.empty_document(usual or self.document["currency"])
         self.report = self.answered = None
         self.errand, self.bench = Errand(solve=self.solve), Bench()
