@@ -5,9 +5,10 @@ one-at-a-time sensitivity, drawn as a tornado chart). Only guesses are varied, n
 printed on the label. Costs are as used, per transplant-ready seedling.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import partial
 from math import inf
+from typing import NamedTuple
 
 from pennyflat.chances.proportion import jeffreys_interval
 from pennyflat.growing.cost import requirement
@@ -16,8 +17,7 @@ from pennyflat.scenario.records import Counts, Medium, Scenario, Sowing
 from pennyflat.sentences import phrase
 
 
-@dataclass(frozen=True, slots=True)
-class Range:
+class Range(NamedTuple):
     """How far off an assumption may plausibly be."""
 
     name: str
@@ -65,8 +65,7 @@ LEAST_GERMINATION = 0.001
 """Lower limit of the ranges: the least a scenario accepts. [1]"""
 
 
-@dataclass(frozen=True, slots=True)
-class Swing:
+class Swing(NamedTuple):
     """What a wrong value of one assumption does to the cost of a ready seedling."""
 
     range: Range
@@ -86,8 +85,7 @@ class Swing:
         return abs(self.each_high - self.each_low)
 
 
-@dataclass(frozen=True, slots=True)
-class WhatMatters:
+class WhatMatters(NamedTuple):
     """The assumptions about one sowing in one medium, the most important first."""
 
     crop: str

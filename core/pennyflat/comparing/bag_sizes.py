@@ -4,8 +4,9 @@ Money *at the till* is whole packages with tax and trips (see `till`). Sums are 
 `till.PLACES` decimal places.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import inf
+from typing import NamedTuple
 
 from pennyflat.buying.cover import Need, cheapest_cover, ways_of
 from pennyflat.comparing.till import PLACES, look_ahead, stretches, till_steps
@@ -14,8 +15,7 @@ from pennyflat.scenario.package import Package, amount_in
 from pennyflat.scenario.records import Medium, Scenario, Sowing
 
 
-@dataclass(frozen=True, slots=True)
-class Rung:
+class Rung(NamedTuple):
     """One way to buy a package: singly or by its deal."""
 
     package: Package
@@ -27,8 +27,7 @@ class Rung:
     """Excess over the cheapest way, as a share of it; infinite if that is free. [1]"""
 
 
-@dataclass(frozen=True, slots=True)
-class Ladder:
+class Ladder(NamedTuple):
     """The packages of one medium by price per litre, the cheapest first."""
 
     medium: str
@@ -65,8 +64,7 @@ def _more(price, least):
     return price / least - 1 if least else inf
 
 
-@dataclass(frozen=True, slots=True)
-class BigBag:
+class BigBag(NamedTuple):
     """When the biggest package of a medium costs less at the till than the others."""
 
     medium: str
@@ -114,8 +112,7 @@ def big_bag(
     return BigBag(medium.name, best, wins, up_to, always)
 
 
-@dataclass(frozen=True, slots=True)
-class NextYear:
+class NextYear(NamedTuple):
     """Whether to buy for this year only or what is cheapest per litre, over several years."""
 
     medium: str

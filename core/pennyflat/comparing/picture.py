@@ -1,6 +1,6 @@
 """What there is to draw: what becomes of a tray's cells, and where each bag's litres end up."""
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from pennyflat.buying.basket import cheapest_basket
 from pennyflat.buying.needs import needs_of
@@ -11,8 +11,7 @@ from pennyflat.scenario.package import amount_in
 from pennyflat.scenario.records import Medium, Scenario, Sowing
 
 
-@dataclass(frozen=True, slots=True)
-class TrayCells:
+class TrayCells(NamedTuple):
     """The expected fate of the sown cells, in whole cells that add up to `cells`."""
 
     cells: int
@@ -26,8 +25,7 @@ class TrayCells:
     """Seedlings pulled out to leave the strongest in each cell. [count]"""
 
 
-@dataclass(frozen=True, slots=True)
-class Bag:
+class Bag(NamedTuple):
     """Where the litres of one package end up; the last three add up to `litres`."""
 
     item: str

@@ -7,10 +7,11 @@ number by number shows where another medium starts to cost less.
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cache
 from itertools import chain, combinations, pairwise
 from math import fsum, inf
+from typing import NamedTuple
 
 from pennyflat.buying.basket import cheapest_basket
 from pennyflat.buying.cover import TOLERANCE, cost_steps
@@ -29,8 +30,7 @@ PLACES = 6
 """Decimal places to which money is compared, so that sums equal on paper are equal here. Ours."""
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
+class Step(NamedTuple):
     """The money paid from this number of seedlings up to the next step."""
 
     wanted: int
@@ -39,8 +39,7 @@ class Step:
     """At the till, trips included; infinite if limits make it impossible. [currency]"""
 
 
-@dataclass(frozen=True, slots=True)
-class Stretch:
+class Stretch(NamedTuple):
     """Numbers of seedlings for which one medium costs least at the till."""
 
     first: int
@@ -48,8 +47,7 @@ class Stretch:
     medium: str
 
 
-@dataclass(frozen=True, slots=True)
-class Curves:
+class Curves(NamedTuple):
     """Cost of two mixes for one sowing at the till: the plan's mix and its closest rival."""
 
     wanted: int
