@@ -71,16 +71,13 @@ def _cost(scenario, item, amount, packages, measure):
     to_be_had = [package for package in packages if package.limit != 0] or packages
     best = min(to_be_had, key=lambda package: price_per(package, measure))
     cost = amount * price_per(best, measure, tax=scenario.tax)
-    gaps = {
-        "item": item,
+    money = partial(Money, currency=scenario.currency)
+    gaps = {"item": item, "label": label_of(best), "store": best.store, "tax": scenario.tax}
+    gaps |= {
         "amount": counted(amount, measure),
-        "price": Money(best.price, scenario.currency),
-        "tax": scenario.tax,
         "holds": counted(amount_in(best, measure), measure),
-        "cost": Money(cost, scenario.currency),
-        "label": label_of(best),
-        "store": best.store,
     }
+    gaps |= {"price": money(best.price), "cost": money(cost)}
     text = say(
         "{item}: {amount:,.10g} × {price} ÷ {holds:,.10g} = {cost}, at its lowest price,"
         " {label} at {store}.",
@@ -123,15 +120,13 @@ def _fill(medium, cells, cell_ml):
     """Volume out of the bag that fills the cells."""
     litres = cells * bag_litres_per_cell(cell_ml, medium.fill_loss)
     in_all = shown(litres, "mix")
+    gaps = {"item": medium.name, "cells": round(cells, 2), "loss": medium.fill_loss}
+    gaps |= {"cell": Amount(cell_ml, "cell"), "volume": shown(in_all.value * 1000, "cell")}
     text = say(
         "{item}: {cells:,.10g} cells × {cell:,.10g} ÷ (1 − {loss:g} lost in filling) ="
         " {volume:,.10g}, that is {litres:,.10g}.",
-        item=medium.name,
-        cells=round(cells, 2),
-        cell=Amount(cell_ml, "cell"),
-        loss=medium.fill_loss,
-        volume=shown(in_all.value * 1000, "cell"),
         litres=in_all,
+        **gaps,
     )
     return step("fill", text, litres)
 
@@ -154,14 +149,13 @@ def _feed(scenario, found, plants, feedings):
         litres = solution_litres(fed, spell.times, feed.ml_per_cell)
         parts.append(litres)
         in_all = shown(litres, "solution")
+        gaps = {"fed": round(fed, 2), "times": spell.times, "litres": in_all}
+        gaps |= {"each": Amount(feed.ml_per_cell, "liquid")}
+        gaps |= {"volume": shown(in_all.value * 1000, "liquid")}
         text = say(
             "Feed solution: {fed:,.10g} plants × {times:,} × {each:,.10g} = {volume:,.10g}, that is"
             " {litres:,.10g}.",
-            fed=round(fed, 2),
-            times=spell.times,
-            each=Amount(feed.ml_per_cell, "liquid"),
-            volume=shown(in_all.value * 1000, "liquid"),
-            litres=in_all,
+            **gaps,
         )
         yield step("solution", text, litres)
     if len(parts) > 1:
@@ -242,29 +236,28 @@ def _energy(scenario, weeks, found):
     gaps = {"watts": energy.mat_watts, "days": energy.mat_days, "heat": heat}
     text = say("Heat: {watts:g} W × 24 h × {days:g} days ÷ 1000 = {heat:.4g} kWh.", **gaps)
     yield step("heat", text, heat)
+    gaps = {"light": light, "heat": heat, "tariff": energy.tariff, "fit": energy.cells}
     text = say(
         "Light and heat: ({light:.4g} + {heat:.4g}) kWh × {tariff:g} a kWh ÷ {fit:g} cells that fit"
         " × {cells:,} = {cost}.",
-        light=light,
-        heat=heat,
-        tariff=energy.tariff,
-        fit=energy.cells,
         cells=found.cells,
         cost=Money(found.costs.energy, scenario.currency),
+        **gaps,
     )
     yield step("energy", text, found.costs.energy)
 
 
 def _time(scenario, found):
     """Cost of time."""
-    if scenario.labour is None:
+    money, labour = partial(Money, currency=scenario.currency), scenario.labour
+    if labour is None:
         return
+    gaps = {"minutes": labour.minutes_per_cell, "wage": money(labour.wage)}
     text = say(
         "Time: {cells:,} cells × {minutes:g} minutes ÷ 60 × {wage} an hour = {cost}.",
         cells=found.cells,
-        minutes=scenario.labour.minutes_per_cell,
-        wage=Money(scenario.labour.wage, scenario.currency),
-        cost=Money(found.costs.labour, scenario.currency),
+        cost=money(found.costs.labour),
+        **gaps,
     )
     yield step("time", text, found.costs.labour)
 

@@ -131,26 +131,24 @@ def mix_parts(medium: Medium, litres: float) -> Iterator[tuple[str, str, Step]]:
     Coir: 36 L × 3 ÷ 4 ÷ (1 − 0.1) = 30 L.
     Perlite: 36 L × 1 ÷ 4 ÷ (1 − 0.1) = 10 L.
     """
-    whole = sum(part.parts for part in medium.parts)
+    gaps = {"litres": shown(litres, "mix"), "one": Amount(1, "mix"), "shrink": medium.shrink}
+    gaps["whole"] = sum(part.parts for part in medium.parts)
     for name, each in parts_per_litre(medium).items():
         text = say(
             "{item}: {litres:,.10g} × {parts:g} ÷ {whole:g} ÷ (1 − {shrink:g}) = {amount:,.10g}.",
             item=name,
-            litres=shown(litres, "mix"),
             parts=sum(part.parts for part in medium.parts if part.ingredient == name),
-            whole=whole,
-            shrink=medium.shrink,
             amount=shown(litres * each, "mix"),
+            **gaps,
         )
         yield name, "L", step("mixed", text, litres * each)
     for name, each in additions_per_litre(medium).items():
+        amounts = {"each": Amount(each, "weight"), "amount": shown(litres * each, "weight")}
         text = say(
             "{item}: {litres:,.10g} × {each:,.10g} ÷ {one:g} = {amount:,.10g}.",
             item=name,
-            litres=shown(litres, "mix"),
-            each=Amount(each, "weight"),
-            one=Amount(1, "mix"),
-            amount=shown(litres * each, "weight"),
+            **amounts,
+            **gaps,
         )
         yield name, "g", step("mixed", text, litres * each)
 
