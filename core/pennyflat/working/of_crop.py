@@ -17,9 +17,18 @@ from pennyflat.scenario.cell import bag_litres_per_cell
 from pennyflat.scenario.package import SEEDS, amount_in, label_of, price_per
 from pennyflat.scenario.records import Medium, Scenario, Sowing
 from pennyflat.sentences import GOODS, Amount, Listed, Money, say
-from pennyflat.working.grown import cell_steps, feeding_steps, ready_steps
 from pennyflat.working.receipt import purchases
-from pennyflat.working.taken import Step, counted, mix_parts, needed, shown, step
+from pennyflat.working.taken import (
+    Step,
+    cell_steps,
+    counted,
+    feeding_steps,
+    mix_parts,
+    needed,
+    ready_steps,
+    shown,
+    step,
+)
 
 
 def working_of(scenario: Scenario, sowing: Sowing, medium: Medium) -> dict[str, list[Step]]:
@@ -27,7 +36,7 @@ def working_of(scenario: Scenario, sowing: Sowing, medium: Medium) -> dict[str, 
     How the figures of a sowing in one of the scenario's media are worked out.
 
     The lists of steps `growing`, `as_used` and `at_the_till`. `growing` is as from
-    `pennyflat.working.grown`; it ends with "stalls" if no seedling is ready [weeks from sowing],
+    `pennyflat.working.taken`; it ends with "stalls" if no seedling is ready [weeks from sowing],
     and then the other two are empty. `as_used` holds "plants" [count], "fill" and "sum" of mixes
     [L], "mixed" of ingredients, "solution" [L], "dose", "concentrate" and "cost" of each thing
     bought, "tray", "light", "heat" [kWh], "energy", "time" [currency], "total", "each" [currency]
