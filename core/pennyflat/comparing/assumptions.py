@@ -22,9 +22,8 @@ class Range(NamedTuple):
 
     name: str
     unit: str
-    """Unit of the value; "1" for a share."""
+    """Of the value; "1" for a share."""
     basis: str
-    """Source of the range."""
 
 
 GERMINATION = Range(phrase("germination"), "1", phrase("ours, no source: 0.1 to either side"))

@@ -103,7 +103,7 @@ def season(scenario: Scenario) -> dict[str, Any] | None:
     went = scenario.happened
     if went is None or went.unfinished or not went.sowings:
         return None
-    found = list(_each_went(scenario, went.sowings))
+    found = [*_each_went(scenario, went.sowings)]
     used, feed = _used_shares(went, found), _feed_share(scenario, went, found)
     minutes = None if went.minutes is None else went.minutes / _sum(found, "cells")
     changes = [
