@@ -156,6 +156,20 @@ def test_a_mix_for_which_nothing_is_bought_costs_nothing():
     assert found.stretches == (till.Stretch(1, 160, "Blend"),)
 
 
+def test_what_the_stock_just_covers_is_not_bought():
+    # 36 cells of 100 mL with a tenth lost take the 4 L at home; a share of what 22 cells take
+    # would be more by rounding
+    blend = Medium("Blend", 6, fill_loss=0.1, parts=(Part("Coir", 1),), stock=4.0)
+    coir = Ingredient("Coir", (Package("Lane", 10, "L", 3.0),))
+    leek = Sowing("leek", 22, 100, 4, 1.0)
+    scenario = replace(scenario_of(blend, sowing=leek), ingredients=(coir,))
+
+    steps = till.till_steps(scenario, requirement(scenario, leek, blend), 60)
+
+    assert steps == (till.Step(1, 0.0), till.Step(37, 3.0))
+    assert [paid(scenario, leek, blend, wanted) for wanted in (36, 37)] == [0.0, 3.0]
+
+
 def test_numbers_that_would_take_too_many_cells_cannot_be_had():
     mix = Medium("Mix", 6, packages=(Package("Lane", 100, "m3", 50.0),))
     rare = Sowing("leek", 1, 1, 4, 0.001)

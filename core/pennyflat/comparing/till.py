@@ -19,7 +19,6 @@ from pennyflat.buying.needs import needs_of
 from pennyflat.comparing.report import Report, rows_of
 from pennyflat.growing.cost import Requirement, requirement
 from pennyflat.growing.outcomes import Kept
-from pennyflat.growing.sowing import sown
 from pennyflat.scenario.records import Medium, Scenario, Sowing
 
 MOST_WANTED = 20_000
@@ -104,7 +103,7 @@ def till_steps(scenario: Scenario, needed: Requirement, up_to: int) -> tuple[Ste
     >>> [(step.wanted, step.paid) for step in till_steps(demo, starter, 100)]
     [(1, 15.5), (31, 18.7), (64, 21.9), (96, 25.1)]
     """
-    needs_for = _needs_by_number(scenario, needed)
+    needs_for = _needs_by_number(scenario, needed.sowing, scenario.medium(needed.medium))
     last = bisect_right(range(1, up_to + 1), 0, key=lambda wanted: needs_for(wanted) is None)
     paid = cache(_paid_by_number(scenario, needs_for, needs_for(last)))
     found, wanted = list[Step](), 1
@@ -145,27 +144,15 @@ def paid_for(steps: Sequence[Step], wanted: int) -> float:
     return steps[bisect_right(steps, wanted, key=lambda step: step.wanted) - 1].paid
 
 
-def _needs_by_number(scenario, needed):
+def _needs_by_number(scenario, sowing, medium):
     """A function from the number wanted to its needs; None if it takes too many cells."""
-    medium = scenario.medium(needed.medium)
 
     @cache
     def needs_for(wanted):
-        try:
-            found = sown(needed.sowing, medium, scenario.assurance, wanted=wanted)
-        except ValueError:
-            return None
-        times = found.cells / needed.cells  # everything except seeds is proportional
-        scaled = replace(
-            needed,
-            cells=found.cells,
-            seeds=found.seeds,
-            feed_amount=needed.feed_amount * times,
-            litres={name: litres * times for name, litres in needed.litres.items()},
-            trays={name: cells * times for name, cells in needed.trays.items()},
-        )
-        needs = needs_of(scenario, [scaled])
-        return {(need.item, need.measure, need.packages): need for need in needs}
+        needed = requirement(scenario, replace(sowing, wanted=wanted), medium)
+        needs = needs_of(scenario, [needed])
+        by_item = {(need.item, need.measure, need.packages): need for need in needs}
+        return by_item if needed.ready else None
 
     return needs_for
 
