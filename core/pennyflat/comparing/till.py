@@ -106,11 +106,20 @@ def till_steps(scenario: Scenario, needed: Requirement, up_to: int) -> tuple[Ste
     needs_for = _needs_by_number(scenario, needed.sowing, scenario.medium(needed.medium))
     last = bisect_right(range(1, up_to + 1), 0, key=lambda wanted: needs_for(wanted) is None)
     paid = cache(_paid_by_number(scenario, needs_for, needs_for(last)))
-    found, wanted = list[Step](), 1
-    while wanted <= last:
-        found.append(Step(wanted, paid(wanted)))
-        wanted += bisect_right(range(wanted, last + 1), paid(wanted), key=paid)
+    found = [Step(wanted, paid(wanted)) for wanted in (1, *_rises(paid, 1, last))]
     return tuple(found) if last == up_to else (*found, Step(last + 1, inf))
+
+
+def _rises(paid, low, high):
+    """Numbers after the lowest at which a money function that never falls rises, by halving."""
+    if paid(low) == paid(high):
+        return
+    if high == low + 1:
+        yield high
+        return
+    middle = (low + high) // 2
+    yield from _rises(paid, low, middle)
+    yield from _rises(paid, middle, high)
 
 
 def stretches(steps_by_medium: dict[str, tuple[Step, ...]], up_to: int) -> tuple[Stretch, ...]:
