@@ -12,7 +12,7 @@ from pennyflat.chances.beta import MOST, beta_density, beta_quantile, binomial_p
 from pennyflat.chances.contest import Posterior, chances_best, posterior, seeds_to_be_sure
 from pennyflat.chances.counted import cells_for_counts
 from pennyflat.chances.germination import curve_band, half_emergence, mean_emergence
-from pennyflat.chances.probability import MOST_TRIALS, fewest_trials, fewest_trials_up_to
+from pennyflat.chances.probability import MOST_TRIALS, fewest_trials
 from pennyflat.chances.proportion import compare_replicates, fisher_exact
 from pennyflat.chances.stakes import between, cases, chances_cheapest, cost_band
 from pennyflat.demo import DEMO
@@ -50,7 +50,6 @@ MILLION = 1_000_000
         lambda: curve_band(((3, NAN),), 5),
         lambda: curve_band(((3, 1),), 0),
         lambda: fewest_trials(NAN, 5, 0.9),
-        lambda: fewest_trials_up_to(NAN, 5, 0.9),
     ],
 )
 def test_what_is_no_count_or_chance_is_refused_and_not_looked_for(ask):

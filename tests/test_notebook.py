@@ -16,7 +16,7 @@ from pennyflat.buying.highs import solve
 from pennyflat.demo import DEMO
 from pennyflat_display import words
 from pennyflat_display.figures import Figures
-from pennyflat_display.notebook import tried as trying
+from pennyflat_display.notebook import layout as trying
 from pennyflat_display.notebook.layout import Answered
 from work.state import Work
 

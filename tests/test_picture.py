@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pennyflat import DEMO, read
-from pennyflat.comparing.picture import bags, tray_cells
+from pennyflat.comparing.picture import TrayCells, bags, to_draw, tray_cells
 from pennyflat.comparing.report import at_the_till
 from pennyflat.growing.cost import requirement
 
@@ -92,3 +92,15 @@ def test_the_bags_drawn_are_those_at_the_till_trips_and_all():
 
         found = bags(changed, needed)
         assert {round(bag.litres, 2) for bag in found} == litres and len(found) == count
+
+
+def test_the_pictures_of_the_example():
+    demo = read(DEMO)
+    tomato, bulk = demo.sowings[0], demo.medium("Bulk potting mix")
+    cells, [bag] = to_draw(demo, tomato)["Bulk potting mix"]
+
+    assert cells == TrayCells(cells=77, ready=64, lost=4, empty=9, thinned=0.0)
+    assert cells == tray_cells(tomato, bulk, requirement(demo, tomato, bulk))
+    # 2 cu ft are 56.63 L; 77 cells of 59 mL are 85 % of what is taken out
+    parts = (bag.litres, bag.in_cells, bag.lost, bag.left_over)
+    assert parts == pytest.approx((56.634, 4.543, 0.802, 51.289), abs=0.001)

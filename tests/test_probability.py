@@ -16,7 +16,6 @@ from pennyflat.chances.probability import (
     TIE,
     binomial_tail,
     fewest_trials,
-    fewest_trials_up_to,
     least_whole,
 )
 
@@ -161,7 +160,6 @@ def test_beta_at_the_edges():
         (lambda: beta_quantile(1, 1, -0.1), "q must be between 0 and 1, not -0.1."),
         (lambda: fewest_trials(0, 5, 0.9), "p must be more than 0 and at most 1, not 0."),
         (lambda: fewest_trials(0.5, 5, 1.0), "assurance must be more than 0 and below 1, not 1.0."),
-        (lambda: fewest_trials_up_to(1.2, 5, 0.9), "p must be more than 0 and at most 1, not 1.2."),
     ],
 )
 def test_values_out_of_range_are_named(call, message):
@@ -217,25 +215,3 @@ def test_a_tie_counts_as_reached():
 
 def test_certain_success_needs_no_spare():
     assert fewest_trials(1, 7, 0.99) == 7
-    assert list(fewest_trials_up_to(1, 3, 0.99)) == [1, 2, 3]
-
-
-@pytest.mark.parametrize("p", [0.05, 0.5, 0.58, 0.8, 0.9, 0.999, 1 - 1e-9])
-@pytest.mark.parametrize("assurance", [0.01, 0.5, 0.8, 0.9, 0.99])
-def test_the_walk_gives_every_entry_of_the_search(p, assurance):
-    walked = fewest_trials_up_to(p, 250, assurance)
-
-    assert walked == [fewest_trials(p, k, assurance) for k in range(1, 251)]
-
-
-def test_the_walk_stays_right_over_a_long_way():
-    walked = fewest_trials_up_to(0.8, 20_000, 0.9)
-
-    assert all(walked[k - 1] == fewest_trials(0.8, k, 0.9) for k in range(500, 20_001, 500))
-
-
-def test_the_walk_meets_every_one_of_100_000_ties():
-    """With even chances, 2k - 1 trials bring k or more exactly half the time, by symmetry."""
-    walked = fewest_trials_up_to(0.5, 100_000, 0.5)
-
-    assert walked == list(range(1, 200_000, 2))

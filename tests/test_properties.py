@@ -7,9 +7,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pennyflat.comparing.report import at_the_till, compare
+from pennyflat.comparing.report import at_the_till, compare, effects
 from pennyflat.comparing.till import look_ahead, paid_for, till_steps
-from pennyflat.comparing.verdict import effects
 from pennyflat.demo import DEMO
 from pennyflat.growing.cost import requirement
 from pennyflat.scenario.document import read

@@ -6,8 +6,7 @@ import pytest
 
 from pennyflat.buying.highs import solve
 from pennyflat.buying.plan import Planner, run
-from pennyflat.comparing.season import season
-from pennyflat.comparing.season_form import season_form
+from pennyflat.comparing.season import season, season_form
 from pennyflat.demo import DEMO
 from pennyflat.growing.cost import requirement
 from pennyflat.scenario.document import check, read, write

@@ -10,7 +10,7 @@ import pytest
 from pennyflat.chances.probability import MOST_TRIALS
 from pennyflat.comparing import till
 from pennyflat.comparing.bag_sizes import big_bag
-from pennyflat.comparing.report import at_the_till
+from pennyflat.comparing.report import at_the_till, compared
 from pennyflat.demo import DEMO
 from pennyflat.growing.cost import requirement
 from pennyflat.scenario.document import read
@@ -18,7 +18,9 @@ from pennyflat.scenario.package import Package
 from pennyflat.scenario.records import (
     Counts,
     Feed,
+    Ingredient,
     Medium,
+    Part,
     Scenario,
     SeedPacket,
     Sowing,
@@ -138,6 +140,34 @@ def test_sums_that_are_equal_on_paper_are_equal():
     assert 0.1 + 0.2 > 0.3
     assert steps["Lean"] == steps["Rich"] == (till.Step(1, 0.3),)
     assert till.stretches(steps, 40) == (till.Stretch(1, 40, "Lean"),)
+
+
+def test_a_mix_for_which_nothing_is_bought_costs_nothing():
+    # 40 L of the blend at home fill the 160 cells of 100 mL that are considered at most
+    blend = Medium("Blend", 6, fill_loss=0, parts=(Part("Coir", 1),), stock=40.0)
+    mix = Medium("Mix", 6, packages=(Package("Lane", 50, "L", 5.0),))
+    coir = Ingredient("Coir", (Package("Lane", 10, "L", 3.0),))
+    leek = Sowing("leek", 40, 100, 4, 1.0)
+    scenario = replace(scenario_of(blend, mix, sowing=leek), ingredients=(coir,))
+
+    found = till.curves(scenario, compared(scenario), 0, "Mix")
+
+    assert found.lines["Blend"] == (till.Step(1, 0.0),)
+    assert found.stretches == (till.Stretch(1, 160, "Blend"),)
+
+
+def test_what_the_stock_just_covers_is_not_bought():
+    # 36 cells of 100 mL with a tenth lost take the 4 L at home; a share of what 22 cells take
+    # would be more by rounding
+    blend = Medium("Blend", 6, fill_loss=0.1, parts=(Part("Coir", 1),), stock=4.0)
+    coir = Ingredient("Coir", (Package("Lane", 10, "L", 3.0),))
+    leek = Sowing("leek", 22, 100, 4, 1.0)
+    scenario = replace(scenario_of(blend, sowing=leek), ingredients=(coir,))
+
+    steps = till.till_steps(scenario, requirement(scenario, leek, blend), 60)
+
+    assert steps == (till.Step(1, 0.0), till.Step(37, 3.0))
+    assert [paid(scenario, leek, blend, wanted) for wanted in (36, 37)] == [0.0, 3.0]
 
 
 def test_numbers_that_would_take_too_many_cells_cannot_be_had():

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 import pennyflat_display.figures.parts as charts
-from pennyflat_display.figures.cost_bars import HATCHES
+from pennyflat_display.figures import HATCHES
 
 WEBAPP = Path(__file__).parents[1] / "webapp"
 CSS = (WEBAPP / "shell" / "style.css").read_text("utf-8")

@@ -12,7 +12,7 @@ from compare.view import PARTS
 from notes.words import CARE, METHOD, TRIAL
 from page.fields import Fields
 from pennyflat_display.chart_parts import steady
-from pennyflat_display.figures.cost_bars import HATCHES
+from pennyflat_display.figures import HATCHES
 from pennyflat_display.figures.parts import DARK, LIGHT
 from pennyflat_display.money import currency_of
 from reader import words

@@ -369,3 +369,23 @@ def test_the_working_reads_in_order():
         "fill", "cost", "solution", "dose", "concentrate", "cost", "cost", "tray", "light", "heat",
         "energy", "total", "each", "not_counted",
     ]  # fmt: skip
+
+
+def test_the_working_of_the_example_in_words():
+    demo = read(DEMO)
+    found = working_of(demo, demo.sowings[0], demo.media[0])
+    grown, till = (
+        [made["sentence"] for made in found[part]] for part in ("growing", "at_the_till")
+    )
+
+    assert grown[0] == "Cells that end ready: 88 % come up × 95 % of those live = 83.6 %."
+    assert grown[1].startswith(
+        "60 wanted, and 90 % sure to be enough: 77 cells. Of 77, 60 or more end ready in 92.85 % of"
+    )
+    assert grown[2:] == [
+        "Seeds: 77 cells × 1 = 77.",
+        "Weeks that Seed starter mix does not feed: 6 − 3 = 3. Feedings: 3 × 2 a week = 6.",
+    ]
+    assert "Seed starter mix, 8 qt_dry at Corner shop: 1 × 5.90 USD = 5.90 USD." in till
+    assert "Seed starter mix: 8.81 L − 5.163 L = 3.647 L left over." in till
+    assert "To pay: 5.90 USD + 6.40 USD + 6.40 USD = 18.70 USD." in till

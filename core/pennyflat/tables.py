@@ -10,8 +10,7 @@ from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any
 
 from pennyflat.buying.shopping import ShoppingList, shop
-from pennyflat.comparing.comparison import Report
-from pennyflat.comparing.report import compare
+from pennyflat.comparing.report import Report, compare
 from pennyflat.scenario.records import Scenario
 from pennyflat.trials.report import trial_report
 

@@ -40,8 +40,9 @@ FLUID_OUNCE_ML = LIQUID_GALLON_CUBIC_INCHES * CUBIC_INCH_L * 1000 / 128
 
 @dataclass(frozen=True, slots=True)
 class Customary:
-    """A US customary unit: its size in the model's unit, and its zero."""
+    """A US customary unit: its size in the model's metric unit, and its zero."""
 
+    metric: str
     unit: str
     factor: float
     """[model's unit per customary unit]"""
@@ -50,32 +51,30 @@ class Customary:
 
 
 CUSTOMARY = {
-    "mix": Customary("qt_dry", LITRES["qt_dry"]),
-    "cell": Customary("cu_in", LITRES["cu_in"] * 1000),
-    "solution": Customary("gal_liq", LITRES["gal_liq"]),
-    "liquid": Customary("fl_oz", FLUID_OUNCE_ML),
-    "weight": Customary("oz", GRAMS["oz"]),
-    "length": Customary("in", 2.54),
-    "height": Customary("in", 25.4),
-    "temperature": Customary("degF", 5 / 9, 32.0),
-    "warming": Customary("degF", 5 / 9),
-    "amendment": Customary("lb_per_cu_yd", GRAMS["lb"] / LITRES["cu_yd"]),
-    "dry_dose": Customary("oz_per_100_gal", GRAMS["oz"] / (100 * LITRES["gal_liq"])),
-    "liquid_dose": Customary("fl_oz_per_gal", FLUID_OUNCE_ML / LITRES["gal_liq"]),
-    "price_of_mix": Customary("qt_dry", 1 / LITRES["qt_dry"]),
-    "price_of_solution": Customary("gal_liq", 1 / LITRES["gal_liq"]),
-    "price_of_weight": Customary("lb", 1000 / GRAMS["lb"]),
+    "mix": Customary("L", "qt_dry", LITRES["qt_dry"]),
+    "cell": Customary("mL", "cu_in", LITRES["cu_in"] * 1000),
+    "solution": Customary("L", "gal_liq", LITRES["gal_liq"]),
+    "liquid": Customary("mL", "fl_oz", FLUID_OUNCE_ML),
+    "weight": Customary("g", "oz", GRAMS["oz"]),
+    "length": Customary("cm", "in", 2.54),
+    "height": Customary("mm", "in", 25.4),
+    "temperature": Customary("degC", "degF", 5 / 9, 32.0),
+    "warming": Customary("degC", "degF", 5 / 9),
+    "amendment": Customary("g_per_l", "lb_per_cu_yd", GRAMS["lb"] / LITRES["cu_yd"]),
+    "dry_dose": Customary("g_per_l", "oz_per_100_gal", GRAMS["oz"] / (100 * LITRES["gal_liq"])),
+    "liquid_dose": Customary("ml_per_l", "fl_oz_per_gal", FLUID_OUNCE_ML / LITRES["gal_liq"]),
+    "price_of_mix": Customary("L", "qt_dry", 1 / LITRES["qt_dry"]),
+    "price_of_solution": Customary("L", "gal_liq", 1 / LITRES["gal_liq"]),
+    "price_of_weight": Customary("kg", "lb", 1000 / GRAMS["lb"]),
 }
 """
-The US customary unit for each quantity that has one, by the quantity's name.
+The model's unit and the US customary unit of each quantity, as in the "short." keys of the words.
 
-The model's units are L (mix, solution), mL (cell, liquid), g (weight), cm (length), mm (height),
-degC (temperature; warming for a difference), g/L (amendment, dry_dose), mL/L (liquid_dose), and
-money per L, L and kg. Factors follow from those above; degF = 1.8 degC + 32 [NIST SP 811, B.8].
-Choice of units: potting mixes are sold by the dry quart and cubic foot; amendments are given in
-pounds per cubic yard [University of Arkansas, Greenhouse Management Online, Unit 7, Table 2],
-soluble feeds in ounces per 100 gallons [tables of doses, see data/doses.csv], liquid ones in fluid
-ounces per gallon [common practice, no source].
+A warming is a difference of temperature; a price is per unit. Factors follow from those above; degF
+= 1.8 degC + 32 [NIST SP 811, B.8]. Choice of units: potting mixes are sold by the dry quart and
+cubic foot; amendments are given in pounds per cubic yard [University of Arkansas, Greenhouse
+Management Online, Unit 7, Table 2], soluble feeds in ounces per 100 gallons [tables of doses, see
+data/doses.csv], liquid ones in fluid ounces per gallon [common practice, no source].
 """
 
 DIGITS = 12

@@ -17,8 +17,6 @@ def filled(columns, *tables):
     """
     Contents of sources: their columns from the rows of one table for each.
 
-    Examples
-    --------
     >>> filled({"marks": ("x", "y"), "names": ("x",)}, [(3, 0.5), (4, 1)], [])
     {'marks': {'data': {'x': [3, 4], 'y': [0.5, 1]}}, 'names': {'data': {'x': []}}}
     """
@@ -37,14 +35,10 @@ def steady(end, needed):
     """
     The end of an axis: unchanged unless the numbers outgrow it or use less than half of it.
 
-    Examples
-    --------
     >>> steady(1, 0.27), steady(0.3, 0.27), steady(0.3, 0.31), steady(0.3, 0.16)
     (0.3, 0.3, 0.4, 0.3)
     """
-    if not needed > 0:
-        return end
-    if end * 0.45 <= needed <= end:
+    if not needed > 0 or end * 0.45 <= needed <= end:
         return end
     size = 10 ** floor(log10(needed))
     steps = (1, 1.2, 1.5, 2, 2.5, 3, 4, 5, 6, 8, 10)
@@ -55,8 +49,6 @@ def round_ticks(end, written):
     """
     Ticks at round numbers from 0 to the end, with their labels: {tick: label}.
 
-    Examples
-    --------
     >>> round_ticks(30, str)
     {0.0: '0', 10.0: '10.0', 20.0: '20.0', 30.0: '30.0'}
     """
@@ -70,8 +62,6 @@ def ticks_between(least, most):
     """
     Round numbers from below the least to above the most.
 
-    Examples
-    --------
     >>> ticks_between(0.184, 0.231)
     [0.18, 0.2, 0.22, 0.24]
     """
@@ -97,6 +87,11 @@ def axis(name, words, end, *, start=0, label=""):
         half = ceil(max(map(len, words.values()), default=0) * LETTER_PX / 2)
         shown[figure] = {"min_border_left": half, "min_border_right": max(half, 30)}
     return shown
+
+
+def row(place):
+    """Heights of a row's bar and of the name above it, in a figure with `rows`."""
+    return -place - 0.68, -place - 0.26
 
 
 def rows(figure, count, row_height=54, around=56):

@@ -7,10 +7,7 @@ in range, so that nothing jumps while a price is being typed.
 
 from collections import defaultdict
 
-from pennyflat_display.cost_bars import cost_bars
-from pennyflat_display.staircase import staircase
-from pennyflat_display.swings import swings
-from pennyflat_display.timeline import timeline
+from pennyflat_display.plan_charts import cost_bars, staircase, swings, timeline
 from pennyflat_display.trial_charts import trial_charts
 
 

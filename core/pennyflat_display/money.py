@@ -29,18 +29,11 @@ class Currency:
     units: str
     """The units of displayed amounts, `places.METRIC` or `places.US`."""
 
-    @property
-    def decimal_mark(self):
-        """The mark in plain numbers."""
-        return self.place.decimal
-
 
 def currency_of(code):
     """
     A currency as shown to the current reader; an unknown one uses its code as symbol.
 
-    Examples
-    --------
     >>> currency_of("CAD").symbol, currency_of("doubloons").symbol
     ('CA$', 'doubloons')
     """
@@ -68,8 +61,6 @@ def amount(value, currency, decimals=None):
     """
     Money as text.
 
-    Examples
-    --------
     >>> amount(1250.5, currency_of("USD")), amount(-0.2234, currency_of("CHF"), 3)
     ('$1,250.50', '-CHF\\xa00.223')
     """
@@ -95,8 +86,6 @@ def short(value, currency, digits=3):
     """
     A number as text with this many significant digits and no trailing zeros.
 
-    Examples
-    --------
     >>> short(8.80976754, currency_of("USD")), short(6900, currency_of("USD"))
     ('8.81', '6,900')
     """
@@ -106,14 +95,20 @@ def short(value, currency, digits=3):
     fraction = f"{abs(value):.12f}".partition(".")[2]
     leading = 0 if abs(value) >= 1 else len(fraction) - len(fraction.lstrip("0"))
     text = number(value, currency, max(0, digits - size + leading))
-    if currency.decimal_mark in text:
-        text = text.rstrip("0").removesuffix(currency.decimal_mark)
+    mark = currency.place.decimal
+    if mark in text:
+        text = text.rstrip("0").removesuffix(mark)
     return text
 
 
 def percent(share, currency, digits=3):
     """A share as a percentage with this many significant digits and its sign."""
     return with_percent_sign(short(share * 100, currency, digits), currency)
+
+
+def whole_percent(share, currency):
+    """A share as a percentage without decimals."""
+    return with_percent_sign(number(share * 100, currency, 0), currency)
 
 
 def with_percent_sign(text, currency):

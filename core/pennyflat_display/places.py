@@ -27,25 +27,6 @@ DECIMALS = dict.fromkeys(
 METRIC, US = "metric", "US"
 """The two sets of units."""
 
-METRIC_UNITS = {
-    "mix": "L",
-    "cell": "mL",
-    "solution": "L",
-    "liquid": "mL",
-    "weight": "g",
-    "length": "cm",
-    "height": "mm",
-    "temperature": "degC",
-    "warming": "degC",
-    "amendment": "g_per_l",
-    "dry_dose": "g_per_l",
-    "liquid_dose": "ml_per_l",
-    "price_of_mix": "L",
-    "price_of_solution": "L",
-    "price_of_weight": "kg",
-}
-"""The metric unit of each quantity, by its name in the "short." keys of the words."""
-
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Place:
@@ -75,8 +56,6 @@ def place_of(locale):
     """
     How things are written in a locale; in its language or `PLAIN` if the table lacks it.
 
-    Examples
-    --------
     >>> place_of("de-AT").money_group, place_of("fr-FR").locale, place_of("tlh").locale
     ('.', 'fr', 'en')
     """
@@ -96,8 +75,6 @@ def chosen(language, browser):
     """
     The locale for a language: the first of that language in the browser's order, or the plain one.
 
-    Examples
-    --------
     >>> chosen("de", ["de-CH", "de-DE"]), chosen("es", ["de-CH"]), chosen("fr", [])
     ('de-CH', 'es', 'fr')
     """
@@ -109,8 +86,6 @@ def usual_units(browser):
     """
     The usual units in the region of the browser's preferred locale.
 
-    Examples
-    --------
     >>> usual_units(["es-US", "en-GB"]), usual_units(["en-GB"]), usual_units(["en"])
     ('US', 'metric', 'metric')
     """
@@ -121,8 +96,6 @@ def usual_currency(browser):
     """
     The currency of the region of the browser's preferred locale, None if it is not known.
 
-    Examples
-    --------
     >>> usual_currency(["en-IN", "en-GB"]), usual_currency(["de-AT"]), usual_currency(["en"])
     ('INR', 'EUR', None)
     """
@@ -131,8 +104,8 @@ def usual_currency(browser):
     return next((known[region] for region in regions if region in known), None)
 
 
-class _Reader:
-    """The current reader's place."""
+class Reader:
+    """The current reader's place, units and currency for new plans, if known."""
 
     place = None
     units = METRIC
@@ -141,37 +114,27 @@ class _Reader:
 
 def settle(locale):
     """Switch to the formats of this locale."""
-    _Reader.place = place_of(locale)
+    Reader.place = place_of(locale)
 
 
 def measure_in(units):
     """Switch to these units; anything but `US` means metric."""
-    _Reader.units = US if units == US else METRIC
-
-
-def pay_in(currency):
-    """Switch to this currency for new plans; None means that of the plan before."""
-    _Reader.currency = currency
-
-
-def currency():
-    """The currency of new plans, or None."""
-    return _Reader.currency
+    Reader.units = US if units == US else METRIC
 
 
 def present():
     """The current place."""
-    return _Reader.place or place_of(PLAIN)
+    return Reader.place or place_of(PLAIN)
 
 
 def units():
     """The current units."""
-    return _Reader.units
+    return Reader.units
 
 
 def unit_key(quantity, units):
     """The unit of a quantity in a set of units, as in `pennyflat.units.CUSTOMARY`."""
-    return CUSTOMARY[quantity].unit if units == US else METRIC_UNITS[quantity]
+    return CUSTOMARY[quantity].unit if units == US else CUSTOMARY[quantity].metric
 
 
 def unit_name(quantity, units):
@@ -184,8 +147,6 @@ def write(value, spec):
     """
     A number as by Python's `format`, such as ".3g" or ",.1f", with the current locale's marks.
 
-    Examples
-    --------
     >>> settle("de")
     >>> write(1234.5, ",.1f"), write(0.125, "g"), write(-3, "d")
     ('1.234,5', '0,125', '-3')
@@ -223,8 +184,6 @@ def moment(at):
     """
     A time of a day.
 
-    Examples
-    --------
     >>> from datetime import datetime
     >>> moment(datetime(2027, 5, 20, 17, 5))
     'May 20, 5:05\\u202fPM'

@@ -6,8 +6,17 @@ The ranges are costs of a ready seedling or, if the answer is about emergence, s
 from itertools import zip_longest
 from math import nan
 
-from pennyflat_display.chart_parts import axis, clipped, filled, key, round_ticks, rows, together
-from pennyflat_display.money import each, number, percent, short, with_percent_sign
+from pennyflat_display.chart_parts import (
+    axis,
+    clipped,
+    filled,
+    key,
+    round_ticks,
+    row,
+    rows,
+    together,
+)
+from pennyflat_display.money import each, percent, short, whole_percent
 
 CURVES, COSTS = "chart-emergence", "chart-stakes"
 MOST_LINES = 6
@@ -52,11 +61,6 @@ def range_of(mix, currency, words):
     return words.text("bench.range", low=each(mix["low"], currency), high=high)
 
 
-def whole_percent(share, currency):
-    """A share as a percentage without decimals."""
-    return with_percent_sign(number(share * 100, currency, 0), currency)
-
-
 def interval(ends, currency, words):
     """A range of shares in words."""
     low, high = (whole_percent(end, currency) for end in ends)
@@ -92,7 +96,7 @@ def _ranges(crop, currency, words):
         ranges = [(interval(found[:2], currency, words), *found) for found in shares]
         ticks, label = _share_ticks(currency), words.text("axis.comes_up")
     bars = [
-        (-i - 0.68, -i - 0.26, words.text("bench.bar", medium=mix["medium"], range=said), *ends)
+        (*row(i), words.text("bench.bar", medium=mix["medium"], range=said), *ends)
         for i, (mix, (said, *ends)) in enumerate(zip(mixes, ranges, strict=True))
     ]
     return together(

@@ -20,7 +20,6 @@ ENGLISH = {
     "matters.weeks in the tray": "time in the tray",
     "matters.weeks the mix feeds": "the mix feeds for",
     "matters.feed strength": "strength of the feed",
-    "matters.price of the mix": "price of the mix",
     "matters.from_to": "{what}: {low} or {high}",
     "matters.not_ready_at": "not ready at {value}",
     "matters.table": "{crop} in {medium}: {each} each as entered",
@@ -55,8 +54,6 @@ def counted(key, count, /, **gaps):
     """
     The text of a key for a number of things, with its gaps filled.
 
-    Examples
-    --------
     >>> counted("matters.weeks", 1, value="1"), counted("matters.weeks", 1.5, value="1.5")
     ('1 week', '1.5 weeks')
     """

@@ -7,7 +7,7 @@ Every place that names a mix for a crop takes it from here or from the plan itse
 from page.fields import Fields
 from page.markup import render
 from page.rescue import unready_said
-from pennyflat.comparing.verdict import SAME
+from pennyflat.comparing.report import SAME
 from pennyflat_display.money import amount, each, number
 from reader.measures import line_said, not_counted_said, size_said
 from reader.words import counted, in_a_row, text

@@ -6,8 +6,8 @@ The answers are the model's own values (see asking.py); everything here is forma
 from math import inf
 
 from page.markup import render
-from pennyflat_display.money import amount, each, number, short, with_percent_sign
-from pennyflat_display.swings import assumed
+from pennyflat_display.money import amount, each, number, short, whole_percent
+from pennyflat_display.plan_charts import assumed
 from reader import measures, words
 from reader.words import in_a_row, text
 from work.asking import QUESTIONS, offered
@@ -81,7 +81,7 @@ def _dearer(share, currency):
         return "–"
     if share == inf:
         return text("ladder.free")
-    return with_percent_sign(number(share * 100, currency, 0), currency)
+    return whole_percent(share, currency)
 
 
 def _bags(found, asked, currency):

@@ -27,7 +27,7 @@ def _two(asked, tax, currency):
     lines, says, fault = [], "", ""
     if all(size and price is not None for size, price in bags):
         try:
-            found = side_by_side(*bags, tax=tax, decimal_mark=currency.decimal_mark)
+            found = side_by_side(*bags, tax=tax, decimal_mark=currency.place.decimal)
         except ValueError as error:
             fault = str(error)
         else:

@@ -101,7 +101,7 @@ class Desk:
         known = chosen in languages.LANGUAGES
         self._turn_to(chosen if known else languages.best_of(self._browser))
         places.measure_in(message.units or places.usual_units(self._browser))
-        places.pay_in(places.usual_currency(self._browser))
+        places.Reader.currency = places.usual_currency(self._browser)
         kept = message.kept or {}
         self.keeping.trouble = message.storage
         plan = self.keeping.take_in(kept)

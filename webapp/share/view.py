@@ -245,7 +245,7 @@ def _csv(what, of, writer):
         if report is None:
             raise Refused(later("share.nothing"))
         currency = currency_of(report["currency"])
-        options = {"decimal_mark": currency.decimal_mark}
+        options = {"decimal_mark": currency.place.decimal}
         if writer != "pick_up_csv":
             options["decimals"] = currency.decimals
         name = file_name(work.document, "csv", what)

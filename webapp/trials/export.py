@@ -8,5 +8,5 @@ from pennyflat.trials.rows import long_rows
 def save_trials(work):
     """The trials in the last complete entries: name, media type and text."""
     rows = long_rows(work.scenario.trials if work.answered else ())
-    text = csv_text(rows, decimal_mark=work.currency.decimal_mark)
+    text = csv_text(rows, decimal_mark=work.currency.place.decimal)
     return csv_file(file_name(work.document, "csv", "trials"), text)

@@ -7,7 +7,7 @@ from page.faults import by_row
 from page.fields import Fields
 from page.markup import render
 from page.origin import sentence
-from pennyflat_display.money import amount, each, number, short
+from pennyflat_display.money import amount, each, number, short, whole_percent
 from pennyflat_display.trial_charts import (
     counted_of,
     curves_of,
@@ -15,7 +15,6 @@ from pennyflat_display.trial_charts import (
     is_about_money,
     money_of,
     range_of,
-    whole_percent,
 )
 from reader import words
 from reader.words import counted, text

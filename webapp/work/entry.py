@@ -278,7 +278,7 @@ def write_text(value, field, currency):
         whole, _, fraction = text.partition(".")
         fraction = fraction.ljust(currency.decimals, "0")
         return f"{whole}{currency.place.money_decimal}{fraction}" if fraction else whole
-    return text.replace(".", currency.decimal_mark)
+    return text.replace(".", currency.place.decimal)
 
 
 def exact_text(value, field, currency):
@@ -286,7 +286,7 @@ def exact_text(value, field, currency):
     if not field.quantity or not isinstance(value, int | float):
         return write_text(value, field, currency)
     text = _without_exponent(measures.exact(value, field.quantity, currency))
-    return text.replace(".", currency.decimal_mark)
+    return text.replace(".", currency.place.decimal)
 
 
 def _without_exponent(text):

@@ -7,9 +7,9 @@ from math import inf
 
 import param
 
-from pennyflat.comparing.curves import curves
 from pennyflat.comparing.report import compared, rows_of
-from pennyflat.comparing.season_form import season_form
+from pennyflat.comparing.season import season_form
+from pennyflat.comparing.till import curves
 from pennyflat.scenario import document as scenario
 from pennyflat.scenario.checking import Fault
 from pennyflat.trade.label import read_size
@@ -227,7 +227,7 @@ class Work(param.Parameterized):
     def _with_typed(self, parts, typed, field):
         """The document with what was typed; a size may include its unit, as on the label."""
         if parts[-2:-1] and parts[-1] == "size":
-            found = read_size(typed, decimal_mark=self.currency.decimal_mark)
+            found = read_size(typed, decimal_mark=self.currency.place.decimal)
             if found is not None and found.unit:
                 document = edits.with_value(self.document, (*parts[:-1], "unit"), found.unit)
                 return edits.with_value(document, parts, found.number)
@@ -310,7 +310,7 @@ class Work(param.Parameterized):
         self.replace(example(), "all")
 
     def _empty(self, message):
-        usual = places.currency() if self.is_example else None
+        usual = places.Reader.currency if self.is_example else None
         document = fresh.empty_document(usual or self.document["currency"])
         self.report = self.answered = None
         self.errand, self.bench = Errand(solve=self.solve), Bench()

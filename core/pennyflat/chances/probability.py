@@ -1,7 +1,7 @@
 """How often enough independent trials succeed, and how many trials that takes."""
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from functools import lru_cache
 from statistics import NormalDist
 
@@ -15,9 +15,6 @@ in 1 - 0.1 ** 2 against 0.99. [1]"""
 
 MOST_TRIALS = 10_000_000
 """Largest number of trials searched: cells of one sowing, or seeds. [count] Ours."""
-
-FAR_APART = 0.05
-"""Chance of success below which the numbers of trials lie too far apart to walk through. [1]"""
 
 FEW_TERMS = 10_000
 """Variance of the successes up to which their chances are added up one by one. [count²]"""
@@ -128,37 +125,6 @@ def least_whole(enough: Callable[[int], bool], *, start: int, at_least: int) -> 
         middle = (bad + good) // 2
         bad, good = (bad, middle) if enough(middle) else (middle, good)
     return good
-
-
-def fewest_trials_up_to(p: float, most: int, assurance: float) -> Sequence[int]:
-    """
-    `fewest_trials` for every wanted count from 1 to most, in one walk, for p from `FAR_APART`.
-
-    One more trial adds `p P[n trials give k - 1]` to the chance of k or more; one more success
-    wanted subtracts `P[n trials give k]`. Each step updates that chance by a factor; rounding adds
-    up to less than `TIE` over 100,000 wanted.
-
-    Examples
-    --------
-    >>> fewest_trials_up_to(0.8, 5, 0.9)
-    [2, 4, 5, 6, 8]
-    """
-    _check_goal(p, assurance)
-    if p == 1:
-        return range(1, most + 1)
-    n = fewest_trials(p, 1, assurance)
-    missed = binomial_pmf(n, p, 0)  # chance that n trials give wanted - 1
-    tail = 1 - missed
-    found = [n]
-    for wanted in range(2, most + 1):
-        missed *= (n - wanted + 2) / (wanted - 1) * p / (1 - p)
-        tail -= missed
-        while not _reaches(tail, assurance):
-            tail += p * missed
-            n += 1
-            missed *= n * (1 - p) / (n + 1 - wanted)
-        found.append(n)
-    return found
 
 
 def _reaches(chance, assurance):

@@ -5,8 +5,10 @@ one-at-a-time sensitivity, drawn as a tornado chart). Only guesses are varied, n
 printed on the label. Costs are as used, per transplant-ready seedling.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
+from functools import partial
 from math import inf
+from typing import NamedTuple
 
 from pennyflat.chances.proportion import jeffreys_interval
 from pennyflat.growing.cost import requirement
@@ -15,15 +17,13 @@ from pennyflat.scenario.records import Counts, Medium, Scenario, Sowing
 from pennyflat.sentences import phrase
 
 
-@dataclass(frozen=True, slots=True)
-class Range:
+class Range(NamedTuple):
     """How far off an assumption may plausibly be."""
 
     name: str
     unit: str
-    """Unit of the value; "1" for a share."""
+    """Of the value; "1" for a share."""
     basis: str
-    """Source of the range."""
 
 
 GERMINATION = Range(phrase("germination"), "1", phrase("ours, no source: 0.1 to either side"))
@@ -58,21 +58,13 @@ STRENGTH = Range(
     ),
 )
 
-GERMINATION_OFF, WEEKS_OFF, CHARGE_OFF, STRENGTH_OFF = 0.1, 1.0, 1.5, 0.5
-"""Distances from the entered value, in the units of the ranges above."""
-
 COUNTED_LEVEL = 0.8
 """Level of Jeffreys' interval for a counted germination. [1] Ours."""
-
 LEAST_GERMINATION = 0.001
 """Lower limit of the ranges: the least a scenario accepts. [1]"""
 
-FILL_LOSSES = (0.10, 0.20)
-"""[1] [Common practice, no primary source.]"""
 
-
-@dataclass(frozen=True, slots=True)
-class Swing:
+class Swing(NamedTuple):
     """What a wrong value of one assumption does to the cost of a ready seedling."""
 
     range: Range
@@ -92,8 +84,7 @@ class Swing:
         return abs(self.each_high - self.each_low)
 
 
-@dataclass(frozen=True, slots=True)
-class WhatMatters:
+class WhatMatters(NamedTuple):
     """The assumptions about one sowing in one medium, the most important first."""
 
     crop: str
@@ -109,14 +100,9 @@ def what_matters(scenario: Scenario, sowing: Sowing, medium: Medium) -> WhatMatt
 
     Germination is the medium's `emergence` of the crop if it has one; for pre-sprouted seed, the
     germination on the towel. Weeks are those in this medium, `pace` included. The feed's strength
-    is left out without a feed.
+    is left out without a feed. None if the sowing is not ready as entered.
 
-    None if the sowing is not ready as entered.
-
-    Examples
-    --------
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
+    >>> from pennyflat import DEMO, read
     >>> demo = read(DEMO)
     >>> found = what_matters(demo, demo.sowings[0], demo.medium("Seed starter mix"))
     >>> for swing in found.swings[:2]:
@@ -135,21 +121,20 @@ def _swings(scenario, sowing, medium):
     in_mix = sowing.crop in medium.emergence and not sowing.presprout
     germination = medium.emergence[sowing.crop] if in_mix else sowing.germination
 
-    def mixed(**fields):
-        changed = replace(medium, **fields)
-        media = tuple(changed if row.name == medium.name else row for row in scenario.media)
-        return replace(scenario, media=media), sowing, changed
+    def mixed(field, value):
+        changed = replace(medium, **{field: value})
+        return scenario.with_medium(changed), sowing, changed
+
+    def sown(field, value):
+        return scenario, replace(sowing, **{field: value}), medium
 
     def germinating(share):
         if in_mix:
-            return mixed(emergence={**medium.emergence, sowing.crop: share})
-        return scenario, replace(sowing, germination=share), medium
+            return mixed("emergence", {**medium.emergence, sowing.crop: share})
+        return sown("germination", share)
 
-    def spilling(loss):
-        return mixed(fill_loss=loss)
-
-    def charged(weeks):
-        return mixed(feeds_for_weeks=weeks)
+    def lasting(weeks):
+        return sown("weeks", weeks / medium.pace)
 
     def fed(factor):
         fields = ("target_ppm_n", "g_per_litre", "ml_per_litre")
@@ -157,25 +142,21 @@ def _swings(scenario, sowing, medium):
         dosed = {name: dose * factor for name, dose in doses.items() if dose is not None}
         return replace(scenario, feed=replace(scenario.feed, **dosed)), sowing, medium
 
-    def lasting(weeks):
-        return scenario, replace(sowing, weeks=weeks / medium.pace), medium
-
     chance = expected_share(germination)
-    germinates, low, high = GERMINATION, chance - GERMINATION_OFF, chance + GERMINATION_OFF
+    germinates, low, high = GERMINATION, chance - 0.1, chance + 0.1
     if isinstance(germination, Counts):
         germinates = COUNTED
         low, high = jeffreys_interval(germination.up, germination.sown, level=COUNTED_LEVEL)
     low, high = min(chance, max(LEAST_GERMINATION, low)), min(1.0, high)
     loss, weeks, charge = medium.fill_loss, sowing.weeks * medium.pace, medium.feeds_for_weeks
-    least_loss, most_loss = FILL_LOSSES
     ranges = [
         (germinates, chance, low, high, germinating),
-        (FILL_LOSS, loss, min(loss, least_loss), max(loss, most_loss), spilling),
-        (WEEKS, weeks, max(weeks / 2, weeks - WEEKS_OFF), weeks + WEEKS_OFF, lasting),
-        (CHARGE, charge, max(0.0, charge - CHARGE_OFF), charge + CHARGE_OFF, charged),
+        (FILL_LOSS, loss, min(loss, 0.1), max(loss, 0.2), partial(mixed, "fill_loss")),
+        (WEEKS, weeks, max(weeks / 2, weeks - 1), weeks + 1, lasting),
+        (CHARGE, charge, max(0.0, charge - 1.5), charge + 1.5, partial(mixed, "feeds_for_weeks")),
     ]
     if scenario.feed is not None:
-        ranges.append((STRENGTH, 1.0, 1 - STRENGTH_OFF, 1 + STRENGTH_OFF, fed))
+        ranges.append((STRENGTH, 1.0, 0.5, 1.5, fed))
     for assumed, entered, low, high, at in ranges:
         yield Swing(assumed, entered, low, high, *(_each(*at(value)) for value in (low, high)))
 

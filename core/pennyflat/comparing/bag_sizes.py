@@ -4,8 +4,9 @@ Money *at the till* is whole packages with tax and trips (see `till`). Sums are 
 `till.PLACES` decimal places.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import inf
+from typing import NamedTuple
 
 from pennyflat.buying.cover import Need, cheapest_cover, ways_of
 from pennyflat.comparing.till import PLACES, look_ahead, stretches, till_steps
@@ -14,8 +15,7 @@ from pennyflat.scenario.package import Package, amount_in
 from pennyflat.scenario.records import Medium, Scenario, Sowing
 
 
-@dataclass(frozen=True, slots=True)
-class Rung:
+class Rung(NamedTuple):
     """One way to buy a package: singly or by its deal."""
 
     package: Package
@@ -27,13 +27,11 @@ class Rung:
     """Excess over the cheapest way, as a share of it; infinite if that is free. [1]"""
 
 
-@dataclass(frozen=True, slots=True)
-class Ladder:
-    """The packages of one medium by price per litre."""
+class Ladder(NamedTuple):
+    """The packages of one medium by price per litre, the cheapest first."""
 
     medium: str
     rungs: tuple[Rung, ...]
-    """The cheapest first."""
 
 
 def unit_price_ladder(scenario: Scenario, medium: Medium) -> Ladder | None:
@@ -42,31 +40,31 @@ def unit_price_ladder(scenario: Scenario, medium: Medium) -> Ladder | None:
 
     None for a blend, or if `limit` leaves no package.
 
-    Examples
-    --------
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
+    >>> from pennyflat import DEMO, read
     >>> demo = read(DEMO)
     >>> ladder = unit_price_ladder(demo, demo.medium("Seed starter mix"))
     >>> [(int(rung.package.size), rung.take, round(rung.per_litre, 3)) for rung in ladder.rungs]
     [(16, 3, 0.492), (16, 1, 0.556), (8, 1, 0.67)]
     """
-    ways = sorted(
-        (
-            (pay * (1 + scenario.tax) / (take * amount_in(package, "L")), package, take)
-            for package in medium.packages
-            for take, pay in ways_of(package)
-        ),
-        key=lambda way: round(way[0], PLACES),
-    )
+    ways = [
+        (pay * (1 + scenario.tax) / (take * amount_in(package, "L")), package, take)
+        for package in medium.packages
+        for take, pay in ways_of(package)
+    ]
+    ways.sort(key=lambda way: round(way[0], PLACES))
     rungs = tuple(
         Rung(package, take, price, _more(price, ways[0][0])) for price, package, take in ways
     )
     return Ladder(medium.name, rungs) if rungs else None
 
 
-@dataclass(frozen=True, slots=True)
-class BigBag:
+def _more(price, least):
+    if round(price, PLACES) == round(least, PLACES):
+        return 0.0
+    return price / least - 1 if least else inf
+
+
+class BigBag(NamedTuple):
     """When the biggest package of a medium costs less at the till than the others."""
 
     medium: str
@@ -89,25 +87,22 @@ def big_bag(
     Numbers up to `up_to` are considered, by default `till.look_ahead` of the number wanted. None if
     there is nothing to compare: a single volume, a blend, or a sowing that is not ready in it.
 
-    Examples
-    --------
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
+    >>> from pennyflat import DEMO, read
     >>> demo = read(DEMO)
     >>> found = big_bag(demo, demo.sowings[0], demo.medium("Seed starter mix"), up_to=400)
     >>> found.wins, found.always_from
     (((105, 211), (321, 400)), 321)
     """
     packages = [package for package in medium.packages if ways_of(package)]
-    sizes = [amount_in(package, "L") for package in packages]
+    most = max((amount_in(package, "L") for package in packages), default=0.0)
+    biggest = tuple(package for package in packages if amount_in(package, "L") == most)
+    others = tuple(package for package in packages if package not in biggest)
     needed = requirement(scenario, sowing, medium)
-    if not needed.ready or not sizes or max(sizes) == min(sizes):
+    if not needed.ready or not others:
         return None
     up_to = up_to or look_ahead(sowing.wanted)
-    biggest = tuple(package for package in packages if amount_in(package, "L") == max(sizes))
-    others = tuple(package for package in packages if package not in biggest)
     steps = {
-        name: till_steps(_sold_as(scenario, medium, sold), needed, up_to)
+        name: till_steps(scenario.with_medium(replace(medium, packages=sold)), needed, up_to)
         for name, sold in (("others", others), ("biggest", biggest))
     }
     ranges = stretches(steps, up_to)
@@ -117,8 +112,7 @@ def big_bag(
     return BigBag(medium.name, best, wins, up_to, always)
 
 
-@dataclass(frozen=True, slots=True)
-class NextYear:
+class NextYear(NamedTuple):
     """Whether to buy for this year only or what is cheapest per litre, over several years."""
 
     medium: str
@@ -147,11 +141,8 @@ def next_year(scenario: Scenario, medium: Medium, litres: float) -> NextYear | N
 
     None if both ways are the same, or limits make one of them impossible, or for a blend.
 
-    Examples
-    --------
     >>> from dataclasses import replace
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
+    >>> from pennyflat import DEMO, read
     >>> demo = read(DEMO)
     >>> keeps = replace(demo.medium("Seed starter mix"), next_year_share=1.0)
     >>> found = next_year(demo, keeps, 8.5)
@@ -161,54 +152,43 @@ def next_year(scenario: Scenario, medium: Medium, litres: float) -> NextYear | N
     ladder = unit_price_ladder(scenario, medium)
     if ladder is None:
         return None
-    cheapest = ladder.rungs[0]
     this_year = Need(medium.name, "L", litres, medium.packages, medium.stock)
-    least = cheapest_cover(this_year, tax=scenario.tax)
-    bulk = cheapest_cover(_in_this_way(this_year, cheapest), tax=scenario.tax)
+    in_bulk = replace(this_year, packages=(_as_one(ladder.rungs[0]),))
+    least, bulk = (cheapest_cover(need, tax=scenario.tax) for need in (this_year, in_bulk))
     if least.short_by or bulk.short_by or round(bulk.paid - least.paid, PLACES) <= 0:
         return None
-    later = litres * medium.next_year_share
-    totals, years = [], medium.keeps_seasons
-    for cover in (least, bulk):
-        total, left = cover.paid, cover.left_over
-        for _ in range(years):
-            again = cheapest_cover(replace(this_year, amount=later, stock=left), tax=scenario.tax)
-            total, left = total + again.paid, again.left_over
-        totals.append(total)
+
+    def over_the_years(cover):
+        total = cover.paid
+        for _ in range(medium.keeps_seasons):
+            later = replace(
+                this_year, amount=litres * medium.next_year_share, stock=cover.left_over
+            )
+            cover = cheapest_cover(later, tax=scenario.tax)
+            total += cover.paid
+        return total
+
+    totals = over_the_years(least), over_the_years(bulk)
     return NextYear(
         medium=medium.name,
-        years=years + 1,
+        years=medium.keeps_seasons + 1,
         least_now=least.paid,
         least_per_litre=bulk.paid,
-        over_the_years=(totals[0], totals[1]),
+        over_the_years=totals,
         left_over=bulk.left_over,
         pays=round(totals[0] - totals[1], PLACES) > 0,
     )
 
 
-def _sold_as(scenario, medium, packages):
-    """The scenario with one medium sold in these packages only."""
-    changed = replace(medium, packages=packages)
-    return replace(
-        scenario, media=tuple(changed if m.name == medium.name else m for m in scenario.media)
-    )
-
-
-def _in_this_way(need, rung):
-    """The need met by one way of buying only."""
+def _as_one(rung):
+    """A package bought in one way only; those of a deal as one package."""
     package, take = replace(rung.package, deal=None), rung.take
-    if take > 1:
-        package = replace(
-            package,
-            price=rung.package.deal.pay,
-            size=package.size * take,
-            yields_l=package.yields_l and package.yields_l * take,
-            limit=None if package.limit is None else package.limit // take,
-        )
-    return replace(need, packages=(package,))
-
-
-def _more(price, least):
-    if round(price, PLACES) == round(least, PLACES):
-        return 0.0
-    return price / least - 1 if least else inf
+    if take == 1:
+        return package
+    return replace(
+        package,
+        price=rung.package.deal.pay,
+        size=package.size * take,
+        yields_l=package.yields_l and package.yields_l * take,
+        limit=None if package.limit is None else package.limit // take,
+    )

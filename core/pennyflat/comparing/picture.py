@@ -1,17 +1,17 @@
 """What there is to draw: what becomes of a tray's cells, and where each bag's litres end up."""
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from pennyflat.buying.basket import cheapest_basket
 from pennyflat.buying.needs import needs_of
-from pennyflat.growing.cost import Requirement
+from pennyflat.growing.cost import Requirement, requirement
+from pennyflat.growing.outcomes import Kept
 from pennyflat.growing.sowing import expected_share, occupied_share, ready_share, seed_chance
 from pennyflat.scenario.package import amount_in
 from pennyflat.scenario.records import Medium, Scenario, Sowing
 
 
-@dataclass(frozen=True, slots=True)
-class TrayCells:
+class TrayCells(NamedTuple):
     """The expected fate of the sown cells, in whole cells that add up to `cells`."""
 
     cells: int
@@ -25,8 +25,7 @@ class TrayCells:
     """Seedlings pulled out to leave the strongest in each cell. [count]"""
 
 
-@dataclass(frozen=True, slots=True)
-class Bag:
+class Bag(NamedTuple):
     """Where the litres of one package end up; the last three add up to `litres`."""
 
     item: str
@@ -41,32 +40,36 @@ class Bag:
     """[L]"""
 
 
+def to_draw(scenario: Scenario, sowing: Sowing) -> dict[str, tuple[TrayCells, tuple[Bag, ...]]]:
+    """What there is to draw for one sowing, by medium."""
+    [row] = _drawn.table(scenario, [sowing])
+    return {medium.name: found for medium, found in zip(scenario.media, row, strict=True)}
+
+
+@Kept
+def _drawn(scenario, sowing, medium):
+    needed = requirement(scenario, sowing, medium)
+    return tray_cells(sowing, medium, needed), bags(scenario, needed)
+
+
 def tray_cells(sowing: Sowing, medium: Medium, needed: Requirement) -> TrayCells:
     """
     What becomes of the cells of one sowing in one medium.
 
     `needed` is the requirement of this sowing in this medium. Of n cells, `(1 - e) n` are empty and
     `e s n` are ready (see `sowing`); fractions of cells go to the largest remainders.
-
-    Examples
-    --------
-    >>> from pennyflat.growing.cost import requirement
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
-    >>> demo = read(DEMO)
-    >>> tomato, bulk = demo.sowings[0], demo.medium("Bulk potting mix")
-    >>> tray_cells(tomato, bulk, requirement(demo, tomato, bulk))
-    TrayCells(cells=77, ready=64, lost=4, empty=9, thinned=0.0)
     """
-    cells = needed.cells
-    occupied = occupied_share(sowing, medium)
+    cells, occupied = needed.cells, occupied_share(sowing, medium)
     ready = ready_share(sowing, medium) if needed.ready else 0.0
-    shares = (ready, occupied - ready, 1 - occupied)
     each = expected_share(seed_chance(sowing, medium))
     up = 0.0 if sowing.presprout else cells * sowing.seeds_per_cell * each
-    thinned = max(0.0, up - cells * occupied)
-    raised, lost, empty = _whole(cells, shares)
-    return TrayCells(cells, raised, lost, empty, thinned)
+    exact = [cells * share for share in (ready, occupied - ready, 1 - occupied)]
+    whole = [int(number + 1e-9) for number in exact]
+    by_remainder = sorted(range(len(exact)), key=lambda i: whole[i] - exact[i])
+    for i in by_remainder[: cells - sum(whole)]:
+        whole[i] += 1
+    raised, lost, empty = whole
+    return TrayCells(cells, raised, lost, empty, max(0.0, up - cells * occupied))
 
 
 def bags(scenario: Scenario, needed: Requirement) -> tuple[Bag, ...]:
@@ -76,16 +79,6 @@ def bags(scenario: Scenario, needed: Requirement) -> tuple[Bag, ...]:
     Of the litres taken out, `(1 - shrink)(1 - fill_loss)` end up in cells. Stock is used first, and
     then the largest package. Media and ingredients come in the scenario's order, without those sold
     by weight; none if the sowing is not ready.
-
-    Examples
-    --------
-    >>> from pennyflat.growing.cost import requirement
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
-    >>> demo = read(DEMO)
-    >>> [bag] = bags(demo, requirement(demo, demo.sowings[0], demo.medium("Bulk potting mix")))
-    >>> round(bag.litres, 1), round(bag.in_cells, 2), round(bag.lost, 2), round(bag.left_over, 1)
-    (56.6, 4.54, 0.80, 51.3)
     """
     media = {medium.name: medium for medium in scenario.media}
     kept = {name: (1 - medium.shrink) * (1 - medium.fill_loss) for name, medium in media.items()}
@@ -112,13 +105,3 @@ def _emptied(need, cover, kept):
         taken = min(litres, to_take)
         to_take -= taken
         yield Bag(need.item, litres, taken * kept, taken * (1 - kept), litres - taken)
-
-
-def _whole(count, shares):
-    """Whole numbers in these proportions that add up to the count."""
-    exact = [count * share for share in shares]
-    whole = [int(number + 1e-9) for number in exact]
-    by_remainder = sorted(range(len(exact)), key=lambda i: whole[i] - exact[i])
-    for i in by_remainder[: count - sum(whole)]:
-        whole[i] += 1
-    return whole

@@ -5,13 +5,14 @@ is split exactly into what its cells took more or less of each thing, and the ef
 fewer of them ending ready. The grower's own figures go into next year's plan as measured.
 """
 
-import math
 from collections import Counter
-from collections.abc import Iterable
-from dataclasses import replace
+from dataclasses import asdict, replace
 from functools import cached_property
+from math import fsum
+from statistics import fmean
 from typing import Any
 
+from pennyflat.buying.plan import Plan
 from pennyflat.growing.cost import Costs, energy_per_cell, requirement
 from pennyflat.growing.medium import medium_price
 from pennyflat.growing.sowing import occupied_share, survival
@@ -19,6 +20,7 @@ from pennyflat.scenario.checking import Document
 from pennyflat.scenario.document import write
 from pennyflat.scenario.records import Counts, Scenario
 from pennyflat.sentences import Money, phrase, say
+from pennyflat.units import DIGITS
 
 FORMAT = "seedling-costs-season/1"
 
@@ -35,23 +37,60 @@ PARTS = {
 """Possible reasons for a difference."""
 
 
+def season_form(scenario: Scenario, plan: Plan) -> Document:
+    """
+    The `happened` of a scenario document, still to be filled in after the season.
+
+    Crops, mixes and the amounts of mix and feed are filled in as planned; what only the grower
+    knows is left blank. A sowing without a mix in the `plan` uses the mix chosen for it, else the
+    first. `bags` holds what there is of each mix with the plan's bags [L], without blends;
+    `feed_had` [g, or mL for a liquid] is left out if the plan does not feed.
+
+    >>> from pennyflat import DEMO, read
+    >>> from pennyflat.buying.highs import solve
+    >>> from pennyflat.buying.plan import Planner, run
+    >>> demo = read(DEMO)
+    >>> form = season_form(demo, run(Planner(demo).best(), solve))
+    >>> print(form["sowings"][0], form["bags"])
+    {'crop': 'tomato', 'medium': 'Seed starter mix', 'cells': 77} [{'medium': ..., 'litres': 17.62}]
+    """
+
+    def there_was(item, measure, needed):
+        """Amount of an item with the plan's purchases, stock included. [measure]"""
+        basket, name = plan.basket, (item, measure)
+        needed += sum(left.amount for left in basket.left_over if (left.item, left.measure) == name)
+        needed -= sum(lack.short_by for lack in basket.unmet if (lack.item, lack.measure) == name)
+        return float(f"{needed:.{DIGITS}g}")
+
+    first, picks = scenario.media[0].name, [pick for pick in plan.picks if pick]
+    sowings = [
+        {"crop": pick.crop, "medium": pick.medium, "cells": pick.cells}
+        if pick
+        else {"crop": sowing.crop, "medium": sowing.medium or first}
+        for sowing, pick in zip(scenario.sowings, plan.picks, strict=True)
+    ]
+    form: Document = {"sowings": sowings, "bags": []}
+    for name in dict.fromkeys(name for pick in picks for name in pick.litres):
+        needed = sum(pick.litres.get(name, 0.0) for pick in picks)
+        is_bought = not scenario.medium(name).parts
+        litres = {"litres": there_was(name, "L", needed)} if is_bought else {}
+        form["bags"].append({"medium": name} | litres)
+    fed = sum(pick.feed_amount for pick in picks)
+    if scenario.feed and fed:
+        form["feed_had"] = there_was(scenario.feed.name, scenario.feed.measure, fed)
+    return form
+
+
 def season(scenario: Scenario) -> dict[str, Any] | None:
     """
     What really happened against what was expected, and the grower's own figures for next year.
 
     Two sowings of one crop in `happened` match those of the plan in order. core/FORMATS.md has the
-    keys. None without `happened`, or while any of its sowings lacks the cells or the ready
-    seedlings.
+    keys. `next_year` is the plan's document with these figures and the leftovers; prices stay, to
+    be entered anew, dates are left out. None without `happened`, or while any of its sowings lacks
+    the cells or the ready seedlings; KeyError if a mix or crop of it is not in the scenario.
 
-    Raises
-    ------
-    KeyError
-        If a mix or crop that happened is not in the scenario.
-
-    Examples
-    --------
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
+    >>> from pennyflat import DEMO, read
     >>> went = {"crop": "tomato", "medium": "Bulk potting mix", "cells": 77, "up": 60, "ready": 57}
     >>> bag = {"medium": "Bulk potting mix", "litres": 56.6, "left": 50.0}
     >>> report = season(read(DEMO | {"happened": {"sowings": [went], "bags": [bag]}}))
@@ -64,26 +103,24 @@ def season(scenario: Scenario) -> dict[str, Any] | None:
     went = scenario.happened
     if went is None or went.unfinished or not went.sowings:
         return None
-    found = [_Went(scenario, *numbered) for numbered in _numbered(went.sowings)]
-    used = _used_shares(went, found)
-    feed = _feed_share(scenario, went, found)
-    rows = [_row(scenario, one, _was(scenario, one, found, used, feed)) for one in found]
-    changes = [one for one in _changes(scenario, found, used, feed) if one["was"] != one["now"]]
+    found = [*_each_went(scenario, went.sowings)]
+    used, feed = _used_shares(went, found), _feed_share(scenario, went, found)
+    minutes = None if went.minutes is None else went.minutes / _sum(found, "cells")
+    changes = [
+        {"place": list(place), "was": was, "now": now}
+        for place, now in _own_figures(scenario, found, used, feed, minutes)
+        if (was := _entered(scenario, place)) != now
+    ]
     return {
         "format": FORMAT,
         "currency": scenario.currency,
-        "sowings": rows,
+        "sowings": [_row(scenario, one, _was(scenario, one, used, feed, minutes)) for one in found],
         "changes": changes,
-        "next_year": next_year(scenario, changes),
+        "next_year": _next_year(scenario, changes),
     }
 
 
-def next_year(scenario: Scenario, changes: Iterable[dict[str, Any]]) -> Document:
-    """
-    The document of next year's plan: last year's with the grower's own figures and leftovers.
-
-    Prices stay, to be entered anew; dates and what happened are left out.
-    """
+def _next_year(scenario, changes):
     document = write(replace(scenario, happened=None, last_frost=None))
     for change in changes:
         row = document
@@ -96,61 +133,69 @@ def next_year(scenario: Scenario, changes: Iterable[dict[str, Any]]) -> Document
     return document
 
 
+def _entered(scenario, place):
+    """What was entered at a place, as in a document."""
+    value = scenario
+    for step in place:
+        if isinstance(value, dict):
+            value = value.get(step)
+        else:
+            value = value[step] if isinstance(step, int) else getattr(value, step)
+    if isinstance(value, Counts):
+        return asdict(value)
+    return list(value) if isinstance(value, tuple) else value
+
+
 class _Went:
     """One sowing as it went, with what was expected of its filled cells."""
 
-    def __init__(self, scenario, row, number):
+    def __init__(self, scenario, row, place):
         self.row = row
-        places = [n for n, sowing in enumerate(scenario.sowings) if sowing.crop == row.crop]
-        if not places:
-            raise KeyError(row.crop)
-        self.place = places[min(number, len(places) - 1)]
-        self.sowing = scenario.sowings[self.place]
+        self.place = place
+        self.sowing = scenario.sowings[place]
         self.medium = scenario.medium(row.medium)
         self.needed = requirement(scenario, self.sowing, self.medium)
-
-    @property
-    def expected(self):
+        self.expected = self.needed.costs.each(self.needed.cells) if self.needed.cells else Costs()
         """Expected costs of a cell. [currency]"""
-        return self.needed.costs.each(self.needed.cells) if self.needed.cells else Costs()
 
     @cached_property
     def litres(self):
         """Expected litres for filled cells, by mix; for pots, of seedlings that came up. [L]"""
         needed, row = self.needed, self.row
-        found = {self.medium.name: row.cells * needed.litres_per_cell}
+        found = Counter({self.medium.name: row.cells * needed.litres_per_cell})
         occupied = occupied_share(self.sowing, self.medium)
         potted = row.cells * occupied if row.up is None else row.up
         for name, litres in needed.litres.items():
             in_cells = needed.cells * needed.litres_per_cell if name == self.medium.name else 0.0
             if in_cells < litres:
-                a_pot = (litres - in_cells) / (needed.cells * occupied)
-                found[name] = found.get(name, 0.0) + potted * a_pot
+                found[name] += potted * (litres - in_cells) / (needed.cells * occupied)
         return found
 
 
-def _numbered(rows):
-    """Each row with the number of earlier rows of its crop, which finds its sowing."""
-    seen = Counter[str]()
+def _each_went(scenario, rows):
+    """Each row with its sowing, found by the number of earlier rows of its crop."""
+    seen = Counter()
     for row in rows:
-        yield row, seen[row.crop]
+        places = [place for place, one in enumerate(scenario.sowings) if one.crop == row.crop]
+        if not places:
+            raise KeyError(row.crop)
+        yield _Went(scenario, row, places[min(seen[row.crop], len(places) - 1)])
         seen[row.crop] += 1
 
 
 def _used_shares(went, found):
     """Litres used relative to those expected for what was filled, by mix; measured ones only."""
-    expected, used, untold = Counter[str](), Counter[str](), set()
+    expected, used = Counter(), Counter()
     for one in found:
         expected.update(one.litres)
+    untold = {bag.medium for bag in went.bags if bag.litres is None or bag.left is None}
     for bag in went.bags:
-        if bag.litres is None or bag.left is None:
-            untold.add(bag.medium)
-        else:
+        if bag.medium not in untold:
             used[bag.medium] += bag.litres - bag.left
     return {
         name: litres / expected[name]
         for name, litres in used.items()
-        if litres > 0 and expected[name] and name not in untold
+        if litres > 0 and expected[name]
     }
 
 
@@ -158,32 +203,25 @@ def _feed_share(scenario, went, found):
     """Feed given relative to that expected for the filled cells; None if not measured."""
     if went.feed_had is None or went.feed_left is None or scenario.feed is None:
         return None
-    expected = math.fsum(
-        one.needed.feed_amount / one.needed.cells * one.row.cells
-        for one in found
-        if one.needed.cells
-    )
+    needs = [(one.needed, one.row.cells) for one in found if one.needed.cells]
+    expected = fsum(needed.feed_amount / needed.cells * cells for needed, cells in needs)
     return (went.feed_had - went.feed_left) / expected if expected else None
 
 
-def _was(scenario, one, found, used, feed):
+def _was(scenario, one, used, feed, minutes):
     """Actual costs of a cell; expected ones where nothing was measured."""
-    costs, cells = one.expected, one.row.cells
-    medium = math.fsum(
+    medium = fsum(
         litres * used.get(name, 1.0) * medium_price(scenario, scenario.medium(name))
         for name, litres in one.litres.items()
     )
-    costs = replace(costs, medium=medium / cells)
+    told = {"medium": medium / one.row.cells}
     if feed is not None:
-        costs = replace(costs, feed=costs.feed * feed)
-    weeks = one.row.weeks
-    if weeks is not None and scenario.energy is not None:
-        costs = replace(costs, energy=energy_per_cell(scenario.energy, weeks))
-    minutes, labour = scenario.happened.minutes, scenario.labour
-    if minutes is not None and labour is not None:
-        all_cells = sum(other.row.cells for other in found)
-        costs = replace(costs, labour=minutes / all_cells / 60 * labour.wage)
-    return costs
+        told["feed"] = one.expected.feed * feed
+    if one.row.weeks is not None and scenario.energy is not None:
+        told["energy"] = energy_per_cell(scenario.energy, one.row.weeks)
+    if minutes is not None and scenario.labour is not None:
+        told["labour"] = minutes / 60 * scenario.labour.wage
+    return replace(one.expected, **told)
 
 
 def _row(scenario, one, was):
@@ -201,38 +239,38 @@ def _row(scenario, one, was):
         "expected_each": expected_each,
         "was_each": was_each,
         "why": why or [],
-        "says": _untold(row) if why is None else _says(scenario, row, expected_each, was_each, why),
+        "says": _says(scenario.currency, row, expected_each, was_each, why),
     }
 
 
 def _why(one, was, share, ready):
     """Reasons for the difference per ready seedling; they add up to it. [currency]"""
-    expected = one.expected
-    found = {
-        name: (getattr(was, name) - getattr(expected, name)) / share
-        for name in ("medium", "feed", "seed", "container", "energy", "labour")
-    }
+    expected = asdict(one.expected)
+    found = {name: (getattr(was, name) - cost) / share for name, cost in expected.items()}
     survives = survival(one.sowing, one.medium)
     occupied = ready / survives
     up = one.row.up / one.row.cells if one.row.up else occupied * share / ready
     lasted = share / up
-    found["emergence"] = expected.total * (1 / up - 1 / occupied) / survives
-    found["survival"] = expected.total * (1 / lasted - 1 / survives) / up
+    found["emergence"] = one.expected.total * (1 / up - 1 / occupied) / survives
+    found["survival"] = one.expected.total * (1 / lasted - 1 / survives) / up
     order = sorted(found, key=lambda name: -abs(found[name]))
     return [{"what": name, "each": found[name]} for name in order if abs(found[name]) > 1e-12]
 
 
-def _says(scenario, row, expected, was, why):
-    gaps = {
-        "crop": row.crop,
-        "medium": row.medium,
-        "was": Money(was, scenario.currency),
-        "expected": Money(expected, scenario.currency),
-    }
+def _says(currency, row, expected, was, why):
+    """How a sowing went, in a sentence; `why` is None if nothing can be compared."""
+    gaps = {"crop": row.crop, "medium": row.medium}
+    if not row.ready:
+        return say("No seedling of {crop} in {medium} was ready.", **gaps)
+    if why is None:
+        return say(
+            "{crop} in {medium} was not expected to be ready, so nothing can be compared.", **gaps
+        )
+    gaps |= {"was": Money(was, currency), "expected": Money(expected, currency)}
     if not why:
         return say("{crop} in {medium} cost {was} a ready seedling, as expected.", **gaps)
     first = next((one for one in why if one["each"] * (was - expected) > 0), why[0])
-    gaps |= {"what": PARTS[first["what"]], "most": Money(abs(first["each"]), scenario.currency)}
+    gaps |= {"what": PARTS[first["what"]], "most": Money(abs(first["each"]), currency)}
     if first["each"] > 0:
         return say(
             "{crop} in {medium} cost {was} a ready seedling where {expected} were expected;"
@@ -246,94 +284,65 @@ def _says(scenario, row, expected, was, why):
     )
 
 
-def _untold(row):
-    if not row.ready:
-        return say("No seedling of {crop} in {medium} was ready.", crop=row.crop, medium=row.medium)
-    return say(
-        "{crop} in {medium} was not expected to be ready, so nothing can be compared.",
-        crop=row.crop,
-        medium=row.medium,
-    )
-
-
-def _changes(scenario, found, used, feed):
-    """The grower's own figures, mix by mix, then feed and time."""
+def _own_figures(scenario, found, used, feed, minutes):
+    """The grower's own figures with their places in the document: of mixes, sowings, feed, time."""
     went = scenario.happened
     for place, medium in enumerate(scenario.media):
         own = [one for one in found if one.medium.name == medium.name]
-        yield from _changes_of(place, medium, own, used.get(medium.name))
+        for steps, now in _figures_of_mix(medium, own, used.get(medium.name)):
+            yield ("media", place, *steps), now
         bags = [bag for bag in went.bags if bag.medium == medium.name]
         if bags and not medium.parts and all(bag.left is not None for bag in bags):
-            left = math.fsum(bag.left for bag in bags) if medium.keeps_seasons else 0.0
-            yield _change(medium.stock, round(left, 2), "media", place, "stock")
+            left = fsum(bag.left for bag in bags) if medium.keeps_seasons else 0.0
+            yield ("media", place, "stock"), round(left, 2)
     for place, sowing in enumerate(scenario.sowings):
         own = [one for one in found if one.place == place and one.row.up is not None]
         if sowing.presprout and any(one.row.up for one in own):
-            yield _change(sowing.take, _share(own, "up", "cells"), "sowings", place, "take")
+            yield ("sowings", place, "take"), _share(own, "up", "cells")
     if feed is not None and feed > 0:
-        now = round(scenario.feed.ml_per_cell * feed, 2)
-        yield _change(scenario.feed.ml_per_cell, now, "feed", "ml_per_cell")
+        yield ("feed", "ml_per_cell"), round(scenario.feed.ml_per_cell * feed, 2)
     if went.feed_left is not None and scenario.feed is not None:
-        yield _change(scenario.feed.stock, round(went.feed_left, 2), "feed", "stock")
-    minutes, labour = went.minutes, scenario.labour
-    if minutes is not None and labour is not None:
-        now = round(minutes / sum(one.row.cells for one in found), 3)
-        yield _change(labour.minutes_per_cell, now, "labour", "minutes_per_cell")
+        yield ("feed", "stock"), round(went.feed_left, 2)
+    if minutes is not None and scenario.labour is not None:
+        yield ("labour", "minutes_per_cell"), round(minutes, 3)
 
 
-def _change(was, now, *place):
-    """One of the grower's own figures; its place in the document is keys and positions."""
-    return {"place": list(place), "was": was, "now": now}
-
-
-def _changes_of(place, medium, own, used):
-    """The grower's own figures of a mix."""
+def _figures_of_mix(medium, own, used):
+    """The grower's own figures of a mix with their places in it."""
     measured = set(medium.measured)
-    if used:
-        loss = 1 - (1 - medium.fill_loss) / used
-        if 0 <= loss < 1:
-            measured.add("fill_loss")
-            yield _change(medium.fill_loss, round(loss, 3), "media", place, "fill_loss")
+    loss = 1 - (1 - medium.fill_loss) / used if used else None
+    if loss is not None and 0 <= loss < 1:
+        measured.add("fill_loss")
+        yield ("fill_loss",), round(loss, 3)
     weeks = [one.row.weeks / one.sowing.weeks for one in own if one.row.weeks is not None]
     if weeks:
         measured.add("pace")
-        now = round(math.fsum(weeks) / len(weeks), 2)
-        yield _change(medium.pace, now, "media", place, "pace")
+        yield ("pace",), round(fmean(weeks), 2)
     for crop in dict.fromkeys(one.row.crop for one in own):
         counted = [one for one in own if one.row.crop == crop and one.row.up is not None]
         sown = [one for one in counted if not one.sowing.presprout]
         if sown:
-            was = _plain(medium.emergence.get(crop))
-            yield _change(was, _emergence(sown), "media", place, "emergence", crop)
+            yield ("emergence", crop), _emergence(sown)
         if any(one.row.ready for one in counted):
-            was, now = medium.survival.get(crop), _share(counted, "ready", "up")
-            yield _change(was, now, "media", place, "survival", crop)
-    if tuple(sorted(measured)) != tuple(sorted(medium.measured)):
-        yield _change(list(medium.measured), sorted(measured), "media", place, "measured")
+            yield ("survival", crop), _share(counted, "ready", "up")
+    if measured != set(medium.measured):
+        yield ("measured",), sorted(measured)
+
+
+def _sum(own, count):
+    return sum(getattr(one.row, count) for one in own)
 
 
 def _share(own, part, whole):
-    """Ratio of two counts over several rows. [1]"""
-    parts, wholes = (sum(getattr(one.row, name) for one in own) for name in (part, whole))
-    return round(parts / wholes, 4)
+    return round(_sum(own, part) / _sum(own, whole), 4)
 
 
 def _emergence(own):
     """Counts if each cell holds one seed; otherwise the share of seeds, from that of the cells."""
-    up, cells = (sum(getattr(one.row, name) for one in own) for name in ("up", "cells"))
     if all(one.sowing.seeds_per_cell == 1 for one in own):
-        return {"up": up, "sown": cells}
-    shares = [one.row.cells * _seed_share(one) for one in own]
-    return round(math.fsum(shares) / cells, 4)
-
-
-def _seed_share(one):
-    """Share of seeds from the share of cells in which something came up. [1]"""
-    cells = min((one.row.up + 0.5) / (one.row.cells + 1), 1 - 1e-9)
-    return 1 - (1 - cells) ** (1 / one.sowing.seeds_per_cell)
-
-
-def _plain(emergence):
-    if isinstance(emergence, Counts):
-        return {"up": emergence.up, "sown": emergence.sown}
-    return emergence
+        return {"up": _sum(own, "up"), "sown": _sum(own, "cells")}
+    shares = 0.0
+    for one in own:
+        cells = min((one.row.up + 0.5) / (one.row.cells + 1), 1 - 1e-9)
+        shares += one.row.cells * (1 - (1 - cells) ** (1 / one.sowing.seeds_per_cell))
+    return round(shares / _sum(own, "cells"), 4)

@@ -6,7 +6,7 @@ rescue of a sowing that stalls is the cheapest of them.
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import Any
+from typing import TypedDict
 
 from pennyflat.growing.aftercare import aftercare
 from pennyflat.growing.cost import Requirement
@@ -39,6 +39,20 @@ class RemediesCompared:
     """The cheapest first; those that do not help last."""
 
 
+Rescue = TypedDict(
+    "Rescue",
+    {
+        "crop": str,
+        "medium": str,
+        "by": str | None,
+        "with": str | None,
+        "each": float | None,
+        "sentence": str,
+    },
+)
+"""What would get a sowing that stalls to transplanting."""
+
+
 def remedies_compared(
     scenario: Scenario, sowing: Sowing, medium: Medium
 ) -> RemediesCompared | None:
@@ -63,7 +77,7 @@ def remedies_compared(
 
 def rescue(
     scenario: Scenario, sowing: Sowing, needed: Requirement, row: Sequence[Requirement]
-) -> dict[str, Any] | None:
+) -> Rescue | None:
     """
     The cheapest remedy for a sowing that stalls, by what it needs there and in each of the media.
 

@@ -6,7 +6,7 @@ reads and writes the document.
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
@@ -351,6 +351,11 @@ class Scenario:
     def medium(self, name: str) -> Medium:
         """The medium of that name; KeyError if there is none."""
         return _named(self.media, name)
+
+    def with_medium(self, changed: Medium) -> "Scenario":
+        """The scenario with another medium of the same name."""
+        media = (changed if medium.name == changed.name else medium for medium in self.media)
+        return replace(self, media=tuple(media))
 
     def tray(self, name: str | None) -> Any:
         """The tray of that name, or None for None; KeyError if there is none."""

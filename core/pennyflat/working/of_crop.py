@@ -5,6 +5,7 @@ rounding.
 """
 
 from dataclasses import fields
+from functools import partial
 
 from pennyflat.buying.basket import cheapest_basket
 from pennyflat.buying.needs import needs_of, seed_name
@@ -14,31 +15,34 @@ from pennyflat.growing.outcomes import requirement_of
 from pennyflat.growing.sowing import occupied_share, sown
 from pennyflat.scenario.package import SEEDS, amount_in, cheapest, label_of, price_per
 from pennyflat.scenario.records import Medium, Scenario, Sowing
-from pennyflat.sentences import Amount, Listed, Money, say
-from pennyflat.working.grown import cell_steps, feeding_steps, ready_steps
+from pennyflat.sentences import GOODS, Amount, Listed, Money, say
 from pennyflat.working.receipt import purchases
-from pennyflat.working.taken import Step, counted, mix_parts, needed, shown, step
+from pennyflat.working.taken import (
+    Step,
+    cell_steps,
+    counted,
+    feeding_steps,
+    mix_parts,
+    needed,
+    ready_steps,
+    shown,
+    step,
+)
 
 
 def working_of(scenario: Scenario, sowing: Sowing, medium: Medium) -> dict[str, list[Step]]:
     """
     How the figures of a sowing in one of the scenario's media are worked out.
 
-    Returns
-    -------
-    dict
-        `growing`, `as_used` and `at_the_till`: lists of steps, each a dict of `what`, `sentence`
-        and `amount`, with all its digits. `growing` ends with "stalls" if no seedling is ready, and
-        then the other two are empty. `as_used` holds "plants" [count], "fill" and "sum" of mixes
-        [L], "mixed" of ingredients, "solution" [L], "dose", "concentrate" and "cost" of each thing
-        bought, "tray", "light", "heat" [kWh], "energy", "time" [currency], "total", "each"
-        [currency] and "not_counted". `at_the_till` is as from `pennyflat.working.receipt`, and ends
-        with "each" [currency], or "short" if limits leave too little.
+    The lists of steps `growing`, `as_used` and `at_the_till`. `growing` is as from
+    `pennyflat.working.taken`; it ends with "stalls" if no seedling is ready [weeks from sowing],
+    and then the other two are empty. `as_used` holds "plants" [count], "fill" and "sum" of mixes
+    [L], "mixed" of ingredients, "solution" [L], "dose", "concentrate" and "cost" of each thing
+    bought, "tray", "light", "heat" [kWh], "energy", "time" [currency], "total", "each" [currency]
+    and "not_counted". `at_the_till` is as from `pennyflat.working.receipt`, and ends with "each"
+    [currency], or "short" if limits leave too little.
 
-    Examples
-    --------
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
+    >>> from pennyflat import DEMO, read
     >>> demo = read(DEMO)
     >>> found = working_of(demo, demo.sowings[0], demo.medium("Seed starter mix"))
     >>> for made in found["as_used"][:2]:
@@ -50,73 +54,64 @@ def working_of(scenario: Scenario, sowing: Sowing, medium: Medium) -> dict[str, 
     """
     found = requirement_of(scenario, sowing, medium)
     after = aftercare(scenario, sowing, medium)
-    growing = ready_steps(sowing, medium)
+    growing = [*ready_steps(sowing, medium)]
     if found.cells:
         growing += cell_steps(scenario, sowing, medium)
         growing += feeding_steps(scenario, sowing, medium, after)
     if not found.ready:
         growing.append(step("stalls", found.why_not or "", found.stalls_in_week))
         return {"growing": growing, "as_used": [], "at_the_till": []}
+    plants = found.cells * occupied_share(sowing, medium)
     as_used = [
-        *_mixes(scenario, sowing, medium, found, after.move),
-        *_feed(scenario, sowing, medium, found, after.feedings),
+        *_mixes(scenario, sowing, medium, found, plants, after.move),
+        *_feed(scenario, found, plants, after.feedings),
         *_seed(scenario, sowing, medium, found),
         *_trays(scenario, found),
-        *_energy(scenario, sowing, medium, found),
+        *_energy(scenario, sowing.weeks * medium.pace, found),
         *_time(scenario, found),
         *_sum(scenario, found),
     ]
-    return {"growing": growing, "as_used": as_used, "at_the_till": _till(scenario, found)}
+    return {"growing": growing, "as_used": as_used, "at_the_till": [*_till(scenario, found)]}
 
 
 def _cost(scenario, item, amount, packages, measure):
     """Cost of an amount of one item as used, at the lowest plain price."""
     best = cheapest(packages, measure)
     cost = amount * price_per(best, measure, tax=scenario.tax)
-    gaps = {
-        "item": item,
+    money = partial(Money, currency=scenario.currency)
+    gaps = {"item": item, "label": label_of(best), "store": best.store, "tax": scenario.tax}
+    gaps |= {
         "amount": counted(amount, measure),
-        "price": Money(best.price, scenario.currency),
         "holds": counted(amount_in(best, measure), measure),
-        "cost": Money(cost, scenario.currency),
-        "label": label_of(best),
-        "store": best.store,
     }
+    gaps |= {"price": money(best.price), "cost": money(cost)}
+    text = say(
+        "{item}: {amount:,.10g} × {price} ÷ {holds:,.10g} = {cost}, at its lowest price,"
+        " {label} at {store}.",
+        **gaps,
+    )
     if scenario.tax:
         text = say(
             "{item}: {amount:,.10g} × {price} × (1 + {tax:g} tax) ÷ {holds:,.10g} = {cost}, at its"
             " lowest price, {label} at {store}.",
-            tax=scenario.tax,
-            **gaps,
-        )
-    else:
-        text = say(
-            "{item}: {amount:,.10g} × {price} ÷ {holds:,.10g} = {cost}, at its lowest price,"
-            " {label} at {store}.",
             **gaps,
         )
     return step("cost", text, cost)
 
 
-def _mixes(scenario, sowing, medium, found, move):
-    """Litres of mixes, and their cost."""
-    fills = [_fill(medium, found.cells, sowing.cell_ml)]
+def _mixes(scenario, sowing, medium, found, plants, move):
+    """Litres of mixes and ingredients, and their cost."""
+    fill = _fill(medium, found.cells, sowing.cell_ml)
+    yield fill
     if move:
-        occupied = occupied_share(sowing, medium)
-        plants = found.cells * occupied
-        text = say(
-            "Plants to pot on: {cells:,} cells × {occupied:.4g} % = {plants:,.2f}.",
-            cells=found.cells,
-            occupied=100 * occupied,
-            plants=plants,
-        )
-        fills.append(step("plants", text, plants))
-        bigger = scenario.medium(move.medium)
-        fills.append(_fill(bigger, plants, move.cell_ml))
-        if bigger.name == medium.name:
-            parts = [fills[0]["amount"], fills[2]["amount"]]
-            fills.append(_sum_of_two("sum", medium.name, parts, sum(parts), "mix"))
-    yield from fills
+        gaps = {"cells": found.cells, "occupied": 100 * plants / found.cells, "plants": plants}
+        text = say("Plants to pot on: {cells:,} cells × {occupied:.4g} % = {plants:,.2f}.", **gaps)
+        yield step("plants", text, plants)
+        bigger = _fill(scenario.medium(move.medium), plants, move.cell_ml)
+        yield bigger
+        if move.medium == medium.name:
+            litres = fill["amount"], bigger["amount"]
+            yield _both("sum", medium.name, litres, sum(litres), "mix")
     for name, litres in found.litres.items():
         mix = scenario.medium(name)
         if not mix.parts:
@@ -132,55 +127,47 @@ def _fill(medium, cells, cell_ml):
     """Volume out of the bag that fills the cells."""
     litres = cells * medium.litres_for(cell_ml)
     in_all = shown(litres, "mix")
+    gaps = {"item": medium.name, "cells": round(cells, 2), "loss": medium.fill_loss}
+    gaps |= {"cell": Amount(cell_ml, "cell"), "volume": shown(in_all.value * 1000, "cell")}
     text = say(
         "{item}: {cells:,.10g} cells × {cell:,.10g} ÷ (1 − {loss:g} lost in filling) ="
         " {volume:,.10g}, that is {litres:,.10g}.",
-        item=medium.name,
-        cells=round(cells, 2),
-        cell=Amount(cell_ml, "cell"),
-        loss=medium.fill_loss,
-        volume=shown(in_all.value * 1000, "cell"),
         litres=in_all,
+        **gaps,
     )
     return step("fill", text, litres)
 
 
-def _sum_of_two(what, item, parts, amount, quantity):
+def _both(what, item, parts, amount, quantity):
     """What is needed before potting on and after it, together."""
-    text = say(
-        "{item}: {first:,.10g} + {second:,.10g} = {amount:,.10g}.",
-        item=item,
-        first=shown(parts[0], quantity),
-        second=shown(parts[1], quantity),
-        amount=shown(amount, quantity),
-    )
+    amounts = zip(("first", "second", "amount"), (*parts, amount), strict=True)
+    gaps = {name: shown(value, quantity) for name, value in amounts}
+    text = say("{item}: {first:,.10g} + {second:,.10g} = {amount:,.10g}.", item=item, **gaps)
     return step(what, text, amount)
 
 
-def _feed(scenario, sowing, medium, found, feedings):
+def _feed(scenario, found, plants, feedings):
     """Solution and concentrate, and their cost."""
     if not found.feed_amount:
         return
     feed, parts = scenario.feed, []
-    plants = found.cells * occupied_share(sowing, medium)
     for spell in feedings:
         fed = found.cells if spell.in_cells else plants
         litres = solution_litres(fed, spell.times, feed.ml_per_cell)
         parts.append(litres)
         in_all = shown(litres, "solution")
+        gaps = {"fed": round(fed, 2), "times": spell.times, "litres": in_all}
+        gaps |= {"each": Amount(feed.ml_per_cell, "liquid")}
+        gaps |= {"volume": shown(in_all.value * 1000, "liquid")}
         text = say(
             "Feed solution: {fed:,.10g} plants × {times:,} × {each:,.10g} = {volume:,.10g}, that is"
             " {litres:,.10g}.",
-            fed=round(fed, 2),
-            times=spell.times,
-            each=Amount(feed.ml_per_cell, "liquid"),
-            volume=shown(in_all.value * 1000, "liquid"),
-            litres=in_all,
+            **gaps,
         )
         yield step("solution", text, litres)
     if len(parts) > 1:
-        yield _sum_of_two("solution", feed.name, parts, found.solution_litres, "solution")
-    quantity = "weight" if feed.measure == "g" else "liquid"
+        yield _both("solution", feed.name, parts, found.solution_litres, "solution")
+    quantity = GOODS[feed.measure]
     gaps = {"dose": shown(dose(feed), quantity), "one": Amount(1, "solution")}
     if feed.ml_per_litre is None and feed.g_per_litre is None:
         text = say(
@@ -192,13 +179,9 @@ def _feed(scenario, sowing, medium, found, feedings):
             **gaps,
         )
         yield step("dose", text, dose(feed))
-    text = say(
-        "{item}: {litres:,.10g} × {dose:,.10g} ÷ {one:g} = {amount:,.10g}.",
-        item=feed.name,
-        litres=shown(found.solution_litres, "solution"),
-        amount=shown(found.feed_amount, quantity),
-        **gaps,
-    )
+    gaps |= {"item": feed.name, "litres": shown(found.solution_litres, "solution")}
+    gaps["amount"] = shown(found.feed_amount, quantity)
+    text = say("{item}: {litres:,.10g} × {dose:,.10g} ÷ {one:g} = {amount:,.10g}.", **gaps)
     yield step("concentrate", text, found.feed_amount)
     yield _cost(scenario, feed.name, found.feed_amount, feed.packages, feed.measure)
 
@@ -223,17 +206,16 @@ def _seed(scenario, sowing, medium, found):
 
 def _trays(scenario, found):
     """Cost of the trays' wear."""
+    money = partial(Money, currency=scenario.currency)
     for name, cells in found.trays.items():
         tray = scenario.tray(name)
         cost = cells * tray_price(tray, scenario.tax)
-        gaps = {
-            "item": name,
-            "cells": round(cells, 2),
-            "price": Money(tray.price, scenario.currency),
-            "in_one": tray.cells,
-            "uses": tray.uses,
-            "cost": Money(cost, scenario.currency),
-        }
+        gaps = {"item": name, "cells": round(cells, 2), "price": money(tray.price)}
+        gaps |= {"in_one": tray.cells, "uses": tray.uses, "cost": money(cost)}
+        text = say(
+            "{item}: {cells:,.10g} cells × {price} ÷ {in_one:g} cells ÷ {uses:g} uses = {cost}.",
+            **gaps,
+        )
         if scenario.tax and tray.have is not None:
             text = say(
                 "{item}: {cells:,.10g} cells × {price} × (1 + {tax:g} tax) ÷ {in_one:g} cells ÷"
@@ -241,83 +223,66 @@ def _trays(scenario, found):
                 tax=scenario.tax,
                 **gaps,
             )
-        else:
-            text = say(
-                "{item}: {cells:,.10g} cells × {price} ÷ {in_one:g} cells ÷ {uses:g} uses ="
-                " {cost}.",
-                **gaps,
-            )
         yield step("tray", text, cost)
 
 
-def _energy(scenario, sowing, medium, found):
+def _energy(scenario, weeks, found):
     """Cost of light and heat."""
     energy = scenario.energy
     if energy is None:
         return
-    weeks = sowing.weeks * medium.pace
     light = energy.light_watts * energy.hours_per_day * 7 * weeks / 1000
     heat = energy.mat_watts * 24 * energy.mat_days / 1000
+    gaps = {"watts": energy.light_watts, "hours": energy.hours_per_day, "weeks": weeks}
     text = say(
         "Light: {watts:g} W × {hours:g} h × 7 days × {weeks:.4g} weeks ÷ 1000 = {light:.4g} kWh.",
-        watts=energy.light_watts,
-        hours=energy.hours_per_day,
-        weeks=weeks,
         light=light,
+        **gaps,
     )
     yield step("light", text, light)
-    text = say(
-        "Heat: {watts:g} W × 24 h × {days:g} days ÷ 1000 = {heat:.4g} kWh.",
-        watts=energy.mat_watts,
-        days=energy.mat_days,
-        heat=heat,
-    )
+    gaps = {"watts": energy.mat_watts, "days": energy.mat_days, "heat": heat}
+    text = say("Heat: {watts:g} W × 24 h × {days:g} days ÷ 1000 = {heat:.4g} kWh.", **gaps)
     yield step("heat", text, heat)
+    gaps = {"light": light, "heat": heat, "tariff": energy.tariff, "fit": energy.cells}
     text = say(
         "Light and heat: ({light:.4g} + {heat:.4g}) kWh × {tariff:g} a kWh ÷ {fit:g} cells that fit"
         " × {cells:,} = {cost}.",
-        light=light,
-        heat=heat,
-        tariff=energy.tariff,
-        fit=energy.cells,
         cells=found.cells,
         cost=Money(found.costs.energy, scenario.currency),
+        **gaps,
     )
     yield step("energy", text, found.costs.energy)
 
 
 def _time(scenario, found):
     """Cost of time."""
-    if scenario.labour is None:
+    money, labour = partial(Money, currency=scenario.currency), scenario.labour
+    if labour is None:
         return
+    gaps = {"minutes": labour.minutes_per_cell, "wage": money(labour.wage)}
     text = say(
         "Time: {cells:,} cells × {minutes:g} minutes ÷ 60 × {wage} an hour = {cost}.",
         cells=found.cells,
-        minutes=scenario.labour.minutes_per_cell,
-        wage=Money(scenario.labour.wage, scenario.currency),
-        cost=Money(found.costs.labour, scenario.currency),
+        cost=money(found.costs.labour),
+        **gaps,
     )
     yield step("time", text, found.costs.labour)
 
 
 def _sum(scenario, found):
     """All costs as used, and the cost of one seedling."""
-    currency, costs = scenario.currency, found.costs
+    money, costs = partial(Money, currency=scenario.currency), found.costs
     parts = [getattr(costs, part.name) for part in fields(Costs)]
-    total = Money(costs.total, currency)
-    text = say(
-        "In all, as used: {parts} = {total}.",
-        parts=Listed(tuple(Money(part, currency) for part in parts if part), "+"),
-        total=total,
-    )
-    if sum(map(bool, parts)) > 1:
-        yield step("total", text, costs.total)
+    paid = tuple(money(part) for part in parts if part)
+    gaps = {"parts": Listed(paid, "+"), "total": money(costs.total)}
+    if len(paid) > 1:
+        yield step("total", say("In all, as used: {parts} = {total}.", **gaps), costs.total)
     text = say(
         "As used: {total} ÷ ({cells:,} cells × {share:.4g} % ready) = {each} a ready seedling.",
-        total=total,
         cells=found.cells,
         share=100 * found.ready_share,
-        each=Money(found.each.total, currency),
+        each=money(found.each.total),
+        **gaps,
     )
     yield step("each", text, found.each.total)
     if found.not_counted:
@@ -329,14 +294,14 @@ def _till(scenario, found):
     """What is bought for this sowing alone."""
     needs = needs_of(scenario, [found])
     basket = cheapest_basket(needs, stores=scenario.stores, tax=scenario.tax)
-    steps = [*needed(scenario, [found]), *purchases(scenario, needs, basket)]
-    if basket.unmet:
-        return steps
-    each = basket.total / found.wanted
-    text = say(
-        "At the till: {paid} ÷ {wanted:,} wanted = {each} a seedling.",
-        paid=Money(basket.total, scenario.currency),
-        wanted=found.wanted,
-        each=Money(each, scenario.currency),
-    )
-    return [*steps, step("each", text, each)]
+    yield from needed(scenario, [found])
+    yield from purchases(scenario, needs, basket)
+    if not basket.unmet:
+        each = basket.total / found.wanted
+        text = say(
+            "At the till: {paid} ÷ {wanted:,} wanted = {each} a seedling.",
+            paid=Money(basket.total, scenario.currency),
+            wanted=found.wanted,
+            each=Money(each, scenario.currency),
+        )
+        yield step("each", text, each)

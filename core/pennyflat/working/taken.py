@@ -1,4 +1,4 @@
-"""What sowings take of each thing together, step by step, in sentences with the numbers.
+"""What sowings take, step by step, in sentences: cells, seeds, feedings; then each thing together.
 
 A step is a dict: `what`, a word for its subject; a `sentence`; the `amount` with all its digits.
 Sentences round amounts to four digits and money to its usual places, but each step continues from
@@ -6,15 +6,27 @@ the full digits. Repeating the arithmetic on the displayed numbers gives the sam
 rounding.
 """
 
+from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from math import fsum
 from typing import Any
 
 from pennyflat.buying.needs import seed_name, seed_of, whole_trays
+from pennyflat.chances.counted import enough_chance
+from pennyflat.chances.probability import binomial_tail
+from pennyflat.growing.aftercare import ROUNDING, Aftercare
 from pennyflat.growing.cost import Requirement
 from pennyflat.growing.medium import additions_per_litre, parts_per_litre
+from pennyflat.growing.sowing import (
+    expected_share,
+    occupied_share,
+    ready_share,
+    seed_chance,
+    sown,
+    survival,
+)
 from pennyflat.scenario.package import SEEDS
-from pennyflat.scenario.records import Medium, Scenario
+from pennyflat.scenario.records import Counts, Medium, Scenario, Sowing
 from pennyflat.sentences import GOODS, Amount, Listed, say
 
 Step = dict[str, Any]
@@ -22,14 +34,7 @@ Step = dict[str, Any]
 
 
 def step(what: str, sentence: str, amount: float | None = None) -> Step:
-    """
-    One step of a working.
-
-    Examples
-    --------
-    >>> step("sum", say("{a} + {b} = {sum}", a=1, b=2, sum=3), 3)
-    {'what': 'sum', 'sentence': '1 + 2 = 3', 'amount': 3}
-    """
+    """One step of a working."""
     return {"what": what, "sentence": sentence, "amount": amount}
 
 
@@ -37,8 +42,6 @@ def shown(value: float, quantity: str) -> Amount:
     """
     An amount to four digits, as shown in a sentence.
 
-    Examples
-    --------
     >>> f"{shown(5162.51, 'cell'):,.10g}"
     '5,163 mL'
     """
@@ -49,8 +52,6 @@ def counted(value: float, measure: str) -> Amount | float:
     """
     An amount by its measure, as shown in a sentence; a plain number for pieces.
 
-    Examples
-    --------
     >>> f"{counted(20.0, 'L'):,.10g}", f"{counted(1200, 'seeds'):,.10g}"
     ('20 L', '1,200')
     """
@@ -61,19 +62,205 @@ def at_home(item: str, amount: float, stock: float, measure: str) -> Step:
     """
     The step from the need to what is missing after stock.
 
-    Examples
-    --------
     >>> print(at_home("Coir", 5.0, 2.0, "L")["sentence"])
     Coir: 5 L − 2 L at home = 3 L.
     """
-    gaps = {"item": item, "stock": counted(stock, measure), "amount": counted(amount, measure)}
     missing = max(0.0, amount - stock)
-    if not missing:
-        text = say("{item}: {stock:,.10g} at home is enough for {amount:,.10g}.", **gaps)
-    else:
-        gaps["missing"] = counted(missing, measure)
-        text = say("{item}: {amount:,.10g} − {stock:,.10g} at home = {missing:,.10g}.", **gaps)
+    amounts = {"stock": stock, "amount": amount, "missing": missing}
+    gaps = {name: counted(value, measure) for name, value in amounts.items()}
+    text = say("{item}: {stock:,.10g} at home is enough for {amount:,.10g}.", item=item, **gaps)
+    if missing:
+        text = say(
+            "{item}: {amount:,.10g} − {stock:,.10g} at home = {missing:,.10g}.", item=item, **gaps
+        )
     return step("at_home", text, missing)
+
+
+def ready_steps(sowing: Sowing, medium: Medium) -> Iterator[Step]:
+    """
+    The share of cells that end with a seedling ready to transplant.
+
+    "emergence" if a cell's chance is more than that of one seed, then "ready". [1]
+    """
+    chance, seeds = seed_chance(sowing, medium), sowing.seeds_per_cell
+    occupied, share = occupied_share(sowing, medium), ready_share(sowing, medium)
+    gaps: dict[str, Any] = {"chance": chance, "occupied": 100 * occupied, "share": 100 * share}
+    gaps |= {"seeds": seeds, "survival": 100 * survival(sowing, medium)}
+    if sowing.presprout:
+        text = say(
+            "Cells that end ready: {occupied:.4g} % of sprouted seeds take × {survival:.4g} % of"
+            " those live = {share:.4g} %.",
+            **gaps,
+        )
+        yield step("ready", text, share)
+        return
+    came_up = None
+    if isinstance(chance, Counts):
+        gaps |= {"up": chance.up, "sown": chance.sown}
+        came_up = say(
+            "{up:,} of {sown:,} seeds came up, which leaves the true share open. On average"
+            " {occupied:.4g} % of cells hold a seedling, with {seeds:,} seeds in each.",
+            **gaps,
+        )
+        if seeds == 1:
+            came_up = say(
+                "{up:,} of {sown:,} seeds came up, which leaves the true share open. On average:"
+                " ({up:,} + 0.5) ÷ ({sown:,} + 1) = {occupied:.4g} %.",
+                **gaps,
+            )
+    elif seeds > 1:
+        came_up = say(
+            "Cells that hold a seedling, with {seeds:,} seeds in each: 1 − (1 − {chance:.4g})^"
+            "{seeds:,} = {occupied:.4g} %.",
+            **gaps,
+        )
+    if came_up:
+        yield step("emergence", came_up, occupied)
+    text = say(
+        "Cells that end ready: {occupied:.4g} % come up × {survival:.4g} % of those live ="
+        " {share:.4g} %.",
+        **gaps,
+    )
+    yield step("ready", text, share)
+
+
+def cell_steps(scenario: Scenario, sowing: Sowing, medium: Medium) -> Iterator[Step]:
+    """
+    How many cells and seeds are sown in a medium in which some end ready, and why that many.
+
+    "assurance" if seeds are sprouted first [1], "cells", "seeds" [count], and "seeds_as_used" if
+    those are not the seeds sown. [count]
+    """
+    amounts, share = sown(sowing, medium, scenario.assurance), ready_share(sowing, medium)
+    cells, seeds, sure = amounts.cells, amounts.seeds, scenario.assurance
+    if sowing.presprout and sure is not None:
+        held = 1 - (1 - sure) / 2
+        text = say(
+            "Two things have to go well, sprouting and growing on, so each is held to 1 − (1 −"
+            " {sure:.4g}) ÷ 2 = {held:.4g} %.",
+            sure=sure,
+            held=100 * held,
+        )
+        yield step("assurance", text, held)
+        sure = held
+    gaps: dict[str, Any] = {"wanted": sowing.wanted, "cells": cells, "seeds": seeds}
+    if sure is None:
+        text = say(
+            "Cells: {wanted:,} wanted ÷ {share:.4g} % = {exact:,.2f}, rounded up to {cells:,}.",
+            share=100 * share,
+            exact=sowing.wanted / share,
+            **gaps,
+        )
+    else:
+        chance = seed_chance(sowing, medium)
+        is_counted = isinstance(chance, Counts) and not sowing.presprout
+        each = sowing.seeds_per_cell, survival(sowing, medium)
+        text = say(
+            "{wanted:,} wanted, and {sure:.4g} % sure to be enough: {cells:,} cells. Of {cells:,},"
+            " {wanted:,} or more end ready in {chance:.2f} % of cases, of {fewer:,} only in"
+            " {less:.2f} %.",
+            sure=100 * sure,
+            **_chances(chance if is_counted else share, cells, sowing.wanted, *each),
+            **gaps,
+        )
+    yield step("cells", text, cells)
+    if not sowing.presprout:
+        text = say(
+            "Seeds: {cells:,} cells × {each:,} = {seeds:,}.", each=sowing.seeds_per_cell, **gaps
+        )
+        yield step("seeds", text, seeds)
+        return
+    gaps["exact"] = amounts.seeds_as_used
+    gaps["germination"] = 100 * expected_share(sowing.germination)
+    if sure is None:
+        text = say(
+            "Seeds on the towel: {cells:,} ÷ {germination:.4g} % = {exact:,.2f}, rounded up"
+            " to {seeds:,}.",
+            **gaps,
+        )
+    else:
+        text = say(
+            "Seeds on the towel: {seeds:,}. Of {seeds:,}, {cells:,} or more sprout in {chance:.2f}"
+            " % of cases, of {fewer:,} only in {less:.2f} %.",
+            **_chances(sowing.germination, seeds, cells),
+            **gaps,
+        )
+    yield step("seeds", text, seeds)
+    text = say("Seeds as used: {cells:,} ÷ {germination:.4g} % = {exact:,.2f}.", **gaps)
+    yield step("seeds_as_used", text, amounts.seeds_as_used)
+
+
+def _chances(chance, trials, wanted, seeds=1, survives=1.0):
+    """Chances that so many trials, and one fewer, are enough, as gaps."""
+
+    def enough(trials):
+        if isinstance(chance, Counts):
+            return enough_chance(trials, wanted, chance.up, chance.sown, seeds, survives)
+        return binomial_tail(trials, chance, wanted)
+
+    fewer = trials - 1
+    return {"chance": 100 * enough(trials), "fewer": fewer, "less": 100 * enough(fewer)}
+
+
+def feeding_steps(
+    scenario: Scenario, sowing: Sowing, medium: Medium, after: Aftercare
+) -> Iterator[Step]:
+    """
+    When the mix's own fertiliser runs out, and what follows, by the `aftercare` of the sowing.
+
+    "weeks" if the mix has its own pace [weeks], "fed" if it feeds long enough [weeks], "moved" if
+    the plants are potted on [weeks from sowing], "feedings" for each hungry spell. [count]
+    """
+    weeks, charge = sowing.weeks * medium.pace, medium.feeds_for_weeks
+    gaps: dict[str, Any] = {"medium": medium.name, "charge": charge, "weeks": weeks}
+    if medium.pace != 1:
+        text = say(
+            "Weeks to transplanting in {medium}: {given:g} × {pace:g} = {weeks:.4g}.",
+            given=sowing.weeks,
+            pace=medium.pace,
+            **gaps,
+        )
+        yield step("weeks", text, weeks)
+    if weeks <= charge:
+        text = say(
+            "{medium} feeds for {charge:g} weeks and the crop takes {weeks:.4g}: no feeding.",
+            **gaps,
+        )
+        yield step("fed", text, weeks)
+        return
+    second = medium
+    if after.move and after.at_week is not None:
+        second = scenario.medium(after.move.medium)
+        text = say(
+            "Potting on in week {week:g}: into {size:,.10g} of {medium}. It feeds until week:"
+            " {week:g} + {charge:g} = {until:.4g}.",
+            week=after.at_week,
+            size=Amount(after.move.cell_ml, "cell"),
+            medium=second.name,
+            charge=second.feeds_for_weeks,
+            until=after.at_week + second.feeds_for_weeks,
+        )
+        yield step("moved", text, after.at_week)
+    per_week = scenario.feed.per_week if scenario.feed else 0.0
+    for fed in after.feedings:
+        hungry = fed.end - fed.start
+        gaps = {"medium": medium.name if fed.in_cells else second.name, "times": fed.times}
+        gaps |= {"end": fed.end, "start": fed.start, "hungry": hungry}
+        gaps |= {"per_week": per_week, "exact": hungry * per_week}
+        if abs(gaps["exact"] - fed.times) < ROUNDING:
+            text = say(
+                "Weeks that {medium} does not feed: {end:.4g} − {start:.4g} = {hungry:.4g}."
+                " Feedings: {hungry:.4g} × {per_week:g} a week = {times:,}.",
+                **gaps,
+            )
+        else:
+            text = say(
+                "Weeks that {medium} does not feed: {end:.4g} − {start:.4g} = {hungry:.4g}."
+                " Feedings: {hungry:.4g} × {per_week:g} a week = {exact:.4g}, rounded up to"
+                " {times:,}.",
+                **gaps,
+            )
+        yield step("feedings", text, fed.times)
 
 
 def needed(scenario: Scenario, picks: Sequence[Requirement]) -> Iterator[Step]:
@@ -82,11 +269,8 @@ def needed(scenario: Scenario, picks: Sequence[Requirement]) -> Iterator[Step]:
 
     The steps are "needed", "at_home" of a blend, and "mixed" of an ingredient.
 
-    Examples
-    --------
+    >>> from pennyflat import DEMO, read
     >>> from pennyflat.growing.cost import requirement
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
     >>> demo = read(DEMO)
     >>> starter = requirement(demo, demo.sowings[0], demo.medium("Seed starter mix"))
     >>> for made in needed(demo, [starter]):
@@ -96,7 +280,7 @@ def needed(scenario: Scenario, picks: Sequence[Requirement]) -> Iterator[Step]:
     tomato seed: 77 for tomato.
     72 cells: 77 ÷ 72 = 1.069, rounded up to 2.
     """
-    blended: dict[tuple[str, str], list] = {}
+    blended = defaultdict[tuple[str, str], list](list)
     for medium in scenario.media:
         parts = [(pick.crop, pick.litres.get(medium.name, 0.0)) for pick in picks]
         if not any(litres for _, litres in parts):
@@ -109,7 +293,7 @@ def needed(scenario: Scenario, picks: Sequence[Requirement]) -> Iterator[Step]:
             if litres > medium.stock:
                 for item, measure, made in mix_parts(medium, litres - medium.stock):
                     yield made
-                    blended.setdefault((item, measure), []).append((medium.name, made["amount"]))
+                    blended[item, measure].append((medium.name, made["amount"]))
     for (item, measure), parts in blended.items():
         if len(parts) > 1:
             yield _together(item, parts, measure)
@@ -124,13 +308,12 @@ def needed(scenario: Scenario, picks: Sequence[Requirement]) -> Iterator[Step]:
         cells = fsum(pick.trays.get(tray.name, 0.0) for pick in picks)
         if cells and tray.have is not None:
             trays = whole_trays(cells, tray)
+            gaps = {"item": tray.name, "cells": round(cells, 2), "in_one": tray.cells}
             text = say(
                 "{item}: {cells:,.10g} ÷ {in_one:g} = {exact:.4g}, rounded up to {trays:,}.",
-                item=tray.name,
-                cells=round(cells, 2),
-                in_one=tray.cells,
                 exact=cells / tray.cells,
                 trays=trays,
+                **gaps,
             )
             yield step("needed", text, trays)
 
@@ -139,8 +322,6 @@ def mix_parts(medium: Medium, litres: float) -> Iterator[tuple[str, str, Step]]:
     """
     The ingredients of a volume of blend: each with its measure and the step "mixed".
 
-    Examples
-    --------
     >>> from pennyflat.scenario.records import Medium, Part
     >>> blend = Medium("Blend", 5, shrink=0.1, parts=(Part("Coir", 3), Part("Perlite", 1)))
     >>> for _, _, made in mix_parts(blend, 36.0):
@@ -148,45 +329,38 @@ def mix_parts(medium: Medium, litres: float) -> Iterator[tuple[str, str, Step]]:
     Coir: 36 L × 3 ÷ 4 ÷ (1 − 0.1) = 30 L.
     Perlite: 36 L × 1 ÷ 4 ÷ (1 − 0.1) = 10 L.
     """
-    whole = sum(part.parts for part in medium.parts)
+    gaps = {"litres": shown(litres, "mix"), "one": Amount(1, "mix"), "shrink": medium.shrink}
+    gaps["whole"] = sum(part.parts for part in medium.parts)
     for name, each in parts_per_litre(medium).items():
         text = say(
             "{item}: {litres:,.10g} × {parts:g} ÷ {whole:g} ÷ (1 − {shrink:g}) = {amount:,.10g}.",
             item=name,
-            litres=shown(litres, "mix"),
             parts=sum(part.parts for part in medium.parts if part.ingredient == name),
-            whole=whole,
-            shrink=medium.shrink,
             amount=shown(litres * each, "mix"),
+            **gaps,
         )
         yield name, "L", step("mixed", text, litres * each)
     for name, each in additions_per_litre(medium).items():
+        amounts = {"each": Amount(each, "weight"), "amount": shown(litres * each, "weight")}
         text = say(
             "{item}: {litres:,.10g} × {each:,.10g} ÷ {one:g} = {amount:,.10g}.",
             item=name,
-            litres=shown(litres, "mix"),
-            each=Amount(each, "weight"),
-            one=Amount(1, "mix"),
-            amount=shown(litres * each, "weight"),
+            **amounts,
+            **gaps,
         )
         yield name, "g", step("mixed", text, litres * each)
 
 
 def _together(item, parts, measure):
     """What crops, or blends, take of one item together."""
-    amount = fsum(each for _, each in parts)
+    total = fsum(amount for _, amount in parts)
     found = tuple(
-        say("{amount:,.10g} for {what}", amount=counted(each, measure), what=what)
-        for what, each in parts
-        if each
+        say("{amount:,.10g} for {what}", amount=counted(amount, measure), what=what)
+        for what, amount in parts
+        if amount
     )
+    gaps = {"item": item, "parts": Listed(found, "+"), "amount": counted(total, measure)}
+    text = say("{item}: {parts} = {amount:,.10g}.", **gaps)
     if len(found) == 1:
         text = say("{item}: {amount}.", item=item, amount=found[0])
-    else:
-        text = say(
-            "{item}: {parts} = {amount:,.10g}.",
-            item=item,
-            parts=Listed(found, "+"),
-            amount=counted(amount, measure),
-        )
-    return step("needed", text, amount)
+    return step("needed", text, total)
