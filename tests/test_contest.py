@@ -18,7 +18,6 @@ from pennyflat.chances.contest import (
     posterior,
     seeds_to_be_sure,
     weighted_shares,
-    what_it_shows,
 )
 from pennyflat.chances.proportion import (
     compare_replicates,
@@ -26,6 +25,7 @@ from pennyflat.chances.proportion import (
     jeffreys_interval,
     wilson_interval,
 )
+from pennyflat.trials.answer import what_it_shows
 
 COUNTS = [(k, n) for n in (1, 2, 5, 12, 50, 400) for k in sorted({0, 1, n // 3, n - 1, n})]
 LEVELS = (0.5, 0.8, 0.95, 0.99)

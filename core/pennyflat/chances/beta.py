@@ -29,8 +29,6 @@ def binomial_pmf(n: int | float, p: float, k: int | float) -> float:
     `sqrt(n / (2 pi k (n - k))) exp(e(n) - e(k) - e(n - k) - D(k, np) - D(n - k, n(1 - p)))`.
     [Loader 2000] ValueError if n is not finite or p is not a chance.
 
-    Examples
-    --------
     >>> binomial_pmf(10, 0.5, 5)
     0.24609375
     """
@@ -64,8 +62,6 @@ def regularized_beta(a: float, b: float, x: float) -> float:
     two terms at a time, so that nothing cancels while x <= a / (a + b); beyond that, by
     `I_x(a, b) = 1 - I_(1-x)(b, a)` [DLMF 8.17.4].
 
-    Examples
-    --------
     After 17 of 20 seeds came up and a flat prior, the chance that fewer than 70 % would:
 
     >>> regularized_beta(18, 4, 0.7)
@@ -95,8 +91,6 @@ def beta_quantile(a: float, b: float, q: float) -> float:
     a shrinking bracket: if a step would leave it, or the density is too small for a step, the
     bracket is halved.
 
-    Examples
-    --------
     The middle 95 % after 17 of 20 came up, from a flat prior:
 
     >>> beta_quantile(18, 4, 0.025), beta_quantile(18, 4, 0.975)
@@ -134,8 +128,6 @@ def beta_density(a: float, b: float, x: float) -> float:
     """
     Density of a Beta(a, b) variable at x, between 0 and 1: `x^(a-1) (1-x)^(b-1) / B(a, b)`.
 
-    Examples
-    --------
     >>> beta_density(2, 2, 0.5)
     1.5
     """

@@ -45,8 +45,6 @@ def mean_ready_share(up: int, sown: int, seeds_per_cell: int, survival: float) -
     `s (1 - E[(1 - g)^k])`, with `E[(1 - g)^k]` the product of (b + i) / (a + b + i) for i < k, the
     moment of Beta(a, b). ValueError if more came `up` than were `sown`.
 
-    Examples
-    --------
     >>> mean_ready_share(17, 20, 1, 1.0), mean_ready_share(17, 20, 2, 0.95)
     (0.8333, 0.9176)
     """
@@ -65,8 +63,6 @@ def enough_chance(
     To 1e-10; tested up to a million counted and a million wanted. n is up to `MOST_TRIALS`.
     ValueError if more came `up` than were `sown`.
 
-    Examples
-    --------
     >>> enough_chance(69, 50, 17, 20), enough_chance(70, 50, 17, 20)
     (0.8882, 0.9040)
     """
@@ -97,8 +93,6 @@ def cells_for_counts(
     `ceil(wanted / E[u])`. ValueError if more than `MOST_TRIALS` cells are needed, or a value is out
     of range.
 
-    Examples
-    --------
     17 of 20 are less certain than a germination of 0.85, for which 63 cells are enough:
 
     >>> cells_for_counts(50, 17, 20, assurance=0.9), cells_for_counts(50, 170, 200, assurance=0.9)

@@ -29,8 +29,6 @@ def half_emergence(
     was seen; None if nothing has emerged. [days] Between the last count Ni below h and the next,
     Nj, `Ti + (h - Ni)(Tj - Ti) / (Nj - Ni)`, with h from `HALF` by the formula's name.
 
-    Examples
-    --------
     >>> curve = ((5, 4), (6, 21), (7, 31), (8, 38), (9, 39), (11, 40))
     >>> half_emergence(curve), half_emergence(curve, formula="Farooq")
     ((5, 5.9706, 6), (5, 5.9412, 6))
@@ -55,8 +53,6 @@ def mean_emergence(
     result is None if nothing has emerged. [days] Seedlings count from the day they were seen;
     missing days make the mean late, by less than the gap.
 
-    Examples
-    --------
     >>> mean_emergence(((5, 4), (6, 21), (7, 31), (8, 38), (9, 39), (11, 40)))
     (6.7, 0.1901)
     """
@@ -81,8 +77,6 @@ def curve_band(
     Day, low, share and high, from day 0 on. [days, 1, 1, 1] The interval of this level holds day by
     day, not for the whole curve at once.
 
-    Examples
-    --------
     >>> curve_band(((6, 3), (9, 4)), 5)
     ((0, 0.0, 0.0, 0.0), (6, 0.3268, 0.6, 0.825), (9, 0.5161, 0.8, 0.9402))
     """

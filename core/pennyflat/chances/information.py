@@ -27,8 +27,6 @@ def worth_of_result(results: Iterable[tuple[float, float]], rival: float) -> flo
     rival, the least expected cost of the others, `math.inf` if there is none. [currency] 0 if no
     result changes the choice; ValueError if no choice has a finite expected cost.
 
-    Examples
-    --------
     It costs 8 or 14 with equal chance, and the alternative costs 10:
 
     >>> worth_of_result([(0.5, 8), (0.5, 14)], rival=10)
@@ -53,8 +51,6 @@ def sample_results(
     shares and weights such as `contest.weighted_shares` gives, with the expected cost at each
     share; gives the chance of each count and the expected cost after it. [1, currency]
 
-    Examples
-    --------
     >>> sample_results([(0.4, 0.5, 25.0), (0.8, 0.5, 12.5)], seeds=1)
     [(0.4, 21.875), (0.6, 16.667)]
     """
@@ -75,8 +71,6 @@ def worth_of_all(choices: Sequence[Sequence[tuple[float, float]]]) -> float:
     For each choice, independent of the others, the chances of its costs, `math.inf` if it is ruled
     out. [1, currency] ValueError if no choice has a finite expected cost.
 
-    Examples
-    --------
     >>> worth_of_all([[(0.5, 8), (0.5, 14)], [(1.0, 10)]])
     1.0
     """

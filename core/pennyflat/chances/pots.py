@@ -53,8 +53,6 @@ def what_pots_say(counts: tuple[tuple[int, int], ...]) -> Pots:
 
     ValueError if there is no pot, or one has more seedlings than seeds.
 
-    Examples
-    --------
     Four pots of 25 that agree tell as much as 80 independent seeds, one pot of 100 as much as 7:
 
     >>> alike, one = what_pots_say(((21, 25), (22, 25)) * 2), what_pots_say(((85, 100),))

@@ -29,8 +29,6 @@ def binomial_tail(n: int, p: float, k: int) -> float:
 
     `P[Binomial(n, p) >= k] = I_p(k, n - k + 1)`. [DLMF 8.17.5]
 
-    Examples
-    --------
     63 seeds that each come up four times in five give 50 seedlings only about six times in ten:
 
     >>> binomial_tail(63, 0.8, 50)
@@ -66,8 +64,6 @@ def fewest_trials(p: float, successes: int, assurance: float) -> int:
     no more than `TIE` counts as reaching it. ValueError if p or the assurance is out of range, or
     more than `MOST_TRIALS` are needed.
 
-    Examples
-    --------
     >>> fewest_trials(0.8, 50, 0.9)
     68
     """
@@ -112,8 +108,6 @@ def least_whole(enough: Callable[[int], bool], *, start: int, at_least: int) -> 
 
     Doubling strides from `start`, a guess, bracket the answer; bisection finds it.
 
-    Examples
-    --------
     >>> least_whole(lambda n: n * n >= 200, start=3, at_least=0)
     15
     """
@@ -138,8 +132,6 @@ def fewest_trials_up_to(p: float, most: int, assurance: float) -> Sequence[int]:
     wanted subtracts `P[n trials give k]`. Each step updates that chance by a factor; rounding adds
     up to less than `TIE` over 100,000 wanted.
 
-    Examples
-    --------
     >>> fewest_trials_up_to(0.8, 5, 0.9)
     [2, 4, 5, 6, 8]
     """

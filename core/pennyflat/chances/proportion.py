@@ -71,8 +71,6 @@ def wilson_interval(emerged: int, sown: int, *, level: float = 0.95) -> tuple[fl
     Such intervals contain the truth about as often as the level says. [Wilson 1927, J. Am. Stat.
     Assoc. 22; method 3 of Newcombe 1998, Stat. Med. 17:857-872.]
 
-    Examples
-    --------
     >>> wilson_interval(81, 263)
     (0.2553, 0.3662)
     """
@@ -93,8 +91,6 @@ def jeffreys_interval(emerged: int, sown: int, *, level: float = 0.95) -> tuple[
     Quantiles of the posterior Beta(emerged + 1/2, sown - emerged + 1/2). [Brown, Cai and DasGupta
     2001, Statistical Science 16, from memory; without their modification at 0 and sown emerged.]
 
-    Examples
-    --------
     Four of five leave almost everything open:
 
     >>> jeffreys_interval(4, 5)
@@ -112,8 +108,6 @@ def fisher_exact(emerged: int, sown: int, other_emerged: int, other_sown: int) -
     Sum of the chances of all outcomes with the same total that are no likelier than the one seen
     (within 1 part in 10^9): the p-value. [1] It is not the chance that the mixes are equal.
 
-    Examples
-    --------
     Five of five against two of five may well be chance:
 
     >>> fisher_exact(5, 5, 2, 5)
@@ -153,8 +147,6 @@ def compare_replicates(counts: Sequence[int], seeds: int) -> Replicates:
     the factor from `RANGE_FACTOR`, for 2 to 8 replicates. Neither is valid for few seeds, so the
     exact binomial chance of such a range is given too, and it decides.
 
-    Examples
-    --------
     >>> found = compare_replicates((96, 84, 90, 90), 100)
     >>> found.spread, found.tolerance, found.in_doubt
     (0.12, 0.12, False)

@@ -22,8 +22,6 @@ def between(low: float, high: float) -> Callable[[float], float]:
     """
     Quantiles of a uniform input, such as a charge that ran out between two observations.
 
-    Examples
-    --------
     >>> between(3, 5)(0.25)
     3.5
     """
@@ -38,8 +36,6 @@ def cases(*quantiles: Callable[[float], float]) -> list[tuple[float, ...]]:
     the others in the order of the fractional parts of multiples of the square root of a prime, a
     sequence that fills space evenly. [Richtmyer 1951, Los Alamos report LA-1342, from memory]
 
-    Examples
-    --------
     >>> cases(between(0, 1), between(10, 20))[:3]
     [(0.0039, 10.0391), (0.0117, 14.1797), (0.0195, 18.3203)]
     """
@@ -63,8 +59,6 @@ def cost_band(costs: Sequence[float]) -> tuple[float, float, float]:
     interpolation in between. For one uncertain input the ends are off by at most the cost's change
     over one slice, 1 / count.
 
-    Examples
-    --------
     >>> cost_band([0.30, 0.22, 0.26, 0.24, 0.28])
     (0.22, 0.26, 0.30)
     """
@@ -80,8 +74,6 @@ def chances_cheapest(costs: Sequence[Sequence[float]]) -> tuple[float, ...]:
     Equal costs share the chance. Off by at most mixes / (2 x cases) if each mix has one uncertain
     input and its cost falls steadily with it; otherwise the accuracy grows with the cases.
 
-    Examples
-    --------
     >>> chances_cheapest([[0.20, 0.25], [0.22, 0.22], [math.inf, 0.10]])
     (0.25, 0.25, 0.5)
     """

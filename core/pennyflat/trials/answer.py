@@ -10,7 +10,7 @@ from collections.abc import Collection
 
 from pennyflat.chances.contest import chances_best, posterior, seeds_to_be_sure
 from pennyflat.chances.proportion import jeffreys_interval
-from pennyflat.sentences import Money, phrase, say, say_count
+from pennyflat.sentences import Listed, Money, Said, phrase, say, say_count
 from pennyflat.trials.findings import Answer, Stakes
 
 SURE = 0.9
@@ -32,8 +32,6 @@ def answer_of(
     mixes, in which seedlings stayed stunted or yellow, are excluded. Without `money`, the crop is
     not raised.
 
-    Examples
-    --------
     >>> answer = answer_of("leek", {"Fine": (9, 10), "Bulk": (6, 10)}, None, "EUR")
     >>> print(answer["sentence"])
     Fine brings up the most leek of the 2 mixes tried (chance 94...%).
@@ -57,6 +55,67 @@ def answer_of(
     if money is not None and len(money["mixes"]) > 1:
         return _by_cost(money, currency, gaps)
     return _by_emergence(fit, gaps)
+
+
+def what_it_shows(trials: dict[str, tuple[int, int]]) -> Said:
+    """
+    What came up in side-by-side trials, in plain sentences, and how little it proves if weak.
+
+    From the seedlings and seeds by mix. It does not say what to do next; `pennyflat.trials.answer`
+    does. The ranges are 95 % Jeffreys intervals; the chances are those of `chances_best`.
+
+    Examples
+    --------
+    >>> print(what_it_shows({"Fine mix": (5, 5), "Bulk mix": (4, 5)}))
+    Fine mix: 5 of 5 came up, so most likely 62 to 100 % of its seeds would. Bulk mix: 4 of 5 ...
+    """
+    intervals = {name: jeffreys_interval(*count) for name, count in trials.items()}
+    widest = max(high - low for low, high in intervals.values())
+    sentences = [
+        say(
+            "{mix}: {emerged} of {sown} came up, so most likely {low:.0f} to {high:.0f} % of its"
+            " seeds would.",
+            mix=name,
+            emerged=trials[name][0],
+            sown=trials[name][1],
+            low=100 * low,
+            high=100 * high,
+        )
+        for name, (low, high) in intervals.items()
+    ]
+    sentences.append(next(words for width, words in _KNOWN if widest >= width))
+    if len(trials) > 1:
+        sentences.append(_who_leads({name: posterior(*count) for name, count in trials.items()}))
+    return say("{sentences}", sentences=Listed(tuple(sentences), " "))
+
+
+_KNOWN = (
+    (0.4, phrase("That is next to nothing known: so few seeds fit almost any share.")),
+    (0.2, phrase("That is little known: large differences may still be chance.")),
+    (
+        0.1,
+        phrase(
+            "That is a fair picture: differences of a few seedlings in a hundred remain chance."
+        ),
+    ),
+    (0.0, phrase("That is well known.")),
+)
+"""Words for the width of the widest 95 % interval. Ours."""
+
+
+def _who_leads(known):
+    chances = dict(zip(known, chances_best(tuple(known.values())), strict=True))
+    leader = max(chances, key=chances.get)
+    sure = chances[leader] >= 0.995
+    chance = phrase("more than 0.99") if sure else say("{chance:.2f}", chance=chances[leader])
+    if len(known) == 2:
+        return say("{mix} brings up more with chance {chance}.", mix=leader, chance=chance)
+    return say(
+        "{mix} brings up the most of the {count} with chance {chance}.",
+        mix=leader,
+        count=len(known),
+        chance=chance,
+    )
 
 
 def _answer(sentence, leader=None, by=None, chance=None, following=None, more_seeds=None):

@@ -44,8 +44,6 @@ def costs_at_stake(scenario: Scenario, sowing: Sowing) -> list[dict[str, Any]]:
 
     In shelf order, each a `CostBand` without `test_worth`.
 
-    Examples
-    --------
     >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> pot = {"crop": "lettuce", "sown": 10, "counts": [{"day": 8, "emerged": 9}]}
@@ -106,8 +104,6 @@ def mixes_tried(scenario: Scenario, sowing: Sowing) -> list[tuple[Medium, Pots]]
     In shelf order. They get the pace that their heights show; those whose seedlings stayed stunted
     or yellow are excluded.
 
-    Examples
-    --------
     >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> pot = {"crop": "lettuce", "medium": "Home blend", "sown": 10}
@@ -157,8 +153,6 @@ def fill_range(medium: Medium) -> Callable[[float], float]:
 
     `FILL_SPREAD` either way if it was measured, `FILL_UNMEASURED` if not.
 
-    Examples
-    --------
     >>> loss = fill_range(Medium("Fine mix", feeds_for_weeks=3, fill_loss=0.15))
     >>> loss(0), loss(1)
     (0.0, 0.3)
@@ -181,8 +175,6 @@ def cost_each(
 
     `math.inf` if it is not ready. The charge is the time it feeds in weeks.
 
-    Examples
-    --------
     >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> demo = read(DEMO)
@@ -203,8 +195,6 @@ def band_of(mix: CostBand) -> list[str]:
     """
     Why the band of a mix's cost is as wide as it is, as sentences.
 
-    Examples
-    --------
     >>> for line in band_of({"medium": "Mix", "pots": 1, "correlation": 0.1,
     ...                      "unmeasured": ["fill_loss"]}):
     ...     print(line)

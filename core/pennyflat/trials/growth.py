@@ -76,8 +76,6 @@ def growth_of(
     In the order written down, those with heights first; a mix without a height is only included if
     its leaves were yellow. A pace is 1 if missing.
 
-    Examples
-    --------
     >>> from pennyflat.scenario.trial import Look, Trial
     >>> def pot(mix, *heights):
     ...     looks = tuple(Look(week, mm) for week, mm in enumerate(heights, start=2))
@@ -152,8 +150,6 @@ def quality_of(growth: Growth, crop: str) -> Said | None:
     """
     What is wrong with the seedlings of a mix, in a sentence; None if nothing was seen.
 
-    Examples
-    --------
     >>> poor = Growth("Lean", 2, 31.0, 6.0, 1.4, 1.3, None, is_stunted=True, is_yellow=False)
     >>> print(quality_of(poor, "leek"))
     Lean: leek stayed stunted, 31 mm in week 6; it is not ready just because its weeks are over.
@@ -194,8 +190,6 @@ def t_point(freedom: int) -> float:
 
     From the beta distribution of n / (n + t²). [Abramowitz and Stegun 26.7.1, from memory]
 
-    Examples
-    --------
     >>> t_point(1), t_point(2), t_point(5)
     (3.0777, 1.8856, 1.4759)
     """

@@ -14,8 +14,6 @@ def days_of(growth: Growth, sowing: Sowing, medium: Medium) -> Days | None:
 
     `high` is None if it did not come to size; the result is None if its pace is not known.
 
-    Examples
-    --------
     >>> leek = Sowing("leek", 50, 25, weeks=10, germination=0.8)
     >>> slow = Growth("Lean", 3, 90.0, 8.0, 1.2, 1.1, 1.3, is_stunted=False, is_yellow=False)
     >>> days_of(slow, leek, Medium("Lean", feeds_for_weeks=3))
@@ -35,8 +33,6 @@ def days_said(days: Days, mix: str, crop: str) -> Said:
     """
     When a crop comes to size in a mix compared with the plan, as a sentence.
 
-    Examples
-    --------
     >>> print(days_said({"later": 6.2, "low": -0.8, "high": 9.1}, "Bulk", "kale"))
     Against your plan, kale in Bulk comes to size 6 days later, likely between 1 day sooner and ...
     """
@@ -72,8 +68,6 @@ def known_of(learnt: Lesson | None, growth: Growth | None) -> Known | None:
     """
     What one tap takes over into a mix: emergence, weeks of feeding, pace, and being unfit, if any.
 
-    Examples
-    --------
     >>> from pennyflat.scenario.trial import ChargeSeen
     >>> known = known_of(Lesson(9, 10, ChargeSeen(2, 4, "yellowing")), None)
     >>> known["emergence"], known["feeds_for_weeks"], known["measured"]
@@ -109,8 +103,6 @@ def taken_over(row: Document, crop: str, known: Known) -> Document:
 
     Lower bounds on weeks and pace replace only smaller values. The row of `media` is a new one.
 
-    Examples
-    --------
     >>> known = known_of(Lesson(9, 10, None), None)
     >>> taken_over({"name": "Fine mix", "feeds_for_weeks": 3}, "leek", known)
     {'name': 'Fine mix', 'feeds_for_weeks': 3, 'emergence': {'leek': {'up': 9, 'sown': 10}}}

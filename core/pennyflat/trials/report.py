@@ -11,7 +11,7 @@ from collections.abc import Iterable
 from dataclasses import asdict
 from itertools import combinations
 
-from pennyflat.chances.contest import chances_best, chances_to_beat, posterior, what_it_shows
+from pennyflat.chances.contest import chances_best, chances_to_beat, posterior
 from pennyflat.chances.germination import HALF, curve_band, half_emergence, mean_emergence
 from pennyflat.chances.proportion import (
     RANGE_FACTOR,
@@ -30,7 +30,7 @@ from pennyflat.scenario.trial import (
     water_uptake,
 )
 from pennyflat.trade.bag import hard_to_wet, minutes_to_wet
-from pennyflat.trials.answer import answer_of
+from pennyflat.trials.answer import answer_of, what_it_shows
 from pennyflat.trials.costs import costs_at_stake, growth_in
 from pennyflat.trials.findings import TrialReport
 from pennyflat.trials.growth import quality_of
@@ -51,8 +51,6 @@ def trial_report(scenario: Scenario) -> TrialReport:
     JSON values only: a cost without an upper end is None. TypeError if given anything but a
     `Scenario`.
 
-    Examples
-    --------
     >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> pot = {"crop": "leek", "medium": "Fine mix", "sown": 5}
@@ -77,8 +75,6 @@ def pooled_curve(trials: Iterable[Trial]) -> tuple[tuple[float, int], ...]:
 
     Each pot counts as last observed. [days, count]
 
-    Examples
-    --------
     >>> from pennyflat.scenario.trial import Count, Trial
     >>> pots = [Trial("Mix", "leek", 5, (Count(6, 2), Count(9, 4))),
     ...         Trial("Mix", "leek", 5, (Count(7, 3),))]

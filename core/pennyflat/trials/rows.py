@@ -21,8 +21,6 @@ def long_rows(trials: Iterable[Trial]) -> list[tuple[Any, ...]]:
     """
     Trials as rows for a CSV file: a heading, then one row for each observation.
 
-    Examples
-    --------
     >>> from pennyflat.scenario.trial import Count, Trial
     >>> for row in long_rows([Trial("Fine mix", "leek", 5, (Count(6, 3),))]):
     ...     print(row)
@@ -61,8 +59,6 @@ def add_observed(
     `number` takes a cell and the name of its column and returns a number. ValueError with the
     reason if the row does not fit.
 
-    Examples
-    --------
     >>> pot = {}
     >>> add_observed(pot, "emerged by day [seedlings]", "6", "3", lambda cell, name: int(cell))
     >>> pot
@@ -99,8 +95,6 @@ def unquoted(cell: str) -> str:
     """
     A text without the mark that `csv_text` puts before what a spreadsheet would read as a formula.
 
-    Examples
-    --------
     >>> unquoted("'=1+1"), unquoted("'tis")
     ('=1+1', "'tis")
     """

@@ -60,8 +60,6 @@ def read_table(text: str, *, crop: str | None = None) -> Pasted:
 
     The crop is that of rows that name none.
 
-    Examples
-    --------
     >>> found = read_table("Mix,Crop,Sown,day 5,day 9\\nFine mix,leek,5,2,4\\n,leek,5,1,2")
     >>> found.trials[0]["counts"]
     [{'day': 5, 'emerged': 2}, {'day': 9, 'emerged': 4}]

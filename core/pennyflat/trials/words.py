@@ -16,8 +16,6 @@ def trial_lines(report: TrialReport) -> list[str]:
     """
     The report on trials as lines of text.
 
-    Examples
-    --------
     >>> trial_lines({"crops": [], "currency": "EUR"})
     ['No trials are written down in this plan.']
     """
@@ -52,8 +50,6 @@ def speed_of(mix: TriedMix) -> list[str]:
     """
     How fast a mix's seedlings came up and how fast it takes up water, as sentences.
 
-    Examples
-    --------
     >>> speed_of({"medium": "Fine mix", "half_days": None, "water_ml_per_minute": [9.5, 9.5]})
     ['Fine mix takes up water at 9.5 mL a minute at first.']
     """
@@ -97,8 +93,6 @@ def charge_of(mix: Pot | TriedMix) -> list[str]:
     """
     When a mix ran out, as sentences.
 
-    Examples
-    --------
     >>> charge_of({"medium": "Fine mix", "charge": {"after": 3, "by": 5, "sign": "stall"}})
     ['Fine mix ran out between week 3 and week 5: growth stalled.']
     """
@@ -131,8 +125,6 @@ def replicates_of(found: ReplicatesRow) -> str:
     """
     What pots of the same mix say about each other, as a sentence.
 
-    Examples
-    --------
     >>> replicates_of({"medium": "Mix", "normal": [2, 9], "sown": 10, "chance": 0.002,
     ...                "in_doubt": True})
     'Mix: 2, 9 of 10 in its pots is more than chance (0.2 % of the time): look for what differed.'
@@ -159,8 +151,6 @@ def pairs_of(crop: TriedCrop) -> list[str]:
     """
     Pair by pair, the chance that one mix brings up more, and how often luck alone would do that.
 
-    Examples
-    --------
     >>> pairs_of({"pairs": [{"medium": "A", "other": "B", "beats_chance": 0.83, "fisher": 1.0,
     ...                      "fisher_all_pairs": 1.0}]})
     ['A brings up more than B with chance 0.83; luck alone parts equal mixes so far 100 %...']
@@ -230,8 +220,6 @@ def worth_lines(money: Stakes, currency: str) -> list[Said]:
     """
     Which measurement to make before choosing one of several mixes, and its worth, as sentences.
 
-    Examples
-    --------
     >>> fill = {"medium": "Mix", "measure": "fill", "worth": 0.4}
     >>> worth_lines({"wanted": 60, "tests": [fill], "first": fill, "everything_worth": 1.5}, "EUR")
     ['The one thing to measure next: the loss in filling with Mix....', 'Knowing everything for...']

@@ -57,8 +57,6 @@ def worth_of_measuring(
     is certain to be ready, so that no expected cost is finite; or, for the charge, it was measured
     or seen to outlast what was entered.
 
-    Examples
-    --------
     >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> pot = {"crop": "lettuce", "sown": 10, "counts": [{"day": 8, "emerged": 9}]}
