@@ -154,6 +154,13 @@ def test_pairs_among_many_are_as_each_pair_by_itself():
     assert chances_to_beat([]) == [] and chances_best([]) == ()
 
 
+def test_no_chance_is_less_than_nothing():
+    """One of -1e-17 had been said as "with chance -0.00"."""
+    known = [posterior(up, 400) for up in (3, 40, 200, 311, 396)] + [posterior(2, 10)]
+
+    assert min(map(min, chances_to_beat(known))) >= 0 and min(chances_best(known)) >= 0
+
+
 def test_the_best_of_many_is_found_as_often_as_stated():
     """30 mixes of 20 to 400 seeds; 20,000 shares drawn from what is known of each, seeded."""
     rng, draws = random.Random(5), 20_000

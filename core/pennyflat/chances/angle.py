@@ -141,7 +141,8 @@ def panels(
             if own.high > left:
                 density = [half * here for here in own.densities(places)]
                 gained = list(map(mul, whole, density))
-                below = [reached[which] + sum(map(mul, row, density)) for row in upto]
+                base = reached[which]
+                below = [max(0.0, base + sum(map(mul, row, density))) for row in upto]
                 reached[which] += sum(gained)
                 found.append((which, gained, below))
         yield places, found
