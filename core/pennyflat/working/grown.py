@@ -3,8 +3,7 @@
 A step is a dict of `what`, `sentence` and `amount`, as in `pennyflat.working.taken`.
 """
 
-from pennyflat.chances.counted import enough_chance
-from pennyflat.chances.probability import binomial_tail
+from pennyflat.chances.probability import binomial_tail, enough_chance
 from pennyflat.growing.aftercare import Aftercare
 from pennyflat.growing.feeding import ROUNDING
 from pennyflat.growing.sowing import (
