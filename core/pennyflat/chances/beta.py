@@ -14,7 +14,6 @@ Lentz 1976, Applied Optics 15: continued fractions forwards, by ratios. Papers f
 """
 
 import math
-from statistics import NormalDist
 
 MOST = 1e15
 """Largest shape: beyond this, neighbouring shapes are indistinguishable. The continued fraction
@@ -87,9 +86,8 @@ def beta_quantile(a: float, b: float, q: float) -> float:
 
     ValueError if a shape or q is out of range.
 
-    Newton's method, starting from the normal quantile on the scale of asin(sqrt(x)) and kept inside
-    a shrinking bracket: if a step would leave it, or the density is too small for a step, the
-    bracket is halved.
+    Newton's method from the mean, kept inside a shrinking bracket: if a step would leave it, or the
+    density is too small for a step, the bracket is halved.
 
     The middle 95 % after 17 of 20 came up, from a flat prior:
 
@@ -100,7 +98,7 @@ def beta_quantile(a: float, b: float, q: float) -> float:
         raise ValueError(f"q must be between 0 and 1, not {q!r}.")
     if q in (0, 1):
         return float(q)
-    low, high, x = 0.0, 1.0, _about_quantile(a, b, q)
+    low, high, x = 0.0, 1.0, a / (a + b)
     while high - low > 4e-16 * high:
         excess = regularized_beta(a, b, x) - q
         if excess == 0:
@@ -114,14 +112,6 @@ def beta_quantile(a: float, b: float, q: float) -> float:
         if x in (low, high):
             return x
     return x
-
-
-def _about_quantile(a, b, q):
-    """A first guess: asin(sqrt(x)) has a standard deviation of about 1 / (2 sqrt(a + b))."""
-    if not (0 < a < math.inf and 0 < b < math.inf):
-        return 0.5  # rejected by the caller's checks
-    t = math.asin(math.sqrt(a / (a + b))) + NormalDist().inv_cdf(q) / (2 * math.sqrt(a + b))
-    return math.sin(t) ** 2 if 0 < t < math.pi / 2 else a / (a + b)
 
 
 def beta_density(a: float, b: float, x: float) -> float:

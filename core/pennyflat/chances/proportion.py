@@ -171,10 +171,16 @@ def compare_replicates(counts: Sequence[int], seeds: int) -> Replicates:
 
 
 def _chance_of_range(spread, replicates, seeds, share):
-    """P[greatest - least >= spread] of independent binomial counts."""
+    """
+    P[greatest - least >= spread] of independent binomial counts.
+
+    Counts beyond 10 standard deviations and 40 are left out: less than 1e-21 in all. [Bernstein's
+    inequality, from memory: P[|X - np| >= t] <= 2 exp(-t² / (2 (np(1 - p) + t / 3))).]
+    """
     if spread == 0:
         return 1.0
-    counts = _likely_counts(seeds, share)
+    middle, far = seeds * share, 40 + 10 * math.sqrt(seeds * share * (1 - share))
+    counts = range(max(0, math.floor(middle - far)), min(seeds, math.ceil(middle + far)) + 1)
     chances = (binomial_pmf(seeds, share, k) for k in counts)
     up_to = [*accumulate(chances, initial=0.0)]  # up_to[k]: chance of the first k counts
     narrower = 0.0  # sum over the least count of the chance that all lie within spread - 1 of it
@@ -182,16 +188,3 @@ def _chance_of_range(spread, replicates, seeds, share):
         top = up_to[min(least + spread, len(counts))]
         narrower += (top - up_to[least]) ** replicates - (top - up_to[least + 1]) ** replicates
     return max(0.0, 1 - narrower)
-
-
-def _likely_counts(seeds, share):
-    """
-    All counts of seedlings except some whose total chance is below `NEGLIGIBLE`.
-
-    This way a count of a million seeds takes thousands of steps. [Bernstein's inequality, from
-    memory: P[|X - np| >= t] <= 2 exp(-t² / (2 (np(1 - p) + t / 3))).]
-    """
-    bound = math.log(2 / NEGLIGIBLE)
-    far = bound / 3 + math.sqrt(bound * bound / 9 + 2 * bound * seeds * share * (1 - share))
-    middle = seeds * share
-    return range(max(0, math.floor(middle - far)), min(seeds, math.ceil(middle + far)) + 1)

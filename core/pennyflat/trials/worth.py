@@ -18,7 +18,7 @@ from collections.abc import Iterable
 from itertools import pairwise
 
 from pennyflat.chances.contest import weighted_shares
-from pennyflat.chances.information import sample_results, worth_of_all, worth_of_result
+from pennyflat.chances.stakes import sample_results, worth_of_all, worth_of_result
 from pennyflat.scenario.records import Scenario, Sowing
 from pennyflat.scenario.trial import normal_seedlings
 from pennyflat.trials.costs import charge_range, cost_each, fill_range, mixes_tried, without_number
