@@ -45,13 +45,13 @@ def tried(*pots, **fields):
 
 def worths(scenario, sowing):
     """The worth of each measurement by mix and measure, that of everything, and the rows."""
-    rows, everything = worth_of_measuring(scenario, sowing)
+    rows, everything = worth_of_measuring(mixes_tried(scenario, sowing), sowing.wanted)
     return {(row["medium"], row["measure"]): row["worth"] for row in rows}, everything, rows
 
 
 def known_of(scenario, sowing, name):
     """The beta distribution of a mix's emergence: `test_pots.py` holds it to SciPy."""
-    return next(pots.known for mix, pots in mixes_tried(scenario, sowing) if mix.name == name)
+    return next(mix.pots.known for mix in mixes_tried(scenario, sowing) if mix.medium.name == name)
 
 
 def mean_inverse(known):

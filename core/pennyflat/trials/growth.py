@@ -8,11 +8,13 @@ any, it is the mean of those tried. Pots of a mix show how far such times differ
 
 import math
 from collections import defaultdict
-from collections.abc import Container, Iterable
+from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import pairwise
+from statistics import NormalDist
 
 from pennyflat.chances.beta import beta_quantile
+from pennyflat.scenario.records import Medium
 from pennyflat.scenario.trial import SCATTER, SCATTER_MM, Trial, charge_seen
 from pennyflat.sentences import Amount, Said, say
 
@@ -27,9 +29,8 @@ BETWEEN_POTS = 0.1
 """Spread of the time to size between pots of one mix if no mix has two: standard deviation, as a
 share. Ours, no source. [1]"""
 
-Z = 1.2815515655446004
-"""Upper 10 % point of the normal distribution, for ranges of 80 %. [1] By `statistics.NormalDist`.
-"""
+Z = NormalDist().inv_cdf(0.9)
+"""For ranges of 80 %. [1]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,13 +66,10 @@ class Growth:
 
 
 def growth_of(
-    trials: Iterable[Trial],
-    crop: str,
-    paces: dict[str, float],
-    measured: Container[str] = (),
+    trials: Iterable[Trial], crop: str, media: Iterable[Medium] = ()
 ) -> dict[str, Growth]:
     """
-    How each mix that was tried grew a crop, given the paces entered, and which were measured.
+    How each mix that was tried grew a crop, by the paces on the shelf, `media`, and who said them.
 
     In the order written down, those with heights first; a mix without a height is only included if
     its leaves were yellow. A pace is 1 if missing.
@@ -80,45 +78,52 @@ def growth_of(
     >>> def pot(mix, *heights):
     ...     looks = tuple(Look(week, mm) for week, mm in enumerate(heights, start=2))
     ...     return Trial(mix, "leek", 5, looks=looks)
-    >>> found = growth_of([pot("Fine", 20, 40, 60, 80), pot("Lean", 10, 20, 30, 40)], "leek", {})
+    >>> found = growth_of([pot("Fine", 20, 40, 60, 80), pot("Lean", 10, 20, 30, 40)], "leek")
     >>> fine, lean = found["Fine"], found["Lean"]
     >>> fine.pace, lean.pace, lean.high, lean.is_stunted
     (1.0, 1.316, None, True)
     """
     trials = [trial for trial in trials if trial.crop == crop]
-    hungry, yellow, yellow_fed = _signs(trials)
-    pots = defaultdict(list)
+    pots, hungry, yellow, yellow_fed = defaultdict(list), set(), set(), set()
     for trial in trials:
-        seen = _heights(trial)
+        fed = min(trial.fed_in_weeks, default=math.inf)
+        seen = [(look.week, look.height_mm) for look in trial.looks if look.week <= fed]
+        seen = [(week, mm) for week, mm in seen if mm is not None]
         if seen and seen[-1][0] > 0:  # nothing has grown by the day of sowing
             pots[trial.medium].append(seen)
-    paced = _paces(pots, hungry, paces, measured)
-    found = {}
-    for mix in dict.fromkeys([*pots, *(trial.medium for trial in trials)]):
-        if mix in pots or mix in yellow:
-            found[mix] = Growth(
-                mix,
-                **_last(mix, pots),
-                **paced.get(mix, {}),
-                is_yellow=mix in yellow,
-                is_hungry=mix in hungry,
-                is_yellow_fed=mix in yellow_fed,
-            )
-    return found
+        charge = charge_seen(trial)
+        if charge and charge.by is not None:
+            hungry.add(trial.medium)
+        if charge and charge.sign == "yellowing":
+            yellow.add(trial.medium)
+        looked = [look for look in trial.looks if look.leaves]
+        if looked and looked[-1].leaves == "yellowing" and looked[-1].week > fed:
+            yellow_fed.add(trial.medium)
+    paced = _paces(pots, hungry, list(media))
+    return {
+        mix: Growth(
+            mix,
+            **_last(pots.get(mix), pots),
+            **paced.get(mix, {}),
+            is_yellow=mix in yellow | yellow_fed,
+            is_hungry=mix in hungry,
+            is_yellow_fed=mix in yellow_fed,
+        )
+        for mix in dict.fromkeys([*pots, *(trial.medium for trial in trials)])
+        if mix in pots or mix in yellow | yellow_fed
+    }
 
 
-def _last(mix, pots):
-    """What the last heights of a mix show: (week, height) of each observation by pot and mix."""
-    own = pots.get(mix)
+def _last(own, pots):
+    """What the last heights of a mix show, from (week, height) of each observation, by pot."""
     if own is None:
         return {}
     week, mm = max(seen[-1][0] for seen in own), _mean(seen[-1][1] for seen in own)
     tallest = max(_mean(_height_at(seen, week) for seen in other) for other in pots.values())
-    is_stunted = mm < STUNTED * tallest
-    return {"pots": len(own), "height_mm": mm, "week": week, "is_stunted": is_stunted}
+    return {"pots": len(own), "height_mm": mm, "week": week, "is_stunted": mm < STUNTED * tallest}
 
 
-def _paces(pots, hungry, paces, measured):
+def _paces(pots, hungry, media):
     """Pace of each mix and its range; no upper end, but a lower bound, if it never got to size."""
     if len(pots) < 2:
         return {}
@@ -127,7 +132,9 @@ def _paces(pots, hungry, paces, measured):
     reached = {mix: [math.log(t) for t in own] for mix, own in times.items() if None not in own}
     if not reached:
         return {}
-    anchors = [mix for mix in reached if mix in measured] or list(reached)
+    paces = {mix.name: mix.pace for mix in media}
+    measured = [mix.name for mix in media if "pace" in mix.measured and mix.name in reached]
+    anchors = measured or list(reached)
     base = _mean(_mean(reached[mix]) - math.log(paces.get(mix, 1.0)) for mix in anchors)
     sd, point = _spread(reached, pots, size)
     of_base = math.fsum(sd**2 / len(reached[mix]) for mix in anchors) / len(anchors) ** 2
@@ -144,6 +151,18 @@ def _paces(pots, hungry, paces, measured):
             least = max(seen[-1][0] for seen in own) / math.exp(base)
             found[mix] = {"pace": least, "low": least}
     return found
+
+
+def _spread(reached, pots, size):
+    """Standard deviation of the logarithm of a pot's time; how many of them reach to 80 %."""
+    scatter = max(SCATTER_MM, SCATTER * size)  # measuring error, as a share of the growth
+    last = (seen[-1][1] for own in pots.values() for seen in own)
+    measuring = _mean(scatter / mm for mm in last if mm > 0)
+    freedom = sum(len(logs) - 1 for logs in reached.values())
+    if not freedom:
+        return math.hypot(BETWEEN_POTS, measuring), Z
+    squares = math.fsum((log - _mean(logs)) ** 2 for logs in reached.values() for log in logs)
+    return max(math.sqrt(squares / freedom), measuring), t_point(freedom)
 
 
 def quality_of(growth: Growth, crop: str) -> Said | None:
@@ -196,56 +215,12 @@ def t_point(freedom: int) -> float:
     return math.sqrt(freedom / beta_quantile(freedom / 2, 0.5, 0.2) - freedom)
 
 
-def _heights(trial):
-    """Week and height of each observation up to and including the first feeding."""
-    until = min(trial.fed_in_weeks, default=math.inf)
-    return [
-        (look.week, look.height_mm)
-        for look in trial.looks
-        if look.height_mm is not None and look.week <= until
-    ]
-
-
-def _signs(trials):
-    """Mixes that ran out of feed, whose leaves yellowed, and that were yellow though fed."""
-    hungry, yellow, yellow_fed = set(), set(), set()
-    for trial in trials:
-        seen = charge_seen(trial)
-        if seen is not None and seen.by is not None:
-            hungry.add(trial.medium)
-            if seen.sign == "yellowing":
-                yellow.add(trial.medium)
-        looked = [look for look in trial.looks if look.leaves is not None]
-        fed = min(trial.fed_in_weeks, default=math.inf)
-        if looked and looked[-1].leaves == "yellowing" and looked[-1].week > fed:
-            yellow.add(trial.medium)
-            yellow_fed.add(trial.medium)
-    return hungry, yellow, yellow_fed
-
-
 def _week_of(seen, size):
     """Week in which a height was reached, interpolated from 0 at sowing; None if it was not."""
     for (week, mm), (later, taller) in pairwise([(0.0, 0.0), *seen]):
         if taller >= size > mm:
             return week + (size - mm) / (taller - mm) * (later - week)
     return None
-
-
-def _spread(reached, pots, size):
-    """Standard deviation of the logarithm of a pot's time; how many of them reach to 80 %."""
-    freedom = sum(len(logs) - 1 for logs in reached.values())
-    measuring = _measuring(pots, size)
-    if not freedom:
-        return math.hypot(BETWEEN_POTS, measuring), Z
-    squares = math.fsum((log - _mean(logs)) ** 2 for logs in reached.values() for log in logs)
-    return max(math.sqrt(squares / freedom), measuring), t_point(freedom)
-
-
-def _measuring(pots, size):
-    """Measuring error of a time to size, as a share: the scatter of a height over its growth."""
-    scatter = max(SCATTER_MM, SCATTER * size)
-    last = (seen[-1][1] for own in pots.values() for seen in own)
-    return _mean(scatter / mm for mm in last if mm > 0)
 
 
 def _height_at(seen, week):

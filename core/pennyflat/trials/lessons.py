@@ -74,26 +74,24 @@ def known_of(learnt: Lesson | None, growth: Growth | None) -> Known | None:
     ({'up': 9, 'sown': 10}, 3.0, ['feeds_for_weeks'])
     """
     charge = learnt.charge if learnt else None
-    pace = growth.pace if growth else None
     is_unfit = growth is not None and growth.is_unfit
-    if is_unfit:
-        pace = None  # unknown whether it ever gets to size
+    pace = None if growth is None or is_unfit else growth.pace  # unfit, it may never get to size
     if learnt is None and pace is None and not is_unfit:
         return None
-    charge_at_least = charge is not None and charge.by is None
+    weeks_at_least = charge is not None and charge.by is None
     pace_at_least = pace is not None and growth is not None and growth.high is None
-    own = {
-        "feeds_for_weeks": charge is not None and not charge_at_least,
+    seen = {
+        "feeds_for_weeks": charge is not None and not weeks_at_least,
         "pace": pace is not None and not pace_at_least,
     }
     return {
         "emergence": {"up": learnt.up, "sown": learnt.sown} if learnt and learnt.sown else None,
-        "feeds_for_weeks": None if charge is None else charge.weeks,
-        "is_at_least": charge_at_least,
+        "feeds_for_weeks": charge.weeks if charge else None,
+        "is_at_least": weeks_at_least,
         "pace": pace and round(pace, 2),
         "pace_is_at_least": pace_at_least,
         "unfit": is_unfit,
-        "measured": [name for name, is_seen in own.items() if is_seen],
+        "measured": [name for name, is_seen in seen.items() if is_seen],
     }
 
 
@@ -110,18 +108,18 @@ def taken_over(row: Document, crop: str, known: Known) -> Document:
     row = dict(row)
     if known["emergence"] is not None:
         row["emergence"] = {**(row.get("emergence") or {}), crop: dict(known["emergence"])}
-    for name, is_least in (
-        ("feeds_for_weeks", known["is_at_least"]),
-        ("pace", known["pace_is_at_least"]),
+    for name, found, is_least in (
+        ("feeds_for_weeks", known["feeds_for_weeks"], known["is_at_least"]),
+        ("pace", known["pace"], known["pace_is_at_least"]),
     ):
-        found, entered = known[name], row.get(name)  # type: ignore[literal-required]
-        if found is None:
-            continue
-        if not (is_least and isinstance(entered, int | float) and entered >= found):
+        entered = row.get(name)
+        is_enough = is_least and isinstance(entered, int | float) and entered >= (found or 0)
+        if found is not None and not is_enough:
             row[name] = int(found) if found == int(found) else found
-    others = [name for name in row.get("unfit_for") or () if name != crop]
-    if known["unfit"] or others != list(row.get("unfit_for") or ()):
-        row["unfit_for"] = [*others, crop] if known["unfit"] else others
+    before = row.get("unfit_for") or []
+    unfit = [name for name in before if name != crop] + ([crop] if known["unfit"] else [])
+    if unfit != before:
+        row["unfit_for"] = unfit
     measured = {*(row.get("measured") or ()), *known["measured"]}
     if measured:
         row["measured"] = sorted(measured)

@@ -31,9 +31,9 @@ from pennyflat.scenario.trial import (
 )
 from pennyflat.trade.bag import hard_to_wet, minutes_to_wet
 from pennyflat.trials.answer import answer_of, what_it_shows
-from pennyflat.trials.costs import costs_at_stake, growth_in
+from pennyflat.trials.costs import costs_at_stake, mixes_tried
 from pennyflat.trials.findings import TrialReport
-from pennyflat.trials.growth import quality_of
+from pennyflat.trials.growth import growth_of, quality_of
 from pennyflat.trials.lessons import days_of, days_said, known_of
 from pennyflat.trials.worth import TEST_SEEDS, most_valuable, worth_of_measuring
 
@@ -129,7 +129,7 @@ def _crop(scenario, crop):
     best = dict(zip(known, chances_best(tuple(known.values())), strict=True))
     media = dict.fromkeys(trial.medium for trial in pots)
     wet = _minutes_to_wet(pots)
-    growth = growth_in(scenario, crop)
+    growth = growth_of(scenario.trials, crop, scenario.media)
     sowings = [sowing for sowing in scenario.sowings if sowing.crop == crop]
     money = [_money(scenario, sowing) for sowing in sowings]
     unfit = [name for name, found in growth.items() if found.is_unfit]
@@ -244,13 +244,15 @@ def _replicates(name, pots):
 
 
 def _money(scenario, sowing):
-    mixes = costs_at_stake(scenario, sowing)
-    tests, everything = worth_of_measuring(scenario, sowing)
+    tried = mixes_tried(scenario, sowing)
+    tests, everything = worth_of_measuring(tried, sowing.wanted)
     seeds = {test["medium"]: test for test in tests if test["measure"] == "emergence"}
     first = most_valuable(seeds.values())
     return {
         "wanted": sowing.wanted,
-        "mixes": [mix | {"test_worth": seeds[mix["medium"]]["worth"]} for mix in mixes],
+        "mixes": [
+            mix | {"test_worth": seeds[mix["medium"]]["worth"]} for mix in costs_at_stake(tried)
+        ],
         "test_seeds": TEST_SEEDS,
         "test_first": first and first["medium"],
         "tests": tests,

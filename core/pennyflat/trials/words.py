@@ -1,8 +1,8 @@
 """What trials show, in plain sentences: the report of `trial_report` for people."""
 
 from pennyflat.sentences import Amount, Listed, Money, Said, phrase, say
-from pennyflat.trials.costs import band_of
 from pennyflat.trials.findings import (
+    CostBand,
     Pot,
     ReplicatesRow,
     Stakes,
@@ -214,6 +214,56 @@ def _cost(mix, currency):
         **gaps,
         high=mix["high"],
     )
+
+
+def band_of(mix: CostBand) -> list[str]:
+    """
+    Why the band of a mix's cost is as wide as it is, as sentences.
+
+    >>> for line in band_of({"medium": "Mix", "pots": 1, "correlation": 0.1,
+    ...                      "unmeasured": ["fill_loss"]}):
+    ...     print(line)
+    Mix: one pot cannot show how pots differ, and no band from one pot holds 80 % both where...
+    Mix: the band is wide because nobody measured the loss in filling.
+    """
+    gaps = {"mix": mix["medium"]}
+    if mix["pots"] == 1:
+        lines: list[str] = [
+            say(
+                "{mix}: one pot cannot show how pots differ, and no band from one pot holds 80 %"
+                " both where they do and where they are alike. This one holds 75 % at least, up to"
+                " a correlation of 0.15 between seeds of a pot, and up to 99 % where pots are"
+                " alike; from three pots on it holds 75 to 90 %.",
+                **gaps,
+            )
+        ]
+    else:
+        lines = [
+            say(
+                "{mix}: the differences between its {pots} pots are counted (correlation"
+                " {correlation:.2f}).",
+                pots=mix["pots"],
+                correlation=mix["correlation"],
+                **gaps,
+            )
+        ]
+    if mix["unmeasured"] == ["fill_loss"]:
+        lines.append(
+            say("{mix}: the band is wide because nobody measured the loss in filling.", **gaps)
+        )
+    elif mix["unmeasured"] == ["feeds_for_weeks"]:
+        lines.append(
+            say("{mix}: the band is wide because nobody measured how long it feeds.", **gaps)
+        )
+    elif mix["unmeasured"]:
+        lines.append(
+            say(
+                "{mix}: the band is wide because nobody measured the loss in filling or how long it"
+                " feeds.",
+                **gaps,
+            )
+        )
+    return lines
 
 
 def worth_lines(money: Stakes, currency: str) -> list[Said]:
