@@ -6,7 +6,7 @@ small pots does not pass for a proven winner, as it would in pairwise comparison
 """
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from operator import mul
 
@@ -69,6 +69,17 @@ def chances_best(known: Sequence[Posterior]) -> tuple[float, ...]:
             others = [below for other, _, below in mixes if other != mix]
             chances[mix] += sum(map(math.prod, zip(gained, *others, strict=True)))
     return tuple(chances)
+
+
+def best_of(counts: Mapping[str, tuple[int, int]]) -> dict[str, float]:
+    """
+    `chances_best` by name, from the seedlings and seeds counted of each mix. [1]
+
+    >>> best_of({"Fine mix": (5, 5), "Bulk mix": (4, 5)})
+    {'Fine mix': 0.8..., 'Bulk mix': 0.1...}
+    """
+    chances = chances_best([posterior(*count) for count in counts.values()])
+    return dict(zip(counts, chances, strict=True))
 
 
 def chances_to_beat(known: Sequence[Posterior]) -> list[list[float]]:

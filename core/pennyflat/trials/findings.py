@@ -1,36 +1,6 @@
-"""Types of the report on trials; core/FORMATS.md explains the keys."""
+"""Types of the report on trials; core/FORMATS.md explains the keys, and those of nested objects."""
 
-from typing import TypedDict
-
-
-class Charge(TypedDict):
-    """When a mix ran out of feed. [weeks from sowing]"""
-
-    after: float
-    by: float | None
-    sign: str
-
-
-class Speed(TypedDict):
-    """How fast seedlings came up. [days from sowing]"""
-
-    half_days: dict[str, float] | None
-    half_between: list[float] | None
-    mean_days: float | None
-    mean_error: float | None
-
-
-class Pot(Speed):
-    """One trial."""
-
-    medium: str
-    crop: str
-    label: str
-    sown: int
-    emerged: int | None
-    normal: int | None
-    water_ml_per_minute: float | None
-    charge: Charge | None
+from typing import Any, TypedDict
 
 
 class Known(TypedDict):
@@ -45,31 +15,7 @@ class Known(TypedDict):
     measured: list[str]
 
 
-class Days(TypedDict):
-    """How much later than planned; negative is earlier. [days]"""
-
-    later: float
-    low: float
-    high: float | None
-
-
-class GrowthRow(TypedDict):
-    """How a mix grew its crop."""
-
-    pots: int
-    height_mm: float | None
-    week: float | None
-    pace: float | None
-    pace_80: list[float | None] | None
-    stunted: bool
-    yellow: bool
-    unfit: bool
-    quality: str | None
-    days: Days | None
-    says: str | None
-
-
-class TriedMix(Speed):
+class TriedMix(TypedDict):
     """All pots of one crop in one mix."""
 
     medium: str
@@ -81,22 +27,16 @@ class TriedMix(Speed):
     jeffreys_95: list[float] | None
     best_chance: float | None
     curve: list[list[float]]
+    half_days: dict[str, float] | None
+    half_between: list[float] | None
+    mean_days: float | None
+    mean_error: float | None
     water_ml_per_minute: list[float] | None
-    charge: Charge | None
+    charge: dict[str, Any] | None
+    growth: dict[str, Any] | None
+    lesson: Known | None
     wet_half_minutes: float | None
     hard_to_wet: str | None
-    growth: GrowthRow | None
-    lesson: Known | None
-
-
-class Pair(TypedDict):
-    """A comparison of two mixes."""
-
-    medium: str
-    other: str
-    beats_chance: float
-    fisher: float
-    fisher_all_pairs: float
 
 
 class ReplicatesRow(TypedDict):
@@ -166,7 +106,7 @@ class TriedCrop(TypedDict):
     answer: Answer | None
     mixes: list[TriedMix]
     says: str | None
-    pairs: list[Pair]
+    pairs: list[dict[str, Any]]
     replicates: list[ReplicatesRow]
     money: list[Stakes]
 
@@ -176,5 +116,5 @@ class TrialReport(TypedDict):
 
     format: str
     currency: str
-    pots: list[Pot]
+    pots: list[dict[str, Any]]
     crops: list[TriedCrop]

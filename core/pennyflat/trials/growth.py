@@ -11,7 +11,7 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import pairwise
-from statistics import NormalDist
+from statistics import NormalDist, fmean
 
 from pennyflat.chances.beta import beta_quantile
 from pennyflat.scenario.records import Medium
@@ -118,8 +118,8 @@ def _last(own, pots):
     """What the last heights of a mix show, from (week, height) of each observation, by pot."""
     if own is None:
         return {}
-    week, mm = max(seen[-1][0] for seen in own), _mean(seen[-1][1] for seen in own)
-    tallest = max(_mean(_height_at(seen, week) for seen in other) for other in pots.values())
+    week, mm = max(seen[-1][0] for seen in own), fmean(seen[-1][1] for seen in own)
+    tallest = max(fmean(_height_at(seen, week) for seen in other) for other in pots.values())
     return {"pots": len(own), "height_mm": mm, "week": week, "is_stunted": mm < STUNTED * tallest}
 
 
@@ -127,7 +127,7 @@ def _paces(pots, hungry, media):
     """Pace of each mix and its range; no upper end, but a lower bound, if it never got to size."""
     if len(pots) < 2:
         return {}
-    size = SIZE * max(_mean(seen[-1][1] for seen in own) for own in pots.values())
+    size = SIZE * max(fmean(seen[-1][1] for seen in own) for own in pots.values())
     times = {mix: [_week_of(seen, size) for seen in own] for mix, own in pots.items()}
     reached = {mix: [math.log(t) for t in own] for mix, own in times.items() if None not in own}
     if not reached:
@@ -135,7 +135,7 @@ def _paces(pots, hungry, media):
     paces = {mix.name: mix.pace for mix in media}
     measured = [mix.name for mix in media if "pace" in mix.measured and mix.name in reached]
     anchors = measured or list(reached)
-    base = _mean(_mean(reached[mix]) - math.log(paces.get(mix, 1.0)) for mix in anchors)
+    base = fmean(fmean(reached[mix]) - math.log(paces.get(mix, 1.0)) for mix in anchors)
     sd, point = _spread(reached, pots, size)
     of_base = math.fsum(sd**2 / len(reached[mix]) for mix in anchors) / len(anchors) ** 2
     found = {}
@@ -144,7 +144,7 @@ def _paces(pots, hungry, media):
             variance = sd**2 / len(own)
             shared = 2 * variance / len(anchors) if mix in anchors else 0.0  # it defines 1, too
             reach = point * math.sqrt(max(variance + of_base - shared, 0.0))
-            log = _mean(reached[mix]) - base
+            log = fmean(reached[mix]) - base
             pace, low, high = (math.exp(log + off) for off in (0.0, -reach, reach))
             found[mix] = {"pace": pace, "low": low, "high": high}
         elif mix not in hungry:
@@ -157,11 +157,11 @@ def _spread(reached, pots, size):
     """Standard deviation of the logarithm of a pot's time; how many of them reach to 80 %."""
     scatter = max(SCATTER_MM, SCATTER * size)  # measuring error, as a share of the growth
     last = (seen[-1][1] for own in pots.values() for seen in own)
-    measuring = _mean(scatter / mm for mm in last if mm > 0)
+    measuring = fmean([scatter / mm for mm in last if mm > 0] or [0.0])
     freedom = sum(len(logs) - 1 for logs in reached.values())
     if not freedom:
         return math.hypot(BETWEEN_POTS, measuring), Z
-    squares = math.fsum((log - _mean(logs)) ** 2 for logs in reached.values() for log in logs)
+    squares = math.fsum((log - fmean(logs)) ** 2 for logs in reached.values() for log in logs)
     return max(math.sqrt(squares / freedom), measuring), t_point(freedom)
 
 
@@ -229,8 +229,3 @@ def _height_at(seen, week):
         if week <= later:
             return mm + (week - before) / (later - before) * (taller - mm)
     return seen[-1][1]
-
-
-def _mean(values):
-    values = tuple(values)
-    return math.fsum(values) / len(values) if values else 0.0

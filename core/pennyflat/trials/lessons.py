@@ -1,35 +1,37 @@
 """What a trial teaches the plan: when a crop comes to size in a mix, and what is taken over."""
 
+from typing import Any
+
 from pennyflat.scenario.checking import Document
 from pennyflat.scenario.records import Medium, Sowing
 from pennyflat.scenario.trial import Lesson
 from pennyflat.sentences import Said, phrase, say, say_count
-from pennyflat.trials.findings import Days, Known
+from pennyflat.trials.findings import Known
 from pennyflat.trials.growth import Growth
 
 
-def days_of(growth: Growth, sowing: Sowing, medium: Medium) -> Days | None:
+def days_of(growth: Growth, sowing: Sowing, medium: Medium) -> dict[str, float | None] | None:
     """
     How many days later than planned a crop comes to size in a mix, with the 80 % range.
 
-    `high` is None if it did not come to size; the result is None if its pace is not known.
+    Negative is earlier; `high` is None if it did not come to size. The result is None if its pace
+    is not known, or it is unfit and may never come to size.
 
     >>> leek = Sowing("leek", 50, 25, weeks=10, germination=0.8)
-    >>> slow = Growth("Lean", 3, 90.0, 8.0, 1.2, 1.1, 1.3, is_stunted=False, is_yellow=False)
+    >>> slow = Growth("Lean", 3, 90.0, 8.0, 1.2, 1.1, 1.3)
     >>> days_of(slow, leek, Medium("Lean", feeds_for_weeks=3))
     {'later': 14.0, 'low': 7.0, 'high': 21.0}
     """
-    if growth.pace is None or growth.low is None:
+    if growth.pace is None or growth.is_unfit:
         return None
+    paces = {"later": growth.pace, "low": growth.low, "high": growth.high}
+    return {
+        name: None if pace is None else 7 * sowing.weeks * (pace - medium.pace)
+        for name, pace in paces.items()
+    }
 
-    def days(pace):
-        return 7 * sowing.weeks * (pace - medium.pace)
 
-    high = None if growth.high is None else days(growth.high)
-    return Days(later=days(growth.pace), low=days(growth.low), high=high)
-
-
-def days_said(days: Days, mix: str, crop: str) -> Said:
+def days_said(days: dict[str, Any], mix: str, crop: str) -> Said:
     """
     When a crop comes to size in a mix compared with the plan, as a sentence.
 

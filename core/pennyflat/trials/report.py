@@ -5,13 +5,13 @@ mixes are compared, chances are joint and Fisher's p-values are also given for a
 so that the luckiest of many is not oversold.
 """
 
-import math
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import asdict
 from itertools import combinations
+from statistics import fmean
 
-from pennyflat.chances.contest import chances_best, chances_to_beat, posterior
+from pennyflat.chances.contest import best_of, chances_to_beat, posterior
 from pennyflat.chances.germination import HALF, curve_band, half_emergence, mean_emergence
 from pennyflat.chances.proportion import (
     RANGE_FACTOR,
@@ -91,6 +91,7 @@ def pooled_curve(trials: Iterable[Trial]) -> tuple[tuple[float, int], ...]:
 
 def _pot(trial):
     emerged = trial.counts[-1].emerged if trial.counts else None
+    charge = charge_seen(trial)
     return {
         "medium": trial.medium,
         "crop": trial.crop,
@@ -100,7 +101,7 @@ def _pot(trial):
         "normal": None if emerged is None else emerged - trial.abnormal,
         **_speed(curve(trial)),
         "water_ml_per_minute": water_uptake(trial.water),
-        "charge": _charge(charge_seen(trial)),
+        "charge": charge and asdict(charge),
     }
 
 
@@ -118,48 +119,40 @@ def _speed(seen):
     }
 
 
-def _charge(seen):
-    return seen and asdict(seen)
-
-
 def _crop(scenario, crop):
     pots = [trial for trial in scenario.trials if trial.crop == crop]
+    tried = defaultdict(list)
+    for pot in pots:
+        tried[pot.medium].append(pot)
     counted = {mix: count for (_, mix), count in normal_seedlings(pots).items()}
-    known = {mix: posterior(*count) for mix, count in counted.items()}
-    best = dict(zip(known, chances_best(tuple(known.values())), strict=True))
-    media = dict.fromkeys(trial.medium for trial in pots)
-    wet = _minutes_to_wet(pots)
-    growth = growth_of(scenario.trials, crop, scenario.media)
+    best, growth = best_of(counted), growth_of(pots, crop, scenario.media)
+    wet = {
+        name: fmean(minutes)
+        for name, own in tried.items()
+        if (minutes := _of_water(minutes_to_wet, own))
+    }
     sowings = [sowing for sowing in scenario.sowings if sowing.crop == crop]
+    days = {
+        mix.name: days_of(growth[mix.name], sowing, mix)
+        for sowing in sowings[:1]
+        for mix in scenario.media
+        if mix.name in growth
+    }
     money = [_money(scenario, sowing) for sowing in sowings]
     unfit = [name for name, found in growth.items() if found.is_unfit]
     return {
         "crop": crop,
         "answer": answer_of(crop, counted, next(iter(money), None), scenario.currency, unfit),
         "mixes": [
-            _mix(
-                [pot for pot in pots if pot.medium == name],
-                counted.get(name),
-                best.get(name),
-                growth.get(name),
-                _days(scenario, growth.get(name), sowings),
-            )
+            _mix(own, counted.get(name), best.get(name), growth.get(name), days.get(name))
             | {"wet_half_minutes": wet.get(name), "hard_to_wet": hard_to_wet(wet).get(name)}
-            for name in media
+            for name, own in tried.items()
         ],
         "says": what_it_shows(counted) if counted else None,
-        "pairs": _pairs(counted, known),
-        "replicates": [found for name in media for found in _replicates(name, pots)],
+        "pairs": _pairs(counted),
+        "replicates": [found for own in tried.values() for found in _replicates(own)],
         "money": money,
     }
-
-
-def _days(scenario, growth, sowings):
-    """How much later than planned the crop comes to size; None if it is not planned."""
-    shelf = {mix.name: mix for mix in scenario.media}
-    if growth is None or growth.is_unfit or not sowings or growth.medium not in shelf:
-        return None
-    return days_of(growth, sowings[0], shelf[growth.medium])
 
 
 def _mix(pots, count, best, growth, days):
@@ -167,8 +160,8 @@ def _mix(pots, count, best, growth, days):
     name, crop = pots[0].medium, pots[0].crop
     counted = [pot for pot in pots if pot.counts]
     seen, sown = pooled_curve(counted), sum(pot.sown for pot in counted)
-    rates = [rate for rate in (water_uptake(pot.water) for pot in pots) if rate is not None]
-    learnt = lesson(pots, crop, name)
+    rates, learnt = _of_water(water_uptake, pots), lesson(pots, crop, name)
+    charge = learnt and learnt.charge
     return {
         "medium": name,
         "pots": len(pots),
@@ -181,66 +174,58 @@ def _mix(pots, count, best, growth, days):
         "curve": [list(row) for row in curve_band(seen, sown, level=BAND)] if counted else [],
         **_speed(seen),
         "water_ml_per_minute": [min(rates), max(rates)] if rates else None,
-        "charge": _charge(learnt and learnt.charge),
-        "growth": growth and _growth(growth, crop, days),
+        "charge": charge and asdict(charge),
+        "growth": growth
+        and {
+            "pots": growth.pots,
+            "height_mm": growth.height_mm,
+            "week": growth.week,
+            "pace": growth.pace,
+            "pace_80": None if growth.pace is None else [growth.low, growth.high],
+            "stunted": growth.is_stunted,
+            "yellow": growth.is_yellow,
+            "unfit": growth.is_unfit,
+            "quality": quality_of(growth, crop),
+            "days": days,
+            "says": days and days_said(days, name, crop),
+        },
         "lesson": known_of(learnt, growth),
     }
 
 
-def _minutes_to_wet(pots):
-    """Mean minutes to half wet, by mix, of the pots of one crop."""
-    found = defaultdict(list)
-    for pot in pots:
-        minutes = minutes_to_wet(pot.water)
-        if minutes is not None:
-            found[pot.medium].append(minutes)
-    return {mix: math.fsum(own) / len(own) for mix, own in found.items()}
+def _of_water(measure, pots):
+    """What the readings of water show, of the pots that have them."""
+    found = [measure(pot.water) for pot in pots]
+    return [value for value in found if value is not None]
 
 
-def _growth(found, crop, days):
-    return {
-        "pots": found.pots,
-        "height_mm": found.height_mm,
-        "week": found.week,
-        "pace": found.pace,
-        "pace_80": None if found.pace is None else [found.low, found.high],
-        "stunted": found.is_stunted,
-        "yellow": found.is_yellow,
-        "unfit": found.is_unfit,
-        "quality": quality_of(found, crop),
-        "days": days,
-        "says": days and days_said(days, found.medium, crop),
-    }
-
-
-def _pairs(counted, known):
+def _pairs(counted):
+    beats = chances_to_beat([posterior(*count) for count in counted.values()])
     pairs = list(combinations(enumerate(counted.items()), 2))
-    beats = chances_to_beat(tuple(known.values()))
-    found = []
-    for (row, (one, count)), (column, (other, other_count)) in pairs:
-        fisher = fisher_exact(*count, *other_count)
-        found.append(
-            {
-                "medium": one,
-                "other": other,
-                "beats_chance": beats[row][column],
-                "fisher": fisher,
-                "fisher_all_pairs": min(1.0, len(pairs) * fisher),  # Bonferroni
-            }
-        )
-    return found
+    fishers = [fisher_exact(*count, *other) for (_, (_, count)), (_, (_, other)) in pairs]
+    return [
+        {
+            "medium": one,
+            "other": other,
+            "beats_chance": beats[row][column],
+            "fisher": fisher,
+            "fisher_all_pairs": min(1.0, len(pairs) * fisher),  # Bonferroni
+        }
+        for ((row, (one, _)), (column, (other, _))), fisher in zip(pairs, fishers, strict=True)
+    ]
 
 
-def _replicates(name, pots):
+def _replicates(pots):
     """Pots of one mix with the same number of seeds, compared with chance."""
-    own = [pot for pot in pots if pot.medium == name and pot.counts]
-    for sown in dict.fromkeys(pot.sown for pot in own):
-        counts = [pot.counts[-1].emerged - pot.abnormal for pot in own if pot.sown == sown]
-        if len(counts) not in RANGE_FACTOR:
-            continue
-        found = compare_replicates(counts, sown)
-        own_row = {"medium": name, "sown": sown, "normal": counts}
-        yield own_row | asdict(found) | {"in_doubt": found.in_doubt}
+    normal = defaultdict(list)
+    for pot in pots:
+        if pot.counts:
+            normal[pot.sown].append(pot.counts[-1].emerged - pot.abnormal)
+    for sown, counts in normal.items():
+        if len(counts) in RANGE_FACTOR:
+            found = compare_replicates(counts, sown)
+            own = {"medium": pots[0].medium, "sown": sown, "normal": counts}
+            yield own | asdict(found) | {"in_doubt": found.in_doubt}
 
 
 def _money(scenario, sowing):

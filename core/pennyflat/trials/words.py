@@ -3,13 +3,18 @@
 from pennyflat.sentences import Amount, Listed, Money, Said, phrase, say
 from pennyflat.trials.findings import (
     CostBand,
-    Pot,
     ReplicatesRow,
     Stakes,
     TrialReport,
     TriedCrop,
     TriedMix,
 )
+
+NOTES = phrase(
+    "Ranges of what comes up are 95 % intervals by Jeffreys' prior, days to half emergence are"
+    " Coolbear's (1984), and how often luck alone parts two mixes is Fisher's exact test."
+)
+"""Names of the figures in the literature."""
 
 
 def trial_lines(report: TrialReport) -> list[str]:
@@ -21,7 +26,7 @@ def trial_lines(report: TrialReport) -> list[str]:
     """
     if not report["crops"]:
         return [phrase("No trials are written down in this plan.")]
-    lines = []
+    currency, lines = report["currency"], []
     for crop in report["crops"]:
         lines += ["", crop["crop"]]
         if crop["answer"] and crop["says"]:
@@ -29,21 +34,17 @@ def trial_lines(report: TrialReport) -> list[str]:
         else:
             lines.append(phrase("Nothing has been counted yet."))
         for mix in crop["mixes"]:
-            lines += speed_of(mix) + charge_of(mix) + _growth_lines(mix["growth"])
+            growth = mix["growth"] or {"says": None, "quality": None}
+            lines += speed_of(mix) + charge_of(mix)
+            lines += [line for line in (growth["says"], growth["quality"]) if line]
         lines += [replicates_of(found) for found in crop["replicates"] if found["in_doubt"]]
         lines += pairs_of(crop)
         for money in crop["money"]:
-            lines += _costs(money, report["currency"])
+            lines += [_cost(mix, currency) for mix in money["mixes"]]
+            lines += [line for mix in money["mixes"] for line in band_of(mix)]
         if crop["money"] and len(crop["money"][0]["mixes"]) > 1:
-            lines += worth_lines(crop["money"][0], report["currency"])
+            lines += worth_lines(crop["money"][0], currency)
     return [*lines[1:], "", NOTES]
-
-
-NOTES = phrase(
-    "Ranges of what comes up are 95 % intervals by Jeffreys' prior, days to half emergence are"
-    " Coolbear's (1984), and how often luck alone parts two mixes is Fisher's exact test."
-)
-"""Names of the figures in the literature."""
 
 
 def speed_of(mix: TriedMix) -> list[str]:
@@ -69,56 +70,36 @@ def speed_of(mix: TriedMix) -> list[str]:
         )
     if mix["water_ml_per_minute"]:
         low, high = (Amount(ml, "liquid") for ml in mix["water_ml_per_minute"])
-        found.append(_uptake(mix["medium"], low, high))
+        gaps = {"mix": mix["medium"], "rate": low, "low": low, "high": high}
+        if f"{low:.1f}" == f"{high:.1f}":
+            found.append(say("{mix} takes up water at {rate:.1f} a minute at first.", **gaps))
+        else:
+            found.append(
+                say("{mix} takes up water at {low:.1f} to {high:.1f} a minute at first.", **gaps)
+            )
     return found
-
-
-def _uptake(mix, low, high):
-    if f"{low:.1f}" == f"{high:.1f}":
-        return say("{mix} takes up water at {rate:.1f} a minute at first.", mix=mix, rate=low)
-    return say(
-        "{mix} takes up water at {low:.1f} to {high:.1f} a minute at first.",
-        mix=mix,
-        low=low,
-        high=high,
-    )
-
-
-def _growth_lines(growth):
-    """When a mix brings its crop to size, and what is wrong with its seedlings."""
-    return [line for line in (growth["says"], growth["quality"]) if line] if growth else []
-
-
-def charge_of(mix: Pot | TriedMix) -> list[str]:
-    """
-    When a mix ran out, as sentences.
-
-    >>> charge_of({"medium": "Fine mix", "charge": {"after": 3, "by": 5, "sign": "stall"}})
-    ['Fine mix ran out between week 3 and week 5: growth stalled.']
-    """
-    charge = mix["charge"]
-    if charge is None:
-        return []
-    name, after, by = mix["medium"], charge["after"], charge["by"]
-    if by is None:
-        return [
-            say("{mix} still fed its plants in week {week:g}, the last look.", mix=name, week=after)
-        ]
-    return [
-        say(
-            "{mix} ran out between week {after:g} and week {by:g}: {sign}.",
-            mix=name,
-            after=after,
-            by=by,
-            sign=_SIGNS[charge["sign"]],
-        )
-    ]
 
 
 _SIGNS = {
     "stall": phrase("growth stalled"),
     "yellowing": phrase("the oldest leaves yellowed"),
 }
+
+
+def charge_of(mix: TriedMix) -> list[str]:
+    """
+    When a mix ran out, as sentences.
+
+    >>> charge_of({"medium": "Fine mix", "charge": {"after": 3, "by": 5, "sign": "stall"}})
+    ['Fine mix ran out between week 3 and week 5: growth stalled.']
+    """
+    if mix["charge"] is None:
+        return []
+    gaps = mix["charge"] | {"mix": mix["medium"], "week": mix["charge"]["after"]}
+    if gaps["by"] is None:
+        return [say("{mix} still fed its plants in week {week:g}, the last look.", **gaps)]
+    gaps["sign"] = _SIGNS[gaps["sign"]]
+    return [say("{mix} ran out between week {after:g} and week {by:g}: {sign}.", **gaps)]
 
 
 def replicates_of(found: ReplicatesRow) -> str:
@@ -155,29 +136,30 @@ def pairs_of(crop: TriedCrop) -> list[str]:
     ...                      "fisher_all_pairs": 1.0}]})
     ['A brings up more than B with chance 0.83; luck alone parts equal mixes so far 100 %...']
     """
-    return [_pair(pair, len(crop["pairs"])) for pair in crop["pairs"]]
-
-
-def _pair(pair, count):
-    gaps = {
-        "mix": pair["medium"],
-        "other": pair["other"],
-        "chance": pair["beats_chance"],
-        "luck": _percent(pair["fisher"]),
-    }
-    if count == 1:
-        return say(
-            "{mix} brings up more than {other} with chance {chance:.2f}; luck alone parts equal"
-            " mixes so far {luck} of the time.",
-            **gaps,
-        )
-    return say(
-        "{mix} brings up more than {other} with chance {chance:.2f}; luck alone parts equal mixes"
-        " so far {luck} of the time, one of {count} pairs {all} of the time.",
-        **gaps,
-        all=_percent(pair["fisher_all_pairs"]),
-        count=count,
-    )
+    lines: list[str] = []
+    for pair in crop["pairs"]:
+        gaps = {
+            "mix": pair["medium"],
+            "other": pair["other"],
+            "chance": pair["beats_chance"],
+            "luck": _percent(pair["fisher"]),
+            "all": _percent(pair["fisher_all_pairs"]),
+            "count": len(crop["pairs"]),
+        }
+        if len(crop["pairs"]) == 1:
+            line = say(
+                "{mix} brings up more than {other} with chance {chance:.2f}; luck alone parts equal"
+                " mixes so far {luck} of the time.",
+                **gaps,
+            )
+        else:
+            line = say(
+                "{mix} brings up more than {other} with chance {chance:.2f}; luck alone parts equal"
+                " mixes so far {luck} of the time, one of {count} pairs {all} of the time.",
+                **gaps,
+            )
+        lines.append(line)
+    return lines
 
 
 def _percent(chance):
@@ -186,22 +168,10 @@ def _percent(chance):
     return say("{percent:.3g} %", percent=100 * chance)
 
 
-def _costs(money, currency):
-    lines = [_cost(mix, currency) for mix in money["mixes"]]
-    return lines + [line for mix in money["mixes"] for line in band_of(mix)]
-
-
 def _cost(mix, currency):
+    gaps = mix | {"mix": mix["medium"], "currency": currency, "chance": mix["cheapest_chance"]}
     if mix["low"] is None:
-        return say(
-            "{mix}: its charge most likely runs out too early; not ready.", mix=mix["medium"]
-        )
-    gaps = {
-        "mix": mix["medium"],
-        "low": mix["low"],
-        "currency": currency,
-        "chance": mix["cheapest_chance"],
-    }
+        return say("{mix}: its charge most likely runs out too early; not ready.", **gaps)
     if mix["high"] is None:
         return say(
             "{mix}: {low:.3f} {currency} or more a ready seedling (80 %); cheapest of those tried"
@@ -212,7 +182,6 @@ def _cost(mix, currency):
         "{mix}: {low:.3f} to {high:.3f} {currency} a ready seedling (80 %); cheapest of those tried"
         " with chance {chance:.2f}.",
         **gaps,
-        high=mix["high"],
     )
 
 
@@ -226,44 +195,34 @@ def band_of(mix: CostBand) -> list[str]:
     Mix: one pot cannot show how pots differ, and no band from one pot holds 80 % both where...
     Mix: the band is wide because nobody measured the loss in filling.
     """
-    gaps = {"mix": mix["medium"]}
+    gaps = {"mix": mix["medium"], "pots": mix["pots"], "correlation": mix["correlation"]}
     if mix["pots"] == 1:
-        lines: list[str] = [
-            say(
-                "{mix}: one pot cannot show how pots differ, and no band from one pot holds 80 %"
-                " both where they do and where they are alike. This one holds 75 % at least, up to"
-                " a correlation of 0.15 between seeds of a pot, and up to 99 % where pots are"
-                " alike; from three pots on it holds 75 to 90 %.",
-                **gaps,
-            )
-        ]
+        pots = say(
+            "{mix}: one pot cannot show how pots differ, and no band from one pot holds 80 %"
+            " both where they do and where they are alike. This one holds 75 % at least, up to"
+            " a correlation of 0.15 between seeds of a pot, and up to 99 % where pots are"
+            " alike; from three pots on it holds 75 to 90 %.",
+            **gaps,
+        )
     else:
-        lines = [
-            say(
-                "{mix}: the differences between its {pots} pots are counted (correlation"
-                " {correlation:.2f}).",
-                pots=mix["pots"],
-                correlation=mix["correlation"],
-                **gaps,
-            )
-        ]
+        pots = say(
+            "{mix}: the differences between its {pots} pots are counted (correlation"
+            " {correlation:.2f}).",
+            **gaps,
+        )
+    if not mix["unmeasured"]:
+        return [pots]
     if mix["unmeasured"] == ["fill_loss"]:
-        lines.append(
-            say("{mix}: the band is wide because nobody measured the loss in filling.", **gaps)
-        )
+        wide = say("{mix}: the band is wide because nobody measured the loss in filling.", **gaps)
     elif mix["unmeasured"] == ["feeds_for_weeks"]:
-        lines.append(
-            say("{mix}: the band is wide because nobody measured how long it feeds.", **gaps)
+        wide = say("{mix}: the band is wide because nobody measured how long it feeds.", **gaps)
+    else:
+        wide = say(
+            "{mix}: the band is wide because nobody measured the loss in filling or how long it"
+            " feeds.",
+            **gaps,
         )
-    elif mix["unmeasured"]:
-        lines.append(
-            say(
-                "{mix}: the band is wide because nobody measured the loss in filling or how long it"
-                " feeds.",
-                **gaps,
-            )
-        )
-    return lines
+    return [pots, wide]
 
 
 def worth_lines(money: Stakes, currency: str) -> list[Said]:
@@ -271,52 +230,45 @@ def worth_lines(money: Stakes, currency: str) -> list[Said]:
     Which measurement to make before choosing one of several mixes, and its worth, as sentences.
 
     >>> fill = {"medium": "Mix", "measure": "fill", "worth": 0.4}
-    >>> worth_lines({"wanted": 60, "tests": [fill], "first": fill, "everything_worth": 1.5}, "EUR")
+    >>> worth_lines({"wanted": 60, "test_seeds": 20, "first": fill, "everything_worth": 1.5}, "EUR")
     ['The one thing to measure next: the loss in filling with Mix....', 'Knowing everything for...']
     """
-    first = money["first"]
-    if money["everything_worth"] is None:
+    first, everything = money["first"], money["everything_worth"]
+    if everything is None:
         return [
             phrase(
                 "What a measurement is worth cannot be told: fewer than two mixes came up, or none"
                 " is sure to be ready in time."
             )
         ]
-    if first is None:
+    if first is None or first["worth"] is None:
         return [phrase("No single measurement of any mix would save anything.")]
-    return [
-        _next(first, money, currency),
-        say(
-            "Knowing everything for certain would be worth {worth}.",
-            worth=Money(money["everything_worth"], currency, in_all=True),
-        ),
-    ]
-
-
-def _next(first, money, currency):
     gaps = {
         "mix": first["medium"],
         "worth": Money(first["worth"], currency, in_all=True),
         "wanted": money["wanted"],
+        "seeds": money["test_seeds"],
     }
     if first["measure"] == "emergence":
-        return say(
+        following = say(
             "The one test to make next: {seeds} more seeds in {mix}. Knowing their result before"
             " choosing is worth {worth} for {wanted} seedlings; what the test costs is not taken"
             " off.",
-            seeds=money["test_seeds"],
             **gaps,
         )
-    if first["measure"] == "charge":
-        return say(
+    elif first["measure"] == "charge":
+        following = say(
             "The one thing to measure next: how long {mix} feeds. Leave a pot unfed until its"
             " oldest leaves yellow; knowing that before choosing is worth {worth} at most for"
             " {wanted} seedlings.",
             **gaps,
         )
-    return say(
-        "The one thing to measure next: the loss in filling with {mix}. Fill a tray and measure"
-        " what it took; knowing that before choosing is worth {worth} at most for {wanted}"
-        " seedlings.",
-        **gaps,
-    )
+    else:
+        following = say(
+            "The one thing to measure next: the loss in filling with {mix}. Fill a tray and measure"
+            " what it took; knowing that before choosing is worth {worth} at most for {wanted}"
+            " seedlings.",
+            **gaps,
+        )
+    worth = Money(everything, currency, in_all=True)
+    return [following, say("Knowing everything for certain would be worth {worth}.", worth=worth)]
