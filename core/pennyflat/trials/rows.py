@@ -1,6 +1,7 @@
 """Trials as a long table, one row for each observation, written to CSV and read back."""
 
 from collections.abc import Callable, Iterable
+from operator import itemgetter
 from typing import Any
 
 from pennyflat.scenario.checking import Document
@@ -76,13 +77,16 @@ def add_observed(
             WATER: ("water", "minute", "ml"),
         }[observed]
         row = {at: number(when, "when"), key: number(value, "value")}
-        pot[table] = sorted([*pot.get(table, ()), row], key=lambda row: row[at])
+        pot[table] = sorted([*pot.get(table, ()), row], key=itemgetter(at))
     elif observed in (HEIGHT, LEAVES, LOOKED):
-        look = _look(pot, number(when, "when"))
+        week = number(when, "when")
+        looks = {look["week"]: look for look in pot.get("looks", ())}
+        seen = {"week": week, **looks.get(week, {})}
         if observed == HEIGHT:
-            look["height_mm"] = number(value, "value")
+            seen["height_mm"] = number(value, "value")
         elif observed == LEAVES:
-            look["leaves"] = text.strip()
+            seen["leaves"] = text.strip()
+        pot["looks"] = sorted((looks | {week: seen}).values(), key=itemgetter("week"))
     elif observed == FED:
         pot["fed_in_weeks"] = [*pot.get("fed_in_weeks", ()), number(when, "when")]
     elif observed == PHOTO:
@@ -100,11 +104,3 @@ def unquoted(cell: str) -> str:
     """
     is_marked = cell.startswith("'") and cell[1:].lstrip(" \u00a0")[:1] in FORMULA_SIGNS
     return cell[1:] if is_marked and cell[1:].strip(" \u00a0") else cell
-
-
-def _look(pot, week):
-    """The observation of a week, created if missing."""
-    looks = {look["week"]: look for look in pot.get("looks", ())}
-    found = looks.setdefault(week, {"week": week})
-    pot["looks"] = [looks[at] for at in sorted(looks)]
-    return found
