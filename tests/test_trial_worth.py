@@ -217,7 +217,7 @@ def test_finer_slices_change_nothing(monkeypatch):
     pots = pot(SEED_MIX, 17, 20, looks=ran_out(1.3, 6.1)), pot(BULK, 16, 20, looks=ran_out(2, 5.7))
     scenario, sowing = tried(*pots, feed=feed)
     coarse, everything, _ = worths(scenario, sowing)
-    monkeypatch.setattr(trial_worth, "CHARGES", 256)
+    monkeypatch.setattr(trial_worth, "PLACES", 10**8)
     monkeypatch.setattr(trial_worth, "FILLS", 64)
     fine, fine_everything, _ = worths(scenario, sowing)
 

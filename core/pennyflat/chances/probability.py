@@ -30,9 +30,6 @@ MOST_TRIALS = 10_000_000
 FAR_APART = 0.05
 """Chance of success below which the numbers of trials lie too far apart to walk through. [1]"""
 
-FEW_TERMS = 10_000
-"""Variance of the successes up to which their chances are added up one by one. [count²]"""
-
 FAR = 5.0
 """Distance of u from wanted / n, in asin(sqrt(u)) and units of 1 / sqrt(n), beyond which a cell
 count is taken as never or always enough: ten standard deviations. [1]"""
@@ -57,22 +54,7 @@ def binomial_tail(n: int, p: float, k: int) -> float:
         return 1.0
     if k > n:
         return 0.0
-    if n * p * (1 - p) > FEW_TERMS or p in (0, 1):
-        return regularized_beta(k, n - k + 1, p)
-    if k > n * p:
-        return _sum_away(n, p, k)
-    return 1 - _sum_away(n, 1 - p, n - k + 1)
-
-
-def _sum_away(n, p, k):
-    """P[Binomial(n, p) >= k] for k beyond the mean, adding terms until they are negligible."""
-    total = term = binomial_pmf(n, p, k)
-    odds = p / (1 - p)
-    while k < n and term > 1e-17 * total:
-        term *= (n - k) * odds / (k + 1)
-        total += term
-        k += 1
-    return total
+    return regularized_beta(k, n - k + 1, p)
 
 
 def enough_chance(

@@ -9,14 +9,13 @@ information, so a real measurement is worth at most that. `stakes` has the formu
 sources.
 
 Costs are averaged exactly over emergence (by quadrature) and over the loss in filling (they are
-linear in 1 / (1 - loss)). Over the charge they are a staircase with a step for each feeding, whose
-edges are located between `CHARGES` slices of chance.
+linear in 1 / (1 - loss)). Over the charge they are a staircase with a step for each feeding.
 """
 
 import math
+from bisect import bisect_left
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from itertools import pairwise
 from typing import NamedTuple
 
 from pennyflat.chances.contest import weighted_shares
@@ -32,12 +31,8 @@ TEST_SEEDS = 20
 NOTHING = 0.005
 """Money below which a measurement counts as worthless: half a hundredth. Ours. [currency]"""
 
-CHARGES = 32
-"""Slices of chance of the weeks a charge may last; of two edges in one slice, one is found. [count]
-"""
-
-EDGE = 1e-7
-"""Precision of the edge of a step. [chance]"""
+PLACES = 10_000_000
+"""Slices of chance by which the edges of a charge's steps are located. [count]"""
 
 FINE = 200
 """How finely shares are told apart: a cost goes by 1 / share, steep where few come up. [count]"""
@@ -167,23 +162,17 @@ class _Outlook:
 
 
 def _charges(cost_at, weeks):
-    """Chance and weeks of each charge that makes a difference, since the cost is a staircase."""
-    ends = [place / CHARGES for place in range(CHARGES + 1)]
-    costs = [cost_at(weeks(end)) for end in ends]
-    found, start = [], 0.0
-    for (end, cost), (after, higher) in pairwise(zip(ends, costs, strict=True)):
-        if higher == cost:
-            continue
-        edge = _edge(lambda chance, cost=cost: cost_at(weeks(chance)) == cost, end, after)
-        if edge - start > 2 * EDGE:
-            found.append((edge - start, weeks(end)))
-            start = edge
-    return [*found, (1 - start, weeks(1))] if start < 1 else found
-
-
-def _edge(holds, low, high):
-    """Where a condition that holds at the low end stops holding, to within `EDGE`, by bisection."""
-    while high - low > EDGE:
-        middle = (low + high) / 2
-        low, high = (middle, high) if holds(middle) else (low, middle)
-    return high
+    """Chance and weeks of each charge that makes a difference: the cost falls like a staircase."""
+    found, start = [], 0
+    while start < PLACES:
+        first = weeks((start + 0.5) / PLACES)
+        cost = cost_at(first)
+        end = bisect_left(
+            range(PLACES),
+            True,
+            lo=start,
+            key=lambda place, cost=cost: cost_at(weeks((place + 0.5) / PLACES)) != cost,
+        )
+        found.append(((end - start) / PLACES, first))
+        start = end
+    return found
