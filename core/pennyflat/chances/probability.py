@@ -15,6 +15,8 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Sequence
 from functools import lru_cache
 from itertools import accumulate
+from operator import neg
+from statistics import NormalDist
 
 from pennyflat.chances.angle import RIGHT, angle, steps_for
 from pennyflat.chances.beta import binomial_pmf, regularized_beta
@@ -165,10 +167,14 @@ def _fewest(wanted, known, share, assurance):
     """Fewest trials with a mean share of success, or more than `MOST_TRIALS`; `known` of `_law`."""
     if wanted <= 0:
         return 0
-    start = min(_about(wanted, known, share, assurance), MOST_TRIALS + 1)
+    expected = wanted / share
+    shares, _, above = _law(known, _kept(min(math.ceil(expected), MOST_TRIALS)))
+    low = shares[max(0, bisect_left(above, -assurance, key=neg) - 1)]  # exceeded so surely
+    luck = NormalDist().inv_cdf(assurance) * math.sqrt(wanted * (1 - share)) / share
+    more = math.copysign(math.hypot(luck, wanted / low - expected), luck)
     return least_whole(
         lambda n: n > MOST_TRIALS or _enough_chance(n, wanted, known) >= assurance - TIE,
-        start=start,
+        start=math.ceil(min(expected + more, MOST_TRIALS + 1)),
         at_least=wanted,
     )
 
@@ -183,21 +189,6 @@ def _enough_chance(n, wanted, known):
     return above[last] + math.fsum(
         weights[place] * binomial_tail(n, shares[place], wanted) for place in range(first, last)
     )
-
-
-def _about(wanted, known, share, assurance):
-    """Trials by a normal approximation: fast, and off by a few at most."""
-    expected = math.ceil(wanted / share)
-    shares, weights, _ = _law(known, _kept(min(expected, MOST_TRIALS)))
-    open_ = [(u, 2 * u * (1 - u), w) for u, w in zip(shares, weights, strict=True) if 0 < u < 1]
-    surely = 1 - math.fsum(w for _, _, w in open_)
-    erf, sqrt = math.erf, math.sqrt
-
-    def enough(n):
-        chance = sum(w + w * erf((n * u - wanted + 0.5) / sqrt(n * v)) for u, v, w in open_) / 2
-        return n > MOST_TRIALS or surely + chance >= assurance
-
-    return least_whole(enough, start=expected, at_least=wanted)
 
 
 def _kept(n):
