@@ -11,8 +11,14 @@ from pennyflat.demo import DEMO
 from pennyflat.scenario.document import read
 from pennyflat.scenario.records import Medium
 from pennyflat.scenario.trial import Look, Trial
-from pennyflat.trials.growth import BETWEEN_POTS, growth_of, quality_of, t_point
-from pennyflat.trials.lessons import days_said, taken_over
+from pennyflat.trials.growth import (
+    BETWEEN_POTS,
+    days_said,
+    growth_of,
+    quality_of,
+    t_point,
+    taken_over,
+)
 from pennyflat.trials.report import trial_report
 from pennyflat.trials.words import trial_lines
 

@@ -120,16 +120,6 @@ def panels(
     number in `angles`, the weight of its density at each node, and its chance of being below each.
     A density is evaluated once at each node; its distribution function there is the integral of the
     polynomial through these values.
-
-    The chance that 5 of 5 are better than 3 of 5:
-
-    >>> known = angle(5.5, 0.5), angle(3.5, 2.5)
-    >>> chance = 0
-    >>> for _, [(_, gained, _), *other] in panels(known):
-    ...     below = other[0][2] if other else [1.0] * NODES
-    ...     chance += sum(map(mul, gained, below))
-    >>> chance
-    0.94
     """
     nodes, (*upto, whole) = _rule()
     reached = [0.0] * len(angles)

@@ -80,9 +80,8 @@ def curve_band(
     >>> curve_band(((6, 3), (9, 4)), 5)
     ((0, 0.0, 0.0, 0.0), (6, 0.3268, 0.6, 0.825), (9, 0.5161, 0.8, 0.9402))
     """
-    (first_day, _), *looks = _from_day_zero(curve)
-    band = [(first_day, 0.0, 0.0, 0.0)]
-    for day, total in looks:
+    band: list[tuple[float, float, float, float]] = [(0, 0.0, 0.0, 0.0)]
+    for day, total in _from_day_zero(curve)[1:]:
         low, high = jeffreys_interval(total, sown, level=level)
         band.append((day, low, total / sown, high))
     return tuple(band)

@@ -63,13 +63,6 @@ def mixes_tried(scenario: Scenario, sowing: Sowing) -> list[Tried]:
 
     Those whose seedlings stayed stunted or yellow are excluded. Costs are of one expected seedling,
     found fastest: as used, they depend neither on the number wanted nor on the assurance.
-
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
-    >>> pot = {"crop": "lettuce", "medium": "Home blend", "sown": 10}
-    >>> demo = read(DEMO | {"trials": [pot | {"counts": [{"day": 8, "emerged": 9}]}]})
-    >>> [(mix.medium.name, mix.pots.known.mean) for mix in mixes_tried(demo, demo.sowings[1])]
-    [('Home blend', 0.815)]
     """
     grown = growth_of(scenario.trials, sowing.crop, scenario.media)
     expected, one = replace(scenario, assurance=None), replace(sowing, wanted=1)
@@ -98,19 +91,7 @@ def mixes_tried(scenario: Scenario, sowing: Sowing) -> list[Tried]:
 
 
 def costs_at_stake(tried: Iterable[Tried]) -> list[dict[str, Any]]:
-    """
-    Cost of a ready seedling in each of the mixes tried: a `CostBand` without `test_worth`.
-
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
-    >>> pot = {"crop": "lettuce", "sown": 10, "counts": [{"day": 8, "emerged": 9}]}
-    >>> trials = [pot | {"medium": "Seed starter mix"}, pot | {"medium": "Bulk potting mix"}]
-    >>> demo = read(DEMO | {"trials": trials})
-    >>> for mix in costs_at_stake(mixes_tried(demo, demo.sowings[1])):
-    ...     print("{medium} {low:.3f} to {high:.3f} {cheapest_chance:.2f}".format(**mix))
-    Seed starter mix 0.054 to 0.091 0.22
-    Bulk potting mix 0.045 to 0.074 0.78
-    """
+    """Cost of a ready seedling in each of the mixes tried: a `CostBand` without `test_worth`."""
     tried = list(tried)
     costs = [
         [mix.cost(*case) for case in cases(mix.pots.known.quantile, mix.charge, mix.fill)]
@@ -177,12 +158,6 @@ def cost_each(
     Cost of a ready seedling as used, with some properties of a mix other than entered. [currency]
 
     `math.inf` if it is not ready. The charge is the time it feeds in weeks.
-
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
-    >>> demo = read(DEMO)
-    >>> cost_each(demo, demo.sowings[0], demo.medium("Seed starter mix"), 0.9, 3, 0.15)
-    0.2
     """
     mix = replace(
         medium,

@@ -1,4 +1,4 @@
-"""How fast and how well the mixes of a trial bring a crop to size, by the recorded heights.
+"""How fast and how well the mixes of a trial bring a crop to size, and what a plan learns from it.
 
 Size is a share of the tallest mix's height at the last observation. A mix's pace is its time to
 size, interpolated linearly between observations, relative to the time at a pace of 1. Mixes whose
@@ -12,11 +12,14 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import pairwise
 from statistics import NormalDist, fmean
+from typing import Any
 
 from pennyflat.chances.beta import beta_quantile
-from pennyflat.scenario.records import Medium
-from pennyflat.scenario.trial import SCATTER, SCATTER_MM, Trial, charge_seen
-from pennyflat.sentences import Amount, Said, say
+from pennyflat.scenario.checking import Document
+from pennyflat.scenario.records import Medium, Sowing
+from pennyflat.scenario.trial import SCATTER, SCATTER_MM, Lesson, Trial, charge_seen
+from pennyflat.sentences import Amount, Said, phrase, say, say_count
+from pennyflat.trials.findings import Known
 
 SIZE = 0.7
 """Share of the tallest mix's mean height at the last observation that counts as size. Ours. [1]"""
@@ -54,15 +57,10 @@ class Growth:
     is_stunted: bool = False
     is_yellow: bool = False
     """Whether its oldest leaves yellowed before any feeding, or were yellow at the end."""
-    is_hungry: bool = False
-    """Whether it was seen to run out of feed, so that feeding helps."""
     is_yellow_fed: bool = False
     """Whether its oldest leaves were yellow at the last observation although it was fed."""
-
-    @property
-    def is_unfit(self) -> bool:
-        """Stunted or yellow, but not for lack of feed: never ready."""
-        return self.is_yellow_fed or (self.is_stunted and not self.is_hungry)
+    is_unfit: bool = False
+    """Whether it is stunted or yellow, but not for lack of feed: never ready."""
 
 
 def growth_of(
@@ -73,15 +71,6 @@ def growth_of(
 
     In the order written down, those with heights first; a mix without a height is only included if
     its leaves were yellow. A pace is 1 if missing.
-
-    >>> from pennyflat.scenario.trial import Look, Trial
-    >>> def pot(mix, *heights):
-    ...     looks = tuple(Look(week, mm) for week, mm in enumerate(heights, start=2))
-    ...     return Trial(mix, "leek", 5, looks=looks)
-    >>> found = growth_of([pot("Fine", 20, 40, 60, 80), pot("Lean", 10, 20, 30, 40)], "leek")
-    >>> fine, lean = found["Fine"], found["Lean"]
-    >>> fine.pace, lean.pace, lean.high, lean.is_stunted
-    (1.0, 1.316, None, True)
     """
     trials = [trial for trial in trials if trial.crop == crop]
     pots, hungry, yellow, yellow_fed = defaultdict(list), set(), set(), set()
@@ -99,25 +88,23 @@ def growth_of(
         looked = [look for look in trial.looks if look.leaves]
         if looked and looked[-1].leaves == "yellowing" and looked[-1].week > fed:
             yellow_fed.add(trial.medium)
-    paced = _paces(pots, hungry, list(media))
-    return {
-        mix: Growth(
-            mix,
-            **_last(pots.get(mix), pots),
-            **paced.get(mix, {}),
-            is_yellow=mix in yellow | yellow_fed,
-            is_hungry=mix in hungry,
-            is_yellow_fed=mix in yellow_fed,
-        )
-        for mix in dict.fromkeys([*pots, *(trial.medium for trial in trials)])
-        if mix in pots or mix in yellow | yellow_fed
-    }
+    paced, found = _paces(pots, hungry, list(media)), {}
+    for mix in dict.fromkeys([*pots, *(trial.medium for trial in trials)]):
+        if mix in pots or mix in yellow | yellow_fed:
+            last = _last(pots[mix], pots) if mix in pots else {"is_stunted": False}
+            found[mix] = Growth(
+                mix,
+                **last,
+                **paced.get(mix, {}),
+                is_yellow=mix in yellow | yellow_fed,
+                is_yellow_fed=mix in yellow_fed,
+                is_unfit=mix in yellow_fed or (last["is_stunted"] and mix not in hungry),
+            )
+    return found
 
 
 def _last(own, pots):
     """What the last heights of a mix show, from (week, height) of each observation, by pot."""
-    if own is None:
-        return {}
     week, mm = max(seen[-1][0] for seen in own), fmean(seen[-1][1] for seen in own)
     tallest = max(fmean(_height_at(seen, week) for seen in other) for other in pots.values())
     return {"pots": len(own), "height_mm": mm, "week": week, "is_stunted": mm < STUNTED * tallest}
@@ -165,11 +152,39 @@ def _spread(reached, pots, size):
     return max(math.sqrt(squares / freedom), measuring), t_point(freedom)
 
 
+def t_point(freedom: int) -> float:
+    """
+    Upper 10 % point of Student's t distribution with so many degrees of freedom, at least 1.
+
+    From the beta distribution of n / (n + t²). [Abramowitz and Stegun 26.7.1, from memory]
+
+    >>> t_point(1), t_point(2), t_point(5)
+    (3.0777, 1.8856, 1.4759)
+    """
+    return math.sqrt(freedom / beta_quantile(freedom / 2, 0.5, 0.2) - freedom)
+
+
+def _week_of(seen, size):
+    """Week in which a height was reached, interpolated from 0 at sowing; None if it was not."""
+    for (week, mm), (later, taller) in pairwise([(0.0, 0.0), *seen]):
+        if taller >= size > mm:
+            return week + (size - mm) / (taller - mm) * (later - week)
+    return None
+
+
+def _height_at(seen, week):
+    """Height in a week, interpolated linearly; after the last observation, its height. [mm]"""
+    for (before, mm), (later, taller) in pairwise([(0.0, 0.0), *seen]):
+        if week <= later:
+            return mm + (week - before) / (later - before) * (taller - mm)
+    return seen[-1][1]
+
+
 def quality_of(growth: Growth, crop: str) -> Said | None:
     """
     What is wrong with the seedlings of a mix, in a sentence; None if nothing was seen.
 
-    >>> poor = Growth("Lean", 2, 31.0, 6.0, 1.4, 1.3, None, is_stunted=True, is_yellow=False)
+    >>> poor = Growth("Lean", 2, 31.0, 6.0, 1.4, 1.3, is_stunted=True, is_unfit=True)
     >>> print(quality_of(poor, "leek"))
     Lean: leek stayed stunted, 31 mm in week 6; it is not ready just because its weeks are over.
     """
@@ -203,29 +218,119 @@ def quality_of(growth: Growth, crop: str) -> Said | None:
     return None
 
 
-def t_point(freedom: int) -> float:
+def days_of(growth: Growth, sowing: Sowing, medium: Medium) -> dict[str, float | None] | None:
     """
-    Upper 10 % point of Student's t distribution with so many degrees of freedom, at least 1.
+    How many days later than planned a crop comes to size in a mix, with the 80 % range.
 
-    From the beta distribution of n / (n + t²). [Abramowitz and Stegun 26.7.1, from memory]
+    Negative is earlier; `high` is None if it did not come to size. The result is None if its pace
+    is not known, or it is unfit and may never come to size.
 
-    >>> t_point(1), t_point(2), t_point(5)
-    (3.0777, 1.8856, 1.4759)
+    >>> leek = Sowing("leek", 50, 25, weeks=10, germination=0.8)
+    >>> slow = Growth("Lean", 3, 90.0, 8.0, 1.2, 1.1, 1.3)
+    >>> days_of(slow, leek, Medium("Lean", feeds_for_weeks=3))
+    {'later': 14.0, 'low': 7.0, 'high': 21.0}
     """
-    return math.sqrt(freedom / beta_quantile(freedom / 2, 0.5, 0.2) - freedom)
+    if growth.pace is None or growth.is_unfit:
+        return None
+    paces = {"later": growth.pace, "low": growth.low, "high": growth.high}
+    return {
+        name: None if pace is None else 7 * sowing.weeks * (pace - medium.pace)
+        for name, pace in paces.items()
+    }
 
 
-def _week_of(seen, size):
-    """Week in which a height was reached, interpolated from 0 at sowing; None if it was not."""
-    for (week, mm), (later, taller) in pairwise([(0.0, 0.0), *seen]):
-        if taller >= size > mm:
-            return week + (size - mm) / (taller - mm) * (later - week)
-    return None
+def days_said(days: dict[str, Any], mix: str, crop: str) -> Said:
+    """
+    When a crop comes to size in a mix compared with the plan, as a sentence.
+
+    >>> print(days_said({"later": 6.2, "low": -0.8, "high": 9.1}, "Bulk", "kale"))
+    Against your plan, kale in Bulk comes to size 6 days later, likely between 1 day sooner and ...
+    """
+    gaps: dict[str, object] = {"mix": mix, "crop": crop, "when": _shift(days["later"])}
+    if days["high"] is None:
+        return say(
+            "{crop} in {mix} had not come to size at the last look: against your plan, at the"
+            " earliest {when}.",
+            **gaps,
+        )
+    low, high = _shift(days["low"]), _shift(days["high"])
+    if low == high:
+        return say("Against your plan, {crop} in {mix} comes to size {when}.", **gaps)
+    return say(
+        "Against your plan, {crop} in {mix} comes to size {when}, likely between {low} and {high}.",
+        **gaps,
+        low=low,
+        high=high,
+    )
 
 
-def _height_at(seen, week):
-    """Height in a week, interpolated linearly; after the last observation, its height. [mm]"""
-    for (before, mm), (later, taller) in pairwise([(0.0, 0.0), *seen]):
-        if week <= later:
-            return mm + (week - before) / (later - before) * (taller - mm)
-    return seen[-1][1]
+def _shift(days):
+    """A number of days later or earlier, in words."""
+    count = round(days)
+    if count < 0:
+        return say_count(-count, "{days} day sooner", "{days} days sooner", days=-count)
+    if count > 0:
+        return say_count(count, "{days} day later", "{days} days later", days=count)
+    return phrase("on time")
+
+
+def known_of(learnt: Lesson | None, growth: Growth | None) -> Known | None:
+    """
+    What one tap takes over into a mix: emergence, weeks of feeding, pace, and being unfit, if any.
+
+    >>> from pennyflat.scenario.trial import ChargeSeen
+    >>> known = known_of(Lesson(9, 10, ChargeSeen(2, 4, "yellowing")), None)
+    >>> known["emergence"], known["feeds_for_weeks"], known["measured"]
+    ({'up': 9, 'sown': 10}, 3.0, ['feeds_for_weeks'])
+    """
+    charge = learnt.charge if learnt else None
+    is_unfit = growth is not None and growth.is_unfit
+    pace = None if growth is None or is_unfit else growth.pace  # unfit, it may never get to size
+    if learnt is None and pace is None and not is_unfit:
+        return None
+    weeks_at_least = charge is not None and charge.by is None
+    pace_at_least = pace is not None and growth is not None and growth.high is None
+    seen = {
+        "feeds_for_weeks": charge is not None and not weeks_at_least,
+        "pace": pace is not None and not pace_at_least,
+    }
+    return {
+        "emergence": {"up": learnt.up, "sown": learnt.sown} if learnt and learnt.sown else None,
+        "feeds_for_weeks": charge.weeks if charge else None,
+        "is_at_least": weeks_at_least,
+        "pace": pace and round(pace, 2),
+        "pace_is_at_least": pace_at_least,
+        "unfit": is_unfit,
+        "measured": [name for name, is_seen in seen.items() if is_seen],
+    }
+
+
+def taken_over(row: Document, crop: str, known: Known) -> Document:
+    """
+    A mix of a document with what a trial of one crop showed about it.
+
+    Lower bounds on weeks and pace replace only smaller values. The row of `media` is a new one.
+
+    >>> known = known_of(Lesson(9, 10, None), None)
+    >>> taken_over({"name": "Fine mix", "feeds_for_weeks": 3}, "leek", known)
+    {'name': 'Fine mix', 'feeds_for_weeks': 3, 'emergence': {'leek': {'up': 9, 'sown': 10}}}
+    """
+    row = dict(row)
+    if known["emergence"] is not None:
+        row["emergence"] = {**(row.get("emergence") or {}), crop: dict(known["emergence"])}
+    for name, found, is_least in (
+        ("feeds_for_weeks", known["feeds_for_weeks"], known["is_at_least"]),
+        ("pace", known["pace"], known["pace_is_at_least"]),
+    ):
+        entered = row.get(name)
+        is_enough = is_least and isinstance(entered, int | float) and entered >= (found or 0)
+        if found is not None and not is_enough:
+            row[name] = int(found) if found == int(found) else found
+    before = row.get("unfit_for") or []
+    unfit = [name for name in before if name != crop] + ([crop] if known["unfit"] else [])
+    if unfit != before:
+        row["unfit_for"] = unfit
+    measured = {*(row.get("measured") or ()), *known["measured"]}
+    if measured:
+        row["measured"] = sorted(measured)
+    return row

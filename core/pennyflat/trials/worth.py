@@ -51,19 +51,6 @@ def worth_of_measuring(
     fewer than two mixes have a seedling that came up; nothing came up in this one; no mix is
     certain to be ready, so that no expected cost is finite; or, for the charge, it was measured or
     seen to outlast what was entered.
-
-    >>> from pennyflat.demo import DEMO
-    >>> from pennyflat.scenario.document import read
-    >>> from pennyflat.trials.costs import mixes_tried
-    >>> pot = {"crop": "lettuce", "sown": 10, "counts": [{"day": 8, "emerged": 9}]}
-    >>> looks = [{"week": 2, "leaves": "green"}, {"week": 6, "leaves": "yellowing"}]
-    >>> trials = [pot | {"medium": "Bulk potting mix", "looks": looks},
-    ...           pot | {"medium": "Home blend"}]
-    >>> media = [mix | {"measured": ["fill_loss", "feeds_for_weeks"]} for mix in DEMO["media"]]
-    >>> unfed = read(DEMO | {"trials": trials, "feed": None, "media": media})
-    >>> found, everything = worth_of_measuring(mixes_tried(unfed, unfed.sowings[1]), 120)
-    >>> most_valuable(found), everything
-    ({'medium': 'Bulk potting mix', 'measure': 'charge', 'worth': 0.56}, 0.82)
     """
     outlooks = {mix.medium.name: _Outlook(mix, wanted) for mix in tried if mix.came_up}
     least = sorted((outlook.expected, name) for name, outlook in outlooks.items())
