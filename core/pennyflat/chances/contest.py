@@ -8,7 +8,6 @@ small pots does not pass for a proven winner, as it would in pairwise comparison
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from operator import mul
 
 from pennyflat.chances.angle import angle, panels, steps_for
 from pennyflat.chances.beta import beta_quantile
@@ -80,26 +79,6 @@ def best_of(counts: Mapping[str, tuple[int, int]]) -> dict[str, float]:
     """
     chances = chances_best([posterior(*count) for count in counts.values()])
     return dict(zip(counts, chances, strict=True))
-
-
-def chances_to_beat(known: Sequence[Posterior]) -> list[list[float]]:
-    """
-    For each independent mix, the chance that it brings up more than each other.
-
-    Each to `QUADRATURE_ERROR`; 1/2 against itself. [1]
-
-    >>> chances_to_beat([posterior(5, 5), posterior(3, 5)])
-    [[0.5, 0.94], [0.06, 0.5]]
-    """
-    beats = [[0.0] * len(known) for _ in known]
-    for _, mixes in panels([angle(mix.a, mix.b) for mix in known]):
-        below = {mix: chances for mix, _, chances in mixes}  # 1 for the others
-        for mix, gained, _ in mixes:
-            for other, chance in enumerate(beats[mix]):
-                beats[mix][other] = chance + sum(
-                    map(mul, gained, below[other]) if other in below else gained
-                )
-    return beats
 
 
 def seeds_to_be_sure(

@@ -57,11 +57,8 @@ class Replicates:
     """Where the tolerance comes from."""
     chance: float
     """Exact chance that independent seeds of the same germination lie so far apart. [1]"""
-
-    @property
-    def in_doubt(self) -> bool:
-        """Whether they differ by more than chance: by the exact chance, not the tolerance."""
-        return self.chance < SUSPICIOUS
+    in_doubt: bool
+    """Whether they differ by more than chance: by the exact chance, not the tolerance."""
 
 
 def wilson_interval(emerged: int, sown: int, *, level: float = 0.95) -> tuple[float, float]:
@@ -167,7 +164,7 @@ def compare_replicates(counts: Sequence[int], seeds: int) -> Replicates:
         tolerance = RANGE_FACTOR[len(counts)] * math.sqrt(mean * (1 - mean) / seeds)
         source = phrase("range of normal values at the 2.5 % level")
     chance = _chance_of_range(spread, len(counts), seeds, mean)
-    return Replicates(spread / seeds, tolerance, source, chance)
+    return Replicates(spread / seeds, tolerance, source, chance, chance < SUSPICIOUS)
 
 
 def _chance_of_range(spread, replicates, seeds, share):

@@ -11,7 +11,7 @@ from dataclasses import asdict
 from itertools import combinations
 from statistics import fmean
 
-from pennyflat.chances.contest import best_of, chances_to_beat, posterior
+from pennyflat.chances.contest import best_of
 from pennyflat.chances.germination import HALF, curve_band, half_emergence, mean_emergence
 from pennyflat.chances.proportion import (
     RANGE_FACTOR,
@@ -199,19 +199,20 @@ def _of_water(measure, pots):
 
 
 def _pairs(counted):
-    beats = chances_to_beat([posterior(*count) for count in counted.values()])
-    pairs = list(combinations(enumerate(counted.items()), 2))
-    fishers = [fisher_exact(*count, *other) for (_, (_, count)), (_, (_, other)) in pairs]
-    return [
-        {
-            "medium": one,
-            "other": other,
-            "beats_chance": beats[row][column],
-            "fisher": fisher,
-            "fisher_all_pairs": min(1.0, len(pairs) * fisher),  # Bonferroni
-        }
-        for ((row, (one, _)), (column, (other, _))), fisher in zip(pairs, fishers, strict=True)
-    ]
+    pairs = list(combinations(counted, 2))
+    found = []
+    for one, other in pairs:
+        fisher = fisher_exact(*counted[one], *counted[other])
+        found.append(
+            {
+                "medium": one,
+                "other": other,
+                "beats_chance": best_of({name: counted[name] for name in (one, other)})[one],
+                "fisher": fisher,
+                "fisher_all_pairs": min(1.0, len(pairs) * fisher),  # Bonferroni
+            }
+        )
+    return found
 
 
 def _replicates(pots):
@@ -223,8 +224,7 @@ def _replicates(pots):
     for sown, counts in normal.items():
         if len(counts) in RANGE_FACTOR:
             found = compare_replicates(counts, sown)
-            own = {"medium": pots[0].medium, "sown": sown, "normal": counts}
-            yield own | asdict(found) | {"in_doubt": found.in_doubt}
+            yield {"medium": pots[0].medium, "sown": sown, "normal": counts} | asdict(found)
 
 
 def _money(scenario, sowing):
