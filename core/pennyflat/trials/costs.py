@@ -91,7 +91,7 @@ def mixes_tried(scenario: Scenario, sowing: Sowing) -> list[Tried]:
 
 
 def costs_at_stake(tried: Iterable[Tried]) -> list[dict[str, Any]]:
-    """Cost of a ready seedling in each of the mixes tried: a `CostBand` without `test_worth`."""
+    """Cost of a ready seedling in each of the mixes: the rows of `Stakes` without `test_worth`."""
     tried = list(tried)
     costs = [
         [mix.cost(*case) for case in cases(mix.pots.known.quantile, mix.charge, mix.fill)]

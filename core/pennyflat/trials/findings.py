@@ -1,4 +1,4 @@
-"""Types of the report on trials; core/FORMATS.md explains the keys, and those of nested objects."""
+"""Types of the report on trials; core/FORMATS.md explains the keys, also those of small rows."""
 
 from typing import Any, TypedDict
 
@@ -39,34 +39,6 @@ class TriedMix(TypedDict):
     hard_to_wet: str | None
 
 
-class ReplicatesRow(TypedDict):
-    """Replicate pots compared with chance."""
-
-    medium: str
-    sown: int
-    normal: list[int]
-    spread: float
-    tolerance: float
-    source: str
-    chance: float
-    in_doubt: bool
-
-
-class CostBand(TypedDict):
-    """Cost of a ready seedling in one tested mix. [currency]"""
-
-    medium: str
-    low: float | None
-    middle: float | None
-    high: float | None
-    cheapest_chance: float
-    not_ready: float
-    pots: int
-    correlation: float
-    unmeasured: list[str]
-    test_worth: float | None
-
-
 class MeasurementRow(TypedDict):
     """A further measurement and its worth. [currency]"""
 
@@ -79,7 +51,7 @@ class Stakes(TypedDict):
     """What the trials mean in money for one sowing."""
 
     wanted: int
-    mixes: list[CostBand]
+    mixes: list[dict[str, Any]]
     test_seeds: int
     test_first: str | None
     tests: list[MeasurementRow]
@@ -107,7 +79,7 @@ class TriedCrop(TypedDict):
     mixes: list[TriedMix]
     says: str | None
     pairs: list[dict[str, Any]]
-    replicates: list[ReplicatesRow]
+    replicates: list[dict[str, Any]]
     money: list[Stakes]
 
 

@@ -1,14 +1,10 @@
 """What trials show, in plain sentences: the report of `trial_report` for people."""
 
+from collections.abc import Mapping
+from typing import Any
+
 from pennyflat.sentences import Amount, Listed, Money, Said, phrase, say
-from pennyflat.trials.findings import (
-    CostBand,
-    ReplicatesRow,
-    Stakes,
-    TrialReport,
-    TriedCrop,
-    TriedMix,
-)
+from pennyflat.trials.findings import Stakes, TrialReport, TriedCrop, TriedMix
 
 NOTES = phrase(
     "Ranges of what comes up are 95 % intervals by Jeffreys' prior, days to half emergence are"
@@ -102,9 +98,9 @@ def charge_of(mix: TriedMix) -> list[str]:
     return [say("{mix} ran out between week {after:g} and week {by:g}: {sign}.", **gaps)]
 
 
-def replicates_of(found: ReplicatesRow) -> str:
+def replicates_of(found: Mapping[str, Any]) -> str:
     """
-    What pots of the same mix say about each other, as a sentence.
+    What pots of the same mix say about each other, one of `replicates`, as a sentence.
 
     >>> replicates_of({"medium": "Mix", "normal": [2, 9], "sown": 10, "chance": 0.002,
     ...                "in_doubt": True})
@@ -185,9 +181,9 @@ def _cost(mix, currency):
     )
 
 
-def band_of(mix: CostBand) -> list[str]:
+def band_of(mix: Mapping[str, Any]) -> list[str]:
     """
-    Why the band of a mix's cost is as wide as it is, as sentences.
+    Why the band of a mix's cost, one of `money`'s, is as wide as it is, as sentences.
 
     >>> for line in band_of({"medium": "Mix", "pots": 1, "correlation": 0.1,
     ...                      "unmeasured": ["fill_loss"]}):
