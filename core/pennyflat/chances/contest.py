@@ -98,14 +98,14 @@ def seeds_to_be_sure(
     >>> seeds_to_be_sure((posterior(4, 5), posterior(4, 5))) is None
     True
     """
-    leader, *others = sorted(known, key=lambda mix: mix.mean, reverse=True)
-    place = known.index(leader)
+    means = [mix.mean for mix in known]
+    leader = means.index(max(means))
 
     def sure(seeds):
         later = [mix.after(seeds * mix.mean, seeds) for mix in known]
-        return seeds > most or chances_best(later)[place] >= assurance
+        return seeds > most or chances_best(later)[leader] >= assurance
 
-    if leader.mean == others[0].mean and not sure(0):
+    if means.count(max(means)) > 1 and not sure(0):
         return None
     needed = least_whole(sure, start=0, at_least=0)
     return None if needed > most else needed

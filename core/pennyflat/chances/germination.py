@@ -9,14 +9,10 @@ from itertools import pairwise
 
 from pennyflat.chances.proportion import jeffreys_interval
 
-HALF = {
-    # Number of seedlings up at half emergence, out of the N that ever emerge.
-    "Coolbear": lambda emerged: (emerged + 1) / 2,
-    "Farooq": lambda emerged: emerged / 2,
-}
-"""Definition of half, by published formula. Coolbear: Coolbear, Francis and Grierson 1984, J. Exp.
-Bot. 35:1609-1617. Farooq: Farooq, Basra, Hafeez and Ahmad 2005, J. Integr. Plant Biol.
-47:187-193."""
+HALF = {"Coolbear": 1, "Farooq": 0}
+"""By published formula, the number added to all that ever emerge, of which half are up at half
+emergence. Coolbear, Francis and Grierson 1984, J. Exp. Bot. 35:1609-1617. Farooq, Basra, Hafeez and
+Ahmad 2005, J. Integr. Plant Biol. 47:187-193. [count]"""
 
 
 def half_emergence(
@@ -36,7 +32,7 @@ def half_emergence(
     if formula not in HALF:
         raise ValueError(f"formula must be one of {', '.join(HALF)}, not {formula!r}.")
     looks = _from_day_zero(curve)
-    half = HALF[formula](looks[-1][1])
+    half = (looks[-1][1] + HALF[formula]) / 2
     for (day, count), (next_day, next_count) in pairwise(looks):
         if count < half <= next_count:
             return day, day + (half - count) * (next_day - day) / (next_count - count), next_day

@@ -7,6 +7,7 @@ Only this module decides what to do next, so that no two sentences give differen
 """
 
 from collections.abc import Collection
+from operator import itemgetter
 
 from pennyflat.chances.contest import best_of, posterior, seeds_to_be_sure
 from pennyflat.chances.proportion import jeffreys_interval
@@ -46,7 +47,17 @@ def answer_of(
     if not any(up for up, _ in fit.values()):
         return _answer(say("No {crop} came up in any mix tried.", crop=crop))
     if len(fit) == 1:
-        return _alone(crop, *fit.items())
+        ((mix, count),) = fit.items()
+        low, high = (100 * end for end in jeffreys_interval(*count))
+        only = say(
+            "Only {mix} can be judged: likely between {low:.0f} and {high:.0f} % of {crop} seed"
+            " comes up in it.",
+            mix=mix,
+            crop=crop,
+            low=low,
+            high=high,
+        )
+        return _answer(only, leader=mix)
     tried = say("the {count} mixes tried", count=len(fit))
     if len(fit) < len(counted):
         tried = say("the {count} mixes tried that grew it well", count=len(fit))
@@ -65,20 +76,6 @@ def _percent(chance):
     if chance >= 0.995:
         return phrase("more than 99\N{NO-BREAK SPACE}%")
     return say("{percent:.0f}\N{NO-BREAK SPACE}%", percent=100 * chance)
-
-
-def _alone(crop, tried):
-    mix, count = tried
-    low, high = jeffreys_interval(*count)
-    sentence = say(
-        "Only {mix} can be judged: likely between {low:.0f} and {high:.0f} % of {crop} seed comes"
-        " up in it.",
-        mix=mix,
-        crop=crop,
-        low=100 * low,
-        high=100 * high,
-    )
-    return _answer(sentence, leader=mix)
 
 
 def _by_cost(money, currency, gaps):
@@ -135,7 +132,7 @@ def _by_cost(money, currency, gaps):
 
 
 def _by_emergence(counted, gaps):
-    leader, chance = max(best_of(counted).items(), key=lambda found: found[1])
+    leader, chance = max(best_of(counted).items(), key=itemgetter(1))
     gaps |= {"mix": leader, "chance": _percent(chance)}
     known = {"leader": leader, "by": "emergence", "chance": chance}
     if chance >= SURE:
@@ -187,8 +184,16 @@ def what_it_shows(trials: dict[str, tuple[int, int]]) -> Said:
             )
         )
     sentences.append(next(words for width, words in _KNOWN if widest >= width))
-    if len(trials) > 1:
-        sentences.append(_who_leads(best_of(trials)))
+    leader, best = max(best_of(trials).items(), key=itemgetter(1))
+    sure = best >= 0.995
+    chance = phrase("more than 0.99") if sure else say("{chance:.2f}", chance=best)
+    gaps = {"mix": leader, "count": len(trials), "chance": chance}
+    if len(trials) == 2:
+        sentences.append(say("{mix} brings up more with chance {chance}.", **gaps))
+    elif len(trials) > 2:
+        sentences.append(
+            say("{mix} brings up the most of the {count} with chance {chance}.", **gaps)
+        )
     return say("{sentences}", sentences=Listed(tuple(sentences), " "))
 
 
@@ -204,13 +209,3 @@ _KNOWN = (
     (0.0, phrase("That is well known.")),
 )
 """Words for the width of the widest 95 % interval. Ours."""
-
-
-def _who_leads(chances):
-    leader = max(chances, key=chances.get)
-    sure = chances[leader] >= 0.995
-    chance = phrase("more than 0.99") if sure else say("{chance:.2f}", chance=chances[leader])
-    gaps = {"mix": leader, "count": len(chances), "chance": chance}
-    if len(chances) == 2:
-        return say("{mix} brings up more with chance {chance}.", **gaps)
-    return say("{mix} brings up the most of the {count} with chance {chance}.", **gaps)

@@ -89,13 +89,12 @@ def _worth(own, rival, measure):
 
 
 class _Case(NamedTuple):
+    """Weeks of charge, share that emerges, and the cost at a mean filling, infinite if it stalls."""
+
     weeks: float
-    """Charge."""
     share: float
-    """Emergence."""
     chance: float
     cost: float
-    """At a mean filling; infinite if it is not ready."""
     rise: float
     """Slope of the cost in 1 / (1 - loss)."""
 
