@@ -115,12 +115,7 @@ def beta_quantile(a: float, b: float, q: float) -> float:
 
 
 def beta_density(a: float, b: float, x: float) -> float:
-    """
-    Density of a Beta(a, b) variable at x, between 0 and 1: `x^(a-1) (1-x)^(b-1) / B(a, b)`.
-
-    >>> beta_density(2, 2, 0.5)
-    1.5
-    """
+    """Density of a Beta(a, b) variable at x, between 0 and 1: `x^(a-1) (1-x)^(b-1) / B(a, b)`."""
     return a * b / (a + b) * binomial_pmf(a + b, x, a) / (x * (1 - x))
 
 

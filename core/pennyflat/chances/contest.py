@@ -119,10 +119,6 @@ def weighted_shares(known: Posterior, *, seeds: int = 50) -> list[tuple[float, f
 
     Examples
     --------
-    The average of x² for 4 of 5 is a (a + 1) / ((a + b) (a + b + 1)):
-
-    >>> sum(weight * x * x for x, weight in weighted_shares(posterior(4, 5)))
-    0.5893
     """
     steps = angle(known.a, known.b).even_steps(steps_for(known.a + known.b + seeds))
     return [(math.sin(t) ** 2, weight) for t, weight in steps]

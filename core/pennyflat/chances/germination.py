@@ -72,9 +72,6 @@ def curve_band(
 
     Day, low, share and high, from day 0 on. [days, 1, 1, 1] The interval of this level holds day by
     day, not for the whole curve at once.
-
-    >>> curve_band(((6, 3), (9, 4)), 5)
-    ((0, 0.0, 0.0, 0.0), (6, 0.3268, 0.6, 0.825), (9, 0.5161, 0.8, 0.9402))
     """
     band: list[tuple[float, float, float, float]] = [(0, 0.0, 0.0, 0.0)]
     for day, total in _from_day_zero(curve)[1:]:

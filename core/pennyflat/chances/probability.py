@@ -233,9 +233,6 @@ def least_whole(enough: Callable[[int], bool], *, start: int, at_least: int) -> 
     Smallest whole number from `at_least` that is enough, given that all larger ones are too.
 
     Doubling strides from `start`, a guess, bracket the answer; bisection finds it.
-
-    >>> least_whole(lambda n: n * n >= 200, start=3, at_least=0)
-    15
     """
     bad, good, stride = at_least - 1, max(start, at_least), 1
     while not enough(good):

@@ -1,20 +1,15 @@
 """What an uncertain emergence means in money: cost ranges, which mix is cheapest, what to measure.
 
 Nothing here is random: uncertain inputs are spread evenly over their distributions, so the same
-trial always gives the same band. A cost is a function of the uncertain inputs, in any one unit of
-money (per ready seedling, or for the sowing); `math.inf` if a mix is not ready. Mixes are assumed
-independent.
+trial always gives the same band. Costs are in any one unit of money, `math.inf` if a mix is not
+ready. Mixes are assumed independent.
 
 Without a measurement, the choice is the one with the least expected cost; with one, it is the least
-for each result, weighted by that result's chance. The difference is the value of information: of
-sample information if the result comes from a sample, of partial perfect information if the
-measurement settles one quantity, of perfect information if everything is settled. The cost of the
-measurement itself is not subtracted.
-
-[Raiffa and Schlaifer 1961, Applied Statistical Decision Theory. Howard 1966, IEEE
-Transactions on Systems Science and Cybernetics 2(1), 22 to 26, for perfect information on one
-quantity or all. Ades, Lu and Claxton 2004, Medical Decision Making 24(2), 207 to 227, for samples.
-All three from memory.]
+for each result, weighted by that result's chance. The difference is the value of information; the
+cost of the measurement itself is not subtracted. [Raiffa and Schlaifer 1961, Applied Statistical
+Decision Theory. For perfect information on one quantity or all: Howard 1966, IEEE Transactions on
+Systems Science and Cybernetics 2(1), 22 to 26. For samples: Ades, Lu and Claxton 2004, Medical
+Decision Making 24(2), 207 to 227. All three from memory.]
 """
 
 import math
@@ -172,9 +167,6 @@ def sample_results(
     Preposterior analysis: after k of n, each share's weight is multiplied by its chance of k. Takes
     shares and weights such as `contest.weighted_shares` gives, with the expected cost at each
     share; gives the chance of each count and the expected cost after it. [1, currency]
-
-    >>> sample_results([(0.4, 0.5, 25.0), (0.8, 0.5, 12.5)], seeds=1)
-    [(0.4, 21.875), (0.6, 16.667)]
     """
     results = []
     for came_up in range(seeds + 1):

@@ -44,7 +44,6 @@ class Tried:
     medium: Medium
     """With the pace that its heights show."""
     pots: Pots
-    """What is known of its emergence."""
     came_up: bool
     """Whether any seedling did."""
     charge: Callable[[float], float]
@@ -136,10 +135,6 @@ def fill_range(medium: Medium) -> Callable[[float], float]:
     Quantiles of the share of the bag that may be lost in filling, around the value entered. [1]
 
     `FILL_SPREAD` either way if it was measured, `FILL_UNMEASURED` if not.
-
-    >>> loss = fill_range(Medium("Fine mix", feeds_for_weeks=3, fill_loss=0.15))
-    >>> loss(0), loss(1)
-    (0.0, 0.3)
     """
     loss = medium.fill_loss
     spread = FILL_SPREAD if "fill_loss" in medium.measured else FILL_UNMEASURED

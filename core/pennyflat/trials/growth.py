@@ -157,9 +157,6 @@ def t_point(freedom: int) -> float:
     Upper 10 % point of Student's t distribution with so many degrees of freedom, at least 1.
 
     From the beta distribution of n / (n + t²). [Abramowitz and Stegun 26.7.1, from memory]
-
-    >>> t_point(1), t_point(2), t_point(5)
-    (3.0777, 1.8856, 1.4759)
     """
     return math.sqrt(freedom / beta_quantile(freedom / 2, 0.5, 0.2) - freedom)
 
@@ -224,11 +221,6 @@ def days_of(growth: Growth, sowing: Sowing, medium: Medium) -> dict[str, float |
 
     Negative is earlier; `high` is None if it did not come to size. The result is None if its pace
     is not known, or it is unfit and may never come to size.
-
-    >>> leek = Sowing("leek", 50, 25, weeks=10, germination=0.8)
-    >>> slow = Growth("Lean", 3, 90.0, 8.0, 1.2, 1.1, 1.3)
-    >>> days_of(slow, leek, Medium("Lean", feeds_for_weeks=3))
-    {'later': 14.0, 'low': 7.0, 'high': 21.0}
     """
     if growth.pace is None or growth.is_unfit:
         return None

@@ -73,12 +73,6 @@ def pooled_curve(trials: Iterable[Trial]) -> tuple[tuple[float, int], ...]:
     Day and total emerged in several pots together, on every day any of them was observed.
 
     Each pot counts as last observed. [days, count]
-
-    >>> from pennyflat.scenario.trial import Count, Trial
-    >>> pots = [Trial("Mix", "leek", 5, (Count(6, 2), Count(9, 4))),
-    ...         Trial("Mix", "leek", 5, (Count(7, 3),))]
-    >>> pooled_curve(pots)
-    ((6, 2), (7, 5), (9, 7))
     """
     pots = [curve(trial) for trial in trials]
     days = sorted({day for pot in pots for day, _ in pot})

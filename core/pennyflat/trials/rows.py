@@ -59,11 +59,6 @@ def add_observed(
 
     `number` takes a cell and the name of its column and returns a number. ValueError with the
     reason if the row does not fit.
-
-    >>> pot = {}
-    >>> add_observed(pot, "emerged by day [seedlings]", "6", "3", lambda cell, name: int(cell))
-    >>> pot
-    {'counts': [{'day': 6, 'emerged': 3}]}
     """
     observed, text = observed.strip(), unquoted(value)
     if observed in (SOWN, ABNORMAL):

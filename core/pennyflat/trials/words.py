@@ -106,12 +106,8 @@ def replicates_of(found: Mapping[str, Any]) -> str:
     ...                "in_doubt": True})
     'Mix: 2, 9 of 10 in its pots is more than chance (0.2 % of the time): look for what differed.'
     """
-    gaps = {
-        "mix": found["medium"],
-        "counts": Listed(tuple(found["normal"]), ","),
-        "sown": found["sown"],
-        "percent": 100 * found["chance"],
-    }
+    counts, percent = Listed(tuple(found["normal"]), ","), 100 * found["chance"]
+    gaps = {"mix": found["medium"], "counts": counts, "sown": found["sown"], "percent": percent}
     if found["in_doubt"]:
         return say(
             "{mix}: {counts} of {sown} in its pots is more than chance ({percent:.1f} % of the"

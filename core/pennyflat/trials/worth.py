@@ -89,7 +89,7 @@ def _worth(own, rival, measure):
 
 
 class _Case(NamedTuple):
-    """Weeks of charge, share that emerges, and the cost at a mean filling, infinite if it stalls."""
+    """Weeks of charge, share that emerges, and cost at a mean filling; infinite if not ready."""
 
     weeks: float
     share: float
