@@ -29,9 +29,7 @@ def half_emergence(
     >>> half_emergence(curve), half_emergence(curve, formula="Farooq")
     ((5, 5.9706, 6), (5, 5.9412, 6))
     """
-    if formula not in HALF:
-        raise ValueError(f"formula must be one of {', '.join(HALF)}, not {formula!r}.")
-    looks = _from_day_zero(curve)
+    looks = ((0, 0), *curve)
     half = (looks[-1][1] + HALF[formula]) / 2
     for (day, count), (next_day, next_count) in pairwise(looks):
         if count < half <= next_count:
@@ -52,7 +50,7 @@ def mean_emergence(
     >>> mean_emergence(((5, 4), (6, 21), (7, 31), (8, 38), (9, 39), (11, 40)))
     (6.7, 0.1901)
     """
-    looks = _from_day_zero(curve)
+    looks = ((0, 0), *curve)
     seen = [(day, total - before) for (_, before), (day, total) in pairwise(looks)]
     emerged = looks[-1][1]
     if emerged == 0:
@@ -74,18 +72,7 @@ def curve_band(
     day, not for the whole curve at once.
     """
     band: list[tuple[float, float, float, float]] = [(0, 0.0, 0.0, 0.0)]
-    for day, total in _from_day_zero(curve)[1:]:
+    for day, total in curve:
         low, high = jeffreys_interval(total, sown, level=level)
         band.append((day, low, total / sown, high))
     return tuple(band)
-
-
-def _from_day_zero(curve):
-    looks = ((0, 0), *curve)
-    for (day, total), (next_day, next_total) in pairwise(looks):
-        if next_day <= day or next_total < total:
-            raise ValueError(
-                "curve must have rising days after day 0 and totals that never fall, not"
-                f" {(day, total)!r} followed by {(next_day, next_total)!r}."
-            )
-    return looks
