@@ -67,7 +67,7 @@ def growth_of(
     trials: Iterable[Trial], crop: str, media: Iterable[Medium] = ()
 ) -> dict[str, Growth]:
     """
-    How each mix that was tried grew a crop, by the paces on the shelf, `media`, and who said them.
+    How each mix that was tried grew a crop, by the paces of the `media` on the shelf.
 
     In the order written down, those with heights first; a mix without a height is only included if
     its leaves were yellow. A pace is 1 if missing.
@@ -178,13 +178,7 @@ def _height_at(seen, week):
 
 
 def quality_of(growth: Growth, crop: str) -> Said | None:
-    """
-    What is wrong with the seedlings of a mix, in a sentence; None if nothing was seen.
-
-    >>> poor = Growth("Lean", 2, 31.0, 6.0, 1.4, 1.3, is_stunted=True, is_unfit=True)
-    >>> print(quality_of(poor, "leek"))
-    Lean: leek stayed stunted, 31 mm in week 6; it is not ready just because its weeks are over.
-    """
+    """What is wrong with the seedlings of a mix, in a sentence; None if nothing was seen."""
     gaps: dict[str, object] = {"mix": growth.medium, "crop": crop}
     if growth.height_mm is not None:
         gaps |= {"height": Amount(growth.height_mm, "height"), "week": growth.week}
@@ -232,12 +226,7 @@ def days_of(growth: Growth, sowing: Sowing, medium: Medium) -> dict[str, float |
 
 
 def days_said(days: dict[str, Any], mix: str, crop: str) -> Said:
-    """
-    When a crop comes to size in a mix compared with the plan, as a sentence.
-
-    >>> print(days_said({"later": 6.2, "low": -0.8, "high": 9.1}, "Bulk", "kale"))
-    Against your plan, kale in Bulk comes to size 6 days later, likely between 1 day sooner and ...
-    """
+    """When a crop comes to size in a mix compared with the plan, as a sentence."""
     gaps: dict[str, object] = {"mix": mix, "crop": crop, "when": _shift(days["later"])}
     if days["high"] is None:
         return say(
@@ -269,11 +258,6 @@ def _shift(days):
 def known_of(learnt: Lesson | None, growth: Growth | None) -> Known | None:
     """
     What one tap takes over into a mix: emergence, weeks of feeding, pace, and being unfit, if any.
-
-    >>> from pennyflat.scenario.trial import ChargeSeen
-    >>> known = known_of(Lesson(9, 10, ChargeSeen(2, 4, "yellowing")), None)
-    >>> known["emergence"], known["feeds_for_weeks"], known["measured"]
-    ({'up': 9, 'sown': 10}, 3.0, ['feeds_for_weeks'])
     """
     charge = learnt.charge if learnt else None
     is_unfit = growth is not None and growth.is_unfit

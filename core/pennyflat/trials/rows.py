@@ -19,17 +19,7 @@ FED, PHOTO, LABEL, NOTES = "fed in week", "photo", "label", "notes"
 
 
 def long_rows(trials: Iterable[Trial]) -> list[tuple[Any, ...]]:
-    """
-    Trials as rows for a CSV file: a heading, then one row for each observation.
-
-    >>> from pennyflat.scenario.trial import Count, Trial
-    >>> for row in long_rows([Trial("Fine mix", "leek", 5, (Count(6, 3),))]):
-    ...     print(row)
-    ('pot', 'crop', 'medium', 'observed', 'when', 'value')
-    (1, 'leek', 'Fine mix', 'sown [seeds]', '', 5)
-    (1, 'leek', 'Fine mix', 'emerged by day [seedlings]', 6, 3)
-    (1, 'leek', 'Fine mix', 'abnormal [seedlings]', '', 0)
-    """
+    """Trials as rows for a CSV file: a heading, then one row for each observation."""
     rows: list[tuple[Any, ...]] = [HEADS]
     for pot, trial in enumerate(trials, start=1):
         blank = (look for look in trial.looks if look.height_mm is None and look.leaves is None)

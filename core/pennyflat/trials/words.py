@@ -44,12 +44,7 @@ def trial_lines(report: TrialReport) -> list[str]:
 
 
 def speed_of(mix: TriedMix) -> list[str]:
-    """
-    How fast a mix's seedlings came up and how fast it takes up water, as sentences.
-
-    >>> speed_of({"medium": "Fine mix", "half_days": None, "water_ml_per_minute": [9.5, 9.5]})
-    ['Fine mix takes up water at 9.5 mL a minute at first.']
-    """
+    """How fast a mix's seedlings came up and how fast it takes up water, as sentences."""
     found: list[str] = []
     if mix["half_days"] and mix["half_between"]:
         after, by = mix["half_between"]
@@ -83,12 +78,7 @@ _SIGNS = {
 
 
 def charge_of(mix: TriedMix) -> list[str]:
-    """
-    When a mix ran out, as sentences.
-
-    >>> charge_of({"medium": "Fine mix", "charge": {"after": 3, "by": 5, "sign": "stall"}})
-    ['Fine mix ran out between week 3 and week 5: growth stalled.']
-    """
+    """When a mix ran out, as sentences."""
     if mix["charge"] is None:
         return []
     gaps = mix["charge"] | {"mix": mix["medium"], "week": mix["charge"]["after"]}
@@ -99,13 +89,7 @@ def charge_of(mix: TriedMix) -> list[str]:
 
 
 def replicates_of(found: Mapping[str, Any]) -> str:
-    """
-    What pots of the same mix say about each other, one of `replicates`, as a sentence.
-
-    >>> replicates_of({"medium": "Mix", "normal": [2, 9], "sown": 10, "chance": 0.002,
-    ...                "in_doubt": True})
-    'Mix: 2, 9 of 10 in its pots is more than chance (0.2 % of the time): look for what differed.'
-    """
+    """What pots of the same mix say about each other, one of `replicates`, as a sentence."""
     counts, percent = Listed(tuple(found["normal"]), ","), 100 * found["chance"]
     gaps = {"mix": found["medium"], "counts": counts, "sown": found["sown"], "percent": percent}
     if found["in_doubt"]:
@@ -123,10 +107,6 @@ def replicates_of(found: Mapping[str, Any]) -> str:
 def pairs_of(crop: TriedCrop) -> list[str]:
     """
     Pair by pair, the chance that one mix brings up more, and how often luck alone would do that.
-
-    >>> pairs_of({"pairs": [{"medium": "A", "other": "B", "beats_chance": 0.83, "fisher": 1.0,
-    ...                      "fisher_all_pairs": 1.0}]})
-    ['A brings up more than B with chance 0.83; luck alone parts equal mixes so far 100 %...']
     """
     lines: list[str] = []
     for pair in crop["pairs"]:
@@ -178,15 +158,7 @@ def _cost(mix, currency):
 
 
 def band_of(mix: Mapping[str, Any]) -> list[str]:
-    """
-    Why the band of a mix's cost, one of `money`'s, is as wide as it is, as sentences.
-
-    >>> for line in band_of({"medium": "Mix", "pots": 1, "correlation": 0.1,
-    ...                      "unmeasured": ["fill_loss"]}):
-    ...     print(line)
-    Mix: one pot cannot show how pots differ, and no band from one pot holds 80 % both where...
-    Mix: the band is wide because nobody measured the loss in filling.
-    """
+    """Why the band of a mix's cost, one of `money`'s, is as wide as it is, as sentences."""
     gaps = {"mix": mix["medium"], "pots": mix["pots"], "correlation": mix["correlation"]}
     if mix["pots"] == 1:
         pots = say(
@@ -220,10 +192,6 @@ def band_of(mix: Mapping[str, Any]) -> list[str]:
 def worth_lines(money: Stakes, currency: str) -> list[Said]:
     """
     Which measurement to make before choosing one of several mixes, and its worth, as sentences.
-
-    >>> fill = {"medium": "Mix", "measure": "fill", "worth": 0.4}
-    >>> worth_lines({"wanted": 60, "test_seeds": 20, "first": fill, "everything_worth": 1.5}, "EUR")
-    ['The one thing to measure next: the loss in filling with Mix....', 'Knowing everything for...']
     """
     first, everything = money["first"], money["everything_worth"]
     if everything is None:
