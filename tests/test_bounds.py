@@ -10,9 +10,8 @@ import pytest
 from pennyflat.chances import beta, proportion
 from pennyflat.chances.beta import MOST, beta_density, beta_quantile, binomial_pmf, regularized_beta
 from pennyflat.chances.contest import Posterior, chances_best, posterior, seeds_to_be_sure
-from pennyflat.chances.counted import cells_for_counts
 from pennyflat.chances.germination import curve_band, half_emergence, mean_emergence
-from pennyflat.chances.probability import MOST_TRIALS, fewest_trials
+from pennyflat.chances.probability import MOST_TRIALS, cells_for_counts, fewest_trials
 from pennyflat.chances.proportion import compare_replicates, fisher_exact
 from pennyflat.chances.stakes import between, cases, chances_cheapest, cost_band
 from pennyflat.demo import DEMO

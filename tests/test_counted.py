@@ -10,12 +10,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import integrate, special, stats
 
-from pennyflat.chances.counted import (
+from pennyflat.chances.probability import (
+    MOST_TRIALS,
+    TIE,
     cells_for_counts,
     enough_chance,
+    fewest_trials,
     mean_ready_share,
 )
-from pennyflat.chances.probability import MOST_TRIALS, TIE, fewest_trials
 from pennyflat.growing import sowing
 from pennyflat.scenario.records import Counts, Medium, Sowing
 from pennyflat.sentences import Said

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from scipy import stats
 
 from pennyflat.chances.contest import posterior, weighted_shares
-from pennyflat.chances.information import sample_results, worth_of_all, worth_of_result
+from pennyflat.chances.stakes import sample_results, worth_of_all, worth_of_result
 
 
 def costed(known, cost):

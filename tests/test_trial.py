@@ -199,17 +199,6 @@ def test_one_seedling_has_a_mean_and_no_scatter():
     assert mean_emergence(((3, 0), (5, 1))) == (5, None)
 
 
-@pytest.mark.parametrize("bad", [((5, 1), (5, 2)), ((5, 2), (6, 1)), ((0, 0), (1, 1)), ((-1, 2),)])
-def test_curves_that_fall_or_go_back_are_refused(bad):
-    with pytest.raises(ValueError, match="curve must have rising days"):
-        half_emergence(bad)
-
-
-def test_unknown_formula_is_named():
-    with pytest.raises(ValueError, match="must be one of Coolbear, Farooq, not 'half'"):
-        half_emergence(((5, 2),), formula="half")
-
-
 @given(st.lists(st.integers(0, 9), min_size=1, max_size=30).filter(sum))
 def test_half_and_mean_lie_where_seedlings_came(counts):
     """The mean is that of a list with one day for each seedling."""

@@ -8,7 +8,8 @@ import pytest
 from pennyflat.demo import DEMO
 from pennyflat.growing.cost import requirement
 from pennyflat.scenario.document import read
-from pennyflat.trials.costs import FILL_SPREAD, costs_at_stake, fill_range, mixes_tried
+from pennyflat.trials import costs
+from pennyflat.trials.costs import FILL_SPREAD, fill_range, mixes_tried
 from tests.times import TIMES
 
 SEED_MIX, BULK = "Seed starter mix", "Bulk potting mix"
@@ -26,6 +27,10 @@ def tried(*pots, measured=OWN, **fields):
     media = [mix | {"measured": list(measured)} for mix in DEMO["media"]]
     scenario = read(DEMO | {"trials": list(pots), "media": media} | fields)
     return scenario, next(p for p in scenario.sowings if p.crop == "lettuce")
+
+
+def costs_at_stake(scenario, sowing):
+    return costs.costs_at_stake(mixes_tried(scenario, sowing))
 
 
 def cost_each(scenario, sowing, name, emergence, charge=None, fill_loss=None):
@@ -47,7 +52,7 @@ LOOKS = [{"week": 2, "leaves": "green"}, {"week": 4, "leaves": "yellowing"}]
 def simulated(scenario, sowing, counts, charges, *, times=4000):
     """Costs with inputs drawn at random, mix by mix."""
     rng = random.Random(5)
-    known = {mix.name: pots.known for mix, pots in mixes_tried(scenario, sowing)}
+    known = {mix.medium.name: mix.pots.known for mix in mixes_tried(scenario, sowing)}
     found = {}
     for name in counts:
         loss = scenario.medium(name).fill_loss

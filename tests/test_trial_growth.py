@@ -9,9 +9,16 @@ from pennyflat.buying.shopping import shop
 from pennyflat.comparing.report import compare
 from pennyflat.demo import DEMO
 from pennyflat.scenario.document import read
+from pennyflat.scenario.records import Medium
 from pennyflat.scenario.trial import Look, Trial
-from pennyflat.trials.growth import BETWEEN_POTS, growth_of, quality_of, t_point
-from pennyflat.trials.lessons import days_said, taken_over
+from pennyflat.trials.growth import (
+    BETWEEN_POTS,
+    days_said,
+    growth_of,
+    quality_of,
+    t_point,
+    taken_over,
+)
 from pennyflat.trials.report import trial_report
 from pennyflat.trials.words import trial_lines
 
@@ -40,7 +47,7 @@ def test_a_mix_a_week_later_takes_so_much_longer():
     # looks that end at week 6. With two thirds, after 6.3; so looks to week 8.
     fast = pot("Fast", *(20 * week for week in range(2, 9)))
     slow = pot("Slow", *(40 / 3 * week for week in range(2, 11)))
-    found = growth_of([fast, slow], "leek", {})
+    found = growth_of([fast, slow], "leek")
 
     ratio = found["Slow"].pace / found["Fast"].pace
     assert ratio == pytest.approx(1.5)
@@ -51,12 +58,12 @@ def test_a_mix_a_week_later_takes_so_much_longer():
 def test_a_height_on_the_day_of_sowing_is_no_growth():
     fast, planted = pot("Fast", 40, 60, 80), Trial("Slow", "leek", 5, looks=(Look(0, 5.0),))
 
-    assert growth_of([fast, planted], "leek", {}) == growth_of([fast], "leek", {})
-    assert growth_of([planted], "leek", {}) == {}
+    assert growth_of([fast, planted], "leek") == growth_of([fast], "leek")
+    assert growth_of([planted], "leek") == {}
 
 
 def test_where_nothing_grew_no_pace_is_told():
-    found = growth_of([pot("Fast", 0.0), pot("Slow", 0.0)], "leek", {})
+    found = growth_of([pot("Fast", 0.0), pot("Slow", 0.0)], "leek")
 
     assert [(one.height_mm, one.pace) for one in found.values()] == [(0, None), (0, None)]
 
@@ -64,7 +71,7 @@ def test_where_nothing_grew_no_pace_is_told():
 def test_paces_entered_set_what_one_is():
     fast = pot("Fast", *(20 * week for week in range(2, 9)))
     slow = pot("Slow", *(40 / 3 * week for week in range(2, 11)))
-    found = growth_of([fast, slow], "leek", {"Fast": 1.0, "Slow": 1.5})
+    found = growth_of([fast, slow], "leek", [Medium("Fast", 3), Medium("Slow", 3, pace=1.5)])
 
     assert (found["Fast"].pace, found["Slow"].pace) == pytest.approx((1.0, 1.5))
 
@@ -73,7 +80,7 @@ def test_pots_tell_how_sure_a_pace_is():
     """The pooled scatter of the logarithms and Student's t, by hand and SciPy."""
     late = {"Fast": (0, 2, 1), "Slow": (9, 12, 6)}
     pots = [by_week(mix, days) for mix, all_days in late.items() for days in all_days]
-    found = growth_of(pots, "leek", {})
+    found = growth_of(pots, "leek")
     tallest = 20 * (6 - 1 / 7)
     logs = {m: [math.log(0.7 * tallest / 20 + d / 7) for d in days] for m, days in late.items()}
     # heights start from 0 at sowing and are on the line from the first look on
@@ -93,7 +100,7 @@ def test_pots_tell_how_sure_a_pace_is():
 
 def test_one_pot_each_takes_a_usual_difference():
     fast, slow = by_week("Fast", 0), by_week("Slow", 4)
-    found = growth_of([fast, slow], "leek", {})
+    found = growth_of([fast, slow], "leek")
     wide = math.log(found["Slow"].high / found["Slow"].pace)
 
     # half of each mix's variance: (1 - 1/2)^2 + (1/2)^2 of two
@@ -104,15 +111,13 @@ def test_one_pot_each_takes_a_usual_difference():
 def test_a_mix_is_compared_with_the_height_of_another_between_two_looks(mm, is_stunted):
     # By hand: 20 mm in week 2 and 100 in week 6 are 60 in week 4, and 0.6 of that is 36.
     tall = Trial("Tall", "leek", 5, looks=(Look(2, 20.0), Look(6, 100.0)))
-    found = growth_of([tall, pot("Short", 10, 20, mm)], "leek", {})
+    found = growth_of([tall, pot("Short", 10, 20, mm)], "leek")
 
     assert found["Short"].is_stunted == is_stunted
 
 
 def test_a_mix_that_never_got_to_size_takes_at_least_so_long_and_is_stunted():
-    found = growth_of(
-        [pot("Fine", 20, 40, 60, 80, 100), pot("Lean", 8, 16, 24, 32, 40)], "leek", {}
-    )
+    found = growth_of([pot("Fine", 20, 40, 60, 80, 100), pot("Lean", 8, 16, 24, 32, 40)], "leek")
     lean = found["Lean"]
 
     assert lean.high is None and lean.pace == lean.low == pytest.approx(6 / 4.5)
@@ -122,20 +127,18 @@ def test_a_mix_that_never_got_to_size_takes_at_least_so_long_and_is_stunted():
 
 
 def test_yellow_seedlings_are_named_and_feeding_ends_what_the_mix_shows():
-    yellow = growth_of(
-        [pot("Lean", 20, 40, 60, leaves="yellowing"), by_week("Fine", 0)], "leek", {}
-    )
-    fed = growth_of([pot("Lean", 20, 40, 200, fed=(3,)), by_week("Fine", 0)], "leek", {})
+    yellow = growth_of([pot("Lean", 20, 40, 60, leaves="yellowing"), by_week("Fine", 0)], "leek")
+    fed = growth_of([pot("Lean", 20, 40, 200, fed=(3,)), by_week("Fine", 0)], "leek")
 
     assert yellow["Lean"].is_yellow and "yellowed" in quality_of(yellow["Lean"], "leek")
     assert fed["Lean"].week == 3 and fed["Lean"].height_mm == 40
 
 
 def test_one_mix_alone_has_no_pace():
-    found = growth_of([by_week("Fine", 0)], "leek", {})["Fine"]
+    found = growth_of([by_week("Fine", 0)], "leek")["Fine"]
 
     assert (found.pace, found.low, found.high) == (None, None, None)
-    assert growth_of([Trial("Fine", "leek", 5)], "leek", {}) == {}
+    assert growth_of([Trial("Fine", "leek", 5)], "leek") == {}
 
 
 def test_the_report_hands_over_pace_weeks_and_emergence():

@@ -351,6 +351,7 @@ def test_bad_rows_of_a_long_table_are_named_and_the_good_ones_kept():
         "1,leek,Fine mix,sown [seeds],,5",
         "1,leek,Fine mix,emerged by day [seedlings],soon,4",
         "1,leek,Fine mix,eaten by slugs,3,1",
+        "1,leek,Fine mix,height in week [mm],2,tall",
         "2,leek,,sown [seeds],,5",
         "3,leek,Fine mix,emerged by day [seedlings],6,4",
     ]
@@ -360,8 +361,9 @@ def test_bad_rows_of_a_long_table_are_named_and_the_good_ones_kept():
     assert found.problems == (
         'Row 3 is left out: "soon" under when is not a number.',
         'Row 4 is left out: "eaten by slugs" under observed is not known.',
-        "Row 5 is left out: the mix is missing.",
-        "The pot of row 6 is left out: sown: missing; it is required.",
+        'Row 5 is left out: "tall" under value is not a number.',
+        "Row 6 is left out: the mix is missing.",
+        "The pot of row 7 is left out: sown: missing; it is required.",
     )
 
 

@@ -45,13 +45,13 @@ def tried(*pots, **fields):
 
 def worths(scenario, sowing):
     """The worth of each measurement by mix and measure, that of everything, and the rows."""
-    rows, everything = worth_of_measuring(scenario, sowing)
+    rows, everything = worth_of_measuring(mixes_tried(scenario, sowing), sowing.wanted)
     return {(row["medium"], row["measure"]): row["worth"] for row in rows}, everything, rows
 
 
 def known_of(scenario, sowing, name):
     """The beta distribution of a mix's emergence: `test_pots.py` holds it to SciPy."""
-    return next(pots.known for mix, pots in mixes_tried(scenario, sowing) if mix.name == name)
+    return next(mix.pots.known for mix in mixes_tried(scenario, sowing) if mix.medium.name == name)
 
 
 def mean_inverse(known):
@@ -217,7 +217,7 @@ def test_finer_slices_change_nothing(monkeypatch):
     pots = pot(SEED_MIX, 17, 20, looks=ran_out(1.3, 6.1)), pot(BULK, 16, 20, looks=ran_out(2, 5.7))
     scenario, sowing = tried(*pots, feed=feed)
     coarse, everything, _ = worths(scenario, sowing)
-    monkeypatch.setattr(trial_worth, "CHARGES", 256)
+    monkeypatch.setattr(trial_worth, "PLACES", 10**8)
     monkeypatch.setattr(trial_worth, "FILLS", 64)
     fine, fine_everything, _ = worths(scenario, sowing)
 

@@ -254,8 +254,7 @@ def _curve_rows(mix, currency):
 
 
 def _money(crop, currency):
-    from pennyflat.trials.costs import band_of
-    from pennyflat.trials.words import worth_lines
+    from pennyflat.trials.words import band_of, worth_lines
 
     money = money_of(crop)
     if not money:

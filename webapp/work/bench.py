@@ -103,7 +103,7 @@ class Bench(param.Parameterized):
         return _with_more(document, pots)
 
     def _lesson(self, message, document, scenario):
-        from pennyflat.trials.lessons import taken_over
+        from pennyflat.trials.growth import taken_over
 
         medium, mixes = message.medium, self.shown()["mixes"]
         found = next(mix for mix in mixes if mix["medium"] == medium)["lesson"]

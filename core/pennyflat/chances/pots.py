@@ -17,7 +17,6 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from pennyflat.chances.contest import Posterior
-from pennyflat.chances.probability import check_count
 from pennyflat.chances.proportion import JEFFREYS
 
 PRIOR = {0.0: 0.58, 0.2: 0.22, 0.4: 0.20}
@@ -51,20 +50,12 @@ def what_pots_say(counts: tuple[tuple[int, int], ...]) -> Pots:
     """
     What the pots of one mix tell about its emergence, from the normal seedlings and seeds of each.
 
-    ValueError if there is no pot, or one has more seedlings than seeds.
-
-    Examples
-    --------
     Four pots of 25 that agree tell as much as 80 independent seeds, one pot of 100 as much as 7:
 
     >>> alike, one = what_pots_say(((21, 25), (22, 25)) * 2), what_pots_say(((85, 100),))
     >>> [round(pots.known.a + pots.known.b - 1) for pots in (alike, one)]
     [80, 7]
     """
-    if not counts:
-        raise ValueError("counts must be those of at least one pot.")
-    for count in counts:
-        check_count(*count)
     places = _angles(counts)
     logs = {r: [_log_chance(counts, t, r) for t in places] for r in PRIOR}
     most = max(max(column) for column in logs.values())

@@ -10,8 +10,12 @@ and then the numbers of cells are too low.
 import math
 from dataclasses import dataclass
 
-from pennyflat.chances.counted import cells_for_counts, mean_ready_share
-from pennyflat.chances.probability import MOST_TRIALS, fewest_trials
+from pennyflat.chances.probability import (
+    MOST_TRIALS,
+    cells_for_counts,
+    fewest_trials,
+    mean_ready_share,
+)
 from pennyflat.scenario.records import Counts, Medium, Sowing
 
 

@@ -7,10 +7,11 @@ Only this module decides what to do next, so that no two sentences give differen
 """
 
 from collections.abc import Collection
+from operator import itemgetter
 
-from pennyflat.chances.contest import chances_best, posterior, seeds_to_be_sure
+from pennyflat.chances.contest import best_of, posterior, seeds_to_be_sure
 from pennyflat.chances.proportion import jeffreys_interval
-from pennyflat.sentences import Money, phrase, say, say_count
+from pennyflat.sentences import Listed, Money, Said, phrase, say, say_count
 from pennyflat.trials.findings import Answer, Stakes
 
 SURE = 0.9
@@ -32,8 +33,6 @@ def answer_of(
     mixes, in which seedlings stayed stunted or yellow, are excluded. Without `money`, the crop is
     not raised.
 
-    Examples
-    --------
     >>> answer = answer_of("leek", {"Fine": (9, 10), "Bulk": (6, 10)}, None, "EUR")
     >>> print(answer["sentence"])
     Fine brings up the most leek of the 2 mixes tried (chance 94...%).
@@ -48,26 +47,29 @@ def answer_of(
     if not any(up for up, _ in fit.values()):
         return _answer(say("No {crop} came up in any mix tried.", crop=crop))
     if len(fit) == 1:
-        return _alone(crop, fit)
+        ((mix, count),) = fit.items()
+        low, high = (100 * end for end in jeffreys_interval(*count))
+        only = say(
+            "Only {mix} can be judged: likely between {low:.0f} and {high:.0f} % of {crop} seed"
+            " comes up in it.",
+            mix=mix,
+            crop=crop,
+            low=low,
+            high=high,
+        )
+        return _answer(only, leader=mix)
+    tried = say("the {count} mixes tried", count=len(fit))
     if len(fit) < len(counted):
         tried = say("the {count} mixes tried that grew it well", count=len(fit))
-    else:
-        tried = say("the {count} mixes tried", count=len(fit))
     gaps = {"crop": crop, "tried": tried}
     if money is not None and len(money["mixes"]) > 1:
         return _by_cost(money, currency, gaps)
     return _by_emergence(fit, gaps)
 
 
-def _answer(sentence, leader=None, by=None, chance=None, following=None, more_seeds=None):
-    return Answer(
-        leader=leader,
-        by=by,
-        chance=chance,
-        next=following,
-        more_seeds=more_seeds,
-        sentence=sentence,
-    )
+def _answer(sentence, **known):
+    blank = dict.fromkeys(("leader", "by", "chance", "next", "more_seeds"))
+    return {**blank, **known, "sentence": sentence}
 
 
 def _percent(chance):
@@ -76,85 +78,67 @@ def _percent(chance):
     return say("{percent:.0f}\N{NO-BREAK SPACE}%", percent=100 * chance)
 
 
-def _alone(crop, fit):
-    ((mix, count),) = fit.items()
-    low, high = jeffreys_interval(*count)
-    sentence = say(
-        "Only {mix} can be judged: likely between {low:.0f} and {high:.0f} % of {crop} seed comes"
-        " up in it.",
-        mix=mix,
-        crop=crop,
-        low=100 * low,
-        high=100 * high,
-    )
-    return _answer(sentence, leader=mix)
-
-
 def _by_cost(money, currency, gaps):
+    """Which mix is cheapest and what to measure before choosing."""
     best = max(money["mixes"], key=lambda mix: mix["cheapest_chance"])
     chance, first = best["cheapest_chance"], money["first"]
     if not chance:
-        sentence = say(
-            "In none of {tried} is {crop} sure to be ready before the fertiliser runs out.", **gaps
+        return _answer(
+            say(
+                "In none of {tried} is {crop} sure to be ready before the fertiliser runs out.",
+                **gaps,
+            )
         )
-        return _answer(sentence)
     gaps |= {"mix": best["medium"], "chance": _percent(chance)}
     if first is not None:
         gaps |= {"test": first["medium"], "worth": Money(first["worth"], currency, in_all=True)}
-    sentence = _what_next(money, chance >= SURE, gaps)
-    return _answer(sentence, best["medium"], "cost", chance, first)
-
-
-def _what_next(money, is_sure, gaps):
-    """Which mix is cheapest and what to measure before choosing."""
-    first = money["first"]
     if money["everything_worth"] is None:
-        return say(
+        sentence = say(
             "{mix} most likely makes the cheapest ready {crop} of {tried} (chance {chance}), though"
             " none is sure to be ready.",
             **gaps,
         )
-    if first is None and is_sure:
-        return say(
+    elif first is None and chance >= SURE:
+        sentence = say(
             "{mix} makes the cheapest ready {crop} of {tried} (chance {chance}): choose now.",
             **gaps,
         )
-    if first is None:
-        return say(
+    elif first is None:
+        sentence = say(
             "{mix} most likely makes the cheapest ready {crop} of {tried} (chance {chance}), and no"
             " single measurement would pay: choose now.",
             **gaps,
         )
-    if first["measure"] == "emergence":
-        return say(
+    elif first["measure"] == "emergence":
+        sentence = say(
             "{mix} most likely makes the cheapest ready {crop} of {tried} (chance {chance}), but"
             " {seeds} more seeds in {test} before you choose are worth {worth}.",
             **gaps,
             seeds=money["test_seeds"],
         )
-    if first["measure"] == "charge":
-        return say(
+    elif first["measure"] == "charge":
+        sentence = say(
             "{mix} most likely makes the cheapest ready {crop} of {tried} (chance {chance}), but to"
             " see how long {test} feeds before you choose is worth up to {worth}.",
             **gaps,
         )
-    return say(
-        "{mix} most likely makes the cheapest ready {crop} of {tried} (chance {chance}), but to"
-        " measure what {test} loses in filling before you choose is worth up to {worth}.",
-        **gaps,
-    )
+    else:
+        sentence = say(
+            "{mix} most likely makes the cheapest ready {crop} of {tried} (chance {chance}), but to"
+            " measure what {test} loses in filling before you choose is worth up to {worth}.",
+            **gaps,
+        )
+    return _answer(sentence, leader=best["medium"], by="cost", chance=chance, next=first)
 
 
 def _by_emergence(counted, gaps):
-    known = {mix: posterior(*count) for mix, count in counted.items()}
-    chances = dict(zip(known, chances_best(tuple(known.values())), strict=True))
-    leader = max(chances, key=chances.__getitem__)
-    chance = chances[leader]
+    leader, chance = max(best_of(counted).items(), key=itemgetter(1))
     gaps |= {"mix": leader, "chance": _percent(chance)}
+    known = {"leader": leader, "by": "emergence", "chance": chance}
     if chance >= SURE:
         sentence = say("{mix} brings up the most {crop} of {tried} (chance {chance}).", **gaps)
-        return _answer(sentence, leader, "emergence", chance)
-    seeds = seeds_to_be_sure(tuple(known.values()))
+        return _answer(sentence, **known)
+    seeds = seeds_to_be_sure([posterior(*count) for count in counted.values()])
     if seeds is None:
         sentence = say(
             "Of {tried}, the best bring up {crop} alike, and more seeds would not part them: choose"
@@ -171,4 +155,57 @@ def _by_emergence(counted, gaps):
         **gaps,
         seeds=seeds,
     )
-    return _answer(sentence, leader, "emergence", chance, more_seeds=seeds)
+    return _answer(sentence, **known, more_seeds=seeds)
+
+
+def what_it_shows(trials: dict[str, tuple[int, int]]) -> Said:
+    """
+    What came up in side-by-side trials, in plain sentences, and how little it proves if weak.
+
+    From the seedlings and seeds by mix. It does not say what to do next. The ranges are 95 %
+    Jeffreys intervals; the chances are those of `chances_best`.
+
+    >>> print(what_it_shows({"Fine mix": (5, 5), "Bulk mix": (4, 5)}))
+    Fine mix: 5 of 5 came up, so most likely 62 to 100 % of its seeds would. Bulk mix: 4 of 5 ...
+    """
+    sentences, widest = [], 0.0
+    for mix, (emerged, sown) in trials.items():
+        low, high = jeffreys_interval(emerged, sown)
+        widest = max(widest, high - low)
+        sentences.append(
+            say(
+                "{mix}: {emerged} of {sown} came up, so most likely {low:.0f} to {high:.0f} % of"
+                " its seeds would.",
+                mix=mix,
+                emerged=emerged,
+                sown=sown,
+                low=100 * low,
+                high=100 * high,
+            )
+        )
+    sentences.append(next(words for width, words in _KNOWN if widest >= width))
+    leader, best = max(best_of(trials).items(), key=itemgetter(1))
+    sure = best >= 0.995
+    chance = phrase("more than 0.99") if sure else say("{chance:.2f}", chance=best)
+    gaps = {"mix": leader, "count": len(trials), "chance": chance}
+    if len(trials) == 2:
+        sentences.append(say("{mix} brings up more with chance {chance}.", **gaps))
+    elif len(trials) > 2:
+        sentences.append(
+            say("{mix} brings up the most of the {count} with chance {chance}.", **gaps)
+        )
+    return say("{sentences}", sentences=Listed(tuple(sentences), " "))
+
+
+_KNOWN = (
+    (0.4, phrase("That is next to nothing known: so few seeds fit almost any share.")),
+    (0.2, phrase("That is little known: large differences may still be chance.")),
+    (
+        0.1,
+        phrase(
+            "That is a fair picture: differences of a few seedlings in a hundred remain chance."
+        ),
+    ),
+    (0.0, phrase("That is well known.")),
+)
+"""Words for the width of the widest 95 % interval. Ours."""

@@ -5,13 +5,13 @@ mixes are compared, chances are joint and Fisher's p-values are also given for a
 so that the luckiest of many is not oversold.
 """
 
-import math
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import asdict
 from itertools import combinations
+from statistics import fmean
 
-from pennyflat.chances.contest import chances_best, chances_to_beat, posterior, what_it_shows
+from pennyflat.chances.contest import best_of
 from pennyflat.chances.germination import HALF, curve_band, half_emergence, mean_emergence
 from pennyflat.chances.proportion import (
     RANGE_FACTOR,
@@ -30,11 +30,10 @@ from pennyflat.scenario.trial import (
     water_uptake,
 )
 from pennyflat.trade.bag import hard_to_wet, minutes_to_wet
-from pennyflat.trials.answer import answer_of
-from pennyflat.trials.costs import costs_at_stake, growth_in
+from pennyflat.trials.answer import answer_of, what_it_shows
+from pennyflat.trials.costs import costs_at_stake, mixes_tried
 from pennyflat.trials.findings import TrialReport
-from pennyflat.trials.growth import quality_of
-from pennyflat.trials.lessons import days_of, days_said, known_of
+from pennyflat.trials.growth import days_of, days_said, growth_of, known_of, quality_of
 from pennyflat.trials.worth import TEST_SEEDS, most_valuable, worth_of_measuring
 
 FORMAT = "seedling-costs-trials/1"
@@ -51,8 +50,6 @@ def trial_report(scenario: Scenario) -> TrialReport:
     JSON values only: a cost without an upper end is None. TypeError if given anything but a
     `Scenario`.
 
-    Examples
-    --------
     >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> pot = {"crop": "leek", "medium": "Fine mix", "sown": 5}
@@ -76,14 +73,6 @@ def pooled_curve(trials: Iterable[Trial]) -> tuple[tuple[float, int], ...]:
     Day and total emerged in several pots together, on every day any of them was observed.
 
     Each pot counts as last observed. [days, count]
-
-    Examples
-    --------
-    >>> from pennyflat.scenario.trial import Count, Trial
-    >>> pots = [Trial("Mix", "leek", 5, (Count(6, 2), Count(9, 4))),
-    ...         Trial("Mix", "leek", 5, (Count(7, 3),))]
-    >>> pooled_curve(pots)
-    ((6, 2), (7, 5), (9, 7))
     """
     pots = [curve(trial) for trial in trials]
     days = sorted({day for pot in pots for day, _ in pot})
@@ -95,6 +84,7 @@ def pooled_curve(trials: Iterable[Trial]) -> tuple[tuple[float, int], ...]:
 
 def _pot(trial):
     emerged = trial.counts[-1].emerged if trial.counts else None
+    charge = charge_seen(trial)
     return {
         "medium": trial.medium,
         "crop": trial.crop,
@@ -104,7 +94,7 @@ def _pot(trial):
         "normal": None if emerged is None else emerged - trial.abnormal,
         **_speed(curve(trial)),
         "water_ml_per_minute": water_uptake(trial.water),
-        "charge": _charge(charge_seen(trial)),
+        "charge": charge and asdict(charge),
     }
 
 
@@ -122,48 +112,40 @@ def _speed(seen):
     }
 
 
-def _charge(seen):
-    return seen and asdict(seen)
-
-
 def _crop(scenario, crop):
     pots = [trial for trial in scenario.trials if trial.crop == crop]
+    tried = defaultdict(list)
+    for pot in pots:
+        tried[pot.medium].append(pot)
     counted = {mix: count for (_, mix), count in normal_seedlings(pots).items()}
-    known = {mix: posterior(*count) for mix, count in counted.items()}
-    best = dict(zip(known, chances_best(tuple(known.values())), strict=True))
-    media = dict.fromkeys(trial.medium for trial in pots)
-    wet = _minutes_to_wet(pots)
-    growth = growth_in(scenario, crop)
+    best, growth = best_of(counted), growth_of(pots, crop, scenario.media)
+    wet = {
+        name: fmean(minutes)
+        for name, own in tried.items()
+        if (minutes := _of_water(minutes_to_wet, own))
+    }
     sowings = [sowing for sowing in scenario.sowings if sowing.crop == crop]
+    days = {
+        mix.name: days_of(growth[mix.name], sowing, mix)
+        for sowing in sowings[:1]
+        for mix in scenario.media
+        if mix.name in growth
+    }
     money = [_money(scenario, sowing) for sowing in sowings]
     unfit = [name for name, found in growth.items() if found.is_unfit]
     return {
         "crop": crop,
         "answer": answer_of(crop, counted, next(iter(money), None), scenario.currency, unfit),
         "mixes": [
-            _mix(
-                [pot for pot in pots if pot.medium == name],
-                counted.get(name),
-                best.get(name),
-                growth.get(name),
-                _days(scenario, growth.get(name), sowings),
-            )
+            _mix(own, counted.get(name), best.get(name), growth.get(name), days.get(name))
             | {"wet_half_minutes": wet.get(name), "hard_to_wet": hard_to_wet(wet).get(name)}
-            for name in media
+            for name, own in tried.items()
         ],
         "says": what_it_shows(counted) if counted else None,
-        "pairs": _pairs(counted, known),
-        "replicates": [found for name in media for found in _replicates(name, pots)],
+        "pairs": _pairs(counted),
+        "replicates": [found for own in tried.values() for found in _replicates(own)],
         "money": money,
     }
-
-
-def _days(scenario, growth, sowings):
-    """How much later than planned the crop comes to size; None if it is not planned."""
-    shelf = {mix.name: mix for mix in scenario.media}
-    if growth is None or growth.is_unfit or not sowings or growth.medium not in shelf:
-        return None
-    return days_of(growth, sowings[0], shelf[growth.medium])
 
 
 def _mix(pots, count, best, growth, days):
@@ -171,8 +153,8 @@ def _mix(pots, count, best, growth, days):
     name, crop = pots[0].medium, pots[0].crop
     counted = [pot for pot in pots if pot.counts]
     seen, sown = pooled_curve(counted), sum(pot.sown for pot in counted)
-    rates = [rate for rate in (water_uptake(pot.water) for pot in pots) if rate is not None]
-    learnt = lesson(pots, crop, name)
+    rates, learnt = _of_water(water_uptake, pots), lesson(pots, crop, name)
+    charge = learnt and learnt.charge
     return {
         "medium": name,
         "pots": len(pots),
@@ -185,49 +167,41 @@ def _mix(pots, count, best, growth, days):
         "curve": [list(row) for row in curve_band(seen, sown, level=BAND)] if counted else [],
         **_speed(seen),
         "water_ml_per_minute": [min(rates), max(rates)] if rates else None,
-        "charge": _charge(learnt and learnt.charge),
-        "growth": growth and _growth(growth, crop, days),
+        "charge": charge and asdict(charge),
+        "growth": growth
+        and {
+            "pots": growth.pots,
+            "height_mm": growth.height_mm,
+            "week": growth.week,
+            "pace": growth.pace,
+            "pace_80": None if growth.pace is None else [growth.low, growth.high],
+            "stunted": growth.is_stunted,
+            "yellow": growth.is_yellow,
+            "unfit": growth.is_unfit,
+            "quality": quality_of(growth, crop),
+            "days": days,
+            "says": days and days_said(days, name, crop),
+        },
         "lesson": known_of(learnt, growth),
     }
 
 
-def _minutes_to_wet(pots):
-    """Mean minutes to half wet, by mix, of the pots of one crop."""
-    found = defaultdict(list)
-    for pot in pots:
-        minutes = minutes_to_wet(pot.water)
-        if minutes is not None:
-            found[pot.medium].append(minutes)
-    return {mix: math.fsum(own) / len(own) for mix, own in found.items()}
+def _of_water(measure, pots):
+    """What the readings of water show, of the pots that have them."""
+    found = [measure(pot.water) for pot in pots]
+    return [value for value in found if value is not None]
 
 
-def _growth(found, crop, days):
-    return {
-        "pots": found.pots,
-        "height_mm": found.height_mm,
-        "week": found.week,
-        "pace": found.pace,
-        "pace_80": None if found.pace is None else [found.low, found.high],
-        "stunted": found.is_stunted,
-        "yellow": found.is_yellow,
-        "unfit": found.is_unfit,
-        "quality": quality_of(found, crop),
-        "days": days,
-        "says": days and days_said(days, found.medium, crop),
-    }
-
-
-def _pairs(counted, known):
-    pairs = list(combinations(enumerate(counted.items()), 2))
-    beats = chances_to_beat(tuple(known.values()))
+def _pairs(counted):
+    pairs = list(combinations(counted, 2))
     found = []
-    for (row, (one, count)), (column, (other, other_count)) in pairs:
-        fisher = fisher_exact(*count, *other_count)
+    for one, other in pairs:
+        fisher = fisher_exact(*counted[one], *counted[other])
         found.append(
             {
                 "medium": one,
                 "other": other,
-                "beats_chance": beats[row][column],
+                "beats_chance": best_of({name: counted[name] for name in (one, other)})[one],
                 "fisher": fisher,
                 "fisher_all_pairs": min(1.0, len(pairs) * fisher),  # Bonferroni
             }
@@ -235,26 +209,28 @@ def _pairs(counted, known):
     return found
 
 
-def _replicates(name, pots):
+def _replicates(pots):
     """Pots of one mix with the same number of seeds, compared with chance."""
-    own = [pot for pot in pots if pot.medium == name and pot.counts]
-    for sown in dict.fromkeys(pot.sown for pot in own):
-        counts = [pot.counts[-1].emerged - pot.abnormal for pot in own if pot.sown == sown]
-        if len(counts) not in RANGE_FACTOR:
-            continue
-        found = compare_replicates(counts, sown)
-        own_row = {"medium": name, "sown": sown, "normal": counts}
-        yield own_row | asdict(found) | {"in_doubt": found.in_doubt}
+    normal = defaultdict(list)
+    for pot in pots:
+        if pot.counts:
+            normal[pot.sown].append(pot.counts[-1].emerged - pot.abnormal)
+    for sown, counts in normal.items():
+        if len(counts) in RANGE_FACTOR:
+            found = compare_replicates(counts, sown)
+            yield {"medium": pots[0].medium, "sown": sown, "normal": counts} | asdict(found)
 
 
 def _money(scenario, sowing):
-    mixes = costs_at_stake(scenario, sowing)
-    tests, everything = worth_of_measuring(scenario, sowing)
+    tried = mixes_tried(scenario, sowing)
+    tests, everything = worth_of_measuring(tried, sowing.wanted)
     seeds = {test["medium"]: test for test in tests if test["measure"] == "emergence"}
     first = most_valuable(seeds.values())
     return {
         "wanted": sowing.wanted,
-        "mixes": [mix | {"test_worth": seeds[mix["medium"]]["worth"]} for mix in mixes],
+        "mixes": [
+            mix | {"test_worth": seeds[mix["medium"]]["worth"]} for mix in costs_at_stake(tried)
+        ],
         "test_seeds": TEST_SEEDS,
         "test_first": first and first["medium"],
         "tests": tests,

@@ -1,6 +1,7 @@
 """Trials as a long table, one row for each observation, written to CSV and read back."""
 
 from collections.abc import Callable, Iterable
+from operator import itemgetter
 from typing import Any
 
 from pennyflat.scenario.checking import Document
@@ -18,19 +19,7 @@ FED, PHOTO, LABEL, NOTES = "fed in week", "photo", "label", "notes"
 
 
 def long_rows(trials: Iterable[Trial]) -> list[tuple[Any, ...]]:
-    """
-    Trials as rows for a CSV file: a heading, then one row for each observation.
-
-    Examples
-    --------
-    >>> from pennyflat.scenario.trial import Count, Trial
-    >>> for row in long_rows([Trial("Fine mix", "leek", 5, (Count(6, 3),))]):
-    ...     print(row)
-    ('pot', 'crop', 'medium', 'observed', 'when', 'value')
-    (1, 'leek', 'Fine mix', 'sown [seeds]', '', 5)
-    (1, 'leek', 'Fine mix', 'emerged by day [seedlings]', 6, 3)
-    (1, 'leek', 'Fine mix', 'abnormal [seedlings]', '', 0)
-    """
+    """Trials as rows for a CSV file: a heading, then one row for each observation."""
     rows: list[tuple[Any, ...]] = [HEADS]
     for pot, trial in enumerate(trials, start=1):
         blank = (look for look in trial.looks if look.height_mm is None and look.leaves is None)
@@ -60,13 +49,6 @@ def add_observed(
 
     `number` takes a cell and the name of its column and returns a number. ValueError with the
     reason if the row does not fit.
-
-    Examples
-    --------
-    >>> pot = {}
-    >>> add_observed(pot, "emerged by day [seedlings]", "6", "3", lambda cell, name: int(cell))
-    >>> pot
-    {'counts': [{'day': 6, 'emerged': 3}]}
     """
     observed, text = observed.strip(), unquoted(value)
     if observed in (SOWN, ABNORMAL):
@@ -80,13 +62,16 @@ def add_observed(
             WATER: ("water", "minute", "ml"),
         }[observed]
         row = {at: number(when, "when"), key: number(value, "value")}
-        pot[table] = sorted([*pot.get(table, ()), row], key=lambda row: row[at])
+        pot[table] = sorted([*pot.get(table, ()), row], key=itemgetter(at))
     elif observed in (HEIGHT, LEAVES, LOOKED):
-        look = _look(pot, number(when, "when"))
+        week = number(when, "when")
+        looks = {look["week"]: look for look in pot.get("looks", ())}
+        seen = {"week": week, **looks.get(week, {})}
         if observed == HEIGHT:
-            look["height_mm"] = number(value, "value")
+            seen["height_mm"] = number(value, "value")
         elif observed == LEAVES:
-            look["leaves"] = text.strip()
+            seen["leaves"] = text.strip()
+        pot["looks"] = sorted((looks | {week: seen}).values(), key=itemgetter("week"))
     elif observed == FED:
         pot["fed_in_weeks"] = [*pot.get("fed_in_weeks", ()), number(when, "when")]
     elif observed == PHOTO:
@@ -99,18 +84,8 @@ def unquoted(cell: str) -> str:
     """
     A text without the mark that `csv_text` puts before what a spreadsheet would read as a formula.
 
-    Examples
-    --------
     >>> unquoted("'=1+1"), unquoted("'tis")
     ('=1+1', "'tis")
     """
     is_marked = cell.startswith("'") and cell[1:].lstrip(" \u00a0")[:1] in FORMULA_SIGNS
     return cell[1:] if is_marked and cell[1:].strip(" \u00a0") else cell
-
-
-def _look(pot, week):
-    """The observation of a week, created if missing."""
-    looks = {look["week"]: look for look in pot.get("looks", ())}
-    found = looks.setdefault(week, {"week": week})
-    pot["looks"] = [looks[at] for at in sorted(looks)]
-    return found

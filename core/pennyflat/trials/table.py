@@ -60,8 +60,6 @@ def read_table(text: str, *, crop: str | None = None) -> Pasted:
 
     The crop is that of rows that name none.
 
-    Examples
-    --------
     >>> found = read_table("Mix,Crop,Sown,day 5,day 9\\nFine mix,leek,5,2,4\\n,leek,5,1,2")
     >>> found.trials[0]["counts"]
     [{'day': 5, 'emerged': 2}, {'day': 9, 'emerged': 4}]
@@ -78,46 +76,25 @@ def read_table(text: str, *, crop: str | None = None) -> Pasted:
     if set(LONG_HEADS) <= set(heads):
         return _pasted(rows[1:], heads, crop, _add_seen)
     columns = _columns(rows[0][1])
-    if "medium" not in columns or "sown" not in columns:
-        problem = phrase(
-            "The first row does not head the columns; write mix, crop, seeds sown, and day 5, day 9"
-            " … or day and emerged above them."
-        )
-        return Pasted((), (problem,))
-    return _pasted(rows[1:], columns, crop, _add)
-
-
-def _pasted(rows, columns, crop, add):
-    """The valid pots in these rows, in the order of the first row of each, and the problems."""
-    pots, trials, problems = {}, [], []
-    for number, cells in rows:
-        try:
-            add(pots, number, dict(zip(columns, cells, strict=False)), crop)
-        except ValueError as error:
-            problems.append(
-                say("Row {row} is left out: {reason}.", row=number, reason=error.args[0])
-            )
-    for number, pot in sorted(pots.values(), key=itemgetter(0)):
-        wrong = _wrong_with(pot)
-        if wrong:
-            problems.append(
-                say("The pot of row {row} is left out: {faults}.", row=number, faults=wrong)
-            )
-        else:
-            trials.append(pot)
-    return Pasted(tuple(trials), tuple(problems))
+    if "medium" in columns and "sown" in columns:
+        return _pasted(rows[1:], columns, crop, _add)
+    problem = phrase(
+        "The first row does not head the columns; write mix, crop, seeds sown, and day 5, day 9"
+        " … or day and emerged above them."
+    )
+    return Pasted((), (problem,))
 
 
 def _rows(text):
     """(number, cells) of each row that is not blank."""
+    text = text.lstrip("\ufeff")
     first = text.lstrip("\ufeff\r\n").partition("\n")[0]
     mark = next((mark for mark in "\t;" if mark in first), ",")
-    table = csv.reader(io.StringIO(text.lstrip("\ufeff").replace("\0", "")), delimiter=mark)
+    table = csv.reader(io.StringIO(text.replace("\0", "")), delimiter=mark)
     try:
-        rows = list(enumerate(table, 1))
+        return [(at, cells) for at, cells in enumerate(table, 1) if any(map(str.strip, cells))]
     except csv.Error:
         return []
-    return [(number, cells) for number, cells in rows if any(cell.strip() for cell in cells)]
 
 
 def _plain(head):
@@ -131,37 +108,57 @@ def _columns(heads):
     for head in heads:
         day = re.fullmatch(r"(?:day|d)?\s*(\d+(?:[.,]\d+)?)", head.strip().lower())
         key = next((key for key, words in HEADS.items() if _plain(head) in words), None)
-        if day:
-            found.append(_number(day[1], "day"))
-        else:
-            found.append(key if key and key not in found else None)
+        found.append(_number(day[1], "day") if day else key if key not in found else None)
     return found
+
+
+def _pasted(rows, columns, crop, add):
+    """The valid pots in these rows, in the order of the first row of each, and the problems."""
+    pots, trials, problems = {}, [], []
+    for number, cells in rows:
+        try:
+            add(pots, number, dict(zip(columns, cells, strict=False)), crop)
+        except ValueError as error:
+            problems.append(
+                say("Row {row} is left out: {reason}.", row=number, reason=error.args[0])
+            )
+    for number, pot in sorted(pots.values(), key=itemgetter(0)):
+        faults = Faults()
+        trial = record(Trial)(pot, "", faults)
+        if trial is not BAD:
+            faults.extend(trial.faults_at(""))
+        wrong = tuple(str(replace(one, path=one.path.removeprefix("."))) for one in faults)
+        if wrong:
+            wrong = Listed(wrong, ";")
+            problems.append(
+                say("The pot of row {row} is left out: {faults}.", row=number, faults=wrong)
+            )
+        else:
+            trials.append(pot)
+    return Pasted(tuple(trials), tuple(problems))
 
 
 def _add(pots, number, row, crop):
     """Add a row to its pot; ValueError tells what is wrong with it."""
     given = {
-        key: _number(cell, key) if key in NUMBERS or not isinstance(key, str) else cell
+        key: cell if isinstance(key, str) and key not in NUMBERS else _number(cell, key)
         for key, cell in ((key, cell.strip()) for key, cell in row.items())
         if cell and key is not None
     }
-    kind = given.get("crop") or crop
-    if not given.get("medium"):
-        raise ValueError(phrase("the mix is missing"))
-    if not kind:
-        raise ValueError(phrase("the crop is missing"))
+    medium, kind = _named(given.get("medium"), given.get("crop") or crop)
     counts = [(day, given[day]) for day in given if not isinstance(day, str)]
-    is_long = "day" in given or "emerged" in given
-    if is_long:
-        if "day" not in given or "emerged" not in given:
-            raise ValueError(phrase("day and seedlings belong together and one is missing"))
-        counts.append((given["day"], given["emerged"]))
-    name = (given["medium"], kind, given.get("label", ""))
-    name = name if is_long else (*name, number)
+    long = [given[key] for key in ("day", "emerged") if key in given]
+    if len(long) == 1:
+        raise ValueError(phrase("day and seedlings belong together and one is missing"))
+    name = (medium, kind, given.get("label", ""))
+    if long:
+        counts.append(tuple(long))
+    else:
+        name = (*name, number)
     if name not in pots and "sown" not in given:
         raise ValueError(phrase("the number of seeds sown is missing"))
-    pot = {"medium": given["medium"], "crop": kind, "sown": given.get("sown"), "counts": []}
-    pot = pots.setdefault(name, (number, pot))[1]
+    pot = {"medium": medium, "crop": kind, "sown": given.get("sown"), "counts": []}
+    _, pot = pots.setdefault(name, (number, pot))
     pot |= {key: given[key] for key in ("abnormal", "label", "notes") if key in given}
     pot["counts"] += [{"day": day, "emerged": up} for day, up in counts]
     pot["counts"].sort(key=itemgetter("day"))
@@ -169,18 +166,21 @@ def _add(pots, number, row, crop):
 
 def _add_seen(pots, number, row, crop):
     """Add a row of a long table to its pot; another sowing starts a new pot of the same name."""
-    medium, kind, name = (unquoted(row.get(key, "").strip()) for key in ("medium", "crop", "pot"))
-    kind = kind or crop
-    if not medium:
-        raise ValueError(phrase("the mix is missing"))
-    if not kind:
-        raise ValueError(phrase("the crop is missing"))
+    medium, kind, pot = (unquoted(row.get(key, "").strip()) for key in ("medium", "crop", "pot"))
+    name = (*_named(medium, kind or crop), pot)
     observed = row.get("observed", "")
-    name = (medium, kind, name)
     if observed.strip() == SOWN and name in pots and "sown" in pots[name][1]:
         pots[*name, number] = pots.pop(name)
-    _, pot = pots.setdefault(name, (number, {"medium": medium, "crop": kind}))
+    _, pot = pots.setdefault(name, (number, {"medium": name[0], "crop": name[1]}))
     add_observed(pot, observed, row.get("when", ""), row.get("value", ""), _number)
+
+
+def _named(medium, crop):
+    if not medium:
+        raise ValueError(phrase("the mix is missing"))
+    if not crop:
+        raise ValueError(phrase("the crop is missing"))
+    return medium, crop
 
 
 def _number(cell, key):
@@ -190,12 +190,3 @@ def _number(cell, key):
         raise ValueError(say('"{cell}" under {head} is not a number', cell=cell[:40], head=head))
     value = float(plain)
     return int(value) if value.is_integer() else value
-
-
-def _wrong_with(pot):
-    faults = Faults()
-    trial = record(Trial)(pot, "", faults)
-    if trial is not BAD:
-        faults.extend(trial.faults_at(""))
-    said = (str(replace(fault, path=fault.path.removeprefix("."))) for fault in faults)
-    return Listed(tuple(said), ";") if faults else None

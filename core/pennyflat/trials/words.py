@@ -1,45 +1,10 @@
 """What trials show, in plain sentences: the report of `trial_report` for people."""
 
+from collections.abc import Mapping
+from typing import Any
+
 from pennyflat.sentences import Amount, Listed, Money, Said, phrase, say
-from pennyflat.trials.costs import band_of
-from pennyflat.trials.findings import (
-    Pot,
-    ReplicatesRow,
-    Stakes,
-    TrialReport,
-    TriedCrop,
-    TriedMix,
-)
-
-
-def trial_lines(report: TrialReport) -> list[str]:
-    """
-    The report on trials as lines of text.
-
-    Examples
-    --------
-    >>> trial_lines({"crops": [], "currency": "EUR"})
-    ['No trials are written down in this plan.']
-    """
-    if not report["crops"]:
-        return [phrase("No trials are written down in this plan.")]
-    lines = []
-    for crop in report["crops"]:
-        lines += ["", crop["crop"]]
-        if crop["answer"] and crop["says"]:
-            lines += [crop["answer"]["sentence"], crop["says"]]
-        else:
-            lines.append(phrase("Nothing has been counted yet."))
-        for mix in crop["mixes"]:
-            lines += speed_of(mix) + charge_of(mix) + _growth_lines(mix["growth"])
-        lines += [replicates_of(found) for found in crop["replicates"] if found["in_doubt"]]
-        lines += pairs_of(crop)
-        for money in crop["money"]:
-            lines += _costs(money, report["currency"])
-        if crop["money"] and len(crop["money"][0]["mixes"]) > 1:
-            lines += worth_lines(crop["money"][0], report["currency"])
-    return [*lines[1:], "", NOTES]
-
+from pennyflat.trials.findings import Stakes, TrialReport, TriedCrop, TriedMix
 
 NOTES = phrase(
     "Ranges of what comes up are 95 % intervals by Jeffreys' prior, days to half emergence are"
@@ -48,15 +13,38 @@ NOTES = phrase(
 """Names of the figures in the literature."""
 
 
-def speed_of(mix: TriedMix) -> list[str]:
+def trial_lines(report: TrialReport) -> list[str]:
     """
-    How fast a mix's seedlings came up and how fast it takes up water, as sentences.
+    The report on trials as lines of text.
 
-    Examples
-    --------
-    >>> speed_of({"medium": "Fine mix", "half_days": None, "water_ml_per_minute": [9.5, 9.5]})
-    ['Fine mix takes up water at 9.5 mL a minute at first.']
+    >>> trial_lines({"crops": [], "currency": "EUR"})
+    ['No trials are written down in this plan.']
     """
+    if not report["crops"]:
+        return [phrase("No trials are written down in this plan.")]
+    currency, lines = report["currency"], []
+    for crop in report["crops"]:
+        lines += ["", crop["crop"]]
+        if crop["answer"] and crop["says"]:
+            lines += [crop["answer"]["sentence"], crop["says"]]
+        else:
+            lines.append(phrase("Nothing has been counted yet."))
+        for mix in crop["mixes"]:
+            growth = mix["growth"] or {"says": None, "quality": None}
+            lines += speed_of(mix) + charge_of(mix)
+            lines += [line for line in (growth["says"], growth["quality"]) if line]
+        lines += [replicates_of(found) for found in crop["replicates"] if found["in_doubt"]]
+        lines += pairs_of(crop)
+        for money in crop["money"]:
+            lines += [_cost(mix, currency) for mix in money["mixes"]]
+            lines += [line for mix in money["mixes"] for line in band_of(mix)]
+        if crop["money"] and len(crop["money"][0]["mixes"]) > 1:
+            lines += worth_lines(crop["money"][0], currency)
+    return [*lines[1:], "", NOTES]
+
+
+def speed_of(mix: TriedMix) -> list[str]:
+    """How fast a mix's seedlings came up and how fast it takes up water, as sentences."""
     found: list[str] = []
     if mix["half_days"] and mix["half_between"]:
         after, by = mix["half_between"]
@@ -73,52 +61,14 @@ def speed_of(mix: TriedMix) -> list[str]:
         )
     if mix["water_ml_per_minute"]:
         low, high = (Amount(ml, "liquid") for ml in mix["water_ml_per_minute"])
-        found.append(_uptake(mix["medium"], low, high))
+        gaps = {"mix": mix["medium"], "rate": low, "low": low, "high": high}
+        if f"{low:.1f}" == f"{high:.1f}":
+            found.append(say("{mix} takes up water at {rate:.1f} a minute at first.", **gaps))
+        else:
+            found.append(
+                say("{mix} takes up water at {low:.1f} to {high:.1f} a minute at first.", **gaps)
+            )
     return found
-
-
-def _uptake(mix, low, high):
-    if f"{low:.1f}" == f"{high:.1f}":
-        return say("{mix} takes up water at {rate:.1f} a minute at first.", mix=mix, rate=low)
-    return say(
-        "{mix} takes up water at {low:.1f} to {high:.1f} a minute at first.",
-        mix=mix,
-        low=low,
-        high=high,
-    )
-
-
-def _growth_lines(growth):
-    """When a mix brings its crop to size, and what is wrong with its seedlings."""
-    return [line for line in (growth["says"], growth["quality"]) if line] if growth else []
-
-
-def charge_of(mix: Pot | TriedMix) -> list[str]:
-    """
-    When a mix ran out, as sentences.
-
-    Examples
-    --------
-    >>> charge_of({"medium": "Fine mix", "charge": {"after": 3, "by": 5, "sign": "stall"}})
-    ['Fine mix ran out between week 3 and week 5: growth stalled.']
-    """
-    charge = mix["charge"]
-    if charge is None:
-        return []
-    name, after, by = mix["medium"], charge["after"], charge["by"]
-    if by is None:
-        return [
-            say("{mix} still fed its plants in week {week:g}, the last look.", mix=name, week=after)
-        ]
-    return [
-        say(
-            "{mix} ran out between week {after:g} and week {by:g}: {sign}.",
-            mix=name,
-            after=after,
-            by=by,
-            sign=_SIGNS[charge["sign"]],
-        )
-    ]
 
 
 _SIGNS = {
@@ -127,22 +77,21 @@ _SIGNS = {
 }
 
 
-def replicates_of(found: ReplicatesRow) -> str:
-    """
-    What pots of the same mix say about each other, as a sentence.
+def charge_of(mix: TriedMix) -> list[str]:
+    """When a mix ran out, as sentences."""
+    if mix["charge"] is None:
+        return []
+    gaps = mix["charge"] | {"mix": mix["medium"], "week": mix["charge"]["after"]}
+    if gaps["by"] is None:
+        return [say("{mix} still fed its plants in week {week:g}, the last look.", **gaps)]
+    gaps["sign"] = _SIGNS[mix["charge"]["sign"]]
+    return [say("{mix} ran out between week {after:g} and week {by:g}: {sign}.", **gaps)]
 
-    Examples
-    --------
-    >>> replicates_of({"medium": "Mix", "normal": [2, 9], "sown": 10, "chance": 0.002,
-    ...                "in_doubt": True})
-    'Mix: 2, 9 of 10 in its pots is more than chance (0.2 % of the time): look for what differed.'
-    """
-    gaps = {
-        "mix": found["medium"],
-        "counts": Listed(tuple(found["normal"]), ","),
-        "sown": found["sown"],
-        "percent": 100 * found["chance"],
-    }
+
+def replicates_of(found: Mapping[str, Any]) -> str:
+    """What pots of the same mix say about each other, one of `replicates`, as a sentence."""
+    counts, percent = Listed(tuple(found["normal"]), ","), 100 * found["chance"]
+    gaps = {"mix": found["medium"], "counts": counts, "sown": found["sown"], "percent": percent}
     if found["in_doubt"]:
         return say(
             "{mix}: {counts} of {sown} in its pots is more than chance ({percent:.1f} % of the"
@@ -158,36 +107,31 @@ def replicates_of(found: ReplicatesRow) -> str:
 def pairs_of(crop: TriedCrop) -> list[str]:
     """
     Pair by pair, the chance that one mix brings up more, and how often luck alone would do that.
-
-    Examples
-    --------
-    >>> pairs_of({"pairs": [{"medium": "A", "other": "B", "beats_chance": 0.83, "fisher": 1.0,
-    ...                      "fisher_all_pairs": 1.0}]})
-    ['A brings up more than B with chance 0.83; luck alone parts equal mixes so far 100 %...']
     """
-    return [_pair(pair, len(crop["pairs"])) for pair in crop["pairs"]]
-
-
-def _pair(pair, count):
-    gaps = {
-        "mix": pair["medium"],
-        "other": pair["other"],
-        "chance": pair["beats_chance"],
-        "luck": _percent(pair["fisher"]),
-    }
-    if count == 1:
-        return say(
-            "{mix} brings up more than {other} with chance {chance:.2f}; luck alone parts equal"
-            " mixes so far {luck} of the time.",
-            **gaps,
-        )
-    return say(
-        "{mix} brings up more than {other} with chance {chance:.2f}; luck alone parts equal mixes"
-        " so far {luck} of the time, one of {count} pairs {all} of the time.",
-        **gaps,
-        all=_percent(pair["fisher_all_pairs"]),
-        count=count,
-    )
+    lines: list[str] = []
+    for pair in crop["pairs"]:
+        gaps = {
+            "mix": pair["medium"],
+            "other": pair["other"],
+            "chance": pair["beats_chance"],
+            "luck": _percent(pair["fisher"]),
+            "all": _percent(pair["fisher_all_pairs"]),
+            "count": len(crop["pairs"]),
+        }
+        if len(crop["pairs"]) == 1:
+            line = say(
+                "{mix} brings up more than {other} with chance {chance:.2f}; luck alone parts equal"
+                " mixes so far {luck} of the time.",
+                **gaps,
+            )
+        else:
+            line = say(
+                "{mix} brings up more than {other} with chance {chance:.2f}; luck alone parts equal"
+                " mixes so far {luck} of the time, one of {count} pairs {all} of the time.",
+                **gaps,
+            )
+        lines.append(line)
+    return lines
 
 
 def _percent(chance):
@@ -196,22 +140,10 @@ def _percent(chance):
     return say("{percent:.3g} %", percent=100 * chance)
 
 
-def _costs(money, currency):
-    lines = [_cost(mix, currency) for mix in money["mixes"]]
-    return lines + [line for mix in money["mixes"] for line in band_of(mix)]
-
-
 def _cost(mix, currency):
+    gaps = mix | {"mix": mix["medium"], "currency": currency, "chance": mix["cheapest_chance"]}
     if mix["low"] is None:
-        return say(
-            "{mix}: its charge most likely runs out too early; not ready.", mix=mix["medium"]
-        )
-    gaps = {
-        "mix": mix["medium"],
-        "low": mix["low"],
-        "currency": currency,
-        "chance": mix["cheapest_chance"],
-    }
+        return say("{mix}: its charge most likely runs out too early; not ready.", **gaps)
     if mix["high"] is None:
         return say(
             "{mix}: {low:.3f} {currency} or more a ready seedling (80 %); cheapest of those tried"
@@ -222,63 +154,81 @@ def _cost(mix, currency):
         "{mix}: {low:.3f} to {high:.3f} {currency} a ready seedling (80 %); cheapest of those tried"
         " with chance {chance:.2f}.",
         **gaps,
-        high=mix["high"],
     )
+
+
+def band_of(mix: Mapping[str, Any]) -> list[str]:
+    """Why the band of a mix's cost, one of `money`'s, is as wide as it is, as sentences."""
+    gaps = {"mix": mix["medium"], "pots": mix["pots"], "correlation": mix["correlation"]}
+    if mix["pots"] == 1:
+        pots = say(
+            "{mix}: one pot cannot show how pots differ, and no band from one pot holds 80 %"
+            " both where they do and where they are alike. This one holds 75 % at least, up to"
+            " a correlation of 0.15 between seeds of a pot, and up to 99 % where pots are"
+            " alike; from three pots on it holds 75 to 90 %.",
+            **gaps,
+        )
+    else:
+        pots = say(
+            "{mix}: the differences between its {pots} pots are counted (correlation"
+            " {correlation:.2f}).",
+            **gaps,
+        )
+    if not mix["unmeasured"]:
+        return [pots]
+    if mix["unmeasured"] == ["fill_loss"]:
+        wide = say("{mix}: the band is wide because nobody measured the loss in filling.", **gaps)
+    elif mix["unmeasured"] == ["feeds_for_weeks"]:
+        wide = say("{mix}: the band is wide because nobody measured how long it feeds.", **gaps)
+    else:
+        wide = say(
+            "{mix}: the band is wide because nobody measured the loss in filling or how long it"
+            " feeds.",
+            **gaps,
+        )
+    return [pots, wide]
 
 
 def worth_lines(money: Stakes, currency: str) -> list[Said]:
     """
     Which measurement to make before choosing one of several mixes, and its worth, as sentences.
-
-    Examples
-    --------
-    >>> fill = {"medium": "Mix", "measure": "fill", "worth": 0.4}
-    >>> worth_lines({"wanted": 60, "tests": [fill], "first": fill, "everything_worth": 1.5}, "EUR")
-    ['The one thing to measure next: the loss in filling with Mix....', 'Knowing everything for...']
     """
-    first = money["first"]
-    if money["everything_worth"] is None:
+    first, everything = money["first"], money["everything_worth"]
+    if everything is None:
         return [
             phrase(
                 "What a measurement is worth cannot be told: fewer than two mixes came up, or none"
                 " is sure to be ready in time."
             )
         ]
-    if first is None:
+    if first is None or first["worth"] is None:
         return [phrase("No single measurement of any mix would save anything.")]
-    return [
-        _next(first, money, currency),
-        say(
-            "Knowing everything for certain would be worth {worth}.",
-            worth=Money(money["everything_worth"], currency, in_all=True),
-        ),
-    ]
-
-
-def _next(first, money, currency):
     gaps = {
         "mix": first["medium"],
         "worth": Money(first["worth"], currency, in_all=True),
         "wanted": money["wanted"],
+        "seeds": money["test_seeds"],
     }
     if first["measure"] == "emergence":
-        return say(
+        following = say(
             "The one test to make next: {seeds} more seeds in {mix}. Knowing their result before"
             " choosing is worth {worth} for {wanted} seedlings; what the test costs is not taken"
             " off.",
-            seeds=money["test_seeds"],
             **gaps,
         )
-    if first["measure"] == "charge":
-        return say(
+    elif first["measure"] == "charge":
+        following = say(
             "The one thing to measure next: how long {mix} feeds. Leave a pot unfed until its"
             " oldest leaves yellow; knowing that before choosing is worth {worth} at most for"
             " {wanted} seedlings.",
             **gaps,
         )
-    return say(
-        "The one thing to measure next: the loss in filling with {mix}. Fill a tray and measure"
-        " what it took; knowing that before choosing is worth {worth} at most for {wanted}"
-        " seedlings.",
-        **gaps,
-    )
+    else:
+        following = say(
+            "The one thing to measure next: the loss in filling with {mix}. Fill a tray and measure"
+            " what it took; knowing that before choosing is worth {worth} at most for {wanted}"
+            " seedlings.",
+            **gaps,
+        )
+    worth = Money(everything, currency, in_all=True)
+    return [following, say("Knowing everything for certain would be worth {worth}.", worth=worth)]

@@ -12,8 +12,7 @@ from math import fsum
 from typing import Any
 
 from pennyflat.buying.needs import seed_name, seed_of, whole_trays
-from pennyflat.chances.counted import enough_chance
-from pennyflat.chances.probability import binomial_tail
+from pennyflat.chances.probability import binomial_tail, enough_chance
 from pennyflat.growing.aftercare import ROUNDING, Aftercare
 from pennyflat.growing.cost import Requirement
 from pennyflat.growing.medium import additions_per_litre, parts_per_litre
