@@ -15,7 +15,6 @@ from share import sharing
 from share.keeping import Keeping
 from share.pooling import Pooling
 from share.prices import Prices
-from work import messages
 from work.messages import Refused
 
 
@@ -52,7 +51,7 @@ class Desk:
 
     def handle(self, work, message):
         """Handle a parsed message; returns whether it was for the desk."""
-        handler = HANDLERS.get(type(message))
+        handler = message.handler(self, self.order, self.prices)
         if handler is None:
             return False
         if message.do not in BESIDE:
@@ -60,7 +59,7 @@ class Desk:
         before = self.notice, self.offer
         self.tried = None
         try:
-            handler(self, work, message)
+            handler(work, message)
         except Refused as refused:
             self.notice = refused.args[0]
         except (KeyError, IndexError, TypeError, ValueError):
@@ -95,7 +94,7 @@ class Desk:
 
     # The page starts
 
-    def _hello(self, work, message):
+    def on_hello(self, work, message):
         chosen, is_example = message.language, work.is_example
         self._browser = tuple(map(str, message.languages or ()))
         known = chosen in languages.LANGUAGES
@@ -113,7 +112,7 @@ class Desk:
         if is_example and not self.has_own:
             self._name_anew(work)
 
-    def _speak(self, work, message):
+    def on_speak(self, work, message):
         is_example = work.is_example
         self._turn_to(message.text)
         if is_example and not self.has_own and self.looking is None:
@@ -134,7 +133,7 @@ class Desk:
         if not work.is_example:
             work.open(example())
 
-    def _units(self, work, message):
+    def on_units(self, work, message):
         places.measure_in(message.text)
         self.keeping.writes["units"] = places.units()
 
@@ -159,7 +158,7 @@ class Desk:
 
     # Stored plans
 
-    def _plan(self, work, message):
+    def on_plan(self, work, message):
         kept = message.kept or {}
         self.keeping.take_in(kept)
         plan = self.keeping.plans.get(message.text)
@@ -168,7 +167,7 @@ class Desk:
         self._open(work, plan, kept)
         self.notice = ""
 
-    def _plan_copy(self, work, message):
+    def on_plan_copy(self, work, message):
         self.looking = None
         self._let_go()
         title = text("keep.copy_title", title=work.document["title"])
@@ -176,7 +175,7 @@ class Desk:
         self.keeping.start(work)
         self.notice = later("keep.copied", title=title)
 
-    def _plan_forget(self, work, message):
+    def on_plan_forget(self, work, message):
         plan = self.keeping.plans[message.text]
         self.keeping.forget(plan.id)
         self.notice = later("keep.forgotten", title=plan.title)
@@ -184,7 +183,7 @@ class Desk:
             self.keeping.id = None
             self.notice = later("notice.two", one=self.notice, other=later("keep.still_open"))
 
-    def _forget_all(self, work, message):
+    def on_forget_all(self, work, message):
         trouble, browser = self.keeping.trouble, self._browser
         self.__init__(self._shown, self._solve)
         self.keeping.trouble, self._browser = trouble, browser
@@ -192,7 +191,7 @@ class Desk:
         work.open(example())
         self.notice = later("keep.all_forgotten")
 
-    def _back(self, work, message):
+    def on_back(self, work, message):
         number = message.text
         state = {past.number: past for past in self.keeping.past}[number]
         before = work.document
@@ -211,12 +210,12 @@ class Desk:
         yield own
         self.looking = own.document, own.answered, own.errand.ticks
 
-    def _elsewhere(self, work, message):
+    def on_elsewhere(self, work, message):
         with self._own_work(work) as own:
             said = self.keeping.elsewhere(own, message)
         self.notice = said or self.notice
 
-    def _theirs(self, work, message):
+    def on_theirs(self, work, message):
         plan = self.keeping.theirs
         if plan is None:  # pressed twice
             return
@@ -225,22 +224,22 @@ class Desk:
         self.looking = None
         self.keeping.take_theirs(before)
 
-    def _both(self, work, message):
+    def on_both(self, work, message):
         if self.keeping.theirs is None:
             return
         with self._own_work(work) as own:
             title = self.keeping.keep_both(own)
         self.notice = later("keep.both_kept", title=title)
 
-    def _storage(self, work, message):
+    def on_storage(self, work, message):
         self.keeping.trouble = message.text
 
-    def _dismiss(self, work, message):
+    def on_dismiss(self, work, message):
         self.notice = ""
 
     # From outside
 
-    def _link(self, work, message):
+    def on_link(self, work, message):
         self._told["unlink"] = True
         if message.again:
             self._let_go()  # if it cannot be read any more, it is not tried again
@@ -271,7 +270,7 @@ class Desk:
         self._try(work, self.offer.document, title=self.offer.document["title"])
         self.looking = self.looking or before
 
-    def _take(self, work, message):
+    def on_take(self, work, message):
         offer = self.offer
         if offer is None:
             return
@@ -293,7 +292,7 @@ class Desk:
         self.after(work, before, act)
         self.notice = merged.said
 
-    def _own(self, work, message):
+    def on_own(self, work, message):
         self._back_to_own(work)
         if not self.has_own:
             self._let_go()  # otherwise one tap would lead back there
@@ -306,64 +305,46 @@ class Desk:
 
     # To others
 
-    def _share(self, work, message):
+    def on_share(self, work, message):
         if work.answered is None:
             raise Refused(later("share.nothing"))
         found = sharing.address(work.answered, message.page[:2000])
         self.link = work.answered, found, sharing.qr_code(sharing.scanned(found))
 
-    def _print(self, work, message):
+    def on_print(self, work, message):
         self.sheet = ""
         if message.text == "handout":
             if work.answered is None:
                 raise Refused(later("share.nothing"))
             work.catch_up()
             if self.link is None or self.link[0] is not work.answered:
-                self._share(work, message)
+                self.on_share(work, message)
         self.sheet, self._told["print"] = message.text, True
 
-    def _look_around(self, work, message):
+    def on_look_around(self, work, message):
         self.has_looked = True
 
     # A club's order
 
-    def _order_own(self, work, message):
+    def on_file(self, work, message):
+        self._offer(work, sharing.from_file(message.name, message.text))
+
+    def on_order_own(self, work, message):
         if work.answered is None:
             raise Refused(later("share.nothing"))
         self.order.add(work.answered)
 
     # A price list
 
-    def _prices_take(self, work, message):
+    def on_prices_take(self, work, message):
         if self.prices.list is None:  # pressed twice
             return
         self._merge(work, self.prices.taken(work.document), "prices")
         self.prices = Prices()
 
-    def _prices_leave(self, work, message):
+    def on_prices_leave(self, work, message):
         self.prices = Prices()
 
-
-HANDLERS = {
-    messages.Hello: Desk._hello, messages.Speak: Desk._speak, messages.Units: Desk._units,
-    messages.Plan: Desk._plan, messages.PlanCopy: Desk._plan_copy,
-    messages.PlanForget: Desk._plan_forget, messages.ForgetAll: Desk._forget_all,
-    messages.Back: Desk._back, messages.Elsewhere: Desk._elsewhere, messages.Theirs: Desk._theirs,
-    messages.Both: Desk._both, messages.Storage: Desk._storage, messages.Dismiss: Desk._dismiss,
-    messages.Link: Desk._link, messages.Take: Desk._take,
-    messages.File: lambda desk, work, m: desk._offer(work, sharing.from_file(m.name, m.text)),
-    messages.Own: Desk._own, messages.Share: Desk._share, messages.Print: Desk._print,
-    messages.LookAround: Desk._look_around, messages.OrderOwn: Desk._order_own,
-    messages.OrderLink: lambda desk, _, m: desk.order.take(sharing.from_link, m.text),
-    messages.OrderFile: lambda desk, _, m: desk.order.take(sharing.from_file, m.name, m.text),
-    messages.OrderSplit: lambda desk, _, m: desk.order.divide(m.text),
-    messages.OrderRemove: lambda desk, _, m: desk.order.remove(m.text),
-    messages.Prices: lambda desk, work, m: desk.prices.read(m.text, work.document),
-    messages.PricesTick: lambda desk, _, m: desk.prices.tick(m.line, bool(m.text)),
-    messages.PricesMean: lambda desk, *_: desk.prices.tick_other(),
-    messages.PricesTake: Desk._prices_take, messages.PricesLeave: Desk._prices_leave,
-}  # fmt: skip
-"""Handlers of messages that are not about the entries."""
 
 UNASKED = ("hello", "elsewhere", "storage", "dismiss")
 """Messages without a waiting reader: their results may wait until they are noticed."""

@@ -2,6 +2,7 @@
 
 from pennyflat.scenario.document import read
 from pennyflat_display.money import currency_of
+from share import sharing
 from work.messages import Refused
 from work.solving import Solving
 
@@ -31,7 +32,13 @@ class Pooling:
         """Add a member."""
         self._work_out((*self.members, document)[:MOST_MEMBERS])
 
-    def take(self, reading, *source):
+    def on_order_link(self, work, message):
+        self._take(sharing.from_link, message.text)
+
+    def on_order_file(self, work, message):
+        self._take(sharing.from_file, message.name, message.text)
+
+    def _take(self, reading, *source):
         """Add the member whose link or file `reading` reads, or record why not."""
         self.refused = ""
         try:
@@ -39,15 +46,13 @@ class Pooling:
         except Refused as refused:
             self.refused = str(refused)
 
-    def divide(self, split):
-        """Divide the saving by another rule."""
-        self.split = split
+    def on_order_split(self, work, message):
+        self.split = message.text
         self._work_out(self.members)
 
-    def remove(self, place):
-        """Remove the member at that place."""
+    def on_order_remove(self, work, message):
         self.refused = ""
-        self._work_out((*self.members[:place], *self.members[place + 1 :]))
+        self._work_out((*self.members[: message.text], *self.members[message.text + 1 :]))
 
     def go_on(self, message=None):
         """Continue the computation as far as possible here; `message` may be "solved"."""

@@ -42,24 +42,24 @@ class Prices:
         self.ticks = {}
         """The reader's own ticks: line to whether it is ticked."""
 
-    def read(self, source, document):
-        """Read a list, None if too long; rows without a shop get the document's first."""
+    def on_prices(self, work, message):
+        """Read a list; rows without a shop get the document's first."""
         from pennyflat.trade.price_list import read_price_list  # not at the start: few have a list
 
-        store = next(iter(edits.names(document, "stores")), "")
+        store = next(iter(edits.names(work.document, "stores")), "")
+        currency = work.document["currency"]
         self.list, self.ticks = None, {}
         try:
-            if source is None:
+            if message.text is None:
                 raise ValueError(later("prices.too_long"))
-            self.list = read_price_list(source, store=store, currency=document["currency"])
+            self.list = read_price_list(message.text, store=store, currency=currency)
         except ValueError as error:
             raise Refused(later("prices.refused", why=error.args[0])) from None
 
-    def tick(self, line, ticked):
-        """Tick or untick a row."""
-        self.ticks = self.ticks | {line: ticked}
+    def on_prices_tick(self, work, message):
+        self.ticks = self.ticks | {message.line: bool(message.text)}
 
-    def tick_other(self):
+    def on_prices_mean(self, work, message):
         """Tick every row whose price has another currency's sign: the numbers are right."""
         rows = self.list.rows if self.list else ()  # pressed when the list was gone
         self.ticks = self.ticks | {row.line: True for row in rows if row.other_sign}

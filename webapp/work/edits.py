@@ -9,7 +9,8 @@ import itertools
 from operator import is_
 
 from pennyflat.scenario.checking import Fault
-from reader.words import later
+from pennyflat_display import places
+from reader.words import later, text
 from work.entry import BY_CROP, FIELDS, path_of, place
 
 TYPED = "name as typed"
@@ -53,6 +54,12 @@ of a tray or packet. A sowing in such a tray has none."""
 
 GROUPS = {"deal": set(), "shape": {"form"}}
 """Objects that the scenario omits while all fields but these, which a pick fills in, are blank."""
+
+BAG_UNITS = {
+    places.METRIC: ("L", "m3"),
+    places.US: ("qt_dry", "qt_liq", "gal_liq", "bu", "cu_ft", "cu_yd"),
+}
+"""Units on bags, by the reader's units; the first is the usual one."""
 
 
 def at(document, parts, otherwise=None):
@@ -130,33 +137,43 @@ def free_name(document, table, wish):
     return next(name for name in tries if name not in taken)
 
 
-def new_row(document, parts, wish=""):
-    """A row to add to the list at a path; `wish` is its name, if rows have one."""
+def new_row(document, parts, wish=None):
+    """A row to add to the list at a path; `wish` is its name instead of the usual one."""
     table, store = parts[-1], next(iter(names(document, "stores")), None)
-    if table in WAITING:
-        return dict.fromkeys(WAITING[table])
+    taken = [row.get("ingredient") for row in at(document, parts) or ()]
+    free = next((name for name in names(document, "ingredients") if name not in taken), None)
+    package = {"store": store, "size": None, "unit": _unit(document, parts), "price": None}
+    packet = {"store": store, "seeds": None, "price": None}
+    name = {}
+    if table in NAMES:
+        name = {NAMES[table]: free_name(document, table, wish or text(f"new.{table}"))}
     if table == "trials":
         return _new_pot(document)
-    if table in ("parts", "additions"):
-        taken = {row["ingredient"] for row in at(document, parts, ())}
-        free = (name for name in names(document, "ingredients") if name not in taken)
-        amount = {"parts": 1} if table == "parts" else {"g_per_l": None}
-        return {"ingredient": next(free, None)} | amount
-    unit = at(document, (*parts, -1, "unit"), "g" if parts[0] == "feed" else "L")
-    package = {"store": store, "size": None, "unit": unit, "price": None}
-    packet = {"store": store, "seeds": None, "price": None}
-    blank = {
-        "packages": package,
-        "seed_packets": packet,
-        "stores": {},
-        "trays": {"cells": None, "price": None, "uses": None, "store": store},
-        "ingredients": {"packages": [package]},
-        "media": {"feeds_for_weeks": 3, "packages": [package]},
-        "sowings": dict.fromkeys(("wanted", "cell_ml", "weeks"))
-        | {"germination": 0.8, "seed_packets": [packet]},
-    }[table]
-    name = {NAMES[table]: free_name(document, table, wish)} if table in NAMES else {}
-    return name | blank
+    return (
+        name
+        | {
+            **{table: dict.fromkeys(keys) for table, keys in WAITING.items()},
+            "parts": {"ingredient": free, "parts": 1},
+            "additions": {"ingredient": free, "g_per_l": None},
+            "packages": package,
+            "seed_packets": packet,
+            "stores": {},
+            "trays": {"cells": None, "price": None, "uses": None, "store": store},
+            "ingredients": {"packages": [package]},
+            "media": {"feeds_for_weeks": 3, "packages": [package]},
+            "sowings": dict.fromkeys(("wanted", "cell_ml", "weeks"))
+            | {"germination": 0.8, "seed_packets": [packet]},
+        }[table]
+    )
+
+
+def _unit(document, parts):
+    """The unit of a new package: that of the one before it, or of the last bag, if usual."""
+    if parts != ("media",):
+        return at(document, (*parts, -1, "unit"), "g" if parts[0] == "feed" else "L")
+    usual = BAG_UNITS[places.units()]
+    units = [bag["unit"] for mix in document["media"] for bag in mix.get("packages", ())]
+    return next((unit for unit in reversed(units) if unit in usual), usual[0])
 
 
 def _new_pot(document):
