@@ -168,7 +168,7 @@ class Work(param.Parameterized):
     def catch_up(self, patience_s=inf):
         """Bring the shopping list up to date; returns whether it is, within the given time."""
         turning = not self.is_hurried or self.more == "rest"
-        return self.errand.catch_up(self.scenario, self.answered, patience_s, turning=turning)
+        return self.errand.catch_up(self.scenario, patience_s, turning=turning)
 
     def _count(self):
         document = edits.as_scenario(self.document)
