@@ -105,8 +105,6 @@ def scanned(address):
     """
     The content of a link's QR code: the link or, if no phone could open it, only its plan.
 
-    Examples
-    --------
     >>> scanned("https://example.org/#pf1.abc"), scanned("file:///home/ann/page.html#pf1.abc")
     ('https://example.org/#pf1.abc', 'pf1.abc')
     """

@@ -106,8 +106,6 @@ def counted(document, pot, day, value):
     """
     The document with the seedlings seen in a pot by a day; None removes the day.
 
-    Examples
-    --------
     >>> work = {"trials": [{"counts": [{"day": 9, "emerged": 4}]}]}
     >>> counted(work, 0, 6, 2)["trials"][0]["counts"]
     [{'day': 6, 'emerged': 2}, {'day': 9, 'emerged': 4}]

@@ -85,8 +85,6 @@ def with_value(document, parts, value):
     """
     The document with a value at a path; missing objects on the way are created.
 
-    Examples
-    --------
     >>> with_value({"media": [{"stock": 1}]}, ("media", 0, "stock"), 2)
     {'media': [{'stock': 2}]}
     """
@@ -127,8 +125,6 @@ def free_name(document, table, wish):
     """
     A name that no row of the table has yet.
 
-    Examples
-    --------
     >>> free_name({"media": [{"name": "Mix"}]}, "media", "Mix")
     'Mix 2'
     """
@@ -210,8 +206,6 @@ def renamed(document, parts, text, *, done):
     An empty or duplicate name waits under `TYPED`. Two sowings may share a crop, but only once the
     name is done, so that it does not take over another crop's emergence on the way.
 
-    Examples
-    --------
     >>> work = {"media": [{"name": "Mix"}, {"name": "Mx"}]}
     >>> renamed(work, ("media", 1, "name"), "Mix", done=False)["media"][1]
     {'name': 'Mx', 'name as typed': 'Mix'}
@@ -248,8 +242,6 @@ def as_scenario(document):
 
     Anything without blanks is not copied.
 
-    Examples
-    --------
     >>> as_scenario({"tax": None, "assurance": None, "media": [{"name": "Mix", "stock": None}]})
     {'assurance': None, 'media': [{'name': 'Mix'}]}
     """

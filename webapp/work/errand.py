@@ -133,8 +133,6 @@ def lines(bill):
     """
     The lines of a shopping list, shop by shop.
 
-    Examples
-    --------
     >>> item = {"item": "Mix", "size": 10, "unit": "L", "count": 2, "paid": 8.0}
     >>> lines({"stores": [{"store": "Lane", "items": [item]}]})[0].key
     '["Lane", "Mix", 10, "L", 1]'

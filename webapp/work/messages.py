@@ -126,8 +126,6 @@ def read(told):
     """
     The message in a plain dict; its `do` is "" if there is none.
 
-    Examples
-    --------
     >>> read({"do": "type", "path": "tax", "text": "7 %", "seq": 3})
     Type(path='tax', text='7 %', done=False, unfinished=False)
     >>> read({"do": "type"}).do, read({"do": "dance"}).do

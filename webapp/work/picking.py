@@ -113,8 +113,6 @@ def suggestion(spot, row):
     """
     What the tables suggest for one field of a row, or None; `spot` is its place in `entry.FIELDS`.
 
-    Examples
-    --------
     >>> suggestion("sowings[].weeks", {"crop": "Tomato"}).value
     5.5
     """

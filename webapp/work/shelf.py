@@ -28,8 +28,6 @@ def label_of(row, measure, tax):
 
     Its fields may be blank or unreadable. tax: [1]
 
-    Examples
-    --------
     >>> round(label_of({"size": 8, "unit": "qt_dry", "price": 5}, "L", 0).price, 6)
     0.567552
     >>> label_of({"size": "8 or so", "unit": "qt_dry", "price": 5}, "L", 0)
@@ -56,8 +54,6 @@ def package_at(parts):
     """
     The place, for `worth_of`, of the package that contains a field; else ().
 
-    Examples
-    --------
     >>> package_at(("media", 0, "packages", 1, "price")), package_at(("feed", "n_percent"))
     (('media', 0, 1), ())
     """
@@ -73,8 +69,6 @@ def measure_of(document, owner, name):
 
     owner: "media", "ingredients", "feed", or "happened" for the feed of a past season.
 
-    Examples
-    --------
     >>> measure_of({"media": [{"additions": [{"ingredient": "Meal"}]}]}, "ingredients", "Meal")
     'g'
     """
