@@ -17,6 +17,12 @@ from share.pooling import Pooling
 from share.prices import Prices
 from work.messages import Refused
 
+UNASKED = ("hello", "elsewhere", "storage", "dismiss")
+"""Messages without a waiting reader: their results may wait until they are noticed."""
+
+BESIDE = ("print", "elsewhere", "storage", "speak", "units")
+"""Messages that leave the sheet for the printer unchanged."""
+
 
 class Desk:
     """
@@ -97,8 +103,8 @@ class Desk:
     def on_hello(self, work, message):
         chosen, is_example = message.language, work.is_example
         self._browser = tuple(map(str, message.languages or ()))
-        known = chosen in languages.LANGUAGES
-        self._turn_to(chosen if known else languages.best_of(self._browser))
+        is_known = chosen in languages.LANGUAGES
+        self._turn_to(chosen if is_known else languages.best_of(self._browser))
         places.measure_in(message.units or places.usual_units(self._browser))
         places.pay_in(places.usual_currency(self._browser))
         kept = message.kept or {}
@@ -109,14 +115,12 @@ class Desk:
                 self._open(work, plan, kept)
             except Refused as refused:
                 self.notice = refused.args[0]
-        if is_example and not self.has_own:
-            self._name_anew(work)
+        self._name_anew(work, is_example)
 
     def on_speak(self, work, message):
-        is_example = work.is_example
+        is_example = work.is_example and self.looking is None
         self._turn_to(message.text)
-        if is_example and not self.has_own and self.looking is None:
-            self._name_anew(work)
+        self._name_anew(work, is_example)
         if languages.spoken() == message.text:
             self.keeping.writes["language"] = languages.spoken()
 
@@ -127,10 +131,9 @@ class Desk:
             self.notice = later("language.missing")
         places.settle(places.chosen(languages.spoken(), self._browser))
 
-    @staticmethod
-    def _name_anew(work):
+    def _name_anew(self, work, was_example):
         """Translate the example's names, as long as nothing in it is the reader's."""
-        if not work.is_example:
+        if was_example and not self.has_own and not work.is_example:
             work.open(example())
 
     def on_units(self, work, message):
@@ -140,21 +143,20 @@ class Desk:
     def _open(self, work, plan, kept):
         self._show(work, plan)
         self.keeping.open(plan, kept)
-        self.looking = None
 
     def _show(self, work, plan):
         document, answered = plan.kept["document"], plan.kept.get("answered")
         self._try(work, document, answered, title=plan.title, ticks=plan.kept.get("ticks"))
+        self.looking = None
 
     def _try(self, work, document, answered=None, *, title, ticks=None):
         """Open a document if the page can show it, whatever happened to it in storage."""
         try:
             tried = work.on(document, answered)
-            page = self._shown(tried)
+            self.tried = self._shown(tried)
         except Exception:
             raise Refused(later("keep.cannot_show", title=title)) from None
         work.become(tried, ticks=ticks)
-        self.tried = page
 
     # Stored plans
 
@@ -192,10 +194,8 @@ class Desk:
         self.notice = later("keep.all_forgotten")
 
     def on_back(self, work, message):
-        number = message.text
-        state = {past.number: past for past in self.keeping.past}[number]
-        before = work.document
-        self._try(work, state.document, title=later("keep.state"))
+        before, states = work.document, {past.number: past for past in self.keeping.past}
+        self._try(work, states[message.text].document, title=later("keep.state"))
         self.after(work, before, "restored")
 
     @contextmanager
@@ -216,20 +216,16 @@ class Desk:
         self.notice = said or self.notice
 
     def on_theirs(self, work, message):
-        plan = self.keeping.theirs
-        if plan is None:  # pressed twice
-            return
-        before = self.looking[0] if self.looking else work.document
-        self._show(work, plan)
-        self.looking = None
-        self.keeping.take_theirs(before)
+        if self.keeping.theirs is not None:  # else pressed twice
+            before = self.looking[0] if self.looking else work.document
+            self._show(work, self.keeping.theirs)
+            self.keeping.take_theirs(before)
 
     def on_both(self, work, message):
-        if self.keeping.theirs is None:
-            return
-        with self._own_work(work) as own:
-            title = self.keeping.keep_both(own)
-        self.notice = later("keep.both_kept", title=title)
+        if self.keeping.theirs is not None:
+            with self._own_work(work) as own:
+                title = self.keeping.keep_both(own)
+            self.notice = later("keep.both_kept", title=title)
 
     def on_storage(self, work, message):
         self.keeping.trouble = message.text
@@ -290,7 +286,10 @@ class Desk:
         before = work.document
         work.replace(merged.document, "prices")
         self.after(work, before, act)
-        self.notice = merged.said
+        self.notice = later("merge.done", changed=merged.changed, added=merged.added)
+        if merged.unknown:
+            unknown = later("merge.unknown", names=", ".join(merged.unknown))
+            self.notice = later("notice.two", one=self.notice, other=unknown)
 
     def on_own(self, work, message):
         self._back_to_own(work)
@@ -306,18 +305,15 @@ class Desk:
     # To others
 
     def on_share(self, work, message):
-        if work.answered is None:
-            raise Refused(later("share.nothing"))
-        found = sharing.address(work.answered, message.page[:2000])
+        found = sharing.address(sharing.complete(work), message.page[:2000])
         self.link = work.answered, found, sharing.qr_code(sharing.scanned(found))
 
     def on_print(self, work, message):
         self.sheet = ""
         if message.text == "handout":
-            if work.answered is None:
-                raise Refused(later("share.nothing"))
+            answered = sharing.complete(work)
             work.catch_up()
-            if self.link is None or self.link[0] is not work.answered:
+            if self.link is None or self.link[0] is not answered:
                 self.on_share(work, message)
         self.sheet, self._told["print"] = message.text, True
 
@@ -330,24 +326,14 @@ class Desk:
         self._offer(work, sharing.from_file(message.name, message.text))
 
     def on_order_own(self, work, message):
-        if work.answered is None:
-            raise Refused(later("share.nothing"))
-        self.order.add(work.answered)
+        self.order.add(sharing.complete(work))
 
     # A price list
 
     def on_prices_take(self, work, message):
-        if self.prices.list is None:  # pressed twice
-            return
-        self._merge(work, self.prices.taken(work.document), "prices")
-        self.prices = Prices()
+        if self.prices.list is not None:  # else pressed twice
+            self._merge(work, self.prices.taken(work.document), "prices")
+            self.prices = Prices()
 
     def on_prices_leave(self, work, message):
         self.prices = Prices()
-
-
-UNASKED = ("hello", "elsewhere", "storage", "dismiss")
-"""Messages without a waiting reader: their results may wait until they are noticed."""
-
-BESIDE = ("print", "elsewhere", "storage", "speak", "units")
-"""Messages that leave the sheet for the printer unchanged."""
