@@ -5,8 +5,6 @@ besides showing fragments. Results of an action are shown at the top of the page
 buttons are at the end, so the page scrolls them into view.
 """
 
-from contextlib import contextmanager
-
 from pennyflat_display import places
 from reader import languages
 from reader.example import example
@@ -42,7 +40,7 @@ class Desk:
         self.offer = None
         """A scenario from outside, until it is stored, its prices are taken, or it is dismissed."""
         self.looking = None
-        """The reader's plan while another is viewed: (document, answered, ticks)."""
+        """The reader's own `Work` while another plan is viewed."""
         self.link = None
         """The last link made: (document, address, QR code or None)."""
         self.sheet = ""
@@ -145,18 +143,18 @@ class Desk:
         self.keeping.open(plan, kept)
 
     def _show(self, work, plan):
-        document, answered = plan.kept["document"], plan.kept.get("answered")
-        self._try(work, document, answered, title=plan.title, ticks=plan.kept.get("ticks"))
+        more = plan.kept.get("answered"), plan.kept.get("ticks")
+        self._try(work, plan.title, plan.kept["document"], *more)
         self.looking = None
 
-    def _try(self, work, document, answered=None, *, title, ticks=None):
+    def _try(self, work, title, document, answered=None, ticks=None):
         """Open a document if the page can show it, whatever happened to it in storage."""
         try:
-            tried = work.on(document, answered)
+            tried = work.on(document, answered, ticks)
             self.tried = self._shown(tried)
         except Exception:
             raise Refused(later("keep.cannot_show", title=title)) from None
-        work.become(tried, ticks=ticks)
+        work.become(tried)
 
     # Stored plans
 
@@ -195,36 +193,22 @@ class Desk:
 
     def on_back(self, work, message):
         before, states = work.document, {past.number: past for past in self.keeping.past}
-        self._try(work, states[message.text].document, title=later("keep.state"))
+        self._try(work, later("keep.state"), states[message.text].document)
         self.after(work, before, "restored")
 
-    @contextmanager
-    def _own_work(self, work):
-        """The reader's own work, also while another is being viewed."""
-        if self.looking is None:
-            yield work
-            return
-        document, answered, ticks = self.looking
-        own = work.on(document, answered)
-        own.errand.ticks = ticks
-        yield own
-        self.looking = own.document, own.answered, own.errand.ticks
-
     def on_elsewhere(self, work, message):
-        with self._own_work(work) as own:
-            said = self.keeping.elsewhere(own, message)
+        said = self.keeping.elsewhere(self.looking or work, message)
         self.notice = said or self.notice
 
     def on_theirs(self, work, message):
         if self.keeping.theirs is not None:  # else pressed twice
-            before = self.looking[0] if self.looking else work.document
+            before = (self.looking or work).document
             self._show(work, self.keeping.theirs)
             self.keeping.take_theirs(before)
 
     def on_both(self, work, message):
         if self.keeping.theirs is not None:
-            with self._own_work(work) as own:
-                title = self.keeping.keep_both(own)
+            title = self.keeping.keep_both(self.looking or work)
             self.notice = later("keep.both_kept", title=title)
 
     def on_storage(self, work, message):
@@ -262,9 +246,9 @@ class Desk:
         return self.keeping.id is not None
 
     def _look(self, work):
-        before = work.document, work.answered, work.errand.ticks
-        self._try(work, self.offer.document, title=self.offer.document["title"])
-        self.looking = self.looking or before
+        own = work.on(work.document, work.answered, work.errand.ticks)
+        self._try(work, self.offer.document["title"], self.offer.document)
+        self.looking = self.looking or own
 
     def on_take(self, work, message):
         offer = self.offer
@@ -298,8 +282,7 @@ class Desk:
 
     def _back_to_own(self, work):
         if self.looking:
-            *own, ticks = self.looking
-            work.become(work.on(*own), ticks=ticks)
+            work.become(self.looking)
             self.looking = None
 
     # To others

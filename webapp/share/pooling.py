@@ -15,18 +15,16 @@ class Pooling:
 
     def __init__(self, solve=None):
         self._solve = solve
-        self.solving = None
-        """The computation of the order."""
         self.members = ()
         """Scenario documents, all valid."""
         self.split = "shapley"
         """How the club divides its saving; one of `pennyflat.club.split.SPLITS`."""
         self.refused = ""
         """Why the last attempt to add a member failed, as a sentence."""
-        self.report = None
-        """As from `pennyflat.pool`; None with fewer than two members or if they do not fit."""
+        self.solving = self.report = None
+        """The computation, and the order as from `pennyflat.pool`; None until there is any."""
         self.reasons = ()
-        """Why they do not, as sentences."""
+        """Why the members do not fit, as sentences."""
 
     def add(self, document):
         """Add a member."""
@@ -39,7 +37,6 @@ class Pooling:
         self._take(sharing.from_file, message.name, message.text)
 
     def _take(self, reading, *source):
-        """Add the member whose link or file `reading` reads, or record why not."""
         self.refused = ""
         try:
             self.add(reading(*source).document)
@@ -56,10 +53,11 @@ class Pooling:
 
     def go_on(self, message=None):
         """Continue the computation as far as possible here; `message` may be "solved"."""
-        if self.solving is not None and message is not None and message.do == "solved":
-            self.solving.solved(message)
-        if self.solving is not None and self.solving.go_on():
-            self.report = self.solving.result
+        if self.solving is not None:
+            if message is not None and message.do == "solved":
+                self.solving.solved(message)
+            if self.solving.go_on():
+                self.report = self.solving.result
 
     def _work_out(self, members):
         from pennyflat.club.pool import PoolError, pool_steps  # not at the start: few need it

@@ -134,26 +134,26 @@ class Work(param.Parameterized):
         return True
 
     @classmethod
-    def on(cls, document, answered=None):
+    def on(cls, document, answered=None, ticks=None):
         """Work on a document; `answered`, complete entries, provides the answer until it is."""
         made = cls(document=document if answered is None else answered)
         if made.document != document:
             made._change(document)
+        if isinstance(ticks, dict):
+            made.errand.ticks = ticks
         return made
 
     def open(self, document, answered=None):
         """Open another document, as in `on`."""
         self.become(self.on(document, answered))
 
-    def become(self, other, *, ticks=None):
+    def become(self, other):
         """Take over from another work that was just started."""
         same = ("document", "faults", "answered", "report", "shown", "removed")
         self.param.update({name: getattr(other, name) for name in same})
         self.errand, self.bench = other.errand, other.bench
         self.errand.solve = self.solve
         self.scenario, self._curves = other.scenario, other._curves
-        if isinstance(ticks, dict):
-            self.errand.ticks = ticks
 
     def replace(self, document, what, path=(), before=None):
         """Change the document; one undo puts back what was at the path before, by default all."""
