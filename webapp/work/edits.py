@@ -21,23 +21,12 @@ HAND, BEFORE = "typed by hand", "crop before"
 
 PRIVATE = {TYPED, HAND, BEFORE}
 
-NAMES = {
-    "stores": "name",
-    "media": "name",
-    "ingredients": "name",
-    "sowings": "crop",
-    "trays": "name",
-}
+_NAMED = ("stores", "media", "ingredients", "sowings", "trays")
+NAMES = dict.fromkeys(_NAMED, "name") | {"sowings": "crop"}
 """Lists whose rows are referred to by name, and the key of that name."""
 
-REFERENCES = {
-    "stores": "store",
-    "media": "medium",
-    "ingredients": "ingredient",
-    "sowings": "crop",
-    "trays": "tray",
-}
-"""The key under which anything refers to a row by its name; see also `_with_crop`."""
+REFERENCES = dict(zip(_NAMED, ("store", "medium", "ingredient", "crop", "tray"), strict=True))
+"""The key under which anything refers to a row by its name; for a crop, see also `_with_crop`."""
 
 MADE_BY_TYPING = {"deal", *BY_CROP}
 """Objects that are created when the first of their fields is typed."""
@@ -222,7 +211,10 @@ def renamed(document, parts, text, *, done):
     if before == text or before in others:
         return document
     document = _followed(document, REFERENCES[table], before, text)
-    return _with_crop(document, before, text) if table == "sowings" else document
+    if table == "sowings":
+        media = [_with_crop(medium, before, text) for medium in document["media"]]
+        document = document | {"media": media}
+    return document
 
 
 def waiting_names(document):
@@ -258,28 +250,35 @@ def is_idle(row, table):
 
 def _cleaned(value, parts):
     if isinstance(value, list):
-        needed = WAITING.get(parts[-1], ()) if parts and parts[0] == "trials" else ()
-        rows = [row for row in value if not any(row[key] is None for key in needed)]
-        if parts and parts[-1] in IDLE:
-            rows = [row for row in rows if not is_idle(row, parts[-1])]
-        rows = [_cleaned(row, (*parts, 0)) for row in rows]
+        table = parts[-1] if parts else ""
+        rows = [_cleaned(row, (*parts, 0)) for row in value if not _is_left_out(row, table)]
         return value if len(rows) == len(value) and all(map(is_, rows, value)) else rows
     if not isinstance(value, dict):
         return value
-    found = {}
-    for key, item in value.items():
-        if key in PRIVATE or (key == "pot_on" and value.get("remedy") != "pot_on"):
-            continue
-        is_group = key in GROUPS and isinstance(item, dict)
-        if is_group and all(v is None for name, v in item.items() if name not in GROUPS[key]):
-            continue
-        if item is None and key != "assurance":
-            field = FIELDS.get(place((*parts, key)))
-            if field is None or not field.needed:
-                continue
-        found[key] = _cleaned(item, (*parts, key)) if isinstance(item, dict | list) else item
+    found = {
+        key: _cleaned(item, (*parts, key))
+        for key, item in value.items()
+        if not _is_blank(key, item, parts)
+    }
+    if value.get("remedy") != "pot_on":
+        found.pop("pot_on", None)
     is_same = len(found) == len(value) and all(map(is_, found.values(), value.values()))
     return value if is_same else found
+
+
+def _is_left_out(row, table):
+    if table in IDLE:
+        return is_idle(row, table)
+    return any(row[key] is None for key in WAITING.get(table, ()))
+
+
+def _is_blank(key, item, parts):
+    if key in GROUPS and isinstance(item, dict):
+        return all(inner is None for name, inner in item.items() if name not in GROUPS[key])
+    if item is None and key != "assurance":
+        field = FIELDS.get(place((*parts, key)))
+        return field is None or not field.needed
+    return key in PRIVATE
 
 
 def _followed(value, key, before, after):
@@ -296,18 +295,15 @@ def _followed(value, key, before, after):
     return value if all(map(is_, found.values(), value.values())) else found
 
 
-def _with_crop(document, before, after):
-    """The document with a crop's shares, and what is unfit for it, under its new name."""
-
-    def moved(medium):
-        for key in BY_CROP:
-            shares = medium.get(key) or {}
-            if before in shares:
-                kept = {of: share for of, share in shares.items() if of not in (before, after)}
-                medium = medium | {key: kept | {after: shares.get(after, shares[before])}}
-        if before in (medium.get("unfit_for") or ()):
-            crops = (after if crop == before else crop for crop in medium["unfit_for"])
-            medium = medium | {"unfit_for": list(dict.fromkeys(crops))}
-        return medium
-
-    return document | {"media": [moved(row) for row in document["media"]]}
+def _with_crop(medium, before, after):
+    """A medium with a crop's shares, and what it is unfit for, under the crop's new name."""
+    found = {}
+    for key in BY_CROP:
+        shares = medium.get(key) or {}
+        if before in shares:
+            kept = {of: share for of, share in shares.items() if of not in (before, after)}
+            found[key] = kept | {after: shares.get(after, shares[before])}
+    if before in (medium.get("unfit_for") or ()):
+        crops = (after if crop == before else crop for crop in medium["unfit_for"])
+        found["unfit_for"] = list(dict.fromkeys(crops))
+    return medium | found if found else medium
