@@ -45,8 +45,8 @@ class Errand(param.Parameterized):
 
     @property
     def plan(self):
-        """The model's best plan so far."""
-        return self._search.plan
+        """The model's best plan so far, or None."""
+        return self._search and self._search.plan
 
     @property
     def scenario(self):
@@ -68,27 +68,17 @@ class Errand(param.Parameterized):
         return self._search is not None and not self._search.is_done
 
     @property
-    def is_unproven(self):
-        """Whether there is a plan without its proof."""
-        return self._search is not None and not self.plan.proven
-
-    @property
     def solving(self):
         """What is being solved, or was last; None until anything is."""
         return self._search and self._search.solving(self.weighed)
 
-    def is_behind(self, scenario):
-        """Whether there is something to work out here for these entries, other than the turns."""
-        return not self.is_for(scenario) or (self._is_free and not self.is_turning)
-
-    @property
-    def is_turning(self):
-        """Whether what would change a proven plan is left, and is to be worked out here."""
-        return self._is_free and self._search.is_turning(self.weighed)
-
-    @property
-    def _is_free(self):
-        return not self.solving.is_done and self.solving.to_solve is None
+    def left(self, scenario):
+        """What is left to work out here for these entries: "plan", its "turns" only, or ""."""
+        if not self.is_for(scenario):
+            return "plan"
+        if self.solving.is_done or self.solving.to_solve is not None:
+            return ""
+        return "turns" if self._search.is_turning(self.weighed) else "plan"
 
     def worth(self, scenario):
         """The worth of the weighed package, once worked out; None if none is weighed."""

@@ -44,7 +44,9 @@ def _message(do, meaning, **told):
     return make_dataclass(made, found, bases=(Message,), namespace=own, frozen=True)
 
 
-_ENTRIES = (
+_ALL = (
+    # About the entries
+
     # unfinished: the plan waits, since a half-typed price could remove its own line from the list
     _message("type", "An entry field was typed in; `done` when it was left.",
              path=str, text=str, done=False, unfinished=False),
@@ -72,9 +74,9 @@ _ENTRIES = (
     _message("trial-lesson", "Apply to the plan what a trial taught about a mix.",
              crop=str, medium=str),
     _message("season-next", "Make next year's plan from what happened with this one."),
-)  # fmt: skip
 
-_DESK = (
+    # About everything else
+
     # kept: what the page has stored; pending: messages not answered when it was closed; visit: the
     # link opened last, if it was neither copied nor left; languages: the browser's locales, in
     # order of preference; pictured: whether the page shows the stored plan
@@ -119,7 +121,7 @@ _DESK = (
     _message("prices-leave", "Discard the prices read."),
 )  # fmt: skip
 
-MESSAGES = {kind.do: kind for kind in (*_ENTRIES, *_DESK)}
+MESSAGES = {kind.do: kind for kind in _ALL}
 
 
 def read(told):

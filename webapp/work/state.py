@@ -79,9 +79,10 @@ class Work(param.Parameterized):
         """When to go on: "later", "rest" if only what would change the plan is left, or ""."""
         if self.report is None:
             return ""
-        behind = self.errand.is_behind(self.scenario) or self.curves() is None
-        is_later = behind or self.errand.questions_behind(self)
-        return "later" if is_later else "rest" if self.errand.is_turning else ""
+        left = self.errand.left(self.scenario)
+        if left == "plan" or self.curves() is None or self.errand.questions_behind(self):
+            return "later"
+        return "rest" if left else ""
 
     def planned(self):
         """The plan's medium for each sowing; None while there is no plan for these."""
@@ -350,10 +351,11 @@ class Work(param.Parameterized):
         if self.report is None:
             return
         shows_first = self.waits and self.is_hurried
-        sought = self.is_hurried and not shows_first and self.errand.is_unproven
+        before = self.errand.plan if self.is_hurried else None
         done = self.catch_up(0 if shows_first else self.patience)
         self.is_left_off = not (done or shows_first)
-        if shows_first or not done or (sought and not self.errand.is_unproven):
+        is_just_proven = before and not before.proven and self.errand.plan.proven
+        if shows_first or not done or is_just_proven:
             return
         row, planned = shown = self.row_shown, self.planned()
         if shown not in self._curves:
