@@ -229,6 +229,9 @@ class Desk:
         if work.is_example and not self.has_own:
             self._look(work)
 
+    def on_file(self, work, message):
+        self._offer(work, sharing.from_file(message.name, message.text))
+
     def _offer(self, work, offer):
         """Offer what was read, in the place of what was offered or viewed before."""
         self._back_to_own(work)
@@ -281,8 +284,8 @@ class Desk:
             self._let_go()  # otherwise one tap would lead back there
 
     def _back_to_own(self, work):
-        if self.looking:
-            work.become(self.looking)
+        if own := self.looking:
+            work.become(work.on(own.document, own.answered, own.errand.ticks))
             self.looking = None
 
     # To others
@@ -303,15 +306,10 @@ class Desk:
     def on_look_around(self, work, message):
         self.has_looked = True
 
-    # A club's order
-
-    def on_file(self, work, message):
-        self._offer(work, sharing.from_file(message.name, message.text))
+    # With others
 
     def on_order_own(self, work, message):
         self.order.add(sharing.complete(work))
-
-    # A price list
 
     def on_prices_take(self, work, message):
         if self.prices.list is not None:  # else pressed twice

@@ -30,16 +30,9 @@ def parts(work, desk):
     crop = "" if work.row_shown is None else work.report["verdicts"][work.row_shown]["crop"]
     looked_at = title if desk.looking else None
     unreadable = sum(plan.kept is None for plan in keeping.plans.values())
-    sheet_of = ()  # what a sheet is made of: if some of it changes, it is made anew
-    if desk.sheet:
-        sheet_of = (
-            work.answered,
-            work.is_current,
-            errand.bill,
-            errand.is_checking,
-            order.report,
-            date.today(),
-        )
+    # if some of what a sheet is made of changes, it is made anew
+    made_of = work.answered, work.is_current, errand.bill, errand.is_checking, order.report
+    sheet_of = (*made_of, date.today()) if desk.sheet else ()
     return {
         "notice": (
             _notice, desk.notice, desk.offer, looked_at, desk.has_own, keeping.theirs,
