@@ -129,27 +129,23 @@ def new_row(document, parts, wish=None):
     free = next((name for name in names(document, "ingredients") if name not in taken), None)
     package = {"store": store, "size": None, "unit": _unit(document, parts), "price": None}
     packet = {"store": store, "seeds": None, "price": None}
-    name = {}
-    if table in NAMES:
-        name = {NAMES[table]: free_name(document, table, wish or text(f"new.{table}"))}
-    if table == "trials":
-        return _new_pot(document)
-    return (
-        name
-        | {
-            **{table: dict.fromkeys(keys) for table, keys in WAITING.items()},
-            "parts": {"ingredient": free, "parts": 1},
-            "additions": {"ingredient": free, "g_per_l": None},
-            "packages": package,
-            "seed_packets": packet,
-            "stores": {},
-            "trays": {"cells": None, "price": None, "uses": None, "store": store},
-            "ingredients": {"packages": [package]},
-            "media": {"feeds_for_weeks": 3, "packages": [package]},
-            "sowings": dict.fromkeys(("wanted", "cell_ml", "weeks"))
-            | {"germination": 0.8, "seed_packets": [packet]},
-        }[table]
-    )
+    blank = {
+        **{waiting: dict.fromkeys(keys) for waiting, keys in WAITING.items()},
+        "trials": _new_pot(document),
+        "parts": {"ingredient": free, "parts": 1},
+        "additions": {"ingredient": free, "g_per_l": None},
+        "packages": package,
+        "seed_packets": packet,
+        "stores": {},
+        "trays": {"cells": None, "price": None, "uses": None, "store": store},
+        "ingredients": {"packages": [package]},
+        "media": {"feeds_for_weeks": 3, "packages": [package]},
+        "sowings": dict.fromkeys(("wanted", "cell_ml", "weeks"))
+        | {"germination": 0.8, "seed_packets": [packet]},
+    }[table]
+    if table not in NAMES:
+        return blank
+    return {NAMES[table]: free_name(document, table, wish or text(f"new.{table}"))} | blank
 
 
 def _unit(document, parts):

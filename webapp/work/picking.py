@@ -35,14 +35,10 @@ MEASURES = {
 NOT_GOODS = {"loose", "block", "blocks", "brick", "bricks", "bale", "compressed"}
 """Words in names of compressed goods that do not say what is in them."""
 
-FILLED = (
-    "sowings[].weeks",
-    "sowings[].germination",
-    "sowings[].seeds_per_cell",
-    "sowings[].cell_ml",
-    "media[].feeds_for_weeks",
-    "media[].fill_loss",
-)
+FILLED = {
+    *(f"sowings[].{key}" for key in ("weeks", "germination", "seeds_per_cell", "cell_ml")),
+    *(f"media[].{key}" for key in ("feeds_for_weeks", "fill_loss")),
+}
 """Fields that a pick fills in, unless they were typed."""
 
 IN_TRAYS = ("tray",), ("pot_on", "tray")

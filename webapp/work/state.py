@@ -144,9 +144,9 @@ class Work(param.Parameterized):
             made.errand.ticks = ticks
         return made
 
-    def open(self, document, answered=None):
-        """Open another document, as in `on`."""
-        self.become(self.on(document, answered))
+    def open(self, document):
+        """Open another document."""
+        self.become(self.on(document))
 
     def become(self, other):
         """Take over from another work that was just started."""
