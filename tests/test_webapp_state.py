@@ -12,9 +12,13 @@ from pennyflat.buying.highs import solve
 from pennyflat.demo import DEMO
 from pennyflat_display.money import currency_of
 from pennyflat_display.places import DECIMALS
+from share.desk import Desk
+from share.pooling import Pooling
+from share.prices import Prices
 from view import Page
 from work.edits import NAMES
 from work.entry import FIELDS, path_of, place, steps
+from work.messages import MESSAGES as MESSAGES_BY_NAME
 from work.state import Work
 
 PRICE = "media[0].packages[0].price"
@@ -31,6 +35,15 @@ def typed(work, path, text, done=False):
 
 def did(work, act, path=""):
     work.handle({"do": act, "path": path})
+
+
+def test_every_message_has_one_handler_and_every_handler_a_message():
+    """Except "save", which the conversation answers itself."""
+    owners = (Work, Desk, Pooling, Prices)
+    handlers = sorted(name for owner in owners for name in vars(owner) if name.startswith("on_"))
+    named = (f"on_{do.replace('-', '_')}" for do in MESSAGES_BY_NAME if do != "save")
+
+    assert handlers == sorted(named)
 
 
 def test_a_price_that_is_typed_changes_the_answer(work):

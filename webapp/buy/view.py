@@ -21,7 +21,7 @@ FRAGMENTS = ("errand-standing", "errand-list", "errand-sums")
 
 def parts(work):
     """The fragments of the shopping list: id to (function, what it shows)."""
-    bill, document = work.errand.bill, work.errand.document
+    bill = work.errand.bill
     if work.report is None or (bill and work.is_current and not is_any_ready(bill)):
         return dict.fromkeys(FRAGMENTS, (str,))
     state = "" if work.is_current else "stale"
@@ -30,10 +30,10 @@ def parts(work):
     found = {"errand-standing": (render, "errand-standing.html", {"state": state})}
     if bill is None:
         return found
-    currency = work.errand.currency
-    stores, is_taxed = tuple(bill["stores"]), bool(document.get("tax"))
+    currency, scenario = work.errand.currency, work.errand.scenario
+    stores, is_taxed = tuple(bill["stores"]), bool(scenario.tax)
     found["errand-list"] = (_list, stores, _rows(work), is_taxed, currency, work.currency)
-    return found | {"errand-sums": (_sums, bill, document.get("budget"), currency)}
+    return found | {"errand-sums": (_sums, bill, scenario.budget, currency)}
 
 
 def _rows(work):

@@ -5,8 +5,6 @@ besides showing fragments. Results of an action are shown at the top of the page
 buttons are at the end, so the page scrolls them into view.
 """
 
-from contextlib import contextmanager
-
 from pennyflat_display import places
 from reader import languages
 from reader.example import example
@@ -15,8 +13,13 @@ from share import sharing
 from share.keeping import Keeping
 from share.pooling import Pooling
 from share.prices import Prices
-from work import messages
 from work.messages import Refused
+
+UNASKED = ("hello", "elsewhere", "storage", "dismiss")
+"""Messages without a waiting reader: their results may wait until they are noticed."""
+
+BESIDE = ("print", "elsewhere", "storage", "speak", "units")
+"""Messages that leave the sheet for the printer unchanged."""
 
 
 class Desk:
@@ -37,7 +40,7 @@ class Desk:
         self.offer = None
         """A scenario from outside, until it is stored, its prices are taken, or it is dismissed."""
         self.looking = None
-        """The reader's plan while another is viewed: (document, answered, ticks)."""
+        """The reader's own `Work` while another plan is viewed."""
         self.link = None
         """The last link made: (document, address, QR code or None)."""
         self.sheet = ""
@@ -52,7 +55,7 @@ class Desk:
 
     def handle(self, work, message):
         """Handle a parsed message; returns whether it was for the desk."""
-        handler = HANDLERS.get(type(message))
+        handler = message.handler(self, self.order, self.prices)
         if handler is None:
             return False
         if message.do not in BESIDE:
@@ -60,7 +63,7 @@ class Desk:
         before = self.notice, self.offer
         self.tried = None
         try:
-            handler(self, work, message)
+            handler(work, message)
         except Refused as refused:
             self.notice = refused.args[0]
         except (KeyError, IndexError, TypeError, ValueError):
@@ -95,11 +98,11 @@ class Desk:
 
     # The page starts
 
-    def _hello(self, work, message):
+    def on_hello(self, work, message):
         chosen, is_example = message.language, work.is_example
         self._browser = tuple(map(str, message.languages or ()))
-        known = chosen in languages.LANGUAGES
-        self._turn_to(chosen if known else languages.best_of(self._browser))
+        is_known = chosen in languages.LANGUAGES
+        self._turn_to(chosen if is_known else languages.best_of(self._browser))
         places.measure_in(message.units or places.usual_units(self._browser))
         places.Reader.currency = places.usual_currency(self._browser)
         kept = message.kept or {}
@@ -110,14 +113,12 @@ class Desk:
                 self._open(work, plan, kept)
             except Refused as refused:
                 self.notice = refused.args[0]
-        if is_example and not self.has_own:
-            self._name_anew(work)
+        self._name_anew(work, is_example)
 
-    def _speak(self, work, message):
-        is_example = work.is_example
+    def on_speak(self, work, message):
+        is_example = work.is_example and self.looking is None
         self._turn_to(message.text)
-        if is_example and not self.has_own and self.looking is None:
-            self._name_anew(work)
+        self._name_anew(work, is_example)
         if languages.spoken() == message.text:
             self.keeping.writes["language"] = languages.spoken()
 
@@ -128,38 +129,36 @@ class Desk:
             self.notice = later("language.missing")
         places.settle(places.chosen(languages.spoken(), self._browser))
 
-    @staticmethod
-    def _name_anew(work):
+    def _name_anew(self, work, was_example):
         """Translate the example's names, as long as nothing in it is the reader's."""
-        if not work.is_example:
+        if was_example and not self.has_own and not work.is_example:
             work.open(example())
 
-    def _units(self, work, message):
+    def on_units(self, work, message):
         places.measure_in(message.text)
         self.keeping.writes["units"] = places.units()
 
     def _open(self, work, plan, kept):
         self._show(work, plan)
         self.keeping.open(plan, kept)
-        self.looking = None
 
     def _show(self, work, plan):
-        document, answered = plan.kept["document"], plan.kept.get("answered")
-        self._try(work, document, answered, title=plan.title, ticks=plan.kept.get("ticks"))
+        more = plan.kept.get("answered"), plan.kept.get("ticks")
+        self._try(work, plan.title, plan.kept["document"], *more)
+        self.looking = None
 
-    def _try(self, work, document, answered=None, *, title, ticks=None):
+    def _try(self, work, title, document, answered=None, ticks=None):
         """Open a document if the page can show it, whatever happened to it in storage."""
         try:
-            tried = work.on(document, answered)
-            page = self._shown(tried)
+            tried = work.on(document, answered, ticks)
+            self.tried = self._shown(tried)
         except Exception:
             raise Refused(later("keep.cannot_show", title=title)) from None
-        work.become(tried, ticks=ticks)
-        self.tried = page
+        work.become(tried)
 
     # Stored plans
 
-    def _plan(self, work, message):
+    def on_plan(self, work, message):
         kept = message.kept or {}
         self.keeping.take_in(kept)
         plan = self.keeping.plans.get(message.text)
@@ -168,7 +167,7 @@ class Desk:
         self._open(work, plan, kept)
         self.notice = ""
 
-    def _plan_copy(self, work, message):
+    def on_plan_copy(self, work, message):
         self.looking = None
         self._let_go()
         title = text("keep.copy_title", title=work.document["title"])
@@ -176,7 +175,7 @@ class Desk:
         self.keeping.start(work)
         self.notice = later("keep.copied", title=title)
 
-    def _plan_forget(self, work, message):
+    def on_plan_forget(self, work, message):
         plan = self.keeping.plans[message.text]
         self.keeping.forget(plan.id)
         self.notice = later("keep.forgotten", title=plan.title)
@@ -184,7 +183,7 @@ class Desk:
             self.keeping.id = None
             self.notice = later("notice.two", one=self.notice, other=later("keep.still_open"))
 
-    def _forget_all(self, work, message):
+    def on_forget_all(self, work, message):
         trouble, browser = self.keeping.trouble, self._browser
         self.__init__(self._shown, self._solve)
         self.keeping.trouble, self._browser = trouble, browser
@@ -192,55 +191,35 @@ class Desk:
         work.open(example())
         self.notice = later("keep.all_forgotten")
 
-    def _back(self, work, message):
-        number = message.text
-        state = {past.number: past for past in self.keeping.past}[number]
-        before = work.document
-        self._try(work, state.document, title=later("keep.state"))
+    def on_back(self, work, message):
+        before, states = work.document, {past.number: past for past in self.keeping.past}
+        self._try(work, later("keep.state"), states[message.text].document)
         self.after(work, before, "restored")
 
-    @contextmanager
-    def _own_work(self, work):
-        """The reader's own work, also while another is being viewed."""
-        if self.looking is None:
-            yield work
-            return
-        document, answered, ticks = self.looking
-        own = work.on(document, answered)
-        own.errand.ticks = ticks
-        yield own
-        self.looking = own.document, own.answered, own.errand.ticks
-
-    def _elsewhere(self, work, message):
-        with self._own_work(work) as own:
-            said = self.keeping.elsewhere(own, message)
+    def on_elsewhere(self, work, message):
+        said = self.keeping.elsewhere(self.looking or work, message)
         self.notice = said or self.notice
 
-    def _theirs(self, work, message):
-        plan = self.keeping.theirs
-        if plan is None:  # pressed twice
-            return
-        before = self.looking[0] if self.looking else work.document
-        self._show(work, plan)
-        self.looking = None
-        self.keeping.take_theirs(before)
+    def on_theirs(self, work, message):
+        if self.keeping.theirs is not None:  # else pressed twice
+            before = (self.looking or work).document
+            self._show(work, self.keeping.theirs)
+            self.keeping.take_theirs(before)
 
-    def _both(self, work, message):
-        if self.keeping.theirs is None:
-            return
-        with self._own_work(work) as own:
-            title = self.keeping.keep_both(own)
-        self.notice = later("keep.both_kept", title=title)
+    def on_both(self, work, message):
+        if self.keeping.theirs is not None:
+            title = self.keeping.keep_both(self.looking or work)
+            self.notice = later("keep.both_kept", title=title)
 
-    def _storage(self, work, message):
+    def on_storage(self, work, message):
         self.keeping.trouble = message.text
 
-    def _dismiss(self, work, message):
+    def on_dismiss(self, work, message):
         self.notice = ""
 
     # From outside
 
-    def _link(self, work, message):
+    def on_link(self, work, message):
         self._told["unlink"] = True
         if message.again:
             self._let_go()  # if it cannot be read any more, it is not tried again
@@ -249,6 +228,9 @@ class Desk:
         self._told["look"] = not message.again
         if work.is_example and not self.has_own:
             self._look(work)
+
+    def on_file(self, work, message):
+        self._offer(work, sharing.from_file(message.name, message.text))
 
     def _offer(self, work, offer):
         """Offer what was read, in the place of what was offered or viewed before."""
@@ -267,11 +249,11 @@ class Desk:
         return self.keeping.id is not None
 
     def _look(self, work):
-        before = work.document, work.answered, work.errand.ticks
-        self._try(work, self.offer.document, title=self.offer.document["title"])
-        self.looking = self.looking or before
+        own = work.on(work.document, work.answered, work.errand.ticks)
+        self._try(work, self.offer.document["title"], self.offer.document)
+        self.looking = self.looking or own
 
-    def _take(self, work, message):
+    def on_take(self, work, message):
         offer = self.offer
         if offer is None:
             return
@@ -291,82 +273,48 @@ class Desk:
         before = work.document
         work.replace(merged.document, "prices")
         self.after(work, before, act)
-        self.notice = merged.said
+        self.notice = later("merge.done", changed=merged.changed, added=merged.added)
+        if merged.unknown:
+            unknown = later("merge.unknown", names=", ".join(merged.unknown))
+            self.notice = later("notice.two", one=self.notice, other=unknown)
 
-    def _own(self, work, message):
+    def on_own(self, work, message):
         self._back_to_own(work)
         if not self.has_own:
             self._let_go()  # otherwise one tap would lead back there
 
     def _back_to_own(self, work):
-        if self.looking:
-            *own, ticks = self.looking
-            work.become(work.on(*own), ticks=ticks)
+        if own := self.looking:
+            work.become(work.on(own.document, own.answered, own.errand.ticks))
             self.looking = None
 
     # To others
 
-    def _share(self, work, message):
-        if work.answered is None:
-            raise Refused(later("share.nothing"))
-        found = sharing.address(work.answered, message.page[:2000])
+    def on_share(self, work, message):
+        found = sharing.address(sharing.complete(work), message.page[:2000])
         self.link = work.answered, found, sharing.qr_code(sharing.scanned(found))
 
-    def _print(self, work, message):
+    def on_print(self, work, message):
         self.sheet = ""
         if message.text == "handout":
-            if work.answered is None:
-                raise Refused(later("share.nothing"))
+            answered = sharing.complete(work)
             work.catch_up()
-            if self.link is None or self.link[0] is not work.answered:
-                self._share(work, message)
+            if self.link is None or self.link[0] is not answered:
+                self.on_share(work, message)
         self.sheet, self._told["print"] = message.text, True
 
-    def _look_around(self, work, message):
+    def on_look_around(self, work, message):
         self.has_looked = True
 
-    # A club's order
+    # With others
 
-    def _order_own(self, work, message):
-        if work.answered is None:
-            raise Refused(later("share.nothing"))
-        self.order.add(work.answered)
+    def on_order_own(self, work, message):
+        self.order.add(sharing.complete(work))
 
-    # A price list
+    def on_prices_take(self, work, message):
+        if self.prices.list is not None:  # else pressed twice
+            self._merge(work, self.prices.taken(work.document), "prices")
+            self.prices = Prices()
 
-    def _prices_take(self, work, message):
-        if self.prices.list is None:  # pressed twice
-            return
-        self._merge(work, self.prices.taken(work.document), "prices")
+    def on_prices_leave(self, work, message):
         self.prices = Prices()
-
-    def _prices_leave(self, work, message):
-        self.prices = Prices()
-
-
-HANDLERS = {
-    messages.Hello: Desk._hello, messages.Speak: Desk._speak, messages.Units: Desk._units,
-    messages.Plan: Desk._plan, messages.PlanCopy: Desk._plan_copy,
-    messages.PlanForget: Desk._plan_forget, messages.ForgetAll: Desk._forget_all,
-    messages.Back: Desk._back, messages.Elsewhere: Desk._elsewhere, messages.Theirs: Desk._theirs,
-    messages.Both: Desk._both, messages.Storage: Desk._storage, messages.Dismiss: Desk._dismiss,
-    messages.Link: Desk._link, messages.Take: Desk._take,
-    messages.File: lambda desk, work, m: desk._offer(work, sharing.from_file(m.name, m.text)),
-    messages.Own: Desk._own, messages.Share: Desk._share, messages.Print: Desk._print,
-    messages.LookAround: Desk._look_around, messages.OrderOwn: Desk._order_own,
-    messages.OrderLink: lambda desk, _, m: desk.order.take(sharing.from_link, m.text),
-    messages.OrderFile: lambda desk, _, m: desk.order.take(sharing.from_file, m.name, m.text),
-    messages.OrderSplit: lambda desk, _, m: desk.order.divide(m.text),
-    messages.OrderRemove: lambda desk, _, m: desk.order.remove(m.text),
-    messages.Prices: lambda desk, work, m: desk.prices.read(m.text, work.document),
-    messages.PricesTick: lambda desk, _, m: desk.prices.tick(m.line, bool(m.text)),
-    messages.PricesMean: lambda desk, *_: desk.prices.tick_other(),
-    messages.PricesTake: Desk._prices_take, messages.PricesLeave: Desk._prices_leave,
-}  # fmt: skip
-"""Handlers of messages that are not about the entries."""
-
-UNASKED = ("hello", "elsewhere", "storage", "dismiss")
-"""Messages without a waiting reader: their results may wait until they are noticed."""
-
-BESIDE = ("print", "elsewhere", "storage", "speak", "units")
-"""Messages that leave the sheet for the printer unchanged."""

@@ -74,24 +74,18 @@ def _sowings(work, currency):
     plans, scenario = plans_of(work), work.scenario
     years = {step.on.year for plan in plans if plan.plan for step in plan.plan.steps}
     written = places.short_day if len(years) == 1 else places.day
-    rows = [
-        _row(scenario, sowing, row, plan.plan, written, currency)
-        for sowing, row, plan in zip(scenario.sowings, work.errand.bill["plan"], plans, strict=True)
-    ]
+    rows = []
+    for sowing, row, plan in zip(scenario.sowings, work.errand.bill["plan"], plans, strict=True):
+        if row["medium"] is None:
+            when = {}
+        elif plan.plan:
+            when = _days(plan.plan, written)
+        else:
+            when = _weeks(aftercare(scenario, sowing, scenario.medium(row["medium"])), currency)
+        if when.get("pot_on"):
+            when["pot_on"] = text("sheet.pot_on", when=when["pot_on"], medium=sowing.pot_on.medium)
+        rows.append(row | when)
     return rows, years.pop() if len(years) == 1 else None
-
-
-def _row(scenario, sowing, row, calendar, written, currency):
-    """A row of the plan with its days, or its weeks while no day is known."""
-    if row["medium"] is None:
-        return row
-    if calendar:
-        when = _days(calendar, written)
-    else:
-        when = _weeks(aftercare(scenario, sowing, scenario.medium(row["medium"])), currency)
-    if when["pot_on"]:
-        when["pot_on"] = text("sheet.pot_on", when=when["pot_on"], medium=sowing.pot_on.medium)
-    return row | when
 
 
 def _days(calendar, written):
@@ -102,13 +96,14 @@ def _days(calendar, written):
 
 
 def _weeks(after, currency):
-    def said(key, week):
-        return counted(key, week, weeks=short(week, currency))
+    """The same in weeks, while no day is known."""
 
-    sown = said("sheet.before", after.weeks)
-    moved = "" if after.at_week is None else said("sheet.week", after.at_week)
+    def said(key, week):
+        return "" if week is None else counted(key, week, weeks=short(week, currency))
+
     fed = said("sheet.week", after.feedings[0].start) if after.feedings else text("sheet.unfed")
-    return {"sow": sown, "pot_on": moved, "feed": fed, "out": ""}
+    moved = said("sheet.week", after.at_week)
+    return {"sow": said("sheet.before", after.weeks), "pot_on": moved, "feed": fed, "out": ""}
 
 
 def _recipe(recipe, bucket_l, currency):

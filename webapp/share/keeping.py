@@ -16,7 +16,7 @@ Documents in an earlier format are stored unchanged and converted when read.
 import json
 import secrets
 import time
-from dataclasses import dataclass, replace
+from collections import namedtuple
 
 from page.faults import fault_link
 from pennyflat.scenario.checking import Fault
@@ -34,26 +34,11 @@ UNREADABLE = (ValueError, KeyError, TypeError, OverflowError, RecursionError)
 """Errors from reading a stored text that is not ours."""
 
 
-@dataclass(frozen=True, slots=True)
-class Plan:
-    """A stored plan as listed."""
+Plan = namedtuple("Plan", "id title at kept")
+"""A stored plan as listed, with its stored contents; None if unreadable."""
 
-    id: str
-    title: str
-    at: float
-    kept: dict | None
-    """Its stored contents; None if unreadable."""
-
-
-@dataclass(frozen=True)
-class Past:
-    """The open plan before a change, as stored."""
-
-    number: int
-    at: float
-    what: str
-    """The change, in words."""
-    document: dict
+Past = namedtuple("Past", "number at what document")
+"""The open plan before a change, as stored, and the change in words."""
 
 
 class Keeping:
@@ -98,31 +83,23 @@ class Keeping:
             return
         if self.theirs is not None:
             self.keep_both(work)
-        elif is_tick:
-            self.id = self.writes["current"] = self.id or _new_id()
-            self.keep(work)
-        if work.document is before:
-            return
         if act == "season-next":
             self._last_year = self.id, self.past, before, work.document
             self.start(work)
             return
-        if self._last_year and work.document is self._last_year[2]:
-            self._back_to_last_year(before)
-        if self.id is None:
-            self.id = self.writes["current"] = _new_id()
-        if act != "type" or self._step != (act, path):
-            self._remember(before, _change_said(before, act, path))
-        self._step = act, path
+        if self._last_year and work.document is self._last_year[2]:  # next year's is undone
+            made_id = self.id
+            self.id, self.past, _, made = self._last_year
+            self.writes["current"], self._last_year = self.id, None
+            if before is made:  # and unchanged
+                self.forget(made_id)
+        if self.id is None or is_tick:
+            self.id = self.writes["current"] = self.id or _new_id()
+        if work.document is not before:
+            if act != "type" or self._step != (act, path):
+                self._remember(before, _change_said(before, act, path))
+            self._step = act, path
         self.keep(work)
-
-    def _back_to_last_year(self, before):
-        """Return to last year's plan; next year's is deleted if unchanged."""
-        made_id = self.id
-        self.id, self.past, _, made = self._last_year
-        self.writes["current"], self._last_year = self.id, None
-        if before is made:
-            self.forget(made_id)
 
     def keep(self, work):
         """Store the work as it is."""
@@ -131,8 +108,11 @@ class Keeping:
             now["answered"] = work.answered
         if work.errand.ticks:
             now["ticks"] = work.errand.ticks
-        self.plans[self.id] = Plan(self.id, now["title"], now["at"], now)
-        self.writes[f"plan:{self.id}"] = json.dumps(now, ensure_ascii=False)
+        self._store(self.id, now)
+
+    def _store(self, plan_id, kept):
+        self.plans[plan_id] = Plan(plan_id, kept["title"], float(kept["at"]), kept)
+        self.writes[f"plan:{plan_id}"] = json.dumps(kept, ensure_ascii=False)
 
     def start(self, work):
         """Store the work as a new plan."""
@@ -153,14 +133,15 @@ class Keeping:
         work.document = work.document | {"title": title}
         self.start(work)
         for number, state in enumerate(past):
-            self._put_past(replace(state, number=number))
+            self._put_past(state._replace(number=number))
         return title
 
     def elsewhere(self, work, told):
         """Another tab has stored or deleted something; returns a message to the grower, or ""."""
         if not told.key.startswith("plan:"):
             return ""
-        plan_id, is_open = told.key.removeprefix("plan:"), told.key == f"plan:{self.id}"
+        plan_id = told.key.removeprefix("plan:")
+        is_open = plan_id == self.id
         if told.text is None:
             self.plans.pop(plan_id, None)
             return later("keep.gone_elsewhere") if is_open else ""
@@ -169,8 +150,7 @@ class Keeping:
             title = self.keep_both(work) if is_open else self._keep_closed(plan_id, told.own)
             return title and later("keep.both_kept", title=title)
         if is_open:
-            plan = self.plans[plan_id]
-            self.theirs = plan if plan.kept else None
+            self.theirs = self.plans[plan_id] if self.plans[plan_id].kept else None
         return ""
 
     def _keep_closed(self, plan_id, found):
@@ -179,10 +159,8 @@ class Keeping:
             return ""
         kept = _plan("", found).kept
         title = text("keep.own_title", title=kept["title"])
-        kept |= {"title": title, "document": kept["document"] | {"title": title}}
-        key = f"plan:{_new_id()}"
-        self.writes[key] = json.dumps(kept, ensure_ascii=False)
-        self._list(key.removeprefix("plan:"), self.writes[key])
+        document = kept["document"] | {"title": title}
+        self._store(_new_id(), kept | {"title": title, "document": document})
         return title
 
     def forget(self, plan_id):
@@ -209,7 +187,7 @@ class Keeping:
     def _put_past(self, state):
         self.past = (*self.past, state)[-MOST_PAST:]
         key = f"past:{self.id}:{state.number % MOST_PAST}"
-        self.writes[key] = json.dumps(vars(state), ensure_ascii=False)
+        self.writes[key] = json.dumps(state._asdict(), ensure_ascii=False)
 
 
 def _new_id():
@@ -244,14 +222,10 @@ def _past(plan_id, kept):
 
 def _change_said(before, act, path):
     """A change in words, as shown in the list of earlier states."""
-    where = _place_said(before, path)
-    is_unknown = act in ("type", "copy", "remove") and not where
-    return (not is_unknown and text_or_none(f"past.{act}", what=where)) or text("past.other")
-
-
-def _place_said(document, path):
     try:
         steps(path)
-        return fault_link(document, Fault(path, None, ""))["where"].strip(": ")
+        where = fault_link(before, Fault(path, None, ""))["where"].strip(": ")
     except (ValueError, KeyError, IndexError, TypeError):
-        return ""
+        where = ""
+    is_unknown = act in ("type", "copy", "remove") and not where
+    return (not is_unknown and text_or_none(f"past.{act}", what=where)) or text("past.other")

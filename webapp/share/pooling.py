@@ -2,6 +2,7 @@
 
 from pennyflat.scenario.document import read
 from pennyflat_display.money import currency_of
+from share import sharing
 from work.messages import Refused
 from work.solving import Solving
 
@@ -14,47 +15,49 @@ class Pooling:
 
     def __init__(self, solve=None):
         self._solve = solve
-        self.solving = None
-        """The computation of the order."""
         self.members = ()
         """Scenario documents, all valid."""
         self.split = "shapley"
         """How the club divides its saving; one of `pennyflat.club.split.SPLITS`."""
         self.refused = ""
         """Why the last attempt to add a member failed, as a sentence."""
-        self.report = None
-        """As from `pennyflat.pool`; None with fewer than two members or if they do not fit."""
+        self.solving = self.report = None
+        """The computation, and the order as from `pennyflat.pool`; None until there is any."""
         self.reasons = ()
-        """Why they do not, as sentences."""
+        """Why the members do not fit, as sentences."""
 
     def add(self, document):
         """Add a member."""
         self._work_out((*self.members, document)[:MOST_MEMBERS])
 
-    def take(self, reading, *source):
-        """Add the member whose link or file `reading` reads, or record why not."""
+    def on_order_link(self, work, message):
+        self._take(sharing.from_link, message.text)
+
+    def on_order_file(self, work, message):
+        self._take(sharing.from_file, message.name, message.text)
+
+    def _take(self, reading, *source):
         self.refused = ""
         try:
             self.add(reading(*source).document)
         except Refused as refused:
             self.refused = str(refused)
 
-    def divide(self, split):
-        """Divide the saving by another rule."""
-        self.split = split
+    def on_order_split(self, work, message):
+        self.split = message.text
         self._work_out(self.members)
 
-    def remove(self, place):
-        """Remove the member at that place."""
+    def on_order_remove(self, work, message):
         self.refused = ""
-        self._work_out((*self.members[:place], *self.members[place + 1 :]))
+        self._work_out((*self.members[: message.text], *self.members[message.text + 1 :]))
 
     def go_on(self, message=None):
         """Continue the computation as far as possible here; `message` may be "solved"."""
-        if self.solving is not None and message is not None and message.do == "solved":
-            self.solving.solved(message)
-        if self.solving is not None and self.solving.go_on():
-            self.report = self.solving.result
+        if self.solving is not None:
+            if message is not None and message.do == "solved":
+                self.solving.solved(message)
+            if self.solving.go_on():
+                self.report = self.solving.result
 
     def _work_out(self, members):
         from pennyflat.club.pool import PoolError, pool_steps  # not at the start: few need it

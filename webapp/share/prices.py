@@ -1,36 +1,23 @@
 """A price list from a file or a spreadsheet, reviewed and ticked before its prices are taken."""
 
-from dataclasses import dataclass
+from collections import namedtuple
 
 from pennyflat.scenario.document import write
 from pennyflat.scenario.package import Package
 from pennyflat.trade.names import is_feed, name_key
 from pennyflat.units import GRAMS
 from reader.words import later
-from share.sharing import Merged, merged, with_stores
+from share.sharing import goods, merged, with_stores
 from work import edits
 from work.messages import Refused
-
-NEW = "media", None
-"""Table and row of goods that are not on the shelf."""
 
 MOST_OFFERED = 200
 """Most rows of a list that are shown and can be taken. [count] Ours: no shelf has more."""
 
-
-@dataclass(frozen=True, slots=True)
-class Offered:
-    """One row of the list as it would be taken."""
-
-    listed: object
-    """The `PriceRow` as listed."""
-    item: str
-    """Its name here, or the list's if it is new."""
-    package: Package
-    """With the yield of the same goods, if the list has none."""
-    becomes: str
-    """"known", "new", "lacks" for a new mix without a yield, or "feed" for a feed not ours."""
-    is_ticked: bool
+Offered = namedtuple("Offered", "listed item package becomes is_ticked")
+"""One `PriceRow` of the list as it would be taken: its name here, or the list's if it is new; its
+package, with the yield of the same goods if the list has none; and what it becomes: "known", "new",
+"lacks" for a new mix without a yield, or "feed" for a feed that is not ours."""
 
 
 class Prices:
@@ -42,24 +29,24 @@ class Prices:
         self.ticks = {}
         """The reader's own ticks: line to whether it is ticked."""
 
-    def read(self, source, document):
-        """Read a list, None if too long; rows without a shop get the document's first."""
+    def on_prices(self, work, message):
+        """Read a list; rows without a shop get the document's first."""
         from pennyflat.trade.price_list import read_price_list  # not at the start: few have a list
 
-        store = next(iter(edits.names(document, "stores")), "")
+        store = next(iter(edits.names(work.document, "stores")), "")
+        currency = work.document["currency"]
         self.list, self.ticks = None, {}
         try:
-            if source is None:
+            if message.text is None:
                 raise ValueError(later("prices.too_long"))
-            self.list = read_price_list(source, store=store, currency=document["currency"])
+            self.list = read_price_list(message.text, store=store, currency=currency)
         except ValueError as error:
             raise Refused(later("prices.refused", why=error.args[0])) from None
 
-    def tick(self, line, ticked):
-        """Tick or untick a row."""
-        self.ticks = self.ticks | {line: ticked}
+    def on_prices_tick(self, work, message):
+        self.ticks = self.ticks | {message.line: bool(message.text)}
 
-    def tick_other(self):
+    def on_prices_mean(self, work, message):
         """Tick every row whose price has another currency's sign: the numbers are right."""
         rows = self.list.rows if self.list else ()  # pressed when the list was gone
         self.ticks = self.ticks | {row.line: True for row in rows if row.other_sign}
@@ -79,7 +66,7 @@ class Prices:
     def _offered(self, row, owners):
         from pennyflat.trade.price_list import with_known_yield
 
-        _, owner = owners.get(name_key(row.item), NEW)
+        _, owner = owners.get(name_key(row.item), (None, None))
         package, becomes = row.package, "known"
         if owner is not None:
             package = with_known_yield(package, _with_yields(owner))
@@ -90,36 +77,37 @@ class Prices:
             becomes = "new" if has_volume else "lacks"
         usual = becomes in ("known", "new") and not row.other_sign
         is_ticked = becomes != "feed" and self.ticks.get(row.line, usual)
-        name = row.item if owner is None else owner["name"]
-        return Offered(row, name, package, becomes, is_ticked)
+        return Offered(row, owner["name"] if owner else row.item, package, becomes, is_ticked)
 
     def taken(self, document):
         """The document with the ticked prices, `Merged`; what is not on the shelf is a new mix."""
-        owners, goods = _owners(document), {}
+        owners, listed = _owners(document), {}
         for row in self.offered(document)[0]:
             if row.is_ticked:
-                found = goods.setdefault(name_key(row.item), {"name": row.item, "packages": []})
+                found = listed.setdefault(name_key(row.item), {"name": row.item, "packages": []})
                 found["packages"].append(write(row.package))
-        theirs = {"media": [], "ingredients": [], "feed": None}
-        for key, row in goods.items():
-            table, _ = owners.get(key, NEW)
+        theirs = {"media": [], "ingredients": []}
+        for key, row in listed.items():
+            table, _ = owners.get(key, ("media", None))
             if table == "feed":
                 theirs["feed"] = row
             else:
                 theirs[table].append(row)
         found = merged(document, theirs)
-        new = [row for row in theirs["media"] if row["name"] in found.unknown]
-        added = found.added + sum(len(row["packages"]) for row in new)
-        return Merged(with_stores(_with_mixes(found.document, new), {}), found.changed, added)
+        document, added = found.document, found.added
+        for row in theirs["media"]:
+            if row["name"] in found.unknown:
+                new = edits.new_row(document, ("media",), row["name"])
+                new |= {"packages": row["packages"]}
+                document = edits.with_row(document, ("media", len(document["media"])), new)
+                added += len(row["packages"])
+        return found._replace(document=with_stores(document, {}), added=added, unknown=())
 
 
 def _owners(document):
     """The shelf by name key, each row with its table: mixes, then ingredients, then the feed."""
-    rows = [("feed", document.get("feed") or {})]
-    rows += [
-        (table, row) for table in ("ingredients", "media") for row in reversed(document[table])
-    ]
-    return {name_key(row["name"]): (table, row) for table, row in rows if row.get("name")}
+    rows = ((path[0], row) for path, row in reversed(goods(document)) if row.get("name"))
+    return {name_key(row["name"]): (table, row) for table, row in rows}
 
 
 def _with_yields(owner):
@@ -128,11 +116,3 @@ def _with_yields(owner):
         size, yields = row.get("size"), row.get("yields_l")
         if isinstance(size, int | float) and isinstance(yields, int | float) and size > 0:
             yield Package("", size, row.get("unit"), 0.0, yields)
-
-
-def _with_mixes(document, rows):
-    for row in rows:
-        fresh = edits.new_row(document, ("media",), row["name"])
-        place = ("media", len(document["media"]))
-        document = edits.with_row(document, place, fresh | {"packages": row["packages"]})
-    return document

@@ -5,7 +5,7 @@ changes until they have chosen what to do with it.
 """
 
 import json
-from dataclasses import dataclass, replace
+from collections import namedtuple
 
 from markupsafe import Markup
 
@@ -36,36 +36,22 @@ FAULTS_NAMED = 3
 POT_ROWS = {"counts", "water", "looks", "fed_in_weeks", "photos"}
 """Lists in a pot of a trial."""
 
+Offer = namedtuple("Offer", "document source")
+"""A valid scenario from a "link" or a "file", waiting for the grower's choice."""
 
-@dataclass(frozen=True, slots=True)
-class Offer:
-    """A valid scenario from outside, waiting for the grower's choice."""
+Code = namedtuple("Code", "svg modules")
+"""A QR code, and its width with the quiet zone. [modules]"""
 
-    document: dict
-    source: str
-    """"link" or "file"."""
+Merged = namedtuple("Merged", "document changed added unknown")
+"""A document with another's prices: packages whose price or deal changed, packages added [count],
+and the names of what is not on the reader's shelf and was skipped."""
 
 
-@dataclass(frozen=True, slots=True)
-class Merged:
-    """A document with another's prices added, and what that changed."""
-
-    document: dict
-    changed: int = 0
-    """Packages whose price or deal changed. [count]"""
-    added: int = 0
-    """Packages added. [count]"""
-    unknown: tuple[str, ...] = ()
-    """Things that are not on the reader's shelf and were skipped."""
-
-    @property
-    def said(self):
-        """What was done, in words."""
-        found = later("merge.done", changed=self.changed, added=self.added)
-        if not self.unknown:
-            return found
-        unknown = later("merge.unknown", names=", ".join(self.unknown))
-        return later("notice.two", one=found, other=unknown)
+def complete(work):
+    """The last complete entries; `Refused` if there are none."""
+    if work.answered is None:
+        raise Refused(later("share.nothing"))
+    return work.answered
 
 
 def address(document, page):
@@ -74,15 +60,6 @@ def address(document, page):
         return f"{page}#{link.encode(document)}"
     except link.LinkError as error:
         raise Refused(error.args[0]) from None
-
-
-@dataclass(frozen=True, slots=True)
-class Code:
-    """A QR code."""
-
-    svg: Markup
-    modules: int
-    """Width with the quiet zone. [modules]"""
 
 
 def qr_code(content):
@@ -105,8 +82,6 @@ def scanned(address):
     """
     The content of a link's QR code: the link or, if no phone could open it, only its plan.
 
-    Examples
-    --------
     >>> scanned("https://example.org/#pf1.abc"), scanned("file:///home/ann/page.html#pf1.abc")
     ('https://example.org/#pf1.abc', 'pf1.abc')
     """
@@ -116,7 +91,7 @@ def scanned(address):
 def from_link(source):
     """The scenario in a link as an `Offer`; `Refused` if there is none."""
     try:
-        return Offer(_not_too_large(scenario.write(link.decode(source))), "link")
+        return _offered(link.decode(source), "link")
     except link.LinkError as error:
         raise Refused(error.args[0]) from None
 
@@ -126,7 +101,7 @@ def from_file(name, source):
     if source is None or len(source) > LONGEST_FILE:
         raise Refused(later("file.too_long", name=name, most=f"{LONGEST_FILE:,}"))
     try:
-        return Offer(_not_too_large(scenario.write(scenario.parse(source))), "file")
+        return _offered(scenario.parse(source), "file")
     except scenario.ScenarioError as error:
         named = [" ".join(said(str(fault)).split()) for fault in error.faults[:FAULTS_NAMED]]
         gaps = {"name": name, "faults": "; ".join(named)}
@@ -137,13 +112,13 @@ def from_file(name, source):
         raise Refused(later("file.unusable", name=name, faults=later("file.number"))) from None
 
 
-def _not_too_large(document):
-    rows = _rows(document)
-    pairs = len(document["sowings"]) * len(document["media"])
+def _offered(read, source):
+    document = scenario.write(read)
+    rows, pairs = _rows(document), len(document["sowings"]) * len(document["media"])
     if rows > MOST_ROWS or pairs > MOST_PAIRS:
         counts = {"rows": rows, "pairs": pairs, "most_rows": MOST_ROWS, "most_pairs": MOST_PAIRS}
         raise Refused(later("offer.too_large", **{k: f"{count:,}" for k, count in counts.items()}))
-    return document
+    return Offer(document, source)
 
 
 def _rows(value):
@@ -155,11 +130,17 @@ def _rows(value):
 
 def as_file(work):
     """The last complete entries as a file: name, type and text."""
-    if work.answered is None:
-        raise Refused(later("share.nothing"))
-    document = scenario.without_noise(scenario.write(scenario.read(work.answered)))
+    document = scenario.without_noise(scenario.write(scenario.read(complete(work))))
     source = json.dumps(document, ensure_ascii=False, indent=1) + "\n"
     return {"name": file_name(document, "json"), "type": "application/json", "text": source}
+
+
+def goods(document):
+    """Mixes, ingredients and the feed of a document or of any part of one, as (path, row)."""
+    tables = ("media", "ingredients")
+    found = [((table, i), row) for table in tables for i, row in enumerate(document.get(table, ()))]
+    feed = document.get("feed")
+    return [*found, (("feed",), feed)] if feed else found
 
 
 def merged(mine, theirs):
@@ -173,55 +154,45 @@ def merged(mine, theirs):
     if theirs.get("currency", mine["currency"]) != mine["currency"]:
         currencies = {"mine": mine["currency"], "theirs": theirs["currency"]}
         raise Refused(later("merge.currency", **currencies))
-    found = Merged(mine)
-    for table in ("media", "ingredients"):
-        places = {name_key(row["name"]): (table, i) for i, row in enumerate(mine[table])}
-        for row in theirs.get(table, ()):
-            found = _with_packages(found, places.get(name_key(row["name"])), row)
-    if theirs.get("feed"):
-        feed, row = mine.get("feed"), theirs["feed"]
-        is_same = feed and name_key(str(feed.get("name"))) == name_key(row["name"])
-        found = _with_packages(found, ("feed",) if is_same else None, row)
-    return replace(found, document=with_stores(found.document, theirs))
+    places = {(path[0], name_key(str(row.get("name")))): path for path, row in goods(mine)}
+    document, changes, unknown = mine, [], []
+    for (table, *_), row in goods(theirs):
+        place = places.get((table, name_key(row["name"])))
+        own = place and edits.at(document, (*place, "packages"))
+        if own and "packages" in row:
+            packages, changed = _with_packages(own, row["packages"])
+            document = edits.with_value(document, (*place, "packages"), packages)
+            changes += changed
+        elif "packages" in row:
+            unknown.append(row["name"])
+    added = changes.count("added")
+    return Merged(with_stores(document, theirs), len(changes) - added, added, tuple(unknown))
 
 
-def with_stores(document, theirs):
-    """A document with every shop that its packages name, at the other's trip costs."""
-    known = {store["name"]: store for store in theirs.get("stores", ())}
-    owners = (*document["media"], *document["ingredients"], document.get("feed") or {})
-    named = (package.get("store") for owner in owners for package in owner.get("packages", ()))
-    listed = edits.names(document, "stores")
-    new = [name for name in dict.fromkeys(named) if name and name not in listed]
-    rows = [known.get(name, {"name": name}) for name in new]
-    return document | {"stores": [*document["stores"], *rows]} if rows else document
-
-
-def _with_packages(found, place, row):
-    if "packages" not in row:
-        return found
-    own = place and edits.at(found.document, (*place, "packages"))
-    if not own:
-        return replace(found, unknown=(*found.unknown, row["name"]))
-    packages, changed, added = list(own), 0, 0
-    for package in row["packages"]:
-        at = next((i for i, one in enumerate(packages) if _label(one) == _label(package)), None)
+def _with_packages(own, theirs):
+    """Packages with another's prices and packages, and what was done: "changed", "added"."""
+    found, changes = list(own), []
+    for package in theirs:
+        at = next((i for i, one in enumerate(found) if _label(one) == _label(package)), None)
         if at is None:
-            packages.append(package)
-            added += 1
-        elif _money(packages[at]) != _money(package):
-            packages[at] = {k: v for k, v in packages[at].items() if k != "deal"} | {
-                key: package[key] for key in ("price", "deal") if key in package
-            }
-            changed += 1
-    document = edits.with_value(found.document, (*place, "packages"), packages)
-    return replace(
-        found, document=document, changed=found.changed + changed, added=found.added + added
-    )
+            found.append(package)
+            changes.append("added")
+        elif any(found[at].get(key) != package.get(key) for key in ("price", "deal")):
+            kept = {key: value for key, value in found[at].items() if key != "deal"}
+            found[at] = kept | {key: package[key] for key in ("price", "deal") if key in package}
+            changes.append("changed")
+    return found, changes
 
 
 def _label(package):
     return tuple(package.get(key) for key in ("store", "size", "unit"))
 
 
-def _money(package):
-    return package.get("price"), package.get("deal")
+def with_stores(document, theirs):
+    """A document with every shop that its packages name, at the other's trip costs."""
+    known = {store["name"]: store for store in theirs.get("stores", ())}
+    packages = [package for _, row in goods(document) for package in row.get("packages", ())]
+    named = dict.fromkeys(package.get("store") for package in packages)
+    listed = edits.names(document, "stores")
+    rows = [known.get(name, {"name": name}) for name in named if name and name not in listed]
+    return document | {"stores": [*document["stores"], *rows]} if rows else document

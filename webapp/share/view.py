@@ -4,7 +4,6 @@ Formatting only; desk.py does the work, and handout.py makes the printed sheet. 
 visitors use is imported on demand, so that the page starts without it.
 """
 
-from collections import defaultdict
 from datetime import date, datetime
 from functools import partial
 
@@ -26,10 +25,14 @@ MOST_KEPT_ASIDE = 500
 
 def parts(work, desk):
     """The desk's fragments: id to (function, what it shows)."""
-    keeping = desk.keeping
-    title = work.document.get("title")
+    keeping, order, prices, errand = desk.keeping, desk.order, desk.prices, work.errand
+    title, document, currency = work.document.get("title"), work.document, work.currency
+    crop = "" if work.row_shown is None else work.report["verdicts"][work.row_shown]["crop"]
     looked_at = title if desk.looking else None
     unreadable = sum(plan.kept is None for plan in keeping.plans.values())
+    # if some of what a sheet is made of changes, it is made anew
+    made_of = work.answered, work.is_current, errand.bill, errand.is_checking, order.report
+    sheet_of = (*made_of, date.today()) if desk.sheet else ()
     return {
         "notice": (
             _notice, desk.notice, desk.offer, looked_at, desk.has_own, keeping.theirs,
@@ -37,16 +40,13 @@ def parts(work, desk):
         ),
         "plans-gist": (_gist, keeping.plans.get(keeping.id)),
         "plans": (_plans, keeping.listed(), keeping.id, keeping.past),
-        "chart-files": (_chart_files, title, _crop_shown(work)),
-        "sent": (_share, desk.link, work.answered, work.is_current, work.currency),
-        "prices": (
-            _prices, desk.prices, desk.prices.list, desk.prices.ticks, work.document, work.currency,
-        ),
+        "chart-files": (_chart_files, title, crop),
+        "sent": (_share, desk.link, work.answered, work.is_current, currency),
+        "prices": (_prices, prices, prices.list, prices.ticks, document, currency),
         "order": (
-            _order, desk.order.members, desk.order.split, desk.order.refused, desk.order.report,
-            desk.order.reasons,
+            _order, order.members, order.split, order.refused, order.report, order.reasons,
         ),
-        "sheet": (_sheet, work, desk, desk.sheet, *_sheet_is_of(work, desk)),
+        "sheet": (_sheet, work, desk, desk.sheet, *sheet_of),
     }  # fmt: skip
 
 
@@ -88,18 +88,8 @@ def _gist(plan):
 
 
 def _plans(plans, in_hand, past):
-    return render(
-        "plans.html",
-        plans=plans,
-        in_hand=in_hand,
-        past=past[::-1],
-        at=_at,
-        name_field=field_name("title"),
-    )
-
-
-def _crop_shown(work):
-    return "" if work.row_shown is None else work.report["verdicts"][work.row_shown]["crop"]
+    named = {"name_field": field_name("title"), "at": _at}
+    return render("plans.html", named, plans=plans, in_hand=in_hand, past=past[::-1])
 
 
 def _chart_files(title, crop):
@@ -175,10 +165,6 @@ def _order(members, split, refused, report, reasons):
 def order(report):
     """A club's order, and functions that write its amounts."""
     currency = currency_of(report["currency"])
-    sold_at = defaultdict(list)
-    for store in report["stores"]:
-        for name in dict.fromkeys(line["item"] for line in store["items"]):
-            sold_at[name].append(store["store"])
 
     def money(value):
         return text("order.impossible") if value is None else amount(value, currency)
@@ -189,7 +175,12 @@ def order(report):
         return text(key, trip=money(store["trip_cost"]), names=names)
 
     def takes(item):
-        left, measure, stores = item["left_over"], item["measure"], sold_at[item["item"]]
+        left, measure = item["left_over"], item["measure"]
+        stores = [
+            store["store"]
+            for store in report["stores"]
+            if item["item"] in [line["item"] for line in store["items"]]
+        ]
         what = text(
             "order.takes_left" if left > 0 else "order.takes",
             item=item["item"],
@@ -215,15 +206,6 @@ def order(report):
     }
 
 
-def _sheet_is_of(work, desk):
-    """The ingredients of a sheet; if one of them changes, it is made anew."""
-    if not desk.sheet:
-        return ()
-    errand = work.errand
-    return (work.answered, work.is_current, errand.bill, errand.is_checking, desk.order.report,
-            date.today())  # fmt: skip
-
-
 def _sheet(work, desk, kind, *_made_of):
     """The sheet for the printer; nothing until someone prints."""
     if kind == "handout":
@@ -235,7 +217,7 @@ def _sheet(work, desk, kind, *_made_of):
     return ""
 
 
-def _csv(what, of, writer):
+def _csv(what, writer, of):
     """A function that makes the CSV file of a report."""
 
     def made(work, desk):
@@ -255,18 +237,21 @@ def _csv(what, of, writer):
 
 
 def _bill(work, desk):
-    if work.report is None:
-        return None
+    sharing.complete(work)
     work.catch_up()
     return work.errand.bill
 
 
+def _pooled(work, desk):
+    return desk.order.report
+
+
 FILES = {
     "plan": lambda work, desk: sharing.as_file(work),
-    "results": _csv("comparison", lambda work, desk: work.report, "comparison_csv"),
-    "shopping": _csv("shopping", _bill, "shopping_csv"),
-    "order": _csv("order", lambda work, desk: desk.order.report, "shopping_csv"),
-    "payments": _csv("payments", lambda work, desk: desk.order.report, "payments_csv"),
-    "pick-up": _csv("pick-up", lambda work, desk: desk.order.report, "pick_up_csv"),
+    "results": _csv("comparison", "comparison_csv", lambda work, desk: work.report),
+    "shopping": _csv("shopping", "shopping_csv", _bill),
+    "order": _csv("order", "shopping_csv", _pooled),
+    "payments": _csv("payments", "payments_csv", _pooled),
+    "pick-up": _csv("pick-up", "pick_up_csv", _pooled),
 }
 """What can be saved as a file: the function that makes it, by kind."""

@@ -31,20 +31,6 @@ class Bench(param.Parameterized):
         """Whether the report is about other entries than these."""
         return self.report is not None and self._report_on != scenario
 
-    def act(self, message, document, scenario):
-        """
-        Handle a message from one of the bench's buttons.
-
-        Returns the new document and what undoes it, as in `Work.removed`; None if it is unchanged.
-        """
-        work = {
-            "trial-show": self._show,
-            "trial-paste": self._paste,
-            "trial-example": self._example,
-            "trial-lesson": self._lesson,
-        }[message.do]
-        return work(message, document, scenario)
-
     def shown(self):
         """The report's part on the crop whose results are shown; None until there are any."""
         crops = {crop["crop"]: crop for crop in self.report["crops"]} if self.report else {}
@@ -61,57 +47,54 @@ class Bench(param.Parameterized):
             return None
         return days if days > 0 else None
 
-    def _show(self, _, document, scenario):
+    def show(self, scenario):
+        """Make the report on a scenario, or remember that it is wanted if there is none yet."""
         from pennyflat.trials.report import trial_report  # slow to load, and rarely needed
 
         self.is_waiting = scenario is None
         if scenario is not None:
             self.report, self._report_on = trial_report(scenario), scenario
 
-    def _paste(self, _, document, scenario):
+    def paste(self, document):
+        """The pots of the pasted table."""
         from pennyflat.trials.table import read_table
 
         crop = next(iter(edits.names(document, "sowings")), None)
         found = read_table(self.asked.get("pasted") or "", crop=crop)
         added = [later("bench.added", count=len(found.trials))] if found.trials else []
         self.told = [*added, *found.problems]
-        if not found.trials:
-            return None
-        self.asked = {**self.asked, "pasted": ""}
-        return _with_more(document, found.trials)
+        if found.trials:
+            self.asked = self.asked | {"pasted": ""}
+        return found.trials
 
-    def _example(self, _, document, scenario):
-        crop = next(iter(edits.names(document, "sowings")), None)
-        pots = [
-            {
-                "medium": medium,
-                "crop": crop,
-                "sown": 10,
-                "sown_on": (date.today() - timedelta(days=14)).isoformat(),
-                "counts": [{"day": day, "emerged": up} for day, up in counts.items()],
-                "abnormal": abnormal,
-                "looks": [
-                    {"week": 2, "height_mm": early, "leaves": "green"},
-                    {"week": 4, "height_mm": late, "leaves": leaves},
-                ],
-                "notes": text("bench.invented"),
-            }
-            for medium, (counts, abnormal, (early, late), leaves) in zip(
-                edits.names(document, "media"), EXAMPLE, strict=False
-            )
-        ]
-        return _with_more(document, pots)
-
-    def _lesson(self, message, document, scenario):
+    def applied(self, row, message):
+        """A mix with what its trial taught about it for a crop."""
         from pennyflat.trials.growth import taken_over
 
-        medium, mixes = message.medium, self.shown()["mixes"]
-        found = next(mix for mix in mixes if mix["medium"] == medium)["lesson"]
-        place = ("media", edits.names(document, "media").index(medium))
-        row = edits.at(document, place)
-        after = taken_over(row, message.crop, found)
-        before = {key: row.get(key) for key in after if after[key] != row.get(key)}
-        return edits.with_value(document, place, after), ("lesson", place, before)
+        found = next(mix for mix in self.shown()["mixes"] if mix["medium"] == message.medium)
+        return taken_over(row, message.crop, found["lesson"])
+
+
+def examples(document):
+    """Made-up pots of the first crop, one for each of the first mixes."""
+    return [
+        {
+            "medium": medium,
+            "crop": next(iter(edits.names(document, "sowings")), None),
+            "sown": 10,
+            "sown_on": (date.today() - timedelta(days=14)).isoformat(),
+            "counts": [{"day": day, "emerged": up} for day, up in counts.items()],
+            "abnormal": abnormal,
+            "looks": [
+                {"week": 2, "height_mm": early, "leaves": "green"},
+                {"week": 4, "height_mm": late, "leaves": leaves},
+            ],
+            "notes": text("bench.invented"),
+        }
+        for medium, (counts, abnormal, (early, late), leaves) in zip(
+            edits.names(document, "media"), EXAMPLE, strict=False
+        )
+    ]
 
 
 def today():
@@ -123,24 +106,14 @@ def counted(document, pot, day, value):
     """
     The document with the seedlings seen in a pot by a day; None removes the day.
 
-    Examples
-    --------
     >>> work = {"trials": [{"counts": [{"day": 9, "emerged": 4}]}]}
     >>> counted(work, 0, 6, 2)["trials"][0]["counts"]
     [{'day': 6, 'emerged': 2}, {'day': 9, 'emerged': 4}]
     """
     rows = edits.at(document, ("trials", pot, "counts"), [])
-    kept = [row for row in rows if row["day"] != day]
+    rows = [row for row in rows if row["day"] != day]
     if value is not None:
-        after = (i for i, row in enumerate(kept) if _is_after(row["day"], day))
-        kept.insert(next(after, len(kept)), {"day": day, "emerged": value})
-    return edits.with_value(document, ("trials", pot, "counts"), kept)
-
-
-def _is_after(day, other):
-    return isinstance(day, int | float) and day > other
-
-
-def _with_more(document, pots):
-    before = document.get("trials") or []
-    return {**document, "trials": [*before, *pots]}, ("trials", ("trials",), before)
+        is_after = [isinstance(row["day"], int | float) and row["day"] > day for row in rows]
+        place = is_after.index(True) if any(is_after) else len(rows)
+        rows.insert(place, {"day": day, "emerged": value})
+    return edits.with_value(document, ("trials", pot, "counts"), rows)

@@ -9,7 +9,8 @@ import itertools
 from operator import is_
 
 from pennyflat.scenario.checking import Fault
-from reader.words import later
+from pennyflat_display import places
+from reader.words import later, text
 from work.entry import BY_CROP, FIELDS, path_of, place
 
 TYPED = "name as typed"
@@ -20,23 +21,12 @@ HAND, BEFORE = "typed by hand", "crop before"
 
 PRIVATE = {TYPED, HAND, BEFORE}
 
-NAMES = {
-    "stores": "name",
-    "media": "name",
-    "ingredients": "name",
-    "sowings": "crop",
-    "trays": "name",
-}
+_NAMED = ("stores", "media", "ingredients", "sowings", "trays")
+NAMES = dict.fromkeys(_NAMED, "name") | {"sowings": "crop"}
 """Lists whose rows are referred to by name, and the key of that name."""
 
-REFERENCES = {
-    "stores": "store",
-    "media": "medium",
-    "ingredients": "ingredient",
-    "sowings": "crop",
-    "trays": "tray",
-}
-"""The key under which anything refers to a row by its name; see also `_with_crop`."""
+REFERENCES = dict(zip(_NAMED, ("store", "medium", "ingredient", "crop", "tray"), strict=True))
+"""The key under which anything refers to a row by its name; for a crop, see also `_with_crop`."""
 
 MADE_BY_TYPING = {"deal", *BY_CROP}
 """Objects that are created when the first of their fields is typed."""
@@ -53,6 +43,12 @@ of a tray or packet. A sowing in such a tray has none."""
 
 GROUPS = {"deal": set(), "shape": {"form"}}
 """Objects that the scenario omits while all fields but these, which a pick fills in, are blank."""
+
+BAG_UNITS = {
+    places.METRIC: ("L", "m3"),
+    places.US: ("qt_dry", "qt_liq", "gal_liq", "bu", "cu_ft", "cu_yd"),
+}
+"""Units on bags, by the reader's units; the first is the usual one."""
 
 
 def at(document, parts, otherwise=None):
@@ -78,8 +74,6 @@ def with_value(document, parts, value):
     """
     The document with a value at a path; missing objects on the way are created.
 
-    Examples
-    --------
     >>> with_value({"media": [{"stock": 1}]}, ("media", 0, "stock"), 2)
     {'media': [{'stock': 2}]}
     """
@@ -120,8 +114,6 @@ def free_name(document, table, wish):
     """
     A name that no row of the table has yet.
 
-    Examples
-    --------
     >>> free_name({"media": [{"name": "Mix"}]}, "media", "Mix")
     'Mix 2'
     """
@@ -130,22 +122,18 @@ def free_name(document, table, wish):
     return next(name for name in tries if name not in taken)
 
 
-def new_row(document, parts, wish=""):
-    """A row to add to the list at a path; `wish` is its name, if rows have one."""
+def new_row(document, parts, wish=None):
+    """A row to add to the list at a path; `wish` is its name instead of the usual one."""
     table, store = parts[-1], next(iter(names(document, "stores")), None)
-    if table in WAITING:
-        return dict.fromkeys(WAITING[table])
-    if table == "trials":
-        return _new_pot(document)
-    if table in ("parts", "additions"):
-        taken = {row["ingredient"] for row in at(document, parts, ())}
-        free = (name for name in names(document, "ingredients") if name not in taken)
-        amount = {"parts": 1} if table == "parts" else {"g_per_l": None}
-        return {"ingredient": next(free, None)} | amount
-    unit = at(document, (*parts, -1, "unit"), "g" if parts[0] == "feed" else "L")
-    package = {"store": store, "size": None, "unit": unit, "price": None}
+    taken = [row.get("ingredient") for row in at(document, parts) or ()]
+    free = next((name for name in names(document, "ingredients") if name not in taken), None)
+    package = {"store": store, "size": None, "unit": _unit(document, parts), "price": None}
     packet = {"store": store, "seeds": None, "price": None}
     blank = {
+        **{waiting: dict.fromkeys(keys) for waiting, keys in WAITING.items()},
+        "trials": _new_pot(document),
+        "parts": {"ingredient": free, "parts": 1},
+        "additions": {"ingredient": free, "g_per_l": None},
         "packages": package,
         "seed_packets": packet,
         "stores": {},
@@ -155,8 +143,18 @@ def new_row(document, parts, wish=""):
         "sowings": dict.fromkeys(("wanted", "cell_ml", "weeks"))
         | {"germination": 0.8, "seed_packets": [packet]},
     }[table]
-    name = {NAMES[table]: free_name(document, table, wish)} if table in NAMES else {}
-    return name | blank
+    if table not in NAMES:
+        return blank
+    return {NAMES[table]: free_name(document, table, wish or text(f"new.{table}"))} | blank
+
+
+def _unit(document, parts):
+    """The unit of a new package: that of the one before it, or of the last bag, if usual."""
+    if parts != ("media",):
+        return at(document, (*parts, -1, "unit"), "g" if parts[0] == "feed" else "L")
+    usual = BAG_UNITS[places.units()]
+    units = [bag["unit"] for mix in document["media"] for bag in mix.get("packages", ())]
+    return next((unit for unit in reversed(units) if unit in usual), usual[0])
 
 
 def _new_pot(document):
@@ -193,8 +191,6 @@ def renamed(document, parts, text, *, done):
     An empty or duplicate name waits under `TYPED`. Two sowings may share a crop, but only once the
     name is done, so that it does not take over another crop's emergence on the way.
 
-    Examples
-    --------
     >>> work = {"media": [{"name": "Mix"}, {"name": "Mx"}]}
     >>> renamed(work, ("media", 1, "name"), "Mix", done=False)["media"][1]
     {'name': 'Mx', 'name as typed': 'Mix'}
@@ -211,7 +207,10 @@ def renamed(document, parts, text, *, done):
     if before == text or before in others:
         return document
     document = _followed(document, REFERENCES[table], before, text)
-    return _with_crop(document, before, text) if table == "sowings" else document
+    if table == "sowings":
+        media = [_with_crop(medium, before, text) for medium in document["media"]]
+        document = document | {"media": media}
+    return document
 
 
 def waiting_names(document):
@@ -231,8 +230,6 @@ def as_scenario(document):
 
     Anything without blanks is not copied.
 
-    Examples
-    --------
     >>> as_scenario({"tax": None, "assurance": None, "media": [{"name": "Mix", "stock": None}]})
     {'assurance': None, 'media': [{'name': 'Mix'}]}
     """
@@ -249,28 +246,35 @@ def is_idle(row, table):
 
 def _cleaned(value, parts):
     if isinstance(value, list):
-        needed = WAITING.get(parts[-1], ()) if parts and parts[0] == "trials" else ()
-        rows = [row for row in value if not any(row[key] is None for key in needed)]
-        if parts and parts[-1] in IDLE:
-            rows = [row for row in rows if not is_idle(row, parts[-1])]
-        rows = [_cleaned(row, (*parts, 0)) for row in rows]
+        table = parts[-1] if parts else ""
+        rows = [_cleaned(row, (*parts, 0)) for row in value if not _is_left_out(row, table)]
         return value if len(rows) == len(value) and all(map(is_, rows, value)) else rows
     if not isinstance(value, dict):
         return value
-    found = {}
-    for key, item in value.items():
-        if key in PRIVATE or (key == "pot_on" and value.get("remedy") != "pot_on"):
-            continue
-        is_group = key in GROUPS and isinstance(item, dict)
-        if is_group and all(v is None for name, v in item.items() if name not in GROUPS[key]):
-            continue
-        if item is None and key != "assurance":
-            field = FIELDS.get(place((*parts, key)))
-            if field is None or not field.needed:
-                continue
-        found[key] = _cleaned(item, (*parts, key)) if isinstance(item, dict | list) else item
+    found = {
+        key: _cleaned(item, (*parts, key))
+        for key, item in value.items()
+        if not _is_blank(key, item, parts)
+    }
+    if value.get("remedy") != "pot_on":
+        found.pop("pot_on", None)
     is_same = len(found) == len(value) and all(map(is_, found.values(), value.values()))
     return value if is_same else found
+
+
+def _is_left_out(row, table):
+    if table in IDLE:
+        return is_idle(row, table)
+    return any(row[key] is None for key in WAITING.get(table, ()))
+
+
+def _is_blank(key, item, parts):
+    if key in GROUPS and isinstance(item, dict):
+        return all(inner is None for name, inner in item.items() if name not in GROUPS[key])
+    if item is None and key != "assurance":
+        field = FIELDS.get(place((*parts, key)))
+        return field is None or not field.needed
+    return key in PRIVATE
 
 
 def _followed(value, key, before, after):
@@ -287,18 +291,15 @@ def _followed(value, key, before, after):
     return value if all(map(is_, found.values(), value.values())) else found
 
 
-def _with_crop(document, before, after):
-    """The document with a crop's shares, and what is unfit for it, under its new name."""
-
-    def moved(medium):
-        for key in BY_CROP:
-            shares = medium.get(key) or {}
-            if before in shares:
-                kept = {of: share for of, share in shares.items() if of not in (before, after)}
-                medium = medium | {key: kept | {after: shares.get(after, shares[before])}}
-        if before in (medium.get("unfit_for") or ()):
-            crops = (after if crop == before else crop for crop in medium["unfit_for"])
-            medium = medium | {"unfit_for": list(dict.fromkeys(crops))}
-        return medium
-
-    return document | {"media": [moved(row) for row in document["media"]]}
+def _with_crop(medium, before, after):
+    """A medium with a crop's shares, and what it is unfit for, under the crop's new name."""
+    found = {}
+    for key in BY_CROP:
+        shares = medium.get(key) or {}
+        if before in shares:
+            kept = {of: share for of, share in shares.items() if of not in (before, after)}
+            found[key] = kept | {after: shares.get(after, shares[before])}
+    if before in (medium.get("unfit_for") or ()):
+        crops = (after if crop == before else crop for crop in medium["unfit_for"])
+        found["unfit_for"] = list(dict.fromkeys(crops))
+    return medium | found if found else medium

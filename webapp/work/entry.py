@@ -8,6 +8,7 @@ import re
 from dataclasses import MISSING, dataclass, fields, is_dataclass, replace
 from datetime import date
 from decimal import Decimal
+from functools import partial
 from typing import get_args, get_origin
 
 from pennyflat.scenario.checking import ByName
@@ -34,19 +35,20 @@ class Field:
 
 
 KINDS = {
-    "name": "name",
-    "sowings[].crop": "name",
-    **dict.fromkeys(("title", "feed.name", "label", "notes"), "text"),
-    **dict.fromkeys(("budget", "trip_cost", "price", "pay", "tariff", "wage"), "money"),
-    "seed_price": "money",
-    **dict.fromkeys(("tax", "fill_loss", "shrink", "next_year_share", "fill_height"), "percent"),
-    **dict.fromkeys(("survival", "sowings[].take"), "percent"),
-    **dict.fromkeys(("emergence", "germination"), "chance"),
-    "assurance": "sure",
-    "left_over_counts": "share",
-    "fed_in_weeks": "weeks",
-    **dict.fromkeys(("unfit_for", "photos"), "names"),
-    **dict.fromkeys(("format", "happened.sowings[].crop", "happened.bags[].medium"), ""),
+    key: kind
+    for kind, keys in {
+        "name": "name sowings[].crop",
+        "text": "title feed.name label notes",
+        "money": "budget trip_cost price pay tariff wage seed_price",
+        "percent": "tax fill_loss shrink next_year_share fill_height survival sowings[].take",
+        "chance": "emergence germination",
+        "sure": "assurance",
+        "share": "left_over_counts",
+        "weeks": "fed_in_weeks",
+        "names": "unfit_for photos",
+        "": "format happened.sowings[].crop happened.bags[].medium",
+    }.items()
+    for key in keys.split()
 }
 """The kind of a field, by its place or its key, where its type does not tell; "" for no field."""
 
@@ -86,24 +88,21 @@ def _fields_of(record, owner=""):
         kind = KINDS.get(spot, KINDS.get(own.name, KIND_OF_TYPE.get(own.type)))
         inner = next(filter(is_dataclass, get_args(own.type)), None)
         if kind:
-            needed = own.default is MISSING and record is not Shape  # a shape is only a note
-            quantity = QUANTITIES.get(spot, QUANTITIES.get(own.name, ""))
-            default = None if own.default is MISSING else own.default
-            made = Field(kind, needed, default, quantity)
-            found[f"{spot}{{}}" if origin is ByName else spot] = made
+            is_blank = own.default is MISSING
+            found[f"{spot}{{}}" if origin is ByName else spot] = Field(
+                kind,
+                needed=is_blank and record is not Shape,  # a shape is only a note
+                default=None if is_blank else own.default,
+                quantity=QUANTITIES.get(spot, QUANTITIES.get(own.name, "")),
+            )
         elif inner:
             found |= _fields_of(inner, f"{spot}[]." if origin is tuple else f"{spot}.")
     return found
 
 
 _BESIDE = {
-    "bench.": {
-        "on": "day",
-        "day": "number",
-        "crop": "choice",
-        "pasted": "text",
-        "count[]": "number",
-    },
+    "bench.": {"on": "day", "crop": "choice", "pasted": "text"}
+    | dict.fromkeys(("day", "count[]"), "number"),
     "lookup.": {
         **dict.fromkeys(("sight", "bag", "method", "rich", "lean", "feed"), "choice"),
         **dict.fromkeys(("size_a", "size_b", "front", "listed"), "text"),
@@ -126,15 +125,8 @@ _STEP = re.compile(r'\.?([A-Za-z_]\w*)|\[(\d+)\]|\["((?:[^"\\]|\\.)*)"\]')
 
 def steps(path):
     """
-    The keys and row numbers of a JSON path.
+    The keys and row numbers of a JSON path; ValueError if it is not such a path.
 
-    Raises
-    ------
-    ValueError
-        If it is not such a path.
-
-    Examples
-    --------
     >>> steps('media[0].emergence["red kale"]')
     ('media', 0, 'emergence', 'red kale')
     """
@@ -152,41 +144,33 @@ def path_of(parts):
     """
     The JSON path of keys and row numbers; the inverse of `steps`.
 
-    Examples
-    --------
     >>> path_of(("media", 0, "emergence", "red kale"))
     'media[0].emergence["red kale"]'
     """
-    text = ""
-    for part in parts:
-        if isinstance(part, int):
-            text += f"[{part}]"
-        elif re.fullmatch(r"[A-Za-z_]\w*", part):
-            text += f".{part}" if text else part
-        else:
-            quoted = part.replace("\\", "\\\\").replace('"', '\\"')
-            text += f'["{quoted}"]'
-    return text
+    return "".join(map(_written, parts)).removeprefix(".")
+
+
+def _written(part):
+    if isinstance(part, int):
+        return f"[{part}]"
+    if re.fullmatch(r"[A-Za-z_]\w*", part):
+        return f".{part}"
+    quoted = part.replace("\\", "\\\\").replace('"', '\\"')
+    return f'["{quoted}"]'
 
 
 def place(parts):
     """
     The place in `FIELDS` of a path.
 
-    Examples
-    --------
     >>> place(("media", 2, "packages", 0, "price")), place(("media", 2, "emergence", "leek"))
     ('packages[].price', 'media[].emergence{}')
     """
-    text = ""
-    for before, part in zip((None, *parts), parts, strict=False):
-        if isinstance(part, int):
-            text += "[]"
-        elif before in BY_CROP:
-            text += "{}"
-        else:
-            text += f".{part}" if text else part
-    return _SHARED.sub("", text)
+    found = (
+        "[]" if isinstance(part, int) else "{}" if before in BY_CROP else f".{part}"
+        for before, part in zip(("", *parts), parts, strict=False)
+    )
+    return _SHARED.sub("", "".join(found).removeprefix("."))
 
 
 def stocked(field, measure):
@@ -202,8 +186,6 @@ def read_text(text, field, currency):
     The currency's place decides what a single mark before exactly three digits means, and its units
     are those of a typed amount.
 
-    Examples
-    --------
     >>> from pennyflat_display.money import currency_of
     >>> usd = currency_of("USD")
     >>> read_text("5,20", FIELDS["packages[].price"], usd)
@@ -241,14 +223,12 @@ def read_text(text, field, currency):
     return int(value) if value == int(value) else value
 
 
-def write_text(value, field, currency):
+def write_text(value, field, currency, *, exact=False):
     """
     The text an entry field shows for a value: without group marks, so that it reads back unchanged.
 
-    Only an amount typed in the other units is rounded.
+    Only an amount typed in the other units is rounded, unless it must be `exact`.
 
-    Examples
-    --------
     >>> from pennyflat_display.money import currency_of
     >>> write_text(5.2, FIELDS["packages[].price"], currency_of("EUR"))
     '5.20'
@@ -269,11 +249,12 @@ def write_text(value, field, currency):
         return str(value)
     if field.kind in ("sure", "share"):
         return f"{value:.12g}"
-    is_percent = field.kind in ("percent", "chance")
     if field.quantity:
-        text = _without_exponent(measures.as_typed(value, field.quantity, currency))
+        write = measures.exact if exact else measures.as_typed
+        text = write(value, field.quantity, currency)
     else:
-        text = _without_exponent(f"{value * 100 if is_percent else value:.12g}")
+        text = f"{value * 100 if field.kind in ('percent', 'chance') else value:.12g}"
+    text = f"{Decimal(text):f}" if "e" in text else text
     if field.kind == "money":
         whole, _, fraction = text.partition(".")
         fraction = fraction.ljust(currency.decimals, "0")
@@ -281,16 +262,8 @@ def write_text(value, field, currency):
     return text.replace(".", currency.place.decimal)
 
 
-def exact_text(value, field, currency):
-    """The text that gives exactly this value when typed; it may be longer."""
-    if not field.quantity or not isinstance(value, int | float):
-        return write_text(value, field, currency)
-    text = _without_exponent(measures.exact(value, field.quantity, currency))
-    return text.replace(".", currency.place.decimal)
-
-
-def _without_exponent(text):
-    return f"{Decimal(text):f}" if "e" in text else text
+exact_text = partial(write_text, exact=True)
+"""The text that gives exactly this value when typed; it may be longer."""
 
 
 def _several(text, field, currency):

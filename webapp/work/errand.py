@@ -6,9 +6,9 @@ follows, then the worth of the package whose price was typed last, then, once th
 what would change the plan.
 """
 
-from collections import Counter
-from dataclasses import dataclass, replace
-from functools import lru_cache
+from collections import Counter, namedtuple
+from dataclasses import replace
+from functools import cached_property, lru_cache
 from json import dumps
 from math import inf
 from time import monotonic
@@ -19,44 +19,48 @@ from pennyflat.buying.plan import Planner
 from pennyflat.buying.shopping import shopping_list
 from pennyflat.buying.turns import turns_of
 from pennyflat.buying.worth import worth_of
-from pennyflat.scenario.records import Scenario
 from pennyflat_display.money import currency_of
-from work import asking
+from work.asking import QUESTIONS, asked_of
 from work.solving import Solving
 
-
-@dataclass(frozen=True, slots=True)
-class Line:
-    """One line of the shopping list, as in the report; its key says shop, item and package."""
-
-    key: str
-    store: str
-    item: str
-    size: float
-    unit: str
-    count: int
-    paid: float
-    """[currency]"""
+Line = namedtuple("Line", "key store item size unit count paid")
+"""One line of the shopping list, as in the report; its key says shop, item and package."""
 
 
 class Errand(param.Parameterized):
     """The plan, its shopping list with ticks, and the questions asked before paying."""
 
-    bill = param.Dict(None, allow_None=True, doc="Report of `pennyflat.shop`.")
-    document = param.Dict(None, allow_None=True, doc="The scenario document the bill is for.")
     opened = param.List(doc="Questions that stand open on the page; names as in asking.py.")
     answers = param.Dict({}, doc="Answers by question: (what was asked, the answer).")
     weighed = param.Parameter((), doc="Whose worth is asked; see `worth_of`.")
     ticks = param.Dict({}, doc="What is in the cart: key of a line to the count it was ticked at.")
     solve = param.Callable(None, doc="What solves here; None where the page has its own solver.")
 
-    def __init__(self, **params):
-        super().__init__(**params)
-        self._search = None
+    _search = None
+
+    @property
+    def bill(self):
+        """Report of `pennyflat.shop`; None before the first."""
+        return self._search and self._search.bill
+
+    @property
+    def plan(self):
+        """The model's best plan so far, or None."""
+        return self._search and self._search.plan
+
+    @property
+    def scenario(self):
+        """The scenario that the bill is for."""
+        return self._search.scenario
+
+    @property
+    def currency(self):
+        """How to write the money of the bill and the answers."""
+        return currency_of(self.scenario.currency)
 
     def is_for(self, scenario):
         """Whether the bill is for these entries."""
-        return self.bill is not None and self._bill_for == _priced(scenario)
+        return self._search is not None and self.scenario == _priced(scenario)
 
     @property
     def is_checking(self):
@@ -64,72 +68,49 @@ class Errand(param.Parameterized):
         return self._search is not None and not self._search.is_done
 
     @property
-    def is_unproven(self):
-        """Whether there is a plan without its proof."""
-        return self._search is not None and not self._search.plan.proven
-
-    @property
-    def plan(self):
-        """The model's best plan so far."""
-        return self._search.plan
-
-    @property
     def solving(self):
         """What is being solved, or was last; None until anything is."""
         return self._search and self._search.solving(self.weighed)
 
-    def is_behind(self, scenario):
-        """Whether there is something to work out here for these entries, other than the turns."""
-        return not self.is_for(scenario) or (self._is_free and not self.is_turning)
-
-    @property
-    def is_turning(self):
-        """Whether what would change a proven plan is left, and is to be worked out here."""
-        return self._is_free and self._search.is_turning(self.weighed)
-
-    @property
-    def _is_free(self):
-        return not self.solving.is_done and self.solving.to_solve is None
+    def left(self, scenario):
+        """What is left to work out here for these entries: "plan", its "turns" only, or ""."""
+        if not self.is_for(scenario):
+            return "plan"
+        if self.solving.is_done or self.solving.to_solve is not None:
+            return ""
+        return "turns" if self._search.is_turning(self.weighed) else "plan"
 
     def worth(self, scenario):
         """The worth of the weighed package, once worked out; None if none is weighed."""
         return self._search.worth(self.weighed) if self.weighed and self.is_for(scenario) else None
 
-    def catch_up(self, scenario, document, patience_s=inf, *, turning=True):
+    def catch_up(self, scenario, patience_s=inf, *, turning=True):
         """
         Work out the bill for these entries; returns whether all that can be done here is done.
 
         What would change a proven plan is included only if `turning`. The next call resumes it.
         """
-        priced = _priced(scenario)
-        if self._search is None or self._search.scenario != priced:
-            self._search = _search_for(priced, self.solve)
+        self._search = _search_for(_priced(scenario), self.solve)
         is_done = self._search.go_on(self.weighed, patience_s, turning)
-        self._bill_for, self.document, self.bill = priced, document, self._search.bill
         counts = {line.key: line.count for line in lines(self.bill)}
         self.ticks = {key: n for key, n in self.ticks.items() if counts.get(key) == n}
         return is_done
 
-    @property
-    def currency(self):
-        """How to write the money of the bill and the answers."""
-        return currency_of(self.document["currency"])
-
     def questions_behind(self, work):
         """Open questions whose answer does not match the current entries."""
-        asked = asking.asked_of(work)
+        asked = asked_of(work)
         return [name for name in self.opened if self.answers.get(name, (None,))[0] != asked]
 
     def answer(self, work):
         """Answer the open questions; the bill must be up to date."""
-        asked = asking.asked_of(work)
-        self.answers = {name: (asked, asking.answer(name, asked)) for name in self.opened}
+        for name in self.questions_behind(work):
+            self.answers = self.answers | {name: (asked_of(work), QUESTIONS[name](work))}
 
     def ask(self, message):
         """A question was opened or closed."""
         name = message.question
         others = [other for other in self.opened if other != name]
-        self.opened = [*others, name] if message.text and name in asking.QUESTIONS else others
+        self.opened = [*others, name] if message.text and name in QUESTIONS else others
         self.answers = {name: found for name, found in self.answers.items() if name in self.opened}
 
     def tick(self, message):
@@ -142,8 +123,6 @@ def lines(bill):
     """
     The lines of a shopping list, shop by shop.
 
-    Examples
-    --------
     >>> item = {"item": "Mix", "size": 10, "unit": "L", "count": 2, "paid": 8.0}
     >>> lines({"stores": [{"store": "Lane", "items": [item]}]})[0].key
     '["Lane", "Mix", 10, "L", 1]'
@@ -158,7 +137,7 @@ def lines(bill):
     return found
 
 
-def _priced(scenario: Scenario):
+def _priced(scenario):
     """The scenario without anything that does not affect the bill."""
     return replace(scenario, title="", last_frost=None, trials=(), happened=None)
 
@@ -167,43 +146,51 @@ class _Search:
     """The search for a scenario's plan, the worth of packages, and what would change the plan."""
 
     def __init__(self, scenario, solve):
-        self.scenario = scenario
-        self._planner = Planner(scenario)
-        self.plan, self._turns = self._planner.start(), ()
-        self._shown, self._solve = (None, None, None), solve
-        self._best = Solving(self._to_best(), solve)
-        self._worths = {}
-        self._turning = Solving(self._to_turns(), solve)
+        self.scenario, self._solve = scenario, solve
+        self._planner, self._worths = Planner(scenario), {}
+        self._best = Solving(self._planner.best(), solve)
+        self._billed = None, None, None
 
-    def _to_best(self):
-        self.plan = yield from self._planner.best()
+    @property
+    def plan(self):
+        """The best one so far."""
+        return self._best.result or self._planner.start()
 
-    def _to_worth(self, place):
-        return (yield from worth_of(self._planner, self.plan, place))  # the plan as it is then
+    @property
+    def bill(self):
+        """The shopping list as far as it is known."""
+        turns = (self._best.is_done and self._turning.result) or ()
+        if self._billed[:2] != (self.plan, turns):
+            self._billed = self.plan, turns, shopping_list(self.scenario, self.plan, turns)
+        return self._billed[2]
 
-    def _to_turns(self):
-        self._turns = yield from turns_of(self._planner, self.plan)
+    @cached_property
+    def _turning(self):
+        """What would change the plan, once that is final."""
+        return Solving(turns_of(self._planner, self.plan), self._solve)
+
+    def worth(self, place):
+        """What a package is worth to the plan, once worked out; None until that is final."""
+        if self._best.is_done and place not in self._worths:
+            work = worth_of(self._planner, self.plan, place)
+            self._worths[place] = Solving(work, self._solve)
+        return self._worths.get(place)
 
     @property
     def is_done(self):
         """Whether the plan, and what would change it, are known."""
         return self._best.is_done and self._turning.is_done
 
-    def worth(self, place):
-        """What a package is worth, once worked out."""
-        if place not in self._worths:
-            self._worths[place] = Solving(self._to_worth(place), self._solve)
-        return self._worths[place]
-
     def solving(self, place):
         """The next or last program to solve; for the worth of the package at a place, if any."""
-        stages = (self._best, *([self.worth(place)] if place else ()), self._turning)
-        return next((stage for stage in stages if not stage.is_done), self._turning)
+        if not self._best.is_done:
+            return self._best
+        return self.worth(place) if place and not self.worth(place).is_done else self._turning
 
     def is_turning(self, place):
         """Whether only what would change the plan, which is proven, is not known yet."""
         stage = self.solving(place)
-        return stage is self._turning and not stage.is_done and self.plan.proven
+        return self.plan.proven and not stage.is_done and stage is self._turning
 
     def go_on(self, place, patience_s, turning):
         """Continue for some time; returns whether nothing is left to do here for now."""
@@ -217,16 +204,6 @@ class _Search:
                 break  # the page's solver is next, or the page shows the proof first
         return True
 
-    @property
-    def bill(self):
-        """The shopping list as far as it is known."""
-        if self._shown[:2] != (self.plan, self._turns):
-            found = shopping_list(self.scenario, self.plan, self._turns)
-            self._shown = self.plan, self._turns, found
-        return self._shown[2]
 
-
-@lru_cache(maxsize=8)
-def _search_for(scenario, solve):
-    """Cached, since a price is often put back, and an interrupted search resumes."""
-    return _Search(scenario, solve)
+_search_for = lru_cache(maxsize=8)(_Search)
+"""Cached, since a price is often put back, and an interrupted search resumes."""

@@ -36,10 +36,13 @@ NOT_GOODS = {"loose", "block", "blocks", "brick", "bricks", "bale", "compressed"
 """Words in names of compressed goods that do not say what is in them."""
 
 FILLED = {
-    "sowings": ("weeks", "germination", "seeds_per_cell", "container", "cell_ml"),
-    "media": ("feeds_for_weeks", "fill_loss"),
+    *(f"sowings[].{key}" for key in ("weeks", "germination", "seeds_per_cell", "cell_ml")),
+    *(f"media[].{key}" for key in ("feeds_for_weeks", "fill_loss")),
 }
-"""Fields that a pick fills, by the list of their row."""
+"""Fields that a pick fills in, unless they were typed."""
+
+IN_TRAYS = ("tray",), ("pot_on", "tray")
+"""Where a sowing names its trays."""
 
 PRACTICE = {
     "sowings[].take": ("practice", "pre-sprouted seed", "take"),
@@ -79,12 +82,12 @@ def kinds():
 
 @cache
 def _for_crop(crop):
-    return suggest.for_crop(tables.facts("crops"), containers(), crop)
+    return suggest.for_crop(tables.facts("crops"), containers(), crop) if crop else {}
 
 
 @cache
 def _for_kind(kind):
-    return suggest.for_kind(tables.facts("media"), kind)
+    return suggest.for_kind(tables.facts("media"), kind) if kind else {}
 
 
 @cache
@@ -94,40 +97,45 @@ def _practice(spot):
     return Suggestion(facts[0].usual, facts)
 
 
+@cache
+def presprout(name):
+    """The table's advice on sprouting a crop's seed first."""
+    crop = known_crop(name)
+    return about(tables.facts("crops"), crop, "presprout") if crop else ()
+
+
 def suggestion(spot, row):
     """
     What the tables suggest for one field of a row, or None; `spot` is its place in `entry.FIELDS`.
 
-    Examples
-    --------
     >>> suggestion("sowings[].weeks", {"crop": "Tomato"}).value
     5.5
     """
     table, _, key = spot.partition("[].")
+    if spot == "sowings[].cell_ml":
+        measured_ml = _measured_ml(row)
+        if measured_ml is not None:
+            return Suggestion(measured_ml, ())
+        return suggest.for_container(containers(), row.get("container"), row.get("cell_ml"))
+    if spot == "trays[].cells":  # of a tray that a pick added; see `_held`
+        found = next((c for c in containers() if data(c.subject) == row.get("name")), None)
+        return found and Suggestion(found.cells, (found,))
+    found = {}
     if table == "sowings":
-        if key == "cell_ml":
-            return _cell_suggestion(row)
-        crop = known_crop(row.get("crop") or "")
-        if crop and key in FILLED["sowings"]:
-            return _for_crop(crop).get(key)
-    if table == "media" and row.get("kind") and (found := _for_kind(row["kind"]).get(key)):
-        return found
-    if spot == "trays[].cells":
-        return _tray_suggestion(row)
-    return _practice(spot) if spot in PRACTICE else None
+        found = _for_crop(known_crop(row.get("crop") or ""))
+    elif table == "media":
+        found = _for_kind(row.get("kind"))
+    return found.get(key) or (_practice(spot) if spot in PRACTICE else None)
 
 
-def _cell_suggestion(row):
-    measured_ml = _measured_ml(row.get("shape"))
-    if measured_ml is not None:
-        return Suggestion(measured_ml, ())
-    return suggest.for_container(containers(), row.get("container"), row.get("cell_ml"))
-
-
-def _tray_suggestion(row):
-    """The cells of a tray created by a pick; see `_in_tray`."""
-    found = next((c for c in containers() if data(c.subject) == row.get("name")), None)
-    return found and Suggestion(found.cells, (found,))
+def _measured_ml(row):
+    """The volume of a cell of a row's shape; None while a measurement is missing. [mL]"""
+    typed = row.get("shape")
+    if typed is None or any(typed.get(key) is None for key in MEASURES.get(typed.get("form"), ())):
+        return None
+    given = {key: value for key, value in typed.items() if value is not None}
+    shape = checking.record(records.Shape)(given, "shape", checking.Faults())
+    return None if shape is checking.BAD else round(shape.volume_ml, 2)
 
 
 def chosen_container(row):
@@ -161,65 +169,71 @@ def yields(row, name=""):
     return named or (found if unit in GRAMS else ())
 
 
-@cache
-def presprout(name):
-    """The table's advice on sprouting a crop's seed first."""
-    crop = known_crop(name)
-    return about(tables.facts("crops"), crop, "presprout") if crop else ()
-
-
 def followed(before, document, parts, *, done=False):
     """
     The document after typing at a path, with what follows from a pick; before, it was `before`.
 
     done: whether a name is complete.
     """
-    spot = place(parts)
+    spot, at = place(parts), parts[:2]
+    row = edits.at(document, at)
     if spot == "sowings[].crop":
-        return _with_crop(before, document, parts[:2], done)
+        return _with_crop(document, at, edits.at(before, at)["crop"], done)
     if spot == "sowings[].container":
-        return _with_container(document, parts[:2])
-    if spot.startswith("sowings[].shape."):
-        return _with_shape(document, parts[:2])
-    if spot == "media[].kind":
-        row = edits.at(document, parts[:2])
-        return edits.with_value(document, parts[:2], _filled(row, _for_kind(row["kind"] or "")))
-    if len(parts) == 3 and parts[2] in FILLED.get(parts[0], ()):
-        return _with_hand(document, parts, spot)
-    return document
+        return _with_container(document, at)
+    if spot == "sowings[].remedy" and row["remedy"] == "pot_on" and not row.get("pot_on"):
+        row = row | {"pot_on": {"medium": None, "cell_ml": None}}
+    elif spot.startswith("sowings[].shape.") and (measured_ml := _measured_ml(row)) is not None:
+        row = row | {"cell_ml": measured_ml}
+    elif spot == "media[].kind":
+        row = _filled(row, _for_kind(row["kind"]))
+    elif spot in FILLED:
+        row = row | {edits.HAND: sorted(_by_hand(row, spot, parts[2]))}
+    else:
+        return document
+    return edits.with_value(document, at, row)
 
 
-def _with_hand(document, parts, spot):
-    """Remember that a field was typed, unless it matches the tables."""
-    row = edits.at(document, parts[:2])
+def _by_hand(row, spot, key):
+    """The fields of a row that were typed, with one typed last, unless it matches the tables."""
     found = suggestion(spot, row)
-    by_table = row[parts[2]] is None or (found is not None and found.value == row[parts[2]])
-    hand = set(row.get(edits.HAND, ())) - {parts[2]} | (set() if by_table else {parts[2]})
-    return edits.with_value(document, parts[:2], row | {edits.HAND: sorted(hand)})
-
-
-def _with_crop(before, document, parts, done):
-    row = dict(edits.at(document, parts))
-    crop = row.pop(edits.BEFORE, edits.at(before, parts)["crop"])
-    if not done:
-        return edits.with_value(document, parts, row | {edits.BEFORE: crop})
-    now = known_crop(row["crop"])
-    if now is None or now == known_crop(crop):
-        return edits.with_value(document, parts, row)
-    found = dict(_for_crop(now))
-    container = found.pop("container", None)
-    row = _filled(row, found)
-    document = edits.with_value(document, parts, row)
-    by_hand = {"container", "cell_ml"} & set(row.get(edits.HAND, ()))
-    if container and row.get("shape") is None and not by_hand:
-        return _held(document, parts, container.value)
-    return document
+    by_table = row[key] is None or (found is not None and found.value == row[key])
+    return {*row.get(edits.HAND, ()), key} - ({key} if by_table else set())
 
 
 def _filled(row, found):
     """The row with the suggested values in the fields that were not typed by hand."""
     hand = row.get(edits.HAND, ())
     return row | {key: s.value for key, s in found.items() if key not in hand}
+
+
+def _with_crop(document, parts, before, done):
+    row = dict(edits.at(document, parts))
+    crop = row.pop(edits.BEFORE, before)
+    if not done:
+        return edits.with_value(document, parts, row | {edits.BEFORE: crop})
+    now = known_crop(row["crop"])
+    found = {} if now == known_crop(crop) else dict(_for_crop(now))
+    container = found.pop("container", None)
+    row = _filled(row, found)
+    document = edits.with_value(document, parts, row)
+    is_own = row.get("shape") or {"container", "cell_ml"}.intersection(row.get(edits.HAND, ()))
+    return _held(document, parts, container.value) if container and not is_own else document
+
+
+def _with_container(document, parts):
+    row = dict(edits.at(document, parts))
+    chosen = row.pop("container")
+    row.pop("shape", None)
+    if chosen == OWN_SHAPE:
+        row["shape"] = {"form": "square frustum"} | dict.fromkeys(MEASURES["square frustum"])
+    choices = ((c, _choice(c)) for c in containers())
+    found = next((c for c, choice in choices if chosen in (choice, c.subject)), None)
+    if found is None:
+        return edits.with_value(document, parts, row)
+    row[edits.HAND] = sorted({*row.get(edits.HAND, ()), "container"})
+    document = edits.with_value(document, parts, row)
+    return _held(document, parts, found.subject, None if chosen == found.subject else found.usual)
 
 
 def _held(document, parts, name, cell_ml=None):
@@ -230,62 +244,30 @@ def _held(document, parts, name, cell_ml=None):
     price is added, and one that an earlier pick added and no sowing needs is removed.
     """
     row = edits.at(document, parts)
-    if cell_ml is None:
-        cell_ml = suggest.for_container(containers(), name).value
+    container = suggest.for_container(containers(), name, cell_ml).facts[0]
     hand = [key for key in row.get(edits.HAND, ()) if key != "cell_ml"]
-    held = {"container": name, "cell_ml": cell_ml, edits.HAND: hand, "tray": None}
+    held = {"container": name, "cell_ml": container.usual, edits.HAND: hand, "tray": None}
     document = edits.with_value(document, parts, row | held)
     document = _without_unused(document, row.get("tray"))
-    called, cells = data(name), next(c.cells for c in containers() if c.subject == name)
+    called, cells = data(name), container.cells
     rows = document.get("trays") or []
-    same = [row["name"] for row in rows if row.get("cells") == cells]
-    found = next((own for own in same if own == called), next(iter(same), None))
-    if found is None or (cells == 1 and found != called):
-        row = edits.new_row(document, ("trays",), called)
-        row |= {"cells": cells, "uses": _practice("trays[].uses").value}
-        document = edits.with_row(document, ("trays", len(rows)), row)
-        found = row["name"]
+    same = [tray["name"] for tray in rows if tray.get("cells") == cells]
+    if called in same or (same and cells > 1):
+        found = called if called in same else same[0]
+    else:
+        tray = edits.new_row(document, ("trays",), called)
+        tray |= {"cells": cells, "uses": _practice("trays[].uses").value}
+        document, found = edits.with_row(document, ("trays", len(rows)), tray), tray["name"]
     return edits.with_value(document, (*parts, "tray"), found)
 
 
 def _without_unused(document, name):
     """The document without a tray that a pick added, if it is unedited and no sowing needs it."""
-    rows = document.get("trays") or []
-    number = next((i for i, row in enumerate(rows) if row["name"] == name), None)
-    if number is None or not edits.is_idle(rows[number], "trays"):
-        return document
+    trays = edits.names(document, "trays")
+    needed = [edits.at(row, at) for row in document["sowings"] for at in IN_TRAYS]
     made = any(data(c.subject) == name for c in containers())
-    places = ("tray",), ("pot_on", "tray")
-    needed = any(name == edits.at(row, at) for row in document["sowings"] for at in places)
-    return edits.without(document, ("trays", number)) if made and not needed else document
-
-
-def _with_container(document, parts):
-    row = dict(edits.at(document, parts))
-    chosen = row.pop("container")
-    row.pop("shape", None)
-    if chosen == OWN_SHAPE:
-        row["shape"] = {"form": "square frustum"} | dict.fromkeys(MEASURES["square frustum"])
-    elif chosen:
-        called = ((c, _choice(c)) for c in containers())
-        found = next((c for c, choice in called if chosen in (choice, c.subject)), None)
-        if found is not None:
-            row[edits.HAND] = sorted({*row.get(edits.HAND, ()), "container"})
-            document = edits.with_value(document, parts, row)
-            cell_ml = None if chosen == found.subject else found.usual
-            return _held(document, parts, found.subject, cell_ml)
-    return edits.with_value(document, parts, row)
-
-
-def _with_shape(document, parts):
-    cell_ml = _measured_ml(edits.at(document, parts).get("shape"))
-    return document if cell_ml is None else edits.with_value(document, (*parts, "cell_ml"), cell_ml)
-
-
-def _measured_ml(typed):
-    """The volume of a cell of a shape; None while a required measurement is missing. [mL]"""
-    if typed is None or any(typed.get(key) is None for key in MEASURES.get(typed.get("form"), ())):
-        return None
-    given = {key: value for key, value in typed.items() if value is not None}
-    shape = checking.record(records.Shape)(given, "shape", checking.Faults())
-    return None if shape is checking.BAD else round(shape.volume_ml, 2)
+    if not made or name in needed or name not in trays:
+        return document
+    number = trays.index(name)
+    is_idle = edits.is_idle(document["trays"][number], "trays")
+    return edits.without(document, ("trays", number)) if is_idle else document

@@ -1,6 +1,7 @@
 """What a label amounts to while it is typed: the litres or grams, and the price of one."""
 
-from dataclasses import dataclass, replace
+from collections import namedtuple
+from dataclasses import replace
 
 from pennyflat.scenario.package import Package, amount_in, price_per
 
@@ -8,18 +9,9 @@ OTHER_QUART = {"qt_dry": "qt_liq", "qt_liq": "qt_dry"}
 """The other quart, which may have been meant instead."""
 
 
-@dataclass(frozen=True, slots=True)
-class Label:
-    """Contents of one package, as far as its fields can be read."""
-
-    amount: float
-    """[measure]"""
-    measure: str
-    """"L", "g" or "mL"."""
-    price: float | None
-    """With tax; None until a price is entered. [currency per measure]"""
-    other_amount: float | None = None
-    """Litres if the other quart was meant. [L]"""
+Label = namedtuple("Label", "amount measure price other_amount")
+"""Contents of one package, in "L", "g" or "mL", and its price with tax, None until one is entered
+[currency per measure], as far as its fields can be read; litres if the other quart was meant."""
 
 
 def label_of(row, measure, tax):
@@ -28,8 +20,6 @@ def label_of(row, measure, tax):
 
     Its fields may be blank or unreadable. tax: [1]
 
-    Examples
-    --------
     >>> round(label_of({"size": 8, "unit": "qt_dry", "price": 5}, "L", 0).price, 6)
     0.567552
     >>> label_of({"size": "8 or so", "unit": "qt_dry", "price": 5}, "L", 0)
@@ -42,12 +32,9 @@ def label_of(row, measure, tax):
         if not amount > 0 or not size > 0:
             return None
         other = OTHER_QUART.get(unit) if measure == "L" and not row.get("yields_l") else None
-        return Label(
-            amount=amount,
-            measure=measure,
-            price=price_per(package, measure, tax=tax) if priced else None,
-            other_amount=amount_in(replace(package, unit=other), measure) if other else None,
-        )
+        price = price_per(package, measure, tax=tax) if priced else None
+        other_amount = amount_in(replace(package, unit=other), measure) if other else None
+        return Label(amount, measure, price, other_amount)
     except (TypeError, ValueError):
         return None
 
@@ -56,8 +43,6 @@ def package_at(parts):
     """
     The place, for `worth_of`, of the package that contains a field; else ().
 
-    Examples
-    --------
     >>> package_at(("media", 0, "packages", 1, "price")), package_at(("feed", "n_percent"))
     (('media', 0, 1), ())
     """
@@ -73,8 +58,6 @@ def measure_of(document, owner, name):
 
     owner: "media", "ingredients", "feed", or "happened" for the feed of a past season.
 
-    Examples
-    --------
     >>> measure_of({"media": [{"additions": [{"ingredient": "Meal"}]}]}, "ingredients", "Meal")
     'g'
     """

@@ -17,25 +17,11 @@ from pennyflat_display import places
 from pennyflat_display.money import currency_of
 from reader.example import example
 from reader.words import later
-from work import edits, fresh, messages, picking
-from work.bench import Bench, counted
+from work import bench, edits, fresh, messages, picking
 from work.entry import FIELDS, path_of, place, read_text, steps, stocked
 from work.errand import Errand
 from work.shelf import measure_of, package_at
 
-OBJECTS = {
-    "feed": fresh.feed,
-    "energy": {
-        "light_watts": None,
-        "hours_per_day": 15,
-        "mat_watts": 0,
-        "mat_days": 0,
-        "tariff": None,
-        "cells": None,
-    },
-    "labour": {"minutes_per_cell": None, "wage": None},
-    "happened": None,  # laid out from the plan
-}
 PLANNED_AT_ONCE = 24
 """Most crops times mixes for which a plan comes with the answer to an edit. Ours: too fast to
 notice; it is the start of the search, see `pennyflat.buying.plan`. [count]"""
@@ -62,8 +48,7 @@ class Work(param.Parameterized):
 
     def __init__(self, **params):
         super().__init__(**{"document": example()} | params)
-        self.errand = Errand(solve=self.solve)
-        self.bench = Bench()
+        self.errand, self.bench = Errand(solve=self.solve), bench.Bench()
         self.scenario = None
         """The scenario that `answered` stands for."""
         self._curves = {}
@@ -94,9 +79,10 @@ class Work(param.Parameterized):
         """When to go on: "later", "rest" if only what would change the plan is left, or ""."""
         if self.report is None:
             return ""
-        behind = self.errand.is_behind(self.scenario) or self.curves() is None
-        is_later = behind or self.errand.questions_behind(self)
-        return "later" if is_later else "rest" if self.errand.is_turning else ""
+        left = self.errand.left(self.scenario)
+        if left == "plan" or self.curves() is None or self.errand.questions_behind(self):
+            return "later"
+        return "rest" if left else ""
 
     def planned(self):
         """The plan's medium for each sowing; None while there is no plan for these."""
@@ -122,6 +108,11 @@ class Work(param.Parameterized):
         """The report's rows for the sowing in that row, one for each medium."""
         return rows_of(self.report, row)
 
+    @property
+    def is_hurried(self):
+        """Whether the reader is waiting: the plan comes before its curves and its proof."""
+        return self.patience < inf
+
     def handle(self, message):
         """
         Handle a message, a plain dict or parsed; returns whether it is about the entries.
@@ -129,12 +120,12 @@ class Work(param.Parameterized):
         One that does not fit the document is ignored.
         """
         read = messages.read(message) if isinstance(message, dict) else message
-        handler = HANDLERS.get(type(read))
+        handler = read.handler(self)
         if handler is None:
             return False
         self.focus, self.is_left_off = "", False
         try:
-            handler(self, read)
+            handler(read)
         except (KeyError, IndexError, TypeError, ValueError):
             return True
         self.shown = max(0, min(self.shown, len(self.document["sowings"]) - 1))
@@ -143,36 +134,32 @@ class Work(param.Parameterized):
             self.catch_up(self.patience)
         return True
 
-    @property
-    def is_hurried(self):
-        """Whether the reader is waiting: the plan comes before its curves and its proof."""
-        return self.patience < inf
-
     @classmethod
-    def on(cls, document, answered=None):
+    def on(cls, document, answered=None, ticks=None):
         """Work on a document; `answered`, complete entries, provides the answer until it is."""
         made = cls(document=document if answered is None else answered)
         if made.document != document:
             made._change(document)
+        if isinstance(ticks, dict):
+            made.errand.ticks = ticks
         return made
 
-    def open(self, document, answered=None):
-        """Open another document, as in `on`."""
-        self.become(self.on(document, answered))
+    def open(self, document):
+        """Open another document."""
+        self.become(self.on(document))
 
-    def become(self, other, *, ticks=None):
+    def become(self, other):
         """Take over from another work that was just started."""
         same = ("document", "faults", "answered", "report", "shown", "removed")
         self.param.update({name: getattr(other, name) for name in same})
         self.errand, self.bench = other.errand, other.bench
         self.errand.solve = self.solve
         self.scenario, self._curves = other.scenario, other._curves
-        if isinstance(ticks, dict):
-            self.errand.ticks = ticks
 
-    def replace(self, document, what):
-        """Replace the document; one undo brings the old one back."""
-        self.removed = [*self.removed, (what, (), self.document)][-MOST_REMOVED:]
+    def replace(self, document, what, path=(), before=None):
+        """Change the document; one undo puts back what was at the path before, by default all."""
+        before = self.document if path == () else before
+        self.removed = [*self.removed, (what, path, before)][-MOST_REMOVED:]
         self._change(document)
 
     def _change(self, document, weighed=()):
@@ -182,7 +169,7 @@ class Work(param.Parameterized):
     def catch_up(self, patience_s=inf):
         """Bring the shopping list up to date; returns whether it is, within the given time."""
         turning = not self.is_hurried or self.more == "rest"
-        return self.errand.catch_up(self.scenario, self.answered, patience_s, turning=turning)
+        return self.errand.catch_up(self.scenario, patience_s, turning=turning)
 
     def _count(self):
         document = edits.as_scenario(self.document)
@@ -198,27 +185,19 @@ class Work(param.Parameterized):
             self.report, self.answered = compared(read), document
             self.scenario, self._curves = read, {}
 
-    def _type(self, message):
-        parts = steps(message.path)
+    # Typing
+
+    def on_type(self, message):
+        parts, document = steps(message.path), self.document
         field = FIELDS[place(parts)]
-        if parts[0] == "lookup":
-            self.asked = self.asked | {parts[1]: read_text(message.text, field, self.currency)}
+        if parts[0] in ("lookup", "bench"):
+            self._type_beside(parts, read_text(message.text, field, self.currency))
             return
-        if parts[0] == "bench":
-            self._type_at_bench(parts, read_text(message.text, field, self.currency))
-            return
-        edits.check_place(self.document, parts)
+        edits.check_place(document, parts)
         if field.kind == "name":
-            document = edits.renamed(self.document, parts, message.text, done=message.done)
+            document = edits.renamed(document, parts, message.text, done=message.done)
         else:
-            if field.quantity == "stock":
-                owner = edits.at(self.document, parts[:-1])
-                field = stocked(field, measure_of(self.document, parts[0], owner.get("name")))
             document = self._with_typed(parts, message.text, field)
-            pot_on = (*parts[:-1], "pot_on")
-            is_potted_on = parts[-1] == "remedy" and edits.at(document, parts) == "pot_on"
-            if is_potted_on and not edits.at(document, pot_on):
-                document = edits.with_value(document, pot_on, {"medium": None, "cell_ml": None})
         if parts[0] == "sowings":
             self.shown = parts[1]
         weighed = package_at(parts) or self.errand.weighed
@@ -226,31 +205,98 @@ class Work(param.Parameterized):
 
     def _with_typed(self, parts, typed, field):
         """The document with what was typed; a size may include its unit, as on the label."""
+        if field.quantity == "stock":
+            owner = edits.at(self.document, parts[:-1])
+            field = stocked(field, measure_of(self.document, parts[0], owner.get("name")))
         if parts[-2:-1] and parts[-1] == "size":
             found = read_size(typed, decimal_mark=self.currency.place.decimal)
             if found is not None and found.unit:
                 document = edits.with_value(self.document, (*parts[:-1], "unit"), found.unit)
                 return edits.with_value(document, parts, found.number)
-        value = read_text(typed, field, self.currency)
-        return edits.with_value(self.document, parts, value)
+        return edits.with_value(self.document, parts, read_text(typed, field, self.currency))
 
-    def _add(self, message):
-        document = self.document
+    def _type_beside(self, parts, value):
+        """Something that is looked up in the tables, or typed at the head of the trial bench."""
+        if parts[1] != "count":
+            owner = self if parts[0] == "lookup" else self.bench
+            owner.asked = owner.asked | {parts[1]: value}
+            return
+        day = self.bench.day_of(edits.at(self.document, ("trials", parts[2]), {}))
+        if day is not None:
+            self._change(bench.counted(self.document, parts[2], day, value))
+
+    # Rows
+
+    def on_add(self, message):
+        owner = steps(message.path)
         if message.path == "happened":
             self._begin_season()
-        elif message.path in OBJECTS:
-            row = OBJECTS[message.path]
-            row = row(document) if callable(row) else row
+        elif message.path in fresh.OBJECTS:
             self.focus = message.path
-            self._change(edits.with_value(document, (message.path,), row))
+            self._change(
+                edits.with_value(self.document, owner, fresh.made(self.document, message.path))
+            )
         else:
-            owner = steps(message.path)
-            rows = edits.at(document, owner, [] if owner[-1] in edits.MAY_BE_MISSING else None)
-            self._insert(document, (*owner, len(rows)), fresh.row(document, owner))
+            may_be_missing = owner[-1] in edits.MAY_BE_MISSING
+            rows = edits.at(self.document, owner, [] if may_be_missing else None)
+            row = edits.new_row(self.document, owner)
+            self._insert(self.document, (*owner, len(rows)), row)
 
     def _insert(self, document, parts, row):
         self.focus = path_of(parts)
         self._change(edits.with_row(document, parts, row))
+
+    def on_add_blend(self, message):
+        document = self.document
+        if not document["ingredients"]:
+            row = edits.new_row(document, ("ingredients",))
+            document = edits.with_row(document, ("ingredients", 0), row)
+        self._insert(document, ("media", len(document["media"])), fresh.blend(document))
+
+    def on_copy(self, message):
+        *owner, number = steps(message.path)
+        row = edits.copy_of(self.document, (*owner, number))
+        self._insert(self.document, (*owner, number + 1), row)
+
+    def on_remove(self, message):
+        parts, document = steps(message.path), self.document
+        value, is_feed = edits.at(document, parts), message.path == "feed"
+        is_removable = isinstance(parts[-1], int) or message.path in fresh.OBJECTS
+        if not is_removable or (value is None and not is_feed):
+            return  # required rows stay, whatever a stored or forged message says
+        document = document | {"feed": None} if is_feed else edits.without(document, parts)
+        if value is None:
+            self._change(document)
+        else:
+            self.replace(document, "row", parts, value)
+
+    def on_undo(self, message):
+        *before, (what, parts, value) = self.removed
+        self.removed = before
+        put = edits.with_row if what == "row" and isinstance(parts[-1], int) else edits.with_value
+        if what == "lesson":
+            row = edits.at(self.document, parts) | value
+            value = {key: own for key, own in row.items() if own is not None or key not in value}
+        elif parts:
+            self.focus = path_of(parts)
+        self._change(put(self.document, parts, value))
+
+    def on_forget(self, message):
+        self.removed = []
+
+    # Other documents
+
+    def on_reset(self, message):
+        self.shown = 0
+        self.replace(example(), "all")
+
+    def on_empty(self, message):
+        usual = places.Reader.currency if self.is_example else None
+        document = fresh.empty_document(usual or self.document["currency"])
+        self.report = self.answered = None
+        self.errand, self.bench = Errand(solve=self.solve), bench.Bench()
+        self.shown, self.focus = 0, "sowings[0]"
+        self.replace(document, "all")
 
     def _begin_season(self):
         if self.is_current and not self.document.get("happened"):
@@ -258,136 +304,69 @@ class Work(param.Parameterized):
             self.focus = "happened.sowings[0]"
             self._change(self.document | {"happened": season_form(self.scenario, self.errand.plan)})
 
-    def _season_next(self, message):
+    def on_season_next(self, message):
         if self.is_current:
             self.replace(fresh.next_season(self.scenario), "season")
             self.errand.ticks = {}
             bagged = (i for i, row in enumerate(self.document["media"]) if row.get("packages"))
             self.focus = path_of(("media", next(bagged), "packages", 0, "price"))
 
-    def _add_blend(self, message):
-        document = self.document
-        if not document["ingredients"]:
-            row = fresh.row(document, ("ingredients",))
-            document = edits.with_row(document, ("ingredients", 0), row)
-        self._insert(document, ("media", len(document["media"])), fresh.blend(document))
+    # The trial bench
 
-    def _copy(self, message):
-        *owner, number = steps(message.path)
-        row = edits.copy_of(self.document, (*owner, number))
-        self._insert(self.document, (*owner, number + 1), row)
+    def on_trial_show(self, message):
+        self.bench.show(None if self.report is None else self.scenario)
 
-    def _remove(self, message):
-        parts, document = steps(message.path), self.document
-        value, is_feed = edits.at(document, parts), message.path == "feed"
-        is_removable = isinstance(parts[-1], int) or message.path in OBJECTS
-        if not is_removable or (value is None and not is_feed):
-            return  # required rows stay, whatever a stored or forged message says
-        if value is not None:
-            self.removed = [*self.removed, ("row", parts, value)][-MOST_REMOVED:]
-        self._change(document | {"feed": None} if is_feed else edits.without(document, parts))
+    def on_trial_paste(self, message):
+        if pots := self.bench.paste(self.document):
+            self._add_pots(pots)
 
-    def _undo(self, message):
-        *before, (what, parts, value) = self.removed
-        self.removed = before
-        if not parts:
-            self._change(value)
-            return
-        if what == "lesson":
-            row = edits.at(self.document, parts) | value
-            row = {key: own for key, own in row.items() if own is not None or key not in value}
-            self._change(edits.with_value(self.document, parts, row))
-            return
-        self.focus = path_of(parts)
-        put = edits.with_row if isinstance(parts[-1], int) else edits.with_value
-        self._change(put(self.document, parts, value))
+    def on_trial_example(self, message):
+        self._add_pots(bench.examples(self.document))
 
-    def _forget(self, message):
-        self.removed = []
+    def _add_pots(self, pots):
+        before = self.document.get("trials") or []
+        document = self.document | {"trials": [*before, *pots]}
+        self.replace(document, "trials", ("trials",), before)
 
-    def _reset(self, message):
-        self.shown = 0
-        self.replace(example(), "all")
+    def on_trial_lesson(self, message):
+        place = ("media", edits.names(self.document, "media").index(message.medium))
+        row = edits.at(self.document, place)
+        after = self.bench.applied(row, message)
+        before = {key: row.get(key) for key in after if after[key] != row.get(key)}
+        self.replace(edits.with_value(self.document, place, after), "lesson", place, before)
 
-    def _empty(self, message):
-        usual = places.Reader.currency if self.is_example else None
-        document = fresh.empty_document(usual or self.document["currency"])
-        self.report = self.answered = None
-        self.errand, self.bench = Errand(solve=self.solve), Bench()
-        self.shown, self.focus = 0, "sowings[0]"
-        self.replace(document, "all")
+    # What is shown, and the plan
 
-    def _open(self, message):
+    def on_open(self, message):
         self.opened = self.opened | {message.text}
 
-    def _show(self, message):
+    def on_show(self, message):
         self.shown = message.row
 
-    def _at_bench(self, message):
-        complete = None if self.report is None else self.scenario
-        changed = self.bench.act(message, self.document, complete)
-        if changed:
-            document, before = changed
-            self.removed = [*self.removed, before][-MOST_REMOVED:]
-            self._change(document)
-
-    def _type_at_bench(self, parts, value):
-        if parts[1] != "count":
-            self.bench.asked = self.bench.asked | {parts[1]: value}
-            return
-        pot = edits.at(self.document, ("trials", parts[2]))
-        day = None if pot is None else self.bench.day_of(pot)
-        if day is not None:
-            self._change(counted(self.document, parts[2], day, value))
-
-    def _tick(self, message):
+    def on_tick(self, message):
         self.errand.tick(message)
 
-    def _more(self, message):
+    def on_more(self, message):
         if self.report is None:
             return
         shows_first = self.waits and self.is_hurried
-        sought = self.is_hurried and not shows_first and self.errand.is_unproven
+        before = self.errand.plan if self.is_hurried else None
         done = self.catch_up(0 if shows_first else self.patience)
         self.is_left_off = not (done or shows_first)
-        if shows_first or not done or (sought and not self.errand.is_unproven):
+        is_just_proven = before and not before.proven and self.errand.plan.proven
+        if shows_first or not done or is_just_proven:
             return
         row, planned = shown = self.row_shown, self.planned()
         if shown not in self._curves:
             self._curves[shown] = curves(self.scenario, self.report, row, planned[row])
         self.errand.answer(self)
 
-    def _solved(self, message):
+    def on_solved(self, message):
         if self.errand.solving is not None:
             self.errand.solving.solved(message)
-        self._more(message)
+        self.on_more(message)
 
-    def _ask(self, message):
+    def on_ask(self, message):
         self.errand.ask(message)
         if self.report is not None and self.errand.is_for(self.scenario):
             self.errand.answer(self)
-
-
-HANDLERS = {
-    messages.Type: Work._type,
-    messages.Add: Work._add,
-    messages.AddBlend: Work._add_blend,
-    messages.Copy: Work._copy,
-    messages.Remove: Work._remove,
-    messages.Undo: Work._undo,
-    messages.Forget: Work._forget,
-    messages.Reset: Work._reset,
-    messages.Empty: Work._empty,
-    messages.Show: Work._show,
-    messages.Open: Work._open,
-    messages.Tick: Work._tick,
-    messages.Ask: Work._ask,
-    messages.More: Work._more,
-    messages.Solved: Work._solved,
-    messages.SeasonNext: Work._season_next,
-    messages.TrialShow: Work._at_bench,
-    messages.TrialPaste: Work._at_bench,
-    messages.TrialExample: Work._at_bench,
-    messages.TrialLesson: Work._at_bench,
-}
-"""Handlers of messages about the entries."""
