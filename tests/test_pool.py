@@ -189,7 +189,7 @@ def least_of_all_choices(members):
     shelf = joint_shelf({scenario.title: scenario for scenario in members})
     rows = [row for guest in shelf.scenarios for row in Planner(guest).rows]
     costs = []
-    for picks in product(*(row or [None] for row in rows)):
+    for picks in product(*(row.values() or [None] for row in rows)):
         lacks, left = defaultdict(float), list(picks)
         for guest in shelf.scenarios:
             own = [left.pop(0) for _ in guest.sowings]

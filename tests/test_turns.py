@@ -28,12 +28,7 @@ def small(seed):
 
 def cost(scenario, media):
     """Weighed cost of a choice of mixes. [currency]"""
-    planner = Planner(scenario)
-    places = tuple(
-        next((i for i, needed in enumerate(row) if needed.medium == medium), None)
-        for row, medium in zip(planner.rows, media, strict=True)
-    )
-    return planner.of(places).weighed_cost
+    return Planner(scenario).of(media).weighed_cost
 
 
 def least(scenario):

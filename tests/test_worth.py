@@ -55,7 +55,7 @@ def with_package(scenario, place, **changed):
 
 
 def choices(planner):
-    return product(*[range(len(row)) if row else [None] for row in planner.rows])
+    return product(*[row or [None] for row in planner.rows])
 
 
 def least_without(scenario, place):
@@ -91,8 +91,9 @@ def least_with(scenario, place):
     for choice in choices(planner):
         plan = planner.of(choice)
         needs = planner.needs(plan.picks)
-        seen = {(need.item, need.measure, need.packages) for need in needs}
-        home = sum(left for key, left in planner.left_at_home(plan.picks) if key not in seen)
+        seen = {need.key for need in needs}
+        at_home = planner.left_at_home(plan.picks)
+        home = sum(left for key, left in at_home.items() if key not in seen)
         served = [i for i, need in enumerate(needs) if need.packages == row.packages]
         served = [i for i in served if needs[i].item == row.name] or [None]
         for (take, pay), at in product(ways, served):
@@ -103,7 +104,7 @@ def least_with(scenario, place):
                 wasted = max(
                     take * amount_in(package, measure) * least_price(row.packages, measure, tax)
                     for tax in [scenario.tax]
-                    for (item, measure, packages), _ in planner.left_at_home(plan.picks)
+                    for item, measure, packages in planner.left_at_home(plan.picks)
                     if (item, packages) == (row.name, row.packages)
                 )
             else:

@@ -45,6 +45,11 @@ class Need:
     keeps: float = 0.0
     """Share of its worth that a used thing keeps, as a tray does. [1]"""
 
+    @property
+    def key(self) -> tuple[str, str, tuple[Package, ...]]:
+        """Needs with the same key are for the same thing."""
+        return self.item, self.measure, self.packages
+
     def worth(self, tax: float) -> float:
         """Worth of one unit left over, as from `least_price`. [currency per measure]"""
         return least_price(self.packages, self.measure, tax)

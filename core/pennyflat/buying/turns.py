@@ -88,7 +88,7 @@ def _left_over(planner, best):
         return []
     all_used = Planner(replace(scenario, left_over_counts=1.0))
     other = yield from all_used.best()
-    same = all_used.of(all_used.places(best))
+    same = all_used.of(best.media)
     if not _beats(other, same):
         return []
     low, high, choice = scenario.left_over_counts, 1.0, other
@@ -101,7 +101,7 @@ def _left_over(planner, best):
             yield None
         at = Planner(replace(scenario, left_over_counts=start))
         third = yield from at.best()
-        if not _beats(third, at.of(at.places(best))):
+        if not _beats(third, at.of(best.media)):
             break
         choice, high = third, start
     home = all_used.worth_at_home()
@@ -246,9 +246,7 @@ class _Costs:
     def _at(self, number):
         if number not in self.known:
             planner = _wanting(self._scenario, self._place, number)
-            self.known[number] = tuple(
-                planner.of(planner.places(plan)).weighed_cost for plan in self._plans
-            )
+            self.known[number] = tuple(planner.of(plan.media).weighed_cost for plan in self._plans)
         return self.known[number]
 
 
@@ -260,7 +258,7 @@ def _wanting(scenario, place, number):
 
 def _wins(planner, other, best):
     """Whether one choice of mixes beats another in a planner's scenario."""
-    return _beats(*(planner.of(planner.places(plan)) for plan in (other, best)))
+    return _beats(planner.of(other.media), planner.of(best.media))
 
 
 def _priced(planner, package, cents):

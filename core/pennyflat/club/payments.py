@@ -201,14 +201,14 @@ def _minor(money, decimals, rounding=ROUND_HALF_UP):
 
 def _items(together, best):
     """What each member takes of each item: a share of the purchase in proportion to their need."""
-    lines = zip(together.missing(best.picks).items(), best.basket.covers, strict=True)
+    lines = zip(together.shared(best.picks), best.basket.covers, strict=True)
     found = [[] for _ in together.members]
-    for ((item, measure, *_), lacks), cover in lines:
+    for (need, lacks), cover in lines:
         for mine, lack in zip(found, lacks, strict=True):
             part = lack / fsum(lacks)
             row = {
-                "item": item,
-                "measure": measure,
+                "item": need.item,
+                "measure": need.measure,
                 "needed": lack,
                 "taken": cover.bought * part,
                 "left_over": cover.left_over * part,

@@ -235,9 +235,9 @@ def _weighed(scenario, planner, plan, needs):
     """The leftovers, as far as they count."""
     currency, steps, seen = scenario.currency, [], set()
     for need, cover in zip(needs, plan.basket.covers, strict=True):
-        seen.add((need.item, need.measure, need.packages))
+        seen.add(need.key)
         steps += _worth(scenario, need, cover)
-    for key, worth in planner.left_at_home(plan.picks):
+    for key, worth in planner.left_at_home(plan.picks).items():
         if key not in seen and worth:
             item = key[1] if key[0] == "mixed" else key[0]
             text = say(
