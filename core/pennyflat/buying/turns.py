@@ -160,16 +160,16 @@ def _price(planner, best):
         return []
     line = max(lines, key=lambda line: line.paid)
     low, high = 0, round(line.package.price * 100)
-    if not _wins(_priced(planner, line.package, low), other, best):
+    if not _wins(_priced(planner, line, low), other, best):
         return []
     while high - low > 1:
         middle = (low + high) // 2
-        wins = _wins(_priced(planner, line.package, middle), other, best)
+        wins = _wins(_priced(planner, line, middle), other, best)
         low, high = (middle, high) if wins else (low, middle)
         yield None
     if low <= 0:
         return []
-    proof = yield from _priced(planner, line.package, low).best()
+    proof = yield from _priced(planner, line, low).best()
     if proof.media == best.media:
         return []
     text = say(
@@ -261,13 +261,15 @@ def _wins(planner, other, best):
     return _beats(planner.of(other.media), planner.of(best.media))
 
 
-def _priced(planner, package, cents):
-    """A planner for the scenario with one package at another price, wherever it stands."""
+def _priced(planner, line, cents):
+    """A planner for the scenario with the package of a line at another price."""
     scenario = planner.scenario
-    changed = replace(package, price=cents / 100)
+    changed = replace(line.package, price=cents / 100)
 
     def in_row(row):
-        packages = tuple(changed if each == package else each for each in row.packages)
+        if row.name != line.item:
+            return row
+        packages = tuple(changed if each == line.package else each for each in row.packages)
         return replace(row, packages=packages)
 
     rows = {name: tuple(map(in_row, getattr(scenario, name))) for name in ("media", "ingredients")}
