@@ -8,7 +8,7 @@ import pytest
 
 from pennyflat.buying.highs import solve
 from pennyflat.buying.plan import Planner, run
-from pennyflat.buying.turns import HALVINGS, turns_of
+from pennyflat.buying.turns import STEPS, turns_of
 from pennyflat.demo import DEMO
 from pennyflat.scenario.document import read
 from pennyflat.scenario.package import Package
@@ -80,7 +80,7 @@ def check_left_over(scenario, now, turn):
         assert is_less(least(at), cost(at, now)), later
     used_up = at_share(scenario, 1.0)
     assert cost(used_up, turn["media"]) == pytest.approx(least(used_up), abs=1e-6)
-    before = at_share(scenario, share - 2 / 2**HALVINGS)
+    before = at_share(scenario, share - 2 / STEPS)
     assert not is_less(least(before), cost(before, now))
 
 

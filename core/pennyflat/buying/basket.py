@@ -92,12 +92,16 @@ class Basket:
     unmet: tuple[Shortfall, ...]
 
     @property
+    def lines(self) -> list[BasketLine]:
+        """What is bought, store by store."""
+        return [line for bill in self.stores for line in bill.lines]
+
+    @property
     def counts(self) -> Counter[tuple[str, Package]]:
         """How many of each package are bought, by item and package. [count]"""
         found = Counter[tuple[str, Package]]()
-        for bill in self.stores:
-            for line in bill.lines:
-                found[line.item, line.package] += line.count
+        for line in self.lines:
+            found[line.item, line.package] += line.count
         return found
 
 
