@@ -95,7 +95,7 @@ def test_money_is_that_of_the_basket_for_the_mixes_chosen(seed):
 
     assert best.basket.total == pytest.approx(basket.total)
     assert best.with_the_rest == pytest.approx(basket.total + sum(pick.rest for pick in chosen))
-    worth = sum(left.worth for left in basket.left_over)
+    worth = sum(left["worth"] for left in basket.left_over)
     assert best.weighed_cost <= best.with_the_rest - counts * worth + 1e-9
 
 

@@ -234,7 +234,7 @@ def test_with_nothing_at_home_it_is_the_plan_of_one_who_has_all_sowings(seed):
     assert report["proven"] and one.proven
     assert report["weighed_cost"] == pytest.approx(one.weighed_cost, abs=1e-6)
     short = [math.fsum(row["short_by"] for row in report["unmet"])]
-    assert short == pytest.approx([math.fsum(row.short_by for row in one.basket.unmet)])
+    assert short == pytest.approx([math.fsum(row["short_by"] for row in one.basket.unmet)])
 
 
 @pytest.mark.parametrize("counts", [0.0, 0.5, 1.0])

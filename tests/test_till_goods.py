@@ -184,7 +184,7 @@ def test_plants_potted_on_stand_in_whole_trays_too():
         line for bill in best.basket.stores for line in bill.lines if line.item == "15 pots"
     )
     assert (cover.count, cover.paid) == (4, 8.0)
-    assert "15 pots" not in [left.item for left in best.basket.left_over]
+    assert "15 pots" not in [left["item"] for left in best.basket.left_over]
 
 
 def test_a_tray_that_is_just_full_is_one_whatever_the_rounding():

@@ -119,7 +119,7 @@ def least_with(scenario, place):
             )
             if basket.unmet:
                 continue
-            left = sum(left.worth for left in basket.left_over) + home + wasted
+            left = sum(left["worth"] for left in basket.left_over) + home + wasted
             paid = basket.total + pay * (1 + scenario.tax) + trips
             least = min(least, paid + plan.rest - counts * left)
     return least

@@ -11,13 +11,14 @@ Cheapest means least money, then fewest packages, then least left over, adding u
 kilograms.
 """
 
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import reduce
 from heapq import heappop, heappush
 from math import fsum, inf
 from operator import or_
+from typing import TypedDict
 
 from pennyflat.buying.cover import Cover, Need, Shelf
 from pennyflat.buying.grid import Grid
@@ -50,8 +51,7 @@ class StoreList:
     lines: tuple[BasketLine, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class LeftOver:
+class LeftOver(TypedDict):
     """What remains of one item."""
 
     item: str
@@ -62,8 +62,7 @@ class LeftOver:
     """At the lowest price per measure, deals included, with tax. [currency]"""
 
 
-@dataclass(frozen=True, slots=True)
-class Shortfall:
+class Shortfall(TypedDict):
     """What limits keep out of reach."""
 
     item: str
@@ -88,8 +87,8 @@ class Basket:
     """Packages and trips. [currency]"""
     over_budget_by: float
     """Total less the budget, at least 0. [currency]"""
-    left_over: tuple[LeftOver, ...]
-    unmet: tuple[Shortfall, ...]
+    left_over: list[LeftOver]
+    unmet: list[Shortfall]
 
     @property
     def lines(self) -> list[BasketLine]:
@@ -206,49 +205,34 @@ def _purchase(shelf, known, open_stores):
 
 def _basket(needs, covers, trip_costs, tax, budget):
     """The covers as a basket, grouped by store."""
-    lines = {}
+    lines, left_over, unmet = defaultdict(list), [], []
     for need, cover in zip(needs, covers, strict=True):
         for package, count, paid in zip(need.packages, cover.counts, cover.charges, strict=True):
             if count:
-                line = BasketLine(need.item, package, count, paid)
-                lines.setdefault(package.store, []).append(line)
-    lists = tuple(
-        StoreList(
-            store=name,
-            trip_cost=trip_costs.get(name, 0.0),
-            subtotal=fsum(line.paid for line in lines[name]),
-            lines=tuple(lines[name]),
-        )
+                lines[package.store].append(BasketLine(need.item, package, count, paid))
+        used = (need.stock + cover.bought - cover.left_over) if need.keeps else 0.0
+        if left := cover.left_over + used:
+            worth = (cover.left_over + need.keeps * used) * need.worth(tax)
+            left_over.append(
+                LeftOver(item=need.item, amount=left, measure=need.measure, worth=worth)
+            )
+        if cover.short_by:
+            unmet.append(Shortfall(item=need.item, short_by=cover.short_by, measure=need.measure))
+    bills = tuple(
+        StoreList(name, trip_costs.get(name, 0.0), fsum(line.paid for line in bought), bought)
         for name in dict.fromkeys([*trip_costs, *lines])
-        if name in lines
+        if (bought := tuple(lines.get(name, ())))
     )
     packages_paid = fsum(cover.paid for cover in covers)
-    trips_paid = fsum(bill.trip_cost for bill in lists)
+    trips_paid = fsum(bill.trip_cost for bill in bills)
     total = packages_paid + trips_paid
     return Basket(
         covers=covers,
-        stores=lists,
+        stores=bills,
         packages_paid=packages_paid,
         trips_paid=trips_paid,
         total=total,
         over_budget_by=0.0 if budget is None else max(0.0, total - budget),
-        left_over=tuple(
-            left
-            for need, cover in zip(needs, covers, strict=True)
-            for left in _left_over(need, cover, tax)
-        ),
-        unmet=tuple(
-            Shortfall(need.item, cover.short_by, need.measure)
-            for need, cover in zip(needs, covers, strict=True)
-            if cover.short_by > 0
-        ),
+        left_over=left_over,
+        unmet=unmet,
     )
-
-
-def _left_over(need, cover, tax):
-    """What remains of one need, including the share of worth that used things keep."""
-    used = need.stock + cover.bought - cover.left_over
-    amount = cover.left_over + (used if need.keeps else 0.0)
-    if amount > 0:
-        worth = (cover.left_over + need.keeps * used) * need.worth(tax)
-        yield LeftOver(need.item, amount, need.measure, worth)

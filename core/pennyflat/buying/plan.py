@@ -69,8 +69,8 @@ class Plan:
     @property
     def order(self) -> tuple[float, float, int, float]:
         """Order of plans: by shortfall, then money, packages and leftovers."""
-        missing = fsum(lack.short_by * STEPS[lack.measure] for lack in self.basket.unmet)
-        left = fsum(left.amount * STEPS[left.measure] for left in self.basket.left_over)
+        missing = fsum(lack["short_by"] * STEPS[lack["measure"]] for lack in self.basket.unmet)
+        left = fsum(left["amount"] * STEPS[left["measure"]] for left in self.basket.left_over)
         return missing, round(self.weighed_cost, 9), self.packages, round(left, 6)
 
     @property
@@ -252,7 +252,7 @@ class Planner:
         rest = fsum(pick.rest for pick in picks if pick)
         weighed = basket.total + rest
         if scenario.left_over_counts:
-            left = [left.worth for left in basket.left_over] + self._left_at_home(picks, needs)
+            left = [left["worth"] for left in basket.left_over] + self._left_at_home(picks, needs)
             weighed -= scenario.left_over_counts * fsum(left)
         return Plan(picks, self.why_not, basket, rest, weighed)
 

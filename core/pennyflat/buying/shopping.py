@@ -5,11 +5,10 @@ recommendation, which is in the report of `compare` too. core/FORMATS.md describ
 """
 
 from collections.abc import Sequence
-from dataclasses import fields
 from math import isfinite
 from typing import NotRequired, TypedDict
 
-from pennyflat.buying.basket import Basket
+from pennyflat.buying.basket import BasketLine, LeftOver, Shortfall
 from pennyflat.buying.highs import solve as solve_natively
 from pennyflat.buying.milp import Solve
 from pennyflat.buying.plan import Plan, Planner, run
@@ -24,6 +23,8 @@ FORMAT = "seedling-costs-shopping/2"
 class PlanRow(TypedDict):
     """What to do about one sowing; with numbers if it has a medium, else with `why_not`."""
 
+    member: NotRequired[str]
+    """In a club's order."""
     crop: str
     wanted: int
     medium: str | None
@@ -47,43 +48,12 @@ class Item(TypedDict):
 class Bill(TypedDict):
     """What is bought at one store."""
 
+    goes: NotRequired[list[str]]
+    """Who goes there, in a club's order."""
     store: str
     trip_cost: float
     subtotal: float
     items: list[Item]
-
-
-class LeftOverRow(TypedDict):
-    """What remains of one item."""
-
-    item: str
-    amount: float
-    measure: str
-    worth: float
-
-
-class UnmetRow(TypedDict):
-    """What cannot be had because of limits."""
-
-    item: str
-    short_by: float
-    measure: str
-
-
-class Sums(TypedDict):
-    """What a basket costs, and what it leaves over or short."""
-
-    packages_paid: float
-    trips_paid: float
-    total: float
-    left_over: list[LeftOverRow]
-    unmet: list[UnmetRow]
-
-
-class Lines(Sums):
-    """A basket, store by store."""
-
-    stores: list[Bill]
 
 
 class Recommendation(TypedDict):
@@ -101,24 +71,24 @@ class Recommendation(TypedDict):
     sentence: str
 
 
-class Totals(Sums):
-    """What the reports of `shop` and `pool` share."""
+class ShoppingList(TypedDict):
+    """The report of `shop`."""
 
     format: str
     currency: str
+    plan: list[PlanRow]
+    stores: list[Bill]
+    packages_paid: float
+    trips_paid: float
+    total: float
+    left_over: list[LeftOver]
+    unmet: list[Shortfall]
     with_the_rest: float
     weighed_cost: float
     over_budget_by: float
     proven: bool
     at_least: float | None
     recommendation: Recommendation
-
-
-class ShoppingList(Totals):
-    """The report of `shop`."""
-
-    plan: list[PlanRow]
-    stores: list[Bill]
 
 
 def shop(scenario: Scenario, *, solve: Solve = solve_natively) -> ShoppingList:
@@ -160,18 +130,43 @@ def shop(scenario: Scenario, *, solve: Solve = solve_natively) -> ShoppingList:
 
 def shopping_list(scenario: Scenario, plan: Plan, turns: Sequence[Turn] = ()) -> ShoppingList:
     """The report of a plan, as from `shop`; `turns` are those of `pennyflat.buying.turns`."""
-    head = recommendation(scenario, plan, turns)
+    head, basket = recommendation(scenario, plan, turns), plan.basket
     return {
         "format": FORMAT,
         "currency": scenario.currency,
         "plan": head["plan"],
-        **lines_of(plan.basket),
-        "with_the_rest": plan.with_the_rest,
-        "weighed_cost": plan.weighed_cost,
-        "over_budget_by": plan.basket.over_budget_by,
-        "proven": plan.proven,
-        "at_least": plan.at_least if isfinite(plan.at_least) else None,
+        "stores": [
+            {
+                "store": bill.store,
+                "trip_cost": bill.trip_cost,
+                "subtotal": bill.subtotal,
+                "items": [item_of(line) for line in bill.lines],
+            }
+            for bill in basket.stores
+        ],
+        "packages_paid": basket.packages_paid,
+        "trips_paid": basket.trips_paid,
+        "total": basket.total,
+        "left_over": basket.left_over,
+        "unmet": basket.unmet,
+        "with_the_rest": head["with_the_rest"],
+        "weighed_cost": head["weighed_cost"],
+        "over_budget_by": basket.over_budget_by,
+        "proven": head["proven"],
+        "at_least": head["at_least"],
         "recommendation": head,
+    }
+
+
+def item_of(line: BasketLine) -> Item:
+    """A line of a basket as it appears in a report."""
+    package = line.package
+    return {
+        "item": line.item,
+        "size": package.size,
+        "unit": package.unit,
+        "count": line.count,
+        "paid": line.paid,
     }
 
 
@@ -180,12 +175,7 @@ def recommendation(scenario: Scenario, plan: Plan, turns: Sequence[Turn] = ()) -
     wanted = sum(pick.wanted for pick in plan.picks if pick)
     counted = [name for pick in plan.picks if pick for name in pick.not_counted]
     return {
-        "plan": [
-            _row(sowing, pick, why_not)
-            for sowing, pick, why_not in zip(
-                scenario.sowings, plan.picks, plan.why_not, strict=True
-            )
-        ],
+        "plan": list(map(_row, scenario.sowings, plan.picks, plan.why_not)),
         "to_pay": plan.basket.total,
         "with_the_rest": plan.with_the_rest,
         "per_ready_seedling": plan.with_the_rest / wanted if wanted else None,
@@ -196,40 +186,6 @@ def recommendation(scenario: Scenario, plan: Plan, turns: Sequence[Turn] = ()) -
         "turns": list(turns),
         "sentence": _sentence(scenario, plan),
     }
-
-
-def lines_of(basket: Basket) -> Lines:
-    """A basket as it appears in a shopping report."""
-    return {
-        "stores": [
-            {
-                "store": bill.store,
-                "trip_cost": bill.trip_cost,
-                "subtotal": bill.subtotal,
-                "items": [
-                    {
-                        "item": line.item,
-                        "size": line.package.size,
-                        "unit": line.package.unit,
-                        "count": line.count,
-                        "paid": line.paid,
-                    }
-                    for line in bill.lines
-                ],
-            }
-            for bill in basket.stores
-        ],
-        "packages_paid": basket.packages_paid,
-        "trips_paid": basket.trips_paid,
-        "total": basket.total,
-        "left_over": [_row_of(left) for left in basket.left_over],
-        "unmet": [_row_of(lack) for lack in basket.unmet],
-    }
-
-
-def _row_of(found):
-    """A dataclass as a dict; its values are not copied."""
-    return {field.name: getattr(found, field.name) for field in fields(found)}
 
 
 def _row(sowing, pick, why_not):

@@ -10,7 +10,7 @@ from math import fsum
 
 from pennyflat.buying.shopping import ShoppingList
 from pennyflat.cli.terminal import folded, table
-from pennyflat.club.order import Order
+from pennyflat.club.pool import Order
 from pennyflat.comparing.comparison import Report
 from pennyflat.scenario.package import TRAYS
 from pennyflat.scenario.records import Scenario

@@ -11,11 +11,11 @@ from dataclasses import dataclass
 from decimal import ROUND_CEILING, ROUND_HALF_UP, Decimal
 from itertools import combinations
 from math import fsum
+from typing import Any, TypedDict
 
 from pennyflat.buying.milp import Work
 from pennyflat.buying.plan import Plan
 from pennyflat.club.joint_plan import JointPlanner, Member, by_themselves
-from pennyflat.club.order import BetterAlone, MemberRow
 from pennyflat.club.split import EXACT, shapley, to_the_cent
 from pennyflat.scenario.package import label_of
 from pennyflat.sentences import Listed, Money, Said, phrase, say, say_count
@@ -31,6 +31,31 @@ MOST_TOLD = 3
 
 _NOISE_PLACES = 9
 """Decimals of money beyond which digits come from adding floats, not from prices. [count]"""
+
+
+class ItemShare(TypedDict):
+    """What one member takes of one item. [measure]"""
+
+    item: str
+    measure: str
+    needed: float
+    taken: float
+    left_over: float
+    short_by: float
+
+
+class MemberRow(TypedDict):
+    """What one member pays and takes. [currency]"""
+
+    name: str
+    alone: float | None
+    besides: float
+    goods: float
+    trips: float
+    saving: float | None
+    pays: float
+    over_budget_by: float
+    items: list[ItemShare]
 
 
 @dataclass(frozen=True, slots=True)
@@ -225,7 +250,7 @@ def better_alone(
     groups: dict[tuple[int, ...], Plan],
     *,
     decimals: int,
-) -> Work[list[BetterAlone]]:
+) -> Work[list[dict[str, Any]]]:
     """
     Members and groups that would do better alone, as work; the largest saving first.
 
@@ -252,7 +277,7 @@ def better_alone(
         is_whole = not plan.basket.unmet and _raised(plan) == _raised(groups[group])
         saves = fsum(paid[place] for place in group) - plan.with_the_rest
         found += [(saves, group)] if is_whole and saves > least else []
-    told: list[BetterAlone] = []
+    told: list[dict[str, Any]] = []
     told_of: list[tuple[int, ...]] = []
     for saves, group in sorted(found, key=lambda one: (-_exact(one[0]), len(one[1]))):
         if any(set(group) > set(smaller) for smaller in told_of):
@@ -293,7 +318,7 @@ def why_worse_off(
             " because more of it is left over, which counts.",
             **gaps,
         )
-    short = {lack.item for lack in best.basket.unmet}
+    short = {lack["item"] for lack in best.basket.unmet}
     if any(
         row["alone"] is not None and item["item"] in short for row in rows for item in row["items"]
     ):

@@ -21,21 +21,35 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from math import fsum
+from typing import Any
 
 from pennyflat.buying.highs import solve as solve_natively
 from pennyflat.buying.milp import Solve, Work
 from pennyflat.buying.plan import Planner, run
-from pennyflat.buying.shopping import shopping_list
+from pennyflat.buying.shopping import ShoppingList, shopping_list
 from pennyflat.club.joint_plan import JointPlanner, members_of
 from pennyflat.club.joint_shelf import alike, joint_shelf
-from pennyflat.club.order import Order
-from pennyflat.club.payments import better_alone, owed_by, payments, why_worse_off
+from pennyflat.club.payments import MemberRow, better_alone, owed_by, payments, why_worse_off
 from pennyflat.club.split import known_split
 from pennyflat.scenario.document import write
 from pennyflat.scenario.records import Scenario, expect_scenario
 from pennyflat.sentences import Listed, Money, phrase, say
 
 FORMAT = "seedling-costs-pool/2"
+
+
+class Order(ShoppingList):
+    """The report of `pool`, which explains the keys."""
+
+    members: list[MemberRow]
+    alone: float | None
+    saving: float | None
+    split: dict[str, Any]
+    insists: list[dict[str, Any]]
+    better_alone: list[dict[str, Any]]
+    none_worse_off: bool
+    why_not: str | None
+    notices: list[str]
 
 
 class PoolError(ValueError):

@@ -2,7 +2,8 @@
 
 from typing import TypedDict
 
-from pennyflat.buying.shopping import Item, LeftOverRow, Recommendation
+from pennyflat.buying.basket import LeftOver
+from pennyflat.buying.shopping import Item, Recommendation
 from pennyflat.comparing.verdict import Verdict
 from pennyflat.growing.lean_mixes import Rescue
 
@@ -32,7 +33,7 @@ class Till(TypedDict):
     per_seedling: float
     trips: float
     left_over_litres: float
-    left_over: list[LeftOverRow]
+    left_over: list[LeftOver]
     packages: list[PackageBought]
 
 

@@ -12,7 +12,7 @@ from pennyflat.buying.highs import solve as solve_natively
 from pennyflat.buying.milp import Solve
 from pennyflat.buying.needs import needs_of
 from pennyflat.buying.plan import Plan, Planner, run
-from pennyflat.buying.shopping import lines_of, recommendation
+from pennyflat.buying.shopping import item_of, recommendation
 from pennyflat.buying.turns import Turn, turns_of
 from pennyflat.comparing.comparison import Comparison, EachAsUsed, Report, Till
 from pennyflat.comparing.picture import Bag, TrayCells, bags, tray_cells
@@ -125,38 +125,38 @@ def at_the_till(scenario: Scenario, needed: Requirement) -> tuple[Till | None, S
         return None, _out_of_reach(lack, needed.wanted)
     medium = scenario.medium(needed.medium)
     own = set(parts_per_litre(medium)) if medium.parts else {medium.name}
-    lines = lines_of(basket)
     till: Till = {
         "paid": basket.total,
         "per_seedling": basket.total / needed.wanted,
         "trips": basket.trips_paid,
         "left_over_litres": math.fsum(
-            left.amount for left in basket.left_over if left.measure == "L" and left.item in own
+            left["amount"]
+            for left in basket.left_over
+            if left["measure"] == "L" and left["item"] in own
         ),
-        "left_over": lines["left_over"],
+        "left_over": basket.left_over,
         "packages": [
-            {"item": line["item"], "store": store["store"], **line}
-            for store in lines["stores"]
-            for line in store["items"]
+            {"item": line.item, "store": line.package.store, **item_of(line)}
+            for line in basket.lines
         ],
     }
     return till, None
 
 
 def _out_of_reach(lack, wanted):
-    if lack.measure in GOODS:
+    if lack["measure"] in GOODS:
         return say(
             "The limits leave {item} short by {short_by:.3g}, so {wanted} seedlings"
             " cannot be had this way.",
-            item=lack.item,
-            short_by=Amount(lack.short_by, GOODS[lack.measure]),
+            item=lack["item"],
+            short_by=Amount(lack["short_by"], GOODS[lack["measure"]]),
             wanted=wanted,
         )
     return say(
         "The limits leave {count:,.0f} {item} too few, so {wanted} seedlings cannot be had this"
         " way.",
-        item=lack.item,
-        count=lack.short_by,
+        item=lack["item"],
+        count=lack["short_by"],
         wanted=wanted,
     )
 

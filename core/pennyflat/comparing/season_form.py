@@ -57,7 +57,7 @@ def season_form(scenario: Scenario, plan: Plan) -> Document:
 def _there_was(plan, item, measure, needed):
     """Amount of an item with the plan's purchases, stock included. [measure]"""
     for left in plan.basket.left_over:
-        needed += left.amount if (left.item, left.measure) == (item, measure) else 0.0
+        needed += left["amount"] if (left["item"], left["measure"]) == (item, measure) else 0.0
     for lack in plan.basket.unmet:
-        needed -= lack.short_by if (lack.item, lack.measure) == (item, measure) else 0.0
+        needed -= lack["short_by"] if (lack["item"], lack["measure"]) == (item, measure) else 0.0
     return float(f"{needed:.{DIGITS}g}")
