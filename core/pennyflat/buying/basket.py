@@ -20,9 +20,8 @@ from math import fsum, inf
 from operator import or_
 from typing import TypedDict
 
-from pennyflat.buying.cover import Cover, Need, Shelf
+from pennyflat.buying.cover import Cover, Need, Shelf, lines_of
 from pennyflat.buying.grid import Grid
-from pennyflat.buying.purchases import stores_of
 from pennyflat.scenario.package import Package
 from pennyflat.scenario.records import Store
 
@@ -198,7 +197,10 @@ def _purchase(shelf, known, open_stores):
         if not open_stores & ~stores and (found is None or not found[1] & ~open_stores):
             return found
     purchase = shelf.least(open_stores)
-    found = None if purchase is None else (purchase, stores_of(purchase))
+    if purchase is None:
+        found = None
+    else:
+        found = purchase, reduce(or_, (line.store for line, _ in lines_of(purchase)), 0)
     known.append((open_stores, found))
     return found
 
