@@ -114,25 +114,11 @@ def cheapest_basket(
     """
     Whole packages that cover every need at the least cost, trips included; proven.
 
-    Parameters
-    ----------
-    needs : sequence of Need
-    stores : sequence of Store
-        With a `trip_cost`, at least 0 [currency]. Trips to any other store are free.
-    tax : float, default 0.0
-        Tax on the prices of packages, at least 0. [1]
-    budget : float or None, default None
-        Money available; it does not change what is bought. [currency]
-    left_over_counts : float, default 0.0
-        Share of the leftovers' worth that counts as money not spent. [1]
+    Trips to shops that are not among the `stores` are free. `tax` is on the prices of packages [1].
+    A `budget` [currency] does not change what is bought; `left_over_counts` is the share of the
+    leftovers' worth that counts as money not spent [1]. A need that limits leave short gets
+    everything available.
 
-    Returns
-    -------
-    Basket
-        A need that limits leave short gets everything available.
-
-    Examples
-    --------
     A trip to the depot pays once it can meet both needs:
 
     >>> from pennyflat.buying.cover import Need

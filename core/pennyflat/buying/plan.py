@@ -175,8 +175,8 @@ class Planner:
         a true bound. The choice of mixes of `other_than` is excluded; None if there is no other.
         """
         if not any(self.rows):
-            nothing = self.start()
-            return None if other_than else _with_proof(nothing, True, nothing.weighed_cost)
+            start = self.start()
+            return None if other_than else replace(start, proven=True, at_least=start.weighed_cost)
         best = None if other_than else self.start()
         yield None  # the start can be shown before the program is written
         model = self.model()
@@ -198,18 +198,19 @@ class Planner:
             if answer["values"] is None:
                 # All choices are exhausted, or nothing was found in time.
                 is_all = answer["status"] == "infeasible"
-                return best and _with_proof(best, is_all, best.weighed_cost if is_all else at_least)
+                at_least = best.weighed_cost if best and is_all else at_least
+                return best and replace(best, proven=is_all, at_least=at_least)
             found = self.of(model.media(answer["values"]))
             if best is None or found.order < best.order:
                 best = found
             if not answer["proven"]:
-                return _with_proof(best, False, min(at_least, best.weighed_cost))
+                return replace(best, at_least=min(at_least, best.weighed_cost))
             if min(plan.weighed_cost + TIE * plan.packages for plan in (found, best)) <= (
                 bound + SAME
             ):
                 if other_than is None:
                     best = self._less_left(best)
-                return _with_proof(best, True, best.weighed_cost)
+                return replace(best, proven=True, at_least=best.weighed_cost)
             # The purchase is within the solver's tolerance but not exact: try the other choices.
             model.forbid(found.media)
 
@@ -280,10 +281,6 @@ class Planner:
     @cached_property
     def _home(self):
         return self.model().at_home
-
-
-def _with_proof(plan, proven, at_least):
-    return replace(plan, proven=proven, at_least=at_least)
 
 
 def _why_not(sowing, row):

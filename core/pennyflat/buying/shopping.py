@@ -95,27 +95,10 @@ def shop(scenario: Scenario, *, solve: Solve = solve_natively) -> ShoppingList:
     """
     The shopping list of a scenario.
 
-    Parameters
-    ----------
-    scenario : Scenario
-    solve : callable, optional
-        Solves the choice of mixes; see `pennyflat.buying.plan.run`. HiGHS by default.
+    `solve` solves the choice of mixes; see `pennyflat.buying.plan.run`. core/FORMATS.md describes
+    the report, whose money is in the scenario's currency. A TypeError if given anything but a
+    `Scenario`.
 
-    Returns
-    -------
-    dict
-        The report: `plan`, `stores` with their `items`, `packages_paid`, `trips_paid`, `total`,
-        `with_the_rest`, `weighed_cost`, `over_budget_by` [currency], `left_over`, `unmet`;
-        `proven`, and `at_least`, a lower bound on any choice's weighed cost [currency];
-        `recommendation`.
-
-    Raises
-    ------
-    TypeError
-        If given anything but a `Scenario`.
-
-    Examples
-    --------
     >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> bill = shop(read(DEMO))

@@ -6,7 +6,7 @@ generator, as in `plan`; it also yields None where it may pause.
 
 from dataclasses import replace
 from functools import cache, partial
-from typing import Any, Required, TypedDict
+from typing import Any, TypeAlias
 
 from pennyflat.buying.milp import Work
 from pennyflat.buying.plan import SAME, Plan, Planner
@@ -33,37 +33,14 @@ HUNDREDTH = 0.01
 STEPS = 2**14
 """Steps of an interval in the search for a share. [count] Ours."""
 
-Turn = TypedDict(
-    "Turn",
-    {
-        "kind": Required[str],
-        "share": float,
-        "store": str,
-        "item": str,
-        "size": float,
-        "unit": str,
-        "price": float,
-        "crop": str,
-        "from": int,
-        "checked_to": int,
-        "media": Required[list[str | None]],
-        "each": float,
-        "instead_of": float,
-        "sentence": Required[str],
-    },
-    total=False,
-)
-"""What would change the plan; its keys depend on its `kind`."""
+Turn: TypeAlias = dict[str, Any]
+"""What would change the plan; core/FORMATS.md has the keys of each `kind`."""
 
 
 def turns_of(planner: Planner, best: Plan) -> Work[list[Turn]]:
     """
     What would change the `best` plan of a planner; nothing unless it is proven.
 
-    The keys are those of `turns` in core/FORMATS.md.
-
-    Examples
-    --------
     >>> from pennyflat.demo import DEMO
     >>> from pennyflat.buying.highs import solve
     >>> from pennyflat.buying.plan import run

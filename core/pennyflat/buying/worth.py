@@ -34,23 +34,12 @@ def worth_of(planner: Planner, plan: Plan, place: tuple[str | int, ...]) -> Work
     """
     What one package is worth to a plan.
 
-    Parameters
-    ----------
-    planner : Planner
-    plan : Plan
-        The best one, proven.
-    place : tuple
-        ("media", row, package), ("ingredients", row, package) or ("feed", package), counted from 0.
+    The `plan` is the best one, proven. The `place` is ("media", row, package), ("ingredients", row,
+    package) or ("feed", package), counted from 0. The answer is a sentence: what the plan saves by
+    buying it, or costs more with it, a hundredth or more; that nothing else will do, no choice of
+    mixes takes any, the stock is enough or its limit is 0. None if the plan is unproven or limits
+    leave it short.
 
-    Returns
-    -------
-    Said or None
-        A sentence: what the plan saves by buying it, or costs more with it, a hundredth or more;
-        that nothing else will do, no choice of mixes takes any, the stock is enough or its limit is
-        0. None if the plan is unproven or limits leave it short.
-
-    Examples
-    --------
     >>> from pennyflat.demo import DEMO
     >>> from pennyflat.buying.highs import solve
     >>> from pennyflat.buying.plan import run

@@ -130,7 +130,8 @@ def payments(
     >>> [(row["alone"], row["saving"], row["pays"]) for row in rows], is_within
     ([(31.3, 4.5, 26.8), (31.3, 4.5, 26.8)], True)
     """
-    rests = _rests(together, best)
+    used = together.by_member(best.picks)
+    rests = [fsum(pick.rest for pick in picks if pick) for picks in used]
     alone, besides = [], []
     for member, rest in zip(together.members, rests, strict=True):
         is_whole = _own_cost(member) is not None
@@ -165,16 +166,9 @@ def payments(
 def _own_cost(member):
     """Total of the member's own list; None if it leaves something out. [currency]"""
     alone = member.alone
-    is_less = any(
-        row and not own for row, own in zip(member.planner.rows, alone.picks, strict=True)
-    )
-    return None if is_less or alone.basket.unmet else alone.with_the_rest
-
-
-def _rests(together, best):
-    """What each member uses besides packages. [currency]"""
-    own = together.by_member(best.picks)
-    return [fsum(pick.rest for pick in picks if pick) for picks in own]
+    raised = zip(member.planner.rows, alone.picks, strict=True)
+    is_less = alone.basket.unmet or any(row and not own for row, own in raised)
+    return None if is_less else alone.with_the_rest
 
 
 def _most(bill, alone, besides, decimals):
