@@ -84,12 +84,18 @@ def least_price(packages: tuple[Package, ...], measure: str, tax: float) -> floa
     >>> least_price((Package("A", 10, "L", 5.0, deal=Deal(3, 12.0)),), "L", 0.0)
     0.4
     """
-    prices = [
-        pay / take / amount_in(package, measure)
+    pay, amount = best_way(packages, measure) or (0.0, 1.0)
+    return pay / amount * (1 + tax)
+
+
+def best_way(packages: tuple[Package, ...], measure: str) -> tuple[float, float] | None:
+    """What to pay before tax, and for how much, where one unit costs least; None if nowhere."""
+    ways = [
+        (pay, take * amount_in(package, measure))
         for package in packages
         for take, pay in ways_of(package)
     ]
-    return min(prices, default=0.0) * (1 + tax)
+    return min(ways, key=lambda way: way[0] / way[1], default=None)
 
 
 def ways_of(package: Package) -> list[tuple[int, float]]:
@@ -222,26 +228,20 @@ class _Line:
 
     def __init__(self, index, package, need, grid, store):
         self.index, self.store, self.seller = index, store, package.store
-        self.amount = grid.amount(package, need.measure)
+        self.amount, self.credit = grid.amount(package, need.measure), grid.credit(package, need)
         self.most = inf if package.limit is None else package.limit
-        self._grid, self._credit = grid, grid.credit(package, need)
         self._take, self._pay = 1, grid.price(package.price)
         self._price = self._pay
         for take, pay in ways_of(package)[1:]:
             if grid.price(pay) < self._price * take:
                 self._take, self._pay = take, grid.price(pay)
         counts = () if self.most < 1 else (1,) if self._take == 1 else (self._take, 1)
-        self.ways = tuple(_Way(self, count) for count in counts)
+        self.ways = tuple(_Way(self, count, grid) for count in counts)
 
     def charge(self, count):
         """Least cost of exactly this many. [steps of money]"""
         deals, singles = divmod(count, self._take)
         return deals * self._pay + singles * self._price
-
-    def cost(self, count):
-        """Cost of exactly this many, weighed with the tie rule."""
-        credit = count * self._credit
-        return self._grid.weighed(self.charge(count), count, count * self.amount, credit)
 
     def limit_binds(self, target):
         """Whether a purchase could exceed the limit."""
@@ -251,9 +251,9 @@ class _Line:
 class _Way:
     """Packages of one line bought together: one alone, or a deal."""
 
-    def __init__(self, line, count):
-        self.line, self.count = line, count
-        self.amount, self.cost = count * line.amount, line.cost(count)
+    def __init__(self, line, count, grid):
+        self.line, self.count, self.amount = line, count, count * line.amount
+        self.cost = grid.weighed(line.charge(count), count, self.amount, count * line.credit)
 
 
 def _bought(purchase, way, times):

@@ -175,8 +175,8 @@ class Planner:
         a true bound. The choice of mixes of `other_than` is excluded; None if there is no other.
         """
         if not any(self.rows):
-            start = self.start()
-            return None if other_than else replace(start, proven=True, at_least=start.weighed_cost)
+            none = self.start()
+            return None if other_than else replace(none, proven=True, at_least=none.weighed_cost)
         best = None if other_than else self.start()
         yield None  # the start can be shown before the program is written
         model = self.model()

@@ -154,7 +154,7 @@ def _steps(scenarios, shelf, order, decimals, split):
         "better_alone": better_alone(members, rows, 1 / 10**decimals),
         "none_worse_off": why_not is None,
         "why_not": why_not,
-        "notices": _notices(members, rule["proven"]),
+        "notices": list(_notices(members, rule["proven"])),
     }
 
 
@@ -217,51 +217,37 @@ def _check(scenarios, shelf):
 
 
 def _notices(members, is_proven):
-    found = [
-        say(
+    shelves = [member.own for member in members]
+    rows = (row for own in shelves for row in (*own.media, *own.ingredients, own.feed) if row)
+    for names in alike(row.name for row in rows):
+        yield say(
             "{names} are counted as different items; if they are one, give them one name, so that"
             " they can share.",
             names=Listed(names, "and"),
         )
-        for names in alike(name for member in members for name in _items_of(member.own))
-    ]
-    found += [
-        say(
+    for names in alike(store.name for own in shelves for store in own.stores):
+        yield say(
             "{names} are counted as different shops; if they are one, give them one name, so that"
             " they can share.",
             names=Listed(names, "and"),
         )
-        for names in alike(store.name for m in members for store in m.own.stores)
-    ]
-    counts = {member.own.left_over_counts for member in members}
+    counts = {own.left_over_counts for own in shelves}
     if len(counts) > 1:
-        found.append(
-            say(
-                "The members count differently on what is left over; the order takes the least,"
-                " {percent:.0f} %.",
-                percent=100 * min(counts),
+        yield say(
+            "The members count differently on what is left over; the order takes the least,"
+            " {percent:.0f} %.",
+            percent=100 * min(counts),
+        )
+    for member in members:
+        if not member.alone.proven:
+            yield say(
+                "{member}: the search for the cheapest mixes stopped before it had a proof; alone"
+                " it may cost less than stated, by {by:.2f} at most.",
+                member=member.name,
+                by=member.alone.weighed_cost - member.alone.at_least,
             )
-        )
-    found += [
-        say(
-            "{member}: the search for the cheapest mixes stopped before it had a proof; alone it"
-            " may cost less than stated, by {by:.2f} at most.",
-            member=member.name,
-            by=member.alone.weighed_cost - member.alone.at_least,
-        )
-        for member in members
-        if not member.alone.proven
-    ]
     if not is_proven:
-        found.append(
-            phrase(
-                "Not every group's plan was proven to cost least in the time given; the shares are"
-                " as good as the plans found."
-            )
+        yield phrase(
+            "Not every group's plan was proven to cost least in the time given; the shares are as"
+            " good as the plans found."
         )
-    return found
-
-
-def _items_of(scenario):
-    rows = (*scenario.media, *scenario.ingredients, scenario.feed)
-    return [row.name for row in rows if row]

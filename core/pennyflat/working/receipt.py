@@ -1,13 +1,13 @@
 """How the total of a purchase is worked out, step by step, in sentences; see `taken`."""
 
 from collections.abc import Sequence
-from math import fsum, inf
+from math import fsum
 
 from pennyflat.buying.basket import Basket
-from pennyflat.buying.cover import Need
+from pennyflat.buying.cover import Need, best_way
 from pennyflat.buying.plan import Plan, Planner
 from pennyflat.growing.cost import tray_price
-from pennyflat.scenario.package import TRAYS, amount_in, label_of
+from pennyflat.scenario.package import TRAYS, label_of
 from pennyflat.scenario.records import Scenario
 from pennyflat.sentences import Listed, Money, phrase, say
 from pennyflat.working.taken import Step, at_home, counted, needed, step
@@ -124,19 +124,6 @@ def purchases(scenario: Scenario, needs: Sequence[Need], basket: Basket) -> list
     else:
         text = say("To pay: {total}.", total=Money(basket.total, currency))
     return [*steps, step("to_pay", text, basket.total)]
-
-
-def _best_buy(packages, measure):
-    """What to pay before tax, and the amount, where that is cheapest, deals included; or None."""
-    ways = []
-    for package in packages:
-        most = inf if package.limit is None else package.limit
-        amount = amount_in(package, measure)
-        if most >= 1:
-            ways.append((package.price, amount))
-        if package.deal and package.deal.take <= most:
-            ways.append((package.deal.pay, package.deal.take * amount))
-    return min(ways, key=lambda way: way[0] / way[1], default=None)
 
 
 def _bought(scenario, need, cover):
@@ -261,7 +248,7 @@ def _worth(scenario, need, cover):
     """Worth of one item's leftover."""
     used = (need.stock + cover.bought - cover.left_over) if need.keeps else 0.0
     worth = (cover.left_over + need.keeps * used) * need.worth(scenario.tax)
-    way = _best_buy(need.packages, need.measure)
+    way = best_way(need.packages, need.measure)
     if not worth or way is None:
         return
     gaps = {
