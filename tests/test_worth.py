@@ -152,8 +152,7 @@ def check(scenario, place):
     row = row_of(scenario, place)
     bought = sum(
         line.count
-        for bill in best.basket.stores
-        for line in bill.lines
+        for line in best.basket.lines
         if line.item == row.name and line.package == row.packages[place[-1]]
     )
     is_bought, verdict = verdict_of(found)
@@ -184,8 +183,7 @@ def test_it_is_what_trying_every_choice_with_and_without_it_finds(first):
         scenario = small(seed)
         places = list(places_of(scenario))
         met[check(scenario, random.Random(seed).choice(places))] += 1
-        stores = run(Planner(scenario).best(), solve).basket.stores
-        lines = [line.package for bill in stores for line in bill.lines]
+        lines = [line.package for line in run(Planner(scenario).best(), solve).basket.lines]
         bought = [p for p in places if row_of(scenario, p).packages[p[-1]] in lines]
         if bought:
             met[check(scenario, bought[0])] += 1

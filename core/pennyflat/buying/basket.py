@@ -11,7 +11,7 @@ Cheapest means least money, then fewest packages, then least left over, adding u
 kilograms.
 """
 
-from collections import Counter, defaultdict
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import reduce
@@ -36,18 +36,6 @@ class BasketLine:
     """Packages, at least 1. [count]"""
     paid: float
     """With tax, deals applied. [currency]"""
-
-
-@dataclass(frozen=True, slots=True)
-class StoreList:
-    """What is bought at one store."""
-
-    store: str
-    trip_cost: float
-    """Paid once, untaxed. [currency]"""
-    subtotal: float
-    """Sum of the lines, without the trip. [currency]"""
-    lines: tuple[BasketLine, ...]
 
 
 class LeftOver(TypedDict):
@@ -76,8 +64,10 @@ class Basket:
 
     covers: tuple[Cover, ...]
     """In the order of the needs."""
-    stores: tuple[StoreList, ...]
-    """Stores bought from, in the order given."""
+    lines: tuple[BasketLine, ...]
+    """What is bought, store by store."""
+    trips: dict[str, float]
+    """Untaxed cost of the trip to each store bought from, in the order given. [currency]"""
     packages_paid: float
     """With tax, deals applied. [currency]"""
     trips_paid: float
@@ -88,11 +78,6 @@ class Basket:
     """Total less the budget, at least 0. [currency]"""
     left_over: list[LeftOver]
     unmet: list[Shortfall]
-
-    @property
-    def lines(self) -> list[BasketLine]:
-        """What is bought, store by store."""
-        return [line for bill in self.stores for line in bill.lines]
 
     @property
     def counts(self) -> Counter[tuple[str, Package]]:
@@ -129,7 +114,7 @@ def cheapest_basket(
     >>> cheapest_basket([mix], stores=stores).total
     12.0
     >>> basket = cheapest_basket([mix, grit], stores=stores)
-    >>> [bill.store for bill in basket.stores], basket.total
+    >>> list(basket.trips), basket.total
     (['Depot'], 17.0)
     """
     needs = tuple(needs)
@@ -192,12 +177,11 @@ def _purchase(shelf, known, open_stores):
 
 
 def _basket(needs, covers, trip_costs, tax, budget):
-    """The covers as a basket, grouped by store."""
-    lines, left_over, unmet = defaultdict(list), [], []
+    """The covers as a basket, store by store."""
+    lines, left_over, unmet = [], [], []
     for need, cover in zip(needs, covers, strict=True):
-        for package, count, paid in zip(need.packages, cover.counts, cover.charges, strict=True):
-            if count:
-                lines[package.store].append(BasketLine(need.item, package, count, paid))
+        bought = zip(need.packages, cover.counts, cover.charges, strict=True)
+        lines += [BasketLine(need.item, *line) for line in bought if line[1]]
         used = (need.stock + cover.bought - cover.left_over) if need.keeps else 0.0
         if left := cover.left_over + used:
             worth = (cover.left_over + need.keeps * used) * need.worth(tax)
@@ -206,17 +190,15 @@ def _basket(needs, covers, trip_costs, tax, budget):
             )
         if cover.short_by:
             unmet.append(Shortfall(item=need.item, short_by=cover.short_by, measure=need.measure))
-    bills = tuple(
-        StoreList(name, trip_costs.get(name, 0.0), fsum(line.paid for line in bought), bought)
-        for name in dict.fromkeys([*trip_costs, *lines])
-        if (bought := tuple(lines.get(name, ())))
-    )
-    packages_paid = fsum(cover.paid for cover in covers)
-    trips_paid = fsum(bill.trip_cost for bill in bills)
+    stores = list(dict.fromkeys([*trip_costs, *(line.package.store for line in lines)]))
+    lines.sort(key=lambda line: stores.index(line.package.store))
+    trips = {line.package.store: trip_costs.get(line.package.store, 0.0) for line in lines}
+    packages_paid, trips_paid = fsum(cover.paid for cover in covers), fsum(trips.values())
     total = packages_paid + trips_paid
     return Basket(
         covers=covers,
-        stores=bills,
+        lines=tuple(lines),
+        trips=trips,
         packages_paid=packages_paid,
         trips_paid=trips_paid,
         total=total,

@@ -5,7 +5,7 @@ recommendation, which is in the report of `compare` too. core/FORMATS.md describ
 """
 
 from collections.abc import Sequence
-from math import isfinite
+from math import fsum, isfinite
 from typing import NotRequired, TypedDict
 
 from pennyflat.buying.basket import BasketLine, LeftOver, Shortfall
@@ -118,15 +118,7 @@ def shopping_list(scenario: Scenario, plan: Plan, turns: Sequence[Turn] = ()) ->
         "format": FORMAT,
         "currency": scenario.currency,
         "plan": head["plan"],
-        "stores": [
-            {
-                "store": bill.store,
-                "trip_cost": bill.trip_cost,
-                "subtotal": bill.subtotal,
-                "items": [item_of(line) for line in bill.lines],
-            }
-            for bill in basket.stores
-        ],
+        "stores": [_bill(store, cost, lines) for store, cost, lines in _by_store(basket)],
         "packages_paid": basket.packages_paid,
         "trips_paid": basket.trips_paid,
         "total": basket.total,
@@ -138,6 +130,21 @@ def shopping_list(scenario: Scenario, plan: Plan, turns: Sequence[Turn] = ()) ->
         "proven": head["proven"],
         "at_least": head["at_least"],
         "recommendation": head,
+    }
+
+
+def _by_store(basket):
+    """(store, cost of the trip, lines) of a basket."""
+    for store, cost in basket.trips.items():
+        yield store, cost, [line for line in basket.lines if line.package.store == store]
+
+
+def _bill(store, trip_cost, lines):
+    return {
+        "store": store,
+        "trip_cost": trip_cost,
+        "subtotal": fsum(line.paid for line in lines),
+        "items": list(map(item_of, lines)),
     }
 
 
@@ -182,12 +189,12 @@ def _sentence(scenario, plan):
     """What to buy, where, and how much to pay."""
     if not any(plan.picks):
         return say("Every mix runs out of feed: there is nothing to buy yet.")
-    if not plan.basket.stores:
+    if not plan.basket.lines:
         return say("Everything needed is at home: there is nothing to buy.")
     stores = []
-    for bill in plan.basket.stores:
-        items = tuple(line_said(line.count, line.item, line.package) for line in bill.lines)
-        stores.append(say("{items} at {store}", items=Listed(items, "and"), store=bill.store))
+    for store, _, lines in _by_store(plan.basket):
+        items = tuple(line_said(line.count, line.item, line.package) for line in lines)
+        stores.append(say("{items} at {store}", items=Listed(items, "and"), store=store))
     total = Money(plan.basket.total, scenario.currency)
     return say("Buy {stores}: {total}.", stores=Listed(tuple(stores), ";"), total=total)
 

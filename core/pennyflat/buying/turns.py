@@ -95,9 +95,8 @@ def _left_over(planner, best):
 def _without_trips(planner, best):
     """Whether another choice would win if the trip to an unvisited shop were free."""
     scenario, found = planner.scenario, []
-    visited = {bill.store for bill in best.basket.stores}
     for store in scenario.stores:
-        if not store.trip_cost or store.name in visited:
+        if not store.trip_cost or store.name in best.basket.trips:
             continue
         stores = tuple(replace(s, trip_cost=0.0) if s is store else s for s in scenario.stores)
         other = yield from Planner(replace(scenario, stores=stores)).best()

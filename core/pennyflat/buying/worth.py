@@ -68,7 +68,7 @@ def _worth_of_bought(planner, plan, item, package):
     elsewhere = Store("\n", FAR_AWAY * (floor(plan.with_the_rest) + 10))
     far = with_package(scenario, item.name, package, store=elsewhere.name)
     other = yield from Planner(replace(far, stores=(*scenario.stores, elsewhere))).best()
-    if elsewhere.name in {bill.store for bill in other.basket.stores}:
+    if elsewhere.name in other.basket.trips:
         other = yield from Planner(with_package(scenario, item.name, package, limit=0)).best()
         if other.basket.unmet:
             return say("Your crops need it: nothing else on the shelf does in its place.")

@@ -106,15 +106,11 @@ def purchases(scenario: Scenario, needs: Sequence[Need], basket: Basket) -> list
         )
         steps.append(step("tax", text, basket.packages_paid))
         parts = [Money(basket.packages_paid, currency)]
-    for bill in basket.stores:
-        if bill.trip_cost:
-            text = say(
-                "The trip to {store}: {cost}.",
-                store=bill.store,
-                cost=Money(bill.trip_cost, currency),
-            )
-            steps.append(step("trips", text, bill.trip_cost))
-            parts.append(Money(bill.trip_cost, currency))
+    for store, cost in basket.trips.items():
+        if cost:
+            text = say("The trip to {store}: {cost}.", store=store, cost=Money(cost, currency))
+            steps.append(step("trips", text, cost))
+            parts.append(Money(cost, currency))
     if len(parts) > 1:
         text = say(
             "To pay: {parts} = {total}.",
