@@ -28,17 +28,6 @@ _NOISE_PLACES = 9
 """Decimals of money beyond which digits come from adding floats, not from prices. [count]"""
 
 
-class ItemShare(TypedDict):
-    """What one member takes of one item. [measure]"""
-
-    item: str
-    measure: str
-    needed: float
-    taken: float
-    left_over: float
-    short_by: float
-
-
 class MemberRow(TypedDict):
     """What one member pays and takes. [currency]"""
 
@@ -50,7 +39,8 @@ class MemberRow(TypedDict):
     saving: float | None
     pays: float
     over_budget_by: float
-    items: list[ItemShare]
+    items: list[dict[str, Any]]
+    """What they take of each item; see `pool`."""
 
 
 def owed_by(
@@ -115,8 +105,6 @@ def payments(
     `shares` is what each owes, as from `owed_by` [currency]; `decimals` are those of the currency's
     minor unit.
 
-    Examples
-    --------
     >>> from pennyflat.demo import DEMO
     >>> from pennyflat.buying.highs import solve
     >>> from pennyflat.club.joint_plan import members_of
