@@ -6,7 +6,7 @@ everything that stands in them.
 """
 
 import math
-from collections import Counter, defaultdict
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any, TypeAlias
 
@@ -46,15 +46,15 @@ def needs_of(scenario: Scenario, requirements: Iterable[Requirement]) -> tuple[N
     72 cells 2 trays
     """
     ready = [needed for needed in requirements if needed.ready]
-    amounts: defaultdict[Key, float] = defaultdict(float)
+    amounts: dict[Key, float] = {}
     for needed in ready:
         for key, amount in taken(needed).items():
-            amounts[key] += amount
+            amounts[key] = amounts.get(key, 0) + amount
     for medium in scenario.media:
         mixed = amounts.get(("L", medium.name), 0.0) - medium.stock
         if medium.parts and mixed > 0:
             for key, amount in recipe_of(medium).items():
-                amounts[key] += amount * mixed
+                amounts[key] = amounts.get(key, 0) + amount * mixed
     for tray in scenario.trays:
         if (key := (TRAYS, tray.name)) in amounts:
             amounts[key] = whole_trays(amounts[key], tray)

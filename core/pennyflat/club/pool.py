@@ -30,7 +30,7 @@ from pennyflat.buying.shopping import ShoppingList, shopping_list
 from pennyflat.club.joint_plan import JointPlanner, members_of
 from pennyflat.club.joint_shelf import alike, joint_shelf
 from pennyflat.club.payments import MemberRow, better_alone, owed_by, payments, why_worse_off
-from pennyflat.club.split import SPLITS
+from pennyflat.club.split import known_split
 from pennyflat.scenario.document import write
 from pennyflat.scenario.records import Scenario, expect_scenario
 from pennyflat.sentences import Listed, Money, phrase, say
@@ -114,8 +114,7 @@ def pool_steps(
 
     Scenarios that contradict each other raise a `PoolError` immediately.
     """
-    if split not in SPLITS:
-        raise ValueError(f"split must be one of {SPLITS!r}, not {split!r}.")
+    known_split(split)
     for scenario in scenarios:
         expect_scenario(scenario, "pool")
     titles = [scenario.title for scenario in scenarios] if names is None else list(names)
