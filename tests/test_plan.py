@@ -50,7 +50,7 @@ def test_the_plan_costs_what_scipy_finds(first):
         scenario = varied(seed, limits=seed % 3 == 0)
         planner = Planner(scenario)
         best = best_of(planner)
-        rows = [row for row in planner.rows if row]
+        rows = [list(row.values()) for row in planner.rows if row]
 
         expected = least_plan(scenario, rows) if rows else 0.0
         assert best.proven, seed
@@ -67,8 +67,8 @@ def test_no_choice_of_mixes_is_better(first):
         planner = Planner(varied(seed, limits=True, most=3))
         best = best_of(planner)
 
-        choices = product(*[range(len(row)) if row else [None] for row in planner.rows])
-        least = min((planner.of(places) for places in choices), key=lambda plan: plan.order)
+        choices = product(*[row or [None] for row in planner.rows])
+        least = min((planner.of(choice) for choice in choices), key=lambda plan: plan.order)
         assert best.order[:4] == pytest.approx(least.order[:4], abs=2e-6), seed
 
 
@@ -95,7 +95,7 @@ def test_money_is_that_of_the_basket_for_the_mixes_chosen(seed):
 
     assert best.basket.total == pytest.approx(basket.total)
     assert best.with_the_rest == pytest.approx(basket.total + sum(pick.rest for pick in chosen))
-    worth = sum(left.worth for left in basket.left_over)
+    worth = sum(left["worth"] for left in basket.left_over)
     assert best.weighed_cost <= best.with_the_rest - counts * worth + 1e-9
 
 
@@ -133,7 +133,7 @@ def test_the_cheapest_as_used_wins_where_all_is_used_up(seed):
 
     for row, pick in zip(planner.rows, best.picks, strict=True):
         if row:
-            least = min(needed.costs.total for needed in row)
+            least = min(needed.costs.total for needed in row.values())
             assert pick.costs.total == pytest.approx(least, abs=1e-6)
 
 
@@ -174,7 +174,7 @@ def test_at_equal_money_fewer_packages_then_less_left_over(seed):
     planner = Planner(scenario_of(media, sowings, left_over_counts=rng.choice([0.0, 0.3, 1.0])))
     best = best_of(planner)
 
-    every = [planner.of(places) for places in product(range(3), repeat=2)]
+    every = [planner.of(choice) for choice in product(*planner.rows)]
     least = min(round(plan.weighed_cost, 6) for plan in every)
     tied = [plan for plan in every if plan.weighed_cost < least + 2e-6]
     assert best.weighed_cost == pytest.approx(least, abs=2e-6)

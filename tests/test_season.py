@@ -110,7 +110,7 @@ def test_the_form_has_what_the_plan_buys_and_what_was_at_home():
     assert [row["crop"] for row in form["sowings"]] == ["tomato", "lettuce", "marigold"]
     assert [row["medium"] for row in form["sowings"]] == list(plan.media)
     assert [row["cells"] for row in form["sowings"]] == [pick.cells for pick in plan.picks]
-    bought = {line.item: line for store in plan.basket.stores for line in store.lines}
+    bought = {line.item: line for line in plan.basket.lines}
     starter, feed = bought[STARTER], bought[scenario.feed.name]
     assert (starter.package.unit, feed.package.unit) == ("qt_dry", "oz")
     # 1.101220942715 L to a dry quart, 28.349523125 g to an ounce

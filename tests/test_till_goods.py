@@ -166,7 +166,7 @@ def test_trays_at_home_come_first(have, buys):
     scenario = scenario_of(leek(tray="72 cells", wanted=60), trays=(tray,))
     best = run(Planner(scenario).best(), solve)
 
-    lines = [line for bill in best.basket.stores for line in bill.lines]
+    lines = best.basket.lines
     assert sum(line.count for line in lines if line.item == "72 cells") == buys
 
 
@@ -180,11 +180,9 @@ def test_plants_potted_on_stand_in_whole_trays_too():
     best = run(Planner(scenario).best(), solve)
 
     # By hand: 68 cells x 0.8 = 54.4 plants in pots of 15: four trays, used up at one use.
-    (cover,) = (
-        line for bill in best.basket.stores for line in bill.lines if line.item == "15 pots"
-    )
+    (cover,) = (line for line in best.basket.lines if line.item == "15 pots")
     assert (cover.count, cover.paid) == (4, 8.0)
-    assert "15 pots" not in [left.item for left in best.basket.left_over]
+    assert "15 pots" not in [left["item"] for left in best.basket.left_over]
 
 
 def test_a_tray_that_is_just_full_is_one_whatever_the_rounding():

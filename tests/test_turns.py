@@ -8,9 +8,11 @@ import pytest
 
 from pennyflat.buying.highs import solve
 from pennyflat.buying.plan import Planner, run
-from pennyflat.buying.turns import HALVINGS, turns_of
+from pennyflat.buying.turns import STEPS, turns_of
 from pennyflat.demo import DEMO
 from pennyflat.scenario.document import read
+from pennyflat.scenario.package import Package
+from pennyflat.scenario.records import Medium, Scenario, Sowing, Store
 from tests.strategies import random_scenario, whole_scenario
 
 SMALL = 40
@@ -28,12 +30,7 @@ def small(seed):
 
 def cost(scenario, media):
     """Weighed cost of a choice of mixes. [currency]"""
-    planner = Planner(scenario)
-    places = tuple(
-        next((i for i, needed in enumerate(row) if needed.medium == medium), None)
-        for row, medium in zip(planner.rows, media, strict=True)
-    )
-    return planner.of(places).weighed_cost
+    return Planner(scenario).of(media).weighed_cost
 
 
 def least(scenario):
@@ -83,7 +80,7 @@ def check_left_over(scenario, now, turn):
         assert is_less(least(at), cost(at, now)), later
     used_up = at_share(scenario, 1.0)
     assert cost(used_up, turn["media"]) == pytest.approx(least(used_up), abs=1e-6)
-    before = at_share(scenario, share - 2 / 2**HALVINGS)
+    before = at_share(scenario, share - 2 / STEPS)
     assert not is_less(least(before), cost(before, now))
 
 
@@ -157,3 +154,22 @@ def test_no_turn_where_there_is_one_mix_only():
     alone = replace(demo, media=demo.media[:1])
 
     assert checked(alone) == []
+
+
+def test_a_price_turn_is_about_one_mix_although_another_has_the_same_package():
+    bag = Package("Lane", 1, "L", 5.0)
+    mixes = (
+        Medium("Bulk", 6, packages=(Package("Lane", 20, "L", 8.0),)),
+        Medium("Kale mix", 6, packages=(bag,), unfit_for=("leek",)),
+        Medium("Leek mix", 6, packages=(bag,), unfit_for=("kale",)),
+    )
+    sowings = tuple(Sowing(crop, 10, 85, 4, 1.0) for crop in ("kale", "leek"))
+    scenario = Scenario("seedling-costs/2", "", "EUR", (Store("Lane"),), mixes, (), sowings=sowings)
+    planner = Planner(scenario)
+    best = run(planner.best(), solve)
+
+    (turn,) = (turn for turn in run(turns_of(planner, best), solve) if turn["kind"] == "price")
+
+    # Ten cells of 85 mL take 1 L: 8.00 for both in bulk, 10.00 in mixes of their own.
+    assert turn["price"] == 2.99
+    check_price(scenario, best.media, turn)

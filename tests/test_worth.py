@@ -55,7 +55,7 @@ def with_package(scenario, place, **changed):
 
 
 def choices(planner):
-    return product(*[range(len(row)) if row else [None] for row in planner.rows])
+    return product(*[row or [None] for row in planner.rows])
 
 
 def least_without(scenario, place):
@@ -91,8 +91,9 @@ def least_with(scenario, place):
     for choice in choices(planner):
         plan = planner.of(choice)
         needs = planner.needs(plan.picks)
-        seen = {(need.item, need.measure, need.packages) for need in needs}
-        home = sum(left for key, left in planner.left_at_home(plan.picks) if key not in seen)
+        seen = {need.key for need in needs}
+        at_home = planner.left_at_home(plan.picks)
+        home = sum(left for key, left in at_home.items() if key not in seen)
         served = [i for i, need in enumerate(needs) if need.packages == row.packages]
         served = [i for i in served if needs[i].item == row.name] or [None]
         for (take, pay), at in product(ways, served):
@@ -103,7 +104,7 @@ def least_with(scenario, place):
                 wasted = max(
                     take * amount_in(package, measure) * least_price(row.packages, measure, tax)
                     for tax in [scenario.tax]
-                    for (item, measure, packages), _ in planner.left_at_home(plan.picks)
+                    for item, measure, packages in planner.left_at_home(plan.picks)
                     if (item, packages) == (row.name, row.packages)
                 )
             else:
@@ -118,7 +119,7 @@ def least_with(scenario, place):
             )
             if basket.unmet:
                 continue
-            left = sum(left.worth for left in basket.left_over) + home + wasted
+            left = sum(left["worth"] for left in basket.left_over) + home + wasted
             paid = basket.total + pay * (1 + scenario.tax) + trips
             least = min(least, paid + plan.rest - counts * left)
     return least
@@ -151,8 +152,7 @@ def check(scenario, place):
     row = row_of(scenario, place)
     bought = sum(
         line.count
-        for bill in best.basket.stores
-        for line in bill.lines
+        for line in best.basket.lines
         if line.item == row.name and line.package == row.packages[place[-1]]
     )
     is_bought, verdict = verdict_of(found)
@@ -183,8 +183,7 @@ def test_it_is_what_trying_every_choice_with_and_without_it_finds(first):
         scenario = small(seed)
         places = list(places_of(scenario))
         met[check(scenario, random.Random(seed).choice(places))] += 1
-        stores = run(Planner(scenario).best(), solve).basket.stores
-        lines = [line.package for bill in stores for line in bill.lines]
+        lines = [line.package for line in run(Planner(scenario).best(), solve).basket.lines]
         bought = [p for p in places if row_of(scenario, p).packages[p[-1]] in lines]
         if bought:
             met[check(scenario, bought[0])] += 1

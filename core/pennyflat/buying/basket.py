@@ -18,10 +18,10 @@ from functools import reduce
 from heapq import heappop, heappush
 from math import fsum, inf
 from operator import or_
+from typing import TypedDict
 
-from pennyflat.buying.cover import Cover, Need, Shelf
+from pennyflat.buying.cover import Cover, Need, Shelf, lines_of
 from pennyflat.buying.grid import Grid
-from pennyflat.buying.purchases import stores_of
 from pennyflat.scenario.package import Package
 from pennyflat.scenario.records import Store
 
@@ -38,20 +38,7 @@ class BasketLine:
     """With tax, deals applied. [currency]"""
 
 
-@dataclass(frozen=True, slots=True)
-class StoreList:
-    """What is bought at one store."""
-
-    store: str
-    trip_cost: float
-    """Paid once, untaxed. [currency]"""
-    subtotal: float
-    """Sum of the lines, without the trip. [currency]"""
-    lines: tuple[BasketLine, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class LeftOver:
+class LeftOver(TypedDict):
     """What remains of one item."""
 
     item: str
@@ -62,8 +49,7 @@ class LeftOver:
     """At the lowest price per measure, deals included, with tax. [currency]"""
 
 
-@dataclass(frozen=True, slots=True)
-class Shortfall:
+class Shortfall(TypedDict):
     """What limits keep out of reach."""
 
     item: str
@@ -78,8 +64,10 @@ class Basket:
 
     covers: tuple[Cover, ...]
     """In the order of the needs."""
-    stores: tuple[StoreList, ...]
-    """Stores bought from, in the order given."""
+    lines: tuple[BasketLine, ...]
+    """What is bought, store by store."""
+    trips: dict[str, float]
+    """Untaxed cost of the trip to each store bought from, in the order given. [currency]"""
     packages_paid: float
     """With tax, deals applied. [currency]"""
     trips_paid: float
@@ -88,16 +76,15 @@ class Basket:
     """Packages and trips. [currency]"""
     over_budget_by: float
     """Total less the budget, at least 0. [currency]"""
-    left_over: tuple[LeftOver, ...]
-    unmet: tuple[Shortfall, ...]
+    left_over: list[LeftOver]
+    unmet: list[Shortfall]
 
     @property
     def counts(self) -> Counter[tuple[str, Package]]:
         """How many of each package are bought, by item and package. [count]"""
         found = Counter[tuple[str, Package]]()
-        for bill in self.stores:
-            for line in bill.lines:
-                found[line.item, line.package] += line.count
+        for line in self.lines:
+            found[line.item, line.package] += line.count
         return found
 
 
@@ -112,25 +99,11 @@ def cheapest_basket(
     """
     Whole packages that cover every need at the least cost, trips included; proven.
 
-    Parameters
-    ----------
-    needs : sequence of Need
-    stores : sequence of Store
-        With a `trip_cost`, at least 0 [currency]. Trips to any other store are free.
-    tax : float, default 0.0
-        Tax on the prices of packages, at least 0. [1]
-    budget : float or None, default None
-        Money available; it does not change what is bought. [currency]
-    left_over_counts : float, default 0.0
-        Share of the leftovers' worth that counts as money not spent. [1]
+    Trips to shops that are not among the `stores` are free. `tax` is on the prices of packages [1].
+    A `budget` [currency] does not change what is bought; `left_over_counts` is the share of the
+    leftovers' worth that counts as money not spent [1]. A need that limits leave short gets
+    everything available.
 
-    Returns
-    -------
-    Basket
-        A need that limits leave short gets everything available.
-
-    Examples
-    --------
     A trip to the depot pays once it can meet both needs:
 
     >>> from pennyflat.buying.cover import Need
@@ -141,7 +114,7 @@ def cheapest_basket(
     >>> cheapest_basket([mix], stores=stores).total
     12.0
     >>> basket = cheapest_basket([mix, grit], stores=stores)
-    >>> [bill.store for bill in basket.stores], basket.total
+    >>> list(basket.trips), basket.total
     (['Depot'], 17.0)
     """
     needs = tuple(needs)
@@ -195,56 +168,41 @@ def _purchase(shelf, known, open_stores):
         if not open_stores & ~stores and (found is None or not found[1] & ~open_stores):
             return found
     purchase = shelf.least(open_stores)
-    found = None if purchase is None else (purchase, stores_of(purchase))
+    if purchase is None:
+        found = None
+    else:
+        found = purchase, reduce(or_, (line.store for line, _ in lines_of(purchase)), 0)
     known.append((open_stores, found))
     return found
 
 
 def _basket(needs, covers, trip_costs, tax, budget):
-    """The covers as a basket, grouped by store."""
-    lines = {}
+    """The covers as a basket, store by store."""
+    lines, left_over, unmet = [], [], []
     for need, cover in zip(needs, covers, strict=True):
-        for package, count, paid in zip(need.packages, cover.counts, cover.charges, strict=True):
-            if count:
-                line = BasketLine(need.item, package, count, paid)
-                lines.setdefault(package.store, []).append(line)
-    lists = tuple(
-        StoreList(
-            store=name,
-            trip_cost=trip_costs.get(name, 0.0),
-            subtotal=fsum(line.paid for line in lines[name]),
-            lines=tuple(lines[name]),
-        )
-        for name in dict.fromkeys([*trip_costs, *lines])
-        if name in lines
-    )
-    packages_paid = fsum(cover.paid for cover in covers)
-    trips_paid = fsum(bill.trip_cost for bill in lists)
+        bought = zip(need.packages, cover.counts, cover.charges, strict=True)
+        lines += [BasketLine(need.item, *line) for line in bought if line[1]]
+        used = (need.stock + cover.bought - cover.left_over) if need.keeps else 0.0
+        if left := cover.left_over + used:
+            worth = (cover.left_over + need.keeps * used) * need.worth(tax)
+            left_over.append(
+                LeftOver(item=need.item, amount=left, measure=need.measure, worth=worth)
+            )
+        if cover.short_by:
+            unmet.append(Shortfall(item=need.item, short_by=cover.short_by, measure=need.measure))
+    stores = list(dict.fromkeys([*trip_costs, *(line.package.store for line in lines)]))
+    lines.sort(key=lambda line: stores.index(line.package.store))
+    trips = {line.package.store: trip_costs.get(line.package.store, 0.0) for line in lines}
+    packages_paid, trips_paid = fsum(cover.paid for cover in covers), fsum(trips.values())
     total = packages_paid + trips_paid
     return Basket(
         covers=covers,
-        stores=lists,
+        lines=tuple(lines),
+        trips=trips,
         packages_paid=packages_paid,
         trips_paid=trips_paid,
         total=total,
         over_budget_by=0.0 if budget is None else max(0.0, total - budget),
-        left_over=tuple(
-            left
-            for need, cover in zip(needs, covers, strict=True)
-            for left in _left_over(need, cover, tax)
-        ),
-        unmet=tuple(
-            Shortfall(need.item, cover.short_by, need.measure)
-            for need, cover in zip(needs, covers, strict=True)
-            if cover.short_by > 0
-        ),
+        left_over=left_over,
+        unmet=unmet,
     )
-
-
-def _left_over(need, cover, tax):
-    """What remains of one need, including the share of worth that used things keep."""
-    used = need.stock + cover.bought - cover.left_over
-    amount = cover.left_over + (used if need.keeps else 0.0)
-    if amount > 0:
-        worth = (cover.left_over + need.keeps * used) * need.worth(tax)
-        yield LeftOver(need.item, amount, need.measure, worth)

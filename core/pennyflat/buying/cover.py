@@ -3,31 +3,31 @@
 Packages are bought whole, singly at their price or several together as a `deal`; at most `limit` of
 each can be had. *Least* means least money, then fewest packages, then least left over.
 
-One whole number decides all three exactly (see `grid`). The search goes through the packages from
-the best price per amount on and lists every purchase that no other beats in both cost and amount.
-It drops those that cannot beat the best known cover even at the best price per amount still to
-come: dynamic programming over undominated states with bounds, as for the knapsack problem.
-[Kellerer, Pferschy & Pisinger, *Knapsack Problems*, Springer 2004; from memory]
+One whole number decides all three exactly (see `grid`). The search goes through the ways to buy,
+one package alone or a deal, from the best price per amount on, and lists every purchase that no
+other beats in both cost and amount. It drops those that cannot beat the best known cover even at
+the best price per amount still to come: dynamic programming over undominated states with bounds,
+as for the knapsack problem. [Kellerer, Pferschy & Pisinger, *Knapsack Problems*, Springer 2004;
+from memory]
 """
 
+from collections import deque
+from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import cmp_to_key, lru_cache, partial
+from fractions import Fraction
+from functools import lru_cache, partial
 from itertools import pairwise
 from math import ceil, gcd, inf
-from typing import Any
+from operator import itemgetter
+from typing import Any, TypeAlias
 
 from pennyflat.buying.grid import TOLERANCE, Grid
-from pennyflat.buying.purchases import (
-    NOTHING,
-    Purchase,
-    by_cost,
-    choose,
-    greedy,
-    leap,
-    promises_more,
-    repeat,
-)
 from pennyflat.scenario.package import Package, amount_in
+
+Purchase: TypeAlias = tuple[Any, Any, Any, Any, Any]
+"""Cost, amount, earlier purchase, line, count: a chain down to `NOTHING`, in whole numbers."""
+
+NOTHING: Purchase = (0, 0, None, None, 0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +44,11 @@ class Need:
     """Already at home, used first and free. [measure]"""
     keeps: float = 0.0
     """Share of its worth that a used thing keeps, as a tray does. [1]"""
+
+    @property
+    def key(self) -> tuple[str, str, tuple[Package, ...]]:
+        """Needs with the same key are for the same thing."""
+        return self.item, self.measure, self.packages
 
     def worth(self, tax: float) -> float:
         """Worth of one unit left over, as from `least_price`. [currency per measure]"""
@@ -79,12 +84,18 @@ def least_price(packages: tuple[Package, ...], measure: str, tax: float) -> floa
     >>> least_price((Package("A", 10, "L", 5.0, deal=Deal(3, 12.0)),), "L", 0.0)
     0.4
     """
-    prices = [
-        pay / take / amount_in(package, measure)
+    pay, amount = best_way(packages, measure) or (0.0, 1.0)
+    return pay / amount * (1 + tax)
+
+
+def best_way(packages: tuple[Package, ...], measure: str) -> tuple[float, float] | None:
+    """What to pay before tax, and for how much, where one unit costs least; None if nowhere."""
+    ways = [
+        (pay, take * amount_in(package, measure))
         for package in packages
         for take, pay in ways_of(package)
     ]
-    return min(prices, default=0.0) * (1 + tax)
+    return min(ways, key=lambda way: way[0] / way[1], default=None)
 
 
 def ways_of(package: Package) -> list[tuple[int, float]]:
@@ -150,9 +161,10 @@ class Shelf:
             _Line(index, package, need, grid, bits.get(package.store, 0))
             for index, package in enumerate(need.packages)
         ]
-        self._ways = sorted(
-            (way for line in self._lines for way in line.ways), key=cmp_to_key(_dearer)
-        )
+        ways = [way for line in self._lines for way in line.ways]
+        # Of equal prices per amount, the store's name decides, not the order of the rows.
+        ways.sort(key=lambda way: (Fraction(way.cost, way.amount), way.line.seller))
+        self._ways = ways
         lattice = gcd(*(line.amount for line in self._lines)) or 1
         wanted = ceil((need.amount - need.stock - need.amount * TOLERANCE) * self.steps)
         supply = sum(line.most * line.amount for line in self._lines if line.most)
@@ -163,41 +175,34 @@ class Shelf:
         """Purchases that no other beats in both cost and amount; the last reaches the target."""
         purchases = [NOTHING]
         for way in self._ways:
-            if way.line.limit_binds(self.target):
-                if way is way.line.ways[0]:
-                    purchases = choose(way.line, purchases, self.target, inf)
-            else:
-                purchases = repeat(way, purchases, self.target, inf)
+            purchases = _with_any(way, purchases, self.target)
         return purchases
 
     def least(self, open_stores: int = -1) -> Any:
         """Cheapest `Purchase` that reaches the target; None if stores with these bits cannot."""
         target = self.target
         ways = [way for way in self._ways if way.line.store & open_stores == way.line.store]
-        best = greedy(ways, target)
+        best = _greedy(ways, target)
         if best is None:
             return None
         purchases = [NOTHING]
         for way, following in pairwise([*ways, None]):
             if not way.line.limit_binds(target):
-                leapt = [leap(way, p, following, target, best) for p in purchases]
-                purchases = repeat(way, sorted(leapt, key=by_cost), target, best[0])
-            elif way is way.line.ways[0]:
-                promises = partial(promises_more, following, target, best, way)
-                purchases = choose(way.line, purchases, target, best[0], promises)
+                leapt = [_leap(way, p, following, target, best) for p in purchases]
+                purchases = sorted(leapt, key=itemgetter(0))
+            promises = partial(_promises, following, target, best, way)
+            purchases = _with_any(way, purchases, target, best[0], promises)
             if purchases and purchases[-1][1] >= target:
                 best = purchases.pop()
-            purchases = [p for p in purchases if promises_more(following, target, best, way, p)]
+            purchases = [p for p in purchases if _promises(following, target, best, way, p)]
             if not purchases:
                 break
         return best
 
     def cover(self, purchase: Purchase) -> Cover:
         """A purchase as the `Cover` of the need."""
-        counts = [0] * len(self._lines)
-        bought = purchase[1] / self.steps
-        while purchase is not NOTHING:
-            _, _, purchase, line, count = purchase
+        counts, bought = [0] * len(self._lines), purchase[1] / self.steps
+        for line, count in lines_of(purchase):
             counts[line.index] += count
         charges = [line.charge(count) for line, count in zip(self._lines, counts, strict=True)]
         missing, spare = self.need.amount - self.need.stock - bought, self.need.amount * TOLERANCE
@@ -211,35 +216,32 @@ class Shelf:
         )
 
 
+def lines_of(purchase: Purchase) -> Iterator[tuple[Any, int]]:
+    """The lines of a purchase and how many packages are bought of each; one may occur twice."""
+    while purchase is not NOTHING:
+        _, _, purchase, line, count = purchase
+        yield line, count
+
+
 class _Line:
     """One package on the grid."""
 
     def __init__(self, index, package, need, grid, store):
-        self.index = index
-        self.store = store
-        self.seller = package.store
-        self.amount = grid.amount(package, need.measure)
-        self._credit = grid.credit(package, need)
+        self.index, self.store, self.seller = index, store, package.store
+        self.amount, self.credit = grid.amount(package, need.measure), grid.credit(package, need)
         self.most = inf if package.limit is None else package.limit
-        self._grid = grid
-        self._price = grid.price(package.price)
-        self._take, self._pay = 1, self._price
-        if package.deal and package.deal.take <= self.most:
-            pay = grid.price(package.deal.pay)
-            if pay < self._price * package.deal.take:
-                self._take, self._pay = package.deal.take, pay
-        takes = () if self.most < 1 else (1,) if self._take == 1 else (self._take, 1)
-        self.ways = tuple(_Way(self, take) for take in takes)
+        self._take, self._pay = 1, grid.price(package.price)
+        self._price = self._pay
+        for take, pay in ways_of(package)[1:]:
+            if grid.price(pay) < self._price * take:
+                self._take, self._pay = take, grid.price(pay)
+        counts = () if self.most < 1 else (1,) if self._take == 1 else (self._take, 1)
+        self.ways = tuple(_Way(self, count, grid) for count in counts)
 
     def charge(self, count):
         """Least cost of exactly this many. [steps of money]"""
         deals, singles = divmod(count, self._take)
         return deals * self._pay + singles * self._price
-
-    def cost(self, count):
-        """Cost of exactly this many, weighed with the tie rule."""
-        credit = count * self._credit
-        return self._grid.weighed(self.charge(count), count, count * self.amount, credit)
 
     def limit_binds(self, target):
         """Whether a purchase could exceed the limit."""
@@ -249,20 +251,129 @@ class _Line:
 class _Way:
     """Packages of one line bought together: one alone, or a deal."""
 
-    def __init__(self, line, count):
-        self.line = line
-        self.count = count
-        self.amount = count * line.amount
-        self.cost = line.cost(count)
+    def __init__(self, line, count, grid):
+        self.line, self.count, self.amount = line, count, count * line.amount
+        self.cost = grid.weighed(line.charge(count), count, self.amount, count * line.credit)
 
 
-def _dearer(way, other):
+def _bought(purchase, way, times):
+    """The purchase plus `times` of `way`."""
+    if times == 0:
+        return purchase
+    cost, amount = purchase[0] + times * way.cost, purchase[1] + times * way.amount
+    return cost, amount, purchase, way.line, times * way.count
+
+
+def _greedy(ways, target):
+    """The cover that takes the best price per amount first; None if there is none."""
+    taken, best, purchase = {}, None, NOTHING
+    for way in ways:
+        left, missing = way.line.most - taken.get(way.line, 0), target - purchase[1]
+        if -(-missing // way.amount) * way.count <= left:
+            full = _bought(purchase, way, -(-missing // way.amount))
+            if best is None or full[0] < best[0]:
+                best = full
+        times = min(missing // way.amount, left // way.count)
+        taken[way.line] = taken.get(way.line, 0) + times * way.count
+        purchase = _bought(purchase, way, times)
+    return purchase if purchase[1] >= target else best
+
+
+def _promises(following, target, best, way, purchase, left=0):
     """
-    Sign of the difference of two ways' cost per amount.
+    Whether the best price per amount to come might bring a purchase to the target below best.
 
-    Ties are broken by the name of the store, so that the order of the rows does not matter.
+    `left` of `way` can still be added before the `following` one.
     """
-    difference = way.cost * other.amount - other.cost * way.amount
-    return difference or (way.line.seller > other.line.seller) - (
-        way.line.seller < other.line.seller
-    )
+    money, missing = best[0] - purchase[0], target - purchase[1]
+    if left:
+        taken = min(missing, left * way.amount)
+        money, missing = money * way.amount - taken * way.cost, (missing - taken) * way.amount
+    if following is None:
+        return missing <= 0 < money
+    return money * following.amount > missing * following.cost
+
+
+def _leap(way, purchase, following, target, best):
+    """The purchase plus the fewest of a way that look promising or reach the target."""
+    missing = target - purchase[1]
+    times = -(-missing // way.amount)
+    if following is not None:
+        lack = missing * following.cost - (best[0] - purchase[0]) * following.amount
+        gain = way.amount * following.cost - way.cost * following.amount
+        if lack < 0:
+            times = 0
+        elif gain > 0:
+            times = min(times, lack // gain + 1)
+    return _bought(purchase, way, times)
+
+
+def _with_any(way, purchases, target, worst=inf, promises=None):
+    """
+    Purchases with any number of a way added that no other beats, by rising cost.
+
+    They end with the first that reaches the target, and cost less than `worst`. `promises` takes a
+    purchase and how often the way can still be added, and says whether the purchase may be of use.
+
+    If a line's limit binds, its deal and its single packages are added together: either all deals
+    and at most the remaining singles are taken, or one deal less.
+    """
+    line = way.line
+    if not line.limit_binds(target):
+        return _repeated(way, purchases, target, worst)
+    first, *single = line.ways
+    if way is not first:
+        return purchases
+    deals, over = divmod(line.most, way.count)
+    if not single:
+        return _up_to(way, deals, purchases, target, worst, promises)
+    all_deals = [_bought(purchase, way, deals) for purchase in purchases]
+    fewer = _up_to(way, deals - 1, purchases, target, worst, promises)
+    found = _up_to(single[0], over, all_deals, target, worst)
+    found += _up_to(single[0], way.count - 1, fewer, target, worst)
+    return _best_of(found, target, worst)
+
+
+def _repeated(way, purchases, target, worst):
+    """The purchases with any number of a way added, however many."""
+    waiting, found, top = deque(), [], -1
+    left = deque(purchases)
+    while left or waiting:
+        is_new = waiting and (not left or waiting[0][0] < left[0][0])
+        purchase = (waiting if is_new else left).popleft()
+        if purchase[0] >= worst or top >= target:
+            break
+        if purchase[1] > top:
+            top = purchase[1]
+            found.append(purchase)
+            waiting.append(_bought(purchase, way, 1))
+    return found
+
+
+def _up_to(way, most, purchases, target, worst, promises=None):
+    """
+    Purchases with up to `most` of a way added that no other beats.
+
+    The way is added in bundles of halves, quarters, … down to one, which sum to every number.
+    """
+    left = most
+    while left:
+        bundle = left - left // 2
+        left //= 2
+        more = [_bought(purchase, way, bundle) for purchase in purchases]
+        purchases = _best_of(purchases + more, target, worst)
+        if promises:
+            purchases = [p for p in purchases if p[1] >= target or promises(p, left + 1)]
+    return purchases
+
+
+def _best_of(purchases, target, worst):
+    """Those not beaten in both cost and amount, up to the first that reaches the target."""
+    found, top = [], -1
+    for purchase in sorted(purchases, key=itemgetter(0)):
+        if purchase[0] >= worst or top >= target:
+            break
+        if purchase[1] > top:
+            top = purchase[1]
+            found.append(purchase)
+    return found

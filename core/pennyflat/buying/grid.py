@@ -1,20 +1,18 @@
 """Whole-number steps for comparing money and amounts exactly.
 
 Binary fractions cannot tell a tie from a near miss: 3 x 0.10 is not 0.30. So prices, taxes and
-sizes are read as the decimal numbers they are written as, and counted in steps of a power of ten
-fine enough for all of them. One whole number then orders purchases by money, packages and amount
-bought, weighed so that no leftover outweighs a package and no number of packages outweighs a step
-of money.
+sizes are read as the decimal numbers they are written as, and counted in steps fine enough for all
+of them. One whole number then orders purchases by money, packages and amount bought, weighed so
+that no leftover outweighs a package and no number of packages outweighs a step of money.
 
 An amount counts as covered if no more than a fraction `TOLERANCE` is missing, so that 20 L needed
 are one bag of 20 L whatever the rounding on the way to the need.
 """
 
 from collections.abc import Iterable
-from decimal import Decimal
 from fractions import Fraction
 from functools import lru_cache
-from math import ceil
+from math import ceil, lcm
 from typing import TYPE_CHECKING
 
 from pennyflat.scenario.package import Package, amount_in
@@ -42,7 +40,7 @@ class Grid:
     >>> from pennyflat.scenario.package import Package
     >>> grid = Grid([Need("Mix", "L", 20, (Package("A", 2.5, "L", 1.1),))], tax=0.05)
     >>> grid.price(1.1) / grid.money_steps, grid.steps("L")
-    (1.155, 10000)
+    (1.155, 2000)
     """
 
     def __init__(
@@ -53,20 +51,18 @@ class Grid:
         untaxed: Iterable[float] = (),
         left_over_counts: float = 0.0,
     ) -> None:
-        needs, untaxed = list(needs), list(untaxed)
+        needs = list(needs)
         self._tax, self._left_over_counts = tax, left_over_counts
+        self._taxed = 1 + _exact(tax)
         self._finer = FINER if left_over_counts else 1
-        sold = [(package, need.measure) for need in needs for package in need.packages]
-        prices = [package.price for package, _ in sold]
-        prices += [package.deal.pay for package, _ in sold if package.deal]
-        taxed = 1 + _decimal(tax)
-        price_places = max(map(_places, prices), default=0)
-        money_places = max([price_places + _places(taxed), *map(_places, untaxed)])
-        self._price_steps = 10**price_places
-        self._tax_factor = int(taxed * 10 ** (money_places - price_places))
-        self.money_steps = 10**money_places
+        packages = [package for need in needs for package in need.packages]
+        prices = [package.price for package in packages]
+        prices += [package.deal.pay for package in packages if package.deal]
+        money = [_exact(price) * self._taxed for price in prices] + [*map(_exact, untaxed)]
+        self.money_steps = lcm(*(one.denominator for one in money))
         """Steps in one unit of currency."""
-        self._amount_steps = 10 ** max((_places(amount_in(*one)) for one in sold), default=0)
+        amounts = [_exact(amount_in(p, need.measure)) for need in needs for p in need.packages]
+        self._amount_steps = lcm(*(one.denominator for one in amounts))
         self._most_packages = self._most_amount = 1
         for need in needs:
             for package in need.packages:
@@ -87,11 +83,11 @@ class Grid:
 
     def price(self, price: float) -> int:
         """Price of a package or deal, with tax. [steps of money]"""
-        return int(_decimal(price) * self._price_steps) * self._tax_factor
+        return int(_exact(price) * self._taxed * self.money_steps)
 
     def money(self, value: float) -> int:
         """Untaxed money. [steps of money]"""
-        return int(_decimal(value) * self.money_steps)
+        return int(_exact(value) * self.money_steps)
 
     def credit(self, package: Package, need: "Need") -> int:
         """Credit for one package if all of it is left over. [finer steps of money]"""
@@ -106,16 +102,10 @@ class Grid:
 
     def amount(self, package: Package, measure: str) -> int:
         """Contents of one package. [steps of amount]"""
-        return int(_decimal(amount_in(package, measure)) * self.steps(measure))
+        return int(_exact(amount_in(package, measure)) * self.steps(measure))
 
 
 @lru_cache(maxsize=4096)
-def _decimal(value):
+def _exact(value):
     """The decimal number a float is written as: 0.1 is one tenth."""
-    return value if isinstance(value, Decimal) else Decimal(repr(float(value)))
-
-
-@lru_cache(maxsize=4096)
-def _places(value):
-    """Decimal places of a number as written. [count]"""
-    return max(0, -_decimal(value).normalize().as_tuple().exponent)
+    return Fraction(repr(float(value)))

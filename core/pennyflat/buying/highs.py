@@ -25,13 +25,8 @@ def solve(model: Program) -> Answer:
     """
     The values that cost least.
 
-    Raises
-    ------
-    ValueError
-        If HiGHS rejects the model, or already runs more than one thread in this process.
+    A ValueError if HiGHS rejects the model, or already runs more than one thread in this process.
 
-    Examples
-    --------
     Two bags of 10 L at 9.20, or one of 25 L at 16.10, for 18 L:
 
     >>> model = {

@@ -3,7 +3,7 @@
 It minimises cost·x within bounds on the columns and rows, with some columns whole.
 """
 
-from collections.abc import Callable, Generator, Iterable
+from collections.abc import Callable, Generator
 from typing import Any, TypeAlias, TypedDict, TypeVar
 
 
@@ -50,73 +50,3 @@ Result = TypeVar("Result")
 
 Work: TypeAlias = Generator[Program | None, Any, Result]
 """Work that needs solutions: it yields programs, or None to pause, and is sent answers."""
-
-
-class Milp:
-    """
-    A program under construction.
-
-    Examples
-    --------
-    >>> program = Milp()
-    >>> bags = program.column(5.2, upper=9, integer=True)
-    >>> program.row([(bags, 10.0)], lower=24.0)
-    >>> program.document()["row_lower"], program.document()["cost"]
-    ([24.0], [5.2])
-    """
-
-    def __init__(self) -> None:
-        self.program: Program = {
-            "cost": [],
-            "lower": [],
-            "upper": [],
-            "integer": [],
-            "row_lower": [],
-            "row_upper": [],
-            "starts": [0],
-            "index": [],
-            "value": [],
-            "start": None,
-            "seconds": 10.0,
-        }
-
-    def column(
-        self,
-        cost: float = 0.0,
-        *,
-        lower: float = 0.0,
-        upper: float | None = None,
-        integer: bool = False,
-    ) -> int:
-        """Add a column and return its number."""
-        self.program["cost"].append(cost)
-        self.program["lower"].append(lower)
-        self.program["upper"].append(upper)
-        self.program["integer"].append(int(integer))
-        return len(self.program["cost"]) - 1
-
-    def row(
-        self,
-        terms: Iterable[tuple[int, float]],
-        *,
-        lower: float | None = None,
-        upper: float | None = None,
-    ) -> None:
-        """Add a row of (column, coefficient) within bounds."""
-        for column, coefficient in terms:
-            self.program["index"].append(column)
-            self.program["value"].append(coefficient)
-        self.program["starts"].append(len(self.program["index"]))
-        self.program["row_lower"].append(lower)
-        self.program["row_upper"].append(upper)
-
-    def document(
-        self,
-        *,
-        start: list[float] | None = None,
-        seconds: float = 10.0,
-        cost: list[float] | None = None,
-    ) -> Program:
-        """The program as plain values; `cost` replaces the columns' own."""
-        found: Program = {**self.program, "start": start, "seconds": seconds}
-        return found if cost is None else {**found, "cost": cost}

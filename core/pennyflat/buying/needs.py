@@ -7,8 +7,8 @@ everything that stands in them.
 
 import math
 from collections import Counter
-from collections.abc import Iterable, Iterator
-from typing import Any
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from typing import Any, TypeAlias
 
 from pennyflat.buying.cover import TOLERANCE, Need
 from pennyflat.growing.cost import Requirement
@@ -16,6 +16,11 @@ from pennyflat.growing.medium import additions_per_litre, parts_per_litre
 from pennyflat.scenario.package import SEEDS, TRAYS, Package
 from pennyflat.scenario.records import Medium, Scenario, SeedPacket, Sowing, Tray
 from pennyflat.sentences import Said, say
+
+Key: TypeAlias = tuple[Any, ...]
+"""What is taken: the kind of thing and its name."""
+
+FEED: Key = ("feed",)
 
 
 def needs_of(scenario: Scenario, requirements: Iterable[Requirement]) -> tuple[Need, ...]:
@@ -41,20 +46,73 @@ def needs_of(scenario: Scenario, requirements: Iterable[Requirement]) -> tuple[N
     72 cells 2 trays
     """
     ready = [needed for needed in requirements if needed.ready]
-    litres = Counter[str]()
+    amounts: dict[Key, float] = {}
     for needed in ready:
-        litres.update(needed.litres)
-    needs = [
-        Need(medium.name, "L", litres[medium.name], medium.packages, medium.stock)
-        for medium in scenario.media
-        if medium.name in litres and medium.packages
-    ]
-    needs += _ingredients(scenario, litres)
-    feed_amount = math.fsum(needed.feed_amount for needed in ready)
-    feed = scenario.feed
-    if feed and feed_amount:
-        needs.append(Need(feed.name, feed.measure, feed_amount, feed.packages, feed.stock))
-    return (*needs, *_seed(ready), *_trays(scenario, ready))
+        for key, amount in taken(needed).items():
+            amounts[key] = amounts.get(key, 0) + amount
+    for medium in scenario.media:
+        mixed = amounts.get(("L", medium.name), 0.0) - medium.stock
+        if medium.parts and mixed > 0:
+            for key, amount in recipe_of(medium).items():
+                amounts[key] = amounts.get(key, 0) + amount * mixed
+    for tray in scenario.trays:
+        if (key := (TRAYS, tray.name)) in amounts:
+            amounts[key] = whole_trays(amounts[key], tray)
+    return tuple(need for _, need in sold(scenario, [one.sowing for one in ready], amounts))
+
+
+def taken(needed: Requirement) -> dict[Key, float]:
+    """Amounts of everything a sowing takes: L of media, feed, seeds, and cells of trays."""
+    found = {
+        **{("L", name): litres for name, litres in needed.litres.items()},
+        FEED: needed.feed_amount,
+        (SEEDS, *seed_of(needed.sowing)): needed.seeds,
+        **{(TRAYS, name): cells for name, cells in needed.trays.items()},
+    }
+    return {key: amount for key, amount in found.items() if amount}
+
+
+def recipe_of(medium: Medium) -> dict[Key, float]:
+    """What is in one litre of a blend, by ("part", ingredient, measure). [L or g]"""
+    litres, grams = parts_per_litre(medium), additions_per_litre(medium)
+    found: dict[Key, float] = {("part", name, "L"): amount for name, amount in litres.items()}
+    return found | {("part", name, "g"): amount for name, amount in grams.items()}
+
+
+def sold(
+    scenario: Scenario, sowings: Sequence[Sowing], amounts: Mapping[Key, float]
+) -> Iterator[tuple[Key, Need]]:
+    """
+    The needs for those of some amounts that are bought in packages, with their keys.
+
+    The keys are those of `taken`, and of `recipe_of` for the parts of blends; trays are counted
+    whole. The `sowings` are those that take the seed.
+    """
+    for key, item, measure, packages, *at_home in _goods(scenario, sowings):
+        if key in amounts:
+            yield key, Need(item, measure, amounts[key], packages, *at_home)
+
+
+def _goods(scenario, sowings):
+    """(key, item, measure, packages, stock), and the share of worth kept, of all that is sold."""
+    for row in scenario.media:
+        if row.packages:
+            yield ("L", row.name), row.name, "L", row.packages, row.stock
+    for row in scenario.ingredients:
+        for measure in ("L", "g"):
+            yield ("part", row.name, measure), row.name, measure, row.packages, row.stock
+    if feed := scenario.feed:
+        yield FEED, feed.name, feed.measure, feed.packages, feed.stock
+    for crop, packets in dict.fromkeys(map(seed_of, sowings)):
+        stock = sum(one.seed_stock for one in sowings if seed_of(one) == (crop, packets))
+        packages = tuple(packet.package for packet in packets)
+        if packets:
+            yield (SEEDS, crop, packets), seed_name(crop), SEEDS, packages, stock
+    for tray in scenario.trays:
+        if tray.have is not None:
+            package = Package(tray.store, 1, TRAYS, tray.price)
+            kept = max(0.0, 1 - 1 / tray.uses)
+            yield (TRAYS, tray.name), tray.name, TRAYS, (package,), tray.have, kept
 
 
 def whole_trays(cells: float, tray: Tray) -> int:
@@ -68,60 +126,17 @@ def whole_trays(cells: float, tray: Tray) -> int:
     return math.ceil(cells / tray.cells * (1 - TOLERANCE))
 
 
-def _ingredients(scenario, litres):
-    amounts = Counter()
-    for medium in scenario.media:
-        mixed = litres[medium.name] - medium.stock
-        if not medium.parts or mixed <= 0:
-            continue
-        for item, amount in recipe_of(medium).items():
-            amounts[item] += amount * mixed
-    return [
-        Need(row.name, measure, amounts[row.name, measure], row.packages, row.stock)
-        for row in scenario.ingredients
-        for measure in ("L", "g")
-        if (row.name, measure) in amounts
-    ]
-
-
-def recipe_of(medium: Medium) -> dict[tuple[str, str], float]:
-    """What is in one litre of a blend, by ingredient and measure. [L or g]"""
-    litres = {(name, "L"): amount for name, amount in parts_per_litre(medium).items()}
-    return litres | {(name, "g"): amount for name, amount in additions_per_litre(medium).items()}
-
-
-def told_apart(needs: Iterable[Need]) -> Iterator[tuple[Any, ...]]:
+def told_apart(needs: Iterable[Need]) -> Iterator[Key]:
     """
-    The key that tells one household's needs apart: item, measure, packages, and a running number.
+    The key that tells one household's needs apart: its `key`, and a running number.
 
     >>> [number for *_, number in told_apart([Need("Coir", "L", 5.0, ())] * 2)]
     [1, 2]
     """
-    times: Counter[tuple[Any, ...]] = Counter()
+    times = Counter[Key]()
     for need in needs:
-        key = need.item, need.measure, need.packages
-        times[key] += 1
-        yield *key, times[key]
-
-
-def bought_together(households: Iterable[Iterable[Need]]) -> dict[tuple[Any, ...], list[float]]:
-    """
-    What each of several households is missing after its own stock, by the keys of `told_apart`.
-
-    [measure]
-
-    >>> ann, ben = (Need("Coir", "L", 5.0, (), stock) for stock in (9.0, 2.0))
-    >>> list(bought_together([[ann], [ben]]).values())
-    [[0.0, 3.0]]
-    """
-    lists = [list(needs) for needs in households]
-    missing: dict[tuple[Any, ...], list[float]] = {}
-    for place, needs in enumerate(lists):
-        for key, need in zip(told_apart(needs), needs, strict=True):
-            lack = need.amount - need.stock
-            if lack > need.amount * TOLERANCE:
-                missing.setdefault(key, [0.0] * len(lists))[place] = lack
-    return missing
+        times[need.key] += 1
+        yield *need.key, times[need.key]
 
 
 def seed_of(sowing: Sowing) -> tuple[str, tuple[SeedPacket, ...]]:
@@ -132,29 +147,3 @@ def seed_of(sowing: Sowing) -> tuple[str, tuple[SeedPacket, ...]]:
 def seed_name(crop: str) -> Said:
     """Name of a crop's seed on a list."""
     return say("{crop} seed", crop=crop)
-
-
-def _seed(ready):
-    together = {}
-    for needed in ready:
-        if needed.sowing.seed_packets:
-            together.setdefault(seed_of(needed.sowing), []).append(needed)
-    return [
-        Need(
-            seed_name(crop),
-            SEEDS,
-            sum(needed.seeds for needed in row),
-            tuple(packet.package for packet in packets),
-            sum(needed.sowing.seed_stock for needed in row),
-        )
-        for (crop, packets), row in together.items()
-    ]
-
-
-def _trays(scenario, ready):
-    for tray in scenario.trays:
-        cells = math.fsum(needed.trays.get(tray.name, 0.0) for needed in ready)
-        if tray.have is not None and cells:
-            package = Package(tray.store, 1, TRAYS, tray.price)
-            kept = max(0.0, 1 - 1 / tray.uses)
-            yield Need(tray.name, TRAYS, whole_trays(cells, tray), (package,), tray.have, kept)

@@ -10,7 +10,8 @@ answers with `values`, `bound` and `proven`. `run` drives it with a function; th
 programs to its solver and resumes with the answers.
 """
 
-from collections.abc import Iterator, Sequence
+from collections import defaultdict
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import islice, product
@@ -20,15 +21,12 @@ from typing import Any
 from pennyflat.buying.basket import Basket, cheapest_basket
 from pennyflat.buying.cover import Need
 from pennyflat.buying.milp import Result, Solve, Work
-from pennyflat.buying.mix_model import STEPS, TIE, MixModel
-from pennyflat.buying.needs import needs_of
+from pennyflat.buying.mix_model import SECONDS, STEPS, TIE, MixModel
+from pennyflat.buying.needs import Key, needs_of
 from pennyflat.growing.cost import Requirement
 from pennyflat.growing.outcomes import requirement_of
 from pennyflat.scenario.records import Scenario
 from pennyflat.sentences import phrase, say
-
-SECONDS = 10.0
-"""How long to search for a proof before the plan is given with its bound. [s]"""
 
 SAME = 1e-6
 """Difference in money below which a proof still holds: solvers use binary fractions. [currency]"""
@@ -71,8 +69,8 @@ class Plan:
     @property
     def order(self) -> tuple[float, float, int, float]:
         """Order of plans: by shortfall, then money, packages and leftovers."""
-        missing = fsum(lack.short_by * STEPS[lack.measure] for lack in self.basket.unmet)
-        left = fsum(left.amount * STEPS[left.measure] for left in self.basket.left_over)
+        missing = fsum(lack["short_by"] * STEPS[lack["measure"]] for lack in self.basket.unmet)
+        left = fsum(left["amount"] * STEPS[left["measure"]] for left in self.basket.left_over)
         return missing, round(self.weighed_cost, 9), self.packages, round(left, 6)
 
     @property
@@ -115,17 +113,17 @@ class Planner:
     def __init__(self, scenario: Scenario) -> None:
         self.scenario = scenario
         found = list(self._look_up())
-        self.rows = [ready for ready, _ in found]
+        self.rows: list[dict[str, Requirement]] = [ready for ready, _ in found]
+        """For each sowing, what it takes in the media it can be raised in, by their names."""
         self.why_not = tuple(why_not for _, why_not in found)
         self._start: Plan | None = None
 
     def _look_up(self):
         """The mixes each sowing can be raised in, or why there are none."""
-        for sowing, row in zip(
-            self.scenario.sowings, requirement_of.table(self.scenario), strict=True
-        ):
+        table = requirement_of.table(self.scenario)
+        for sowing, row in zip(self.scenario.sowings, table, strict=True):
             row = [needed for needed in row if sowing.medium in (None, needed.medium)]
-            ready = [needed for needed in row if needed.ready]
+            ready = {needed.medium: needed for needed in row if needed.ready}
             yield ready, None if ready else _why_not(sowing, row)
 
     def needs(self, picks: Sequence[Requirement | None]) -> tuple[Need, ...]:
@@ -149,6 +147,26 @@ class Planner:
             self._start = min(map(self.of, choices), key=lambda plan: plan.order)
         return self._start
 
+    def _own_cheapest(self):
+        return tuple(
+            min(row, key=lambda medium: row[medium].each.total, default=None) for row in self.rows
+        )
+
+    def _one_mix(self):
+        """The choice of each medium for all sowings, of those that serve every one left open."""
+        for medium in self.scenario.media:
+            choice = tuple(
+                medium.name if medium.name in row else sowing.medium if row else None
+                for sowing, row in zip(self.scenario.sowings, self.rows, strict=True)
+            )
+            if list(map(bool, choice)) == list(map(bool, self.rows)):
+                yield choice
+
+    def _as_used(self, media):
+        """What a choice costs if everything is used up. [currency]"""
+        picks = [row[medium] for row, medium in zip(self.rows, media, strict=True) if medium]
+        return fsum(pick.wanted * pick.each.total for pick in picks)
+
     def best(self, *, other_than: Plan | None = None, seconds: float = SECONDS) -> Work[Any]:
         """
         The plan that costs least, as work that needs solutions.
@@ -157,13 +175,13 @@ class Planner:
         a true bound. The choice of mixes of `other_than` is excluded; None if there is no other.
         """
         if not any(self.rows):
-            nothing = self.start()
-            return None if other_than else _with_proof(nothing, True, nothing.weighed_cost)
+            none = self.start()
+            return None if other_than else replace(none, proven=True, at_least=none.weighed_cost)
         best = None if other_than else self.start()
         yield None  # the start can be shown before the program is written
         model = self.model()
         if other_than:
-            model.forbid(self.places(other_than))
+            model.forbid(other_than.media)
         shortfall = model.shortfall()
         if shortfall:
             answer = yield model.document(seconds=seconds, cost=shortfall)
@@ -173,29 +191,28 @@ class Planner:
         while True:
             start = None
             if best and not shortfall:
-                start = model.start_from(
-                    self.places(best), self.needs(best.picks), best.basket.covers
-                )
+                start = model.start_from(best.media, self.needs(best.picks), best.basket.covers)
             answer = yield model.document(start=start, seconds=seconds)
             bound = -inf if answer["bound"] is None else model.constant + answer["bound"]
             at_least = bound - TIE * model.most_packages
             if answer["values"] is None:
                 # All choices are exhausted, or nothing was found in time.
                 is_all = answer["status"] == "infeasible"
-                return best and _with_proof(best, is_all, best.weighed_cost if is_all else at_least)
-            found = self.of(model.picks(answer["values"]))
+                at_least = best.weighed_cost if best and is_all else at_least
+                return best and replace(best, proven=is_all, at_least=at_least)
+            found = self.of(model.media(answer["values"]))
             if best is None or found.order < best.order:
                 best = found
             if not answer["proven"]:
-                return _with_proof(best, False, min(at_least, best.weighed_cost))
+                return replace(best, at_least=min(at_least, best.weighed_cost))
             if min(plan.weighed_cost + TIE * plan.packages for plan in (found, best)) <= (
                 bound + SAME
             ):
                 if other_than is None:
                     best = self._less_left(best)
-                return _with_proof(best, True, best.weighed_cost)
+                return replace(best, proven=True, at_least=best.weighed_cost)
             # The purchase is within the solver's tolerance but not exact: try the other choices.
-            model.forbid(model.picks(answer["values"]))
+            model.forbid(found.media)
 
     def _less_left(self, best):
         """
@@ -203,9 +220,9 @@ class Planner:
 
         If there are many, only some that change the mix of a single sowing are tried.
         """
-        now = self.places(best)
+        now = best.media
         alike = [
-            [place for place, needed in enumerate(row) if abs(needed.rest - pick.rest) < SAME]
+            [name for name, needed in row.items() if abs(needed.rest - pick.rest) < SAME]
             if pick
             else [None]
             for row, pick in zip(self.rows, best.picks, strict=True)
@@ -214,20 +231,17 @@ class Planner:
             choices = product(*alike)
         else:
             choices = (
-                (*now[:number], place, *now[number + 1 :])
-                for number, places in enumerate(alike)
-                for place in places
+                (*now[:number], medium, *now[number + 1 :])
+                for number, media in enumerate(alike)
+                for medium in media
             )
-        others = [self.of(places) for places in islice(choices, MOST_ALIKE) if places != now]
+        others = [self.of(media) for media in islice(choices, MOST_ALIKE) if media != now]
         return min([best, *others], key=lambda plan: plan.order)
 
-    def of(self, places: Sequence[int | None]) -> Plan:
-        """The cheapest plan with given mixes: `places` in `rows`, one for each sowing."""
+    def of(self, media: Sequence[str | None]) -> Plan:
+        """The cheapest plan with given mixes, one for each sowing, which `rows` have."""
         scenario = self.scenario
-        picks = tuple(
-            None if place is None else row[place]
-            for row, place in zip(self.rows, places, strict=True)
-        )
+        picks = tuple(row.get(medium or "") for row, medium in zip(self.rows, media, strict=True))
         needs = self.needs(picks)
         basket = cheapest_basket(
             needs,
@@ -239,7 +253,7 @@ class Planner:
         rest = fsum(pick.rest for pick in picks if pick)
         weighed = basket.total + rest
         if scenario.left_over_counts:
-            left = [left.worth for left in basket.left_over] + self._left_at_home(picks, needs)
+            left = [left["worth"] for left in basket.left_over] + self._left_at_home(picks, needs)
             weighed -= scenario.left_over_counts * fsum(left)
         return Plan(picks, self.why_not, basket, rest, weighed)
 
@@ -247,65 +261,26 @@ class Planner:
         """Worth of the stock that some choice needs; 0 if leftovers do not count."""
         return fsum(stock * worth for stock, worth in self._home.values())
 
-    @cached_property
-    def _home(self):
-        return self.model().at_home
+    def left_at_home(self, picks: Sequence[Requirement | None]) -> dict[Key, float]:
+        """By the key of a need, or of a blend, the worth of the stock these picks leave."""
+        used: defaultdict[Key, float] = defaultdict(float)
+        for need in self.needs(picks):
+            used[need.key] = min(need.stock, need.amount) * (1 - need.keeps)
+        for pick in filter(None, picks):
+            for medium, litres in pick.litres.items():
+                used["mixed", medium, ()] += litres
+        return {
+            key: max(0.0, stock - used[key]) * worth for key, (stock, worth) in self._home.items()
+        }
 
     def _left_at_home(self, picks, needs):
         """Worth of stock that this choice does not need. [currency]"""
-        seen = {(need.item, need.measure, need.packages) for need in needs}
-        return [left for key, left in self.left_at_home(picks) if key not in seen]
-
-    def left_at_home(
-        self, picks: Sequence[Requirement | None]
-    ) -> Iterator[tuple[tuple[Any, ...], float]]:
-        """By item, measure and packages, the worth of the stock these picks leave. [currency]"""
-        used = {}
-        for need in self.needs(picks):
-            taken = min(need.stock, need.amount) * (1 - need.keeps)
-            used[need.item, need.measure, need.packages] = taken
-        for pick in filter(None, picks):
-            for medium, litres in pick.litres.items():
-                used["mixed", medium, ()] = used.get(("mixed", medium, ()), 0.0) + litres
-        for key, (stock, worth) in self._home.items():
-            yield key, max(0.0, stock - used.get(key, 0.0)) * worth
-
-    def places(self, plan: Plan) -> tuple[int | None, ...]:
-        """Places of a plan's mixes in `rows`; the plan may belong to another scenario."""
-        return tuple(row.get(medium) for row, medium in zip(self.named, plan.media, strict=True))
+        seen = {need.key for need in needs}
+        return [left for key, left in self.left_at_home(picks).items() if key not in seen]
 
     @cached_property
-    def named(self) -> list[dict[str | None, int]]:
-        """The place of each medium in the rows, by name."""
-        return [{needed.medium: i for i, needed in enumerate(row)} for row in self.rows]
-
-    def _own_cheapest(self):
-        return tuple(
-            min(range(len(row)), key=lambda place: row[place].each.total) if row else None
-            for row in self.rows
-        )
-
-    def _as_used(self, places):
-        """What a choice costs if everything is used up. [currency]"""
-        return fsum(
-            row[place].wanted * row[place].each.total
-            for row, place in zip(self.rows, places, strict=True)
-            if place is not None
-        )
-
-    def _one_mix(self):
-        """The places, for each medium that serves every sowing with an open choice of mix."""
-        for medium in self.scenario.media:
-            places = tuple(
-                0 if sowing.medium and row else row.get(medium.name)
-                for sowing, row in zip(self.scenario.sowings, self.named, strict=True)
-            )
-            if [place is None for place in places] == [not row for row in self.rows]:
-                yield places
-
-
-def _with_proof(plan, proven, at_least):
-    return replace(plan, proven=proven, at_least=at_least)
+    def _home(self):
+        return self.model().at_home
 
 
 def _why_not(sowing, row):

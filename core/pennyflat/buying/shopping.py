@@ -5,11 +5,10 @@ recommendation, which is in the report of `compare` too. core/FORMATS.md describ
 """
 
 from collections.abc import Sequence
-from dataclasses import fields
-from math import isfinite
+from math import fsum, isfinite
 from typing import NotRequired, TypedDict
 
-from pennyflat.buying.basket import Basket
+from pennyflat.buying.basket import BasketLine, LeftOver, Shortfall
 from pennyflat.buying.highs import solve as solve_natively
 from pennyflat.buying.milp import Solve
 from pennyflat.buying.plan import Plan, Planner, run
@@ -24,6 +23,8 @@ FORMAT = "seedling-costs-shopping/2"
 class PlanRow(TypedDict):
     """What to do about one sowing; with numbers if it has a medium, else with `why_not`."""
 
+    member: NotRequired[str]
+    """In a club's order."""
     crop: str
     wanted: int
     medium: str | None
@@ -47,43 +48,12 @@ class Item(TypedDict):
 class Bill(TypedDict):
     """What is bought at one store."""
 
+    goes: NotRequired[list[str]]
+    """Who goes there, in a club's order."""
     store: str
     trip_cost: float
     subtotal: float
     items: list[Item]
-
-
-class LeftOverRow(TypedDict):
-    """What remains of one item."""
-
-    item: str
-    amount: float
-    measure: str
-    worth: float
-
-
-class UnmetRow(TypedDict):
-    """What cannot be had because of limits."""
-
-    item: str
-    short_by: float
-    measure: str
-
-
-class Sums(TypedDict):
-    """What a basket costs, and what it leaves over or short."""
-
-    packages_paid: float
-    trips_paid: float
-    total: float
-    left_over: list[LeftOverRow]
-    unmet: list[UnmetRow]
-
-
-class Lines(Sums):
-    """A basket, store by store."""
-
-    stores: list[Bill]
 
 
 class Recommendation(TypedDict):
@@ -101,11 +71,18 @@ class Recommendation(TypedDict):
     sentence: str
 
 
-class Totals(Sums):
-    """What the reports of `shop` and `pool` share."""
+class ShoppingList(TypedDict):
+    """The report of `shop`."""
 
     format: str
     currency: str
+    plan: list[PlanRow]
+    stores: list[Bill]
+    packages_paid: float
+    trips_paid: float
+    total: float
+    left_over: list[LeftOver]
+    unmet: list[Shortfall]
     with_the_rest: float
     weighed_cost: float
     over_budget_by: float
@@ -114,38 +91,14 @@ class Totals(Sums):
     recommendation: Recommendation
 
 
-class ShoppingList(Totals):
-    """The report of `shop`."""
-
-    plan: list[PlanRow]
-    stores: list[Bill]
-
-
 def shop(scenario: Scenario, *, solve: Solve = solve_natively) -> ShoppingList:
     """
     The shopping list of a scenario.
 
-    Parameters
-    ----------
-    scenario : Scenario
-    solve : callable, optional
-        Solves the choice of mixes; see `pennyflat.buying.plan.run`. HiGHS by default.
+    `solve` solves the choice of mixes; see `pennyflat.buying.plan.run`. core/FORMATS.md describes
+    the report, whose money is in the scenario's currency. A TypeError if given anything but a
+    `Scenario`.
 
-    Returns
-    -------
-    dict
-        The report: `plan`, `stores` with their `items`, `packages_paid`, `trips_paid`, `total`,
-        `with_the_rest`, `weighed_cost`, `over_budget_by` [currency], `left_over`, `unmet`;
-        `proven`, and `at_least`, a lower bound on any choice's weighed cost [currency];
-        `recommendation`.
-
-    Raises
-    ------
-    TypeError
-        If given anything but a `Scenario`.
-
-    Examples
-    --------
     >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
     >>> bill = shop(read(DEMO))
@@ -160,18 +113,50 @@ def shop(scenario: Scenario, *, solve: Solve = solve_natively) -> ShoppingList:
 
 def shopping_list(scenario: Scenario, plan: Plan, turns: Sequence[Turn] = ()) -> ShoppingList:
     """The report of a plan, as from `shop`; `turns` are those of `pennyflat.buying.turns`."""
-    head = recommendation(scenario, plan, turns)
+    head, basket = recommendation(scenario, plan, turns), plan.basket
     return {
         "format": FORMAT,
         "currency": scenario.currency,
         "plan": head["plan"],
-        **lines_of(plan.basket),
-        "with_the_rest": plan.with_the_rest,
-        "weighed_cost": plan.weighed_cost,
-        "over_budget_by": plan.basket.over_budget_by,
-        "proven": plan.proven,
-        "at_least": plan.at_least if isfinite(plan.at_least) else None,
+        "stores": [_bill(store, cost, lines) for store, cost, lines in _by_store(basket)],
+        "packages_paid": basket.packages_paid,
+        "trips_paid": basket.trips_paid,
+        "total": basket.total,
+        "left_over": basket.left_over,
+        "unmet": basket.unmet,
+        "with_the_rest": head["with_the_rest"],
+        "weighed_cost": head["weighed_cost"],
+        "over_budget_by": basket.over_budget_by,
+        "proven": head["proven"],
+        "at_least": head["at_least"],
         "recommendation": head,
+    }
+
+
+def _by_store(basket):
+    """(store, cost of the trip, lines) of a basket."""
+    for store, cost in basket.trips.items():
+        yield store, cost, [line for line in basket.lines if line.package.store == store]
+
+
+def _bill(store, trip_cost, lines):
+    return {
+        "store": store,
+        "trip_cost": trip_cost,
+        "subtotal": fsum(line.paid for line in lines),
+        "items": list(map(item_of, lines)),
+    }
+
+
+def item_of(line: BasketLine) -> Item:
+    """A line of a basket as it appears in a report."""
+    package = line.package
+    return {
+        "item": line.item,
+        "size": package.size,
+        "unit": package.unit,
+        "count": line.count,
+        "paid": line.paid,
     }
 
 
@@ -180,12 +165,7 @@ def recommendation(scenario: Scenario, plan: Plan, turns: Sequence[Turn] = ()) -
     wanted = sum(pick.wanted for pick in plan.picks if pick)
     counted = [name for pick in plan.picks if pick for name in pick.not_counted]
     return {
-        "plan": [
-            _row(sowing, pick, why_not)
-            for sowing, pick, why_not in zip(
-                scenario.sowings, plan.picks, plan.why_not, strict=True
-            )
-        ],
+        "plan": list(map(_row, scenario.sowings, plan.picks, plan.why_not)),
         "to_pay": plan.basket.total,
         "with_the_rest": plan.with_the_rest,
         "per_ready_seedling": plan.with_the_rest / wanted if wanted else None,
@@ -196,40 +176,6 @@ def recommendation(scenario: Scenario, plan: Plan, turns: Sequence[Turn] = ()) -
         "turns": list(turns),
         "sentence": _sentence(scenario, plan),
     }
-
-
-def lines_of(basket: Basket) -> Lines:
-    """A basket as it appears in a shopping report."""
-    return {
-        "stores": [
-            {
-                "store": bill.store,
-                "trip_cost": bill.trip_cost,
-                "subtotal": bill.subtotal,
-                "items": [
-                    {
-                        "item": line.item,
-                        "size": line.package.size,
-                        "unit": line.package.unit,
-                        "count": line.count,
-                        "paid": line.paid,
-                    }
-                    for line in bill.lines
-                ],
-            }
-            for bill in basket.stores
-        ],
-        "packages_paid": basket.packages_paid,
-        "trips_paid": basket.trips_paid,
-        "total": basket.total,
-        "left_over": [_row_of(left) for left in basket.left_over],
-        "unmet": [_row_of(lack) for lack in basket.unmet],
-    }
-
-
-def _row_of(found):
-    """A dataclass as a dict; its values are not copied."""
-    return {field.name: getattr(found, field.name) for field in fields(found)}
 
 
 def _row(sowing, pick, why_not):
@@ -243,12 +189,12 @@ def _sentence(scenario, plan):
     """What to buy, where, and how much to pay."""
     if not any(plan.picks):
         return say("Every mix runs out of feed: there is nothing to buy yet.")
-    if not plan.basket.stores:
+    if not plan.basket.lines:
         return say("Everything needed is at home: there is nothing to buy.")
     stores = []
-    for bill in plan.basket.stores:
-        items = tuple(line_said(line.count, line.item, line.package) for line in bill.lines)
-        stores.append(say("{items} at {store}", items=Listed(items, "and"), store=bill.store))
+    for store, _, lines in _by_store(plan.basket):
+        items = tuple(line_said(line.count, line.item, line.package) for line in lines)
+        stores.append(say("{items} at {store}", items=Listed(items, "and"), store=store))
     total = Money(plan.basket.total, scenario.currency)
     return say("Buy {stores}: {total}.", stores=Listed(tuple(stores), ";"), total=total)
 

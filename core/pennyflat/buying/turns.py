@@ -5,11 +5,13 @@ generator, as in `plan`; it also yields None where it may pause.
 """
 
 from dataclasses import replace
-from typing import Required, TypedDict
+from functools import cache, partial
+from typing import Any, Required, TypedDict
 
 from pennyflat.buying.milp import Work
 from pennyflat.buying.plan import SAME, Plan, Planner
-from pennyflat.scenario.package import TRAYS, label_of
+from pennyflat.scenario.package import TRAYS, Package, label_of
+from pennyflat.scenario.records import Scenario
 from pennyflat.sentences import Listed, Money, say
 
 AHEAD = 4
@@ -28,9 +30,8 @@ MOST_NAMED = 3
 HUNDREDTH = 0.01
 """Smallest difference in money that is reported. [currency]"""
 
-HALVINGS = 14
-"""Halvings of the interval in the search for a share or a price. Ours: to 1 in 16,000."""
-
+STEPS = 2**14
+"""Steps of an interval in the search for a share. [count] Ours."""
 
 Turn = TypedDict(
     "Turn",
@@ -59,10 +60,6 @@ def turns_of(planner: Planner, best: Plan) -> Work[list[Turn]]:
     """
     What would change the `best` plan of a planner; nothing unless it is proven.
 
-    The keys are those of `turns` in core/FORMATS.md.
-
-    Examples
-    --------
     >>> from pennyflat.demo import DEMO
     >>> from pennyflat.buying.highs import solve
     >>> from pennyflat.buying.plan import run
@@ -83,27 +80,24 @@ def turns_of(planner: Planner, best: Plan) -> Work[list[Turn]]:
 
 def _left_over(planner, best):
     """Whether another choice wins if more of the leftovers is used, and above which share."""
-    scenario = planner.scenario
-    if scenario.left_over_counts == 1:
+    scenario, now = planner.scenario, planner.scenario.left_over_counts
+    if now == 1:
         return []
-    all_used = Planner(replace(scenario, left_over_counts=1.0))
+
+    def at(share):
+        return Planner(replace(scenario, left_over_counts=share))
+
+    all_used = at(1.0)
     other = yield from all_used.best()
-    same = all_used.of(all_used.places(best))
-    if not _beats(other, same):
+    same = all_used.of(best.media)
+    from_share, share, choice = None, 1.0, other
+    while _beats(choice, at(share).of(best.media)):
+        shares = [now + (share - now) * step / STEPS for step in range(STEPS + 1)]
+        first = yield from _first(shares, at, choice, best)
+        from_share, share = shares[first], shares[first - 1]
+        choice = yield from at(share).best()
+    if from_share is None:
         return []
-    low, high, choice = scenario.left_over_counts, 1.0, other
-    while True:
-        start = low
-        for _ in range(HALVINGS):
-            middle = (start + high) / 2
-            at = Planner(replace(scenario, left_over_counts=middle))
-            start, high = (start, middle) if _wins(at, choice, best) else (middle, high)
-            yield None
-        at = Planner(replace(scenario, left_over_counts=start))
-        third = yield from at.best()
-        if not _beats(third, at.of(at.places(best))):
-            break
-        choice, high = third, start
     home = all_used.worth_at_home()
     total, instead = (plan.weighed_cost + home for plan in (other, same))
     text = say(
@@ -112,21 +106,19 @@ def _left_over(planner, best):
         choice=_choice(other, best),
         total=Money(total, scenario.currency),
         instead=Money(instead, scenario.currency),
-        percent=100 * high,
+        percent=100 * from_share,
     )
-    return [_turn("left_over", other, text, (total, instead), share=high)]
+    return [_turn("left_over", other, text, (total, instead), share=from_share)]
 
 
 def _without_trips(planner, best):
     """Whether another choice would win if the trip to an unvisited shop were free."""
     scenario, found = planner.scenario, []
-    visited = {bill.store for bill in best.basket.stores}
     for store in scenario.stores:
-        if not store.trip_cost or store.name in visited:
+        if not store.trip_cost or store.name in best.basket.trips:
             continue
         stores = tuple(replace(s, trip_cost=0.0) if s is store else s for s in scenario.stores)
-        free = Planner(replace(scenario, stores=stores))
-        other = yield from free.best()
+        other = yield from Planner(replace(scenario, stores=stores)).best()
         if not _beats(other, best) or other.media == best.media:
             continue
         costs = other.with_the_rest, best.with_the_rest
@@ -146,69 +138,61 @@ def _without_trips(planner, best):
 
 def _price(planner, best):
     """The price at which a package that the plan does not buy makes the next best choice win."""
+    scenario, bought = planner.scenario, {line.package for line in best.basket.lines}
     other = yield from planner.best(other_than=best)
     if other is None or other.basket.unmet or not other.proven:
         return []
-    bought = {line.package for bill in best.basket.stores for line in bill.lines}
     lines = [
         line
-        for bill in other.basket.stores
-        for line in bill.lines
+        for line in other.basket.lines
         if line.package not in bought and line.package.unit != TRAYS and not line.package.deal
     ]
-    if not lines:
+    line = max(lines, key=lambda line: line.paid, default=None)
+
+    def at(cents):
+        return Planner(with_package(scenario, line.item, line.package, price=cents / 100))
+
+    if line is None or not _wins(at(0), other, best):
         return []
-    line = max(lines, key=lambda line: line.paid)
-    low, high = 0, round(line.package.price * 100)
-    if not _wins(_priced(planner, line.package, low), other, best):
+    prices = range(round(line.package.price * 100), -1, -1)
+    first = yield from _first(prices, at, other, best)
+    if not prices[first]:
         return []
-    while high - low > 1:
-        middle = (low + high) // 2
-        wins = _wins(_priced(planner, line.package, middle), other, best)
-        low, high = (middle, high) if wins else (low, middle)
-        yield None
-    if low <= 0:
-        return []
-    proof = yield from _priced(planner, line.package, low).best()
+    proof = yield from at(prices[first]).best()
     if proof.media == best.media:
         return []
+    price = prices[first] / 100
     text = say(
         "At {price} or less for {label} of {item} at {store}, {choice} costs less.",
-        price=Money(low / 100, planner.scenario.currency),
+        price=Money(price, scenario.currency),
         label=label_of(line.package),
         item=line.item,
         store=line.package.store,
         choice=_choice(proof, best),
     )
     more = {name: getattr(line.package, name) for name in ("store", "size", "unit")}
-    return [_turn("price", proof, text, item=line.item, **more, price=low / 100)]
+    return [_turn("price", proof, text, item=line.item, **more, price=price)]
 
 
 def _numbers(planner, best):
     """The number of seedlings of one crop from which another choice wins, others unchanged."""
-    scenario, found, left = planner.scenario, [], MOST_NUMBERS
-    for place, sowing in enumerate(scenario.sowings):
+    found, left = [], MOST_NUMBERS
+    for place, sowing in enumerate(planner.scenario.sowings):
         if best.picks[place] is None or left <= 0:
             continue
-        most = AHEAD * sowing.wanted
-        other = yield from _wanting(scenario, place, most).best()
+        most, at = AHEAD * sowing.wanted, partial(_wanting, planner.scenario, place)
+        other = yield from at(most).best()
         if other.media == best.media or other.basket.unmet:
             continue
-        first = None
-        costs = _Costs(scenario, place, other, best)
-        for start, wins in costs.stretches(sowing.wanted + 1, most):
+        costs, first = _costs(at, (other, best)), None
+        for start, wins in _stretches(costs, sowing.wanted + 1, most):
             yield None
-            if len(costs.known) > left:
-                first = None
+            is_too_long = costs.cache_info().currsize > left
+            first = None if is_too_long else start if wins else first
+            if is_too_long or not wins:
                 break
-            if not wins:
-                break
-            first = start
-        left -= len(costs.known)
-        if first is None:
-            continue
-        at = yield from _wanting(scenario, place, first).best()
-        if at.media == best.media:
+        left -= costs.cache_info().currsize
+        if first is None or (yield from at(first).best()).media == best.media:
             continue
         text = say(
             "From {number} seedlings of {crop} on, {choice} costs less; checked up to {most}.",
@@ -222,58 +206,68 @@ def _numbers(planner, best):
     return found
 
 
-class _Costs:
-    """Cost of two choices of mixes for every number of one crop; both rise with it."""
-
-    def __init__(self, scenario, place, other, best):
-        self._scenario, self._place = scenario, place
-        self._plans = other, best
-        self.known = {}
-        """Both costs, by the number."""
-
-    def stretches(self, first, last):
-        """(first number, whether the other choice wins) of ranges, from the last one down."""
-        (low, its_low), (high, its_high) = self._at(first), self._at(last)
-        if _is_less(high, its_low):
-            yield first, True
-        elif first == last or not _is_less(low, its_high):
-            yield first, False
-        else:
-            middle = (first + last) // 2
-            yield from self.stretches(middle + 1, last)
-            yield from self.stretches(first, middle)
-
-    def _at(self, number):
-        if number not in self.known:
-            planner = _wanting(self._scenario, self._place, number)
-            self.known[number] = tuple(
-                planner.of(planner.places(plan)).weighed_cost for plan in self._plans
-            )
-        return self.known[number]
-
-
 def _wanting(scenario, place, number):
+    """A planner for another number of seedlings of one sowing."""
     sowings = list(scenario.sowings)
     sowings[place] = replace(sowings[place], wanted=number)
     return Planner(replace(scenario, sowings=tuple(sowings)))
 
 
+def _costs(at, plans):
+    """A function from the number wanted of one crop to what each plan's choice then costs."""
+
+    @cache
+    def costs(number):
+        planner = at(number)
+        return [planner.of(plan.media).weighed_cost for plan in plans]
+
+    return costs
+
+
+def _stretches(costs, first, last):
+    """(first number, whether the first plan wins) of ranges, from the last one down; costs rise."""
+    (low, its_low), (high, its_high) = costs(first), costs(last)
+    if _is_less(high, its_low):
+        yield first, True
+    elif first == last or not _is_less(low, its_high):
+        yield first, False
+    else:
+        middle = (first + last) // 2
+        yield from _stretches(costs, middle + 1, last)
+        yield from _stretches(costs, first, middle)
+
+
+def _first(values, planner_at, other, best):
+    """Place of the first value at which one choice of mixes beats another, as at the last."""
+    low, high = 0, len(values) - 1
+    while high - low > 1:
+        middle = (low + high) // 2
+        wins = _wins(planner_at(values[middle]), other, best)
+        low, high = (low, middle) if wins else (middle, high)
+        yield None
+    return high
+
+
+def with_package(scenario: Scenario, item: str, package: Package, **changes: Any) -> Scenario:
+    """The scenario with changes to one package of an item."""
+
+    def changed(row):
+        if row is None or row.name != item:
+            return row
+        packages = (replace(one, **changes) if one == package else one for one in row.packages)
+        return replace(row, packages=tuple(packages))
+
+    return replace(
+        scenario,
+        media=tuple(map(changed, scenario.media)),
+        ingredients=tuple(map(changed, scenario.ingredients)),
+        feed=changed(scenario.feed),
+    )
+
+
 def _wins(planner, other, best):
     """Whether one choice of mixes beats another in a planner's scenario."""
-    return _beats(*(planner.of(planner.places(plan)) for plan in (other, best)))
-
-
-def _priced(planner, package, cents):
-    """A planner for the scenario with one package at another price, wherever it stands."""
-    scenario = planner.scenario
-    changed = replace(package, price=cents / 100)
-
-    def in_row(row):
-        packages = tuple(changed if each == package else each for each in row.packages)
-        return replace(row, packages=packages)
-
-    rows = {name: tuple(map(in_row, getattr(scenario, name))) for name in ("media", "ingredients")}
-    return Planner(replace(scenario, feed=scenario.feed and in_row(scenario.feed), **rows))
+    return _beats(planner.of(other.media), planner.of(best.media))
 
 
 def _beats(plan, other):
@@ -288,19 +282,14 @@ def _is_less(cost, other):
 
 def _choice(plan, best):
     """How a plan's choice differs from the best, for a sentence."""
-    changed = [
-        pick
-        for pick, now in zip(plan.picks, best.media, strict=True)
-        if pick and pick.medium != now
-    ]
+    picks = zip(plan.picks, best.media, strict=True)
+    changed = [pick for pick, now in picks if pick and pick.medium != now]
     media = tuple(dict.fromkeys(pick.medium for pick in changed))
     is_all = len(set(plan.media) - {None}) == 1
     if is_all or len(changed) > MOST_NAMED:
         return Listed(media, "and")
-    return Listed(
-        tuple(say("{crop} in {medium}", crop=pick.crop, medium=pick.medium) for pick in changed),
-        "and",
-    )
+    named = (say("{crop} in {medium}", crop=pick.crop, medium=pick.medium) for pick in changed)
+    return Listed(tuple(named), "and")
 
 
 def _turn(kind, plan, sentence, costs=None, **more):

@@ -12,10 +12,10 @@ from pennyflat.buying.milp import Work
 from pennyflat.buying.mix_model import TIE
 from pennyflat.buying.plan import SAME, Plan, Planner
 from pennyflat.buying.shopping import line_said
-from pennyflat.buying.turns import HUNDREDTH
+from pennyflat.buying.turns import HUNDREDTH, with_package
 from pennyflat.growing.medium import parts_per_litre
-from pennyflat.scenario.package import amount_in, contents
-from pennyflat.scenario.records import Store
+from pennyflat.scenario.package import contents, price_per
+from pennyflat.scenario.records import Medium, Store
 from pennyflat.sentences import GOODS, Listed, Money, Said, say
 from pennyflat.units import GRAMS, LITRES
 
@@ -34,23 +34,12 @@ def worth_of(planner: Planner, plan: Plan, place: tuple[str | int, ...]) -> Work
     """
     What one package is worth to a plan.
 
-    Parameters
-    ----------
-    planner : Planner
-    plan : Plan
-        The best one, proven.
-    place : tuple
-        ("media", row, package), ("ingredients", row, package) or ("feed", package), counted from 0.
+    The `plan` is the best one, proven. The `place` is ("media", row, package), ("ingredients", row,
+    package) or ("feed", package), counted from 0. The answer is a sentence: what the plan saves by
+    buying it, or costs more with it, a hundredth or more; that nothing else will do, no choice of
+    mixes takes any, the stock is enough or its limit is 0. None if the plan is unproven or limits
+    leave it short.
 
-    Returns
-    -------
-    Said or None
-        A sentence: what the plan saves by buying it, or costs more with it, a hundredth or more;
-        that nothing else will do, no choice of mixes takes any, the stock is enough or its limit is
-        0. None if the plan is unproven or limits leave it short.
-
-    Examples
-    --------
     >>> from pennyflat.demo import DEMO
     >>> from pennyflat.buying.highs import solve
     >>> from pennyflat.buying.plan import run
@@ -62,32 +51,32 @@ def worth_of(planner: Planner, plan: Plan, place: tuple[str | int, ...]) -> Work
     """
     if not plan.proven or plan.basket.unmet or not any(plan.picks):
         return None
-    item, packages, number = _at(planner.scenario, place)
-    if _is_bought(planner, plan, item, packages, number):
-        return (yield from _worth_of_bought(planner, plan, place))
-    if packages[number].limit == 0:
+    kind, *row, number = place
+    rows = getattr(planner.scenario, str(kind))
+    item = rows[row[0]] if row else rows
+    package = item.packages[number]
+    if plan.basket.counts[item.name, package]:
+        return (yield from _worth_of_bought(planner, plan, item, package))
+    if package.limit == 0:
         return say("It is not to be had: its limit is 0.")
-    return (yield from _worth_of_other(planner, plan, place))
+    return (yield from _worth_of_other(planner, plan, item, number))
 
 
-def _worth_of_bought(planner, plan, place):
+def _worth_of_bought(planner, plan, item, package):
     """For a package in the plan: what the plan costs without it."""
     scenario = planner.scenario
     elsewhere = Store("\n", FAR_AWAY * (floor(plan.with_the_rest) + 10))
-    far = replace(
-        _with(scenario, place, store=elsewhere.name), stores=(*scenario.stores, elsewhere)
-    )
-    other = yield from Planner(far).best()
-    if elsewhere.name in {bill.store for bill in other.basket.stores}:
-        other = yield from Planner(_with(scenario, place, limit=0)).best()
+    far = with_package(scenario, item.name, package, store=elsewhere.name)
+    other = yield from Planner(replace(far, stores=(*scenario.stores, elsewhere))).best()
+    if elsewhere.name in other.basket.trips:
+        other = yield from Planner(with_package(scenario, item.name, package, limit=0)).best()
         if other.basket.unmet:
             return say("Your crops need it: nothing else on the shelf does in its place.")
     if not other.proven:
         return None
     saves = max(0.0, other.weighed_cost - plan.weighed_cost)
     instead = (other.basket.counts - plan.basket.counts).items()
-    lines = (line_said(count, item, package) for (item, package), count in instead)
-    others = Listed(tuple(lines), "and")
+    others = Listed(tuple(line_said(count, *bought) for bought, count in instead), "and")
     if saves < HUNDREDTH - SAME:
         if instead:
             return say("It costs the same as {others}.", others=others)
@@ -98,10 +87,10 @@ def _worth_of_bought(planner, plan, place):
     return say("{saves} less than without it: worth it.", saves=money)
 
 
-def _worth_of_other(planner, plan, place):
+def _worth_of_other(planner, plan, item, number):
     """For a package outside the plan: the extra cost of a plan with it."""
-    scenario, model = planner.scenario, planner.model()
-    if not model.require(*_at(scenario, place)):
+    model = planner.model()
+    if not model.require(item.name, item.packages, number):
         return say("Nothing you raise takes any of it.")
     if model.shortfall():
         model.hold_shortfall(0.0)
@@ -114,46 +103,18 @@ def _worth_of_other(planner, plan, place):
     more = round(max(0.0, cost - plan.weighed_cost - TIE * plan.packages), PLACES)
     if more < HUNDREDTH - SAME:
         return say("It would cost the same as what the plan buys.")
-    return _worse(scenario, plan, place, more)
+    return _worse(planner.scenario, plan, item, item.packages[number], more)
 
 
-def _at(scenario, place):
-    """The item at a place, its packages, and which of them the place means."""
-    kind, *rest, number = place
-    row = scenario.feed if kind == "feed" else getattr(scenario, kind)[rest[0]]
-    return row.name, row.packages, number
-
-
-def _with(scenario, place, **changed):
-    """The scenario with changes to the package at a place."""
-    kind, *rest, number = place
-    rows = [scenario.feed] if kind == "feed" else list(getattr(scenario, kind))
-    index = rest[0] if rest else 0
-    packages = list(rows[index].packages)
-    packages[number] = replace(packages[number], **changed)
-    rows[index] = replace(rows[index], packages=tuple(packages))
-    return replace(scenario, **{kind: rows[0] if kind == "feed" else tuple(rows)})
-
-
-def _is_bought(planner, plan, item, packages, number):
-    needs = planner.needs(plan.picks)
-    return any(
-        cover.counts[number]
-        for need, cover in zip(needs, plan.basket.covers, strict=True)
-        if (need.item, need.packages) == (item, packages)
-    )
-
-
-def _worse(scenario, plan, place, more):
+def _worse(scenario, plan, item, package, more):
     """Why a package that the plan leaves out is no better: against one of the same purpose."""
     gaps = {"more": Money(more, scenario.currency)}
-    line = _against(scenario, plan, place)
+    line = _against(scenario, plan, item, package)
     if line is None:
         return say("No better: with it the plan would cost {more} more.", **gaps)
-    _, packages, number = _at(scenario, place)
-    package, other = packages[number], line.package
-    per, here, there = _amounts(package, other)
-    less = (package.price / here - other.price / there) * (1 + scenario.tax)
+    other = line.package
+    per, less = _per_unit(package, other)
+    less *= 1 + scenario.tax
     gaps |= {
         "size": other.size,
         "unit": other.unit,
@@ -177,29 +138,26 @@ def _worse(scenario, plan, place, more):
     return say("No better: {size:g} {unit} of {item} for {price} is {less} less per {per}.", **gaps)
 
 
-def _against(scenario, plan, place):
+def _against(scenario, plan, item, package):
     """The line of the plan that serves the same purpose and costs most; None without one."""
-    item, packages, number = _at(scenario, place)
-    serving = {(item, other) for other in packages}
-    bought = [line for bill in plan.basket.stores for line in bill.lines]
-    if place[0] == "media" and not any((line.item, line.package) in serving for line in bought):
+    serving = {(item.name, other) for other in item.packages}
+    if isinstance(item, Medium) and not serving & plan.basket.counts.keys():
         mixes = [scenario.medium(pick.medium) for pick in plan.picks if pick]
         rows = [*mixes, *(scenario.ingredient(name) for m in mixes for name in parts_per_litre(m))]
         serving = {(row.name, other) for row in rows for other in row.packages}
     alike = [
         line
-        for line in bought
+        for line in plan.basket.lines
         if (line.item, line.package) in serving
-        and contents(line.package).keys() & contents(packages[number]) & set(GOODS)
+        and contents(line.package).keys() & contents(package) & set(GOODS)
     ]
     return max(alike, key=lambda line: line.paid, default=None)
 
 
-def _amounts(package, other):
-    """A unit that fits both packages, the first one's if possible, and both amounts in it."""
-    both = contents(package).keys() & contents(other)
-    if package.yields_l is None and package.unit in LITRES:
-        return package.unit, package.size, amount_in(other, "L") / LITRES[package.unit]
-    if package.unit in GRAMS and "L" not in both:
-        return package.unit, package.size, amount_in(other, "g") / GRAMS[package.unit]
-    return "L", amount_in(package, "L"), amount_in(other, "L")
+def _per_unit(package, other):
+    """A unit that fits both packages, the first one's if possible, and how much dearer it is."""
+    measure = "L" if "L" in contents(package).keys() & contents(other) else "g"
+    sizes = LITRES if measure == "L" else GRAMS
+    is_own = package.unit in sizes and (package.yields_l is None or measure == "g")
+    unit = package.unit if is_own else measure
+    return unit, (price_per(package, measure) - price_per(other, measure)) * sizes[unit]

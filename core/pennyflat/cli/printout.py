@@ -11,7 +11,7 @@ from typing import Any
 
 from pennyflat.buying.shopping import ShoppingList
 from pennyflat.cli.terminal import folded, table
-from pennyflat.club.order import Order
+from pennyflat.club.pool import Order
 from pennyflat.comparing.report import Report, rows_of
 from pennyflat.scenario.package import TRAYS
 from pennyflat.scenario.records import Scenario

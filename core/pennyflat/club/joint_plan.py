@@ -1,19 +1,19 @@
 """The plan for several members' sowings together, where each uses their own stock."""
 
+from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import islice
 from math import fsum
-from typing import Any, TypeVar
+from typing import TypeVar
 
-from pennyflat.buying.cover import Need
+from pennyflat.buying.cover import TOLERANCE, Need
 from pennyflat.buying.milp import Work
 from pennyflat.buying.mix_model import MixModel
-from pennyflat.buying.needs import bought_together
+from pennyflat.buying.needs import Key, told_apart
 from pennyflat.buying.plan import Plan, Planner
-from pennyflat.club.joint_shelf import JointShelf, joint_shelf
+from pennyflat.club.joint_shelf import JointShelf
 from pennyflat.growing.cost import Requirement
-from pennyflat.scenario.package import TRAYS
 from pennyflat.scenario.records import Scenario
 
 Thing = TypeVar("Thing")
@@ -40,15 +40,6 @@ def members_of(scenarios: dict[str, Scenario], shelf: JointShelf) -> Work[list[M
     return found
 
 
-def by_themselves(members: Sequence[Member]) -> list[Member]:
-    """Some members on a shelf without the others."""
-    shelf = joint_shelf({member.name: member.own for member in members})
-    return [
-        replace(member, planner=Planner(guest))
-        for member, guest in zip(members, shelf.scenarios, strict=True)
-    ]
-
-
 class JointPlanner(Planner):
     """
     The plans of several members together, at least one.
@@ -56,6 +47,7 @@ class JointPlanner(Planner):
     >>> from pennyflat.demo import DEMO
     >>> from pennyflat.buying.highs import solve
     >>> from pennyflat.buying.plan import run
+    >>> from pennyflat.club.joint_shelf import joint_shelf
     >>> from pennyflat.scenario.document import read
     >>> scenarios = {"Ann": read(DEMO), "Ben": read(DEMO)}
     >>> two = JointPlanner(run(members_of(scenarios, joint_shelf(scenarios)), solve))
@@ -81,11 +73,11 @@ class JointPlanner(Planner):
         """The start of a `Planner`, or what the members would do alone if that is better."""
         if self._start is None:
             own = [medium for member in self.members for medium in member.alone.media]
-            places = tuple(
-                row.get(medium, 0) if row else None
-                for row, medium in zip(self.named, own, strict=True)
+            media = tuple(
+                medium if medium in row else next(iter(row), None)
+                for row, medium in zip(self.rows, own, strict=True)
             )
-            self._start = min(super().start(), self.of(places), key=lambda plan: plan.order)
+            self._start = min(super().start(), self.of(media), key=lambda plan: plan.order)
         return self._start
 
     def by_member(self, things: Sequence[Thing]) -> Iterator[Sequence[Thing]]:
@@ -94,23 +86,23 @@ class JointPlanner(Planner):
         for planner in self._planners:
             yield tuple(islice(left, len(planner.rows)))
 
-    def missing(self, picks: Sequence[Requirement | None]) -> dict[tuple[Any, ...], list[float]]:
-        """What must be bought for each member; as from `needs.bought_together`. [measure]"""
-        return bought_together(map(Planner.needs, self._planners, self.by_member(picks)))
+    def shared(self, picks: Sequence[Requirement | None]) -> list[tuple[Need, list[float]]]:
+        """What must be bought after everyone's stock, and how much of it for each. [measure]"""
+        needs: dict[Key, Need] = {}
+        lacks: defaultdict[Key, list[float]] = defaultdict(lambda: [0.0] * len(self.members))
+        for place, own in enumerate(map(Planner.needs, self._planners, self.by_member(picks))):
+            for key, need in zip(told_apart(own), own, strict=True):
+                lack = need.amount - need.stock
+                if lack > need.amount * TOLERANCE:
+                    needs[key], lacks[key][place] = need, lack
+        return [
+            (replace(needs[key], amount=fsum(parts), stock=0.0), parts)
+            for key, parts in lacks.items()
+        ]
 
     def needs(self, picks: Sequence[Requirement | None]) -> tuple[Need, ...]:
         """What must be bought for everyone, after their stock."""
-        kept = {
-            tray.name: max(0.0, 1 - 1 / tray.uses)
-            for planner in self._planners
-            for tray in planner.scenario.trays
-        }
-        return tuple(
-            Need(
-                item, measure, fsum(lacks), packages, keeps=kept[item] if measure == TRAYS else 0.0
-            )
-            for (item, measure, packages, _), lacks in self.missing(picks).items()
-        )
+        return tuple(need for need, _ in self.shared(picks))
 
     def model(self) -> MixModel:
         """The choice of mixes as a program."""
@@ -118,4 +110,4 @@ class JointPlanner(Planner):
 
     def _left_at_home(self, picks, needs):
         found = map(Planner.left_at_home, self._planners, self.by_member(picks))
-        return [left for own in found for _, left in own]
+        return [left for own in found for left in own.values()]

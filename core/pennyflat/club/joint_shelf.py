@@ -12,6 +12,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Any
 
+from pennyflat.buying.needs import recipe_of
 from pennyflat.scenario.package import TRAYS, Package, contents, label_of
 from pennyflat.scenario.records import Scenario, Store
 from pennyflat.sentences import Amount, Listed, say
@@ -37,8 +38,6 @@ def joint_shelf(scenarios: dict[str, Scenario]) -> JointShelf:
     """
     The shelves of several members, by name, as one.
 
-    Examples
-    --------
     >>> from dataclasses import replace
     >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
@@ -83,11 +82,7 @@ def joint_shelf(scenarios: dict[str, Scenario]) -> JointShelf:
 
 def _measures(media):
     """The measures of blend ingredients, by name."""
-    found = {}
-    for medium in media:
-        found |= {part.ingredient: "L" for part in medium.parts}
-        found |= {addition.ingredient: "g" for addition in medium.additions}
-    return found
+    return {name: measure for medium in media for _, name, measure in recipe_of(medium)}
 
 
 def _offers(scenario):

@@ -7,18 +7,16 @@ their own list, unless that list leaves something out.
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
 from decimal import ROUND_CEILING, ROUND_HALF_UP, Decimal
-from itertools import combinations
 from math import fsum
+from typing import Any, TypedDict
 
 from pennyflat.buying.milp import Work
 from pennyflat.buying.plan import Plan
-from pennyflat.club.joint_plan import JointPlanner, Member, by_themselves
-from pennyflat.club.order import BetterAlone, MemberRow
-from pennyflat.club.split import EXACT, shapley, to_the_cent
+from pennyflat.club.joint_plan import JointPlanner, Member
+from pennyflat.club.split import shapley, to_the_cent
 from pennyflat.scenario.package import label_of
-from pennyflat.sentences import Listed, Money, Said, phrase, say, say_count
+from pennyflat.sentences import Listed, Money, Said, phrase, say
 
 GROUP_SECONDS, HASTY_SECONDS = 1.0, 0.1
 """How long to search for a group's plan; and the same after `MOST_UNPROVEN`. [s] Ours."""
@@ -26,65 +24,89 @@ GROUP_SECONDS, HASTY_SECONDS = 1.0, 0.1
 MOST_UNPROVEN = 30
 """Unproven groups after which the search is cut short. [count] Ours."""
 
-MOST_TOLD = 3
-"""Most groups reported as better off alone. [count] Ours."""
-
 _NOISE_PLACES = 9
 """Decimals of money beyond which digits come from adding floats, not from prices. [count]"""
 
 
-@dataclass(frozen=True, slots=True)
-class Owed:
-    """What each member owes, including use besides packages, and how it was worked out."""
+class ItemShare(TypedDict):
+    """What one member takes of one item. [measure]"""
 
-    shares: tuple[float, ...]
-    """[currency]"""
-    groups: dict[tuple[int, ...], Plan]
-    """The plans of the groups that were searched, by the members' places."""
-    rule: dict
-    """As in the report of `pool`."""
+    item: str
+    measure: str
+    needed: float
+    taken: float
+    left_over: float
+    short_by: float
 
 
-def owed_by(members: Sequence[Member], best: Plan, split: str) -> Work[Owed]:
+class SplitRule(TypedDict):
+    """How the cost was divided."""
+
+    rule: str
+    error: float
+    proven: bool
+    sentence: str
+
+
+class BetterAlone(TypedDict):
+    """Members who would do better alone."""
+
+    members: list[str]
+    saves: float
+    sentence: str
+
+
+class MemberRow(TypedDict):
+    """What one member pays and takes. [currency]"""
+
+    name: str
+    alone: float | None
+    besides: float
+    goods: float
+    trips: float
+    saving: float | None
+    pays: float
+    over_budget_by: float
+    items: list[ItemShare]
+
+
+def owed_by(
+    members: Sequence[Member], best: Plan, split: str
+) -> Work[tuple[list[float], SplitRule]]:
     """
-    What each member owes by a rule, as work that needs solutions.
+    What each member owes by a rule, including use besides packages, as work that needs solutions.
 
     `best` is the plan of their `JointPlanner`. The rule `split` divides the cost by the Shapley
-    value ("shapley"), or the saving equally ("equal").
+    value ("shapley"), or the saving equally ("equal"). Returns what is owed [currency], and the
+    `split` of the report.
     """
-    groups: dict[tuple[int, ...], Plan] = {}
     buying = [place for place, member in enumerate(members) if any(member.planner.rows)]
+    proofs = [best.proven]
 
-    def cost(places):
-        group, plan = tuple(buying[place] for place in places), best
+    def cost(group):
         yield None
-        if len(group) < len(buying):
-            work = JointPlanner([members[place] for place in group])
-            unproven = sum(not plan.proven for plan in groups.values())
-            is_hasty = unproven >= MOST_UNPROVEN
-            plan = yield from work.best(seconds=HASTY_SECONDS if is_hasty else GROUP_SECONDS)
-        groups[group] = plan
+        if len(group) == len(buying):
+            return best.with_the_rest
+        seconds = HASTY_SECONDS if proofs.count(False) >= MOST_UNPROVEN else GROUP_SECONDS
+        together = JointPlanner([members[buying[place]] for place in group])
+        plan = yield from together.best(seconds=seconds)
+        proofs.append(plan.proven)
         return plan.with_the_rest
 
     if split == "equal":
-        found = []
-        for place in range(len(buying)):
-            own = _own_cost(members[buying[place]])
+        found, error = [], 0.0
+        for place, member in enumerate(members[place] for place in buying):
+            own = _own_cost(member)
             found.append((yield from cost((place,))) if own is None else own)
-        if len(buying) <= EXACT:  # to find the groups that would do better alone
-            for size in range(2, len(buying)):
-                for group in combinations(range(len(buying)), size):
-                    yield from cost(group)
-        each, error = (fsum(found) - best.with_the_rest) / max(1, len(found)), 0.0
+        each = (fsum(found) - best.with_the_rest) / max(1, len(found))
         found = [own - each for own in found]
         sentence = phrase("What is saved against buying alone is divided equally.")
     else:
         found, error = yield from shapley(len(buying), cost)
         sentence = _sentence(error, members[0].own.currency)
     shares = dict(zip(buying, found, strict=True))
-    proven = all(plan.proven for plan in (best, *groups.values()))
-    rule = {"rule": split, "error": error, "proven": proven, "sentence": sentence}
-    return Owed(tuple(shares.get(place, 0.0) for place in range(len(members))), groups, rule)
+    rule: SplitRule = {"rule": split, "error": error, "proven": all(proofs), "sentence": sentence}
+    return [shares.get(place, 0.0) for place in range(len(members))], rule
 
 
 def _sentence(error, currency):
@@ -110,8 +132,6 @@ def payments(
     `shares` is what each owes, as from `owed_by` [currency]; `decimals` are those of the currency's
     minor unit.
 
-    Examples
-    --------
     >>> from pennyflat.demo import DEMO
     >>> from pennyflat.buying.highs import solve
     >>> from pennyflat.club.joint_plan import members_of
@@ -125,7 +145,8 @@ def payments(
     >>> [(row["alone"], row["saving"], row["pays"]) for row in rows], is_within
     ([(31.3, 4.5, 26.8), (31.3, 4.5, 26.8)], True)
     """
-    rests = _rests(together, best)
+    used = together.by_member(best.picks)
+    rests = [fsum(pick.rest for pick in picks if pick) for picks in used]
     alone, besides = [], []
     for member, rest in zip(together.members, rests, strict=True):
         is_whole = _own_cost(member) is not None
@@ -160,20 +181,9 @@ def payments(
 def _own_cost(member):
     """Total of the member's own list; None if it leaves something out. [currency]"""
     alone = member.alone
-    is_less = any(
-        row and not own for row, own in zip(member.planner.rows, alone.picks, strict=True)
-    )
-    return None if is_less or alone.basket.unmet else alone.with_the_rest
-
-
-def _raised(plan):
-    return sum(map(bool, plan.picks))
-
-
-def _rests(together, best):
-    """What each member uses besides packages. [currency]"""
-    own = together.by_member(best.picks)
-    return [fsum(pick.rest for pick in picks if pick) for picks in own]
+    raised = zip(member.planner.rows, alone.picks, strict=True)
+    is_less = alone.basket.unmet or any(row and not own for row, own in raised)
+    return None if is_less else alone.with_the_rest
 
 
 def _most(bill, alone, besides, decimals):
@@ -201,14 +211,14 @@ def _minor(money, decimals, rounding=ROUND_HALF_UP):
 
 def _items(together, best):
     """What each member takes of each item: a share of the purchase in proportion to their need."""
-    lines = zip(together.missing(best.picks).items(), best.basket.covers, strict=True)
+    lines = zip(together.shared(best.picks), best.basket.covers, strict=True)
     found = [[] for _ in together.members]
-    for ((item, measure, *_), lacks), cover in lines:
+    for (need, lacks), cover in lines:
         for mine, lack in zip(found, lacks, strict=True):
             part = lack / fsum(lacks)
             row = {
-                "item": item,
-                "measure": measure,
+                "item": need.item,
+                "measure": need.measure,
                 "needed": lack,
                 "taken": cover.bought * part,
                 "left_over": cover.left_over * part,
@@ -218,56 +228,23 @@ def _items(together, best):
     return found
 
 
-def better_alone(
-    together: JointPlanner,
-    best: Plan,
-    rows: list[MemberRow],
-    groups: dict[tuple[int, ...], Plan],
-    *,
-    decimals: int,
-) -> Work[list[BetterAlone]]:
+def better_alone(members: Sequence[Member], rows: list[MemberRow], least: float) -> list[Any]:
     """
-    Members and groups that would do better alone, as work; the largest saving first.
+    Members who would do better alone by more than `least`, the largest saving first. [currency]
 
-    The `rows` are those of `payments`. The groups come from `groups`, as in `Owed`, and are planned
-    anew on their own shelf.
+    The `rows` are those of `payments`.
     """
-    least, members = _exact(1 / 10**decimals), together.members
-    rests = _rests(together, best)
-    paid = [row["pays"] + rest for row, rest in zip(rows, rests, strict=True)]
-    found: list[tuple[float, tuple[int, ...]]] = [
-        (-row["saving"], (place,))
-        for place, row in enumerate(rows)
-        if row["saving"] is not None and _exact(row["saving"]) < -least
-    ]
-    likely = [
-        (fsum(paid[place] for place in group) - plan.with_the_rest, group)
-        for group, plan in groups.items()
-        if 1 < len(group) < len(members) and not plan.basket.unmet
-    ]
-    likely = sorted((saves, group) for saves, group in likely if saves > least)
-    for _, group in likely[: -MOST_TOLD - 1 : -1]:
-        work = JointPlanner(by_themselves([members[place] for place in group]))
-        plan = yield from work.best()
-        is_whole = not plan.basket.unmet and _raised(plan) == _raised(groups[group])
-        saves = fsum(paid[place] for place in group) - plan.with_the_rest
-        found += [(saves, group)] if is_whole and saves > least else []
-    told: list[BetterAlone] = []
-    told_of: list[tuple[int, ...]] = []
-    for saves, group in sorted(found, key=lambda one: (-_exact(one[0]), len(one[1]))):
-        if any(set(group) > set(smaller) for smaller in told_of):
-            continue
-        told_of.append(group)
-        names = tuple(members[place].name for place in group)
-        sentence = say_count(
-            len(names),
-            "{names} would do better alone, by {saves}.",
-            "{names} would do better by themselves, by {saves} together.",
-            names=Listed(names, "and"),
-            saves=Money(saves, members[0].own.currency),
-        )
-        told.append({"members": list(names), "saves": saves, "sentence": sentence})
-    return told[:MOST_TOLD]
+    found = []
+    for member, row in zip(members, rows, strict=True):
+        saves = -(row["saving"] or 0.0)
+        if saves > least:
+            text = say(
+                "{names} would do better alone, by {saves}.",
+                names=member.name,
+                saves=Money(saves, member.own.currency),
+            )
+            found.append({"members": [member.name], "saves": saves, "sentence": text})
+    return sorted(found, key=lambda row: -row["saves"])
 
 
 def why_worse_off(
@@ -293,7 +270,7 @@ def why_worse_off(
             " because more of it is left over, which counts.",
             **gaps,
         )
-    short = {lack.item for lack in best.basket.unmet}
+    short = {lack["item"] for lack in best.basket.unmet}
     if any(
         row["alone"] is not None and item["item"] in short for row in rows for item in row["items"]
     ):

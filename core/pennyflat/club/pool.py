@@ -21,21 +21,53 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from math import fsum
+from typing import TypedDict
 
 from pennyflat.buying.highs import solve as solve_natively
 from pennyflat.buying.milp import Solve, Work
 from pennyflat.buying.plan import Planner, run
-from pennyflat.buying.shopping import shopping_list
+from pennyflat.buying.shopping import ShoppingList, shopping_list
 from pennyflat.club.joint_plan import JointPlanner, members_of
 from pennyflat.club.joint_shelf import alike, joint_shelf
-from pennyflat.club.order import Order
-from pennyflat.club.payments import better_alone, owed_by, payments, why_worse_off
+from pennyflat.club.payments import (
+    BetterAlone,
+    MemberRow,
+    SplitRule,
+    better_alone,
+    owed_by,
+    payments,
+    why_worse_off,
+)
 from pennyflat.club.split import known_split
 from pennyflat.scenario.document import write
 from pennyflat.scenario.records import Scenario, expect_scenario
 from pennyflat.sentences import Listed, Money, phrase, say
 
 FORMAT = "seedling-costs-pool/2"
+
+
+class Insists(TypedDict):
+    """What it costs that a member insists on their own choice of mixes."""
+
+    member: str
+    crops: list[str]
+    media: list[str]
+    costs: float
+    sentence: str
+
+
+class Order(ShoppingList):
+    """The report of `pool`, which explains the keys."""
+
+    members: list[MemberRow]
+    alone: float | None
+    saving: float | None
+    split: SplitRule
+    insists: list[Insists]
+    better_alone: list[BetterAlone]
+    none_worse_off: bool
+    why_not: str | None
+    notices: list[str]
 
 
 class PoolError(ValueError):
@@ -58,42 +90,23 @@ def pool(
     """
     One order for several members, with what each of them pays and takes.
 
-    Parameters
-    ----------
-    scenarios : sequence of Scenario
-        One for each member, at least one. Their order only affects that of `members`.
-    names : sequence of str, optional
-        The members' names; the scenarios' titles by default.
-    decimals : int, default 2
-        Of the currency's minor unit. [count]
-    split : {"shapley", "equal"}, default "shapley"
-        How the saving is divided.
-    solve : callable, optional
-        Solves the choice of mixes; see `pennyflat.buying.plan.run`. HiGHS by default.
+    The order of the `scenarios`, one for each member, only affects that of `members`. The members'
+    `names` are the scenarios' titles by default; `decimals` are those of the currency's minor unit;
+    `split`, "shapley" or "equal", says how the saving is divided; `solve` solves the choice of
+    mixes, see `pennyflat.buying.plan.run`. A PoolError if the scenarios contradict each other, a
+    TypeError if one of them is not a `Scenario`.
 
-    Returns
-    -------
-    dict
-        The report, plain JSON values, with the keys of a shopping list; `plan` names the `member`
-        of each row, `stores` who `goes`. `members`: each with `name`; `alone`, the cost of their
-        own list, or null if something cannot be bought or raised alone; `besides`, how much more
-        than alone is used besides packages and trips; `saving` and `pays`, so that alone =
-        besides + saving + pays; `goods` and `trips`, the parts of `pays`; `over_budget_by`
-        [currency]; `items` (`needed`, `taken`, `left_over`, `short_by` [measure]). The payments add
-        up to `total`, to the minor unit. `alone`, `saving`: sums; `split`: the `rule`, its `error`
-        [currency], whether its plans are `proven`, a `sentence`; `insists`: `member`, `crops`,
-        `media`, `costs`, `sentence`; `better_alone`: `members`, `saves`, `sentence`;
-        `none_worse_off` and, if false, `why_not`; `notices`.
+    The report is plain JSON values with the keys of a shopping list; `plan` names the `member` of
+    each row, `stores` who `goes`. `members`: each with `name`; `alone`, the cost of their own list,
+    or null if something cannot be bought or raised alone; `besides`, how much more than alone is
+    used besides packages and trips; `saving` and `pays`, so that alone = besides + saving + pays;
+    `goods` and `trips`, the parts of `pays`; `over_budget_by` [currency]; `items` (`needed`,
+    `taken`, `left_over`, `short_by` [measure]). The payments add up to `total`, to the minor unit.
+    `alone`, `saving`: sums; `split`: the `rule`, its `error` [currency], whether its plans are
+    `proven`, a `sentence`; `insists`: `member`, `crops`, `media`, `costs`, `sentence`;
+    `better_alone`: `members`, `saves`, `sentence`; `none_worse_off` and, if false, `why_not`;
+    `notices`.
 
-    Raises
-    ------
-    PoolError
-        If the scenarios contradict each other.
-    TypeError
-        If one of them is not a `Scenario`.
-
-    Examples
-    --------
     >>> from dataclasses import replace
     >>> from pennyflat.demo import DEMO
     >>> from pennyflat.scenario.document import read
@@ -119,11 +132,12 @@ def pool_steps(
 
     Scenarios that contradict each other raise a `PoolError` immediately.
     """
-    split = known_split(split)
+    known_split(split)
     for scenario in scenarios:
         expect_scenario(scenario, "pool")
     titles = [scenario.title for scenario in scenarios] if names is None else list(names)
-    order = sorted(range(len(scenarios)), key=lambda i: (titles[i], _canonical(scenarios[i])))
+    documents = [json.dumps(write(scenario), sort_keys=True) for scenario in scenarios]
+    order = sorted(range(len(scenarios)), key=lambda i: (titles[i], documents[i]))
     labels = _labels([titles[i] for i in order])
     named = {label: scenarios[i] for label, i in zip(labels, order, strict=True)}
     shelf = joint_shelf(named)
@@ -136,10 +150,9 @@ def _steps(scenarios, shelf, order, decimals, split):
     members = yield from members_of(scenarios, shelf)
     together = JointPlanner(members)
     best = yield from together.best()
-    owed = yield from owed_by(members, best, split)
-    rows, is_within = payments(together, best, owed.shares, decimals=decimals)
+    owed, rule = yield from owed_by(members, best, split)
+    rows, is_within = payments(together, best, owed, decimals=decimals)
     insists = yield from _insists(members, best)
-    better = yield from better_alone(together, best, rows, owed.groups, decimals=decimals)
     report = shopping_list(together.scenario, best)
     names = [member.name for member in members for _ in member.own.sowings]
     plan = [{"member": name, **row} for name, row in zip(names, report["plan"], strict=True)]
@@ -153,12 +166,12 @@ def _steps(scenarios, shelf, order, decimals, split):
         "members": [rows[order.index(i)] for i in range(len(order))],
         "alone": _sum(rows, "alone"),
         "saving": _sum(rows, "saving"),
-        "split": owed.rule,
+        "split": rule,
         "insists": insists,
-        "better_alone": better,
+        "better_alone": better_alone(members, rows, 1 / 10**decimals),
         "none_worse_off": why_not is None,
         "why_not": why_not,
-        "notices": _notices(members, owed.rule["proven"]),
+        "notices": list(_notices(members, rule["proven"])),
     }
 
 
@@ -166,39 +179,33 @@ def _insists(members, best):
     """What it costs that a member insists on their own choice of mixes."""
     found = []
     for place, member in enumerate(members):
-        sowings = member.own.sowings
-        rows = zip(sowings, member.planner.rows, strict=True)
-        kept = [sowing for sowing, row in rows if sowing.medium and row]
+        sowings, guest = member.own.sowings, member.planner
+        kept = [one for one, row in zip(sowings, guest.rows, strict=True) if one.medium and row]
         if not kept:
             continue
         open_ = tuple(replace(one, medium=None) if one in kept else one for one in sowings)
-        planner = Planner(replace(member.planner.scenario, sowings=open_))
-        free = [*members[:place], replace(member, planner=planner), *members[place + 1 :]]
-        other = yield from JointPlanner(free).best()
+        free = replace(member, planner=Planner(replace(guest.scenario, sowings=open_)))
+        together = JointPlanner([*members[:place], free, *members[place + 1 :]])
+        other = yield from together.best()
         costs = max(0.0, best.weighed_cost - other.weighed_cost)
-        crops, media = (
-            tuple(dict.fromkeys(getattr(sowing, name) for sowing in kept))
-            for name in ("crop", "medium")
-        )
-        row = {"member": member.name, "crops": list(crops), "media": list(media), "costs": costs}
+        crops = tuple(dict.fromkeys(sowing.crop for sowing in kept))
+        media = tuple(dict.fromkeys(sowing.medium for sowing in kept))
         gaps = {"member": member.name, "crops": Listed(crops, "and"), "media": Listed(media, "and")}
-        money = Money(costs, member.own.currency)
-        row["sentence"] = (
-            say("{member} keeps {media} for {crops}: it costs {costs} more.", **gaps, costs=money)
-            if costs > 0.005
-            else say("{member} keeps {media} for {crops}: it costs nothing more.", **gaps)
-        )
-        found.append(row)
+        if costs > 0.005:
+            money = Money(costs, member.own.currency)
+            text = say(
+                "{member} keeps {media} for {crops}: it costs {costs} more.", **gaps, costs=money
+            )
+        else:
+            text = say("{member} keeps {media} for {crops}: it costs nothing more.", **gaps)
+        row = {"member": member.name, "crops": list(crops), "media": list(media)}
+        found.append(row | {"costs": costs, "sentence": text})
     return found
 
 
 def _sum(rows, key):
     found = [row[key] for row in rows]
     return None if None in found else fsum(found)
-
-
-def _canonical(scenario):
-    return json.dumps(write(scenario), sort_keys=True)
 
 
 def _labels(titles):
@@ -213,16 +220,12 @@ def _labels(titles):
 
 def _check(scenarios, shelf):
     differences = [] if scenarios else [phrase("An order needs at least one member.")]
-    currencies, taxes = (
-        tuple(sorted({getattr(scenario, name) for scenario in scenarios}))
-        for name in ("currency", "tax")
-    )
-    if len(currencies) > 1:
-        values = Listed(currencies, ",")
+    values = Listed(tuple(sorted({scenario.currency for scenario in scenarios})), ",")
+    if len(values.items) > 1:
         text = say("The members differ in currency: {values}; an order needs one.", values=values)
         differences.append(text)
-    if len(taxes) > 1:
-        values = Listed(taxes, ",")
+    values = Listed(tuple(sorted({scenario.tax for scenario in scenarios})), ",")
+    if len(values.items) > 1:
         text = say("The members differ in tax: {values}; an order needs one.", values=values)
         differences.append(text)
     differences += shelf.differences
@@ -231,51 +234,37 @@ def _check(scenarios, shelf):
 
 
 def _notices(members, is_proven):
-    found = [
-        say(
+    shelves = [member.own for member in members]
+    rows = (row for own in shelves for row in (*own.media, *own.ingredients, own.feed) if row)
+    for names in alike(row.name for row in rows):
+        yield say(
             "{names} are counted as different items; if they are one, give them one name, so that"
             " they can share.",
             names=Listed(names, "and"),
         )
-        for names in alike(name for member in members for name in _items_of(member.own))
-    ]
-    found += [
-        say(
+    for names in alike(store.name for own in shelves for store in own.stores):
+        yield say(
             "{names} are counted as different shops; if they are one, give them one name, so that"
             " they can share.",
             names=Listed(names, "and"),
         )
-        for names in alike(store.name for m in members for store in m.own.stores)
-    ]
-    counts = {member.own.left_over_counts for member in members}
+    counts = {own.left_over_counts for own in shelves}
     if len(counts) > 1:
-        found.append(
-            say(
-                "The members count differently on what is left over; the order takes the least,"
-                " {percent:.0f} %.",
-                percent=100 * min(counts),
+        yield say(
+            "The members count differently on what is left over; the order takes the least,"
+            " {percent:.0f} %.",
+            percent=100 * min(counts),
+        )
+    for member in members:
+        if not member.alone.proven:
+            yield say(
+                "{member}: the search for the cheapest mixes stopped before it had a proof; alone"
+                " it may cost less than stated, by {by:.2f} at most.",
+                member=member.name,
+                by=member.alone.weighed_cost - member.alone.at_least,
             )
-        )
-    found += [
-        say(
-            "{member}: the search for the cheapest mixes stopped before it had a proof; alone it"
-            " may cost less than stated, by {by:.2f} at most.",
-            member=member.name,
-            by=member.alone.weighed_cost - member.alone.at_least,
-        )
-        for member in members
-        if not member.alone.proven
-    ]
     if not is_proven:
-        found.append(
-            phrase(
-                "Not every group's plan was proven to cost least in the time given; the shares are"
-                " as good as the plans found."
-            )
+        yield phrase(
+            "Not every group's plan was proven to cost least in the time given; the shares are as"
+            " good as the plans found."
         )
-    return found
-
-
-def _items_of(scenario):
-    rows = (*scenario.media, *scenario.ingredients, scenario.feed)
-    return [row.name for row in rows if row]

@@ -16,6 +16,7 @@ from collections.abc import Callable, Sequence
 from hashlib import sha256
 from itertools import combinations
 from math import comb, floor, fsum, inf, sqrt
+from statistics import fmean, stdev
 
 from pennyflat.buying.milp import Work
 
@@ -29,11 +30,10 @@ SPLITS = ("shapley", "equal")
 """Rules by which a club can divide its saving."""
 
 
-def known_split(name: str) -> str:
-    """The name of a rule; a `ValueError` if there is no such rule."""
+def known_split(name: str) -> None:
+    """Raise a `ValueError` if there is no rule of that name."""
     if name not in SPLITS:
         raise ValueError(f"split must be one of {SPLITS!r}, not {name!r}.")
-    return name
 
 
 def shapley(
@@ -46,8 +46,6 @@ def shapley(
     group is requested once. Returns the shares, which add up to the cost of all together, and their
     largest standard error, 0 if all groups were evaluated. [currency]
 
-    Examples
-    --------
     One bag is enough for three; alone the first needs half a bag at half the price:
 
     >>> from pennyflat.buying.plan import run
@@ -81,12 +79,8 @@ def shapley(
                 added[member] += (after - before) / 2
                 before = after
         pairs.append(added)
-    shares = [fsum(column) / len(pairs) for column in zip(*pairs, strict=True)]
-    spread = (
-        fsum((x - share) ** 2 for x in column)
-        for column, share in zip(zip(*pairs, strict=True), shares, strict=True)
-    )
-    return shares, sqrt(max(spread) / (len(pairs) - 1) / len(pairs))
+    columns = list(zip(*pairs, strict=True))
+    return list(map(fmean, columns)), max(map(stdev, columns)) / sqrt(len(pairs))
 
 
 def _average_addition(member, count, known):
@@ -108,8 +102,6 @@ def to_the_cent(
     the bill. The others share equally what such a bound removes or adds. Rounding is by largest
     remainder. All in minor units, at least 0; the shares add up to the bill, approximately.
 
-    Examples
-    --------
     >>> to_the_cent(10, [6.4, 2.8, 0.8], [5, None, 3])
     [5, 4, 1]
     """

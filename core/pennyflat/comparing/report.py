@@ -9,18 +9,12 @@ from collections.abc import Sequence
 from dataclasses import asdict
 from typing import Any, TypedDict
 
-from pennyflat.buying.basket import cheapest_basket
+from pennyflat.buying.basket import LeftOver, cheapest_basket
 from pennyflat.buying.highs import solve as solve_natively
 from pennyflat.buying.milp import Solve
 from pennyflat.buying.needs import needs_of
 from pennyflat.buying.plan import Plan, Planner, run
-from pennyflat.buying.shopping import (
-    Item,
-    LeftOverRow,
-    Recommendation,
-    lines_of,
-    recommendation,
-)
+from pennyflat.buying.shopping import Item, Recommendation, item_of, recommendation
 from pennyflat.buying.turns import Turn, turns_of
 from pennyflat.growing.cost import Requirement, requirement
 from pennyflat.growing.lean_mixes import Rescue, rescue
@@ -59,7 +53,7 @@ class Till(TypedDict):
     per_seedling: float
     trips: float
     left_over_litres: float
-    left_over: list[LeftOverRow]
+    left_over: list[LeftOver]
     packages: list[PackageBought]
 
 
@@ -184,37 +178,37 @@ def at_the_till(scenario: Scenario, needed: Requirement) -> tuple[Till | None, S
         return None, _out_of_reach(lack, needed.wanted)
     medium = scenario.medium(needed.medium)
     own = set(parts_per_litre(medium)) if medium.parts else {medium.name}
-    lines = lines_of(basket)
     till: Till = {
         "paid": basket.total,
         "per_seedling": basket.total / needed.wanted,
         "trips": basket.trips_paid,
         "left_over_litres": math.fsum(
-            left.amount for left in basket.left_over if left.measure == "L" and left.item in own
+            left["amount"]
+            for left in basket.left_over
+            if left["measure"] == "L" and left["item"] in own
         ),
-        "left_over": lines["left_over"],
+        "left_over": basket.left_over,
         "packages": [
-            {"item": line["item"], "store": store["store"], **line}
-            for store in lines["stores"]
-            for line in store["items"]
+            {"item": line.item, "store": line.package.store, **item_of(line)}
+            for line in basket.lines
         ],
     }
     return till, None
 
 
 def _out_of_reach(lack, wanted):
-    gaps = {"item": lack.item, "wanted": wanted}
-    if lack.measure in GOODS:
+    gaps = {"item": lack["item"], "wanted": wanted}
+    if lack["measure"] in GOODS:
         return say(
             "The limits leave {item} short by {short_by:.3g}, so {wanted} seedlings"
             " cannot be had this way.",
-            short_by=Amount(lack.short_by, GOODS[lack.measure]),
+            short_by=Amount(lack["short_by"], GOODS[lack["measure"]]),
             **gaps,
         )
     return say(
         "The limits leave {count:,.0f} {item} too few, so {wanted} seedlings cannot be had this"
         " way.",
-        count=lack.short_by,
+        count=lack["short_by"],
         **gaps,
     )
 

@@ -58,8 +58,10 @@ def season_form(scenario: Scenario, plan: Plan) -> Document:
     def there_was(item, measure, needed):
         """Amount of an item with the plan's purchases, stock included. [measure]"""
         basket, name = plan.basket, (item, measure)
-        needed += sum(left.amount for left in basket.left_over if (left.item, left.measure) == name)
-        needed -= sum(lack.short_by for lack in basket.unmet if (lack.item, lack.measure) == name)
+        for left in basket.left_over:
+            needed += left["amount"] if (left["item"], left["measure"]) == name else 0.0
+        for lack in basket.unmet:
+            needed -= lack["short_by"] if (lack["item"], lack["measure"]) == name else 0.0
         return float(f"{needed:.{DIGITS}g}")
 
     first, picks = scenario.media[0].name, [pick for pick in plan.picks if pick]

@@ -12,14 +12,13 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import pairwise
 from statistics import NormalDist, fmean
-from typing import Any
 
 from pennyflat.chances.beta import beta_quantile
 from pennyflat.scenario.checking import Document
 from pennyflat.scenario.records import Medium, Sowing
 from pennyflat.scenario.trial import SCATTER, SCATTER_MM, Lesson, Trial, charge_seen
 from pennyflat.sentences import Amount, Said, phrase, say, say_count
-from pennyflat.trials.findings import Known
+from pennyflat.trials.findings import Days, Known
 
 SIZE = 0.7
 """Share of the tallest mix's mean height at the last observation that counts as size. Ours. [1]"""
@@ -225,7 +224,7 @@ def days_of(growth: Growth, sowing: Sowing, medium: Medium) -> dict[str, float |
     }
 
 
-def days_said(days: dict[str, Any], mix: str, crop: str) -> Said:
+def days_said(days: Days, mix: str, crop: str) -> Said:
     """When a crop comes to size in a mix compared with the plan, as a sentence."""
     gaps: dict[str, object] = {"mix": mix, "crop": crop, "when": _shift(days["later"])}
     if days["high"] is None:

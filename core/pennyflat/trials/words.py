@@ -1,10 +1,14 @@
 """What trials show, in plain sentences: the report of `trial_report` for people."""
 
-from collections.abc import Mapping
-from typing import Any
-
 from pennyflat.sentences import Amount, Listed, Money, Said, phrase, say
-from pennyflat.trials.findings import Stakes, TrialReport, TriedCrop, TriedMix
+from pennyflat.trials.findings import (
+    CostBand,
+    ReplicatesRow,
+    Stakes,
+    TrialReport,
+    TriedCrop,
+    TriedMix,
+)
 
 NOTES = phrase(
     "Ranges of what comes up are 95 % intervals by Jeffreys' prior, days to half emergence are"
@@ -88,7 +92,7 @@ def charge_of(mix: TriedMix) -> list[str]:
     return [say("{mix} ran out between week {after:g} and week {by:g}: {sign}.", **gaps)]
 
 
-def replicates_of(found: Mapping[str, Any]) -> str:
+def replicates_of(found: ReplicatesRow) -> str:
     """What pots of the same mix say about each other, one of `replicates`, as a sentence."""
     counts, percent = Listed(tuple(found["normal"]), ","), 100 * found["chance"]
     gaps = {"mix": found["medium"], "counts": counts, "sown": found["sown"], "percent": percent}
@@ -157,7 +161,7 @@ def _cost(mix, currency):
     )
 
 
-def band_of(mix: Mapping[str, Any]) -> list[str]:
+def band_of(mix: CostBand) -> list[str]:
     """Why the band of a mix's cost, one of `money`'s, is as wide as it is, as sentences."""
     gaps = {"mix": mix["medium"], "pots": mix["pots"], "correlation": mix["correlation"]}
     if mix["pots"] == 1:

@@ -5,10 +5,10 @@ from functools import partial
 from math import fsum
 
 from pennyflat.buying.basket import Basket
-from pennyflat.buying.cover import Need, ways_of
+from pennyflat.buying.cover import Need, best_way
 from pennyflat.buying.plan import Plan, Planner
 from pennyflat.growing.cost import tray_price
-from pennyflat.scenario.package import TRAYS, amount_in, label_of
+from pennyflat.scenario.package import TRAYS, label_of
 from pennyflat.scenario.records import Scenario
 from pennyflat.sentences import Listed, Money, phrase, say
 from pennyflat.working.taken import Step, at_home, counted, needed, step
@@ -75,11 +75,11 @@ def purchases(scenario: Scenario, needs: Sequence[Need], basket: Basket) -> Iter
         gaps = {"sum": money(before), "tax": scenario.tax, "paid": money(basket.packages_paid)}
         text = say("With tax: {sum} × (1 + {tax:g}) = {paid}.", **gaps)
         yield step("tax", text, basket.packages_paid)
-    for bill in basket.stores:
-        if bill.trip_cost:
-            text = say("The trip to {store}: {cost}.", store=bill.store, cost=money(bill.trip_cost))
-            yield step("trips", text, bill.trip_cost)
-            paid.append(bill.trip_cost)
+    for store, cost in basket.trips.items():
+        if cost:
+            text = say("The trip to {store}: {cost}.", store=store, cost=money(cost))
+            yield step("trips", text, cost)
+            paid.append(cost)
     gaps = {"parts": Listed(tuple(map(money, paid)), "+"), "total": money(basket.total)}
     text = say("To pay: {total}.", **gaps)
     if len(paid) > 1:
@@ -169,9 +169,9 @@ def _weighed(scenario, planner, plan, needs):
     """The leftovers, as far as they count."""
     money, steps, seen = partial(Money, currency=scenario.currency), [], set()
     for need, cover in zip(needs, plan.basket.covers, strict=True):
-        seen.add((need.item, need.measure, need.packages))
+        seen.add(need.key)
         steps += _worth(scenario, need, cover)
-    for key, worth in planner.left_at_home(plan.picks):
+    for key, worth in planner.left_at_home(plan.picks).items():
         if key not in seen and worth:
             item = key[1] if key[0] == "mixed" else key[0]
             gaps = {"item": item, "worth": money(worth)}
@@ -191,14 +191,10 @@ def _worth(scenario, need, cover):
     """Worth of one item's leftover, at what is paid where that is cheapest, deals included."""
     used = (need.stock + cover.bought - cover.left_over) if need.keeps else 0.0
     worth = (cover.left_over + need.keeps * used) * need.worth(scenario.tax)
-    ways = [
-        (pay, take * amount_in(package, need.measure))
-        for package in need.packages
-        for take, pay in ways_of(package)
-    ]
-    if not worth or not ways:
+    way = best_way(need.packages, need.measure)
+    if not worth or way is None:
         return
-    pay, holds = min(ways, key=lambda way: way[0] / way[1])
+    pay, holds = way
     gaps = {
         "item": need.item,
         "left": counted(cover.left_over, need.measure),
