@@ -12,7 +12,7 @@ from pennyflat.buying.milp import Work
 from pennyflat.buying.mix_model import MixModel
 from pennyflat.buying.needs import Key, told_apart
 from pennyflat.buying.plan import Plan, Planner
-from pennyflat.club.joint_shelf import JointShelf
+from pennyflat.club.joint_shelf import JointShelf, joint_shelf
 from pennyflat.growing.cost import Requirement
 from pennyflat.scenario.records import Scenario
 
@@ -40,6 +40,15 @@ def members_of(scenarios: dict[str, Scenario], shelf: JointShelf) -> Work[list[M
     return found
 
 
+def by_themselves(members: Sequence[Member]) -> list[Member]:
+    """Some members on a shelf without the others."""
+    shelf = joint_shelf({member.name: member.own for member in members})
+    return [
+        replace(member, planner=Planner(guest))
+        for member, guest in zip(members, shelf.scenarios, strict=True)
+    ]
+
+
 class JointPlanner(Planner):
     """
     The plans of several members together, at least one.
@@ -47,7 +56,6 @@ class JointPlanner(Planner):
     >>> from pennyflat.demo import DEMO
     >>> from pennyflat.buying.highs import solve
     >>> from pennyflat.buying.plan import run
-    >>> from pennyflat.club.joint_shelf import joint_shelf
     >>> from pennyflat.scenario.document import read
     >>> scenarios = {"Ann": read(DEMO), "Ben": read(DEMO)}
     >>> two = JointPlanner(run(members_of(scenarios, joint_shelf(scenarios)), solve))

@@ -7,22 +7,27 @@ their own list, unless that list leaves something out.
 
 from collections import Counter
 from collections.abc import Sequence
+from dataclasses import dataclass
 from decimal import ROUND_CEILING, ROUND_HALF_UP, Decimal
+from itertools import combinations
 from math import fsum
-from typing import Any, TypedDict
+from typing import TypedDict
 
 from pennyflat.buying.milp import Work
 from pennyflat.buying.plan import Plan
-from pennyflat.club.joint_plan import JointPlanner, Member
-from pennyflat.club.split import shapley, to_the_cent
+from pennyflat.club.joint_plan import JointPlanner, Member, by_themselves
+from pennyflat.club.split import EXACT, shapley, to_the_cent
 from pennyflat.scenario.package import label_of
-from pennyflat.sentences import Listed, Money, Said, phrase, say
+from pennyflat.sentences import Listed, Money, Said, phrase, say, say_count
 
 GROUP_SECONDS, HASTY_SECONDS = 1.0, 0.1
 """How long to search for a group's plan; and the same after `MOST_UNPROVEN`. [s] Ours."""
 
 MOST_UNPROVEN = 30
 """Unproven groups after which the search is cut short. [count] Ours."""
+
+MOST_TOLD = 3
+"""Most groups reported as better off alone. [count] Ours."""
 
 _NOISE_PLACES = 9
 """Decimals of money beyond which digits come from adding floats, not from prices. [count]"""
@@ -70,43 +75,57 @@ class MemberRow(TypedDict):
     items: list[ItemShare]
 
 
-def owed_by(
-    members: Sequence[Member], best: Plan, split: str
-) -> Work[tuple[list[float], SplitRule]]:
+@dataclass(frozen=True, slots=True)
+class Owed:
+    """What each member owes, including use besides packages, and how it was worked out."""
+
+    shares: tuple[float, ...]
+    """[currency]"""
+    groups: dict[tuple[int, ...], Plan]
+    """The plans of the groups that were searched, by the members' places."""
+    rule: SplitRule
+
+
+def owed_by(members: Sequence[Member], best: Plan, split: str) -> Work[Owed]:
     """
-    What each member owes by a rule, including use besides packages, as work that needs solutions.
+    What each member owes by a rule, as work that needs solutions.
 
     `best` is the plan of their `JointPlanner`. The rule `split` divides the cost by the Shapley
-    value ("shapley"), or the saving equally ("equal"). Returns what is owed [currency], and the
-    `split` of the report.
+    value ("shapley"), or the saving equally ("equal").
     """
+    groups: dict[tuple[int, ...], Plan] = {}
     buying = [place for place, member in enumerate(members) if any(member.planner.rows)]
-    proofs = [best.proven]
 
-    def cost(group):
+    def cost(places):
+        group, plan = tuple(buying[place] for place in places), best
         yield None
-        if len(group) == len(buying):
-            return best.with_the_rest
-        seconds = HASTY_SECONDS if proofs.count(False) >= MOST_UNPROVEN else GROUP_SECONDS
-        together = JointPlanner([members[buying[place]] for place in group])
-        plan = yield from together.best(seconds=seconds)
-        proofs.append(plan.proven)
+        if len(group) < len(buying):
+            work = JointPlanner([members[place] for place in group])
+            unproven = sum(not plan.proven for plan in groups.values())
+            is_hasty = unproven >= MOST_UNPROVEN
+            plan = yield from work.best(seconds=HASTY_SECONDS if is_hasty else GROUP_SECONDS)
+        groups[group] = plan
         return plan.with_the_rest
 
     if split == "equal":
-        found, error = [], 0.0
-        for place, member in enumerate(members[place] for place in buying):
-            own = _own_cost(member)
+        found = []
+        for place in range(len(buying)):
+            own = _own_cost(members[buying[place]])
             found.append((yield from cost((place,))) if own is None else own)
-        each = (fsum(found) - best.with_the_rest) / max(1, len(found))
+        if len(buying) <= EXACT:  # to find the groups that would do better alone
+            for size in range(2, len(buying)):
+                for group in combinations(range(len(buying)), size):
+                    yield from cost(group)
+        each, error = (fsum(found) - best.with_the_rest) / max(1, len(found)), 0.0
         found = [own - each for own in found]
         sentence = phrase("What is saved against buying alone is divided equally.")
     else:
         found, error = yield from shapley(len(buying), cost)
         sentence = _sentence(error, members[0].own.currency)
     shares = dict(zip(buying, found, strict=True))
-    rule: SplitRule = {"rule": split, "error": error, "proven": all(proofs), "sentence": sentence}
-    return [shares.get(place, 0.0) for place in range(len(members))], rule
+    proven = all(plan.proven for plan in (best, *groups.values()))
+    rule: SplitRule = {"rule": split, "error": error, "proven": proven, "sentence": sentence}
+    return Owed(tuple(shares.get(place, 0.0) for place in range(len(members))), groups, rule)
 
 
 def _sentence(error, currency):
@@ -186,6 +205,10 @@ def _own_cost(member):
     return None if is_less else alone.with_the_rest
 
 
+def _raised(plan):
+    return sum(map(bool, plan.picks))
+
+
 def _most(bill, alone, besides, decimals):
     """The most that each member may pay; None if that is impossible. [minor units]"""
     spared = [max(0.0, more) for more in besides]
@@ -228,23 +251,57 @@ def _items(together, best):
     return found
 
 
-def better_alone(members: Sequence[Member], rows: list[MemberRow], least: float) -> list[Any]:
+def better_alone(
+    together: JointPlanner,
+    rows: list[MemberRow],
+    groups: dict[tuple[int, ...], Plan],
+    *,
+    decimals: int,
+) -> Work[list[BetterAlone]]:
     """
-    Members who would do better alone by more than `least`, the largest saving first. [currency]
+    Members and groups that would do better alone, as work; the largest saving first.
 
-    The `rows` are those of `payments`.
+    The `rows` are those of `payments`. The groups come from `groups`, as in `Owed`, and are planned
+    anew on their own shelf.
     """
-    found = []
-    for member, row in zip(members, rows, strict=True):
-        saves = -(row["saving"] or 0.0)
-        if saves > least:
-            text = say(
-                "{names} would do better alone, by {saves}.",
-                names=member.name,
-                saves=Money(saves, member.own.currency),
-            )
-            found.append({"members": [member.name], "saves": saves, "sentence": text})
-    return sorted(found, key=lambda row: -row["saves"])
+    least, members = _exact(1 / 10**decimals), together.members
+    paid = [
+        row["pays"] + row["besides"] + member.alone.rest
+        for row, member in zip(rows, members, strict=True)
+    ]
+    found: list[tuple[float, tuple[int, ...]]] = [
+        (-row["saving"], (place,))
+        for place, row in enumerate(rows)
+        if row["saving"] is not None and _exact(row["saving"]) < -least
+    ]
+    likely = [
+        (fsum(paid[place] for place in group) - plan.with_the_rest, group)
+        for group, plan in groups.items()
+        if 1 < len(group) < len(members) and not plan.basket.unmet
+    ]
+    likely = sorted((saves, group) for saves, group in likely if saves > least)
+    for _, group in likely[: -MOST_TOLD - 1 : -1]:
+        work = JointPlanner(by_themselves([members[place] for place in group]))
+        plan = yield from work.best()
+        is_whole = not plan.basket.unmet and _raised(plan) == _raised(groups[group])
+        saves = fsum(paid[place] for place in group) - plan.with_the_rest
+        found += [(saves, group)] if is_whole and saves > least else []
+    told: list[BetterAlone] = []
+    told_of: list[tuple[int, ...]] = []
+    for saves, group in sorted(found, key=lambda one: (-_exact(one[0]), len(one[1]))):
+        if any(set(group) > set(smaller) for smaller in told_of):
+            continue
+        told_of.append(group)
+        names = tuple(members[place].name for place in group)
+        sentence = say_count(
+            len(names),
+            "{names} would do better alone, by {saves}.",
+            "{names} would do better by themselves, by {saves} together.",
+            names=Listed(names, "and"),
+            saves=Money(saves, members[0].own.currency),
+        )
+        told.append({"members": list(names), "saves": saves, "sentence": sentence})
+    return told[:MOST_TOLD]
 
 
 def why_worse_off(

@@ -150,9 +150,10 @@ def _steps(scenarios, shelf, order, decimals, split):
     members = yield from members_of(scenarios, shelf)
     together = JointPlanner(members)
     best = yield from together.best()
-    owed, rule = yield from owed_by(members, best, split)
-    rows, is_within = payments(together, best, owed, decimals=decimals)
+    owed = yield from owed_by(members, best, split)
+    rows, is_within = payments(together, best, owed.shares, decimals=decimals)
     insists = yield from _insists(members, best)
+    better = yield from better_alone(together, rows, owed.groups, decimals=decimals)
     report = shopping_list(together.scenario, best)
     names = [member.name for member in members for _ in member.own.sowings]
     plan = [{"member": name, **row} for name, row in zip(names, report["plan"], strict=True)]
@@ -166,12 +167,12 @@ def _steps(scenarios, shelf, order, decimals, split):
         "members": [rows[order.index(i)] for i in range(len(order))],
         "alone": _sum(rows, "alone"),
         "saving": _sum(rows, "saving"),
-        "split": rule,
+        "split": owed.rule,
         "insists": insists,
-        "better_alone": better_alone(members, rows, 1 / 10**decimals),
+        "better_alone": better,
         "none_worse_off": why_not is None,
         "why_not": why_not,
-        "notices": list(_notices(members, rule["proven"])),
+        "notices": list(_notices(members, owed.rule["proven"])),
     }
 
 
