@@ -163,23 +163,18 @@ def _range(value, low, high, fact, currency):
     quantity = LIQUIDS.get(fact.quantity) or QUANTITIES.get(fact.unit)
 
     def figure(one):
-        if one is None:
-            return ""
         if quantity and currency.units == US:
             return measures.plain(one, quantity, currency, 2 if fact.unit == "degC" else 3)
         return short(one * 100 if fact.unit == "share" else one, currency, 6)
 
     if value is not None:
         figures = figure(value)
+    elif high is None:
+        figures = text("origin.at_least", low=figure(low))
+    elif low is None:
+        figures = text("origin.at_most", high=figure(high))
     else:
-        key = (
-            "origin.at_least"
-            if high is None
-            else "origin.at_most"
-            if low is None
-            else "origin.range"
-        )
-        figures = text(key, low=figure(low), high=figure(high))
+        figures = text("origin.range", low=figure(low), high=figure(high))
     if fact.unit in ("share", "percent"):
         return with_percent_sign(figures, currency)
     key = f"of.{fact.unit}"
