@@ -34,8 +34,8 @@ FULL = """() => {
 
 
 def not_kept(page):
-    """The page's text about when the plan was saved."""
-    return page.locator("#plans-card > summary").filter(has_text="not kept yet")
+    """The page's text in place of when the plan was saved."""
+    return page.locator("#plans-unkept:not([hidden])").filter(has_text="not kept yet")
 
 
 def type_price(page, text):
