@@ -3,7 +3,7 @@
 Formatting only; `picking.suggestion` decides what a table suggests.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from pennyflat.trade.facts import widest
 from pennyflat_display.money import short, with_percent_sign
@@ -61,11 +61,8 @@ def _advice(row, currency):
     if not facts:
         return None
     key = "origin.advised" if facts[0].value else "origin.seldom"
-    # the facts matter for their words rather than their figures
-    rows = (
-        replace(row_of(fact, currency), figure=sentence(data(fact.text)).removesuffix("."))
-        for fact in facts
-    )
+    words = (sentence(data(fact.text)).removesuffix(".") for fact in facts)  # not their figures
+    rows = (row_of(fact, currency, shown=said) for fact, said in zip(facts, words, strict=True))
     return Origin("table", text(key, crop=row["crop"]), "", "", tuple(rows))
 
 
@@ -102,17 +99,17 @@ def yields_of(row, name, currency):
         key = "origin.yield_one" if one.low == one.high else "origin.yield"
         low, high = (measures.plain(end, "mix", currency) for end in (one.low, one.high))
         said_range = text(key, low=low, high=high, unit=unit)
-        figure = text("origin.of", what=data(one.fact.subject), figure=said_range)
-        middle = float(f"{one.middle:.3g}")
-        take = (write(middle, field, currency) for write in (write_text, exact_text))
-        shown.append((replace(row_of(one.fact, currency), figure=figure), *take))
+        said = text("origin.of", what=data(one.fact.subject), figure=said_range)
+        take = (float(f"{one.middle:.3g}"), field, currency)
+        found = row_of(one.fact, currency, shown=said)
+        shown.append((found, write_text(*take), exact_text(*take)))
     return shown
 
 
-def row_of(fact, currency, *, used=False):
-    """One fact as listed."""
+def row_of(fact, currency, *, shown=None, used=False):
+    """One fact as listed, with other words in place of its figure if `shown` is given."""
     who, known = who_says(fact.source_id, fact.place), text(f"known.{fact.kind}")
-    return Row(figure(fact, currency), *who, known, sentence(data(fact.note)), used)
+    return Row(shown or figure(fact, currency), *who, known, sentence(data(fact.note)), used)
 
 
 def who_says(source_id, place=""):

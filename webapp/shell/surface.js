@@ -151,19 +151,15 @@ picture.place(); // before the rest of this script uses elements of the page
   /* Asks Python to continue with longer work, after some time with nothing else to do. */
   function askLater() {
     clearTimeout(askAfter);
-    askAfter = setTimeout(ask, moreToCome === "now" ? 0 : pricing || solving || moreToCome === "rest" ? PAUSE_MS : ASK_MS);
-  }
-
-  function ask() {
-    if (moreToCome && !underWay.length && !waiting.length) post({ do: "more" });
+    const canWait = pricing || solving || moreToCome === "rest";
+    const ask = () => moreToCome && !underWay.length && !waiting.length && post({ do: "more" });
+    askAfter = setTimeout(ask, moreToCome === "now" ? 0 : canWait ? PAUSE_MS : ASK_MS);
   }
 
   /* Announces an answer once, even if something else was announced in between. */
   function sayLater(words) {
     clearTimeout(sayAfter);
-    sayAfter = setTimeout(() => {
-      if (words && words !== said) sayNow((said = words));
-    }, PAUSE_MS);
+    sayAfter = setTimeout(() => words && words !== said && sayNow((said = words)), PAUSE_MS);
   }
 
   function sayNow(words) {
@@ -177,7 +173,7 @@ picture.place(); // before the rest of this script uses elements of the page
     if (!found) return;
     places.show(found);
     found.focus();
-    if (found.localName === "input" && found.type === "text") found.select();
+    if (found.type === "text") found.select();
   }
 
   /* A fragment's place has an attribute with its hash: at the start most are already there. */
@@ -313,14 +309,13 @@ picture.place(); // before the rest of this script uses elements of the page
   const OFFERED_MS = 15_000;
   let offered = 0;
   document.addEventListener("pennyflat:answer", ({ detail: { fragments } }) => {
-    if (fragments?.undo === undefined) return; // unchanged
-    clearTimeout(offered);
-    if (byId("undo").hasChildNodes()) offered = setTimeout(withdraw, OFFERED_MS);
+    if (fragments?.undo !== undefined) offer(); // it has changed
   });
 
-  function withdraw() {
-    if (byId("undo").matches(":hover, :focus-within")) offered = setTimeout(withdraw, OFFERED_MS);
-    else post({ do: "forget" });
+  function offer() {
+    clearTimeout(offered);
+    const withdraw = () => (byId("undo").matches(":hover, :focus-within") ? offer() : post({ do: "forget" }));
+    if (byId("undo").hasChildNodes()) offered = setTimeout(withdraw, OFFERED_MS);
   }
 
   document.addEventListener("submit", (event) => event.preventDefault());
