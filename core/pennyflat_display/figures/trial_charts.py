@@ -1,6 +1,6 @@
 """The figures of trial_charts.py, without data.
 
-Mixes differ in the dash of their line, not only in colour; style.css has the same for the key.
+Mixes differ in the dash of their line, not only in colour; lines-key.html has the same for the key.
 """
 
 from pennyflat_display.figures import parts
