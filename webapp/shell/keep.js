@@ -16,7 +16,6 @@
   const seen = new Map(); // key to the text that Python knows
   const toKeep = new Map(); // key to text, null to delete
   const based = new Map(); // plan in there to the text that Python knew when it changed it
-  const ahead = new Map(); // how many earlier states of a plan other tabs have added since Python read them
   let told = []; // what Python is being told about other tabs: {message, key, text, unkept}
   let forgets = 0;
   let lastAnswered = -Infinity;
@@ -37,9 +36,9 @@
 
   const starting = (words) => IDBKeyRange.bound(words, `${words}\uffff`);
 
-  const inHand = () => {
+  const inHand = (texts = seen) => {
     const id = tryTo(() => own.getItem(`${PREFIX}current`));
-    return id !== null && (seen.has(`plan:${id}`) || toKeep.has(`plan:${id}`)) ? id : (seen.get("current") ?? null);
+    return texts.has(`plan:${id}`) || toKeep.has(`plan:${id}`) ? id : (texts.get("current") ?? null);
   };
 
   /* The settings, all plans, and the earlier states of one of them: text by key. */
@@ -58,7 +57,6 @@
     const found = await read(idOf).catch(() => null);
     if (!found) failing ||= "blocked";
     for (const [key, text] of found ?? (seen.size ? [] : store.left())) if (isOf(key)) seen.set(key, text);
-    ahead.clear();
     const now = new Map(found ?? seen);
     for (const [key, text] of toKeep) learn(now, key, text);
     return now;
@@ -70,11 +68,7 @@
     const link = page.link(); // another place may be opened while the storage is asked
     await store.takeOver().catch(() => {});
     for (const [key, text] of untold()) if (!toKeep.has(key)) toKeep.set(key, text);
-    const found = await learnt((there) => {
-      const last = tryTo(() => own.getItem(`${PREFIX}current`));
-      return there.has(`plan:${last}`) ? last : there.get("current");
-    });
-    const id = inHand();
+    const found = await learnt(inHand), id = inHand();
     const missed = await store.inherit(id).catch(() => []);
     missed.forEach((message, i) => noted.set(i - missed.length, message));
     const stand = standing(missed.length > 0), had = picture.stand;
@@ -217,11 +211,10 @@
   /* An earlier state with its key. If another tab has used its number, it follows the last one, and so do later states. */
   async function placed(kept, key, text) {
     const start = key.slice(0, key.lastIndexOf(":") + 1), state = JSON.parse(text);
-    let number = state.number + (ahead.get(start) ?? 0);
+    let { number } = state;
     if (numberOf(await store.answered(kept.get(`${start}${number % MOST_PAST}`))) >= number) {
       const others = await store.answered(kept.getAll(starting(start)));
       number = Math.max(...others.map(numberOf)) + 1;
-      ahead.set(start, number - state.number);
     }
     return [`${start}${number % MOST_PAST}`, JSON.stringify({ ...state, number })];
   }
