@@ -19,7 +19,7 @@ from pennyflat_display.places import DECIMALS
 from reader import measures
 from reader.words import data, said, text, text_or_none
 from work import edits, picking
-from work.entry import FIELDS, Field, path_of, place, steps, stocked, write_text
+from work.entry import FIELDS, Field, place, steps, stocked, write_text
 
 SURE = (None, 0.8, 0.9, 0.95, 0.99)
 """Offered chances of having enough; None sows for the expected number."""
@@ -143,10 +143,6 @@ class Fields:
         if field.kind == "name":
             return value == "" == self._row.get(edits.NAMES.get(spot.partition("[]")[0]))
         return value is None and (field.needed or spot == "feed.n_percent")
-
-    def by_crop(self, key, crop):
-        """The path of a crop's emergence or survival in this mix."""
-        return path_of((*self._prefix, key, crop))
 
     def name(self):
         """The row's name as last typed."""

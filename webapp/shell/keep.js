@@ -23,7 +23,7 @@
   let isPoor = false, wasPoor = false; // greeted without whatever may have ended Python
   let isWriting = false, later = 0;
   let failing = ""; // "full" or "blocked" while nothing can be stored
-  let noted = new Map(); // messages that are stored because they are unanswered, by number
+  const noted = new Set(); // numbers of messages that are stored because they are unanswered
 
   const isPlan = (key) => key.startsWith("plan:");
   const plansIn = (keys) => [...keys].filter(isPlan);
@@ -70,7 +70,7 @@
     for (const [key, text] of untold()) if (!toKeep.has(key)) toKeep.set(key, text);
     const found = await learnt(inHand), id = inHand();
     const missed = await store.inherit(id).catch(() => []);
-    missed.forEach((message, i) => noted.set(i - missed.length, message));
+    missed.forEach((_, i) => noted.add(i - missed.length));
     const stand = standing(missed.length > 0), had = picture.stand;
     picture.check(stand);
     picture.note(stand);
@@ -99,7 +99,7 @@
     const title = tryTo(() => JSON.parse(found.get(`plan:${id}`)).title);
     watch.leftOut.push(title ? `${wording("watch.whole_plan")}: ${title}` : wording("watch.whole_plan"), ...missed.map(watch.called));
     [isPoor, wasPoor] = [false, true];
-    for (const seq of noted.keys()) if (seq < 0) noted.delete(seq);
+    for (const seq of noted) if (seq < 0) noted.delete(seq);
     tryTo(() => own.removeItem(`${PREFIX}current`));
     for (const key of ["current", "visit"]) seen.delete(key);
     if (page.link()) page.unlink();
@@ -121,10 +121,10 @@
   function keepPending() {
     const now = new Map(page.unanswered().filter(isWork).map((message) => [message.seq, message]));
     const fresh = [...now.keys()].filter((seq) => !noted.has(seq));
-    const replaced = [...noted.keys()].filter((seq) => seq > Math.max(0, lastAnswered) && !now.has(seq));
+    const replaced = [...noted].filter((seq) => seq > Math.max(0, lastAnswered) && !now.has(seq));
     if (!fresh.length && !replaced.length) return;
     if (!noted.size) picture.note({ ...picture.stand, pending: true });
-    for (const seq of fresh) noted.set(seq, now.get(seq));
+    for (const seq of fresh) noted.add(seq);
     for (const seq of replaced) noted.delete(seq);
     const plan = isGreeted ? inHand() : picture.plan;
     store
@@ -149,7 +149,7 @@
 
   /* Writes until nothing is left to store. */
   async function flush() {
-    const isDue = () => toKeep.size || [...noted.keys()].some((seq) => seq <= lastAnswered);
+    const isDue = () => toKeep.size || [...noted].some((seq) => seq <= lastAnswered);
     if (isWriting || !isGreeted || !isDue()) return;
     clearTimeout(later);
     isWriting = true;
@@ -159,7 +159,7 @@
         const upTo = lastAnswered;
         if (failing) await store.takeOver();
         await write(new Map(toKeep), upTo);
-        for (const seq of noted.keys()) if (seq <= upTo) noted.delete(seq);
+        for (const seq of noted) if (seq <= upTo) noted.delete(seq);
       }
       succeed();
     } catch (error) {
