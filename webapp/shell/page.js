@@ -142,7 +142,6 @@ const handlers = {
   },
   holds: ({ lock }, from) => watch.holds(lock, from), // as long as the worker lives
   ready() {
-    if (isReady) return;
     isReady = true;
     document.getElementById("starting")?.remove();
     keep().catch((error) => console.warn(`This page is not kept for use without network: ${error.message}`));
@@ -163,7 +162,8 @@ async function trouble({ at, kind = "program", file, words = "", details }) {
   if (over) return;
   over = at === "at_start";
   await parsed;
-  const place = document.getElementById("trouble"), [said, summary, pre] = place.querySelectorAll("p, summary, pre");
+  const place = document.getElementById("trouble");
+  const [said, summary, pre] = place.querySelectorAll("p, summary, pre");
   const why = kind === "program" ? words : wording(`wrong.${kind}`, { file });
   said.textContent = wording(`wrong.${at}`, { why });
   summary.textContent = wording("wrong.details");
@@ -183,21 +183,20 @@ function buttonThat(words, onclick) {
 /* If it can, the browser stores the page; see service.js. */
 async function keep() {
   if (alone || !navigator.serviceWorker) return;
-  const registration = await navigator.serviceWorker.register(trusted.address("service.js"));
-  const offer = () => registration.waiting && offerUpdate(registration.waiting);
+  const { serviceWorker } = navigator, registration = await serviceWorker.register(trusted.address("service.js"));
+  const offer = () => {
+    const next = registration.waiting;
+    if (!next || !serviceWorker.controller) return; // without one, this page already came from the network
+    const button = buttonThat("update.take_over", () => {
+      serviceWorker.addEventListener("controllerchange", () => location.reload(), { once: true });
+      next.postMessage("take over");
+    });
+    document.getElementById("update").replaceChildren(wording("update.newer"), " ", button);
+  };
   const follow = () => registration.installing?.addEventListener("statechange", offer);
   registration.addEventListener("updatefound", follow);
   follow();
   offer();
   // an installed page may stay open for weeks
   document.addEventListener("visibilitychange", () => document.visibilityState === "visible" && registration.update().catch(() => {}));
-}
-
-function offerUpdate(next) {
-  if (!navigator.serviceWorker.controller) return; // this page already came from the network
-  const button = buttonThat("update.take_over", () => {
-    navigator.serviceWorker.addEventListener("controllerchange", () => location.reload(), { once: true });
-    next.postMessage("take over");
-  });
-  document.getElementById("update").replaceChildren(wording("update.newer"), " ", button);
 }
