@@ -54,16 +54,10 @@ OFFERED = {
     ),
     "assurance": lambda: [(_typed(share), _sure_words(share)) for share in SURE],
     "left_over_counts": lambda: [(_typed(share), text(key)) for share, key in USED_UP.items()],
-    "sowings[].remedy": lambda: [(key, text(f"remedy.{key}")) for key in REMEDIES],
-    "sowings[].shape.form": lambda: [(form, text(f"form.{form}")) for form in FORMS],
-    "trials[].looks[].leaves": lambda: [
-        _blank("choose.none"),
-        *((leaf, text(f"leaves.{leaf}")) for leaf in LEAVES),
-    ],
-    "media[].kind": lambda: [
-        _blank("choose.kind"),
-        *((kind, text_or_none(f"kind.{kind}") or data(kind)) for kind in picking.kinds()),
-    ],
+    "sowings[].remedy": lambda: _worded("remedy.{}", REMEDIES),
+    "sowings[].shape.form": lambda: _worded("form.{}", FORMS),
+    "trials[].looks[].leaves": lambda: [_blank("choose.none"), *_worded("leaves.{}", LEAVES)],
+    "media[].kind": lambda: [_blank("choose.kind"), *_worded("kind.{}", picking.kinds())],
 }
 """The choices of fields that always have the same ones: [(value, shown), …]."""
 
@@ -185,10 +179,8 @@ class Fields:
     def _options(self, spot, value):
         """The choices by group, plus one for a value not among them; none for a typed field."""
         if spot.endswith("].unit"):
-            return tuple(
-                (text(f"units.{kind}"), tuple((unit, text(f"unit.{unit}")) for unit in table))
-                for kind, table in (("volume", LITRES), ("weight", GRAMS))
-            )
+            tables = (("units.volume", LITRES), ("units.weight", GRAMS))
+            return tuple((text(key), _worded("unit.{}", table)) for key, table in tables)
         if spot == "sowings[].container":
             return _containers(picking.chosen_container(self._row), self._row, self._currency)
         if spot in OFFERED:
@@ -247,6 +239,11 @@ _ID_SIGNS = {".": "-", "[": "-", "]": "", "_": "_"}
 
 def _blank(key):
     return "", text(key)
+
+
+def _worded(key, values):
+    """Values with their texts; kinds of mix may only have their name in the table."""
+    return tuple((value, text_or_none(key.format(value)) or data(value)) for value in values)
 
 
 def _typed(choice):
