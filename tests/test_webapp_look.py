@@ -26,12 +26,8 @@ SIGN_ON = [
 
 
 def colours(scheme):
-    """Custom properties of a scheme; the dark one changes some of the light one's."""
-    blocks = re.findall(r":root \{([^}]*)\}", CSS)
-    found = dict(re.findall(r"--([\w-]+):\s*(#[0-9a-f]{6})", blocks[0]))
-    if scheme == "dark":
-        found |= dict(re.findall(r"--([\w-]+):\s*(#[0-9a-f]{6})", blocks[1]))
-    return found
+    """The colours of a scheme by name; each has both values in one line."""
+    return dict(re.findall(rf"--([\w-]+):.*var\(--{scheme}, (#[0-9a-f]{{6}})\)", CSS))
 
 
 def contrast(one, other):

@@ -12,7 +12,7 @@ from pennyflat_display.money import amount, short, with_percent_sign
 from reader import measures
 from reader.words import counted, data, said, text, text_or_none
 from work import edits, picking, shelf
-from work.entry import BY_CROP
+from work.entry import BY_CROP, path_of
 
 REST = "stores", "trays", "currency", "tax", "budget", "title", "energy", "labour"
 """Everything that has a default, except the assurance, whose None is a choice of its own."""
@@ -123,7 +123,7 @@ def _mix(i, row, faults, ingredients, crops, currency):
         is_blend="parts" in row,
         parts=_numbered(f"{at}.parts", row.get("parts"), "blend.part", fields),
         additions=_numbered(f"{at}.additions", additions, "blend.addition", fields),
-        **{key: [fields.by_crop(key, crop) for crop in crops] for key in BY_CROP},
+        **{key: [path_of(("media", i, key, crop)) for crop in crops] for key in BY_CROP},
     )
 
 

@@ -33,19 +33,12 @@ def by_row(faults):
 
 def fault_link(document, fault):
     """The place of a fault in words, and the id of its field or None."""
-    key = row_of(fault.path)
-    is_happened = key == ("happened",)
-    row = at(document, steps(fault.path)[:3] if is_happened else key)
-    naming = ("crop", "medium") if is_happened else ("crop", "name")
+    key, naming = row_of(fault.path), ("crop", "name")
+    if key == ("happened",):
+        key, naming = steps(fault.path)[:3], ("crop", "medium")
+    row, spot = at(document, key), key != ("",) and place(steps(fault.path))
     name = isinstance(row, dict) and next(filter(None, map(row.get, naming)), None)
-    try:
-        spot = place(steps(fault.path))
-    except ValueError:
-        spot = ""
-    if spot not in FIELDS:
-        return {"id": None, "where": _at(name, said(fault.message))}
-    return {"id": id_of(fault.path), "where": _at(name, field_name(spot))}
-
-
-def _at(name, what):
-    return text("fault.at", name=name, what=what) if name else what
+    is_field = spot in FIELDS
+    what = field_name(spot) if is_field else said(fault.message)
+    where = text("fault.at", name=name, what=what) if name else what
+    return {"id": id_of(fault.path) if is_field else None, "where": where}

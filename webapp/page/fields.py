@@ -2,6 +2,7 @@
 
 import re
 from dataclasses import dataclass, replace
+from operator import itemgetter
 
 from markupsafe import Markup
 
@@ -18,7 +19,7 @@ from pennyflat_display.places import DECIMALS
 from reader import measures
 from reader.words import data, said, text, text_or_none
 from work import edits, picking
-from work.entry import FIELDS, Field, path_of, place, steps, stocked, write_text
+from work.entry import FIELDS, Field, place, steps, stocked, write_text
 
 SURE = (None, 0.8, 0.9, 0.95, 0.99)
 """Offered chances of having enough; None sows for the expected number."""
@@ -43,6 +44,22 @@ LISTED = {
     "sowings[].medium": ("media", "choose.any"),
 }
 """Fields that choose from a list or may stay blank: the list, and the text of a blank."""
+
+NAMED = {".store": "stores", ".ingredient": "ingredients", "pot_on.medium": "media"}
+"""Lists that other fields choose from, by the end of the field's place; a name is required."""
+
+OFFERED = {
+    "currency": lambda: sorted(
+        ((code, f"{currency_of(code).name} ({code})") for code in DECIMALS), key=itemgetter(1)
+    ),
+    "assurance": lambda: [(_typed(share), _sure_words(share)) for share in SURE],
+    "left_over_counts": lambda: [(_typed(share), text(key)) for share, key in USED_UP.items()],
+    "sowings[].remedy": lambda: _worded("remedy.{}", REMEDIES),
+    "sowings[].shape.form": lambda: _worded("form.{}", FORMS),
+    "trials[].looks[].leaves": lambda: [_blank("choose.none"), *_worded("leaves.{}", LEAVES)],
+    "media[].kind": lambda: [_blank("choose.kind"), *_worded("kind.{}", picking.kinds())],
+}
+"""The choices of fields that always have the same ones: [(value, shown), …]."""
 
 CHOSEN = ("choice", "yes", "sure", "share")
 """Kinds of field that always show a choice."""
@@ -71,11 +88,6 @@ class Shown:
     """Where its figure comes from, if from a table."""
 
     @property
-    def is_number(self):
-        """Whether only a number can be typed; a chance may contain a slash, too."""
-        return self.kind in ("number", "money", "percent")
-
-    @property
     def described(self):
         """The attribute that links hint and fault to the field."""
         ids = [f"{self.id}-hint"] if self.hint else []
@@ -93,33 +105,31 @@ class Fields:
 
     def field(self, path):
         """The field at a path of the whole document."""
-        parts = steps(path)
+        parts, currency = steps(path), self._currency
         spot = place(parts)
         field = stocked(FIELDS[spot], self._choices.get("measure", "L"))
         value = self._value(parts, field)
-        gaps = {"symbol": self._currency.symbol}
-        if field.quantity:
-            gaps["unit"] = measures.unit(field.quantity, self._currency)
-        if spot.endswith("{}"):
-            gaps["crop"] = parts[-1]
+        unit = measures.unit(field.quantity, currency) if field.quantity else ""
         needed = self._is_needed(spot, field, value)
         has_default = field.default and field.kind not in CHOSEN  # a blank never looks like a 0
         is_container = spot == "sowings[].container"
-        shown = write_text(value, field, self._currency)
+        shown = write_text(value, field, currency)
+        depth = 2 if spot.startswith("trays[]") else 1
+        row = self._row if self._prefix else edits.at(self._row, parts[:depth])
         return Shown(
             id=id_of(path),
             path=path,
             kind=field.kind,
-            label=text(f"label.{spot}", **gaps),
+            label=text(f"label.{spot}", symbol=currency.symbol, unit=unit, crop=parts[-1]),
             text=picking.chosen_container(self._row) if is_container else shown,
             options=self._options(spot, value),
-            placeholder=write_text(field.default, field, self._currency) if has_default else "",
+            placeholder=write_text(field.default, field, currency) if has_default else "",
             hint=text_or_none(f"hint.{spot}") or "",
             fault="" if needed else self._fault(path, field, value),
             needed=needed and path in self._faults,
             is_required=field.needed,
             list="known-crops" if spot == "sowings[].crop" else "",
-            origin=self._origin(spot, parts, value, field),
+            origin=origin(spot, row, value, field, currency),
         )
 
     def _is_needed(self, spot, field, value):
@@ -127,10 +137,6 @@ class Fields:
         if field.kind == "name":
             return value == "" == self._row.get(edits.NAMES.get(spot.partition("[]")[0]))
         return value is None and (field.needed or spot == "feed.n_percent")
-
-    def by_crop(self, key, crop):
-        """The path of a crop's emergence or survival in this mix."""
-        return path_of((*self._prefix, key, crop))
 
     def name(self):
         """The row's name as last typed."""
@@ -147,12 +153,6 @@ class Fields:
         if isinstance(value, int | float):
             return measures.measured(value, quantity, self._currency)
         return f"{self.shown(key)} {measures.unit(quantity, self._currency)}"
-
-    def _origin(self, spot, parts, value, field):
-        row = self._row if self._prefix else edits.at(self._row, parts[:1])
-        if spot.startswith("trays[]"):
-            row = edits.at(self._row, parts[:2])
-        return origin(spot, row, value, field, self._currency)
 
     def _value(self, parts, field: Field):
         inside = parts[len(self._prefix) :]
@@ -177,51 +177,39 @@ class Fields:
         return sentence(said(_as_typed(fault.message, value, field, self._currency)))
 
     def _options(self, spot, value):
+        """The choices by group, plus one for a value not among them; none for a typed field."""
         if spot.endswith("].unit"):
-            return _units()
-        if spot == "sowings[].remedy":
-            return _plain((key, text(f"remedy.{key}")) for key in REMEDIES)
-        if spot == "currency":
-            known = [(code, f"{currency_of(code).name} ({code})") for code in DECIMALS]
-            known.sort(key=lambda choice: choice[1])
-            return _with_current(known, value)
-        if spot == "assurance":
-            return _with_current([(_sure_text(share), _sure_words(share)) for share in SURE], value)
-        if spot == "left_over_counts":
-            known = [(_sure_text(share), text(key)) for share, key in USED_UP.items()]
-            return _with_current(known, value, "use.share")
-        if spot in LISTED:
-            table, blank = LISTED[spot]
-            return _with_current([("", text(blank)), *_named(self._choices[table])], value)
+            tables = (("units.volume", LITRES), ("units.weight", GRAMS))
+            return tuple((text(key), _worded("unit.{}", table)) for key, table in tables)
         if spot == "sowings[].container":
             return _containers(picking.chosen_container(self._row), self._row, self._currency)
-        if spot == "trials[].looks[].leaves":
-            leaves = [(leaf, text(f"leaves.{leaf}")) for leaf in LEAVES]
-            return _plain([("", text("choose.none")), *leaves])
-        if spot == "sowings[].shape.form":
-            return _plain((form, text(f"form.{form}")) for form in FORMS)
-        if spot == "media[].kind":
-            kinds = [(kind, text_or_none(f"kind.{kind}") or data(kind)) for kind in picking.kinds()]
-            return _with_current([("", text("choose.kind")), *kinds], value)
-        listed = {".store": "stores", ".ingredient": "ingredients", "pot_on.medium": "media"}
-        for ending, table in listed.items():
-            if spot.endswith(ending):
-                names = self._choices[table]
-                blank = [] if value in names else [("", text("choose.none"))]
-                return _with_current([*blank, *_named(names)], value)
-        return ()
+        if spot in OFFERED:
+            choices = OFFERED[spot]()
+        elif spot in LISTED:
+            table, blank = LISTED[spot]
+            choices = [_blank(blank), *((name, name) for name in self._choices[table])]
+        elif table := next((NAMED[end] for end in NAMED if spot.endswith(end)), None):
+            choices = [(name, name) for name in self._choices[table]]
+            choices[:0] = [] if (value, value) in choices else [_blank("choose.none")]
+        else:
+            return ()
+        if value is not None and _typed(value) not in map(itemgetter(0), choices):
+            key = "use.share" if spot == "left_over_counts" else "sure.of"
+            is_share = isinstance(value, float)
+            gone = _sure_words(value, key) if is_share else text("choose.gone", name=value)
+            choices = [*choices, (_typed(value), gone)]
+        return (("", tuple(choices)),)
 
 
 class LookedUp:
     """The fields of one look-up and their usable values."""
 
     def __init__(self, asked, currency):
-        self._asked, faults = asked, []
-        self.values = {}
+        self._values, faults = dict(asked), []
         for key, value in asked.items():
             if key in LOOKED_UP and value is not None:
-                value = LOOKED_UP[key](value, f"lookup.{key}", faults)
-            self.values[key] = None if value is BAD else value
+                read = LOOKED_UP[key](value, f"lookup.{key}", faults)
+                self._values[key] = None if read is BAD else read
         self._fields = Fields(("lookup",), asked, faults, currency)
 
     def field(self, key, *, options=(), placeholder=""):
@@ -231,7 +219,7 @@ class LookedUp:
         return replace(made, options=options, placeholder=placeholder)
 
     def __getitem__(self, key):
-        return self.values.get(key)
+        return self._values.get(key)
 
 
 def some(asked, *keys):
@@ -241,27 +229,30 @@ def some(asked, *keys):
 
 def id_of(path):
     """The id of a field's or row's element; different paths have different ids."""
-    return "f-" + re.sub(r"[^A-Za-z0-9]", _coded, path)
+    return "f-" + re.sub(
+        r"[^A-Za-z0-9]", lambda found: _ID_SIGNS.get(found[0], f"-x{ord(found[0]):x}-"), path
+    )
 
 
 _ID_SIGNS = {".": "-", "[": "-", "]": "", "_": "_"}
 
 
-def _coded(match):
-    return _ID_SIGNS.get(match[0], f"-x{ord(match[0]):x}-")
+def _blank(key):
+    return "", text(key)
 
 
-def _plain(choices):
-    return (("", tuple(choices)),)
+def _worded(key, values):
+    """Values with their texts; kinds of mix may only have their name in the table."""
+    return tuple((value, text_or_none(key.format(value)) or data(value)) for value in values)
 
 
-def _named(names):
-    return ((name, name) for name in names)
+def _typed(choice):
+    return write_text(choice, FIELDS["assurance"], None)
 
 
 def _containers(chosen, row, currency):
     """The choices of containers, plus one for a volume that is not a published one."""
-    first = [("", text("choose.none")), (picking.OWN_SHAPE, text("choose.own_shape"))]
+    first = [_blank("choose.none"), (picking.OWN_SHAPE, text("choose.own_shape"))]
     groups = [
         (
             text(f"holder.{holder}"),
@@ -296,28 +287,7 @@ def _container(name, cell_ml, currency):
     return text("choose.container", name=data(name), volume=volume)
 
 
-def _with_current(choices, value, key="sure.of"):
-    """The choices, plus one for a value not among them; `key` is for the text of a share."""
-    if value is None or _sure_text(value) in [choice[0] for choice in choices]:
-        return _plain(choices)
-    gone = _sure_words(value, key) if isinstance(value, float) else text("choose.gone", name=value)
-    return _plain([*choices, (_sure_text(value), gone)])
-
-
-def _sure_text(value):
-    if value is None:
-        return "expected"
-    return value if isinstance(value, str) else f"{value:.12g}"
-
-
 def _sure_words(share, key="sure.of"):
     if share is None:
         return text("sure.expected")
     return text(key, value=places.write(share * 100, ".6g"))
-
-
-def _units():
-    return tuple(
-        (text(f"units.{kind}"), tuple((unit, text(f"unit.{unit}")) for unit in table))
-        for kind, table in (("volume", LITRES), ("weight", GRAMS))
-    )

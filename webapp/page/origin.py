@@ -3,7 +3,7 @@
 Formatting only; `picking.suggestion` decides what a table suggests.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from pennyflat.trade.facts import widest
 from pennyflat_display.money import short, with_percent_sign
@@ -61,24 +61,28 @@ def _advice(row, currency):
     if not facts:
         return None
     key = "origin.advised" if facts[0].value else "origin.seldom"
-    # the facts matter for their words rather than their figures
-    rows = (
-        replace(row_of(fact, currency), figure=sentence(data(fact.text)).removesuffix("."))
-        for fact in facts
-    )
+    words = (sentence(data(fact.text)).removesuffix(".") for fact in facts)  # not their figures
+    rows = (row_of(fact, currency, shown=said) for fact, said in zip(facts, words, strict=True))
     return Origin("table", text(key, crop=row["crop"]), "", "", tuple(rows))
 
 
 def of_suggestion(found, value, field: Field, currency):
     """The same for a given suggestion."""
-    is_one_of_several = len(found.facts) > 1
+    first, same = found.value, value == found.value
+    if isinstance(value, int | float) and isinstance(first, int | float):
+        same = abs(value - first) < 1e-9
+    gist = ""
+    if found.facts and isinstance(first, str):
+        gist = data(first)
+    elif ends := widest(found.facts):
+        gist = _range(None, *ends, found.facts[0], currency)
     return Origin(
-        state=_state(found, value),
-        gist=_gist(found, currency),
-        put=write_text(found.value, field, currency),
-        exact=exact_text(found.value, field, currency),
-        rows=tuple(
-            row_of(fact, currency, used=i == 0 and is_one_of_several)
+        "blank" if value is None else "table" if same else "yours",
+        gist,
+        write_text(first, field, currency),
+        exact_text(first, field, currency),
+        tuple(
+            row_of(fact, currency, used=i == 0 and len(found.facts) > 1)
             for i, fact in enumerate(found.facts)
         ),
     )
@@ -95,17 +99,17 @@ def yields_of(row, name, currency):
         key = "origin.yield_one" if one.low == one.high else "origin.yield"
         low, high = (measures.plain(end, "mix", currency) for end in (one.low, one.high))
         said_range = text(key, low=low, high=high, unit=unit)
-        figure = text("origin.of", what=data(one.subject), figure=said_range)
-        middle = float(f"{one.usual:.3g}")
-        take = (write(middle, field, currency) for write in (write_text, exact_text))
-        shown.append((replace(row_of(one, currency), figure=figure), *take))
+        said = text("origin.of", what=data(one.subject), figure=said_range)
+        take = (float(f"{one.usual:.3g}"), field, currency)
+        found = row_of(one, currency, shown=said)
+        shown.append((found, write_text(*take), exact_text(*take)))
     return shown
 
 
-def row_of(fact, currency, *, used=False):
-    """One fact as listed."""
+def row_of(fact, currency, *, shown=None, used=False):
+    """One fact as listed, with other words in place of its figure if `shown` is given."""
     who, known = who_says(fact.source_id, fact.place), text(f"known.{fact.kind}")
-    return Row(figure(fact, currency), *who, known, sentence(data(fact.note)), used)
+    return Row(shown or figure(fact, currency), *who, known, sentence(data(fact.note)), used)
 
 
 def who_says(source_id, place=""):
@@ -147,54 +151,31 @@ def sentence(words):
     return f"{words[:1].upper()}{words[1:]}." if words else ""
 
 
-def _state(found, value):
-    if value is None:
-        return "blank"
-    are_numbers = all(isinstance(one, int | float) for one in (value, found.value))
-    is_same = abs(value - found.value) < 1e-9 if are_numbers else value == found.value
-    return "table" if is_same else "yours"
-
-
-def _gist(found, currency):
-    if not found.facts:
-        return ""
-    if isinstance(found.value, str):
-        return data(found.value)
-    ends = widest(found.facts)
-    return _range(None, *ends, found.facts[0], currency) if ends else ""
-
-
 def _range(value, low, high, fact, currency):
     """A figure or a range with its unit; percentages for shares."""
-    if low == high and value is None:
-        value = low
-    if value is not None:
-        return _with_unit(_figure(value, fact, currency), value, fact, currency)
-    if low is high is None:
+    value = low if value is None and low == high else value
+    count = value if value is not None else low if high is None else high
+    if count is None:
         return ""
-    most = low if high is None else high
-    low, high = (None if end is None else _figure(end, fact, currency) for end in (low, high))
-    key = "origin.at_least" if high is None else "origin.at_most" if low is None else "origin.range"
-    return _with_unit(text(key, low=low, high=high), most, fact, currency)
+    quantity = LIQUIDS.get(fact.quantity) or QUANTITIES.get(fact.unit)
 
+    def figure(one):
+        if quantity and currency.units == US:
+            return measures.plain(one, quantity, currency, 2 if fact.unit == "degC" else 3)
+        return short(one * 100 if fact.unit == "share" else one, currency, 6)
 
-def _quantity(fact):
-    """The quantity of a fact that has reader's units; None if everyone uses the same unit."""
-    return LIQUIDS.get(fact.quantity) or QUANTITIES.get(fact.unit)
-
-
-def _figure(value, fact, currency):
-    quantity = _quantity(fact)
-    if quantity and currency.units == US:
-        return measures.plain(value, quantity, currency, 2 if fact.unit == "degC" else 3)
-    return short(value * 100 if fact.unit == "share" else value, currency, 6)
-
-
-def _with_unit(figures, count, fact, currency):
+    if value is not None:
+        figures = figure(value)
+    elif high is None:
+        figures = text("origin.at_least", low=figure(low))
+    elif low is None:
+        figures = text("origin.at_most", high=figure(high))
+    else:
+        figures = text("origin.range", low=figure(low), high=figure(high))
     if fact.unit in ("share", "percent"):
         return with_percent_sign(figures, currency)
     key = f"of.{fact.unit}"
-    if quantity := _quantity(fact):
+    if quantity:
         unit = measures.unit(quantity, currency)
     else:
         unit = counted(key, count) if is_pair(key) else text(key)

@@ -245,7 +245,6 @@ SCRIPTS = {
     ),
     "watch.whole_plan": "opening your plan",
     "watch.close": "Close this message",
-    "keep.not_yet": "not kept yet",
     "keep.evicted": (
         "This browser no longer has the plan that this page kept here. Browsers remove what pages"
         " keep when room runs short or when they are asked to; a plan saved as a file stays."

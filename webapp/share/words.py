@@ -9,6 +9,7 @@ ENGLISH = {
     "keep.none": "Nothing is kept yet. Your first change starts a plan that is kept here.",
     "keep.gist": "{title}, kept {at}",
     "keep.gist_none": "nothing kept yet",
+    "keep.not_yet": "not kept yet",
     "keep.intro": "Each change is kept in this browser at once. The name is set under “{field}”.",
     "keep.new": "Start a new plan",
     "keep.in_hand": "open now",

@@ -11,7 +11,6 @@ import json
 import pkgutil
 import random
 import sys
-from math import isnan
 from pathlib import Path
 
 import pennyflat
@@ -23,8 +22,7 @@ from reader import tables
 NOT_HERE = ("pennyflat.cli.command", "app")
 """The command line, and the module that makes the build's charts."""
 
-
-SOLVED = "solved.json"
+SOLVED = Path(__file__).with_name("solved.json")
 """The native solver's answers to the programs of the example's plan, in order."""
 
 
@@ -42,7 +40,7 @@ def prepare():
     load_all()
     for path in tables.DATA.glob("*.csv"):
         tables.rows(path.stem)
-    solved = iter(json.loads((Path(__file__).with_name(SOLVED)).read_text()))
+    solved = iter(json.loads(SOLVED.read_text()))
     for _ in range(2):  # the second conversation finds the caches that the first one filled
         Line.conversation, Line.charts = Conversation(), Charts()
         Line.conversation.prepare(lambda program: next(solved))
@@ -98,4 +96,4 @@ def news():
 
 
 def _known(item):
-    return None if isinstance(item, float) and isnan(item) else item
+    return None if item != item else item  # NaN is not itself

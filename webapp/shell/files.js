@@ -10,29 +10,25 @@
   const page = window.pennyflat;
   const byId = (id) => document.getElementById(id);
 
-  document.addEventListener("pennyflat:answer", ({ detail: answer }) => {
-    if (answer.unlink && page.link()) page.unlink();
-    if (answer.print) setTimeout(() => print());
-    const isLeft = leaving && answer.seq >= leaving.seq;
-    if (answer.look) lookUp();
-    else if (isLeft && !byId("notice").hasChildNodes()) {
-      lookedFrom?.focus();
-      lookedFrom = null;
-    }
-    if (isLeft) leaving = null;
-  });
-
   /* Results of buttons at the end of the page appear at its top; once they are read, the focus returns to where it was. */
   let lookedFrom = null;
   let leaving = null; // the message of a button in the notice
 
-  function lookUp() {
-    const notice = byId("notice");
-    const focused = document.activeElement;
-    if (focused !== document.body && !notice.contains(focused)) lookedFrom = focused;
-    notice.querySelector("button")?.focus();
-    notice.scrollIntoView({ block: "nearest" });
-  }
+  document.addEventListener("pennyflat:answer", ({ detail: answer }) => {
+    const notice = byId("notice"), focused = document.activeElement;
+    const isLeft = leaving && answer.seq >= leaving.seq;
+    if (isLeft) leaving = null;
+    if (answer.unlink && page.link()) page.unlink();
+    if (answer.print) setTimeout(() => print());
+    if (answer.look) {
+      if (focused !== document.body && !notice.contains(focused)) lookedFrom = focused;
+      notice.querySelector("button")?.focus();
+      notice.scrollIntoView({ block: "nearest" });
+    } else if (isLeft && !notice.hasChildNodes()) {
+      lookedFrom?.focus();
+      lookedFrom = null;
+    }
+  });
 
   /* ---- Links ---- */
 

@@ -16,7 +16,6 @@
   const seen = new Map(); // key to the text that Python knows
   const toKeep = new Map(); // key to text, null to delete
   const based = new Map(); // plan in there to the text that Python knew when it changed it
-  const ahead = new Map(); // how many earlier states of a plan other tabs have added since Python read them
   let told = []; // what Python is being told about other tabs: {message, key, text, unkept}
   let forgets = 0;
   let lastAnswered = -Infinity;
@@ -24,19 +23,22 @@
   let isPoor = false, wasPoor = false; // greeted without whatever may have ended Python
   let isWriting = false, later = 0;
   let failing = ""; // "full" or "blocked" while nothing can be stored
-  let noted = new Map(); // messages that are stored because they are unanswered, by number
+  const noted = new Set(); // numbers of messages that are stored because they are unanswered
 
   const isPlan = (key) => key.startsWith("plan:");
+  const plansIn = (keys) => [...keys].filter(isPlan);
   const ofPlan = (id) => (key) => key === `plan:${id}` || key.startsWith(`past:${id}:`);
+  const withPlan = (plan) => ofPlan(plan.slice("plan:".length));
+  const partOf = (texts, isPart) => Object.fromEntries([...texts].filter(([key]) => isPart(key)));
   const textOf = (value) => (typeof value === "string" ? value : ""); // Python cannot read anything else
 
   /* ---- Reading ---- */
 
   const starting = (words) => IDBKeyRange.bound(words, `${words}\uffff`);
 
-  const inHand = () => {
+  const inHand = (texts = seen) => {
     const id = tryTo(() => own.getItem(`${PREFIX}current`));
-    return id !== null && (seen.has(`plan:${id}`) || toKeep.has(`plan:${id}`)) ? id : (seen.get("current") ?? null);
+    return texts.has(`plan:${id}`) || toKeep.has(`plan:${id}`) ? id : (texts.get("current") ?? null);
   };
 
   /* The settings, all plans, and the earlier states of one of them: text by key. */
@@ -50,12 +52,11 @@
     return new Map(found.map(([key, value]) => [key, textOf(value)]));
   }
 
-  /* The same for Python, which then knows it, with what is still to be stored. Without storage, an earlier version's text will do. */
+  /* The same for Python, which then knows it, with what is still to be stored. */
   async function learnt(idOf, isOf = () => true) {
     const found = await read(idOf).catch(() => null);
     if (!found) failing ||= "blocked";
-    for (const [key, text] of found ?? (seen.size ? [] : store.left())) if (isOf(key)) seen.set(key, text);
-    ahead.clear();
+    for (const [key, text] of found ?? []) if (isOf(key)) seen.set(key, text);
     const now = new Map(found ?? seen);
     for (const [key, text] of toKeep) learn(now, key, text);
     return now;
@@ -65,25 +66,22 @@
 
   page.greeting = async () => {
     const link = page.link(); // another place may be opened while the storage is asked
-    await store.takeOver().catch(() => {});
     for (const [key, text] of untold()) if (!toKeep.has(key)) toKeep.set(key, text);
-    const found = await learnt((there) => {
-      const last = tryTo(() => own.getItem(`${PREFIX}current`));
-      return there.has(`plan:${last}`) ? last : there.get("current");
-    });
-    const id = inHand();
-    const missed = await tab.inherit(id).catch(() => []);
-    missed.forEach((message, i) => noted.set(i - missed.length, message));
-    const stand = standing(missed.length > 0);
-    const had = picture.stand;
+    const found = await learnt(inHand), id = inHand();
+    const missed = await store.inherit(id).catch(() => []);
+    missed.forEach((_, i) => noted.add(i - missed.length));
+    const stand = standing(missed.length > 0), had = picture.stand;
     picture.check(stand);
     picture.note(stand);
-    if (!isGreeted && had.print !== null && !failing && ![...seen.keys()].some(isPlan)) watch.say(wording("keep.evicted"), true);
-    if (!isGreeted && !picture.isUp && (stand.print !== null || seen.has("visit"))) fetching();
+    if (!isGreeted) {
+      if (had.print !== null && !failing && !plansIn(seen.keys()).length) watch.say(wording("keep.evicted"), true);
+      if (!picture.isUp && (stand.print !== null || seen.has("visit"))) fetching();
+    }
     isGreeted = true;
     if (isPoor) return poorly(found, id, missed);
-    const kept = Object.fromEntries([...found].filter(([key]) => isPlan(key) || ofPlan(id)(key)));
-    return { ...settings(), kept: id === null ? kept : { ...kept, current: id }, pending: missed, link, visit: seen.get("visit") ?? "" };
+    const kept = partOf(found, (key) => isPlan(key) || ofPlan(id)(key));
+    if (id !== null) kept.current = id;
+    return { ...settings(), kept, pending: missed, link, visit: seen.get("visit") ?? "" };
   };
 
   const chosen = () => ({ language: seen.get("language") ?? "", units: seen.get("units") ?? "" });
@@ -100,12 +98,12 @@
     const title = tryTo(() => JSON.parse(found.get(`plan:${id}`)).title);
     watch.leftOut.push(title ? `${wording("watch.whole_plan")}: ${title}` : wording("watch.whole_plan"), ...missed.map(watch.called));
     [isPoor, wasPoor] = [false, true];
-    for (const seq of noted.keys()) if (seq < 0) noted.delete(seq);
+    for (const seq of noted) if (seq < 0) noted.delete(seq);
     tryTo(() => own.removeItem(`${PREFIX}current`));
     for (const key of ["current", "visit"]) seen.delete(key);
     if (page.link()) page.unlink();
-    await store.within("readwrite", (kept, pending) => (kept.delete("current"), kept.delete("visit"), pending.delete(tab.messages(0)))).catch(() => {});
-    return { ...settings(), kept: Object.fromEntries([...found].filter(([key]) => isPlan(key))), pending: [], link: "" };
+    await store.within("readwrite", (kept, pending) => (kept.delete("current"), kept.delete("visit"), pending.delete(store.messages(0)))).catch(() => {});
+    return { ...settings(), kept: partOf(found, isPlan), pending: [], link: "" };
   }
 
   document.addEventListener("pennyflat:ended", ({ detail: { poor } }) => (isPoor = poor));
@@ -120,19 +118,18 @@
 
   /* Stores what Python has not answered yet at once, since a page may close without notice. */
   function keepPending() {
-    const waiting = page.unanswered().filter(isWork), now = new Map(waiting.map((message) => [message.seq, message]));
+    const now = new Map(page.unanswered().filter(isWork).map((message) => [message.seq, message]));
     const fresh = [...now.keys()].filter((seq) => !noted.has(seq));
-    const replaced = [...noted.keys()].filter((seq) => seq > Math.max(0, lastAnswered) && !now.has(seq));
-    const isFirst = noted.size === 0;
-    for (const seq of fresh) noted.set(seq, now.get(seq));
-    for (const seq of replaced) noted.delete(seq);
-    if (isFirst && fresh.length) picture.note({ ...picture.stand, pending: true });
+    const replaced = [...noted].filter((seq) => seq > Math.max(0, lastAnswered) && !now.has(seq));
     if (!fresh.length && !replaced.length) return;
+    if (!noted.size) picture.note({ ...picture.stand, pending: true });
+    for (const seq of fresh) noted.add(seq);
+    for (const seq of replaced) noted.delete(seq);
     const plan = isGreeted ? inHand() : picture.plan;
     store
       .within("readwrite", (_, pending) => {
-        for (const seq of fresh) pending.put({ plan, at: Date.now(), message: { ...now.get(seq) } }, [tab.id, seq]);
-        for (const seq of replaced) pending.delete([tab.id, seq]);
+        for (const seq of fresh) pending.put({ plan, at: Date.now(), message: { ...now.get(seq) } }, [store.tab, seq]);
+        for (const seq of replaced) pending.delete([store.tab, seq]);
       })
       .catch(fail);
   }
@@ -151,7 +148,7 @@
 
   /* Writes until nothing is left to store. */
   async function flush() {
-    const isDue = () => toKeep.size || [...noted.keys()].some((seq) => seq <= lastAnswered);
+    const isDue = () => toKeep.size || [...noted].some((seq) => seq <= lastAnswered);
     if (isWriting || !isGreeted || !isDue()) return;
     clearTimeout(later);
     isWriting = true;
@@ -159,9 +156,8 @@
     try {
       while (isDue()) {
         const upTo = lastAnswered;
-        if (failing) await store.takeOver();
         await write(new Map(toKeep), upTo);
-        for (const seq of noted.keys()) if (seq <= upTo) noted.delete(seq);
+        for (const seq of noted) if (seq <= upTo) noted.delete(seq);
       }
       succeed();
     } catch (error) {
@@ -173,7 +169,7 @@
   }
 
   async function write(batch, upTo) {
-    const isFirst = ![...seen.keys()].some(isPlan), before = forgets;
+    const isFirst = !plansIn(seen.keys()).length, before = forgets;
     const { lost, written, twin } = await store.within("readwrite", (kept, pending) => put(kept, pending, batch, upTo));
     if (before !== forgets) return;
     for (const [key, text] of written) {
@@ -182,10 +178,9 @@
     }
     for (const [key, text] of batch) if (toKeep.get(key) === text) toKeep.delete(key); // else there is a newer one
     told = told.filter(({ key }) => !written.has(key)); // it is this tab's again
-    const part = (key) => [...batch].filter(([other]) => twin || ofPlan(key.slice("plan:".length))(other));
-    for (const [key, text] of lost) tell(key, text, part(key));
-    if (twin) tellOfTwin(twin, [...batch.keys()].find(isPlan), part());
-    const plans = [...written.keys()].filter(isPlan);
+    for (const [key, text] of lost) tell(key, text, partOf(batch, withPlan(key)));
+    if (twin) tellOfTwin(twin, plansIn(batch.keys())[0], Object.fromEntries(batch));
+    const plans = plansIn(written.keys());
     if (plans.length) channel?.postMessage(plans);
     if (isFirst && plans.length) tryTo(() => navigator.storage.persist().catch(() => {})); // the first plan is worth asking for that
   }
@@ -193,7 +188,7 @@
   /* In one transaction. `lost`: plans that another tab has changed, with their texts; they are not written. `twin`: a plan that
      another tab made from the example, when this tab is making one, too. */
   async function put(kept, pending, batch, upTo) {
-    const lost = new Map(), written = new Map(), plans = [...batch.keys()].filter(isPlan);
+    const lost = new Map(), written = new Map(), plans = plansIn(batch.keys());
     const base = new Map(plans.map((key) => [key, based.get(key)])); // as it is now: Python may be told while this asks
     const twin = await twinOf(kept, batch);
     for (const key of twin ? [] : plans) {
@@ -201,24 +196,23 @@
       if (there !== undefined && textOf(there) !== base.get(key)) lost.set(key, textOf(there));
     }
     for (const [key, text] of batch) {
-      if (twin || [...lost.keys()].some((plan) => ofPlan(plan.slice("plan:".length))(key))) continue;
+      if (twin || [...lost.keys()].some((plan) => withPlan(plan)(key))) continue;
       const [to, what] = key.startsWith("past:") && text !== null ? await placed(kept, key, text) : [key, text];
       if (what === null) kept.delete(to);
       else kept.put(what, to);
       written.set(to, what);
     }
-    if (!lost.size && !twin) pending.delete(tab.messages(upTo));
+    if (!lost.size && !twin) pending.delete(store.messages(upTo));
     return { lost, written, twin };
   }
 
   /* An earlier state with its key. If another tab has used its number, it follows the last one, and so do later states. */
   async function placed(kept, key, text) {
     const start = key.slice(0, key.lastIndexOf(":") + 1), state = JSON.parse(text);
-    let number = state.number + (ahead.get(start) ?? 0);
+    let { number } = state;
     if (numberOf(await store.answered(kept.get(`${start}${number % MOST_PAST}`))) >= number) {
       const others = await store.answered(kept.getAll(starting(start)));
       number = Math.max(...others.map(numberOf)) + 1;
-      ahead.set(start, number - state.number);
     }
     return [`${start}${number % MOST_PAST}`, JSON.stringify({ ...state, number })];
   }
@@ -240,7 +234,7 @@
   function tellOfTwin({ id, text }, ownKey, unkept) {
     tell(`plan:${id}`, text);
     tell(ownKey, text, unkept);
-    told.push({ ...told.at(-1), key: "current", text: id, unkept: [] });
+    told.push({ ...told.at(-1), key: "current", text: id, unkept: {} });
     tell(ownKey, null);
   }
 
@@ -266,14 +260,8 @@
 
   /* Python's text says when the plan was saved last; it is hidden until that is true. */
   function showKept() {
-    for (const claim of document.querySelectorAll("[data-claims-kept]")) claim.hidden = isUnkept();
-    const gist = byId("plans-gist");
-    if (!gist) return;
-    gist.hidden = isUnkept();
-    byId("plans-unkept")?.remove();
-    if (!gist.hidden) return;
-    const { className } = gist, textContent = wording("keep.not_yet");
-    gist.after(Object.assign(document.createElement("span"), { id: "plans-unkept", className, textContent }));
+    for (const claim of document.querySelectorAll("#plans-gist, [data-claims-kept]")) claim.hidden = isUnkept();
+    byId("plans-unkept").hidden = !isUnkept();
   }
 
   addEventListener("beforeunload", (event) => {
@@ -291,8 +279,8 @@
   /* ---- Other tabs ---- */
 
   /* This tab may only overwrite a text that Python knows. `unkept`: what it could not store therefore. */
-  function tell(key, text, unkept = []) {
-    const message = { do: "elsewhere", key, text, own: new Map(unkept).get(key) ?? null };
+  function tell(key, text, unkept = {}) {
+    const message = { do: "elsewhere", key, text, own: unkept[key] ?? null };
     page.post(message);
     told.push({ message, key, text, unkept });
   }
@@ -300,7 +288,7 @@
   /* Takes back what Python has not received yet; returns what could not be stored: [[key, text]]. */
   function untold() {
     for (const { message } of told) message.key = "";
-    return told.splice(0).flatMap(({ unkept }) => unkept);
+    return told.splice(0).flatMap(({ unkept }) => Object.entries(unkept));
   }
 
   /* Notices changes by other tabs. */
@@ -312,7 +300,7 @@
       !wasPoor && inHand() === null && !toKeep.size && !page.unanswered().some(isWork) && !byId("notice").hasChildNodes();
     const isNews = isFree() && !told.length;
     const known = (key) => told.findLast((one) => one.key === key) ?? { text: seen.get(key) ?? null };
-    for (const key of new Set([...found.keys(), ...seen.keys()].filter(isPlan))) {
+    for (const key of new Set(plansIn([...found.keys(), ...seen.keys()]))) {
       const text = found.get(key) ?? null;
       if (text !== known(key).text) tell(key, text);
     }
@@ -326,7 +314,7 @@
   page.openPlan = async (message, isWanted = () => true) => {
     const found = await learnt(() => message.text, ofPlan(message.text));
     if (!isWanted()) return;
-    message.kept = Object.fromEntries([...found].filter(([key]) => ofPlan(message.text)(key)));
+    message.kept = partOf(found, ofPlan(message.text));
     page.post(message);
   };
 
@@ -344,13 +332,13 @@
   });
 
   function forget() {
-    const plans = [...seen.keys()].filter(isPlan);
+    const plans = plansIn(seen.keys());
     forgets += 1;
     for (const map of [toKeep, seen, noted, based]) map.clear();
     untold();
     clearTimeout(picture.later);
     for (const place of [store.old, own])
-      for (const name of place ? Object.keys(place) : []) if (name.startsWith(PREFIX)) place.removeItem(name);
+      for (const name of Object.keys(place ?? {})) if (name.startsWith(PREFIX)) place.removeItem(name);
     store
       .within("readwrite", (...stores) => stores.forEach((one) => one.clear()))
       .then(() => channel?.postMessage(plans), fail);

@@ -36,10 +36,8 @@ function takeHeld() {
 const mark = (name, at) => performance.mark(`pennyflat: ${name}`, at && { startTime: Math.max(0, at - performance.timeOrigin) });
 mark("page script");
 
-const parsed = new Promise((ready) => {
-  if (document.readyState === "loading") addEventListener("DOMContentLoaded", ready);
-  else ready();
-});
+/* This script precedes the markup. */
+const parsed = new Promise((ready) => addEventListener("DOMContentLoaded", ready));
 
 const connected = parsed.then(() => canRun && connect());
 
@@ -92,7 +90,7 @@ async function loadScript(file) {
   }
   return new Promise((loaded, failed) => {
     Object.assign(script, { src: trusted.address(file), async: false, integrity: BUILD.sums[file], onload: loaded });
-    script.onerror = async () => failed({ at: "charts", kind: await whatIsWrong(file), file: file.split("/").at(-1), details: file });
+    script.onerror = async () => failed(await whatIsWrong(file));
     document.head.append(script);
   });
 }
@@ -101,18 +99,16 @@ async function loadScript(file) {
 async function opened(file) {
   if (held.has(file)) return unpacked(held.get(file), file);
   const answer = await fetch(file, { integrity: BUILD.sums[file] }).catch(() => ({ ok: false }));
-  if (!answer.ok) throw { kind: await whatIsWrong(file), file: file.split("/").at(-1), details: file };
+  if (!answer.ok) throw await whatIsWrong(file);
   return answer;
 }
 
+/* Fetches a file again that did not arrive as it should; returns a trouble. */
 async function whatIsWrong(file) {
-  try {
-    const answer = await fetch(file);
-    await answer.arrayBuffer(); // the connection may break halfway
-    return answer.ok ? "damaged" : "missing";
-  } catch {
-    return "unreachable";
-  }
+  const answer = await fetch(file).catch(() => null);
+  const isWhole = await answer?.arrayBuffer().then(() => true, () => false); // the connection may break halfway
+  const kind = !isWhole ? "unreachable" : answer.ok ? "damaged" : "missing";
+  return { kind, file: file.split("/").at(-1), details: file };
 }
 
 /* One message after another, so that changes stay in order. */
@@ -137,17 +133,15 @@ function wording(key, gaps = {}) {
 const handlers = {
   async progress({ got, of }) {
     await parsed;
-    const bar = document.querySelector("#starting progress");
-    if (!bar) return;
-    bar.max = of;
-    bar.value = got;
+    const starting = document.getElementById("starting");
+    if (!starting) return;
+    Object.assign(starting.querySelector("progress"), { max: of, value: got });
     const mega = (bytes) => (bytes / 1e6).toFixed(1);
-    document.querySelector("#starting output").textContent =
+    starting.querySelector("output").textContent =
       got < of ? wording("start.fetched", { got: mega(got), of: mega(of) }) : wording("start.python");
   },
   holds: ({ lock }, from) => watch.holds(lock, from), // as long as the worker lives
   ready() {
-    if (isReady) return;
     isReady = true;
     document.getElementById("starting")?.remove();
     keep().catch((error) => console.warn(`This page is not kept for use without network: ${error.message}`));
@@ -169,16 +163,17 @@ async function trouble({ at, kind = "program", file, words = "", details }) {
   over = at === "at_start";
   await parsed;
   const place = document.getElementById("trouble");
+  const [said, summary, pre] = place.querySelectorAll("p, summary, pre");
   const why = kind === "program" ? words : wording(`wrong.${kind}`, { file });
-  place.querySelector("p").textContent = wording(`wrong.${at}`, { why });
-  place.querySelector("summary").textContent = wording("wrong.details");
-  place.querySelector("pre").textContent = details || words || kind;
+  said.textContent = wording(`wrong.${at}`, { why });
+  summary.textContent = wording("wrong.details");
+  pre.textContent = details || words || kind;
   place.hidden = false;
   if (kind === "damaged") navigator.serviceWorker?.controller?.postMessage("mend");
   if (at !== "in_step") document.getElementById("starting")?.remove();
   if (kind === "webassembly") return;
   const way = at === "in_step" ? ["watch.close", () => (place.hidden = true)] : ["wrong.again", () => location.reload()];
-  place.querySelector("p").append(" ", buttonThat(...way));
+  said.append(" ", buttonThat(...way));
 }
 
 function buttonThat(words, onclick) {
@@ -188,21 +183,20 @@ function buttonThat(words, onclick) {
 /* If it can, the browser stores the page; see service.js. */
 async function keep() {
   if (alone || !navigator.serviceWorker) return;
-  const registration = await navigator.serviceWorker.register(trusted.address("service.js"));
-  const offer = () => registration.waiting && offerUpdate(registration.waiting);
+  const { serviceWorker } = navigator, registration = await serviceWorker.register(trusted.address("service.js"));
+  const offer = () => {
+    const next = registration.waiting;
+    if (!next || !serviceWorker.controller) return; // without one, this page already came from the network
+    const button = buttonThat("update.take_over", () => {
+      serviceWorker.addEventListener("controllerchange", () => location.reload(), { once: true });
+      next.postMessage("take over");
+    });
+    document.getElementById("update").replaceChildren(wording("update.newer"), " ", button);
+  };
   const follow = () => registration.installing?.addEventListener("statechange", offer);
   registration.addEventListener("updatefound", follow);
   follow();
   offer();
   // an installed page may stay open for weeks
   document.addEventListener("visibilitychange", () => document.visibilityState === "visible" && registration.update().catch(() => {}));
-}
-
-function offerUpdate(next) {
-  if (!navigator.serviceWorker.controller) return; // this page already came from the network
-  const button = buttonThat("update.take_over", () => {
-    navigator.serviceWorker.addEventListener("controllerchange", () => location.reload(), { once: true });
-    next.postMessage("take over");
-  });
-  document.getElementById("update").replaceChildren(wording("update.newer"), " ", button);
 }

@@ -74,8 +74,8 @@ const picture = {
   find() {
     const { subject } = picture;
     picture.found = picture.tryTo(() => localStorage) && subject && picture.tryTo(() => {
-      const { of, language, title, parts } = JSON.parse(localStorage.getItem(picture.ITEM));
-      return of === subject && { language, title, parts: parts.map(trusted.html) };
+      const found = JSON.parse(localStorage.getItem(picture.ITEM));
+      return found.of === subject && { ...found, parts: found.parts.map(trusted.html) };
     });
     document.documentElement.classList.add("arriving");
     addEventListener("DOMContentLoaded", picture.reveal); // even if an earlier script fails
@@ -88,11 +88,10 @@ const picture = {
     picture.reveal();
     if (!found || found.parts.length !== example.length) return;
     picture.stood = JSON.stringify(picture.stand);
-    picture.example = { parts: example, language: document.documentElement.lang, title: document.title };
+    picture.example = { ...picture.head, parts: example };
     example.forEach((part, i) => (part.outerHTML = found.parts[i]));
     picture.ofPage = parts();
-    document.documentElement.lang = found.language;
-    document.title = found.title;
+    picture.head = found;
     picture.isUp = true;
     delete picture.found;
   },
@@ -100,13 +99,20 @@ const picture = {
   /* Checks the picture against the storage, now that it is known. If they differ, the example returns. */
   check(stand) {
     if (!picture.isUp || JSON.stringify(stand) === picture.stood) return;
-    const { parts, language, title } = picture.example;
+    const { parts } = (picture.head = picture.example);
     picture.ofPage.forEach((part, i) => part.replaceWith(parts[i]));
     picture.ofPage = parts;
-    document.documentElement.lang = language;
-    document.title = title;
     places.mark();
     picture.isUp = false;
+  },
+
+  get head() {
+    return { language: document.documentElement.lang, title: document.title };
+  },
+
+  set head({ language, title }) {
+    document.documentElement.lang = language;
+    document.title = title;
   },
 
   reveal: () => document.documentElement.classList.remove("arriving"),
@@ -119,23 +125,20 @@ const picture = {
     const { subject: of } = picture;
     if (!of || picture.isLooking || !picture.isKept()) return;
     if (document.getElementsByTagName("*").length > picture.MOST) return void picture.drop();
-    const text = JSON.stringify({
-      of,
-      language: document.documentElement.lang,
-      title: document.title,
-      parts: picture.ofPage.map((part) => {
-        const copy = part.cloneNode(true);
-        const within = (selector) => [copy, ...copy.querySelectorAll(selector)].filter((element) => element.matches(selector));
-        for (const element of within("[inert]")) element.removeAttribute("inert");
-        for (const element of within(picture.EMPTY_IN_IT)) {
-          element.replaceChildren();
-          if ("fragment" in element.dataset) element.dataset.fragment = ""; // it is empty now
-        }
-        return copy.outerHTML;
-      }),
-    });
+    const text = JSON.stringify({ of, ...picture.head, parts: picture.ofPage.map(picture.copyOf) });
     if (text.length <= picture.LONGEST) picture.tryTo(() => localStorage.setItem(picture.ITEM, text));
     else picture.drop();
+  },
+
+  copyOf(part) {
+    const copy = document.createDocumentFragment();
+    copy.append(part.cloneNode(true));
+    for (const element of copy.querySelectorAll("[inert]")) element.removeAttribute("inert");
+    for (const element of copy.querySelectorAll(picture.EMPTY_IN_IT)) {
+      element.replaceChildren();
+      if ("fragment" in element.dataset) element.dataset.fragment = ""; // it is empty now
+    }
+    return copy.firstChild.outerHTML;
   },
 
   takeLater() {

@@ -65,9 +65,7 @@ const places = {
 
   /* Marks the link to the open place. */
   mark() {
-    for (const link of document.querySelectorAll("#places a"))
-      if (link.hash === `#${places.now}`) link.setAttribute("aria-current", "page");
-      else link.removeAttribute("aria-current");
+    for (const link of document.querySelectorAll("#places a")) link.ariaCurrent = link.hash === `#${places.now}` ? "page" : null;
   },
 };
 

@@ -45,16 +45,16 @@
 
   function begin({ address, module }) {
     const made = new Worker(address);
-    const heard = (told) => made === worker && done(told);
-    made.onmessage = ({ data: { answer, trouble } }) => heard(answer ?? { trouble });
-    made.onerror = ({ message }) => heard({ trouble: message });
+    made.onmessage = ({ data: { answer, trouble } }) => done(made, answer ?? { trouble });
+    made.onerror = ({ message }) => done(made, { trouble: message });
     made.postMessage({ module });
     return made;
   }
 
   /* After a trouble the worker may be broken. */
-  function done(told) {
+  function done(from, told) {
     const plan = atWork;
+    if (from !== worker) return;
     leave("trouble" in told);
     if (plan === wanted) tell(plan, told);
     else next();

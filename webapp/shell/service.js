@@ -37,14 +37,7 @@ async function fetched(file) {
 }
 
 /* Half a version is useless: the current one continues as it is, and the next visit tries again. */
-async function install() {
-  try {
-    await fill();
-  } catch (error) {
-    await caches.delete(OWN);
-    throw error;
-  }
-}
+const install = () => fill().catch((error) => caches.delete(OWN).then(() => Promise.reject(error)));
 
 /* The previous version is kept for its pages that are still open. */
 async function tidy() {

@@ -40,7 +40,7 @@ picture.place(); // before the rest of this script uses elements of the page
     const name = { type: message.path, tick: message.line, show: "show" }[message.do];
     if (name) typed.set(name, message.seq);
     // Rows are identified by number: until Python has moved them, the old ones must not be typed into.
-    if ((!up && changesRows(message)) || message.do === "empty") hold(true);
+    if (message.do === "empty" || (!up && changesRows(message))) hold(true);
     next();
   }
 
@@ -117,17 +117,20 @@ picture.place(); // before the rest of this script uses elements of the page
     if (![...underWay, ...waiting].some(changesRows)) hold(false);
     if (focus) go(focus);
     else if (hadFocus && document.activeElement === document.body) (wasIn ?? byId("undo").querySelector("button"))?.focus({ preventScroll: true });
-    const done = rest(seq);
-    if (done && !trouble) sayNow(done);
+    const done = busy && seq >= busy.seq ? busy.sign : null;
+    if (done) {
+      busy = null;
+      done.classList.remove("is-on");
+    }
+    if (done && !trouble) sayNow(done.dataset.done);
     else if (more !== "now") sayLater(trouble || say);
     if (file) window.pennyflat.save(file);
   }
 
   /* Keeps heights for contents that will return. All are measured before any is set, so the browser lays the page out once. */
   function keepHeights(places) {
-    const free = places.filter((place) => !place.style.minHeight);
-    const heights = free.map((place) => place.offsetHeight);
-    free.forEach((place, i) => (place.style.minHeight = `${heights[i]}px`));
+    const heights = places.map((place) => place.style.minHeight || `${place.offsetHeight}px`);
+    places.forEach((place, i) => (place.style.minHeight = heights[i]));
   }
 
   function parsed(html) {
@@ -148,35 +151,15 @@ picture.place(); // before the rest of this script uses elements of the page
   /* Asks Python to continue with longer work, after some time with nothing else to do. */
   function askLater() {
     clearTimeout(askAfter);
-    askAfter = setTimeout(ask, moreToCome === "now" ? 0 : pricing || solving || moreToCome === "rest" ? PAUSE_MS : ASK_MS);
-  }
-
-  function ask() {
-    if (moreToCome && !underWay.length && !waiting.length) post({ do: "more" });
-  }
-
-  /* Shows a button's sign that its results are being worked out, and announces it at once. */
-  function work(sign, seq) {
-    busy = { sign, seq };
-    sign.classList.add("is-on");
-    sayNow(sign.textContent);
-  }
-
-  /* Hides the sign once the message is answered; returns the announcement. */
-  function rest(seq) {
-    if (!busy || seq < busy.seq) return "";
-    const { sign } = busy;
-    busy = null;
-    sign.classList.remove("is-on");
-    return sign.dataset.done;
+    const canWait = pricing || solving || moreToCome === "rest";
+    const ask = () => moreToCome && !underWay.length && !waiting.length && post({ do: "more" });
+    askAfter = setTimeout(ask, moreToCome === "now" ? 0 : canWait ? PAUSE_MS : ASK_MS);
   }
 
   /* Announces an answer once, even if something else was announced in between. */
   function sayLater(words) {
     clearTimeout(sayAfter);
-    sayAfter = setTimeout(() => {
-      if (words && words !== said) sayNow((said = words));
-    }, PAUSE_MS);
+    sayAfter = setTimeout(() => words && words !== said && sayNow((said = words)), PAUSE_MS);
   }
 
   function sayNow(words) {
@@ -190,7 +173,7 @@ picture.place(); // before the rest of this script uses elements of the page
     if (!found) return;
     places.show(found);
     found.focus();
-    if (found.localName === "input" && found.type === "text") found.select();
+    if (found.type === "text") found.select();
   }
 
   /* A fragment's place has an attribute with its hash: at the start most are already there. */
@@ -231,10 +214,12 @@ picture.place(); // before the rest of this script uses elements of the page
       if (node.data !== fresh.data) node.data = fresh.data;
       return;
     }
-    for (const { name, value } of [...fresh.attributes])
-      if (node.getAttribute(name) !== value && !isOwn(node, name)) node.setAttribute(name, value);
-    for (const { name } of [...node.attributes])
-      if (!fresh.hasAttribute(name) && name !== "inert" && !isOwn(node, name)) node.removeAttribute(name);
+    for (const name of new Set([...node.getAttributeNames(), ...fresh.getAttributeNames()])) {
+      const value = fresh.getAttribute(name);
+      if (isOwn(node, name) || value === node.getAttribute(name)) continue;
+      if (value !== null) node.setAttribute(name, value);
+      else if (name !== "inert") node.removeAttribute(name);
+    }
     if (fresh.matches("[data-fragment], [data-drawn]")) return; // its contents come separately, or are Bokeh's
     morph(node, fresh);
     if (node.matches(FIELDS)) fill(node);
@@ -254,8 +239,16 @@ picture.place(); // before the rest of this script uses elements of the page
 
   /* ---- Events, all caught at the top of the page ---- */
 
+  const isTyped = ({ dataset, type }) => Boolean(dataset?.path) && type === "text";
+
+  /* A price is complete. */
+  function priced() {
+    pricing = false;
+    askLater();
+  }
+
   document.addEventListener("input", ({ target }) => {
-    if (!target.dataset.path || target.type !== "text") return;
+    if (!isTyped(target)) return;
     pricing = Boolean(target.closest("#errand-list"));
     post({ do: "type", path: target.dataset.path, text: target.value, unfinished: pricing });
   });
@@ -275,21 +268,18 @@ picture.place(); // before the rest of this script uses elements of the page
   }, true); // it does not bubble
 
   document.addEventListener("focusout", ({ target }) => {
-    // Only now may the field show how its text was understood.
-    if (!target.dataset?.path || target.type !== "text") return;
-    setTimeout(() => fill(target));
-    pricing = false;
-    askLater();
+    if (!isTyped(target)) return;
+    setTimeout(() => fill(target)); // only now may the field show how its text was understood
+    priced();
   });
 
   document.addEventListener("click", (event) => {
-    const link = event.target.closest("a[data-go]");
-    if (link) {
+    const button = event.target.closest("a[data-go], button[data-do]");
+    if (button?.dataset.go) {
       event.preventDefault();
-      return go(link.dataset.go);
+      go(button.dataset.go);
     }
-    const button = event.target.closest("button[data-do]");
-    if (!button) return;
+    if (!button?.dataset.do) return;
     const { do: act, to = "", path = to, text = "" } = button.dataset;
     const message = window.pennyflat.prepare({ ...button.dataset, do: act, path, text }, button);
     if (!message) return;
@@ -299,14 +289,17 @@ picture.place(); // before the rest of this script uses elements of the page
       location.hash = "enter";
     }
     if (button.dataset.opens) byId(button.dataset.opens).scrollIntoView({ block: "start" });
-    if (button.dataset.busy) work(byId(button.dataset.busy), message.seq);
+    if (!button.dataset.busy) return;
+    busy = { sign: byId(button.dataset.busy), seq: message.seq };
+    busy.sign.classList.add("is-on");
+    sayNow(busy.sign.textContent);
   });
 
   /* Tapping into a field selects its text; at the end of the tap, WebKit would put the caret there instead. */
   let tapped = null;
   document.addEventListener("mousedown", () => (tapped = null), true);
   document.addEventListener("focusin", ({ target }) => {
-    if (!target.dataset?.path || target.type !== "text" || target.dataset.kind === "name") return;
+    if (!isTyped(target) || target.dataset.kind === "name") return;
     target.select();
     tapped = target;
   });
@@ -316,23 +309,20 @@ picture.place(); // before the rest of this script uses elements of the page
   const OFFERED_MS = 15_000;
   let offered = 0;
   document.addEventListener("pennyflat:answer", ({ detail: { fragments } }) => {
-    if (fragments?.undo === undefined) return; // unchanged
-    clearTimeout(offered);
-    if (byId("undo").hasChildNodes()) offered = setTimeout(withdraw, OFFERED_MS);
+    if (fragments?.undo !== undefined) offer(); // it has changed
   });
 
-  function withdraw() {
-    if (byId("undo").matches(":hover, :focus-within")) offered = setTimeout(withdraw, OFFERED_MS);
-    else post({ do: "forget" });
+  function offer() {
+    clearTimeout(offered);
+    const withdraw = () => (byId("undo").matches(":hover, :focus-within") ? offer() : post({ do: "forget" }));
+    if (byId("undo").hasChildNodes()) offered = setTimeout(withdraw, OFFERED_MS);
   }
 
   document.addEventListener("submit", (event) => event.preventDefault());
 
   document.addEventListener("keydown", (event) => {
-    // Return in a field would press the form's first button.
-    if (event.key !== "Enter" || !event.target.dataset?.path || event.target.type !== "text") return;
-    event.preventDefault();
-    pricing = false;
-    askLater();
+    if (event.key !== "Enter" || !isTyped(event.target)) return;
+    event.preventDefault(); // it would press the form's first button
+    priced();
   });
 })();

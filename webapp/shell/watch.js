@@ -25,10 +25,10 @@ const watch = {
   tick() {
     watch.lived += 1;
     if (watch.lived > watch.SOON) watch.ends = 0;
-    if (over || !isReady || !watch.page?.underWay().length) return watch.heard();
+    const working = window.pennyflat?.underWay() ?? [];
+    if (over || !isReady || !working.length) return watch.heard();
     watch.quiet += 1;
-    const isBehind = watch.quiet === watch.BEHIND && watch.page.underWay().some(({ do: act }) => act !== "hello");
-    if (isBehind) watch.say(wording("watch.behind"));
+    if (watch.quiet === watch.BEHIND && working.some(({ do: act }) => act !== "hello")) watch.say(wording("watch.behind"));
     if (watch.quiet > watch.SILENT) watch.ended(worker);
   },
 
@@ -38,7 +38,7 @@ const watch = {
     watch.ends += 1;
     watch.lived = 0;
     if (watch.ends > watch.MOST_ENDS) return void trouble({ at: "at_start", kind: "stopped" });
-    const { page, strikes } = watch;
+    const page = window.pennyflat, { strikes } = watch;
     for (const message of page.underWay()) {
       const key = message.do === "hello" ? "hello" : message;
       strikes.set(key, (strikes.get(key) ?? 0) + 1);
@@ -49,7 +49,7 @@ const watch = {
       strikes.delete(twice);
       watch.leftOut.push(watch.called(twice));
     }
-    watch.quiet = 0;
+    watch.heard();
     watch.isRestarted = true;
     watch.say(wording("watch.restarting"));
     page.disconnect(twice);
@@ -57,10 +57,6 @@ const watch = {
     isReady = false;
     begun = begin();
     connect();
-  },
-
-  get page() {
-    return window.pennyflat;
   },
 
   /* A message in words: the name of its field or button, and what was typed. */
@@ -72,9 +68,9 @@ const watch = {
   },
 
   answered() {
-    const { page, leftOut, isRestarted } = watch;
-    watch.quiet = 0;
-    for (const key of watch.strikes.keys()) if (key === "hello" || !page.unanswered().includes(key)) watch.strikes.delete(key);
+    const { leftOut, isRestarted, strikes } = watch, left = window.pennyflat.unanswered();
+    watch.heard();
+    for (const key of strikes.keys()) if (!left.includes(key)) strikes.delete(key);
     if (leftOut.length) watch.say(wording("watch.left_out", { what: leftOut.splice(0).join("; ") }), true);
     else if (isRestarted) watch.say(wording("watch.restarted"), true);
     else if (!document.querySelector("#calculator button")) watch.say("");
@@ -93,6 +89,6 @@ document.addEventListener("pennyflat:answer", watch.answered);
 
 /* Paper shows no old figure as if it were current. */
 addEventListener("beforeprint", () => {
-  const { page } = watch, isSilent = !document.getElementById("calculator").hasChildNodes();
+  const page = window.pennyflat, isSilent = !document.getElementById("calculator").hasChildNodes();
   if (isSilent && page?.unanswered().some(page.isWork)) watch.say(wording("watch.behind"));
 });

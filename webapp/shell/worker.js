@@ -178,9 +178,7 @@ function putOff(FS, bundle, folders) {
         configurable: true,
         enumerable: true,
         get: () => (node.contents = contentsOf(FS, bundle).get(`${folder}/${name}`)),
-        set(value) {
-          Object.defineProperty(node, "contents", { value, writable: true, configurable: true, enumerable: true });
-        },
+        set: (value) => Object.defineProperty(node, "contents", { value, writable: true }),
       });
     }
   }
@@ -196,16 +194,14 @@ function contentsOf(FS, file) {
   } catch {
     // no connection, and no status
   }
-  const fail = (kind, words) => {
-    tell(new FileTrouble(kind, file, words), "in_step");
-    throw new FS.ErrnoError(EIO);
-  };
-  if (request.status !== 200) fail(request.status ? "missing" : "unreachable", `the server said ${request.status}`);
-  check(file, request.response).catch((error) => (opened.delete(file), tell(error, "in_step")));
+  const { status, response } = request;
   try {
-    opened.set(file, unbundled(request.response));
+    if (status !== 200) throw new FileTrouble(status ? "missing" : "unreachable", file, `the server said ${status}`);
+    check(file, response).catch((error) => (opened.delete(file), tell(error, "in_step")));
+    opened.set(file, unbundled(response));
   } catch (error) {
-    fail("damaged", error.message);
+    tell(error.kind ? error : new FileTrouble("damaged", file, error.message), "in_step");
+    throw new FS.ErrnoError(EIO);
   }
   return opened.get(file);
 }

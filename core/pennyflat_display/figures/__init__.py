@@ -1,7 +1,7 @@
 """The figures of the charts, made with Bokeh during the build and in a notebook.
 
 The browser's Python has none of this. Plain columns, one folder up, hold a figure's contents. Mixes
-differ in the dash of their line, not only in colour; style.css has the same for the key.
+differ in the dash of their line, not only in colour; lines-key.html has the same.
 """
 
 from bokeh.core.properties import value

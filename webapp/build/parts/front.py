@@ -50,7 +50,7 @@ EARLY = ("about.js", "trusted.js", "places.js", "picture.js")
 STARTS = ("drawing.js", "page.js", "watch.js", "plan.js")
 """Start the worker, as early as possible."""
 
-LAST = ("surface.js", "files.js", "store.js", "tab.js", "keep.js")
+LAST = ("surface.js", "files.js", "store.js", "keep.js")
 """They need the markup, so they follow it."""
 
 WORKER = ("about.js", "sum.js", "trusted.js", "worker.js")
