@@ -20,6 +20,7 @@ from tests.browser.desk import (
     opened,
     price,
     put,
+    ready,
     unfold,
     until,
 )  # fmt: skip
@@ -116,6 +117,36 @@ def test_where_it_is_blocked_that_is_said_and_leaving_asks_first(context, addres
     type_price(page, "7.31")
     expect(not_kept(page)).to_have_count(1)
     assert asked_when_left(page) == ["beforeunload"]
+
+
+@pytest.mark.parametrize("blocked", BLOCKED[1:3], ids=["refused", "fails"])
+def test_where_it_is_blocked_what_an_earlier_version_kept_is_shown(context, address, blocked):
+    page = opened(context, address)
+    type_price(page, "7.31")
+    kept(page)
+    there = on_device(page)
+    page.close()
+    put(context, address, dict.fromkeys(there))
+    page = context.new_page()
+    page.goto(beside(address))
+    page.evaluate(
+        """there => { sessionStorage.clear(); localStorage.clear();
+            for (const key in there) localStorage.setItem(`pennyflat:${key}`, there[key]); }""",
+        there,
+    )
+    page.add_init_script(f"window.open_ = indexedDB.open.bind(indexedDB); {blocked}")
+    page.goto(address)
+    ready(page)
+    expect(price(page)).to_have_value("7.31")
+    expect(page.locator("#notice")).to_contain_text("does not let the page keep anything")
+    type_price(page, "8.00")
+    expect(not_kept(page)).to_have_count(1)
+
+    page.evaluate("indexedDB.open = open_")  # it tries again by itself
+    expect(page.locator("#notice .slip")).to_have_count(0)
+    [plan] = kept(page)
+    assert plan["document"]["media"][0]["packages"][0]["price"] == 8
+    page.close()
 
 
 def test_a_plan_that_is_taken_away_while_the_page_is_open_is_not_called_kept(context, address):

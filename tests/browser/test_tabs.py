@@ -16,6 +16,7 @@ from tests.browser.desk import (
     on_device,
     opened,
     price,
+    put,
     ready,
     unfold,
     until,
@@ -181,6 +182,41 @@ def test_what_a_tab_has_not_had_answered_is_not_taken_by_another(context, addres
     ready(other)
 
     expect(wanted(other)).to_have_value("61")
+
+
+def test_a_plan_that_an_earlier_version_kept_is_taken_over_once(context, address):
+    page = opened(context, address)
+    price(page).fill("7,31")
+    kept(page)
+    there = on_device(page)
+    page.close()
+    put(context, address, dict.fromkeys(there))
+    page = context.new_page()
+    page.goto(f"{address.rpartition('/')[0]}/favicon.svg")
+    page.evaluate(
+        """(there) => {
+            sessionStorage.clear();
+            localStorage.clear();
+            const pending = { plan: there.current, messages: [
+              { do: "type", path: "sowings[0].wanted", text: "61", seq: 3 }] };
+            const old = { ...there, language: "de", pending: JSON.stringify(pending) };
+            for (const key of Object.keys(old)) localStorage.setItem(`pennyflat:${key}`, old[key]);
+            localStorage.setItem("somebody:else", "1"); }""",
+        there,
+    )
+    page.close()
+
+    for _ in range(2):
+        page = opened(context, address)
+        expect(page.locator("html")).to_have_attribute("lang", "de")
+        expect(page.locator("#f-media-0-packages-0-price")).to_have_value("7,31")
+        expect(page.locator("#f-sowings-0-wanted")).to_have_value("61")
+        until(page, SETTLED)
+        names = page.evaluate("Object.keys(localStorage)")
+        assert {*names} <= {"pennyflat:stand", "pennyflat:picture", "somebody:else"}
+        assert "somebody:else" in names
+        assert len(kept(page)) == 1
+        page.close()
 
 
 def test_a_tab_that_hears_nothing_keeps_its_first_edit_beside_the_other_once(context, address):

@@ -52,11 +52,11 @@
     return new Map(found.map(([key, value]) => [key, textOf(value)]));
   }
 
-  /* The same for Python, which then knows it, with what is still to be stored. */
+  /* The same for Python, which then knows it, with what is still to be stored. Without storage, an earlier version's text will do. */
   async function learnt(idOf, isOf = () => true) {
     const found = await read(idOf).catch(() => null);
     if (!found) failing ||= "blocked";
-    for (const [key, text] of found ?? []) if (isOf(key)) seen.set(key, text);
+    for (const [key, text] of found ?? (seen.size ? [] : store.left())) if (isOf(key)) seen.set(key, text);
     const now = new Map(found ?? seen);
     for (const [key, text] of toKeep) learn(now, key, text);
     return now;
@@ -66,6 +66,7 @@
 
   page.greeting = async () => {
     const link = page.link(); // another place may be opened while the storage is asked
+    await store.takeOver().catch(() => {});
     for (const [key, text] of untold()) if (!toKeep.has(key)) toKeep.set(key, text);
     const found = await learnt(inHand), id = inHand();
     const missed = await store.inherit(id).catch(() => []);
@@ -156,6 +157,7 @@
     try {
       while (isDue()) {
         const upTo = lastAnswered;
+        if (failing) await store.takeOver();
         await write(new Map(toKeep), upTo);
         for (const seq of noted) if (seq <= upTo) noted.delete(seq);
       }

@@ -111,6 +111,31 @@ const store = (() => {
     return navigator.locks.request(name, { signal: AbortSignal.timeout(LONGEST_WAIT_MS) }, () => true).catch(() => false);
   }
 
-  const made = { PREFIX, old, tab, within, answered, entries, messages, inherit, onGone() {} };
+  /* ---- Storage of the earlier version ---- */
+
+  /* What is still in localStorage: [[key, text]]. */
+  const left = () =>
+    Object.keys(old ?? {})
+      .filter((name) => /^pennyflat:(plan:|past:|(current|language|units|pending)$)/.test(name))
+      .map((name) => [name.slice(PREFIX.length), old.getItem(name)]);
+
+  /* Moves it here, once. Existing entries stay; a plan that differs is added beside them. */
+  async function takeOver() {
+    const texts = left();
+    if (!texts.length) return;
+    await within("readwrite", async (kept, pending) => {
+      for (const [key, text] of texts) {
+        const there = await answered(kept.get(key));
+        if (key === "pending") {
+          const { plan, messages } = tryTo(() => JSON.parse(text)) ?? {};
+          [messages].flat().forEach((message, i) => pending.put({ plan, message }, ["", i]));
+        } else if (there === undefined) kept.put(text, key);
+        else if (key.startsWith("plan:") && there !== text) kept.put(text, `plan:${Math.random().toString(16).slice(2)}`);
+      }
+    });
+    for (const [key] of texts) old.removeItem(PREFIX + key);
+  }
+
+  const made = { PREFIX, old, tab, within, answered, entries, messages, inherit, left, takeOver, onGone() {} };
   return made;
 })();
