@@ -76,7 +76,7 @@ def contents(package: Package) -> dict[str, float]:
     held, litres = {}, package.yields_l
     if package.unit in GRAMS:
         held["g"] = package.size * GRAMS[package.unit]
-    elif litres is None:
+    elif litres is None and package.unit in LITRES:
         litres = package.size * LITRES[package.unit]
     return held if litres is None else held | {"L": litres, "mL": litres * 1000}
 
