@@ -15,8 +15,11 @@ Needs Python 3.11 or newer and, the first time, the network. It installs only in
 import os
 import sys
 
-SIDE_BY_SIDE = ["-n", "auto", "--maxprocesses", "4", "--dist", "loadfile", "--no-loadscope-reorder"]
-"""A browser per core, memory permitting; test files come in the order of `tests/conftest.py`."""
+WORKERS = min(4, (os.cpu_count() or 1) + 1)
+"""One more than cores, since a test waits now and then; a browser each, memory permitting."""
+
+SIDE_BY_SIDE = ["-n", str(WORKERS), "--dist", "loadfile", "--no-loadscope-reorder"]
+"""Test files come in the order of `tests/conftest.py`."""
 
 WITH_TESTS = ("test", "bench")
 """Commands that need the packages for tests, above all a browser driver."""
