@@ -7,12 +7,17 @@ import jinja2
 from markupsafe import Markup
 
 from page import origin
+from pennyflat_display.money import amount, each, number, percent, short
 from reader import languages
+from reader.measures import goods, line_said, measured, plain
 from reader.words import counted, data, said, text
 
 FOLDER = Path(__file__).parents[1] / "templates"
 COMPILED = FOLDER / "compiled"
 """In the page the templates are Python modules: the build calls `compile_into`."""
+
+WRITERS = (amount, each, number, percent, short, measured, plain, goods, line_said)
+"""What writes numbers for the reader: each is a filter, which takes the template's `currency`."""
 
 
 def compile_into(folder):
@@ -33,7 +38,17 @@ def _environment():
     )
     found.globals |= {"t": text, "tn": counted, "d": data, "entry": entry}
     found.globals |= {"cautions": origin.cautions, "bag_checks": origin.bag_checks}
+    found.filters |= {write.__name__: _for_reader(write) for write in WRITERS}
+    found.filters["whole"] = _for_reader(functools.partial(number, decimals=0))
     return found
+
+
+def _for_reader(write):
+    @jinja2.pass_context
+    def written(context, value, *more):
+        return write(value, *more, currency=context["currency"])
+
+    return written
 
 
 def load_all():
