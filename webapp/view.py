@@ -70,7 +70,8 @@ class Page:
 
     def _parts(self, work):
         """Fragment id to (function, what it shows)."""
-        parts = {"units": (_units,), "bar": (_bar, advice.headline(work), advice.is_behind(work))}
+        bar = {"message": advice.headline(work), "is_behind": advice.recommended(work) is None}
+        parts = {"units": (_units,), "bar": (render, "bar.html", bar)}
         parts["first"] = (_first, work.is_example and not self._desk.has_looked)
         parts |= entry_view.parts(work)
         faults = tuple(work.faults)
@@ -159,10 +160,6 @@ def _standing(document, faults, answered):
 def _units():
     kinds = [(units, text(f"units.{units}")) for units in (places.METRIC, places.US)]
     return render("units.html", kinds=kinds, shown=places.units())
-
-
-def _bar(message, is_behind):
-    return render("bar.html", message=message, is_behind=is_behind)
 
 
 def _first(shown):

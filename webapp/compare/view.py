@@ -23,8 +23,9 @@ MOST_COLUMNS = 4
 RULERS = {places.METRIC: 10, places.US: from_customary(4, "length")}
 """Length drawn beside a tray, by units. [cm]"""
 
-FRAGMENTS = """crossed choice cost-title cost-said cost-key table tray rescues buying
-    steps-title steps-key steps-said steps-table""".split()
+FRAGMENTS = ["crossed", "choice", "table", "tray", "rescues", "buying"]
+FRAGMENTS += [f"cost-{part}" for part in ("title", "said", "key")]
+FRAGMENTS += [f"steps-{part}" for part in ("title", "key", "said", "table")]
 
 
 def parts(work):

@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 
 from markupsafe import Markup
 
+from page.markup import entry
 from page.origin import Origin, origin, sentence
 from pennyflat.scenario import kinds
 from pennyflat.scenario.checking import BAD
@@ -43,6 +44,9 @@ LISTED = {
     "sowings[].medium": ("media", "choose.any"),
 }
 """Fields that choose from a list or may stay blank: the list, and the text of a blank."""
+
+AT_BENCH = {"trials[].medium": "media", "trials[].crop": "crops", "bench.crop": "crops"}
+"""Fields that choose from a list, and keep a name that is not in it."""
 
 CHOSEN = ("choice", "yes", "sure", "share")
 """Kinds of field that always show a choice."""
@@ -122,6 +126,11 @@ class Fields:
             origin=self._origin(spot, parts, value, field),
         )
 
+    def entries(self, at, *keys):
+        """The entry fields of these keys at a place, "" for the whole document, as markup."""
+        paths = (f"{at}.{key}" if at else key for key in keys)
+        return Markup().join(entry(self.field(path)) for path in paths)
+
     def _is_needed(self, spot, field, value):
         """Whether a required field is blank; a row keeps its last name in the meantime."""
         if field.kind == "name":
@@ -190,6 +199,12 @@ class Fields:
         if spot == "left_over_counts":
             known = [(_sure_text(share), text(key)) for share, key in USED_UP.items()]
             return _with_current(known, value, "use.share")
+        if spot in AT_BENCH:
+            blank = [] if value else [("", text("choose.none"))]
+            names = dict.fromkeys((*self._choices[AT_BENCH[spot]], *filter(None, [value])))
+            return _plain([*blank, *_named(names)])
+        if spot == "happened.sowings[].medium":
+            return _with_current(list(_named(self._choices["media"])), value)
         if spot in LISTED:
             table, blank = LISTED[spot]
             return _with_current([("", text(blank)), *_named(self._choices[table])], value)

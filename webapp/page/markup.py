@@ -45,8 +45,8 @@ def _environment():
 
 def _for_reader(write):
     @jinja2.pass_context
-    def written(context, value, *more):
-        return write(value, *more, currency=context["currency"])
+    def written(context, value, *more, **named):
+        return write(value, *more, currency=context["currency"], **named)
 
     return written
 
