@@ -37,8 +37,7 @@ def _two(asked, tax, currency):
                 per_litre = measures.price_per(price, "L", currency)
                 lines.append(text(f"two.{bag}", amount=held, price=per_litre))
             lines += found.notices
-    rows = [[fields.field(f"{what}_{bag}") for what in ("size", "price")] for bag in "ab"]
-    return render("two.html", rows=rows, says=says, lines=lines, fault=fault)
+    return render("two.html", fields=fields, says=says, lines=lines, fault=fault)
 
 
 def _label(asked, currency):
@@ -47,5 +46,4 @@ def _label(asked, currency):
     says = ()
     if front and listed:
         says = promises(front, listed) or (text("front.kept"),)
-    shown = {key: fields.field(key) for key in ("front", "listed")}
-    return render("label.html", says=says, **shown)
+    return render("label.html", says=says, fields=fields)

@@ -5,6 +5,7 @@ of the scenario. `pennyflat` does all computing; this module finds results and w
 """
 
 from dataclasses import astuple
+from functools import partial
 
 from page.fields import LookedUp, some
 from page.markup import render
@@ -13,12 +14,13 @@ from page.rescue import unready_said
 from pennyflat.growing.feeding import g_per_litre
 from pennyflat.growing.gentle_start import gentle_starts
 from pennyflat.growing.remedies import price_of
-from pennyflat.trade import bag, nutrients, salinity, symptoms
+from pennyflat.trade import bag, salinity, symptoms
 from pennyflat.trade.facts import about
 from pennyflat.trade.names import known_crop
+from pennyflat.trade.nutrients import Grade, addition_feeds_for, g_per_gallon, strength
 from pennyflat.trade.suggest import for_container
 from pennyflat.units import to_customary
-from pennyflat_display.money import amount, each, short
+from pennyflat_display.money import amount, short
 from reader import measures, tables
 from reader.words import data, said, text
 from work import picking
@@ -49,30 +51,18 @@ def parts(work):
 
 def _sights(asked, here, why_not, currency):
     seen = symptoms.observations(tables.causes())
-    sights = [(name, data(observed)) for name, observed in seen.items()]
-    causes = symptoms.causes_of(tables.causes(), asked["sight"])
+    sights = [("", text("choose.sight")), *((name, data(said)) for name, said in seen.items())]
     return render(
         "sights.html",
-        sight=LookedUp(asked, currency).field(
-            "sight", options=[("", text("choose.sight")), *sights]
-        ),
-        causes=[_cause(cause, here, currency) for cause in causes],
+        sight=LookedUp(asked, currency).field("sight", options=sights),
+        causes=symptoms.causes_of(tables.causes(), asked["sight"]),
+        cost=partial(_remedy_cost, here=here, currency=currency),
+        who_says=who_says,
+        sentence=sentence,
         crop=here[0].sowings[here[1]].crop if here[0] else "",
         medium=here[2],
         why_not=why_not,
     )
-
-
-def _cause(cause, here, currency):
-    who, place = who_says(cause.source_id, cause.place)
-    said = {key: sentence(data(getattr(cause, key))) for key in ("cause", "tell_apart", "remedy")}
-    return said | {
-        "doubt": data(cause.doubt),
-        "cost": _remedy_cost(cause.cost_from, here, currency),
-        "who": who,
-        "place": place,
-        "known": text(f"known.{cause.kind}"),
-    }
 
 
 def _remedy_cost(cost_from, here, currency):
@@ -102,11 +92,10 @@ def _age(asked, here, currency):
         rests = text("age.rests", low=low, high=high, known=text(f"known.{fact.kind}"))
     return render(
         "age.html",
+        fields=fields,
         bag=fields.field("bag", options=[(mix, mix) for mix in dict.fromkeys([first, *names])]),
-        months=fields.field("months"),
         says=says,
         rests=rests,
-        minutes=[fields.field("wet"), fields.field("other_wet")],
         wets=_wets(name, fields["wet"], fields["other_wet"]),
     )
 
@@ -120,61 +109,37 @@ def _wets(name, minutes, others):
 
 
 def _salts(asked, here, currency):
-    fields = LookedUp(asked, currency)
+    fields, (scenario, row, _) = LookedUp(asked, currency), here
     methods = [(method, text(f"method.{method}")) for method in salinity.METHODS]
     method = asked["method"] if asked["method"] in salinity.METHODS else salinity.METHODS[0]
     bands = [band for band in tables.ec_bands() if band.method == method]
     reading = fields["ec"]
     called = () if reading is None else salinity.readings(bands, method, reading)
+    shown = {"crop": "", "gentle": (), "ways": {}}
+    if scenario is not None:
+        crop = known_crop(scenario.sowings[row].crop)
+        published = [
+            (quantity, row_of(fact, currency))
+            for quantity in ("salt_threshold", "salt_slope", "salt_rating")
+            for fact in (about(tables.facts("crops"), crop, quantity) if crop else ())
+        ]
+        shown |= {"crop": scenario.sowings[row].crop, "published": published}
+        shown |= _gentle(fields, scenario, scenario.sowings[row])
     return render(
         "salts.html",
+        shown,
+        fields=fields,
         method=fields.field("method", options=methods),
-        ec=fields.field("ec"),
         method_name=text(f"method.{method}"),
-        bands=[
-            (data(band.reading), _band(band, currency), band.reading in called) for band in bands
-        ],
-        called=_called([data(name) for name in called], text(f"method.{method}")),
+        bands=bands,
+        called=called,
         source=who_says("umass-ec")[0],
-        **_of_crop(fields, here, currency),
+        currency=currency,
     )
 
 
-def _called(names, method):
-    """The name of a reading, or the two names it lies between; "" if there is none."""
-    if len(names) < 2:
-        return text("salts.called", reading=names[0], method=method) if names else ""
-    return text("salts.between", low=names[0], high=names[1], method=method)
-
-
-def _band(band, currency):
-    low = short(band.low, currency)
-    shown = text("salts.above", low=low)
-    if band.high is not None:
-        shown = text("origin.range", low=low, high=short(band.high, currency))
-    return text("salts.range", range=shown)
-
-
-def _of_crop(fields, here, currency):
-    """What is published of the crop, and how to start it where a mix is too strong."""
-    scenario, row, _ = here
-    found = {"crop": "", "published": (), "ways": (), "gentle": ()}
-    if scenario is None:
-        return found
-    sowing = scenario.sowings[row]
-    crop = known_crop(sowing.crop)
-    found |= {
-        "crop": sowing.crop,
-        "published": [
-            (text(f"fact.{quantity}"), row_of(fact, currency))
-            for quantity in ("salt_threshold", "salt_slope", "salt_rating")
-            for fact in (about(tables.facts("crops"), crop, quantity) if crop else ())
-        ],
-    }
-    return found | _gentle(fields, scenario, sowing, currency)
-
-
-def _gentle(fields, scenario, sowing, currency):
+def _gentle(fields, scenario, sowing):
+    """How to start a crop where a mix is too strong for it."""
     names = [medium.name for medium in scenario.media]
     if len(names) < 2:
         return {}
@@ -186,17 +151,8 @@ def _gentle(fields, scenario, sowing, currency):
     if rich is None:
         return {"gentle": gentle}
     gentle.append(fields.field("lean", options=[(name, name) for name in others]))
-    starts = gentle_starts(scenario, sowing, scenario.medium(rich), scenario.medium(lean))
-    ways = [
-        {
-            "way": text(f"way.{way}", rich=rich, lean=lean),
-            "cells": needed.cells,
-            "each": each(needed.each.total, currency) if needed.each else "",
-            "why_not": needed.why_not,
-        }
-        for way, needed in starts.items()
-    ]
-    return {"gentle": gentle, "ways": ways}
+    ways = gentle_starts(scenario, sowing, scenario.medium(rich), scenario.medium(lean))
+    return {"gentle": gentle, "ways": ways, "rich": rich, "lean": lean}
 
 
 def _reckoner(asked, here, currency):
@@ -204,18 +160,16 @@ def _reckoner(asked, here, currency):
     feeds = [f.subject for f in facts if f.quantity == "n_percent" and f.value is not None]
     choices = [("", text("choose.none")), *((feed, data(feed)) for feed in feeds)]
     label = _label(fields, feeds, facts, here[0])
-    given = ("dose", "ppm_n", "addition_g", "addition_n")
+    usual = {key: short(getattr(label, key), currency) if label else "" for key in GRADE}
     return render(
         "reckoner.html",
+        fields=fields,
         feed=fields.field("feed", options=choices),
-        grade=[
-            fields.field(key, placeholder=short(getattr(label, key), currency) if label else "")
-            for key in GRADE
-        ],
-        fields={key: fields.field(key) for key in given},
-        lines=_strengths(label, fields, currency) if label else (),
+        grade=[fields.field(key, placeholder=shown) for key, shown in usual.items()],
+        lines=_strengths(label, fields) if label else (),
         addition=_addition(fields, here, facts, currency),
-        wrong="" if label else text("reckon.wrong"),
+        is_wrong=label is None,
+        currency=currency,
     )
 
 
@@ -228,24 +182,24 @@ def _label(fields, feeds, facts, scenario):
         usual = (about(facts, fields["feed"], f"{key}_percent")[0].usual for key in GRADE)
     typed = (fields[key] for key in GRADE)
     try:
-        return nutrients.Grade(*(u if t is None else t for t, u in zip(typed, usual, strict=True)))
+        return Grade(*(u if t is None else t for t, u in zip(typed, usual, strict=True)))
     except ValueError:
         return None
 
 
-def _strengths(label, fields, currency):
+def _strengths(label, fields):
     """The strength of a dose, and the dose for a strength, each as one line of a table."""
-    doses = []
+    doses = {}
     if fields["dose"] is not None:
-        doses.append((text("reckon.of_dose"), fields["dose"]))
+        doses["dose"] = fields["dose"]
     if fields["ppm_n"] is not None and label.n:
-        doses.append((text("reckon.of_ppm"), g_per_litre(fields["ppm_n"], label.n)))
-    return [(of, [short(value, currency) for value in _line(label, dose)]) for of, dose in doses]
+        doses["ppm_n"] = g_per_litre(fields["ppm_n"], label.n)
+    return {of: _line(label, dose) for of, dose in doses.items()}
 
 
 def _line(label, dose):
-    per_us = nutrients.g_per_gallon(dose), to_customary(dose, "dry_dose")
-    return dose, *per_us, *astuple(nutrients.strength(label, dose))
+    per_us = g_per_gallon(dose), to_customary(dose, "dry_dose")
+    return dose, *per_us, *astuple(strength(label, dose))
 
 
 def _addition(fields, here, facts, currency):
@@ -261,7 +215,7 @@ def _addition(fields, here, facts, currency):
     cell_ml = scenario.sowings[row].cell_ml
     if feed := scenario.feed:
         ppm, per_week, ml_per_cell = feed.target_ppm_n or ppm, feed.per_week, feed.ml_per_cell
-    found = nutrients.addition_feeds_for(
+    found = addition_feeds_for(
         fields["addition_g"],
         fields["addition_n"],
         cell_ml,

@@ -245,6 +245,10 @@ class LookedUp:
         options = (("", tuple(options)),) if options else ()
         return replace(made, options=options, placeholder=placeholder)
 
+    def entries(self, *keys):
+        """The entry fields of these keys, as markup."""
+        return self._fields.entries("lookup", *keys)
+
     def __getitem__(self, key):
         return self.values.get(key)
 
