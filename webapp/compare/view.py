@@ -40,7 +40,7 @@ def parts(work):
     media = tuple(one["medium"] for one in rows)
     drawn = to_draw(work.scenario, sowing)
     scale = drawing.bag_scale([bags for _, bags in drawn.values()])
-    costs, batches = used_parts(rows), _batches(rows)
+    costs, batches = {PARTS[key]: key for key in used_parts(rows)}, _batches(rows)
     missing = measures.not_counted_said(rows[0]["not_counted"])
     best = [medium == sown for medium in media]
     wanted = {"wanted": report["verdicts"][row]["wanted"], "crop": crop, "currency": currency}
@@ -51,7 +51,7 @@ def parts(work):
         "choice": (render, "choice.html", {"crops": crops, "shown": row}),
         "cost-title": (render, "title.html", {"title": text("answer.chart", crop=crop)}),
         "cost-said": (_cost_said, rows, currency),
-        "cost-key": (render, "key.html", {"parts": [PARTS[key] for key in costs]}),
+        "cost-key": (render, "key.html", {"parts": list(costs)}),
         "table": (render, "table.html", {"crop": crop, "count": len(batches), "missing": missing}),
         "tray": (_tray, sowing, in_tray, sown, sown and drawn[sown][0], currency),
         "rescues": (_rescues, crop, rows, report["rescues"], currency),
@@ -63,7 +63,8 @@ def parts(work):
     }
     for i, batch in enumerate(batches):
         own = sown if any(one["medium"] == sown for one in batch) else None
-        found[f"table-{i}"] = (_columns, crop, batch, own, costs, currency)
+        table = {"crop": crop, "rows": batch, "planned": own, "costs": costs, "currency": currency}
+        found[f"table-{i}"] = (render, "columns.html", table)
     for i, one in enumerate(rows):
         found[f"bay-{i}"] = (_bay, one, drawn[one["medium"]][1], scale, currency)
     for i, medium in enumerate(planned):
@@ -121,19 +122,6 @@ def _batches(rows):
     tables = -(-len(rows) // MOST_COLUMNS)
     ends = [round(i * len(rows) / tables) for i in range(tables + 1)]
     return [rows[start:end] for start, end in pairwise(ends)]
-
-
-def _columns(crop, rows, planned, costs, currency):
-    units = {"litres": "mix", "solution": "solution"}
-    return render(
-        "columns.html",
-        crop=crop,
-        rows=rows,
-        planned=planned,
-        costs={PARTS[key]: key for key in costs},
-        units={line: measures.unit(quantity, currency) for line, quantity in units.items()},
-        currency=currency,
-    )
 
 
 def _rescues(crop, rows, rescues, currency):

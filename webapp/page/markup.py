@@ -9,14 +9,15 @@ from markupsafe import Markup
 from page import origin
 from pennyflat_display.money import amount, each, number, percent, short
 from reader import languages
-from reader.measures import goods, line_said, measured, plain
+from reader.measures import goods, line_said, measure_said, measured, plain, price_per, unit
 from reader.words import counted, data, said, text
 
 FOLDER = Path(__file__).parents[1] / "templates"
 COMPILED = FOLDER / "compiled"
 """In the page the templates are Python modules: the build calls `compile_into`."""
 
-WRITERS = (amount, each, number, percent, short, measured, plain, goods, line_said)
+WRITERS = (amount, each, number, percent, short, measured, plain, unit, goods, line_said)
+WRITERS += (measure_said, price_per)
 """What writes numbers for the reader: each is a filter, which takes the template's `currency`."""
 
 
