@@ -40,10 +40,12 @@ def _bags(found, asked, currency):
     sentences = [_big_bag_sentence(bag, currency) for bag in bags]
     sentences += [_next_year_sentence(year, asked.scenario, currency) for year in years]
     notes = (text("big_bag.note"),) if sentences else ()
-    per_measure, least = (
-        measures.in_units(key, currency) for key in ("ladder.per_litre", "ladder.least")
+    least = measures.in_units("ladder.least", currency)
+    columns = (
+        text("ladder.package"),
+        text(measures.in_units("ladder.per_litre", currency)),
+        text("ladder.more"),
     )
-    columns = (text("ladder.package"), text(per_measure), text("ladder.more"))
     tables = []
     for ladder in ladders:
         rows = [_rung(rung, currency) for rung in ladder.rungs]
