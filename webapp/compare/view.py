@@ -69,9 +69,7 @@ def parts(work):
         found[f"bay-{i}"] = (_bay, one, drawn[one["medium"]][1], scale, currency)
     for i, medium in enumerate(planned):
         for j, one in enumerate(work.compared(i)):
-            used, till = one["as_used"], one["at_the_till"]
-            cell = {"used": used and used["total"], "till": till and till["per_seedling"]}
-            cell |= {"is_sown": one["medium"] == medium, "currency": currency}
+            cell = {"row": one, "is_sown": one["medium"] == medium, "currency": currency}
             found[f"cross-{i}-{j}"] = (render, "crossing.html", cell)
     return found
 

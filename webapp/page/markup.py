@@ -41,6 +41,8 @@ def _environment():
     found.globals |= {"cautions": origin.cautions, "bag_checks": origin.bag_checks}
     found.filters |= {write.__name__: _for_reader(write) for write in WRITERS}
     found.filters["whole"] = _for_reader(functools.partial(number, decimals=0))
+    macros = vars(found.get_template("macros.html").module)
+    found.globals |= {name: macro for name, macro in macros.items() if callable(macro)}
     return found
 
 
