@@ -3,7 +3,7 @@
 `Work.asked` keeps what is typed, as for the look-ups of Grow; it is not part of the scenario.
 """
 
-from page.fields import LookedUp, some
+from page.fields import LookedUp
 from page.markup import render
 from pennyflat.trade.bag import promises, side_by_side
 from reader import measures
@@ -13,10 +13,9 @@ from reader.words import text
 def parts(work):
     """The fragments of opened cards: id to (function, what it shows)."""
     tax = work.scenario.tax if work.report else 0.0
-    bags = some(work.asked, "size_a", "price_a", "size_b", "price_b")
     found = {
-        "two": (_two, bags, tax, work.currency),
-        "label": (_label, some(work.asked, "front", "listed"), work.currency),
+        "two": (_two, work.asked, tax, work.currency),
+        "label": (_label, work.asked, work.currency),
     }
     return {name: part for name, part in found.items() if name in work.opened}
 

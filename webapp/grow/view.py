@@ -7,7 +7,7 @@ of the scenario. `pennyflat` does all computing; this module finds results and w
 from dataclasses import astuple
 from functools import partial
 
-from page.fields import LookedUp, some
+from page.fields import LookedUp
 from page.markup import render
 from page.origin import row_of, sentence, who_says
 from page.rescue import unready_said
@@ -41,10 +41,10 @@ def parts(work):
     if planned and not planned[row]:
         why_not = unready_said(work.errand.bill["plan"][row], work.report["rescues"], currency)
     found = {
-        "sights": (_sights, some(asked, "sight"), here, why_not, currency),
-        "salts": (_salts, some(asked, "method", "ec", "rich", "lean"), here, currency),
+        "sights": (_sights, asked, here, why_not, currency),
+        "salts": (_salts, asked, here, currency),
         "reckoner": (_reckoner, asked, here, currency),
-        "age": (_age, some(asked, "bag", "months", "wet", "other_wet"), here, currency),
+        "age": (_age, asked, here, currency),
     }
     return {name: part for name, part in found.items() if name in work.opened}
 
@@ -55,7 +55,7 @@ def _sights(asked, here, why_not, currency):
     return render(
         "sights.html",
         sight=LookedUp(asked, currency).field("sight", options=sights),
-        causes=symptoms.causes_of(tables.causes(), asked["sight"]),
+        causes=symptoms.causes_of(tables.causes(), asked.get("sight")),
         cost=partial(_remedy_cost, here=here, currency=currency),
         who_says=who_says,
         sentence=sentence,
@@ -111,7 +111,7 @@ def _wets(name, minutes, others):
 def _salts(asked, here, currency):
     fields, (scenario, row, _) = LookedUp(asked, currency), here
     methods = [(method, text(f"method.{method}")) for method in salinity.METHODS]
-    method = asked["method"] if asked["method"] in salinity.METHODS else salinity.METHODS[0]
+    method = fields["method"] if fields["method"] in salinity.METHODS else salinity.METHODS[0]
     bands = [band for band in tables.ec_bands() if band.method == method]
     reading = fields["ec"]
     called = () if reading is None else salinity.readings(bands, method, reading)

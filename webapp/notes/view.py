@@ -4,7 +4,7 @@ Formatting only. The build provides the list of parts and their licences in thei
 """
 
 import json
-from functools import cache
+from functools import cache, partial
 from pathlib import Path
 
 from notes.words import CARE, METHOD, TRIAL
@@ -98,20 +98,15 @@ def _read(name):
     return (ABOUT / name).read_text("utf-8")
 
 
-def _file(name, kind):
-    """A function that returns one of the build's files for saving."""
-
-    def made(work, desk):
-        try:
-            return {"name": f"pennyflat-{name}", "type": kind, "text": _read(name)}
-        except OSError:
-            raise Refused(later("about.missing")) from None
-
-    return made
+def _saved(name, kind, work, desk):
+    try:
+        return {"name": f"pennyflat-{name}", "type": kind, "text": _read(name)}
+    except OSError:
+        raise Refused(later("about.missing")) from None
 
 
 FILES = {
-    "sbom": _file(SBOM, "application/vnd.cyclonedx+json"),
-    "licences": _file(LICENCES, "text/plain;charset=utf-8"),
+    "sbom": partial(_saved, SBOM, "application/vnd.cyclonedx+json"),
+    "licences": partial(_saved, LICENCES, "text/plain;charset=utf-8"),
 }
 """What can be saved as a file: the function that makes it, by kind."""

@@ -253,11 +253,6 @@ class LookedUp:
         return self.values.get(key)
 
 
-def some(asked, *keys):
-    """Some of the look-up entries, None if missing."""
-    return {key: asked.get(key) for key in keys}
-
-
 def id_of(path):
     """The id of a field's or row's element; different paths have different ids."""
     return "f-" + re.sub(r"[^A-Za-z0-9]", _coded, path)
