@@ -8,12 +8,11 @@ from math import inf
 
 from compare import drawing
 from page.markup import render
-from page.rescue import rescue_said
 from pennyflat.comparing.report import to_draw
 from pennyflat.units import from_customary
 from pennyflat_display import places
 from pennyflat_display.cost_bars import PARTS, used_parts
-from pennyflat_display.money import each, number, short
+from pennyflat_display.money import each, number
 from reader import measures
 from reader.words import counted, text
 
@@ -45,6 +44,12 @@ def parts(work):
     best = [medium == sown for medium in media]
     wanted = {"wanted": report["verdicts"][row]["wanted"], "crop": crop, "currency": currency}
     in_tray = work.scenario.tray(sowing.tray)
+    stalls = {one["medium"]: one["stalls_in_week"] for one in rows if not one["ready"]}
+    rescues = [
+        (rescue, stalls[rescue["medium"]])
+        for rescue in report["rescues"]
+        if rescue["crop"] == crop and rescue["medium"] in stalls
+    ]
     steps = {"lines": curves.lines if curves else {}, "no_end": inf, "currency": currency}
     found = {
         "crossed": (render, "crossed.html", {"crops": crops, "media": media}),
@@ -54,11 +59,11 @@ def parts(work):
         "cost-key": (render, "key.html", {"parts": list(costs)}),
         "table": (render, "table.html", {"crop": crop, "count": len(batches), "missing": missing}),
         "tray": (_tray, sowing, in_tray, sown, sown and drawn[sown][0], currency),
-        "rescues": (_rescues, crop, rows, report["rescues"], currency),
+        "rescues": (render, "rescues.html", {"rescues": rescues, "currency": currency}),
         "buying": (render, "buying.html", wanted | {"best": best}),
         "steps-title": (render, "title.html", {"title": text("answer.steps", crop=crop)}),
         "steps-key": (render, "lines-key.html", {"media": list(steps["lines"])}),
-        "steps-said": (_steps_said, curves, currency),
+        "steps-said": (render, "steps-said.html", {"curves": curves, "currency": currency}),
         "steps-table": (render, "steps-table.html", steps),
     }
     for i, batch in enumerate(batches):
@@ -122,31 +127,6 @@ def _batches(rows):
     return [rows[start:end] for start, end in pairwise(ends)]
 
 
-def _rescues(crop, rows, rescues, currency):
-    stalls = {row["medium"]: row["stalls_in_week"] for row in rows if not row["ready"]}
-    lines = [
-        text(
-            "rescue.line",
-            medium=rescue["medium"],
-            week=short(stalls[rescue["medium"]], currency),
-            by=rescue_said(rescue, currency),
-        )
-        for rescue in rescues
-        if rescue["crop"] == crop and rescue["medium"] in stalls
-    ]
-    return render("rescues.html", rescues=lines)
-
-
 def _bay(row, bags, scale, currency):
     drawn = drawing.bags(bags, scale) if row["at_the_till"] else ()
     return render("bay.html", row=row, bags=bags, drawn=drawn, currency=currency)
-
-
-def _steps_said(curves, currency):
-    if curves is None:
-        return render("line.html", text=text("bar.working"))
-    crossings = [
-        text("answer.crossing", count=number(c.first, currency, 0), medium=c.medium)
-        for c in curves.stretches[1:]
-    ]
-    return render("line.html", text=" ".join(crossings) or text("answer.no_crossing"))

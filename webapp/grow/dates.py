@@ -20,9 +20,8 @@ from pennyflat.trade.facts import about
 from pennyflat.trade.names import known_crop
 from pennyflat.trade.suggest import Suggestion
 from pennyflat_display import places
-from pennyflat_display.money import short
 from reader import measures, tables
-from reader.words import counted, in_a_row, later, said, text
+from reader.words import in_a_row, later, said, text
 from work.entry import FIELDS
 from work.messages import Refused
 
@@ -107,10 +106,14 @@ def save_calendar(work, plan_id=None):
     made.add("prodid", "-//Pennyflat//Seedling calendar//EN")
     made.add("version", "2.0")
     made.add("x-wr-calname", vText(scenario.title))
-    for plan, number in _numbered(plans_of(work)):
+    numbers = Counter()  # two sowings of a crop differ by their days, not by the entries' order
+    for plan in sorted((plan for plan in plans_of(work) if plan.plan), key=_by_date):
+        numbers[plan.crop] += 1
         for on, what, words in _things_to_do(plan.plan, _measure(work), work.answer_currency):
             event = Event()
-            event.add("uid", str(uuid5(NAMESPACE_OID, repr((owner, plan.crop, number, what)))))
+            event.add(
+                "uid", str(uuid5(NAMESPACE_OID, repr((owner, plan.crop, numbers[plan.crop], what))))
+            )
             # set directly: converting it, the library would need a time zone database
             event.add("dtstamp", vDDDTypes(stamp))
             event.add("dtstart", on)
@@ -121,18 +124,6 @@ def save_calendar(work, plan_id=None):
             made.add_component(event)
     name = file_name(work.answered, "ics", "calendar")
     return {"name": name, "type": "text/calendar", "text": made.to_ical().decode()}
-
-
-def _numbered(plans):
-    """
-    Each calendar by date, with its number among those of the same crop.
-
-    Two sowings of one crop are distinguished by their days, not by the order of the entries.
-    """
-    found = Counter()
-    for plan in sorted((plan for plan in plans if plan.plan), key=_by_date):
-        found[plan.crop] += 1
-        yield plan, found[plan.crop]
 
 
 def _by_date(plan):
@@ -170,7 +161,8 @@ def _calendar(found, unready, measure, currency):
         "calendar.html",
         days=[(day.on, _lines(day, measure, currency)) for day in by_day(p.plan for p in made)],
         day_said=places.day,
-        notes=[(plan, _emergence_words(plan, currency)) for plan in made],
+        notes=made,
+        currency=currency,
         source=source,
         missing=[plan.crop for plan in found if plan.medium and not plan.plan],
         unready=unready,
@@ -187,20 +179,3 @@ def _lines(day, measure, currency):
         words = text("calendar.fed", solution=solution, concentrate=concentrate)
         lines.append((in_a_row(list(day.fed), "and"), "feed", words))
     return lines
-
-
-def _emergence_words(plan, currency):
-    found = plan.emergence
-    if found is None:
-        return text("emergence.unknown", crop=plan.crop)
-    if found.days is None:
-        return found.why_not
-    ends = (found.between[0].temperature_c, found.between[-1].temperature_c)
-    at, low, high = (
-        measures.measured(temperature, "temperature", currency)
-        for temperature in (plan.temperature_c, *ends)
-    )
-    days = short(found.days, currency)
-    if found.rule == "table":
-        return counted("emergence.tested", found.days, days=days, at=at)
-    return text("emergence.between", days=days, at=at, low=low, high=high)

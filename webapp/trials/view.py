@@ -12,7 +12,6 @@ from page.origin import sentence
 from pennyflat.scenario.export import csv_text
 from pennyflat.trials.rows import long_rows
 from pennyflat_display import trial_charts as charts
-from pennyflat_display.money import amount, each, number
 from reader import words
 from reader.words import counted, text
 from work import edits
@@ -56,12 +55,12 @@ def parts(work):
     if charts.is_about_money(crop):
         picture = "bench.money_title"
     curved = [mix["medium"] for mix in charts.curves_of(crop)]
-    uses = {"crop": crop, "media": media, "currency": currency}
+    shown = {"crop": crop, "media": media, "currency": currency}
     return found | {
         "bench-shows": (_shows, crop, names, stale, currency),
         "bench-picture-title": (_title, picture, crop["crop"]),
-        "bench-uses": (render, "bench-uses.html", uses),
-        "bench-table": (_table, crop, currency),
+        "bench-uses": (render, "bench-uses.html", shown),
+        "bench-table": (render, "bench-table.html", shown | {"mixes": charts.counted_of(crop)}),
         "bench-curves-title": (_title, "bench.curves" if curved else "", crop["crop"]),
         "bench-key": (render, "lines-key.html", {"media": curved}),
         "bench-more": (_more, crop, currency),
@@ -161,17 +160,6 @@ def _shows(crop, names, stale, currency):
     )
 
 
-def _table(crop, currency):
-    rows = []
-    for mix in charts.counted_of(crop):
-        up = text("bench.of", normal=mix["normal"], sown=mix["sown"])
-        half = number(mix["half_days"]["Coolbear"], currency, 1) if mix["half_days"] else "–"
-        rows.append(
-            (mix["medium"], (up, charts.interval(mix["jeffreys_95"], currency, words), half))
-        )
-    return render("bench-table.html", crop=crop, rows=rows)
-
-
 def _more(crop, currency):
     from pennyflat.trials.words import charge_of, pairs_of, replicates_of, speed_of
 
@@ -187,8 +175,7 @@ def _more(crop, currency):
         replicates=[replicates_of(found) for found in crop["replicates"]],
         pairs=pairs_of(crop),
         day=partial(_plain, currency=currency),
-        share=partial(charts.whole_percent, currency=currency),
-        interval=partial(charts.interval, currency=currency, words=words),
+        currency=currency,
     )
 
 
@@ -199,35 +186,13 @@ def _money(crop, currency):
     money = charts.money_of(crop)
     if not money:
         return ""
-    mixes = money["mixes"]
-    several = len(mixes) > 1
-    tests = several and money["everything_worth"] is not None
+    several = len(money["mixes"]) > 1
     return render(
         "bench-money.html",
         crop=crop["crop"],
         money=money,
-        rows=[
-            (
-                mix["medium"],
-                (
-                    charts.range_of(mix, currency, words),
-                    "–" if mix["middle"] is None else each(mix["middle"], currency),
-                    charts.whole_percent(mix["cheapest_chance"], currency),
-                ),
-            )
-            for mix in mixes
-        ],
-        bands=chain(*map(band_of, mixes)),
+        bands=chain(*map(band_of, money["mixes"])),
         worths=worth_lines(money, currency.code) if several else (),
-        tests=_tests(money, currency) if tests else (),
+        has_tests=several and money["everything_worth"] is not None,
         currency=currency,
     )
-
-
-def _tests(money, currency):
-    """What each measurement is worth, mix by mix."""
-    rows = {mix["medium"]: [] for mix in money["mixes"]}
-    for test in money["tests"]:
-        worth = "–" if test["worth"] is None else amount(test["worth"], currency)
-        rows[test["medium"]].append(worth)
-    return list(rows.items())
