@@ -6,7 +6,6 @@
 from page.fields import LookedUp
 from page.markup import render
 from pennyflat.trade.bag import promises, side_by_side
-from reader import measures
 from reader.words import text
 
 
@@ -21,22 +20,14 @@ def parts(work):
 
 
 def _two(asked, tax, currency):
-    fields = LookedUp(asked, currency)
+    fields, found, fault = LookedUp(asked, currency), None, ""
     bags = [(fields[f"size_{bag}"], fields[f"price_{bag}"]) for bag in "ab"]
-    lines, says, fault = [], "", ""
     if all(size and price is not None for size, price in bags):
         try:
             found = side_by_side(*bags, tax=tax, decimal_mark=currency.decimal_mark)
         except ValueError as error:
             fault = str(error)
-        else:
-            says = found.says
-            for bag, litres, price in zip("ab", found.litres, found.per_litre, strict=True):
-                held = measures.goods(litres, "L", currency)
-                per_litre = measures.price_per(price, "L", currency)
-                lines.append(text(f"two.{bag}", amount=held, price=per_litre))
-            lines += found.notices
-    return render("two.html", fields=fields, says=says, lines=lines, fault=fault)
+    return render("two.html", fields=fields, found=found, fault=fault, currency=currency)
 
 
 def _label(asked, currency):

@@ -42,7 +42,7 @@ def _form(went, faults, media, blends, feed, measure, timed, currency):
     if feed:
         rest.append((feed, "happened", ("feed_had", "feed_left")))
     if timed:
-        rest.append((text("season.time"), "happened", ("minutes",)))
+        rest.append((text("labour.title"), "happened", ("minutes",)))
     sowings = went.get("sowings") or ()
     shown = {"begun": True, "sowings": sowings, "rest": rest, "entries": fields.entries}
     return render("season-form.html", shown)

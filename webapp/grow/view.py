@@ -21,7 +21,7 @@ from pennyflat.trade.nutrients import Grade, addition_feeds_for, g_per_gallon, s
 from pennyflat.trade.suggest import for_container
 from pennyflat.units import to_customary
 from pennyflat_display.money import amount, short
-from reader import measures, tables
+from reader import tables
 from reader.words import data, said, text
 from work import picking
 
@@ -83,20 +83,14 @@ def _age(asked, here, currency):
     names = [mix.name for mix in scenario.media]
     first = planned or names[0]
     name = fields["bag"] if fields["bag"] in names else first
-    says, rests = (), ""
-    if fields["months"] is not None:
-        weeks = scenario.medium(name).feeds_for_weeks
-        old = bag.aged(tables.facts("practice"), fields["months"], weeks)
-        says, fact = old.says, old.facts[0]
-        low, high = (short(months, currency) for months in (fact.low, fact.high))
-        rests = text("age.rests", low=low, high=high, known=text(f"known.{fact.kind}"))
+    weeks, months = scenario.medium(name).feeds_for_weeks, fields["months"]
     return render(
         "age.html",
         fields=fields,
         bag=fields.field("bag", options=[(mix, mix) for mix in dict.fromkeys([first, *names])]),
-        says=says,
-        rests=rests,
+        old=None if months is None else bag.aged(tables.facts("practice"), months, weeks),
         wets=_wets(name, fields["wet"], fields["other_wet"]),
+        currency=currency,
     )
 
 
@@ -224,10 +218,6 @@ def _addition(fields, here, facts, currency):
         per_week=per_week,
         ml_per_cell=ml_per_cell,
     )
-    low, high = (short(weeks, currency, 2) for weeks in (found.low, found.high))
-    volume = measures.measured(cell_ml, "cell", currency)
-    return {
-        "weeks": text("reckon.weeks", low=low, high=high, volume=volume),
-        "if": sentence(said(found.assumption)),
-        "row": row_of(released, currency),
-    }
+    assumption = sentence(said(found.assumption))
+    row = row_of(released, currency)
+    return {"found": found, "assumption": assumption, "row": row, "cell_ml": cell_ml}

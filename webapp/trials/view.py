@@ -51,17 +51,20 @@ def parts(work):
         return found | blank | {"bench-shows": (render, "line.html", {"text": said})}
     names = tuple(shown["crop"] for shown in bench.report["crops"])
     stale = bench.is_behind(work.scenario) or not work.is_current
-    picture = "bench.share_title" if charts.counted_of(crop) else ""
+    name, picture = crop["crop"], ""
     if charts.is_about_money(crop):
-        picture = "bench.money_title"
+        picture = text("bench.money_title", crop=name)
+    elif charts.counted_of(crop):
+        picture = text("bench.share_title", crop=name)
     curved = [mix["medium"] for mix in charts.curves_of(crop)]
+    curves = text("bench.curves", crop=name) if curved else ""
     shown = {"crop": crop, "media": media, "currency": currency}
     return found | {
         "bench-shows": (_shows, crop, names, stale, currency),
-        "bench-picture-title": (_title, picture, crop["crop"]),
+        "bench-picture-title": (render, "line.html", {"text": picture}),
+        "bench-curves-title": (render, "line.html", {"text": curves}),
         "bench-uses": (render, "bench-uses.html", shown),
         "bench-table": (render, "bench-table.html", shown | {"mixes": charts.counted_of(crop)}),
-        "bench-curves-title": (_title, "bench.curves" if curved else "", crop["crop"]),
         "bench-key": (render, "lines-key.html", {"media": curved}),
         "bench-more": (_more, crop, currency),
         "bench-money": (_money, crop, currency),
@@ -73,10 +76,6 @@ def save_trials(work):
     rows = long_rows(work.scenario.trials if work.answered else ())
     found = csv_text(rows, decimal_mark=work.currency.decimal_mark)
     return csv_file(file_name(work.document, "csv", "trials"), found)
-
-
-def _title(key, crop):
-    return render("line.html", text=text(key, crop=crop)) if key else ""
 
 
 def _name(row):
