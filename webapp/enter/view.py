@@ -145,7 +145,6 @@ def _sold(template, row, place, faults, measure, worth, stores, tax, currency):
 
 def _rest(rest, faults, currency):
     shops = tuple(row["name"] for row in rest["stores"])
-    trays = ", ".join(row["name"] for row in rest["trays"] or ())
     fields = Fields((), rest, faults, currency, stores=shops)
     money = text("summary.currency", currency=currency.name)
     if rest["tax"] is not None:
@@ -155,8 +154,6 @@ def _rest(rest, faults, currency):
         "rest.html",
         entries=fields.entries,
         rest=rest,
-        stores_gist=", ".join(shops),
-        trays_gist=trays or text("choose.no_tray"),
         money_gist=money,
     )
 

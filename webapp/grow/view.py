@@ -154,13 +154,16 @@ def _reckoner(asked, here, currency):
     feeds = [f.subject for f in facts if f.quantity == "n_percent" and f.value is not None]
     choices = [("", text("choose.none")), *((feed, data(feed)) for feed in feeds)]
     label = _label(fields, feeds, facts, here[0])
+    doses = {"dose": fields["dose"]}
+    if fields["ppm_n"] is not None and label and label.n:
+        doses["ppm_n"] = g_per_litre(fields["ppm_n"], label.n)
     usual = {key: short(getattr(label, key), currency) if label else "" for key in GRADE}
     return render(
         "reckoner.html",
         fields=fields,
         feed=fields.field("feed", options=choices),
         grade=[fields.field(key, placeholder=shown) for key, shown in usual.items()],
-        lines=_strengths(label, fields) if label else (),
+        lines={of: _line(label, dose) for of, dose in doses.items() if label and dose is not None},
         addition=_addition(fields, here, facts, currency),
         is_wrong=label is None,
         currency=currency,
@@ -181,17 +184,8 @@ def _label(fields, feeds, facts, scenario):
         return None
 
 
-def _strengths(label, fields):
-    """The strength of a dose, and the dose for a strength, each as one line of a table."""
-    doses = {}
-    if fields["dose"] is not None:
-        doses["dose"] = fields["dose"]
-    if fields["ppm_n"] is not None and label.n:
-        doses["ppm_n"] = g_per_litre(fields["ppm_n"], label.n)
-    return {of: _line(label, dose) for of, dose in doses.items()}
-
-
 def _line(label, dose):
+    """A dose by the litre and in US units, and the strength it gives."""
     per_us = g_per_gallon(dose), to_customary(dose, "dry_dose")
     return dose, *per_us, *astuple(strength(label, dose))
 
