@@ -12,9 +12,9 @@ from pennyflat.comparing.report import to_draw
 from pennyflat.units import from_customary
 from pennyflat_display import places
 from pennyflat_display.cost_bars import PARTS, used_parts
-from pennyflat_display.money import each, number
+from pennyflat_display.money import each
 from reader import measures
-from reader.words import counted, text
+from reader.words import text
 
 MOST_COLUMNS = 4
 """Most mixes side by side in one table of numbers."""
@@ -71,7 +71,9 @@ def parts(work):
         table = {"crop": crop, "rows": batch, "planned": own, "costs": costs, "currency": currency}
         found[f"table-{i}"] = (render, "columns.html", table)
     for i, one in enumerate(rows):
-        found[f"bay-{i}"] = (_bay, one, drawn[one["medium"]][1], scale, currency)
+        _, bags = drawn[one["medium"]]
+        shown = {"row": one, "bags": bags, "drawn": drawing.bags(bags, scale)}
+        found[f"bay-{i}"] = (render, "bay.html", shown | {"currency": currency})
     for i, medium in enumerate(planned):
         for j, one in enumerate(work.compared(i)):
             cell = {"row": one, "is_sown": one["medium"] == medium, "currency": currency}
@@ -93,30 +95,16 @@ def _tray(sowing, container, medium, found, currency):
     """A sowing's tray in its medium in the plan, with its key."""
     if found is None or not found.cells:
         return ""
+    in_tray = container and max(1, round(container.cells))
     ruler_cm = RULERS[currency.units]
-    drawn = drawing.tray(
-        found, sowing.cell_ml, container and max(1, round(container.cells)), ruler_cm
-    )
-    counts = {
-        name: counted(f"drawn.{name}", count, count=number(count, currency, 0))
-        for name, count in (("ready", found.ready), ("lost", found.lost), ("empty", found.empty))
-    }
-    notes = [text("drawn.scale", volume=measures.measured(sowing.cell_ml, "cell", currency))]
-    if drawn["each"] > 1:
-        notes.append(text("drawn.each", count=drawn["each"]))
-    if found.thinned >= 0.5:
-        thinned = number(found.thinned, currency, 0)
-        notes.append(counted("drawn.thinned", round(found.thinned), count=thinned))
-    cells = number(found.cells, currency, 0)
     return render(
         "tray.html",
-        heading=text("drawn.tray", crop=sowing.crop, medium=medium),
-        said=counted("drawn.tray_said", found.cells, count=cells, **counts),
-        tray=drawn,
+        sowing=sowing,
+        medium=medium,
+        found=found,
+        tray=drawing.tray(found, sowing.cell_ml, in_tray, ruler_cm),
         ruler_cm=ruler_cm,
-        note=" ".join(notes),
         currency=currency,
-        **counts,
     )
 
 
@@ -125,8 +113,3 @@ def _batches(rows):
     tables = -(-len(rows) // MOST_COLUMNS)
     ends = [round(i * len(rows) / tables) for i in range(tables + 1)]
     return [rows[start:end] for start, end in pairwise(ends)]
-
-
-def _bay(row, bags, scale, currency):
-    drawn = drawing.bags(bags, scale) if row["at_the_till"] else ()
-    return render("bay.html", row=row, bags=bags, drawn=drawn, currency=currency)

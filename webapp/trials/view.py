@@ -18,10 +18,7 @@ from work import edits
 from work.bench import today
 from work.entry import FIELDS, write_text
 
-RESULTS = [
-    f"bench-{part}"
-    for part in ("picture-title", "uses", "table", "curves-title", "key", "more", "money")
-]
+RESULTS = ("picture-title", "uses", "table", "curves-title", "key", "more", "money")
 """The fragments that are blank until there are results."""
 
 
@@ -47,7 +44,7 @@ def parts(work):
     if crop is None:
         said = text("bench.nothing") if bench.report else ""
         said = text("bench.incomplete") if bench.is_waiting else said
-        blank = dict.fromkeys(RESULTS, (str,))
+        blank = {f"bench-{part}": (str,) for part in RESULTS}
         return found | blank | {"bench-shows": (render, "line.html", {"text": said})}
     names = tuple(shown["crop"] for shown in bench.report["crops"])
     stale = bench.is_behind(work.scenario) or not work.is_current
