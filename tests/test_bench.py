@@ -14,7 +14,7 @@ from pennyflat.trials.report import trial_report
 from pennyflat_display.money import amount, currency_of, each
 from pennyflat_display.trial_charts import corners
 from reader.words import said
-from trials.export import save_trials
+from trials.view import save_trials
 from view import Page
 from work.state import Work
 

@@ -141,7 +141,7 @@ def opened(*names):
     work = Work()
     for name in names:
         work.handle({"do": "open", "text": name})
-    return {name: str(make()) for name, (make,) in view.parts(work).items()}
+    return {name: str(make(*what)) for name, (make, *what) in view.parts(work).items()}
 
 
 def test_every_source_that_is_cited_is_in_the_notes_with_what_it_is_used_for():

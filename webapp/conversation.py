@@ -15,7 +15,7 @@ from reader import languages
 from reader.words import of_scripts, text
 from share.desk import Desk
 from share.view import FILES
-from trials.export import save_trials
+from trials.view import save_trials
 from view import Page, render_frame
 from work import messages
 from work.messages import Refused

@@ -64,10 +64,11 @@ class Page:
 
     def _parts(self, work):
         """Fragment id to (function, what it shows)."""
+        bar = {"message": advice.headline(work), "is_behind": advice.recommended(work) is None}
         faults, last = tuple(work.faults), work.removed[-1] if work.removed else None
         parts = {
             "units": (_units,),
-            "bar": (_bar, advice.headline(work), advice.is_behind(work)),
+            "bar": (render, "bar.html", bar),
             "first": (_first, work.is_example and not self._desk.has_looked),
             **entry_view.parts(work),
             "standing": (_standing, work.document, faults, work.answered is not None),
@@ -152,10 +153,6 @@ def _standing(document, faults, answered):
 def _units():
     kinds = [(units, text(f"units.{units}")) for units in (places.METRIC, places.US)]
     return render("units.html", kinds=kinds, shown=places.units())
-
-
-def _bar(message, is_behind):
-    return render("bar.html", message=message, is_behind=is_behind)
 
 
 def _first(shown):

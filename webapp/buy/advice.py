@@ -36,11 +36,6 @@ def parts(work):
     }
 
 
-def is_behind(work):
-    """Whether there is no recommendation for the current entries."""
-    return recommended(work) is None
-
-
 def recommended(work):
     """The recommendation for the current entries; None while it is being worked out."""
     if not work.is_current or work.planned() is None:
@@ -54,7 +49,7 @@ def headline(work):
         return text("bar.wait")
     if not work.is_current:
         return text("bar.stale")
-    if is_behind(work):
+    if recommended(work) is None:
         return text("bar.working")
     return buy_said(work.errand.bill, work.answer_currency)
 
@@ -115,34 +110,23 @@ def advice_lines(bill, is_checking, currency):
 
 def _verdicts(verdicts, plan, rescues, own, waits, has_feed, currency):
     """What the plan does with each sowing, and what would win if everything were used up."""
-    shown = [
-        _verdict(verdict, row, rescues, currency) | {"is_own": chosen}
-        for verdict, row, chosen in zip(verdicts, plan, own, strict=True)
+    whys = [
+        row and _why(verdict, row, rescues, currency)
+        for verdict, row in zip(verdicts, plan, strict=True)
     ]
-    return render("verdicts.html", verdicts=shown, waits=waits, has_feed=has_feed)
+    return render(
+        "verdicts.html",
+        sowings=zip(verdicts, plan, whys, own, strict=True),
+        waits=waits,
+        has_feed=has_feed,
+        currency=currency,
+    )
 
 
-def _verdict(verdict, row, rescues, currency):
-    found = {"crop": verdict["crop"]}
-    if row is None:
-        return found | {"state": "waits"}
+def _why(verdict, row, rescues, currency):
+    """Why no mix is ready, or whether the plan's is also the cheapest as used."""
     if row["medium"] is None:
-        return found | {"state": "none", "why": unready_said(row, rescues, currency)}
-    cells, seeds, times = (number(row[key], currency, 0) for key in ("cells", "seeds", "feedings"))
-    sow = counted("verdict.sow", row["cells"], cells=cells, seeds=seeds)
-    feed = text("verdict.no_feed")
-    if row["feedings"]:
-        feed = counted("verdict.feed", row["feedings"], times=times)
-    return found | {
-        "state": "ready",
-        "medium": row["medium"],
-        "how": text("verdict.how", sow=sow, feed=feed),
-        "why": _as_used_said(verdict, row, currency),
-    }
-
-
-def _as_used_said(verdict, row, currency):
-    """Whether the plan's mix is also the cheapest as used, and why if not."""
+        return unready_said(row, rescues, currency)
     if verdict["runner_up"] is None:
         return text("verdict.only")
     if verdict["saves"] < SAME and row["medium"] in (verdict["cheapest"], verdict["runner_up"]):
@@ -157,11 +141,13 @@ def _as_used_said(verdict, row, currency):
 def _turns(advice, is_checking, left_over_counts, currency):
     """What would change the plan, and how much of the leftovers will be used."""
     fields = Fields((), {"left_over_counts": left_over_counts}, (), currency)
-    found = [] if advice is None else [_turn_said(turn, currency) for turn in advice["turns"]]
-    left_over = render("field.html", f=fields.field("left_over_counts"))
-    none = text("ask.wait" if is_checking else "turns.none")
-    shown = advice is not None
-    return render("turns.html", turns=found or [none], left_over=left_over, shown=shown)
+    found = [_turn_said(turn, currency) for turn in advice["turns"]] if advice else []
+    return render(
+        "turns.html",
+        turns=found or [text("ask.wait" if is_checking else "turns.none")],
+        left_over=fields.field("left_over_counts"),
+        shown=advice is not None,
+    )
 
 
 def _turn_said(turn, currency):

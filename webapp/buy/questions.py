@@ -31,57 +31,8 @@ def parts(work):
 
 
 def _asked(sentences=(), tables=(), notes=()):
+    """Tables are (caption, columns, rows, number of the best row), rows (header, cells, note)."""
     return render("asked.html", wait=False, sentences=sentences, tables=tables, notes=notes)
-
-
-def _table(caption, columns, rows, best=None):
-    """Rows are (header, cells) or (header, cells, note); the best is a number."""
-    return {"caption": caption, "columns": columns, "rows": rows, "best": best}
-
-
-def _package(package, currency, take=1):
-    """A package, or several of them, as on the label."""
-    label = measures.size_said(package.size, package.unit, currency)
-    return label if take == 1 else f"{take} × {label}"
-
-
-def _ladder(ladders, currency):
-    """Sentences and tables: the cheapest way to buy each mix by its contents."""
-    tables, sentences = [], []
-    columns = (
-        text("ladder.package"),
-        text(measures.in_units("ladder.per_litre", currency)),
-        text("ladder.more"),
-    )
-    for ladder in ladders:
-        rows = [
-            (
-                _package(rung.package, currency, rung.take),
-                (measures.priced(rung.per_litre, "L", currency), _dearer(rung.more, currency)),
-                text("answer.at", store=rung.package.store),
-            )
-            for rung in ladder.rungs
-        ]
-        tables.append(_table(ladder.medium, columns, rows, best=0))
-        package, (price, _), _ = rows[0]
-        sentences.append(
-            text(
-                measures.in_units("ladder.least", currency),
-                medium=ladder.medium,
-                package=package,
-                store=ladder.rungs[0].package.store,
-                price=price,
-            )
-        )
-    return sentences, tables
-
-
-def _dearer(share, currency):
-    if not share:
-        return "–"
-    if share == inf:
-        return text("ladder.free")
-    return whole_percent(share, currency)
 
 
 def _bags(found, asked, currency):
@@ -89,25 +40,56 @@ def _bags(found, asked, currency):
     sentences = [_big_bag_sentence(bag, currency) for bag in bags]
     sentences += [_next_year_sentence(year, asked.scenario, currency) for year in years]
     notes = (text("big_bag.note"),) if sentences else ()
-    more, tables = _ladder(ladders, currency)
-    return _asked([*sentences, *more], tables, notes)
+    least = measures.in_units("ladder.least", currency)
+    columns = (
+        text("ladder.package"),
+        text(measures.in_units("ladder.per_litre", currency)),
+        text("ladder.more"),
+    )
+    tables = []
+    for ladder in ladders:
+        rows = [_rung(rung, currency) for rung in ladder.rungs]
+        tables.append((ladder.medium, columns, rows, 0))
+        package, (price, _), _ = rows[0]
+        gaps = {"medium": ladder.medium, "package": package, "price": price}
+        sentences.append(text(least, store=ladder.rungs[0].package.store, **gaps))
+    return _asked(sentences, tables, notes)
+
+
+def _rung(rung, currency):
+    """One way to buy a mix: its package or packages, the price per measure, and how much dearer."""
+    package = _package(rung.package, currency)
+    dearer = "–"
+    if rung.more == inf:
+        dearer = text("ladder.free")
+    elif rung.more:
+        dearer = whole_percent(rung.more, currency)
+    return (
+        package if rung.take == 1 else f"{rung.take} × {package}",
+        (measures.priced(rung.per_litre, "L", currency), dearer),
+        text("answer.at", store=rung.package.store),
+    )
+
+
+def _package(package, currency):
+    return measures.size_said(package.size, package.unit, currency)
 
 
 def _big_bag_sentence(bag, currency):
-    gaps = {
-        "package": _package(bag.package, currency),
-        "medium": bag.medium,
-        "up_to": number(bag.up_to, currency, 0),
-    }
+    package, up_to = _package(bag.package, currency), number(bag.up_to, currency, 0)
+    gaps = {"package": package, "medium": bag.medium, "up_to": up_to}
     if not bag.wins:
         return text("big_bag.never", **gaps)
     if bag.always_from == 1:
         return text("big_bag.always", **gaps)
-    ranges = []
-    for first, last in bag.wins:
-        key = "big_bag.on" if first == bag.always_from else "big_bag.between"
-        ends = {"first": number(first, currency, 0), "last": number(last, currency, 0)}
-        ranges.append(text(key, **ends))
+    ranges = [
+        text(
+            "big_bag.on" if first == bag.always_from else "big_bag.between",
+            first=number(first, currency, 0),
+            last=number(last, currency, 0),
+        )
+        for first, last in bag.wins
+    ]
     return text("big_bag.wins", ranges=in_a_row(ranges, "and"), **gaps)
 
 
@@ -121,34 +103,31 @@ def _next_year_sentence(year, scenario, currency):
         left=measures.measured(year.left_over, "mix", currency),
     )
     if not medium.next_year_share or not medium.keeps_seasons:
-        later = text("next_year.no_use")
-    else:
-        least, bulk = (amount(paid, currency) for paid in year.over_the_years)
-        key = "next_year.pays" if year.pays else "next_year.does_not_pay"
-        later = text(key, years=year.years, bulk=bulk, least=least)
-    return f"{now} {later}"
+        return f"{now} {text('next_year.no_use')}"
+    least, bulk = (amount(paid, currency) for paid in year.over_the_years)
+    key = "next_year.pays" if year.pays else "next_year.does_not_pay"
+    return f"{now} {text(key, years=year.years, bulk=bulk, least=least)}"
 
 
 def _matters(found, asked, currency):
     if found is None:
         return _asked(notes=(text("matters.none"),))
-    rows = []
+    rows, notes = [], []
     for swing in found.swings:
-        costs = [
-            text("answer.not_ready") if cost is None else each(cost, currency)
-            for cost in (swing.each_low, swing.each_high)
-        ]
+        what = text(f"matters.{swing.range.name}")
+        costs = (_each(cost, currency) for cost in (swing.each_low, swing.each_high))
         ends = zip(costs, _ends(swing, currency), strict=True)
-        cells = [text("matters.at", each=cost, value=value) for cost, value in ends]
-        rows.append((text(f"matters.{swing.range.name}"), cells))
+        rows.append((what, [text("matters.at", each=cost, value=value) for cost, value in ends]))
+        notes.append(text("matters.basis", what=what, basis=swing.range.basis))
     columns = [text(f"matters.{column}") for column in ("what", "low", "high")]
-    price = each(found.each, currency)
-    caption = text("matters.table", crop=found.crop, medium=found.medium, each=price)
-    notes = [
-        text("matters.basis", what=text(f"matters.{swing.range.name}"), basis=swing.range.basis)
-        for swing in found.swings
-    ]
-    return _asked([_matters_sentence(found, currency)], [_table(caption, columns, rows)], notes)
+    gaps = {"crop": found.crop, "medium": found.medium}
+    caption = text("matters.table", each=each(found.each, currency), **gaps)
+    first = _matters_most(found.swings[0], gaps, currency)
+    return _asked([first], [(caption, columns, rows, None)], notes)
+
+
+def _each(cost, currency):
+    return text("answer.not_ready") if cost is None else each(cost, currency)
 
 
 def _ends(swing, currency):
@@ -156,60 +135,42 @@ def _ends(swing, currency):
     return [assumed(end, swing.range.unit, currency, words) for end in (swing.low, swing.high)]
 
 
-def _matters_sentence(found, currency):
-    first = found.swings[0]
-    low, high = _ends(first, currency)
-    gaps = {"crop": found.crop, "medium": found.medium, "what": text(f"matters.{first.range.name}")}
-    if first.each_low is None or first.each_high is None:
-        return text("matters.stalls", stalls=low if first.each_low is None else high, **gaps)
-    prices = {
-        "each_low": each(first.each_low, currency),
-        "each_high": each(first.each_high, currency),
-    }
-    return text("matters.first", low=low, high=high, **prices, **gaps)
+def _matters_most(swing, gaps, currency):
+    low, high = _ends(swing, currency)
+    gaps |= {"what": text(f"matters.{swing.range.name}")}
+    if swing.each_low is None or swing.each_high is None:
+        return text("matters.stalls", stalls=low if swing.each_low is None else high, **gaps)
+    costs = {key: each(getattr(swing, key), currency) for key in ("each_low", "each_high")}
+    return text("matters.first", low=low, high=high, **costs, **gaps)
 
 
 def _remedies(found, asked, currency):
     columns = (text("by.remedy"), text("by.each"))
     sentences, tables = [], []
     for compared in found:
-        rows = [
-            (
-                _remedy_name(remedy),
-                (remedy.why_not if remedy.each is None else each(remedy.each, currency),),
-            )
-            for remedy in compared.remedies
-        ]
+        rows = []
+        for one in compared.remedies:
+            key = f"by.any.{one.by}" if one.with_what is None else f"by.{one.by}"
+            cost = one.why_not if one.each is None else each(one.each, currency)
+            rows.append((text(key, name=one.with_what), (cost,)))
         weeks = short(compared.hungry_weeks, currency)
         caption = text("by.hungry", medium=compared.medium, weeks=weeks)
-        (how, (price,)), best = rows[0], 0
-        said = text("by.best", medium=compared.medium, how=how, price=price)
-        if compared.remedies[0].each is None:
-            said, best = text("by.nothing", medium=compared.medium), None
-        tables.append(_table(caption, columns, rows, best))
-        sentences.append(said)
+        helps = compared.remedies[0].each is not None
+        (how, (price,)), *_ = rows
+        key = "by.best" if helps else "by.nothing"
+        sentences.append(text(key, medium=compared.medium, how=how, price=price))
+        tables.append((caption, columns, rows, 0 if helps else None))
     return _asked(sentences, tables, () if found else (text("by.none"),))
-
-
-def _remedy_name(remedy):
-    if remedy.with_what is None:
-        return text(f"by.any.{remedy.by}")
-    return text(f"by.{remedy.by}", name=remedy.with_what)
 
 
 def _crop_working(found, asked, currency):
     if found is None:
         return _asked(notes=(text("working.none"),))
-    return _working([(f"working.{part}", steps) for part, steps in found.items() if steps])
+    return render("working.html", parts={part: steps for part, steps in found.items() if steps})
 
 
 def _plan_working(steps, asked, currency):
-    return _working([("working.plan", steps)])
-
-
-def _working(parts):
-    said = [(text(key), [step["sentence"] for step in steps]) for key, steps in parts]
-    return render("working.html", parts=said)
+    return render("working.html", parts={"plan": steps})
 
 
 _SHOWN = {

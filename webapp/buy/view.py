@@ -9,9 +9,7 @@ from page.fields import Fields, id_of
 from page.markup import render
 from pennyflat.buying.needs import seed_name
 from pennyflat.scenario.package import SEEDS, TRAYS
-from pennyflat_display.money import amount
 from reader import measures
-from reader.measures import size_said
 from reader.words import text
 from work import edits, errand
 from work.entry import path_of
@@ -31,24 +29,35 @@ def parts(work):
     if bill is None:
         return found
     currency, scenario = work.errand.currency, work.errand.scenario
-    stores, is_taxed = tuple(bill["stores"]), bool(scenario.tax)
-    found["errand-list"] = (_list, stores, _rows(work), is_taxed, currency, work.currency)
-    return found | {"errand-sums": (_sums, bill, scenario.budget, currency)}
+    key = "errand.new_price_untaxed" if scenario.tax else "errand.new_price"
+    items = {
+        "shops": [(id_of(store["store"]), store) for store in bill["stores"]],
+        "rows": _rows(work),
+        "label": text(key, symbol=currency.symbol),
+        "currency": currency,
+    }
+    sums = {"bill": bill, "budget": scenario.budget, "currency": currency}
+    return found | {
+        "errand-list": (render, "errand-list.html", items),
+        "errand-sums": (render, "errand-sums.html", sums),
+    }
 
 
 def _rows(work):
-    """The lines of the list, each with its tick and, if still entered, its package's place."""
-    found, places = [], _packages_in(work.document)
+    """The lines of the list, each with its tick and, if still entered, its package's price."""
+    found, places, currency = [], _packages_in(work.document), work.errand.currency
     for line in errand.lines(work.errand.bill):
-        row = {"line": line, "is_ticked": work.errand.ticks.get(line.key) == line.count}
+        row = {"line": line, "id": id_of(line.key), "price": None, "deal": None}
+        row["is_ticked"] = work.errand.ticks.get(line.key) == line.count
+        row["size"] = measures.size_said(line.size, line.unit, currency)
         if same := places.get((line.item, line.store, line.size, line.unit)):
             place = same.pop(0)
-            path = path_of((*place, "price"))
-            faults = tuple(fault for fault in work.faults if fault.path == path)
             package = edits.at(work.document, place)
-            row |= {"place": place, "path": path, "faults": faults, "package": package}
+            fields = Fields(place, package, work.faults, work.currency)
+            price = fields.field(path_of((*place, "price")))
+            row |= {"id": price.id, "price": price, "deal": _deal(package, line.count)}
         found.append(row)
-    return tuple(found)
+    return found
 
 
 def _packages_in(document):
@@ -82,76 +91,3 @@ def _deal(package, count):
     if not isinstance(take, int) or not isinstance(pay, int | float) or take > count:
         return None
     return take, pay
-
-
-def _list(stores, rows, is_taxed, currency, typed_in):
-    key = "errand.new_price_untaxed" if is_taxed else "errand.new_price"
-    label = text(key, symbol=currency.symbol)
-    shops = []
-    for store in stores:
-        own = [row for row in rows if row["line"].store == store["store"]]
-        done = sum(row["is_ticked"] for row in own)
-        shops.append(
-            {
-                "id": id_of(store["store"]),
-                "name": store["store"],
-                "in_cart": text("errand.in_cart", done=done, of=len(own)),
-                "subtotal": amount(store["subtotal"], currency),
-                "trip": amount(store["trip_cost"], currency) if store["trip_cost"] else "",
-                "rows": [_line(row, currency, typed_in) for row in own],
-            }
-        )
-    return render("errand-list.html", shops=shops, label=label)
-
-
-def _line(row, currency, typed_in):
-    line, price, deal = row["line"], None, ""
-    if "place" in row:
-        package = row["package"]
-        fields = Fields(row["place"], package, row["faults"], typed_in)
-        price = fields.field(row["path"])
-        if found := _deal(package, line.count):
-            deal = text("errand.deal", take=found[0], pay=amount(found[1], currency))
-    return {
-        "id": price.id if price else id_of(line.key),
-        "key": line.key,
-        "count": line.count,
-        "item": line.item,
-        "size": size_said(line.size, line.unit, currency),
-        "paid": amount(line.paid, currency),
-        "deal": deal,
-        "is_ticked": row["is_ticked"],
-        "price": price,
-    }
-
-
-def _sums(bill, budget, currency):
-    over, rest, spent = bill["over_budget_by"], bill["with_the_rest"], ""
-    if budget is not None:
-        gaps = {"budget": amount(budget, currency), "over": amount(over, currency)}
-        spent = text("errand.over" if over else "errand.within", **gaps)
-    return render(
-        "errand-sums.html",
-        total=amount(bill["total"], currency),
-        packages=amount(bill["packages_paid"], currency),
-        trips=amount(bill["trips_paid"], currency) if bill["trips_paid"] else "",
-        with_the_rest=amount(rest, currency) if rest != bill["total"] else "",
-        budget=spent,
-        is_over=bool(over),
-        unmet=[
-            text("errand.unmet", item=lack["item"], short=_goods(lack, "short_by", currency))
-            for lack in bill["unmet"]
-        ],
-        left_over=[
-            {
-                "item": left["item"],
-                "amount": _goods(left, "amount", currency),
-                "worth": text("errand.worth", worth=amount(left["worth"], currency)),
-            }
-            for left in bill["left_over"]
-        ],
-    )
-
-
-def _goods(row, key, currency):
-    return measures.goods(row[key], row["measure"], currency)

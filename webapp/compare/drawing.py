@@ -5,7 +5,6 @@ and white. Only positions on paper are computed here; the numbers are the model'
 """
 
 import re
-from dataclasses import dataclass
 from math import ceil, sqrt
 
 PX_PER_CM = 7
@@ -30,52 +29,21 @@ SPROUT = "m0 11v-11m0 1c-3 -10 -11 -11 -15 -10c2 8 8 11 15 10c3 -10 11 -11 15 -1
 CROSS = "m-9 -9l18 18m0 -18l-18 18"
 
 
-@dataclass(frozen=True, slots=True)
-class Tray:
-    """Cells as paths, in px."""
-
-    width: int
-    height: int
-    rims: tuple[tuple[float, float], ...]
-    """(top, height) of each tray"""
-    unsown: str
-    """Path of the cells without seed."""
-    cells: str
-    """Path of the sown cells."""
-    signs: tuple[tuple[str, str], ...]
-    """(what it means, path of its marks)"""
-    each: int
-    """Cells per drawn cell. [count]"""
-    ruler: int
-    """Width of the length drawn beside it."""
-
-
-@dataclass(frozen=True, slots=True)
-class DrawnBag:
-    """One bag, standing on the base line, in px."""
-
-    x: float
-    y: float
-    width: float
-    height: float
-    in_cells: float
-    """Height of the part that ends up in cells."""
-    lost: float
-    """Height of the lost part above it."""
-
-
-def tray(found, cell_ml, in_tray, ruler_cm=10):
+def tray(found, cell_ml, in_tray, ruler_cm):
     """
-    The sown cells in trays of `in_tray`, each as wide as a cube of its volume.
+    The sown cells in trays of `in_tray`, each as wide as a cube of its volume: paths in px.
 
     found: the `TrayCells` of `pennyflat.comparing.picture`; cell_ml: volume of a cell [mL];
     in_tray: None if trays are not counted [count]; ruler_cm: length drawn beside it [cm].
 
+    Returns the whole's `width` and `height`, the (top, height) of each tray in `rims`, `paths` by
+    what they show, the cells that `each` of those drawn stands for, and the width of the `ruler`.
+
     Examples
     --------
     >>> from pennyflat.comparing.picture import TrayCells
-    >>> drawn = tray(TrayCells(cells=4, ready=2, lost=1, empty=1, thinned=0), 27, 6)
-    >>> drawn.width, drawn.height, drawn.each, len(drawn.rims)
+    >>> drawn = tray(TrayCells(cells=4, ready=2, lost=1, empty=1, thinned=0), 27, 6, 10)
+    >>> drawn["width"], drawn["height"], drawn["each"], len(drawn["rims"])
     (72, 48, 1, 1)
     """
     each = ceil(found.cells / MOST_CELLS)
@@ -83,31 +51,35 @@ def tray(found, cell_ml, in_tray, ruler_cm=10):
     drawn = ceil(found.cells / each)
     per_tray = in_tray if in_tray and in_tray <= MOST_CELLS and each == 1 else drawn
     columns = _columns(per_tray)
-    rows = ceil(per_tray / columns)
-    tops = [i * (rows * pitch + BETWEEN_PX) for i in range(ceil(drawn / per_tray))]
+    depth = ceil(per_tray / columns) * pitch
+    tops = [i * (depth + BETWEEN_PX) for i in range(ceil(drawn / per_tray))]
     spots = [
         (i % columns * pitch, top + i // columns * pitch) for top in tops for i in range(per_tray)
     ]
     ready, lost = round(found.ready / each), round(found.lost / each)
-    signs = (
-        ("ready", _marks(SPROUT, spots[:ready], pitch)),
-        ("lost", _marks(CROSS, spots[ready : ready + lost], pitch)),
-    )
-    side = pitch - WALL_CM * PX_PER_CM
-    edge = (pitch - side) / 2
+    side, edge = pitch - WALL_CM * PX_PER_CM, WALL_CM * PX_PER_CM / 2
     box = f"h{side:.1f}v{side:.1f}h-{side:.1f}z"
-    cells = "".join(f"M{x + edge:.1f} {y + edge:.1f}{box}" for x, y in spots[:drawn])
-    unsown = "".join(f"M{x + edge:.1f} {y + edge:.1f}{box}" for x, y in spots[drawn:])
-    width, height = (max(spot[axis] for spot in spots) + pitch for axis in (0, 1))
-    rims = tuple((top, rows * pitch) for top in tops)
-    ruler = round(ruler_cm * PX_PER_CM)
-    return Tray(ceil(width), ceil(height), rims, unsown, cells, signs, each, ruler)
+    return {
+        "width": ceil(max(x for x, _ in spots) + pitch),
+        "height": ceil(max(y for _, y in spots) + pitch),
+        "rims": [(top, depth) for top in tops],
+        "paths": {
+            "unsown": _path(box, spots[drawn:], edge),
+            "soil": _path(box, spots[:drawn], edge),
+            "ready": _path(_scaled(SPROUT, pitch), spots[:ready], pitch / 2),
+            "lost": _path(_scaled(CROSS, pitch), spots[ready : ready + lost], pitch / 2),
+        },
+        "each": each,
+        "ruler": round(ruler_cm * PX_PER_CM),
+    }
 
 
-def _marks(mark, spots, pitch):
-    """The path of a mark in each of these cells."""
-    scaled = re.sub(r"-?[1-9]\d*", lambda length: f"{int(length[0]) * pitch / 46:.1f}", mark)
-    return "".join(f"M{x + pitch / 2:.1f} {y + pitch / 2:.1f}{scaled}" for x, y in spots)
+def _path(mark, spots, inset):
+    return "".join(f"M{x + inset:.1f} {y + inset:.1f}{mark}" for x, y in spots)
+
+
+def _scaled(mark, pitch):
+    return re.sub(r"-?[1-9]\d*", lambda length: f"{int(length[0]) * pitch / 46:.1f}", mark)
 
 
 def _columns(cells):
@@ -136,21 +108,22 @@ def bag_scale(shelves):
 
 def bags(found, scale):
     """
-    The first bags of one mix side by side, with areas by litres; `scale` is from `bag_scale`.
+    The first bags of one mix side by side on the base line, with areas by litres, in px.
+
+    `scale` is from `bag_scale`; `in_cells` and `lost` are the heights of those parts.
 
     Examples
     --------
     >>> from pennyflat.comparing.picture import Bag
-    >>> [bag] = bags([Bag("Mix", 64, 16, 4, 44)], 10)
-    >>> bag.width, bag.height, bag.in_cells, bag.lost
-    (80.0, 108.0, 27.0, 6.75)
+    >>> bags([Bag("Mix", 64, 16, 4, 44)], 10)
+    [{'x': 0.0, 'y': 0.0, 'width': 80.0, 'height': 108.0, 'in_cells': 27.0, 'lost': 6.75}]
     """
     drawn, x = [], 0.0
     highest = max((sqrt(bag.litres) for bag in found), default=0) * scale * TALL
     for bag in found[:MOST_BAGS]:
         width = sqrt(bag.litres) * scale
         height = width * TALL
-        parts = (height * part / bag.litres for part in (bag.in_cells, bag.lost))
-        drawn.append(DrawnBag(x, highest - height, width, height, *parts))
+        parts = {key: height * getattr(bag, key) / bag.litres for key in ("in_cells", "lost")}
+        drawn.append({"x": x, "y": highest - height, "width": width, "height": height} | parts)
         x += width + GAP_PX
-    return tuple(drawn)
+    return drawn

@@ -3,42 +3,31 @@
 `Work.asked` keeps what is typed, as for the look-ups of Grow; it is not part of the scenario.
 """
 
-from page.fields import LookedUp, some
+from page.fields import LookedUp
 from page.markup import render
 from pennyflat.trade.bag import promises, side_by_side
-from reader import measures
 from reader.words import text
 
 
 def parts(work):
     """The fragments of opened cards: id to (function, what it shows)."""
     tax = work.scenario.tax if work.report else 0.0
-    bags = some(work.asked, "size_a", "price_a", "size_b", "price_b")
     found = {
-        "two": (_two, bags, tax, work.currency),
-        "label": (_label, some(work.asked, "front", "listed"), work.currency),
+        "two": (_two, work.asked, tax, work.currency),
+        "label": (_label, work.asked, work.currency),
     }
     return {name: part for name, part in found.items() if name in work.opened}
 
 
 def _two(asked, tax, currency):
-    fields = LookedUp(asked, currency)
+    fields, found, fault = LookedUp(asked, currency), None, ""
     bags = [(fields[f"size_{bag}"], fields[f"price_{bag}"]) for bag in "ab"]
-    lines, says, fault = [], "", ""
     if all(size and price is not None for size, price in bags):
         try:
             found = side_by_side(*bags, tax=tax, decimal_mark=currency.place.decimal)
         except ValueError as error:
             fault = str(error)
-        else:
-            says = found.says
-            for bag, litres, price in zip("ab", found.litres, found.per_litre, strict=True):
-                held = measures.goods(litres, "L", currency)
-                per_litre = measures.price_per(price, "L", currency)
-                lines.append(text(f"two.{bag}", amount=held, price=per_litre))
-            lines += found.notices
-    rows = [[fields.field(f"{what}_{bag}") for what in ("size", "price")] for bag in "ab"]
-    return render("two.html", rows=rows, says=says, lines=lines, fault=fault)
+    return render("two.html", fields=fields, found=found, fault=fault, currency=currency)
 
 
 def _label(asked, currency):
@@ -47,5 +36,4 @@ def _label(asked, currency):
     says = ()
     if front and listed:
         says = promises(front, listed) or (text("front.kept"),)
-    shown = {key: fields.field(key) for key in ("front", "listed")}
-    return render("label.html", says=says, **shown)
+    return render("label.html", says=says, fields=fields)

@@ -4,94 +4,81 @@ Everything shown here comes from the report on the last complete entries; see `w
 """
 
 from itertools import pairwise
-from math import isfinite
+from math import inf
 
-from compare import pictures
-from compare.drawing import bag_scale
+from compare import drawing
 from page.markup import render
-from page.rescue import rescue_said
 from pennyflat.comparing.picture import to_draw
-from pennyflat_display.money import amount, each, number, percent, short
+from pennyflat.units import from_customary
+from pennyflat_display import places
+from pennyflat_display.money import each
 from pennyflat_display.plan_charts import PARTS, used_parts
 from reader import measures
-from reader.measures import line_said, not_counted_said
-from reader.words import counted, text
+from reader.words import text
 
 MOST_COLUMNS = 4
 """Most mixes side by side in one table of numbers."""
 
-MEASURED = {"litres": "mix", "solution": "solution"}
-"""The lines of the table that are headed with a unit, and their quantities."""
+RULERS = {places.METRIC: 10, places.US: from_customary(4, "length")}
+"""Length drawn beside a tray, by units. [cm]"""
+
+FRAGMENTS = ["crossed", "choice", "table", "tray", "rescues", "buying"]
+FRAGMENTS += [f"cost-{part}" for part in ("title", "said", "key")]
+FRAGMENTS += [f"steps-{part}" for part in ("title", "key", "said", "table")]
 
 
 def parts(work):
     """The answer's fragments: id to (function, what it shows)."""
     row, report = work.row_shown, work.report
     if row is None:
-        return dict.fromkeys(_FRAGMENTS, (str,))
-    currency, curves = work.answer_currency, work.curves()
-    verdict, rows = report["verdicts"][row], work.compared(row)
-    crop, crops = verdict["crop"], tuple(found["crop"] for found in report["verdicts"])
+        return dict.fromkeys(FRAGMENTS, (str,))
+    currency, curves, rows = work.answer_currency, work.curves(), work.compared(row)
+    crops = tuple(verdict["crop"] for verdict in report["verdicts"])
     planned = work.planned() or (None,) * len(crops)
-    sowing = work.scenario.sowings[row]
+    crop, sown, sowing = crops[row], planned[row], work.scenario.sowings[row]
+    media = tuple(one["medium"] for one in rows)
     drawn = to_draw(work.scenario, sowing)
-    sown = planned[row]
-    costs, batches = used_parts(rows), _batches(rows)
-    best = [found["medium"] == sown for found in rows]
+    scale = drawing.bag_scale([bags for _, bags in drawn.values()])
+    costs, batches = {PARTS[key]: key for key in used_parts(rows)}, _batches(rows)
+    missing = measures.not_counted_said(rows[0]["not_counted"])
+    best = [medium == sown for medium in media]
+    wanted = {"wanted": report["verdicts"][row]["wanted"], "crop": crop, "currency": currency}
     in_tray = work.scenario.tray(sowing.tray)
-    scale = bag_scale([bags for _, bags in drawn.values()])
-    crossed = {"crops": crops, "media": tuple(found["medium"] for found in rows)}
+    stalls = {one["medium"]: one["stalls_in_week"] for one in rows if not one["ready"]}
+    rescues = [
+        (rescue, stalls[rescue["medium"]])
+        for rescue in report["rescues"]
+        if rescue["crop"] == crop and rescue["medium"] in stalls
+    ]
+    steps = {"lines": curves.lines if curves else {}, "no_end": inf, "currency": currency}
     found = {
-        "crossed": (render, "crossed.html", crossed),
+        "crossed": (render, "crossed.html", {"crops": crops, "media": media}),
         "choice": (render, "choice.html", {"crops": crops, "shown": row}),
-        "cost-title": (_title, "answer.chart", crop),
+        "cost-title": (render, "title.html", {"title": text("answer.chart", crop=crop)}),
         "cost-said": (_cost_said, rows, currency),
-        "cost-key": (_key, costs),
-        "table": (_table, crop, len(batches), tuple(rows[0]["not_counted"])),
-        "tray": (pictures.tray, sowing, in_tray, sown, sown and drawn[sown][0], currency),
-        "rescues": (_rescues, crop, rows, report["rescues"], currency),
-        "buying": (_buying, crop, verdict["wanted"], best, currency),
-        "steps-title": (_title, "answer.steps", crop),
-        "steps-key": (render, "lines-key.html", {"media": tuple(curves.lines) if curves else ()}),
-        "steps-said": (_steps_said, curves, currency),
-        "steps-table": (_steps_table, curves, currency),
+        "cost-key": (render, "key.html", {"parts": list(costs)}),
+        "table": (render, "table.html", {"crop": crop, "count": len(batches), "missing": missing}),
+        "tray": (_tray, sowing, in_tray, sown, sown and drawn[sown][0], currency),
+        "rescues": (render, "rescues.html", {"rescues": rescues, "currency": currency}),
+        "buying": (render, "buying.html", wanted | {"best": best}),
+        "steps-title": (render, "title.html", {"title": text("answer.steps", crop=crop)}),
+        "steps-key": (render, "lines-key.html", {"media": list(steps["lines"])}),
+        "steps-said": (render, "steps-said.html", {"curves": curves, "currency": currency}),
+        "steps-table": (render, "steps-table.html", steps),
     }
     for i, batch in enumerate(batches):
         own = sown if any(one["medium"] == sown for one in batch) else None
-        found[f"table-{i}"] = (_columns, crop, batch, own, costs, currency)
+        table = {"crop": crop, "rows": batch, "planned": own, "costs": costs, "currency": currency}
+        found[f"table-{i}"] = (render, "columns.html", table)
     for i, one in enumerate(rows):
         _, bags = drawn[one["medium"]]
-        found[f"bay-{i}"] = (_bay, one, bags, scale, currency)
+        shown = {"row": one, "bags": bags, "drawn": drawing.bags(bags, scale)}
+        found[f"bay-{i}"] = (render, "bay.html", shown | {"currency": currency})
     for i, medium in enumerate(planned):
         for j, one in enumerate(work.compared(i)):
-            used, till = one["as_used"], one["at_the_till"]
-            costs = used and used["total"], till and till["per_seedling"]
-            found[f"cross-{i}-{j}"] = (_crossing, *costs, one["medium"] == medium, currency)
+            cell = {"row": one, "is_sown": one["medium"] == medium, "currency": currency}
+            found[f"cross-{i}-{j}"] = (render, "crossing.html", cell)
     return found
-
-
-_FRAGMENTS = ["crossed", "choice", "table", "tray", "rescues", "buying"]
-_FRAGMENTS += [f"cost-{part}" for part in ("title", "said", "key")]
-_FRAGMENTS += [f"steps-{part}" for part in ("title", "key", "said", "table")]
-
-
-def _title(key, crop):
-    return render("title.html", title=text(key, crop=crop))
-
-
-def _crossing(used, till, is_sown, currency):
-    """A ready seedling as used and at the till, and whether the plan sows it."""
-    return render(
-        "crossing.html",
-        used="" if used is None else each(used, currency),
-        till=text("answer.limits") if till is None else each(till, currency),
-        is_sown=is_sown,
-    )
-
-
-def _key(shown_parts):
-    names = (PARTS[key] for key in shown_parts)
-    return render("key.html", parts=[(name, text(f"column.{name}")) for name in names])
 
 
 def _cost_said(rows, currency):
@@ -104,28 +91,20 @@ def _cost_said(rows, currency):
     return render("line.html", text=text("answer.chart_said", bars=bars))
 
 
-def _table(crop, count, not_counted):
-    return render("table.html", crop=crop, count=count, missing=not_counted_said(not_counted))
-
-
-def _columns(crop, rows, planned, shown_parts, currency):
-    money = [*(PARTS[key] for key in shown_parts), "total", "till", "paid"]
-    amounts = ["cells", "seeds", "share", "litres", "feedings", "solution"]
+def _tray(sowing, container, medium, found, currency):
+    """A sowing's tray in its medium in the plan, with its key."""
+    if found is None or not found.cells:
+        return ""
+    in_tray = container and max(1, round(container.cells))
+    ruler_cm = RULERS[currency.units]
     return render(
-        "columns.html",
-        crop=crop,
-        groups=(("money", money), ("amounts", amounts)),
-        strong=("total", "till"),
-        units={what: measures.unit(kind, currency) for what, kind in MEASURED.items()},
-        rows=[
-            {
-                "medium": row["medium"],
-                "best": row["medium"] == planned,
-                "cells": _numbers(row, shown_parts, currency) if row["ready"] else None,
-                "why_not": row["why_not"],
-            }
-            for row in rows
-        ],
+        "tray.html",
+        sowing=sowing,
+        medium=medium,
+        found=found,
+        tray=drawing.tray(found, sowing.cell_ml, in_tray, ruler_cm),
+        ruler_cm=ruler_cm,
+        currency=currency,
     )
 
 
@@ -134,83 +113,3 @@ def _batches(rows):
     tables = -(-len(rows) // MOST_COLUMNS)
     ends = [round(i * len(rows) / tables) for i in range(tables + 1)]
     return [rows[start:end] for start, end in pairwise(ends)]
-
-
-def _numbers(row, shown_parts, currency):
-    used, till = row["as_used"], row["at_the_till"]
-    found = {PARTS[key]: each(used[key], currency) if used[key] else "0" for key in shown_parts}
-    found |= {key: number(row[key], currency, 0) for key in ("cells", "seeds", "feedings")}
-    return found | {
-        "total": each(used["total"], currency),
-        "till": each(till["per_seedling"], currency) if till else text("answer.limits"),
-        "paid": amount(till["paid"], currency) if till else text("answer.limits"),
-        "share": percent(row["ready_share"], currency),
-        "litres": measures.plain(row["medium_litres"], "mix", currency),
-        "solution": measures.plain(row["solution_litres"], "solution", currency),
-    }
-
-
-def _rescues(crop, rows, rescues, currency):
-    stalled = {row["medium"]: row for row in rows if not row["ready"]}
-    return render(
-        "rescues.html",
-        rescues=[
-            text(
-                "rescue.line",
-                medium=rescue["medium"],
-                week=short(stalled[rescue["medium"]]["stalls_in_week"], currency),
-                by=rescue_said(rescue, currency),
-            )
-            for rescue in rescues
-            if rescue["crop"] == crop and rescue["medium"] in stalled
-        ],
-    )
-
-
-def _buying(crop, wanted, best, currency):
-    count = number(wanted, currency, 0)
-    heading = counted("answer.buy", wanted, count=count, crop=crop)
-    return render("buying.html", heading=heading, best=best)
-
-
-def _bay(row, bags, scale, currency):
-    till = row["at_the_till"]
-    if till is None:
-        return render("bay.html", medium=row["medium"], why_not=row["why_not"], lines=None)
-    lines = [
-        {
-            "what": line_said(line, currency),
-            "store": text("answer.at", store=line["store"]),
-            "paid": amount(line["paid"], currency),
-        }
-        for line in till["packages"]
-    ]
-    return render(
-        "bay.html",
-        medium=row["medium"],
-        lines=lines,
-        paid=text("answer.paid", price=amount(till["paid"], currency)),
-        bags=pictures.bags(bags, scale, currency),
-    )
-
-
-def _steps_said(curves, currency):
-    if curves is None:
-        return render("line.html", text=text("bar.working"))
-    crossings = [
-        text("answer.crossing", count=number(c.first, currency, 0), medium=c.medium)
-        for c in curves.stretches[1:]
-    ]
-    return render("line.html", text=" ".join(crossings) or text("answer.no_crossing"))
-
-
-def _steps_table(curves, currency):
-    lines = [
-        (medium, [(number(s.wanted, currency, 0), _paid(s.paid, currency)) for s in found])
-        for medium, found in (curves.lines.items() if curves else ())
-    ]
-    return render("steps-table.html", lines=lines)
-
-
-def _paid(paid, currency):
-    return amount(paid, currency) if isfinite(paid) else text("answer.limits")

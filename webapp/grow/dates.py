@@ -3,9 +3,11 @@
 `pennyflat.growing` finds and counts the days; this module words them.
 """
 
+from collections import Counter
 from dataclasses import replace
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 from functools import cache
+from uuid import NAMESPACE_OID, uuid5
 
 from page.fields import Fields
 from page.files import file_name
@@ -17,10 +19,9 @@ from pennyflat.trade.facts import about
 from pennyflat.trade.names import known_crop
 from pennyflat.trade.suggest import Suggestion
 from pennyflat_display import places
-from pennyflat_display.money import short
 from reader import measures, tables
-from reader.words import counted, in_a_row, later, text
-from work.entry import FIELDS, path_of
+from reader.words import in_a_row, later, said, text
+from work.entry import FIELDS
 from work.messages import Refused
 
 TYPED = ("crop", "plant_out", "germinate_at_c")
@@ -46,38 +47,30 @@ def parts(work):
     faults = tuple(one for one in work.faults if one.path.rpartition(".")[2] in typed_in)
     ready, last_frost = plans_of(work), document.get("last_frost")
     currency = work.answer_currency if report else work.currency
-    measure = work.scenario.feed.measure if report and work.scenario.feed else "g"
     unready = tuple(
         (plan.crop, unready_said(work.errand.bill["plan"][row], report["rescues"], currency))
         for row, plan in enumerate(ready)
         if not plan.medium
     )
-    has_dates = {"shown": any(plan.plan for plan in ready)}
     return {
         "dates": (_dates, last_frost, rows, faults, work.currency),
-        "calendar-key": (render, "calendar-key.html", has_dates),
-        "calendar": (_calendar, ready, unready, measure, currency),
+        "calendar-key": (render, "calendar-key.html", {"shown": any(p.plan for p in ready)}),
+        "calendar": (_calendar, ready, unready, _measure(work), currency),
     }
 
 
 def _dates(last_frost, rows, faults, currency):
     fields = Fields((), {"last_frost": last_frost}, faults, currency)
     frost = _day(last_frost)
-    return render(
-        "dates.html",
-        last_frost=fields.field("last_frost"),
-        sowings=[
-            {"crop": row["crop"], "fields": _row_fields(i, row, frost, faults, currency)}
-            for i, row in enumerate(rows)
-        ],
-    )
+    sowings = [
+        (row["crop"], _row_fields(i, row, frost, faults, currency)) for i, row in enumerate(rows)
+    ]
+    return render("dates.html", last_frost=fields.field("last_frost"), sowings=sowings)
 
 
 def _row_fields(i, row, frost, faults, currency):
     fields = Fields(("sowings", i), row, faults, currency)
-    day, warmth = (
-        fields.field(path_of(("sowings", i, key))) for key in ("plant_out", "germinate_at_c")
-    )
+    day, warmth = (fields.field(f"sowings[{i}].{key}") for key in ("plant_out", "germinate_at_c"))
     crop, plant_out = known_crop(row["crop"]), row["plant_out"]
     if weeks := _facts(crop, "weeks_from_last_frost"):
         after = after_frost(frost, row["crop"])
@@ -96,23 +89,61 @@ def _row_fields(i, row, frost, faults, currency):
 
 
 def save_calendar(work, plan_id=None):
-    """The calendars as a file to save: its name, media type and text."""
-    from grow.calendar_export import as_icalendar
+    """
+    All calendars as an iCalendar file (RFC 5545) to save: its name, media type and text.
+
+    Every step and feeding is an all-day event. It keeps its UID as long as the plan, its crop and
+    its kind stay the same: importing the file again updates its day, number of seedlings and mix.
+    """
+    from icalendar import Calendar, Event, vDDDTypes, vText  # the page starts faster without it
 
     if work.planned() is None:
         raise Refused(later("calendar.wait"))
-    scenario, feed, currency = work.scenario, work.scenario.feed, work.answer_currency
+    scenario, stamp, made = work.scenario, datetime.now(UTC), Calendar()
     shops = sorted(shop.name for shop in scenario.stores)
-    made = as_icalendar(
-        plans_of(work),
-        title=scenario.title,
-        owner=plan_id or repr((scenario.title, scenario.currency, shops)),  # if it is not stored
-        stamp=datetime.now(UTC),
-        measure=feed.measure if feed else "g",
-        written=lambda amount, quantity: measures.measured(amount, quantity, currency),
-    )
+    owner = plan_id or repr((scenario.title, scenario.currency, shops))  # if it is not stored
+    made.add("prodid", "-//Pennyflat//Seedling calendar//EN")
+    made.add("version", "2.0")
+    made.add("x-wr-calname", vText(scenario.title))
+    numbers = Counter()  # two sowings of a crop differ by their days, not by the entries' order
+    for plan in sorted((plan for plan in plans_of(work) if plan.plan), key=_by_date):
+        numbers[plan.crop] += 1
+        for on, what, words in _things_to_do(plan.plan, _measure(work), work.answer_currency):
+            event = Event()
+            event.add(
+                "uid", str(uuid5(NAMESPACE_OID, repr((owner, plan.crop, numbers[plan.crop], what))))
+            )
+            # set directly: converting it, the library would need a time zone database
+            event.add("dtstamp", vDDDTypes(stamp))
+            event.add("dtstart", on)
+            event.add("dtend", on + timedelta(days=1))
+            event.add("summary", text("calendar.event", crop=plan.crop, words=words))
+            event.add("description", text("calendar.in", medium=plan.medium))
+            event.add("transp", "TRANSPARENT")
+            made.add_component(event)
     name = file_name(work.answered, "ics", "calendar")
-    return {"name": name, "type": "text/calendar", "text": made.decode()}
+    return {"name": name, "type": "text/calendar", "text": made.to_ical().decode()}
+
+
+def _by_date(plan):
+    return [(step.on, step.words) for step in plan.plan.steps], plan.crop, plan.medium
+
+
+def _things_to_do(made, measure, currency):
+    """(day, what distinguishes it within the sowing, words) for each."""
+    for step in made.steps:
+        if step.what != "feed":
+            yield step.on, step.what, said(step.words)
+    for number, feeding in enumerate(made.feedings, 1):
+        solution = measures.measured(feeding.solution_l, "solution", currency)
+        amount = measures.goods(feeding.concentrate, measure, currency)
+        gaps = {"number": number, "count": len(made.feedings), "solution": solution}
+        yield feeding.on, f"feed {number}", text("calendar.feeding", amount=amount, **gaps)
+
+
+def _measure(work):
+    feed = work.scenario.feed if work.report else None
+    return feed.measure if feed else "g"
 
 
 def _day(value):
@@ -124,54 +155,26 @@ def _day(value):
 
 def _calendar(found, unready, measure, currency):
     made = [plan for plan in found if plan.plan]
+    source, _ = who_says("harrington-minges-1954")
     return render(
         "calendar.html",
-        days=[_day_said(day, measure, currency) for day in by_day(plan.plan for plan in made)],
-        notes=[_note(plan, currency) for plan in made],
+        days=[(day.on, _lines(day, measure, currency)) for day in by_day(p.plan for p in made)],
+        day_said=places.day,
+        notes=made,
+        currency=currency,
+        source=source,
         missing=[plan.crop for plan in found if plan.medium and not plan.plan],
         unready=unready,
         any=len(found) > len(unready),
     )
 
 
-def _day_said(day, measure, currency):
-    lines = [
-        {"crop": crop, "what": text(f"step.{step.what}"), "words": step.words}
-        for crop, step in day.steps
-    ]
+def _lines(day, measure, currency):
+    """What to do on a day: the crops, the kind of work, and the words for it."""
+    lines = [(crop, step.what, step.words) for crop, step in day.steps]
     if day.fed:
         solution = measures.measured(day.solution_l, "solution", currency)
         concentrate = measures.goods(day.concentrate, measure, currency)
         words = text("calendar.fed", solution=solution, concentrate=concentrate)
-        crops = in_a_row(list(day.fed), "and")
-        lines.append({"crop": crops, "what": text("step.feed"), "words": words})
-    return {"iso": day.on.isoformat(), "day": places.day(day.on), "lines": lines}
-
-
-def _note(plan, currency):
-    """Notes about one crop's dates."""
-    return {
-        "crop": plan.crop,
-        "medium": plan.medium,
-        "why_not": plan.plan.why_not,
-        "emergence": _emergence_words(plan, currency),
-        "warnings": plan.emergence.warnings if plan.emergence else (),
-        "source": who_says("harrington-minges-1954")[0] if plan.emergence else None,
-    }
-
-
-def _emergence_words(plan, currency):
-    found = plan.emergence
-    if found is None:
-        return text("emergence.unknown", crop=plan.crop)
-    if found.days is None:
-        return found.why_not
-    ends = (found.between[0].temperature_c, found.between[-1].temperature_c)
-    at, low, high = (
-        measures.measured(temperature, "temperature", currency)
-        for temperature in (plan.temperature_c, *ends)
-    )
-    days = short(found.days, currency)
-    if len(found.between) == 1:
-        return counted("emergence.tested", found.days, days=days, at=at)
-    return text("emergence.between", days=days, at=at, low=low, high=high)
+        lines.append((in_a_row(list(day.fed), "and"), "feed", words))
+    return lines

@@ -3,19 +3,16 @@
 All figures come from `pennyflat.comparing.season`; this module asks for entries and shows results.
 """
 
-from dataclasses import replace
 from functools import lru_cache
 
 from page.fields import Fields
 from page.markup import render
 from pennyflat.comparing.season import PARTS, season
-from pennyflat_display.money import each, short, with_percent_sign
+from pennyflat_display.money import short, with_percent_sign
 from reader import measures
 from reader.words import field_name, in_a_row, text
 from work import edits, shelf
 from work.entry import FIELDS, place, stocked, write_text
-
-COUNTS = ("cells", "up", "ready", "weeks")
 
 report_of = lru_cache(maxsize=2)(season)
 
@@ -30,44 +27,25 @@ def parts(work):
     faults = tuple(fault for fault in work.faults if fault.path.startswith("happened"))
     media = tuple(edits.names(document, "media"))
     blends = tuple(row["name"] for row in document["media"] if "parts" in row)
-    feed = document.get("feed")
+    feed, timed = document.get("feed"), bool(document.get("labour"))
     measure = shelf.measure_of(document, "feed", "") if feed else "L"
-    name, timed = feed["name"] if feed else "", bool(document.get("labour"))
-    form = (_form, went, faults, media, blends, name, measure, timed, currency)
+    form = (_form, went, faults, media, blends, feed and feed["name"], measure, timed, currency)
     return {"season": form, "season-shows": _shown(work)}
 
 
 def _form(went, faults, media, blends, feed, measure, timed, currency):
-    fields = Fields(("happened",), went, faults, currency, measure=measure)
-    sowings = [
-        {
-            "at": at,
-            "name": row["crop"],
-            "fields": [
-                _among(fields.field(f"{at}.medium"), media),
-                *(fields.field(f"{at}.{key}") for key in COUNTS),
-            ],
-        }
-        for i, row in enumerate(went.get("sowings") or ())
-        for at in [f"happened.sowings[{i}]"]
-    ]
+    fields = Fields(("happened",), went, faults, currency, measure=measure, media=media)
     rest = []
     for i, row in enumerate(went.get("bags") or ()):
         key = "season.mixed" if row["medium"] in blends else "season.bags"
-        paths = [f"happened.bags[{i}].{key}" for key in ("litres", "left")]
-        rest.append((text(key, medium=row["medium"]), paths))
+        rest.append((text(key, medium=row["medium"]), f"happened.bags[{i}]", ("litres", "left")))
     if feed:
-        rest.append((feed, ["happened.feed_had", "happened.feed_left"]))
+        rest.append((feed, "happened", ("feed_had", "feed_left")))
     if timed:
-        rest.append((text("season.time"), ["happened.minutes"]))
-    left = [(name, [fields.field(path) for path in paths]) for name, paths in rest]
-    return render("season-form.html", begun=True, sowings=sowings, rest=left)
-
-
-def _among(field, names):
-    """A field with these names to choose from, plus its own if it is not among them."""
-    gone = [] if field.text in names else [(field.text, text("choose.gone", name=field.text))]
-    return replace(field, options=(("", (*((name, name) for name in names), *gone)),))
+        rest.append((text("labour.title"), "happened", ("minutes",)))
+    sowings = went.get("sowings") or ()
+    shown = {"begun": True, "sowings": sowings, "rest": rest, "entries": fields.entries}
+    return render("season-form.html", shown)
 
 
 def _shown(work):
@@ -90,30 +68,13 @@ def _line(key, names):
 
 
 def _report(report, document, currency):
-    return render(
-        "season-shows.html",
-        rows=[_row(row, currency) for row in report["sowings"]],
-        changes=[
-            _change(change, document, currency)
-            for change in report["changes"]
-            if change["place"][-1] != "measured"
-        ],
-    )
-
-
-def _row(row, currency):
-    return {
-        "name": text("season.why_of", crop=row["crop"], medium=row["medium"]),
-        "says": row["says"],
-        "why": [
-            text(
-                "season.more" if part["each"] > 0 else "season.less",
-                what=PARTS[part["what"]],
-                money=each(abs(part["each"]), currency),
-            )
-            for part in row["why"]
-        ],
-    }
+    changes = [
+        _change(change, document, currency)
+        for change in report["changes"]
+        if change["place"][-1] != "measured"
+    ]
+    shown = {"rows": report["sowings"], "whats": PARTS, "changes": changes, "currency": currency}
+    return render("season-shows.html", shown)
 
 
 def _change(change, document, currency):

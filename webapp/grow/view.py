@@ -4,7 +4,9 @@
 of the scenario. `pennyflat` does all computing; this module finds results and words them.
 """
 
-from page.fields import LookedUp, some
+from functools import partial
+
+from page.fields import LookedUp
 from page.markup import render
 from page.origin import row_of, sentence, who_says
 from page.rescue import unready_said
@@ -16,8 +18,8 @@ from pennyflat.trade.facts import about
 from pennyflat.trade.names import known_crop
 from pennyflat.trade.suggest import for_container
 from pennyflat.units import to_customary
-from pennyflat_display.money import amount, each, short
-from reader import measures, tables
+from pennyflat_display.money import amount, short
+from reader import tables
 from reader.words import data, said, text
 from work import picking
 
@@ -37,10 +39,10 @@ def parts(work):
     if planned and not planned[row]:
         why_not = unready_said(work.errand.bill["plan"][row], work.report["rescues"], currency)
     found = {
-        "sights": (_sights, some(asked, "sight"), here, why_not, currency),
-        "salts": (_salts, some(asked, "method", "ec", "rich", "lean"), here, currency),
+        "sights": (_sights, asked, here, why_not, currency),
+        "salts": (_salts, asked, here, currency),
         "reckoner": (_reckoner, asked, here, currency),
-        "age": (_age, some(asked, "bag", "months", "wet", "other_wet"), here, currency),
+        "age": (_age, asked, here, currency),
     }
     return {name: part for name, part in found.items() if name in work.opened}
 
@@ -48,28 +50,18 @@ def parts(work):
 def _sights(asked, here, why_not, currency):
     table = tables.rows("symptoms")
     sights = {row["subject"]: data(row["observation"]) for row in table}
+    choices = [("", text("choose.sight")), *sights.items()]
     return render(
         "sights.html",
-        sight=LookedUp(asked, currency).field(
-            "sight", options=[("", text("choose.sight")), *sights.items()]
-        ),
-        causes=[_cause(row, here, currency) for row in table if row["subject"] == asked["sight"]],
+        sight=LookedUp(asked, currency).field("sight", options=choices),
+        causes=[row for row in table if row["subject"] == asked.get("sight")],
+        cost=partial(_remedy_cost, here=here, currency=currency),
+        who_says=who_says,
+        sentence=sentence,
         crop=here[0].sowings[here[1]].crop if here[0] else "",
         medium=here[2],
         why_not=why_not,
     )
-
-
-def _cause(row, here, currency):
-    who, place = who_says(row["source_id"], row["place"])
-    said = {key: sentence(data(row[key])) for key in ("cause", "tell_apart", "remedy")}
-    return said | {
-        "doubt": data(row["doubt"]),
-        "cost": _remedy_cost(row["cost_from"], here, currency),
-        "who": who,
-        "place": place,
-        "known": text(f"known.{row['kind']}"),
-    }
 
 
 def _remedy_cost(cost_from, here, currency):
@@ -90,22 +82,16 @@ def _age(asked, here, currency):
     names = [mix.name for mix in scenario.media]
     first = planned or names[0]
     name = fields["bag"] if fields["bag"] in names else first
-    says, rests = (), ""
-    if fields["months"] is not None:
-        weeks = scenario.medium(name).feeds_for_weeks
-        practice = tables.facts("practice")
-        says = bag.aged(practice, fields["months"], weeks)
-        fact = about(practice, "potting mix", "charge_fades")[0]
-        low, high = (short(months, currency) for months in (fact.low, fact.high))
-        rests = text("age.rests", low=low, high=high, known=text(f"known.{fact.kind}"))
+    weeks, months = scenario.medium(name).feeds_for_weeks, fields["months"]
+    practice = tables.facts("practice")
     return render(
         "age.html",
+        fields=fields,
         bag=fields.field("bag", options=[(mix, mix) for mix in dict.fromkeys([first, *names])]),
-        months=fields.field("months"),
-        says=says,
-        rests=rests,
-        minutes=[fields.field("wet"), fields.field("other_wet")],
+        says=None if months is None else bag.aged(practice, months, weeks),
+        fades=about(practice, "potting mix", "charge_fades")[0],
         wets=_wets(name, fields["wet"], fields["other_wet"]),
+        currency=currency,
     )
 
 
@@ -118,62 +104,38 @@ def _wets(name, minutes, others):
 
 
 def _salts(asked, here, currency):
-    fields = LookedUp(asked, currency)
+    fields, (scenario, row, _) = LookedUp(asked, currency), here
     methods = [(method, text(f"method.{method}")) for method in salinity.METHODS]
-    method = asked["method"] if asked["method"] in salinity.METHODS else salinity.METHODS[0]
+    method = fields["method"] if fields["method"] in salinity.METHODS else salinity.METHODS[0]
     bands = tables.records("ec_bands", salinity.Band)
     bands = [band for band in bands if band.method == method]
     reading = fields["ec"]
     called = () if reading is None else salinity.readings(bands, reading)
+    shown = {"crop": "", "gentle": (), "ways": {}}
+    if scenario is not None:
+        crop = known_crop(scenario.sowings[row].crop)
+        published = [
+            (quantity, row_of(fact, currency))
+            for quantity in ("salt_threshold", "salt_slope", "salt_rating")
+            for fact in (about(tables.facts("crops"), crop, quantity) if crop else ())
+        ]
+        shown |= {"crop": scenario.sowings[row].crop, "published": published}
+        shown |= _gentle(fields, scenario, scenario.sowings[row])
     return render(
         "salts.html",
+        shown,
+        fields=fields,
         method=fields.field("method", options=methods),
-        ec=fields.field("ec"),
         method_name=text(f"method.{method}"),
-        bands=[
-            (data(band.reading), _band(band, currency), band.reading in called) for band in bands
-        ],
-        called=_called([data(name) for name in called], text(f"method.{method}")),
+        bands=bands,
+        called=called,
         source=who_says("umass-ec")[0],
-        **_of_crop(fields, here, currency),
+        currency=currency,
     )
 
 
-def _called(names, method):
-    """The name of a reading, or the two names it lies between; "" if there is none."""
-    if len(names) < 2:
-        return text("salts.called", reading=names[0], method=method) if names else ""
-    return text("salts.between", low=names[0], high=names[1], method=method)
-
-
-def _band(band, currency):
-    low = short(band.low, currency)
-    shown = text("salts.above", low=low)
-    if band.high is not None:
-        shown = text("origin.range", low=low, high=short(band.high, currency))
-    return text("salts.range", range=shown)
-
-
-def _of_crop(fields, here, currency):
-    """What is published of the crop, and how to start it where a mix is too strong."""
-    scenario, row, _ = here
-    found = {"crop": "", "published": (), "ways": (), "gentle": ()}
-    if scenario is None:
-        return found
-    sowing = scenario.sowings[row]
-    crop = known_crop(sowing.crop)
-    found |= {
-        "crop": sowing.crop,
-        "published": [
-            (text(f"fact.{quantity}"), row_of(fact, currency))
-            for quantity in ("salt_threshold", "salt_slope", "salt_rating")
-            for fact in (about(tables.facts("crops"), crop, quantity) if crop else ())
-        ],
-    }
-    return found | _gentle(fields, scenario, sowing, currency)
-
-
-def _gentle(fields, scenario, sowing, currency):
+def _gentle(fields, scenario, sowing):
+    """How to start a crop where a mix is too strong for it."""
     names = [medium.name for medium in scenario.media]
     if len(names) < 2:
         return {}
@@ -185,17 +147,8 @@ def _gentle(fields, scenario, sowing, currency):
     if rich is None:
         return {"gentle": gentle}
     gentle.append(fields.field("lean", options=[(name, name) for name in others]))
-    starts = gentle_starts(scenario, sowing, scenario.medium(rich), scenario.medium(lean))
-    ways = [
-        {
-            "way": text(f"way.{way}", rich=rich, lean=lean),
-            "cells": needed.cells,
-            "each": each(needed.each.total, currency) if needed.each else "",
-            "why_not": needed.why_not,
-        }
-        for way, needed in starts.items()
-    ]
-    return {"gentle": gentle, "ways": ways}
+    ways = gentle_starts(scenario, sowing, scenario.medium(rich), scenario.medium(lean))
+    return {"gentle": gentle, "ways": ways, "rich": rich, "lean": lean}
 
 
 def _reckoner(asked, here, currency):
@@ -203,18 +156,19 @@ def _reckoner(asked, here, currency):
     feeds = [f.subject for f in facts if f.quantity == "n_percent" and f.value is not None]
     choices = [("", text("choose.none")), *((feed, data(feed)) for feed in feeds)]
     label = _label(fields, feeds, facts, here[0])
-    given = ("dose", "ppm_n", "addition_g", "addition_n")
+    doses = {"dose": fields["dose"]}
+    if fields["ppm_n"] is not None and label and label.n:
+        doses["ppm_n"] = feeding.g_per_litre(fields["ppm_n"], label.n)
+    usual = {key: short(getattr(label, key), currency) if label else "" for key in GRADE}
     return render(
         "reckoner.html",
+        fields=fields,
         feed=fields.field("feed", options=choices),
-        grade=[
-            fields.field(key, placeholder=short(getattr(label, key), currency) if label else "")
-            for key in GRADE
-        ],
-        fields={key: fields.field(key) for key in given},
-        lines=_strengths(label, fields, currency) if label else (),
+        grade=[fields.field(key, placeholder=shown) for key, shown in usual.items()],
+        lines={of: _line(label, dose) for of, dose in doses.items() if label and dose is not None},
         addition=_addition(fields, here, facts, currency),
-        wrong="" if label else text("reckon.wrong"),
+        is_wrong=label is None,
+        currency=currency,
     )
 
 
@@ -232,17 +186,8 @@ def _label(fields, feeds, facts, scenario):
         return None
 
 
-def _strengths(label, fields, currency):
-    """The strength of a dose, and the dose for a strength, each as one line of a table."""
-    doses = []
-    if fields["dose"] is not None:
-        doses.append((text("reckon.of_dose"), fields["dose"]))
-    if fields["ppm_n"] is not None and label.n:
-        doses.append((text("reckon.of_ppm"), feeding.g_per_litre(fields["ppm_n"], label.n)))
-    return [(of, [short(value, currency) for value in _line(label, dose)]) for of, dose in doses]
-
-
 def _line(label, dose):
+    """A dose by the litre and in US units, and the strength it gives."""
     per_us = feeding.g_per_gallon(dose), to_customary(dose, "dry_dose")
     return dose, *per_us, *feeding.strength(label, dose)
 
@@ -269,10 +214,6 @@ def _addition(fields, here, facts, currency):
         per_week=per_week,
         ml_per_cell=ml_per_cell,
     )
-    low, high = (short(weeks, currency, 2) for weeks in (found.low, found.high))
-    volume = measures.measured(cell_ml, "cell", currency)
-    return {
-        "weeks": text("reckon.weeks", low=low, high=high, volume=volume),
-        "if": sentence(said(found.assumption)),
-        "row": row_of(released, currency),
-    }
+    assumption = sentence(said(found.assumption))
+    row = row_of(released, currency)
+    return {"found": found, "assumption": assumption, "row": row, "cell_ml": cell_ml}

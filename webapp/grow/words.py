@@ -29,7 +29,6 @@ ENGLISH = {
     # Where a figure comes from
     "origin.source": "Source",
     "origin.yours": "you changed this",
-    "origin.put": "use {value}",
     "origin.take": "use {value}",
     "origin.used": "used",
     "origin.own": (
@@ -137,7 +136,6 @@ ENGLISH = {
     "season.wait": "This opens once there is an answer and nothing is left to correct.",
     "season.bags": "Bags of {medium}",
     "season.mixed": "{medium}, mixed at home",
-    "season.time": "Your time",
     "season.faults": "Correct what is marked, and the result appears here.",
     "season.unfinished": "Still needed: cells filled and seedlings ready for {crops}.",
     "season.none": "No crop is left in this form. Remove the form and start it again.",

@@ -4,7 +4,7 @@ Formatting only. The build provides the list of parts and their licences in thei
 """
 
 import json
-from functools import cache
+from functools import cache, partial
 from pathlib import Path
 
 from notes.words import CARE, METHOD, TRIAL
@@ -26,9 +26,14 @@ BIBLIOGRAPHY = ("sources", "columns")
 
 def parts(work):
     """The fragments: id to (function, what it shows)."""
-    makers = {"safety": _safety, "sources": _sources, "about": _about, "licences": _licences}
     shut = dict.fromkeys(("safety", "sources", "about"), (str,))
-    return shut | {name: (make,) for name, make in makers.items() if name in work.opened}
+    made = {
+        "safety": (_safety,),
+        "sources": (_sources,),
+        "about": (_built, SBOM, "about.html"),
+        "licences": (_built, LICENCES, "licences.html"),
+    }
+    return shut | {name: part for name, part in made.items() if name in work.opened}
 
 
 def frame():
@@ -42,20 +47,11 @@ def _safety():
 
 
 def _sources():
-    listed, used = tables.sources(), uses()
-    return render(
-        "notes-sources.html",
-        intro=text("notes.sources_intro", count=str(len(listed))),
-        kinds=[text(f"known.{kind}") for kind in KINDS],
-        sources=[
-            row
-            | {
-                "issued": ", ".join(filter(None, (row["publisher"], row["year"]))),
-                "used": ", ".join(text(f"used.{table}") for table in used[source]),
-            }
-            for source, row in listed.items()
-        ],
-    )
+    used = {
+        source: ", ".join(text(f"used.{table}") for table in cited_in)
+        for source, cited_in in uses().items()
+    }
+    return render("notes-sources.html", kinds=KINDS, sources=tables.sources(), used=used)
 
 
 @cache
@@ -78,47 +74,39 @@ def uses():
     return {source: names or ["checks"] for source, names in found.items()}
 
 
-def _about():
+def _built(name, template):
+    """A file of the build in a template; a sentence where there is none."""
     try:
-        bill = json.loads(_read(SBOM))
+        return render(template, read=_read(name), listed=_listed)
     except OSError:
         return render("line.html", text=text("about.missing"))
-    return render("about.html", parts=list(_listed(bill["components"])))
 
 
-def _listed(components, within=""):
-    """All parts, nested ones included, each with what contains it."""
-    for part in components:
-        told = (one.get("expression") or one["license"]["id"] for one in part["licenses"])
-        yield {"version": ""} | part | {"licence": ", ".join(told), "within": within}
-        yield from _listed(part.get("components", ()), part["name"])
+def _listed(bill):
+    """All parts of a list of parts, nested ones included, each with what contains it."""
 
+    def listed(components, within=""):
+        for part in components:
+            told = (one.get("expression") or one["license"]["id"] for one in part["licenses"])
+            yield {"version": ""} | part | {"licence": ", ".join(told), "within": within}
+            yield from listed(part.get("components", ()), part["name"])
 
-def _licences():
-    try:
-        return render("licences.html", licences=_read(LICENCES))
-    except OSError:
-        return render("line.html", text=text("about.missing"))
+    return listed(json.loads(bill)["components"])
 
 
 def _read(name):
     return (ABOUT / name).read_text("utf-8")
 
 
-def _file(name, kind):
-    """A function that returns one of the build's files for saving."""
-
-    def made(work, desk):
-        try:
-            return {"name": f"pennyflat-{name}", "type": kind, "text": _read(name)}
-        except OSError:
-            raise Refused(later("about.missing")) from None
-
-    return made
+def _saved(name, kind, work, desk):
+    try:
+        return {"name": f"pennyflat-{name}", "type": kind, "text": _read(name)}
+    except OSError:
+        raise Refused(later("about.missing")) from None
 
 
 FILES = {
-    "sbom": _file(SBOM, "application/vnd.cyclonedx+json"),
-    "licences": _file(LICENCES, "text/plain;charset=utf-8"),
+    "sbom": partial(_saved, SBOM, "application/vnd.cyclonedx+json"),
+    "licences": partial(_saved, LICENCES, "text/plain;charset=utf-8"),
 }
 """What can be saved as a file: the function that makes it, by kind."""

@@ -6,6 +6,7 @@ from operator import itemgetter
 
 from markupsafe import Markup
 
+from page.markup import entry
 from page.origin import Origin, origin, sentence
 from pennyflat.scenario import kinds
 from pennyflat.scenario.checking import BAD
@@ -47,6 +48,9 @@ LISTED = {
 
 NAMED = {".store": "stores", ".ingredient": "ingredients", "pot_on.medium": "media"}
 """Lists that other fields choose from, by the end of the field's place; a name is required."""
+
+AT_BENCH = {"trials[].medium": "media", "trials[].crop": "crops", "bench.crop": "crops"}
+"""Fields that choose from a list, and keep a name that is not in it."""
 
 OFFERED = {
     "currency": lambda: sorted(
@@ -132,6 +136,11 @@ class Fields:
             origin=origin(spot, row, value, field, currency),
         )
 
+    def entries(self, at, *keys):
+        """The entry fields of these keys at a place, "" for the whole document, as markup."""
+        paths = (f"{at}.{key}" if at else key for key in keys)
+        return Markup().join(entry(self.field(path)) for path in paths)
+
     def _is_needed(self, spot, field, value):
         """Whether a required field is blank; a row keeps its last name in the meantime."""
         if field.kind == "name":
@@ -187,9 +196,14 @@ class Fields:
             choices = OFFERED[spot]()
         elif spot in LISTED:
             table, blank = LISTED[spot]
-            choices = [_blank(blank), *((name, name) for name in self._choices[table])]
+            choices = [_blank(blank), *_named(self._choices[table])]
+        elif spot in AT_BENCH:
+            names = dict.fromkeys((*self._choices[AT_BENCH[spot]], *filter(None, [value])))
+            choices = [*([] if value else [_blank("choose.none")]), *_named(names)]
+        elif spot == "happened.sowings[].medium":
+            choices = _named(self._choices["media"])
         elif table := next((NAMED[end] for end in NAMED if spot.endswith(end)), None):
-            choices = [(name, name) for name in self._choices[table]]
+            choices = _named(self._choices[table])
             choices[:0] = [] if (value, value) in choices else [_blank("choose.none")]
         else:
             return ()
@@ -218,13 +232,12 @@ class LookedUp:
         options = (("", tuple(options)),) if options else ()
         return replace(made, options=options, placeholder=placeholder)
 
+    def entries(self, *keys):
+        """The entry fields of these keys, as markup."""
+        return self._fields.entries("lookup", *keys)
+
     def __getitem__(self, key):
         return self._values.get(key)
-
-
-def some(asked, *keys):
-    """Some of the look-up entries, None if missing."""
-    return {key: asked.get(key) for key in keys}
 
 
 def id_of(path):
@@ -239,6 +252,10 @@ _ID_SIGNS = {".": "-", "[": "-", "]": "", "_": "_"}
 
 def _blank(key):
     return "", text(key)
+
+
+def _named(names):
+    return [(name, name) for name in names]
 
 
 def _worded(key, values):

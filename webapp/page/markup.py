@@ -7,12 +7,20 @@ import jinja2
 from markupsafe import Markup
 
 from page import origin
-from reader import languages
+from page.rescue import rescue_said
+from pennyflat_display.money import amount, each, number, percent, short, whole_percent
+from pennyflat_display.trial_charts import interval, range_of
+from reader import languages, words
+from reader.measures import goods, line_said, measure_said, measured, plain, price_per, unit
 from reader.words import counted, data, said, text
 
 FOLDER = Path(__file__).parents[1] / "templates"
 COMPILED = FOLDER / "compiled"
 """In the page the templates are Python modules: the build calls `compile_into`."""
+
+WRITERS = (amount, each, number, percent, short, measured, plain, unit, goods, line_said)
+WRITERS += (measure_said, price_per, whole_percent, rescue_said)
+"""What writes numbers for the reader: each is a filter, which takes the template's `currency`."""
 
 
 def compile_into(folder):
@@ -33,7 +41,21 @@ def _environment():
     )
     found.globals |= {"t": text, "tn": counted, "d": data, "entry": entry}
     found.globals |= {"cautions": origin.cautions, "bag_checks": origin.bag_checks}
+    found.filters |= {write.__name__: _for_reader(write) for write in WRITERS}
+    found.filters["whole"] = _for_reader(functools.partial(number, decimals=0))
+    for write in (interval, range_of):
+        found.filters[write.__name__] = _for_reader(functools.partial(write, words=words))
+    macros = vars(found.get_template("macros.html").module)
+    found.globals |= {name: macro for name, macro in macros.items() if callable(macro)}
     return found
+
+
+def _for_reader(write):
+    @jinja2.pass_context
+    def written(context, value, *more, **named):
+        return write(value, *more, currency=context["currency"], **named)
+
+    return written
 
 
 def load_all():

@@ -178,7 +178,6 @@ ENGLISH = {
     "steps.title": "These lines as numbers",
     "steps.caption": "Money at the till, from which number of seedlings on",
     "steps.from": "From seedlings",
-    "steps.paid": "Paid",
     # The table
     "column.medium": "Mix",
     "column.total": "Used up, each",
