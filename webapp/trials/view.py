@@ -3,8 +3,7 @@
 from dataclasses import replace
 from itertools import chain
 
-from page.faults import by_row
-from page.fields import Fields
+from page.fields import Fields, by_row
 from page.markup import render
 from page.origin import sentence
 from pennyflat_display.money import amount, each, number, short, whole_percent
