@@ -327,7 +327,7 @@ def is_aside(node, path):
     if isinstance(node, ast.Expr):
         return isinstance(node.value, ast.Constant)  # a docstring
     if isinstance(node, ast.Call):
-        return ast.unparse(node.func) in {"say", "say_count", "phrase", "re.compile"}
+        return ast.unparse(node.func) in {"say", "say_count", "say_case", "phrase", "re.compile"}
     return isinstance(node, ast.Raise) and path.name not in MET_BY_PEOPLE
 
 
@@ -378,11 +378,12 @@ def test_a_template_that_is_no_literal_is_refused(tmp_path):
 def test_templates_of_other_functions_of_that_name_are_passed_over(tmp_path):
     (tmp_path / "own.py").write_text("from webapp.build.say import say\nsay(f'{1} step')\n")
     (tmp_path / "both.py").write_text(
-        "from pennyflat.sentences import phrase as word, say_count\n"
+        "from pennyflat.sentences import phrase as word, say_case, say_count\n"
         "say_count(n, '{n} pot', '{n} pots', n=n)\nword('tray')\n"
+        "say_case(n > 9, {True: 'many', False: 'few'})\n"
     )
 
-    found = [(template, "both.py") for template in ("{n} pot", "{n} pots", "tray")]
+    found = [(template, "both.py") for template in ("{n} pot", "{n} pots", "tray", "many", "few")]
     assert templates_in(tmp_path) == found
 
 

@@ -9,7 +9,7 @@ seedling there: at some temperatures seed is fast but little of it comes up.
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from pennyflat.sentences import Amount, say
+from pennyflat.sentences import Amount, say, say_case
 
 OUTCOMES = ("emerged", "no germination", "not tested")
 """What a test at one temperature found. [Harrington and Minges 1954, legend of the table]"""
@@ -165,20 +165,19 @@ def _why_no_days(crop, temperature_c, tested, below, above):
     silent = next((row for row in below + above if row.outcome != "emerged"), None)
     if silent is None:
         return None
-    gaps["tested"] = _degrees(silent.temperature_c)
-    is_near = silent.temperature_c != temperature_c
-    if silent.outcome == "no germination":
-        if is_near:
-            return say(
-                "{crop} did not germinate at {tested:g}, so nothing can be said of {asked:g}.",
-                **gaps,
-            )
-        return say("{crop} did not germinate at {tested:g}.", **gaps)
-    if is_near:
-        return say(
-            "{crop} was not tested at {tested:g}, so nothing can be said of {asked:g}.", **gaps
-        )
-    return say("{crop} was not tested at {tested:g}.", **gaps)
+    return say_case(
+        (silent.outcome, silent.temperature_c == temperature_c),
+        {
+            ("no germination", False): "{crop} did not germinate at {tested:g}, so nothing can be"
+            " said of {asked:g}.",
+            ("no germination", True): "{crop} did not germinate at {tested:g}.",
+            ("not tested", False): "{crop} was not tested at {tested:g}, so nothing can be said of"
+            " {asked:g}.",
+            ("not tested", True): "{crop} was not tested at {tested:g}.",
+        },
+        tested=_degrees(silent.temperature_c),
+        **gaps,
+    )
 
 
 def _degrees(temperature_c):

@@ -11,7 +11,7 @@ from operator import itemgetter
 
 from pennyflat.chances.contest import best_of, posterior, seeds_to_be_sure
 from pennyflat.chances.proportion import jeffreys_interval
-from pennyflat.sentences import Listed, Money, Said, phrase, say, say_count
+from pennyflat.sentences import Listed, Money, Said, phrase, say, say_case, say_count
 from pennyflat.trials.findings import Answer, Stakes
 
 SURE = 0.9
@@ -89,45 +89,32 @@ def _by_cost(money, currency, gaps):
                 **gaps,
             )
         )
-    gaps |= {"mix": best["medium"], "chance": _percent(chance)}
+    gaps |= {"mix": best["medium"], "chance": _percent(chance), "seeds": money["test_seeds"]}
     if first is not None:
         gaps |= {"test": first["medium"], "worth": Money(first["worth"], currency, in_all=True)}
-    if money["everything_worth"] is None:
-        sentence = say(
-            "{mix} most likely makes the cheapest ready {crop} of {tried} (chance {chance}), though"
-            " none is sure to be ready.",
-            **gaps,
-        )
-    elif first is None and chance >= SURE:
-        sentence = say(
-            "{mix} makes the cheapest ready {crop} of {tried} (chance {chance}): choose now.",
-            **gaps,
-        )
-    elif first is None:
-        sentence = say(
-            "{mix} most likely makes the cheapest ready {crop} of {tried} (chance {chance}), and no"
-            " single measurement would pay: choose now.",
-            **gaps,
-        )
-    elif first["measure"] == "emergence":
-        sentence = say(
-            "{mix} most likely makes the cheapest ready {crop} of {tried} (chance {chance}), but"
-            " {seeds} more seeds in {test} before you choose are worth {worth}.",
-            **gaps,
-            seeds=money["test_seeds"],
-        )
-    elif first["measure"] == "charge":
-        sentence = say(
-            "{mix} most likely makes the cheapest ready {crop} of {tried} (chance {chance}), but to"
-            " see how long {test} feeds before you choose is worth up to {worth}.",
-            **gaps,
-        )
+        case = first["measure"]
     else:
-        sentence = say(
-            "{mix} most likely makes the cheapest ready {crop} of {tried} (chance {chance}), but to"
-            " measure what {test} loses in filling before you choose is worth up to {worth}.",
-            **gaps,
-        )
+        case = "sure" if chance >= SURE else "likely"
+    sentence = say_case(
+        "unready" if money["everything_worth"] is None else case,
+        {
+            "unready": "{mix} most likely makes the cheapest ready {crop} of {tried} (chance"
+            " {chance}), though none is sure to be ready.",
+            "sure": "{mix} makes the cheapest ready {crop} of {tried} (chance {chance}): choose"
+            " now.",
+            "likely": "{mix} most likely makes the cheapest ready {crop} of {tried} (chance"
+            " {chance}), and no single measurement would pay: choose now.",
+            "emergence": "{mix} most likely makes the cheapest ready {crop} of {tried} (chance"
+            " {chance}), but {seeds} more seeds in {test} before you choose are worth {worth}.",
+            "charge": "{mix} most likely makes the cheapest ready {crop} of {tried} (chance"
+            " {chance}), but to see how long {test} feeds before you choose is worth up to"
+            " {worth}.",
+            "fill": "{mix} most likely makes the cheapest ready {crop} of {tried} (chance"
+            " {chance}), but to measure what {test} loses in filling before you choose is worth up"
+            " to {worth}.",
+        },
+        **gaps,
+    )
     return _answer(sentence, leader=best["medium"], by="cost", chance=chance, next=first)
 
 

@@ -17,7 +17,7 @@ from pennyflat.chances.beta import beta_quantile
 from pennyflat.scenario.checking import Document
 from pennyflat.scenario.records import Medium, Sowing
 from pennyflat.scenario.trial import SCATTER, SCATTER_MM, Lesson, Trial, charge_seen
-from pennyflat.sentences import Amount, Said, phrase, say, say_count
+from pennyflat.sentences import Amount, Said, phrase, say, say_case, say_count
 from pennyflat.trials.findings import Days, Known
 
 SIZE = 0.7
@@ -181,31 +181,24 @@ def quality_of(growth: Growth, crop: str) -> Said | None:
     gaps: dict[str, object] = {"mix": growth.medium, "crop": crop}
     if growth.height_mm is not None:
         gaps |= {"height": Amount(growth.height_mm, "height"), "week": growth.week}
-    if growth.is_yellow_fed:
-        return say(
-            "{mix}: {crop} was yellow although it was fed; it is not ready just because its weeks"
-            " are over.",
-            **gaps,
-        )
-    if growth.is_unfit:
-        return say(
-            "{mix}: {crop} stayed stunted, {height:.0f} in week {week:g}; it is not ready just"
+    names = ("is_yellow_fed", "is_unfit", "is_stunted", "is_yellow")
+    seen = next((name for name in names if getattr(growth, name)), None)
+    if seen is None:
+        return None
+    return say_case(
+        seen,
+        {
+            "is_yellow_fed": "{mix}: {crop} was yellow although it was fed; it is not ready just"
             " because its weeks are over.",
-            **gaps,
-        )
-    if growth.is_stunted:
-        return say(
-            "{mix}: {crop} was stunted, {height:.0f} in week {week:g}, for it had run out of feed;"
+            "is_unfit": "{mix}: {crop} stayed stunted, {height:.0f} in week {week:g}; it is not"
+            " ready just because its weeks are over.",
+            "is_stunted": "{mix}: {crop} was stunted, {height:.0f} in week {week:g}, for it had run"
+            " out of feed; it gets ready only if it is fed.",
+            "is_yellow": "{mix}: the oldest leaves of {crop} yellowed, for it had run out of feed;"
             " it gets ready only if it is fed.",
-            **gaps,
-        )
-    if growth.is_yellow:
-        return say(
-            "{mix}: the oldest leaves of {crop} yellowed, for it had run out of feed; it gets ready"
-            " only if it is fed.",
-            **gaps,
-        )
-    return None
+        },
+        **gaps,
+    )
 
 
 def days_of(growth: Growth, sowing: Sowing, medium: Medium) -> dict[str, float | None] | None:

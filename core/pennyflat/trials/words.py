@@ -1,6 +1,6 @@
 """What trials show, in plain sentences: the report of `trial_report` for people."""
 
-from pennyflat.sentences import Amount, Listed, Money, Said, phrase, say
+from pennyflat.sentences import Amount, Listed, Money, Said, phrase, say, say_case
 from pennyflat.trials.findings import (
     CostBand,
     ReplicatesRow,
@@ -180,16 +180,17 @@ def band_of(mix: CostBand) -> list[str]:
         )
     if not mix["unmeasured"]:
         return [pots]
-    if mix["unmeasured"] == ["fill_loss"]:
-        wide = say("{mix}: the band is wide because nobody measured the loss in filling.", **gaps)
-    elif mix["unmeasured"] == ["feeds_for_weeks"]:
-        wide = say("{mix}: the band is wide because nobody measured how long it feeds.", **gaps)
-    else:
-        wide = say(
-            "{mix}: the band is wide because nobody measured the loss in filling or how long it"
+    wide = say_case(
+        tuple(mix["unmeasured"]),
+        {
+            ("fill_loss",): "{mix}: the band is wide because nobody measured the loss in filling.",
+            ("feeds_for_weeks",): "{mix}: the band is wide because nobody measured how long it"
             " feeds.",
-            **gaps,
-        )
+            ("fill_loss", "feeds_for_weeks"): "{mix}: the band is wide because nobody measured the"
+            " loss in filling or how long it feeds.",
+        },
+        **gaps,
+    )
     return [pots, wide]
 
 
@@ -213,26 +214,20 @@ def worth_lines(money: Stakes, currency: str) -> list[Said]:
         "wanted": money["wanted"],
         "seeds": money["test_seeds"],
     }
-    if first["measure"] == "emergence":
-        following = say(
-            "The one test to make next: {seeds} more seeds in {mix}. Knowing their result before"
-            " choosing is worth {worth} for {wanted} seedlings; what the test costs is not taken"
-            " off.",
-            **gaps,
-        )
-    elif first["measure"] == "charge":
-        following = say(
-            "The one thing to measure next: how long {mix} feeds. Leave a pot unfed until its"
-            " oldest leaves yellow; knowing that before choosing is worth {worth} at most for"
+    following = say_case(
+        first["measure"],
+        {
+            "emergence": "The one test to make next: {seeds} more seeds in {mix}. Knowing their"
+            " result before choosing is worth {worth} for {wanted} seedlings; what the test costs"
+            " is not taken off.",
+            "charge": "The one thing to measure next: how long {mix} feeds. Leave a pot unfed"
+            " until its oldest leaves yellow; knowing that before choosing is worth {worth} at"
+            " most for {wanted} seedlings.",
+            "fill": "The one thing to measure next: the loss in filling with {mix}. Fill a tray"
+            " and measure what it took; knowing that before choosing is worth {worth} at most for"
             " {wanted} seedlings.",
-            **gaps,
-        )
-    else:
-        following = say(
-            "The one thing to measure next: the loss in filling with {mix}. Fill a tray and measure"
-            " what it took; knowing that before choosing is worth {worth} at most for {wanted}"
-            " seedlings.",
-            **gaps,
-        )
+        },
+        **gaps,
+    )
     worth = Money(everything, currency, in_all=True)
     return [following, say("Knowing everything for certain would be worth {worth}.", worth=worth)]
