@@ -1,10 +1,10 @@
-"""Questions before a bag is bought or opened: price side by side, age, promises, wetting.
+"""Questions before a bag is bought or used: price side by side, age, promises, wetting, salts.
 
 Figures come from the given tables; anything based on common practice alone says so.
 """
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -47,6 +47,11 @@ PROMISES = (
 """Promises that a list of ingredients can confirm: words on the front that make one, ingredients
 that bear it out, and what follows if none does. Ours, no source; English only."""
 
+METHODS = ("1:2", "SME", "PourThru")
+"""Ways to measure the electrical conductivity (EC) of a growing medium, in mS/cm, the same as dS/m:
+a 1:2 dilution, a saturated media extract, or PourThru. A reading means nothing without its method.
+Published bands say what each method calls "normal"; no method is converted into another."""
+
 
 @dataclass(frozen=True, slots=True)
 class SideBySide:
@@ -59,6 +64,20 @@ class SideBySide:
     says: str
     notices: tuple[str, ...]
     """Assumptions about the labels, as sentences."""
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """A range of readings and its name in one method: a row of the table of EC bands."""
+
+    method: str
+    """One of `METHODS`."""
+    reading: str
+    """"very low" to "extreme"."""
+    low: float
+    """[mS/cm]"""
+    high: float | None
+    """None for the topmost band, which starts above its low end. [mS/cm]"""
 
 
 def side_by_side(
@@ -112,7 +131,7 @@ def aged(facts: Sequence[Fact], months: float, feeds_for_weeks: float) -> tuple[
     months in the facts about practice, gone at the upper end, and decline linearly between: common
     practice, no measurement.
 
-    >>> from pennyflat.trade.data import facts
+    >>> from pennyflat.trade.facts import facts
     >>> print(aged(facts("practice"), 15, 4)[0])
     After 15 months the charge is taken to feed for 2.0 weeks in place of 4.0 (common practice).
     """
@@ -206,3 +225,21 @@ def hard_to_wet(minutes: dict[str, float]) -> dict[str, Said]:
         for mix, taken in minutes.items()
         if taken >= HARD_TO_WET * minutes[fastest] and mix != fastest
     }
+
+
+def readings(bands: Iterable[Band], ec: float) -> tuple[str, ...]:
+    """
+    What one method, given by its bands, calls a reading of at least 0 mS/cm.
+
+    One name; two, the lower first, if the reading is on the border of two bands or in a gap between
+    them in the table.
+
+    >>> table = [Band("SME", "low", 0.8, 2.0), Band("SME", "normal", 2.0, 3.5)]
+    >>> readings(table, 2.6), readings(table, 2.0)
+    (('normal',), ('low', 'normal'))
+    """
+    ladder = sorted(bands, key=lambda band: band.low)
+    inside = [b for b in ladder if (b.low < ec if b.high is None else b.low <= ec <= b.high)]
+    if not inside:
+        inside = [b for b in ladder if b.low < ec][-1:] + [b for b in ladder if b.low > ec][:1]
+    return tuple(band.reading for band in inside)
