@@ -34,8 +34,8 @@ from pennyflat.trade.bag import PROMISES
 from pennyflat.trade.columns import HEADS
 from pennyflat.trade.label import ASSUMED, SIGNS, SPELLINGS, read_size
 from pennyflat.trade.price_list import read_price_list
+from pennyflat.trials import table as trial_table
 from pennyflat.trials.report import trial_report
-from pennyflat.trials.table import HEADS as TRIAL_HEADS
 from pennyflat.trials.table import read_table
 from pennyflat.trials.words import charge_of, pairs_of, replicates_of, speed_of, trial_lines
 from pennyflat.units import CUSTOMARY
@@ -62,7 +62,6 @@ ENGLISH_ONLY = {
     "scenario/earlier_formats.py",
     "scenario/export.py",
     "cli/printout.py",
-    "trials/rows.py",
 }
 """The command line, the example, spreadsheets and names given to earlier trays stay English."""
 
@@ -337,7 +336,8 @@ def test_no_words_in_the_source_go_unsaid():
     known |= set(SIGNS.values())
     known |= {words for promise in PROMISES for words in promise[:2]} | {"potting mix"}
     known |= {words for words, _ in ASSUMED.values()} | set(CUSTOMARY)
-    known |= {word for words in TRIAL_HEADS.values() for word in words}
+    known |= {word for words in trial_table.HEADS.values() for word in words}
+    known |= {*trial_table._ONCE, *trial_table._SERIES, trial_table.FED}
     for path in sorted(
         p for p in CORE.rglob("*.py") if p.relative_to(CORE).as_posix() not in ENGLISH_ONLY
     ):
