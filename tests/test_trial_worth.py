@@ -51,7 +51,7 @@ def worths(scenario, sowing):
 
 def known_of(scenario, sowing, name):
     """The beta distribution of a mix's emergence: `test_pots.py` holds it to SciPy."""
-    return next(mix.pots.known for mix in mixes_tried(scenario, sowing) if mix.medium.name == name)
+    return next(mix.known for mix in mixes_tried(scenario, sowing) if mix.medium.name == name)
 
 
 def mean_inverse(known):

@@ -8,12 +8,13 @@ the cost model as equally likely cases, so that the same trial always gives the 
 """
 
 import math
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from typing import Any
 
-from pennyflat.chances.pots import Pots, what_pots_say
+from pennyflat.chances.contest import Posterior
+from pennyflat.chances.pots import what_pots_say
 from pennyflat.chances.stakes import DRAWS, between, cases, chances_cheapest, cost_band
 from pennyflat.growing.cost import requirement
 from pennyflat.scenario.checking import ByName
@@ -43,9 +44,12 @@ class Tried:
 
     medium: Medium
     """With the pace that its heights show."""
-    pots: Pots
-    came_up: bool
-    """Whether any seedling did."""
+    counts: tuple[tuple[int, int], ...]
+    """Normal seedlings and seeds of each pot. [count]"""
+    known: Posterior
+    """Its emergence."""
+    correlation: float
+    """Between seeds of a pot. [1]"""
     charge: Callable[[float], float]
     """Quantiles of how long it feeds. [weeks]"""
     fill: Callable[[float], float]
@@ -75,25 +79,17 @@ def mixes_tried(scenario: Scenario, sowing: Sowing) -> list[Tried]:
         learnt = lesson(scenario.trials, sowing.crop, mix.name)
         charge = learnt.charge if learnt else None
         measured = {*mix.measured, *(["feeds_for_weeks"] if charge else ())}
-        found.append(
-            Tried(
-                medium=mix,
-                pots=what_pots_say(counts),
-                came_up=any(up for up, _ in counts),
-                charge=_charge_range(mix, charge),
-                fill=fill_range(mix),
-                unmeasured=[n for n in ("fill_loss", "feeds_for_weeks") if n not in measured],
-                cost=partial(cost_each, expected, one, mix),
-            )
-        )
+        unmeasured = [name for name in ("fill_loss", "feeds_for_weeks") if name not in measured]
+        ranges = _charge_range(mix, charge), fill_range(mix)
+        cost = partial(cost_each, expected, one, mix)
+        found.append(Tried(mix, counts, *what_pots_say(counts), *ranges, unmeasured, cost))
     return found
 
 
-def costs_at_stake(tried: Iterable[Tried]) -> list[dict[str, Any]]:
+def costs_at_stake(tried: Sequence[Tried]) -> list[dict[str, Any]]:
     """Cost of a ready seedling in each of the mixes: the rows of `Stakes` without `test_worth`."""
-    tried = list(tried)
     costs = [
-        [mix.cost(*case) for case in cases(mix.pots.known.quantile, mix.charge, mix.fill)]
+        [mix.cost(*case) for case in cases(mix.known.quantile, mix.charge, mix.fill)]
         for mix in tried
     ]
     rows = []
@@ -107,8 +103,8 @@ def costs_at_stake(tried: Iterable[Tried]) -> list[dict[str, Any]]:
                 "high": high,
                 "cheapest_chance": chance,
                 "not_ready": found.count(math.inf) / DRAWS,
-                "pots": mix.pots.pots,
-                "correlation": mix.pots.correlation,
+                "pots": len(mix.counts),
+                "correlation": mix.correlation,
                 "unmeasured": mix.unmeasured,
             }
         )

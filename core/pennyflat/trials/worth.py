@@ -52,7 +52,9 @@ def worth_of_measuring(
     certain to be ready, so that no expected cost is finite; or, for the charge, it was measured or
     seen to outlast what was entered.
     """
-    outlooks = {mix.medium.name: _Outlook(mix, wanted) for mix in tried if mix.came_up}
+    outlooks = {
+        mix.medium.name: _Outlook(mix, wanted) for mix in tried if any(up for up, _ in mix.counts)
+    }
     least = sorted((outlook.expected, name) for name, outlook in outlooks.items())
     can_tell = len(least) > 1 and least[0][0] < math.inf
 
@@ -103,7 +105,7 @@ class _Outlook:
     """Possible costs of all wanted in one mix."""
 
     def __init__(self, mix, wanted):
-        known = mix.pots.known
+        known = mix.known
         fillings = [1 / (1 - mix.fill((place + 0.5) / FILLS)) for place in range(FILLS)]
         mean, least, most = math.fsum(fillings) / FILLS, fillings[0], fillings[-1]
         charges = _charges(lambda weeks: mix.cost(known.mean, weeks, 1 - 1 / least), mix.charge)
