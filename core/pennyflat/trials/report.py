@@ -31,10 +31,15 @@ from pennyflat.scenario.trial import (
 )
 from pennyflat.trade.bag import hard_to_wet, minutes_to_wet
 from pennyflat.trials.answer import answer_of, what_it_shows
-from pennyflat.trials.costs import costs_at_stake, mixes_tried
+from pennyflat.trials.costs import (
+    TEST_SEEDS,
+    costs_at_stake,
+    mixes_tried,
+    most_valuable,
+    worth_of_measuring,
+)
 from pennyflat.trials.findings import TrialReport
 from pennyflat.trials.growth import days_of, days_said, growth_of, known_of, quality_of
-from pennyflat.trials.worth import TEST_SEEDS, most_valuable, worth_of_measuring
 
 FORMAT = "seedling-costs-trials/1"
 BAND = 0.8
