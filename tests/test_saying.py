@@ -326,7 +326,9 @@ def is_aside(node, path):
     if isinstance(node, ast.Expr):
         return isinstance(node.value, ast.Constant)  # a docstring
     if isinstance(node, ast.Call):
-        return ast.unparse(node.func) in {"say", "say_count", "say_case", "phrase", "re.compile"}
+        return ast.unparse(node.func) in {
+            "say", "say_count", "say_case", "phrase", "unclear", "re.compile"
+        }  # fmt: skip
     return isinstance(node, ast.Raise) and path.name not in MET_BY_PEOPLE
 
 

@@ -30,7 +30,7 @@ def tried(*pots, measured=OWN, **fields):
 
 
 def costs_at_stake(scenario, sowing):
-    return costs.costs_at_stake(mixes_tried(scenario, sowing))
+    return costs.costs_at_stake(mixes_tried(scenario, sowing), {})
 
 
 def cost_each(scenario, sowing, name, emergence, charge=None, fill_loss=None):

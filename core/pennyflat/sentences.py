@@ -17,7 +17,7 @@ A gap takes a name as the grower wrote it, a number, an `Amount` with its unit, 
 `Money`, a `Listed` series, or a `Said`. Adding, joining or formatting a `Said` by hand gives a
 plain string without its template.
 
-An error that people meet carries a `Said`, too, and `str(error)` is that `Said`.
+An error that people meet carries a `Said`, as `unclear` makes it, and `str(error)` is that `Said`.
 """
 
 from dataclasses import dataclass
@@ -155,6 +155,11 @@ def say_count(count: float, one: str, many: str, /, **gaps: Any) -> Said:
 def say_case(case: object, templates: dict[Any, str], /, **gaps: Any) -> Said:
     """The sentence for one of several cases, by case; literals and gaps as for `say`."""
     return Said(templates[case], gaps)
+
+
+def unclear(template: str, /, **gaps: Any) -> ValueError:
+    """A ValueError for people, to raise, with a sentence as of `say`."""
+    return ValueError(Said(template, gaps))
 
 
 def phrase(template: str, /) -> Said:

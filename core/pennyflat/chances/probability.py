@@ -20,7 +20,7 @@ from statistics import NormalDist
 
 from pennyflat.chances.angle import RIGHT, angle, steps_for
 from pennyflat.chances.beta import regularized_beta
-from pennyflat.sentences import say
+from pennyflat.sentences import unclear
 
 TIE = 1e-12
 """A chance this little below the required assurance counts as reaching it: the gap is rounding, as
@@ -104,14 +104,12 @@ def fewest_trials(p: float, successes: int, assurance: float) -> int:
     _check_assurance(assurance)
     trials = _fewest(successes, p, p, assurance)
     if trials > MOST_TRIALS:
-        raise ValueError(
-            say(
-                "At a share of {share:g}, more than {most:,} would have to be sown for {wanted:,}."
-                " Want fewer, or find what keeps so many from coming up.",
-                share=p,
-                most=MOST_TRIALS,
-                wanted=successes,
-            )
+        raise unclear(
+            "At a share of {share:g}, more than {most:,} would have to be sown for {wanted:,}."
+            " Want fewer, or find what keeps so many from coming up.",
+            share=p,
+            most=MOST_TRIALS,
+            wanted=successes,
         )
     return trials
 
@@ -146,15 +144,13 @@ def cells_for_counts(
         _check_assurance(assurance)
         cells = _fewest(wanted, (up, sown, seeds_per_cell, survival), share, assurance)
     if cells > MOST_TRIALS:
-        raise ValueError(
-            say(
-                "With {up:,} of {sown:,} up, more than {most:,} cells would be needed for"
-                " {wanted:,} ready seedlings. Count more seeds first, or want fewer.",
-                up=up,
-                sown=sown,
-                most=MOST_TRIALS,
-                wanted=wanted,
-            )
+        raise unclear(
+            "With {up:,} of {sown:,} up, more than {most:,} cells would be needed for"
+            " {wanted:,} ready seedlings. Count more seeds first, or want fewer.",
+            up=up,
+            sown=sown,
+            most=MOST_TRIALS,
+            wanted=wanted,
         )
     return cells
 

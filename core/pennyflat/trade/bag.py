@@ -10,7 +10,7 @@ from itertools import pairwise
 
 from pennyflat.scenario.package import Package, amount_in, price_per
 from pennyflat.scenario.trial import FIRST_PART, Uptake
-from pennyflat.sentences import Said, phrase, say, say_count
+from pennyflat.sentences import Said, phrase, say, say_count, unclear
 from pennyflat.trade.facts import Fact, about
 from pennyflat.trade.label import read_size
 from pennyflat.units import LITRES
@@ -99,12 +99,10 @@ def side_by_side(
     for printed, price in (one, other):
         size = read_size(printed, decimal_mark=decimal_mark)
         if size is None or size.unit not in LITRES or not size.number:
-            raise ValueError(
-                say(
-                    "“{printed}” is no volume; a weight cannot be compared until a bucketful is"
-                    " measured.",
-                    printed=printed,
-                )
+            raise unclear(
+                "“{printed}” is no volume; a weight cannot be compared until a bucketful is"
+                " measured.",
+                printed=printed,
             )
         bags.append(Package("", size.number, size.unit, price))
         notices += [size.notice] if size.notice else []

@@ -41,21 +41,18 @@ def answer_of(
         return None
     fit = {mix: count for mix, count in counted.items() if mix not in unfit}
     if not fit:
-        return _answer(
-            say("No mix tried grew sound {crop}: it stayed stunted or yellow.", crop=crop)
-        )
+        unsound = say("No mix tried grew sound {crop}: it stayed stunted or yellow.", crop=crop)
+        return _answer(unsound)
     if not any(up for up, _ in fit.values()):
         return _answer(say("No {crop} came up in any mix tried.", crop=crop))
     if len(fit) == 1:
         ((mix, count),) = fit.items()
         low, high = (100 * end for end in jeffreys_interval(*count))
+        gaps = {"mix": mix, "crop": crop, "low": low, "high": high}
         only = say(
             "Only {mix} can be judged: likely between {low:.0f} and {high:.0f} % of {crop} seed"
             " comes up in it.",
-            mix=mix,
-            crop=crop,
-            low=low,
-            high=high,
+            **gaps,
         )
         return _answer(only, leader=mix)
     tried = say("the {count} mixes tried", count=len(fit))
@@ -83,12 +80,10 @@ def _by_cost(money, currency, gaps):
     best = max(money["mixes"], key=lambda mix: mix["cheapest_chance"])
     chance, first = best["cheapest_chance"], money["first"]
     if not chance:
-        return _answer(
-            say(
-                "In none of {tried} is {crop} sure to be ready before the fertiliser runs out.",
-                **gaps,
-            )
+        sentence = say(
+            "In none of {tried} is {crop} sure to be ready before the fertiliser runs out.", **gaps
         )
+        return _answer(sentence)
     gaps |= {"mix": best["medium"], "chance": _percent(chance), "seeds": money["test_seeds"]}
     if first is not None:
         gaps |= {"test": first["medium"], "worth": Money(first["worth"], currency, in_all=True)}
@@ -159,18 +154,14 @@ def what_it_shows(trials: dict[str, tuple[int, int]]) -> Said:
     for mix, (emerged, sown) in trials.items():
         low, high = jeffreys_interval(emerged, sown)
         widest = max(widest, high - low)
-        sentences.append(
-            say(
-                "{mix}: {emerged} of {sown} came up, so most likely {low:.0f} to {high:.0f} % of"
-                " its seeds would.",
-                mix=mix,
-                emerged=emerged,
-                sown=sown,
-                low=100 * low,
-                high=100 * high,
-            )
+        gaps = {"mix": mix, "emerged": emerged, "sown": sown, "low": 100 * low, "high": 100 * high}
+        known = say(
+            "{mix}: {emerged} of {sown} came up, so most likely {low:.0f} to {high:.0f} % of"
+            " its seeds would.",
+            **gaps,
         )
-    sentences.append(next(words for width, words in _KNOWN if widest >= width))
+        sentences.append(known)
+    sentences.append(next(words for width, words in _KNOWN.items() if widest >= width))
     leader, best = max(best_of(trials).items(), key=itemgetter(1))
     sure = best >= 0.995
     chance = phrase("more than 0.99") if sure else say("{chance:.2f}", chance=best)
@@ -178,21 +169,17 @@ def what_it_shows(trials: dict[str, tuple[int, int]]) -> Said:
     if len(trials) == 2:
         sentences.append(say("{mix} brings up more with chance {chance}.", **gaps))
     elif len(trials) > 2:
-        sentences.append(
-            say("{mix} brings up the most of the {count} with chance {chance}.", **gaps)
-        )
+        most = say("{mix} brings up the most of the {count} with chance {chance}.", **gaps)
+        sentences.append(most)
     return say("{sentences}", sentences=Listed(tuple(sentences), " "))
 
 
-_KNOWN = (
-    (0.4, phrase("That is next to nothing known: so few seeds fit almost any share.")),
-    (0.2, phrase("That is little known: large differences may still be chance.")),
-    (
-        0.1,
-        phrase(
-            "That is a fair picture: differences of a few seedlings in a hundred remain chance."
-        ),
+_KNOWN = {
+    0.4: phrase("That is next to nothing known: so few seeds fit almost any share."),
+    0.2: phrase("That is little known: large differences may still be chance."),
+    0.1: phrase(
+        "That is a fair picture: differences of a few seedlings in a hundred remain chance."
     ),
-    (0.0, phrase("That is well known.")),
-)
+    0.0: phrase("That is well known."),
+}
 """Words for the width of the widest 95 % interval. Ours."""

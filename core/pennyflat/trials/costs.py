@@ -18,10 +18,10 @@ averaged exactly over emergence (by quadrature) and over the loss in filling (th
 import math
 from bisect import bisect_left
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from pennyflat.chances.contest import Posterior, weighted_shares
 from pennyflat.chances.pots import what_pots_say
@@ -39,7 +39,7 @@ from pennyflat.growing.cost import requirement
 from pennyflat.scenario.checking import ByName
 from pennyflat.scenario.records import Medium, Scenario, Sowing
 from pennyflat.scenario.trial import lesson, pots_of
-from pennyflat.trials.findings import MeasurementRow
+from pennyflat.trials.findings import CostBand, MeasurementRow, Stakes
 from pennyflat.trials.growth import growth_of
 
 FILL_SPREAD = 0.05
@@ -97,6 +97,24 @@ class Tried:
     """`cost_each` by emergence, charge and loss in filling. [currency]"""
 
 
+def stakes_of(scenario: Scenario, sowing: Sowing) -> Stakes:
+    """What the trials mean in money for one sowing."""
+    tried = mixes_tried(scenario, sowing)
+    tests, everything = worth_of_measuring(tried, sowing.wanted)
+    seeds = [test for test in tests if test["measure"] == "emergence"]
+    worths, first = {test["medium"]: test["worth"] for test in seeds}, most_valuable(seeds)
+    return {
+        "wanted": sowing.wanted,
+        "mixes": list(costs_at_stake(tried, worths)),
+        "test_seeds": TEST_SEEDS,
+        "test_first": first and first["medium"],
+        "tests": tests,
+        "first": most_valuable(tests),
+        "everything_worth": everything,
+        "untested": [mix.name for mix in scenario.media if mix.name not in worths],
+    }
+
+
 def mixes_tried(scenario: Scenario, sowing: Sowing) -> list[Tried]:
     """
     The mixes that were tried and counted with a sowing's crop, in shelf order.
@@ -123,29 +141,28 @@ def mixes_tried(scenario: Scenario, sowing: Sowing) -> list[Tried]:
     return found
 
 
-def costs_at_stake(tried: Sequence[Tried]) -> list[dict[str, Any]]:
-    """Cost of a ready seedling in each of the mixes: the rows of `Stakes` without `test_worth`."""
+def costs_at_stake(
+    tried: Sequence[Tried], test_worths: Mapping[str, float | None]
+) -> Iterator[CostBand]:
+    """Cost of a ready seedling in each of the mixes, with the worth of more seeds by mix."""
     costs = [
         [mix.cost(*case) for case in cases(mix.known.quantile, mix.charge, mix.fill)]
         for mix in tried
     ]
-    rows = []
     for mix, found, chance in zip(tried, costs, chances_cheapest(costs), strict=True):
         low, middle, high = (None if cost == math.inf else cost for cost in cost_band(found))
-        rows.append(
-            {
-                "medium": mix.medium.name,
-                "low": low,
-                "middle": middle,
-                "high": high,
-                "cheapest_chance": chance,
-                "not_ready": found.count(math.inf) / DRAWS,
-                "pots": len(mix.counts),
-                "correlation": mix.correlation,
-                "unmeasured": mix.unmeasured,
-            }
-        )
-    return rows
+        yield {
+            "medium": mix.medium.name,
+            "low": low,
+            "middle": middle,
+            "high": high,
+            "cheapest_chance": chance,
+            "not_ready": found.count(math.inf) / DRAWS,
+            "pots": len(mix.counts),
+            "correlation": mix.correlation,
+            "unmeasured": mix.unmeasured,
+            "test_worth": test_worths.get(mix.medium.name),
+        }
 
 
 def _charge_range(medium, seen):

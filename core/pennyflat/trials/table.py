@@ -18,7 +18,7 @@ from typing import Any
 from pennyflat.scenario.checking import BAD, Faults, record
 from pennyflat.scenario.export import FORMULA_SIGNS
 from pennyflat.scenario.trial import Trial
-from pennyflat.sentences import Listed, phrase, say
+from pennyflat.sentences import Listed, phrase, say, unclear
 
 HEADS = {
     "medium": ("mix", "medium", "media", "substrate", "soil", "compost"),
@@ -191,14 +191,14 @@ def _add(pots, number, row, crop):
     counts = [(day, given[day]) for day in given if not isinstance(day, str)]
     long = [given[key] for key in ("day", "emerged") if key in given]
     if len(long) == 1:
-        raise ValueError(phrase("day and seedlings belong together and one is missing"))
+        raise unclear("day and seedlings belong together and one is missing")
     name = (medium, kind, given.get("label", ""))
     if long:
         counts.append(tuple(long))
     else:
         name = (*name, number)
     if name not in pots and "sown" not in given:
-        raise ValueError(phrase("the number of seeds sown is missing"))
+        raise unclear("the number of seeds sown is missing")
     pot = {"medium": medium, "crop": kind, "sown": given.get("sown"), "counts": []}
     _, pot = pots.setdefault(name, (number, pot))
     pot |= {key: given[key] for key in ("abnormal", "label", "notes") if key in given}
@@ -235,14 +235,14 @@ def _add_seen(pots, number, row, crop):
     elif observed == PHOTO:
         pot["photos"] = [*pot.get("photos", ()), value]
     else:
-        raise ValueError(say('"{cell}" under observed is not known', cell=observed[:40]))
+        raise unclear('"{cell}" under observed is not known', cell=observed[:40])
 
 
 def _named(medium, crop):
     if not medium:
-        raise ValueError(phrase("the mix is missing"))
+        raise unclear("the mix is missing")
     if not crop:
-        raise ValueError(phrase("the crop is missing"))
+        raise unclear("the crop is missing")
     return medium, crop
 
 
@@ -250,7 +250,7 @@ def _number(cell, key):
     plain = cell.replace("\u00a0", "").replace(" ", "").replace(",", ".")
     if not re.fullmatch(r"\d{1,15}(?:\.\d{1,20})?(?:e[+-]?\d\d?)?", plain):
         head = NUMBERS[key] if isinstance(key, str) else say("day {day:g}", day=key)
-        raise ValueError(say('"{cell}" under {head} is not a number', cell=cell[:40], head=head))
+        raise unclear('"{cell}" under {head} is not a number', cell=cell[:40], head=head)
     value = float(plain)
     return int(value) if value.is_integer() else value
 

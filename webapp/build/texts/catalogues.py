@@ -37,6 +37,7 @@ TEMPLATES = {
     "say_count": slice(1, 3),
     "say_case": slice(1, 2),
     "phrase": slice(0, 1),
+    "unclear": slice(0, 1),
 }
 """Which arguments of the functions in `pennyflat.sentences` are templates, or a dict of them."""
 
