@@ -104,12 +104,11 @@ def fewest_trials(p: float, successes: int, assurance: float) -> int:
     _check_assurance(assurance)
     trials = _fewest(successes, p, p, assurance)
     if trials > MOST_TRIALS:
+        gaps = {"share": p, "most": MOST_TRIALS, "wanted": successes}
         raise unclear(
             "At a share of {share:g}, more than {most:,} would have to be sown for {wanted:,}."
             " Want fewer, or find what keeps so many from coming up.",
-            share=p,
-            most=MOST_TRIALS,
-            wanted=successes,
+            **gaps,
         )
     return trials
 
@@ -144,13 +143,11 @@ def cells_for_counts(
         _check_assurance(assurance)
         cells = _fewest(wanted, (up, sown, seeds_per_cell, survival), share, assurance)
     if cells > MOST_TRIALS:
+        gaps = {"up": up, "sown": sown, "most": MOST_TRIALS, "wanted": wanted}
         raise unclear(
             "With {up:,} of {sown:,} up, more than {most:,} cells would be needed for"
             " {wanted:,} ready seedlings. Count more seeds first, or want fewer.",
-            up=up,
-            sown=sown,
-            most=MOST_TRIALS,
-            wanted=wanted,
+            **gaps,
         )
     return cells
 

@@ -108,15 +108,13 @@ def side_by_side(
         notices += [size.notice] if size.notice else []
     first, second = (price_per(bag, "L", tax=tax) for bag in bags)
     low, high = sorted((first, second))
-    percent = 100 * (1 - low / high) if high else 0.0
+    gaps = {"percent": 100 * (1 - low / high) if high else 0.0}
     if high - low <= 1e-9 * high:
         says = phrase("Both bags cost the same for the same volume.")
     elif first == low:
-        says = say("The first bag costs {percent:.0f} % less for the same volume.", percent=percent)
+        says = say("The first bag costs {percent:.0f} % less for the same volume.", **gaps)
     else:
-        says = say(
-            "The second bag costs {percent:.0f} % less for the same volume.", percent=percent
-        )
+        says = say("The second bag costs {percent:.0f} % less for the same volume.", **gaps)
     litres = amount_in(bags[0], "L"), amount_in(bags[1], "L")
     return SideBySide(litres, (first, second), says, tuple(notices))
 
@@ -135,13 +133,12 @@ def aged(facts: Sequence[Fact], months: float, feeds_for_weeks: float) -> tuple[
     """
     fades = (about(facts, "potting mix", name)[0] for name in ("charge_fades", "agent_fades"))
     charge, agent = (_left(fact, months) for fact in fades)
+    gaps = {"months": months, "weeks": feeds_for_weeks * charge, "fresh": feeds_for_weeks}
     if charge < 1:
         of_charge = say(
             "After {months:g} months the charge is taken to feed for {weeks:.1f} weeks in place of"
             " {fresh:.1f} (common practice).",
-            months=months,
-            weeks=feeds_for_weeks * charge,
-            fresh=feeds_for_weeks,
+            **gaps,
         )
     else:
         of_charge = say_count(

@@ -75,8 +75,8 @@ def growth_of(
     pots, hungry, yellow, yellow_fed = defaultdict(list), set(), set(), set()
     for trial in trials:
         fed = min(trial.fed_in_weeks, default=math.inf)
-        seen = [(look.week, look.height_mm) for look in trial.looks if look.week <= fed]
-        seen = [(week, mm) for week, mm in seen if mm is not None]
+        unfed = [look for look in trial.looks if look.week <= fed]
+        seen = [(look.week, look.height_mm) for look in unfed if look.height_mm is not None]
         if seen and seen[-1][0] > 0:  # nothing has grown by the day of sowing
             pots[trial.medium].append(seen)
         charge = charge_seen(trial)
@@ -258,10 +258,8 @@ def known_of(learnt: Lesson | None, growth: Growth | None) -> Known | None:
         return None
     weeks_at_least = charge is not None and charge.by is None
     pace_at_least = pace is not None and growth is not None and growth.high is None
-    seen = {
-        "feeds_for_weeks": charge is not None and not weeks_at_least,
-        "pace": pace is not None and not pace_at_least,
-    }
+    measured = ["feeds_for_weeks"] if charge and not weeks_at_least else []
+    measured += ["pace"] if pace is not None and not pace_at_least else []
     return {
         "emergence": {"up": learnt.up, "sown": learnt.sown} if learnt and learnt.sown else None,
         "feeds_for_weeks": charge.weeks if charge else None,
@@ -269,7 +267,7 @@ def known_of(learnt: Lesson | None, growth: Growth | None) -> Known | None:
         "pace": pace and round(pace, 2),
         "pace_is_at_least": pace_at_least,
         "unfit": is_unfit,
-        "measured": [name for name, is_seen in seen.items() if is_seen],
+        "measured": measured,
     }
 
 
