@@ -11,7 +11,7 @@ from page.rescue import unready_said
 from pennyflat.growing import feeding
 from pennyflat.growing.gentle_start import gentle_starts
 from pennyflat.growing.remedies import price_of
-from pennyflat.trade import bag, salinity
+from pennyflat.trade import bag
 from pennyflat.trade.facts import about
 from pennyflat.trade.names import known_crop
 from pennyflat.trade.suggest import for_container
@@ -119,12 +119,12 @@ def _wets(name, minutes, others):
 
 def _salts(asked, here, currency):
     fields = LookedUp(asked, currency)
-    methods = [(method, text(f"method.{method}")) for method in salinity.METHODS]
-    method = asked["method"] if asked["method"] in salinity.METHODS else salinity.METHODS[0]
-    bands = tables.records("ec_bands", salinity.Band)
+    methods = [(method, text(f"method.{method}")) for method in bag.METHODS]
+    method = asked["method"] if asked["method"] in bag.METHODS else bag.METHODS[0]
+    bands = tables.records("ec_bands", bag.Band)
     bands = [band for band in bands if band.method == method]
     reading = fields["ec"]
-    called = () if reading is None else salinity.readings(bands, reading)
+    called = () if reading is None else bag.readings(bands, reading)
     return render(
         "salts.html",
         method=fields.field("method", options=methods),

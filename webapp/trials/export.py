@@ -2,7 +2,7 @@
 
 from page.files import csv_file, file_name
 from pennyflat.scenario.export import csv_text
-from pennyflat.trials.rows import long_rows
+from pennyflat.trials.table import long_rows
 
 
 def save_trials(work):

@@ -18,8 +18,7 @@ from pennyflat.growing.sowing import occupied_share
 from pennyflat.scenario.records import Medium, Scenario, Sowing
 from pennyflat.sentences import Amount, phrase, say
 from pennyflat.trade.crops import Emergence, EmergenceRow, days_to_emergence
-from pennyflat.trade.data import facts, records
-from pennyflat.trade.facts import default
+from pennyflat.trade.facts import default, facts, records
 from pennyflat.trade.names import known_crop
 
 HARDEN_DAYS = 7

@@ -12,13 +12,14 @@ from math import fsum
 from typing import Any
 
 from pennyflat.buying.needs import seed_name, seed_of, whole_trays
-from pennyflat.chances.probability import binomial_tail, enough_chance
+from pennyflat.chances.probability import enough_chance
 from pennyflat.growing.aftercare import ROUNDING, Aftercare
 from pennyflat.growing.cost import Requirement
 from pennyflat.growing.medium import additions_per_litre, parts_per_litre
 from pennyflat.growing.sowing import (
     expected_share,
     occupied_share,
+    ready_by,
     ready_share,
     seed_chance,
     sown,
@@ -151,15 +152,14 @@ def cell_steps(scenario: Scenario, sowing: Sowing, medium: Medium) -> Iterator[S
             **gaps,
         )
     else:
-        chance = seed_chance(sowing, medium)
-        is_counted = isinstance(chance, Counts) and not sowing.presprout
         each = sowing.seeds_per_cell, survival(sowing, medium)
+        known = share if sowing.presprout else ready_by(seed_chance(sowing, medium), *each)
         text = say(
             "{wanted:,} wanted, and {sure:.4g} % sure to be enough: {cells:,} cells. Of {cells:,},"
             " {wanted:,} or more end ready in {chance:.2f} % of cases, of {fewer:,} only in"
             " {less:.2f} %.",
             sure=100 * sure,
-            **_chances(chance if is_counted else share, cells, sowing.wanted, *each),
+            **_chances(known, cells, sowing.wanted),
             **gaps,
         )
     yield step("cells", text, cells)
@@ -181,7 +181,7 @@ def cell_steps(scenario: Scenario, sowing: Sowing, medium: Medium) -> Iterator[S
         text = say(
             "Seeds on the towel: {seeds:,}. Of {seeds:,}, {cells:,} or more sprout in {chance:.2f}"
             " % of cases, of {fewer:,} only in {less:.2f} %.",
-            **_chances(sowing.germination, seeds, cells),
+            **_chances(ready_by(sowing.germination), seeds, cells),
             **gaps,
         )
     yield step("seeds", text, seeds)
@@ -189,16 +189,10 @@ def cell_steps(scenario: Scenario, sowing: Sowing, medium: Medium) -> Iterator[S
     yield step("seeds_as_used", text, amounts.seeds_as_used)
 
 
-def _chances(chance, trials, wanted, seeds=1, survives=1.0):
+def _chances(known, trials, wanted):
     """Chances that so many trials, and one fewer, are enough, as gaps."""
-
-    def enough(trials):
-        if isinstance(chance, Counts):
-            return enough_chance(trials, wanted, chance.up, chance.sown, seeds, survives)
-        return binomial_tail(trials, chance, wanted)
-
-    fewer = trials - 1
-    return {"chance": 100 * enough(trials), "fewer": fewer, "less": 100 * enough(fewer)}
+    chance, less = (100 * enough_chance(n, wanted, known) for n in (trials, trials - 1))
+    return {"chance": chance, "fewer": trials - 1, "less": less}
 
 
 def feeding_steps(

@@ -32,8 +32,14 @@ ALIKE = 0.6
 """How similar two English texts must be, from 0 to 1, for the translation of one to serve as a
 draft for the other. Ours."""
 
-TEMPLATES = {"say": slice(0, 1), "say_count": slice(1, 3), "phrase": slice(0, 1)}
-"""Which arguments of the functions in `pennyflat.sentences` are templates."""
+TEMPLATES = {
+    "say": slice(0, 1),
+    "say_count": slice(1, 3),
+    "say_case": slice(1, 2),
+    "phrase": slice(0, 1),
+    "unclear": slice(0, 1),
+}
+"""Which arguments of the functions in `pennyflat.sentences` are templates, or a dict of them."""
 
 NOT_SHOWN = {"verdict.py"}
 """Modules of the model whose sentences only the command line shows; the page has its own."""
@@ -119,7 +125,8 @@ def templates_in(folder):
             if alias.name in TEMPLATES
         }
         for call in sorted(calls, key=lambda node: (node.lineno, node.col_offset)):
-            for template in call.args[known.get(call.func.id, slice(0))]:
+            given = call.args[known.get(call.func.id, slice(0))]
+            for template in (one for part in given for one in getattr(part, "values", [part])):
                 if not isinstance(getattr(template, "value", None), str):
                     raise ValueError(f"{file}:{call.lineno}: a template must be a literal.")
                 found.append((template.value, file))
