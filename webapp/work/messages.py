@@ -65,7 +65,7 @@ _ALL = (
     _message("ask", "A question was opened, or closed if the text is blank.",
              question=str, text=str),
     _message("more", "Typing has stopped: time to work out the plan."),
-    _message("solved", "The page's solver has answered, or failed; see solving.py.",
+    _message("solved", "The page's solver has answered, or failed; see errand.py.",
              id=int, values=list | None, objective=float | int | None, bound=float | int | None,
              proven=False, status="", trouble=""),
     _message("trial-show", "Show the trials' results."),
