@@ -7,14 +7,13 @@ visitors use is imported on demand, so that the page starts without it.
 from datetime import date, datetime
 from functools import partial
 
-from page.files import csv_file, file_name
+from page.files import file_name
 from page.markup import render
 from pennyflat_display import places
 from pennyflat_display.money import amount, currency_of, number
 from reader.measures import goods, line_said, measured, size_said
-from reader.words import counted, field_name, in_a_row, later, text
+from reader.words import counted, field_name, in_a_row, text
 from share import sharing
-from work.messages import Refused
 
 CHARTS = {"chart-cost": "cost", "chart-steps": "till"}
 """The charts that can be saved, and the words for their file names."""
@@ -215,43 +214,3 @@ def _sheet(work, desk, kind, *_made_of):
     if kind == "order" and desk.order.report:
         return render("order-sheet.html", order=order(desk.order.report))
     return ""
-
-
-def _csv(what, writer, of):
-    """A function that makes the CSV file of a report."""
-
-    def made(work, desk):
-        from pennyflat.scenario import export
-
-        report = of(work, desk)
-        if report is None:
-            raise Refused(later("share.nothing"))
-        currency = currency_of(report["currency"])
-        options = {"decimal_mark": currency.place.decimal}
-        if writer != "pick_up_csv":
-            options["decimals"] = currency.decimals
-        name = file_name(work.document, "csv", what)
-        return csv_file(name, getattr(export, writer)(report, **options))
-
-    return made
-
-
-def _bill(work, desk):
-    sharing.complete(work)
-    work.catch_up()
-    return work.errand.bill
-
-
-def _pooled(work, desk):
-    return desk.order.report
-
-
-FILES = {
-    "plan": lambda work, desk: sharing.as_file(work),
-    "results": _csv("comparison", "comparison_csv", lambda work, desk: work.report),
-    "shopping": _csv("shopping", "shopping_csv", _bill),
-    "order": _csv("order", "shopping_csv", _pooled),
-    "payments": _csv("payments", "payments_csv", _pooled),
-    "pick-up": _csv("pick-up", "pick_up_csv", _pooled),
-}
-"""What can be saved as a file: the function that makes it, by kind."""

@@ -83,7 +83,7 @@ _ALL = (
     _message("hello", "The page starts: what it has stored, its address, the reader's settings.",
              kept=dict | None, pending=list | None, link="", visit="", storage="", language="",
              languages=list | None, units="", pictured=False),
-    _message("save", "Save a file, by its kind.", text=str),  # handled by the conversation
+    _message("save", "Save a file, by its kind.", text=str),
     _message("speak", "Switch to another language, by its code.", text=str),
     _message("units", 'Switch to "metric" or "US" units.', text=str),
     _message("plan", "Open the stored plan with that ID.", text=str, kept=dict | None),
