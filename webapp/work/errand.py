@@ -133,6 +133,14 @@ def _priced(scenario):
     return replace(scenario, title="", last_frost=None, trials=(), happened=None)
 
 
+def _has(scenario, place):
+    """Whether a scenario has the package at a place; a new one is not in it until it is filled in."""
+    kind, *row, number = place
+    items = getattr(scenario, kind)
+    item = next(iter(items[row[0] :]), None) if row else items
+    return item is not None and number < len(item.packages)
+
+
 class _Search:
     """The search for a scenario's plan, the worth of packages, and what would change the plan."""
 
@@ -161,8 +169,8 @@ class _Search:
         return Solving(turns_of(self._planner, self.plan), self._solve)
 
     def worth(self, place):
-        """What a package is worth to the plan, once worked out; None until that is final."""
-        if self._best.is_done and place not in self._worths:
+        """What a package is worth to the plan; None until that is final, or without the package."""
+        if self._best.is_done and place not in self._worths and _has(self.scenario, place):
             work = worth_of(self._planner, self.plan, place)
             self._worths[place] = Solving(work, self._solve)
         return self._worths.get(place)
@@ -176,7 +184,8 @@ class _Search:
         """The next or last program to solve; for the worth of the package at a place, if any."""
         if not self._best.is_done:
             return self._best
-        return self.worth(place) if place and not self.worth(place).is_done else self._turning
+        worth = self.worth(place) if place else None
+        return worth if worth and not worth.is_done else self._turning
 
     def is_turning(self, place):
         """Whether only what would change the plan, which is proven, is not known yet."""
