@@ -27,16 +27,22 @@ def parts(work, desk):
     keeping, order, prices, errand = desk.keeping, desk.order, desk.prices, work.errand
     title, document, currency = work.document.get("title"), work.document, work.currency
     crop = "" if work.row_shown is None else work.report["verdicts"][work.row_shown]["crop"]
-    looked_at = title if desk.looking else None
     unreadable = sum(plan.kept is None for plan in keeping.plans.values())
+    notice = {
+        "said": desk.notice,
+        "claims_kept": getattr(desk.notice, "key", "") in ("keep.copied", "keep.both_kept"),
+        "offer": not desk.looking and desk.offer and _offer(desk.offer),
+        "looked_at": title if desk.looking else None,
+        "has_own": desk.has_own,
+        "theirs": keeping.theirs and keeping.theirs.title,
+        "trouble": keeping.trouble and text(f"trouble.{keeping.trouble}"),
+        "unreadable": unreadable and counted("keep.unreadable_some", unreadable),
+    }
     # if some of what a sheet is made of changes, it is made anew
     made_of = work.answered, work.is_current, errand.bill, errand.is_checking, order.report
     sheet_of = (*made_of, date.today()) if desk.sheet else ()
     return {
-        "notice": (
-            _notice, desk.notice, desk.offer, looked_at, desk.has_own, keeping.theirs,
-            keeping.trouble, unreadable,
-        ),
+        "notice": (render, "notice.html", notice),
         "plans-gist": (_gist, keeping.plans.get(keeping.id)),
         "plans": (_plans, keeping.listed(), keeping.id, keeping.past),
         "chart-files": (_chart_files, title, crop),
@@ -47,20 +53,6 @@ def parts(work, desk):
         ),
         "sheet": (_sheet, work, desk, desk.sheet, *sheet_of),
     }  # fmt: skip
-
-
-def _notice(said, offer, looked_at, has_own, theirs, trouble, unreadable):
-    return render(
-        "notice.html",
-        said=said,
-        claims_kept=getattr(said, "key", "") in ("keep.copied", "keep.both_kept"),
-        offer=offer and looked_at is None and _offer(offer),
-        looked_at=looked_at,
-        has_own=has_own,
-        theirs=theirs and theirs.title,
-        trouble=text(f"trouble.{trouble}") if trouble else "",
-        unreadable=unreadable and counted("keep.unreadable_some", unreadable),
-    )
 
 
 def _offer(offer):

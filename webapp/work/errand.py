@@ -104,8 +104,7 @@ class Errand(param.Parameterized):
         self.opened = [*others, name] if message.text and name in QUESTIONS else others
         self.answers = {name: found for name, found in self.answers.items() if name in self.opened}
 
-    def tick(self, message):
-        """Put a line into the cart, or take it out."""
+    def on_tick(self, message):
         kept = {line: n for line, n in self.ticks.items() if line != message.line}
         self.ticks = kept | ({message.line: message.count} if message.text else {})
 
@@ -134,7 +133,7 @@ def _priced(scenario):
 
 
 def _has(scenario, place):
-    """Whether a scenario has the package at a place; a new one is not in it until it is filled in."""
+    """Whether a scenario has the package at a place; a new one is in it once it is filled in."""
     kind, *row, number = place
     items = getattr(scenario, kind)
     item = next(iter(items[row[0] :]), None) if row else items
