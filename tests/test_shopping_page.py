@@ -17,7 +17,7 @@ from reader.words import text
 from share.handout import handout
 from view import Page
 from work import errand
-from work.asking import QUESTIONS
+from work.errand import QUESTIONS
 from work.state import Work
 
 USD = currency_of("USD")

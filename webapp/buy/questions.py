@@ -1,6 +1,6 @@
 """The answers to the questions at the shelf, in sentences with their numbers, and tables.
 
-The answers are the model's own values (see asking.py); everything here is formatting.
+The answers are the model's own values (see work/errand.py); everything here is formatting.
 """
 
 from math import inf
@@ -10,7 +10,7 @@ from pennyflat_display.money import amount, each, number, short, whole_percent
 from pennyflat_display.plan_charts import assumed
 from reader import measures, words
 from reader.words import in_a_row, text
-from work.asking import QUESTIONS, offered
+from work.errand import QUESTIONS, offered
 
 FRAGMENTS = ("ask-crop", "asking", *(f"ask-{name}" for name in QUESTIONS))
 
