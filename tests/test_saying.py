@@ -375,6 +375,17 @@ def test_a_template_that_is_no_literal_is_refused(tmp_path):
         templates_in(tmp_path)
 
 
+def test_every_template_of_a_choice_is_found(tmp_path):
+    (tmp_path / "chosen.py").write_text(
+        "from pennyflat.sentences import say\n"
+        "say({1: 'one pot', 2: 'two pots' if dry else 'two wet pots'}[pots])\n"
+    )
+
+    assert [template for template, _ in templates_in(tmp_path)] == [
+        "one pot", "two pots", "two wet pots",
+    ]  # fmt: skip
+
+
 def test_templates_of_other_functions_of_that_name_are_passed_over(tmp_path):
     (tmp_path / "own.py").write_text("from webapp.build.say import say\nsay(f'{1} step')\n")
     (tmp_path / "both.py").write_text(

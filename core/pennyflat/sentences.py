@@ -12,10 +12,10 @@ each gap, and fills in the translated template:
 'En la semana 3 se detiene Kale.'
 
 A template is a whole sentence, or a clause that is complete by itself, and a literal in the call of
-`say`, `say_count` or `phrase`, where a search of the source finds it for the catalogue. A gap takes
-a name as the grower wrote it, a number, an `Amount` with its unit, an amount of `Money`, a `Listed`
-series, or a `Said`. Adding, joining or formatting a `Said` by hand gives a plain string without its
-template.
+`say`, `say_count` or `phrase`, or a choice of literals, `"…" if … else "…"` or `{key: "…"}[…]`: a
+search of the source finds it there for the catalogue. A gap takes a name as the grower wrote it, a
+number, an `Amount` with its unit, an amount of `Money`, a `Listed` series, or a `Said`. Adding,
+joining or formatting a `Said` by hand gives a plain string without its template.
 
 An error that people meet carries a `Said`, too, and `str(error)` is that `Said`.
 """
@@ -137,8 +137,9 @@ def say(template: str, /, **gaps: Any) -> Said:
     """
     A sentence that can also be said in another language.
 
-    `template` is a literal in English with named gaps, `{week:g}`, as in `str.format`; each of them
-    is filled from `gaps`: str, int, float, Said, Amount, Money or Listed. KeyError if one is not.
+    `template` is a literal in English, or a choice of some, with named gaps, `{week:g}`, as in
+    `str.format`; each of them is filled from `gaps`: str, int, float, Said, Amount, Money or
+    Listed. KeyError if one is not.
 
     >>> why = say("nothing follows in week {week:g}", week=3)
     >>> say("{crop} costs {each}; {why}.", crop="Kale", each=Money(2, "EUR"), why=why)

@@ -18,7 +18,6 @@ from pennyflat.buying.shopping import Item, Recommendation, item_of, recommendat
 from pennyflat.buying.turns import Turn, turns_of
 from pennyflat.growing.cost import Requirement, requirement
 from pennyflat.growing.lean_mixes import Rescue, rescue
-from pennyflat.growing.medium import parts_per_litre
 from pennyflat.growing.outcomes import Kept
 from pennyflat.scenario.records import Scenario, Sowing, expect_scenario
 from pennyflat.sentences import GOODS, Amount, Money, Said, phrase, say
@@ -177,7 +176,7 @@ def at_the_till(scenario: Scenario, needed: Requirement) -> tuple[Till | None, S
     for lack in basket.unmet:
         return None, _out_of_reach(lack, needed.wanted)
     medium = scenario.medium(needed.medium)
-    own = set(parts_per_litre(medium)) if medium.parts else {medium.name}
+    own = {part.ingredient for part in medium.parts} or {medium.name}
     till: Till = {
         "paid": basket.total,
         "per_seedling": basket.total / needed.wanted,
