@@ -190,8 +190,8 @@ def swings(found, currency, words):
     sides, entered, names, stalls = ([], []), [], [], []
     for i, swing in enumerate(found.swings):
         y, name_y = row(i)
-        said = [assumed(v, swing.range.unit, currency, words) for v in (swing.low, swing.high)]
-        gaps = {"what": words.text(f"matters.{swing.range.name}"), "low": said[0], "high": said[1]}
+        said = [assumed(v, swing.unit, currency, words) for v in (swing.low, swing.high)]
+        gaps = {"what": words.text(f"matters.{swing.name}"), "low": said[0], "high": said[1]}
         names.append((ticks[0], name_y, words.text("matters.from_to", **gaps)))
         entered.append((found.each, y - 0.28, y + 0.28))
         costs = (swing.each_low, swing.each_high)
