@@ -6,8 +6,8 @@ The answers are the model's own values (see asking.py); everything here is forma
 from math import inf
 
 from page.markup import render
+from pennyflat_display.charts import assumed
 from pennyflat_display.money import amount, each, number, short, whole_percent
-from pennyflat_display.plan_charts import assumed
 from reader import measures, words
 from reader.words import in_a_row, text
 from work.asking import QUESTIONS, offered
