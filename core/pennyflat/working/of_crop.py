@@ -4,12 +4,13 @@ A step is a dict of `what`, `sentence` and `amount`; `pennyflat.working.taken` e
 rounding.
 """
 
-from dataclasses import fields
+from dataclasses import asdict
 from functools import partial
 
 from pennyflat.buying.basket import cheapest_basket
 from pennyflat.buying.needs import needs_of, seed_name
-from pennyflat.growing.cost import Costs, aftercare, tray_price
+from pennyflat.growing.aftercare import aftercare
+from pennyflat.growing.cost import tray_price
 from pennyflat.growing.feeding import dose, solution_litres
 from pennyflat.growing.outcomes import requirement_of
 from pennyflat.growing.sowing import occupied_share, sown
@@ -183,20 +184,18 @@ def _feed(scenario, found, plants, feedings):
 
 def _seed(scenario, sowing, medium, found):
     """Cost of the seed."""
-    if not found.costs.seed:
-        return
     used = sown(sowing, medium, scenario.assurance).seeds_as_used
-    if sowing.seed_packets:
+    if found.costs.seed and sowing.seed_packets:
         packages = [packet.package for packet in sowing.seed_packets]
         yield _cost(scenario, seed_name(sowing.crop), used, packages, SEEDS)
-        return
-    text = say(
-        "Seed: {used:,.10g} × {price} a hundred ÷ 100 = {cost}.",
-        used=round(used, 2),
-        price=Money(100 * sowing.seed_price, scenario.currency),
-        cost=Money(found.costs.seed, scenario.currency),
-    )
-    yield step("cost", text, found.costs.seed)
+    elif found.costs.seed:
+        text = say(
+            "Seed: {used:,.10g} × {price} a hundred ÷ 100 = {cost}.",
+            used=round(used, 2),
+            price=Money(100 * sowing.seed_price, scenario.currency),
+            cost=Money(found.costs.seed, scenario.currency),
+        )
+        yield step("cost", text, found.costs.seed)
 
 
 def _trays(scenario, found):
@@ -263,16 +262,13 @@ def _time(scenario, found):
 def _sum(scenario, found):
     """All costs as used, and the cost of one seedling."""
     money, costs = partial(Money, currency=scenario.currency), found.costs
-    parts = [getattr(costs, part.name) for part in fields(Costs)]
-    paid = tuple(money(part) for part in parts if part)
-    gaps = {"parts": Listed(paid, "+"), "total": money(costs.total)}
+    paid = tuple(money(part) for part in asdict(costs).values() if part)
+    gaps = {"parts": Listed(paid, "+"), "total": money(costs.total), "cells": found.cells}
+    gaps |= {"share": 100 * found.ready_share, "each": money(found.each.total)}
     if len(paid) > 1:
         yield step("total", say("In all, as used: {parts} = {total}.", **gaps), costs.total)
     text = say(
         "As used: {total} ÷ ({cells:,} cells × {share:.4g} % ready) = {each} a ready seedling.",
-        cells=found.cells,
-        share=100 * found.ready_share,
-        each=money(found.each.total),
         **gaps,
     )
     yield step("each", text, found.each.total)

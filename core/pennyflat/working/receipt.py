@@ -41,18 +41,15 @@ def working_of_plan(scenario: Scenario, plan: Plan) -> list[Step]:
     needs, basket = planner.needs(plan.picks), plan.basket
     steps = [*needed(scenario, picks), *purchases(scenario, needs, basket)]
     if scenario.budget is not None and basket.over_budget_by:
-        text = say(
-            "Over the budget: {total} − {budget} = {over}.",
-            total=money(basket.total),
-            budget=money(scenario.budget),
-            over=money(basket.over_budget_by),
-        )
+        sums = {"total": basket.total, "budget": scenario.budget, "over": basket.over_budget_by}
+        gaps = {name: money(amount) for name, amount in sums.items()}
+        text = say("Over the budget: {total} − {budget} = {over}.", **gaps)
         steps.append(step("over_budget", text, basket.over_budget_by))
     steps += _rest(scenario, plan, picks)
     wanted = sum(pick.wanted for pick in picks)
     each = plan.with_the_rest / wanted
-    gaps = {"total": money(plan.with_the_rest), "wanted": wanted, "each": money(each)}
-    text = say("A seedling: {total} ÷ {wanted:,} wanted = {each}.", **gaps)
+    paid = {"total": money(plan.with_the_rest), "each": money(each)}
+    text = say("A seedling: {total} ÷ {wanted:,} wanted = {each}.", wanted=wanted, **paid)
     steps.append(step("each", text, each))
     if scenario.left_over_counts:
         steps += _weighed(scenario, planner, plan, needs)

@@ -191,12 +191,10 @@ def feeding_steps(
     """
     weeks, charge = sowing.weeks * medium.pace, medium.feeds_for_weeks
     gaps: dict[str, Any] = {"medium": medium.name, "charge": charge, "weeks": weeks}
+    gaps |= {"given": sowing.weeks, "pace": medium.pace}
     if medium.pace != 1:
         text = say(
-            "Weeks to transplanting in {medium}: {given:g} × {pace:g} = {weeks:.4g}.",
-            given=sowing.weeks,
-            pace=medium.pace,
-            **gaps,
+            "Weeks to transplanting in {medium}: {given:g} × {pace:g} = {weeks:.4g}.", **gaps
         )
         yield step("weeks", text, weeks)
     if weeks <= charge:
