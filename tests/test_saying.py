@@ -326,9 +326,7 @@ def is_aside(node, path):
     if isinstance(node, ast.Expr):
         return isinstance(node.value, ast.Constant)  # a docstring
     if isinstance(node, ast.Call):
-        return ast.unparse(node.func) in {
-            "say", "say_count", "say_case", "phrase", "unclear", "re.compile"
-        }  # fmt: skip
+        return ast.unparse(node.func) in {"say", "say_count", "phrase", "unclear", "re.compile"}
     return isinstance(node, ast.Raise) and path.name not in MET_BY_PEOPLE
 
 
@@ -377,15 +375,25 @@ def test_a_template_that_is_no_literal_is_refused(tmp_path):
         templates_in(tmp_path)
 
 
+def test_every_template_of_a_choice_is_found(tmp_path):
+    (tmp_path / "chosen.py").write_text(
+        "from pennyflat.sentences import say\n"
+        "say({1: 'one pot', 2: 'two pots' if dry else 'two wet pots'}[pots])\n"
+    )
+
+    assert [template for template, _ in templates_in(tmp_path)] == [
+        "one pot", "two pots", "two wet pots",
+    ]  # fmt: skip
+
+
 def test_templates_of_other_functions_of_that_name_are_passed_over(tmp_path):
     (tmp_path / "own.py").write_text("from webapp.build.say import say\nsay(f'{1} step')\n")
     (tmp_path / "both.py").write_text(
-        "from pennyflat.sentences import phrase as word, say_case, say_count\n"
+        "from pennyflat.sentences import phrase as word, say_count\n"
         "say_count(n, '{n} pot', '{n} pots', n=n)\nword('tray')\n"
-        "say_case(n > 9, {True: 'many', False: 'few'})\n"
     )
 
-    found = [(template, "both.py") for template in ("{n} pot", "{n} pots", "tray", "many", "few")]
+    found = [(template, "both.py") for template in ("{n} pot", "{n} pots", "tray")]
     assert templates_in(tmp_path) == found
 
 

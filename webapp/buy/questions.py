@@ -6,8 +6,8 @@ The answers are the model's own values (see work/errand.py); everything here is 
 from math import inf
 
 from page.markup import render
+from pennyflat_display.charts import assumed
 from pennyflat_display.money import amount, each, number, short, whole_percent
-from pennyflat_display.plan_charts import assumed
 from reader import measures, words
 from reader.words import in_a_row, text
 from work.errand import QUESTIONS, offered
@@ -140,12 +140,12 @@ def _matters(found, asked, currency):
         ]
         ends = zip(costs, _ends(swing, currency), strict=True)
         cells = [text("matters.at", each=cost, value=value) for cost, value in ends]
-        rows.append((text(f"matters.{swing.range.name}"), cells))
+        rows.append((text(f"matters.{swing.name}"), cells))
     columns = [text(f"matters.{column}") for column in ("what", "low", "high")]
     price = each(found.each, currency)
     caption = text("matters.table", crop=found.crop, medium=found.medium, each=price)
     notes = [
-        text("matters.basis", what=text(f"matters.{swing.range.name}"), basis=swing.range.basis)
+        text("matters.basis", what=text(f"matters.{swing.name}"), basis=swing.basis)
         for swing in found.swings
     ]
     return _asked([_matters_sentence(found, currency)], [_table(caption, columns, rows)], notes)
@@ -153,13 +153,13 @@ def _matters(found, asked, currency):
 
 def _ends(swing, currency):
     """The low and the high value of a guess."""
-    return [assumed(end, swing.range.unit, currency, words) for end in (swing.low, swing.high)]
+    return [assumed(end, swing.unit, currency, words) for end in (swing.low, swing.high)]
 
 
 def _matters_sentence(found, currency):
     first = found.swings[0]
     low, high = _ends(first, currency)
-    gaps = {"crop": found.crop, "medium": found.medium, "what": text(f"matters.{first.range.name}")}
+    gaps = {"crop": found.crop, "medium": found.medium, "what": text(f"matters.{first.name}")}
     if first.each_low is None or first.each_high is None:
         return text("matters.stalls", stalls=low if first.each_low is None else high, **gaps)
     prices = {

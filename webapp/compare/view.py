@@ -11,8 +11,8 @@ from compare.drawing import bag_scale
 from page.markup import render
 from page.rescue import rescue_said
 from pennyflat.comparing.picture import to_draw
+from pennyflat_display.charts import PARTS, used_parts
 from pennyflat_display.money import amount, each, number, percent, short
-from pennyflat_display.plan_charts import PARTS, used_parts
 from reader import measures
 from reader.measures import line_said, not_counted_said
 from reader.words import counted, text

@@ -6,8 +6,7 @@ from itertools import chain
 from page.fields import Fields, by_row
 from page.markup import render
 from page.origin import sentence
-from pennyflat_display.money import amount, each, number, short, whole_percent
-from pennyflat_display.trial_charts import (
+from pennyflat_display.charts import (
     counted_of,
     curves_of,
     interval,
@@ -15,6 +14,7 @@ from pennyflat_display.trial_charts import (
     money_of,
     range_of,
 )
+from pennyflat_display.money import amount, each, number, short, whole_percent
 from reader import words
 from reader.words import counted, text
 from work import bench, edits

@@ -13,7 +13,6 @@ from pennyflat.buying.mix_model import TIE
 from pennyflat.buying.plan import SAME, Plan, Planner
 from pennyflat.buying.shopping import line_said
 from pennyflat.buying.turns import HUNDREDTH, with_package
-from pennyflat.growing.medium import parts_per_litre
 from pennyflat.scenario.package import contents, price_per
 from pennyflat.scenario.records import Medium, Store
 from pennyflat.sentences import GOODS, Listed, Money, Said, say
@@ -143,7 +142,7 @@ def _against(scenario, plan, item, package):
     serving = {(item.name, other) for other in item.packages}
     if isinstance(item, Medium) and not serving & plan.basket.counts.keys():
         mixes = [scenario.medium(pick.medium) for pick in plan.picks if pick]
-        rows = [*mixes, *(scenario.ingredient(name) for m in mixes for name in parts_per_litre(m))]
+        rows = [*mixes, *(scenario.ingredient(part.ingredient) for m in mixes for part in m.parts)]
         serving = {(row.name, other) for row in rows for other in row.packages}
     alike = [
         line

@@ -9,7 +9,7 @@ seedling there: at some temperatures seed is fast but little of it comes up.
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from pennyflat.sentences import Amount, say, say_case
+from pennyflat.sentences import Amount, say
 
 OUTCOMES = ("emerged", "no germination", "not tested")
 """What a test at one temperature found. [Harrington and Minges 1954, legend of the table]"""
@@ -154,8 +154,7 @@ def _why_no_days(crop, temperature_c, tested, below, above):
     silent = next((row for row in below + above if row.outcome != "emerged"), None)
     if silent is None:
         return None
-    return say_case(
-        (silent.outcome, silent.temperature_c == temperature_c),
+    return say(
         {
             ("no germination", False): "{crop} did not germinate at {tested:g}, so nothing can be"
             " said of {asked:g}.",
@@ -163,7 +162,7 @@ def _why_no_days(crop, temperature_c, tested, below, above):
             ("not tested", False): "{crop} was not tested at {tested:g}, so nothing can be said of"
             " {asked:g}.",
             ("not tested", True): "{crop} was not tested at {tested:g}.",
-        },
+        }[silent.outcome, silent.temperature_c == temperature_c],
         tested=_degrees(silent.temperature_c),
         **gaps,
     )

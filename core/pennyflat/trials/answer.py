@@ -11,7 +11,7 @@ from operator import itemgetter
 
 from pennyflat.chances.contest import best_of, posterior, seeds_to_be_sure
 from pennyflat.chances.proportion import jeffreys_interval
-from pennyflat.sentences import Listed, Money, Said, phrase, say, say_case, say_count
+from pennyflat.sentences import Listed, Money, Said, phrase, say, say_count
 from pennyflat.trials.findings import Answer, Stakes
 
 SURE = 0.9
@@ -90,8 +90,7 @@ def _by_cost(money, currency, gaps):
         case = first["measure"]
     else:
         case = "sure" if chance >= SURE else "likely"
-    sentence = say_case(
-        "unready" if money["everything_worth"] is None else case,
+    sentence = say(
         {
             "unready": "{mix} most likely makes the cheapest ready {crop} of {tried} (chance"
             " {chance}), though none is sure to be ready.",
@@ -107,7 +106,7 @@ def _by_cost(money, currency, gaps):
             "fill": "{mix} most likely makes the cheapest ready {crop} of {tried} (chance"
             " {chance}), but to measure what {test} loses in filling before you choose is worth up"
             " to {worth}.",
-        },
+        }["unready" if money["everything_worth"] is None else case],
         **gaps,
     )
     return _answer(sentence, leader=best["medium"], by="cost", chance=chance, next=first)

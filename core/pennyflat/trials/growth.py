@@ -17,7 +17,7 @@ from pennyflat.chances.beta import beta_quantile
 from pennyflat.scenario.checking import Document
 from pennyflat.scenario.records import Medium, Sowing
 from pennyflat.scenario.trial import SCATTER, SCATTER_MM, Lesson, Trial, charge_seen
-from pennyflat.sentences import Amount, Said, phrase, say, say_case, say_count
+from pennyflat.sentences import Amount, Said, phrase, say, say_count
 from pennyflat.trials.findings import Days, Known
 
 SIZE = 0.7
@@ -185,8 +185,7 @@ def quality_of(growth: Growth, crop: str) -> Said | None:
     seen = next((name for name in names if getattr(growth, name)), None)
     if seen is None:
         return None
-    return say_case(
-        seen,
+    return say(
         {
             "is_yellow_fed": "{mix}: {crop} was yellow although it was fed; it is not ready just"
             " because its weeks are over.",
@@ -196,7 +195,7 @@ def quality_of(growth: Growth, crop: str) -> Said | None:
             " out of feed; it gets ready only if it is fed.",
             "is_yellow": "{mix}: the oldest leaves of {crop} yellowed, for it had run out of feed;"
             " it gets ready only if it is fed.",
-        },
+        }[seen],
         **gaps,
     )
 

@@ -1,6 +1,6 @@
 """What trials show, in plain sentences: the report of `trial_report` for people."""
 
-from pennyflat.sentences import Amount, Listed, Money, Said, phrase, say, say_case, say_count
+from pennyflat.sentences import Amount, Listed, Money, Said, phrase, say, say_count
 from pennyflat.trials.findings import (
     CostBand,
     ReplicatesRow,
@@ -162,15 +162,14 @@ def band_of(mix: CostBand) -> list[str]:
     )
     if not mix["unmeasured"]:
         return [pots]
-    wide = say_case(
-        tuple(mix["unmeasured"]),
+    wide = say(
         {
             ("fill_loss",): "{mix}: the band is wide because nobody measured the loss in filling.",
             ("feeds_for_weeks",): "{mix}: the band is wide because nobody measured how long it"
             " feeds.",
             ("fill_loss", "feeds_for_weeks"): "{mix}: the band is wide because nobody measured the"
             " loss in filling or how long it feeds.",
-        },
+        }[tuple(mix["unmeasured"])],
         **gaps,
     )
     return [pots, wide]
@@ -195,8 +194,7 @@ def worth_lines(money: Stakes, currency: str) -> list[Said]:
         "wanted": money["wanted"],
         "seeds": money["test_seeds"],
     }
-    following = say_case(
-        first["measure"],
+    following = say(
         {
             "emergence": "The one test to make next: {seeds} more seeds in {mix}. Knowing their"
             " result before choosing is worth {worth} for {wanted} seedlings; what the test costs"
@@ -207,7 +205,7 @@ def worth_lines(money: Stakes, currency: str) -> list[Said]:
             "fill": "The one thing to measure next: the loss in filling with {mix}. Fill a tray"
             " and measure what it took; knowing that before choosing is worth {worth} at most for"
             " {wanted} seedlings.",
-        },
+        }[first["measure"]],
         **gaps,
     )
     worth = Money(everything, currency, in_all=True)
