@@ -142,15 +142,13 @@ class Planner:
         crops stand in one, all bought together.
         """
         if self._start is None:
+            cheapest = tuple(
+                min(row, key=lambda name: row[name].each.total, default=None) for row in self.rows
+            )
             one_mix = sorted(self._one_mix(), key=self._as_used)[:MOST_TRIED]
-            choices = dict.fromkeys([self._own_cheapest(), *one_mix])
+            choices = dict.fromkeys([cheapest, *one_mix])
             self._start = min(map(self.of, choices), key=lambda plan: plan.order)
         return self._start
-
-    def _own_cheapest(self):
-        return tuple(
-            min(row, key=lambda medium: row[medium].each.total, default=None) for row in self.rows
-        )
 
     def _one_mix(self):
         """The choice of each medium for all sowings, of those that serve every one left open."""

@@ -91,8 +91,7 @@ def _worth_of_other(planner, plan, item, number):
     model = planner.model()
     if not model.require(item.name, item.packages, number):
         return say("Nothing you raise takes any of it.")
-    if model.shortfall():
-        model.hold_shortfall(0.0)
+    model.hold_shortfall(0.0)
     answer = yield model.document()
     if answer["status"] == "infeasible":
         return say("What is at home is enough.")
@@ -108,8 +107,7 @@ def _worth_of_other(planner, plan, item, number):
 def _worse(scenario, plan, item, package, more):
     """Why a package that the plan leaves out is no better: against one of the same purpose."""
     gaps = {"more": Money(more, scenario.currency)}
-    line = _against(scenario, plan, item, package)
-    if line is None:
+    if (line := _against(scenario, plan, item, package)) is None:
         return say("No better: with it the plan would cost {more} more.", **gaps)
     other = line.package
     per, less = _per_unit(package, other)

@@ -103,16 +103,15 @@ def by_day(calendars: Iterable[Calendar]) -> tuple[Day, ...]:
                 days[step.on][0].append((found.crop, step))
         for feeding in found.feedings:
             days[feeding.on][1].append((found.crop, feeding))
-    return tuple(_day(on, *days[on]) for on in sorted(days))
-
-
-def _day(on, steps, feedings):
-    return Day(
-        on,
-        tuple(steps),
-        tuple(dict.fromkeys(crop for crop, _ in feedings)),
-        fsum(feeding.solution_l for _, feeding in feedings),
-        fsum(feeding.concentrate for _, feeding in feedings),
+    return tuple(
+        Day(
+            on,
+            tuple(steps),
+            tuple(dict.fromkeys(crop for crop, _ in feedings)),
+            fsum(feeding.solution_l for _, feeding in feedings),
+            fsum(feeding.concentrate for _, feeding in feedings),
+        )
+        for on, (steps, feedings) in sorted(days.items())
     )
 
 
