@@ -112,14 +112,9 @@ def _worse(scenario, plan, item, package, more):
     other = line.package
     per, less = _per_unit(package, other)
     less *= 1 + scenario.tax
-    gaps |= {
-        "size": other.size,
-        "unit": other.unit,
-        "item": line.item,
-        "price": Money(other.price, scenario.currency),
-        "less": Money(abs(less), scenario.currency),
-        "per": per,
-    }
+    gaps |= {"size": other.size, "unit": other.unit, "item": line.item, "per": per}
+    gaps["price"] = Money(other.price, scenario.currency)
+    gaps["less"] = Money(abs(less), scenario.currency)
     if abs(less) < SEEN:
         return say(
             "No better: one {per} costs the same as in {size:g} {unit} of {item} for {price}, and"

@@ -254,7 +254,7 @@ def better_alone(
         row["pays"] + row["besides"] + member.alone.rest
         for row, member in zip(rows, members, strict=True)
     ]
-    found = [
+    found: list[tuple[float, tuple[int, ...]]] = [
         (-row["saving"], (place,))
         for place, row in enumerate(rows)
         if row["saving"] is not None and _exact(row["saving"]) < -least

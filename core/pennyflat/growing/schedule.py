@@ -276,10 +276,8 @@ def _steps(scenario, sowing, needed, after, sow, plant_out, emergence_days):
         if thin <= plant_out and sowing.seeds_per_cell > 1 and not sowing.presprout:
             yield Step(thin, "thin", phrase("thin to the strongest in each cell"))
     if after.move:
-        pot_ml = Amount(after.move.cell_ml, "cell")
-        words = say(
-            "pot on into {medium}, {pot_ml:g} each", medium=after.move.medium, pot_ml=pot_ml
-        )
+        gaps = {"medium": after.move.medium, "pot_ml": Amount(after.move.cell_ml, "cell")}
+        words = say("pot on into {medium}, {pot_ml:g} each", **gaps)
         yield Step(after_weeks(sow, after.at_week), "pot on", words)
     harden = max(sow, plant_out - timedelta(days=HARDEN_DAYS))
     yield Step(harden, "harden off", phrase("start hardening off"))
